@@ -1,0 +1,1 @@
+"""Data only: generic materials, packs, example mixes, workshop defaults and cautions, as TOML."""

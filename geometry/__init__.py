@@ -1,0 +1,1 @@
+"""Shapes in, solids out: exact measures of cast pieces, drawings and meshes."""

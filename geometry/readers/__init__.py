@@ -1,0 +1,1 @@
+"""Readers of drawing and mesh files."""
