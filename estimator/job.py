@@ -1,0 +1,183 @@
+"""The job as every stage reads it: frozen values in SI, all names resolved, nothing left to look up.
+
+The front (estimator.intake) makes a Job from files; the stages take it apart. A length that the workshop did
+not give has its catalog default by then, so that no stage holds a default of its own.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from geometry.shapes import Shape
+
+Vector = tuple[float, float, float]
+Units = Literal["imperial", "metric"]
+Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
+Method = Literal["pour", "spray", "brush", "hand"]
+MaterialKind = Literal[
+    "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBreak:
+    """From `from_count` packs on, each costs `unit_price` (all units), or those from there on do (incremental)."""
+
+    from_count: int
+    unit_price: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """One way in which a material is sold. Volume has become mass: by bulk density (granular) or density (liquid)."""
+
+    name: str
+    mass_kg: float | None  # what counts for the need; None for a consumable sold by area, length or piece
+    volume_m3: float | None  # as printed on the pack, None if it is sold by mass
+    quantity: float | None  # consumables: area m2, length m or pieces in the pack
+    unit_price: float | None  # None: not priced, the order has no total
+    per_pallet: int | None = None
+    minimum: int = 0  # smallest number that the supplier sells, when any is bought
+    breaks: tuple[PriceBreak, ...] = ()
+    breaks_rule: Literal["all-units", "incremental"] = "all-units"
+    supplier: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A material as stocked. Densities are of dry material, of the product for liquids."""
+
+    name: str
+    kind: MaterialKind
+    density_kg_m3: float | None  # particle (solid), or product (liquid); None only for consumables
+    bulk_density_kg_m3: float | None  # loose, dry
+    packing: float | None = None  # bulk over particle density, where that is how the density was given
+    solids: float = 1.0  # by mass; the rest is water
+    moisture: float = 0.0  # as stocked, of dry mass
+    absorption: float = 0.0  # of dry mass
+    dose_low: float | None = None  # range that the maker or the trade gives, on the basis of its kind
+    dose_high: float | None = None
+    packs: tuple[Pack, ...] = ()
+    traits: frozenset[str] = frozenset()  # facts for cautions: "polystyrene", "uncoated", "silica", "absorbent" ...
+    source: str = ""  # where the figures come from
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A mix as written: shares of counted dry mass = cementitious + sand-equivalent.
+
+    aggregate    shares of LOOSE BULK VOLUME of the sand that is replaced
+    admixtures   product mass per cementitious mass
+    polymer      solids per cementitious mass
+    pigment      mass per cementitious mass
+    fibre        per counted dry mass, or of everything ("total")
+    """
+
+    name: str
+    cementitious_share: float
+    cementitious: Mapping[str, float]
+    aggregate: Mapping[str, float]
+    reference_sand: str | None  # None only where no aggregate is in the mix
+    water_cementitious: float
+    air: float
+    admixtures: Mapping[str, float] = field(default_factory=dict)
+    polymer: Mapping[str, float] = field(default_factory=dict)
+    pigment: Mapping[str, float] = field(default_factory=dict)
+    fibre: Mapping[str, float] = field(default_factory=dict)
+    fibre_basis: Literal["counted-dry", "total"] = "counted-dry"
+    waste: float | None = None  # None: the job's
+    water_held_back: float = 0.15  # share of the water kept for the second addition
+    water_density_kg_m3: float = 998.0
+    colour_group: str = ""
+    consistency: Literal["stiff", "plastic", "fluid", ""] = ""
+    first_crack_strength_pa: float | None = None  # tested lower value to count on; None: untested
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer of a piece, from the form inward."""
+
+    mix: str
+    thickness_m: float | None  # None: the rest
+    method: Method
+    waste: float | None  # None: the mix's, else the job's
+
+
+@dataclass(frozen=True, slots=True)
+class Insert:
+    """Something cast in: it adds mass and may displace concrete."""
+
+    name: str
+    mass_kg: float
+    displaces_m3: float
+    at_m: Vector | None  # None: at the piece's centroid
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece mark and how often it is cast."""
+
+    mark: str
+    quantity: int
+    use: Use
+    forms: int
+    pour: str | None
+    shape: Shape
+    nominal_thickness_m: float  # the thinnest section that the shape names: thickness, skin or wall
+    layers: tuple[Layer, ...]
+    faces: Literal["form", "all"]
+    inserts: tuple[Insert, ...]
+    place: str  # where it stands in the input, for messages
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    step_kg: float
+    up_to_kg: float | None  # None: no limit
+
+
+@dataclass(frozen=True, slots=True)
+class Mixer:
+    volume_m3: float
+    mass_kg: float
+    fill: float  # of the vessel, by loose volume of what goes in
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """How this workshop works. Every figure comes from the catalog unless the job gives its own."""
+
+    mixer: Mixer
+    scales: tuple[Scale, ...]
+    loss_per_batch_kg: float
+    pot_life_s: float
+    density_tolerance: float
+    thickness_tolerance_m: Mapping[str, float]  # by method
+    figures: Mapping[str, float]  # every further figure, by dotted name, SI: "handling.limit_level_kg"
+    loading_order: tuple[str, ...]  # material kinds in the order in which the mixer is loaded
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTerms:
+    overhead: float  # of direct cost
+    margin: float | None  # of the price
+    markup: float | None  # of cost; exactly one of the two
+    tax: float
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Everything that an estimate needs."""
+
+    name: str
+    units: Units
+    currency: str
+    date: str | None
+    waste: float
+    pieces: tuple[Piece, ...]
+    mixes: Mapping[str, Mix]
+    materials: Mapping[str, Material]
+    workshop: Workshop
+    price: PriceTerms
+    stock_kg: Mapping[str, float]
+    warnings: tuple[str, ...] = ()
