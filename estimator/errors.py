@@ -23,7 +23,7 @@ class Fault:
         return " ".join(line.split())
 
 
-class InputFault(ValueError):
+class InputError(ValueError):
     """The input cannot be estimated; `faults` holds every problem found."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
