@@ -1,0 +1,183 @@
+"""Integrals over outlines whose edges are straight lines or circular arcs, many outlines at once.
+
+An edge runs from a start point to an end point; its bulge is b = tan(θ/4), where θ is the angle of the arc,
+positive when the arc turns counterclockwise, 0 for a straight edge, ±1 for half a circle. An arc is a chord plus
+a circular segment, so every integral over an outline is the polygon's plus those of its segments.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+STRAIGHT_BULGE = 1e-12
+"""A bulge below this moves the edge by less than the rounding of its chord."""
+
+# Gauss–Legendre, 24 points: the integrands below are trigonometric polynomials of degree 4 over at most one turn,
+# for which the rule is exact to rounding. They are even, so the positive half of the points is enough.
+_NODES, _WEIGHTS = (half[12:] for half in np.polynomial.legendre.leggauss(24))
+
+
+def segment_integrals(bulges: Floats) -> Floats:
+    """Integrals over circular segments of unit chord, in the frame of the chord.
+
+    bulges  (n,) none of them 0
+
+    Returns (n, 4): area, ∬v, ∬u², ∬v², with u along the chord from its middle and v square to it, towards the arc.
+    They scale with the chord to the power 2, 3, 4, 4. ∬u and ∬uv vanish by symmetry.
+    Source: Green's theorem, ∬uⁱvʲ = ∫uⁱvʲ⁺¹/(j + 1) du along the arc; the chord v = 0 adds nothing.
+    """
+    bulge = np.abs(bulges)[:, None]
+    half_angle = 2 * np.arctan(bulge)
+    radius = (1 + bulge**2) / (4 * bulge)
+    angle = half_angle * _NODES
+    u = radius * np.sin(angle)
+    v = 2 * radius * np.sin((half_angle + angle) / 2) * np.sin((half_angle - angle) / 2)
+    weighted_du = 2 * _WEIGHTS * half_angle * radius * np.cos(angle)
+    area = v * weighted_du
+    return np.stack([area.sum(1), (v * area).sum(1) / 2, (u * u * area).sum(1), (v * v * area).sum(1) / 3], axis=1)
+
+
+def edge_lengths(start: Floats, end: Floats, bulges: Floats | None) -> Floats:
+    """Lengths of edges, (n,), in the unit of the points."""
+    chords = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
+    if bulges is None:
+        return chords
+    curved = np.abs(bulges) > STRAIGHT_BULGE
+    bulge = np.where(curved, bulges, 1.0)
+    return np.where(curved, chords * (1 + bulge**2) * np.arctan(bulge) / bulge, chords)
+
+
+def edge_integrals(start: Floats, end: Floats, bulges: Floats | None) -> Floats:
+    """Signed integrals over the area between each edge and the origin, counterclockwise positive.
+
+    start, end  (n, 2) ends of the edges
+    bulges      (n,) or None where all are straight
+
+    Returns (n, 6): area, ∬x, ∬y, ∬x², ∬y², ∬xy. Summed over a closed outline they are the outline's.
+    Keep the origin near the outline: far away, rounding grows with the square of the distance.
+    """
+    x0, y0, x1, y1 = start[:, 0], start[:, 1], end[:, 0], end[:, 1]
+    cross = x0 * y1 - x1 * y0
+    sums = np.stack(
+        [
+            cross / 2,
+            cross * (x0 + x1) / 6,
+            cross * (y0 + y1) / 6,
+            cross * (x0 * x0 + x0 * x1 + x1 * x1) / 12,
+            cross * (y0 * y0 + y0 * y1 + y1 * y1) / 12,
+            cross * (x0 * y1 + 2 * x0 * y0 + 2 * x1 * y1 + x1 * y0) / 24,
+        ],
+        axis=1,
+    )
+    if bulges is None:
+        return sums
+    chords = np.hypot(x1 - x0, y1 - y0)
+    (curved,) = np.nonzero((np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0))
+    if curved.size:
+        sums[curved] += _segments_in_place(start[curved], end[curved], chords[curved], bulges[curved])
+    return sums
+
+
+def _segments_in_place(start: Floats, end: Floats, chord: Floats, bulges: Floats) -> Floats:
+    """The signed integrals (n, 6) of the circular segments alone, about the origin."""
+    area, v, uu, vv = (segment_integrals(bulges) * chord[:, None] ** [2, 3, 4, 4]).T
+    sign = np.sign(bulges)
+    mx, my = ((start + end) / 2).T
+    ux, uy = ((end - start) / chord[:, None]).T
+    vx, vy = sign * uy, -sign * ux  # a positive bulge lies to the right of its chord
+    return np.stack(
+        [
+            sign * area,
+            sign * (area * mx + v * vx),
+            sign * (area * my + v * vy),
+            sign * (area * mx * mx + 2 * v * mx * vx + uu * ux * ux + vv * vx * vx),
+            sign * (area * my * my + 2 * v * my * vy + uu * uy * uy + vv * vy * vy),
+            sign * (area * mx * my + v * (mx * vy + my * vx) + uu * ux * uy + vv * vx * vy),
+        ],
+        axis=1,
+    )
+
+
+def arc_extremes(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, Ints]:
+    """Where arcs reach furthest left, right, down and up, beside their ends.
+
+    Returns points (m, 2) and the index (m,) of the edge that each lies on.
+    """
+    chords = np.hypot(*(end - start).T)
+    (curved,) = np.nonzero((np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0))
+    start, end, bulge = start[curved], end[curved], bulges[curved]
+    centre, radius = arc_centres(start, end, bulge)
+    first = np.arctan2(start[:, 1] - centre[:, 1], start[:, 0] - centre[:, 0])[:, None]
+    turned = np.mod((np.arange(4) * (np.pi / 2) - first) * np.sign(bulge)[:, None], 2 * np.pi)
+    edge, quarter = np.nonzero(turned < 4 * np.arctan(np.abs(bulge))[:, None])
+    directions = np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])
+    return centre[edge] + radius[edge, None] * directions[quarter], curved[edge]
+
+
+def arc_centres(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, Floats]:
+    """Centres (n, 2) and radii (n,) of arcs; no bulge may be 0."""
+    along = end - start
+    left = np.stack([-along[:, 1], along[:, 0]], axis=1)
+    centre = (start + end) / 2 + left * ((1 - bulges**2) / (4 * bulges))[:, None]
+    return centre, np.hypot(along[:, 0], along[:, 1]) * (1 + bulges**2) / (4 * np.abs(bulges))
+
+
+def flatten(start: Floats, end: Floats, bulges: Floats, chord: float) -> tuple[Floats, Ints]:
+    """Replace arcs by straight lines that keep to them within `chord` and enclose exactly the same area.
+
+    The ends of an arc stay where they are and the points between move outwards a little, until the area agrees:
+    an inscribed polygon would make a piece too small and a hole too large.
+
+    Returns points (m, 2), each edge's start and what lies between its ends, and the edge (m,) of each.
+    """
+    chords = np.hypot(*(end - start).T)
+    curved = (np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0)
+    bulge = np.where(curved, bulges, 1.0)
+    size = np.where(curved, chords, 1.0)
+    sweep = 4 * np.arctan(np.abs(bulge))
+    radius = size * (1 + bulge**2) / (4 * np.abs(bulge))
+    # A point moves outwards by at most radius·step²/6 (an arc in two pieces); the lines stay inside by less.
+    step = np.minimum(np.sqrt(6 * 0.98 * chord / radius), np.pi / 8)
+    pieces = np.where(curved, np.maximum(np.ceil(sweep / step), 2), 1).astype(np.intp)
+
+    edge = np.repeat(np.arange(len(pieces)), pieces)
+    number = np.arange(len(edge)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    points = start[edge]
+    (between,) = np.nonzero(number)
+    i, k = edge[between], number[between]
+    n, delta = pieces[i], sweep[i] / pieces[i]
+    small = delta < 1e-2
+    excess = np.where(small, delta**2 / 6 + 7 * delta**4 / 360, delta / np.sin(np.where(small, 1.0, delta)) - 1)
+    outwards = n * excess / ((n - 1) + np.sqrt((n - 1.0) ** 2 + (n - 2) * n * excess))
+    half = sweep[i] / 2
+    angle = k * delta - half
+    r = radius[i]
+    u = (1 + outwards) * r * np.sin(angle)
+    v = 2 * r * np.sin((half + angle) / 2) * np.sin((half - angle) / 2) + outwards * r * np.cos(angle)
+    along = (end - start)[i] / size[i, None]
+    side = np.sign(bulge)[i, None] * np.stack([along[:, 1], -along[:, 0]], axis=1)
+    points[between] = (start[i] + end[i]) / 2 + u[:, None] * along + v[:, None] * side
+    return points, edge
+
+
+def bulges_of_segments(areas: Floats, chords: Floats) -> Floats:
+    """Bulges (n,) of the arcs over given chords that cut off given signed areas, positive to the chord's right.
+
+    For shallow arcs (below about a quarter turn), found by repeated proportion to rounding.
+    """
+    wanted = areas / np.where(chords > 0, chords, 1.0) ** 2
+    bulges = 3 * wanted
+    curved = np.abs(bulges) > STRAIGHT_BULGE
+    bulges = np.where(curved, bulges, 0.0)
+    for _ in range(60):
+        made = segment_integrals(bulges[curved])[:, 0]
+        better = np.sign(bulges[curved]) * np.abs(bulges[curved]) * np.abs(wanted[curved]) / made
+        moved = np.abs(better - bulges[curved]).max(initial=0.0)
+        bulges[curved] = better
+        if moved < 1e-15:
+            break
+    return bulges
