@@ -1,0 +1,94 @@
+"""Quantities as a shop can measure them: the only place where they are rounded. What is written reads back."""
+
+from fractions import Fraction
+from math import ceil, floor, isfinite
+
+from estimator.units.table import FOOT, INCH, LBF, POUND, Units
+
+
+def format_length(length_m: float, units: Units) -> str:
+    r"""Length as a shop measures it: inches to the nearest 1/16, feet and inches above 12 ft; mm, to 0.1 below 20 mm.
+
+    >>> format_length(0.6477, "imperial"), format_length(4.2672, "imperial"), format_length(0.6477, "metric")
+    ('25-1/2"', '14\' 0"', '648 mm')
+    """
+    if units == "metric":
+        return _stepped(length_m * 1000, ((20, 1), (0, 0.1)), "mm")
+    sixteenths = _half_up(length_m / float(INCH) * 16)
+    sign, (whole, part) = "-" if sixteenths < 0 else "", divmod(abs(sixteenths), 16)
+    feet, inches = divmod(whole, 12) if abs(sixteenths) > 144 * 16 else (0, whole)
+    fraction = str(Fraction(part, 16)) if part else ""
+    text = "-".join(word for word in (str(inches) if inches or feet or not part else "", fraction) if word)
+    return f"{sign}{feet}' {text}\"" if feet else f'{sign}{text}"'
+
+
+def format_mass(mass_kg: float, units: Units, *, up: bool | None = None) -> str:
+    """Mass to the pound (0.1 lb below 20, 0.01 lb below 1) or to 0.1 kg (1 g below 1 kg).
+
+    up   None rounds to the nearest, True up (a high weight), False down (a low one)
+
+    >>> format_mass(22.7, "imperial"), format_mass(22.7, "imperial", up=True), format_mass(22.7, "metric")
+    ('50 lb', '51 lb', '22.7 kg')
+    """
+    if units == "imperial":
+        return _stepped(mass_kg / float(POUND), ((20, 1), (1, 0.1), (0, 0.01)), "lb", up)
+    if abs(mass_kg) < 1:
+        return _stepped(mass_kg * 1000, ((0, 1),), "g", up)
+    return _stepped(mass_kg, ((0, 0.1),), "kg", up)
+
+
+def format_area(area_m2: float, units: Units) -> str:
+    """Area to 0.1 ft² (0.01 below 1 ft²) or to 0.01 m² (0.001 below 0.1 m²)."""
+    if units == "imperial":
+        return _stepped(area_m2 / float(FOOT**2), ((1, 0.1), (0, 0.01)), "ft²")
+    return _stepped(area_m2, ((0.1, 0.01), (0, 0.001)), "m²")
+
+
+def format_volume(volume_m3: float, units: Units) -> str:
+    """Volume to 0.1 ft³ (0.01 below 10 ft³, 0.001 below 0.1), or to 1 L (0.1 L below 100 L, 0.01 L below 1 L)."""
+    if units == "imperial":
+        return _stepped(volume_m3 / float(FOOT**3), ((10, 0.1), (0.1, 0.01), (0, 0.001)), "ft³")
+    return _stepped(volume_m3 * 1000, ((100, 1), (1, 0.1), (0, 0.01)), "L")
+
+
+def format_density(density_kg_m3: float, units: Units) -> str:
+    """Density to 1 lb/ft³ (0.1 below 20) or to 1 kg/m³ (0.1 below 100)."""
+    if units == "imperial":
+        return _stepped(density_kg_m3 / float(POUND / FOOT**3), ((20, 1), (0, 0.1)), "lb/ft³")
+    return _stepped(density_kg_m3, ((100, 1), (0, 0.1)), "kg/m³")
+
+
+def format_areal_mass(mass_per_area_kg_m2: float, units: Units) -> str:
+    """Mass per area, as weight per square foot is quoted: to 0.1 lb/ft² or 0.1 kg/m²."""
+    if units == "imperial":
+        return _stepped(mass_per_area_kg_m2 / float(POUND / FOOT**2), ((0, 0.1),), "lb/ft²")
+    return _stepped(mass_per_area_kg_m2, ((0, 0.1),), "kg/m²")
+
+
+def format_pressure(pressure_pa: float, units: Units) -> str:
+    """Stress or pressure to 1 psi or 0.01 MPa."""
+    if units == "imperial":
+        return _stepped(pressure_pa / float(LBF / INCH**2), ((0, 1),), "psi")
+    return _stepped(pressure_pa / 1e6, ((0, 0.01),), "MPa")
+
+
+def format_temperature(temperature_c: float, units: Units) -> str:
+    """Temperature to the degree, °F or °C."""
+    if units == "imperial":
+        return _stepped(temperature_c * 9 / 5 + 32, ((0, 1),), "°F")
+    return _stepped(temperature_c, ((0, 1),), "°C")
+
+
+def _stepped(value: float, steps: tuple[tuple[float, float], ...], unit: str, up: bool | None = None) -> str:
+    """`value` rounded to the first step whose threshold it reaches; never with separators or powers of ten."""
+    if not isfinite(value):
+        raise ValueError(f"{value} {unit} cannot be shown as a quantity")
+    step = next(step for threshold, step in steps if abs(value) >= threshold)
+    steps_exact = value / step
+    slack = 1e-9 * max(1.0, abs(steps_exact))  # a sum of floats just above a step is that step
+    count = _half_up(steps_exact) if up is None else ceil(steps_exact - slack) if up else floor(steps_exact + slack)
+    return f"{count * step:.{max(0, len(f'{step:g}') - 2)}f} {unit}"
+
+
+def _half_up(value: float) -> int:
+    return floor(abs(value) + 0.5) * (-1 if value < 0 else 1)

@@ -1,0 +1,245 @@
+"""The units that are known: spellings, kinds and exact factors; pint judges what is longer than a quotient."""
+
+import re
+from collections.abc import Mapping
+from difflib import get_close_matches
+from fractions import Fraction
+from functools import cache
+from types import MappingProxyType
+from typing import Any, Literal
+
+Units = Literal["imperial", "metric"]
+Kind = Literal[
+    "length", "area", "volume", "mass", "time", "temperature", "temperature-difference", "angle", "force", "energy",
+    "density", "areal-mass", "mass-per-length", "coverage", "volume-per-mass", "time-per-area", "time-per-length",
+    "area-per-time", "frequency", "speed", "pressure", "power", "thermal-resistance", "thermal-conductivity",
+    "heat-transfer", "heat-capacity", "specific-energy", "molar-energy", "evaporation", "specific-surface",
+]  # fmt: skip
+
+
+class UnitsError(ValueError):
+    """Text that is no quantity of the kind needed: `what` is wrong with it, and how to `mend` it."""
+
+    def __init__(self, what: str, mend: str = "") -> None:
+        self.what = what
+        self.mend = mend
+        super().__init__(f"{what} {mend}".rstrip())
+
+
+INCH, POUND, GALLON = Fraction(254, 10_000), Fraction(45_359_237, 100_000_000), Fraction(3_785_411_784, 10**12)
+LBF = POUND * Fraction(980_665, 100_000)  # the pound-force is defined by standard gravity, 9.80665 m/s2
+FOOT = 12 * INCH
+
+# spellings (the first is the symbol that pint is given too, unless a pint name stands last), kind, factor to SI
+_TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
+    ('in inch inches "', "length", INCH, "inch"),
+    ("ft foot feet '", "length", FOOT, "foot"),
+    ("yd yard yards", "length", 3 * FOOT, "yard"),
+    ("mm", "length", Fraction(1, 1000), "millimeter"),
+    ("cm", "length", Fraction(1, 100), "centimeter"),
+    ("m meter meters metre metres", "length", 1, "meter"),
+    ("km", "length", 1000, "kilometer"),
+    ("mile miles mi", "length", 5280 * FOOT, "mile"),
+    ("sqft sf", "area", FOOT**2, "foot**2"),
+    ("cuft cf", "volume", FOOT**3, "foot**3"),
+    ("gal gallon gallons", "volume", GALLON, "gallon"),
+    ("qt quart quarts", "volume", GALLON / 4, "quart"),
+    ("pt pint pints", "volume", GALLON / 8, "pint"),
+    ("fl_oz floz", "volume", GALLON / 128, "fluid_ounce"),
+    ("L l liter liters litre litres", "volume", Fraction(1, 1000), "liter"),
+    ("mL ml", "volume", Fraction(1, 10**6), "milliliter"),
+    ("lb lbs pound pounds", "mass", POUND, "pound"),
+    ("oz ounce ounces", "mass", POUND / 16, "ounce"),
+    ("cwt", "mass", 100 * POUND, "US_hundredweight"),
+    ("kg", "mass", 1, "kilogram"),
+    ("g gram grams", "mass", Fraction(1, 1000), "gram"),
+    ("t tonne tonnes", "mass", 1000, "metric_ton"),
+    ("s sec second seconds", "time", 1, "second"),
+    ("min minute minutes", "time", 60, "minute"),
+    ("h hr hrs hour hours", "time", 3600, "hour"),
+    ("day days d", "time", 86_400, "day"),
+    ("week weeks", "time", 604_800, "week"),
+    ("K", "temperature-difference", 1, "kelvin"),
+    ("degC °C C", "temperature-difference", 1, "delta_degree_Celsius"),
+    ("degF °F F", "temperature-difference", Fraction(5, 9), "delta_degree_Fahrenheit"),
+    ("deg degree degrees °", "angle", 1, "degree"),
+    ("N", "force", 1, "newton"),
+    ("kN", "force", 1000, "kilonewton"),
+    ("lbf", "force", LBF, "pound_force"),
+    ("J", "energy", 1, "joule"),
+    ("kJ", "energy", 1000, "kilojoule"),
+    ("kWh", "energy", 3_600_000, "kilowatt_hour"),
+    ("W", "power", 1, "watt"),
+    ("kW", "power", 1000, "kilowatt"),
+    ("Pa", "pressure", 1, "pascal"),
+    ("kPa", "pressure", 1000, "kilopascal"),
+    ("MPa", "pressure", 10**6, "megapascal"),
+    ("GPa", "pressure", 10**9, "gigapascal"),
+    ("psi", "pressure", LBF / INCH**2, "psi"),
+    ("psf", "pressure", LBF / FOOT**2, "pound_force/foot**2"),
+    ("mph", "speed", 5280 * FOOT / 3600, "mile/hour"),
+    ("pcf", "density", POUND / FOOT**3, "pound/foot**3"),
+)
+_PINT_NAME: Mapping[str, str] = MappingProxyType({row[0].split()[0]: row[3] for row in _TABLE} | {"mol": "mole"})
+_SIMPLE: Mapping[str, tuple[Kind, Fraction]] = MappingProxyType(
+    {row[0].split()[0]: (row[1], Fraction(row[2])) for row in _TABLE}
+)
+SPELLING: Mapping[str, str] = MappingProxyType(
+    {word: row[0].split()[0] for row in _TABLE for word in row[0].split()} | {"mol": "mol"}
+)
+_POWER: Mapping[int, Kind] = MappingProxyType({1: "length", 2: "area", 3: "volume"})
+_QUOTIENT: Mapping[tuple[str, str], Kind] = MappingProxyType(
+    {
+        ("mass", "volume"): "density",
+        ("mass", "area"): "areal-mass",
+        ("mass", "length"): "mass-per-length",
+        ("area", "volume"): "coverage",
+        ("volume", "mass"): "volume-per-mass",
+        ("time", "area"): "time-per-area",
+        ("time", "length"): "time-per-length",
+        ("area", "time"): "area-per-time",
+        ("", "time"): "frequency",
+        ("length", "time"): "speed",
+        ("force", "area"): "pressure",
+        ("energy", "time"): "power",
+    }
+)
+# for kinds that only pint converts: the SI unit in which they are returned
+BY_PINT: Mapping[Kind, str] = MappingProxyType(
+    {
+        "thermal-resistance": "m**2*K/W",
+        "thermal-conductivity": "W/m/K",
+        "heat-transfer": "W/m**2/K",
+        "heat-capacity": "J/m**3/K",
+        "specific-energy": "J/kg",
+        "molar-energy": "J/mol",
+        "evaporation": "kg/m**2/s",
+        "specific-surface": "m**2/kg",
+        "density": "kg/m**3",
+        "areal-mass": "kg/m**2",
+        "pressure": "Pa",
+        "power": "W",
+        "force": "N",
+        "energy": "J",
+    }
+)
+# how each kind is called in a message, and the two units in which a bare number is offered back
+WORDS: Mapping[Kind, tuple[str, str, str]] = MappingProxyType(
+    {
+        "length": ("a length", "in", "mm"),
+        "area": ("an area", "ft^2", "m^2"),
+        "volume": ("a volume", "ft^3", "L"),
+        "mass": ("a mass", "lb", "kg"),
+        "time": ("a time", "min", "h"),
+        "temperature": ("a temperature", "°F", "°C"),
+        "temperature-difference": ("a temperature difference", "°F", "°C"),
+        "angle": ("an angle", "deg", ""),
+        "force": ("a force", "lbf", "N"),
+        "energy": ("an energy", "kWh", "kJ"),
+        "density": ("a density", "lb/ft^3", "kg/m^3"),
+        "areal-mass": ("a mass per area", "lb/ft^2", "kg/m^2"),
+        "mass-per-length": ("a mass per length", "lb/ft", "kg/m"),
+        "coverage": ("a coverage", "ft^2/gal", "m^2/L"),
+        "volume-per-mass": ("a volume per mass", "fl oz/cwt", "mL/kg"),
+        "time-per-area": ("a time per area", "h/ft^2", "h/m^2"),
+        "time-per-length": ("a time per length", "h/ft", "h/m"),
+        "area-per-time": ("an area per time", "ft^2/h", "m^2/h"),
+        "frequency": ("a frequency", "/min", "/h"),
+        "speed": ("a speed", "mph", "m/s"),
+        "pressure": ("a pressure", "psi", "MPa"),
+        "power": ("a power", "W", "kW"),
+        "thermal-resistance": ("a thermal resistance", "m^2*K/W", ""),
+        "thermal-conductivity": ("a thermal conductivity", "W/m/K", ""),
+        "heat-transfer": ("a heat transfer coefficient", "W/m^2/K", ""),
+        "heat-capacity": ("a heat capacity per volume", "kJ/m^3/K", ""),
+        "specific-energy": ("an energy per mass", "kJ/kg", ""),
+        "molar-energy": ("an energy per amount", "kJ/mol", ""),
+        "evaporation": ("an evaporation rate", "lb/ft^2/h", "kg/m^2/h"),
+        "specific-surface": ("a specific surface", "m^2/kg", ""),
+    }
+)
+_FACTOR = re.compile(r"(?:(sq|square|cu|cubic)\.? ?)?([A-Za-z_°]+|['\"])(?:\^?([123]))?")
+
+
+def is_one_unit(text: str) -> bool:
+    """Whether the text can be a unit by its form alone, such as `ft3` or `sq ft`."""
+    return _FACTOR.fullmatch(text) is not None
+
+
+@cache
+def _factors(unit: str) -> tuple[tuple[tuple[str, int], ...], str]:
+    """The symbols of a unit with their exponents, and the first word that is not known."""
+    plain = re.sub(r"\s+per\s+", "/", f" {unit}").strip().replace("**", "^")
+    plain = re.sub(r"\b(?:fl\.? ?oz|fluid ounces?)(?![A-Za-z])", "fl_oz", plain)
+    plain = re.sub(r"\bdeg (?=[CF]\b)", "deg", plain).replace("° ", "°")
+    plain = re.sub(r"\s*([*/^()])\s*", r"\1", plain)
+    plain = re.sub(r"/\(([^()/]*)\)", lambda group: "/" + group[1].replace(" ", "*"), plain)
+    plain = re.sub(r"(\^?[23]) ?(?=[A-Za-z°])", r"\1*", plain)  # m²K/W, W/m²K: all that follows a stroke divides
+    factors: list[tuple[str, int]] = []
+    for count, part in enumerate(plain.split("/")):
+        for word in [] if not part and count == 0 else part.split("*"):
+            found = _FACTOR.fullmatch(word)
+            symbol = SPELLING.get(found[2]) if found else None
+            if not found or not symbol or (found[1] and found[3]):
+                return (), word or unit
+            power = {"s": 2, "c": 3}[found[1][0]] if found[1] else int(found[3] or 1)
+            factors.append((symbol, -power if count else power))
+    return tuple(factors), "" if factors else unit
+
+
+def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
+    """Kind and exact SI factor of a unit that the table holds; (None, 1) for one that pint must judge.
+
+    text   the whole text, for the message of the UnitsError that an unknown unit raises
+    """
+    if unit == "%":
+        raise UnitsError(f'"{text}" is a share, where a quantity with a unit is needed.')
+    factors, unknown = _factors(unit)
+    if unknown:
+        if re.search(r"\btons?\b", unit):
+            raise UnitsError(f'"{text}" may be short, long or metric tons.', 'Write "2000 lb", or "1 t" for 1000 kg.')
+        lower = {word.lower(): word for word in [*SPELLING, "fl oz"]}
+        near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.5)
+        offer = f'Did you mean "{lower[near[0]]}"?' if near else "Write a unit such as in, ft, mm, lb, kg, gal, L, h."
+        raise UnitsError(f'"{text}" has an unknown unit, "{unknown}".', offer)
+    plain = [_plain(symbol, abs(power)) for symbol, power in factors]
+    signs = [power > 0 for _, power in factors]
+    first = plain[0]
+    if signs == [True] and first is not None:
+        return first
+    last = plain[-1]
+    if last is not None and signs == [False]:
+        kind = _QUOTIENT.get(("", last[0]))
+        return kind, 1 / last[1] if kind else Fraction(1)
+    if first is not None and last is not None and signs == [True, False]:
+        kind = _QUOTIENT.get((first[0], last[0]))
+        return kind, first[1] / last[1] if kind else Fraction(1)
+    return None, Fraction(1)
+
+
+def _plain(symbol: str, power: int) -> tuple[Kind, Fraction] | None:
+    """Kind and factor of one symbol, squared and cubed for lengths; None for what only pint knows."""
+    if symbol not in _SIMPLE:
+        return None
+    kind, factor = _SIMPLE[symbol]
+    if power == 1:
+        return kind, factor
+    return (_POWER[power], factor**power) if kind == "length" else None
+
+
+@cache
+def pint_factor(unit: str, si: str) -> Fraction | None:
+    """The exact factor from a unit of known symbols to an SI unit, or None where the dimensions differ."""
+    factors, _ = _factors(unit)
+    registry = _registry()
+    product = registry.Unit("*".join(f"({_PINT_NAME[symbol]})**({power})" for symbol, power in factors))
+    if not product.is_compatible_with(si):
+        return None
+    return Fraction(registry.Quantity(Fraction(1), product).to(si).magnitude)
+
+
+@cache
+def _registry() -> Any:
+    import pint  # here, since its import takes longer than the whole start-up may
+
+    return pint.UnitRegistry(non_int_type=Fraction)

@@ -1,0 +1,259 @@
+"""Workshop text becomes exactly the quantity that the caster meant, or is refused with a line that tells why."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator import units
+from estimator.units import UnitsError, read_quantity, read_ratio, table
+
+INCH = 0.0254
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("25.5 in", 25.5),
+        ('25.5"', 25.5),
+        ("25-1/2 in", 25.5),
+        ("25 1/2 in", 25.5),
+        ("25½ in", 25.5),
+        ('25 ½"', 25.5),
+        ("25-½ inches", 25.5),
+        ("½ in", 0.5),
+        ("⅛ in", 0.125),
+        ('3/4"', 0.75),
+        (".75 in", 0.75),
+        ("3⅝″", 3.625),
+        ("6 ft 3-1/2 in", 75.5),
+        ("6 ft 3 in", 75.0),
+        ("6' 3-1/2\"", 75.5),
+        ("6'3½\"", 75.5),
+        ("6′ 3″", 75.0),
+        ("6'-3\"", 75.0),
+        ("6ft3in", 75.0),
+        ("6' 3''", 75.0),
+        ("6’ 3”", 75.0),
+        ("6'", 72.0),
+        ("2 yd", 72.0),
+        ("6.5 ft", 78.0),
+    ],
+)
+def test_inches_in_every_way_that_a_shop_writes_them(text: str, inches: float) -> None:
+    assert read_quantity(text, "length") == pytest.approx(inches * INCH, rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "si"),
+    [
+        ("38 mm", "length", 0.038),
+        ("2.54cm", "length", 0.0254),
+        ("1 ft^2", "area", 0.09290304),
+        ("1 sq ft", "area", 0.09290304),
+        ("1 sq. ft", "area", 0.09290304),
+        ("1 ft²", "area", 0.09290304),
+        ("1 square foot", "area", 0.09290304),
+        ("1 m2", "area", 1.0),
+        ("1 cu yd", "volume", 0.764554857984),
+        ("1 yd3", "volume", 0.764554857984),
+        ("50 ft^3", "volume", 50 * 0.028316846592),
+        ("50 cuft", "volume", 50 * 0.028316846592),
+        ("1 gal", "volume", 0.003785411784),
+        ("20 fl oz", "volume", 20 * 2.95735295625e-5),
+        ("1 L", "volume", 0.001),
+        ("94 lb", "mass", 42.63768278),
+        ("5 lb 8 oz", "mass", 5.5 * 0.45359237),
+        ("500 g", "mass", 0.5),
+        ("100 lb/ft^3", "density", 1601.8463373960142),
+        ("100 pcf", "density", 1601.8463373960142),
+        ("100 lb per cu ft", "density", 1601.8463373960142),
+        ("1500 kg/m3", "density", 1500.0),
+        ("1 g/cm³", "density", 1000.0),
+        ("3 lb/ft²", "areal-mass", 3 * 4.882427636383051),
+        ("200 ft^2/gal", "coverage", 200 * 0.09290304 / 0.003785411784),
+        ("0.25 h/ft^2", "time-per-area", 900 / 0.09290304),
+        ("25 ft²/h", "area-per-time", 25 * 0.09290304 / 3600),
+        ("8 fl oz/cwt", "volume-per-mass", 8 * 65.1984768e-8),  # M26: 65.198 mL per 100 kg an ounce
+        ("0.2/min", "frequency", 0.2 / 60),
+        ("1 h 30 min", "time", 5400.0),
+        ("16 hours", "time", 57_600.0),
+        ("7 days", "time", 604_800.0),
+        ("70 °F", "temperature", 21.11111111111111),
+        ("70 degF", "temperature", 21.11111111111111),
+        ("-40 deg F", "temperature", -40.0),
+        ("20 °C", "temperature", 20.0),
+        ("293.15 K", "temperature", 20.0),
+        ("35 °F", "temperature-difference", 35 / 1.8),
+        ("4000 psi", "pressure", 27_579_029.17),
+        ("5 N/mm^2", "pressure", 5e6),
+        ("12 mph", "speed", 5.36448),
+        ("60 lbf", "force", 266.8932967),
+        ("1 kW", "power", 1000.0),
+        ("5 m²K/W", "thermal-resistance", 5.0),
+        ("0.5 W/(m*K)", "thermal-conductivity", 0.5),
+        ("0.5 W/m/K", "thermal-conductivity", 0.5),
+        ("45.5 kJ/mol", "molar-energy", 45_500.0),
+        ("370 m²/kg", "specific-surface", 370.0),
+        ("0.2 lb/ft²/h", "evaporation", 0.2 * 4.882427636383051 / 3600),
+        ("45 deg", "angle", 45.0),
+    ],
+)
+def test_each_kind_reads_to_its_si_unit(text: str, kind: units.Kind, si: float) -> None:
+    # factors from definition: inch 25.4 mm, pound 0.45359237 kg, US gallon 231 cubic inches
+    assert read_quantity(text, kind) == pytest.approx(si, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "message"),
+    [
+        ("1.5", "length", '"1.5" has no unit. Write "1.5 in" or "38 mm".'),
+        (1.5, "length", '"1.5" has no unit. Write "1.5 in" or "38 mm".'),
+        ("70", "temperature", '"70" has no unit. Write "70 °F" or "21 °C".'),
+        ("0.2", "evaporation", '"0.2" has no unit. Write "0.2 lb/ft^2/h" or "0.98 kg/m^2/h".'),
+        ("3 lb", "length", '"3 lb" is a mass where a length is needed. Write "1.5 in" or "38 mm".'),
+        ("3 ft^3", "area", '"3 ft^3" is a volume where an area is needed. Write "1.5 ft^2" or "0.14 m^2".'),
+        ("3 W/m/K", "mass", '"3 W/m/K" is a thermal conductivity where a mass is needed. Write "1.5 lb" or "0.68 kg".'),
+        ("8 oz", "volume", '"8 oz" is a mass where a volume is needed. Write "fl oz" for the fluid ounce.'),
+        ("3 inchs", "length", '"3 inchs" has an unknown unit, "inchs". Did you mean "inches"?'),
+        ("12 MM", "length", '"12 MM" has an unknown unit, "MM". Did you mean "mm"?'),
+        ("2 ton", "mass", '"2 ton" may be short, long or metric tons. Write "2000 lb", or "1 t" for 1000 kg.'),
+        ("2,5 cm", "length", '"2,5 cm" has a comma. Write the decimal point, and no thousand separators.'),
+        ("-3 mm", "length", '"-3 mm" is negative, where a length is needed. Write "1.5 in" or "38 mm".'),
+        ("nan mm", "length", '"nan mm" does not begin with a number. Write "1.5 in" or "38 mm".'),
+        (float("inf"), "length", '"inf" is not a number. Write "1.5 in" or "38 mm".'),
+        (" ", "length", '" " is empty. Write "1.5 in" or "38 mm".'),
+        ("31/2 in", "length", '"31/2 in" holds 31/2, no proper fraction. Write whole and fraction: "3-1/2 in".'),
+        ("6' 3", "length", '"6\' 3" has a second number without a unit. Write its unit too: 6\' 3-1/2".'),
+        (
+            "6 ft 15 in",
+            "length",
+            '"6 ft 15 in" is not whole ft and less than 12 in. Write it in one unit: "87 in", if that is meant.',
+        ),
+        (
+            "1 200 mm",
+            "length",
+            '"1 200 mm" holds two numbers. Write one: "1200 mm" without a space in it, '
+            'a fraction as "3-1/2 in", and no ranges.',
+        ),
+    ],
+)
+def test_what_is_refused_says_why_and_how_to_mend_it(text: object, kind: units.Kind, message: str) -> None:
+    with pytest.raises(UnitsError) as refused:
+        read_quantity(text, kind)
+    assert str(refused.value) == message
+    assert f"{refused.value.what} {refused.value.mend}" == message
+
+
+@pytest.mark.parametrize(
+    "text",
+    """3-4 in|1e-3 m|5^2 m|inf mm|in 3|3 in in|3 in/|3 m m|2.5-1/2 in|1/0 in|3 ft 2 lb|7 %|--3 in|3 in 4|+3 in
+    2.5 ft 3 in|3 ft -2 in x|1.2.3 in|3 sq ft2|3 /|3 (in)|5 ft 1/2|3 in^4|3 m3/m2""".replace("\n", "|").split("|"),
+)
+def test_what_the_grammar_does_not_know_is_never_guessed(text: str) -> None:
+    with pytest.raises(UnitsError):
+        read_quantity(text, "length", negative=True)
+
+
+def test_a_negative_quantity_is_negative_in_all_its_parts() -> None:
+    assert read_quantity("-6' 3-1/2\"", "length", negative=True) == pytest.approx(-75.5 * INCH)
+    with pytest.raises(UnitsError, match="below absolute zero"):
+        read_quantity("-500 °F", "temperature")
+
+
+@pytest.mark.parametrize("value", [0.07, "0.07", "7 %", "7%", " 7 % ", "7.0 %"])
+def test_a_ratio_is_a_bare_number_or_a_percentage(value: object) -> None:
+    assert read_ratio(value) == 0.07
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        (7, "7 is above 1, where a share is needed. 7? write 0.07"),
+        ("7", '"7" is above 1, where a share is needed. 7? write 0.07'),
+        ("107 %", '"107 %" is above 100 %, where a share is needed. Write a share of the whole.'),
+        (-0.1, '-0.1 is negative, where a share is needed. Write 0.07 or "7 %".'),
+        ("0,07", '"0,07" has a comma. Write the decimal point, 0.07, and no thousand separators.'),
+        (float("nan"), 'nan is not a number. Write 0.07 or "7 %".'),
+        ("7 in", '"7 in" is not a share. Write 0.07 or "7 %".'),
+        (True, 'True is not a share. Write 0.07 or "7 %".'),
+    ],
+)
+def test_a_ratio_that_cannot_be_a_share_is_asked_about(value: object, message: str) -> None:
+    with pytest.raises(UnitsError) as refused:
+        read_ratio(value)
+    assert str(refused.value) == message
+
+
+def test_a_ratio_above_one_is_read_where_it_may_be() -> None:
+    assert read_ratio("150 %", above_one=True) == read_ratio(1.5, above_one=True) == 1.5
+
+
+def test_the_table_agrees_with_pint() -> None:
+    for words, kind, factor, pint_name in table._TABLE:
+        si = {"length": "m", "area": "m**2", "volume": "m**3", "mass": "kg", "time": "s", "angle": "degree"}
+        si |= {"speed": "m/s", "temperature-difference": "delta_degree_Celsius"} | table.BY_PINT  # type: ignore[assignment]
+        quantity = table._registry().Quantity(Fraction(1), pint_name)
+        assert float(quantity.to(si[kind]).magnitude) == pytest.approx(float(factor), rel=1e-12), words
+
+
+def test_no_word_names_two_units() -> None:
+    words = [word for row in table._TABLE for word in row[0].split()]
+    assert len(words) == len(set(words))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0, 40), st.sampled_from(["imperial", "metric"]))
+def test_a_length_reads_back_to_within_its_rounding(length_m: float, system: units.Units) -> None:
+    text = units.format_length(length_m, system)
+    within = INCH / 32 if system == "imperial" else 0.0005 if length_m >= 0.02 else 0.00005
+    assert read_quantity(text, "length") == pytest.approx(length_m, abs=within * (1 + 1e-9))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0, 5000), st.sampled_from(["imperial", "metric"]))
+def test_a_high_weight_never_reads_low_nor_a_low_one_high(mass_kg: float, system: units.Units) -> None:
+    low, near, high = (read_quantity(units.format_mass(mass_kg, system, up=up), "mass") for up in (False, None, True))
+    assert low <= near <= high
+    assert low <= mass_kg * (1 + 1e-9) + 1e-12
+    assert high >= mass_kg * (1 - 1e-9) - 1e-12
+    step = 0.46 if mass_kg > 9 else 0.11
+    assert high - low <= step
+    assert near == pytest.approx(mass_kg, abs=step / 2)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0, 3000), st.sampled_from(["imperial", "metric"]))
+def test_other_formats_read_back(value: float, system: units.Units) -> None:
+    cases: list[tuple[object, units.Kind, float]] = [
+        (units.format_area, "area", 0.01),
+        (units.format_volume, "volume", 0.002),
+        (units.format_density, "density", 8.1),
+        (units.format_areal_mass, "areal-mass", 0.25),
+        (units.format_pressure, "pressure", 5000.0),
+        (units.format_temperature, "temperature", 0.51),
+    ]
+    for show, kind, within in cases:
+        assert read_quantity(show(value, system), kind) == pytest.approx(value, abs=within)  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(
+    ("length_in", "text"),
+    [
+        (72, '72"'),
+        (25.5, '25-1/2"'),
+        (0.75, '3/4"'),
+        (0, '0"'),
+        (144, '144"'),
+        (147.5, "12' 3-1/2\""),
+        (156.5, "13' 0-1/2\""),
+    ],
+)
+def test_lengths_are_shown_as_a_tape_reads(length_in: float, text: str) -> None:
+    assert units.format_length(length_in * INCH, "imperial") == text
+
+
+def test_rounding_up_does_not_add_a_step_for_float_noise() -> None:
+    assert units.format_mass(50 * 0.45359237 * (1 + 1e-12), "imperial", up=True) == "50 lb"
+    assert units.format_mass(50 * 0.45359237 * (1 + 1e-6), "imperial", up=True) == "51 lb"
