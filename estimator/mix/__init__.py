@@ -1,0 +1,21 @@
+"""Mixes: proportions, yield and density of lightweight mixes, and what a change to them does.
+
+Plain functions of frozen values; SI floats. A mix is written with respect to its counted dry mass, see `recipe`.
+"""
+
+from estimator.mix.faults import MixError, faults_of
+from estimator.mix.made import MadeMix, make
+from estimator.mix.recipe import Ingredient, Recipe, proportion
+from estimator.mix.yields import Yield, yield_of
+
+__all__ = [
+    "Ingredient",
+    "MadeMix",
+    "MixError",
+    "Recipe",
+    "Yield",
+    "faults_of",
+    "make",
+    "proportion",
+    "yield_of",
+]

@@ -1,0 +1,162 @@
+"""What can be wrong with a mix: each fault says which figure, what is wrong with it and how to mend it."""
+
+from collections.abc import Callable, Iterator, Mapping
+from math import isfinite
+
+from estimator.job import Material, Mix
+
+SHARES_SUM_TOLERANCE = 1e-6
+MAX_ABSORPTION_OF_SOLID_AGGREGATE = 0.30  # of dry mass; natural aggregate takes up 0.2 to 4 %, only porous ones more
+
+
+class MixError(ValueError):
+    """A mix that cannot be made as written.
+
+    key   dotted path of the figure at fault, within the mix ("aggregate.silica-sand") or the materials
+          ("materials.silica-sand.absorption")
+    what  what is wrong
+    mend  how to mend it
+    """
+
+    def __init__(self, key: str, what: str, mend: str = "") -> None:
+        self.key = key
+        self.what = what
+        self.mend = mend
+        super().__init__(" ".join(f"{key}: {what} {mend}".split()))
+
+
+def faults_of(mix: Mix, materials: Mapping[str, Material]) -> tuple[MixError, ...]:
+    """Every fault of a mix that can be seen before it is proportioned, in the order in which the mix is written."""
+    return tuple(_faults(mix, materials))
+
+
+def particle_density_kg_m3(material: Material) -> float:
+    """Density of the particles (solid) or of the product (liquid); of a bead, its loose bulk density over its packing.
+
+    Raises MixError where neither is given.
+    """
+    density = material.density_kg_m3
+    if density is None and material.packing is not None and material.bulk_density_kg_m3 is not None:
+        density = material.bulk_density_kg_m3 / material.packing
+    if density is None or not (isfinite(density) and density > 0.0):
+        raise MixError(
+            f"materials.{material.name}.density",
+            f"{material.name} has no density, so its volume in the mix is not known.",
+            "Give relative_density, density, or packing with bulk_density.",
+        )
+    return density
+
+
+def bulk_density_kg_m3(material: Material) -> float:
+    """Loose, dry bulk density of an aggregate. Raises MixError where it is not given."""
+    density = material.bulk_density_kg_m3
+    if density is None or not (isfinite(density) and density > 0.0):
+        raise MixError(
+            f"materials.{material.name}.bulk_density",
+            f"{material.name} has no loose bulk density, and aggregate is measured by loose volume.",
+            "Weigh a level bucket of it and give bulk_density.",
+        )
+    return density
+
+
+def _faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[MixError]:
+    if not 0.0 < mix.cementitious_share <= 1.0:
+        yield MixError(
+            "cementitious_share",
+            f"{mix.cementitious_share:g} is not a share of the counted dry mass.",
+            "Write a number above 0 and at most 1, such as 0.5.",
+        )
+    if not (isfinite(mix.water_cementitious) and mix.water_cementitious > 0.0):
+        yield MixError(
+            "water_cementitious", f"{mix.water_cementitious:g} is not above 0.", "Write a ratio such as 0.34."
+        )
+    if not 0.0 <= mix.air < 1.0:
+        yield MixError("air", f"{mix.air:g} is not a fraction of the volume.", "Write a number such as 0.04.")
+    if not (isfinite(mix.water_density_kg_m3) and mix.water_density_kg_m3 > 0.0):
+        yield MixError("water_density", f"{mix.water_density_kg_m3:g} kg/m³ is not above 0.")
+    yield from _share_faults("cementitious", mix.cementitious)
+    if mix.aggregate or mix.cementitious_share < 1.0:
+        yield from _share_faults("aggregate", mix.aggregate)
+        yield from _reference_faults(mix, materials)
+    for role, doses in (
+        ("admixtures", mix.admixtures),
+        ("polymer", mix.polymer),
+        ("pigment", mix.pigment),
+        ("fibre", mix.fibre),
+    ):
+        for name, dose in doses.items():
+            if not (isfinite(dose) and dose >= 0.0):
+                yield MixError(f"{role}.{name}", f"a dose of {dose:g} is not a number of 0 or more.")
+    if mix.fibre_basis == "total" and sum(mix.fibre.values()) >= 1.0:
+        yield MixError("fibre", "fibre makes up the whole mix.", "A dose of everything must be below 1, such as 0.03.")
+    for role in ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre"):
+        for name in getattr(mix, role):
+            yield from _material_faults(f"{role}.{name}", name, role == "aggregate", materials)
+
+
+def _share_faults(role: str, shares: Mapping[str, float]) -> Iterator[MixError]:
+    for name, share in shares.items():
+        if not (isfinite(share) and share >= 0.0):
+            yield MixError(f"{role}.{name}", f"a share of {share:g} is not a number of 0 or more.")
+    total = sum(shares.values())
+    if abs(total - 1.0) > SHARES_SUM_TOLERANCE:
+        what = f"the shares sum to {total:.9g}, not 1." if shares else "there is none in the mix."
+        yield MixError(role, what, "Shares are of the whole: make them sum to 1.")
+
+
+def _reference_faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[MixError]:
+    if not mix.aggregate:
+        return
+    if mix.cementitious_share == 1.0:
+        yield MixError(
+            "cementitious_share",
+            "1 leaves nothing for the aggregate that the mix names.",
+            "Lower the share or leave the aggregate out.",
+        )
+    if mix.reference_sand is None:
+        yield MixError(
+            "reference_sand",
+            "it is not said which sand's volume is counted.",
+            'Name it, such as reference_sand = "silica-sand".',
+        )
+    elif mix.reference_sand not in materials:
+        yield MixError("reference_sand", f"{mix.reference_sand} is not among the materials.")
+    else:
+        yield from _raised_by(bulk_density_kg_m3, materials[mix.reference_sand])
+
+
+def _material_faults(key: str, name: str, is_aggregate: bool, materials: Mapping[str, Material]) -> Iterator[MixError]:
+    if name == "water":
+        yield MixError(key, "water is set by water_cementitious alone.", "Leave it out here.")
+        return
+    if name not in materials:
+        yield MixError(key, f"{name} is not among the materials.", "Correct the name or add the material.")
+        return
+    material = materials[name]
+    yield from _raised_by(particle_density_kg_m3, material)
+    if not 0.0 < material.solids <= 1.0:
+        yield MixError(
+            f"materials.{name}.solids",
+            f"{material.solids:g} is not a share of the product's mass.",
+            "Write a number above 0 and at most 1, such as 0.5.",
+        )
+    if not is_aggregate:
+        return
+    yield from _raised_by(bulk_density_kg_m3, material)
+    if not (isfinite(material.moisture) and material.moisture >= 0.0):
+        yield MixError(f"materials.{name}.moisture", f"{material.moisture:g} is not a number of 0 or more.")
+    if not (isfinite(material.absorption) and material.absorption >= 0.0):
+        yield MixError(f"materials.{name}.absorption", f"{material.absorption:g} is not a number of 0 or more.")
+    elif material.kind != "light-aggregate" and material.absorption > MAX_ABSORPTION_OF_SOLID_AGGREGATE:
+        yield MixError(
+            f"materials.{name}.absorption",
+            f"{name} would take up {material.absorption:g} of its dry mass in water; only a light aggregate does.",
+            f"{material.absorption:g} %? Write {material.absorption / 100.0:g}.",
+        )
+
+
+def _raised_by(figure: Callable[[Material], float], material: Material) -> Iterator[MixError]:
+    try:
+        figure(material)
+    except MixError as fault:
+        yield fault

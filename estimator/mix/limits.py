@@ -1,0 +1,81 @@
+"""Doses and states of stock that a mix may have but a caster should hear of: each limit with its source."""
+
+from collections.abc import Iterator, Mapping
+
+from estimator.job import Material, Mix
+from estimator.mix.recipe import Recipe
+
+# Common practice: 4 or 5 % gave no more flexural strength than 3 %.
+FIBRE_PER_COUNTED_DRY_USEFUL = 0.03
+# ASTM C979: at most 10 % of the cement.
+PIGMENT_PER_CEMENTITIOUS_MOST = 0.10
+# Perlite and expanded glass take up a tenth to a third of their mass; below that the mix water hardly notices.
+ABSORPTION_TO_SOAK_FOR = 0.10
+# Damp sand stands up loose: near 5 % moisture a bucket holds a fifth to a third less of it (common practice).
+MOISTURE_THAT_BULKS = 0.01
+_ROUNDING = 1e-9
+
+
+def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> tuple[str, ...]:
+    """What a mix exceeds: doses outside the maker's or the trade's range, stock that bulks or drinks.
+
+    Each text names the material, the dose with its basis, and the limit with its source.
+    """
+    return (*_dose_warnings(mix, materials, recipe), *_stock_warnings(mix, materials))
+
+
+def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> Iterator[str]:
+    fibre = _by_role(recipe, "fibre") / recipe.counted_dry_kg
+    if fibre > FIBRE_PER_COUNTED_DRY_USEFUL * (1.0 + _ROUNDING):
+        yield (
+            f"{mix.name}: fibre is {fibre:.2%} of the counted dry mass (dry batch weight, as if all sand); beyond "
+            f"{FIBRE_PER_COUNTED_DRY_USEFUL:.0%} it brings no more flexural strength (common practice)."
+        )
+    pigment = _by_role(recipe, "pigment") / recipe.cementitious_kg
+    if pigment > PIGMENT_PER_CEMENTITIOUS_MOST * (1.0 + _ROUNDING):
+        yield (
+            f"{mix.name}: pigment is {pigment:.1%} of the cementitious; more than "
+            f"{PIGMENT_PER_CEMENTITIOUS_MOST:.0%} of the cement weakens it (ASTM C979)."
+        )
+    fibre_basis = "of counted dry mass" if mix.fibre_basis == "counted-dry" else "of the total"
+    for doses, basis in (
+        (mix.admixtures, "of cementitious"),
+        (mix.polymer, "solids of cementitious"),
+        (mix.pigment, "of cementitious"),
+        (mix.fibre, fibre_basis),
+    ):
+        for name, dose in doses.items():
+            yield from _range_warnings(mix.name, materials[name], dose, basis)
+
+
+def _range_warnings(mix: str, material: Material, dose: float, basis: str) -> Iterator[str]:
+    low, high = material.dose_low, material.dose_high
+    if dose > 0.0 and low is not None and dose < low * (1.0 - _ROUNDING):
+        yield f"{mix}: {material.name} at {dose:.3%} {basis} is below its usual {low:.3%}."
+    if high is not None and dose > high * (1.0 + _ROUNDING):
+        yield f"{mix}: {material.name} at {dose:.3%} {basis} is above its usual {high:.3%}."
+
+
+def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[str]:
+    for name, share in mix.aggregate.items():
+        material = materials[name]
+        if share == 0.0:
+            continue
+        if material.absorption >= ABSORPTION_TO_SOAK_FOR and material.moisture < material.absorption:
+            yield (
+                f"{mix.name}: {name} takes up {material.absorption:.0%} of its dry mass in water and is stocked at "
+                f"{material.moisture:.0%}: soak it before mixing, or it stiffens the mix as it drinks."
+            )
+        if material.kind == "sand" and material.moisture > MOISTURE_THAT_BULKS:
+            yield (
+                f"{mix.name}: {name} is damp ({material.moisture:.1%}) and bulks: a bucket holds less of it than of "
+                "dry sand, so measure it by scale."
+            )
+    for role in (mix.cementitious, mix.admixtures, mix.polymer, mix.pigment, mix.fibre):
+        for name in role:
+            if materials[name].moisture > 0.0 or materials[name].absorption > 0.0:
+                yield f"{mix.name}: moisture and absorption of {name} are not counted: only an aggregate's are."
+
+
+def _by_role(recipe: Recipe, role: str) -> float:
+    return sum(ingredient.product_kg for ingredient in recipe.ingredients if ingredient.role == role)
