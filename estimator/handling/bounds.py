@@ -1,0 +1,54 @@
+"""The check at the door that every handling kernel makes, and the exact factors that they share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import isfinite
+
+STANDARD_GRAVITY_M_S2 = 9.80665  # exact by definition, CGPM 1901
+POUND_KG = 0.45359237  # exact, international pound
+INCH_M = 0.0254  # exact
+FOOT_M = 0.3048  # exact
+POUND_PER_FOOT2_KG_M2 = POUND_KG / FOOT_M**2
+POUND_PER_FOOT3_KG_M3 = POUND_KG / FOOT_M**3
+
+
+def require_finite(name: str, value: float, unit: str = "") -> None:
+    """Refuse nan and infinity: they pass every later comparison the wrong way."""
+    if not isfinite(value):
+        raise ValueError(f"{name} is {value}{_unit(unit)}: give a finite number")
+
+
+def require_positive(name: str, value: float, unit: str = "") -> None:
+    """Refuse a value that is not finite and above zero; the message names it with its unit."""
+    require_finite(name, value, unit)
+    if value <= 0.0:
+        raise ValueError(f"{name} is {value:g}{_unit(unit)}: must be above 0")
+
+
+def require_not_negative(name: str, value: float, unit: str = "") -> None:
+    """Refuse a value that is not finite or below zero; the message names it with its unit."""
+    require_finite(name, value, unit)
+    if value < 0.0:
+        raise ValueError(f"{name} is {value:g}{_unit(unit)}: must not be negative")
+
+
+def require_within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
+    """Refuse a value outside the closed range low to high."""
+    require_finite(name, value, unit)
+    if not low <= value <= high:
+        raise ValueError(f"{name} is {value:g}{_unit(unit)}: must be {low:g} to {high:g}{_unit(unit)}")
+
+
+def require_one_of(name: str, value: str | None, choices: Iterable[str]) -> None:
+    """Refuse a word outside a closed set; the message lists the set."""
+    known = tuple(choices)
+    if value not in known:
+        given = "not given" if value is None else f"{value!r}"
+        raise ValueError(f"{name} is {given}: must be one of {', '.join(known)}")
+
+
+def _unit(unit: str) -> str:
+    if not unit:
+        return ""
+    return unit if unit in {"°", "%"} else f" {unit}"
