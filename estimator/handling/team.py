@@ -1,0 +1,293 @@
+"""How many people carry a piece, where they hold it, and the published filters beside the workshop's own limit.
+
+The crew follows the workshop's limit per person, the HIGH-side weight and the centre of gravity along the carried
+length, so that the heavier end counts. The team rule and the guideline weights are filters: a share above one asks
+for an assessment of that lift; a share below one does not make it safe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor
+from typing import Literal
+
+from .bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
+
+MAX_CREW = 4  # beyond it a machine: nobody can keep five people's lift together
+LEVEL_LIMIT_KG = 50.0 * POUND_KG  # common practice: a workshop default, to be set by the workshop
+STAIRS_LIMIT_KG = 35.0 * POUND_KG  # common practice: likewise
+GRIP_SPACING_M = 0.60  # edge that one person needs: about a shoulder's width and a little; workshop default
+REST_DISTANCE_M = 10.0  # carry no farther without rest for the guideline weights to hold (HSE INDG143)
+ABOVE_GUIDELINE = "above the guideline: assess this lift"
+NO_ROOM = "no room for so many hands"
+OVER_LIMIT = "over the limit per person with four people"
+
+# HSE L23: a team lifts less than the sum of what its members lift. No factor for four is published: none is invented.
+TEAM_FACTORS: dict[int, float] = {1: 1.0, 2: 2.0 / 3.0, 3: 0.5}
+ISO_REFERENCE_KG = 23.0  # ISO 11228-1 reference mass (from memory)
+ISO_PAIR_FACTOR = 0.85  # of each of two people (ISO 11228-1, from memory)
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Where on the carried length how many people hold, and what the one of them with most carries."""
+
+    position_m: float  # from the end that the centre of gravity is measured from
+    persons: int
+    share_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """The smallest team whose greatest share is within the limit; `persons` None means by machine only."""
+
+    persons: int | None
+    share_kg: float  # greatest share of one person; of four, or of all that find room, where persons is None
+    limit_kg: float  # per person
+    holds: tuple[Hold, ...]
+    reason: str  # why a machine; "" where a crew does
+
+    @property
+    def by_machine(self) -> bool:
+        return self.persons is None
+
+
+def room_for_hands(grip_edge_m: float, grip_spacing_m: float = GRIP_SPACING_M) -> int:
+    """How many people find room along the edges that can be held.
+
+    grip_edge_m      total length of edge that hands can take, m
+    grip_spacing_m   edge that one person needs, m
+
+    One person always finds room: a small piece is held from both sides.
+
+    >>> room_for_hands(2 * (0.4 + 0.4))
+    2
+    """
+    require_not_negative("edge that can be held", grip_edge_m, "m")
+    require_positive("grip spacing", grip_spacing_m, "m")
+    return max(1, floor(grip_edge_m / grip_spacing_m + 1e-9))
+
+
+def holds_of_team(
+    persons: int, weight_kg: float, length_m: float, centre_m: float, heavier_side: float = 0.5
+) -> tuple[Hold, ...]:
+    """Where each of one to four people holds, by statics of the carried length, and what each carries.
+
+    weight_kg      of the piece, high side, kg
+    length_m       carried length, m
+    centre_m       of gravity, along that length from one end, m
+    heavier_side   part of a pair's load on that person of the pair whose side is heavier, 0.5 to 1
+
+    Two people, and the pairs of four, hold at the ends. Of three, a pair takes the heavier end and steps in from it
+    toward the centre of gravity until each carries a third, where the piece allows it.
+    """
+    require_positive("weight", weight_kg, "kg")
+    require_positive("carried length", length_m, "m")
+    require_within("centre of gravity along the carried length", centre_m, 0.0, length_m, "m")
+    require_within("share of the heavier side", heavier_side, 0.5, 1.0)
+    if persons not in range(1, MAX_CREW + 1):
+        raise ValueError(f"a team of {persons} is not planned: one to four people, beyond that a machine")
+    if persons == 1:
+        return (Hold(centre_m, 1, weight_kg),)
+    centre_is_near_start = centre_m <= length_m / 2.0
+    heavy_end_m, light_end_m = (0.0, length_m) if centre_is_near_start else (length_m, 0.0)
+    far_m = abs(light_end_m - centre_m)
+    near_m = length_m - far_m
+    if persons == 3:
+        near_m = min(near_m, far_m / 2.0)
+        heavy_end_m = centre_m - near_m if centre_is_near_start else centre_m + near_m
+    on_heavy_kg = weight_kg * far_m / (near_m + far_m)
+    on_light_kg = weight_kg - on_heavy_kg
+    at_heavy = 1 if persons == 2 else 2
+    at_light = persons - at_heavy
+    return (
+        Hold(heavy_end_m, at_heavy, on_heavy_kg * (heavier_side if at_heavy == 2 else 1.0)),
+        Hold(light_end_m, at_light, on_light_kg * (heavier_side if at_light == 2 else 1.0)),
+    )
+
+
+def crew_for(
+    weight_high_kg: float,
+    length_m: float,
+    centre_m: float,
+    limit_kg: float = LEVEL_LIMIT_KG,
+    room: int = MAX_CREW,
+    heavier_side: float = 0.5,
+) -> Crew:
+    """The smallest team of one to four in which nobody carries more than the limit; else by machine only.
+
+    weight_high_kg   HIGH-side weight at the stage in question, kg
+    limit_kg         the workshop's own limit per person: on the level, or on stairs
+    room             how many people find room, as room_for_hands gives it
+
+    >>> crew_for(40.0, 2.0, 1.0, limit_kg=22.7).persons
+    2
+    >>> crew_for(40.0, 2.0, 0.4, limit_kg=22.7).persons      # the heavier end counts
+    3
+    """
+    require_positive("limit per person", limit_kg, "kg")
+    if room < 1:
+        raise ValueError(f"room for {room} people: at least one must find room, else no hand lift is possible")
+    largest = min(MAX_CREW, room)
+    for persons in range(1, largest + 1):
+        holds = holds_of_team(persons, weight_high_kg, length_m, centre_m, heavier_side)
+        share_kg = max(hold.share_kg for hold in holds)
+        if share_kg <= limit_kg * (1.0 + 1e-9):
+            return Crew(persons, share_kg, limit_kg, holds, "")
+    return Crew(None, share_kg, limit_kg, (), OVER_LIMIT if largest == MAX_CREW else NO_ROOM)
+
+
+def team_capacity(individual_kg: Sequence[float]) -> float:
+    """What one, two or three people lift together by the team rule, kg: all, 2/3 or 1/2 of the sum of theirs.
+
+    Raises ValueError for four: no factor is published and none is invented.
+    Source: HSE L23. The ISO 11228-1 pair (0.85 of each) is more permissive: the smaller is used, see iso_pair_capacity.
+
+    >>> round(team_capacity([25.0, 25.0]), 1)
+    33.3
+    """
+    for weight in individual_kg:
+        require_positive("what one person lifts", weight, "kg")
+    factor = TEAM_FACTORS.get(len(individual_kg))
+    if factor is None:
+        raise ValueError(
+            f"no team factor is published for {len(individual_kg)} people: use a machine, or have the lift assessed"
+        )
+    return factor * sum(individual_kg)
+
+
+def iso_pair_capacity(individual_kg: float = ISO_REFERENCE_KG) -> float:
+    """Two people by ISO 11228-1, kg: a note beside the team rule, never used where that gives less."""
+    require_positive("what one person lifts", individual_kg, "kg")
+    return 2.0 * ISO_PAIR_FACTOR * individual_kg
+
+
+# --------------------------------------------------------------------------- guideline weights by height
+
+Zone = Literal["shoulder", "elbow", "knuckle", "mid-leg", "low"]
+Reach = Literal["close", "arm's length"]
+Lifter = Literal["men", "women"]
+LIFTERS: tuple[Lifter, ...] = ("men", "women")
+REACHES: tuple[Reach, ...] = ("close", "arm's length")
+
+# kg by zone of the hands, (men, women). Source: HSE INDG143.
+_GUIDELINE_KG: dict[Reach, dict[Zone, tuple[float, float]]] = {
+    "close": {"shoulder": (10, 7), "elbow": (20, 13), "knuckle": (25, 16), "mid-leg": (20, 13), "low": (10, 7)},
+    "arm's length": {"shoulder": (5, 3), "elbow": (10, 7), "knuckle": (15, 10), "mid-leg": (10, 7), "low": (5, 3)},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneHeights:
+    """Heights at which one zone of the guideline weights ends, m: an assumed standing adult, workshop default."""
+
+    shoulder_m: float = 1.40
+    elbow_m: float = 1.05
+    knuckle_m: float = 0.75
+    mid_leg_m: float = 0.30
+
+    def __post_init__(self) -> None:
+        if not 0.0 < self.mid_leg_m < self.knuckle_m < self.elbow_m < self.shoulder_m:
+            raise ValueError("zone heights must rise from mid-leg over knuckle and elbow to shoulder")
+
+    @property
+    def bands(self) -> tuple[tuple[Zone, float, float], ...]:
+        """(zone, from, to) from the floor up; heights in m."""
+        top = float("inf")
+        return (
+            ("low", 0.0, self.mid_leg_m),
+            ("mid-leg", self.mid_leg_m, self.knuckle_m),
+            ("knuckle", self.knuckle_m, self.elbow_m),
+            ("elbow", self.elbow_m, self.shoulder_m),
+            ("shoulder", self.shoulder_m, top),
+        )
+
+
+STANDING_ADULT = ZoneHeights()
+
+
+def guideline_weight(
+    from_m: float,
+    to_m: float,
+    reach: str = "close",
+    lifter: str = "women",
+    *,
+    lifts_per_min: float = 0.0,
+    twist_deg: float = 0.0,
+    heights: ZoneHeights = STANDING_ADULT,
+) -> float:
+    """The guideline weight of one person for hands that move between two heights, kg: the least of all zones passed.
+
+    from_m, to_m    hand heights, m
+    reach           close (to the body) or arm's length
+    lifter          men or women
+    lifts_per_min   reduces it, see frequency_reduction
+    twist_deg       of the trunk, reduces it by a tenth from 45° and a fifth from 90°
+
+    A filter, not a safe limit. Source: HSE INDG143; the zone heights are an assumption, printed in the working.
+
+    >>> guideline_weight(0.8, 1.0, lifter="men")
+    25.0
+    """
+    require_not_negative("hand height", from_m, "m")
+    require_not_negative("hand height", to_m, "m")
+    require_one_of("reach", reach, REACHES)
+    require_one_of("lifter", lifter, LIFTERS)
+    lowest, highest = sorted((from_m, to_m))
+    row = _GUIDELINE_KG[REACHES[REACHES.index(reach)]]
+    column = LIFTERS.index(lifter)
+    passed = [row[zone][column] for zone, foot, head in heights.bands if lowest <= head and highest >= foot]
+    reduced = (1.0 - frequency_reduction(lifts_per_min)) * (1.0 - twist_reduction(twist_deg))
+    return float(min(passed)) * reduced
+
+
+def frequency_reduction(lifts_per_min: float) -> float:
+    """Part by which the guideline weight falls: 0.3 at 1 to 2 a minute, 0.5 at 5 to 8, 0.8 above 12.
+
+    Between the printed steps the stricter neighbour is taken; the unreduced weights hold up to about 30 lifts an
+    hour (from memory). Source: HSE INDG143.
+    """
+    require_not_negative("lifts per minute", lifts_per_min)
+    for up_to, reduction in ((0.5, 0.0), (2.0, 0.3), (8.0, 0.5)):
+        if lifts_per_min <= up_to:
+            return reduction
+    return 0.8
+
+
+def twist_reduction(twist_deg: float) -> float:
+    """Part by which the guideline weight falls: 0.1 for a twist from 45°, 0.2 from 90°. Source: HSE INDG143."""
+    require_within("twist", twist_deg, 0.0, 180.0, "°")
+    if twist_deg >= 90.0:
+        return 0.2
+    return 0.1 if twist_deg >= 45.0 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class TeamFilter:
+    """A crew's load beside the published filters. Where a filter is None none is published for this team."""
+
+    guideline_kg: float  # of one person at this lift
+    team_kg: float | None  # of the whole team
+    iso_pair_kg: float | None  # note only, two people
+    above_guideline: bool
+
+    @property
+    def remark(self) -> str:
+        return ABOVE_GUIDELINE if self.above_guideline else ""
+
+
+def filter_team(crew: Crew, weight_high_kg: float, guideline_kg: float) -> TeamFilter:
+    """Set a crew beside the filters: each share against one person's guideline, the weight against the team's.
+
+    guideline_kg   of one person for this lift, as guideline_weight gives it
+
+    Four people are always above: there is no published filter that such a team could pass.
+    """
+    require_positive("weight", weight_high_kg, "kg")
+    require_not_negative("guideline weight", guideline_kg, "kg")
+    known = crew.persons if crew.persons in TEAM_FACTORS else None
+    team_kg = None if known is None else TEAM_FACTORS[known] * known * guideline_kg
+    within = team_kg is not None and weight_high_kg <= team_kg and crew.share_kg <= guideline_kg
+    pair_kg = iso_pair_capacity(min(guideline_kg, ISO_REFERENCE_KG)) if known == 2 and guideline_kg > 0.0 else None
+    return TeamFilter(guideline_kg, team_kg, pair_kg, above_guideline=not within)
