@@ -2,9 +2,9 @@
 
 pint alone misreads what a shop writes without a word (`3 1/2 in` becomes 1.5 in, `25.5"` a bare number, `2,5 cm`
 25 cm), so the text is taken apart here, fractions are kept exact, and what the grammar does not know is refused.
-Plain units and quotients of two of them (lb/ft^3, ft^2/gal) are converted by the table below, because importing
-pint takes longer than a whole start-up may and a schedule brings tens of thousands of cells; any longer unit made
-of known symbols (W/m^2/K) is converted, and its dimension checked, by pint. The tests hold the table against pint.
+Plain units and their usual quotients (lb/ft^3, ft^2/gal, W/m^2/K) go by the table of this package, because to import
+pint takes longer than a whole start-up may, and a schedule brings tens of thousands of cells. Any other unit made of
+known symbols (m^2*K/W) is converted, and its dimension checked, by pint. The tests hold the table against pint.
 
 Not known on purpose: `ton` (short, long or metric?), decimal commas, thousand separators, powers of ten, signs
 other than a leading minus. Gallon, quart, pint and fluid ounce are the US ones; oz is the avoirdupois ounce.
@@ -20,10 +20,11 @@ from estimator.units.formats import (
     format_temperature,
     format_volume,
 )
-from estimator.units.reading import read_quantity, read_ratio
-from estimator.units.table import Kind, Units, UnitsError
+from estimator.units.reading import read_any, read_quantity, read_ratio
+from estimator.units.table import SI_SUFFIX, Kind, Units, UnitsError
 
 __all__ = [
+    "SI_SUFFIX",
     "Kind",
     "Units",
     "UnitsError",
@@ -35,6 +36,7 @@ __all__ = [
     "format_pressure",
     "format_temperature",
     "format_volume",
+    "read_any",
     "read_quantity",
     "read_ratio",
 ]

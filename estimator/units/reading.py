@@ -15,6 +15,7 @@ _PAIRS: Mapping[tuple[str, str], int] = MappingProxyType({("ft", "in"): 12, ("lb
 
 _NUMBER = r"(?:\d+(?:\s*-\s*|\s+)\d+/\d+|\d+/\d+|\d+\.?\d*|\.\d+)"
 _LEADING_NUMBER = re.compile(_NUMBER)
+_SECOND_NUMBER = re.compile(r"[-+]?\s*[\d.]")
 _PAIR = re.compile(rf"([A-Za-z]+|')\s*-?\s*({_NUMBER})\s*([A-Za-z]+|\")")
 _PAIR_WITHOUT_UNIT = re.compile(rf"(?:[A-Za-z]+(?:\s+|\s*-\s*)|'\s*-?\s*)({_NUMBER})")
 _SIGNS = str.maketrans(
@@ -82,8 +83,32 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
     return ratio
 
 
+def read_any(text: str) -> tuple[Kind, float]:
+    """The kind that the unit of `text` names, and the quantity in SI; for tables whose keys are open.
+
+    A temperature is taken as a reading, never as a difference.
+
+    >>> read_any("50 lb"), read_any("70 °F")[0]
+    (('mass', 22.6796185), 'temperature')
+    """
+    value, unit = _value_and_unit(text, None)
+    given, factor = unit_kind(unit, text)
+    kind = "temperature" if given == "temperature-difference" else given or _kind_by_pint(unit)
+    if kind is None:
+        raise UnitsError(f'"{text}" is no kind of quantity that is known here.')
+    return kind, float(_in_kind(value, unit, given, factor, kind, text))
+
+
 @lru_cache(maxsize=32_768)  # a schedule repeats its few thicknesses thousands of times
 def _read(text: str, kind: Kind, negative: bool) -> float:
+    value, unit = _value_and_unit(text, kind)
+    value = _in_kind(value, unit, *unit_kind(unit, text), kind, text)
+    if value < 0 and not negative and kind != "temperature":
+        raise UnitsError(f'"{text}" is negative, where {WORDS[kind][0]} is needed.', _example(kind))
+    return float(value)
+
+
+def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
     sign, body = _sign_and_body(text)
     if not body:
         raise UnitsError(f'"{text}" is empty.', _example(kind))
@@ -96,7 +121,7 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
     rest = body[found.end() :].strip()
     if not rest:
         _refuse_bare(text.strip(), sign * number, kind)
-    if re.match(r"[-+]?\s*[\d.]", rest):
+    if _SECOND_NUMBER.match(rest):
         raise UnitsError(
             f'"{text}" holds two numbers.',
             'Write one: "1200 mm" without a space in it, a fraction as "3-1/2 in", and no ranges.',
@@ -105,17 +130,13 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
         number, rest = _joined(number, pair[1], pair[2], pair[3], text), pair[3]
     elif _PAIR_WITHOUT_UNIT.fullmatch(rest):
         raise UnitsError(f'"{text}" has a second number without a unit.', "Write its unit too: 6' 3-1/2\".")
-    given, factor = unit_kind(rest, text)
-    value = _in_kind(sign * number, rest, given, factor, kind, text)
-    if value < 0 and not negative and kind != "temperature":
-        raise UnitsError(f'"{text}" is negative, where {WORDS[kind][0]} is needed.', _example(kind))
-    return float(value)
+    return sign * number, rest
 
 
 def _sign_and_body(text: str) -> tuple[int, str]:
     """The text in plain signs: fraction characters written out, spaces single, a leading minus taken off."""
-    plain = ""
-    for char in text:
+    plain = text if text.isascii() else ""
+    for char in "" if plain else text:
         if unicodedata.decomposition(char).startswith("<fraction>"):
             plain += " " if plain[-1:].isdigit() else ""
             plain += unicodedata.normalize("NFKC", char)
@@ -150,48 +171,47 @@ def _joined(first: Fraction, large: str, second: str, small: str, text: str) -> 
 
 
 def _in_kind(value: Fraction, unit: str, given: Kind | None, factor: Fraction, kind: Kind, text: str) -> Fraction:
+    if given == kind:
+        return value * factor
     if kind == "temperature" and given == "temperature-difference":
         zero = {"degF": Fraction(32), "K": Fraction(27_315, 100)}.get(SPELLING.get(unit.replace(" ", ""), ""), 0)
         celsius = (value - zero) * factor
         if celsius < Fraction(-27_315, 100):
             raise UnitsError(f'"{text}" lies below absolute zero.', _example(kind))
         return celsius
-    if given == kind:
-        return value * factor
     if given is None and (by_pint := pint_factor(unit, BY_PINT.get(kind, "kg**9"))) is not None:
         return value * by_pint
-    if given is None:
-        given = next((other for other, si in BY_PINT.items() if pint_factor(unit, si) is not None), None)
+    given = given or _kind_by_pint(unit)
     name = WORDS[given][0] if given else "something else"
-    mend = (
-        'Write "fl oz" for the fluid ounce.' if (given, kind) == ("mass", "volume") and "o" in unit else _example(kind)
-    )
+    fluid = kind == "volume" and SPELLING.get(unit) == "oz"
+    mend = 'Write "fl oz" for the fluid ounce.' if fluid else _example(kind)
     raise UnitsError(f'"{text}" is {name} where {WORDS[kind][0]} is needed.', mend)
 
 
-def _refuse_bare(text: str, number: Fraction | None, kind: Kind) -> NoReturn:
+def _kind_by_pint(unit: str) -> Kind | None:
+    return next((kind for kind, si in BY_PINT.items() if pint_factor(unit, si) is not None), None)
+
+
+def _refuse_bare(text: str, number: Fraction | None, kind: Kind | None) -> NoReturn:
     if number is None:
         raise UnitsError(f'"{text}" is not a number.', _example(kind))
     raise UnitsError(f'"{text}" has no unit.', _example(kind, number))
 
 
-def _example(kind: Kind, number: Fraction | None = None) -> str:
-    """How to write it: the bare number in the first unit, and the same quantity in the second."""
+def _example(kind: Kind | None, number: Fraction | None = None) -> str:
+    """How to write it: the bare number in the first unit of its kind, and the same quantity in the second."""
+    value = Fraction(3, 2) if number is None else number
+    if kind is None:
+        return f'Write its unit: "{float(value):g} in", "{float(value):g} lb".'
     _, first, second = WORDS[kind]
-    value = Fraction(3) / 2 if number is None else number
     shown = f'"{float(value):g} {first}"'
     if not second:
         return f"Write {shown}."
     if kind == "temperature":
         other = (value - 32) * 5 / 9
     else:
-        other = value * _factor_to_si(first, kind) / _factor_to_si(second, kind)
+        other = value * unit_kind(first, first)[1] / unit_kind(second, second)[1]
     return f'Write {shown} or "{_short(float(other))} {second}".'
-
-
-def _factor_to_si(unit: str, kind: Kind) -> Fraction:
-    given, factor = unit_kind(unit, unit)
-    return factor if given else pint_factor(unit, BY_PINT[kind]) or Fraction(1)
 
 
 def _short(value: float) -> str:

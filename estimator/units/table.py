@@ -1,4 +1,4 @@
-"""The units that are known: spellings, kinds and exact factors; pint judges what is longer than a quotient."""
+"""The units that are known: spellings, kinds and exact factors; pint judges what the quotients do not hold."""
 
 import re
 from collections.abc import Mapping
@@ -6,14 +6,14 @@ from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 Units = Literal["imperial", "metric"]
 Kind = Literal[
     "length", "area", "volume", "mass", "time", "temperature", "temperature-difference", "angle", "force", "energy",
     "density", "areal-mass", "mass-per-length", "coverage", "volume-per-mass", "time-per-area", "time-per-length",
     "area-per-time", "frequency", "speed", "pressure", "power", "thermal-resistance", "thermal-conductivity",
-    "heat-transfer", "heat-capacity", "specific-energy", "molar-energy", "evaporation", "specific-surface",
+    "heat-transfer", "heat-capacity", "specific-energy", "molar-energy", "evaporation", "specific-surface", "amount",
 ]  # fmt: skip
 
 
@@ -78,17 +78,17 @@ _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ("psi", "pressure", LBF / INCH**2, "psi"),
     ("psf", "pressure", LBF / FOOT**2, "pound_force/foot**2"),
     ("mph", "speed", 5280 * FOOT / 3600, "mile/hour"),
+    ("mol", "amount", 1, "mole"),
     ("pcf", "density", POUND / FOOT**3, "pound/foot**3"),
 )
-_PINT_NAME: Mapping[str, str] = MappingProxyType({row[0].split()[0]: row[3] for row in _TABLE} | {"mol": "mole"})
+_PINT_NAME: Mapping[str, str] = MappingProxyType({row[0].split()[0]: row[3] for row in _TABLE})
 _SIMPLE: Mapping[str, tuple[Kind, Fraction]] = MappingProxyType(
     {row[0].split()[0]: (row[1], Fraction(row[2])) for row in _TABLE}
 )
-SPELLING: Mapping[str, str] = MappingProxyType(
-    {word: row[0].split()[0] for row in _TABLE for word in row[0].split()} | {"mol": "mol"}
-)
+SPELLING: Mapping[str, str] = MappingProxyType({word: row[0].split()[0] for row in _TABLE for word in row[0].split()})
 _POWER: Mapping[int, Kind] = MappingProxyType({1: "length", 2: "area", 3: "volume"})
-_QUOTIENT: Mapping[tuple[str, str], Kind] = MappingProxyType(
+# a kind divided by a plain one; a quotient of three takes two steps, through a name that is no kind where need be
+_QUOTIENT: Mapping[tuple[str, str], str] = MappingProxyType(
     {
         ("mass", "volume"): "density",
         ("mass", "area"): "areal-mass",
@@ -98,13 +98,23 @@ _QUOTIENT: Mapping[tuple[str, str], Kind] = MappingProxyType(
         ("time", "area"): "time-per-area",
         ("time", "length"): "time-per-length",
         ("area", "time"): "area-per-time",
+        ("area", "mass"): "specific-surface",
         ("", "time"): "frequency",
         ("length", "time"): "speed",
         ("force", "area"): "pressure",
         ("energy", "time"): "power",
+        ("energy", "mass"): "specific-energy",
+        ("energy", "amount"): "molar-energy",
+        ("areal-mass", "time"): "evaporation",
+        ("power", "area"): "(heat flux)",
+        ("(heat flux)", "temperature-difference"): "heat-transfer",
+        ("power", "length"): "(power per length)",
+        ("(power per length)", "temperature-difference"): "thermal-conductivity",
+        ("energy", "volume"): "(energy per volume)",
+        ("(energy per volume)", "temperature-difference"): "heat-capacity",
     }
 )
-# for kinds that only pint converts: the SI unit in which they are returned
+# the SI unit to which pint converts what the table cannot, by kind
 BY_PINT: Mapping[Kind, str] = MappingProxyType(
     {
         "thermal-resistance": "m**2*K/W",
@@ -121,6 +131,42 @@ BY_PINT: Mapping[Kind, str] = MappingProxyType(
         "power": "W",
         "force": "N",
         "energy": "J",
+    }
+)
+# what a name ends in that holds a value of the kind: mass_kg, density_kg_m3
+SI_SUFFIX: Mapping[Kind, str] = MappingProxyType(
+    {
+        "length": "m",
+        "area": "m2",
+        "volume": "m3",
+        "mass": "kg",
+        "time": "s",
+        "temperature": "c",
+        "temperature-difference": "k",
+        "angle": "deg",
+        "force": "n",
+        "energy": "j",
+        "density": "kg_m3",
+        "areal-mass": "kg_m2",
+        "mass-per-length": "kg_m",
+        "coverage": "m2_m3",
+        "volume-per-mass": "m3_kg",
+        "time-per-area": "s_m2",
+        "time-per-length": "s_m",
+        "area-per-time": "m2_s",
+        "frequency": "hz",
+        "speed": "m_s",
+        "pressure": "pa",
+        "power": "w",
+        "thermal-resistance": "m2k_w",
+        "thermal-conductivity": "w_mk",
+        "heat-transfer": "w_m2k",
+        "heat-capacity": "j_m3k",
+        "specific-energy": "j_kg",
+        "molar-energy": "j_mol",
+        "evaporation": "kg_m2s",
+        "specific-surface": "m2_kg",
+        "amount": "mol",
     }
 )
 # how each kind is called in a message, and the two units in which a bare number is offered back
@@ -156,6 +202,7 @@ WORDS: Mapping[Kind, tuple[str, str, str]] = MappingProxyType(
         "molar-energy": ("an energy per amount", "kJ/mol", ""),
         "evaporation": ("an evaporation rate", "lb/ft^2/h", "kg/m^2/h"),
         "specific-surface": ("a specific surface", "m^2/kg", ""),
+        "amount": ("an amount of substance", "mol", ""),
     }
 )
 _FACTOR = re.compile(r"(?:(sq|square|cu|cubic)\.? ?)?([A-Za-z_°]+|['\"])(?:\^?([123]))?")
@@ -194,7 +241,7 @@ def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
     """
     if unit == "%":
         raise UnitsError(f'"{text}" is a share, where a quantity with a unit is needed.')
-    factors, unknown = _factors(unit)
+    kind, factor, unknown = _kind_and_factor(unit)
     if unknown:
         if re.search(r"\btons?\b", unit):
             raise UnitsError(f'"{text}" may be short, long or metric tons.', 'Write "2000 lb", or "1 t" for 1000 kg.')
@@ -202,19 +249,26 @@ def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
         near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.5)
         offer = f'Did you mean "{lower[near[0]]}"?' if near else "Write a unit such as in, ft, mm, lb, kg, gal, L, h."
         raise UnitsError(f'"{text}" has an unknown unit, "{unknown}".', offer)
-    plain = [_plain(symbol, abs(power)) for symbol, power in factors]
-    signs = [power > 0 for _, power in factors]
-    first = plain[0]
-    if signs == [True] and first is not None:
-        return first
-    last = plain[-1]
-    if last is not None and signs == [False]:
-        kind = _QUOTIENT.get(("", last[0]))
-        return kind, 1 / last[1] if kind else Fraction(1)
-    if first is not None and last is not None and signs == [True, False]:
-        kind = _QUOTIENT.get((first[0], last[0]))
-        return kind, first[1] / last[1] if kind else Fraction(1)
-    return None, Fraction(1)
+    return kind, factor
+
+
+@cache
+def _kind_and_factor(unit: str) -> tuple[Kind | None, Fraction, str]:
+    """Kind, factor and first unknown word: a plain unit, divided by plain units one after the other."""
+    factors, unknown = _factors(unit)
+    undecided = (None, Fraction(1), unknown)
+    if unknown:
+        return undecided
+    kind, factor = "", Fraction(1)
+    for place, (symbol, power) in enumerate(factors):
+        plain = _plain(symbol, abs(power))
+        if plain is None or (place and power > 0):
+            return undecided
+        if power > 0:
+            kind, factor = plain
+        else:
+            kind, factor = _QUOTIENT.get((kind, plain[0]), "(none)"), factor / plain[1]
+    return (cast(Kind, kind), factor, "") if kind in SI_SUFFIX else undecided
 
 
 def _plain(symbol: str, power: int) -> tuple[Kind, Fraction] | None:

@@ -1,6 +1,7 @@
 """Workshop text becomes exactly the quantity that the caster meant, or is refused with a line that tells why."""
 
 from fractions import Fraction
+from typing import get_args
 
 import pytest
 from hypothesis import given, settings
@@ -193,9 +194,30 @@ def test_a_ratio_above_one_is_read_where_it_may_be() -> None:
 def test_the_table_agrees_with_pint() -> None:
     for words, kind, factor, pint_name in table._TABLE:
         si = {"length": "m", "area": "m**2", "volume": "m**3", "mass": "kg", "time": "s", "angle": "degree"}
-        si |= {"speed": "m/s", "temperature-difference": "delta_degree_Celsius"} | table.BY_PINT  # type: ignore[assignment]
+        si |= {"speed": "m/s", "amount": "mol", "temperature-difference": "delta_degree_Celsius"} | table.BY_PINT  # type: ignore[assignment]
         quantity = table._registry().Quantity(Fraction(1), pint_name)
         assert float(quantity.to(si[kind]).magnitude) == pytest.approx(float(factor), rel=1e-12), words
+
+
+@pytest.mark.parametrize(("text", "kind"), [("m^2*K/W", "thermal-resistance"), ("kJ*kg/kg^2", "specific-energy")])
+def test_a_unit_outside_the_table_goes_to_pint(text: str, kind: units.Kind) -> None:
+    assert table.unit_kind(text, text)[0] is None
+    assert units.read_any(f"2 {text}")[0] == kind
+
+
+def test_every_kind_has_its_words_its_suffix_and_units_that_read_back() -> None:
+    for kind in get_args(units.Kind):
+        for unit in table.WORDS[kind][1:]:
+            if unit:
+                read_quantity(f"1 {unit}", kind)
+        assert kind in units.SI_SUFFIX
+
+
+@pytest.mark.parametrize("unit", ["W/m^2/K", "W/m/K", "kJ/m^3/K", "kJ/kg", "kJ/mol", "lb/ft^2/h", "m^2/kg"])
+def test_quotients_of_three_agree_with_pint(unit: str) -> None:
+    kind, factor = table.unit_kind(unit, unit)
+    assert kind is not None
+    assert table.pint_factor(unit, table.BY_PINT[kind]) == factor
 
 
 def test_no_word_names_two_units() -> None:
