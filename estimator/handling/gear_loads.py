@@ -1,0 +1,134 @@
+"""What gear must carry at each stage: suction of the form, dynamic factors, and the strength of lifting inserts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from .bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
+
+GearStage = Literal["strip", "turn", "yard", "transport", "install"]
+GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
+
+# Adhesion and suction of the form, Pa on the area in contact (trade guides: oiled steel read, timber from memory).
+ADHESION_PA: dict[str, float] = {"oiled-steel": 1000.0, "varnished-timber": 2000.0, "rough-timber": 3000.0}
+
+# Handling multipliers (as in the PCI handbook, from memory): strip 1.3 to 1.7, yard and erection 1.2, transport 1.5.
+# At the strip the low end stands here because adhesion is counted by itself.
+DYNAMIC_FACTORS: dict[GearStage, float] = {
+    "strip": 1.3,
+    "turn": 1.2,
+    "yard": 1.2,
+    "transport": 1.5,
+    "install": 1.2,
+}
+
+# 29 CFR 1926.704: what an insert or hardware must hold over the greatest load intended for it.
+INSERT_DESIGN_FACTORS: dict[str, float] = {"tilt-up": 2.0, "precast": 4.0, "hardware": 5.0}
+
+
+@dataclass(frozen=True, slots=True)
+class GearLoad:
+    """What the gear must carry at one stage; all kg."""
+
+    stage: GearStage
+    weight_kg: float
+    adhesion_kg: float
+    dynamic_factor: float
+
+    @property
+    def load_kg(self) -> float:
+        """Weight and adhesion first, then the dynamic factor."""
+        return (self.weight_kg + self.adhesion_kg) * self.dynamic_factor
+
+
+@dataclass(frozen=True, slots=True)
+class InsertCheck:
+    """One lifting insert or piece of hardware: what it must hold, and what it was shown to hold."""
+
+    use: str
+    load_kg: float
+    design_factor: float
+    ultimate_kg: float | None  # tested or rated ultimate strength in this thin section; None if not known
+
+    @property
+    def required_ultimate_kg(self) -> float:
+        return self.load_kg * self.design_factor
+
+    @property
+    def shown_safe(self) -> bool:
+        return self.ultimate_kg is not None and self.ultimate_kg >= self.required_ultimate_kg
+
+    @property
+    def verdict(self) -> str:
+        if self.ultimate_kg is None:
+            return "rating missing: not shown to be safe"
+        return "holds with its design factor" if self.shown_safe else "not strong enough: more or stronger inserts"
+
+
+def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
+    """Suction and adhesion of the form as a mass, kg.
+
+    form_area_m2   area in contact that lets go at once, m²
+    adhesion_pa    pull per area, Pa; ADHESION_PA has the published figures by form face
+
+    >>> round(adhesion_mass(1.0, 1000.0), 1)
+    102.0
+    """
+    require_not_negative("form area", form_area_m2, "m²")
+    require_not_negative("adhesion", adhesion_pa, "Pa")
+    return form_area_m2 * adhesion_pa / STANDARD_GRAVITY_M_S2
+
+
+def adhesion_of_form(form_face: str) -> float:
+    """Published adhesion of a form face, Pa. A face that is not in the table needs its own figure."""
+    require_one_of("form face", form_face, ADHESION_PA)
+    return ADHESION_PA[form_face]
+
+
+def gear_loads(
+    weights_kg: Mapping[GearStage, float],
+    form_area_m2: float,
+    adhesion_pa: float,
+    dynamic_factors: Mapping[GearStage, float] = DYNAMIC_FACTORS,
+) -> tuple[GearLoad, ...]:
+    """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
+
+    weights_kg        HIGH-side weight of what hangs at each stage that happens, kg
+    dynamic_factors   by stage; a stage without one is refused, never taken as 1
+
+    A thin piece is stripped against its form, not against its weight: 25 mm of concrete weighs half of what an oiled
+    form holds, so a flat factor on the weight alone is unsafe.
+    """
+    loads = []
+    for stage in weights_kg:
+        require_one_of("stage", stage, GEAR_STAGES)
+    for stage in GEAR_STAGES:
+        if stage not in weights_kg:
+            continue
+        require_positive(f"weight at the {stage} stage", weights_kg[stage], "kg")
+        factor = dynamic_factors.get(stage)
+        if factor is None:
+            raise ValueError(f"no dynamic factor for the {stage} stage: give one, at least 1")
+        if not factor >= 1.0:
+            raise ValueError(f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
+        adhesion_kg = adhesion_mass(form_area_m2, adhesion_pa) if stage == "strip" else 0.0
+        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg, factor))
+    return tuple(loads)
+
+
+def check_insert(use: str, load_kg: float, ultimate_kg: float | None) -> InsertCheck:
+    """Set an insert beside 29 CFR 1926.704: 2 × for tilt-up, 4 × for other precast, 5 × for lifting hardware.
+
+    load_kg       greatest load intended for this insert, adhesion and dynamic factor in, kg
+    ultimate_kg   what it holds at failure in this thickness and at this age, kg; None where it is not known
+
+    >>> check_insert("precast", 250.0, None).required_ultimate_kg
+    1000.0
+    """
+    require_one_of("use of the insert", use, INSERT_DESIGN_FACTORS)
+    require_positive("load on the insert", load_kg, "kg")
+    if ultimate_kg is not None:
+        require_positive("ultimate strength of the insert", ultimate_kg, "kg")
+    return InsertCheck(use, load_kg, INSERT_DESIGN_FACTORS[use], ultimate_kg)

@@ -1,0 +1,209 @@
+"""Where a piece is picked, and what each pick carries: statics of two-, three- and four-point lifts.
+
+Points are (x, y) in the piece's plan, m. Shares are vertical loads, uneven wherever the centre of gravity is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import hypot, sqrt
+
+from .bounds import require_finite, require_not_negative, require_positive
+
+Plan = tuple[float, float]
+
+MAX_PICKS = 4
+LINE_TOLERANCE_M = 0.010  # how far off the line of two picks the centre of gravity may lie: what a shop can mark
+_SLACK = 1e-9  # relative; a centre of gravity on the line between two of three picks is inside
+
+TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and sag
+ONE_POINT_PART = 1.0 - 1.0 / sqrt(2.0)  # 0.293: one pick, the far end on the ground
+
+
+@dataclass(frozen=True, slots=True)
+class PickShares:
+    """Vertical load on each pick, kg, in the order of the picks.
+
+    Where more legs hold a rigid piece than statics can share out, each figure is the most that this pick can get in
+    any way the load may settle; they then sum to more than the weight, and `determinate` is False.
+    """
+
+    shares_kg: tuple[float, ...]
+    determinate: bool
+    assumption: str
+
+    @property
+    def greatest_kg(self) -> float:
+        return max(self.shares_kg)
+
+
+def two_point_picks(length_m: float) -> tuple[float, float]:
+    """Positions of two picks along a length at which hogging and sagging moments are equal, m from one end.
+
+    >>> [round(x, 3) for x in two_point_picks(2.4)]
+    [0.497, 1.903]
+    """
+    require_positive("length", length_m, "m")
+    return TWO_POINT_PART * length_m, (1.0 - TWO_POINT_PART) * length_m
+
+
+def four_point_picks(length_m: float, width_m: float) -> tuple[Plan, Plan, Plan, Plan]:
+    """Four picks of a flat plate, two-point rule both ways, counter-clockwise from the origin's corner."""
+    (x0, x1), (y0, y1) = two_point_picks(length_m), two_point_picks(width_m)
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def check_pick_places(
+    picks: Sequence[Plan],
+    outline: Sequence[Plan],
+    cutouts: Sequence[Sequence[Plan]] = (),
+    edge_distance_m: float = 0.0,
+) -> None:
+    """Refuse picks outside the piece, in a cut-out, or nearer to an edge than the insert or clamp allows.
+
+    outline, cutouts   rings of points of the piece in plan, m
+    edge_distance_m    the least distance from any edge that the gear maker gives, m
+    """
+    from shapely.geometry import Point, Polygon
+
+    require_not_negative("edge distance", edge_distance_m, "m")
+    piece = Polygon(outline)
+    holes = [Polygon(ring) for ring in cutouts]
+    for number, pick in enumerate(picks, start=1):
+        at = Point(pick)
+        place = f"pick {number} at ({pick[0]:g}, {pick[1]:g}) m"
+        if not piece.covers(at):
+            raise ValueError(f"{place} lies outside the piece: move it inside the outline")
+        if any(hole.contains(at) for hole in holes):
+            raise ValueError(f"{place} lies in a cut-out: move it onto the piece")
+        nearest_m = min(ring.exterior.distance(at) for ring in [piece, *holes])
+        if nearest_m < edge_distance_m - 1e-9:
+            raise ValueError(
+                f"{place} is {nearest_m:.3g} m from an edge, under the {edge_distance_m:g} m that the gear needs: "
+                "move it inward"
+            )
+
+
+def pick_shares(
+    picks: Sequence[Plan],
+    centre: Plan,
+    weight_kg: float,
+    *,
+    equalised: tuple[tuple[int, int], tuple[int, int]] | None = None,
+) -> PickShares:
+    """What each of one to four picks carries, kg, from the centre of gravity by statics.
+
+    picks       plan points, m
+    centre      of gravity, in the same plan, m
+    weight_kg   high-side weight of what hangs, kg
+    equalised   for four picks: the two pairs of pick indices whose legs an equalising arrangement makes share evenly
+                (a sling running over a free sheave, a pivoted spreader); None for four plain legs
+
+    Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
+    then given the most that statics allows, over every set of three picks that can hold the piece alone.
+
+    Raises ValueError where the centre of gravity lies outside the picks, or off the line of two.
+
+    >>> [round(kg, 3) for kg in pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg]
+    [110.0, 90.0, 100.0]
+    """
+    require_positive("weight", weight_kg, "kg")
+    for point in (*picks, centre):
+        for value in point:
+            require_finite("a pick or the centre of gravity", value, "m")
+    if len(picks) == 4 and equalised is not None:
+        return _equalised_shares(picks, centre, weight_kg, equalised)
+    if equalised is not None:
+        raise ValueError(f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
+    match len(picks):
+        case 1:
+            off_m = hypot(picks[0][0] - centre[0], picks[0][1] - centre[1])
+            if off_m > LINE_TOLERANCE_M:
+                raise ValueError(
+                    f"one pick, and the centre of gravity is {off_m:.3g} m beside it: the piece would swing; "
+                    "pick above the centre of gravity"
+                )
+            return PickShares((weight_kg,), True, "one pick above the centre of gravity")
+        case 2:
+            first = _lever(picks[0], picks[1], centre)
+            return PickShares((weight_kg * first, weight_kg * (1.0 - first)), True, "two picks: statics")
+        case 3:
+            parts = _barycentric(picks[0], picks[1], picks[2], centre)
+            if parts is None:
+                raise ValueError(_outside(centre))
+            return PickShares(tuple(weight_kg * part for part in parts), True, "three picks: statics")
+        case 4:
+            return _rigid_four(picks, centre, weight_kg)
+        case count:
+            raise ValueError(f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger")
+
+
+def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
+    most = [0.0] * MAX_PICKS
+    for trio in combinations(range(MAX_PICKS), 3):
+        parts = _barycentric(picks[trio[0]], picks[trio[1]], picks[trio[2]], centre)
+        for index, part in zip(trio, parts or (), strict=False):
+            most[index] = max(most[index], part)
+    if not any(most):
+        raise ValueError(_outside(centre))
+    return PickShares(
+        tuple(weight_kg * part for part in most),
+        False,
+        "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get",
+    )
+
+
+def _equalised_shares(
+    picks: Sequence[Plan], centre: Plan, weight_kg: float, pairs: tuple[tuple[int, int], tuple[int, int]]
+) -> PickShares:
+    (a, b), (c, d) = pairs
+    if sorted((a, b, c, d)) != [0, 1, 2, 3]:
+        raise ValueError(f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
+    middles = [((picks[i][0] + picks[j][0]) / 2.0, (picks[i][1] + picks[j][1]) / 2.0) for i, j in pairs]
+    first = _lever(middles[0], middles[1], centre)
+    shares = [0.0] * MAX_PICKS
+    for (i, j), part in zip(pairs, (first, 1.0 - first), strict=True):
+        shares[i] = shares[j] = weight_kg * part / 2.0
+    return PickShares(tuple(shares), True, "four picks in two equalised pairs: the legs of a pair share evenly")
+
+
+def _lever(first: Plan, second: Plan, centre: Plan) -> float:
+    """Part of the weight on the first of two supports, the centre of gravity on the line between them."""
+    dx, dy = second[0] - first[0], second[1] - first[1]
+    span_m = hypot(dx, dy)
+    if span_m == 0.0:
+        raise ValueError("two picks lie on one another: give each its own place")
+    rx, ry = centre[0] - first[0], centre[1] - first[1]
+    off_m = abs(dx * ry - dy * rx) / span_m
+    if off_m > LINE_TOLERANCE_M:
+        raise ValueError(
+            f"the centre of gravity is {off_m:.3g} m off the line between the picks: the piece would roll; "
+            "move the picks into line with it, or use three or four"
+        )
+    along = (dx * rx + dy * ry) / span_m**2
+    if not -_SLACK <= along <= 1.0 + _SLACK:
+        raise ValueError(_outside(centre))
+    return min(1.0, max(0.0, 1.0 - along))
+
+
+def _barycentric(a: Plan, b: Plan, c: Plan, centre: Plan) -> tuple[float, float, float] | None:
+    """Parts of the weight on three supports, or None where they lie in line or the centre is outside them."""
+    twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    reach = max(hypot(b[0] - a[0], b[1] - a[1]), hypot(c[0] - a[0], c[1] - a[1]))
+    if abs(twice_area) <= _SLACK * reach**2:
+        return None
+    on_b = ((centre[0] - a[0]) * (c[1] - a[1]) - (centre[1] - a[1]) * (c[0] - a[0])) / twice_area
+    on_c = ((b[0] - a[0]) * (centre[1] - a[1]) - (b[1] - a[1]) * (centre[0] - a[0])) / twice_area
+    on_a = 1.0 - on_b - on_c
+    if min(on_a, on_b, on_c) < -_SLACK:
+        return None
+    return max(0.0, on_a), max(0.0, on_b), max(0.0, on_c)
+
+
+def _outside(centre: Plan) -> str:
+    return (
+        f"the centre of gravity at ({centre[0]:g}, {centre[1]:g}) m lies outside the picks: the piece would tip; "
+        "move the picks so that they surround it"
+    )
