@@ -1,0 +1,137 @@
+"""Maturity: how old a piece is by its temperature, and how strong it is by that age."""
+
+from __future__ import annotations
+
+from math import exp, log
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array: TypeAlias = NDArray[np.float64]
+
+GAS_CONSTANT_J_MOL_K = 8.314462618  # CODATA
+KELVIN_AT_ZERO_C = 273.15
+CURVE_REFERENCE_C = 20.0
+"""Temperature that the strength curve of EN 1992-1-1 stands on, °C."""
+
+STRENGTH_COEFFICIENTS = {"rapid": 0.20, "normal": 0.25, "slow": 0.38}
+"""s of EN 1992-1-1, 3.1.2(6): cement classes R, N and S."""
+
+
+def age_factor(temperature_c: ArrayLike, activation_j_mol: float, reference_c: float) -> Array:
+    """Equivalent hours at the reference temperature per hour at `temperature_c`, any shape.
+
+    exp(E/R · (1/Tref − 1/T)), temperatures in kelvin. Source: ASTM C1074, Arrhenius form, where Q = E/R.
+    """
+    celsius = np.asarray(temperature_c, dtype=np.float64)
+    if celsius.size and not float(celsius.min()) > -KELVIN_AT_ZERO_C:
+        raise ValueError(f"temperature {float(celsius.min()):g} °C is below absolute zero")
+    if activation_j_mol < 0.0:
+        raise ValueError(f"activation energy {activation_j_mol:g} J/mol cannot be negative")
+    per_kelvin = activation_j_mol / GAS_CONSTANT_J_MOL_K
+    reference = 1.0 / (reference_c + KELVIN_AT_ZERO_C)
+    return np.asarray(np.exp(per_kelvin * (reference - 1.0 / (celsius + KELVIN_AT_ZERO_C))), dtype=np.float64)
+
+
+def equivalent_age_h(time_h: ArrayLike, temperature_c: ArrayLike, activation_j_mol: float, reference_c: float) -> Array:
+    """Equivalent age at each time of a temperature record, hours at the reference temperature.
+
+    time_h          (m,) rising
+    temperature_c   (m,) at those times, taken as straight between them
+    Source: ASTM C1074.
+    """
+    time, factor = _record(time_h, age_factor(temperature_c, activation_j_mol, reference_c))
+    return np.concatenate([[0.0], np.cumsum(np.diff(time) * 0.5 * (factor[1:] + factor[:-1]))])
+
+
+def nurse_saul_c_h(time_h: ArrayLike, temperature_c: ArrayLike, datum_c: float) -> float:
+    """Temperature-time factor of a record, °C·h: the area of the temperature above the datum, none below it.
+
+    datum_c   temperature at which strength stops growing; -10 to 0 °C are in use
+    Source: ASTM C1074, Nurse-Saul form. Between two readings on either side of the datum only the part above counts.
+    """
+    time, celsius = _record(time_h, temperature_c)
+    above = celsius - datum_c
+    start, end = above[:-1], above[1:]
+    straight = 0.5 * (np.maximum(start, 0.0) + np.maximum(end, 0.0))
+    crossing = start * end < 0.0
+    high = np.maximum(start, end)
+    span = np.where(crossing, np.abs(end - start), 1.0)
+    return float(np.sum(np.diff(time) * np.where(crossing, 0.5 * high * high / span, straight)))
+
+
+def strength_fraction(age_h: ArrayLike, coefficient: float) -> Array:
+    """Strength as a fraction of that at 28 days, any shape; 0 at age 0.
+
+    age_h         equivalent age, hours at CURVE_REFERENCE_C
+    coefficient   s, see STRENGTH_COEFFICIENTS
+    exp(s · (1 − √(28 d/t))). Source: EN 1992-1-1, 3.1.2(6). It is stated from 3 days on and extended downwards here,
+    so an age below a day is a guide for planning, to be confirmed by coupons.
+    """
+    _check_coefficient(coefficient)
+    days = np.asarray(age_h, dtype=np.float64) / 24.0
+    if days.size and float(days.min()) < 0.0:
+        raise ValueError(f"age {float(days.min()) * 24.0:g} h cannot be negative")
+    return np.asarray(np.exp(coefficient * (1.0 - np.sqrt(28.0 / np.maximum(days, 1e-9)))), dtype=np.float64)
+
+
+def age_for_strength_h(fraction: float, coefficient: float) -> float:
+    """Equivalent age at which a fraction of the 28-day strength is reached, hours at CURVE_REFERENCE_C.
+
+    The inverse of `strength_fraction`.
+    """
+    _check_coefficient(coefficient)
+    if not 0.0 < fraction <= 1.0:
+        raise ValueError(f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
+    root = 1.0 - log(fraction) / coefficient
+    return 28.0 * 24.0 / (root * root)
+
+
+def hyperbolic_strength(age_h: ArrayLike, ultimate: float, rate_per_h: float, start_h: float) -> Array:
+    """Strength at equivalent ages by a workshop's own fitted curve: Su · k(t − t0) / (1 + k(t − t0)), 0 before t0.
+
+    ultimate     Su, in any unit of strength, which the result is in
+    rate_per_h   k, 1/h
+    start_h      t0, hours
+    Source: ASTM C1074, annex; the three constants come from coupons of the workshop's own mix.
+    """
+    if not (ultimate > 0.0 and rate_per_h > 0.0 and start_h >= 0.0):
+        raise ValueError("strength curve: ultimate and rate must be above 0 and the start not negative")
+    grown = rate_per_h * np.maximum(np.asarray(age_h, dtype=np.float64) - start_h, 0.0)
+    return np.asarray(ultimate * grown / (1.0 + grown), dtype=np.float64)
+
+
+def between_references(activation_j_mol: float, from_c: float, to_c: float) -> float:
+    """What turns an equivalent age at one reference temperature into one at another."""
+    return exp(
+        activation_j_mol / GAS_CONSTANT_J_MOL_K * (1.0 / (to_c + KELVIN_AT_ZERO_C) - 1.0 / (from_c + KELVIN_AT_ZERO_C))
+    )
+
+
+def earliest_time_h(time_h: ArrayLike, age_h: ArrayLike, wanted_age_h: float) -> float | None:
+    """Clock time at which an equivalent age is reached, straight between the points; None if not within the record.
+
+    time_h, age_h   (m,), both rising
+    """
+    time, age = _record(time_h, age_h)
+    if wanted_age_h > age[-1]:
+        return None
+    return float(np.interp(wanted_age_h, age, time))
+
+
+def _record(time_h: ArrayLike, values: ArrayLike) -> tuple[Array, Array]:
+    time = np.asarray(time_h, dtype=np.float64)
+    other = np.asarray(values, dtype=np.float64)
+    if time.ndim != 1 or time.shape != other.shape or time.size < 2:
+        raise ValueError("temperature record: times and values must be rows of one length, two points or more")
+    if not np.all(np.diff(time) > 0.0):
+        raise ValueError("temperature record: times must rise from point to point")
+    return time, other
+
+
+def _check_coefficient(coefficient: float) -> None:
+    if not 0.1 <= coefficient <= 0.6:
+        raise ValueError(
+            f"strength coefficient s {coefficient:g} is outside 0.1 to 0.6; rapid 0.20, normal 0.25, slow 0.38"
+        )

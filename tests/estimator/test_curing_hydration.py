@@ -1,0 +1,125 @@
+"""Blends, flags and refusals of the heat of hydration."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from estimator.curing.hydration import (
+    ASSUMED_CEMENT,
+    Blend,
+    CementAnalysis,
+    Hydration,
+    Unmodelled,
+    activation_energy_j_mol,
+    heat_of_blend,
+    hydration_of,
+    slope_parameter,
+    time_parameter_h,
+    ultimate_degree,
+)
+
+approx = pytest.approx
+
+PLAIN = Blend(cement=1.0)
+WHITE = replace(ASSUMED_CEMENT, c3s=0.68, c2s=0.16, c3a=0.05, c4af=0.01, blaine_m2_kg=420.0)
+
+
+def modelled(kind, blend, analysis=None, water_cementitious=0.34) -> Hydration:
+    curve = hydration_of(kind, blend, water_cementitious, analysis)
+    assert isinstance(curve, Hydration)
+    return curve
+
+
+def test_degree_starts_at_nothing_and_never_falls():
+    curve = modelled("grey", PLAIN)
+    degrees = curve.degree(np.array([0.0, 0.01, 1.0, 10.0, 100.0, 1e6]))
+    assert degrees[0] == 0.0
+    assert np.all(np.diff(degrees) >= 0.0)
+    assert degrees[-1] == approx(curve.ultimate_degree, rel=1e-3)
+
+
+def test_slag_and_fly_ash_change_the_curve_as_printed():
+    # source: Schindler & Folliard 2005, coefficients from memory: 461 J/g slag, 1800 J/g × CaO fly ash;
+    # τ × exp(2.187 slag + 9.50 ash·CaO), β × exp(−0.647 slag), αu + 0.50 ash + 0.30 slag
+    slag, ash = Blend(cement=0.6, slag=0.4), Blend(cement=0.8, fly_ash=0.2, fly_ash_cao=0.10)
+    plain_heat = heat_of_blend(ASSUMED_CEMENT, PLAIN)
+    assert heat_of_blend(ASSUMED_CEMENT, slag) == approx(0.6 * plain_heat + 0.4 * 461_000.0)
+    assert heat_of_blend(ASSUMED_CEMENT, ash) == approx(0.8 * plain_heat + 0.2 * 180_000.0)
+    assert time_parameter_h(ASSUMED_CEMENT, slag) / time_parameter_h(ASSUMED_CEMENT, PLAIN) == approx(2.398, abs=0.001)
+    assert time_parameter_h(ASSUMED_CEMENT, ash) / time_parameter_h(ASSUMED_CEMENT, PLAIN) == approx(1.209, abs=0.001)
+    assert slope_parameter(ASSUMED_CEMENT, slag) / slope_parameter(ASSUMED_CEMENT, PLAIN) == approx(0.772, abs=0.001)
+    assert ultimate_degree(0.40, fly_ash=0.2) == approx(0.6943 + 0.10, abs=5e-5)
+    assert ultimate_degree(0.60, slag=0.8) == 1.0
+
+
+def test_silica_fume_and_unknown_pozzolans_in_the_heat():
+    # source: Riding et al. 2012, 330 J/g silica fume, from memory
+    plain_heat = heat_of_blend(ASSUMED_CEMENT, PLAIN)
+    assert heat_of_blend(ASSUMED_CEMENT, Blend(cement=0.9, silica_fume=0.1)) == approx(0.9 * plain_heat + 33_000.0)
+    unknown = modelled("grey", Blend(cement=0.8, other=0.2))
+    assert unknown.heat_j_kg == approx(plain_heat)
+    assert unknown.low_factor == approx(0.85 * 0.8)
+    assert unknown.high_factor == approx(1.15)
+    assert any("pozzolan without heat figures" in flag for flag in unknown.flags)
+
+
+def test_what_is_outside_the_data_is_never_silent():
+    assert any("white cement without its analysis" in f for f in modelled("white", PLAIN).flags)
+    assert any("ordinary Portland cement is assumed" in f for f in modelled("grey", PLAIN).flags)
+    assert any("C4AF 0.01 is below" in f for f in modelled("white", PLAIN, WHITE).flags)
+    fume = Blend(cement=0.85, silica_fume=0.15)
+    assert any("silica fume 15% of the cementitious is above 10%" in f for f in modelled("grey", fume).flags)
+    assert modelled("grey", Blend(cement=0.9, silica_fume=0.1), ASSUMED_CEMENT).flags == ()
+
+
+@pytest.mark.parametrize("kind", ["calcium-sulfoaluminate", "calcium-aluminate"])
+def test_cements_of_another_kind_get_no_figure(kind):
+    told = hydration_of(kind, PLAIN, 0.34)
+    assert isinstance(told, Unmodelled)
+    assert kind.replace("-", " ") in told.reason
+    assert "measure a trial piece" in told.reason
+
+
+def test_activation_energy_is_not_extrapolated_to_white_cement():
+    assert activation_energy_j_mol(WHITE, PLAIN) == 40_000.0
+    assert activation_energy_j_mol(replace(WHITE, c2s=0.12, c4af=0.05), PLAIN) < 40_000.0
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"c3s": 57.0}, "c3s is 57; a fraction of 1 is wanted, 57 % is 0.57"),
+        ({"mgo": -0.01}, "mgo is -0.01; a fraction of 1"),
+        ({"c3s": 0.9}, "the fractions add up to 1.300; they cannot exceed 1"),
+        ({"c4af": 0.0}, "must all be above 0"),
+        ({"blaine_m2_kg": 3700.0}, "Blaine fineness 3700 m²/kg is outside 200 to 800"),
+    ],
+)
+def test_refuses_impossible_analyses(changes, said):
+    with pytest.raises(ValueError, match=said):
+        replace(ASSUMED_CEMENT, **changes)
+
+
+@pytest.mark.parametrize(
+    ("shares", "said"),
+    [
+        ({"cement": 90.0, "silica_fume": 0.1}, "cement is 90; a share from 0 to 1"),
+        ({"cement": 0.9}, "the shares add up to 0.9000, not to 1"),
+        ({"cement": 0.0, "slag": 1.0}, "there is no cement in it"),
+        ({"cement": 0.8, "fly_ash": 0.2}, "fly ash needs fly_ash_cao"),
+        ({"cement": 0.8, "fly_ash": 0.2, "fly_ash_cao": 10.0}, "fly_ash_cao is 10; 0 to 0.4 is wanted"),
+    ],
+)
+def test_refuses_impossible_blends(shares, said):
+    with pytest.raises(ValueError, match=said):
+        Blend(**shares)
+
+
+def test_refuses_impossible_water():
+    with pytest.raises(ValueError, match=r"w/cm 34 is outside 0.15 to 1.0"):
+        ultimate_degree(34.0)
+
+
+def test_an_analysis_is_plain_data():
+    assert CementAnalysis(0.57, 0.17, 0.09, 0.08, 0.03, 0.01, 0.02, 370.0) == ASSUMED_CEMENT
