@@ -1,0 +1,184 @@
+"""What must always hold of the heat runs, and how the solver refuses what cannot be."""
+
+from math import inf
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.curing.hydration import Blend, Hydration, hydration_of
+from estimator.curing.slab import Case, HeatHistory, Setting, Slab, heat_histories, heat_history
+
+approx = pytest.approx
+
+
+def curve() -> Hydration:
+    made = hydration_of("grey", Blend(cement=0.9, silica_fume=0.1), 0.34)
+    assert isinstance(made, Hydration)
+    return made
+
+
+def case(
+    thickness_m: float = 0.05,
+    resistance: float = 0.3,
+    cementitious_kg_m3: float = 800.0,
+    placed_c: float = 20.0,
+    air_c: float = 20.0,
+    factor: float = 1.0,
+) -> Case:
+    slab = Slab(thickness_m, 2000.0, 1150.0, 1.0, cementitious_kg_m3)
+    return Case(slab, Setting(placed_c, air_c, resistance, resistance), curve(), factor)
+
+
+def heat_through_faces_j_m2(history: HeatHistory, setting: Setting) -> float:
+    """Loss by the trapezoidal rule over the recorded surface temperatures: not how the solver books it."""
+    faces = history.temperature_c[:, [0, -1]] - setting.air_c
+    flux = faces @ np.array([setting.form_u, setting.top_u])
+    return float(np.sum(np.diff(history.time_h) * 1800.0 * (flux[1:] + flux[:-1])))
+
+
+def test_energy_closes():
+    run = case(thickness_m=0.075)
+    history = heat_history(run)
+    assert abs(history.energy_imbalance) < 1e-9
+    lost = heat_through_faces_j_m2(history, run.setting)
+    assert history.released_j_m2 - history.stored_j_m2 == approx(lost, rel=1e-3)
+    done = run.hydration.degree(history.equivalent_age_h[-1]) / run.hydration.ultimate_degree
+    reachable = 800.0 * run.hydration.heat_j_kg * run.hydration.ultimate_degree * 0.075
+    weights = np.array([0.5, *[1.0] * 19, 0.5]) / 20.0
+    assert history.released_j_m2 == approx(reachable * float(done @ weights), rel=1e-9)
+
+
+def test_energy_closes_with_unlike_faces():
+    run = Case(Slab(0.1, 1800.0, 1150.0, 0.6, 600.0), Setting(30.0, 12.0, top_r=0.0, form_r=0.4), curve())
+    history = heat_history(run)
+    assert abs(history.energy_imbalance) < 1e-9
+    lost = heat_through_faces_j_m2(history, run.setting)
+    assert history.released_j_m2 - history.stored_j_m2 == approx(lost, rel=1e-3)
+
+
+def test_step_and_grid_converge_at_second_order():
+    run = Case(Slab(0.15, 2100.0, 1150.0, 0.8, 900.0), Setting(25.0, 25.0, 0.3, 0.3), curve())
+
+    def core(step_h: float, nodes: int) -> np.ndarray:
+        history = heat_history(run, hours=48.0, step_h=step_h, nodes=nodes)
+        return history.core_c[:: round(0.4 / step_h)]
+
+    for coarse, middle, fine in (
+        (core(0.4, 21), core(0.2, 21), core(0.1, 21)),
+        (core(0.1, 11), core(0.1, 21), core(0.1, 41)),
+    ):
+        first, second = np.abs(coarse - middle).max(), np.abs(middle - fine).max()
+        assert second < first / 3.0
+    assert np.abs(core(0.1, 21) - core(0.05, 41)).max() < 0.15
+
+
+def test_search_grid_is_near_enough():
+    for thickness, resistance in ((0.013, 0.5), (0.075, 0.0), (0.075, 0.5)):
+        run = case(thickness, resistance)
+        assert heat_history(run, step_h=0.2, nodes=11).peak_c == approx(heat_history(run).peak_c, abs=0.2)
+
+
+def test_cases_run_together_as_they_run_alone():
+    runs = [case(0.013, 0.5), case(0.075, inf), case(0.05, 0.0, placed_c=30.0, air_c=5.0)]
+    for together, run in zip(heat_histories(runs), runs, strict=True):
+        assert together.temperature_c == approx(heat_history(run).temperature_c, abs=1e-9)
+
+
+def test_symmetric_faces_give_a_symmetric_profile():
+    profile = heat_history(case(0.075, 0.2)).temperature_c
+    assert profile == approx(profile[:, ::-1], abs=1e-9)
+
+
+def test_difference_counts_a_surface_that_is_hotter_than_the_core():
+    warmed = Case(Slab(0.1, 2000.0, 1150.0, 0.5, 0.0), Setting(placed_c=5.0, air_c=35.0), None)
+    history = heat_history(warmed)
+    assert history.core_to_surface_k == approx(float((history.top_c - history.core_c).max()))
+    assert history.core_to_surface_k > 5.0
+
+
+few = settings(max_examples=15, deadline=None)
+lower = {
+    "thickness_m": st.floats(0.01, 0.10),
+    "resistance": st.floats(0.0, 0.8),
+    "cementitious_kg_m3": st.floats(300.0, 900.0),
+    "air_c": st.floats(5.0, 32.0),
+}
+
+
+@few
+@given(
+    thickness_m=lower["thickness_m"],
+    resistance=lower["resistance"],
+    cementitious_kg_m3=lower["cementitious_kg_m3"],
+    air_c=lower["air_c"],
+)
+def test_peak_rises_with_thickness_cover_cement_and_room(thickness_m, resistance, cementitious_kg_m3, air_c):
+    given_ = {
+        "thickness_m": thickness_m,
+        "resistance": resistance,
+        "cementitious_kg_m3": cementitious_kg_m3,
+        "air_c": air_c,
+        "placed_c": air_c,
+    }
+    more = [
+        {**given_, "thickness_m": thickness_m * 1.3},
+        {**given_, "resistance": resistance + 0.2},
+        {**given_, "cementitious_kg_m3": cementitious_kg_m3 * 1.2},
+        {**given_, "air_c": air_c + 4.0, "placed_c": air_c + 4.0},
+        {**given_, "air_c": air_c + 4.0},
+        {**given_, "factor": 1.15},
+    ]
+    base, *raised = heat_histories([case(**g) for g in (given_, *more)])
+    for run in raised:
+        assert run.peak_c > base.peak_c
+
+
+@few
+@given(placed_c=st.floats(5.0, 35.0), air_c=st.floats(0.0, 38.0), resistance=st.floats(0.0, 1.0))
+def test_no_point_is_colder_than_both_room_and_mix(placed_c, air_c, resistance):
+    history = heat_history(case(0.03, resistance, placed_c=placed_c, air_c=air_c))
+    assert history.temperature_c.min() >= min(placed_c, air_c) - 1e-9
+    assert np.all(np.diff(history.equivalent_age_h, axis=0) > 0.0)
+
+
+def test_refuses_what_cannot_be():
+    slab = {
+        "thickness_m": 0.05,
+        "density_kg_m3": 2000.0,
+        "specific_heat_j_kg_k": 1150.0,
+        "conductivity_w_m_k": 1.0,
+        "cementitious_kg_m3": 800.0,
+    }
+    for changed, said in (
+        ({"thickness_m": 13.0}, r"thickness 13000 mm is outside 2 mm to 1 m: give it in metres"),
+        ({"thickness_m": float("nan")}, r"thickness nan mm is outside"),
+        ({"density_kg_m3": 20.0}, r"fresh density 20 kg/m³ is outside 100 to 4000"),
+        ({"specific_heat_j_kg_k": 1.15}, r"specific heat 1.15 J/\(kg·K\) is outside 500 to 4200"),
+        ({"conductivity_w_m_k": 0.0}, r"conductivity 0 W/\(m·K\) is outside 0.02 to 5"),
+        ({"cementitious_kg_m3": 2500.0}, r"cementitious 2500 kg/m³ must lie between 0 and the fresh density 2000"),
+    ):
+        with pytest.raises(ValueError, match=said):
+            Slab(**{**slab, **changed})
+    for setting, said in (
+        ({"placed_c": 80.0, "air_c": 20.0}, "placed temperature 80 °C is outside -40 to 60 °C"),
+        ({"placed_c": 20.0, "air_c": 300.0}, "air temperature 300 °C is outside -40 to 60 °C"),
+        ({"placed_c": 20.0, "air_c": 20.0, "top_r": -0.1}, "resistance of the cover is -0.1 m²K/W: it cannot be"),
+        ({"placed_c": 20.0, "air_c": 20.0, "form_r": -1.0}, "resistance of the form is -1 m²K/W: it cannot be"),
+        ({"placed_c": 20.0, "air_c": 20.0, "film_w_m2_k": 0.0}, r"surface film 0 .* must be positive and finite"),
+        ({"placed_c": 20.0, "air_c": 20.0, "added_w_m3": -1.0}, "added heat -1 W/m³ must be finite and not negative"),
+    ):
+        with pytest.raises(ValueError, match=said):
+            Setting(**setting)
+
+
+def test_refuses_runs_that_cannot_be():
+    with pytest.raises(ValueError, match="no cases to run"):
+        heat_histories([])
+    with pytest.raises(ValueError, match="4 nodes through the thickness: an odd number of at least 3"):
+        heat_history(case(), nodes=4)
+    with pytest.raises(ValueError, match=r"a run of 1 h is not a whole number of steps of 0\.3 h"):
+        heat_history(case(), hours=1.0, step_h=0.3)
+    with pytest.raises(ValueError, match="not a whole number of steps of 0 h"):
+        heat_history(case(), step_h=0.0)
