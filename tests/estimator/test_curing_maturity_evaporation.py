@@ -1,0 +1,140 @@
+"""Maturity, evaporation and thermal properties: what must hold, and what is refused."""
+
+from math import inf
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.curing.evaporation import (
+    drying,
+    evaporation_kg_m2_h,
+    evaporation_lb_ft2_h,
+    evaporation_limit_kg_m2_h,
+    share_of_mix_water_lost,
+)
+from estimator.curing.maturity import (
+    age_factor,
+    age_for_strength_h,
+    between_references,
+    earliest_time_h,
+    equivalent_age_h,
+    hyperbolic_strength,
+    nurse_saul_c_h,
+    strength_fraction,
+)
+from estimator.curing.thermal_properties import (
+    conductivity_dry_w_m_k,
+    conductivity_moist_w_m_k,
+    oven_dry_density_kg_m3,
+    specific_heat_j_kg_k,
+)
+
+approx = pytest.approx
+
+
+def test_equivalent_age_at_the_reference_is_the_clock():
+    assert equivalent_age_h([0.0, 5.0, 12.0], [21.1] * 3, 45_000.0, 21.1) == approx([0.0, 5.0, 12.0])
+
+
+def test_equivalent_age_adds_up_over_steps():
+    hours = np.linspace(0.0, 24.0, 49)
+    warm = equivalent_age_h(hours, np.full(49, 40.0), 45_500.0, 20.0)
+    assert warm[-1] == approx(24.0 * 3.295, rel=1e-3)  # source: S1, NIST
+
+
+def test_references_convert():
+    at_20 = age_factor([5.0, 35.0], 45_000.0, 20.0)
+    at_23 = age_factor([5.0, 35.0], 45_000.0, 23.0)
+    assert at_23 * between_references(45_000.0, 23.0, 20.0) == approx(at_20)
+
+
+def test_nurse_saul_counts_nothing_below_the_datum():
+    assert nurse_saul_c_h([0.0, 10.0], [-30.0, -20.0], -10.0) == 0.0
+    assert nurse_saul_c_h([0.0, 10.0], [-20.0, 0.0], -10.0) == approx(25.0)  # a triangle of 5 h by 10 K
+    assert nurse_saul_c_h([0.0, 10.0, 20.0], [-20.0, 0.0, -20.0], -10.0) == approx(50.0)
+
+
+@settings(max_examples=30, deadline=None)
+@given(fraction=st.floats(0.01, 1.0), coefficient=st.floats(0.1, 0.6))
+def test_age_for_strength_inverts_the_curve(fraction, coefficient):
+    assert float(strength_fraction(age_for_strength_h(fraction, coefficient), coefficient)) == approx(fraction)
+
+
+def test_strength_starts_at_nothing():
+    assert float(strength_fraction(0.0, 0.25)) == 0.0
+    assert hyperbolic_strength([0.0, 5.0, 30.0], 50.0, 0.04, 5.0) == approx([0.0, 0.0, 25.0])
+
+
+def test_earliest_time_is_none_beyond_the_record():
+    assert earliest_time_h([0.0, 10.0], [0.0, 20.0], 15.0) == approx(7.5)
+    assert earliest_time_h([0.0, 10.0], [0.0, 20.0], 20.1) is None
+
+
+def test_refuses_impossible_maturity():
+    for call, said in (
+        (lambda: age_factor(-300.0, 45_000.0, 20.0), "temperature -300 °C is below absolute zero"),
+        (lambda: age_factor(20.0, -1.0, 20.0), "activation energy -1 J/mol cannot be negative"),
+        (lambda: equivalent_age_h([0.0, 1.0], [20.0], 45_000.0, 20.0), "rows of one length, two points or more"),
+        (lambda: nurse_saul_c_h([0.0, 2.0, 1.0], [20.0] * 3, -10.0), "times must rise from point to point"),
+        (lambda: strength_fraction(-1.0, 0.25), "age -1 h cannot be negative"),
+        (lambda: strength_fraction(24.0, 25.0), r"coefficient s 25 is outside 0\.1 to 0\.6"),
+        (lambda: age_for_strength_h(30.0, 0.25), "strength fraction 30: a fraction of that at 28 days"),
+        (lambda: hyperbolic_strength(24.0, -50.0, 0.04, 5.0), "ultimate and rate must be above 0"),
+    ):
+        with pytest.raises(ValueError, match=said):
+            call()
+
+
+def test_drying_says_how_soon_to_cover():
+    lost = drying(31.0, 27.0, 0.50, 19.0, 1.0, 0.013, 290.0, 0.10)
+    assert lost.rate_kg_m2_h == approx(1.15, abs=0.01)
+    assert lost.over_limit
+    assert lost.notable
+    assert share_of_mix_water_lost(lost.rate_kg_m2_h, lost.hours_to_notable, 0.013, 290.0) == approx(0.05)
+
+
+def test_condensation_loses_nothing():
+    lost = drying(10.0, 30.0, 0.95, 5.0, 4.0, 0.013, 290.0, 0.0)
+    assert lost.rate_kg_m2_h < 0.0
+    assert lost.share_of_mix_water == 0.0
+    assert lost.hours_to_notable == inf
+    assert not lost.notable
+
+
+def test_refuses_impossible_weather():
+    for call, said in (
+        (lambda: evaporation_kg_m2_h(20.0, 20.0, 50.0, 0.0), r"relative humidity 50: a fraction .* 50 % is 0\.50"),
+        (lambda: evaporation_kg_m2_h(20.0, 20.0, 0.5, -1.0), "wind -1 cannot be negative"),
+        (lambda: evaporation_kg_m2_h(20.0, -30.0, 0.5, 0.0), "temperature -30 °C is below -18 °C"),
+        (lambda: evaporation_lb_ft2_h(70.0, -5.0, 0.5, 0.0), "temperature -5 °F is below 0 °F"),
+        (lambda: evaporation_limit_kg_m2_h(10.0), "silica fume share 10: a share from 0 to 1"),
+        (lambda: share_of_mix_water_lost(0.5, -1.0, 0.013, 290.0), "time uncovered -1 h cannot be negative"),
+        (lambda: share_of_mix_water_lost(0.5, 1.0, 0.0, 290.0), "thickness and mix water must be above 0"),
+    ):
+        with pytest.raises(ValueError, match=said):
+            call()
+
+
+def test_specific_heat_weighs_by_mass():
+    # first principles: (238·4186 + 700·750 + 860·800 + 2·1300)/1800
+    groups = {"water": 238.0, "cementitious": 700.0, "mineral": 860.0, "plastic": 2.0}
+    assert specific_heat_j_kg_k(groups) == approx(1228.9, abs=0.1)
+
+
+def test_moist_material_conducts_better():
+    assert conductivity_moist_w_m_k(1800.0) == approx(1.16 * conductivity_dry_w_m_k(1800.0))
+    assert conductivity_moist_w_m_k(1800.0, 1.4) == approx(1.40 * conductivity_dry_w_m_k(1800.0))
+
+
+def test_refuses_impossible_material():
+    for call, said in (
+        (lambda: conductivity_dry_w_m_k(20.0), "dry density 20 kg/m³ is outside .* 300 to 2500"),
+        (lambda: conductivity_moist_w_m_k(1800.0, 0.4), r"moist factor 0\.4 is outside 1\.16 to 1\.4"),
+        (lambda: specific_heat_j_kg_k({"steel": 1.0}), "no specific heat for steel: known are water"),
+        (lambda: specific_heat_j_kg_k({}), "masses cannot be negative and must not all be 0"),
+        (lambda: oven_dry_density_kg_m3(-1.0, 380.0), "aggregate and cement per m³ cannot be negative"),
+    ):
+        with pytest.raises(ValueError, match=said):
+            call()

@@ -1,0 +1,88 @@
+"""Maturity, evaporation, conductivity and dry density against printed figures."""
+
+import numpy as np
+import pytest
+
+from estimator.curing.evaporation import (
+    EVAPORATION_LIMIT_KG_M2_H,
+    evaporation_kg_m2_h,
+    evaporation_lb_ft2_h,
+    evaporation_limit_kg_m2_h,
+    share_of_mix_water_lost,
+)
+from estimator.curing.maturity import (
+    GAS_CONSTANT_J_MOL_K,
+    STRENGTH_COEFFICIENTS,
+    age_factor,
+    nurse_saul_c_h,
+    strength_fraction,
+)
+from estimator.curing.thermal_properties import (
+    conductivity_dry_w_m_k,
+    equilibrium_density_kg_m3,
+    oven_dry_density_kg_m3,
+)
+
+approx = pytest.approx
+
+POUND_PER_CUBIC_FOOT = 0.45359237 / 0.3048**3
+US_R_VALUE = 3600.0 * 0.3048**2 / 1.8 / 1055.05585262  # m²K/W in 1 h·ft²·°F/Btu
+
+
+def test_age_factors():
+    # MA1. source: ASTM C1074 form, from memory; Q = 5000 K, reference 23 °C, 0 °C = 273.15 K. The factor at 10 °C is
+    # also found as 0.460, cut rather than rounded.
+    factors = age_factor([5.0, 10.0, 20.0, 30.0, 40.0], 5000.0 * GAS_CONSTANT_J_MOL_K, 23.0)
+    assert factors == approx([0.335, 0.461, 0.841, 1.477, 2.501], abs=0.0006)
+
+
+def test_nurse_saul():
+    # MA2. source: printed worked example, 28 days at 15 °C, datum −11 °C (read)
+    assert nurse_saul_c_h([0.0, 28.0 * 24.0], [15.0, 15.0], -11.0) / 24.0 == approx(728.0, abs=1e-9)
+
+
+def test_strength_at_three_and_seven_days():
+    # source: EN 1992-1-1, 3.1.2(6), from memory; class N above, class R below
+    ages = np.array([72.0, 168.0, 672.0])
+    assert strength_fraction(ages, STRENGTH_COEFFICIENTS["normal"]) == approx([0.598, 0.779, 1.0], abs=0.001)
+    assert strength_fraction(ages, STRENGTH_COEFFICIENTS["rapid"]) == approx([0.663, 0.819, 1.0], abs=0.001)
+
+
+def test_evaporation():
+    # S2. source: ACI Concrete International Q&A, 1.15 kg/m²h and 0.24 lb/ft²h (result read, inputs from memory)
+    assert evaporation_kg_m2_h(31.0, 27.0, 0.50, 19.0) == approx(1.15, abs=0.01)
+    assert evaporation_lb_ft2_h(87.0, 80.0, 0.50, 12.0) == approx(0.24, abs=0.005)
+
+
+def test_both_forms_of_the_evaporation_formula_agree():
+    # source: the US form is printed beside the metric; its rounded constants stand about 4.5 % above
+    metric = evaporation_kg_m2_h((87.0 - 32.0) / 1.8, (80.0 - 32.0) / 1.8, 0.50, 12.0 * 1.609344)
+    assert evaporation_lb_ft2_h(87.0, 80.0, 0.50, 12.0) * 0.45359237 / 0.3048**2 == approx(metric, rel=0.05)
+
+
+def test_evaporation_limits():
+    # S7. source: ACI 305R-91 as cited, 0.2 lb/ft²h; about half with silica fume
+    assert approx(0.2 * 0.45359237 / 0.3048**2, rel=0.03) == EVAPORATION_LIMIT_KG_M2_H
+    assert evaporation_limit_kg_m2_h(0.10) == approx(evaporation_limit_kg_m2_h(0.0) / 2.0)
+
+
+def test_a_thin_piece_loses_its_water_below_the_usual_limit():
+    # E5. source: first principles
+    assert share_of_mix_water_lost(0.5, 3.0, 0.013, 290.0) == approx(0.398, abs=0.0005)
+    assert share_of_mix_water_lost(0.5, 3.0, 0.075, 290.0) == approx(0.069, abs=0.0005)
+
+
+@pytest.mark.parametrize(
+    ("density_pcf", "r_per_inch"), [(20, 1.43), (30, 1.00), (40, 0.83), (50, 0.67), (60, 0.52), (110, 0.19)]
+)
+def test_conductivity_by_density(density_pcf, r_per_inch):
+    # S5. source: table of R values by oven-dry density (read); formula of ACI 213R/122R from memory
+    resistance = 0.0254 / conductivity_dry_w_m_k(density_pcf * POUND_PER_CUBIC_FOOT) / US_R_VALUE
+    assert resistance == approx(r_per_inch, rel=0.17)
+
+
+def test_equilibrium_density():
+    # S8. source: ASTM C567; the 50 kg/m³ read, the formula from memory
+    dry = oven_dry_density_kg_m3(650.0 + 400.0, 380.0)
+    assert dry == approx(1506.0)
+    assert equilibrium_density_kg_m3(dry) == approx(1556.0)
