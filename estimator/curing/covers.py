@@ -1,0 +1,154 @@
+"""What a piece does under each cover: the heat runs of its band, read as peak, difference, strength and demould age."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.curing.hydration import REFERENCE_C, Hydration
+from estimator.curing.maturity import (
+    CURVE_REFERENCE_C,
+    STRENGTH_COEFFICIENTS,
+    age_for_strength_h,
+    between_references,
+    earliest_time_h,
+    strength_fraction,
+)
+from estimator.curing.slab import STEP_H, Case, HeatHistory, Setting, Slab, heat_histories
+
+Array: TypeAlias = NDArray[np.float64]
+
+RUN_H = 72.0
+OVER_THE_LIMIT_C = 90.0
+"""Above this no temperature is stated, only that it is over the limit: water boils off and the model ends."""
+
+STRIP_FROM_H = 16.0
+STRIP_TO_H = 24.0
+"""Overnight, by common practice: pieces are stripped 16 to 24 hours after casting."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Resistances of what lies on the piece and under its form, m²K/W; the air film comes on top of them."""
+
+    name: str
+    top_r: float
+    form_r: float
+
+
+PLASTIC = Cover("plastic", top_r=0.0, form_r=0.0)
+"""Film alone keeps water, not heat."""
+
+TARP = Cover("plastic and insulating tarp", top_r=0.5, form_r=0.5)
+"""An insulating tarp round piece and form, R 0.5 m²K/W (2.8 h·ft²·°F/Btu): an assumed figure, to be replaced by the
+maker's. Tarps and curing blankets are sold from about 0.2 to 1.2 m²K/W."""
+
+
+@dataclass(frozen=True, slots=True)
+class StrengthNeed:
+    """How strong a piece must be to be stripped.
+
+    fraction      of its 28-day strength; 0.30 is assumed unless the workshop knows better
+    coefficient   of the strength curve, see maturity.STRENGTH_COEFFICIENTS
+    """
+
+    fraction: float = 0.30
+    coefficient: float = STRENGTH_COEFFICIENTS["normal"]
+
+    @property
+    def age_h(self) -> float:
+        """Equivalent age that meets the need, hours at CURVE_REFERENCE_C."""
+        return age_for_strength_h(self.fraction, self.coefficient)
+
+
+@dataclass(frozen=True, slots=True)
+class PeakBand:
+    """Peak temperature with the heat taken low, as computed, and high, °C; None where over OVER_THE_LIMIT_C."""
+
+    low_c: float | None
+    nominal_c: float | None
+    high_c: float | None
+
+    def __str__(self) -> str:
+        return " / ".join(
+            "over the limit" if c is None else f"{c:.0f} °C" for c in (self.low_c, self.nominal_c, self.high_c)
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trace:
+    """Temperature at mid-thickness against time, for a plot; (m,) each."""
+
+    time_h: Array
+    low_c: Array
+    nominal_c: Array
+    high_c: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CoverOutcome:
+    """One piece under one cover.
+
+    peak                 band of the highest temperature
+    peak_time_h          of the nominal run
+    core_to_surface_k    greatest, of the high run
+    coldest_c            anywhere until stripped, of the low run
+    earliest_demould_h   by the node that hardens last, of the low run; None if not within RUN_H
+    strength_at_strip    fraction of the 28-day strength after STRIP_FROM_H, of the low run
+    trace                core temperature
+    """
+
+    cover: Cover
+    peak: PeakBand
+    peak_time_h: float
+    core_to_surface_k: float
+    coldest_c: float
+    earliest_demould_h: float | None
+    strength_at_strip: float
+    trace: Trace
+
+
+def outcomes(
+    slab: Slab,
+    settings: Sequence[tuple[Cover, Setting]],
+    hydration: Hydration,
+    need: StrengthNeed,
+    step_h: float = STEP_H,
+    nodes: int = 21,
+) -> list[CoverOutcome]:
+    """What the slab does in each setting, with the heat low, nominal and high. See `CoverOutcome`."""
+    factors = (hydration.low_factor, 1.0, hydration.high_factor)
+    cases = [Case(slab, setting, hydration, factor) for _, setting in settings for factor in factors]
+    runs = heat_histories(cases, RUN_H, step_h, nodes)
+    return [
+        _outcome(cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], hydration, need)
+        for i, (cover, _) in enumerate(settings)
+    ]
+
+
+def _outcome(
+    cover: Cover, low: HeatHistory, nominal: HeatHistory, high: HeatHistory, hydration: Hydration, need: StrengthNeed
+) -> CoverOutcome:
+    age_h = low.slowest_age_h * between_references(hydration.activation_energy_j_mol, REFERENCE_C, CURVE_REFERENCE_C)
+    demould = earliest_time_h(low.time_h, age_h, need.age_h)
+    kept = low.time_h <= (STRIP_TO_H if demould is None else max(STRIP_FROM_H, demould))
+    at_strip = np.interp(STRIP_FROM_H, low.time_h, age_h)
+    thin = slice(None, None, 5)  # half-hourly is enough for a plot
+    return CoverOutcome(
+        cover=cover,
+        peak=PeakBand(*(_stated(run.peak_c) for run in (low, nominal, high))),
+        peak_time_h=nominal.peak_time_h,
+        core_to_surface_k=high.core_to_surface_k,
+        coldest_c=float(low.coldest_c[kept].min()),
+        earliest_demould_h=demould,
+        strength_at_strip=float(strength_fraction(at_strip, need.coefficient)),
+        trace=Trace(low.time_h[thin], low.core_c[thin], nominal.core_c[thin], high.core_c[thin]),
+    )
+
+
+def _stated(celsius: float) -> float | None:
+    return celsius if celsius <= OVER_THE_LIMIT_C else None

@@ -1,0 +1,339 @@
+"""The curing plan of one piece: what to put over it, whether to warm or cool it, when to strip it.
+
+Every verdict is taken on its unsafe side: overheating with the heat at its highest, cold and demould age with the heat
+at its lowest. The conclusions come from the heat model; the limits that they are held against are listed with source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import ceil, floor
+
+from estimator.curing.covers import (
+    PLASTIC,
+    STRIP_FROM_H,
+    STRIP_TO_H,
+    TARP,
+    Cover,
+    CoverOutcome,
+    StrengthNeed,
+    outcomes,
+)
+from estimator.curing.evaporation import NOTABLE_LOSS, Drying, drying
+from estimator.curing.hydration import Hydration, Unmodelled
+from estimator.curing.remedies import (
+    DIFFERENCE_LIMIT_K,
+    PEAK_LIMIT_C,
+    THIN_SECTION_MIN_C,
+    not_too_cold,
+    placed_needed,
+    room_needed,
+    safe_layer_m,
+    safe_when_hot,
+    warm_enough,
+)
+from estimator.curing.slab import FILM_W_M2_K, Setting, Slab
+
+CURING_POLYMER_SOLIDS = 0.05
+DAMP_DAYS = 7.0
+WORTH_A_TARP = 1.10
+"""A tarp is worth its trouble if it makes the piece this many times as strong when it is stripped."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A figure that a verdict is held against."""
+
+    name: str
+    value: float
+    unit: str
+    source: str
+
+
+LIMITS = (
+    Limit("peak temperature", PEAK_LIMIT_C, "°C", "ACI 301-20 (160 °F)"),
+    Limit("core to surface", DIFFERENCE_LIMIT_K, "K", "ACI 301-20 (35 °F)"),
+    Limit("thin sections placed and kept at", THIN_SECTION_MIN_C, "°C", "ACI 306R (55 °F)"),
+    Limit(
+        "polymer solids that replace wet curing", CURING_POLYMER_SOLIDS, "of cementitious", "common practice, 5 to 6 %"
+    ),
+    Limit("stripping", STRIP_FROM_H, "h", "common practice, 16 to 24 h"),
+    Limit("damp curing", DAMP_DAYS, "days", "common practice, 7 days"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class MixHeat:
+    """What the plan must know of a mix, per m³ of fresh mix.
+
+    hydration               its heat curve, or why there is none
+    water_kg_m3             free water
+    silica_fume_share       of the cementitious
+    curing_polymer_solids   solids of a polymer made for curing, per cementitious
+    set_modified            whether a retarder or accelerator is in it
+    """
+
+    hydration: Hydration | Unmodelled
+    cementitious_kg_m3: float
+    water_kg_m3: float
+    density_kg_m3: float
+    specific_heat_j_kg_k: float
+    conductivity_w_m_k: float
+    silica_fume_share: float
+    curing_polymer_solids: float
+    set_modified: bool = False
+
+    def __post_init__(self) -> None:
+        for name in ("silica_fume_share", "curing_polymer_solids"):
+            share = getattr(self, name)
+            if not 0.0 <= share <= 1.0:
+                raise ValueError(f"{name} is {share:g}: a share from 0 to 1 is wanted, 6 % is 0.06")
+        if self.water_kg_m3 <= 0.0:
+            raise ValueError(f"free water {self.water_kg_m3:g} kg/m³ must be above 0")
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Where the piece lies; humidity None where it is not known.
+
+    room_c, placed_c   of the air and of the mix when placed, °C
+    humidity           relative, 0 to 1
+    wind_km_h          over the open surface
+    uncovered_h        from placing until the plastic is on
+    """
+
+    room_c: float
+    placed_c: float
+    humidity: float | None = None
+    wind_km_h: float = 0.0
+    uncovered_h: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Yes or no, and why; answer None where the model can say nothing."""
+
+    answer: bool | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CuringPlan:
+    """How to cure one piece.
+
+    cover_with_plastic   always yes
+    insulate             the tarp
+    add_heat             warm the room or the table; room_needed_c is the coolest room that would do
+    cool_or_layers       cool the mix to placed_needed_c, or cast in layers of at most layer_m
+    wet_cure             damp for DAMP_DAYS after the night under plastic
+    earliest_demould_h   by strength, heat low; None if not within three days, or not known
+    strip_h              from and to, hours after placing; None like the demould age
+    chosen               the piece under the cover decided on; None outside the model
+    compared             the piece under each cover
+    after_stripping      how to set it down
+    drying               water lost before it is covered; None where the humidity is not known
+    flags                what is assumed, outside the data, or must be watched
+    limits               figures held against, with source
+    """
+
+    cover_with_plastic: Verdict
+    insulate: Verdict
+    add_heat: Verdict
+    cool_or_layers: Verdict
+    wet_cure: Verdict
+    earliest_demould_h: float | None
+    strip_h: tuple[float, float] | None
+    chosen: CoverOutcome | None
+    compared: tuple[CoverOutcome, ...]
+    room_needed_c: float | None
+    placed_needed_c: float | None
+    layer_m: float | None
+    after_stripping: str
+    drying: Drying | None
+    flags: tuple[str, ...]
+    limits: tuple[Limit, ...]
+
+
+def curing_plan(
+    thickness_m: float,
+    mix: MixHeat,
+    room: Room,
+    need: StrengthNeed | None = None,
+    plastic: Cover = PLASTIC,
+    tarp: Cover = TARP,
+    film_w_m2_k: float = FILM_W_M2_K,
+) -> CuringPlan:
+    """Curing plan of a piece of one thickness.
+
+    thickness_m   the greatest, which rules heat; for a thin and a thick part make a plan of each
+    mix, room     see MixHeat and Room
+    need          strength to strip at; StrengthNeed() unless said
+    plastic, tarp resistances of the two covers compared
+
+    Raises ValueError for impossible figures.
+    """
+    need = need or StrengthNeed()
+    slab = Slab(
+        thickness_m, mix.density_kg_m3, mix.specific_heat_j_kg_k, mix.conductivity_w_m_k, mix.cementitious_kg_m3
+    )
+    bare = Setting(room.placed_c, room.room_c, plastic.top_r, plastic.form_r, film_w_m2_k)
+    lost = _drying(thickness_m, mix, room)
+    flags = _flags(mix, room, lost, need)
+    if isinstance(mix.hydration, Unmodelled):
+        return _plan_outside_the_model(mix, mix.hydration.reason, lost, flags)
+
+    tarped = replace(bare, top_r=tarp.top_r, form_r=tarp.form_r)
+    alone, under = outcomes(slab, [(plastic, bare), (tarp, tarped)], mix.hydration, need)
+    insulate = _insulate(alone, under)
+    chosen, setting = (under, tarped) if insulate.answer else (alone, bare)
+    add_heat = _add_heat(chosen)
+    cool = _cool(alone)
+    demould = chosen.earliest_demould_h
+    return CuringPlan(
+        cover_with_plastic=_PLASTIC_ALWAYS,
+        insulate=insulate,
+        add_heat=add_heat,
+        cool_or_layers=cool,
+        wet_cure=_wet_cure(mix),
+        earliest_demould_h=demould,
+        strip_h=None if demould is None else (max(STRIP_FROM_H, demould), max(STRIP_TO_H, demould)),
+        chosen=chosen,
+        compared=(alone, under),
+        room_needed_c=room_needed(slab, chosen.cover, setting, mix.hydration, need) if add_heat.answer else None,
+        placed_needed_c=placed_needed(slab, plastic, bare, mix.hydration, need) if cool.answer else None,
+        layer_m=safe_layer_m(slab, plastic, bare, mix.hydration, need) if cool.answer else None,
+        after_stripping=_AFTER_STRIPPING,
+        drying=lost,
+        flags=(*flags, _TARP_GOES_ROUND) if insulate.answer else flags,
+        limits=LIMITS,
+    )
+
+
+_PLASTIC_ALWAYS = Verdict(True, "film keeps the mix water in; a thin piece has little to lose")
+
+_AFTER_STRIPPING = (
+    "on edge, or flat on stickers one above another, both faces open to the air, so that it does not curl"
+)
+
+_TARP_GOES_ROUND = "the tarp is taken to go round piece and form: one that only lies on top keeps about half as much"
+
+
+def _hot_side(outcome: CoverOutcome) -> str:
+    high = outcome.peak.high_c
+    peak = "its peak is over the limit" if high is None else f"its peak may reach {ceil(high)} °C"
+    return f"{peak}, with {ceil(outcome.core_to_surface_k)} K or less from core to surface"
+
+
+def _insulate(alone: CoverOutcome, under: CoverOutcome) -> Verdict:
+    if not safe_when_hot(under):
+        return Verdict(
+            False,
+            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {PEAK_LIMIT_C:g} °C and "
+            f"{DIFFERENCE_LIMIT_K:g} K",
+        )
+    strength = (
+        f"{under.strength_at_strip:.0%} of its 28-day strength after {STRIP_FROM_H:g} h instead of "
+        f"{alone.strength_at_strip:.0%}"
+    )
+    if not warm_enough(alone) or under.strength_at_strip >= WORTH_A_TARP * alone.strength_at_strip:
+        return Verdict(
+            True,
+            f"it loses its heat under plastic alone; the tarp gives {strength}, and {_hot_side(under)}",
+        )
+    return Verdict(False, f"it is warm enough by itself: the tarp would give {strength}")
+
+
+def _add_heat(chosen: CoverOutcome) -> Verdict:
+    if not not_too_cold(chosen):
+        return Verdict(
+            True,
+            f"it falls to {floor(chosen.coldest_c)} °C under {chosen.cover.name}; a thin section is kept at "
+            f"{THIN_SECTION_MIN_C:g} °C or more until it is stripped",
+        )
+    if not warm_enough(chosen):
+        return Verdict(
+            True,
+            f"under {chosen.cover.name} it is not strong enough to strip within {STRIP_TO_H:g} h",
+        )
+    return Verdict(False, f"it stays at {floor(chosen.coldest_c)} °C or more under {chosen.cover.name}")
+
+
+def _cool(alone: CoverOutcome) -> Verdict:
+    if safe_when_hot(alone):
+        return Verdict(False, f"under plastic alone it stays within the limits: {_hot_side(alone)}")
+    return Verdict(
+        True,
+        f"it overheats even without a tarp: {_hot_side(alone)}; cool the mix or cast in layers, each cooled first",
+    )
+
+
+def _wet_cure(mix: MixHeat) -> Verdict:
+    solids = mix.curing_polymer_solids
+    if solids >= CURING_POLYMER_SOLIDS - 1e-9:
+        return Verdict(False, f"{solids:.1%} curing-polymer solids hold the water in after the night under plastic")
+    return Verdict(
+        True,
+        f"{solids:.1%} curing-polymer solids are less than {CURING_POLYMER_SOLIDS:.0%}: keep it damp for "
+        f"{DAMP_DAYS:g} days, or put on record that it was not",
+    )
+
+
+def _drying(thickness_m: float, mix: MixHeat, room: Room) -> Drying | None:
+    if room.humidity is None:
+        return None
+    return drying(
+        room.placed_c,
+        room.room_c,
+        room.humidity,
+        room.wind_km_h,
+        room.uncovered_h,
+        thickness_m,
+        mix.water_kg_m3,
+        mix.silica_fume_share,
+    )
+
+
+def _flags(mix: MixHeat, room: Room, lost: Drying | None, need: StrengthNeed) -> tuple[str, ...]:
+    flags = list(mix.hydration.flags) if isinstance(mix.hydration, Hydration) else []
+    if mix.set_modified:
+        flags.append("a retarder or accelerator shifts the hours given here; the peak changes little")
+    flags.append(
+        f"stripping strength is taken as {need.fraction:.0%} of the 28-day strength by the curve of EN 1992-1-1: "
+        "confirm with coupons of this mix"
+    )
+    flags.append("indoors, out of the sun; the room is taken at one temperature, day and night")
+    if lost is None:
+        flags.append("humidity is not known: the water lost before covering was not checked")
+    elif lost.over_limit:
+        flags.append(
+            f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h, more than {lost.limit_kg_m2_h:g}: "
+            "stop the draught or cover at once"
+        )
+    if lost is not None and lost.notable:
+        flags.append(
+            f"{lost.share_of_mix_water:.0%} of the mix water is gone after {room.uncovered_h:g} h uncovered: "
+            f"cover within {lost.hours_to_notable * 60:.0f} min to lose less than {NOTABLE_LOSS:.0%}"
+        )
+    return tuple(flags)
+
+
+def _plan_outside_the_model(mix: MixHeat, reason: str, lost: Drying | None, flags: tuple[str, ...]) -> CuringPlan:
+    unknown = Verdict(None, reason)
+    return CuringPlan(
+        cover_with_plastic=_PLASTIC_ALWAYS,
+        insulate=Verdict(None, f"not shown to be safe: {reason}"),
+        add_heat=unknown,
+        cool_or_layers=unknown,
+        wet_cure=_wet_cure(mix),
+        earliest_demould_h=None,
+        strip_h=None,
+        chosen=None,
+        compared=(),
+        room_needed_c=None,
+        placed_needed_c=None,
+        layer_m=None,
+        after_stripping=_AFTER_STRIPPING,
+        drying=lost,
+        flags=(reason, *flags),
+        limits=LIMITS,
+    )

@@ -1,0 +1,177 @@
+"""What a curing plan must always hold to, and what it says where it knows nothing."""
+
+from dataclasses import replace
+from math import isfinite
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.curing.covers import PLASTIC, TARP, Cover, PeakBand, StrengthNeed, outcomes
+from estimator.curing.hydration import Blend, Hydration, hydration_of
+from estimator.curing.plan import LIMITS, MixHeat, Room, curing_plan
+from estimator.curing.remedies import (
+    DIFFERENCE_LIMIT_K,
+    PEAK_LIMIT_C,
+    placed_needed,
+    room_needed,
+    safe_layer_m,
+    safe_when_hot,
+    warm_enough,
+)
+from estimator.curing.slab import Setting, Slab
+
+approx = pytest.approx
+
+CURVE = hydration_of("grey", Blend(cement=0.9, silica_fume=0.1), 0.34)
+MIX = MixHeat(CURVE, 700.0, 238.0, 1800.0, 1150.0, 0.9, 0.1, 0.05)
+MILD = Room(room_c=20.0, placed_c=20.0)
+
+
+def test_verdicts_stand_on_the_unsafe_side():
+    plan = curing_plan(0.03, MIX, Room(room_c=26.7, placed_c=24.0))
+    _, under = plan.compared
+    low, nominal, high = under.peak.low_c, under.peak.nominal_c, under.peak.high_c
+    assert low is not None
+    assert nominal is not None
+    assert high is not None
+    assert low < nominal < PEAK_LIMIT_C < high  # nominally well, yet the tarp is refused
+    assert plan.insulate.answer is False
+
+
+def test_demould_age_is_that_of_the_low_heat():
+    assert isinstance(CURVE, Hydration)
+    need = StrengthNeed()
+    setting = [(TARP, Setting(20.0, 20.0, 0.5, 0.5))]
+    slab = Slab(0.03, 1800.0, 1150.0, 0.9, 700.0)
+    (band,) = outcomes(slab, setting, CURVE, need)
+    (weak,) = outcomes(slab, setting, replace(CURVE, high_factor=0.85), need)
+    (strong,) = outcomes(slab, setting, replace(CURVE, low_factor=1.15), need)
+    assert band.earliest_demould_h == weak.earliest_demould_h
+    assert strong.earliest_demould_h < band.earliest_demould_h
+
+
+def test_above_90_degrees_no_number_is_given():
+    plan = curing_plan(0.10, MIX, Room(room_c=32.0, placed_c=30.0))
+    _, under = plan.compared
+    assert under.peak.high_c is None
+    assert "over the limit" in str(under.peak)
+    assert "over the limit" in plan.insulate.why
+    assert str(PeakBand(61.2, 74.9, None)) == "61 °C / 75 °C / over the limit"
+
+
+def test_cement_outside_the_model_is_not_shown_to_be_safe():
+    plan = curing_plan(0.0127, replace(MIX, hydration=hydration_of("calcium-sulfoaluminate", Blend(1.0), 0.34)), MILD)
+    assert plan.cover_with_plastic.answer is True
+    assert plan.insulate.answer is None
+    assert "not shown to be safe" in plan.insulate.why
+    assert plan.add_heat.answer is None
+    assert plan.cool_or_layers.answer is None
+    assert plan.chosen is None
+    assert plan.earliest_demould_h is None
+    assert plan.strip_h is None
+    assert "outside the heat model" in plan.flags[0]
+
+
+def test_flags_of_the_mix_come_through():
+    white = hydration_of("white", Blend(0.85, silica_fume=0.15), 0.34)
+    plan = curing_plan(0.0127, replace(MIX, hydration=white, set_modified=True), MILD)
+    said = " / ".join(plan.flags)
+    for part in (
+        "white cement without its analysis",
+        "silica fume 15%",
+        "retarder",
+        "humidity is not known",
+        "coupons",
+    ):
+        assert part in said
+
+
+def test_water_lost_before_covering_is_pointed_out():
+    windy = replace(MILD, humidity=0.30, wind_km_h=15.0, uncovered_h=1.0)
+    thin = curing_plan(0.0127, MIX, windy)
+    assert thin.drying is not None
+    assert thin.drying.over_limit
+    assert any("of the mix water is gone after 1 h" in flag for flag in thin.flags)
+    thick = curing_plan(0.10, MIX, windy)
+    assert thick.drying is not None
+    assert not thick.drying.notable
+    assert not any("of the mix water is gone" in flag for flag in thick.flags)
+
+
+def test_every_limit_names_its_source():
+    assert all(limit.source and isfinite(limit.value) for limit in LIMITS)
+    assert {PEAK_LIMIT_C, DIFFERENCE_LIMIT_K} < {limit.value for limit in LIMITS}
+    assert curing_plan(0.02, MIX, MILD).limits == LIMITS
+
+
+def test_trace_can_be_plotted():
+    chosen = curing_plan(0.02, MIX, MILD).chosen
+    assert chosen is not None
+    trace = chosen.trace
+    assert trace.time_h.shape == trace.low_c.shape == trace.nominal_c.shape == trace.high_c.shape == (145,)
+    assert trace.time_h[[0, -1]] == approx([0.0, 72.0])
+    assert np.all(trace.low_c <= trace.high_c + 1e-9)
+
+
+def test_a_later_strength_is_stripped_later():
+    early, late = (curing_plan(0.0127, MIX, MILD, StrengthNeed(f)) for f in (0.30, 0.50))
+    assert early.earliest_demould_h is not None
+    assert late.earliest_demould_h is not None
+    assert early.earliest_demould_h < 16.0 < late.earliest_demould_h
+    assert early.strip_h == (16.0, 24.0)
+    assert late.strip_h is not None
+    assert late.strip_h[0] == late.earliest_demould_h
+
+
+def test_a_frozen_piece_has_no_demould_age():
+    plan = curing_plan(0.0127, MIX, Room(room_c=-10.0, placed_c=10.0))
+    assert plan.earliest_demould_h is None
+    assert plan.strip_h is None
+    assert plan.add_heat.answer is True
+
+
+few = settings(max_examples=12, deadline=None)
+
+
+@few
+@given(
+    thickness_m=st.floats(0.008, 0.12),
+    room_c=st.floats(0.0, 38.0),
+    placed_c=st.floats(8.0, 32.0),
+    cementitious=st.floats(350.0, 900.0),
+)
+def test_the_chosen_cover_never_overheats_unless_the_plan_says_so(thickness_m, room_c, placed_c, cementitious):
+    plan = curing_plan(thickness_m, replace(MIX, cementitious_kg_m3=cementitious), Room(room_c, placed_c))
+    assert plan.chosen is not None
+    assert safe_when_hot(plan.chosen) or plan.cool_or_layers.answer
+    assert warm_enough(plan.chosen) or plan.add_heat.answer
+    assert not (plan.insulate.answer and plan.cool_or_layers.answer)
+
+
+def test_remedies_give_up_rather_than_guess():
+    assert isinstance(CURVE, Hydration)
+    need = StrengthNeed()
+    rich = Slab(0.5, 2100.0, 1150.0, 1.0, 900.0)
+    hot = Setting(32.0, 45.0, 0.5, 0.5)
+    assert placed_needed(rich, TARP, hot, CURVE, need) is None
+    assert room_needed(rich, TARP, Setting(32.0, 29.0, 0.5, 0.5), CURVE, need) is None
+    assert room_needed(rich, TARP, Setting(32.0, 35.0, 0.5, 0.5), CURVE, need) is None
+    assert (
+        safe_layer_m(Slab(0.02, 2100.0, 1150.0, 1.0, 900.0), TARP, Setting(50.0, 60.0, 9.0, 9.0), CURVE, need) is None
+    )
+    assert safe_layer_m(rich, TARP, Setting(50.0, 60.0, 9.0, 9.0), CURVE, need) is None
+
+
+def test_refuses_what_cannot_be():
+    with pytest.raises(ValueError, match=r"curing_polymer_solids is 6: a share from 0 to 1 is wanted, 6 % is 0\.06"):
+        replace(MIX, curing_polymer_solids=6.0)
+    with pytest.raises(ValueError, match="free water 0 kg/m³ must be above 0"):
+        replace(MIX, water_kg_m3=0.0)
+    with pytest.raises(ValueError, match="thickness 19000 mm is outside"):
+        curing_plan(19.0, MIX, MILD)
+    with pytest.raises(ValueError, match="strength fraction 30"):
+        curing_plan(0.02, MIX, MILD, StrengthNeed(fraction=30.0))
+    with pytest.raises(ValueError, match="resistance of the cover is -1"):
+        curing_plan(0.02, MIX, MILD, plastic=Cover(PLASTIC.name, -1.0, 0.0))
