@@ -1,0 +1,80 @@
+"""Mesh files by extension: STL as a stream, OBJ, PLY and 3MF through trimesh, all as blocks of facets."""
+
+import warnings
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.errors import GeometryError
+from geometry.readers.stl import open_stl
+
+EXTENSIONS = (".stl", ".obj", ".ply", ".3mf")
+
+# The units that a 3MF model may name, in metres (3MF core specification, attribute `unit` of `model`).
+_UNIT_M = {
+    "micron": 1e-6, "micrometer": 1e-6, "micrometers": 1e-6, "microns": 1e-6,
+    "millimeter": 1e-3, "millimeters": 1e-3, "mm": 1e-3,
+    "centimeter": 1e-2, "centimeters": 1e-2, "cm": 1e-2,
+    "inch": 0.0254, "inches": 0.0254, "in": 0.0254,
+    "foot": 0.3048, "feet": 0.3048, "ft": 0.3048,
+    "meter": 1.0, "meters": 1.0, "m": 1.0,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class MeshFile:
+    """A mesh file whose facets can be gone through any number of times."""
+
+    blocks: Callable[[], Iterator[NDArray[Any]]]  # of facets (n, 3, 3) in the file's unit; one may overwrite the last
+    unit_m: float | None  # the file's own unit, None where the format has none
+
+
+def open_mesh(path: Path) -> MeshFile:
+    """Open a mesh file by its extension.
+
+    Raises GeometryError for an unknown extension and for a file that is empty, cut short or of another kind;
+    OSError where it cannot be opened.
+    """
+    kind = path.suffix.lower()
+    if kind == ".stl":
+        stl = open_stl(path)
+        return MeshFile(stl.blocks, None)
+    if kind not in EXTENSIONS:
+        raise GeometryError(
+            f'"{path.suffix or path.name}" is not a mesh format that can be read.', "Give STL, OBJ, PLY or 3MF."
+        )
+    if path.stat().st_size == 0:
+        raise GeometryError("the file is empty.", "Export it again.")
+    facets, unit_m = _load(path, kind[1:])
+    return MeshFile(lambda: iter((facets,)), unit_m)
+
+
+def _load(path: Path, kind: str) -> tuple[NDArray[np.float64], float | None]:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import trimesh  # a second to import: only where such a file is read
+
+        with path.open("rb") as file:
+            try:
+                # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
+                scene = trimesh.load_scene(file, file_type=kind, process=False)
+                meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
+            except Exception as error:  # the loaders raise whatever their parsing meets
+                reason = " ".join(str(error).split())[:120]
+                raise GeometryError(
+                    f"the file cannot be read as {kind.upper()} ({type(error).__name__}: {reason}).", "Export it again."
+                ) from error
+    solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
+    if not solids:
+        raise GeometryError(f"the {kind.upper()} file holds no facets.", "Export it again with the piece in it.")
+    if kind != "3mf":
+        return np.concatenate(solids), None
+    # A 3MF model that names no unit is in millimetres (3MF core specification).
+    named = {str(mesh.units or "millimeter").lower() for mesh in meshes}
+    if len(named) > 1 or (unit := named.pop()) not in _UNIT_M:
+        raise GeometryError(f"the 3MF file's unit is not clear ({', '.join(sorted(named)) or unit}).", "Export in mm.")
+    return np.concatenate(solids), _UNIT_M[unit]

@@ -1,0 +1,157 @@
+"""STL files, binary and ASCII, as blocks of facets: the file is never in memory whole."""
+
+import os
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.errors import GeometryError
+
+BLOCK_FACETS = 1 << 14  # a block and its working arrays stay in a processor's caches
+_HEADER_BYTES = 84
+_RECORD = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
+_TEXT_BYTES = 1 << 20
+_SOLID_LINE = re.compile(rb"^[ \t]*(?:end)?solid\b[^\n]*$", re.MULTILINE)
+# The words of one facet as ASCII STL writes it; None stands for a number.
+_FACET_WORDS = (
+    (b"facet", b"normal", None, None, None, b"outer", b"loop")
+    + (b"vertex", None, None, None) * 3
+    + (b"endloop", b"endfacet")
+)
+_CORNER_WORDS = (8, 9, 10, 12, 13, 14, 16, 17, 18)
+
+
+@dataclass(frozen=True, slots=True)
+class StlFile:
+    """An STL file whose kind has been told. `facets` is None where only reading it through can tell (ASCII)."""
+
+    path: Path
+    facets: int | None
+
+    def blocks(self, start: int = 0, stop: int | None = None, size: int = BLOCK_FACETS) -> Iterator[NDArray[Any]]:
+        """Blocks of at most about `size` facets, (n, 3, 3), in order.
+
+        start, stop  range of facets, for a binary file only
+        A block may be a view of a buffer that the next block overwrites: use it or copy it first.
+        Raises GeometryError where the text is not STL.
+        """
+        if self.facets is None:
+            yield from _text_blocks(self.path)
+        else:
+            yield from _binary_blocks(self.path, start, self.facets if stop is None else stop, size)
+
+
+def open_stl(path: Path) -> StlFile:
+    """Tell what kind of STL a file is.
+
+    A binary file is told by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
+    Raises GeometryError for an empty, truncated or overlong file and for one that is not STL.
+    """
+    length = path.stat().st_size
+    if length == 0:
+        raise GeometryError("the file is empty.", "Export it again.")
+    with path.open("rb") as file:
+        head = file.read(512)
+    announced = int.from_bytes(head[80:84], "little") if length >= _HEADER_BYTES else -1
+    expected = _HEADER_BYTES + 50 * announced
+    if announced >= 0 and length == expected:
+        if announced == 0:
+            raise GeometryError("the STL file holds no facets.", "Export it again with the piece in it.")
+        return StlFile(path, announced)
+    if head.lstrip()[:5].lower() == b"solid" and b"\0" not in head:
+        return StlFile(path, None)
+    if announced < 0:
+        raise GeometryError("the file is not STL: it is too short and does not begin with solid.", "Export it again.")
+    if length < expected:
+        there = (length - _HEADER_BYTES) // 50
+        raise GeometryError(
+            f"the STL file is cut short or not STL: its header announces {announced:,} facets, {there:,} are there.",
+            "Export or copy it again.",
+        )
+    raise GeometryError(
+        f"the STL file is {length - expected:,} bytes longer than the {announced:,} facets that its header announces.",
+        "Export it again.",
+    )
+
+
+def _binary_blocks(path: Path, start: int, stop: int, size: int) -> Iterator[NDArray[Any]]:
+    records = np.empty(min(size, max(stop - start, 1)), _RECORD)
+    raw = memoryview(records.view(np.uint8).data)
+    with path.open("rb", buffering=0) as file:
+        file.seek(_HEADER_BYTES + 50 * start, os.SEEK_SET)
+        while start < stop:
+            count = min(len(records), stop - start)
+            wanted, got = 50 * count, 0
+            while got < wanted:
+                step = file.readinto(raw[got:wanted])
+                if not step:
+                    raise GeometryError("the STL file became shorter while it was read.", "Copy it again.")
+                got += step
+            yield records["corners"][:count]
+            start += count
+
+
+def _text_blocks(path: Path) -> Iterator[NDArray[np.float64]]:
+    facets_before, carried = 0, b""
+    with path.open("rb") as file:
+        while True:
+            chunk = file.read(_TEXT_BYTES)
+            text = carried + chunk.lower()
+            if chunk:
+                cut = text.rfind(b"endfacet")
+                cut = cut + len(b"endfacet") if cut >= 0 else 0
+                text, carried = text[:cut], text[cut:]
+                if len(carried) > _TEXT_BYTES:
+                    raise GeometryError("the file begins with solid but holds no STL facets.", "Export it again.")
+            if text:
+                block = _parse(text, facets_before)
+                facets_before += len(block)
+                if len(block):
+                    yield block
+            if not chunk:
+                break
+    if facets_before == 0:
+        raise GeometryError("the STL file holds no facets.", "Export it again with the piece in it.")
+
+
+def _parse(text: bytes, facets_before: int) -> NDArray[np.float64]:
+    words = _SOLID_LINE.sub(b"", text).split()
+    period = len(_FACET_WORDS)
+    whole = len(words) // period
+    regular = len(words) == whole * period and all(
+        words[i::period].count(word) == whole for i, word in enumerate(_FACET_WORDS) if word is not None
+    )
+    if regular:
+        corners = np.empty((whole, 9))
+        try:
+            for column, i in enumerate(_CORNER_WORDS):
+                corners[:, column] = list(map(float, words[i::period]))
+        except ValueError:
+            pass
+        else:
+            return corners.reshape(whole, 3, 3)
+    raise _first_fault(words, facets_before)
+
+
+def _first_fault(words: list[bytes], facets_before: int) -> GeometryError:
+    period = len(_FACET_WORDS)
+    for at, word in enumerate(words):
+        wanted = _FACET_WORDS[at % period]
+        number = facets_before + at // period + 1
+        shown = word[:20].decode("ascii", "replace")
+        if wanted is None:
+            try:
+                float(word)
+            except ValueError:
+                return GeometryError(f'facet {number:,} has "{shown}" where a number belongs.', "Export it again.")
+        elif word != wanted:
+            return GeometryError(
+                f'facet {number:,} has "{shown}" where "{wanted.decode()}" belongs.', "Export it again, as binary STL."
+            )
+    whole = facets_before + len(words) // period
+    return GeometryError(f"the STL file is cut short after {whole:,} facets.", "Export or copy it again.")

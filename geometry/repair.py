@@ -1,0 +1,192 @@
+"""Put a mesh right where that is certain, say what was done, and refuse it where it is not.
+
+Lengths are in the file's own unit; `unit_m` serves to word the messages.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from geometry.bodies import set_right
+from geometry.errors import GeometryError
+from geometry.facets import Block, Floats
+from geometry.rims import FLATNESS, Opening, cap, openings
+from geometry.topology import (
+    Edges,
+    Ints,
+    bodies_of,
+    edges_of,
+    index_facets,
+    loops_of,
+    rewound,
+    weld,
+    without_degenerate,
+    without_duplicates,
+)
+
+Repair = Literal["fill"]
+
+WELD = 1e-6
+"""Corners nearer than this share of the diagonal are joined where the mesh is not closed as it stands."""
+
+_UNITS = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mended:
+    """A closed mesh whose facets all look outward, or one that is open at flat rims alone.
+
+    vertices  (v, 3) in the file's unit; faces (n, 3)
+    caps      (k, 3) faces that close the flat rims, empty where there are none
+    bodies    how many; None where they were not looked for
+    problems  what was found and what was done about it
+    """
+
+    vertices: Floats
+    faces: Ints
+    caps: Ints
+    bodies: int | None
+    problems: tuple[str, ...]
+
+
+def mend(
+    facets: Block, unit_m: float, *, bodies: bool = True, repair: Repair | None = None, rims: bool = False
+) -> Mended:
+    """Set right what facets (n, 3, 3) have wrong.
+
+    bodies  look for separate bodies; without, only the whole is turned where its volume is negative
+    repair  "fill" closes flat openings
+    rims    leave flat openings open, and give their caps apart
+
+    Raises GeometryError for a mesh with openings (unless they may be filled or left), for one that is one-sided,
+    and for one with no volume inside.
+    """
+    problems: list[str] = []
+    vertices, faces = index_facets(facets)
+    diagonal = float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0)))
+    faces, edges = _wound_alike(faces, problems)
+    if (edges.net != 0).any():
+        welded, joined_faces, joined = weld(vertices, faces, WELD * diagonal)
+        if joined:
+            problems.append(f"{joined:,} corners nearer than {WELD * diagonal * unit_m * 1000:.2g} mm were joined")
+            vertices = welded
+            faces, edges = _wound_alike(joined_faces, problems)
+    caps = np.empty((0, 3), np.int64)
+    if (edges.net != 0).any():
+        holes = _flat_openings(vertices, edges, unit_m, allowed=repair == "fill" or rims)
+        caps = np.concatenate([cap(vertices, hole) for hole in holes])
+        if not rims:
+            problems.append(_filled(holes, unit_m))
+            faces, caps = np.concatenate([faces, caps]), caps[:0]
+            edges = edges_of(faces)
+    crowded = (edges.uses > 2) & (edges.net == 0)
+    if crowded.any():
+        where = vertices[edges.ends[crowded][0]].mean(axis=0)
+        problems.append(
+            f"{count(int(crowded.sum()), 'edge')} shared by four or more facets near {_place(where, diagonal, unit_m)}"
+        )
+    number = None
+    if len(caps):
+        whole = np.concatenate([faces, caps])
+        if _signed_volume(vertices, whole) < 0:
+            faces, caps = faces[:, ::-1], caps[:, ::-1]
+            problems.append("the mesh was inside out and was turned")
+    elif bodies:
+        found = set_right(vertices, faces, bodies_of(faces, edges))
+        faces, number = found.faces, found.count
+        problems += found.problems
+    elif _signed_volume(vertices, faces) < 0:
+        faces = faces[:, ::-1]
+        problems.append("the mesh was inside out and was turned")
+    return Mended(vertices, faces, caps, number, tuple(problems))
+
+
+def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
+    """Leave out what has no area or is there twice, and wind neighbours alike."""
+    whole = without_degenerate(faces)
+    if len(whole) < len(faces):
+        problems.append(f"{count(len(faces) - len(whole), 'facet')} of zero area left out")
+    faces, again, facing = without_duplicates(whole)
+    if again:
+        problems.append(f"{count(again, 'facet')} there more than once left out")
+    if facing and 2 * facing == len(faces):
+        raise GeometryError(
+            "every facet is there twice, once facing each way: it is a skin without volume.",
+            "Export one side of it, as a closed body.",
+        )
+    if facing:
+        problems.append(f"{count(facing, 'pair')} of facets coincide back to back")
+    edges = edges_of(faces)
+    turned = rewound(faces, edges)
+    if turned is None:
+        raise GeometryError(
+            "its surface is one-sided: neighbouring facets cannot all be wound alike, so it encloses no volume.",
+            "Rebuild it in the modeller as a closed body.",
+        )
+    if turned[1]:
+        faces = turned[0]
+        problems.append(f"{count(turned[1], 'facet')} wound against the rest turned")
+        edges = edges_of(faces)
+    return faces, edges
+
+
+def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bool) -> list[Opening]:
+    """The openings, if they may and can be closed; refuses the mesh otherwise."""
+    diagonal = float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0)))
+    bad = edges.net != 0
+    torn = bad & (edges.uses > 1)
+    loops = loops_of(edges)
+    if loops is None or torn.any():
+        where = vertices[edges.ends[torn if torn.any() else bad][0]].mean(axis=0)
+        raise GeometryError(
+            f"facets do not pair up at {count(int(bad.sum()), 'edge')} near {_place(where, diagonal, unit_m)}: "
+            "it encloses no volume.",
+            "Remove the inner or extra facets there in the modeller.",
+        )
+    if not allowed:
+        where = vertices[loops[0]].mean(axis=0)
+        raise GeometryError(
+            f"{count(int(bad.sum()), 'open edge')} near {_place(where, diagonal, unit_m)}: it encloses no volume.",
+            'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.',
+        )
+    found = openings(vertices, loops)
+    uneven = [hole for hole in found if hole.unevenness > FLATNESS * hole.size]
+    if uneven:
+        worst = max(uneven, key=lambda hole: hole.unevenness)
+        raise GeometryError(
+            f"the opening near {_place(worst.middle, diagonal, unit_m)} is not flat "
+            f"(by {worst.unevenness * unit_m * 1000:.3g} mm), so nothing says how it should be closed.",
+            "Close it in the modeller.",
+        )
+    return found
+
+
+def _filled(holes: list[Opening], unit_m: float) -> str:
+    places = "; ".join(
+        f"{hole.area * unit_m**2 * 1e4:.4g} cm² near {_place(hole.middle, hole.size, unit_m)}" for hole in holes[:5]
+    )
+    more = f" and {len(holes) - 5} more" if len(holes) > 5 else ""
+    return f"{count(len(holes), 'flat hole')} filled: {places}{more}"
+
+
+def _signed_volume(vertices: Floats, faces: Ints) -> float:
+    a, b, c = np.moveaxis(vertices[faces] - vertices.mean(axis=0), 1, 0)
+    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
+
+
+def count(number: int, name: str) -> str:
+    """A number of things as text: "1 facet", "2,000 facets"."""
+    return f"{number:,} {name}{'' if number == 1 else 's'}"
+
+
+def _place(point: Floats, diagonal: float, unit_m: float) -> str:
+    """A place as text, in the file's unit, to about a thousandth of the diagonal."""
+    digits = max(0, 3 - int(np.floor(np.log10(diagonal)))) if diagonal > 0 else 3
+    numbers = ", ".join(f"{round(float(x), digits):.15g}" for x in point)
+    return f"({numbers}) {unit_name(unit_m)}"
+
+
+def unit_name(unit_m: float) -> str:
+    """Name of a unit of length given in metres."""
+    return next((name for size, name in _UNITS.items() if abs(size - unit_m) < 1e-9 * size), "file units")

@@ -1,0 +1,110 @@
+"""Reading STL: every kind that occurs, and a clear line for what is not one."""
+
+import tracemalloc
+
+import numpy as np
+import pytest
+
+from geometry.errors import GeometryError
+from geometry.facets import tally_blocks
+from geometry.readers.stl import open_stl
+from tests.geometry.sample_meshes import box, sphere, stl_text, write_stl
+
+BOX = box(100, 200, 300)
+
+
+def read(path, **options):
+    return np.concatenate([block.copy() for block in open_stl(path).blocks(**options)])
+
+
+def test_binary_is_read_in_blocks_of_any_size(tmp_path):
+    facets = sphere(100, 2)
+    path = write_stl(tmp_path / "a.stl", facets)
+    for size in (1, 7, 320, 1000):
+        assert np.array_equal(read(path, size=size), facets.astype(np.float32))
+    assert np.array_equal(read(path, start=5, stop=9), facets[5:9].astype(np.float32))
+
+
+def test_binary_that_begins_with_solid_is_binary(tmp_path):
+    assert np.array_equal(read(write_stl(tmp_path / "a.stl", BOX, b"solid exported by something")), BOX)
+
+
+@pytest.mark.parametrize("change", [str, str.upper, lambda t: t.replace("\n", "\r\n"), lambda t: t.replace("  ", "\t")])
+def test_ascii(tmp_path, change):
+    path = tmp_path / "a.stl"
+    path.write_text(change(stl_text(BOX)), newline="")
+    assert np.array_equal(read(path), BOX)
+
+
+def test_ascii_with_several_solids_and_names_with_spaces(tmp_path):
+    path = tmp_path / "a.stl"
+    path.write_text(stl_text(BOX, "one of two") + stl_text(BOX + 1000, "") + "\n\n")
+    assert np.array_equal(read(path), np.concatenate([BOX, BOX + 1000]))
+
+
+def test_ascii_longer_than_a_block_of_text(tmp_path, monkeypatch):
+    monkeypatch.setattr("geometry.readers.stl._TEXT_BYTES", 1000)
+    path = tmp_path / "a.stl"
+    path.write_text(stl_text(sphere(100, 1)))
+    assert read(path) == pytest.approx(sphere(100, 1), rel=1e-9, abs=1e-12)
+
+
+def test_a_stream_needs_the_memory_of_one_block(tmp_path):
+    # a file ten times longer than the memory allowed for it
+    facets = np.tile(sphere(100, 4), (20, 1, 1))
+    path = write_stl(tmp_path / "a.stl", facets)
+    allowance = path.stat().st_size // 10
+    tracemalloc.start()
+    found = tally_blocks(open_stl(path).blocks(size=512), np.zeros(3))
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert found.facets == len(facets)
+    assert peak < allowance
+
+
+def binary(tmp_path):
+    return write_stl(tmp_path / "box.stl", BOX).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("spoil", "message"),
+    [
+        (lambda _: b"", "the file is empty. Export it again."),
+        (lambda _: b"hello", "the file is not STL: it is too short and does not begin with solid. Export it again."),
+        (
+            lambda whole: whole[:-20],
+            "the STL file is cut short or not STL: its header announces 12 facets, 11 are there. "
+            "Export or copy it again.",
+        ),
+        (
+            lambda whole: b"solid" + whole[5:-70],
+            "the STL file is cut short or not STL: its header announces 12 facets, 10 are there. "
+            "Export or copy it again.",
+        ),
+        (
+            lambda whole: whole + b"xy",
+            "the STL file is 2 bytes longer than the 12 facets that its header announces. Export it again.",
+        ),
+        (lambda _: bytes(84), "the STL file holds no facets. Export it again with the piece in it."),
+        (lambda _: b"solid a\nendsolid a\n", "the STL file holds no facets. Export it again with the piece in it."),
+        (lambda _: b"solid but not a mesh", "the STL file holds no facets. Export it again with the piece in it."),
+        (
+            lambda _: stl_text(BOX).encode()[:1500],
+            "the STL file is cut short after 6 facets. Export or copy it again.",
+        ),
+        (
+            lambda _: stl_text(BOX).replace("endloop", "end loop", 1).encode(),
+            'facet 1 has "end" where "endloop" belongs. Export it again, as binary STL.',
+        ),
+        (
+            lambda _: stl_text(BOX[:2]).replace("1.000000000e+02", "100,5").encode(),
+            'facet 2 has "100,5" where a number belongs. Export it again.',
+        ),
+    ],
+)
+def test_what_is_not_stl_is_refused_in_one_line(tmp_path, spoil, message):
+    path = tmp_path / "a.stl"
+    path.write_bytes(spoil(binary(tmp_path)))
+    with pytest.raises(GeometryError) as refusal:
+        read(path)
+    assert str(refusal.value) == message
