@@ -1,0 +1,18 @@
+"""The error of this package: a fact that cannot be ordered by, and how to mend it."""
+
+
+class PackagingError(ValueError):
+    """A pack, pallet, supplier or form that cannot be computed with.
+
+    what  what is wrong, one sentence
+    mend  how to mend it, one sentence
+    key   dotted key of the faulty value inside the thing that was given: "packs.sack.breaks"
+
+    The front adds file and place.
+    """
+
+    def __init__(self, what: str, mend: str, key: str) -> None:
+        self.what = what
+        self.mend = mend
+        self.key = key
+        super().__init__(f"{key}: {what} {mend}")

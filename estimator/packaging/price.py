@@ -1,0 +1,180 @@
+"""What a number of packs costs: price breaks, full pallets, and rounding to the cent.
+
+Prices come in as floats of the currency and are counted as whole millionths of it, so that no sum of prices
+depends on binary fractions; a line is rounded half up to the cent, and totals are sums of rounded lines.
+"""
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from math import isfinite
+from typing import Literal
+
+from estimator.job import Pack
+from estimator.packaging.faults import PackagingError
+
+MILLIONTHS_PER_UNIT = 1_000_000
+MILLIONTHS_PER_CENT = 10_000
+
+
+def millionths(amount: float) -> int:
+    """An amount of money as whole millionths of the currency, half up; the float is read as it prints.
+
+    >>> millionths(8.75), millionths(0.1) * 3 == millionths(0.3)
+    (8750000, True)
+    """
+    return int((Decimal(repr(float(amount))) * MILLIONTHS_PER_UNIT).to_integral_value(ROUND_HALF_UP))
+
+
+def cents(amount_millionths: int) -> int:
+    """Whole cents, half up.
+
+    >>> cents(1_005_000), cents(1_004_999)
+    (101, 100)
+    """
+    return (amount_millionths + MILLIONTHS_PER_CENT // 2) // MILLIONTHS_PER_CENT
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """The counts from `first` to `last` of one pack, over which the price is a straight line: base + unit · count."""
+
+    first: int
+    last: int | None  # None: any number
+    base: int  # millionths
+    unit: int  # millionths a pack
+
+    def cents(self, count: int) -> int:
+        """Price of a line of `count` packs, cents; none costs nothing."""
+        return cents(self.base + self.unit * count) if count else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """`count` packs or full pallets at the price `each`."""
+
+    count: int
+    of: Literal["pack", "full pallet"]
+    each: float
+
+
+@dataclass(frozen=True, slots=True)
+class PricedLine:
+    """The price of one line, and the steps by which a pocket calculator gets it."""
+
+    price: float
+    unit_price: float  # price over count, where more than one step made it
+    steps: tuple[Step, ...]
+
+
+def refuse_faulty(pack: Pack) -> None:
+    """Raise PackagingError where the pack's figures contradict themselves."""
+    key = f"packs.{pack.name}"
+    sizes = [size for size in (pack.mass_kg, pack.volume_m3, pack.quantity) if size is not None]
+    if not sizes:
+        raise PackagingError(
+            f'pack "{pack.name}" has neither mass nor volume, so nobody can tell how many are needed.',
+            'Give mass = "50 lb" or volume = "27 ft^3" (a consumable: the area, length or pieces in it).',
+            key,
+        )
+    if any(not isfinite(size) or size <= 0.0 for size in sizes):
+        raise PackagingError(f'pack "{pack.name}" holds nothing.', "Give a content above zero.", key)
+    prices = [pack.unit_price, pack.pallet_price, *(step.unit_price for step in pack.breaks)]
+    if any(price is not None and (not isfinite(price) or price < 0.0) for price in prices):
+        raise PackagingError(
+            f'a price of pack "{pack.name}" is negative or not a number.', "Give a price of zero or more.", key
+        )
+    if pack.minimum < 0:
+        raise PackagingError(
+            f"the smallest order of {pack.minimum} is negative.",
+            "Leave minimum out, or give a count.",
+            f"{key}.minimum",
+        )
+    if pack.per_pallet is not None and pack.per_pallet < 1:
+        raise PackagingError(
+            f"{pack.per_pallet} packs on a pallet make no pallet.", "Give per_pallet = 1 or more.", f"{key}.per_pallet"
+        )
+    _refuse_faulty_breaks(pack, key)
+
+
+def _refuse_faulty_breaks(pack: Pack, key: str) -> None:
+    if pack.unit_price is None:
+        if pack.breaks or pack.pallet_price is not None:
+            raise PackagingError(
+                f'pack "{pack.name}" has a price for many but none for one.', "Give its price.", f"{key}.price"
+            )
+        return
+    count, price = 1, pack.unit_price
+    for step in pack.breaks:
+        if step.from_count <= count:
+            raise PackagingError(
+                f"the break from {step.from_count} does not come after {count}.",
+                "List breaks by rising count, the first from 2 or more.",
+                f"{key}.breaks",
+            )
+        if step.unit_price > price and not pack.dearer_breaks:
+            raise PackagingError(
+                f"from {step.from_count} packs on each costs {step.unit_price:g}, more than the {price:g} before.",
+                "Correct the price, or set dearer_breaks = true if the supplier really charges more for more.",
+                f"{key}.breaks",
+            )
+        count, price = step.from_count, step.unit_price
+    if pack.pallet_price is not None:
+        if pack.per_pallet is None:
+            raise PackagingError(
+                f'pack "{pack.name}" has a price by the pallet, but not how many make one.',
+                "Give per_pallet.",
+                f"{key}.per_pallet",
+            )
+        if millionths(pack.pallet_price) > pack.per_pallet * millionths(pack.unit_price) and not pack.dearer_breaks:
+            raise PackagingError(
+                f"a full pallet costs {pack.pallet_price:g}, more than its {pack.per_pallet} packs bought singly.",
+                "Correct the price of the pallet, or leave it out.",
+                f"{key}.pallet_price",
+            )
+
+
+def tiers(pack: Pack, minimum: int) -> list[Tier]:
+    """The tiers of a pack that is bought singly, at least `minimum` of it; an unpriced pack costs nothing here."""
+    unit = 0 if pack.unit_price is None else millionths(pack.unit_price)
+    steps = [(0, 0, unit)]
+    for step in pack.breaks:
+        _, base, before = steps[-1]
+        now = millionths(step.unit_price)
+        if pack.breaks_rule == "incremental":
+            # the packs from from_count on cost less, those before it keep their price
+            base += (before - now) * (step.from_count - 1)
+        steps.append((step.from_count, base, now))
+    found = []
+    for index, (first, base, unit) in enumerate(steps):
+        following = steps[index + 1] if index + 1 < len(steps) else None
+        last = following[0] - 1 if following else None
+        if last is not None and last < minimum:
+            continue
+        if pack.dearer_breaks is False:
+            last = None  # beyond it the next tier is cheaper, so this one never looks too cheap there
+        start = max(first, minimum)
+        found.append(Tier(start, last, base, unit))
+    return found
+
+
+def priced_line(pack: Pack, loose: int, full_pallets: int) -> PricedLine:
+    """The price of a line: full pallets at the pallet's price, the packs beside them by their own number."""
+    steps = [] if not full_pallets else [Step(full_pallets, "full pallet", pack.pallet_price or 0.0)]
+    beside = _steps(pack, loose)
+    steps += [Step(count, "pack", each / MILLIONTHS_PER_UNIT) for count, each in beside]
+    price = cents(full_pallets * millionths(pack.pallet_price or 0.0)) + cents(sum(n * each for n, each in beside))
+    count = loose + full_pallets * (pack.per_pallet or 0)
+    plain = len(steps) == 1 and not full_pallets
+    return PricedLine(price / 100, steps[0].each if plain else price / 100 / count, tuple(steps))
+
+
+def _steps(pack: Pack, count: int) -> list[tuple[int, int]]:
+    """(packs, millionths each) of a line of packs outside full pallets."""
+    bounds = [(1, millionths(pack.unit_price or 0.0))]
+    bounds += [(step.from_count, millionths(step.unit_price)) for step in pack.breaks]
+    if pack.breaks_rule == "all-units":
+        return [(count, next(price for first, price in reversed(bounds) if first <= count))] if count else []
+    ends = [first - 1 for first, _ in bounds[1:]] + [count]
+    return [
+        (min(count, end) - first + 1, price) for (first, price), end in zip(bounds, ends, strict=True) if first <= count
+    ]
