@@ -1,0 +1,262 @@
+"""The closed set of conditions that a caution may name, each looking at the plain facts of one piece.
+
+What the facts leave open is taken on the safe side: a strength that nobody tested, a counter of which nobody said
+whether it is cut on site, an outdoor piece whose colour is not said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from math import ceil
+from types import MappingProxyType
+from typing import Literal
+
+POUND_KG, INCH_M, FOOT_M = 0.45359237, 0.0254, 0.3048  # exact
+NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
+LONG_CARRY_M = 10.0  # HSE INDG143
+LONG_OVERHANG_M = 6 * INCH_M  # common practice: flagged from 6 to 8 in
+OVERHEATED_C = 70.0  # ACI 301
+RAISED_INDEX, HIGH_INDEX = 1.0, 3.0  # NIOSH 94-110
+SILICA_KINDS = frozenset({"sand", "cement", "pozzolan"})
+FINE_KINDS = frozenset({"pozzolan", "pigment"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What the estimate knows of one piece when it asks for cautions. None: not said, or not worked out."""
+
+    use: str  # counter | panel | planter | basin | fire | other
+    mass_high_kg: float  # at the heaviest stage
+    # its mixes
+    kinds: frozenset[str] = frozenset()  # of material: cement, pozzolan, sand, pigment ...
+    glass_fibre: bool = False
+    polystyrene: frozenset[str] = frozenset()  # names of the polystyrene materials
+    polystyrene_uncoated: frozenset[str] = frozenset()
+    light_beads: bool = False  # of any kind
+    fluid: bool = False  # flows by itself
+    strength_tested: bool = False
+    # the finished piece
+    outdoors: bool = False
+    dark: bool | None = None
+    honed: bool = False
+    cut_on_site: bool | None = None
+    narrowest_strip_m: float | None = None  # beside a cut-out
+    overhang_m: float | None = None  # without support
+    crack_shown_safe: bool | None = None
+    # by hand
+    crew: int | None = 1  # persons; None: by machine only
+    above_guideline: bool = False
+    lifting_index: float | None = None
+    turned_in_form: bool = False
+    carry_m: float | None = None
+    stairs: bool = False
+    # by gear, stored, brought in
+    slings: bool = False
+    inserts: bool = False
+    vacuum: bool = False
+    adhesion_ratio: float | None = None  # suction of the form over the piece's weight
+    ratings_missing: tuple[str, ...] = ()
+    stored: Literal["edge", "flat"] | None = None
+    hung: bool = False
+    trucked: bool = False
+    access_failures: tuple[str, ...] = ()
+    # curing
+    peak_high_c: float | None = None
+    heat_added: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What a name in `when` means, and the function that gives the reason why it holds, or None."""
+
+    meaning: str
+    reason: Callable[[Facts], str | None]
+
+
+def _when(holds: bool, reason: str) -> str | None:
+    return reason if holds else None
+
+
+def _names(names: Iterable[str]) -> str:
+    return ", ".join(sorted(names))
+
+
+# Reasons are read on imperial and metric sheets alike, so they name both; a high weight rounds up.
+def _mass(kg: float) -> str:
+    return f"{ceil(kg - 1e-6)} kg ({ceil(kg / POUND_KG - 1e-6)} lb)"
+
+
+def _length(m: float) -> str:
+    return f"{m * 1000.0:.0f} mm ({m / INCH_M:.1f} in)"
+
+
+def _distance(m: float) -> str:
+    return f"{m:.0f} m ({m / FOOT_M:.0f} ft)"
+
+
+def _temperature(c: float) -> str:
+    return f"{c:.0f} °C ({c * 1.8 + 32.0:.0f} °F)"
+
+
+def _over(value: float | None, limit: float) -> bool:
+    return value is not None and value > limit
+
+
+def _cut_on_site(f: Facts) -> str | None:
+    if f.cut_on_site:
+        return "it is cut on site"
+    return _when(f.cut_on_site is None and f.use == "counter", "counters are often trimmed on site")
+
+
+def _dark_outdoors(f: Facts) -> str | None:
+    exposed = bool(f.polystyrene) and f.outdoors and f.dark is not False
+    return _when(exposed, "dark and outdoors" if f.dark else "outdoors, and its colour is not said")
+
+
+def _open_beads(f: Facts) -> str | None:
+    how = "honed" if f.honed else "cut on site"
+    return _when(bool(f.polystyrene) and (f.honed or f.cut_on_site is True), f"{how}, with {_names(f.polystyrene)}")
+
+
+def _crew(f: Facts) -> str:
+    return f"up to {_mass(f.mass_high_kg)}"
+
+
+def _floor_load(f: Facts) -> str | None:
+    if f.use == "planter":
+        return "a planter is filled with wet soil"
+    if f.crew is None:
+        return f"up to {_mass(f.mass_high_kg)} stand where it is stored and set"
+    return _when(f.use == "counter", "its weight stands on cabinets and floor for good")
+
+
+def _strip(f: Facts) -> str | None:
+    if f.narrowest_strip_m is None or f.narrowest_strip_m >= NARROW_STRIP_M:
+        return None
+    return f"strip of {_length(f.narrowest_strip_m)} beside a cut-out"
+
+
+_TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
+    ("always", "every piece", lambda _: "applies to every piece"),
+    (
+        "mixes-silica",
+        "a mix holds sand, cement or pozzolan",
+        lambda f: _when(bool(f.kinds & SILICA_KINDS), f"its mix holds {_names(f.kinds & SILICA_KINDS)}"),
+    ),
+    ("mixes-cement", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix holds cement")),
+    ("mixes-glass-fibre", "a mix holds glass fibre", lambda f: _when(f.glass_fibre, "its mix holds glass fibre")),
+    (
+        "mixes-fine-powder",
+        "a mix holds pozzolan or pigment",
+        lambda f: _when(bool(f.kinds & FINE_KINDS), f"its mix holds {_names(f.kinds & FINE_KINDS)}"),
+    ),
+    ("cut-on-site", "cut on site; counters unless said otherwise", _cut_on_site),
+    (
+        "polystyrene",
+        "a mix holds polystyrene",
+        lambda f: _when(bool(f.polystyrene), f"its mix holds {_names(f.polystyrene)}"),
+    ),
+    (
+        "polystyrene-uncoated",
+        "a mix holds polystyrene without a coating",
+        lambda f: _when(bool(f.polystyrene_uncoated), f"its mix holds {_names(f.polystyrene_uncoated)}"),
+    ),
+    (
+        "polystyrene-in-fire-piece",
+        "polystyrene in a piece used in or near a fire",
+        lambda f: _when(f.use == "fire" and bool(f.polystyrene), f"use is fire, and it holds {_names(f.polystyrene)}"),
+    ),
+    (
+        "polystyrene-in-counter",
+        "polystyrene in a counter",
+        lambda f: _when(f.use == "counter" and bool(f.polystyrene), f"a counter with {_names(f.polystyrene)}"),
+    ),
+    ("polystyrene-dark-outdoors", "polystyrene, outdoors, dark or of a colour not said", _dark_outdoors),
+    ("polystyrene-cut-or-honed", "polystyrene lies open on a cut or honed face", _open_beads),
+    (
+        "fluid-mix-with-beads",
+        "light beads in a mix that flows by itself",
+        lambda f: _when(f.fluid and f.light_beads, "light beads in a fluid mix"),
+    ),
+    ("crew-of-two", "two people carry it", lambda f: _when(f.crew == 2, _crew(f))),
+    ("crew-of-three-or-four", "three or four people carry it", lambda f: _when(f.crew in (3, 4), _crew(f))),
+    ("by-machine-only", "no crew of one to four can carry it", lambda f: _when(f.crew is None, _crew(f))),
+    (
+        "above-guideline",
+        "a published lifting filter is exceeded",
+        lambda f: _when(f.above_guideline, "its lift is above a published filter"),
+    ),
+    (
+        "lifting-index-over-one",
+        "lifting index over 1, up to 3",
+        lambda f: _when(
+            _over(f.lifting_index, RAISED_INDEX) and not _over(f.lifting_index, HIGH_INDEX),
+            f"lifting index {f.lifting_index or 0.0:.2g}",
+        ),
+    ),
+    (
+        "lifting-index-over-three",
+        "lifting index over 3",
+        lambda f: _when(_over(f.lifting_index, HIGH_INDEX), f"lifting index {f.lifting_index or 0.0:.2g}"),
+    ),
+    ("turned-in-form", "turned with its form", lambda f: _when(f.turned_in_form, "it is turned in its form")),
+    (
+        "carried-far",
+        "carried more than 10 m",
+        lambda f: _when(_over(f.carry_m, LONG_CARRY_M), f"carried {_distance(f.carry_m or 0.0)}"),
+    ),
+    ("carried-on-stairs", "carried on stairs", lambda f: _when(f.stairs, "the way in has stairs")),
+    ("rigged", "lifted by slings", lambda f: _when(f.slings, "it is lifted by slings")),
+    (
+        "rating-missing",
+        "something that carries it has no rating",
+        lambda f: _when(bool(f.ratings_missing), f"no rating: {', '.join(f.ratings_missing)}"),
+    ),
+    ("lifted-by-inserts", "lifted by cast-in inserts", lambda f: _when(f.inserts, "it is lifted by inserts")),
+    ("lifted-by-vacuum", "lifted by vacuum pads", lambda f: _when(f.vacuum, "it is lifted by vacuum")),
+    (
+        "adhesion-rules",
+        "the form holds it harder than its own weight",
+        lambda f: _when(
+            _over(f.adhesion_ratio, 1.0), f"the form holds it with {f.adhesion_ratio or 0.0:.1f} times its weight"
+        ),
+    ),
+    (
+        "strength-untested",
+        "no coupon test of its mix",
+        lambda f: _when(not f.strength_tested, "untested: not shown to be safe"),
+    ),
+    (
+        "crack-not-shown-safe",
+        "a way of carrying it fails, or cannot pass, the bending check",
+        lambda f: _when(f.crack_shown_safe is False, "bending not shown to be safe"),
+    ),
+    ("slender-strip", "a strip beside a cut-out under 3 in", _strip),
+    ("stored-on-edge", "stored or moved on edge", lambda f: _when(f.stored == "edge", "it stands on edge")),
+    ("stored-flat", "stored flat in a stack", lambda f: _when(f.stored == "flat", "it is stacked flat")),
+    ("floor-load", "a counter, a planter, or too heavy for hands", _floor_load),
+    ("planter", "used as a planter", lambda f: _when(f.use == "planter", "it is a planter")),
+    ("hung", "hung on a wall", lambda f: _when(f.hung, "it hangs on a wall")),
+    (
+        "unsupported-overhang",
+        "an overhang over 6 in without support",
+        lambda f: _when(_over(f.overhang_m, LONG_OVERHANG_M), f"overhang of {_length(f.overhang_m or 0.0)}"),
+    ),
+    ("trucked", "goes by truck", lambda f: _when(f.trucked, "it goes by truck")),
+    (
+        "does-not-fit",
+        "a check of the way in fails",
+        lambda f: _when(bool(f.access_failures), "; ".join(f.access_failures)),
+    ),
+    (
+        "overheats",
+        "high side of the curing temperature over 70 °C",
+        lambda f: _when(_over(f.peak_high_c, OVERHEATED_C), f"peak up to {_temperature(f.peak_high_c or 0.0)}"),
+    ),
+    ("heat-added", "heat is added while it cures", lambda f: _when(f.heat_added, "heat is added while it cures")),
+)
+
+CONDITIONS: Mapping[str, Condition] = MappingProxyType(
+    {name: Condition(meaning, reason) for name, meaning, reason in _TABLE}
+)
