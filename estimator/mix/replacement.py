@@ -1,0 +1,112 @@
+"""Sand replaced by beads: by loose volume, by absolute volume or by mass, and what each does to the yield."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from estimator.job import Material, Mix
+from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
+from estimator.mix.made import MadeMix, make
+from estimator.mix.recipe import aggregate_of
+from estimator.mix.weighed import mix_of_recipe
+
+ReplacedBy = Literal["loose-volume", "absolute-volume", "mass"]
+REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
+
+
+@dataclass(frozen=True, slots=True)
+class Replacement:
+    """One way of replacing a part of the sand, for what made one cubic metre with all the sand in."""
+
+    by: ReplacedBy
+    mix: Mix
+    made: MadeMix
+    sand_out_kg: float
+    bead_in_kg: float
+    bead_in_loose_m3: float
+    yield_m3: float  # of the batch that made 1 m3 before
+    lighter: float  # fraction by which the fresh density falls
+
+
+def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
+    """The mix with `fraction` of the loose volume that sand and bead share given to the bead: the trade's own way.
+
+    Raises MixError where neither is in the mix, or the fraction is not from 0 to 1.
+    """
+    _check_fraction(fraction)
+    shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
+    if shared <= 0.0:
+        raise MixError(f"aggregate.{sand}", f"{mix.name} has neither {sand} nor {bead} in it.", "Name its sand.")
+    aggregate = {name: share for name, share in mix.aggregate.items() if name not in (sand, bead)}
+    aggregate = {sand: shared * (1.0 - fraction), bead: shared * fraction} | aggregate
+    return replace(mix, aggregate={name: share for name, share in aggregate.items() if share > 0.0})
+
+
+def replace_sand(
+    mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, fraction: float, by: ReplacedBy
+) -> Replacement:
+    """Replace `fraction` of the sand in a mix by beads, and compare with the mix as it was.
+
+    by  "loose-volume": a bucket of beads for a bucket of sand, which keeps the yield only if both pack alike;
+        "absolute-volume": beads that fill the space of the sand itself, which keeps the yield;
+        "mass": a kilogram for a kilogram, which for beads is many buckets.
+
+    Everything else keeps its mass. Raises MixError where the sand is not in the mix.
+    """
+    _check_fraction(fraction)
+    before = make(mix, materials)
+    sand_kg = sum(part.solids_kg for part in before.recipe.ingredients if part.material == sand)
+    if sand_kg == 0.0:
+        raise MixError(f"aggregate.{sand}", f"{mix.name} has no {sand} in it to replace.", "Name its sand.")
+    out_kg = fraction * sand_kg
+    out, beads = materials[sand], materials[bead]
+    ratio = {
+        "loose-volume": bulk_density_kg_m3(beads) / bulk_density_kg_m3(out),
+        "absolute-volume": particle_density_kg_m3(beads) / particle_density_kg_m3(out),
+        "mass": 1.0,
+    }[by]
+    parts = []
+    bead_kg = out_kg * ratio
+    for part in before.recipe.ingredients:
+        if part.material == sand:
+            parts.append(aggregate_of(out, sand_kg - out_kg))
+            parts.append(aggregate_of(beads, bead_kg))
+        else:
+            parts.append(part)
+    reference_kg_m3 = bulk_density_kg_m3(materials[mix.reference_sand or sand])
+    loose_m3 = sum(part.loose_m3 for part in parts if part.loose_m3 is not None)
+    recipe = replace(
+        before.recipe,
+        counted_dry_kg=before.recipe.cementitious_kg + loose_m3 * reference_kg_m3,
+        ingredients=tuple(part for part in parts if part.solids_kg > 0.0),
+    )
+    replaced = mix_of_recipe(
+        recipe,
+        reference_sand=mix.reference_sand,
+        air=mix.air,
+        fibre_basis=mix.fibre_basis,
+        water_density_kg_m3=mix.water_density_kg_m3,
+    )
+    after = make(replaced, materials)
+    return Replacement(
+        by=by,
+        mix=replaced,
+        made=after,
+        sand_out_kg=out_kg,
+        bead_in_kg=bead_kg,
+        bead_in_loose_m3=bead_kg / bulk_density_kg_m3(beads),
+        yield_m3=before.recipe.cementitious_kg / after.cementitious_kg_m3,
+        lighter=1.0 - after.fresh_density_kg_m3 / before.fresh_density_kg_m3,
+    )
+
+
+def replacements(
+    mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, fraction: float
+) -> tuple[Replacement, ...]:
+    """The same fraction replaced in each of the three ways, side by side."""
+    return tuple(replace_sand(mix, materials, sand, bead, fraction, by) for by in REPLACED_BY)
+
+
+def _check_fraction(fraction: float) -> None:
+    if not 0.0 <= fraction <= 1.0:
+        raise MixError("replacement", f"{fraction:g} is not a fraction of the sand.", "Write a number from 0 to 1.")

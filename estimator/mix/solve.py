@@ -1,0 +1,257 @@
+"""Find the mix for a weight, a density or the least cost; say which limit stops it where it cannot be done."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import product
+from math import inf
+from typing import Literal
+
+import numpy as np
+
+from estimator.job import Material, Mix
+from estimator.mix.compare import cost_of
+from estimator.mix.faults import MixError
+from estimator.mix.made import MadeMix, make
+from estimator.mix.replacement import with_replacement
+
+Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
+Stage = Literal["fresh", "installed"]
+
+_AT_LIMIT = 1e-6  # of a range: nearer than this a value stands at its limit
+_MET = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """What a figure may be."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class SolvedPiece:
+    """The piece whose weight counts.
+
+    volume_m3    of one, by thickness in m
+    thickness_m  as drawn
+    inserts_kg   added to the concrete
+    """
+
+    volume_m3: Callable[[float], float]
+    thickness_m: float
+    inserts_kg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A mix, and what of it may be changed: the first figure first, each next one only if it must."""
+
+    mix: Mix
+    materials: Mapping[str, Material]
+    sand: str
+    bead: str
+    free: Mapping[Variable, Range]
+    piece: SolvedPiece | None = None
+    stage: Stage = "fresh"  # at which weight and density count; fresh is the heavier
+    price_per_kg: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What was found, or the nearest to it that the limits allow.
+
+    stopped_by  the limits that the figures stand at, as a caster reads them
+    """
+
+    reached: bool
+    values: Mapping[Variable, float]
+    mix: Mix
+    made: MadeMix
+    density_kg_m3: float
+    weight_kg: float | None  # of the piece, inserts in; None without a piece
+    cost: float | None  # of the piece, or of 1 m3 without one; None without prices
+    stopped_by: tuple[str, ...]
+
+
+def solve_for_weight(question: Question, at_most_kg: float) -> Solution:
+    """The least change after which the piece weighs at most so much. Raises MixError without a piece."""
+    if question.piece is None:
+        raise MixError("piece", "no piece is named whose weight counts.", "Name its mark.")
+    return _step_toward(question, lambda found: _weight_of(found) - at_most_kg, downward_is_enough=True)
+
+
+def solve_for_density(question: Question, target_kg_m3: float) -> Solution:
+    """The least change after which the mix has the density asked for, from above or from below."""
+    return _step_toward(question, lambda found: found.density_kg_m3 - target_kg_m3, downward_is_enough=False)
+
+
+def solve_for_least_cost(
+    question: Question, *, at_most_kg: float | None = None, at_most_kg_m3: float | None = None
+) -> Solution:
+    """The cheapest figures within their ranges that keep to a weight of the piece or a density, where given.
+
+    Sequential least squares from every corner of the ranges and their middle, the best kept. Raises MixError without
+    prices, without a free figure, or for a weight without a piece.
+    """
+    from scipy.optimize import NonlinearConstraint, minimize
+
+    if not question.price_per_kg or not question.free:
+        raise MixError("least_cost", "there are no prices, or nothing may change.", "Give prices and a range.")
+    if at_most_kg is not None and question.piece is None:
+        raise MixError("piece", "no piece is named whose weight counts.", "Name its mark.")
+    _check_ranges(question)
+    names = tuple(question.free)
+    ranges = [question.free[name] for name in names]
+
+    def at(unit: tuple[float, ...]) -> Solution:
+        return _found(question, dict(zip(names, _from_unit(unit, ranges), strict=True)))
+
+    def excesses(found: Solution) -> list[float]:
+        """By how much each limit is broken, as a fraction of it; at most 0 where it is kept."""
+        broken = []
+        if at_most_kg is not None:
+            broken.append(_weight_of(found) / at_most_kg - 1.0)
+        if at_most_kg_m3 is not None:
+            broken.append(found.density_kg_m3 / at_most_kg_m3 - 1.0)
+        return broken
+
+    def excess(found: Solution) -> float:
+        return max(excesses(found), default=-1.0)
+
+    def cost(found: Solution) -> float:
+        return 0.0 if found.cost is None else found.cost
+
+    starts = [*product((0.0, 1.0), repeat=len(names)), (0.5,) * len(names)]
+    scale = max(cost(at(starts[-1])), 1e-12)
+    candidates = [at(start) for start in starts]
+    kept_to = [NonlinearConstraint(lambda unit: excesses(at(tuple(unit))), -inf, 0.0)]
+    for start in starts:
+        result = minimize(
+            lambda unit: cost(at(tuple(unit))) / scale,
+            np.array(start),
+            method="SLSQP",
+            bounds=[(0.0, 1.0)] * len(names),
+            constraints=kept_to if excesses(candidates[0]) else (),
+            tol=1e-10,
+        )
+        candidates.append(at(tuple(min(max(float(value), 0.0), 1.0) for value in result.x)))
+    kept = [found for found in candidates if excess(found) <= 1e-7]
+    best = min(kept, key=cost) if kept else min(candidates, key=excess)
+    stopped_by = [*_limits_met(question, best.values)]
+    if kept and excess(best) > -_AT_LIMIT:
+        stopped_by.append("the weight or density allowed")
+    return replace(best, reached=bool(kept), stopped_by=tuple(stopped_by))
+
+
+def _step_toward(question: Question, miss: Callable[[Solution], float], *, downward_is_enough: bool) -> Solution:
+    """Change one figure after another, each as far as it helps, until nothing is missed."""
+    from scipy.optimize import brentq
+
+    _check_ranges(question)
+    starts = {name: _now(question, name) for name in question.free}
+    # A figure that the mix has outside its range is first brought inside, whatever it does to the goal.
+    values: dict[Variable, float] = {
+        name: min(max(starts[name], allowed.low), allowed.high)
+        for name, allowed in question.free.items()
+        if not allowed.low <= starts[name] <= allowed.high
+    }
+    found = _found(question, values)
+    missed = miss(found)
+    for name, allowed in question.free.items():
+        if _is_met(missed, downward_is_enough):
+            break
+
+        def missed_at(value: float, name: Variable = name) -> float:
+            return miss(_found(question, {**values, name: value}))
+
+        start = values.get(name, starts[name])
+        ends = [(missed_at(end), end) for end in (allowed.low, allowed.high)]
+        crossing = [end for at_end, end in ends if at_end * missed <= 0.0]
+        if crossing:
+            end = min(crossing, key=lambda one: abs(one - start))
+            values[name] = float(brentq(missed_at, start, end, xtol=1e-13))
+        else:
+            at_end, end = min(ends, key=lambda pair: abs(pair[0]))
+            if abs(at_end) < abs(missed):
+                values[name] = end
+        found = _found(question, values)
+        missed = miss(found)
+    return replace(
+        found,
+        reached=_is_met(missed, downward_is_enough),
+        stopped_by=tuple(_limits_met(question, values)),
+    )
+
+
+def _is_met(missed: float, downward_is_enough: bool) -> bool:
+    """Whether nothing is missed that a scale could show, in kg or kg/m3."""
+    return abs(missed) <= _MET or (downward_is_enough and missed < 0.0)
+
+
+def _found(question: Question, values: Mapping[Variable, float]) -> Solution:
+    mix = question.mix
+    if "cementitious_share" in values:
+        mix = replace(mix, cementitious_share=values["cementitious_share"])
+    if "water_cementitious" in values:
+        mix = replace(mix, water_cementitious=values["water_cementitious"])
+    if "replacement" in values:
+        mix = with_replacement(mix, question.sand, question.bead, min(max(values["replacement"], 0.0), 1.0))
+    made = make(mix, question.materials)
+    density_kg_m3 = made.fresh_density_kg_m3 if question.stage == "fresh" else made.installed_density_kg_m3
+    volume_m3, weight_kg = 1.0, None
+    if question.piece is not None:
+        volume_m3 = question.piece.volume_m3(values.get("thickness_m", question.piece.thickness_m))
+        weight_kg = density_kg_m3 * volume_m3 + question.piece.inserts_kg
+    cost = cost_of(made, question.price_per_kg).per_m3 * volume_m3 if question.price_per_kg else None
+    return Solution(
+        reached=False,
+        values=dict(values),
+        mix=mix,
+        made=made,
+        density_kg_m3=density_kg_m3,
+        weight_kg=weight_kg,
+        cost=cost,
+        stopped_by=(),
+    )
+
+
+def _now(question: Question, name: Variable) -> float:
+    """The figure as the question starts from it."""
+    if name == "cementitious_share":
+        return question.mix.cementitious_share
+    if name == "water_cementitious":
+        return question.mix.water_cementitious
+    if name == "thickness_m":
+        return question.piece.thickness_m if question.piece is not None else 0.0
+    sand = question.mix.aggregate.get(question.sand, 0.0)
+    bead = question.mix.aggregate.get(question.bead, 0.0)
+    return bead / (sand + bead) if sand + bead > 0.0 else 0.0
+
+
+def _check_ranges(question: Question) -> None:
+    for name, allowed in question.free.items():
+        if not allowed.low <= allowed.high:
+            raise MixError(name, f"{allowed.low:g} to {allowed.high:g} is not a range.", "Write the lower limit first.")
+        if name == "thickness_m" and question.piece is None:
+            raise MixError(name, "there is no piece whose thickness could change.", "Name a piece.")
+
+
+def _limits_met(question: Question, values: Mapping[Variable, float]) -> Iterator[str]:
+    for name, value in values.items():
+        allowed = question.free[name]
+        near = _AT_LIMIT * max(allowed.high - allowed.low, 1e-12)
+        if value <= allowed.low + near:
+            yield f"{name} at its least, {allowed.low:g}"
+        elif value >= allowed.high - near:
+            yield f"{name} at its most, {allowed.high:g}"
+
+
+def _from_unit(unit: tuple[float, ...], ranges: list[Range]) -> list[float]:
+    return [allowed.low + part * (allowed.high - allowed.low) for part, allowed in zip(unit, ranges, strict=True)]
+
+
+def _weight_of(found: Solution) -> float:
+    if found.weight_kg is None:
+        raise MixError("piece", "no piece is named whose weight counts.", "Name its mark.")
+    return found.weight_kg
