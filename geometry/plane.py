@@ -74,10 +74,10 @@ class Ring:
         object.__setattr__(self, "bulges", bulges)
 
     @classmethod
-    def _made(cls, points: Floats, bulges: Floats | None) -> Self:
-        """A ring of arrays known to be sound, without a copy."""
+    def _made(cls, points: Floats, bulges: Floats | None, **known: object) -> Self:
+        """A ring of arrays known to be sound, without a copy; `known` are properties already worked out."""
         ring = object.__new__(cls)
-        ring.__dict__.update(points=points, bulges=bulges)
+        ring.__dict__.update(points=points, bulges=bulges, **known)
         return ring
 
     @property

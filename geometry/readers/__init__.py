@@ -1,1 +1,1 @@
-"""Readers of drawing and mesh files."""
+"""Files in: drawings as plane regions, meshes as their measure."""

@@ -1,0 +1,282 @@
+"""Loose lines joined end to end into closed outlines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.arcs import Floats, Ints, edge_lengths, flatten
+from geometry.errors import GeometryError
+from geometry.readers.sheet import LineCollector, Lines, Place, counted
+
+Strand = list[tuple[int, bool]]
+"""Lines that follow each other, each by number and whether it is run backwards."""
+
+NEARLY_CLOSED = 0.5
+"""A line whose ends are nearer to each other than this part of its length was meant to close."""
+
+NEAR = 0.01
+"""Open ends nearer than this part of the drawing's size, and that would close an outline, were meant to meet."""
+
+
+@dataclass(frozen=True, eq=False)
+class Chained:
+    """Outlines made of loose lines, and what was noticed on the way."""
+
+    closed: Lines
+    problems: tuple[str, ...]
+
+
+def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed: bool) -> Chained:
+    """Join lines whose ends lie within `gap` of each other.
+
+    loose          lines in the drawing's unit
+    gap, chord     tolerances in the drawing's unit
+    others_closed  whether the drawing holds closed outlines beside these lines
+
+    Where three or more lines meet, every area that they enclose becomes an outline. Raises GeometryError for an
+    outline that does not close, with both ends and the width of the gap. Other open lines are left out and named
+    where there are closed outlines, and refused where there are none.
+    """
+    if not len(loose):
+        return Chained(loose, ())
+    knots = _Knots(loose, gap)
+    problems = knots.problems(place)
+    loops, open_strands = knots.strands()
+    collector = LineCollector()
+    for strand in loops:
+        points, bulges = knots.run(strand)
+        collector.add(points[:-1], bulges[:-1], int(loose.layers[strand[0][0]]))
+    stray = [strand for strand in open_strands if not knots.meets_others(strand)]
+    crossing = [strand for strand in open_strands if knots.meets_others(strand)]
+    if crossing:
+        faces, left_over = knots.faces(crossing, chord)
+        for face, layer in faces:
+            collector.add(face, None, layer)
+        if faces:
+            problems.append(
+                f"lines meet three or more at a point, as at {place.at(knots.meeting(crossing))}: "
+                f"each of the {counted(len(faces), 'area')} that they enclose is taken as an outline"
+            )
+        stray += left_over
+    closed = collector.lines()
+    if stray:
+        _refuse_unclosed(knots, stray, place, any_closed=others_closed or len(closed) > 0)
+        ends = knots.ends(stray[0])
+        problems.append(
+            f"{counted(len(stray), 'open line')} beside the closed outlines left out, "
+            f"as from {place.at(ends[0])} to {place.at(ends[1])}"
+        )
+    return Chained(closed, tuple(problems))
+
+
+def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_closed: bool) -> None:
+    """Raise GeometryError where a stray line was meant as an outline, or where there is nothing else."""
+    faults: list[tuple[float, Floats, Floats]] = []
+    for strand in stray:
+        start, end = knots.ends(strand)
+        points, bulges = knots.run(strand)
+        width = float(np.hypot(*(end - start)))
+        if len(points) > 2 and width < NEARLY_CLOSED * _length(points, bulges):
+            faults.append((width, start, end))
+    if not faults:
+        faults = _near_misses(knots, stray)
+    if not faults and not any_closed:
+        longest = max(stray, key=lambda strand: _length(*knots.run(strand)))
+        start, end = knots.ends(longest)
+        faults.append((float(np.hypot(*(end - start))), start, end))
+    if faults:
+        width, start, end = min(faults, key=lambda fault: fault[0])
+        more = f" ({counted(len(faults) - 1, 'more gap')} like it)" if len(faults) > 1 else ""
+        raise GeometryError(
+            f"an outline does not close: from {place.at(start)} to {place.at(end)} is a gap of "
+            f"{place.length(width)}{more}.",
+            "Join the ends, or choose the layer of the outlines.",
+        )
+
+
+def _near_misses(knots: _Knots, stray: list[Strand]) -> list[tuple[float, Floats, Floats]]:
+    """Gaps between stray lines that would together make an outline if they met."""
+    collector = LineCollector()
+    for strand in stray:
+        points, bulges = knots.run(strand)
+        collector.add(points, bulges, 0)
+    lines = collector.lines()
+    coarse = _Knots(lines, NEAR * float(np.hypot(*np.ptp(lines.points, axis=0))))
+    loops, _ = coarse.strands()
+    gaps = []
+    for loop in loops:
+        ends = [lines.points[[lines.offsets[i], lines.offsets[i + 1] - 1]][:: -1 if back else 1] for i, back in loop]
+        for one, following in zip(ends, [*ends[1:], ends[0]], strict=True):
+            width = float(np.hypot(*(following[0] - one[1])))
+            if width > 0:
+                gaps.append((width, one[1], following[0]))
+    return gaps
+
+
+def _length(points: Floats, bulges: Floats) -> float:
+    return float(edge_lengths(points[:-1], points[1:], bulges[:-1]).sum())
+
+
+class _Knots:
+    """Loose lines tied together where their ends meet.
+
+    A knot is a set of line ends within `gap` of each other, directly or through others.
+    """
+
+    def __init__(self, lines: Lines, gap: float) -> None:
+        self.lines = lines
+        self.gap = gap
+        first, last = lines.offsets[:-1], lines.offsets[1:] - 1
+        self._ends = np.concatenate([lines.points[first], lines.points[last]])
+        labels = _clusters(self._ends, gap)
+        chosen, self._knot = np.unique(labels, return_inverse=True)
+        self._centres = self._ends[chosen]
+        self._widest = float(np.hypot(*(self._ends - self._centres[self._knot]).T).max())
+        count = len(lines)
+        self.start, self.end = self._knot[:count], self._knot[count:]
+        self.short = (self.start == self.end) & (self._lengths() <= 2 * gap)
+        self.repeated = self._repeats() & ~self.short
+        self._used = ~(self.short | self.repeated)
+        self._degree = np.bincount(
+            np.concatenate([self.start[self._used], self.end[self._used]]), minlength=len(self._centres)
+        )
+
+    def _lengths(self) -> Floats:
+        points, line = self.lines.points, self.lines.line_of_point
+        edges = edge_lengths(points[:-1], points[1:], self.lines.bulges[:-1])
+        inside = line[:-1] == line[1:]
+        return np.bincount(line[:-1][inside], edges[inside], minlength=len(self.lines)).astype(np.float64)
+
+    def _repeats(self) -> NDArray[np.bool_]:
+        """Mask (k,) of single edges drawn a second time."""
+        single = np.diff(self.lines.offsets) == 2
+        bulge = np.round(self.lines.bulges[self.lines.offsets[:-1]], 9)
+        backwards = self.start > self.end
+        key = np.stack(
+            [
+                np.where(backwards, self.end, self.start),
+                np.where(backwards, self.start, self.end),
+                np.where(backwards, -bulge, bulge) + 0.0,
+            ],
+            axis=1,
+        )
+        (numbers,) = np.nonzero(single)
+        _, kept = np.unique(key[numbers], axis=0, return_index=True)
+        mask: NDArray[np.bool_] = single.copy()
+        mask[numbers[kept]] = False
+        return mask
+
+    def problems(self, place: Place) -> list[str]:
+        found = []
+        if self.short.any():
+            found.append(f"{counted(int(self.short.sum()), 'line')} without length left out")
+        if self.repeated.any():
+            found.append(f"{counted(int(self.repeated.sum()), 'line')} drawn twice taken once")
+        if self._widest > 1e-3 * self.gap:
+            found.append(f"gaps of up to {place.length(self._widest)} between line ends closed")
+        return found
+
+    def strands(self) -> tuple[list[Strand], list[Strand]]:
+        """Lines run together through knots of two: those that come back to their start, and the others."""
+        at: list[list[tuple[int, bool]]] = [[] for _ in self._centres]
+        start, end = self.start.tolist(), self.end.tolist()
+        lines = np.nonzero(self._used)[0].tolist()
+        for i in lines:
+            at[start[i]].append((i, False))
+            at[end[i]].append((i, True))
+        degree = self._degree.tolist()
+        free = self._used.copy()
+
+        def follow(i: int, backwards: bool) -> Strand:
+            strand = [(i, backwards)]
+            free[i] = False
+            knot = start[i] if backwards else end[i]
+            while degree[knot] == 2:
+                i, backwards = next(((j, b) for j, b in at[knot] if free[j]), (-1, False))
+                if i < 0:
+                    break
+                free[i] = False
+                strand.append((i, backwards))
+                knot = start[i] if backwards else end[i]
+            return strand
+
+        loops: list[Strand] = []
+        others: list[Strand] = []
+        for i in lines:
+            for knot, backwards in ((start[i], False), (end[i], True)):
+                if free[i] and degree[knot] != 2:
+                    others.append(follow(i, backwards))
+        for i in lines:
+            if free[i]:
+                loops.append(follow(i, False))
+        return loops, others
+
+    def run(self, strand: Strand) -> tuple[Floats, Floats]:
+        """Points (n, 2) and bulges (n,) along a strand, its line ends drawn to their knots; the last bulge is 0."""
+        parts, bends = [], []
+        for i, backwards in strand:
+            points, bulges = self.lines.line(i)
+            points = points.copy()
+            points[0], points[-1] = self._centres[self.start[i]], self._centres[self.end[i]]
+            bulges = bulges[:-1]
+            parts.append(points[:0:-1] if backwards else points[:-1])
+            bends.append(-bulges[::-1] if backwards else bulges)
+        i, backwards = strand[-1]
+        parts.append(self._centres[[self.start[i] if backwards else self.end[i]]])
+        return np.concatenate(parts), np.concatenate([*bends, [0.0]])
+
+    def _end_knots(self, strand: Strand) -> tuple[int, int]:
+        (i, i_back), (j, j_back) = strand[0], strand[-1]
+        return int(self.end[i] if i_back else self.start[i]), int(self.start[j] if j_back else self.end[j])
+
+    def ends(self, strand: Strand) -> tuple[Floats, Floats]:
+        """Where a strand begins and ends."""
+        first, last = self._end_knots(strand)
+        return self._centres[first], self._centres[last]
+
+    def meets_others(self, strand: Strand) -> bool:
+        """Whether an end of the strand lies where three or more lines meet."""
+        return any(self._degree[knot] > 2 for knot in self._end_knots(strand))
+
+    def meeting(self, strands: list[Strand]) -> Floats:
+        """A point where three or more lines meet."""
+        knots = (knot for strand in strands for knot in self._end_knots(strand))
+        centre: Floats = self._centres[next(knot for knot in knots if self._degree[knot] > 2)]
+        return centre
+
+    def faces(self, strands: list[Strand], chord: float) -> tuple[list[tuple[Floats, int]], list[Strand]]:
+        """The areas that strands enclose between them, each with its layer, and the strands that bound none.
+
+        Arcs become straight lines within `chord` that keep the area.
+        """
+        strings = []
+        for strand in strands:
+            points, bulges = self.run(strand)
+            flat, _ = flatten(points[:-1], points[1:], bulges[:-1], chord)
+            strings.append(shapely.LineString(np.concatenate([flat, points[-1:]])))
+        polygons, *left_over = shapely.polygonize_full(np.array(strings))
+        tree = shapely.STRtree(strings)
+        faces = []
+        for polygon in polygons.geoms:
+            ring = shapely.get_coordinates(polygon.exterior)[:-1]
+            number = int(tree.nearest(shapely.LineString(ring[:2])))
+            faces.append((ring, int(self.lines.layers[strands[number][0][0]])))
+        unused = [part for parts in left_over for part in parts.geoms]
+        numbers = {int(tree.nearest(part.interpolate(0.5, normalized=True))) for part in unused}
+        return faces, [strands[number] for number in sorted(numbers)]
+
+
+def _clusters(points: Floats, gap: float) -> Ints:
+    """For each point (n, 2), the lowest number of those joined to it by steps of at most `gap`."""
+    labels = np.arange(len(points))
+    tree = shapely.STRtree(shapely.points(points))
+    one, other = tree.query(shapely.points(points), predicate="dwithin", distance=gap)
+    while True:
+        before = labels.copy()
+        np.minimum.at(labels, one, labels[other])
+        if (labels == before).all():
+            return labels

@@ -1,0 +1,191 @@
+"""Reads a drawing file into regions in metres."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import import_module
+from math import hypot, inf, isfinite
+from pathlib import Path
+from typing import Literal, cast
+
+import numpy as np
+
+from geometry.arcs import arc_extremes
+from geometry.errors import GeometryError
+from geometry.plane import CHORD_M, Region, bounds_of
+from geometry.readers.chain import chained
+from geometry.readers.nest import nested
+from geometry.readers.sheet import Place, Sheet, Source
+
+GAP = 1e-5
+"""Line ends nearer than this part of the drawing's diagonal are one point, unless the caller says otherwise."""
+
+READERS = {
+    ".dxf": "geometry.readers.dxf",
+    ".svg": "geometry.readers.svg",
+    ".geojson": "geometry.readers.geojson",
+    ".json": "geometry.readers.geojson",
+    ".wkt": "geometry.readers.wkt",
+    ".csv": "geometry.readers.csv_points",
+}
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """What a drawing file holds.
+
+    name         of the file, without its folder
+    unit_m       metres per unit of the file
+    unit_source  "header" where the file says so, "given" where the caller does
+    regions      each an outline with its holes, m, left to right, then bottom up; an island within a hole is a
+                 region of its own
+    layers       names of the layers that the lines were taken from
+    problems     what was mended or left out, one a line
+    chord_m      distance within which curves were turned into arcs, and arcs are looked at as straight lines
+    """
+
+    name: str
+    unit_m: float
+    unit_source: Literal["header", "given"]
+    regions: tuple[Region, ...]
+    layers: tuple[str, ...]
+    problems: tuple[str, ...]
+    chord_m: float
+
+    @cached_property
+    def area_m2(self) -> float:
+        """Area of all material, holes taken off."""
+        return sum(region.area_m2 for region in self.regions)
+
+    @cached_property
+    def perimeter_m(self) -> float:
+        """Length of all outlines and holes."""
+        return sum(region.perimeter_m for region in self.regions)
+
+    @cached_property
+    def centroid_m(self) -> tuple[float, float]:
+        """Of all material together."""
+        areas = np.array([region.area_m2 for region in self.regions])
+        x, y = areas @ np.array([region.centroid_m for region in self.regions]) / areas.sum()
+        return float(x), float(y)
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Smallest x and y, largest x and y, m."""
+        return bounds_of(self.regions)
+
+    @property
+    def size_m(self) -> tuple[float, float]:
+        """Extent along x and along y."""
+        x0, y0, x1, y1 = self.bounds
+        return x1 - x0, y1 - y0
+
+
+def read_drawing(
+    path: str | Path,
+    unit_m: float | None = None,
+    layer: str | Sequence[str] | None = None,
+    gap_m: float | None = None,
+    chord_m: float = CHORD_M,
+) -> Drawing:
+    """Read DXF, SVG, GeoJSON, WKT or a CSV of points, told apart by the file's suffix.
+
+    path     the file
+    unit_m   metres per unit of the drawing; needed where the file does not say, and rules where both do
+    layer    name or names of the layers to take; all that are visible unless said
+    gap_m    line ends within this join, m; 1e-5 of the drawing's diagonal unless said
+    chord_m  free curves become circular arcs within this that keep the curve's area, m
+
+    Lines and arcs are exact. Nested outlines are material and hole by turns, from the outside in.
+    Raises GeometryError, its text starting with the file's name, for a file that cannot be read, a drawing
+    without a unit, without outlines, or with outlines that are open, cross, or run along each other.
+    """
+    path = Path(path)
+    try:
+        return _read(path, unit_m, layer, gap_m, chord_m)
+    except GeometryError as fault:
+        raise GeometryError(f"{path.name}: {fault.what}", fault.mend, fault.key) from fault
+
+
+def _read(
+    path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float | None, chord_m: float
+) -> Drawing:
+    for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
+        if value is not None and not (isfinite(value) and value > 0):
+            raise GeometryError(f"{name} is {value:g}: it must be above 0.")
+    layers = None if layer is None else [layer] if isinstance(layer, str) else list(layer)
+    source = _opened(path)
+    problems: list[str] = []
+    unit = unit_m or source.unit_m
+    if unit is None:
+        raise _no_unit(source.sheet(layers, inf))
+    if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
+        problems.append(
+            f"the file says that its unit is {source.unit_m:g} m; the given {unit_m:g} m rules: "
+            f"sizes are {unit_m / source.unit_m:g} times the file's own"
+        )
+
+    sheet = source.sheet(layers, chord_m / unit)
+    place = Place(unit, sheet.flip_y)
+    gap = gap_m / unit if gap_m is not None else GAP * hypot(*_extent(sheet))
+    joined = chained(sheet.loose, gap, chord_m / unit, place, others_closed=len(sheet.closed) > 0)
+    outlines = sheet.closed.joined(joined.closed)
+    made = nested(outlines, gap, chord_m / unit, place)
+    if not made.regions:
+        raise GeometryError("it holds no outline that encloses anything.", _left_out(sheet))
+    return Drawing(
+        name=path.name,
+        unit_m=unit,
+        unit_source="header" if unit_m is None else "given",
+        regions=made.regions,
+        layers=tuple(sorted({sheet.layers[number] for number in outlines.layers.tolist()})),
+        problems=(*problems, *sheet.problems, *joined.problems, *made.problems),
+        chord_m=chord_m,
+    )
+
+
+def _opened(path: Path) -> Source:
+    if path.suffix.lower() not in READERS:
+        raise GeometryError(
+            f"{path.suffix or 'a file without suffix'} is no kind of drawing that can be read.",
+            f"Save it as one of {', '.join(sorted(READERS))}.",
+        )
+    try:
+        if not path.is_file():
+            raise GeometryError("there is no such file." if not path.exists() else "it is not a file.")
+        if path.stat().st_size == 0:
+            raise GeometryError("the file is empty.")
+        module = import_module(READERS[path.suffix.lower()])
+        return cast(Callable[[Path], Source], module.open_drawing)(path)
+    except OSError as error:
+        raise GeometryError(f"it cannot be opened: {(error.strerror or str(error)).lower()}.") from error
+
+
+def _no_unit(sheet: Sheet) -> GeometryError:
+    """The refusal of a drawing without a unit, with what its size would be in the likely ones."""
+    if not len(sheet.closed) + len(sheet.loose):
+        return GeometryError("it holds no outline that encloses anything.", _left_out(sheet))
+    x, y = _extent(sheet)
+    sizes = ", ".join(
+        f"{x * unit_m:.4g} × {y * unit_m:.4g} m if drawn in {name}"
+        for unit_m, name in ((0.001, "mm"), (0.01, "cm"), (0.0254, "in"), (1.0, "m"))
+    )
+    return GeometryError(f"the file does not say its unit: the drawing is {sizes}.", "Give the unit.")
+
+
+def _left_out(sheet: Sheet) -> str:
+    return f"Found: {'; '.join(sheet.problems)}." if sheet.problems else "Draw the outline as closed lines."
+
+
+def _extent(sheet: Sheet) -> tuple[float, float]:
+    """Width and height of all lines, in the drawing's unit."""
+    lines = sheet.closed.joined(sheet.loose)
+    if not len(lines):
+        return 0.0, 0.0
+    points = lines.points
+    # The last bulge of an open line is 0 by construction, so its closing edge adds no arc.
+    extremes, _ = arc_extremes(points, points[lines.successors], lines.bulges)
+    width, height = np.ptp(np.concatenate([points, extremes]), axis=0).tolist()
+    return width, height

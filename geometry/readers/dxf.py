@@ -1,0 +1,323 @@
+"""Lines of a DXF drawing's model space, read through ezdxf."""
+
+from __future__ import annotations
+
+import logging
+from collections import Counter
+from collections.abc import Collection, Iterable
+from math import pi, radians
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from ezdxf import recover
+from ezdxf.audit import AuditError
+from ezdxf.document import Drawing as Document
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.insert import Insert
+from ezdxf.filemanagement import readfile
+from ezdxf.lldxf.const import DXFError
+
+from geometry.arcs import Floats
+from geometry.curves import curve_arcs, ellipse_arcs
+from geometry.errors import GeometryError
+from geometry.readers.sheet import LineCollector, Sheet, counted
+
+# The library warns of damage in its log as well; here it goes to the drawing's problems.
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())
+
+# The DXF reference's table of $INSUNITS, with exact factors.
+UNITS_M = {
+    1: 0.0254,
+    2: 0.3048,
+    3: 1609.344,
+    4: 0.001,
+    5: 0.01,
+    6: 1.0,
+    7: 1000.0,
+    8: 0.0254e-6,
+    9: 0.0254e-3,
+    10: 0.9144,
+    11: 1e-10,
+    12: 1e-9,
+    13: 1e-6,
+    14: 0.1,
+    15: 10.0,
+    16: 100.0,
+    21: 1200 / 3937,
+    22: 100 / 3937,
+    23: 3600 / 3937,
+}
+
+# fmt: off
+SILENT = frozenset(
+    [
+        "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER",
+        "TOLERANCE", "POINT", "VIEWPORT", "HATCH", "MPOLYGON", "IMAGE", "WIPEOUT", "PDFUNDERLAY",
+        "DWFUNDERLAY", "DGNUNDERLAY", "XLINE", "RAY", "LIGHT", "SUN", "ACAD_TABLE", "OLE2FRAME", "OLEFRAME",
+        "SHAPE",
+    ]
+)
+# fmt: on
+"""Entities that are no outlines; named only in a drawing that has no others."""
+
+UNREADABLE = (OSError, DXFError, ValueError, LookupError, TypeError, AttributeError)
+"""What the library raises for files that are damaged or of another kind."""
+
+LEVEL = 1e-9
+"""How far a normal, a unit vector, may lean and still count as upright."""
+
+
+def open_drawing(path: Path) -> DxfSource:
+    """Open a DXF file, a damaged one as far as it can be recovered. Raises GeometryError where it cannot."""
+    problems: list[str] = []
+    raw = path.read_bytes()
+    try:
+        document = readfile(path)
+    except UNREADABLE as first:
+        document = _recovered(path, first, problems)
+    if not raw.startswith(b"AutoCAD Binary DXF") and not raw.rstrip().endswith(b"EOF"):
+        problems.append("the file breaks off before its end: outlines may be missing")
+    # A document whose header is silent is given a unit by the library, so the file itself is asked.
+    number = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in raw else 0
+    return DxfSource(document, UNITS_M.get(number), problems)
+
+
+def _recovered(path: Path, first: Exception, problems: list[str]) -> Document:
+    reason = f" ({str(first).strip().rstrip('.')})" if isinstance(first, DXFError) else ""
+    try:
+        document, auditor = recover.readfile(path)
+    except UNREADABLE as error:
+        raise GeometryError(
+            f"it is not a DXF drawing, or is damaged beyond reading{reason}.", "Save it again from the drawing program."
+        ) from error
+    faults = [*auditor.fixes, *auditor.errors]
+    for fault in faults:
+        # The library reads 1.0 from 1oo.0: a size that nobody drew.
+        if fault.code == AuditError.INVALID_FLOATING_POINT_VALUE:
+            raise GeometryError(
+                f"a number cannot be read ({fault.message.split(' as ')[0].removeprefix('recovered ')}).",
+                "Save it again from the drawing program.",
+            )
+    detail = faults[0].message.rstrip(".") if faults else reason.strip(" ()")
+    problems.append(f"the file is damaged and was recovered: {counted(max(len(faults), 1), 'fault')}, first: {detail}")
+    return document
+
+
+class DxfSource:
+    """An opened DXF file. See `geometry.readers.sheet.Source`."""
+
+    def __init__(self, document: Document, unit_m: float | None, problems: list[str]) -> None:
+        self.unit_m = unit_m
+        self._document = document
+        self._problems = problems
+
+    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+        """The lines on these layers, or on all that are visible. Raises GeometryError for an unknown layer."""
+        hidden = {layer.dxf.name.lower() for layer in self._document.layers if layer.is_off() or layer.is_frozen()}
+        taker = _Taker(None if layers is None else {name.lower() for name in layers}, hidden, chord)
+        taker.take(self._document.modelspace(), layer=None)
+        if layers is not None:
+            self._refuse_unknown(layers, taker)
+        return taker.sheet(self._problems)
+
+    def _refuse_unknown(self, layers: Iterable[str], taker: _Taker) -> None:
+        for name in layers:
+            if name.lower() not in taker.seen:
+                listed = sorted(taker.seen.values())
+                raise GeometryError(
+                    f'nothing lies on a layer "{name}".',
+                    f"The layers are {', '.join(listed)}." if listed else "The drawing is empty.",
+                )
+
+
+class _Taker:
+    """Walks entities, blocks within blocks, and gathers their lines."""
+
+    def __init__(self, wanted: set[str] | None, hidden: set[str], chord: float) -> None:
+        self.seen: dict[str, str] = {}
+        self._wanted = wanted
+        self._hidden = hidden
+        self._chord = chord
+        self._closed = LineCollector()
+        self._loose = LineCollector()
+        self._numbers: dict[str, int] = {}
+        self._left_out: Counter[str] = Counter()
+        self._silent: Counter[str] = Counter()
+        self._unseen: Counter[str] = Counter()
+        self._empty = 0
+
+    def sheet(self, problems: Iterable[str]) -> Sheet:
+        closed, loose = self._closed.lines(), self._loose.lines()
+        found = list(problems)
+        left_out = self._left_out if len(closed) + len(loose) else self._left_out + self._silent
+        if left_out:
+            found.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(left_out.items()))}")
+        if self._unseen:
+            names = ", ".join(f"{self.seen[name]} ({n})" for name, n in sorted(self._unseen.items()))
+            found.append(f"layers that are off or frozen left out: {names}")
+        if self._empty:
+            found.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
+        return Sheet(closed, loose, tuple(self._numbers), tuple(found))
+
+    def take(self, entities: Iterable[DXFEntity], layer: str | None) -> None:
+        """Gather entities; those on layer 0 of a block take on the layer that the block is placed on."""
+        for entity in entities:
+            kind = entity.dxftype()
+            dxf = entity.dxf
+            own = dxf.layer
+            name = layer if layer is not None and own == "0" else own
+            if kind == "INSERT":
+                self._take_block(entity, name)  # type: ignore[arg-type]
+                continue
+            key = name.lower()
+            self.seen.setdefault(key, name)
+            if self._wanted is not None and key not in self._wanted:
+                continue
+            take = _TAKERS.get(kind)
+            if take is None:
+                (self._silent if kind in SILENT else self._left_out)[kind] += 1
+            elif self._wanted is None and (key in self._hidden or dxf.get("invisible", 0)):
+                self._unseen[key] += 1
+            else:
+                take(self, entity, self._numbers.setdefault(name, len(self._numbers)))
+
+    def _take_block(self, insert: Insert, layer: str) -> None:
+        if insert.block() is None:
+            self._left_out["INSERT of a missing block"] += 1
+            return
+        if insert.block().block.is_xref:  # type: ignore[union-attr]
+            self._left_out["INSERT of another file"] += 1
+            return
+        for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
+            self.take(one.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)), layer)
+
+    def _skipped(self, entity: DXFEntity) -> None:
+        (self._silent if entity.dxftype() in SILENT else self._left_out)[entity.dxftype()] += 1
+
+    def _add(self, points: Floats, bulges: Floats | None, closed: bool, layer: int) -> None:
+        if len(points) < 2 or (not closed and len(points) == 2 and (points[0] == points[1]).all()):
+            self._empty += 1
+            return
+        (self._closed if closed else self._loose).add(points, bulges, layer)
+
+    def take_lwpolyline(self, entity: Any, layer: int) -> None:
+        values = np.array(entity.lwpoints.values, dtype=np.float64).reshape(-1, 5)
+        points, bulges = values[:, :2], values[:, 4]
+        self._add(*_upright(entity, points, bulges), entity.closed, layer)
+
+    def take_polyline(self, entity: Any, layer: int) -> None:
+        if entity.is_poly_face_mesh or entity.is_polygon_mesh:
+            self._left_out["POLYLINE mesh"] += 1
+            return
+        # 16 marks the control points of a polyline that was smoothed; the curve runs through the others.
+        vertices = [v.dxf for v in entity.vertices if not v.dxf.flags & 16]
+        places = np.array([tuple(v.location) for v in vertices], dtype=np.float64).reshape(-1, 3)
+        if entity.is_3d_polyline:
+            _require_level(entity, places)
+            self._add(places[:, :2], None, entity.is_closed, layer)
+            return
+        bulges = np.array([v.get("bulge", 0.0) for v in vertices], dtype=np.float64)
+        self._add(*_upright(entity, places[:, :2], bulges), entity.is_closed, layer)
+
+    def take_line(self, entity: Any, layer: int) -> None:
+        ends = np.array([tuple(entity.dxf.start), tuple(entity.dxf.end)])
+        _require_level(entity, ends)
+        self._add(ends[:, :2], None, False, layer)
+
+    def take_circle(self, entity: Any, layer: int) -> None:
+        x, y, _ = entity.dxf.center
+        radius = abs(entity.dxf.radius)
+        if radius == 0:
+            self._empty += 1
+            return
+        points = np.array([(x - radius, y), (x + radius, y)])
+        self._add(*_upright(entity, points, np.ones(2)), True, layer)
+
+    def take_arc(self, entity: Any, layer: int) -> None:
+        x, y, _ = entity.dxf.center
+        radius = abs(entity.dxf.radius)
+        start, end = radians(entity.dxf.start_angle), radians(entity.dxf.end_angle)
+        sweep = (end - start) % (2 * pi) or 2 * pi
+        if radius == 0:
+            self._empty += 1
+            return
+        along, up = np.array([radius, 0.0]), np.array([0.0, radius])
+        points, bulges = ellipse_arcs(np.array([x, y]), along, up, start, sweep, self._chord)
+        self._add_curve(*_upright(entity, points, bulges), layer, full=sweep > 2 * pi - 1e-12)
+
+    def take_ellipse(self, entity: Any, layer: int) -> None:
+        curve = entity.construction_tool()
+        axes = np.array([tuple(curve.center), tuple(curve.major_axis), tuple(curve.minor_axis)])
+        if abs(axes[1:, 2]).max() > LEVEL * abs(axes[1:]).max():
+            raise _tilted(entity, axes[0])
+        sweep = (curve.end_param - curve.start_param) % (2 * pi)
+        full = sweep < 1e-9 or sweep > 2 * pi - 1e-9
+        centre, major, minor = axes[:, :2]
+        if not (major.any() and minor.any()):
+            self._empty += 1
+            return
+        points, bulges = ellipse_arcs(centre, major, minor, curve.start_param, 2 * pi if full else sweep, self._chord)
+        self._add_curve(points, bulges, layer, full)
+
+    def take_spline(self, entity: Any, layer: int) -> None:
+        try:
+            spline = entity.construction_tool()
+        except (DXFError, ValueError):
+            self._left_out["SPLINE without a shape"] += 1
+            return
+        _require_level(entity, np.array([tuple(p) for p in spline.control_points]))
+
+        def evaluate(t: Floats) -> tuple[Floats, Floats]:
+            # The derivatives of the first two orders come as rows of vectors, one row a parameter.
+            found = np.array([[tuple(v) for v in row] for row in spline.derivatives(t.tolist(), 1)])
+            return found[:, 0, :2], found[:, 1, :2]
+
+        knots = np.unique(np.array(spline.knots(), dtype=np.float64))
+        order = spline.order
+        low, high = spline.knots()[order - 1], spline.knots()[spline.count]
+        points, bulges = curve_arcs(evaluate, knots[(knots >= low) & (knots <= high)], self._chord)
+        ends_meet = float(np.hypot(*(points[0] - points[-1]))) <= 1e-9 * float(np.ptp(points, axis=0).max())
+        self._add_curve(points, bulges, layer, full=ends_meet)
+
+    def _add_curve(self, points: Floats, bulges: Floats, layer: int, full: bool) -> None:
+        if full:
+            self._add(points[:-1], bulges, True, layer)
+        else:
+            self._add(points, bulges, False, layer)
+
+
+_TAKERS = {
+    "LWPOLYLINE": _Taker.take_lwpolyline,
+    "POLYLINE": _Taker.take_polyline,
+    "LINE": _Taker.take_line,
+    "CIRCLE": _Taker.take_circle,
+    "ARC": _Taker.take_arc,
+    "ELLIPSE": _Taker.take_ellipse,
+    "SPLINE": _Taker.take_spline,
+}
+
+
+def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Floats]:
+    """Points and bulges in the world's axes; seen from below, x runs the other way and arcs turn the other way."""
+    if not entity.dxf.hasattr("extrusion"):
+        return points, bulges
+    x, y, z = entity.dxf.extrusion
+    if abs(x) > LEVEL or abs(y) > LEVEL:
+        raise _tilted(entity, points[0] if len(points) else np.zeros(2))
+    if z > 0:
+        return points, bulges
+    return points * [-1.0, 1.0], -bulges
+
+
+def _require_level(entity: Any, places: Floats) -> None:
+    if len(places) and np.ptp(places[:, 2]) > 1e-6 * np.ptp(places[:, :2], axis=0).max():
+        raise _tilted(entity, places[0])
+
+
+def _tilted(entity: Any, place: Floats) -> GeometryError:
+    return GeometryError(
+        f'a {entity.dxftype()} on layer "{entity.dxf.layer}" near ({place[0]:.6g}, {place[1]:.6g}) '
+        "does not lie flat in the plane of the drawing.",
+        "Flatten it, or choose the layer of the outlines.",
+    )

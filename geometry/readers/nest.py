@@ -1,0 +1,169 @@
+"""Closed outlines nested into regions: material and hole by turns from the outside in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.arcs import STRAIGHT_BULGE, Floats, Ints, arc_extremes, edge_integrals, edge_lengths, flatten
+from geometry.errors import GeometryError
+from geometry.plane import MENDS, Region, Ring, fault_of
+from geometry.readers.sheet import Lines, Place, counted
+
+FLAT = 1e-12
+"""An outline whose area is below this part of its length squared encloses nothing."""
+
+
+@dataclass(frozen=True, eq=False)
+class Nested:
+    """Regions in metres, ordered left to right, then bottom up, and what was left out."""
+
+    regions: tuple[Region, ...]
+    problems: tuple[str, ...]
+
+
+def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
+    """Check closed outlines and nest them.
+
+    outlines  in the drawing's unit
+    gap       outlines that agree within this are one drawn twice; those that overlap by no more only touch
+    chord     arcs are looked at as straight lines within this
+
+    Raises GeometryError for outlines that cross or touch themselves, cross each other, or run along each other.
+    """
+    problems: list[str] = []
+    outlines, polygons, flat = _with_width(outlines, chord)
+    if flat.size:
+        problems.append(
+            f"{counted(len(flat), 'closed line')} that enclosed nothing left out, as at {place.at(flat[0])}"
+        )
+    _refuse_invalid(polygons, place)
+    inner, outer, repeated = _containment(polygons, gap, place)
+    if repeated.any():
+        at = place.at(outlines.points[outlines.offsets[:-1][repeated][0]])
+        problems.append(f"{counted(int(repeated.sum()), 'outline')} drawn twice taken once, as at {at}")
+    return Nested(_regions(_rings(outlines, place.unit_m), inner, outer, repeated), tuple(problems))
+
+
+def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object_], Floats]:
+    """The outlines that enclose something, their polygons, and a point (m, 2) of each of the others."""
+    still = (outlines.points == outlines.points[outlines.successors]).all(axis=1)
+    if still.any():
+        outlines = outlines.without_points(still)
+    curved = np.bincount(
+        outlines.line_of_point, np.abs(outlines.bulges) > STRAIGHT_BULGE, minlength=len(outlines)
+    ).astype(bool)
+    wide = curved | (np.diff(outlines.offsets) >= 3)
+    flat = outlines.points[outlines.offsets[:-1][~wide]]
+    outlines = outlines.chosen(wide)
+    polygons = _polygons(outlines, chord)
+    thin = np.abs(shapely.area(polygons)) <= FLAT * shapely.length(polygons) ** 2
+    thin[thin] = shapely.area(shapely.convex_hull(polygons[thin])) <= FLAT * shapely.length(polygons[thin]) ** 2
+    if thin.any():
+        flat = np.concatenate([flat, outlines.points[outlines.offsets[:-1][thin]]])
+        outlines, polygons = outlines.chosen(~thin), polygons[~thin]
+    return outlines, polygons, flat
+
+
+def _polygons(outlines: Lines, chord: float) -> NDArray[np.object_]:
+    """Each outline as a filled polygon, its arcs as straight lines that keep its area."""
+    points, edges = flatten(outlines.points, outlines.points[outlines.successors], outlines.bulges, chord)
+    rings: NDArray[np.object_] = shapely.linearrings(points, indices=outlines.line_of_point[edges])
+    polygons: NDArray[np.object_] = shapely.polygons(rings)
+    return polygons
+
+
+def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
+    wrong = polygons[~shapely.is_valid(polygons)]
+    if not len(wrong):
+        return
+    fault, x, y = fault_of(wrong[0])
+    more = f" ({counted(len(wrong) - 1, 'more outline')} at fault)" if len(wrong) > 1 else ""
+    raise GeometryError(f"an outline {fault} at {place.at(np.array([x, y]))}{more}.", MENDS.get(fault, ""))
+
+
+def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tuple[Ints, Ints, NDArray[np.bool_]]:
+    """Which outline lies inside which: pairs inner, outer (m,); and a mask (k,) of outlines drawn a second time."""
+    repeated = np.zeros(len(polygons), dtype=bool)
+    one, other = shapely.STRtree(polygons).query(polygons, predicate="intersects")
+    once = one < other
+    one, other = one[once], other[once]
+    areas = shapely.area(polygons)
+    swap = areas[one] > areas[other]
+    inner, outer = np.where(swap, other, one), np.where(swap, one, other)
+    shapely.prepare(polygons[np.unique(outer)])
+    inside = shapely.contains_properly(polygons[outer], polygons[inner])
+    for i, j in zip(inner[~inside].tolist(), outer[~inside].tolist(), strict=True):
+        if repeated[i] or repeated[j]:
+            continue
+        slack = gap * polygons[i].length
+        shared = shapely.intersection(polygons[i], polygons[j]).area
+        if shared <= slack:
+            continue
+        if areas[i] - shared > slack:
+            _refuse_contact("crosses", polygons[i], polygons[j], place)
+        if areas[j] - shared <= slack:
+            repeated[max(i, j)] = True
+        elif shapely.intersection(polygons[i].boundary, polygons[j].boundary.buffer(gap)).length > 8 * gap:
+            _refuse_contact("runs along", polygons[i], polygons[j], place)
+        else:
+            inside |= (inner == i) & (outer == j)
+    inside &= ~(repeated[inner] | repeated[outer])
+    return inner[inside], outer[inside], repeated
+
+
+def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, place: Place) -> None:
+    common = shapely.get_coordinates(shapely.intersection(one.boundary, other.boundary))
+    if not len(common):
+        common = shapely.get_coordinates(one.representative_point())
+    mend = {
+        "crosses": "Trim them, or unite them into one outline.",
+        "runs along": "Move the inner one off the edge, or draw both as one outline.",
+    }[how]
+    raise GeometryError(f"one outline {how} another at {place.at(common[0])}.", mend)
+
+
+def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
+    """Every outline in metres, its area, length and bounds already known from one pass over all."""
+    if not len(outlines):
+        return []
+    points, bulges = outlines.points * unit_m, outlines.bulges
+    points.flags.writeable = bulges.flags.writeable = False
+    first = outlines.offsets[:-1]
+    start, end = points, points[outlines.successors]
+    origin = points[first][outlines.line_of_point]
+    areas = np.add.reduceat(edge_integrals(start - origin, end - origin, bulges)[:, 0], first).tolist()
+    lengths = np.add.reduceat(edge_lengths(start, end, bulges), first).tolist()
+    low, high = np.minimum.reduceat(points, first), np.maximum.reduceat(points, first)
+    extremes, edges = arc_extremes(start, end, bulges)
+    np.minimum.at(low, outlines.line_of_point[edges], extremes)
+    np.maximum.at(high, outlines.line_of_point[edges], extremes)
+    bounds = [tuple(box) for box in np.concatenate([low, high], axis=1).tolist()]
+    curved = np.add.reduceat(np.abs(bulges) > STRAIGHT_BULGE, first, dtype=np.intp).tolist()
+    cuts = outlines.offsets.tolist()
+    return [
+        Ring._made(
+            points[cuts[i] : cuts[i + 1]],
+            bulges[cuts[i] : cuts[i + 1]] if curved[i] else None,
+            signed_area_m2=areas[i],
+            perimeter_m=lengths[i],
+            bounds=bounds[i],
+        )
+        for i in range(len(outlines))
+    ]
+
+
+def _regions(rings: list[Ring], inner: Ints, outer: Ints, repeated: NDArray[np.bool_]) -> tuple[Region, ...]:
+    """Rings at even depth with the rings right inside them as holes."""
+    depth = np.bincount(inner, minlength=len(rings))
+    holes: dict[int, list[Ring]] = {}
+    direct = (depth[inner] % 2 == 1) & (depth[outer] == depth[inner] - 1)
+    for i, j in zip(inner[direct].tolist(), outer[direct].tolist(), strict=True):
+        holes.setdefault(j, []).append(rings[i])
+    pieces = np.nonzero((depth % 2 == 0) & ~repeated)[0].tolist()
+    # Rounded, so that the last digit of an x does not upset the order of a column.
+    pieces.sort(key=lambda number: (round(rings[number].bounds[0], 6), rings[number].bounds[1]))
+    return tuple(Region._made(rings[number], tuple(holes.get(number, ()))) for number in pieces)

@@ -1,0 +1,162 @@
+"""What a drawing holds before anything is measured: closed outlines and loose lines, in the drawing's own unit."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.arcs import Floats, Ints
+
+UNIT_NAMES = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """Many lines end to end in one set of arrays; each is a run of points joined by straight edges or arcs.
+
+    points   (n, 2)
+    bulges   (n,) of the edge from each point to the next; that of an open line's last point means nothing
+    offsets  (k + 1,) where each line starts, and n
+    layers   (k,) number of its layer
+    """
+
+    points: Floats
+    bulges: Floats
+    offsets: Ints
+    layers: Ints
+
+    def __len__(self) -> int:
+        return len(self.layers)
+
+    @property
+    def line_of_point(self) -> Ints:
+        """(n,) number of the line that each point belongs to."""
+        return np.repeat(np.arange(len(self)), np.diff(self.offsets))
+
+    @property
+    def successors(self) -> Ints:
+        """(n,) the point after each; the first of its line after the last."""
+        after = np.arange(1, len(self.points) + 1)
+        after[self.offsets[1:] - 1] = self.offsets[:-1]
+        return after
+
+    def line(self, number: int) -> tuple[Floats, Floats]:
+        """Points and bulges of one line."""
+        part = slice(self.offsets[number], self.offsets[number + 1])
+        return self.points[part], self.bulges[part]
+
+    def chosen(self, wanted: NDArray[np.bool_]) -> Lines:
+        """Only the lines where the mask (k,) is true."""
+        sizes = np.diff(self.offsets)
+        points = np.repeat(wanted, sizes)
+        return Lines(self.points[points], self.bulges[points], _offsets(sizes[wanted]), self.layers[wanted])
+
+    def without_points(self, unwanted: NDArray[np.bool_]) -> Lines:
+        """The lines less the points where the mask (n,) is true, and less lines that are left with none."""
+        sizes = np.bincount(self.line_of_point[~unwanted], minlength=len(self))
+        left = sizes > 0
+        return Lines(self.points[~unwanted], self.bulges[~unwanted], _offsets(sizes[left]), self.layers[left])
+
+    def joined(self, others: Lines) -> Lines:
+        """These lines and then the others."""
+        return Lines(
+            np.concatenate([self.points, others.points]),
+            np.concatenate([self.bulges, others.bulges]),
+            np.concatenate([self.offsets, others.offsets[1:] + self.offsets[-1]]),
+            np.concatenate([self.layers, others.layers]),
+        )
+
+
+@dataclass
+class LineCollector:
+    """Gathers lines one by one and lays them end to end."""
+
+    _points: list[Floats] = field(default_factory=list)
+    _bulges: list[Floats] = field(default_factory=list)
+    _layers: list[int] = field(default_factory=list)
+
+    def add(self, points: Floats, bulges: Floats | None, layer: int) -> None:
+        """One line; `bulges` may leave out that of an open line's last point, or be None where all is straight."""
+        if bulges is None:
+            bulges = np.zeros(len(points))
+        elif len(bulges) < len(points):
+            bulges = np.append(bulges, 0.0)
+        self._points.append(points)
+        self._bulges.append(bulges)
+        self._layers.append(layer)
+
+    def lines(self) -> Lines:
+        """All that was gathered."""
+        sizes = [len(points) for points in self._points]
+        return Lines(
+            np.concatenate([np.empty((0, 2)), *self._points]),
+            np.concatenate([np.empty(0), *self._bulges]),
+            _offsets(np.array(sizes, dtype=np.intp)),
+            np.array(self._layers, dtype=np.intp),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """The lines of a drawing, in its own unit, y upwards.
+
+    closed, loose  outlines that the file calls closed, and lines that may join into others
+    layers         names that the lines' layer numbers stand for
+    problems       what was left out or mended while reading
+    flip_y         where the file's own y runs downwards: own y = flip_y − y
+    """
+
+    closed: Lines
+    loose: Lines
+    layers: tuple[str, ...] = ()
+    problems: tuple[str, ...] = ()
+    flip_y: float | None = None
+
+
+class Source(Protocol):
+    """An opened drawing file."""
+
+    unit_m: float | None
+    """Metres per unit of the drawing, None where the file does not say."""
+
+    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+        """The lines on these layers (on all where None), curves as arcs within `chord` of them, drawing units."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Writes places and lengths as the drawing's own program shows them."""
+
+    unit_m: float
+    flip_y: float | None = None
+
+    @property
+    def unit(self) -> str:
+        """Name of the drawing's unit."""
+        return UNIT_NAMES.get(self.unit_m, f"units of {self.unit_m:g} m")
+
+    def at(self, point: Floats) -> str:
+        """A point, drawing units."""
+        x, y = float(point[0]), float(point[1])
+        return f"({_plain(x)}, {_plain(y if self.flip_y is None else self.flip_y - y)}) {self.unit}"
+
+    def length(self, length: float) -> str:
+        """A length, drawing units."""
+        return f"{length:.3g} {self.unit}"
+
+
+def _offsets(sizes: Ints) -> Ints:
+    return np.concatenate([np.zeros(1, dtype=np.intp), np.cumsum(sizes, dtype=np.intp)])
+
+
+def _plain(value: float) -> str:
+    return f"{round(value, 4) + 0.0:.8g}"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: "1 line", "3 lines"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,470 @@
+"""DXF drawings written by the tests themselves: what is read from them, and what is refused and how."""
+
+import math
+from itertools import pairwise
+
+import ezdxf
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.interpolate import BSpline
+
+from geometry.errors import GeometryError
+from geometry.readers.drawing import read_drawing
+
+SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100)]
+
+
+@pytest.fixture
+def sheet(tmp_path):
+    """An empty drawing in mm, its model space, and a function that saves and reads it."""
+
+    class Sheet:
+        def __init__(self):
+            self.document = ezdxf.new("R2010", units=4)
+            self.space = self.document.modelspace()
+            self.path = tmp_path / "sheet.dxf"
+
+        def square(self, x=0, y=0, size=100, **attributes):
+            points = [(x, y), (x + size, y), (x + size, y + size), (x, y + size)]
+            self.space.add_lwpolyline(points, close=True, dxfattribs=attributes)
+
+        def lines(self, *points):
+            for start, end in pairwise(points):
+                self.space.add_line(start, end)
+
+        def read(self, **options):
+            self.document.saveas(self.path)
+            return read_drawing(self.path, **options)
+
+    return Sheet()
+
+
+def test_square_in_the_header_s_unit(sheet):
+    sheet.square(10, 20)
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(0.01, rel=1e-12)
+    assert drawing.perimeter_m == pytest.approx(0.4, rel=1e-12)
+    assert drawing.bounds == pytest.approx((0.01, 0.02, 0.11, 0.12))
+    assert drawing.centroid_m == pytest.approx((0.06, 0.07))
+    assert (drawing.unit_m, drawing.unit_source, drawing.name) == (0.001, "header", "sheet.dxf")
+    assert drawing.problems == ()
+
+
+@pytest.mark.parametrize(("number", "unit_m"), [(1, 0.0254), (2, 0.3048), (4, 0.001), (5, 0.01), (6, 1.0)])
+def test_units_of_the_header_are_exact(sheet, number, unit_m):
+    # source: table of $INSUNITS in the DXF reference; international inch and foot
+    sheet.document.header["$INSUNITS"] = number
+    sheet.square()
+    assert sheet.read().unit_m == unit_m
+
+
+def test_circles_arcs_and_bulges_are_exact(sheet):
+    # source: closed forms: circle πr²; a bulge of 1 is a half circle
+    sheet.space.add_circle((0, 0), 50)
+    sheet.space.add_lwpolyline([(200, 0, 0), (300, 0, 1), (300, 100, 0), (200, 100, 1)], format="xyb", close=True)
+    circle, stadium = sheet.read().regions
+    assert circle.area_m2 == pytest.approx(math.pi * 0.05**2, rel=1e-13)
+    assert circle.perimeter_m == pytest.approx(2 * math.pi * 0.05, rel=1e-13)
+    assert stadium.area_m2 == pytest.approx(0.01 + math.pi * 0.05**2, rel=1e-13)
+    assert stadium.bounds == pytest.approx((0.15, 0.0, 0.35, 0.1), abs=1e-12)
+
+
+def test_old_polyline_with_bulges(sheet):
+    sheet.space.add_polyline2d([(200, 0, 0), (300, 0, 1), (300, 100, 0), (200, 100, 1)], format="xyb", close=True)
+    assert sheet.read().area_m2 == pytest.approx(0.01 + math.pi * 0.05**2, rel=1e-13)
+
+
+def test_a_3d_polyline_that_lies_level_is_read(sheet):
+    sheet.space.add_polyline3d([(x, y, 7) for x, y in SQUARE], close=True)
+    assert sheet.read().area_m2 == pytest.approx(0.01)
+
+
+def test_ellipse_keeps_its_area(sheet):
+    sheet.space.add_ellipse((0, 0), (30, 40), ratio=0.3)
+    region = sheet.read().regions[0]
+    assert region.area_m2 == pytest.approx(math.pi * 0.05 * 0.015, rel=1e-12)
+    polygon = shapely.Polygon([(v.x, v.y) for v in sheet.space[0].flattening(1e-4)])
+    assert shapely.hausdorff_distance(polygon.exterior, _mm(region)) < 0.1
+
+
+def _mm(region):
+    return shapely.LinearRing(region.outer.flattened(1e-6) * 1000)
+
+
+def test_closed_spline_keeps_its_area_and_tolerance(sheet):
+    spline = sheet.space.add_spline()
+    spline.set_closed([(0, 0, 0), (80, 10, 0), (100, 90, 0), (40, 60, 0), (-20, 80, 0)])
+    drawing = sheet.read(chord_m=1e-5)
+    # The periodic curve runs over its inner knots only; scipy evaluates it there.
+    inner = np.linspace(spline.knots[3], spline.knots[-4], 20001)[:-1]
+    fine = shapely.Polygon(BSpline(np.array(spline.knots), np.array(spline.control_points)[:, :2], 3)(inner))
+    assert drawing.area_m2 * 1e6 == pytest.approx(fine.area, rel=1e-6)
+    assert shapely.hausdorff_distance(fine.exterior, _mm(drawing.regions[0])) < 0.01 + 1e-4
+
+
+def test_rational_spline_of_a_circle(sheet):
+    # source: a circle as a rational spline of degree 2 is exact, so its area is πr²
+    w = math.sqrt(0.5)
+    points = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0)]
+    spline = sheet.space.add_spline()
+    spline.dxf.degree = 2
+    spline.control_points = [(50 * x, 50 * y, 0) for x, y in points]
+    spline.weights = [1, w, 1, w, 1, w, 1, w, 1]
+    spline.knots = [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4]
+    assert sheet.read().area_m2 == pytest.approx(math.pi * 0.05**2, rel=1e-9)
+
+
+def test_loose_lines_and_arcs_are_chained(sheet):
+    # source: a rounded rectangle, L·W − (4 − π)r²
+    sheet.lines((10, 0), (90, 0))
+    sheet.space.add_line((90, 50), (10, 50))
+    sheet.space.add_line((100, 40), (100, 10))
+    sheet.space.add_line((0, 40), (0, 10))
+    for x, y, start in ((90, 10, 270), (90, 40, 0), (10, 40, 90), (10, 10, 180)):
+        sheet.space.add_arc((x, y), 10, start, start + 90)
+    drawing = sheet.read()
+    assert drawing.area_m2 * 1e6 == pytest.approx(5000 - (4 - math.pi) * 100, rel=1e-12)
+    assert len(drawing.regions) == 1
+
+
+def test_an_open_polyline_that_returns_to_its_start_is_closed(sheet):
+    sheet.space.add_lwpolyline([*SQUARE, (0, 0)])
+    assert sheet.read().area_m2 == pytest.approx(0.01)
+
+
+def test_tiny_gaps_are_closed_and_said(sheet):
+    sheet.lines((0, 0), (100, 0), (100, 100))
+    sheet.lines((100, 100.0005), (0, 100), (0, 0))
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(0.01, rel=1e-5)
+    assert drawing.problems == ("gaps of up to 0.0005 mm between line ends closed",)
+
+
+def test_holes_and_islands_alternate(sheet):
+    for inset in (0, 10, 20, 30):
+        sheet.square(inset, inset, 100 - 2 * inset)
+    sheet.square(200, 0, 10)
+    drawing = sheet.read()
+    assert [len(region.holes) for region in drawing.regions] == [1, 1, 0]
+    assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600, 2000, 100])
+    assert drawing.perimeter_m * 1e3 == pytest.approx(4 * (100 + 80 + 60 + 40 + 10))
+
+
+def test_regions_run_left_to_right_then_bottom_up(sheet):
+    for x, y in ((300, 0), (0, 200), (150, 50), (0, 0)):
+        sheet.square(x, y)
+    assert [tuple(1000 * v for v in region.bounds[:2]) for region in sheet.read().regions] == [
+        pytest.approx(place) for place in ((0, 0), (0, 200), (150, 50), (300, 0))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("attributes", "factor"),
+    [
+        ({}, 1),
+        ({"xscale": 2, "yscale": 2, "rotation": 33}, 4),
+        ({"xscale": -1, "yscale": 1, "rotation": 120}, 1),
+        ({"xscale": 2, "yscale": 0.5, "rotation": 10}, 1),
+        ({"xscale": -3, "yscale": -2}, 6),
+        ({"xscale": -1.5, "zscale": -1}, 1.5),
+    ],
+)
+def test_blocks_scaled_turned_mirrored_and_nested(sheet, attributes, factor):
+    inner = sheet.document.blocks.new("inner")
+    inner.add_lwpolyline([(0, 0, 0.3), (40, 0, 0), (40, 20, -0.2), (0, 20, 0)], format="xyb", close=True)
+    inner.add_circle((20, 10), 5)
+    outer = sheet.document.blocks.new("outer")
+    outer.add_blockref("inner", (5, 5), dxfattribs={"xscale": -1, "rotation": 45})
+    outer.add_arc((100, 100), 30, 0, 180)
+    outer.add_line((70, 100), (130, 100))
+    sheet.space.add_blockref("inner", (0, 0))
+    (plain,) = sheet.read().regions
+    sheet.space.delete_all_entities()
+    sheet.space.add_blockref("outer", (500, 50), dxfattribs=attributes)
+    drawing = sheet.read()
+    half_disc = math.pi * 0.03**2 / 2
+    assert drawing.area_m2 == pytest.approx(factor * (plain.area_m2 + half_disc), rel=1e-9)
+    assert sorted(len(region.holes) for region in drawing.regions) == [0, 1]
+
+
+def test_a_block_set_in_rows_counts_each_time(sheet):
+    sheet.document.blocks.new("tile").add_lwpolyline(SQUARE, close=True)
+    sheet.space.add_blockref(
+        "tile", (0, 0), dxfattribs={"row_count": 2, "column_count": 3, "row_spacing": 150, "column_spacing": 150}
+    )
+    assert len(sheet.read().regions) == 6
+
+
+def test_layers_are_chosen_by_name_and_layer_0_of_a_block_follows_the_block(sheet):
+    for name in ("OUTLINE", "sink", "BORDER"):
+        sheet.document.layers.add(name)
+    sheet.square(layer="OUTLINE")
+    sheet.square(-500, -500, 2000, layer="BORDER")
+    sheet.document.blocks.new("sink").add_circle((0, 0), 10)
+    sheet.space.add_blockref("sink", (50, 50), dxfattribs={"layer": "sink"})
+    drawing = sheet.read(layer=["outline", "SINK"])
+    assert drawing.area_m2 * 1e6 == pytest.approx(10000 - 100 * math.pi)
+    assert drawing.layers == ("OUTLINE", "sink")
+    with pytest.raises(
+        GeometryError, match=r'nothing lies on a layer "outlines"\. The layers are BORDER, OUTLINE, sink'
+    ):
+        sheet.read(layer="outlines")
+
+
+def test_layers_that_are_off_are_left_out_and_said(sheet):
+    sheet.document.layers.add("OLD").off()
+    sheet.square()
+    sheet.square(300, 0, layer="OLD")
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(0.01)
+    assert drawing.problems == ("layers that are off or frozen left out: OLD (1)",)
+    assert sheet.read(layer="OLD").area_m2 == pytest.approx(0.01)
+
+
+def test_texts_and_hatches_are_no_outlines_and_not_worth_a_word(sheet):
+    sheet.square()
+    sheet.space.add_text("C1")
+    hatch = sheet.space.add_hatch()
+    hatch.paths.add_polyline_path(SQUARE)
+    assert sheet.read().problems == ()
+
+
+def test_a_drawing_of_texts_says_what_it_found(sheet):
+    sheet.space.add_text("C1")
+    with pytest.raises(GeometryError, match=r"holds no outline that encloses anything\. Found: left out: 1 TEXT"):
+        sheet.read()
+
+
+def test_stray_lines_without_length_and_doubles_are_named(sheet):
+    sheet.square()
+    sheet.lines((150, 0), (180, 0))
+    sheet.space.add_line((5, 5), (5, 5))
+    sheet.space.add_circle((9, 9), 0)
+    sheet.lines((300, 0), (400, 0), (400, 100), (300, 0))
+    sheet.space.add_line((400, 0), (300, 0))
+    drawing = sheet.read()
+    assert drawing.area_m2 * 1e6 == pytest.approx(15000)
+    assert drawing.problems == (
+        "2 lines or circles without size left out",
+        "1 line drawn twice taken once",
+        "1 open line beside the closed outlines left out, as from (150, 0) mm to (180, 0) mm",
+    )
+
+
+def test_an_outline_drawn_twice_is_no_hole_in_itself(sheet):
+    sheet.square()
+    sheet.square()
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(0.01)
+    assert drawing.problems == ("1 outline drawn twice taken once, as at (0, 0) mm",)
+
+
+def test_areas_that_share_a_line_are_each_taken(sheet):
+    sheet.lines((0, 0), (100, 0), (200, 0), (200, 100), (100, 100), (0, 100), (0, 0))
+    sheet.lines((100, 0), (100, 100))
+    drawing = sheet.read()
+    assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([10000, 10000])
+    assert "lines meet three or more at a point" in drawing.problems[0]
+
+
+def test_a_spur_on_an_outline_is_left_out(sheet):
+    sheet.lines((0, 0), (100, 0), (100, 100), (0, 100), (0, 0))
+    sheet.lines((100, 100), (140, 140))
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(0.01)
+    assert any("1 open line beside" in problem for problem in drawing.problems)
+
+
+def test_panels_drawn_edge_to_edge_are_two(sheet):
+    sheet.square()
+    sheet.square(100, 20)
+    assert [region.area_m2 for region in sheet.read().regions] == pytest.approx([0.01, 0.01])
+
+
+@pytest.mark.parametrize(
+    ("points", "message"),
+    [
+        (
+            [(0, 0), (100, 0), (100, 100), (0, 100), (0, 3.2)],
+            r"an outline does not close: from \(0, 0\) mm to \(0, 3\.2\) mm is a gap of 3\.2 mm",
+        ),
+        ([(0, 0), (100, 0)], r"from \(0, 0\) mm to \(100, 0\) mm is a gap of 100 mm"),
+    ],
+)
+def test_open_outlines_are_refused_with_both_ends_and_the_gap(sheet, points, message):
+    sheet.lines(*points)
+    with pytest.raises(GeometryError, match=message):
+        sheet.read()
+
+
+def test_an_open_outline_is_refused_beside_closed_ones_too(sheet):
+    sheet.square(500, 500)
+    sheet.lines((0, 0), (100, 0), (100, 100))
+    sheet.lines((99.5, 100), (0, 100), (0, 0.4))
+    with pytest.raises(GeometryError, match=r"does not close: .* is a gap of 0\.4 mm \(1 more gap like it\)"):
+        sheet.read()
+
+
+def test_outlines_that_cross_themselves_or_each_other_are_refused(sheet):
+    sheet.space.add_lwpolyline([(0, 0), (100, 100), (100, 0), (0, 100)], close=True)
+    with pytest.raises(GeometryError, match=r"sheet\.dxf: an outline crosses itself at \(50, 50\) mm"):
+        sheet.read()
+    sheet.space.delete_all_entities()
+    sheet.square()
+    sheet.square(50, 60)
+    with pytest.raises(GeometryError, match=r"one outline crosses another at \((50, 100|100, 60)\) mm"):
+        sheet.read()
+
+
+def test_a_hole_along_the_edge_is_refused(sheet):
+    sheet.square()
+    sheet.square(0, 20, 30)
+    with pytest.raises(GeometryError, match=r"one outline runs along another at \(0, [25]0\) mm"):
+        sheet.read()
+
+
+def test_a_drawing_without_unit_says_its_size_in_each(sheet):
+    sheet.document.header["$INSUNITS"] = 0
+    sheet.square()
+    sheet.square(1100, 500)
+    with pytest.raises(
+        GeometryError,
+        match=r"sheet\.dxf: the file does not say its unit: the drawing is 1\.2 × 0\.6 m if drawn in mm, 12 × 6 m if "
+        r"drawn in cm, 30\.48 × 15\.24 m if drawn in in, 1200 × 600 m if drawn in m\. Give the unit\.",
+    ):
+        sheet.read()
+    drawing = sheet.read(unit_m=0.0254)
+    assert (drawing.unit_source, drawing.size_m) == ("given", pytest.approx((30.48, 15.24)))
+
+
+def test_a_file_without_a_header_has_no_unit(tmp_path):
+    path = tmp_path / "old.dxf"
+    edges = [(0, 0, 4, 0), (4, 0, 4, 3), (4, 3, 0, 0)]
+    lines = "".join(f"0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n" for a, b, c, d in edges)
+    path.write_text(f"0\nSECTION\n2\nENTITIES\n{lines}0\nENDSEC\n0\nEOF\n")
+    with pytest.raises(GeometryError, match="does not say its unit"):
+        read_drawing(path)
+    assert read_drawing(path, unit_m=0.3048).area_m2 == pytest.approx(6 * 0.3048**2)
+
+
+def test_a_given_unit_rules_over_the_header_and_that_is_said(sheet):
+    sheet.square()
+    drawing = sheet.read(unit_m=0.01)
+    assert drawing.area_m2 == pytest.approx(1.0)
+    assert drawing.problems == (
+        "the file says that its unit is 0.001 m; the given 0.01 m rules: sizes are 10 times the file's own",
+    )
+
+
+def test_what_does_not_lie_flat_is_refused(sheet):
+    sheet.space.add_circle((0, 0), 5, dxfattribs={"extrusion": (0, 1, 1)})
+    with pytest.raises(GeometryError, match=r'a CIRCLE on layer "0" near .* does not lie flat'):
+        sheet.read()
+    sheet.space.delete_all_entities()
+    sheet.space.add_line((0, 0, 0), (10, 0, 10))
+    with pytest.raises(GeometryError, match=r"a LINE .* does not lie flat"):
+        sheet.read()
+
+
+def test_what_is_seen_from_below_is_turned_over(sheet):
+    sheet.space.add_lwpolyline(
+        [(0, 0, 0.4), (100, 0, 0), (100, 50, 0)], format="xyb", close=True, dxfattribs={"extrusion": (0, 0, -1)}
+    )
+    drawing = sheet.read()
+    segment = drawing.area_m2 * 1e6 - 2500
+    r = 100 * (1 + 0.16) / (4 * 0.4)
+    theta = 4 * math.atan(0.4)
+    assert segment == pytest.approx(r**2 * (theta - math.sin(theta)) / 2, rel=1e-9)
+    assert drawing.bounds[0] == pytest.approx(-0.1)
+
+
+def test_a_damaged_file_is_recovered_and_said(sheet):
+    sheet.square()
+    sheet.document.saveas(sheet.path)
+    text = sheet.path.read_text()
+    damaged = text.replace("ENDSEC\n  0\nSECTION\n  2\nOBJECTS", "SECTION\n  2\nOBJECTS")
+    assert damaged != text
+    sheet.path.write_text(damaged)
+    drawing = read_drawing(sheet.path)
+    assert drawing.area_m2 == pytest.approx(0.01)
+    assert drawing.problems[0].startswith("the file is damaged and was recovered: 1 fault")
+
+
+def test_a_number_that_cannot_be_read_is_not_guessed(sheet):
+    sheet.square()
+    sheet.document.saveas(sheet.path)
+    text = sheet.path.read_text()
+    damaged = text.replace(" 10\n100.0\n", " 10\n1oo.0\n", 1)
+    assert damaged != text
+    sheet.path.write_text(damaged)
+    with pytest.raises(
+        GeometryError, match=r'a number cannot be read \(invalid floating point value "1oo\.0" near line'
+    ):
+        read_drawing(sheet.path)
+
+
+def test_a_file_that_breaks_off_is_never_taken_for_whole(sheet):
+    for x in range(0, 1000, 200):
+        sheet.square(x)
+    sheet.document.saveas(sheet.path)
+    text = sheet.path.read_text()
+    sheet.path.write_text(text[: text.rindex("LWPOLYLINE")])
+    try:
+        drawing = read_drawing(sheet.path)
+    except GeometryError as refused:
+        assert "damaged" in str(refused)  # noqa: PT017 - either outcome is right, silence is not
+    else:
+        assert any("breaks off" in problem for problem in drawing.problems)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "message"),
+    [
+        ("a.dxf", b"", r"a\.dxf: the file is empty"),
+        ("a.dxf", b"just some words\n" * 20, r"a\.dxf: it is not a DXF drawing, or is damaged beyond reading"),
+        ("a.dxf", bytes(range(256)) * 40, r"a\.dxf: it is not a DXF drawing, or is damaged beyond reading"),
+        ("a.dwg", b"AC1032", r"a\.dwg: \.dwg is no kind of drawing that can be read\. Save it as one of"),
+        ("a.dxf", None, r"a\.dxf: there is no such file"),
+    ],
+)
+def test_what_is_no_drawing_is_refused_in_one_line(tmp_path, name, content, message):
+    if content is not None:
+        (tmp_path / name).write_bytes(content)
+    with pytest.raises(GeometryError, match=message) as refused:
+        read_drawing(tmp_path / name)
+    assert "\n" not in str(refused.value)
+
+
+def test_an_empty_drawing_is_refused(sheet):
+    with pytest.raises(GeometryError, match="holds no outline"):
+        sheet.read()
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    corners=st.lists(st.tuples(st.floats(5, 10), st.floats(-0.2, 0.2)), min_size=3, max_size=9),
+    rotation=st.floats(0, 360),
+    shift=st.tuples(st.floats(-1e3, 1e3), st.floats(-1e3, 1e3)),
+    mirrored=st.booleans(),
+)
+def test_area_does_not_depend_on_where_a_block_is_placed(tmp_path_factory, corners, rotation, shift, mirrored):
+    n = len(corners)
+    angles = [2 * math.pi * i / n for i in range(n)]
+    points = [(r * math.cos(a), r * math.sin(a), b) for a, (r, b) in zip(angles, corners, strict=True)]
+    document = ezdxf.new("R2010", units=4)
+    document.blocks.new("piece").add_lwpolyline(points, format="xyb", close=True)
+    document.modelspace().add_blockref(
+        "piece", shift, dxfattribs={"rotation": rotation, "xscale": -1 if mirrored else 1}
+    )
+    path = tmp_path_factory.mktemp("turned") / "turned.dxf"
+    document.saveas(path)
+    segments = 0.0
+    for (x0, y0, b), (x1, y1, _) in zip(points, [*points[1:], points[0]], strict=True):
+        if abs(b) > 1e-9:
+            r, theta = math.hypot(x1 - x0, y1 - y0) * (1 + b * b) / (4 * abs(b)), 4 * math.atan(abs(b))
+            segments += math.copysign(r * r * (theta - math.sin(theta)) / 2, b)
+    expected = shapely.Polygon(np.array(points)[:, :2]).area + segments
+    assert read_drawing(path).area_m2 * 1e6 == pytest.approx(expected, rel=1e-7)
