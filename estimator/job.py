@@ -41,7 +41,9 @@ class Pack:
     breaks: tuple[PriceBreak, ...] = ()
     breaks_rule: Literal["all-units", "incremental"] = "all-units"
     supplier: str = ""
-    pallet_price: float | None = None  # of a full pallet of per_pallet packs; packs beside it go by unit_price and breaks
+    pallet_price: float | None = (
+        None  # of a full pallet of per_pallet packs; packs beside it go by unit_price and breaks
+    )
     dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
 
 
@@ -102,7 +104,7 @@ class Layer:
     mix: str
     thickness_m: float | None  # None: the rest
     method: Method
-    waste: float | None  # None: the mix's, else the job's
+    waste: float | None  # None: the piece's, else the mix's, else the job's
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,12 +126,14 @@ class Piece:
     use: Use
     forms: int
     pour: str | None
+    waste: float | None  # None: the mix's, else the job's
     shape: Shape
-    nominal_thickness_m: float  # the thinnest section that the shape names: thickness, skin or wall
+    nominal_thickness_m: float | None  # the thinnest section that the shape names; None for a solid that names none
     layers: tuple[Layer, ...]
     faces: Literal["form", "all"]
     inserts: tuple[Insert, ...]
-    place: str  # where it stands in the input, for messages
+    file: str  # where it stands in the input, for messages
+    place: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,8 +159,8 @@ class Workshop:
     pot_life_s: float
     density_tolerance: float
     thickness_tolerance_m: Mapping[str, float]  # by method
-    figures: Mapping[str, float]  # every further figure, by dotted name, SI: "handling.limit_level_kg"
-    loading_order: tuple[str, ...]  # material kinds in the order in which the mixer is loaded
+    loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
+    figures: Mapping[str, float]  # rates, limits and sizes by dotted name, SI: "handling.limit_level"
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,11 +175,12 @@ class PriceTerms:
 class Job:
     """Everything that an estimate needs."""
 
+    file: str  # for messages
     name: str
     units: Units
     currency: str
     date: str | None
-    waste: float
+    waste: float | None  # None: the workshop's, by method
     pieces: tuple[Piece, ...]
     mixes: Mapping[str, Mix]
     materials: Mapping[str, Material]

@@ -1,0 +1,100 @@
+"""Validated tables into the frozen values of estimator.job."""
+
+from collections.abc import Mapping
+
+from estimator import job
+from estimator.intake import schema
+
+WATER_DENSITY_KG_M3 = 998.0  # at 20 °C, the water of a relative density
+UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
+
+
+def material(name: str, table: schema.MaterialTable) -> job.Material:
+    """A material with its packs turned into mass: by bulk density where granular, by density where liquid."""
+    if table.packing is not None and table.bulk_density is not None:
+        density = table.bulk_density / table.packing
+    elif table.relative_density is not None:
+        density = table.relative_density * WATER_DENSITY_KG_M3
+    else:
+        density = table.density
+    return job.Material(
+        name=name,
+        kind=table.kind,
+        density_kg_m3=density,
+        bulk_density_kg_m3=table.bulk_density,
+        packing=table.packing,
+        solids=table.solids,
+        moisture=table.moisture,
+        absorption=table.absorption,
+        dose_low=table.dose.low if table.dose else None,
+        dose_high=table.dose.high if table.dose else None,
+        packs=tuple(pack(each, table.bulk_density or density) for each in table.packs),
+        traits=frozenset(table.traits),
+        source=table.source,
+    )
+
+
+def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
+    """A pack; where mass and volume are both given, the mass governs."""
+    mass_kg = table.mass
+    if mass_kg is None and table.volume is not None and density_kg_m3 is not None:
+        mass_kg = table.volume * density_kg_m3
+    return job.Pack(
+        name=table.name,
+        mass_kg=mass_kg,
+        volume_m3=table.volume,
+        quantity=next((each for each in (table.area, table.length, table.pieces) if each is not None), None),
+        unit_price=table.price,
+        per_pallet=table.per_pallet,
+        minimum=table.minimum,
+        breaks=tuple(job.PriceBreak(each.from_count, each.price) for each in table.breaks),
+        breaks_rule=table.breaks_rule,
+        supplier=table.supplier,
+    )
+
+
+def mix(name: str, table: schema.MixTable, materials: Mapping[str, job.Material], held_back: float) -> job.Mix:
+    """A mix whose counted sand is settled: the one named, or the only sand in it."""
+    sands = [each for each in table.aggregate if each in materials and materials[each].kind == "sand"]
+    return job.Mix(
+        name=name,
+        cementitious_share=table.cementitious_share,
+        cementitious=dict(table.cementitious),
+        aggregate=dict(table.aggregate),
+        reference_sand=table.reference_sand or (sands[0] if len(sands) == 1 else None),
+        water_cementitious=table.water_cementitious,
+        air=UNSTATED_AIR if table.air is None else table.air,
+        admixtures=dict(table.admixtures),
+        polymer=dict(table.polymer),
+        pigment=dict(table.pigment),
+        fibre=dict(table.fibre),
+        fibre_basis=table.fibre_basis,
+        waste=table.waste,
+        water_held_back=held_back if table.water_held_back is None else table.water_held_back,
+        consistency=table.consistency or "",
+        colour_group=table.colour_group or "",
+        first_crack_strength_pa=table.first_crack_strength,
+    )
+
+
+def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.Workshop:
+    tolerance = table.thickness_tolerance
+    methods = ("pour", "spray", "brush", "hand")
+    return job.Workshop(
+        mixer=job.Mixer(table.mixer.volume, table.mixer.mass, table.mixer.fill),
+        scales=tuple(job.Scale(each.step, each.up_to) for each in table.scales),
+        loss_per_batch_kg=table.loss_per_batch,
+        pot_life_s=table.pot_life,
+        density_tolerance=table.density_tolerance,
+        thickness_tolerance_m=(
+            {method: tolerance[method] for method in tolerance}
+            if isinstance(tolerance, dict)
+            else dict.fromkeys(methods, tolerance)
+        ),
+        loading_order=tuple(table.loading_order),
+        figures=figures,
+    )
+
+
+def price(table: schema.PriceTable) -> job.PriceTerms:
+    return job.PriceTerms(overhead=table.overhead, margin=table.margin, markup=table.markup, tax=table.tax)

@@ -1,0 +1,163 @@
+"""pydantic's findings, told in the words of the job file."""
+
+import types
+from collections.abc import Hashable, Iterable, Sequence
+from difflib import get_close_matches
+from functools import cache
+from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from estimator.errors import Fault
+
+T = TypeVar("T")
+Location = Sequence[int | str]
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """A mend that offers the known name closest to a wrong one, or the names there are.
+
+    >>> nearest("thicknes", ["length", "thickness"])
+    'Did you mean `thickness`?'
+    """
+    names = sorted(known)
+    close = get_close_matches(name, names, n=1, cutoff=0.6)
+    if close:
+        return f"Did you mean `{close[0]}`?"
+    if not names:
+        return ""
+    shown = ", ".join(f"`{each}`" for each in names[:12])
+    return f"Known here: {shown}{', …' if len(names) > 12 else ''}."
+
+
+def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault]) -> T | None:
+    """The table as its model, or None with every fault of it added to `faults`."""
+    try:
+        table: T = _adapter(cast(Hashable, model)).validate_python(raw)
+    except ValidationError as error:
+        faults.extend(faults_of(error, model, file, entry))
+        return None
+    return table
+
+
+@cache
+def _adapter(model: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(model)
+
+
+def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list[Fault]:
+    """One Fault per finding, with its dotted place below `entry` ("piece C1")."""
+    found = []
+    seen = set()
+    for each in error.errors(include_url=False):
+        steps = _steps(model, each["loc"])
+        place = ", ".join(part for part in (entry, dotted(steps)) if part)
+        what, mend = _told(each, model, steps)
+        if (place, what) not in seen:
+            seen.add((place, what))
+            found.append(Fault(file, place, what, mend))
+    return found
+
+
+def dotted(location: Location) -> str:
+    """Path of a value as TOML writes it.
+
+    >>> dotted(["shape", "cutouts", 0, "x"])
+    'shape.cutouts[0].x'
+    """
+    text = ""
+    for step in location:
+        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+    return text
+
+
+def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
+    kind, context, value = each["type"], each.get("ctx", {}), each.get("input")
+    match kind:
+        case "fault":
+            return context["what"], context["mend"]
+        case "extra_forbidden":
+            return "this key is not known.", nearest(str(steps[-1]), _names_at(model, steps[:-1]))
+        case "missing":
+            return "is missing.", f"Add `{steps[-1]}`."
+        case "literal_error" | "union_tag_invalid":
+            expected = context.get("expected") or context.get("expected_tags", "")
+            known = [name.strip().strip("'\"") for name in str(expected).replace(" or ", ", ").split(",")]
+            wrong = context.get("tag", value)
+            return f'"{wrong}" is not one of {", ".join(known)}.', nearest(str(wrong), known)
+        case "union_tag_not_found":
+            return "`kind` is missing.", 'Add kind = and the name of a shape, such as kind = "slab".'
+        case "string_pattern_mismatch":
+            return f'"{value}" does not have the form {context["pattern"]}.', "Write it in that form."
+        case "string_type":
+            return f"{value!r} is not text.", "Write it in quotes."
+        case _:
+            said = each["msg"]
+            return f"{_shown(value)}: {said[0].lower()}{said[1:]}.", ""
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _members(annotation: Any) -> list[Any]:
+    """The alternatives of an annotation, with Annotated and Optional taken off."""
+    origin = get_origin(annotation)
+    if origin is Annotated:
+        return _members(get_args(annotation)[0])
+    if origin in (Union, types.UnionType):
+        return [member for part in get_args(annotation) for member in _members(part)]
+    return [annotation]
+
+
+def _kinds(model: type[BaseModel]) -> tuple[Any, ...]:
+    field = model.model_fields.get("kind")
+    return get_args(field.annotation) if field is not None and get_origin(field.annotation) is Literal else ()
+
+
+def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
+    """What one step of a location leads to, and whether the step is written in the file (a union's tag is not)."""
+    models = [member for member in members if isinstance(member, type) and issubclass(member, BaseModel)]
+    for model in models:
+        for name, field in model.model_fields.items():
+            if step in (name, field.alias):
+                return _members(field.annotation), True
+    tagged = [model for model in models if step in _kinds(model)]
+    if tagged:
+        return list(tagged), False
+    below = []
+    for member in members:
+        origin, arguments = get_origin(member), get_args(member)
+        if origin is list and isinstance(step, int):
+            below += _members(arguments[0])
+        elif origin is dict:
+            below += _members(arguments[1])
+    written = bool(below) or bool(models) or isinstance(step, int)
+    return below, written
+
+
+def _steps(model: Any, location: Location) -> list[int | str]:
+    """The location as the file writes it: without the tags that pydantic adds for unions."""
+    members, steps = _members(model), []
+    for position, step in enumerate(location):
+        last = position == len(location) - 1
+        members, written = _below(members, step)
+        if written or (last and isinstance(step, str) and step.isidentifier()):
+            steps.append(step)
+    return steps
+
+
+def _names_at(model: Any, steps: Location) -> list[str]:
+    """The keys known at a place of the file."""
+    members = _members(model)
+    for step in steps:
+        members, _ = _below(members, step)
+    return sorted(
+        {
+            field.alias or name
+            for member in members
+            if isinstance(member, type) and issubclass(member, BaseModel)
+            for name, field in member.model_fields.items()
+        }
+    )

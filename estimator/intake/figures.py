@@ -1,0 +1,60 @@
+"""The workshop's further figures: rates, limits, sizes by section, as many as the catalog names.
+
+The catalog is the schema: a job may override a key of it with a figure of the same kind, and no other.
+"""
+
+from typing import Any
+
+from estimator.errors import Fault
+from estimator.intake.faults import nearest
+from estimator.units import UnitsError, read_any, read_quantity
+
+TYPED_SECTIONS = ("mixer", "thickness_tolerance", "consumables")  # tables of their own form, not plain figures
+
+
+def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """The catalog's sections of plain figures."""
+    return {
+        name: section
+        for name, section in catalog.get("workshop", {}).items()
+        if isinstance(section, dict) and name not in TYPED_SECTIONS
+    }
+
+
+def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> dict[str, float]:
+    """Every figure in SI, by dotted name ("handling.limit_level").
+
+    merged    the workshop's table over the catalog's
+    catalog   the built-in catalog, whose keys and kinds rule
+    """
+    known = figure_sections(catalog)
+    figures: dict[str, float] = {}
+    for section, keys in known.items():
+        given = merged.get(section, {})
+        if not isinstance(given, dict):
+            faults.append(Fault(file, f"workshop.{section}", "is not a table.", f"Write [workshop.{section}]."))
+            continue
+        for key, value in given.items():
+            place = f"workshop.{section}.{key}"
+            if key not in keys:
+                faults.append(Fault(file, place, "this key is not known.", nearest(key, keys)))
+                continue
+            try:
+                figures[f"{section}.{key}"] = _figure(key, value, keys[key])
+            except UnitsError as error:
+                faults.append(Fault(file, place, error.what, error.mend))
+    return figures
+
+
+def _figure(key: str, value: Any, example: Any) -> float:
+    """`value` in SI, of the kind of the catalog's own entry. Raises UnitsError."""
+    if isinstance(example, str):
+        kind, _ = read_any(example)
+        if kind == "temperature" and key.endswith("difference"):
+            kind = "temperature-difference"
+        return read_quantity(value, kind)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise UnitsError(f"{value!r} is not a bare number.", f"Write one such as {example}.")
+    if not 0.0 <= value < float("inf"):
+        raise UnitsError(f"{value} is negative or without bound.", f"Write a number such as {example}.")
+    return float(value)

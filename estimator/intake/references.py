@@ -1,0 +1,107 @@
+"""Names in one table that must stand in another: mixes, materials, sands, marks."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from estimator.errors import Fault
+from estimator.intake import schema
+from estimator.intake.faults import nearest
+
+MIX_PARTS = {  # which kinds of material each part of a mix may name
+    "cementitious": ("cement", "pozzolan"),
+    "aggregate": ("sand", "light-aggregate"),
+    "admixtures": ("admixture",),
+    "polymer": ("polymer",),
+    "pigment": ("pigment",),
+    "fibre": ("fibre",),
+}
+
+
+def check_marks(marks: Iterable[str], file: str, faults: list[Fault]) -> None:
+    """Every piece mark is unique, since every sheet goes by it."""
+    for mark, count in Counter(marks).items():
+        if count > 1:
+            faults.append(Fault(file, f"piece {mark}, mark", f"stands {count} times.", "Give each piece its own mark."))
+
+
+def check_mix(
+    name: str,
+    mix: Mapping[str, Any],
+    kinds: Mapping[str, str],
+    file: str,
+    faults: list[Fault],
+) -> None:
+    """Each material exists and is of a kind that the part of the mix takes; the counted sand is settled.
+
+    mix     as the file writes it, whatever else may be wrong with it
+    kinds   the kind of each material by name
+    """
+    entry = f"mix {name}"
+    for part, allowed in MIX_PARTS.items():
+        for material in _names(mix.get(part)):
+            if material not in kinds:
+                faults.append(
+                    Fault(file, f"{entry}, {part}", f'there is no material "{material}".', nearest(material, kinds))
+                )
+            elif kinds[material] not in allowed:
+                faults.append(
+                    Fault(
+                        file,
+                        f"{entry}, {part}.{material}",
+                        f"is a {kinds[material]}, not a {' or '.join(allowed)}.",
+                        "Move it to its own part of the mix, or correct its kind.",
+                    )
+                )
+    aggregate, reference = _names(mix.get("aggregate")), mix.get("reference_sand")
+    sands = [each for each in aggregate if kinds.get(each) == "sand"]
+    if isinstance(reference, str) and kinds.get(reference) != "sand":
+        known = [each for each, kind in kinds.items() if kind == "sand"]
+        faults.append(
+            Fault(
+                file,
+                f"{entry}, reference_sand",
+                f'"{reference}" is not a sand.',
+                nearest(reference, known),
+            )
+        )
+    elif reference is None and aggregate and len(sands) != 1:
+        held = "no sand" if not sands else "more than one sand"
+        faults.append(
+            Fault(
+                file,
+                f"{entry}, reference_sand",
+                f"is missing: the mix has {held}, so which loose volume counts is open.",
+                'Name the sand that is replaced, such as reference_sand = "silica-sand".',
+            )
+        )
+
+
+def _names(blend: Any) -> list[str]:
+    return list(blend) if isinstance(blend, dict) else []
+
+
+def check_piece(
+    entry: str,
+    table: schema.PieceTable,
+    job_mix: str | None,
+    mixes: Iterable[str],
+    file: str,
+    faults: list[Fault],
+) -> None:
+    """The mixes of a piece exist."""
+    known = list(mixes)
+    if table.layers is not None:
+        named = [(f"layers[{i}].mix", layer.mix) for i, layer in enumerate(table.layers)]
+    elif table.mix is not None:
+        named = [("mix", table.mix)]
+    elif job_mix is not None:
+        named = []
+    else:
+        faults.append(
+            Fault(file, f"{entry}, mix", "names no mix, and the job has none.", "Add `mix` to the piece or to [job].")
+        )
+        return
+    for key, mix in named:
+        if mix not in known:
+            faults.append(Fault(file, f"{entry}, {key}", f'there is no mix "{mix}".', nearest(mix, known)))

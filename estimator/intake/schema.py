@@ -1,0 +1,304 @@
+"""The job file and the catalog as pydantic reads them (contract): one model for both, key by key."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, Field, model_validator
+
+from estimator.intake.base import Table
+from estimator.intake.fields import (
+    Area,
+    Coordinate,
+    Count,
+    Coverage,
+    Density,
+    Length,
+    Mass,
+    MassOrNone,
+    Pressure,
+    Price,
+    Proportion,
+    Ratio,
+    Reach,
+    RelativeDensity,
+    Time,
+    Volume,
+    VolumeOrNone,
+    fault,
+    read_coordinate,
+)
+from estimator.intake.merge import DENSITY_KEYS
+from estimator.intake.shape_schema import ShapeTable, UnitName
+from estimator.units import UnitsError
+
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+Method = Literal["pour", "spray", "brush", "hand"]
+Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
+Kind = Literal[
+    "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
+]
+SHARES_TOLERANCE = 1e-6
+AGGREGATES = ("sand", "light-aggregate")
+LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
+MOST_ABSORPTION = 0.30  # above it a percentage was likely written as a number; light aggregates may hold more
+
+
+def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
+    total = sum(shares.values())
+    if shares and abs(total - 1.0) > SHARES_TOLERANCE:
+        raise fault(f"the shares sum to {total:g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1.")
+    return shares
+
+
+class JobTable(Table):
+    name: Name
+    units: Literal["imperial", "metric"] = "imperial"
+    currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] = "USD"
+    mix: Name | None = None
+    waste: Ratio | None = None  # unless said, the workshop's by method
+    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = None
+    revision: Name | None = None
+    catalog: Name | list[Name] | None = None  # the workshop's own catalog file(s), read over the built-in one
+
+
+class LayerTable(Table):
+    mix: Name
+    thickness: Length | None = None
+    method: Method = "hand"
+    waste: Ratio | None = None
+
+
+class InsertTable(Table):
+    name: Name
+    mass: MassOrNone = 0.0
+    displaces: VolumeOrNone = 0.0
+    unit: UnitName | None = None
+    at: Annotated[list[Coordinate], Field(min_length=3, max_length=3)] | None = None
+
+    @model_validator(mode="after")
+    def _stands_somewhere(self) -> "InsertTable":
+        for value in self.at or ():
+            try:
+                read_coordinate(value, self.unit)
+            except UnitsError as error:
+                raise fault(f"at: {error.what}", error.mend) from None
+        return self
+
+
+class PieceTable(Table):
+    mark: Name
+    quantity: Count = 1
+    use: Use = "other"
+    forms: Count = 1
+    pour: Name | None = None
+    mix: Name | None = None
+    waste: Ratio | None = None
+    shape: ShapeTable
+    layers: Annotated[list[LayerTable], Field(min_length=1)] | None = None
+    form_faces: Literal["form", "all"] = "form"
+    inserts: list[InsertTable] = []
+    note: str | None = None
+
+    @model_validator(mode="after")
+    def _is_one_thing(self) -> "PieceTable":
+        if self.mix is not None and self.layers is not None:
+            raise fault("`mix` and `layers` are both given.", "Keep `layers`, or `mix` for a piece of one mix.")
+        if self.shape.at is not None:
+            raise fault("shape.at only places a part of a compound.", "Remove `at`.")
+        if self.layers is not None and sum(layer.thickness is None for layer in self.layers) > 1:
+            raise fault("more than one layer leaves its thickness out.", "Give every thickness but one.")
+        return self
+
+
+class ScheduleTable(Table):
+    file: Name
+    unit: UnitName | None = None
+
+
+class BreakTable(Table):
+    from_count: Annotated[Count, Field(alias="from")]
+    price: Price
+
+
+class PackTable(Table):
+    name: Name
+    mass: Mass | None = None
+    volume: Volume | None = None
+    area: Area | None = None  # consumables sold by area, length or piece
+    length: Length | None = None
+    pieces: Count | None = None
+    price: Price | None = None
+    per_pallet: Count | None = None
+    minimum: Annotated[int, Field(ge=0)] = 0
+    breaks: list[BreakTable] = []
+    breaks_rule: Literal["all-units", "incremental"] = "all-units"
+    supplier: str = ""
+
+    @model_validator(mode="after")
+    def _holds_something(self) -> "PackTable":
+        if all(each is None for each in (self.mass, self.volume, self.area, self.length, self.pieces)):
+            raise fault("has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
+        return self
+
+
+class DoseTable(Table):
+    """Range that the maker or the trade gives, on the basis of the material's kind."""
+
+    low: Ratio
+    high: Ratio
+
+
+class MaterialTable(Table):
+    kind: Kind
+    relative_density: RelativeDensity | None = None
+    density: Density | None = None
+    packing: Ratio | None = None
+    bulk_density: Density | None = None
+    solids: Ratio = 1.0
+    moisture: Ratio = 0.0
+    absorption: Ratio = 0.0
+    dose: DoseTable | None = None
+    traits: list[Name] = []
+    shelf_life: Time | None = None
+    packs: list[PackTable] = []
+    source: str = ""
+
+    @model_validator(mode="after")
+    def _is_complete(self) -> "MaterialTable":
+        given = [key for key in DENSITY_KEYS if getattr(self, key) is not None]
+        if len(given) > 1:
+            raise fault(f"{' and '.join(given)} are both given.", "Keep exactly one of them.")
+        if not given and self.kind != "consumable":
+            raise fault("has no density.", 'Add relative_density = 2.65, or density = "165 lb/ft^3".')
+        if self.packing is not None and self.kind != "light-aggregate":
+            raise fault("packing describes a light aggregate only.", "Give relative_density or density.")
+        if self.bulk_density is None and (self.kind in AGGREGATES or self.packing is not None):
+            raise fault(
+                "has no bulk_density, which an aggregate needs.", 'Add bulk_density = "100 lb/ft^3", loose and dry.'
+            )
+        if self.absorption > MOST_ABSORPTION and self.kind != "light-aggregate":
+            raise fault(
+                f"absorption {self.absorption:g} is {self.absorption:.0%} of its dry mass.",
+                f"Is it {self.absorption:g} %? Write {self.absorption / 100:g}.",
+            )
+        if self.solids <= 0.0 and self.kind != "water":
+            raise fault("solids must be more than zero.", "Give the share by mass that is not water.")
+        return self
+
+
+class MixTable(Table):
+    based_on: Name | None = None
+    cementitious_share: Ratio
+    cementitious: Annotated[dict[Name, Ratio], Field(min_length=1), AfterValidator(_sums_to_one)]
+    aggregate: Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)] = {}
+    reference_sand: Name | None = None
+    water_cementitious: Annotated[Proportion, Field(gt=0.0, le=2.0)]
+    admixtures: dict[Name, Ratio] = {}
+    polymer: dict[Name, Ratio] = {}
+    pigment: dict[Name, Ratio] = {}
+    fibre: dict[Name, Ratio] = {}
+    fibre_basis: Literal["counted-dry", "total"] = "counted-dry"
+    air: Ratio | None = None
+    waste: Ratio | None = None
+    water_held_back: Ratio | None = None
+    consistency: Literal["stiff", "plastic", "fluid"] | None = None
+    colour_group: Name | None = None
+    first_crack_strength: Pressure | None = None
+    note: str | None = None
+
+    @model_validator(mode="after")
+    def _fills_up(self) -> "MixTable":
+        if not self.aggregate and self.cementitious_share < 1.0:
+            raise fault("no aggregate fills the rest of the counted dry mass.", "Add `aggregate`.")
+        return self
+
+
+class ScaleTable(Table):
+    step: Mass
+    up_to: Mass | None = None
+
+
+class MixerTable(Table):
+    volume: Volume
+    mass: Mass
+    fill: Ratio
+
+
+class ConsumableTable(Table):
+    """What a job uses up beside the mix, by area, edge length or piece."""
+
+    basis: Literal["form-area", "finished-area", "edge-length", "piece"]
+    coverage: Coverage | None = None  # area that a volume covers, one coat
+    coats: Count = 1
+    uses: Count = 1  # casts over which one lasts
+    waste: Ratio = 0.0
+
+
+class WorkshopTable(Table):
+    mixer: MixerTable
+    scales: Annotated[list[ScaleTable], Field(min_length=1)]
+    loss_per_batch: MassOrNone
+    pot_life: Time
+    density_tolerance: Ratio
+    thickness_tolerance: Reach | dict[Method, Reach]
+    loading_order: list[Kind]
+    consumables: dict[Name, ConsumableTable] = {}
+
+    @model_validator(mode="after")
+    def _loads_everything(self) -> "WorkshopTable":
+        missing = [kind for kind in LOADED_KINDS if kind not in self.loading_order]
+        if missing:
+            raise fault(f"loading_order leaves out {', '.join(missing)}.", "Name every kind of material once.")
+        return self
+
+
+class PriceTable(Table):
+    overhead: Ratio
+    margin: Ratio | None = None
+    markup: Proportion | None = None
+    tax: Ratio
+
+    @model_validator(mode="after")
+    def _one_way_to_profit(self) -> "PriceTable":
+        if self.margin is not None and self.markup is not None:
+            raise fault("margin and markup are both given.", "Keep the margin, on the price, or the markup, on cost.")
+        if self.margin is not None and self.margin >= 1.0:
+            raise fault(
+                f"a margin of {self.margin:.0%} of the price leaves nothing for the cost.", "Write less than 1."
+            )
+        return self
+
+
+class StockTable(Table):
+    stock: dict[Name, MassOrNone] = {}
+
+
+class JobFile(Table):
+    """A whole job file."""
+
+    job: JobTable
+    piece: list[PieceTable] = []
+    schedule: list[ScheduleTable] = []
+    mixes: dict[Name, MixTable] = {}
+    materials: dict[Name, MaterialTable] = {}
+    workshop: WorkshopTable | None = None
+    price: PriceTable | None = None
+    stock: dict[Name, MassOrNone] = {}
+
+
+PARTIAL = (
+    "WorkshopTable",
+    "MixerTable",
+    "PriceTable",
+    "MaterialTable",
+    "MixTable",
+)  # the catalog fills what is left out
+
+
+def json_schema() -> dict[str, Any]:
+    """JSON Schema of the job file, in which a table that merges over the catalog may be partial."""
+    document = JobFile.model_json_schema(mode="validation")
+    for name in PARTIAL:
+        document["$defs"][name].pop("required", None)
+    document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    document["title"] = "cast-estimator job file"
+    return document

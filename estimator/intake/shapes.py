@@ -1,0 +1,284 @@
+"""A shape as the job file writes it, turned into the geometry package's own, its drawing or mesh read."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Literal
+
+from estimator.errors import Fault
+from estimator.intake import shape_schema as schema
+from estimator.intake.fields import UNIT_M, read_coordinate
+from estimator.units import UnitsError
+from geometry import shapes
+from geometry.errors import GeometryError
+from geometry.plane import Region
+
+
+class _PlacedError(ValueError):
+    """A fault at a key of the shape, on its way to the reader of the piece."""
+
+    def __init__(self, key: str, what: str, mend: str) -> None:
+        self.key, self.what, self.mend = key, what, mend
+        super().__init__(what)
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A shape, the thinnest section that it names, and what its files said on being read."""
+
+    shape: shapes.Shape
+    nominal_thickness_m: float | None
+    remarks: tuple[str, ...]
+
+
+def build_shape(table: schema.ShapeTable, folder: Path, file: str, entry: str, faults: list[Fault]) -> Built | None:
+    """The shape of `table`, or None with the faults found. Files are looked for beside `folder`."""
+    remarks: list[str] = []
+    try:
+        shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks))
+    except _PlacedError as error:
+        place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
+        faults.append(Fault(file, place, error.what, error.mend))
+        return None
+    return Built(shape, nominal_thickness_m(shape), tuple(remarks))
+
+
+def nominal_thickness_m(shape: shapes.Shape) -> float | None:
+    """Thickness that a shape is cast to where it is thinnest; None for a solid that has none (a mesh, a moulding)."""
+    match shape:
+        case shapes.Slab():
+            ends = [shape.thickness_m] + ([shape.taper.thickness_m] if shape.taper else [])
+            return min(ends)
+        case shapes.Outline():
+            return min(shape.thickness_m, shape.wall_m or shape.thickness_m)
+        case shapes.Panel():
+            return min([shape.skin_m, *(each.thickness_m for each in shape.returns)])
+        case shapes.Box():
+            return min(shape.wall_m, shape.base_m)
+        case shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody():
+            return shape.wall_m
+        case shapes.Compound():
+            known = [each for part in shape.add if (each := nominal_thickness_m(part.shape)) is not None]
+            return min(known, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where the shape being built stands: the folder its files are relative to, the unit of bare numbers."""
+
+    folder: Path
+    unit: str | None
+    remarks: list[str]
+    keeps_facets: bool = False  # of a mesh: a part of a compound needs them
+
+    def in_unit(self, unit: str | None) -> "_Place":
+        return replace(self, unit=unit or self.unit)
+
+
+def _coordinate(value: Any, place: _Place, key: str) -> float:
+    try:
+        return read_coordinate(value, place.unit)
+    except UnitsError as error:
+        raise _PlacedError(key, error.what, error.mend) from None
+
+
+def _points(points: Sequence[Sequence[Any]], place: _Place, key: str) -> list[tuple[float, float]]:
+    return [
+        (_coordinate(x, place, f"{key}[{i}][0]"), _coordinate(y, place, f"{key}[{i}][1]"))
+        for i, (x, y) in enumerate(points)
+    ]
+
+
+def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
+    read = _points(points, place, key)
+    try:
+        return Region.from_points(read)
+    except GeometryError as error:
+        raise _PlacedError(key, error.what, error.mend) from None
+
+
+def _drawn_region(file: str, layer: str | None, item: int | None, place: _Place, key: str) -> Region:
+    from geometry.readers.drawing import read_drawing
+
+    path = place.folder / file
+    where = f"{key}file" if key else "file"
+    if not path.is_file():
+        raise _PlacedError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
+    try:
+        drawing = read_drawing(path, unit_m=UNIT_M[place.unit] if place.unit else None, layer=layer)
+    except GeometryError as error:
+        raise _PlacedError(where, f"{file}: {error.what}", error.mend) from None
+    place.remarks.extend(f"{file}: {problem}" for problem in drawing.problems)
+    count = len(drawing.regions)
+    if item is None and count != 1:
+        raise _PlacedError(where, f"{file} holds {count} separate outlines.", f"Choose one with `item` = 1 to {count}.")
+    if item is not None and item > count:
+        raise _PlacedError(f"{key}item", f"{file} holds {count} outlines, not {item}.", f"Choose 1 to {count}.")
+    return drawing.regions[(item or 1) - 1]
+
+
+def _plan(table: Any, place: _Place, key: str = "") -> Region:
+    """The region that `points` or `file` gives; exactly one of the two."""
+    if (table.file is None) == (table.points is None):
+        raise _PlacedError(key.rstrip("."), "needs either `file` or `points`.", "Give exactly one of the two.")
+    inner = place.in_unit(table.unit)
+    if table.points is not None:
+        return _region(table.points, inner, f"{key}points")
+    return _drawn_region(table.file, table.layer, getattr(table, "item", None), inner, key)
+
+
+def _profile_points(table: Any, place: _Place) -> list[tuple[float, float]]:
+    profile = table.profile
+    if isinstance(profile, list):
+        return _points(profile, place.in_unit(table.unit), "profile")
+    if profile.points is not None and profile.file is None:
+        return _points(profile.points, place.in_unit(profile.unit or table.unit), "profile.points")
+    region = _plan(profile, place.in_unit(table.unit), "profile.")
+    return [(float(x), float(y)) for x, y in region.polygon().exterior.coords[:-1]]
+
+
+def _cutout(table: schema.CutoutTable, place: _Place, key: str) -> shapes.Cutout:
+    edge: dict[str, Any] = {
+        "edge": table.edge,
+        "depth_m": table.depth,
+        "rim_thickness_m": table.rim_thickness,
+        "rim_width_m": table.rim_width,
+    }
+    if table.kind == "circle":
+        return shapes.CircleCutout(table.diameter or 0.0, table.x, table.y, **edge)
+    if table.kind == "outline":
+        return shapes.OutlineCutout(_plan(table, place, f"{key}."), table.x, table.y, **edge)
+    length_m, width_m = table.length or 0.0, table.width or 0.0
+    if table.kind == "ellipse":
+        return shapes.EllipseCutout(length_m, width_m, table.x, table.y, **edge)
+    return shapes.RectangleCutout(length_m, width_m, table.x, table.y, table.radius or 0.0, **edge)
+
+
+def _cutouts(tables: Sequence[schema.CutoutTable], place: _Place) -> tuple[shapes.Cutout, ...]:
+    return tuple(_cutout(each, place, f"cutouts[{i}]") for i, each in enumerate(tables))
+
+
+def _slab(table: schema.SlabTable, place: _Place) -> shapes.Slab:
+    return shapes.Slab(
+        table.length,
+        table.width,
+        table.thickness,
+        cutouts=_cutouts(table.cutouts, place),
+        drop_edges=tuple(shapes.DropEdge(tuple(d.sides), d.height, d.thickness) for d in table.drop_edges),
+        edge_profiles=tuple(shapes.EdgeProfile(tuple(e.sides), e.kind, e.size) for e in table.edge_profiles),
+        taper=shapes.Taper(table.taper.to, table.taper.thickness) if table.taper else None,
+    )
+
+
+def _outline(table: schema.OutlineTable, place: _Place) -> shapes.Outline:
+    return shapes.Outline(
+        _plan(table, place),
+        table.thickness,
+        cutouts=_cutouts(table.cutouts, place),
+        wall_m=table.wall,
+        open=table.open,
+    )
+
+
+def _panel(table: schema.PanelTable, place: _Place) -> shapes.Panel:
+    ribs = table.ribs
+    return shapes.Panel(
+        table.length,
+        table.height,
+        table.skin,
+        returns=tuple(shapes.Return(tuple(each.sides), each.depth, each.thickness) for each in table.returns),
+        ribs=shapes.Ribs(ribs.spacing, ribs.width, ribs.depth, ribs.ways) if ribs else None,
+        openings=tuple(
+            shapes.PanelOpening(_cutout(each, place, f"openings[{i}]"), each.return_depth, each.return_thickness)
+            for i, each in enumerate(table.openings)
+        ),
+    )
+
+
+def _box(table: schema.BoxTable, _place: _Place) -> shapes.Box:
+    return shapes.Box(
+        table.length,
+        table.width,
+        table.height,
+        table.wall,
+        table.base or table.wall,
+        open=table.open,
+        base_length_m=table.base_length,
+        base_width_m=table.base_width,
+        fillet_m=table.fillet,
+        drain_holes=tuple(shapes.DrainHole(each.diameter, each.x, each.y) for each in table.drain_holes),
+    )
+
+
+def _extrusion(table: schema.ExtrusionTable, place: _Place) -> shapes.Extrusion:
+    profile = table.profile
+    if isinstance(profile, list):
+        region = _region(profile, place.in_unit(table.unit), "profile")
+    else:
+        region = _plan(profile, place.in_unit(table.unit), "profile.")
+    return shapes.Extrusion(
+        region,
+        table.length,
+        mitre_left_deg=table.mitre_left,
+        mitre_right_deg=table.mitre_right,
+        wall_m=table.wall,
+        open=table.open,
+    )
+
+
+def _revolution(table: schema.RevolutionTable, place: _Place) -> shapes.Revolution:
+    return shapes.Revolution(tuple(_profile_points(table, place)), wall_m=table.wall, open=table.open)
+
+
+def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
+    from geometry.mesh import read_facets, read_mesh
+
+    path = place.folder / table.file
+    if not path.is_file():
+        raise _PlacedError(
+            "file", f'there is no file "{table.file}".', "Paths are relative to the file that names them."
+        )
+    unit = place.in_unit(table.unit).unit
+    unit_m = UNIT_M[unit] if unit else None
+    try:
+        if table.wall is None and not place.keeps_facets:
+            body = shapes.MeshBody(read_mesh(path, unit_m, repair=table.repair))
+        else:
+            measure, vertices_m, facets = read_facets(path, unit_m, repair=table.repair, rims=table.wall is not None)
+            body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
+    except GeometryError as error:
+        raise _PlacedError("file", f"{table.file}: {error.what}", error.mend) from None
+    place.remarks.extend(f"{table.file}: {problem}" for problem in body.measure.problems)
+    return body
+
+
+def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Placed, ...]:
+    placed = []
+    for i, table in enumerate(tables):
+        try:
+            shape = _BUILDERS[table.kind](table, place)
+            x, y, z = (_coordinate(v, place.in_unit(getattr(table, "unit", None)), "at") for v in table.at or (0, 0, 0))
+        except _PlacedError as error:
+            raise _PlacedError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.mend) from None
+        placed.append(shapes.Placed(shape, (x, y, z)))
+    return tuple(placed)
+
+
+def _compound(table: schema.CompoundTable, place: _Place) -> shapes.Compound:
+    inner = replace(place.in_unit(table.unit), keeps_facets=True)
+    return shapes.Compound(_placed(table.add, inner, "add"), _placed(table.subtract, inner, "subtract"))
+
+
+_BUILDERS: dict[
+    Literal["slab", "outline", "panel", "box", "extrusion", "revolution", "mesh", "compound"],
+    Callable[[Any, _Place], shapes.Shape],
+] = {
+    "slab": _slab,
+    "outline": _outline,
+    "panel": _panel,
+    "box": _box,
+    "extrusion": _extrusion,
+    "revolution": _revolution,
+    "mesh": _mesh,
+    "compound": _compound,
+}

@@ -1,0 +1,244 @@
+"""The job file: what it accepts, and the one line that each fault gets."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator.intake import read_job
+from geometry.shapes import Box, Compound, DropEdge, RectangleCutout, Slab
+
+from .conftest import JOB, SLAB
+
+INCH_M, POUND_KG = 0.0254, 0.45359237
+Write = Callable[[str], Path]
+
+
+def lines(path: Path) -> list[str]:
+    return [str(fault) for fault in read_job(path).faults]
+
+
+def test_a_sound_job_becomes_si_values_with_catalog_defaults(write_job: Write) -> None:
+    job = read_job(write_job(JOB)).sound()
+    (piece,) = job.pieces
+    assert piece.shape == Slab(1.8288, 0.6477, 0.01905)
+    assert piece.layers[0].mix == "back-50"
+    assert job.workshop.mixer.mass_kg == pytest.approx(250 * POUND_KG)
+    assert job.materials["coated-eps-bead"].kind == "light-aggregate"
+    assert job.workshop.figures["handling.limit_level"] == pytest.approx(50 * POUND_KG)
+
+
+def test_the_shape_of_the_contract_is_read_key_by_key(write_job: Write) -> None:
+    text = JOB.replace(
+        SLAB,
+        """shape = { kind = "slab", length = "6 ft", width = "25-1/2 in", thickness = "3/4\\"", drop_edges = [
+             { sides = ["front", "left"], height = "2 in", thickness = "1 in" }], cutouts = [
+             { kind = "rectangle", length = "30 in", width = "16 in", x = "20 in", y = "4 in" }] }""",
+    )
+    shape = read_job(write_job(text)).sound().pieces[0].shape
+    assert shape == Slab(
+        1.8288,
+        0.6477,
+        0.01905,
+        cutouts=(RectangleCutout(0.762, 0.4064, 0.508, 0.1016),),
+        drop_edges=(DropEdge(("front", "left"), 0.0508, 0.0254),),
+    )
+
+
+def test_a_part_of_a_compound_stands_where_at_says_in_the_compounds_unit(write_job: Write) -> None:
+    box = '{ kind = "box", length = "20 cm", width = "20 cm", height = "20 cm", wall = "2 cm", at = [10, 0, "5 mm"] }'
+    text = JOB.replace(SLAB, f'shape = {{ kind = "compound", unit = "cm", add = [{box}] }}')
+    shape = read_job(write_job(text)).sound().pieces[0].shape
+    assert isinstance(shape, Compound)
+    assert shape.add[0].at_m == pytest.approx((0.10, 0.0, 0.005))
+    assert shape.add[0].shape == Box(0.2, 0.2, 0.2, 0.02, 0.02)
+
+
+def test_a_material_merges_over_the_catalog_and_a_new_density_stands_alone(write_job: Write) -> None:
+    text = JOB + '[materials.coated-eps-bead]\ndensity = "5 lb/ft^3"\nmoisture = 0.01\n'
+    bead = read_job(write_job(text)).sound().materials["coated-eps-bead"]
+    assert bead.density_kg_m3 == pytest.approx(5 * POUND_KG / 0.3048**3)
+    assert bead.moisture == 0.01
+    assert bead.packs, "packs of the catalog stay"
+
+
+def test_a_mix_may_start_from_another_and_replaces_its_blends_whole(write_job: Write) -> None:
+    text = JOB + '[mixes.mine]\nbased_on = "back-50"\naggregate = { silica-sand = 1.0 }\n'
+    job = read_job(write_job(text)).sound()
+    assert job.mixes["mine"].aggregate == {"silica-sand": 1.0}
+    assert job.mixes["mine"].cementitious == job.mixes["back-50"].cementitious
+
+
+def test_a_mix_of_the_job_may_start_from_the_catalogs_mix_of_its_own_name(write_job: Write) -> None:
+    text = JOB + '[mixes.back-50]\nbased_on = "back-50"\nwater_cementitious = 0.30\n'
+    job = read_job(write_job(text)).sound()
+    assert job.mixes["back-50"].water_cementitious == 0.30
+    assert job.mixes["back-50"].aggregate == {"silica-sand": 0.5, "coated-eps-bead": 0.5}
+
+
+def test_a_markup_takes_the_place_of_the_catalogs_margin(write_job: Write) -> None:
+    price = read_job(write_job(JOB + '[price]\nmarkup = "142.857 %"\n')).sound().price
+    assert price.margin is None
+    assert price.markup == pytest.approx(1.42857)
+
+
+def test_a_tolerance_for_all_methods_replaces_the_catalogs_by_method(write_job: Write) -> None:
+    job = read_job(write_job(JOB + '[workshop]\nthickness_tolerance = "1/16 in"\n')).sound()
+    assert set(job.workshop.thickness_tolerance_m.values()) == {INCH_M / 16}
+
+
+def test_a_schedule_is_a_row_a_piece_with_dotted_columns(write_job: Write, tmp_path: Path) -> None:
+    (tmp_path / "panels.csv").write_text(
+        "mark,quantity,use,shape.kind,shape.length,shape.height,shape.skin,shape.returns[0].sides[0],"
+        "shape.returns[0].depth,shape.returns[0].thickness,layers[0].mix,layers[0].thickness,layers[1].mix\n"
+        "101,3,panel,panel,4 ft,3 ft,5/8 in,left,2 in,5/8 in,face,1/8 in,back-50\n",
+        encoding="utf-8",
+    )
+    job = read_job(write_job(JOB + '[[schedule]]\nfile = "panels.csv"\n')).sound()
+    panel = job.pieces[1]
+    assert (panel.mark, panel.quantity, panel.use) == ("101", 3, "panel")
+    assert [layer.mix for layer in panel.layers] == ["face", "back-50"]
+
+
+def test_a_schedule_in_a_workbook_reads_the_same(write_job: Write, tmp_path: Path) -> None:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.active.append(["mark", "quantity", "shape.kind", "shape.length", "shape.width", "shape.thickness"])
+    book.active.append([7, 2.0, "slab", "30 in", "20 in", "1 in"])
+    book.save(tmp_path / "tops.xlsx")
+    job = read_job(write_job(JOB + '[[schedule]]\nfile = "tops.xlsx"\n')).sound()
+    assert (job.pieces[1].mark, job.pieces[1].quantity) == ("7", 2)
+
+
+def test_a_fault_in_a_schedule_names_its_file_and_row(write_job: Write, tmp_path: Path) -> None:
+    (tmp_path / "tops.csv").write_text("mark,shape.kind,shape.length\nT1,slab,30\n", encoding="utf-8")
+    found = lines(write_job(JOB + '[[schedule]]\nfile = "tops.csv"\n'))
+    assert 'tops.csv: row 2, piece T1, shape.length: "30" has no unit. Write "30 in" or "762 mm".' in found
+    assert "tops.csv: row 2, piece T1, shape.width: is missing. Add `width`." in found
+
+
+CASES = [
+    ("", "job.toml: job, name: is missing. Add `name`."),
+    (
+        JOB.replace('"72 in"', '"72"'),
+        'job.toml: piece C1, shape.length: "72" has no unit. Write "72 in" or "1829 mm".',
+    ),
+    (
+        JOB.replace('"72 in"', '"72 lb"'),
+        'job.toml: piece C1, shape.length: "72 lb" is a mass where a length is needed. Write "1.5 in" or "38 mm".',
+    ),
+    (
+        JOB.replace("thickness =", "thicknes ="),
+        "job.toml: piece C1, shape.thicknes: this key is not known. Did you mean `thickness`?",
+    ),
+    (
+        JOB.replace("waste = 0.07", "waste = 7"),
+        "job.toml: job, waste: 7 is above 1, where a share is needed. 7? write 0.07",
+    ),
+    (
+        JOB.replace('kind = "slab"', 'kind = "slap"'),
+        'job.toml: piece C1, shape: "slap" is not one of slab, outline, panel, box, extrusion, revolution, mesh, '
+        "compound. Did you mean `slab`?",
+    ),
+    (JOB.replace('"back-50"', '"bakc-50"'), 'job.toml: job, mix: there is no mix "bakc-50". Did you mean `back-50`?'),
+    (JOB.replace("[[piece]]", "[[pieces]]"), "job.toml: pieces: this key is not known. Did you mean `piece`?"),
+    (
+        '[job]\nname = "x"\n',
+        "job.toml: piece: the job has no piece. Add at least one [[piece]] or [[schedule]].",
+    ),
+    (
+        JOB + '[mixes.m]\nbased_on = "back-50"\ncementitious = { white-cement = 0.5, silica-fume = 0.4 }\n',
+        "job.toml: mix m, cementitious: the shares sum to 0.9, not 1. "
+        "Change white-cement, silica-fume so that they sum to 1.",
+    ),
+    (
+        JOB + '[mixes.m]\nbased_on = "back-50"\naggregate = { silicasand = 1.0 }\n',
+        'job.toml: mix m, aggregate: there is no material "silicasand". Did you mean `silica-sand`?',
+    ),
+    (
+        JOB + '[mixes.m]\nbased_on = "back-50"\nfibre = { silica-sand = 0.03 }\n',
+        "job.toml: mix m, fibre.silica-sand: is a sand, not a fibre. "
+        "Move it to its own part of the mix, or correct its kind.",
+    ),
+    (
+        JOB + '[mixes.m]\nbased_on = "n"\n[mixes.n]\nbased_on = "m"\n',
+        "job.toml: mix m, based_on: goes round in a circle. Start from a finished mix.",
+    ),
+    (
+        JOB + '[materials.grit]\nkind = "sand"\nbulk_density = "100 lb/ft^3"\n',
+        'job.toml: material grit: has no density. Add relative_density = 2.65, or density = "165 lb/ft^3".',
+    ),
+    (
+        JOB + '[materials.grit]\nkind = "sand"\nrelative_density = 2.65\n',
+        'job.toml: material grit: has no bulk_density, which an aggregate needs. Add bulk_density = "100 lb/ft^3", '
+        "loose and dry.",
+    ),
+    (
+        JOB + '[materials.silica-sand]\npacks = [{ name = "bag", mass = "50 lb", price = -1 }]\n',
+        "job.toml: material silica-sand, packs[0].price: -1 is not a price a supplier can ask. "
+        "Write a price of zero or more.",
+    ),
+    (
+        JOB + '[materials.silica-sand]\npacks = [{ name = "bag", price = 1 }]\n',
+        'job.toml: material silica-sand, packs[0]: has neither mass nor volume. Add mass = "50 lb", or '
+        'volume = "27 ft^3".',
+    ),
+    (
+        JOB + "[materials.silica-sand]\nabsorption = 0.5\n",
+        "job.toml: material silica-sand: absorption 0.5 is 50% of its dry mass. Is it 0.5 %? Write 0.005.",
+    ),
+    (
+        JOB + "[price]\nmargin = 1.0\n",
+        "job.toml: price: a margin of 100% of the price leaves nothing for the cost. Write less than 1.",
+    ),
+    (
+        JOB + '[workshop.handling]\nlimit_levl = "40 lb"\n',
+        "job.toml: workshop.handling.limit_levl: this key is not known. Did you mean `limit_level`?",
+    ),
+    (
+        JOB + '[stock]\nwhite-cment = "60 lb"\n',
+        "job.toml: stock.white-cment: there is no such material. Did you mean `white-cement`?",
+    ),
+    (
+        JOB.replace(SLAB, 'shape = { kind = "mesh", file = "absent.stl", unit = "mm" }'),
+        'job.toml: piece C1, shape.file: there is no file "absent.stl". '
+        "Paths are relative to the file that names them.",
+    ),
+    (
+        JOB.replace(SLAB, 'shape = { kind = "outline", points = [[0, 0], [1, 0], [1, 1]], thickness = "1 in" }'),
+        'job.toml: piece C1, shape.points[1][0]: 1 has no unit. Write "1 in" or "1 mm", or give `unit`.',
+    ),
+    (
+        JOB.replace(SLAB, SLAB + '\nmix = "face"\nlayers = [{ mix = "face" }]'),
+        "job.toml: piece C1: `mix` and `layers` are both given. Keep `layers`, or `mix` for a piece of one mix.",
+    ),
+    (
+        JOB + f'[[piece]]\nmark = "C1"\n{SLAB}\n',
+        "job.toml: piece C1, mark: stands 2 times. Give each piece its own mark.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "expected"), CASES, ids=[case[1][10:60] for case in CASES])
+def test_each_fault_gets_one_line_with_place_and_mend(write_job: Write, text: str, expected: str) -> None:
+    assert expected in lines(write_job(text))
+
+
+def test_a_missing_job_file_and_one_that_is_not_toml_are_told(tmp_path: Path) -> None:
+    assert lines(tmp_path / "none.toml") == ["none.toml: there is no such file. Check the path."]
+    (tmp_path / "bad.toml").write_text("[job\n")
+    (line,) = lines(tmp_path / "bad.toml")
+    assert line.startswith("bad.toml: is not TOML:")
+    (tmp_path / "latin.toml").write_bytes(b'name = "caf\xe9"')
+    assert lines(tmp_path / "latin.toml") == ["latin.toml: is not UTF-8 text. Save it as UTF-8."]
+
+
+def test_faults_of_different_kinds_are_told_at_once(write_job: Write) -> None:
+    text = JOB.replace('"72 in"', '"72"').replace("waste = 0.07", "wast = 0.07") + '[stock]\nno-such = "1 lb"\n'
+    assert len(lines(write_job(text))) == 3
+
+
+def test_stock_that_no_mix_uses_is_warned_of(write_job: Write) -> None:
+    job = read_job(write_job(JOB + '[stock]\nperlite = "10 lb"\n')).sound()
+    assert job.warnings == ("stock of perlite is not used by any mix of the job.",)
