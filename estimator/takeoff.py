@@ -1,0 +1,161 @@
+"""Take-off: the volume, areas and balance of every piece, and how much of which mix each of its layers takes."""
+
+from dataclasses import dataclass
+
+from estimator.job import Job, Layer, Piece, Vector
+from geometry import shapes
+from geometry.errors import GeometryError
+from geometry.solid import Solid, layer_parts, measure
+
+THICKNESS_TOLERANCE_M = 1e-6  # layers that miss the thickness by less were rounded, not mistaken
+
+
+@dataclass(frozen=True, slots=True)
+class LayerTakeoff:
+    """One layer of one piece, inserts taken out."""
+
+    mix: str
+    method: str
+    volume_m3: float
+    waste: float
+    centroid_m: Vector
+    area_m2: float
+
+    @property
+    def cast_m3(self) -> float:
+        """What must be mixed for it."""
+        return self.volume_m3 * (1.0 + self.waste)
+
+
+@dataclass(frozen=True, slots=True)
+class PieceTakeoff:
+    """One piece of a mark, measured."""
+
+    piece: Piece
+    solid: Solid
+    layers: tuple[LayerTakeoff, ...]
+    face_area_m2: float  # by which the trade compares weight and price: the plan of a flat piece, else what is seen
+
+    @property
+    def volume_m3(self) -> float:
+        """Concrete in it: the solid less what inserts displace."""
+        return sum(layer.volume_m3 for layer in self.layers)
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    pieces: tuple[PieceTakeoff, ...]
+
+
+def take_off(job: Job) -> Takeoff:
+    """Every piece of the job measured. Raises GeometryError for the first that cannot be."""
+    return Takeoff(tuple(take_off_piece(piece, job) for piece in job.pieces))
+
+
+def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
+    """One piece measured, its layers with their own waste.
+
+    What an insert displaces is taken from the layer against which it lies, the innermost.
+    Raises GeometryError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
+    """
+    solid = measure(piece.shape)
+    thicknesses = tuple(layer.thickness_m for layer in piece.layers)
+    _check_layers(piece.shape, thicknesses)
+    parts = layer_parts(piece.shape, thicknesses, piece.faces)
+    displaced_m3 = sum(insert.displaces_m3 for insert in piece.inserts)
+    if displaced_m3 >= parts[-1].volume_m3:
+        raise GeometryError(
+            f"inserts displace {displaced_m3:.4g} m³ of a layer of {parts[-1].volume_m3:.4g} m³.",
+            "Correct `displaces`.",
+            "inserts",
+        )
+    layers = []
+    for i, (layer, part) in enumerate(zip(piece.layers, parts, strict=True)):
+        volume_m3, centroid_m = part.volume_m3, part.centroid_m
+        if i == len(parts) - 1 and displaced_m3:
+            centroid_m = _less_inserts(piece, volume_m3, centroid_m, solid.centroid_m)
+            volume_m3 -= displaced_m3
+        layers.append(
+            LayerTakeoff(
+                mix=layer.mix,
+                method=layer.method,
+                volume_m3=volume_m3,
+                waste=_waste(layer, piece, job),
+                centroid_m=centroid_m,
+                area_m2=part.area_m2,
+            )
+        )
+    return PieceTakeoff(piece, solid, tuple(layers), face_area_m2(piece.shape, solid))
+
+
+def own_thickness_m(shape: shapes.Shape) -> float | None:
+    """The thickness that layers must fill; None for a solid that has none."""
+    match shape:
+        case shapes.Slab():
+            return shape.thickness_m
+        case shapes.Outline():
+            return shape.wall_m or shape.thickness_m
+        case shapes.Panel():
+            return shape.skin_m
+        case shapes.Box() | shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody():
+            return shape.wall_m
+        case _:
+            return None
+
+
+def face_area_m2(shape: shapes.Shape, solid: Solid) -> float:
+    """Area by which weight and price are compared: the net plan of a flat piece, otherwise all that is seen of it."""
+    match shape:
+        case shapes.Slab() if not shape.drop_edges and not shape.edge_profiles and shape.taper is None:
+            return solid.volume_m3 / shape.thickness_m
+        case shapes.Outline(wall_m=None):
+            return solid.volume_m3 / shape.thickness_m
+        case _:
+            return solid.finished_area_m2
+
+
+def _check_layers(shape: shapes.Shape, thicknesses_m: tuple[float | None, ...]) -> None:
+    own = own_thickness_m(shape)
+    given = [each for each in thicknesses_m if each is not None]
+    open_layer = len(given) < len(thicknesses_m)
+    if own is None:
+        if not open_layer:
+            raise GeometryError(
+                "every layer has a thickness, but the piece has none of its own.",
+                "Leave the last layer's thickness out: it takes the rest.",
+                "layers",
+            )
+        return
+    total = sum(given)
+    if open_layer and total >= own - THICKNESS_TOLERANCE_M:
+        raise GeometryError(
+            f"layers of {total * 1000:.4g} mm leave nothing of a thickness of {own * 1000:.4g} mm.",
+            "Make them thinner.",
+            "layers",
+        )
+    if not open_layer and abs(total - own) > THICKNESS_TOLERANCE_M:
+        raise GeometryError(
+            f"layers of {total * 1000:.4g} mm do not add up to the thickness of {own * 1000:.4g} mm.",
+            "Correct one, or leave one thickness out: it takes the rest.",
+            "layers",
+        )
+
+
+def _less_inserts(piece: Piece, volume_m3: float, centroid_m: Vector, default_m: Vector) -> Vector:
+    """Centroid of a layer once the inserts' volumes are taken out of it."""
+    left_m3 = volume_m3 - sum(insert.displaces_m3 for insert in piece.inserts)
+    x, y, z = (
+        (
+            volume_m3 * centroid_m[axis]
+            - sum(insert.displaces_m3 * (insert.at_m or default_m)[axis] for insert in piece.inserts)
+        )
+        / left_m3
+        for axis in range(3)
+    )
+    return x, y, z
+
+
+def _waste(layer: Layer, piece: Piece, job: Job) -> float:
+    """Waste on cast volume: the layer's own, else the piece's, the mix's, the job's, the workshop's by method."""
+    named = layer.waste, piece.waste, job.mixes[layer.mix].waste, job.waste
+    return next((each for each in named if each is not None), job.workshop.figures[f"waste.{layer.method}"])
