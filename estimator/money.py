@@ -1,0 +1,22 @@
+"""Money: decimal to the cent, rounded half up once a line, so that lines add up to totals exactly."""
+
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
+
+CENT = Decimal("0.01")
+ZERO = Decimal("0.00")
+
+
+def cents(amount: float | Decimal) -> Decimal:
+    """An amount rounded half up to the cent. A float is taken at its shortest decimal form, as it was written.
+
+    >>> cents(2.675), cents(-0.005)
+    (Decimal('2.68'), Decimal('-0.01'))
+    """
+    exact = amount if isinstance(amount, Decimal) else Decimal(repr(float(amount)))
+    return exact.quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def total(lines: Iterable[Decimal]) -> Decimal:
+    """Sum of rounded lines."""
+    return sum(lines, ZERO)
