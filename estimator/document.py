@@ -1,0 +1,215 @@
+"""The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded."""
+
+import json
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from estimator.batching import Batch, Pour
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.mix import MadeMix
+from estimator.packaging.materials import MaterialOrder, cost_per_m3
+from estimator.pricing import Cost
+
+SCHEMA = "cast-estimate/1"
+Document = dict[str, Any]
+
+
+def to_document(estimate: Estimate) -> Document:
+    """The estimate as plain tables and lists."""
+    job = estimate.job
+    return {
+        "schema": SCHEMA,
+        "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date},
+        "pieces": [_piece(each) for each in estimate.pieces],
+        "mixes": [_mix(each, estimate) for each in estimate.mixes.values()],
+        "pours": [_pour(each) for each in estimate.batching.pours],
+        "batches": [_batch(each) for each in estimate.batching.batches],
+        "materials": [_material(each) for each in estimate.materials.lines],
+        "consumables": [],
+        "pallets": {"count": 0, "gross_kg": 0.0},
+        "cost": _cost(estimate.cost),
+        "cautions": [
+            {
+                "id": each.caution.id,
+                "severity": each.caution.severity,
+                "text": each.caution.text,
+                "why": each.caution.why,
+                "source": each.caution.source,
+                "pieces": list(each.pieces),
+                "reasons": dict(each.reasons),
+            }
+            for each in estimate.cautions
+        ],
+        "warnings": list(estimate.warnings),
+        "workings": [
+            {
+                "figure": each.figure,
+                "formula": each.formula,
+                "values": dict(each.values),
+                "result": each.result,
+                "unit": each.unit,
+                "source": each.source,
+            }
+            for each in estimate.workings
+        ],
+    }
+
+
+def to_json(document: Document) -> str:
+    """The document as JSON text, the same bytes for the same estimate."""
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _money(amount: Decimal | None) -> float | None:
+    return None if amount is None else float(amount)
+
+
+def _piece(piece: PieceEstimate) -> Document:
+    taken, weight = piece.taken, piece.weight
+    solid, quantity = taken.solid, taken.piece.quantity
+    return {
+        "mark": taken.piece.mark,
+        "quantity": quantity,
+        "use": taken.piece.use,
+        "volume_m3": taken.volume_m3,
+        "surface_area_m2": solid.surface_area_m2,
+        "form_area_m2": solid.form_area_m2,
+        "finished_area_m2": solid.finished_area_m2,
+        "face_area_m2": taken.face_area_m2,
+        "mass_per_area_kg_m2": weight.installed_kg / taken.face_area_m2,
+        "price": _money(piece.price),
+        "price_per_area": float(piece.price) / quantity / taken.face_area_m2,
+        "centroid_m": list(solid.centroid_m),
+        "size_m": list(solid.size_m),
+        "layers": [
+            {
+                "mix": layer.mix,
+                "volume_m3": layer.volume_m3,
+                "mass_kg": mass_kg,
+                "area_m2": layer.area_m2,
+                "waste": layer.waste,
+            }
+            for layer, mass_kg in zip(taken.layers, weight.layers_kg, strict=True)
+        ],
+        "weight": {
+            "fresh_kg": weight.fresh_kg,
+            "demould_kg": weight.demould_kg,
+            "installed_kg": weight.installed_kg,
+            "low_kg": weight.low_kg,
+            "high_kg": weight.high_kg,
+            "lift_kg": weight.lift_kg,
+            "turn_kg": weight.turn_kg,
+            "centre_of_gravity_m": list(weight.centre_of_gravity_m),
+        },
+        "handling": {
+            "crew": piece.handling.carry.persons,
+            "turn_crew": piece.handling.turn.persons,
+            "loads": [
+                {
+                    "stage": load.stage,
+                    "weight_kg": load.weight_kg,
+                    "adhesion_kg": load.adhesion_kg,
+                    "dynamic_factor": load.dynamic_factor,
+                    "load_kg": load.load_kg,
+                }
+                for load in piece.handling.loads
+            ],
+            "gear": list(piece.handling.gear),
+        },
+        "curing": {},
+        "cautions": list(piece.cautions),
+    }
+
+
+def _mix(mix: MadeMix, estimate: Estimate) -> Document:
+    return {
+        "name": mix.name,
+        "fresh_density_kg_m3": mix.fresh_density_kg_m3,
+        "demould_density_kg_m3": mix.demould_density_kg_m3,
+        "oven_dry_density_kg_m3": mix.oven_dry_density_kg_m3,
+        "installed_density_kg_m3": mix.installed_density_kg_m3,
+        "air": mix.air,
+        "water_cementitious": mix.water_cementitious,
+        "water_cement": mix.water_cement,
+        "free_water_kg_m3": mix.free_water_kg_m3,
+        "batch_m3": estimate.batching.batch_m3.get(mix.name, 0.0),
+        "recipe_kg_m3": dict(mix.recipe_kg_m3),
+        "volume_fractions": dict(mix.volume_fractions),
+        "cost_per_m3": cost_per_m3(mix, estimate.job.materials),
+        "floats": mix.floats,
+    }
+
+
+def _pour(pour: Pour) -> Document:
+    return {
+        "pour": pour.name,
+        "day": pour.day,
+        "pieces": [{"mark": cast.mark, "count": cast.count} for cast in pour.casts],
+    }
+
+
+def _batch(batch: Batch) -> Document:
+    return {
+        "pour": batch.pour,
+        "mix": batch.mix,
+        "count": batch.count,
+        "volume_m3": batch.volume_m3,
+        "loose_m3": batch.loose_m3,
+        "yield_m3": batch.yield_m3,
+        "mass_kg": batch.mass_kg,
+        "pieces": list(batch.marks),
+        "load": [
+            {
+                "step": each.step,
+                "material": each.material,
+                "target_kg": each.target_kg,
+                "mass_kg": each.mass_kg,
+                "volume_m3": each.volume_m3,
+                "deviation": each.deviation,
+            }
+            for each in batch.load
+        ],
+    }
+
+
+def _material(line: MaterialOrder) -> Document:
+    packs = line.order.lines if line.order is not None else ()
+    return {
+        "material": line.material,
+        "required_kg": line.required_kg,
+        "on_hand_kg": line.on_hand_kg,
+        "packs": [
+            {
+                "pack": each.pack.name,
+                "count": each.count,
+                "mass_kg": each.pack.mass_kg,
+                "unit_price": each.unit_price,
+                "price": each.price,
+            }
+            for each in packs
+        ],
+        "bought_kg": line.bought_kg,
+        "left_over_kg": line.left_over_kg,
+        "purchase_cost": _money(line.purchase_cost),
+        "stock_cost": _money(line.stock_cost),
+        "cost": _money(line.cost),
+    }
+
+
+def _cost(cost: Cost) -> Mapping[str, Any]:
+    direct = cost.direct
+    return {
+        "materials": _money(direct.materials),
+        "consumables": _money(direct.consumables),
+        "labour": _money(direct.labour),
+        "forms": _money(direct.forms),
+        "freight": _money(direct.freight),
+        "direct": _money(direct.total),
+        "overhead": _money(cost.overhead),
+        "margin": _money(cost.margin),
+        "price": _money(cost.price),
+        "tax": _money(cost.tax),
+        "total": _money(cost.total),
+        "unpriced": list(cost.unpriced),
+    }

@@ -1,0 +1,110 @@
+"""A job, stage by stage: the table of contents of an estimate."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.batching import Batching, plan_batches
+from estimator.caution_facts import facts_of
+from estimator.cautions import AppliedCaution, Caution, applied_cautions
+from estimator.errors import Fault, InputError
+from estimator.handling.plan import Handling, plan_handling
+from estimator.job import Job
+from estimator.mix import MadeMix, MixError, make
+from estimator.money import ZERO, total
+from estimator.packaging.materials import MaterialOrders, cost_per_m3, order_materials
+from estimator.pricing import Cost, DirectCost, price_job, share_price
+from estimator.takeoff import PieceTakeoff, Takeoff, take_off_piece
+from estimator.weight import Weight, weigh
+from estimator.workings import Working
+from geometry.errors import GeometryError
+
+
+@dataclass(frozen=True, slots=True)
+class PieceEstimate:
+    """Everything told of one mark; weights and prices are of one piece unless said."""
+
+    taken: PieceTakeoff
+    weight: Weight
+    handling: Handling
+    price: Decimal  # of all pieces of the mark, before tax
+    cautions: tuple[str, ...]  # ids
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """The finished estimate: what every report reads."""
+
+    job: Job
+    pieces: tuple[PieceEstimate, ...]
+    mixes: Mapping[str, MadeMix]
+    batching: Batching
+    materials: MaterialOrders
+    cost: Cost
+    cautions: tuple[AppliedCaution, ...]
+    warnings: tuple[str, ...]
+    workings: tuple[Working, ...]
+
+
+def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
+    """Estimates a job. Raises InputError with every fault that only computing could find.
+
+    cautions   the catalog of cautions, of which those that apply are told
+    """
+    takeoff, mixes = survey(job)
+    batching = plan_batches(job, takeoff, mixes)
+    materials = order_materials(job, mixes, batching.batch_m3)
+    cost = price_job(_direct(materials), job.price, materials.unpriced)
+    prices = share_price(cost.price, _price_weights(job, takeoff, mixes))
+    weights = [weigh(taken, mixes, job.workshop) for taken in takeoff.pieces]
+    handlings = [plan_handling(t, w, job.workshop) for t, w in zip(takeoff.pieces, weights, strict=True)]
+    parts = list(zip(takeoff.pieces, weights, handlings, strict=True))
+    applied = applied_cautions({t.piece.mark: facts_of(job, t, w, h) for t, w, h in parts}, cautions)
+    pieces = tuple(
+        PieceEstimate(t, w, h, prices[t.piece.mark], tuple(a.caution.id for a in applied if t.piece.mark in a.reasons))
+        for t, w, h in parts
+    )
+    told = (*job.warnings, *_mix_warnings(mixes), *batching.warnings, *materials.warnings)
+    return Estimate(job, pieces, mixes, batching, materials, cost, applied, tuple(dict.fromkeys(told)), ())
+
+
+def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
+    """Every piece measured and every mix that they use made. Raises InputError with all their faults at once."""
+    faults: list[Fault] = []
+    taken: list[PieceTakeoff] = []
+    for piece in job.pieces:
+        try:
+            taken.append(take_off_piece(piece, job))
+        except GeometryError as error:
+            key = error.key if error.key in ("layers", "inserts") else f"shape.{error.key}".rstrip(".")
+            faults.append(Fault(piece.file, f"{piece.place}, {key}", error.what, error.mend))
+    used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
+    mixes: dict[str, MadeMix] = {}
+    for name in used:
+        try:
+            mixes[name] = make(job.mixes[name], job.materials)
+        except MixError as error:
+            faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.mend))
+    if faults:
+        raise InputError(faults)
+    return Takeoff(tuple(taken)), mixes
+
+
+def _mix_warnings(mixes: Mapping[str, MadeMix]) -> list[str]:
+    return [f"mix {name}: {text}" for name, mix in mixes.items() for text in mix.warnings]
+
+
+def _direct(materials: MaterialOrders) -> DirectCost:
+    known = [line.cost for line in materials.lines if line.cost is not None]
+    return DirectCost(materials=total(known), consumables=ZERO, labour=ZERO, forms=ZERO, freight=ZERO)
+
+
+def _price_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, float]:
+    """By mark, what its concrete costs at list price; by cast volume where a price is missing."""
+    per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
+    priced = all(each is not None for each in per_m3.values())
+    return {
+        taken.piece.mark: taken.piece.quantity
+        * sum(layer.cast_m3 * ((per_m3[layer.mix] or 0.0) if priced else 1.0) for layer in taken.layers)
+        for taken in takeoff.pieces
+    }
