@@ -1,0 +1,51 @@
+"""The estimate on a terminal: what each piece weighs and costs, what to buy, what to ask."""
+
+from pathlib import Path
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from estimator.estimate import Estimate
+from estimator.report.tables import Sheet, cost_sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
+
+
+def print_summary(estimate: Estimate, out: Path | None = None) -> None:
+    """Prints the summary to standard output; warnings go to standard error."""
+    job = estimate.job
+    words = Words(job.units, job.currency)
+    console, aside = Console(highlight=False), Console(stderr=True, highlight=False)
+    count = sum(each.taken.piece.quantity for each in estimate.pieces)
+    console.print(Text(f"{job.name} · {count} pieces", style="bold"))
+    for sheet in (
+        piece_sheet(estimate, words),
+        mix_sheet(estimate, words),
+        material_sheet(estimate, words),
+        cost_sheet(estimate, words),
+    ):
+        console.print(_table(sheet))
+    for caution in estimate.cautions:
+        marks = f" ({', '.join(caution.pieces)})" if caution.pieces else ""
+        console.print(Text(f"{caution.caution.severity.upper()}: {caution.caution.text}{marks}"))
+    console.print(Text(EXAMPLE_PRICES))
+    console.print(Text(DEFERRAL))
+    for warning in estimate.warnings:
+        aside.print(Text(f"warning: {warning}"))
+    if out is not None:
+        aside.print(Text(f"The whole pack is in {out}."))
+
+
+def _table(sheet: Sheet) -> Table:
+    table = Table(title=sheet.title, title_justify="left", box=box.SIMPLE_HEAD, show_footer=sheet.totals is not None)
+    for i, column in enumerate(sheet.columns):
+        table.add_column(
+            Text(column.head),
+            justify="right" if column.figure else "left",
+            footer=Text(sheet.totals[i]) if sheet.totals else "",
+            overflow="fold",
+        )
+    for row in sheet.rows:
+        table.add_row(*(Text(cell) for cell in row))
+    return table
