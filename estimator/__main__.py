@@ -1,0 +1,62 @@
+"""The command `cast-estimator`, and `python -m estimator`: one line a problem, and the exit status of the contract."""
+
+import os
+import sys
+from collections.abc import Iterable, Sequence
+
+DONE, PROGRAM_AT_FAULT, INPUT_AT_FAULT = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Runs one command line and exits: 0 done, 2 the input or the call is at fault, 1 a fault of the program."""
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Runs one command line; its exit status. Nothing but results goes to standard output."""
+    import typer
+
+    from estimator.cli import app
+    from estimator.errors import InputError
+
+    # Every error of the call itself descends from the class below this one, which has no public name.
+    call_error: type[Exception] = typer.BadParameter.__mro__[1]
+    try:
+        status = app(args=list(arguments), prog_name="cast-estimator", standalone_mode=False)
+    except InputError as error:
+        _tell(str(fault) for fault in error.faults)
+        return INPUT_AT_FAULT
+    except call_error as error:
+        _tell([f"cast-estimator: {_one_line(error)} See `cast-estimator --help`."])
+        return INPUT_AT_FAULT
+    except (typer.Abort, KeyboardInterrupt):
+        _tell(["cast-estimator: stopped; nothing was written."])
+        return PROGRAM_AT_FAULT
+    except BrokenPipeError:
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  the reader has gone; nothing is left to flush to
+        return DONE
+    except Exception as error:
+        if os.environ.get("CAST_ESTIMATOR_DEBUG"):
+            raise
+        _tell(
+            [
+                f"cast-estimator: a fault of the program, not of the input: {type(error).__name__}: {_one_line(error)} "
+                "Run again with CAST_ESTIMATOR_DEBUG=1 to see where."
+            ]
+        )
+        return PROGRAM_AT_FAULT
+    return status if isinstance(status, int) else DONE
+
+
+def _one_line(error: BaseException) -> str:
+    said = getattr(error, "format_message", lambda: str(error))()
+    return " ".join(str(said).split())
+
+
+def _tell(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line, file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main()

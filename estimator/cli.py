@@ -1,0 +1,52 @@
+"""The command line (contract). Each command imports what it needs when it runs, so that help comes at once."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+app = typer.Typer(
+    name="cast-estimator",
+    help="Estimates a job of lightweight cast pieces: volumes, mix, order, price, weight and handling.",
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
+
+
+@app.command()
+def estimate(
+    job: JobArgument,
+    out: Annotated[Path | None, typer.Option(help="Folder for the whole pack of papers.", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the estimate document alone.")] = False,
+) -> None:
+    """The main job: summary, and with --out the whole pack."""
+    from estimator.commands.estimate import run
+
+    run(job, out, as_json=json)
+
+
+@app.command()
+def check(job: JobArgument) -> None:
+    """Lists every fault that `estimate` would find."""
+    from estimator.commands.check import run
+
+    run(job)
+
+
+@app.command()
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to put it.", show_default=False)]) -> None:
+    """A starter job that runs as it is."""
+    from estimator.commands.new import run
+
+    run(folder)
+
+
+@app.command()
+def schema() -> None:
+    """The JSON Schema of the job file."""
+    from estimator.commands.schema import run
+
+    run()
