@@ -1,0 +1,280 @@
+"""Flexural coupons: what a set of small beams from a pour shows of its strength, and what it does not.
+
+Two stresses matter. The limit of proportionality, where the matrix first cracks, is what a piece is designed on; the
+modulus of rupture, the highest stress the fibres carry, falls toward it as glass fibre ages. A strength that was not
+tested is None throughout, never zero and never a typical value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import nctdtrit, ndtri, stdtrit
+
+Array: TypeAlias = NDArray[np.float64]
+
+FEWEST_COUPONS = 6
+"""Coupons below which no lower limit is stated. Common practice; EN 1170-5 has three up and three down at the least."""
+
+SPAN_TO_DEPTH = (16.0, 30.0)
+"""Span over depth for which third-point bending is not falsified by shear or by large deflection. From memory of
+ASTM C947; outside it is pointed out, not refused."""
+
+FIT_WINDOW = (0.10, 0.30)
+"""Part of the highest load over which the first slope of a curve is fitted: past seating, before the first crack."""
+
+
+@dataclass(frozen=True, slots=True)
+class Coupon:
+    """One beam tested in third-point bending.
+
+    pour, age_d    what it was cast from and how old it was, days
+    face_up        whether the face that lay in the form was up
+    span_m         between supports, with the loads at its thirds
+    width_m, depth_m   measured at the break
+    peak_load_n    highest total load
+    limit_load_n   total load at the limit of proportionality; None if it was not recorded
+    """
+
+    pour: str
+    age_d: float
+    face_up: bool
+    span_m: float
+    width_m: float
+    depth_m: float
+    peak_load_n: float
+    limit_load_n: float | None = None
+
+    def __post_init__(self) -> None:
+        if not self.age_d > 0.0:
+            raise ValueError(f"coupon of pour {self.pour}: age {self.age_d:g} days must be above 0")
+        if self.limit_load_n is not None and not 0.0 < self.limit_load_n <= self.peak_load_n:
+            raise ValueError(
+                f"coupon of pour {self.pour}: limit of proportionality at {self.limit_load_n:g} N must be above 0 "
+                f"and not above the highest load, {self.peak_load_n:g} N"
+            )
+        third_point_stress_pa(self.peak_load_n, self.span_m, self.width_m, self.depth_m)
+
+    @property
+    def rupture_pa(self) -> float:
+        """Modulus of rupture, Pa."""
+        return third_point_stress_pa(self.peak_load_n, self.span_m, self.width_m, self.depth_m)
+
+    @property
+    def limit_pa(self) -> float | None:
+        """Limit of proportionality, Pa; None if it was not recorded."""
+        if self.limit_load_n is None:
+            return None
+        return third_point_stress_pa(self.limit_load_n, self.span_m, self.width_m, self.depth_m)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Statistics of one strength over a set of coupons.
+
+    mean_pa, deviation_pa   mean and sample standard deviation
+    variation               coefficient of variation, of 1
+    characteristic_pa       5 % fractile by EN 1990, annex D, deviation unknown; None below FEWEST_COUPONS
+    tolerance_pa            what 95 % of the material exceeds, with 95 % confidence; None below FEWEST_COUPONS
+    """
+
+    mean_pa: float
+    deviation_pa: float
+    characteristic_pa: float | None
+    tolerance_pa: float | None
+
+    @property
+    def variation(self) -> float:
+        """Coefficient of variation, of 1."""
+        return self.deviation_pa / self.mean_pa
+
+
+@dataclass(frozen=True, slots=True)
+class FlexuralStrength:
+    """What the coupons of one pour at one age show.
+
+    limit          limit of proportionality; None unless every coupon has it
+    rupture        modulus of rupture
+    shortcomings   why the set shows less than it could
+    """
+
+    pour: str
+    age_d: float
+    count: int
+    limit: Spread | None
+    rupture: Spread
+    shortcomings: tuple[str, ...]
+
+    @property
+    def design_pa(self) -> float | None:
+        """Stress to design on: the tolerance limit of the limit of proportionality; None where it is not shown."""
+        return None if self.limit is None else self.limit.tolerance_pa
+
+
+def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m: float) -> float:
+    """Extreme fibre stress of a beam loaded at the thirds of its span: F = P·L/(b·d²), Pa.
+
+    load_n   total of both loads
+    Raises ValueError unless all are above 0 and finite. Source: ASTM C947, EN 1170-5.
+    """
+    for name, value, unit in (
+        ("load", load_n, "N"),
+        ("span", span_m, "m"),
+        ("width", width_m, "m"),
+        ("depth", depth_m, "m"),
+    ):
+        if not (value > 0.0 and np.isfinite(value)):
+            raise ValueError(f"coupon {name} {value:g} {unit} must be above 0 and finite")
+    return load_n * span_m / (width_m * depth_m**2)
+
+
+def limit_load_n(
+    deflection_m: ArrayLike, load_n: ArrayLike, offset_m: float, window: tuple[float, float] = FIT_WINDOW
+) -> float:
+    """Load at the limit of proportionality of a load-deflection curve, by a stated offset, N.
+
+    deflection_m, load_n   (m,) the record, deflection rising up to the highest load
+    offset_m               how far the straight line is shifted along the deflection; the report states it
+    window                 part of the highest load over which that line is fitted
+
+    It is the highest load up to where the curve crosses the shifted line: where a crack lets the load drop, the load
+    before the drop. The line's own intercept takes up the seating of the coupon. A curve that never crosses before its
+    highest load is proportional up to it, and that load is returned.
+    Raises ValueError for records too short or not rising, and for a non-positive offset.
+    """
+    deflection, load = np.asarray(deflection_m, dtype=np.float64), np.asarray(load_n, dtype=np.float64)
+    if deflection.ndim != 1 or deflection.shape != load.shape or deflection.size < 4:
+        raise ValueError("load-deflection curve: deflections and loads must be rows of one length, four points or more")
+    if not offset_m > 0.0:
+        raise ValueError(f"load-deflection curve: offset {offset_m:g} m must be above 0")
+    top = int(load.argmax())
+    deflection, load = deflection[: top + 1], load[: top + 1]
+    if not np.all(np.diff(deflection) > 0.0):
+        raise ValueError("load-deflection curve: deflections must rise from point to point up to the highest load")
+    low, high = (share * load[-1] for share in window)
+    # Only the first stretch: a curve that drops at a crack may pass through the window again.
+    beyond = int(np.argmax(load > high))
+    fitted = np.flatnonzero(load[:beyond] >= low)
+    if fitted.size < 3:
+        raise ValueError(
+            f"load-deflection curve: {fitted.size} points between {window[0]:.0%} and {window[1]:.0%} of the highest "
+            "load, three are needed for the first slope: record more often"
+        )
+    slope, intercept = np.polyfit(deflection[fitted], load[fitted], 1)
+    if not slope > 0.0:
+        raise ValueError("load-deflection curve: the load does not rise with deflection at the start")
+    lead = load - (slope * (deflection - offset_m) + intercept)  # positive while the curve is above the shifted line
+    below = np.flatnonzero((lead < 0.0) & (np.arange(load.size) >= beyond))
+    if below.size == 0:
+        return float(load[-1])
+    after = int(below[0])
+    part = lead[after - 1] / (lead[after - 1] - lead[after])
+    crossing = float(load[after - 1] + part * (load[after] - load[after - 1]))
+    return max(crossing, float(load[:after].max()))
+
+
+def characteristic_factor(count: int, fractile: float = 0.05) -> float:
+    """kn of EN 1990, annex D, deviation unknown: t(n − 1)·√(1 + 1/n). mean − kn·s estimates the fractile.
+
+    Raises ValueError below two results.
+    """
+    _check_count(count)
+    _check_share("fractile", fractile)
+    return float(stdtrit(count - 1, 1.0 - fractile)) * sqrt(1.0 + 1.0 / count)
+
+
+def tolerance_factor(count: int, coverage: float = 0.95, confidence: float = 0.95) -> float:
+    """k of the one-sided tolerance limit mean − k·s, by the noncentral t distribution.
+
+    coverage     share of the material that exceeds the limit
+    confidence   with which that is stated
+    Source: standard theory for the normal distribution; tabled for example in ISO 16269-6.
+    """
+    _check_count(count)
+    _check_share("coverage", coverage)
+    _check_share("confidence", confidence)
+    return float(nctdtrit(count - 1, float(ndtri(coverage)) * sqrt(count), confidence)) / sqrt(count)
+
+
+def spread_of(stresses_pa: Sequence[float]) -> Spread:
+    """Mean, deviation and lower limits of two results or more, Pa."""
+    _check_count(len(stresses_pa))
+    values = np.asarray(stresses_pa, dtype=np.float64)
+    mean, deviation = float(values.mean()), float(values.std(ddof=1))
+    enough = values.size >= FEWEST_COUPONS
+    return Spread(
+        mean_pa=mean,
+        deviation_pa=deviation,
+        characteristic_pa=mean - characteristic_factor(values.size) * deviation if enough else None,
+        tolerance_pa=mean - tolerance_factor(values.size) * deviation if enough else None,
+    )
+
+
+def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
+    """What a set of coupons of one pour and one age shows; None where nothing was tested.
+
+    Raises ValueError for a single coupon and for coupons of several pours or ages, which are no sample of one strength:
+    see `flexural_strengths`.
+    """
+    if not coupons:
+        return None
+    for name, found in (("pours", {c.pour for c in coupons}), ("ages", {c.age_d for c in coupons})):
+        if len(found) > 1:
+            listed = ", ".join(str(f) for f in sorted(found, key=str))
+            raise ValueError(
+                f"coupons of different {name} ({listed}) are no sample of one strength: take each by itself"
+            )
+    limits = [c.limit_pa for c in coupons if c.limit_pa is not None]
+    limit = spread_of(limits) if len(limits) == len(coupons) else None
+    rupture = spread_of([c.rupture_pa for c in coupons])
+    return FlexuralStrength(
+        pour=coupons[0].pour,
+        age_d=coupons[0].age_d,
+        count=len(coupons),
+        limit=limit,
+        rupture=rupture,
+        shortcomings=_shortcomings(coupons, limit, rupture),
+    )
+
+
+def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...]:
+    """What the coupons show, pour by pour and age by age, in that order."""
+    sets: dict[tuple[str, float], list[Coupon]] = {}
+    for coupon in coupons:
+        sets.setdefault((coupon.pour, coupon.age_d), []).append(coupon)
+    shown = (flexural_strength(sets[key]) for key in sorted(sets))
+    return tuple(s for s in shown if s is not None)
+
+
+def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spread) -> tuple[str, ...]:
+    found = []
+    if len(coupons) < FEWEST_COUPONS:
+        found.append(f"{len(coupons)} coupons: {FEWEST_COUPONS} or more are needed to state a lower limit")
+    up = sum(c.face_up for c in coupons)
+    if abs(2 * up - len(coupons)) > 1:
+        found.append(f"{up} of {len(coupons)} were tested face up: test half of them face up and half face down")
+    if limit is None:
+        missing = sum(c.limit_load_n is None for c in coupons)
+        found.append(f"{missing} coupons have no limit of proportionality: there is no stress to design on")
+    short, slender = SPAN_TO_DEPTH
+    outside = sum(not short <= c.span_m / c.depth_m <= slender for c in coupons)
+    if outside:
+        found.append(f"{outside} coupons have a span outside {short:g} to {slender:g} times the depth")
+    if any(s.tolerance_pa is not None and s.tolerance_pa <= 0.0 for s in (limit, rupture) if s is not None):
+        found.append("the results scatter so widely that the lower limit is below zero: no strength is shown")
+    return tuple(found)
+
+
+def _check_count(count: int) -> None:
+    if count < 2:
+        raise ValueError(f"{count} test result: two are the least from which a scatter can be told")
+
+
+def _check_share(name: str, share: float) -> None:
+    if not 0.0 < share < 1.0:
+        raise ValueError(f"{name} {share:g}: a fraction between 0 and 1 is wanted, 95 % is 0.95")
