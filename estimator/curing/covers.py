@@ -18,7 +18,7 @@ from estimator.curing.maturity import (
     earliest_time_h,
     strength_fraction,
 )
-from estimator.curing.slab import STEP_H, Case, HeatHistory, Setting, Slab, heat_histories
+from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Setting, Slab, heat_histories
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -112,21 +112,29 @@ class CoverOutcome:
     trace: Trace
 
 
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One slab under one cover; the setting holds the cover's resistances."""
+
+    slab: Slab
+    cover: Cover
+    setting: Setting
+    hydration: Hydration
+
+
 def outcomes(
-    slab: Slab,
-    settings: Sequence[tuple[Cover, Setting]],
-    hydration: Hydration,
-    need: StrengthNeed,
-    step_h: float = STEP_H,
-    nodes: int = 21,
+    trials: Sequence[Trial], need: StrengthNeed, step_h: float = STEP_H, nodes: int = NODES
 ) -> list[CoverOutcome]:
-    """What the slab does in each setting, with the heat low, nominal and high. See `CoverOutcome`."""
-    factors = (hydration.low_factor, 1.0, hydration.high_factor)
-    cases = [Case(slab, setting, hydration, factor) for _, setting in settings for factor in factors]
+    """What each trial comes to, with the heat low, nominal and high, all run together. See `CoverOutcome`."""
+    cases = [
+        Case(t.slab, t.setting, t.hydration, factor)
+        for t in trials
+        for factor in (t.hydration.low_factor, 1.0, t.hydration.high_factor)
+    ]
     runs = heat_histories(cases, RUN_H, step_h, nodes)
     return [
-        _outcome(cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], hydration, need)
-        for i, (cover, _) in enumerate(settings)
+        _outcome(t.cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], t.hydration, need)
+        for i, t in enumerate(trials)
     ]
 
 

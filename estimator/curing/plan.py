@@ -6,7 +6,8 @@ at its lowest. The conclusions come from the heat model; the limits that they ar
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, floor
 
 from estimator.curing.covers import (
@@ -17,6 +18,7 @@ from estimator.curing.covers import (
     Cover,
     CoverOutcome,
     StrengthNeed,
+    Trial,
     outcomes,
 )
 from estimator.curing.evaporation import NOTABLE_LOSS, Drying, drying
@@ -154,6 +156,15 @@ class CuringPlan:
     limits: tuple[Limit, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Casting:
+    """A piece to be cured: its greatest thickness, which rules heat; make one of each for a thick and a thin part."""
+
+    thickness_m: float
+    mix: MixHeat
+    room: Room
+
+
 def curing_plan(
     thickness_m: float,
     mix: MixHeat,
@@ -163,29 +174,68 @@ def curing_plan(
     tarp: Cover = TARP,
     film_w_m2_k: float = FILM_W_M2_K,
 ) -> CuringPlan:
-    """Curing plan of a piece of one thickness.
+    """Curing plan of one piece; see `curing_plans`."""
+    return curing_plans([Casting(thickness_m, mix, room)], need, plastic, tarp, film_w_m2_k)[0]
 
-    thickness_m   the greatest, which rules heat; for a thin and a thick part make a plan of each
-    mix, room     see MixHeat and Room
-    need          strength to strip at; StrengthNeed() unless said
-    plastic, tarp resistances of the two covers compared
+
+def curing_plans(
+    castings: Sequence[Casting],
+    need: StrengthNeed | None = None,
+    plastic: Cover = PLASTIC,
+    tarp: Cover = TARP,
+    film_w_m2_k: float = FILM_W_M2_K,
+) -> list[CuringPlan]:
+    """Curing plan of each casting, their heat run together.
+
+    need            strength to strip at; StrengthNeed() unless said
+    plastic, tarp   resistances of the two covers compared
+    film_w_m2_k     from a surface to the air
 
     Raises ValueError for impossible figures.
     """
     need = need or StrengthNeed()
+    plans: list[CuringPlan] = []
+    for start in range(0, len(castings), _TOGETHER):
+        part = castings[start : start + _TOGETHER]
+        pairs = [_trials(casting, plastic, tarp, film_w_m2_k) for casting in part]
+        trials = [trial for pair in pairs for trial in pair]
+        found = iter(outcomes(trials, need) if trials else ())
+        for casting, pair in zip(part, pairs, strict=True):
+            outcome = {trial: next(found) for trial in pair}
+            plans.append(_plan(casting, outcome, need))
+    return plans
+
+
+_TOGETHER = 16  # castings to a run: six cases each; more would only hold more histories in memory at once
+
+
+def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -> tuple[Trial, ...]:
+    """The casting under plastic and under the tarp; none where there is no heat curve."""
+    mix, room = casting.mix, casting.room
     slab = Slab(
-        thickness_m, mix.density_kg_m3, mix.specific_heat_j_kg_k, mix.conductivity_w_m_k, mix.cementitious_kg_m3
+        casting.thickness_m,
+        mix.density_kg_m3,
+        mix.specific_heat_j_kg_k,
+        mix.conductivity_w_m_k,
+        mix.cementitious_kg_m3,
     )
-    bare = Setting(room.placed_c, room.room_c, plastic.top_r, plastic.form_r, film_w_m2_k)
-    lost = _drying(thickness_m, mix, room)
-    flags = _flags(mix, room, lost, need)
+    if isinstance(mix.hydration, Unmodelled):
+        return ()
+    return tuple(
+        Trial(slab, cover, Setting(room.placed_c, room.room_c, cover.top_r, cover.form_r, film_w_m2_k), mix.hydration)
+        for cover in (plastic, tarp)
+    )
+
+
+def _plan(casting: Casting, found: dict[Trial, CoverOutcome], need: StrengthNeed) -> CuringPlan:
+    mix = casting.mix
+    lost = _drying(casting)
+    flags = _flags(casting, lost, need)
     if isinstance(mix.hydration, Unmodelled):
         return _plan_outside_the_model(mix, mix.hydration.reason, lost, flags)
-
-    tarped = replace(bare, top_r=tarp.top_r, form_r=tarp.form_r)
-    alone, under = outcomes(slab, [(plastic, bare), (tarp, tarped)], mix.hydration, need)
+    (alone_trial, alone), (under_trial, under) = found.items()
     insulate = _insulate(alone, under)
-    chosen, setting = (under, tarped) if insulate.answer else (alone, bare)
+    chosen_trial, chosen = (under_trial, under) if insulate.answer else (alone_trial, alone)
     add_heat = _add_heat(chosen)
     cool = _cool(alone)
     demould = chosen.earliest_demould_h
@@ -199,9 +249,9 @@ def curing_plan(
         strip_h=None if demould is None else (max(STRIP_FROM_H, demould), max(STRIP_TO_H, demould)),
         chosen=chosen,
         compared=(alone, under),
-        room_needed_c=room_needed(slab, chosen.cover, setting, mix.hydration, need) if add_heat.answer else None,
-        placed_needed_c=placed_needed(slab, plastic, bare, mix.hydration, need) if cool.answer else None,
-        layer_m=safe_layer_m(slab, plastic, bare, mix.hydration, need) if cool.answer else None,
+        room_needed_c=room_needed(chosen_trial, need) if add_heat.answer else None,
+        placed_needed_c=placed_needed(alone_trial, need) if cool.answer else None,
+        layer_m=safe_layer_m(alone_trial, need) if cool.answer else None,
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
         flags=(*flags, _TARP_GOES_ROUND) if insulate.answer else flags,
@@ -278,7 +328,8 @@ def _wet_cure(mix: MixHeat) -> Verdict:
     )
 
 
-def _drying(thickness_m: float, mix: MixHeat, room: Room) -> Drying | None:
+def _drying(casting: Casting) -> Drying | None:
+    mix, room = casting.mix, casting.room
     if room.humidity is None:
         return None
     return drying(
@@ -287,13 +338,14 @@ def _drying(thickness_m: float, mix: MixHeat, room: Room) -> Drying | None:
         room.humidity,
         room.wind_km_h,
         room.uncovered_h,
-        thickness_m,
+        casting.thickness_m,
         mix.water_kg_m3,
         mix.silica_fume_share,
     )
 
 
-def _flags(mix: MixHeat, room: Room, lost: Drying | None, need: StrengthNeed) -> tuple[str, ...]:
+def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed) -> tuple[str, ...]:
+    mix, room = casting.mix, casting.room
     flags = list(mix.hydration.flags) if isinstance(mix.hydration, Hydration) else []
     if mix.set_modified:
         flags.append("a retarder or accelerator shifts the hours given here; the peak changes little")

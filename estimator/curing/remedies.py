@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from estimator.curing.covers import STRIP_TO_H, Cover, CoverOutcome, StrengthNeed, outcomes
-from estimator.curing.hydration import Hydration
-from estimator.curing.slab import Setting, Slab
+from estimator.curing.covers import STRIP_TO_H, CoverOutcome, StrengthNeed, Trial, outcomes
+from estimator.curing.slab import Setting
 
 PEAK_LIMIT_C = 70.0
 """Source: ACI 301-20 (160 °F)."""
@@ -47,55 +46,50 @@ def not_too_cold(outcome: CoverOutcome) -> bool:
     return outcome.coldest_c >= THIN_SECTION_MIN_C - 1e-6
 
 
-def room_needed(slab: Slab, cover: Cover, setting: Setting, hydration: Hydration, need: StrengthNeed) -> float | None:
+def room_needed(trial: Trial, need: StrengthNeed) -> float | None:
     """The coolest room, by whole °C, in which the piece stays warm enough and does not overheat.
 
     The mix is taken as placed at no less than THIN_SECTION_MIN_C. None if no room up to WARMEST_ROOM_C does.
     """
+    setting = trial.setting
     first = max(int(setting.air_c) + 1, int(THIN_SECTION_MIN_C))
-    rooms = [float(c) for c in range(first, WARMEST_ROOM_C + 1)]
     placed = max(setting.placed_c, THIN_SECTION_MIN_C)
-    settings = [replace(setting, air_c=c, placed_c=placed) for c in rooms]
-    found = _first(slab, cover, settings, hydration, need, lambda o: warm_enough(o) and safe_when_hot(o))
+    settings = [replace(setting, air_c=float(c), placed_c=placed) for c in range(first, WARMEST_ROOM_C + 1)]
+    found = _first(trial, settings, need, lambda o: warm_enough(o) and safe_when_hot(o))
     return None if found is None else found.air_c
 
 
-def placed_needed(slab: Slab, cover: Cover, setting: Setting, hydration: Hydration, need: StrengthNeed) -> float | None:
+def placed_needed(trial: Trial, need: StrengthNeed) -> float | None:
     """The warmest mix, by whole °C, that stays within the limits in this room; None if none down to COOLEST_MIX_C."""
-    placed = [float(c) for c in range(int(setting.placed_c) - 1, COOLEST_MIX_C - 1, -1)]
-    settings = [replace(setting, placed_c=c) for c in placed]
-    found = _first(slab, cover, settings, hydration, need, safe_when_hot)
+    first = int(trial.setting.placed_c) - 1
+    settings = [replace(trial.setting, placed_c=float(c)) for c in range(first, COOLEST_MIX_C - 1, -1)]
+    found = _first(trial, settings, need, safe_when_hot)
     return None if found is None else found.placed_c
 
 
-def safe_layer_m(slab: Slab, cover: Cover, setting: Setting, hydration: Hydration, need: StrengthNeed) -> float | None:
+def safe_layer_m(trial: Trial, need: StrengthNeed) -> float | None:
     """The thickest layer, as an equal part of the piece, that stays within the limits when cast by itself, metres.
 
     None if none of MOST_LAYERS or fewer does, or only one thinner than THINNEST_LAYER_M.
     """
     for parts in range(2, MOST_LAYERS + 1):
-        layer = replace(slab, thickness_m=slab.thickness_m / parts)
-        if layer.thickness_m < THINNEST_LAYER_M:
+        thickness = trial.slab.thickness_m / parts
+        if thickness < THINNEST_LAYER_M:
             return None
-        (found,) = outcomes(layer, [(cover, setting)], hydration, need)
+        (found,) = outcomes([replace(trial, slab=replace(trial.slab, thickness_m=thickness))], need)
         if safe_when_hot(found):
-            return layer.thickness_m
+            return thickness
     return None
 
 
 def _first(
-    slab: Slab,
-    cover: Cover,
-    settings: list[Setting],
-    hydration: Hydration,
-    need: StrengthNeed,
-    well: Callable[[CoverOutcome], bool],
+    trial: Trial, settings: list[Setting], need: StrengthNeed, well: Callable[[CoverOutcome], bool]
 ) -> Setting | None:
     """The first setting in which the piece does well, by a coarse run of all and a fine run of those that pass it."""
     if not settings:
         return None
-    coarse = outcomes(slab, [(cover, s) for s in settings], hydration, need, SEARCH_STEP_H, SEARCH_NODES)
+    coarse = outcomes([replace(trial, setting=s) for s in settings], need, SEARCH_STEP_H, SEARCH_NODES)
     for setting, rough in zip(settings, coarse, strict=True):
-        if well(rough) and well(outcomes(slab, [(cover, setting)], hydration, need)[0]):
+        if well(rough) and well(outcomes([replace(trial, setting=setting)], need)[0]):
             return setting
     return None

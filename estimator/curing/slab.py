@@ -244,6 +244,58 @@ def _conduction(cases: Sequence[Case], nodes: int, step_h: float) -> _Conduction
     return _Conduction(back(left), back(first), back(first), back(second), capacity, transmittance)
 
 
+@dataclass(frozen=True, slots=True)
+class _Kinetics:
+    """Heat curves of b cases, each a column (b, 1) that goes with (b, n) nodes.
+
+    per_kelvin   activation energy over the gas constant, K
+    room_k       kelvin
+    tau, beta    of the heat curve
+    rise_k       adiabatic, at the ultimate degree
+    steady_k     adiabatic rise in one step by heat that does not come from hydration
+    """
+
+    per_kelvin: Array
+    room_k: Array
+    tau: Array
+    beta: Array
+    rise_k: Array
+    steady_k: Array
+
+    def pace(self, above: Array) -> Array:
+        """Equivalent hours per hour at temperatures above the room's."""
+        per_reference = 1.0 / (REFERENCE_C + KELVIN_AT_ZERO_C)
+        return np.asarray(np.exp(self.per_kelvin * (per_reference - 1.0 / (above + self.room_k))))
+
+    def warmth_k(self, age_h: Array) -> Array:
+        """Adiabatic rise by hydration up to equivalent ages, K."""
+        return np.asarray(self.rise_k * np.exp(-((self.tau / age_h) ** self.beta)))
+
+
+def _kinetics(cases: Sequence[Case], step_h: float) -> _Kinetics:
+    curves = [c.hydration for c in cases]
+    volumetric = _column([c.slab.density_kg_m3 * c.slab.specific_heat_j_kg_k for c in cases])
+    reachable = [h.heat_j_kg * h.ultimate_degree if h else 0.0 for h in curves]
+    made = [c.heat_factor * c.slab.cementitious_kg_m3 * heat for c, heat in zip(cases, reachable, strict=True)]
+    return _Kinetics(
+        per_kelvin=_column([h.activation_energy_j_mol / GAS_CONSTANT_J_MOL_K if h else 0.0 for h in curves]),
+        room_k=_column([c.setting.air_c + KELVIN_AT_ZERO_C for c in cases]),
+        tau=_column([h.time_parameter_h if h else 1.0 for h in curves]),
+        beta=_column([h.slope_parameter if h else 1.0 for h in curves]),
+        rise_k=_column(made) / volumetric,
+        steady_k=_column([c.setting.added_w_m3 * step_h * 3600.0 for c in cases]) / volumetric,
+    )
+
+
+def _column(values: Sequence[float]) -> Array:
+    return np.array(values, dtype=np.float64).reshape(-1, 1)
+
+
+def _applied(operator: Array, profile: Array) -> Array:
+    """An (n, n) operator for each of b cases on its (n,) profile: (b, n)."""
+    return np.asarray((operator @ profile[:, :, None])[:, :, 0])
+
+
 def heat_histories(
     cases: Sequence[Case], hours: float = 72.0, step_h: float = STEP_H, nodes: int = NODES
 ) -> list[HeatHistory]:
@@ -265,51 +317,26 @@ def heat_histories(
     if steps < 1 or abs(steps * step_h - hours) > 1e-6 * hours:
         raise ValueError(f"a run of {hours:g} h is not a whole number of steps of {step_h:g} h")
 
-    flow = _conduction(cases, nodes, step_h)
+    flow, heat = _conduction(cases, nodes, step_h), _kinetics(cases, step_h)
     count = len(cases)
-    column = (count, 1)
-    room = np.array([c.setting.air_c for c in cases]).reshape(column)
-    volumetric = np.array([c.slab.density_kg_m3 * c.slab.specific_heat_j_kg_k for c in cases])
-    full = np.array([_heat_j_m3(c) for c in cases])
-    rise = (full / volumetric).reshape(column)  # adiabatic, at degree αu
-    steady = np.array([c.setting.added_w_m3 * step_h * 3600.0 for c in cases] / volumetric).reshape(column)
-    curves = [c.hydration for c in cases]
-    tau = np.array([h.time_parameter_h if h else 1.0 for h in curves]).reshape(column)
-    beta = np.array([h.slope_parameter if h else 1.0 for h in curves]).reshape(column)
-    energy_k = (
-        np.array([h.activation_energy_j_mol if h else 0.0 for h in curves]).reshape(column) / GAS_CONSTANT_J_MOL_K
-    )
-
-    def pace(above: Array) -> Array:
-        """Equivalent hours per hour at temperatures above the room's."""
-        kelvin = above + (room + KELVIN_AT_ZERO_C)
-        return np.asarray(np.exp(energy_k * (1.0 / (REFERENCE_C + KELVIN_AT_ZERO_C) - 1.0 / kelvin)))
-
-    def warmth(age: Array) -> Array:
-        """Adiabatic rise so far, K."""
-        return np.asarray(rise * np.exp(-((tau / age) ** beta)))
-
-    def applied(operator: Array, profile: Array) -> Array:
-        return np.asarray((operator @ profile[:, :, None])[:, :, 0])
-
     above = np.empty((steps + 1, count, nodes))
     ages = np.empty((steps + 1, count, nodes))
-    above[0] = np.array([c.setting.placed_c for c in cases]).reshape(column) - room
+    above[0] = _column([c.setting.placed_c - c.setting.air_c for c in cases])
     ages[0] = 1e-9  # hours; the heat curve is flat to every order at 0, this only avoids dividing by it
     made = np.zeros((count, nodes))
-    warm = warmth(ages[0])
+    warm = heat.warmth_k(ages[0])
     for i in range(steps):
-        left = applied(flow.decay, above[i])
-        start_pace = pace(above[i])
-        guess = left + applied(flow.response, warmth(ages[i] + step_h * start_pace) - warm + steady)
-        ages[i + 1] = ages[i] + 0.5 * step_h * (start_pace + pace(guess))
-        warmer = warmth(ages[i + 1])
-        gain = warmer - warm + steady
-        above[i + 1] = left + applied(flow.response, gain)
+        left = _applied(flow.decay, above[i])
+        pace = heat.pace(above[i])
+        guess = left + _applied(flow.response, heat.warmth_k(ages[i] + step_h * pace) - warm + heat.steady_k)
+        ages[i + 1] = ages[i] + 0.5 * step_h * (pace + heat.pace(guess))
+        warmer = heat.warmth_k(ages[i + 1])
+        gain = warmer - warm + heat.steady_k
+        above[i + 1] = left + _applied(flow.response, gain)
         made += gain
         warm = warmer
 
-    mean_sum = applied(flow.mean_decay, above[:-1].sum(axis=0)) + applied(flow.mean_response, made)
+    mean_sum = _applied(flow.mean_decay, above[:-1].sum(axis=0)) + _applied(flow.mean_response, made)
     lost = step_h * 3600.0 * (flow.transmittance * mean_sum).sum(axis=1)
     released = (flow.capacity * made).sum(axis=1)
     stored = (flow.capacity * (above[-1] - above[0])).sum(axis=1)
@@ -317,7 +344,7 @@ def heat_histories(
     return [
         HeatHistory(
             time_h=time_h,
-            temperature_c=above[:, b, :] + room[b],
+            temperature_c=above[:, b, :] + cases[b].setting.air_c,
             equivalent_age_h=ages[:, b, :],
             released_j_m2=float(released[b]),
             lost_j_m2=float(lost[b]),
@@ -330,10 +357,3 @@ def heat_histories(
 def heat_history(case: Case, hours: float = 72.0, step_h: float = STEP_H, nodes: int = NODES) -> HeatHistory:
     """Temperature history of one case; see `heat_histories`."""
     return heat_histories([case], hours, step_h, nodes)[0]
-
-
-def _heat_j_m3(case: Case) -> float:
-    if case.hydration is None:
-        return 0.0
-    reachable = case.hydration.heat_j_kg * case.hydration.ultimate_degree
-    return case.heat_factor * case.slab.cementitious_kg_m3 * reachable

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.covers import PLASTIC, TARP, Cover, PeakBand, StrengthNeed, outcomes
+from estimator.curing.covers import PLASTIC, TARP, Cover, PeakBand, StrengthNeed, Trial, outcomes
 from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.plan import LIMITS, MixHeat, Room, curing_plan
+from estimator.curing.plan import LIMITS, Casting, MixHeat, Room, curing_plan, curing_plans
 from estimator.curing.remedies import (
     DIFFERENCE_LIMIT_K,
     PEAK_LIMIT_C,
@@ -42,12 +42,9 @@ def test_verdicts_stand_on_the_unsafe_side():
 
 def test_demould_age_is_that_of_the_low_heat():
     assert isinstance(CURVE, Hydration)
-    need = StrengthNeed()
-    setting = [(TARP, Setting(20.0, 20.0, 0.5, 0.5))]
-    slab = Slab(0.03, 1800.0, 1150.0, 0.9, 700.0)
-    (band,) = outcomes(slab, setting, CURVE, need)
-    (weak,) = outcomes(slab, setting, replace(CURVE, high_factor=0.85), need)
-    (strong,) = outcomes(slab, setting, replace(CURVE, low_factor=1.15), need)
+    slab, setting = Slab(0.03, 1800.0, 1150.0, 0.9, 700.0), Setting(20.0, 20.0, 0.5, 0.5)
+    curves = (CURVE, replace(CURVE, high_factor=0.85), replace(CURVE, low_factor=1.15))
+    band, weak, strong = outcomes([Trial(slab, TARP, setting, curve) for curve in curves], StrengthNeed())
     assert band.earliest_demould_h == weak.earliest_demould_h
     assert strong.earliest_demould_h < band.earliest_demould_h
 
@@ -153,15 +150,25 @@ def test_the_chosen_cover_never_overheats_unless_the_plan_says_so(thickness_m, r
 def test_remedies_give_up_rather_than_guess():
     assert isinstance(CURVE, Hydration)
     need = StrengthNeed()
-    rich = Slab(0.5, 2100.0, 1150.0, 1.0, 900.0)
-    hot = Setting(32.0, 45.0, 0.5, 0.5)
-    assert placed_needed(rich, TARP, hot, CURVE, need) is None
-    assert room_needed(rich, TARP, Setting(32.0, 29.0, 0.5, 0.5), CURVE, need) is None
-    assert room_needed(rich, TARP, Setting(32.0, 35.0, 0.5, 0.5), CURVE, need) is None
-    assert (
-        safe_layer_m(Slab(0.02, 2100.0, 1150.0, 1.0, 900.0), TARP, Setting(50.0, 60.0, 9.0, 9.0), CURVE, need) is None
-    )
-    assert safe_layer_m(rich, TARP, Setting(50.0, 60.0, 9.0, 9.0), CURVE, need) is None
+    rich, thin = Slab(0.5, 2100.0, 1150.0, 1.0, 900.0), Slab(0.02, 2100.0, 1150.0, 1.0, 900.0)
+    oven = Setting(50.0, 60.0, 9.0, 9.0)
+    assert placed_needed(Trial(rich, TARP, Setting(32.0, 45.0, 0.5, 0.5), CURVE), need) is None
+    assert room_needed(Trial(rich, TARP, Setting(32.0, 29.0, 0.5, 0.5), CURVE), need) is None
+    assert room_needed(Trial(rich, TARP, Setting(32.0, 35.0, 0.5, 0.5), CURVE), need) is None
+    assert safe_layer_m(Trial(thin, TARP, oven, CURVE), need) is None
+    assert safe_layer_m(Trial(rich, TARP, oven, CURVE), need) is None
+
+
+def test_plans_made_together_are_those_made_alone():
+    other = replace(MIX, hydration=hydration_of("calcium-aluminate", Blend(1.0), 0.34))
+    castings = [Casting(0.008 + 0.004 * i, other if i % 5 == 2 else MIX, MILD) for i in range(20)]
+    for plan, casting in zip(curing_plans(castings), castings, strict=True):
+        alone = curing_plan(casting.thickness_m, casting.mix, casting.room)
+        assert plan.insulate == alone.insulate
+        assert plan.flags == alone.flags
+        assert (plan.earliest_demould_h is None) == (alone.earliest_demould_h is None)
+        assert plan.strip_h == (alone.strip_h and approx(alone.strip_h))
+    assert curing_plans([]) == []
 
 
 def test_refuses_what_cannot_be():
