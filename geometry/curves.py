@@ -18,6 +18,9 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
 _MAX_HALVINGS = 14
 
+_SPARE = 0.9
+"""The distance is looked at in a few points of each arc, so a tenth of the tolerance is kept for those between."""
+
 
 def ellipse_arcs(
     centre: Floats, major: Floats, minor: Floats, start: float, sweep: float, chord: float
@@ -45,7 +48,7 @@ def ellipse_arcs(
         bulges = bulges_of_segments(np.full(pieces, turning / 2 * (step - np.sin(step))), chords)
         between = t[:-1, None] + step * (1 + _NODES) / 2
         curve = centre + np.cos(between)[..., None] * major + np.sin(between)[..., None] * minor
-        if _distance_from_arcs(curve, points[:-1], points[1:], bulges).max() <= chord:
+        if _distance_from_arcs(curve, points[:-1], points[1:], bulges).max() <= _SPARE * chord:
             break
         pieces *= 2
     return points, bulges
@@ -67,7 +70,7 @@ def curve_arcs(
     done: list[tuple[Floats, Floats, Floats]] = []
     for halving in range(_MAX_HALVINGS):
         start, end, bulges, distance = _arcs_between(evaluate, t0, t1)
-        good = distance <= chord if halving < _MAX_HALVINGS - 1 else np.ones(len(t0), dtype=bool)
+        good = distance <= _SPARE * chord if halving < _MAX_HALVINGS - 1 else np.ones(len(t0), dtype=bool)
         done.append((t0[good], np.concatenate([start[good], end[good]], axis=1), bulges[good]))
         if good.all():
             break

@@ -23,13 +23,14 @@ GAP = 1e-5
 """Line ends nearer than this part of the drawing's diagonal are one point, unless the caller says otherwise."""
 
 READERS = {
-    ".dxf": "geometry.readers.dxf",
-    ".svg": "geometry.readers.svg",
-    ".geojson": "geometry.readers.geojson",
-    ".json": "geometry.readers.geojson",
-    ".wkt": "geometry.readers.wkt",
-    ".csv": "geometry.readers.csv_points",
+    ".dxf": ("geometry.readers.dxf", "open_drawing"),
+    ".svg": ("geometry.readers.svg", "open_drawing"),
+    ".geojson": ("geometry.readers.text", "open_geojson"),
+    ".json": ("geometry.readers.text", "open_geojson"),
+    ".wkt": ("geometry.readers.text", "open_wkt"),
+    ".csv": ("geometry.readers.text", "open_csv"),
 }
+"""Module and function that open a file, by its suffix; imported when needed, since ezdxf alone takes 0.4 s."""
 
 
 @dataclass(frozen=True)
@@ -99,19 +100,11 @@ def read_drawing(
     chord_m  free curves become circular arcs within this that keep the curve's area, m
 
     Lines and arcs are exact. Nested outlines are material and hole by turns, from the outside in.
-    Raises GeometryError, its text starting with the file's name, for a file that cannot be read, a drawing
-    without a unit, without outlines, or with outlines that are open, cross, or run along each other.
+    Raises GeometryError for a file that cannot be read, and for a drawing without a unit, without outlines, or with
+    outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
+    the file's name.
     """
     path = Path(path)
-    try:
-        return _read(path, unit_m, layer, gap_m, chord_m)
-    except GeometryError as fault:
-        raise GeometryError(f"{path.name}: {fault.what}", fault.mend, fault.key) from fault
-
-
-def _read(
-    path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float | None, chord_m: float
-) -> Drawing:
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
             raise GeometryError(f"{name} is {value:g}: it must be above 0.")
@@ -128,6 +121,7 @@ def _read(
         )
 
     sheet = source.sheet(layers, chord_m / unit)
+    _refuse_infinite(sheet)
     place = Place(unit, sheet.flip_y)
     gap = gap_m / unit if gap_m is not None else GAP * hypot(*_extent(sheet))
     joined = chained(sheet.loose, gap, chord_m / unit, place, others_closed=len(sheet.closed) > 0)
@@ -157,16 +151,23 @@ def _opened(path: Path) -> Source:
             raise GeometryError("there is no such file." if not path.exists() else "it is not a file.")
         if path.stat().st_size == 0:
             raise GeometryError("the file is empty.")
-        module = import_module(READERS[path.suffix.lower()])
-        return cast(Callable[[Path], Source], module.open_drawing)(path)
+        module, function = READERS[path.suffix.lower()]
+        return cast(Callable[[Path], Source], getattr(import_module(module), function))(path)
     except OSError as error:
         raise GeometryError(f"it cannot be opened: {(error.strerror or str(error)).lower()}.") from error
+
+
+def _refuse_infinite(sheet: Sheet) -> None:
+    for lines in (sheet.closed, sheet.loose):
+        if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
+            raise GeometryError("a coordinate is not a finite number.", "Save it again from the drawing program.")
 
 
 def _no_unit(sheet: Sheet) -> GeometryError:
     """The refusal of a drawing without a unit, with what its size would be in the likely ones."""
     if not len(sheet.closed) + len(sheet.loose):
         return GeometryError("it holds no outline that encloses anything.", _left_out(sheet))
+    _refuse_infinite(sheet)
     x, y = _extent(sheet)
     sizes = ", ".join(
         f"{x * unit_m:.4g} × {y * unit_m:.4g} m if drawn in {name}"

@@ -1,0 +1,248 @@
+"""Shapes of an SVG drawing, read through svgelements, in the drawing's own user units."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections import Counter
+from collections.abc import Collection, Iterator
+from itertools import pairwise
+from math import atan2
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import numpy as np
+import svgelements
+from svgelements import SVG
+
+from geometry.arcs import Floats
+from geometry.curves import curve_arcs, ellipse_arcs
+from geometry.errors import GeometryError
+from geometry.readers.sheet import LineCollector, Sheet
+
+# source: CSS Values and Units, absolute lengths; exact
+UNITS_M = {"mm": 0.001, "cm": 0.01, "q": 0.00025, "in": 0.0254, "pt": 0.0254 / 72, "pc": 0.0254 / 6}
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
+_LAYER = "data-group-names"
+"""Attribute that carries the names of all groups around a shape; svgelements hands it down."""
+
+
+def open_drawing(path: Path) -> SvgSource:
+    """Open an SVG file. Raises GeometryError where it is none or its size cannot be told."""
+    try:
+        root = ElementTree.parse(path).getroot()
+    except ElementTree.ParseError as error:
+        raise GeometryError(f"it is not SVG: {error}.") from error
+    if root.tag not in (_SVG + "svg", "svg"):
+        raise GeometryError(f"it is not SVG: its root is <{_bare(root.tag)}>.")
+    return SvgSource(root)
+
+
+class SvgSource:
+    """An opened SVG file. See `geometry.readers.sheet.Source`.
+
+    Lengths are in user units, before the viewBox is fitted to the page; `unit_m` is what the page's physical size
+    makes of one, or None where width and height are bare numbers, pixels or per cent.
+    """
+
+    def __init__(self, root: ElementTree.Element) -> None:
+        view = _view_box(root)
+        self.unit_m = _unit_m(root, view)
+        width, height = (_pixels(root.get(key)) for key in ("width", "height"))
+        self._view = view
+        self._size = view[2:] if view else (width or 1000.0, height or 1000.0)
+        self._flip_y = view[1] + view[3] if view else (height or 0.0)
+        self._problems: list[str] = []
+        # What is left of the page's own fitting is done here, so the shapes keep their user units.
+        for key in ("width", "height", "viewBox", "x", "y"):
+            root.attrib.pop(key, None)
+        self._prepare(root, ())
+        self._root = root
+
+    def _prepare(self, element: ElementTree.Element, names: tuple[str, ...]) -> None:
+        """Name groups for their shapes, take out what is not drawn, and turn symbols into what svgelements knows."""
+        for child in list(element):
+            tag = _bare(child.tag)
+            if tag in ("marker", "mask", "linearGradient", "radialGradient", "filter", "foreignObject"):
+                element.remove(child)
+                continue
+            if _property(child, "visibility") in ("hidden", "collapse"):
+                element.remove(child)
+                continue
+            if _property(child, "clip-path") or _property(child, "mask"):
+                self._note("clip paths and masks are not applied: what they hide is counted")
+            if tag == "symbol":
+                if child.get("viewBox"):
+                    raise GeometryError("a symbol with a viewBox of its own cannot be read.", "Expand it in place.")
+                defs = ElementTree.Element(_SVG + "defs")
+                element.insert(list(element).index(child), defs)
+                element.remove(child)
+                child.tag = _SVG + "g"
+                defs.append(child)
+            inside = names
+            if tag == "g":
+                own = [name for name in (child.get(_LABEL), child.get("id")) if name]
+                inside = (*names, *own)
+                if own:
+                    child.set(_LAYER, "\n".join(inside))
+            self._prepare(child, inside)
+
+    def _note(self, problem: str) -> None:
+        if problem not in self._problems:
+            self._problems.append(problem)
+
+    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+        """The shapes in these groups, by id or label. Raises GeometryError for an unknown group."""
+        xml = io.BytesIO(ElementTree.tostring(self._root))
+        try:
+            drawing = SVG.parse(xml, reify=False, width=self._size[0], height=self._size[1], on_error="raise")
+        except (ValueError, TypeError, IndexError, KeyError, AttributeError, ZeroDivisionError) as error:
+            raise GeometryError(f"a shape cannot be read ({' '.join(str(error).split())[:120]}).") from error
+        closed, loose = LineCollector(), LineCollector()
+        numbers: dict[str, int] = {}
+        seen: set[str] = set()
+        others: Counter[str] = Counter()
+        for shape in drawing.elements():
+            if not isinstance(shape, svgelements.Shape):
+                if isinstance(shape, svgelements.Text | svgelements.Image):
+                    others[type(shape).__name__.lower()] += 1
+                continue
+            names = (shape.values.get(_LAYER) or "").split("\n")
+            seen.update(names)
+            if layers is not None and not set(layers) & set(names):
+                continue
+            number = numbers.setdefault(names[-1], len(numbers))
+            for points, bulges, is_closed in _lines(abs(svgelements.Path(shape)), chord):
+                points[:, 1] = self._flip_y - points[:, 1]
+                (closed if is_closed else loose).add(points, -bulges, number)
+        for name in layers or ():
+            if name not in seen:
+                listed = ", ".join(sorted(seen - {""}))
+                raise GeometryError(
+                    f'nothing lies in a group "{name}".',
+                    f"The groups are {listed}." if listed else "The drawing has no groups.",
+                )
+        problems = list(self._problems)
+        if not numbers and others:
+            problems.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(others.items()))}")
+        return Sheet(closed.lines(), loose.lines(), tuple(numbers), tuple(problems), self._flip_y)
+
+
+def _lines(path: Any, chord: float) -> Iterator[tuple[Floats, Floats, bool]]:
+    """Each subpath as points (n, 2), bulges (n − 1,) or (n,) where closed, and whether it is closed."""
+    points: list[Floats] = []
+    bulges: list[Floats] = []
+    for segment in path:
+        if isinstance(segment, svgelements.Move):
+            if len(points) > 1:
+                yield np.concatenate(points), np.concatenate(bulges), False
+            points, bulges = [_xy(segment.end)[None]], []
+        elif isinstance(segment, svgelements.Close):
+            if len(points) > 1:
+                yield np.concatenate(points), np.concatenate([*bulges, [0.0]]), True
+            points, bulges = [_xy(segment.end)[None]] if segment.end is not None else [], []
+        else:
+            along, bends = _arcs(segment, chord)
+            points.append(along[1:])
+            bulges.append(bends)
+    if len(points) > 1:
+        yield np.concatenate(points), np.concatenate(bulges), False
+
+
+def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:
+    """One segment of a path as points (k + 1, 2) and bulges (k,)."""
+    start, end = _xy(segment.start), _xy(segment.end)
+    if isinstance(segment, svgelements.Arc):
+        # The library carries two conjugate half axes through every transform; rx, ry and rotation hold without skew.
+        centre = _xy(segment.center)
+        major, minor = _xy(segment.prx) - centre, _xy(segment.pry) - centre
+        turning = major[0] * minor[1] - major[1] * minor[0]
+        if turning and segment.sweep:
+            c, s = np.linalg.solve(np.stack([major, minor], axis=1), start - centre)
+            return ellipse_arcs(centre, major, minor, atan2(s, c), float(segment.sweep) * np.sign(turning), chord)
+    elif isinstance(segment, svgelements.CubicBezier):
+        controls = np.array([start, _xy(segment.control1), _xy(segment.control2), end])
+        return _bezier(controls, chord)
+    elif isinstance(segment, svgelements.QuadraticBezier):
+        return _bezier(np.array([start, _xy(segment.control), end]), chord)
+    return np.array([start, end]), np.zeros(1)
+
+
+def _bezier(controls: Floats, chord: float) -> tuple[Floats, Floats]:
+    """A Bézier curve of control points (3, 2) or (4, 2) as arcs."""
+    if (controls == controls[0]).all():
+        return controls[[0, -1]], np.zeros(1)
+
+    def evaluate(t: Floats) -> tuple[Floats, Floats]:
+        s = t[:, None]
+        level = [np.broadcast_to(point, (len(t), 2)) for point in controls]
+        while len(level) > 2:
+            level = [(1 - s) * one + s * other for one, other in pairwise(level)]
+        return (1 - s) * level[0] + s * level[1], (len(controls) - 1) * (level[1] - level[0])
+
+    return curve_arcs(evaluate, np.array([0.0, 1.0]), chord)
+
+
+def _xy(point: Any) -> Floats:
+    return np.array([float(point.x), float(point.y)])
+
+
+def _unit_m(root: ElementTree.Element, view: tuple[float, ...] | None) -> float | None:
+    """Metres per user unit, from the page's physical size; None where it has none."""
+    sizes = [_metres(root.get(key)) for key in ("width", "height")]
+    if sizes == [None, None]:
+        return None
+    if view is None:
+        return UNITS_M["in"] / 96  # source: CSS Values and Units, 96 px to the inch
+    scales = [size / extent for size, extent in zip(sizes, view[2:], strict=True) if size is not None]
+    fit = root.get("preserveAspectRatio", "").split()
+    if fit[:1] == ["none"] and abs(scales[0] - scales[-1]) > 1e-6 * scales[0]:
+        raise GeometryError("the page is stretched more one way than the other.", "Give it its true proportions.")
+    return max(scales) if "slice" in fit else min(scales)
+
+
+def _view_box(root: ElementTree.Element) -> tuple[float, float, float, float] | None:
+    text = root.get("viewBox")
+    if text is None:
+        return None
+    try:
+        x, y, width, height = (float(value) for value in re.split(r"[\s,]+", text.strip()))
+    except ValueError as error:
+        raise GeometryError(f'the viewBox "{text}" is not four numbers.') from error
+    if not (width > 0 and height > 0):
+        raise GeometryError(f'the viewBox "{text}" has no size.')
+    return x, y, width, height
+
+
+def _length(text: str | None) -> tuple[float, str] | None:
+    match = re.fullmatch(r"\s*([0-9.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*", (text or "").lower())
+    return (float(match[1]), match[2]) if match else None
+
+
+def _metres(text: str | None) -> float | None:
+    length = _length(text)
+    return length[0] * UNITS_M[length[1]] if length and length[1] in UNITS_M and length[0] > 0 else None
+
+
+def _pixels(text: str | None) -> float | None:
+    length = _length(text)
+    if length is None:
+        return None
+    number, unit = length
+    if unit in UNITS_M:
+        return number * UNITS_M[unit] / UNITS_M["in"] * 96
+    return number if unit in ("", "px") else None
+
+
+def _property(element: ElementTree.Element, name: str) -> str:
+    """A presentation attribute, or the same in the style attribute, which rules."""
+    found = re.search(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", element.get("style", ""))
+    value = found[1].strip() if found else element.get(name, "")
+    return "" if value == "none" else value
+
+
+def _bare(tag: object) -> str:
+    return str(tag).rsplit("}", 1)[-1]

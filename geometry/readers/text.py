@@ -1,0 +1,222 @@
+"""Outlines written as text: GeoJSON, WKT, and CSV of points. None of these says its unit."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import shape
+
+from geometry.errors import GeometryError
+from geometry.plane import fault_of
+from geometry.readers.sheet import LineCollector, Sheet, counted
+
+COLUMNS = ("x", "y", "outline", "bulge", "layer")
+"""Columns of a CSV of points; x and y are needed."""
+
+
+@dataclass
+class TextSource:
+    """Outlines that were read whole. See `geometry.readers.sheet.Source`."""
+
+    closed: list[tuple[LineParts, str]]
+    loose: list[tuple[LineParts, str]]
+    problems: tuple[str, ...] = ()
+    unit_m: float | None = None
+
+    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:  # noqa: ARG002 - nothing is curved here
+        """The outlines on these layers. Raises GeometryError for a layer that no outline is on."""
+        names = sorted({name for _, name in [*self.closed, *self.loose]})
+        for wanted in layers or ():
+            if wanted not in names:
+                listed = ", ".join(name for name in names if name)
+                raise GeometryError(
+                    f'nothing lies on a layer "{wanted}".',
+                    f"The layers are {listed}." if listed else "The file names no layers.",
+                )
+        closed, loose = LineCollector(), LineCollector()
+        for collector, entries in ((closed, self.closed), (loose, self.loose)):
+            for (points, bulges), name in entries:
+                if layers is None or name in layers:
+                    collector.add(points, bulges, names.index(name))
+        return Sheet(closed.lines(), loose.lines(), tuple(names), self.problems)
+
+
+LineParts = tuple[Any, Any]
+"""Points (n, 2) and bulges (n,) or None."""
+
+
+def open_geojson(path: Path) -> TextSource:
+    """Outlines of a GeoJSON file; a feature's property `layer` names its layer."""
+    try:
+        document = json.loads(_text(path))
+    except json.JSONDecodeError as error:
+        raise GeometryError(f"it is not GeoJSON: line {error.lineno}: {error.msg.lower()}.") from error
+    geometries = []
+    for geometry, layer in _features(document, ""):
+        try:
+            geometries.append((shape(geometry), layer))
+        except (ValueError, TypeError, LookupError, AttributeError, shapely.errors.ShapelyError) as error:
+            raise GeometryError(f"a geometry cannot be read: {_one_line(error)}.") from error
+    return _of_geometries(geometries)
+
+
+def _features(part: Any, layer: str) -> Iterator[tuple[dict[str, Any], str]]:
+    kind = part.get("type") if isinstance(part, dict) else None
+    if kind == "FeatureCollection":
+        for feature in part.get("features") or ():
+            yield from _features(feature, layer)
+    elif kind == "Feature":
+        if part.get("geometry") is not None:
+            own = (part.get("properties") or {}).get("layer")
+            yield from _features(part["geometry"], layer if own is None else str(own))
+    elif kind in _GEOMETRIES:
+        yield part, layer
+    else:
+        raise GeometryError(f"it is not GeoJSON: {kind!r} is no type of it.", "Save it as a FeatureCollection.")
+
+
+_GEOMETRIES = frozenset(
+    "Point MultiPoint LineString MultiLineString Polygon MultiPolygon GeometryCollection".split()  # noqa: SIM905
+)
+
+
+def open_wkt(path: Path) -> TextSource:
+    """Outlines of a file of well-known text, one geometry or one a line."""
+    text = re.sub(r"(?i)\bSRID=\d+;", "", _text(path)).strip()
+    try:
+        return _of_geometries([(shapely.from_wkt(text), "")])
+    except shapely.errors.ShapelyError as whole:
+        lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
+        if len(lines) < 2 or not all(re.match(r"\s*[A-Za-z]", line) for _, line in lines):
+            raise GeometryError(f"it is not WKT: {_one_line(whole)}.") from whole
+    geometries = []
+    for number, line in lines:
+        try:
+            geometries.append((shapely.from_wkt(line), ""))
+        except shapely.errors.ShapelyError as error:
+            raise GeometryError(f"line {number}: it is not WKT: {_one_line(error)}.") from error
+    return _of_geometries(geometries)
+
+
+def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
+    closed: list[tuple[LineParts, str]] = []
+    loose: list[tuple[LineParts, str]] = []
+    points = 0
+    for geometry, layer in geometries:
+        for part in _parts(geometry):
+            if part.is_empty:
+                continue
+            if part.geom_type == "Polygon":
+                _refuse_wrong_holes(part)
+                closed += [((shapely.get_coordinates(ring), None), layer) for ring in (part.exterior, *part.interiors)]
+            elif part.geom_type == "LinearRing":
+                closed.append(((shapely.get_coordinates(part), None), layer))
+            elif part.geom_type == "LineString":
+                loose.append(((shapely.get_coordinates(part), None), layer))
+            elif part.geom_type == "Point":
+                points += 1
+            else:
+                raise GeometryError(f"a {part.geom_type} cannot be read.", "Save curves as straight lines.")
+    problems = (f"{counted(points, 'lone point')} left out",) if points else ()
+    return TextSource(closed, loose, problems)
+
+
+def _parts(geometry: Any) -> Iterator[Any]:
+    if hasattr(geometry, "geoms"):
+        for part in geometry.geoms:
+            yield from _parts(part)
+    else:
+        yield geometry
+
+
+def _refuse_wrong_holes(polygon: shapely.Polygon) -> None:
+    """A hole that lies outside its polygon would be taken for a piece, one in another hole for an island."""
+    if polygon.is_valid:
+        return
+    fault, x, y = fault_of(polygon)
+    if fault in ("has a hole outside it", "has holes that overlap"):
+        raise GeometryError(f"a polygon {fault} at ({x:.8g}, {y:.8g}).", "Mend it, or draw it as its own polygon.")
+
+
+def open_csv(path: Path) -> TextSource:
+    """Outlines from a table of points, a row a point.
+
+    Columns x and y, and if wanted `outline` (rows that share a value make one outline), `bulge` (tan of a quarter of
+    the angle of the arc to the next point) and `layer`; without a heading the first two columns are x and y. A blank
+    line also ends an outline. With semicolons between columns a comma is a decimal point.
+    """
+    rows = _rows(_text(path))
+    first = next((cells for _, cells in rows if cells), [])
+    heading = [cell.strip().lower() for cell in first]
+    if any(re.fullmatch(r"[a-z_].*", cell) for cell in heading):
+        unknown = [cell for cell in heading if cell not in COLUMNS]
+        if unknown or "x" not in heading or "y" not in heading:
+            wrong = f'column "{unknown[0]}" is not known' if unknown else "the heading names no columns x and y"
+            raise GeometryError(f"{wrong}.", f"Columns are {', '.join(COLUMNS)}.")
+        rows = rows[[bool(cells) for _, cells in rows].index(True) + 1 :]
+    else:
+        heading = ["x", "y"]
+
+    outlines: dict[tuple[int, str], tuple[list[tuple[float, float, float]], str]] = {}
+    block = 0
+    for number, cells in rows:
+        if not cells:
+            block += 1
+            continue
+        if len(cells) != len(heading):
+            raise GeometryError(f"line {number}: {counted(len(cells), 'cell')} for {len(heading)} columns.")
+        row = dict(zip(heading, cells, strict=True))
+        x, y = (_number(row[name], number) for name in ("x", "y"))
+        bulge = _number(row["bulge"], number) if row.get("bulge", "").strip() else 0.0
+        points, _ = outlines.setdefault((block, row.get("outline", "")), ([], row.get("layer", "").strip()))
+        points.append((x, y, bulge))
+    closed = []
+    for points, layer in outlines.values():
+        table = np.array(points)
+        if len(table) > 1 and (table[0, :2] == table[-1, :2]).all():
+            table = table[:-1]
+        closed.append(((table[:, :2], table[:, 2]), layer))
+    return TextSource(closed, [])
+
+
+def _rows(text: str) -> list[tuple[int, list[str]]]:
+    """Line numbers and cells; no cells for a blank line."""
+    lines = text.splitlines()
+    head = next((line for line in lines if line.strip()), "")
+    delimiter = next((mark for mark in (";", "\t", ",") if mark in head), None)
+    if delimiter is None:
+        return [(number, line.split()) for number, line in enumerate(lines, start=1)]
+    reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
+    rows = [(reader.line_num, row if any(cell.strip() for cell in row) else []) for row in reader]
+    if delimiter == ";":
+        rows = [(number, [cell.replace(",", ".") for cell in row]) for number, row in rows]
+    return rows
+
+
+def _number(cell: str, line: int) -> float:
+    try:
+        value = float(cell)
+    except ValueError:
+        value = float("nan")
+    if not np.isfinite(value):
+        raise GeometryError(f'line {line}: "{cell.strip()}" is not a number.', "Give bare numbers in one unit.")
+    return value
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise GeometryError("it is not text.", "Save it as UTF-8.") from error
+
+
+def _one_line(error: Exception) -> str:
+    return " ".join(str(error).split()).rstrip(".")[:200]

@@ -1,0 +1,186 @@
+"""SVG drawings: physical units, viewBox, transforms, curves; and what is refused."""
+
+import math
+from importlib.resources import files
+
+import pytest
+import shapely
+import svgelements
+
+from geometry.errors import GeometryError
+from geometry.readers.drawing import read_drawing
+
+
+@pytest.fixture
+def read(tmp_path):
+    def read(body, page='width="200mm" height="100mm" viewBox="0 0 200 100"', **options):
+        path = tmp_path / "drawing.svg"
+        path.write_text(
+            f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
+            f'xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" {page}>{body}</svg>'
+        )
+        return read_drawing(path, **options)
+
+    return read
+
+
+def test_physical_size_and_view_box_give_the_unit(read):
+    drawing = read('<rect x="10" y="20" width="30" height="40"/>')
+    assert (drawing.unit_m, drawing.unit_source) == (pytest.approx(0.001), "header")
+    assert drawing.area_m2 == pytest.approx(30 * 40e-6)
+    # y runs upwards from the lower edge of the page
+    assert drawing.bounds == pytest.approx((0.010, 0.040, 0.040, 0.080))
+
+
+@pytest.mark.parametrize(
+    ("page", "unit_m"),
+    [
+        ('width="20cm" height="10cm"', 0.0254 / 96),
+        ('width="8in" height="4in" viewBox="0 0 8 4"', 0.0254),
+        ('width="400mm" height="100mm" viewBox="0 0 200 100"', 0.001),
+        ('width="400mm" height="100mm" viewBox="0 0 200 100" preserveAspectRatio="xMidYMid slice"', 0.002),
+        ('width="72pt" viewBox="0 0 2 1"', 0.0127),
+    ],
+)
+def test_units_of_the_page(read, page, unit_m):
+    # source: CSS Values and Units (96 px or 72 pt to the inch); SVG, meet and slice
+    assert read('<rect width="1" height="1"/>', page).unit_m == pytest.approx(unit_m, rel=1e-12)
+
+
+@pytest.mark.parametrize("page", ["", 'width="200" height="100"', 'width="100%" viewBox="0 0 200 100"'])
+def test_pixels_are_no_unit(read, page):
+    with pytest.raises(GeometryError, match=r"does not say its unit: the drawing is 0\.03 × 0\.04 m if drawn in mm"):
+        read('<rect width="30" height="40"/>', page)
+    assert read('<rect width="30" height="40"/>', page, unit_m=0.001).area_m2 == pytest.approx(1.2e-3)
+
+
+def test_round_shapes_are_exact(read):
+    # source: closed forms; a rounded rectangle is L·W − (4 − π)r²
+    circle, rounded, ellipse = read(
+        '<circle cx="20" cy="50" r="10"/><rect x="40" y="40" width="40" height="20" rx="5"/>'
+        '<ellipse cx="120" cy="50" rx="20" ry="8"/>'
+    ).regions
+    assert circle.area_m2 * 1e6 == pytest.approx(100 * math.pi, rel=1e-9)
+    assert circle.perimeter_m * 1e3 == pytest.approx(20 * math.pi, rel=1e-9)
+    assert rounded.area_m2 * 1e6 == pytest.approx(800 - (4 - math.pi) * 25, rel=1e-9)
+    assert ellipse.area_m2 * 1e6 == pytest.approx(160 * math.pi, rel=1e-9)
+
+
+def test_bezier_curves_keep_their_area(read):
+    # source: ∫ of the Bernstein polynomials by hand: the arch 0,0 – 0,60 – 60,60 – 60,0 covers 3/5 · 60 · 60;
+    # a quadratic arch covers 2/3 of base times control height over 2
+    cubic, quadratic = read(
+        '<path d="M10,90 C10,30 70,30 70,90 Z"/><path d="M100,90 Q130,30 160,90 Z"/>', chord_m=1e-4
+    ).regions
+    assert cubic.area_m2 * 1e6 == pytest.approx(0.6 * 60 * 60, rel=1e-9)
+    assert quadratic.area_m2 * 1e6 == pytest.approx(60 * 60 / 3, rel=1e-9)
+
+
+@pytest.mark.parametrize("chord_m", [1e-4, 1e-6])
+def test_curves_keep_within_the_tolerance(read, chord_m):
+    path = "M20,50 C0,0 90,10 60,40 S 150,90 160,30 L170,95 Q 100,60 60,95 A40,20 30 0 1 10,60 Z"
+    drawing = read(f'<path d="{path}"/>', chord_m=chord_m)
+    shape = svgelements.Path(path)
+    fine = []
+    for segment in shape:
+        if not isinstance(segment, svgelements.Move | svgelements.Close):
+            fine += [segment.point(i / 2000) for i in range(2001)]
+    ring = shapely.LinearRing([(p.x, 100 - p.y) for p in fine])
+    ours = shapely.LinearRing(drawing.regions[0].outer.flattened(1e-7) * 1000)
+    assert shapely.hausdorff_distance(ring, ours) < chord_m * 1000 + 2e-5
+    assert drawing.area_m2 * 1e6 == pytest.approx(shapely.Polygon(ring).area, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("transform", "factor"),
+    [
+        ("rotate(30 50 50)", 1),
+        ("translate(20,10) scale(0.5)", 0.25),
+        ("translate(120,0) scale(-1,1)", 1),
+        ("scale(1.5,0.5)", 0.75),
+        ("skewX(20)", 1),
+        ("matrix(0.5 0.1 -0.2 0.8 30 0)", 0.42),
+    ],
+)
+def test_transforms_scale_areas_by_their_determinant(read, transform, factor):
+    body = '<circle cx="40" cy="50" r="20"/><rect x="65" y="30" width="20" height="30" rx="4" ry="6"/>'
+    plain = read(body).area_m2
+    assert read(f'<g transform="{transform}">{body}</g>').area_m2 == pytest.approx(plain * factor, rel=1e-9)
+
+
+def test_holes_in_one_path_alternate(read):
+    drawing = read('<path d="M0,0 H60 V60 H0 Z M10,10 H50 V50 H10 Z m10,10 h20 v20 h-20 z"/>')
+    assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600 - 1600, 400])
+
+
+def test_lines_and_open_paths_are_chained(read):
+    drawing = read('<line x1="0" y1="0" x2="30" y2="0"/><polyline points="30,0 30,40 0,40"/><path d="M0,40 L0,0"/>')
+    assert drawing.area_m2 * 1e6 == pytest.approx(1200)
+
+
+def test_groups_are_layers_by_id_or_label(read):
+    body = (
+        '<g id="g1" inkscape:label="pieces"><g id="left"><rect width="10" height="10"/></g>'
+        '<rect x="20" width="20" height="10"/></g><g id="frame"><rect x="-5" y="-5" width="99" height="99"/></g>'
+    )
+    assert read(body, layer="pieces").area_m2 * 1e6 == pytest.approx(300)
+    assert read(body, layer="left").area_m2 * 1e6 == pytest.approx(100)
+    with pytest.raises(GeometryError, match='nothing lies in a group "piece"') as refused:
+        read(body, layer="piece")
+    assert refused.value.mend == "The groups are frame, g1, left, pieces."
+
+
+def test_only_what_is_drawn_counts(read):
+    drawing = read(
+        '<defs><rect id="tile" width="10" height="10"/></defs><symbol id="s"><rect width="20" height="10"/></symbol>'
+        '<marker id="m"><rect width="5" height="5"/></marker>'
+        '<use xlink:href="#tile" x="30" y="30"/><use xlink:href="#s" x="60" y="60"/>'
+        '<rect width="9" height="9" display="none"/><rect width="9" height="9" style="visibility:hidden"/>'
+        "<text>C1</text>"
+    )
+    assert sorted(region.area_m2 * 1e6 for region in drawing.regions) == pytest.approx([100, 200])
+    assert drawing.problems == ()
+
+
+def test_clipping_is_not_applied_and_that_is_said(read):
+    drawing = read('<rect width="9" height="9" clip-path="url(#c)"/>')
+    assert drawing.problems == ("clip paths and masks are not applied: what they hide is counted",)
+
+
+@pytest.mark.parametrize(
+    ("body", "message"),
+    [
+        (
+            '<path d="M0,0 L50,0 L50,50 L0,50 L0,2"/>',
+            r"does not close: from \((0, 0|0, 2)\) mm to \((0, 2|0, 0)\) mm is a gap of 2 mm",
+        ),
+        ('<polygon points="0,0 50,50 50,0 0,50"/>', r"crosses itself at \(25, 25\) mm"),
+        ("<text>C1</text>", r"holds no outline that encloses anything\. Found: left out: 1 text"),
+        ('<symbol viewBox="0 0 1 1"/>', r"a symbol with a viewBox of its own"),
+        ("<rect", r"it is not SVG: .* line 1"),
+    ],
+)
+def test_refusals_give_places_in_the_drawing_s_own_axes(read, body, message):
+    with pytest.raises(GeometryError, match=message):
+        read(body)
+
+
+def test_another_kind_of_xml_is_refused(tmp_path):
+    (tmp_path / "a.svg").write_text("<html/>")
+    with pytest.raises(GeometryError, match="it is not SVG: its root is <html>"):
+        read_drawing(tmp_path / "a.svg")
+
+
+def test_an_icon_from_a_general_package():
+    """A real file, drawn by others; area against fine points of svgelements, holes by shapely's even-odd."""
+    pytest.importorskip("matplotlib")
+    path = files("matplotlib") / "mpl-data" / "images" / "move.svg"
+    drawing = read_drawing(path, unit_m=0.001)
+    total = shapely.Polygon()
+    for element in svgelements.SVG.parse(str(path)).elements(lambda e: isinstance(e, svgelements.Shape)):
+        for part in svgelements.Path(element).as_subpaths():
+            points = [s.point(i / 400) for s in svgelements.Path(part) if s.start is not None for i in range(400)]
+            if len(points) > 2:
+                total = total.symmetric_difference(shapely.Polygon([(p.x, p.y) for p in points]))
+    scale = svgelements.Matrix(svgelements.SVG.parse(str(path)).viewbox_transform or "").a
+    assert drawing.area_m2 * 1e6 == pytest.approx(total.area / scale**2, rel=1e-5)

@@ -1,0 +1,139 @@
+"""Outlines written as text: GeoJSON, WKT, CSV of points."""
+
+import json
+import math
+
+import pytest
+
+from geometry.errors import GeometryError
+from geometry.readers.drawing import read_drawing
+
+SQUARE = [[0, 0], [4, 0], [4, 3], [0, 3], [0, 0]]
+HOLE = [[1, 1], [2, 1], [2, 2], [1, 2], [1, 1]]
+
+
+@pytest.fixture
+def read(tmp_path):
+    def read(name, content, unit_m=1.0, **options):
+        path = tmp_path / name
+        path.write_text(content if isinstance(content, str) else json.dumps(content), encoding="utf-8")
+        return read_drawing(path, unit_m=unit_m, **options)
+
+    return read
+
+
+@pytest.mark.parametrize("name", ["a.geojson", "a.json"])
+def test_geojson_of_each_kind(read, name):
+    polygon = {"type": "Polygon", "coordinates": [SQUARE, HOLE]}
+    line = {"type": "LineString", "coordinates": [[10, 0], [11, 0], [11, 1], [10, 0]]}
+    drawing = read(
+        name,
+        {
+            "type": "FeatureCollection",
+            "features": [
+                {"type": "Feature", "geometry": polygon, "properties": {"layer": "top"}},
+                {"type": "Feature", "geometry": line, "properties": None},
+                {"type": "Feature", "geometry": {"type": "Point", "coordinates": [5, 5]}, "properties": {}},
+                {"type": "Feature", "geometry": None, "properties": {}},
+            ],
+        },
+    )
+    assert [region.area_m2 for region in drawing.regions] == pytest.approx([11.0, 0.5])
+    assert drawing.problems == ("1 lone point left out",)
+    assert read(name, polygon).area_m2 == pytest.approx(11.0)
+
+
+def test_geojson_layer_is_a_property(read):
+    features = [
+        {"type": "Feature", "properties": {"layer": name}, "geometry": {"type": "Polygon", "coordinates": [ring]}}
+        for name, ring in (("outer", SQUARE), ("inner", HOLE))
+    ]
+    document = {"type": "FeatureCollection", "features": features}
+    assert read("a.geojson", document, layer="inner").area_m2 == pytest.approx(1.0)
+    assert read("a.geojson", document).area_m2 == pytest.approx(11.0)
+    with pytest.raises(GeometryError, match=r'nothing lies on a layer "x"\. The layers are inner, outer\.'):
+        read("a.geojson", document, layer="x")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "POLYGON ((0 0, 4 0, 4 3, 0 3, 0 0), (1 1, 2 1, 2 2, 1 2, 1 1))",
+        "SRID=4326;POLYGON ((0 0, 4 0, 4 3, 0 3, 0 0), (1 1, 2 1, 2 2, 1 2, 1 1))",
+        "POLYGON ((0 0, 4 0, 4 3, 0 3, 0 0))\n\nLINESTRING (1 1, 2 1, 2 2, 1 2, 1 1)\n",
+        "GEOMETRYCOLLECTION (LINEARRING (0 0, 4 0, 4 3, 0 3, 0 0), POLYGON Z ((1 1 0, 2 1 0, 2 2 0, 1 2 0, 1 1 0)))",
+    ],
+)
+def test_wkt(read, text):
+    drawing = read("a.wkt", text, unit_m=0.01)
+    assert drawing.area_m2 == pytest.approx(11e-4)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x,y\n0,0\n4,0\n4,3\n0,3\n\n1,1\n2,1\n2,2\n1,2\n",
+        "0,0\n4,0\n4,3\n0,3\n0,0\n\n\n1,1\n2,1\n2,2\n1,2\n1,1\n",
+        "\ufeffX;Y\n0;0\n4,0;0\n4,0;3,0\n0;3\n;\n1;1\n2;1\n2;2\n1;2\n",
+        "0\t0\n4\t0\n4\t3\n0\t3\n\n1\t1\n2\t1\n2\t2\n1\t2",
+        "0 0\n4 0\n4 3\n0 3\n\n1 1\n2 1\n2 2\n1 2",
+        "outline,x,y\nA,0,0\nA,4,0\nB,1,1\nB,2,1\nA,4,3\nB,2,2\nB,1,2\nA,0,3\n",
+    ],
+)
+def test_csv_of_points(read, text):
+    assert read("a.csv", text).area_m2 == pytest.approx(11.0)
+
+
+def test_csv_with_arcs_and_layers(read):
+    # source: a bulge of 1 is half a circle
+    text = "x,y,bulge,layer\n0,0,,a\n4,0,1,a\n4,2,,a\n0,2,,a\n"
+    drawing = read("a.csv", text)
+    assert drawing.area_m2 == pytest.approx(8 + math.pi / 2)
+    assert drawing.layers == ("a",)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "message"),
+    [
+        ("a.geojson", "{", r"it is not GeoJSON: line 1"),
+        ("a.geojson", {"type": "Sphere"}, r"it is not GeoJSON: 'Sphere' is no type of it"),
+        ("a.geojson", [1], r"it is not GeoJSON"),
+        ("a.geojson", {"type": "Polygon", "coordinates": [[[0, 0], [1, 1]]]}, r"a geometry cannot be read"),
+        ("a.geojson", {"type": "FeatureCollection", "features": []}, r"holds no outline"),
+        (
+            "a.geojson",
+            {"type": "Polygon", "coordinates": [SQUARE, [[8, 8], [9, 8], [9, 9], [8, 8]]]},
+            r"a polygon has a hole outside it at \(8, 8\)",
+        ),
+        ("a.wkt", "POLYGON ((0 0, 1 0, 1 1))", r"it is not WKT"),
+        ("a.wkt", "LINESTRING (0 0, 1 0)\nPOLYGONE ((0 0))", r"line 2: it is not WKT"),
+        ("a.wkt", "hello", r"it is not WKT"),
+        ("a.csv", "x,y\n0,0\n1,two\n", r'line 3: "two" is not a number'),
+        ("a.csv", "x,y\n0,0\n1,nan\n", r'line 3: "nan" is not a number'),
+        ("a.csv", "x,y,z\n0,0,0\n", r'column "z" is not known\. Columns are x, y, outline'),
+        ("a.csv", "x,bulge\n0,0\n", r"the heading names no columns x and y"),
+        ("a.csv", "0,0\n1,0,5\n", r"line 2: 3 cells for 2 columns"),
+        ("a.csv", "0,0\n1,0\n", r"holds no outline that encloses anything"),
+        ("a.csv", "0,0\n4,4\n4,0\n0,4\n", r"an outline crosses itself at \(2, 2\) m"),
+    ],
+)
+def test_refusals(read, name, content, message):
+    with pytest.raises(GeometryError, match=message):
+        read(name, content)
+
+
+def test_a_file_that_is_not_text_is_refused(tmp_path):
+    (tmp_path / "a.csv").write_bytes(b"\xff\xfe\x00\x80")
+    with pytest.raises(GeometryError, match="it is not text"):
+        read_drawing(tmp_path / "a.csv", unit_m=1.0)
+
+
+@pytest.mark.parametrize("name", ["a.wkt", "a.geojson", "a.csv"])
+def test_text_needs_a_unit(read, name):
+    content = {
+        "a.wkt": "POLYGON ((0 0, 4 0, 4 3, 0 3, 0 0))",
+        "a.geojson": {"type": "Polygon", "coordinates": [SQUARE]},
+        "a.csv": "0,0\n4,0\n4,3\n0,3\n",
+    }[name]
+    with pytest.raises(GeometryError, match=r"does not say its unit: the drawing is 0\.004 × 0\.003 m if drawn in mm"):
+        read(name, content, unit_m=None)
