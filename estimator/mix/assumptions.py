@@ -39,15 +39,16 @@ class Assumption:
     """One figure that a prediction rests on. Independent of the others."""
 
     figure: Figure
-    material: str  # "" for air
+    material: str  # "" for air, "water" for water
     assumed: float
     deviation: float  # one standard deviation, in the figure's own unit
     least: float  # what it cannot be below
 
     @property
     def key(self) -> str:
-        """Dotted path of the figure in a job file: "air", "materials.silica-sand.moisture"."""
-        return self.figure if not self.material else f"materials.{self.material}.{self.figure}"
+        """Where the figure is written: "air", "water" (to weigh), "materials.silica-sand.moisture"."""
+        of_the_mix = self.figure in ("air", "water")
+        return self.figure if of_the_mix else f"materials.{self.material}.{self.figure}"
 
 
 @dataclass(frozen=True, slots=True)
