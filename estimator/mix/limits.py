@@ -28,13 +28,13 @@ def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) 
     fibre = _by_role(recipe, "fibre") / recipe.counted_dry_kg
     if fibre > FIBRE_PER_COUNTED_DRY_USEFUL * (1.0 + _ROUNDING):
         yield (
-            f"{mix.name}: fibre is {fibre:.2%} of the counted dry mass (dry batch weight, as if all sand); beyond "
+            f"fibre is {fibre:.2%} of the counted dry mass (dry batch weight, as if all sand); beyond "
             f"{FIBRE_PER_COUNTED_DRY_USEFUL:.0%} it brings no more flexural strength (common practice)."
         )
     pigment = _by_role(recipe, "pigment") / recipe.cementitious_kg
     if pigment > PIGMENT_PER_CEMENTITIOUS_MOST * (1.0 + _ROUNDING):
         yield (
-            f"{mix.name}: pigment is {pigment:.1%} of the cementitious; more than "
+            f"pigment is {pigment:.1%} of the cementitious; more than "
             f"{PIGMENT_PER_CEMENTITIOUS_MOST:.0%} of the cement weakens it (ASTM C979)."
         )
     fibre_basis = "of counted dry mass" if mix.fibre_basis == "counted-dry" else "of the total"
@@ -45,15 +45,15 @@ def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) 
         (mix.fibre, fibre_basis),
     ):
         for name, dose in doses.items():
-            yield from _range_warnings(mix.name, materials[name], dose, basis)
+            yield from _range_warnings(materials[name], dose, basis)
 
 
-def _range_warnings(mix: str, material: Material, dose: float, basis: str) -> Iterator[str]:
+def _range_warnings(material: Material, dose: float, basis: str) -> Iterator[str]:
     low, high = material.dose_low, material.dose_high
     if dose > 0.0 and low is not None and dose < low * (1.0 - _ROUNDING):
-        yield f"{mix}: {material.name} at {dose:.3%} {basis} is below its usual {low:.3%}."
+        yield f"{material.name} at {dose:.3%} {basis} is below its usual {low:.3%}."
     if high is not None and dose > high * (1.0 + _ROUNDING):
-        yield f"{mix}: {material.name} at {dose:.3%} {basis} is above its usual {high:.3%}."
+        yield f"{material.name} at {dose:.3%} {basis} is above its usual {high:.3%}."
 
 
 def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[str]:
@@ -63,18 +63,18 @@ def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[str
             continue
         if material.absorption >= ABSORPTION_TO_SOAK_FOR and material.moisture < material.absorption:
             yield (
-                f"{mix.name}: {name} takes up {material.absorption:.0%} of its dry mass in water and is stocked at "
+                f"{name} takes up {material.absorption:.0%} of its dry mass in water and is stocked at "
                 f"{material.moisture:.0%}: soak it before mixing, or it stiffens the mix as it drinks."
             )
         if material.kind == "sand" and material.moisture > MOISTURE_THAT_BULKS:
             yield (
-                f"{mix.name}: {name} is damp ({material.moisture:.1%}) and bulks: a bucket holds less of it than of "
+                f"{name} is damp ({material.moisture:.1%}) and bulks: a bucket holds less of it than of "
                 "dry sand, so measure it by scale."
             )
     for role in (mix.cementitious, mix.admixtures, mix.polymer, mix.pigment, mix.fibre):
         for name in role:
             if materials[name].moisture > 0.0 or materials[name].absorption > 0.0:
-                yield f"{mix.name}: moisture and absorption of {name} are not counted: only an aggregate's are."
+                yield f"moisture and absorption of {name} are not counted: only an aggregate's are."
 
 
 def _by_role(recipe: Recipe, role: str) -> float:

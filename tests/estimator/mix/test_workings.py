@@ -1,0 +1,34 @@
+"""Every working, keyed into a calculator, gives the figure that it stands beside."""
+
+from dataclasses import replace
+
+import pytest
+
+from estimator.job import Material, Mix
+from estimator.mix import make
+from estimator.mix.workings import workings_of
+
+
+def keyed_in(formula: str, values: dict[str, float]) -> float:
+    plain = formula.replace("−", "-").replace("·", "*").replace("^", "**")
+    return eval(plain, {"__builtins__": {}}, {**values, "min": min, "max": max})
+
+
+@pytest.mark.parametrize("basis", ["counted-dry", "total"])
+def test_each_formula_gives_its_result_and_each_mass_has_one(shelf: dict[str, Material], back_mix: Mix, basis: str):
+    damp = shelf | {
+        "sand": replace(shelf["sand"], moisture=0.04, absorption=0.01),
+        "fume": replace(shelf["fume"], density_kg_m3=1400.0, bulk_density_kg_m3=1400.0, solids=0.5),
+    }
+    mix = replace(back_mix, fibre_basis=basis, admixtures={"powder": 0.03, "liquid": 0.005}, water_cementitious=0.4)
+    made = make(mix, damp)
+    workings = workings_of(made, mix, damp)
+    for working in workings:
+        assert keyed_in(working.formula, dict(working.values)) == pytest.approx(working.result, rel=1e-9), (
+            working.figure
+        )
+    figures = {working.figure: working.result for working in workings}
+    for name, mass_kg in made.recipe_kg_m3.items():
+        assert figures[f"mixes.back.recipe_kg_m3.{name}"] == mass_kg
+    assert figures["mixes.back.fresh_density_kg_m3"] == made.fresh_density_kg_m3
+    assert figures["mixes.back.installed_density_kg_m3"] == made.installed_density_kg_m3
