@@ -1,0 +1,267 @@
+"""Does the piece get in: doors, turns, stairs, lift cars; and where a seam could go if it does not.
+
+A piece is a rigid box, its three sizes in any order. Openings are clear sizes; `clearance_m` is kept off them for
+hands, cloths and walls out of true.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import permutations
+from math import cos, pi, radians, sin, sqrt
+
+from .bounds import require_not_negative, require_positive, require_within
+
+CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
+SEAM_MARGIN_M = 3 * 0.0254  # common practice: no strip under 3 in beside a cut-out, so no seam there either
+
+Sizes = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A door or a lift car's door: clear width and height, m."""
+
+    name: str
+    width_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A right-angled turn from one passage into another: their clear widths, and the clear height, m."""
+
+    name: str
+    from_width_m: float
+    to_width_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stairs:
+    """A straight flight: clear width, headroom measured plumb, m, and pitch from the horizontal, degrees."""
+
+    name: str
+    width_m: float
+    headroom_m: float
+    pitch_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class LiftCar:
+    """A lift car: clear inside, m."""
+
+    name: str
+    width_m: float
+    depth_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class PassageCheck:
+    """Whether the piece goes through one place, and how, or what stops it."""
+
+    place: str
+    passes: bool
+    remark: str
+
+
+def check_passage(
+    sizes_m: Sizes, place: Opening | Turn | Stairs | LiftCar, clearance_m: float = CLEARANCE_M
+) -> PassageCheck:
+    """Check a piece, given by its three outer sizes in any order, m, against one place on its way."""
+    for size in sizes_m:
+        require_positive("size of the piece", size, "m")
+    require_not_negative("clearance", clearance_m, "m")
+    match place:
+        case Opening():
+            return _check_opening(sizes_m, place, clearance_m)
+        case Turn():
+            return _check_turn(sizes_m, place, clearance_m)
+        case Stairs():
+            return _check_stairs(sizes_m, place, clearance_m)
+        case LiftCar():
+            return _check_car(sizes_m, place, clearance_m)
+
+
+# --------------------------------------------------------------------------- plane geometry, exact
+
+
+def rectangle_fits(long_m: float, short_m: float, into_m: float, by_m: float) -> bool:
+    """Whether a rectangle fits into another, turned where that helps.
+
+    Exact: p × q fits a × b (p ≥ q, a ≥ b) when p ≤ a and q ≤ b, or when p > a and
+    (2pqa + (p² − q²)·√(p² + q² − a²)) / (p² + q²) ≤ b. Source: Carver, American Mathematical Monthly 64, 1957
+    (from memory; the condition is the tilted box's height at the angle at which its width is a).
+    """
+    p, q = max(long_m, short_m), min(long_m, short_m)
+    a, b = max(into_m, by_m), min(into_m, by_m)
+    if b <= 0.0 or q > b:
+        return False
+    if p <= a:
+        return True
+    square = p * p + q * q
+    return (2.0 * p * q * a + (p * p - q * q) * sqrt(square - a * a)) / square <= b
+
+
+def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: float = 0.0) -> float:
+    """The longest rigid plate of a thickness that can be carried level around a right-angled turn, m.
+
+    At the angle θ the outer face of a plate of length L touches both outer walls, and the inner corner lies
+    a·sin θ + b·cos θ − L·sin θ·cos θ off it: the plate passes where this is at least its thickness for every θ. So
+    L = min over θ of (a·sin θ + b·cos θ − t) / (sin θ·cos θ), exact for the plane; its derivative changes sign once.
+    For t = 0 it is (a^⅔ + b^⅔)^(3/2). Returns 0 where the thickness does not enter one of the passages.
+
+    >>> round(longest_through_turn(1.0, 1.0), 4)
+    2.8284
+    """
+    require_positive("width of the passage", from_width_m, "m")
+    require_positive("width of the passage", to_width_m, "m")
+    require_not_negative("thickness", thickness_m, "m")
+    a, b, t = from_width_m, to_width_m, thickness_m
+    if t >= min(a, b):
+        return 0.0
+    low, high = 0.0, pi / 2.0
+    for _ in range(80):
+        angle = (low + high) / 2.0
+        s, c = sin(angle), cos(angle)
+        if a * s**3 - b * c**3 + t * (c * c - s * s) < 0.0:
+            low = angle
+        else:
+            high = angle
+    s, c = sin(low), cos(low)
+    return (a * s + b * c - t) / (s * c)
+
+
+def _check_opening(sizes_m: Sizes, door: Opening, clearance_m: float) -> PassageCheck:
+    thin, wide, _ = sorted(sizes_m)
+    width, height = door.width_m - clearance_m, door.height_m - clearance_m
+    if (thin <= width and wide <= height) or (wide <= width and thin <= height):
+        return PassageCheck(door.name, True, "straight through, end first")
+    if rectangle_fits(wide, thin, width, height):
+        return PassageCheck(door.name, True, "end first, tilted")
+    return PassageCheck(door.name, False, "too wide and too high for the opening, even tilted")
+
+
+def _check_turn(sizes_m: Sizes, turn: Turn, clearance_m: float) -> PassageCheck:
+    a, b = turn.from_width_m - clearance_m, turn.to_width_m - clearance_m
+    height = turn.height_m - clearance_m
+    if min(a, b, height) <= 0.0:
+        return PassageCheck(turn.name, False, "no room left beside the clearance")
+    for upright, short, long in permutations(sorted(sizes_m)):
+        if short > long or upright > height:
+            continue
+        straight = (short <= a and long <= b) or (long <= a and short <= b)
+        if straight or long <= longest_through_turn(a, b, short):
+            how = "standing on its end" if upright == max(sizes_m) else "carried level"
+            return PassageCheck(turn.name, True, how)
+    return PassageCheck(turn.name, False, "too long for the turn")
+
+
+def _check_stairs(sizes_m: Sizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
+    require_within("pitch of the stairs", stairs.pitch_deg, 0.0, 60.0, "°")
+    # carried along the slope, so the height that is left is the headroom square to the slope
+    width = stairs.width_m - clearance_m
+    height = stairs.headroom_m * cos(radians(stairs.pitch_deg)) - clearance_m
+    thin, wide, _ = sorted(sizes_m)
+    if (thin <= width and wide <= height) or (wide <= width and thin <= height):
+        return PassageCheck(stairs.name, True, "along the slope")
+    return PassageCheck(stairs.name, False, "too wide for the flight on edge and flat")
+
+
+def _check_car(sizes_m: Sizes, car: LiftCar, clearance_m: float) -> PassageCheck:
+    width, depth, height = (size - clearance_m for size in (car.width_m, car.depth_m, car.height_m))
+    if min(width, depth, height) <= 0.0:
+        return PassageCheck(car.name, False, "no room left beside the clearance")
+    thin, wide, long = sorted(sizes_m)
+    for upright, one, other in permutations((thin, wide, long)):
+        if upright <= height and rectangle_fits(one, other, width, depth):
+            return PassageCheck(car.name, True, "standing on its end" if upright == long else "level")
+    # leant in the upright plane across the car
+    across = _longest_inside(thin, width, depth)
+    if across > 0.0 and rectangle_fits(long, wide, across, height):
+        return PassageCheck(car.name, True, "leant across the car")
+    return PassageCheck(car.name, False, "too large for the car, even leant across it")
+
+
+def _longest_inside(thickness_m: float, width_m: float, depth_m: float) -> float:
+    """The longest plate of a thickness that stands in a rectangular plan, m."""
+    if thickness_m > min(width_m, depth_m):
+        return 0.0
+    low, high = max(width_m, depth_m), sqrt(width_m**2 + depth_m**2)
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        if rectangle_fits(middle, thickness_m, width_m, depth_m):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+# --------------------------------------------------------------------------- seams
+
+
+def seam_places(
+    length_m: float,
+    longest_part_m: float,
+    cutouts_m: Iterable[tuple[float, float]] = (),
+    margin_m: float = SEAM_MARGIN_M,
+) -> tuple[float, ...]:
+    """Places of the fewest seams that leave no part too long, none of them through a cut-out, m from the left end.
+
+    length_m         of the piece, m
+    longest_part_m   that gets in, or that the crew can carry, m
+    cutouts_m        (from, to) of each cut-out along the length, m
+    margin_m         kept between a seam and a cut-out, m
+
+    Within what that allows, the parts come as even as they can. A seam is offered, not decided: colour, support and
+    the owner's eye have a say. Raises ValueError where no such seam exists.
+
+    >>> seam_places(3.0, 2.0, [(1.25, 1.75)], margin_m=0.25)
+    (1.0,)
+    """
+    require_positive("length", length_m, "m")
+    require_positive("longest part", longest_part_m, "m")
+    require_not_negative("margin", margin_m, "m")
+    barred = _merged([(start - margin_m, end + margin_m) for start, end in cutouts_m])
+    reach = [0.0]  # the farthest place of each seam, from the left
+    while reach[-1] + longest_part_m < length_m - 1e-9:
+        place = _at_or_before(reach[-1] + longest_part_m, barred)
+        if place <= reach[-1] + 1e-9:
+            raise ValueError(
+                f"no seam outside the cut-outs leaves parts of at most {longest_part_m:.3g} m: "
+                "move the cut-out, or find another way in"
+            )
+        reach.append(place)
+    count = len(reach) - 1
+    least = [length_m] * (count + 1)  # the nearest place of each seam from which the rest still works out
+    for number in range(count - 1, -1, -1):
+        least[number] = _at_or_after(least[number + 1] - longest_part_m, barred)
+    seams: list[float] = []
+    for number in range(count):
+        farthest = min(reach[number + 1], (seams[-1] if seams else 0.0) + longest_part_m)
+        even = length_m * (number + 1) / (count + 1)
+        wish = min(max(even, least[number]), farthest)
+        options = (_at_or_before(wish, barred), _at_or_after(wish, barred))
+        allowed = [x for x in options if least[number] - 1e-9 <= x <= farthest + 1e-9]
+        seams.append(min(allowed, key=lambda x: abs(x - even)))
+    return tuple(seams)
+
+
+def _merged(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    merged: list[tuple[float, float]] = []
+    for start, end in sorted(spans):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], end))
+        else:
+            merged.append((start, end))
+    return merged
+
+
+def _at_or_before(place: float, barred: Sequence[tuple[float, float]]) -> float:
+    return next((start for start, end in barred if start < place < end), place)
+
+
+def _at_or_after(place: float, barred: Sequence[tuple[float, float]]) -> float:
+    return next((end for start, end in barred if start < place < end), place)
