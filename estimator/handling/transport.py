@@ -1,0 +1,190 @@
+"""Racks, pallets, trucks, straps and forklifts: what is loaded against what carries it, and what tips."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import atan, atan2, ceil, degrees
+
+from .bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
+from .ratings import RatingCheck, check_rating
+
+# 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
+SHORT_ARTICLE_M = 5.0 * FOOT_M
+LIGHT_ARTICLE_KG = 1100.0 * POUND_KG
+LONG_ARTICLE_M = 10.0 * FOOT_M
+WORKING_LOAD_PART = 0.5
+BRAKING_G, CORNERING_G = 0.8, 0.5  # 49 CFR 393.102: forward, and rearward or sideways (from memory)
+_SLACK = 1e-9
+
+
+# --------------------------------------------------------------------------- racks, pallets, trucks
+
+
+@dataclass(frozen=True, slots=True)
+class StoredLoad:
+    """A rack, crate, A-frame or pallet with what stands on it."""
+
+    gross: RatingCheck  # of everything on it against its rating
+    floor_kg: float  # with its own weight
+    floor_kg_m2: float  # on its footprint
+
+    @property
+    def shown_safe(self) -> bool:
+        return self.gross.shown_safe
+
+
+def stored_load(
+    what: str, weights_kg: Sequence[float], own_kg: float, footprint_m2: float, rating_kg: float | None
+) -> StoredLoad:
+    """Load of a rack, crate, A-frame or pallet, and what it puts on the floor.
+
+    what         name for the sheet
+    weights_kg   HIGH-side weights on it, kg
+    own_kg       of the rack or pallet itself, kg
+    rating_kg    what its maker lets it carry, kg; None is reported as missing, never assumed
+
+    The floor's own posted or designed load governs (29 CFR 1926.250).
+    """
+    require_not_negative(f"own weight of the {what}", own_kg, "kg")
+    require_positive(f"footprint of the {what}", footprint_m2, "m²")
+    for weight in weights_kg:
+        require_not_negative(f"weight on the {what}", weight, "kg")
+    load_kg = sum(weights_kg)
+    floor_kg = load_kg + own_kg
+    return StoredLoad(check_rating(what, load_kg, rating_kg), floor_kg, floor_kg / footprint_m2)
+
+
+def truck_trips(weights_kg: Sequence[float], payload_kg: float) -> tuple[tuple[int, ...], ...]:
+    """Share loads among trips that keep the payload; indices of `weights_kg` by trip, heaviest placed first.
+
+    Each goes on the first trip with room: no more trips than 11/9 of the fewest possible plus one, and the same
+    answer every time. Raises ValueError for a load over the payload, and where the payload is missing.
+
+    >>> truck_trips([700.0, 400.0, 300.0, 600.0], 1000.0)
+    ((0, 2), (3, 1))
+    """
+    require_positive("truck payload", payload_kg, "kg")
+    trips: list[list[int]] = []
+    room_kg: list[float] = []
+    for index in sorted(range(len(weights_kg)), key=lambda i: (-weights_kg[i], i)):
+        weight = weights_kg[index]
+        require_not_negative("load", weight, "kg")
+        if weight > payload_kg:
+            raise ValueError(f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
+        for trip, room in enumerate(room_kg):
+            if weight <= room + _SLACK:
+                trips[trip].append(index)
+                room_kg[trip] -= weight
+                break
+        else:
+            trips.append([index])
+            room_kg.append(payload_kg - weight)
+    return tuple(tuple(trip) for trip in trips)
+
+
+# --------------------------------------------------------------------------- straps
+
+
+@dataclass(frozen=True, slots=True)
+class TieDowns:
+    """The least straps for one article on a truck."""
+
+    count: int
+    working_load_kg: float  # of all together, at least
+
+
+def tie_downs(length_m: float, weight_kg: float, *, blocked: bool = False) -> TieDowns:
+    """Least number of tie-downs of one article, and their least working load together.
+
+    length_m    along the truck, m
+    weight_kg   of the article with its rack or crate, kg
+    blocked     by a header board or other cargo against moving forward: then one for each 10 ft
+
+    Up to 5 ft and 1,100 lb one; heavier, or up to 10 ft, two; beyond 10 ft one more for each 10 ft or part of it.
+    Working load at least half the weight. Source: 49 CFR 393.106 and 393.110.
+
+    >>> tie_downs(12 * 0.3048, 900.0).count
+    3
+    """
+    require_positive("length of the article", length_m, "m")
+    require_positive("weight of the article", weight_kg, "kg")
+    tens = ceil(length_m / LONG_ARTICLE_M - _SLACK)
+    if blocked:
+        count = tens
+    elif length_m <= SHORT_ARTICLE_M * (1 + _SLACK) and weight_kg <= LIGHT_ARTICLE_KG * (1 + _SLACK):
+        count = 1
+    else:
+        count = 1 + tens
+    return TieDowns(count, WORKING_LOAD_PART * weight_kg)
+
+
+def straps_needed(least: TieDowns, working_load_of_one_kg: float, *, over_the_load: bool = True) -> int:
+    """Straps of one working load limit that meet both the number and the working load.
+
+    over_the_load   from the truck over the article to the other side: counts in full; from truck to article: half
+    """
+    require_positive("working load limit of a strap", working_load_of_one_kg, "kg")
+    counted_kg = working_load_of_one_kg * (1.0 if over_the_load else 0.5)
+    return max(least.count, ceil(least.working_load_kg / counted_kg - _SLACK))
+
+
+# --------------------------------------------------------------------------- forklift
+
+
+def forklift_capacity(rated_kg: float, rated_centre_m: float, load_centre_m: float) -> float:
+    """Capacity of a forklift with the load's centre farther out than rated, kg: never more than rated.
+
+    rated_kg, rated_centre_m   as on the data plate, kg and m from the fork's heel
+    load_centre_m              of this load, m from the fork's heel
+
+    rated · rated centre / load centre. An estimate on the low side: the data plate and the maker rule.
+
+    >>> round(forklift_capacity(5000.0, 24.0, 28.0))
+    4286
+    """
+    require_positive("rated capacity", rated_kg, "kg")
+    require_positive("rated load centre", rated_centre_m, "m")
+    require_positive("load centre", load_centre_m, "m")
+    return rated_kg * min(1.0, rated_centre_m / load_centre_m)
+
+
+# --------------------------------------------------------------------------- what tips
+
+
+def tipping_angle(height_m: float, thickness_m: float) -> float:
+    """Angle, degrees, at which an even slab that stands on its edge falls over.
+
+    >>> round(tipping_angle(0.65, 0.025), 1)
+    2.2
+    """
+    require_positive("height", height_m, "m")
+    require_positive("thickness", thickness_m, "m")
+    return degrees(atan(thickness_m / height_m))
+
+
+@dataclass(frozen=True, slots=True)
+class StackStability:
+    """A pallet or stack: how far it may tilt, and how hard the truck may brake, before it falls over."""
+
+    tipping_angle_deg: float
+    tips_at_g: float  # sideways or forward acceleration at which it tips, unrestrained
+
+    @property
+    def must_be_restrained(self) -> bool:
+        """Whether braking alone would tip it; sliding is another matter: straps are needed in any case."""
+        return self.tips_at_g < BRAKING_G
+
+
+def stack_stability(centre_height_m: float, base_m: float, offset_m: float = 0.0) -> StackStability:
+    """Stability of a stack over the shorter side of its base.
+
+    centre_height_m   of the centre of gravity above the base, m
+    base_m            the shorter side that it stands on, m
+    offset_m          of the centre of gravity from the middle of that side, m
+    """
+    require_positive("height of the centre of gravity", centre_height_m, "m")
+    require_positive("base of the stack", base_m, "m")
+    require_within("offset of the centre of gravity", abs(offset_m), 0.0, base_m / 2.0, "m")
+    lever_m = base_m / 2.0 - abs(offset_m)
+    return StackStability(degrees(atan2(lever_m, centre_height_m)), lever_m / centre_height_m)

@@ -1,0 +1,116 @@
+"""Loads, trips, straps, stacks, anchors and overhangs: balances, properties and refusals."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import ceil
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.handling import hanging, transport
+
+G = 9.80665
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.lists(st.floats(1.0, 1000.0), max_size=14))
+def test_every_load_goes_once_and_no_trip_is_over_the_payload(weights):
+    trips = transport.truck_trips(weights, 1000.0)
+    assert sorted(index for trip in trips for index in trip) == list(range(len(weights)))
+    assert all(sum(weights[i] for i in trip) <= 1000.0 + 1e-6 for trip in trips)
+    fewest = ceil(sum(weights) / 1000.0 - 1e-9)
+    assert fewest <= len(trips) <= max(1, 2 * fewest)
+
+
+def test_straps_meet_number_and_working_load():
+    least = transport.TieDowns(2, 900.0)
+    assert transport.straps_needed(least, 1000.0) == 2
+    assert transport.straps_needed(least, 300.0) == 3
+    assert transport.straps_needed(least, 300.0, over_the_load=False) == 6
+    assert transport.tie_downs(6.0, 500.0, blocked=True).count == 2
+
+
+def test_a_rack_without_a_rating_is_not_shown_to_be_safe():
+    loaded = transport.stored_load("A-frame", [60.0, 60.0, 55.0], 40.0, 1.2, None)
+    assert loaded.gross.verdict == "rating missing: not shown to be safe"
+    assert not loaded.shown_safe
+    assert (loaded.floor_kg, loaded.floor_kg_m2) == (215.0, pytest.approx(215.0 / 1.2))
+    assert transport.stored_load("pallet", [500.0], 20.0, 1.2, 1100.0).shown_safe
+
+
+def test_stack_stability():
+    # first principles: centre of gravity 0.5 m up over a 1.0 m base tips at 45° and at 1 g
+    steady = transport.stack_stability(0.5, 1.0)
+    assert (steady.tipping_angle_deg, steady.tips_at_g) == (pytest.approx(45.0), pytest.approx(1.0))
+    assert not steady.must_be_restrained
+    assert transport.stack_stability(0.7, 1.0).must_be_restrained
+    assert transport.stack_stability(0.5, 1.0, offset_m=0.25).tips_at_g == pytest.approx(0.5)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(5.0, 300.0), st.floats(0.0, 2.0), st.floats(0.0, 0.3), st.floats(0.2, 3.0))
+def test_two_anchors_hold_weight_and_couple_in_balance(weight, centre, out, lever):
+    hung = hanging.hung_panel(weight, [0.0, 2.0], centre, out, lever)
+    assert sum(hung.bearing_kg) == pytest.approx(weight)
+    assert hung.bearing_kg[1] * 2.0 == pytest.approx(weight * centre, abs=1e-9)
+    assert sum(hung.pull_n) == pytest.approx(hung.push_n)
+    assert hung.push_n * lever == pytest.approx(weight * G * out)
+
+
+def test_more_than_two_anchors_are_not_trusted_to_share():
+    hung = hanging.hung_panel(100.0, [0.0, 1.0, 2.0], 1.0, 0.1, 1.5)
+    assert hung.bearing_kg == pytest.approx((50.0, 100.0, 50.0))
+    assert "licensed engineer" in hung.note
+
+
+def test_counter_load_by_length_and_area():
+    load = hanging.counter_load(90.0, 1.8, 0.6)
+    assert (load.kg_per_m, load.kg_per_m2) == (pytest.approx(50.0), pytest.approx(90 / 1.08))
+
+
+def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
+    # common practice: over 6 to 8 in flagged, a bracket each 16 to 24 in
+    inch = 0.0254
+    assert hanging.check_overhang(1.8, 6 * inch, 0.2).flag == ""
+    assert hanging.check_overhang(1.8, 6 * inch, 0.2).bracket_places_m == ()
+    assert hanging.check_overhang(1.8, 7 * inch, 0.2).flag.startswith("overhang over 6 in")
+    long = hanging.check_overhang(1.8, 10 * inch, -0.01)
+    assert long.flag.startswith("overhang over 8 in")
+    assert not long.stays_put
+    assert long.bracket_note.startswith("not designed")
+    assert len(long.bracket_places_m) == 3
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.9, 6.0))
+def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
+    places = hanging.bracket_places(length)
+    bays = [b - a for a, b in pairwise(places)]
+    assert all(16 * 0.0254 - 1e-9 <= bay <= 24 * 0.0254 + 1e-9 for bay in bays)
+    assert places[0] == pytest.approx(length - places[-1])
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: transport.truck_trips([1200.0], 1000.0), "a load of 1200.0 kg is over the payload of 1000.0 kg"),
+        (lambda: transport.truck_trips([1.0], 0.0), "truck payload is 0 kg: must be above 0"),
+        (lambda: transport.stored_load("rack", [-1.0], 0.0, 1.0, None), "weight on the rack is -1 kg"),
+        (lambda: transport.stored_load("rack", [1.0], 0.0, 0.0, None), "footprint of the rack is 0 m²"),
+        (lambda: transport.tie_downs(0.0, 10.0), "length of the article is 0 m"),
+        (lambda: transport.forklift_capacity(0.0, 0.6, 0.7), "rated capacity is 0 kg: must be above 0"),
+        (
+            lambda: transport.stack_stability(0.5, 1.0, 0.6),
+            "offset of the centre of gravity is 0.6 m: must be",
+        ),
+        (lambda: hanging.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), "1 anchor: a panel needs at least two"),
+        (lambda: hanging.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), "lies outside the anchors: the panel would turn"),
+        (lambda: hanging.hung_panel(10.0, [0.0, 1.0], 0.5, 0.1, 0.0), "lever between anchors and foot is 0 m"),
+        (lambda: hanging.check_overhang(1.0, -0.1, 0.1), "overhang is -0.1 m: must not be negative"),
+    ],
+)
+def test_refusals_say_what_is_wrong(call, message):
+    with pytest.raises(ValueError, match=message):
+        call()
