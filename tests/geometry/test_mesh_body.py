@@ -1,0 +1,86 @@
+"""A mesh as a piece: solid or shell, and its layers."""
+
+import numpy as np
+import pytest
+
+from geometry.errors import GeometryError
+from geometry.mesh import read_facets
+from geometry.mesh_body import measure_mesh_body, mesh_layer_parts
+from geometry.shapes import MeshBody
+from tests.geometry.sample_meshes import box, write_stl
+
+approx = pytest.approx
+
+
+@pytest.fixture
+def body(tmp_path):
+    """A box of 1 m as a mesh body."""
+
+    def make(rim=False, **options):
+        facets = box(1000, 1000, 1000)
+        if rim:
+            facets = facets[~np.isclose(facets[:, :, 2], 1000).all(axis=1)]
+        measured, vertices, faces = read_facets(write_stl(tmp_path / "box.stl", facets), 0.001, rims=rim)
+        return MeshBody(measured, vertices, faces, **options)
+
+    return make
+
+
+def test_a_solid_is_its_measure(body):
+    found = measure_mesh_body(body())
+    assert (found.volume_m3, found.surface_area_m2, found.form_area_m2) == (approx(1), approx(6), approx(6))
+    assert (found.tolerance, found.notes) == (0.0, ())
+
+
+@pytest.mark.parametrize("rim", [False, True])
+def test_a_shell_shows_what_area_times_wall_would_have_given(body, rim):
+    found = measure_mesh_body(body(rim=rim, wall_m=0.05, open="none" if rim else "top"))
+    assert found.volume_m3 == approx(1 - 0.9 * 0.9 * 0.95, rel=2e-3)
+    assert found.form_area_m2 == approx(5)
+    assert found.finished_area_m2 == approx(5.19, rel=5e-3)
+    assert found.size_m == approx((1, 1, 1))
+    assert found.notes[-1].startswith("shell by true offset 0.230")
+    assert found.notes[-1].endswith("would be 0.25 m³ (+8.5%)")
+
+
+def test_layers_of_a_shell_add_up_to_it_and_balance_with_it(body):
+    planter = body(wall_m=0.05, open="top")
+    whole, parts = measure_mesh_body(planter), mesh_layer_parts(planter, [0.01, None])
+    assert parts[0].volume_m3 == approx(1 - 0.98**2 * 0.99, rel=2e-3)
+    assert parts[0].area_m2 == approx(5)
+    assert parts[1].area_m2 == approx(0.98**2 + 4 * 0.98 * 0.99, rel=5e-3)
+    assert sum(part.volume_m3 for part in parts) == approx(whole.volume_m3, rel=1e-12)
+    moment = sum(part.volume_m3 * np.array(part.centroid_m) for part in parts)
+    assert moment / whole.volume_m3 == approx(whole.centroid_m, rel=1e-9)
+    assert mesh_layer_parts(planter, [None, 0.04])[0] == mesh_layer_parts(planter, [0.01, 0.04])[0] == parts[0]
+
+
+def test_the_last_layer_of_a_solid_takes_the_rest(body):
+    parts = mesh_layer_parts(body(), [0.01, 0.02, None], "all")
+    assert [part.volume_m3 for part in parts] == approx([1 - 0.98**3, 0.98**3 - 0.94**3, 0.94**3], rel=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("thicknesses", "options", "message"),
+    [
+        ([], {}, "no layers are given. Give one at least."),
+        ([0.01, -0.02], {}, "the layer is -0.02 m thick. Give a thickness above 0."),
+        ([None, None], {}, "two layers have no thickness. Only one can take the rest."),
+        ([None, 0.02], {}, "a layer inside a solid mesh needs a thickness. Only the last can take the rest."),
+        ([0.02, 0.02], {"wall_m": 0.05}, "the layers add up to 0.04 m in a wall of 0.05 m. Make them add up."),
+        ([0.05, None], {"wall_m": 0.05}, "the layers add up to 0.05 m in a wall of 0.05 m. Make them add up."),
+    ],
+)
+def test_thicknesses_that_cannot_be(body, thicknesses, options, message):
+    with pytest.raises(GeometryError) as refusal:
+        mesh_layer_parts(body(**options), thicknesses)
+    assert str(refusal.value) == message
+
+
+def test_an_open_form_is_no_solid_and_an_inside_coat_is_not_measured(body):
+    with pytest.raises(GeometryError, match="the mesh is open at its rim"):
+        measure_mesh_body(body(rim=True))
+    with pytest.raises(GeometryError, match="a coat on the inside of a shell from a mesh cannot be measured"):
+        mesh_layer_parts(body(wall_m=0.05), [0.01, None], "all")
+    with pytest.raises(GeometryError, match="the facets of the mesh were not kept"):
+        measure_mesh_body(MeshBody(body().measure, wall_m=0.05))
