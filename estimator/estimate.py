@@ -1,6 +1,6 @@
 """A job, stage by stage: the table of contents of an estimate."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -8,14 +8,14 @@ from estimator.batching import Batching, plan_batches
 from estimator.caution_facts import facts_of
 from estimator.cautions import AppliedCaution, Caution, applied_cautions
 from estimator.errors import Fault, InputError
-from estimator.handling.plan import Handling, plan_handling
+from estimator.handling.plan import Handling, handling_workings, plan_handling
 from estimator.job import Job
 from estimator.mix import MadeMix, MixError, make
 from estimator.money import ZERO, total
-from estimator.packaging.materials import MaterialOrders, cost_per_m3, order_materials
+from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
 from estimator.pricing import Cost, DirectCost, price_job, share_price
-from estimator.takeoff import PieceTakeoff, Takeoff, take_off_piece
-from estimator.weight import Weight, weigh
+from estimator.takeoff import PieceTakeoff, Takeoff, take_off_piece, takeoff_workings
+from estimator.weight import Weight, weigh, weight_workings
 from estimator.workings import Working
 from geometry.errors import GeometryError
 
@@ -65,7 +65,8 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         for t, w, h in parts
     )
     told = (*job.warnings, *_mix_warnings(mixes), *batching.warnings, *materials.warnings)
-    return Estimate(job, pieces, mixes, batching, materials, cost, applied, tuple(dict.fromkeys(told)), ())
+    workings = tuple(_workings(pieces, mixes, batching, materials))
+    return Estimate(job, pieces, mixes, batching, materials, cost, applied, tuple(dict.fromkeys(told)), workings)
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
@@ -88,6 +89,17 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
     if faults:
         raise InputError(faults)
     return Takeoff(tuple(taken)), mixes
+
+
+def _workings(
+    pieces: Iterable[PieceEstimate], mixes: Mapping[str, MadeMix], batching: Batching, materials: MaterialOrders
+) -> Iterator[Working]:
+    for piece in pieces:
+        mark = piece.taken.piece.mark
+        yield from takeoff_workings(piece.taken)
+        yield from weight_workings(mark, piece.weight)
+        yield from handling_workings(mark, piece.handling)
+    yield from material_workings(materials, mixes, batching.batch_m3)
 
 
 def _mix_warnings(mixes: Mapping[str, MadeMix]) -> list[str]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from estimator.job import Job, Layer, Piece, Vector
+from estimator.workings import Working
 from geometry import shapes
 from geometry.errors import GeometryError
 from geometry.solid import Solid, layer_parts, measure
@@ -159,3 +160,22 @@ def _waste(layer: Layer, piece: Piece, job: Job) -> float:
     """Waste on cast volume: the layer's own, else the piece's, the mix's, the job's, the workshop's by method."""
     named = layer.waste, piece.waste, job.mixes[layer.mix].waste, job.waste
     return next((each for each in named if each is not None), job.workshop.figures[f"waste.{layer.method}"])
+
+
+def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
+    """How the concrete in one piece came about."""
+    at = f"pieces.{taken.piece.mark}"
+    displaced_m3 = sum(insert.displaces_m3 for insert in taken.piece.inserts)
+    layers = {f"layer_{i}_m3": layer.volume_m3 for i, layer in enumerate(taken.layers, start=1)}
+    held = "closed form" if taken.solid.tolerance == 0.0 else f"held to {taken.solid.tolerance:.0e} of itself"
+    return [
+        Working(
+            f"{at}.volume_m3",
+            "solid_m3 − displaced_m3",
+            {"solid_m3": taken.solid.volume_m3, "displaced_m3": displaced_m3},
+            taken.volume_m3,
+            "m³",
+            f"geometry of the shape, {held}; less what inserts displace",
+        ),
+        Working(f"{at}.volume_m3", " + ".join(layers), layers, taken.volume_m3, "m³", "the layers fill the piece"),
+    ]

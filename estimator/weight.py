@@ -14,6 +14,7 @@ from estimator.handling.stages import (
 from estimator.job import Vector, Workshop
 from estimator.mix import MadeMix
 from estimator.takeoff import PieceTakeoff
+from estimator.workings import Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,3 +110,60 @@ def thickness_spread(taken: PieceTakeoff, workshop: Workshop) -> float:
     if thickness_m is None:
         return 0.0
     return max(workshop.thickness_tolerance_m[layer.method] for layer in taken.layers) / thickness_m
+
+
+def weight_workings(mark: str, weight: Weight) -> list[Working]:
+    """How the weights of one piece came about."""
+    at = f"pieces.{mark}.weight"
+    cast, spread = weight.cast, weight.tolerance
+    inserts = {"inserts_kg": weight.inserts_kg}
+    edges = {"density_tolerance": spread.density, "thickness_tolerance": spread.thickness, **inserts}
+    high = "heaviest_kg · (1 + density_tolerance) · (1 + thickness_tolerance) + inserts_kg"
+    low = "lightest_kg · (1 − density_tolerance) · (1 − thickness_tolerance) + inserts_kg"
+    stages = [cast.fresh_kg, cast.demould_kg, cast.installed_kg]
+    stage_source = "sum over layers of volume · density; oven-dry by ASTM C567, extended to pozzolans, plus 50 kg/m³"
+    spread_source = "tolerances of the workshop; thickness tolerance over the thinnest section"
+    return [
+        Working(
+            f"{at}.fresh_kg",
+            "concrete_kg + inserts_kg",
+            {"concrete_kg": cast.fresh_kg, **inserts},
+            weight.fresh_kg,
+            "kg",
+            "sum over layers of volume · fresh density",
+        ),
+        Working(
+            f"{at}.demould_kg",
+            "concrete_kg + inserts_kg",
+            {"concrete_kg": cast.demould_kg, **inserts},
+            weight.demould_kg,
+            "kg",
+            "sealed under plastic little water goes: demould weight is fresh weight",
+        ),
+        Working(
+            f"{at}.installed_kg",
+            "concrete_kg + inserts_kg",
+            {"concrete_kg": cast.installed_kg, **inserts},
+            weight.installed_kg,
+            "kg",
+            stage_source,
+        ),
+        Working(f"{at}.high_kg", high, {"heaviest_kg": max(stages), **edges}, weight.high_kg, "kg", spread_source),
+        Working(f"{at}.low_kg", low, {"lightest_kg": min(stages), **edges}, weight.low_kg, "kg", spread_source),
+        Working(
+            f"{at}.lift_kg",
+            high,
+            {"heaviest_kg": max(stages[1:]), **edges},
+            weight.lift_kg,
+            "kg",
+            "high side of the heaviest stage at which the bare piece is lifted",
+        ),
+        Working(
+            f"{at}.turn_kg",
+            "demould_high_kg + boards_kg",
+            {"demould_high_kg": weight.stages.demould.high_kg, "boards_kg": weight.boards_kg},
+            weight.turn_kg,
+            "kg",
+            "form board on the form's faces, turning board over the plan; common practice",
+        ),
+    ]

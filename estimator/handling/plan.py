@@ -7,6 +7,7 @@ from estimator.handling.team import Crew, crew_for, room_for_hands
 from estimator.job import Workshop
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from estimator.workings import Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,3 +48,18 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, workshop: Workshop) -> Ha
     if turn.by_machine and not carry.by_machine:
         gear.append("turning frame")
     return Handling(carry, turn, loads, tuple(gear))
+
+
+def handling_workings(mark: str, handling: Handling) -> list[Working]:
+    """How the load at each stage came about."""
+    return [
+        Working(
+            f"pieces.{mark}.handling.loads.{load.stage}.load_kg",
+            "(weight_kg + adhesion_kg) · dynamic_factor",
+            {"weight_kg": load.weight_kg, "adhesion_kg": load.adhesion_kg, "dynamic_factor": load.dynamic_factor},
+            load.load_kg,
+            "kg",
+            "weight and the form's adhesion first, then the dynamic factor of the stage",
+        )
+        for load in handling.loads
+    ]

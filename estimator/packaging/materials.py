@@ -8,6 +8,7 @@ from estimator.job import Job, Material
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, total
 from estimator.packaging.order import Order, order
+from estimator.workings import Working
 
 WATER = "water"
 
@@ -116,3 +117,40 @@ def _line(material: Material | None, name: str, needed_kg: float, on_hand_kg: fl
     stock_cost = ZERO if used_kg == 0.0 else None if price is None else cents(used_kg * price)
     bought = order(needed_kg, packs, on_hand_kg) if packs else None
     return MaterialOrder(name, needed_kg, on_hand_kg, bought, stock_cost)
+
+
+def material_workings(
+    orders: MaterialOrders, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float]
+) -> list[Working]:
+    """How each need, order and rest came about."""
+    told = []
+    for line in orders.lines:
+        at = f"materials.{line.material}"
+        terms: list[str] = []
+        values: dict[str, float] = {}
+        for i, (mix, volume_m3) in enumerate(batch_m3.items(), start=1):
+            per_m3 = mixes[mix].recipe_kg_m3.get(line.material)
+            if per_m3 is not None:
+                terms.append(f"recipe_{i}_kg_m3 · batch_{i}_m3")
+                values |= {f"recipe_{i}_kg_m3": per_m3, f"batch_{i}_m3": volume_m3}
+        told.append(
+            Working(
+                f"{at}.required_kg",
+                " + ".join(terms),
+                values,
+                line.required_kg,
+                "kg",
+                "recipe as weighed times what is batched of each mix, waste and loss in",
+            )
+        )
+        told.append(
+            Working(
+                f"{at}.left_over_kg",
+                "on_hand_kg + bought_kg − required_kg",
+                {"on_hand_kg": line.on_hand_kg, "bought_kg": line.bought_kg, "required_kg": line.required_kg},
+                line.left_over_kg,
+                "kg",
+                "whole packs, the cheapest that cover the need",
+            )
+        )
+    return told
