@@ -37,6 +37,22 @@ def check(job: JobArgument) -> None:
 
 
 @app.command()
+def measure(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A drawing or a mesh.", show_default=False)],
+    unit: Annotated[str | None, typer.Option(help="Unit of the file: mm, cm, m, in, ft.", show_default=False)] = None,
+    thickness: Annotated[str | None, typer.Option(help="Of a drawn piece, with its unit.", show_default=False)] = None,
+    wall: Annotated[str | None, typer.Option(help="Wall of a shell, with its unit.", show_default=False)] = None,
+    bodies: Annotated[bool, typer.Option("--bodies", help="Count the bodies of a large mesh too.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Print the measure as JSON.")] = False,
+    picture: Annotated[Path | None, typer.Option(help="Draw it: out.svg or out.png.", show_default=False)] = None,
+) -> None:
+    """Volume, area, size and centroid of one drawing or mesh."""
+    from estimator.commands.measure import run
+
+    run(file, unit, thickness, wall, bodies=bodies, as_json=json, picture=picture)
+
+
+@app.command()
 def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to put it.", show_default=False)]) -> None:
     """A starter job that runs as it is."""
     from estimator.commands.new import run

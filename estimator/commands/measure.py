@@ -1,0 +1,162 @@
+"""`cast-estimator measure`: the geometry of one drawing or mesh."""
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from estimator.errors import Fault, InputError
+from estimator.intake.faults import nearest
+from estimator.intake.fields import UNIT_M
+from estimator.units import UnitsError, format_area, format_length, format_volume, read_quantity
+from estimator.units.table import Units
+from geometry.errors import GeometryError
+
+MESHES = (".stl", ".obj", ".ply", ".3mf")
+DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv")
+Measured = dict[str, Any]
+
+
+def run(
+    path: Path,
+    unit: str | None,
+    thickness: str | None,
+    wall: str | None,
+    *,
+    bodies: bool,
+    as_json: bool,
+    picture: Path | None,
+) -> None:
+    """Prints the measure of one file. Raises InputError where it has none."""
+    measured = measure_file(path, unit, thickness, wall, bodies=bodies)
+    if as_json:
+        sys.stdout.write(json.dumps(measured, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    else:
+        _show(path, measured, "imperial" if unit in ("in", "ft") else "metric")
+
+
+def measure_file(
+    path: Path, unit: str | None, thickness: str | None, wall: str | None, *, bodies: bool = False
+) -> Measured:
+    """The measure of one file as the contract's tables. Raises InputError with one line a problem."""
+    faults: list[Fault] = []
+    unit_m = _unit(unit, faults)
+    thickness_m, wall_m = _length("--thickness", thickness, faults), _length("--wall", wall, faults)
+    kind = path.suffix.lower()
+    if kind not in MESHES + DRAWINGS:
+        known = ", ".join(MESHES + DRAWINGS)
+        faults.append(Fault(path.name, "", f'"{path.suffix}" is no kind of file known here.', f"Known: {known}."))
+    elif not path.is_file():
+        faults.append(Fault(path.name, "", "there is no such file.", "Check the path."))
+    elif kind in MESHES and thickness_m is not None:
+        faults.append(Fault("cast-estimator", "--thickness", "is for a drawing; a mesh has its own.", "Leave it out."))
+    elif kind in DRAWINGS and wall_m is not None and thickness_m is None:
+        faults.append(Fault("cast-estimator", "--wall", "needs the height of the drawn piece.", "Add --thickness."))
+    if faults:
+        raise InputError(faults)
+    try:
+        if kind in MESHES:
+            return _mesh(path, unit_m, wall_m, bodies=bodies)
+        return _drawing(path, unit_m, thickness_m, wall_m)
+    except GeometryError as error:
+        raise InputError([Fault(path.name, "", error.what, error.mend)]) from None
+
+
+def _unit(unit: str | None, faults: list[Fault]) -> float | None:
+    if unit is None or unit in UNIT_M:
+        return UNIT_M[unit] if unit else None
+    faults.append(Fault("cast-estimator", "--unit", f'"{unit}" is not a unit of length.', nearest(unit, UNIT_M)))
+    return None
+
+
+def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
+    if text is None:
+        return None
+    try:
+        length_m = read_quantity(text, "length")
+    except UnitsError as error:
+        faults.append(Fault("cast-estimator", option, error.what, error.mend))
+        return None
+    if length_m <= 0.0:
+        faults.append(Fault("cast-estimator", option, f'"{text}" must be more than zero.', "Give a positive length."))
+    return length_m
+
+
+def _mesh(path: Path, unit_m: float | None, wall_m: float | None, *, bodies: bool) -> Measured:
+    from geometry.mesh import read_facets, read_mesh
+
+    if wall_m is None:
+        measure = read_mesh(path, unit_m, bodies=True if bodies else None)
+        volume_m3, surface_m2, centroid_m, notes = (
+            measure.volume_m3,
+            measure.surface_area_m2,
+            measure.centroid_m,
+            measure.problems,
+        )
+    else:
+        from geometry.shapes import MeshBody
+        from geometry.solid import measure as measure_shape
+
+        measure, vertices_m, facets = read_facets(path, unit_m, rims=True)
+        shell = measure_shape(MeshBody(measure, vertices_m, facets, wall_m=wall_m))
+        volume_m3, surface_m2, centroid_m = shell.volume_m3, shell.surface_area_m2, shell.centroid_m
+        notes = (*measure.problems, *shell.notes)
+    return {
+        "kind": "mesh",
+        "volume_m3": volume_m3,
+        "surface_area_m2": surface_m2,
+        "centroid_m": list(centroid_m),
+        "size_m": list(measure.size_m),
+        "facets": measure.facets,
+        "bodies": measure.bodies,
+        "closed": measure.closed,
+        "problems": list(notes),
+    }
+
+
+def _drawing(path: Path, unit_m: float | None, thickness_m: float | None, wall_m: float | None) -> Measured:
+    from geometry.readers.drawing import read_drawing
+
+    drawing = read_drawing(path, unit_m)
+    measured: Measured = {
+        "kind": "outline",
+        "area_m2": drawing.area_m2,
+        "perimeter_m": drawing.perimeter_m,
+        "size_m": list(drawing.size_m),
+        "pieces": [
+            {"area_m2": each.area_m2, "perimeter_m": each.perimeter_m, "holes": len(each.holes)}
+            for each in drawing.regions
+        ],
+        "problems": list(drawing.problems),
+    }
+    if thickness_m is not None:
+        volume_m3, centroid_m = drawing.area_m2 * thickness_m, (*drawing.centroid_m, thickness_m / 2.0)
+        if wall_m is not None:
+            from geometry.shapes import Outline
+            from geometry.solid import measure as measure_shape
+
+            shells = [measure_shape(Outline(each, thickness_m, wall_m=wall_m)) for each in drawing.regions]
+            volume_m3 = sum(each.volume_m3 for each in shells)
+            x, y, z = (sum(each.volume_m3 * each.centroid_m[i] for each in shells) / volume_m3 for i in range(3))
+            centroid_m = (x, y, z)
+        measured |= {"volume_m3": volume_m3, "centroid_m": list(centroid_m)}
+    return measured
+
+
+def _show(path: Path, measured: Measured, units: Units) -> None:
+    size = " × ".join(format_length(each, units) for each in measured["size_m"])
+    print(f"{path.name}: {measured['kind']}, {size}")
+    if "area_m2" in measured:
+        print(f"  area       {format_area(measured['area_m2'], units)}")
+        print(f"  perimeter  {format_length(measured['perimeter_m'], units)}, holes in")
+        for i, piece in enumerate(measured["pieces"], start=1):
+            print(f"  outline {i}: {format_area(piece['area_m2'], units)}, {piece['holes']} holes")
+    if "volume_m3" in measured:
+        print(f"  volume     {format_volume(measured['volume_m3'], units)}")
+        print(f"  centroid   {', '.join(format_length(each, units) for each in measured['centroid_m'])}")
+    if "facets" in measured:
+        bodies = "not counted" if measured["bodies"] is None else measured["bodies"]
+        print(f"  surface    {format_area(measured['surface_area_m2'], units)}")
+        print(f"  facets     {measured['facets']:,}, bodies {bodies}")
+    for problem in measured["problems"]:
+        print(f"  note: {problem}")
