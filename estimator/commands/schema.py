@@ -2,7 +2,7 @@
 
 import json
 
-from estimator.intake.schema import json_schema
+from estimator.intake.json_schema import json_schema
 
 
 def run() -> None:

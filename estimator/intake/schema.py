@@ -1,6 +1,6 @@
 """The job file and the catalog as pydantic reads them (contract): one model for both, key by key."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -283,22 +283,3 @@ class JobFile(Table):
     workshop: WorkshopTable | None = None
     price: PriceTable | None = None
     stock: dict[Name, MassOrNone] = {}
-
-
-PARTIAL = (
-    "WorkshopTable",
-    "MixerTable",
-    "PriceTable",
-    "MaterialTable",
-    "MixTable",
-)  # the catalog fills what is left out
-
-
-def json_schema() -> dict[str, Any]:
-    """JSON Schema of the job file, in which a table that merges over the catalog may be partial."""
-    document = JobFile.model_json_schema(mode="validation")
-    for name in PARTIAL:
-        document["$defs"][name].pop("required", None)
-    document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    document["title"] = "cast-estimator job file"
-    return document
