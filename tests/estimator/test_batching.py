@@ -1,0 +1,118 @@
+"""Pours and batches: whole pieces to a batch, masses to the scale, nothing lost between them."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.batching import capacity_m3, plan_batches, plan_pours, to_scale
+from estimator.estimate import survey
+from estimator.intake import read_job
+from estimator.job import Scale
+
+POUND_KG, GRAM_KG = 0.45359237, 0.001
+SCALES = (Scale(0.1 * GRAM_KG, 0.5), Scale(GRAM_KG, 10 * POUND_KG), Scale(0.1 * POUND_KG, None))
+HEAD = '[job]\nname = "Batches"\nmix = "back-50"\nwaste = 0.10\n'
+Write = Callable[[str], Path]
+
+
+def slab(mark: str, length: str, more: str = "") -> str:
+    return (
+        f'[[piece]]\nmark = "{mark}"\n{more}\n'
+        f'shape = {{ kind = "slab", length = "{length}", width = "24 in", thickness = "1 in" }}\n'
+    )
+
+
+def planned(path: Path):  # type: ignore[no-untyped-def]
+    job = read_job(path).sound()
+    takeoff, mixes = survey(job)
+    return job, takeoff, mixes, plan_batches(job, takeoff, mixes)
+
+
+def test_two_pieces_from_one_form_are_two_days(write_job: Write) -> None:
+    _, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft", "quantity = 2\nforms = 1")))
+    assert [(p.day, p.casts[0].count) for p in plan_pours(takeoff)] == [(1, 1), (2, 1)]
+
+
+def test_a_named_pour_has_its_own_day_after_the_unnamed(write_job: Write) -> None:
+    text = HEAD + slab("A", "4 ft", 'pour = "lid"') + slab("B", "4 ft", "quantity = 3\nforms = 2")
+    _, takeoff, _, _ = planned(write_job(text))
+    pours = plan_pours(takeoff)
+    assert [(p.name, p.day, [(c.mark, c.count) for c in p.casts]) for p in pours] == [
+        ("day 1", 1, [("B", 2)]),
+        ("day 2", 2, [("B", 1)]),
+        ("lid", 3, [("A", 1)]),
+    ]
+
+
+def test_batches_hold_what_the_pieces_take_with_waste_and_loss(write_job: Write) -> None:
+    text = HEAD + slab("A", "3 ft", "quantity = 5\nforms = 5") + '[workshop]\nloss_per_batch = "2 lb"\n'
+    _, takeoff, mixes, batching = planned(write_job(text))
+    cast_m3 = sum(t.piece.quantity * layer.cast_m3 for t in takeoff.pieces for layer in t.layers)
+    count = sum(batch.count for batch in batching.batches)
+    loss_m3 = count * 2 * POUND_KG / mixes["back-50"].fresh_density_kg_m3
+    assert batching.batch_m3["back-50"] == pytest.approx(cast_m3 + loss_m3, rel=1e-12)
+
+
+def test_a_batch_never_passes_what_the_mixer_takes(write_job: Write) -> None:
+    text = HEAD + slab("A", "5 ft", "quantity = 7\nforms = 7") + slab("B", "2 ft", "quantity = 4\nforms = 4")
+    job, _, mixes, batching = planned(write_job(text))
+    most = capacity_m3(mixes["back-50"], job.workshop)
+    assert all(batch.volume_m3 <= most * (1 + 1e-9) for batch in batching.batches)
+    for batch in batching.batches:
+        assert batch.loose_m3 <= 3 * 0.3048**3 * 0.65 * (1 + 1e-9)
+        assert batch.mass_kg <= 250 * POUND_KG * (1 + 1e-9)
+
+
+def test_every_piece_is_filled_once(write_job: Write) -> None:
+    text = HEAD + slab("A", "5 ft", "quantity = 7\nforms = 7") + slab("B", "2 ft", "quantity = 4\nforms = 4")
+    _, _, _, batching = planned(write_job(text))
+    filled = [mark for batch in batching.batches for _ in range(batch.count) for mark in batch.marks]
+    assert sorted(filled) == ["A"] * 7 + ["B"] * 4
+
+
+def test_a_piece_larger_than_the_mixer_is_split_and_says_within_what_time(write_job: Write) -> None:
+    _, _, _, batching = planned(write_job(HEAD + slab("A", "18 ft")))
+    (batch,) = batching.batches
+    assert batch.count > 1
+    assert batch.marks == ("A",)
+    assert any("within 30 min of its water" in warning for warning in batching.warnings)
+
+
+def test_water_is_staged_and_fibre_comes_last(write_job: Write) -> None:
+    _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft")))
+    load = batching.batches[0].load
+    # common practice: sand first, 80 to 90 % of the water, the rest, fibre last and only mixed in
+    assert load[0].material == "silica-sand"
+    assert load[-1].material == "ar-glass-chopped"
+    water = [each.target_kg for each in load if each.material == "water"]
+    assert 0.80 <= water[0] / sum(water) <= 0.90
+    total = sum(each.target_kg for each in load)
+    assert total == pytest.approx(mixes["back-50"].fresh_density_kg_m3 * batching.batches[0].volume_m3, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("target_kg", "shown_kg"),
+    [
+        (0.012345, 0.0123),  # to 0.1 g
+        (0.00001, 0.0001),  # never to nothing
+        (1.23456, 1.235),  # to 1 g
+        (10.0, 22.0 * POUND_KG),  # 22.046 lb to 0.1 lb
+    ],
+)
+def test_the_finest_scale_that_carries_it_weighs_it(target_kg: float, shown_kg: float) -> None:
+    assert to_scale(target_kg, SCALES)[0] == pytest.approx(shown_kg, rel=1e-9)
+
+
+@given(st.floats(min_value=1e-3, max_value=500.0))
+def test_a_weighed_mass_is_off_by_at_most_half_a_step(target_kg: float) -> None:
+    mass_kg, step_kg = to_scale(target_kg, SCALES)
+    assert abs(mass_kg - target_kg) <= step_kg / 2 * (1 + 1e-9)
+
+
+def test_a_coarse_scale_is_warned_of(write_job: Write) -> None:
+    text = HEAD + slab("A", "4 ft") + '[workshop]\nscales = [{ step = "5 lb" }]\n'
+    _, _, _, batching = planned(write_job(text))
+    assert any("coated-eps-bead weighed to the scale is" in warning for warning in batching.warnings)

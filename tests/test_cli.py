@@ -1,0 +1,100 @@
+"""The command line as a user calls it: exit status, what goes where, nothing written on faulty input."""
+
+import json
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from estimator.__main__ import run
+
+ROOT = Path(__file__).parent.parent
+EXAMPLE = ROOT / "examples/boathouse/job.toml"
+
+
+def test_new_writes_a_job_that_runs_as_it_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["new", str(tmp_path / "job")]) == 0
+    capsys.readouterr()
+    assert run(["estimate", str(tmp_path / "job/job.toml"), "--json"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    assert document["schema"] == "cast-estimate/1"
+    assert [piece["mark"] for piece in document["pieces"]] == ["C1", "P1"]
+
+
+def test_faulty_input_exits_with_2_and_writes_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text('[job]\nname = "x"\n')
+    assert run(["estimate", str(job), "--out", str(tmp_path / "pack"), "--json"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err == "job.toml: piece: the job has no piece. Add at least one [[piece]] or [[schedule]].\n"
+    assert not (tmp_path / "pack").exists()
+
+
+@pytest.mark.parametrize(
+    ("call", "told"),
+    [
+        (["estimate"], "Missing argument"),
+        (["estimte", "x"], "No such command"),
+        (["estimate", "x.toml", "--jsn"], "No such option"),
+    ],
+)
+def test_a_faulty_call_exits_with_2_and_one_line(
+    call: list[str], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(call) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert told in captured.err
+    assert captured.err.count("\n") == 1
+
+
+def test_a_fault_of_the_program_exits_with_1_without_a_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("out of order")
+
+    monkeypatch.setattr("estimator.commands.schema.run", broken)
+    assert run(["schema"]) == 1
+    captured = capsys.readouterr()
+    assert captured.err.startswith(
+        "cast-estimator: a fault of the program, not of the input: RuntimeError: out of order"
+    )
+    assert captured.err.count("\n") == 1
+
+
+def test_the_module_runs_as_the_command_from_any_folder(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "estimator", "check", str(EXAMPLE)],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "no faults" in done.stdout
+
+
+def test_help_comes_without_heavy_imports() -> None:
+    code = (
+        "import sys; from estimator.__main__ import run; run(['--help']); print(*sorted(sys.modules), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    loaded = set(done.stderr.split())
+    assert "estimate" in done.stdout
+    assert not loaded & {"numpy", "pandas", "scipy", "pint", "pydantic", "trimesh", "reportlab", "shapely", "ezdxf"}
+
+
+def test_the_schema_is_of_the_job_file(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["schema"]) == 0
+    schema = json.loads(capsys.readouterr().out)
+    for job in (EXAMPLE, ROOT / "estimator/commands/starter.toml"):
+        jsonschema.validate(tomllib.loads(job.read_text(encoding="utf-8")), schema)
+    with pytest.raises(jsonschema.ValidationError, match="limit_levl"):
+        jsonschema.validate({"job": {"name": "x"}, "workshop": {"handling": {"limit_levl": "40 lb"}}}, schema)
