@@ -146,6 +146,7 @@ def test_a_slanting_slab_takes_its_true_weight_and_weaker_end():
     assert len(wedge) == 8
     weight_n = sum(s.n_per_m * (s.to_m - s.from_m) for s in wedge)
     assert weight_n == pytest.approx(0.8 * 0.03 * 2000 * 9.80665)
+    assert [stretch.parts[0].y1 for stretch in wedge] == pytest.approx([0.55 - 0.05 * n for n in range(8)], abs=1e-5)
 
 
 def test_one_end_lifted_and_inserts_count():
