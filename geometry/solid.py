@@ -52,7 +52,9 @@ class LayerPart:
 
 def measure(shape: Shape) -> Solid:
     """The measure of `shape`. Raises GeometryError, with the key at fault, for one that cannot be built."""
-    raise NotImplementedError
+    from geometry import kinds
+
+    return kinds.measure(shape)
 
 
 def layer_parts(
@@ -68,4 +70,6 @@ def layer_parts(
     faces   "form": the faces cast against the form; "all": every face of the piece
     Raises GeometryError for a shape that cannot be built or thicknesses that are not positive.
     """
-    raise NotImplementedError
+    from geometry import kinds
+
+    return kinds.layer_parts(shape, thicknesses_m, faces)

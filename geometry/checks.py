@@ -1,0 +1,32 @@
+"""Refusals that every shape shares."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from geometry.errors import GeometryError
+
+
+def mm(length_m: float) -> str:
+    """A length for a message."""
+    return f"{length_m * 1000:.6g} mm"
+
+
+def require(holds: bool, what: str, mend: str = "", key: str = "") -> None:
+    """Raise GeometryError unless `holds`."""
+    if not holds:
+        raise GeometryError(what, mend, key)
+
+
+def require_positive(length_m: float | None, key: str) -> None:
+    """Raise GeometryError unless the length, if given, is a finite number above 0."""
+    if length_m is None:
+        return
+    require(isfinite(length_m), "is not a finite number.", "Give a length.", key)
+    require(length_m > 0, f"is {mm(length_m)}.", "It must be more than 0.", key)
+
+
+def require_dimensions(**lengths_m: float | None) -> None:
+    """`require_positive` for each, the name being the key."""
+    for key, length_m in lengths_m.items():
+        require_positive(length_m, key)

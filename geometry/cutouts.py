@@ -1,0 +1,98 @@
+"""Openings through a flat piece: their outlines, and the refusals that go with them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+import shapely
+
+from geometry.checks import mm, require, require_dimensions, require_positive
+from geometry.errors import GeometryError
+from geometry.plan import NEAR, fine_polygon
+from geometry.plane import Region
+from geometry.shapes import CircleCutout, Cutout, EllipseCutout, OutlineCutout, RectangleCutout
+
+
+def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "cutouts[{}]") -> tuple[Region, ...]:
+    """The outline of each cut-out, in the piece's own x and y.
+
+    piece  the plan without cut-outs
+    key    how a cut-out is named in a message, its number in braces
+
+    Raises GeometryError where a cut-out has impossible dimensions, leaves the piece, or they part it in two.
+    """
+    regions = tuple(_outline(cutout, key.format(i)) for i, cutout in enumerate(cutouts))
+    polygons = [fine_polygon(region) for region in regions]
+    for i, polygon in enumerate(polygons):
+        _refuse_outside(polygon, piece, key.format(i))
+    left = shapely.difference(piece, shapely.union_all(polygons))
+    if left.area <= NEAR * piece.area:
+        raise GeometryError("leave nothing of the piece.", "Make them smaller.", key.split("[")[0])
+    if len([part for part in shapely.get_parts(left) if part.area > NEAR * piece.area]) > 1:
+        raise GeometryError("cut the piece in two.", "Leave a bridge, or enter two pieces.", key.split("[")[0])
+    return regions
+
+
+def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[str, ...]:
+    """Which cut-outs overlap and are therefore taken as one opening."""
+    polygons = [fine_polygon(region) for region in regions]
+    return tuple(
+        f"{key.format(i)} and {key.format(j)} overlap and were taken as one opening."
+        for (i, a), (j, b) in combinations(enumerate(polygons), 2)
+        if shapely.intersection(a, b).area > NEAR * min(a.area, b.area)
+    )
+
+
+def _outline(cutout: Cutout, key: str) -> Region:
+    require_positive(cutout.depth_m, f"{key}.depth")
+    require_positive(cutout.rim_thickness_m, f"{key}.rim_thickness")
+    require_positive(cutout.rim_width_m, f"{key}.rim_width")
+    if (cutout.rim_thickness_m is None) != (cutout.rim_width_m is None):
+        given, missing = ("rim_width", "rim_thickness") if cutout.rim_thickness_m is None else (
+            "rim_thickness",
+            "rim_width",
+        )  # fmt: skip
+        raise GeometryError(f"is given without {missing}.", "A thickened rim needs both.", f"{key}.{given}")
+    match cutout:
+        case RectangleCutout():
+            require_dimensions(**{f"{key}.length": cutout.length_m, f"{key}.width": cutout.width_m})
+            short = min(cutout.length_m, cutout.width_m)
+            require(
+                0 <= cutout.radius_m <= short / 2 * (1 + NEAR),
+                f"is {mm(cutout.radius_m)}, on an opening whose shorter side is {mm(short)}.",
+                "It must lie between 0 and half of that side.",
+                f"{key}.radius",
+            )
+            return Region.rectangle(cutout.length_m, cutout.width_m, cutout.radius_m).translated(cutout.x_m, cutout.y_m)
+        case CircleCutout():
+            require_positive(cutout.diameter_m, f"{key}.diameter")
+            return Region.circle(cutout.diameter_m, (cutout.x_m, cutout.y_m))
+        case EllipseCutout():
+            require_dimensions(**{f"{key}.length": cutout.length_m, f"{key}.width": cutout.width_m})
+            return Region.ellipse(cutout.length_m, cutout.width_m, (cutout.x_m, cutout.y_m))
+        case OutlineCutout():
+            require(not cutout.region.holes, "has holes of its own.", "Draw the opening alone.", f"{key}.file")
+            return cutout.region.translated(cutout.x_m, cutout.y_m)
+
+
+def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str) -> None:
+    if shapely.difference(polygon, piece).area <= NEAR * polygon.area:
+        return
+    (x0, y0, x1, y1), (px0, py0, px1, py1) = polygon.bounds, piece.bounds
+    beyond = {
+        ("left", "x"): px0 - x0,
+        ("right", "x"): x1 - px1,
+        ("front", "y"): py0 - y0,
+        ("back", "y"): y1 - py1,
+    }
+    (side, axis), most = max(beyond.items(), key=lambda item: item[1])
+    mend = "A cut-out must lie inside the piece: move it, or make it smaller."
+    if most > 0:
+        raise GeometryError(f"the cut-out leaves the piece by {mm(most)} at the {side}.", mend, f"{key}.{axis}")
+    raise GeometryError("the cut-out crosses the outline of the piece.", mend, key)
+
+
+def is_curved_unevenly(cutouts: Sequence[Cutout]) -> bool:
+    """Whether an ellipse is among them, whose perimeter has no closed form."""
+    return any(isinstance(cutout, EllipseCutout) for cutout in cutouts)

@@ -1,0 +1,167 @@
+"""Plane areas put together and cut, exact as long as curves are not crossed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+import shapely
+
+from geometry.arcs import Floats, edge_integrals
+from geometry.plane import Region
+
+FINE = 1e-6
+"""Chord tolerance of curves that have to be cut, as a fraction of their own outline's size."""
+
+NEAR = 1e-9
+"""Lines closer than this fraction of the plan's size are the same line."""
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """A plane area as straight-edged parts plus whole curved outlines that are kept exact.
+
+    straight  shapely area with straight edges
+    added     regions beside it, apart from it and from each other
+    cut       regions inside straight or added, apart from each other
+    exact     False once a curve was cut and had to become straight lines (of equal area)
+    """
+
+    straight: shapely.Geometry
+    added: tuple[Region, ...] = ()
+    cut: tuple[Region, ...] = ()
+    exact: bool = True
+
+    @classmethod
+    def rectangle(cls, x0: float, y0: float, x1: float, y1: float) -> Plan:
+        return cls(shapely.box(x0, y0, x1, y1))
+
+    @classmethod
+    def of(cls, region: Region) -> Plan:
+        return cls(shapely.Polygon(), (region,))
+
+    @cached_property
+    def polygon(self) -> shapely.Geometry:
+        """The plan as a shapely area of straight edges; each curved outline keeps its area."""
+        area = self.straight
+        if self.added:
+            area = shapely.union_all([area, *(fine_polygon(region) for region in self.added)])
+        if self.cut:
+            area = shapely.difference(area, shapely.union_all([fine_polygon(region) for region in self.cut]))
+        return area
+
+    @cached_property
+    def integrals(self) -> Floats:
+        """Area, ∬x, ∬y, ∬x², ∬y², ∬xy about the origin, (6,)."""
+        whole = polygon_integrals(self.straight)
+        for region in self.added:
+            whole = whole + region_integrals(region)
+        for region in self.cut:
+            whole = whole - region_integrals(region)
+        return whole
+
+    @property
+    def area_m2(self) -> float:
+        return float(self.integrals[0])
+
+    @cached_property
+    def perimeter_m(self) -> float:
+        """Length of all edges."""
+        return float(self.straight.length) + sum(region.perimeter_m for region in (*self.added, *self.cut))
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        boxes = [self.straight.bounds] if not self.straight.is_empty else []
+        corners = np.array(boxes + [region.bounds for region in self.added])
+        (x0, y0), (x1, y1) = corners[:, :2].min(axis=0), corners[:, 2:].max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
+
+    def less(self, region: Region) -> Plan:
+        """The plan with `region` taken out."""
+        hole = fine_polygon(region)
+        if shapely.contains_properly(self.polygon, hole):
+            return Plan(self.straight, self.added, (*self.cut, region), self.exact)
+        if shapely.intersection(self.polygon, hole).area == 0:
+            return self
+        straight = all(ring.bulges is None for ring in region.rings)
+        return Plan(shapely.difference(self.polygon, hole), exact=straight and self.is_straight)
+
+    @property
+    def is_straight(self) -> bool:
+        """Whether no curve is in it and none was lost."""
+        curved = any(ring.bulges is not None for region in (*self.added, *self.cut) for ring in region.rings)
+        return self.exact and not curved
+
+    def common(self, area: shapely.Geometry) -> Plan:
+        """What the plan shares with a straight-edged area. Curved outlines stay exact if they lie well inside."""
+        if shapely.contains_properly(area, self.polygon):
+            return self
+        kept = [region for region in self.cut if shapely.contains_properly(area, fine_polygon(region))]
+        left = [region for region in self.cut if region not in kept]
+        base = Plan(self.straight, self.added, tuple(left), self.exact)
+        part = Plan(shapely.intersection(base.polygon, area), exact=base.is_straight)
+        return Plan(part.straight, cut=tuple(kept), exact=part.exact)
+
+    def length_along(self, lines: shapely.Geometry) -> float:
+        """Length of the plan's edge that runs along `lines`, m."""
+        return float(self.edges_along(lines).length)
+
+    def edges_along(self, lines: shapely.Geometry) -> shapely.Geometry:
+        """The part of the plan's edge that runs along `lines`, as lines."""
+        if lines.is_empty:
+            return shapely.LineString()
+        reach = NEAR * max(1e-3, *np.ptp(np.array(lines.bounds).reshape(2, 2), axis=0))
+        strip = shapely.buffer(lines, reach, cap_style="flat", join_style="mitre", quad_segs=1)
+        found = shapely.get_parts(shapely.intersection(shapely.boundary(self.polygon), strip))
+        points, line = shapely.get_coordinates(found, return_index=True)
+        segments = np.stack([points[:-1], points[1:]], axis=1)[line[:-1] == line[1:]]
+        # Edges that only end on the lines are met over the width of the strip: leave those stubs out.
+        long = np.hypot(*(segments[:, 1] - segments[:, 0]).T) > 2 * reach
+        return shapely.line_merge(shapely.multilinestrings(shapely.linestrings(segments[long])))
+
+    def length_of(self, region: Region) -> float:
+        """Length of the plan's edge that is the edge of `region`, exact where it is whole."""
+        if any(region is other for other in (*self.added, *self.cut)):
+            return region.perimeter_m
+        return self.length_along(shapely.boundary(fine_polygon(region)))
+
+
+@lru_cache(maxsize=256)
+def fine_polygon(region: Region) -> shapely.Polygon:
+    """The region as a polygon of equal area, its curves within `FINE` of its size."""
+    return region.polygon(FINE * max(region.size_m))
+
+
+def region_integrals(region: Region) -> Floats:
+    """Area, ∬x, ∬y, ∬x², ∬y², ∬xy of a region about the origin, (6,)."""
+    area, (x, y), about = region.area_m2, region.centroid_m, region.second_moments
+    return np.array(
+        [
+            area,
+            area * x,
+            area * y,
+            about.iyy_m4 + area * x * x,
+            about.ixx_m4 + area * y * y,
+            about.ixy_m4 + area * x * y,
+        ]
+    )
+
+
+def polygon_integrals(area: shapely.Geometry) -> Floats:
+    """Area, ∬x, ∬y, ∬x², ∬y², ∬xy of a shapely area about the origin, (6,). Lines and points in it count nothing."""
+    whole = np.zeros(6)
+    for part in shapely.get_parts(area):
+        if part.geom_type != "Polygon" or part.is_empty:
+            continue
+        for number, ring in enumerate([part.exterior, *part.interiors]):
+            points = shapely.get_coordinates(ring)
+            sums = edge_integrals(points[:-1], points[1:], None).sum(axis=0)
+            whole += sums * np.sign(sums[0]) * (-1 if number else 1)
+    return whole
+
+
+def united(areas: Iterable[shapely.Geometry]) -> shapely.Geometry:
+    """Shapely areas as one."""
+    return shapely.union_all(list(areas))
