@@ -14,6 +14,7 @@ from math import cos, pi, radians, sin, sqrt
 from .bounds import require_not_negative, require_positive, require_within
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
+_SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
 SEAM_MARGIN_M = 3 * 0.0254  # common practice: no strip under 3 in beside a cut-out, so no seam there either
 
 Sizes = tuple[float, float, float]
@@ -226,9 +227,9 @@ def seam_places(
     require_not_negative("margin", margin_m, "m")
     barred = _merged([(start - margin_m, end + margin_m) for start, end in cutouts_m])
     reach = [0.0]  # the farthest place of each seam, from the left
-    while reach[-1] + longest_part_m < length_m - 1e-9:
+    while reach[-1] + longest_part_m < length_m - _SLACK_M:
         place = _at_or_before(reach[-1] + longest_part_m, barred)
-        if place <= reach[-1] + 1e-9:
+        if place <= reach[-1] + _SLACK_M:
             raise ValueError(
                 f"no seam outside the cut-outs leaves parts of at most {longest_part_m:.3g} m: "
                 "move the cut-out, or find another way in"
@@ -244,7 +245,7 @@ def seam_places(
         even = length_m * (number + 1) / (count + 1)
         wish = min(max(even, least[number]), farthest)
         options = (_at_or_before(wish, barred), _at_or_after(wish, barred))
-        allowed = [x for x in options if least[number] - 1e-9 <= x <= farthest + 1e-9]
+        allowed = [x for x in options if least[number] - 2 * _SLACK_M <= x <= farthest + 2 * _SLACK_M]
         seams.append(min(allowed, key=lambda x: abs(x - even)))
     return tuple(seams)
 
@@ -260,8 +261,8 @@ def _merged(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def _at_or_before(place: float, barred: Sequence[tuple[float, float]]) -> float:
-    return next((start for start, end in barred if start < place < end), place)
+    return next((start for start, end in barred if start + _SLACK_M < place < end - _SLACK_M), place)
 
 
 def _at_or_after(place: float, barred: Sequence[tuple[float, float]]) -> float:
-    return next((end for start, end in barred if start < place < end), place)
+    return next((end for start, end in barred if start + _SLACK_M < place < end - _SLACK_M), place)
