@@ -40,13 +40,29 @@ def test_verdicts_stand_on_the_unsafe_side():
     assert plan.insulate.answer is False
 
 
-def test_demould_age_is_that_of_the_low_heat():
+def test_each_figure_of_an_outcome_comes_from_its_unsafe_side():
     assert isinstance(CURVE, Hydration)
-    slab, setting = Slab(0.03, 1800.0, 1150.0, 0.9, 700.0), Setting(20.0, 20.0, 0.5, 0.5)
+    slab, setting = Slab(0.08, 1800.0, 1150.0, 0.4, 700.0), Setting(22.0, 15.0, 0.2, 0.2)
     curves = (CURVE, replace(CURVE, high_factor=0.85), replace(CURVE, low_factor=1.15))
     band, weak, strong = outcomes([Trial(slab, TARP, setting, curve) for curve in curves], StrengthNeed())
-    assert band.earliest_demould_h == weak.earliest_demould_h
-    assert strong.earliest_demould_h < band.earliest_demould_h
+    assert band.earliest_demould_h == weak.earliest_demould_h > strong.earliest_demould_h
+    assert band.coldest_c == weak.coldest_c < strong.coldest_c
+    assert band.strength_at_strip == weak.strength_at_strip < strong.strength_at_strip
+    assert band.core_to_surface_k == strong.core_to_surface_k > weak.core_to_surface_k
+    assert band.peak == PeakBand(weak.peak.low_c, band.peak.nominal_c, strong.peak.high_c)
+
+
+def test_every_limit_is_held():
+    well = curing_plan(0.02, MIX, MILD).chosen
+    assert well is not None
+    assert safe_when_hot(well)
+    assert not safe_when_hot(replace(well, core_to_surface_k=19.1))
+    assert not safe_when_hot(replace(well, peak=PeakBand(60.0, 65.0, 70.1)))
+    assert not safe_when_hot(replace(well, peak=PeakBand(60.0, 65.0, None)))
+    assert warm_enough(well)
+    assert not warm_enough(replace(well, coldest_c=12.9))
+    assert not warm_enough(replace(well, earliest_demould_h=24.1))
+    assert not warm_enough(replace(well, earliest_demould_h=None))
 
 
 def test_above_90_degrees_no_number_is_given():

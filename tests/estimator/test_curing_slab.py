@@ -58,6 +58,20 @@ def test_energy_closes_with_unlike_faces():
     assert history.released_j_m2 - history.stored_j_m2 == approx(lost, rel=1e-3)
 
 
+def test_energy_closes_to_the_little_that_a_nearly_tight_slab_loses():
+    history = heat_history(case(0.3, 1000.0))
+    left_over = history.released_j_m2 - history.lost_j_m2 - history.stored_j_m2
+    assert 0.0 < history.lost_j_m2 < 1e-3 * history.released_j_m2
+    assert abs(left_over) < 1e-6 * history.lost_j_m2
+
+
+def test_slowest_age_is_that_of_the_cold_face():
+    run = Case(Slab(0.1, 1800.0, 1150.0, 0.4, 600.0), Setting(20.0, 5.0, top_r=0.0, form_r=2.0), curve())
+    history = heat_history(run)
+    assert history.slowest_age_h == approx(history.equivalent_age_h[:, -1])
+    assert history.slowest_age_h[-1] < 0.8 * history.equivalent_age_h[-1, 0]
+
+
 def test_step_and_grid_converge_at_second_order():
     run = Case(Slab(0.15, 2100.0, 1150.0, 0.8, 900.0), Setting(25.0, 25.0, 0.3, 0.3), curve())
 

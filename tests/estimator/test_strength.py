@@ -113,6 +113,12 @@ def test_a_drop_at_the_first_crack_ends_the_proportional_part():
     assert limit_load_n(*bilinear(drop_n=20.0), offset_m=0.05e-3) == approx(60.0)
 
 
+def test_a_slip_while_seating_is_not_the_limit():
+    deflection, load = bilinear()
+    load[(deflection > 0.08e-3) & (deflection < 0.10e-3)] = 4.0
+    assert limit_load_n(deflection, load, offset_m=0.02e-3) == approx(60.5, abs=0.01)
+
+
 def test_a_brittle_coupon_is_proportional_up_to_its_break():
     deflection = np.linspace(0.0, 0.6e-3, 61)
     assert limit_load_n(deflection, 1e5 * deflection, offset_m=0.05e-3) == approx(60.0)
