@@ -1,4 +1,4 @@
-"""Conductivity, heat capacity and dry density of light cementitious material."""
+"""Conductivity and heat capacity of light cementitious material."""
 
 from __future__ import annotations
 
@@ -7,12 +7,6 @@ from math import exp
 
 MOIST_FACTOR_RANGE = (1.16, 1.40)
 """Damp material conducts 16 to 40 % better than oven-dry. Source: table of ACI 122R, as printed beside its R values."""
-
-BOUND_WATER = 0.2
-"""Water that the cement holds when oven-dry, per cement. Source: ASTM C567; at low w/c it overstates by about 2 %."""
-
-EQUILIBRIUM_MOISTURE_KG_M3 = 50.0
-"""What air-dry material holds above oven-dry (3 lb/ft³). Source: ASTM C567."""
 
 SPECIFIC_HEATS_J_KG_K: Mapping[str, float] = {
     "water": 4186.0,
@@ -54,15 +48,3 @@ def specific_heat_j_kg_k(masses_kg_m3: Mapping[str, float]) -> float:
     if min(masses_kg_m3.values(), default=0.0) < 0.0 or total <= 0.0:
         raise ValueError("specific heat of a mix: masses cannot be negative and must not all be 0")
     return sum(kg * SPECIFIC_HEATS_J_KG_K[group] for group, kg in masses_kg_m3.items()) / total
-
-
-def oven_dry_density_kg_m3(dry_aggregate_kg_m3: float, cement_kg_m3: float) -> float:
-    """Oven-dry density, kg/m³: dry aggregate + 1.2 · cement, each per m³. Source: ASTM C567."""
-    if min(dry_aggregate_kg_m3, cement_kg_m3) < 0.0:
-        raise ValueError("dry density: aggregate and cement per m³ cannot be negative")
-    return dry_aggregate_kg_m3 + (1.0 + BOUND_WATER) * cement_kg_m3
-
-
-def equilibrium_density_kg_m3(oven_dry_kg_m3: float) -> float:
-    """Air-dry density, kg/m³. Source: ASTM C567."""
-    return oven_dry_kg_m3 + EQUILIBRIUM_MOISTURE_KG_M3

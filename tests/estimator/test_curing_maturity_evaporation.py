@@ -27,7 +27,6 @@ from estimator.curing.maturity import (
 from estimator.curing.thermal_properties import (
     conductivity_dry_w_m_k,
     conductivity_moist_w_m_k,
-    oven_dry_density_kg_m3,
     specific_heat_j_kg_k,
 )
 
@@ -134,7 +133,6 @@ def test_refuses_impossible_material():
         (lambda: conductivity_moist_w_m_k(1800.0, 0.4), r"moist factor 0\.4 is outside 1\.16 to 1\.4"),
         (lambda: specific_heat_j_kg_k({"steel": 1.0}), "no specific heat for steel: known are water"),
         (lambda: specific_heat_j_kg_k({}), "masses cannot be negative and must not all be 0"),
-        (lambda: oven_dry_density_kg_m3(-1.0, 380.0), "aggregate and cement per m³ cannot be negative"),
     ):
         with pytest.raises(ValueError, match=said):
             call()

@@ -1,4 +1,4 @@
-"""Maturity, evaporation, conductivity and dry density against printed figures."""
+"""Maturity, evaporation and conductivity against printed figures."""
 
 import numpy as np
 import pytest
@@ -17,11 +17,7 @@ from estimator.curing.maturity import (
     nurse_saul_c_h,
     strength_fraction,
 )
-from estimator.curing.thermal_properties import (
-    conductivity_dry_w_m_k,
-    equilibrium_density_kg_m3,
-    oven_dry_density_kg_m3,
-)
+from estimator.curing.thermal_properties import conductivity_dry_w_m_k
 
 approx = pytest.approx
 
@@ -79,10 +75,3 @@ def test_conductivity_by_density(density_pcf, r_per_inch):
     # S5. source: table of R values by oven-dry density (read); formula of ACI 213R/122R from memory
     resistance = 0.0254 / conductivity_dry_w_m_k(density_pcf * POUND_PER_CUBIC_FOOT) / US_R_VALUE
     assert resistance == approx(r_per_inch, rel=0.17)
-
-
-def test_equilibrium_density():
-    # S8. source: ASTM C567; the 50 kg/m³ read, the formula from memory
-    dry = oven_dry_density_kg_m3(650.0 + 400.0, 380.0)
-    assert dry == approx(1506.0)
-    assert equilibrium_density_kg_m3(dry) == approx(1556.0)
