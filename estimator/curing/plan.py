@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
+from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.covers import (
     PLASTIC,
     STRIP_FROM_H,
@@ -65,53 +66,6 @@ LIMITS = (
 
 
 @dataclass(frozen=True, slots=True)
-class MixHeat:
-    """What the plan must know of a mix, per m³ of fresh mix.
-
-    hydration               its heat curve, or why there is none
-    water_kg_m3             free water
-    silica_fume_share       of the cementitious
-    curing_polymer_solids   solids of a polymer made for curing, per cementitious
-    set_modified            whether a retarder or accelerator is in it
-    """
-
-    hydration: Hydration | Unmodelled
-    cementitious_kg_m3: float
-    water_kg_m3: float
-    density_kg_m3: float
-    specific_heat_j_kg_k: float
-    conductivity_w_m_k: float
-    silica_fume_share: float
-    curing_polymer_solids: float
-    set_modified: bool = False
-
-    def __post_init__(self) -> None:
-        for name in ("silica_fume_share", "curing_polymer_solids"):
-            share = getattr(self, name)
-            if not 0.0 <= share <= 1.0:
-                raise ValueError(f"{name} is {share:g}: a share from 0 to 1 is wanted, 6 % is 0.06")
-        if self.water_kg_m3 <= 0.0:
-            raise ValueError(f"free water {self.water_kg_m3:g} kg/m³ must be above 0")
-
-
-@dataclass(frozen=True, slots=True)
-class Room:
-    """Where the piece lies; humidity None where it is not known.
-
-    room_c, placed_c   of the air and of the mix when placed, °C
-    humidity           relative, 0 to 1
-    wind_km_h          over the open surface
-    uncovered_h        from placing until the plastic is on
-    """
-
-    room_c: float
-    placed_c: float
-    humidity: float | None = None
-    wind_km_h: float = 0.0
-    uncovered_h: float = 0.5
-
-
-@dataclass(frozen=True, slots=True)
 class Verdict:
     """Yes or no, and why; answer None where the model can say nothing."""
 
@@ -154,15 +108,6 @@ class CuringPlan:
     drying: Drying | None
     flags: tuple[str, ...]
     limits: tuple[Limit, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Casting:
-    """A piece to be cured: its greatest thickness, which rules heat; make one of each for a thick and a thin part."""
-
-    thickness_m: float
-    mix: MixHeat
-    room: Room
 
 
 def curing_plan(

@@ -19,11 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.curing.hydration import REFERENCE_C, Hydration
+from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K, KELVIN_AT_ZERO_C
 
 Array: TypeAlias = NDArray[np.float64]
 
-GAS_CONSTANT_J_MOL_K = 8.314462618  # CODATA
-KELVIN_AT_ZERO_C = 273.15
 FILM_W_M2_K = 10.0
 """Convection and radiation together from a surface in still indoor air, W/(m²·K)."""
 

@@ -19,9 +19,11 @@ from scipy.sparse import bmat, diags, identity
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.hydration import REFERENCE_C, Blend, Hydration, hydration_of
-from estimator.curing.plan import Casting, MixHeat, Room, curing_plans
-from estimator.curing.slab import GAS_CONSTANT_J_MOL_K, NODES, Case, Setting, Slab, heat_histories, heat_history
+from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K
+from estimator.curing.plan import curing_plans
+from estimator.curing.slab import NODES, Case, Setting, Slab, heat_histories, heat_history
 
 HOURS = 72.0
 

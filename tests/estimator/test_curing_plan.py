@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.covers import PLASTIC, TARP, Cover, PeakBand, StrengthNeed, Trial, outcomes
 from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.plan import LIMITS, Casting, MixHeat, Room, curing_plan, curing_plans
+from estimator.curing.plan import LIMITS, curing_plan, curing_plans
 from estimator.curing.remedies import (
     DIFFERENCE_LIMIT_K,
     PEAK_LIMIT_C,
