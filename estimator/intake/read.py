@@ -16,7 +16,8 @@ from estimator.intake.schedule import read_schedule
 from estimator.intake.shapes import Built, build_shape
 
 JOB_SECTIONS = tuple(schema.JobFile.model_fields)
-Entry = tuple[str, schema.PieceTable]
+LISTED_SECTIONS = ("piece", "schedule")
+Entry = tuple[str, str, schema.PieceTable]  # its file, its place there, the table
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +45,7 @@ def read_job(path: Path) -> Reading:
         raw = read_toml(path)
     except InputError as error:
         return Reading(None, error.faults, file)
-    for section in raw:
-        if section not in JOB_SECTIONS:
-            faults.append(Fault(file, section, "this key is not known.", nearest(section, JOB_SECTIONS)))
+    raw = _sections(raw, file, faults)
     head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults)
     base = _catalog(head, path.parent, faults)
     merged = merge.merge_catalogs(base, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
@@ -61,19 +60,20 @@ def read_job(path: Path) -> Reading:
     mixes, warnings = _mixes(raw.get("mixes", {}), base.get("mixes", {}), kinds, materials, held_back, file, faults)
     price = validate(schema.PriceTable, merged.get("price", {}), file, "price", faults)
     entries = list(_entries(raw, path.parent, file, faults))
-    references.check_marks([*_marks(raw), *(t.mark for place, t in entries if place.startswith("row"))], file, faults)
+    references.check_marks(
+        [*_marks(raw), *(table.mark for source, _, table in entries if source != file)], file, faults
+    )
     known_mixes = {*_names(raw.get("mixes")), *_names(base.get("mixes"))}
-    head_raw = raw.get("job", {})
-    job_mix = head_raw.get("mix") if isinstance(head_raw, dict) else None
+    job_mix = raw.get("job", {}).get("mix")
     if isinstance(job_mix, str) and job_mix not in known_mixes:
         faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', nearest(job_mix, known_mixes)))
     pieces = []
-    for entry, table in entries:
-        references.check_piece(entry, table, job_mix, known_mixes, file, faults)
-        built = build_shape(table.shape, path.parent, file, entry, faults)
+    for source, place, table in entries:
+        references.check_piece(place, table, job_mix, known_mixes, source, faults)
+        built = build_shape(table.shape, path.parent, source, place, faults)
         if built is not None:
-            warnings += [f"{file}: {entry}: {remark}" for remark in built.remarks]
-            pieces.append(_piece(entry, table, file, built, job_mix))
+            warnings += [f"{source}: {place}: {remark}" for remark in built.remarks]
+            pieces.append(_piece(source, place, table, built, job_mix))
     pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
     stock = _stock(raw.get("stock", {}), kinds, file, faults)
     if head is None or workshop is None or price is None:
@@ -103,10 +103,26 @@ def read_job(path: Path) -> Reading:
     )
 
 
+def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
+    """The known sections that are tables, or lists of tables, as they should be."""
+    sections = {}
+    for name, value in raw.items():
+        listed = name in LISTED_SECTIONS
+        if name not in JOB_SECTIONS:
+            faults.append(Fault(file, name, "this key is not known.", nearest(name, JOB_SECTIONS)))
+        elif not isinstance(value, list if listed else dict):
+            brackets = f"[[{name}]]" if listed else f"[{name}]"
+            faults.append(
+                Fault(file, name, f"is not written as {brackets}.", f"Write {brackets} on a line of its own.")
+            )
+        else:
+            sections[name] = value
+    return sections
+
+
 def _marks(raw: merge.Raw) -> list[str]:
     """The marks that the job file writes, of faulty pieces too."""
-    pieces = raw.get("piece", [])
-    marks = [each.get("mark") for each in pieces if isinstance(each, dict)] if isinstance(pieces, list) else []
+    marks = [each.get("mark") for each in raw.get("piece", []) if isinstance(each, dict)]
     return [mark for mark in marks if isinstance(mark, str)]
 
 
@@ -183,29 +199,25 @@ def _mixes(
 
 def _entries(raw: merge.Raw, folder: Path, file: str, faults: list[Fault]) -> Iterator[Entry]:
     """Every piece of the job file and of its schedules, with its place."""
-    tables, schedules = raw.get("piece", []), raw.get("schedule", [])
-    for key, value in (("piece", tables), ("schedule", schedules)):
-        if not isinstance(value, list):
-            faults.append(Fault(file, key, "is not a list of tables.", f"Write [[{key}]] with two brackets."))
     count = 0
-    for i, entry in enumerate(tables if isinstance(tables, list) else []):
+    for i, entry in enumerate(raw.get("piece", [])):
         count += 1
         mark = entry.get("mark") if isinstance(entry, dict) else None
         place = f"piece {mark}" if isinstance(mark, str) else f"piece {i + 1}"
         table = validate(schema.PieceTable, entry, file, place, faults)
         if table is not None:
-            yield place, table
-    for i, entry in enumerate(schedules if isinstance(schedules, list) else []):
+            yield file, place, table
+    for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(schema.ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:
             rows = read_schedule(folder, named, file, f"schedule {i + 1}", faults)
             count += max(1, len(rows))
-            yield from rows
+            yield from ((named.file, where, piece) for where, piece in rows)
     if count == 0:
         faults.append(Fault(file, "piece", "the job has no piece.", "Add at least one [[piece]] or [[schedule]]."))
 
 
-def _piece(entry: str, table: schema.PieceTable, file: str, built: Built, job_mix: str | None) -> model.Piece:
+def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_mix: str | None) -> model.Piece:
     if table.layers is not None:
         layers = tuple(model.Layer(each.mix, each.thickness, each.method, each.waste) for each in table.layers)
     else:
@@ -222,8 +234,8 @@ def _piece(entry: str, table: schema.PieceTable, file: str, built: Built, job_mi
         layers=layers,
         faces=table.form_faces,
         inserts=tuple(model.Insert(each.name, each.mass, each.displaces, _at(each)) for each in table.inserts),
-        file=file,
-        place=entry,
+        file=source,
+        place=place,
     )
 
 

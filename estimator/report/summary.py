@@ -11,12 +11,26 @@ from estimator.estimate import Estimate
 from estimator.report.tables import Sheet, cost_sheet, material_sheet, mix_sheet, piece_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 
+WIDTH = 118  # where standard output is no terminal: a sheet of paper on its side
+
 
 def print_summary(estimate: Estimate, out: Path | None = None) -> None:
     """Prints the summary to standard output; warnings go to standard error."""
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=WIDTH)
+    show(estimate, console)
+    aside = Console(stderr=True, highlight=False, soft_wrap=True)
+    for warning in estimate.warnings:
+        aside.print(Text(f"warning: {warning}"))
+    if out is not None:
+        aside.print(Text(f"The whole pack is in {out}."))
+
+
+def show(estimate: Estimate, console: Console) -> None:
+    """The summary on a console, which may be one that records."""
     job = estimate.job
     words = Words(job.units, job.currency)
-    console, aside = Console(highlight=False), Console(stderr=True, highlight=False)
     count = sum(each.taken.piece.quantity for each in estimate.pieces)
     console.print(Text(f"{job.name} · {count} pieces", style="bold"))
     for sheet in (
@@ -26,15 +40,13 @@ def print_summary(estimate: Estimate, out: Path | None = None) -> None:
         cost_sheet(estimate, words),
     ):
         console.print(_table(sheet))
-    for caution in estimate.cautions:
-        marks = f" ({', '.join(caution.pieces)})" if caution.pieces else ""
-        console.print(Text(f"{caution.caution.severity.upper()}: {caution.caution.text}{marks}"))
+    dangers = [each for each in estimate.cautions if each.caution.severity == "danger"]
+    for each in dangers:
+        console.print(Text.assemble((f"DANGER, {', '.join(each.pieces)}: ", "bold"), each.caution.text))
+    others = [each.caution.id for each in estimate.cautions if each not in dangers]
+    console.print(Text(f"And {len(others)} more cautions, told in the papers: {', '.join(others)}."))
     console.print(Text(EXAMPLE_PRICES))
     console.print(Text(DEFERRAL))
-    for warning in estimate.warnings:
-        aside.print(Text(f"warning: {warning}"))
-    if out is not None:
-        aside.print(Text(f"The whole pack is in {out}."))
 
 
 def _table(sheet: Sheet) -> Table:
@@ -45,6 +57,7 @@ def _table(sheet: Sheet) -> Table:
             justify="right" if column.figure else "left",
             footer=Text(sheet.totals[i]) if sheet.totals else "",
             overflow="fold",
+            no_wrap=i == 0,
         )
     for row in sheet.rows:
         table.add_row(*(Text(cell) for cell in row))
