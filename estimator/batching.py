@@ -247,14 +247,14 @@ def loading_steps(mix: MadeMix, job: Job) -> list[tuple[str, float]]:
     """Materials in the order in which the mixer is loaded, each with its share; the water comes in two parts."""
     order = {kind: i for i, kind in enumerate(job.workshop.loading_order)}
     held = job.mixes[mix.name].water_held_back
-    steps: list[tuple[int, str, float]] = []
+    steps: list[tuple[float, str, float]] = []
     for name, mass_kg in mix.recipe_kg_m3.items():
         if mass_kg > 0.0 and name != "water":
             steps.append((order[job.materials[name].kind], name, 1.0))
     if mix.recipe_kg_m3["water"] > 0.0:
         steps.append((order["water"], "water", 1.0 - held))
         if held > 0.0:
-            steps.append((order["water"] + 1, "water", held))
+            steps.append((order["water"] + 0.5, "water", held))  # before whatever follows the water, fibre for one
     return [(name, share) for _, name, share in sorted(steps, key=lambda each: each[0])]
 
 
