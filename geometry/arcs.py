@@ -134,33 +134,39 @@ def flatten(start: Floats, end: Floats, bulges: Floats, chord: float) -> tuple[F
 
     Returns points (m, 2), each edge's start and what lies between its ends, and the edge (m,) of each.
     """
-    chords = np.hypot(*(end - start).T)
-    curved = (np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0)
-    bulge = np.where(curved, bulges, 1.0)
-    size = np.where(curved, chords, 1.0)
-    sweep = 4 * np.arctan(np.abs(bulge))
-    radius = size * (1 + bulge**2) / (4 * np.abs(bulge))
+    chords = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
+    (curved,) = np.nonzero((np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0))
+    bulge, size = np.abs(bulges[curved]), chords[curved]
+    sweep = 4 * np.arctan(bulge)
+    radius = size * (1 + bulge**2) / (4 * bulge)
     # A point moves outwards by at most radius·step²/6 (an arc in two pieces); the lines stay inside by less.
     step = np.minimum(np.sqrt(6 * 0.98 * chord / radius), np.pi / 8)
-    pieces = np.where(curved, np.maximum(np.ceil(sweep / step), 2), 1).astype(np.intp)
-
-    edge = np.repeat(np.arange(len(pieces)), pieces)
-    number = np.arange(len(edge)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
-    points = start[edge]
-    (between,) = np.nonzero(number)
-    i, k = edge[between], number[between]
-    n, delta = pieces[i], sweep[i] / pieces[i]
+    n = np.maximum(np.ceil(sweep / step), 2)
+    delta = sweep / n
     small = delta < 1e-2
     excess = np.where(small, delta**2 / 6 + 7 * delta**4 / 360, delta / np.sin(np.where(small, 1.0, delta)) - 1)
-    outwards = n * excess / ((n - 1) + np.sqrt((n - 1.0) ** 2 + (n - 2) * n * excess))
-    half = sweep[i] / 2
-    angle = k * delta - half
-    r = radius[i]
-    u = (1 + outwards) * r * np.sin(angle)
-    v = 2 * r * np.sin((half + angle) / 2) * np.sin((half - angle) / 2) + outwards * r * np.cos(angle)
-    along = (end - start)[i] / size[i, None]
-    side = np.sign(bulge)[i, None] * np.stack([along[:, 1], -along[:, 0]], axis=1)
-    points[between] = (start[i] + end[i]) / 2 + u[:, None] * along + v[:, None] * side
+    outwards = n * excess / ((n - 1) + np.sqrt((n - 1) ** 2 + (n - 2) * n * excess))
+    along = (end[curved] - start[curved]) / size[:, None]
+    side = np.sign(bulges[curved])[:, None] * np.stack([along[:, 1], -along[:, 0]], axis=1)
+
+    pieces = np.ones(len(chords), dtype=np.intp)
+    pieces[curved] = n.astype(np.intp)
+    edge = np.repeat(np.arange(len(pieces)), pieces)
+    first = np.cumsum(pieces) - pieces
+    points = start[edge]
+    between = np.ones(len(edge), dtype=bool)
+    between[first] = False
+    arc = np.repeat(np.arange(len(curved)), pieces[curved] - 1)
+    k = np.nonzero(between)[0] - first[curved][arc]
+    # Angles from the arc's ends rather than from its middle: the height over the chord keeps its digits when shallow.
+    a, b = k * (delta / 2)[arc], (n[arc] - k) * (delta / 2)[arc]
+    sin_a, cos_a, sin_b, cos_b = np.sin(a), np.cos(a), np.sin(b), np.cos(b)
+    r, out = radius[arc], outwards[arc]
+    u = (1 + out) * r * (sin_a * cos_b - cos_a * sin_b)
+    v = r * (2 * sin_a * sin_b + out * (cos_a * cos_b + sin_a * sin_b))
+    middle = (start[curved] + end[curved]) / 2
+    for axis in (0, 1):
+        points[between, axis] = middle[arc, axis] + u * along[arc, axis] + v * side[arc, axis]
     return points, edge
 
 

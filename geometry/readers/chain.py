@@ -138,6 +138,10 @@ class _Knots:
         self._widest = float(np.hypot(*(self._ends - self._centres[self._knot]).T).max())
         count = len(lines)
         self.start, self.end = self._knot[:count], self._knot[count:]
+        # As lists too, for what goes line by line.
+        self._from, self._to = self.start.tolist(), self.end.tolist()
+        self._single = (np.diff(lines.offsets) == 2).tolist()
+        self._bulge = lines.bulges[first].tolist()
         self.short = (self.start == self.end) & (self._lengths() <= 2 * gap)
         self.repeated = self._repeats() & ~self.short
         self._used = ~(self.short | self.repeated)
@@ -182,14 +186,14 @@ class _Knots:
 
     def strands(self) -> tuple[list[Strand], list[Strand]]:
         """Lines run together through knots of two: those that come back to their start, and the others."""
-        at: list[list[tuple[int, bool]]] = [[] for _ in self._centres]
-        start, end = self.start.tolist(), self.end.tolist()
+        at: list[list[tuple[int, bool]]] = [[] for _ in range(len(self._centres))]
+        start, end = self._from, self._to
         lines = np.nonzero(self._used)[0].tolist()
         for i in lines:
             at[start[i]].append((i, False))
             at[end[i]].append((i, True))
         degree = self._degree.tolist()
-        free = self._used.copy()
+        free = self._used.tolist()
 
         def follow(i: int, backwards: bool) -> Strand:
             strand = [(i, backwards)]
@@ -217,6 +221,11 @@ class _Knots:
 
     def run(self, strand: Strand) -> tuple[Floats, Floats]:
         """Points (n, 2) and bulges (n,) along a strand, its line ends drawn to their knots; the last bulge is 0."""
+        if all(self._single[i] for i, _ in strand):
+            along = [self._to[i] if backwards else self._from[i] for i, backwards in strand]
+            i, backwards = strand[-1]
+            along.append(self._from[i] if backwards else self._to[i])
+            return self._centres[along], np.array([-self._bulge[i] if b else self._bulge[i] for i, b in strand] + [0.0])
         parts, bends = [], []
         for i, backwards in strand:
             points, bulges = self.lines.line(i)
@@ -272,11 +281,17 @@ class _Knots:
 
 def _clusters(points: Floats, gap: float) -> Ints:
     """For each point (n, 2), the lowest number of those joined to it by steps of at most `gap`."""
+    # Most ends meet exactly: only one of those in the same place is looked at further.
+    order = np.lexsort(points.T)
+    fresh = np.append(True, (np.diff(points[order], axis=0) != 0).any(axis=1))
+    same = np.empty(len(points), dtype=np.intp)
+    same[order] = order[fresh][np.cumsum(fresh) - 1]
+    distinct = order[fresh]
+    places = shapely.points(points[distinct])
+    one, other = distinct[shapely.STRtree(places).query(places, predicate="dwithin", distance=gap)]
     labels = np.arange(len(points))
-    tree = shapely.STRtree(shapely.points(points))
-    one, other = tree.query(shapely.points(points), predicate="dwithin", distance=gap)
     while True:
         before = labels.copy()
         np.minimum.at(labels, one, labels[other])
         if (labels == before).all():
-            return labels
+            return labels[same]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import gc
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
@@ -105,6 +107,25 @@ def read_drawing(
     the file's name.
     """
     path = Path(path)
+    with _uncollected():
+        return _read(path, unit_m, layer, gap_m, chord_m)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Hold garbage collection: parsers make a million objects and hardly any garbage to find."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _read(
+    path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float | None, chord_m: float
+) -> Drawing:
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
             raise GeometryError(f"{name} is {value:g}: it must be above 0.")

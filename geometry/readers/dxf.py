@@ -221,9 +221,11 @@ class _Taker:
         self._add(*_upright(entity, places[:, :2], bulges), entity.is_closed, layer)
 
     def take_line(self, entity: Any, layer: int) -> None:
-        ends = np.array([tuple(entity.dxf.start), tuple(entity.dxf.end)])
-        _require_level(entity, ends)
-        self._add(ends[:, :2], None, False, layer)
+        start, end = entity.dxf.start, entity.dxf.end
+        ends = np.array([(start.x, start.y), (end.x, end.y)])
+        if start.z != end.z:
+            _require_level(entity, np.array([tuple(start), tuple(end)]))
+        self._add(ends, None, False, layer)
 
     def take_circle(self, entity: Any, layer: int) -> None:
         x, y, _ = entity.dxf.center
