@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from typing import Literal
 
 from geometry.box import box_layers, measure_box
-from geometry.errors import GeometryError
+from geometry.extrusion import extrusion_layers, measure_extrusion
+from geometry.meshbody import measure_mesh_body, mesh_layers
 from geometry.outline import measure_outline, outline_layers
-from geometry.shapes import Box, Outline, Shape, Slab
+from geometry.panel import measure_panel, panel_layers
+from geometry.revolution import measure_revolution, revolution_layers
+from geometry.shapes import Box, Extrusion, MeshBody, Outline, Panel, Revolution, Shape, Slab
 from geometry.slab import measure_slab, slab_layers
 from geometry.solid import LayerPart, Solid
 
@@ -22,7 +25,15 @@ def measure(shape: Shape) -> Solid:
             return measure_outline(shape)
         case Box():
             return measure_box(shape)
-    raise GeometryError(f"a {type(shape).__name__.lower()} cannot be measured yet.")
+        case Panel():
+            return measure_panel(shape)
+        case Extrusion():
+            return measure_extrusion(shape)
+        case Revolution():
+            return measure_revolution(shape)
+        case MeshBody():
+            return measure_mesh_body(shape)
+    raise NotImplementedError(f"a {type(shape).__name__.lower()} cannot be measured yet.")
 
 
 def layer_parts(
@@ -36,4 +47,12 @@ def layer_parts(
             return outline_layers(shape, thicknesses_m, faces)
         case Box():
             return box_layers(shape, thicknesses_m, faces)
-    raise GeometryError(f"a {type(shape).__name__.lower()} has no layers yet.")
+        case Panel():
+            return panel_layers(shape, thicknesses_m, faces)
+        case Extrusion():
+            return extrusion_layers(shape, thicknesses_m, faces)
+        case Revolution():
+            return revolution_layers(shape, thicknesses_m, faces)
+        case MeshBody():
+            return mesh_layers(shape, thicknesses_m, faces)
+    raise NotImplementedError(f"a {type(shape).__name__.lower()} has no layers yet.")

@@ -226,7 +226,7 @@ class Box:
 class Extrusion:
     """A moulding: a profile carried along x.
 
-    The profile's own x and y become y and z. `length_m` is the longest line along x. A mitre turns an end's
+    The profile's own x and y become y and z. `length_m` is the overall length. A mitre turns an end's
     plane by that angle from square, about the vertical: positive shortens the back, negative the front.
     With `wall_m` the profile is the outer surface of a shell: a tube, its ends left out unless `open` says otherwise.
     """
