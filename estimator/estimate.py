@@ -56,9 +56,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     materials = order_materials(job, mixes, batching.batch_m3)
     cost = price_job(_direct(materials), job.price, materials.unpriced)
     prices = share_price(cost.price, _price_weights(job, takeoff, mixes))
-    weights = [weigh(taken, mixes, job.workshop) for taken in takeoff.pieces]
-    handlings = [plan_handling(t, w, job.workshop) for t, w in zip(takeoff.pieces, weights, strict=True)]
-    parts = list(zip(takeoff.pieces, weights, handlings, strict=True))
+    parts = _weighed_and_handled(job, takeoff, mixes)
     applied = applied_cautions({t.piece.mark: facts_of(job, t, w, h) for t, w, h in parts}, cautions)
     pieces = tuple(
         PieceEstimate(t, w, h, prices[t.piece.mark], tuple(a.caution.id for a in applied if t.piece.mark in a.reasons))
@@ -67,6 +65,23 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     told = (*job.warnings, *_mix_warnings(mixes), *batching.warnings, *materials.warnings)
     workings = tuple(_workings(pieces, mixes, batching, materials))
     return Estimate(job, pieces, mixes, batching, materials, cost, applied, tuple(dict.fromkeys(told)), workings)
+
+
+def _weighed_and_handled(
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
+) -> list[tuple[PieceTakeoff, Weight, Handling]]:
+    """Every piece with its weight and its lift. Raises InputError with every piece that cannot have one."""
+    faults: list[Fault] = []
+    parts = []
+    for taken in takeoff.pieces:
+        try:
+            weight = weigh(taken, mixes, job.workshop)
+            parts.append((taken, weight, plan_handling(taken, weight, job.workshop)))
+        except ValueError as error:
+            faults.append(Fault(taken.piece.file, taken.piece.place, f"{error}."))
+    if faults:
+        raise InputError(faults)
+    return parts
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:

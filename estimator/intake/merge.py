@@ -77,7 +77,7 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
         seen.add((at, own))
         chain.append(entry)
         start = entry.get("based_on")
-        if start is None:
+        if not isinstance(start, str):
             break
         own = start in mixes and not (start == at and own)
         if not own and start not in base_mixes:

@@ -64,7 +64,7 @@ def read_job(path: Path) -> Reading:
         [*_marks(raw), *(table.mark for source, _, table in entries if source != file)], file, faults
     )
     known_mixes = {*_names(raw.get("mixes")), *_names(base.get("mixes"))}
-    job_mix = raw.get("job", {}).get("mix")
+    job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
     if isinstance(job_mix, str) and job_mix not in known_mixes:
         faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', nearest(job_mix, known_mixes)))
     pieces = []
@@ -118,6 +118,10 @@ def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
         else:
             sections[name] = value
     return sections
+
+
+def _text(value: Any) -> str | None:
+    return value if isinstance(value, str) else None
 
 
 def _marks(raw: merge.Raw) -> list[str]:
