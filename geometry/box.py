@@ -294,6 +294,7 @@ def measure_box(box: Box) -> Solid:
         },
         centroid_m=moments.centroid_m,
         size_m=body.size_m,
+        lowest_m=(0.0, 0.0, 0.0),
         inertia_m5=moments.inertia_m5,
         tolerance=1e-6 if rolled_and_leaning else 0.0,
     )

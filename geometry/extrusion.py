@@ -205,6 +205,7 @@ def measure_extrusion(shape: Extrusion) -> Solid:
         edge_lengths_m={"profile": shape.profile.outer.perimeter_m, "along": shape.length_m},
         centroid_m=moments.centroid_m,
         size_m=(shape.length_m, y1 - y0, z1 - z0),
+        lowest_m=(0.0, y0, z0),
         inertia_m5=moments.inertia_m5,
         tolerance=0.0 if exact else 1e-6,
     )

@@ -7,7 +7,7 @@ from typing import Literal
 
 from geometry.box import box_layers, measure_box
 from geometry.extrusion import extrusion_layers, measure_extrusion
-from geometry.meshbody import measure_mesh_body, mesh_layers
+from geometry.mesh_body import measure_mesh_body, mesh_layer_parts
 from geometry.outline import measure_outline, outline_layers
 from geometry.panel import measure_panel, panel_layers
 from geometry.revolution import measure_revolution, revolution_layers
@@ -54,5 +54,5 @@ def layer_parts(
         case Revolution():
             return revolution_layers(shape, thicknesses_m, faces)
         case MeshBody():
-            return mesh_layers(shape, thicknesses_m, faces)
+            return mesh_layer_parts(shape, thicknesses_m, faces)
     raise NotImplementedError(f"a {type(shape).__name__.lower()} has no layers yet.")

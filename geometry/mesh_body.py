@@ -28,8 +28,8 @@ def measure_mesh_body(body: MeshBody) -> Solid:
         _require_closed(body)
         area = measured.surface_area_m2
         return Solid(
-            measured.volume_m3, area, area, area, {}, measured.centroid_m, measured.size_m, measured.inertia_m5,
-            tolerance=0.0, notes=measured.problems,
+            measured.volume_m3, area, area, area, {}, measured.centroid_m, measured.size_m, measured.lowest_m,
+            measured.inertia_m5, tolerance=0.0, notes=measured.problems,
         )  # fmt: skip
     found = _within(body, body.wall_m)
     return Solid(
@@ -40,6 +40,7 @@ def measure_mesh_body(body: MeshBody) -> Solid:
         {},
         found.centroid_m,
         measured.size_m,
+        measured.lowest_m,
         found.inertia_m5,
         found.tolerance,
         (

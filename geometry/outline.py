@@ -160,6 +160,7 @@ def measure_outline(outline: Outline) -> Solid:
         },
         centroid_m=moments.centroid_m,
         size_m=(x1 - x0, y1 - y0, height),
+        lowest_m=(x0, y0, 0.0),
         inertia_m5=moments.inertia_m5,
         tolerance=0.0 if exact else 1e-6,
         notes=overlap_notes(body.openings),

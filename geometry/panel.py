@@ -256,6 +256,7 @@ def measure_panel(panel: Panel) -> Solid:
         },
         centroid_m=moments.centroid_m,
         size_m=(panel.length_m, panel.height_m, body.zones[-1].end_m),
+        lowest_m=(0.0, 0.0, 0.0),
         inertia_m5=moments.inertia_m5,
         tolerance=0.0 if exact else 1e-6,
         notes=tuple(notes),

@@ -173,6 +173,7 @@ def measure_revolution(shape: Revolution) -> Solid:
         },
         centroid_m=moments.centroid_m,
         size_m=(2 * x1, 2 * x1, z1 - z0),
+        lowest_m=(0.0, 0.0, 0.0),
         inertia_m5=moments.inertia_m5,
         tolerance=0.0 if body.exact else 1e-6,
     )

@@ -144,6 +144,7 @@ def measure_slab(slab: Slab) -> Solid:
         edge_lengths_m=_edge_lengths(body),
         centroid_m=moments.centroid_m,
         size_m=(slab.length_m, slab.width_m, body.height_m),
+        lowest_m=(0.0, 0.0, 0.0),
         inertia_m5=moments.inertia_m5,
         tolerance=0.0 if exact else 1e-6,
         notes=overlap_notes(body.openings),

@@ -24,6 +24,7 @@ class Solid:
     edge_lengths_m     by kind of edge ("outer", "cutouts", "drops", ...), each as run with a tape
     centroid_m         of the solid, in the shape's own axes
     size_m             outer size along x, y, z
+    lowest_m           corner of that outer size with the smallest x, y, z, in the shape's own axes
     inertia_m5         inertia tensor about the centroid for unit density; times kg/m³ gives kg·m²
     tolerance          0.0 for a closed form, otherwise the relative error that volume and areas are held to
     notes              what a reader should know: parts united, approximations made
@@ -36,6 +37,7 @@ class Solid:
     edge_lengths_m: Mapping[str, float]
     centroid_m: Vector
     size_m: Vector
+    lowest_m: Vector
     inertia_m5: Tensor
     tolerance: float
     notes: tuple[str, ...] = ()

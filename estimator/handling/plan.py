@@ -23,7 +23,8 @@ class Handling:
 def plan_handling(taken: PieceTakeoff, weight: Weight, workshop: Workshop) -> Handling:
     """The smallest crew for the lift weight, its heavier end counted along the longest side, and the loads for gear."""
     figures = workshop.figures
-    size, centre_m = taken.solid.size_m, weight.centre_of_gravity_m
+    size = taken.solid.size_m
+    centre_m = [at - low for at, low in zip(weight.centre_of_gravity_m, taken.solid.lowest_m, strict=True)]
     along = max((0, 1, 2), key=lambda axis: size[axis])
     room = room_for_hands(2.0 * sum(sorted(size)[1:]), figures["handling.grip_spacing"])
     limit_kg = figures["handling.limit_level"]
