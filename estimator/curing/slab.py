@@ -2,8 +2,9 @@
 
 The piece is divided into control volumes, a half one at each face, so that the outer nodes are the surfaces. Conduction
 is linear and its coefficients are constant, so a step takes it exactly, by the eigenvectors of the conduction matrix:
-no step size can make it ring or blow up. Only the hydration heat, which follows each node's own equivalent age, is
-stepped, by a predictor and a corrector. What the volumes gain, lose and make is booked step by step, so energy closes.
+no step size can make it ring or blow up. Only the equivalent age of each node, which its hydration heat follows, is
+stepped, by the explicit three-step formula of Adams and Bashforth: it changes over hours and is not stiff. What the
+volumes gain, lose and make is booked step by step, so energy closes.
 
 All cases of a call advance together, as rows of one array: nine covers and heat bands cost little more than one.
 """
@@ -302,11 +303,12 @@ def heat_histories(
 
     cases    b of them
     hours    length of the run, a whole number of steps
-    step_h   hours; second order: 0.1 h is within 0.1 K of the limit for the mixes in the tests
+    step_h   hours; third order: 0.1 h puts the peak within 0.01 K of the limit for the mixes in the tests
     nodes    through the thickness, odd, so that one lies at mid-thickness
 
     Raises ValueError for no cases, an even or too small number of nodes, or a run that is not whole steps.
-    Source: heat equation with an Arrhenius-weighted source; scheme: finite volumes, exponential integrator.
+    Source: heat equation with an Arrhenius-weighted source; scheme: finite volumes, exponential integrator,
+    Adams-Bashforth of third order.
     """
     if not cases:
         raise ValueError("no cases to run: give at least one")
@@ -324,16 +326,15 @@ def heat_histories(
     ages[0] = 1e-9  # hours; the heat curve is flat to every order at 0, this only avoids dividing by it
     made = np.zeros((count, nodes))
     warm = heat.warmth_k(ages[0])
+    earlier = before = heat.pace(above[0])  # nothing has reacted yet: starting on one value costs no heat
     for i in range(steps):
-        left = _applied(flow.decay, above[i])
         pace = heat.pace(above[i])
-        guess = left + _applied(flow.response, heat.warmth_k(ages[i] + step_h * pace) - warm + heat.steady_k)
-        ages[i + 1] = ages[i] + 0.5 * step_h * (pace + heat.pace(guess))
+        ages[i + 1] = ages[i] + step_h / 12.0 * (23.0 * pace - 16.0 * before + 5.0 * earlier)
         warmer = heat.warmth_k(ages[i + 1])
         gain = warmer - warm + heat.steady_k
-        above[i + 1] = left + _applied(flow.response, gain)
+        above[i + 1] = _applied(flow.decay, above[i]) + _applied(flow.response, gain)
         made += gain
-        warm = warmer
+        warm, before, earlier = warmer, pace, before
 
     mean_sum = _applied(flow.mean_decay, above[:-1].sum(axis=0)) + _applied(flow.mean_response, made)
     lost = step_h * 3600.0 * (flow.transmittance * mean_sum).sum(axis=1)
