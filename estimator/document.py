@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from estimator.batching import Batch, Pour
+from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.mix import MadeMix
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
@@ -21,9 +21,13 @@ def to_document(estimate: Estimate) -> Document:
     return {
         "schema": SCHEMA,
         "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date},
-        "pieces": [_piece(each) for each in estimate.pieces],
+        "pieces": [
+            _piece(each) | {"placing": _placing(placing)}
+            for each, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
+        ],
         "mixes": [_mix(each, estimate) for each in estimate.mixes.values()],
         "pours": [_pour(each) for each in estimate.batching.pours],
+        "mixing": {"pot_life_s": estimate.batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
         "batches": [_batch(each) for each in estimate.batching.batches],
         "materials": [_material(each) for each in estimate.materials.lines],
         "consumables": [],
@@ -138,6 +142,33 @@ def _mix(mix: MadeMix, estimate: Estimate) -> Document:
         "volume_fractions": dict(mix.volume_fractions),
         "cost_per_m3": cost_per_m3(mix, estimate.job.materials),
         "floats": mix.floats,
+        "bucket": _bucket(estimate.batching.buckets[mix.name]),
+    }
+
+
+def _bucket(check: BucketCheck) -> Document:
+    return {
+        "bucket_m3": check.bucket_m3,
+        "tare_kg": check.tare_kg,
+        "expected_kg": check.expected_kg,
+        "low_kg": check.low_kg,
+        "high_kg": check.high_kg,
+    }
+
+
+def _placing(placing: PiecePlacing) -> Document:
+    return {
+        "layers": [
+            {
+                "mix": layer.mix,
+                "method": layer.method,
+                "thickness_m": layer.thickness_m,
+                "lifts": layer.lifts,
+                "wait_s": None if layer.wait_s is None else list(layer.wait_s),
+            }
+            for layer in placing.layers
+        ],
+        "hone_most_m": placing.hone_most_m,
     }
 
 
@@ -159,6 +190,9 @@ def _batch(batch: Batch) -> Document:
         "yield_m3": batch.yield_m3,
         "mass_kg": batch.mass_kg,
         "pieces": list(batch.marks),
+        "placing_s": batch.placing_s,
+        "left_over_m3": batch.left_over_m3,
+        "samples": batch.samples,
         "load": [
             {
                 "step": each.step,

@@ -160,6 +160,7 @@ class Workshop:
     density_tolerance: float
     thickness_tolerance_m: Mapping[str, float]  # by method
     loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
+    loading_steps: tuple[str, ...]  # what to do at the mixer, step by step
     figures: Mapping[str, float]  # rates, limits and sizes by dotted name, SI: "handling.limit_level"
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from estimator.job import Job, Layer, Piece, Vector
+from estimator.job import Job, Layer, Method, Piece, Vector
 from estimator.workings import Working
 from geometry import shapes
 from geometry.errors import GeometryError
@@ -16,7 +16,7 @@ class LayerTakeoff:
     """One layer of one piece, inserts taken out."""
 
     mix: str
-    method: str
+    method: Method
     volume_m3: float
     waste: float
     centroid_m: Vector

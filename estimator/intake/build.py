@@ -91,7 +91,8 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
             if isinstance(tolerance, dict)
             else dict.fromkeys(methods, tolerance)
         ),
-        loading_order=tuple(table.loading_order),
+        loading_order=tuple(table.loading_order or table.loading[table.mixer.kind].order),
+        loading_steps=tuple(table.loading[table.mixer.kind].steps),
         figures=figures,
     )
 

@@ -9,7 +9,12 @@ from estimator.errors import Fault
 from estimator.intake.faults import nearest
 from estimator.units import UnitsError, read_any, read_quantity
 
-TYPED_SECTIONS = ("mixer", "thickness_tolerance", "consumables")  # tables of their own form, not plain figures
+TYPED_SECTIONS = (
+    "mixer",
+    "thickness_tolerance",
+    "consumables",
+    "loading",
+)  # tables of their own form, not plain figures
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:

@@ -49,6 +49,13 @@ def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
     return shares
 
 
+def _check_order(order: list[Kind], key: str) -> None:
+    missing = [kind for kind in LOADED_KINDS if kind not in order]
+    if missing or len(set(order)) < len(order):
+        what = f"{key} leaves out {', '.join(missing)}." if missing else f"{key} names a kind twice."
+        raise fault(what, "Name every kind of material once.")
+
+
 class JobTable(Table):
     name: Name
     units: Literal["imperial", "metric"] = "imperial"
@@ -221,6 +228,19 @@ class MixerTable(Table):
     volume: Volume
     mass: Mass
     fill: Ratio
+    kind: Name = "paddle"  # which way of loading it takes
+
+
+class LoadingTable(Table):
+    """How a kind of mixer is loaded: kinds of material in their order, and what to do, step by step."""
+
+    order: list[Kind]
+    steps: list[Name] = []
+
+    @model_validator(mode="after")
+    def _loads_everything(self) -> "LoadingTable":
+        _check_order(self.order, "order")
+        return self
 
 
 class ConsumableTable(Table):
@@ -240,14 +260,17 @@ class WorkshopTable(Table):
     pot_life: Time
     density_tolerance: Ratio
     thickness_tolerance: Reach | dict[Method, Reach]
-    loading_order: list[Kind]
+    loading: dict[Name, LoadingTable]
+    loading_order: list[Kind] | None = None  # in place of the order of the mixer's kind
     consumables: dict[Name, ConsumableTable] = {}
 
     @model_validator(mode="after")
-    def _loads_everything(self) -> "WorkshopTable":
-        missing = [kind for kind in LOADED_KINDS if kind not in self.loading_order]
-        if missing:
-            raise fault(f"loading_order leaves out {', '.join(missing)}.", "Name every kind of material once.")
+    def _knows_its_mixer(self) -> "WorkshopTable":
+        if self.loading_order is not None:
+            _check_order(self.loading_order, "loading_order")
+        if self.mixer.kind not in self.loading:
+            known = ", ".join(self.loading)
+            raise fault(f'mixer.kind "{self.mixer.kind}" has no way of loading.', f"Known: {known}; or add its own.")
         return self
 
 

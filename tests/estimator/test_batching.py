@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.batching import capacity_m3, plan_batches, plan_pours, to_scale
+from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours, to_scale
+from estimator.batching.placing import pot_life_s
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.job import Scale
@@ -116,3 +117,88 @@ def test_a_coarse_scale_is_warned_of(write_job: Write) -> None:
     text = HEAD + slab("A", "4 ft") + '[workshop]\nscales = [{ step = "5 lb" }]\n'
     _, _, _, batching = planned(write_job(text))
     assert any("coated-eps-bead weighed to the scale is" in warning for warning in batching.warnings)
+
+
+def test_pot_life_halves_from_70_to_90_degrees_and_never_grows(write_job: Write) -> None:
+    job = read_job(write_job(HEAD + slab("A", "4 ft"))).sound()
+    # common practice: 25 to 40 min at 70 °F, about half of that at 90 °F
+    assert pot_life_s(job.workshop, (70 - 32) / 1.8) == pytest.approx(30 * 60)
+    assert pot_life_s(job.workshop, (90 - 32) / 1.8) == pytest.approx(15 * 60)
+    assert pot_life_s(job.workshop, (80 - 32) / 1.8) == pytest.approx(30 * 60 * 0.5**0.5)
+    assert pot_life_s(job.workshop, 5.0) == pytest.approx(30 * 60)
+
+
+def test_a_crew_lays_no_more_within_the_pot_life_than_its_rate(write_job: Write) -> None:
+    layers = 'layers = [{ mix = "back-50", method = "hand", waste = 0.0 }]\nquantity = 6\nforms = 6'
+    text = HEAD + slab("A", "2 ft", layers)
+    _, _, _, batching = planned(write_job(text))
+    # two people at 25 ft² an hour of 3/8 in lay 25 ft² · 3/8 in in half an hour; a piece is 4 ft² · 1 in
+    fits = int(25 * (3 / 8) / (4 * 1))
+    assert [len(batch.marks) for batch in batching.batches] == [fits]
+    assert all(batch.placing_s <= batching.pot_life_s for batch in batching.batches)
+
+
+def test_the_batches_of_a_colour_group_are_levelled(write_job: Write) -> None:
+    mix = '[mixes.sand-grey]\nbased_on = "back-50"\ncolour_group = "{}"\n'
+    pieces = slab("A", "3 ft", 'mix = "sand-grey"\nquantity = 7\nforms = 7')
+    plain = planned(write_job(HEAD + pieces + mix.replace('\ncolour_group = "{}"', "")))[3]
+    alike = planned(write_job(HEAD + pieces + mix.format("lobby")))[3]
+
+    def sizes(batching):  # type: ignore[no-untyped-def]
+        return sorted(len(batch.marks) for batch in batching.batches for _ in range(batch.count))
+
+    assert sum(sizes(alike)) == sum(sizes(plain)) == 7
+    assert max(sizes(alike)) - min(sizes(alike)) <= 1 <= max(sizes(plain)) - min(sizes(plain))
+
+
+def test_a_thick_hand_laid_back_is_built_in_lifts_on_a_fresh_face(write_job: Write) -> None:
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    job, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft", layers)))
+    placing = placing_of(takeoff.pieces[0], job.mixes, job.workshop)
+    face, back = placing.layers
+    # common practice: lifts of at most 3/8 in; the back 15 to 45 min after the face
+    assert (face.lifts, face.wait_s) == (1, None)
+    assert back.thickness_m == pytest.approx(7 / 8 * 0.0254)
+    assert (back.lifts, back.wait_s) == (3, (15 * 60, 45 * 60))
+    assert placing.hone_most_m == pytest.approx(0.0254 / 32)
+
+
+def test_a_piece_without_a_face_coat_names_no_depth_to_hone(write_job: Write) -> None:
+    job, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft")))
+    assert placing_of(takeoff.pieces[0], job.mixes, job.workshop).hone_most_m is None
+
+
+def test_a_full_bucket_is_expected_within_the_density_tolerance(write_job: Write) -> None:
+    _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft") + "[workshop]\ndensity_tolerance = 0.04\n"))
+    check = batching.buckets["back-50"]
+    gallon_m3 = 231 * 0.0254**3
+    net_kg = 5 * gallon_m3 * mixes["back-50"].fresh_density_kg_m3
+    assert check.expected_kg == pytest.approx(net_kg + 2 * POUND_KG)
+    assert (check.low_kg, check.high_kg) == pytest.approx((0.96 * net_kg + 2 * POUND_KG, 1.04 * net_kg + 2 * POUND_KG))
+
+
+def test_a_drill_takes_liquids_first_and_fibre_last(write_job: Write) -> None:
+    text = HEAD + slab("A", "4 ft") + '[workshop]\nmixer = { kind = "drill" }\n'
+    load = planned(write_job(text))[3].batches[0].load
+    assert load[0].material == "water"
+    assert [each.material for each in load][-2:] == ["water", "ar-glass-chopped"]
+
+
+def test_what_waste_leaves_over_may_fill_sample_boards(write_job: Write) -> None:
+    _, _, _, batching = planned(write_job(HEAD + slab("A", "8 ft")))
+    (batch,) = batching.batches
+    waste_m3 = 0.10 * 96 * 24 * 1 * 0.0254**3 / batch.count
+    assert batch.left_over_m3 == pytest.approx(waste_m3, rel=0.01)
+    assert batch.samples == int(batch.left_over_m3 / (12 * 12 * 0.5 * 0.0254**3))
+
+
+@pytest.mark.parametrize(
+    ("key", "told"),
+    [
+        ('loading_order = ["sand"]', "loading_order leaves out light-aggregate, cement"),
+        ('mixer = { kind = "pan" }', 'mixer.kind "pan" has no way of loading. Known: paddle, drill; or add its own.'),
+    ],
+)
+def test_a_mixer_that_nobody_can_load_is_refused(write_job: Write, key: str, told: str) -> None:
+    faults = read_job(write_job(HEAD + slab("A", "4 ft") + f"[workshop]\n{key}\n")).faults
+    assert told in str(faults[0])

@@ -1,0 +1,25 @@
+"""Pours and batches: what is cast together, in batches that mixer and crew manage, loaded in order, to the scale."""
+
+from estimator.batching.bucket import BucketCheck, bucket_check
+from estimator.batching.filling import capacity_m3
+from estimator.batching.loading import Load, to_scale
+from estimator.batching.placing import LayerPlacing, PiecePlacing, placing_of
+from estimator.batching.plan import Batch, Batching, plan_batches
+from estimator.batching.pours import Cast, Pour, plan_pours
+
+__all__ = [
+    "Batch",
+    "Batching",
+    "BucketCheck",
+    "Cast",
+    "LayerPlacing",
+    "Load",
+    "PiecePlacing",
+    "Pour",
+    "bucket_check",
+    "capacity_m3",
+    "placing_of",
+    "plan_batches",
+    "plan_pours",
+    "to_scale",
+]

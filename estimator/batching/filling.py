@@ -1,0 +1,124 @@
+"""Which pieces share a batch: whole pieces, within what mixer and crew manage."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from estimator.batching.placing import placing_rate_m3_s
+from estimator.batching.pours import Pour
+from estimator.job import Workshop
+from estimator.mix import MadeMix
+from estimator.takeoff import PieceTakeoff
+
+FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfilled
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one piece takes of one mix: volume with waste, and the crew's time to place it."""
+
+    mark: str
+    volume_m3: float
+    waste_m3: float
+    placing_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What one batch may hold."""
+
+    volume_m3: float
+    placing_s: float
+
+    def holds(self, volume_m3: float, placing_s: float) -> bool:
+        slack = 1.0 + FILL_TOLERANCE
+        return volume_m3 <= self.volume_m3 * slack and placing_s <= self.placing_s * slack
+
+    def parts_for(self, share: Share) -> int:
+        """How many equal batches one piece needs."""
+        return ceil(max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s) - FILL_TOLERANCE)
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """One batch: the shares in it; `parts` above 1 where a piece needs that many batches by itself."""
+
+    shares: tuple[Share, ...]
+    parts: int = 1
+
+    @property
+    def volume_m3(self) -> float:
+        return sum(share.volume_m3 for share in self.shares) / self.parts
+
+    @property
+    def placing_s(self) -> float:
+        return sum(share.placing_s for share in self.shares) / self.parts
+
+
+def capacity_m3(mix: MadeMix, workshop: Workshop) -> float:
+    """Largest batch of a mix, m³ of fresh concrete: by loose volume of what goes in, and by mass."""
+    loose_m3_per_m3 = sum(mix.loose_m3_per_m3.values())
+    by_volume = workshop.mixer.volume_m3 * workshop.mixer.fill / loose_m3_per_m3
+    return min(by_volume, workshop.mixer.mass_kg / mix.fresh_density_kg_m3)
+
+
+def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], workshop: Workshop) -> dict[str, list[Share]]:
+    """What each piece of a pour takes, by mix. Layers of one mix in a piece are one share."""
+    shares: dict[str, list[Share]] = {}
+    for cast in pour.casts:
+        by_mix: dict[str, Share] = {}
+        for layer in pieces[cast.mark].layers:
+            before = by_mix.get(layer.mix, Share(cast.mark, 0.0, 0.0, 0.0))
+            by_mix[layer.mix] = Share(
+                cast.mark,
+                before.volume_m3 + layer.cast_m3,
+                before.waste_m3 + layer.cast_m3 - layer.volume_m3,
+                before.placing_s + layer.volume_m3 / placing_rate_m3_s(layer.method, workshop),
+            )
+        for mix, share in by_mix.items():
+            shares.setdefault(mix, []).extend([share] * cast.count)
+    return shares
+
+
+def fill(shares: Iterable[Share], room: Room, *, alike: bool) -> list[Filling]:
+    """Batches of whole pieces.
+
+    The largest share first, into the first batch with room; a share larger than a batch gets batches of its own.
+    alike   make the batches as equal as whole pieces allow (a colour group): each goes into the emptiest of as many
+    """
+    ordered = sorted(shares, key=lambda each: -each.volume_m3)
+    split = [Filling((share,), room.parts_for(share)) for share in ordered if room.parts_for(share) > 1]
+    whole = [share for share in ordered if room.parts_for(share) <= 1]
+    bins = _first_fit(whole, room)
+    if alike:
+        bins = _levelled(whole, room, len(bins)) or bins
+    return [*split, *(Filling(tuple(each)) for each in bins)]
+
+
+def _fits(held: Sequence[Share], share: Share, room: Room) -> bool:
+    return room.holds(
+        sum(each.volume_m3 for each in held) + share.volume_m3, sum(each.placing_s for each in held) + share.placing_s
+    )
+
+
+def _first_fit(shares: Iterable[Share], room: Room) -> list[list[Share]]:
+    bins: list[list[Share]] = []
+    for share in shares:
+        for held in bins:
+            if _fits(held, share, room):
+                held.append(share)
+                break
+        else:
+            bins.append([share])
+    return bins
+
+
+def _levelled(shares: Iterable[Share], room: Room, count: int) -> list[list[Share]] | None:
+    """`count` batches filled evenly, or None where whole pieces do not allow it."""
+    bins: list[list[Share]] = [[] for _ in range(count)]
+    for share in shares:
+        emptiest = min(bins, key=lambda held: sum(each.volume_m3 for each in held))
+        if not _fits(emptiest, share, room):
+            return None
+        emptiest.append(share)
+    return bins

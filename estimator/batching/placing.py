@@ -1,0 +1,75 @@
+"""Placing: how long a batch may wait, how fast a crew lays it, and in which steps a piece is built up."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import ceil
+
+from estimator.job import Method, Mix, Workshop
+from estimator.takeoff import PieceTakeoff, own_thickness_m
+
+WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures at which the trade quotes pot life
+LAYER_TOLERANCE = 1e-9  # a layer over the lift limit by less was rounded
+
+
+@dataclass(frozen=True, slots=True)
+class LayerPlacing:
+    """How one layer is laid.
+
+    thickness_m   None where the layer takes what a shape without a thickness leaves
+    lifts         in how many passes, each rolled or tamped
+    wait_s        least and most time after the layer before it, None for the first
+    """
+
+    mix: str
+    method: Method
+    thickness_m: float | None
+    lifts: int
+    wait_s: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class PiecePlacing:
+    """How one piece is built up from the form inward.
+
+    hone_most_m   how much may be honed off its face; None where the face itself holds beads or fibre
+    """
+
+    mark: str
+    layers: tuple[LayerPlacing, ...]
+    hone_most_m: float | None
+
+
+def pot_life_s(workshop: Workshop, mix_c: float) -> float:
+    """Time from first water until the batch must lie in the form, at the temperature of the mix.
+
+    The workshop's figure holds at 70 °F; at 90 °F its own share of it is left, and between and beyond it falls evenly
+    on a logarithmic scale. No gain is counted for a retarder or for a cold mix.
+    Source: common practice, 25 to 40 min at 70 °F and about half of that at 90 °F.
+    """
+    left_at_hot = workshop.figures["mixing.pot_life_at_90F"]
+    return float(workshop.pot_life_s * min(1.0, left_at_hot ** ((mix_c - WARM_C) / (HOT_C - WARM_C))))
+
+
+def placing_rate_m3_s(method: Method, workshop: Workshop) -> float:
+    """What the crew lays in a second: persons · area rate · the thickness at which that rate is quoted."""
+    figures = workshop.figures
+    return figures["placing.crew"] * figures[f"placing.rate_{method}"] * figures[f"placing.thickness_{method}"]
+
+
+def placing_of(taken: PieceTakeoff, mixes: Mapping[str, Mix], workshop: Workshop) -> PiecePlacing:
+    """The build-up of one piece: passes no thicker than a lift, the next begun while the last is still fresh."""
+    figures = workshop.figures
+    own_m = own_thickness_m(taken.piece.shape)
+    given_m = sum(layer.thickness_m or 0.0 for layer in taken.piece.layers)
+    layers = []
+    for i, layer in enumerate(taken.piece.layers):
+        thickness_m = layer.thickness_m
+        if thickness_m is None and own_m is not None:
+            thickness_m = own_m - given_m
+        in_lifts = layer.method == "hand" and thickness_m is not None
+        lifts = ceil(thickness_m / figures["placing.lift_most"] - LAYER_TOLERANCE) if in_lifts and thickness_m else 1
+        wait = (figures["placing.face_wait_least"], figures["placing.face_wait_most"]) if i else None
+        layers.append(LayerPlacing(layer.mix, layer.method, thickness_m, lifts, wait))
+    face = mixes[layers[0].mix]
+    plain = not face.fibre and all(name == face.reference_sand for name in face.aggregate)
+    return PiecePlacing(taken.piece.mark, tuple(layers), figures["placing.honing_most"] if plain else None)
