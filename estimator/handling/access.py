@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
 
-from .bounds import require_not_negative, require_positive, require_within
+from estimator.bounds import require_not_negative, require_positive, require_within
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded

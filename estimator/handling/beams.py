@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from .bounds import require_not_negative, require_positive, require_within
+from estimator.bounds import require_not_negative, require_positive, require_within
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive
+
 from .beams import PointLoad, Spread, support_beam
-from .bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive
 from .picks import ONE_POINT_PART, TWO_POINT_PART
 from .sections import Attitude, Stretch, section_modulus
 

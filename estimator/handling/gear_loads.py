@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from .bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
 
 GearStage = Literal["strip", "turn", "yard", "transport", "install"]
 GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")

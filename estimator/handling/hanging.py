@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from .bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_finite, require_not_negative, require_positive
+from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_finite, require_not_negative, require_positive
 
 ANCHOR_NOTE = (
     "dead load and its eccentricity only: wind, seismic load, anchors and the wall are for a licensed engineer"

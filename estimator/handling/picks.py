@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import hypot, sqrt
 
-from .bounds import require_finite, require_not_negative, require_positive
+from estimator.bounds import require_finite, require_not_negative, require_positive
 
 Plan = tuple[float, float]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from .bounds import require_not_negative, require_positive
+from estimator.bounds import require_not_negative, require_positive
 
 Verdict = Literal["within the rating", "over the rating", "rating missing: not shown to be safe"]
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
-from .bounds import STANDARD_GRAVITY_M_S2, require_positive
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive
+
 from .picks import Plan
 
 if TYPE_CHECKING:

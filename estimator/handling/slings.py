@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from math import atan2, degrees, hypot, radians, sin, tan
 from typing import Literal
 
-from .bounds import require_finite, require_not_negative, require_one_of, require_positive
+from estimator.bounds import require_finite, require_not_negative, require_one_of, require_positive
+
 from .picks import Plan
 
 Reference = Literal["horizontal", "vertical"]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import floor
 from typing import Literal
 
-from .bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
+from estimator.bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
 
 MAX_CREW = 4  # beyond it a machine: nobody can keep five people's lift together
 LEVEL_LIMIT_KG = 50.0 * POUND_KG  # common practice: a workshop default, to be set by the workshop

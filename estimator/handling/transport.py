@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan, atan2, ceil, degrees
 
-from .bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
+from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
+
 from .ratings import RatingCheck, check_rating
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil, pi
 from typing import Literal
 
-from .bounds import STANDARD_GRAVITY_M_S2, require_one_of, require_positive, require_within
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_one_of, require_positive, require_within
 
 Attitude = Literal["horizontal", "vertical"]
 ATTITUDES: tuple[Attitude, ...] = ("horizontal", "vertical")

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from .bounds import (
+from estimator.bounds import (
     POUND_PER_FOOT2_KG_M2,
     POUND_PER_FOOT3_KG_M3,
     require_not_negative,

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.handling import stages
-from estimator.handling.stages import CastMass, Tolerance
+from estimator.weight import stages
+from estimator.weight.stages import CastMass, Tolerance
 
 POUND_KG = 0.45359237
 FOOT_M = 0.3048

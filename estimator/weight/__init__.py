@@ -3,7 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from estimator.handling.stages import (
+from estimator.job import Vector, Workshop
+from estimator.mix import MadeMix
+from estimator.takeoff import PieceTakeoff
+from estimator.weight.stages import (
     CastMass,
     StageWeights,
     Tolerance,
@@ -11,9 +14,6 @@ from estimator.handling.stages import (
     stage_weights,
     turning_weight,
 )
-from estimator.job import Vector, Workshop
-from estimator.mix import MadeMix
-from estimator.takeoff import PieceTakeoff
 from estimator.workings import Working
 
 
