@@ -21,6 +21,22 @@ from geometry.solid import LayerPart, Solid
 _ANGLES, _ANGLE_WEIGHTS = spread(0.0, pi / 2, *np.polynomial.legendre.leggauss(24))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Edge:
+    """The edge of slices by direction, each (n slices, n directions).
+
+    support  distance of the tangent from the axis; x, y where it touches
+    radius   of curvature of what is rolled round
+    steep    length down the surface for a unit of z
+    """
+
+    support: Floats
+    x: Floats
+    y: Floats
+    radius: Floats
+    steep: Floats
+
+
 @dataclass(frozen=True, slots=True)
 class RoundedFrustum:
     """A body with four leaning sides about a central axis, every edge rolled round by a ball.
@@ -81,8 +97,19 @@ class RoundedFrustum:
         A slice is convex and told by its support function h(θ), the distance of its tangent from the axis:
         area = ½∮h·(h + h″)dθ, and where the body leans by ∂h/∂z the edge is longer by √(1 + (∂h/∂z)²).
         """
-        z = np.asarray(z, dtype=np.float64)
         angle = np.concatenate([[0.0], _ANGLES, [pi / 2]])
+        c, s = np.cos(angle), np.sin(angle)
+        edge_of = self._supported(np.asarray(z, dtype=np.float64), angle)
+        support, x, y, radius, steep = edge_of.support, edge_of.x, edge_of.y, edge_of.radius, edge_of.steep
+        arc = _ANGLE_WEIGHTS * radius[:, 1:-1]
+        area = (support[:, 0] * y[:, 0] + (arc * support[:, 1:-1]).sum(1) + support[:, -1] * x[:, -1]) / 2
+        xx = (x[:, 0] ** 3 * y[:, 0] + (arc * x[:, 1:-1] ** 3 * c[1:-1]).sum(1)) / 3
+        yy = ((arc * y[:, 1:-1] ** 3 * s[1:-1]).sum(1) + y[:, -1] ** 3 * x[:, -1]) / 3
+        edge = y[:, 0] * steep[:, 0] + (arc * steep[:, 1:-1]).sum(1) + x[:, -1] * steep[:, -1]
+        nothing = np.zeros_like(area)
+        return 4 * np.stack([area, nothing, nothing, xx, yy, nothing], axis=1), 4 * edge
+
+    def _supported(self, z: Floats, angle: Floats) -> _Edge:
         c, s = np.cos(angle), np.sin(angle)
         lean = self.lean_x * c + self.lean_y * s
         turn = self.lean_y * c - self.lean_x * s
@@ -98,19 +125,20 @@ class RoundedFrustum:
         round_h = np.where(rolled, ball, self.ball_m * slant)
         round_turn = np.where(rolled, 0.0, self.ball_m * lean * turn / slant)
         bend = (turn**2 - lean**2) / slant - (lean * turn) ** 2 / slant**3
-        radius = np.where(rolled, ball, self.ball_m * (slant + bend))
-        support = half_x * c + half_y * s + round_h
-        x = half_x + round_h * c - round_turn * s
-        y = half_y + round_h * s + round_turn * c
         with np.errstate(divide="ignore", invalid="ignore"):
             steep = np.where(rolled, np.where(ball > 0, self.ball_m / ball, 1.0), slant)
-        arc = _ANGLE_WEIGHTS * radius[:, 1:-1]
-        area = (support[:, 0] * y[:, 0] + (arc * support[:, 1:-1]).sum(1) + support[:, -1] * x[:, -1]) / 2
-        xx = (x[:, 0] ** 3 * y[:, 0] + (arc * x[:, 1:-1] ** 3 * c[1:-1]).sum(1)) / 3
-        yy = ((arc * y[:, 1:-1] ** 3 * s[1:-1]).sum(1) + y[:, -1] ** 3 * x[:, -1]) / 3
-        edge = y[:, 0] * steep[:, 0] + (arc * steep[:, 1:-1]).sum(1) + x[:, -1] * steep[:, -1]
-        nothing = np.zeros_like(area)
-        return 4 * np.stack([area, nothing, nothing, xx, yy, nothing], axis=1), 4 * edge
+        return _Edge(
+            support=half_x * c + half_y * s + round_h,
+            x=half_x + round_h * c - round_turn * s,
+            y=half_y + round_h * s + round_turn * c,
+            radius=np.where(rolled, ball, self.ball_m * (slant + bend)),
+            steep=steep,
+        )
+
+    def quarter(self, z: Floats, points: int) -> tuple[Floats, Floats]:
+        """Points x and y, (n, points) each, along one quarter of the edge of the slice at each z."""
+        found = self._supported(np.asarray(z, dtype=np.float64), np.linspace(0.0, pi / 2, points))
+        return found.x, found.y
 
     def moments(self) -> Moments:
         """Volume integrals about the axis, z from the box's underside."""

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from typing import Literal
 
 from geometry.box import box_layers, measure_box
+from geometry.compound import compound_layers, measure_compound
 from geometry.extrusion import extrusion_layers, measure_extrusion
 from geometry.mesh_body import measure_mesh_body, mesh_layer_parts
 from geometry.outline import measure_outline, outline_layers
 from geometry.panel import measure_panel, panel_layers
 from geometry.revolution import measure_revolution, revolution_layers
-from geometry.shapes import Box, Extrusion, MeshBody, Outline, Panel, Revolution, Shape, Slab
+from geometry.shapes import Box, Compound, Extrusion, MeshBody, Outline, Panel, Revolution, Shape, Slab
 from geometry.slab import measure_slab, slab_layers
 from geometry.solid import LayerPart, Solid
 
@@ -33,7 +34,8 @@ def measure(shape: Shape) -> Solid:
             return measure_revolution(shape)
         case MeshBody():
             return measure_mesh_body(shape)
-    raise NotImplementedError(f"a {type(shape).__name__.lower()} cannot be measured yet.")
+        case Compound():
+            return measure_compound(shape)
 
 
 def layer_parts(
@@ -55,4 +57,5 @@ def layer_parts(
             return revolution_layers(shape, thicknesses_m, faces)
         case MeshBody():
             return mesh_layer_parts(shape, thicknesses_m, faces)
-    raise NotImplementedError(f"a {type(shape).__name__.lower()} has no layers yet.")
+        case Compound():
+            return compound_layers(shape, thicknesses_m, faces)

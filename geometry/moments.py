@@ -57,6 +57,13 @@ class Moments:
         heights, weights = spread(bottom_m, top_m, *GAUSS_4)
         return cls.of_slice(plane, heights, weights)
 
+    @classmethod
+    def of_balance(cls, volume_m3: float, centroid_m: Vector, inertia_m5: Tensor) -> Moments:
+        """A body told by its volume, its centroid and its inertia tensor about that."""
+        tensor, c = np.array(inertia_m5), np.array(centroid_m)
+        about = np.trace(tensor) / 2 * np.eye(3) - tensor
+        return cls(volume_m3, volume_m3 * c, about + volume_m3 * np.outer(c, c))
+
     def __add__(self, other: Moments) -> Moments:
         return Moments(
             self.volume_m3 + other.volume_m3, self.first_m4 + other.first_m4, self.second_m5 + other.second_m5

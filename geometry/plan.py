@@ -98,15 +98,34 @@ class Plan:
         curved = any(ring.bulges is not None for region in (*self.added, *self.cut) for ring in region.rings)
         return self.exact and not curved
 
-    def common(self, area: shapely.Geometry) -> Plan:
-        """What the plan shares with a straight-edged area. Curved outlines stay exact if they lie well inside."""
-        if shapely.contains_properly(area, self.polygon):
+    def plus(self, other: Plan) -> Plan:
+        """The two together; what overlaps counts once."""
+        if not shapely.intersects(self.polygon, other.polygon):
+            both = shapely.union(self.straight, other.straight)
+            return Plan(both, (*self.added, *other.added), (*self.cut, *other.cut), self.exact and other.exact)
+        if shapely.covers(self.polygon, other.polygon):
             return self
-        kept = [region for region in self.cut if shapely.contains_properly(area, fine_polygon(region))]
-        left = [region for region in self.cut if region not in kept]
-        base = Plan(self.straight, self.added, tuple(left), self.exact)
-        part = Plan(shapely.intersection(base.polygon, area), exact=base.is_straight)
-        return Plan(part.straight, cut=tuple(kept), exact=part.exact)
+        if shapely.covers(other.polygon, self.polygon):
+            return other
+        return Plan(shapely.union(self.polygon, other.polygon), exact=self.is_straight and other.is_straight)
+
+    def minus(self, other: Plan) -> Plan:
+        """The plan with another taken out."""
+        if other.straight.is_empty and len(other.added) == 1 and not other.cut:
+            return self.less(other.added[0])
+        if not shapely.intersects(self.polygon, other.polygon):
+            return self
+        left = shapely.difference(self.polygon, other.polygon)
+        return Plan(left, exact=self.is_straight and other.is_straight)
+
+    def moved(self, dx_m: float, dy_m: float) -> Plan:
+        """The plan shifted."""
+        return Plan(
+            shifted(self.straight, dx_m, dy_m),
+            tuple(region.translated(dx_m, dy_m) for region in self.added),
+            tuple(region.translated(dx_m, dy_m) for region in self.cut),
+            self.exact,
+        )
 
     def length_along(self, lines: shapely.Geometry) -> float:
         """Length of the plan's edge that runs along `lines`, m."""
@@ -130,6 +149,11 @@ class Plan:
         if any(region is other for other in (*self.added, *self.cut)):
             return region.perimeter_m
         return self.length_along(shapely.boundary(fine_polygon(region)))
+
+
+def shifted(area: shapely.Geometry, dx_m: float, dy_m: float) -> shapely.Geometry:
+    """A shapely geometry moved."""
+    return shapely.transform(area, lambda points: points + np.array([dx_m, dy_m]))
 
 
 @lru_cache(maxsize=256)

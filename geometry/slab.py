@@ -92,8 +92,8 @@ def slab_body(slab: Slab) -> SlabBody:
         )
 
     def at(depth: float) -> Plan:
-        below = [area for area, deepest in under if deepest > depth]
-        plan = Plan(united([_plate_left(slab, depth), *below]))
+        below = united(area for area, deepest in under if deepest > depth)
+        plan = Plan(united([_plate_left(slab, depth), shapely.intersection(below, _plate(slab, depth))]))
         for opening in openings:
             plan = plan.less(opening)
         return plan
@@ -296,6 +296,22 @@ def _plate(slab: Slab, depth: float) -> shapely.Geometry:
     return shapely.box(
         inset["left"], inset["front"], slab.length_m - inset["right"], slab.width_m - inset["back"]
     )  # fmt: skip
+
+
+def plate_bounds(slab: Slab, depth: float) -> tuple[float, float, float, float]:
+    """x0, y0, x1, y1 of the rectangle that the worked edges leave at a depth."""
+    x0, y0, x1, y1 = _plate(slab, depth).bounds
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def thickness_at_corners(slab: Slab) -> list[tuple[float, float, float]]:
+    """x, y and thickness of the plate at its four corners."""
+    corners = [(x, y) for x in (0.0, slab.length_m) for y in (0.0, slab.width_m)]
+    if slab.taper is None:
+        return [(x, y, slab.thickness_m) for x, y in corners]
+    span, near, far = _taper_span(slab)
+    along = 0 if slab.taper.to in ("left", "right") else 1
+    return [(*corner, near + (far - near) * corner[along] / span) for corner in corners]
 
 
 def _plate_left(slab: Slab, depth: float) -> shapely.Geometry:

@@ -1,0 +1,346 @@
+"""Parts put together and taken away.
+
+Upright parts are united slice by slice and stay exact. Parts that stand apart are simply added up. Anything else
+is united as meshes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+import shapely
+
+from geometry.checks import require
+from geometry.errors import GeometryError
+from geometry.faceted import manifold_of
+from geometry.facets import Floats, tally
+from geometry.layers import joint_depths, parts_of
+from geometry.moments import Moments
+from geometry.plan import NEAR, Plan, united
+from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
+from geometry.shapes import Compound, Placed
+from geometry.shell import shell
+from geometry.solid import LayerPart, Solid, measure
+from geometry.stack import Stack, stack_of
+from geometry.topology import Ints
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+FACETED = 1e-5
+"""Relative error that a compound of faceted curves is held to."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StackedBody:
+    """A compound of upright parts: slices from the bottom up, and what of them is cast against the form."""
+
+    zones: tuple[Zone, ...]
+    formed_lines: tuple[shapely.Geometry, ...]
+    formed_flats: tuple[Flat, ...]
+    flat_area_m2: float
+
+    @property
+    def plans(self) -> list[Plan]:
+        return [zone.at(zone.middle_m) for zone in self.zones]
+
+    def formed_walls_m2(self) -> float:
+        walls = 0.0
+        for zone, plan, lines in zip(self.zones, self.plans, self.formed_lines, strict=True):
+            edge = float(shapely.length(shapely.boundary(plan.polygon)))
+            if edge > 0:
+                share = plan.length_along(lines) / edge
+                walls += plan.perimeter_m * (1.0 if share > 1 - NEAR else share) * (zone.end_m - zone.start_m)
+        return walls
+
+    def faces(self, which: Literal["form", "all"]) -> Faces:
+        if which == "all":
+            strips = [
+                Strip(shapely.boundary(plan.polygon), zone.start_m, zone.end_m)
+                for zone, plan in zip(self.zones, self.plans, strict=True)
+            ]
+            return Faces(tuple(strips), all_flats(self.zones))
+        strips = [
+            Strip(plan.edges_along(lines), zone.start_m, zone.end_m)
+            for zone, plan, lines in zip(self.zones, self.plans, self.formed_lines, strict=True)
+            if not lines.is_empty
+        ]
+        return Faces(tuple(strips), self.formed_flats)
+
+
+def measure_compound(compound: Compound) -> Solid:
+    """The measure of a compound.
+
+    Against the form, and seen: the form faces of the parts as far as they remain at the surface, and all faces that
+    taking parts away leaves. Where the parts had to be united as meshes, all of the surface, which the notes say.
+    Raises GeometryError for parts that cannot be built and for nothing left, with the part in the key.
+    """
+    require(bool(compound.add), "has no parts.", "Give at least one.", "add")
+    solids = [_of_part(measure, placed, f"add[{i}]") for i, placed in enumerate(compound.add)]
+    for i, placed in enumerate(compound.subtract):
+        _of_part(measure, placed, f"subtract[{i}]")
+    body = stacked(compound)
+    if body is not None:
+        return _measure_stacked(body, _overlap_notes(compound, solids))
+    if not compound.subtract and _stand_apart(compound, solids):
+        return _added_up(compound, solids)
+    vertices, facets = faceted(compound)
+    return _measure_faceted(vertices, facets, solids)
+
+
+def compound_layers(
+    compound: Compound, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
+) -> tuple[LayerPart, ...]:
+    """The layers of a compound. See `geometry.solid.layer_parts`."""
+    measured = measure_compound(compound)
+    joints = joint_depths(thicknesses_m, None)
+    area = measured.form_area_m2 if faces == "form" else measured.surface_area_m2
+    body = stacked(compound)
+    if body is not None:
+        found, zones = body.faces(faces), body.zones
+        return parts_of(
+            moments_of(zones), lambda j: deeper_than(zones, found, j), joints, area, measured.centroid_m
+        )  # fmt: skip
+    vertices, facets = faceted(compound)
+    whole = _mesh_moments(vertices, facets)
+
+    def deeper(joint: float) -> Moments:
+        coat = shell(vertices, facets, joint)
+        return whole - Moments.of_balance(coat.volume_m3, coat.centroid_m, coat.inertia_m5)
+
+    return parts_of(whole, deeper, joints, area, measured.centroid_m)
+
+
+def _of_part(of: Callable[[Any], Any], placed: Placed, key: str) -> Any:
+    """A part's measure, or a refusal that names it."""
+    require(bool(np.isfinite(placed.at_m).all()), "is not a place.", "Give x, y and z.", f"{key}.at")
+    try:
+        return of(placed.shape)
+    except GeometryError as error:
+        raise GeometryError(error.what, error.mend, f"{key}.{error.key}".rstrip(".")) from None
+
+
+# Upright parts
+
+
+def stacked(compound: Compound) -> StackedBody | None:
+    """The compound as slices, or None where a part is not upright. Raises GeometryError where nothing is left."""
+    added, taken = ([_stack(placed) for placed in parts] for parts in (compound.add, compound.subtract))
+    add = [stack for stack in added if stack is not None]
+    subtract = [stack for stack in taken if stack is not None]
+    if len(add) < len(added) or len(subtract) < len(taken):
+        return None
+    ends = [end for stack in (*add, *subtract) for p in stack.prisms for end in (p.start_m, p.end_m)]
+    marks = _distinct(ends)
+    zones, lines = [], []
+    for start, end in pairwise(marks):
+        plan, formed = _slice(add, subtract, (start + end) / 2)
+        zones.append(Zone.steady(start, end, plan))
+        lines.append(formed)
+    while zones and zones[0].at(0.0).polygon.is_empty:
+        zones, lines = zones[1:], lines[1:]
+    while zones and zones[-1].at(0.0).polygon.is_empty:
+        zones, lines = zones[:-1], lines[:-1]
+    if not zones or moments_of(zones).volume_m3 <= 0:
+        raise GeometryError("takes away everything that was added.", "Move or shrink a part.", "subtract")
+    formed_flats, flat_area = _flats(zones, add)
+    return StackedBody(tuple(zones), tuple(lines), formed_flats, flat_area)
+
+
+def _stack(placed: Placed) -> Stack | None:
+    if isinstance(placed.shape, Compound):
+        return None
+    stack = stack_of(placed.shape)
+    return None if stack is None else stack.moved(placed.at_m)
+
+
+def _distinct(heights: list[float]) -> list[float]:
+    """Heights in order; those that differ only by rounding once."""
+    ordered = sorted(heights)
+    reach = NEAR * (ordered[-1] - ordered[0])
+    kept = ordered[:1]
+    for height in ordered[1:]:
+        if height - kept[-1] > reach:
+            kept.append(height)
+    return kept
+
+
+def _slice(add: list[Stack], subtract: list[Stack], height: float) -> tuple[Plan, shapely.Geometry]:
+    """The plan at a height, and the lines in it along which faces are formed."""
+    plan = Plan(shapely.Polygon())
+    formed: list[shapely.Geometry] = []
+    for stack in add:
+        prism = stack.at(height)
+        if prism is not None:
+            plan = prism.plan if plan.polygon.is_empty else plan.plus(prism.plan)
+            formed.append(prism.formed)
+    for stack in subtract:
+        prism = stack.at(height)
+        if prism is not None and not plan.polygon.is_empty:
+            plan = plan.minus(prism.plan)
+            formed.append(shapely.boundary(prism.plan.polygon))
+    return plan, united(formed) if formed else shapely.LineString()
+
+
+def _flats(zones: list[Zone], add: list[Stack]) -> tuple[tuple[Flat, ...], float]:
+    """The level faces that are formed, and the area of all level faces.
+
+    A level face is formed unless it is a level face of a part that is not, such as the underside of a slab.
+    """
+    nothing = shapely.Polygon()
+    polygons = [nothing, *(zone.at(zone.middle_m).polygon for zone in zones), nothing]
+    levels = [zones[0].start_m, *(zone.end_m for zone in zones)]
+    reach = NEAR * (levels[-1] - levels[0])
+    flats, area = [], 0.0
+    for level, (below, above) in zip(levels, pairwise(polygons), strict=True):
+        for up, face in ((True, shapely.difference(below, above)), (False, shapely.difference(above, below))):
+            area += float(face.area)
+            unformed = [_own_level(stack, level, up, reach) for stack in add]
+            formed = shapely.difference(face, united(unformed))
+            if formed.area > NEAR * max(below.area, above.area):
+                flats.append(Flat(formed, level))
+    return tuple(flats), area
+
+
+def _own_level(stack: Stack, level: float, up: bool, reach: float) -> shapely.Geometry:
+    """The level faces of a part at a height that are not formed."""
+    if any(abs(own - level) <= reach and looks == up for own, looks in stack.formed_levels):
+        return shapely.Polygon()
+    under, over = stack.at(level - 2 * reach), stack.at(level + 2 * reach)
+    inside, outside = (under, over) if up else (over, under)
+    if inside is None:
+        return shapely.Polygon()
+    return inside.plan.polygon if outside is None else shapely.difference(inside.plan.polygon, outside.plan.polygon)
+
+
+def _measure_stacked(body: StackedBody, notes: tuple[str, ...]) -> Solid:
+    moments = moments_of(body.zones)
+    walls = sum(
+        plan.perimeter_m * (zone.end_m - zone.start_m) for zone, plan in zip(body.zones, body.plans, strict=True)
+    )
+    form = body.formed_walls_m2() + sum(float(flat.area.area) for flat in body.formed_flats)
+    boxes = np.array([plan.bounds for plan in body.plans if not plan.polygon.is_empty])
+    (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    z0, z1 = body.zones[0].start_m, body.zones[-1].end_m
+    return Solid(
+        volume_m3=moments.volume_m3,
+        surface_area_m2=walls + body.flat_area_m2,
+        form_area_m2=form,
+        finished_area_m2=form,
+        edge_lengths_m={},
+        centroid_m=moments.centroid_m,
+        size_m=(float(x1 - x0), float(y1 - y0), z1 - z0),
+        lowest_m=(float(x0), float(y0), z0),
+        inertia_m5=moments.inertia_m5,
+        tolerance=0.0 if all(plan.exact for plan in body.plans) else 1e-6,
+        notes=notes,
+    )
+
+
+# Parts that stand apart
+
+
+def _boxes(compound: Compound, solids: Sequence[Solid]) -> list[tuple[Floats, Floats]]:
+    lows = [np.array(placed.at_m) + solid.lowest_m for placed, solid in zip(compound.add, solids, strict=True)]
+    return [(low, low + solid.size_m) for low, solid in zip(lows, solids, strict=True)]
+
+
+def _stand_apart(compound: Compound, solids: Sequence[Solid]) -> bool:
+    return all(
+        bool(((a_high < b_low) | (b_high < a_low)).any())
+        for (a_low, a_high), (b_low, b_high) in combinations(_boxes(compound, solids), 2)
+    )
+
+
+def _added_up(compound: Compound, solids: Sequence[Solid]) -> Solid:
+    moments = Moments.zero()
+    for placed, solid in zip(compound.add, solids, strict=True):
+        moments = moments + Moments.of_balance(solid.volume_m3, solid.centroid_m, solid.inertia_m5).moved(placed.at_m)
+    boxes = _boxes(compound, solids)
+    low = np.min([low for low, _ in boxes], axis=0)
+    high = np.max([high for _, high in boxes], axis=0)
+    return Solid(
+        volume_m3=moments.volume_m3,
+        surface_area_m2=sum(solid.surface_area_m2 for solid in solids),
+        form_area_m2=sum(solid.form_area_m2 for solid in solids),
+        finished_area_m2=sum(solid.finished_area_m2 for solid in solids),
+        edge_lengths_m={},
+        centroid_m=moments.centroid_m,
+        size_m=_vector(high - low),
+        lowest_m=_vector(low),
+        inertia_m5=moments.inertia_m5,
+        tolerance=max(solid.tolerance for solid in solids),
+        notes=tuple(note for solid in solids for note in solid.notes),
+    )
+
+
+def _overlap_notes(compound: Compound, solids: Sequence[Solid]) -> tuple[str, ...]:
+    if len(compound.add) < 2 or _stand_apart(compound, solids):
+        return ()
+    alone = stacked(Compound(compound.add))
+    assert alone is not None
+    apart = sum(solid.volume_m3 for solid in solids)
+    shared = apart - moments_of(alone.zones).volume_m3
+    return (f"parts overlap by {shared:.4g} m³, counted once.",) if shared > 1e-9 * apart else ()
+
+
+# Parts as meshes
+
+
+def faceted(compound: Compound) -> tuple[Floats, Ints]:
+    """Vertices (v, 3) in m and facets (n, 3) of the compound. Raises GeometryError where nothing is left."""
+    made = _manifold(compound)
+    if made.is_empty() or made.volume() <= 0:
+        raise GeometryError("takes away everything that was added.", "Move or shrink a part.", "subtract")
+    mesh = made.to_mesh64()
+    return np.ascontiguousarray(mesh.vert_properties[:, :3]), mesh.tri_verts.astype(np.int64)
+
+
+def _manifold(compound: Compound) -> Any:
+    from manifold3d import Manifold, OpType
+
+    def placed_as(placed: Placed, key: str) -> Any:
+        of = _manifold if isinstance(placed.shape, Compound) else manifold_of
+        return _of_part(of, placed, key).translate(placed.at_m)
+
+    made = Manifold.batch_boolean([placed_as(p, f"add[{i}]") for i, p in enumerate(compound.add)], OpType.Add)
+    for i, placed in enumerate(compound.subtract):
+        made = made - placed_as(placed, f"subtract[{i}]")
+    return made
+
+
+def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) -> Solid:
+    moments = _mesh_moments(vertices, facets)
+    area = tally(vertices[facets], vertices.mean(axis=0)).area
+    low, high = vertices.min(axis=0), vertices.max(axis=0)
+    apart = sum(solid.volume_m3 for solid in solids)
+    notes = ["united as meshes; all of its surface is taken as against the form."]
+    if apart - moments.volume_m3 > FACETED * apart:
+        notes.append(f"parts come to {apart:.4g} m³ one by one; overlaps counted once and cut-outs taken away.")
+    return Solid(
+        volume_m3=moments.volume_m3,
+        surface_area_m2=area,
+        form_area_m2=area,
+        finished_area_m2=area,
+        edge_lengths_m={},
+        centroid_m=moments.centroid_m,
+        size_m=_vector(high - low),
+        lowest_m=_vector(low),
+        inertia_m5=moments.inertia_m5,
+        tolerance=max(FACETED, *(solid.tolerance for solid in solids)),
+        notes=tuple(notes),
+    )
+
+
+def _mesh_moments(vertices: Floats, facets: Ints) -> Moments:
+    sums = tally(vertices[facets], vertices.mean(axis=0))
+    return Moments(sums.volume, sums.first, sums.second).moved(sums.reference)
+
+
+def _vector(values: Floats) -> tuple[float, float, float]:
+    x, y, z = values.tolist()
+    return x, y, z
