@@ -77,19 +77,34 @@ def nothing(reference: Floats) -> Tally:
     return Tally(reference, 0, np.full(3, np.inf), np.full(3, -np.inf), 0.0, 0.0, np.zeros(3), np.zeros((3, 3)), 0, 0)
 
 
+class Workbench:
+    """Arrays that are filled anew for each block: fresh ones would cost more in page faults than the arithmetic."""
+
+    def __init__(self, facets: int) -> None:
+        self.facets = facets
+        self.points = np.empty((3, 4, facets))  # axis, corner (the fourth is the sum of the three), facet
+        self.spare = np.empty((3, 4, facets))
+        self.rows = np.empty((3, facets))
+
+
 def tally_blocks(blocks: Iterable[Block], reference: Floats) -> Tally:
     """Add up blocks of facets (n, 3, 3) about a reference point (3,)."""
     total = nothing(reference)
-    for block in blocks:
-        total = total + tally(block, reference)
+    bench = Workbench(0)
+    with np.errstate(invalid="ignore", over="ignore"):  # a corner that is no number shows in `low` and `high`
+        for block in blocks:
+            if len(block) > bench.facets:
+                bench = Workbench(len(block))
+            total = total + tally(block, reference, bench)
     return total
 
 
-def tally(block: Block, reference: Floats) -> Tally:
+def tally(block: Block, reference: Floats, bench: Workbench | None = None) -> Tally:
     """Add up one block of facets.
 
     block      (n, 3, 3), any float type, may be a view with any strides
     reference  (3,), a point near the facets: the nearer, the less is lost to rounding
+    bench      arrays for n facets at least, where many blocks are added up
 
     Sources: the divergence theorem on tetrahedra; ∫ x y over a tetrahedron (0, a, b, c) is
     det/120 · (a aᵀ + b bᵀ + c cᵀ + s sᵀ) with s = a + b + c (first principles).
@@ -97,58 +112,49 @@ def tally(block: Block, reference: Floats) -> Tally:
     n = len(block)
     if n == 0:
         return nothing(reference)
-    # Axis, corner, facet, so that every operation runs along contiguous rows; the fourth row takes a + b + c.
-    points = np.empty((3, 4, n))
+    bench = bench or Workbench(n)
+    # Axis before corner before facet: every operation runs along contiguous rows.
+    points, spare = bench.points[:, :, :n], bench.spare[:, :, :n]
+    squared, det, row = bench.rows[:, :n]
     corners = points[:, :3]
     np.add(block.transpose(2, 1, 0), 0.0, out=corners)  # turns −0 into +0, which are one place but two bit patterns
     low, high = corners.min(axis=(1, 2)), corners.max(axis=(1, 2))
-    boundary = boundary_sum(corners)
+    boundary = boundary_sum(corners, spare)
     corners -= reference[:, None, None]
-    a, b, c = (points[:, k] for k in range(3))
-    normal = doubled_normal(a, b, c)
-    squared = np.einsum("ij,ij->j", normal, normal)
-    det = np.einsum("ij,ij->j", a, normal)
-    np.add(a, b, out=points[:, 3])
-    points[:, 3] += c
-    weighted = points * det
-    rows, weighted_rows = points.reshape(3, -1), weighted.reshape(3, -1)
+    a, b, c, corner_sum = (points[:, k] for k in range(4))
+    u, v, normal = (spare[:, k] for k in range(3))
+    np.subtract(b, a, out=u)
+    np.subtract(c, a, out=v)
+    for i, (j, k) in enumerate(((1, 2), (2, 0), (0, 1))):  # u × v: twice the facet's area, outward
+        np.multiply(u[j], v[k], out=normal[i])
+        np.multiply(u[k], v[j], out=row)
+        normal[i] -= row
+    np.einsum("ij,ij->j", normal, normal, out=squared)
+    flat = n - int(np.count_nonzero(squared))
+    area = float(np.sqrt(squared, out=squared).sum()) / 2.0
+    np.einsum("ij,ij->j", a, normal, out=det)
+    np.add(a, b, out=corner_sum)
+    corner_sum += c
+    weighted = np.multiply(points, det, out=spare)
     second = np.empty((3, 3))
     for i in range(3):
         for j in range(i, 3):
-            second[i, j] = second[j, i] = np.einsum("i,i->", weighted_rows[i], rows[j]) / 120.0
-    return Tally(
-        reference,
-        n,
-        low,
-        high,
-        float(np.sqrt(squared, out=squared).sum()) / 2.0,
-        float(det.sum()) / 6.0,
-        weighted[:, 3].sum(axis=1) / 24.0,
-        second,
-        boundary,
-        n - int(np.count_nonzero(squared)),
-    )
+            second[i, j] = second[j, i] = np.einsum("kn,kn->", weighted[i], points[j]) / 120.0
+    first = weighted[:, 3].sum(axis=1) / 24.0
+    return Tally(reference, n, low, high, area, float(det.sum()) / 6.0, first, second, boundary, flat)
 
 
-def doubled_normal(a: Floats, b: Floats, c: Floats) -> Floats:
-    """Cross product (b − a) × (c − a) of corners stored as rows (3, n): twice the facet's area, outward."""
-    u, v = b - a, c - a
-    normal = np.empty_like(u)
-    for i, (j, k) in enumerate(((1, 2), (2, 0), (0, 1))):
-        np.multiply(u[j], v[k], out=normal[i])
-        normal[i] -= u[k] * v[j]
-    return normal
-
-
-def vertex_hashes(points: Floats) -> Hashes:
+def vertex_hashes(points: Floats, spare: Floats | None = None) -> Hashes:
     """Hash of each point's bits: points (3, ...), axis first, float64 without −0; returns (...).
+
+    spare  (2, ...) to work in; the hashes are returned in the first of them
 
     Mixed through and through after each axis: in a plain sum of products, or after one round, a change of sign
     stays in the uppermost bit and mirrored points collide.
     """
     bits = points.view(np.uint64)
-    z: Hashes = bits[0].copy()
-    shifted = np.empty_like(z)
+    z, shifted = (np.empty((2, *points.shape[1:])) if spare is None else spare).view(np.uint64)
+    z[...] = bits[0]
     for axis in range(3):
         if axis:
             z += bits[axis]
@@ -158,23 +164,30 @@ def vertex_hashes(points: Floats) -> Hashes:
             z *= multiplier
         np.right_shift(z, _S32, out=shifted)
         z ^= shifted
-    return z
+    hashes: Hashes = z
+    return hashes
 
 
-def boundary_sum(corners: Floats) -> int:
+def boundary_sum(corners: Floats, spare: Floats | None = None) -> int:
     """A number that is zero exactly when the facets have no boundary (but for a chance of about 2⁻⁶⁰).
+
+    corners  (3, 3, n): axis, corner, facet, without −0
+    spare    (3, 3 or more, n) to work in
 
     Each vertex is sent to a random place p in a plane over the integers modulo 2⁶⁴ (its hash and a second
     hash); the number is the sum of the facets' signed areas there, (b − a) ∧ (c − a) = a ∧ b + b ∧ c + c ∧ a.
     An edge adds p ∧ q and its opposite q ∧ p, so the sum is that of the boundary edges alone.
     No sorting, no welding, constant memory.
     """
-    x = vertex_hashes(corners)
-    y = x >> _S32
+    spare = np.empty_like(corners) if spare is None else spare[:, :3]
+    x = vertex_hashes(corners, spare[:2])
+    y, product = spare[1:].view(np.uint64)
+    np.right_shift(x, _S32, out=y)
     y ^= x
     y *= _SECOND
     x[1:] -= x[0]
     y[1:] -= y[0]
-    wedge = x[1] * y[2]
-    wedge -= x[2] * y[1]
-    return int(wedge.sum(dtype=np.uint64))
+    np.multiply(x[1], y[2], out=product[0])
+    np.multiply(x[2], y[1], out=product[1])
+    product[0] -= product[1]
+    return int(product[0].sum(dtype=np.uint64))

@@ -1,8 +1,11 @@
 """Mesh files by extension: STL as a stream, OBJ, PLY and 3MF through trimesh, all as blocks of facets."""
 
+import os
 import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +16,8 @@ from geometry.errors import GeometryError
 from geometry.readers.stl import open_stl
 
 EXTENSIONS = (".stl", ".obj", ".ply", ".3mf")
+
+_WORTH_A_THREAD = 200_000
 
 # The units that a 3MF model may name, in metres (3MF core specification, attribute `unit` of `model`).
 _UNIT_M = {
@@ -31,6 +36,7 @@ class MeshFile:
 
     blocks: Callable[[], Iterator[NDArray[Any]]]  # of facets (n, 3, 3) in the file's unit; one may overwrite the last
     unit_m: float | None  # the file's own unit, None where the format has none
+    sections: tuple[Callable[[], Iterator[NDArray[Any]]], ...]  # the same blocks in parts that can be read at once
 
 
 def open_mesh(path: Path) -> MeshFile:
@@ -42,7 +48,9 @@ def open_mesh(path: Path) -> MeshFile:
     kind = path.suffix.lower()
     if kind == ".stl":
         stl = open_stl(path)
-        return MeshFile(stl.blocks, None)
+        bounds = np.linspace(0, stl.facets or 0, _sections(stl.facets) + 1).astype(int).tolist()
+        sections = tuple(partial(stl.blocks, start, stop) for start, stop in pairwise(bounds))
+        return MeshFile(stl.blocks, None, sections)
     if kind not in EXTENSIONS:
         raise GeometryError(
             f'"{path.suffix or path.name}" is not a mesh format that can be read.', "Give STL, OBJ, PLY or 3MF."
@@ -50,7 +58,12 @@ def open_mesh(path: Path) -> MeshFile:
     if path.stat().st_size == 0:
         raise GeometryError("the file is empty.", "Export it again.")
     facets, unit_m = _load(path, kind[1:])
-    return MeshFile(lambda: iter((facets,)), unit_m)
+    return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),))
+
+
+def _sections(facets: int | None) -> int:
+    """How many threads to read with: the arithmetic on big blocks runs side by side, up to a few."""
+    return 1 if (facets or 0) < _WORTH_A_THREAD else min(os.cpu_count() or 1, 4)
 
 
 def _load(path: Path, kind: str) -> tuple[NDArray[np.float64], float | None]:
