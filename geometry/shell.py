@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from geometry.checks import mm, require
 from geometry.distance import Triangles
-from geometry.errors import GeometryError
-from geometry.facets import Floats, Tally, tally
+from geometry.facets import Floats, tally
 from geometry.hollow import Hollow, hollow
+from geometry.moments import Moments
 from geometry.openings import OpenedSolid, Side, opened
 from geometry.plane import CHORD_M, Region
 from geometry.solid import Tensor, Vector
@@ -56,41 +57,63 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
     the facets. Raises GeometryError for a wall that is not positive, a side without a flat face, and rims that
     are not flat or do not bound the solid.
     """
-    if not (np.isfinite(wall_m) and wall_m > 0):
-        raise GeometryError(f"the wall is {wall_m:g} m thick.", "Give a thickness above 0.", "wall")
+    _require_thick(wall_m)
     body = opened(vertices, facets, open)
     solid = tally(body.vertices[body.faces], body.vertices.mean(axis=0))
     is_open = body.is_open(body.vertices, body.faces)
     outer_area = tally(body.vertices[body.faces[~is_open]], solid.reference).area
+    open_area = solid.area - outer_area
     surface, thinned = _outside(body, is_open, wall_m)
     low, high = body.vertices.min(axis=0), body.vertices.max(axis=0)
     within = hollow(surface, low, high, wall_m, min(outer_area * wall_m, solid.volume), body.planes)
-    hollow_volume = min(max(within.volume, 0.0), solid.volume)
-    volume = solid.volume - hollow_volume
-    rim_area = solid.area - outer_area
+    rim_area = open_area
     for plane in body.planes:
         ends = low.copy(), high.copy()
         ends[0][plane.axis] = ends[1][plane.axis] = plane.offset
-        rim_area -= hollow(surface, *ends, wall_m, solid.area - outer_area, body.planes).volume
+        rim_area -= hollow(surface, *ends, wall_m, open_area, body.planes).volume
     rim_area = max(rim_area, 0.0)
-    centroid, inertia = _balance(solid, within, volume)
-    inertia = body.turn.T @ inertia @ body.turn
+    # About the solid's own reference point, for the sake of precision; then in the mesh's own axes.
+    whole = Moments(solid.volume, solid.first, solid.second)
+    wall = (whole - _moments(within).moved(-solid.reference)).mapped(body.turn.T)
     notes = []
-    if hollow_volume <= 1e-9 * solid.volume:
+    if within.volume <= 1e-9 * solid.volume:
         notes.append("the wall leaves no hollow: the piece is solid")
     if thinned:
         notes.append(f"distances taken from the mesh thinned out to within {_SIMPLIFIED:.1%} of the wall")
+    x, y, z = (np.array(wall.centroid_m) + solid.reference @ body.turn).tolist()
     return Shell(
-        volume,
+        wall.volume_m3,
         outer_area + within.surface + rim_area,
         outer_area,
         within.surface,
-        _vector(centroid @ body.turn),
-        (_vector(inertia[0]), _vector(inertia[1]), _vector(inertia[2])),
+        (x, y, z),
+        wall.inertia_m5,
         outer_area * wall_m,
-        within.error / volume + (_SIMPLIFIED if thinned else 0.0) + 1e-9,
+        within.error / wall.volume_m3 + (_SIMPLIFIED if thinned else 0.0) + 1e-9,
         tuple(notes),
     )
+
+
+def between(vertices: Floats, facets: Ints, near_m: float, far_m: float, open: Side = "none") -> Moments:
+    """The points of a solid between two depths below its outside that lie at least `near_m` below its rims too.
+
+    In a shell with a wall of `near_m` + `far_m` this is what a coat of `near_m` on all its faces leaves: on the
+    inside up to the rounding of its corners, which is of the order of the square of `near_m`.
+    Arguments and errors as of `shell`; the moments are about the origin of the mesh's axes.
+    """
+    _require_thick(near_m)
+    body = opened(vertices, facets, open)
+    is_open = body.is_open(body.vertices, body.faces)
+    surface, _ = _outside(body, is_open, near_m)
+    low, high = body.vertices.min(axis=0), body.vertices.max(axis=0)
+    for plane in body.planes:
+        if plane.upper:
+            high[plane.axis] -= near_m
+        else:
+            low[plane.axis] += near_m
+    scale = tally(body.vertices[body.faces[~is_open]], low).area * near_m
+    deeper, deepest = (hollow(surface, low, high, depth, scale, body.planes) for depth in (near_m, far_m))
+    return (_moments(deeper) - _moments(deepest)).mapped(body.turn.T)
 
 
 def coat_volume(vertices: Floats, facets: Ints, thickness_m: float, open: Side = "none") -> float:
@@ -107,8 +130,7 @@ def plane_shell(region: Region, wall_m: float, chord_m: float = CHORD_M) -> tupl
     Returns no region where the wall leaves no hollow, several where it parts it. Arcs are chords within
     `chord_m`, in the outline as in the round corners that the offset makes at reflex corners.
     """
-    if not (np.isfinite(wall_m) and wall_m > 0):
-        raise GeometryError(f"the wall is {wall_m:g} m thick.", "Give a thickness above 0.", "wall")
+    _require_thick(wall_m)
     # A quarter circle in n chords strays by r (1 − cos(π/4n)).
     quarter = max(4, int(np.ceil(np.pi / 4.0 / np.arccos(max(0.0, 1.0 - chord_m / max(wall_m, chord_m))))))
     inner = region.polygon(chord_m).buffer(-wall_m, quad_segs=quarter, join_style="round")
@@ -135,17 +157,10 @@ def _outside(body: OpenedSolid, is_open: Flags, wall_m: float) -> tuple[Triangle
     return Triangles.of(body.vertices, body.faces[~is_open]), False
 
 
-def _balance(solid: Tally, within: Hollow, volume: float) -> tuple[Floats, Floats]:
-    """Centroid, and inertia tensor about it, of a solid less its hollow."""
-    shift = within.middle - solid.reference
-    first = solid.first - (within.first + within.volume * shift)
-    moved = np.outer(within.first, shift)
-    second = solid.second - (within.second + moved + moved.T + within.volume * np.outer(shift, shift))
-    centre = first / volume
-    central = second - volume * np.outer(centre, centre)
-    return solid.reference + centre, np.trace(central) * np.eye(3) - central
+def _moments(found: Hollow) -> Moments:
+    return Moments(found.volume, found.first, found.second).moved(found.middle)
 
 
-def _vector(values: Floats) -> Vector:
-    x, y, z = values.tolist()
-    return x, y, z
+def _require_thick(wall_m: float) -> None:
+    """Raise GeometryError unless the wall is a finite thickness above 0."""
+    require(np.isfinite(wall_m) and wall_m > 0, f"the wall is {mm(wall_m)} thick.", "Give a thickness above 0.", "wall")
