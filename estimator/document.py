@@ -1,7 +1,6 @@
 """The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded."""
 
 import json
-from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -9,7 +8,7 @@ from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.mix import MadeMix
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
-from estimator.pricing import Cost
+from estimator.pricing.document import cost_document
 
 SCHEMA = "cast-estimate/1"
 Document = dict[str, Any]
@@ -20,7 +19,7 @@ def to_document(estimate: Estimate) -> Document:
     job = estimate.job
     return {
         "schema": SCHEMA,
-        "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date},
+        "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date, "status": job.status},
         "pieces": [
             _piece(each) | {"placing": _placing(placing)}
             for each, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
@@ -32,7 +31,7 @@ def to_document(estimate: Estimate) -> Document:
         "materials": [_material(each) for each in estimate.materials.lines],
         "consumables": [],
         "pallets": {"count": 0, "gross_kg": 0.0},
-        "cost": _cost(estimate.cost),
+        "cost": cost_document(estimate.pricing, job.price),
         "cautions": [
             {
                 "id": each.caution.id,
@@ -228,22 +227,4 @@ def _material(line: MaterialOrder) -> Document:
         "purchase_cost": _money(line.purchase_cost),
         "stock_cost": _money(line.stock_cost),
         "cost": _money(line.cost),
-    }
-
-
-def _cost(cost: Cost) -> Mapping[str, Any]:
-    direct = cost.direct
-    return {
-        "materials": _money(direct.materials),
-        "consumables": _money(direct.consumables),
-        "labour": _money(direct.labour),
-        "forms": _money(direct.forms),
-        "freight": _money(direct.freight),
-        "direct": _money(direct.total),
-        "overhead": _money(cost.overhead),
-        "margin": _money(cost.margin),
-        "price": _money(cost.price),
-        "tax": _money(cost.tax),
-        "total": _money(cost.total),
-        "unpriced": list(cost.unpriced),
     }

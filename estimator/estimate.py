@@ -13,7 +13,7 @@ from estimator.job import Job
 from estimator.mix import MadeMix, MixError, make
 from estimator.money import ZERO, total
 from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
-from estimator.pricing import Cost, DirectCost, price_job, share_price
+from estimator.pricing import Bought, Cost, JobPrice, Spent, price_the_job, price_workings
 from estimator.takeoff import PieceTakeoff, Takeoff, take_off_piece, takeoff_workings
 from estimator.weight import Weight, weigh, weight_workings
 from estimator.workings import Working
@@ -40,10 +40,14 @@ class Estimate:
     mixes: Mapping[str, MadeMix]
     batching: Batching
     materials: MaterialOrders
-    cost: Cost
+    pricing: JobPrice
     cautions: tuple[AppliedCaution, ...]
     warnings: tuple[str, ...]
     workings: tuple[Working, ...]
+
+    @property
+    def cost(self) -> Cost:
+        return self.pricing.cost
 
 
 def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
@@ -54,17 +58,17 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     takeoff, mixes = survey(job)
     batching = plan_batches(job, takeoff, mixes)
     materials = order_materials(job, mixes, batching.batch_m3)
-    cost = price_job(_direct(materials), job.price, materials.unpriced)
-    prices = share_price(cost.price, _price_weights(job, takeoff, mixes))
     parts = _weighed_and_handled(job, takeoff, mixes)
+    pricing = price_the_job(job, parts, batching, _bought(materials, _concrete_weights(job, takeoff, mixes)))
+    prices = {each.mark: each.price for each in pricing.marks}
     applied = applied_cautions({t.piece.mark: facts_of(job, t, w, h) for t, w, h in parts}, cautions)
     pieces = tuple(
         PieceEstimate(t, w, h, prices[t.piece.mark], tuple(a.caution.id for a in applied if t.piece.mark in a.reasons))
         for t, w, h in parts
     )
-    told = (*job.warnings, *_mix_warnings(mixes), *batching.warnings, *materials.warnings)
-    workings = tuple(_workings(pieces, mixes, batching, materials))
-    return Estimate(job, pieces, mixes, batching, materials, cost, applied, tuple(dict.fromkeys(told)), workings)
+    told = (*job.warnings, *_mix_warnings(mixes), *batching.warnings, *materials.warnings, *pricing.warnings)
+    workings = (*_workings(pieces, mixes, batching, materials), *price_workings(pricing, job))
+    return Estimate(job, pieces, mixes, batching, materials, pricing, applied, tuple(dict.fromkeys(told)), workings)
 
 
 def _weighed_and_handled(
@@ -121,12 +125,13 @@ def _mix_warnings(mixes: Mapping[str, MadeMix]) -> list[str]:
     return [f"mix {name}: {text}" for name, mix in mixes.items() for text in mix.warnings]
 
 
-def _direct(materials: MaterialOrders) -> DirectCost:
+def _bought(materials: MaterialOrders, by_mark: Mapping[str, float]) -> Bought:
     known = [line.cost for line in materials.lines if line.cost is not None]
-    return DirectCost(materials=total(known), consumables=ZERO, labour=ZERO, forms=ZERO, freight=ZERO)
+    nothing = Spent(ZERO, {})
+    return Bought(Spent(total(known), by_mark), nothing, nothing, nothing, materials.unpriced)
 
 
-def _price_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, float]:
+def _concrete_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, float]:
     """By mark, what its concrete costs at list price; by cast volume where a price is missing."""
     per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
     priced = all(each is not None for each in per_m3.values())

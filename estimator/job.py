@@ -14,6 +14,8 @@ Vector = tuple[float, float, float]
 Units = Literal["imperial", "metric"]
 Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Method = Literal["pour", "spray", "brush", "hand"]
+Status = Literal["ballpark", "quoted", "templated", "released"]
+Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
 MaterialKind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
@@ -134,6 +136,8 @@ class Piece:
     inserts: tuple[Insert, ...]
     file: str  # where it stands in the input, for messages
     place: str
+    risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and colour
+    install: bool | None = None  # set on site by this workshop; None: by its use
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,11 +169,27 @@ class Workshop:
 
 
 @dataclass(frozen=True, slots=True)
+class PaymentStep:
+    """A part of the total that falls due at one moment."""
+
+    name: str
+    share: float  # of the total; the steps sum to 1
+    due: str  # when, in words
+
+
+@dataclass(frozen=True, slots=True)
 class PriceTerms:
+    """Money terms of the job. Amounts are in its currency, net of tax."""
+
     overhead: float  # of direct cost
     margin: float | None  # of the price
     markup: float | None  # of cost; exactly one of the two
     tax: float
+    minimum: float = 0.0  # least price that the workshop takes a job for
+    round_to: float = 0.0  # step of the price asked; up to 0.01: none
+    rounding: Literal["nearest", "up"] = "nearest"
+    payments: tuple[PaymentStep, ...] = ()
+    valid_s: float | None = None  # how long the quote stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,3 +209,4 @@ class Job:
     price: PriceTerms
     stock_kg: Mapping[str, float]
     warnings: tuple[str, ...] = ()
+    status: Status = "quoted"

@@ -1,7 +1,8 @@
 """How a figure came about: formula, values, result, unit, source. Each stage tells its own, next to its formula.
 
 A formula is plain arithmetic over the names of its values, so that a colleague can key it into a calculator and a
-test can evaluate it: `+ − · / ^ ( )`, and `min(a, b)` or `max(a, b)`.
+test can evaluate it: `+ − · / ^ ( )`, `min(a, b)`, `max(a, b)`, `ceil(a)`, and `round2(a)`, half up to two decimals
+as money is.
 """
 
 from collections.abc import Mapping

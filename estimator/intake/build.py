@@ -6,6 +6,11 @@ from estimator import job
 from estimator.intake import schema
 
 WATER_DENSITY_KG_M3 = 998.0  # at 20 °C, the water of a relative density
+WORKSHOP_PAYMENTS = (
+    ("deposit", "deposit", "with the order"),
+    ("before_delivery", "second payment", "before delivery"),
+    ("on_install", "last payment", "when the work is done"),
+)
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 
 
@@ -97,5 +102,18 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
     )
 
 
-def price(table: schema.PriceTable) -> job.PriceTerms:
-    return job.PriceTerms(overhead=table.overhead, margin=table.margin, markup=table.markup, tax=table.tax)
+def price(table: schema.PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
+    """Terms of the job; the workshop's three payment steps where the job names none."""
+    steps = tuple(job.PaymentStep(each.name, each.share, each.due) for each in table.payments)
+    return job.PriceTerms(
+        overhead=table.overhead,
+        margin=table.margin,
+        markup=table.markup,
+        tax=table.tax,
+        minimum=figures["quote.minimum"],
+        round_to=figures["quote.round_to"],
+        rounding=table.rounding,
+        payments=steps
+        or tuple(job.PaymentStep(name, figures[f"quote.{key}"], due) for key, name, due in WORKSHOP_PAYMENTS),
+        valid_s=figures["quote.valid"],
+    )

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
+from estimator.currencies import CURRENCIES
 from estimator.units import Kind, UnitsError, read_quantity, read_ratio
 
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
@@ -79,6 +80,20 @@ def _one_or_more(value: Any) -> Any:
     return value
 
 
+def _currency(value: Any) -> Any:
+    if not isinstance(value, str) or value not in CURRENCIES:
+        raise fault(f"{value!r} is not a currency of ISO 4217.".replace("'", '"'), _currency_mend(value))
+    return value
+
+
+def _currency_mend(value: Any) -> str:
+    """A mend for a currency code that does not exist."""
+    code = str(value).upper()
+    if code in CURRENCIES:
+        return f'Write "{code}".'
+    return 'Write its code of three capital letters, such as "USD" or "EUR".'
+
+
 Length = _field("length", "25-1/2 in")
 Reach = _field("length", "0 in", zero=True)  # a length that may be nothing
 Offset = _field("length", "0 in", zero=True, negative=True)
@@ -104,6 +119,7 @@ Proportion = Annotated[
     WithJsonSchema({"description": "a bare number, which may be above 1, or text with %", "examples": [0.34]}),
 ]
 Price = Annotated[float, BeforeValidator(_price)]
+Currency = Annotated[str, BeforeValidator(_currency), WithJsonSchema({"type": "string", "enum": sorted(CURRENCIES)})]
 Count = Annotated[int, BeforeValidator(_one_or_more), Field(ge=1)]
 WholeNumber = Annotated[int, BeforeValidator(_count), Field(ge=0)]
 RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]

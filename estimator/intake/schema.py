@@ -10,6 +10,7 @@ from estimator.intake.fields import (
     Coordinate,
     Count,
     Coverage,
+    Currency,
     Density,
     Length,
     Mass,
@@ -32,6 +33,8 @@ from estimator.units import UnitsError
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 Method = Literal["pour", "spray", "brush", "hand"]
+Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
+Status = Literal["ballpark", "quoted", "templated", "released"]
 Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Kind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
@@ -59,7 +62,8 @@ def _check_order(order: list[Kind], key: str) -> None:
 class JobTable(Table):
     name: Name
     units: Literal["imperial", "metric"] = "imperial"
-    currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] = "USD"
+    currency: Currency = "USD"
+    status: Status = "quoted"
     mix: Name | None = None
     waste: Ratio | None = None  # unless said, the workshop's by method
     date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = None
@@ -103,6 +107,8 @@ class PieceTable(Table):
     layers: Annotated[list[LayerTable], Field(min_length=1)] | None = None
     form_faces: Literal["form", "all"] = "form"
     inserts: list[InsertTable] = []
+    risk: Risk | None = None  # of having to be cast again; judged from the piece unless said
+    install: bool | None = None  # set on site by this workshop; by its use unless said
     note: str | None = None
 
     @model_validator(mode="after")
@@ -274,11 +280,29 @@ class WorkshopTable(Table):
         return self
 
 
+class PaymentTable(Table):
+    name: Name
+    share: Ratio
+    due: str = ""
+
+
+def _pays_all(steps: list[PaymentTable]) -> list[PaymentTable]:
+    whole = sum(step.share for step in steps)
+    if steps and abs(whole - 1.0) > SHARES_TOLERANCE:
+        raise fault(
+            f"the payment steps sum to {whole:.4g} of the total, not 1.",
+            f"Change the share of {' or '.join(step.name for step in steps)}.",
+        )
+    return steps
+
+
 class PriceTable(Table):
-    overhead: Ratio
+    overhead: Proportion
     margin: Ratio | None = None
     markup: Proportion | None = None
     tax: Ratio
+    rounding: Literal["nearest", "up"] = "nearest"  # of the price to quote.round_to
+    payments: Annotated[list[PaymentTable], AfterValidator(_pays_all)] = []  # the workshop's three unless said
 
     @model_validator(mode="after")
     def _one_way_to_profit(self) -> "PriceTable":

@@ -12,7 +12,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, SimpleDocTemplate, Spacer
 
 from estimator.estimate import Estimate
-from estimator.report.tables import Sheet, batch_sheet, cost_sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.tables import Sheet, batch_sheet, cost_sheet, labour_sheet, material_sheet, mix_sheet, piece_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 
 BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=8.5, leading=11)
@@ -50,6 +50,7 @@ def estimate_pdf(estimate: Estimate) -> bytes:
     for batch in estimate.batching.batches:
         fills = f"Fills {', '.join(batch.marks)}. Mix {batch.count} of these."
         story.append(KeepTogether([*_section(batch_sheet(batch, words), width), Paragraph(escape(fills), BODY)]))
+    story += _section(labour_sheet(estimate, words), width)
     story.append(KeepTogether(_section(cost_sheet(estimate, words), width / 2)))
     story.append(Paragraph("Cautions", SECTION))
     for caution in estimate.cautions:

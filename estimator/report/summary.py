@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from estimator.estimate import Estimate
-from estimator.report.tables import Sheet, cost_sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.tables import Sheet, cost_sheet, labour_sheet, material_sheet, mix_sheet, piece_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 
 WIDTH = 118  # where standard output is no terminal: a sheet of paper on its side
@@ -37,6 +37,7 @@ def show(estimate: Estimate, console: Console) -> None:
         piece_sheet(estimate, words),
         mix_sheet(estimate, words),
         material_sheet(estimate, words),
+        labour_sheet(estimate, words),
         cost_sheet(estimate, words),
     ):
         console.print(_table(sheet))

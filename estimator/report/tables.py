@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from estimator.batching import Batch
 from estimator.estimate import Estimate
+from estimator.pricing.quote import lines_of
 from estimator.report.words import Words
 
 
@@ -109,28 +110,43 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
 
 def cost_sheet(estimate: Estimate, words: Words) -> Sheet:
     """From material to the price with tax."""
-    cost, terms = estimate.cost, estimate.job.price
-    margin = (
-        f"markup, {words.share(terms.markup)} on cost"
-        if terms.markup is not None
-        else (f"margin, {words.share(terms.margin or 0.0)} of the price")
-    )
-    rows = (
-        ("materials", words.money(cost.direct.materials)),
-        ("consumables", words.money(cost.direct.consumables)),
-        ("labour", words.money(cost.direct.labour)),
-        ("forms", words.money(cost.direct.forms)),
-        ("freight", words.money(cost.direct.freight)),
-        (f"overhead, {words.share(terms.overhead)} of direct cost", words.money(cost.overhead)),
-        (margin, words.money(cost.margin)),
-        ("price before tax", words.money(cost.price)),
-        (f"tax, {words.share(terms.tax)}", words.money(cost.tax)),
-    )
+    cost = estimate.cost
+    rows: list[tuple[str, str]] = []
+    for line in lines_of(cost, estimate.job.price):
+        if line.kind == "overhead":
+            rows.append(("direct cost", words.money(cost.direct.total)))
+        if line.kind == "tax":
+            rows.append(("price before tax", words.money(cost.price)))
+        rows.append((line.text, words.money(line.amount)))
     return Sheet(
         "Cost and price",
         (Column("", False), Column(words.currency)),
-        rows,
+        tuple(rows),
         ("total", words.money(cost.total)),
+    )
+
+
+def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
+    """Hours by activity at their rate: hours times rate is the cost."""
+    labour = estimate.pricing.labour
+    rows = tuple(
+        (
+            line.activity,
+            words.counted(line.quantity, line.unit, line.basis),
+            words.time_each(line.time_s, line.unit),
+            str(line.persons),
+            f"{line.hours:.2f}",
+            words.money(line.rate),
+            words.money(line.cost),
+        )
+        for line in labour.lines
+    )
+    heads = ("Activity", "Of", "Each", "People", "Hours", "Rate", f"Cost ({words.currency})")
+    return Sheet(
+        "Labour",
+        tuple(Column(head, head not in ("Activity", "Of")) for head in heads),
+        rows,
+        ("", "", "", "", f"{labour.hours:.2f}", "", words.money(labour.cost)),
     )
 
 

@@ -13,7 +13,9 @@ from estimator.units import (
     format_volume,
 )
 
-SQUARE_FOOT_M2 = 0.3048**2
+HOUR_S = 3600.0
+FOOT_M = 0.3048
+SQUARE_FOOT_M2 = FOOT_M**2
 CUBIC_YARD_M3 = 0.9144**3
 DEFERRAL = (
     "Weights are computed, not weighed: weigh the first piece before it is lifted by its figure. "
@@ -57,6 +59,24 @@ class Words:
     def per_area(self, amount: float) -> str:
         """A price per square foot or square metre."""
         return f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):,.2f}"
+
+    def counted(self, quantity: float, unit: str, basis: str) -> str:
+        """How much of its basis an activity is measured by."""
+        if unit == "m2":
+            return f"{self.area(quantity)} of {basis}"
+        if unit == "m":
+            return f"{self.length(quantity)} of {basis}"
+        return f"{quantity:g} {basis}"
+
+    def time_each(self, time_s: float, unit: str) -> str:
+        """Time for one of what an activity is measured by."""
+        hours = time_s / HOUR_S
+        if self.units == "imperial":
+            hours *= {"m2": SQUARE_FOOT_M2, "m": FOOT_M}.get(unit, 1.0)
+            per = {"m2": "/ft²", "m": "/ft"}.get(unit, "")
+        else:
+            per = {"m2": "/m²", "m": "/m"}.get(unit, "")
+        return f"{hours:.3g} h{per}"
 
     @property
     def area_unit(self) -> str:

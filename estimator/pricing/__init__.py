@@ -1,0 +1,26 @@
+"""What the job costs and what to ask for it: labour, allowances, overhead, margin, tax, and each mark's part."""
+
+from estimator.pricing.labour import Labour, LabourLine, PieceWork, PourWork, labour_of
+from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, price_job, share_out
+from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
+from estimator.pricing.workings import price_workings
+
+__all__ = [
+    "Allowance",
+    "Bought",
+    "Cost",
+    "DirectCost",
+    "JobPrice",
+    "Labour",
+    "LabourLine",
+    "MarkPrice",
+    "Payment",
+    "PieceWork",
+    "PourWork",
+    "Spent",
+    "labour_of",
+    "price_job",
+    "price_the_job",
+    "price_workings",
+    "share_out",
+]

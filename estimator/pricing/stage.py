@@ -1,0 +1,203 @@
+"""The pricing of a whole job: what every stage before it found, as lines of cost, price and each mark's part."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from math import ceil, fsum
+
+from estimator.batching import Batching
+from estimator.handling.plan import Handling
+from estimator.job import Job
+from estimator.money import ZERO, cents, total
+from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, total_area_m2
+from estimator.pricing.quote import Allowance, Cost, DirectCost, exact, price_job, share_out
+from estimator.pricing.works import is_installed, is_templated, risk_of, work_of
+from estimator.takeoff import PieceTakeoff
+from estimator.weight import Weight
+
+SQUARE_FOOT_M2 = 0.3048**2
+FULL_LOAD_TOLERANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """An amount of the job and the weights by which its marks share it."""
+
+    amount: Decimal
+    by_mark: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """What packaging found: bought or taken from the shelf, in money."""
+
+    materials: Spent
+    consumables: Spent
+    forms: Spent
+    freight: Spent
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkPrice:
+    """One mark's part of the job: all pieces of it. The parts of all marks add up to the job to the cent."""
+
+    mark: str
+    direct: Mapping[str, Decimal]  # by kind of cost
+    price: Decimal  # before tax
+
+
+@dataclass(frozen=True, slots=True)
+class JobPrice:
+    """The priced job."""
+
+    labour: Labour
+    works: tuple[PieceWork, ...]
+    machine_days: int
+    trips: int
+    cost: Cost
+    marks: tuple[MarkPrice, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def hours_per_m2(self) -> float:
+        area_m2 = total_area_m2(self.works)
+        return float(self.labour.hours) / area_m2 if area_m2 > 0.0 else 0.0
+
+
+def price_the_job(
+    job: Job,
+    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
+    batching: Batching,
+    bought: Bought,
+    options: Decimal = ZERO,
+) -> JobPrice:
+    """Cost and price of the job, and each mark's part. Raises ValueError for a margin of 1 or more.
+
+    options   lump sums of options taken, net of tax
+    """
+    figures = job.workshop.figures
+    works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
+    batches = sum(batch.count for batch in batching.batches)
+    labour = labour_of(works, PourWork(len(batching.pours), batches), figures)
+    days, hired = _machine_days(parts, batching)
+    trips, loads = _trips(parts, figures["transport.truck_payload"])
+    kinds = {
+        "materials": bought.materials,
+        "consumables": bought.consumables,
+        "labour": Spent(labour.cost, _labour_by_mark(labour, works)),
+        "forms": bought.forms,
+        "supply": bought.freight,
+        "delivery": Spent(cents(exact(figures["freight.delivery"]) * trips), loads),
+        "equipment": Spent(cents(exact(figures["equipment.machine_day"]) * days), hired),
+    }
+    marks = [taken.piece.mark for taken, _, _ in parts]
+    direct = {mark: dict[str, Decimal]() for mark in marks}
+    for kind, spent in kinds.items():
+        for mark, amount in _shared(spent, marks).items():
+            direct[mark][kind] = amount
+    size, remake = _allowances(job, parts, direct)
+    costs = DirectCost(
+        materials=bought.materials.amount,
+        consumables=bought.consumables.amount,
+        work=labour.cost,
+        forms=bought.forms.amount,
+        supply=bought.freight.amount,
+        delivery=kinds["delivery"].amount,
+        equipment=kinds["equipment"].amount,
+        size_allowance=size,
+        remake=remake,
+    )
+    for kind, allowances in (("size_allowance", size), ("remake", remake)):
+        for allowance in allowances:
+            weights = {mark: float(total(direct[mark][each] for each in kinds)) for mark in allowance.marks}
+            for mark, amount in share_out(allowance.amount, weights).items():
+                direct[mark][kind] = amount
+    cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
+    prices = share_out(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
+    return JobPrice(
+        labour=labour,
+        works=works,
+        machine_days=days,
+        trips=trips,
+        cost=cost,
+        marks=tuple(MarkPrice(mark, direct[mark], prices[mark]) for mark in marks),
+        warnings=_warnings(labour, works, figures),
+    )
+
+
+def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:
+    weights = {mark: spent.by_mark.get(mark, 0.0) for mark in marks}
+    return share_out(spent.amount, weights)
+
+
+def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, float]:
+    """Each line's cost shared by what the marks ask of it."""
+    shares = {work.mark: list[float]() for work in works}
+    for line in labour.lines:
+        whole = fsum(line.by_mark.values())
+        for mark, part in line.by_mark.items():
+            shares[mark].append(float(line.cost) * part / whole)
+    return {mark: fsum(each) for mark, each in shares.items()}
+
+
+def _machine_days(
+    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching
+) -> tuple[int, dict[str, float]]:
+    """Days on which a machine is hired: after each pour of a piece that no crew turns, and to set one none carries."""
+    stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
+    placed = {t.piece.mark for t, _, handling in parts if handling.carry.by_machine and is_installed(t.piece)}
+    days = sum(any(cast.mark in stripped for cast in pour.casts) for pour in batching.pours)
+    weights = {
+        taken.piece.mark: float(taken.piece.quantity) * ((taken.piece.mark in stripped) + (taken.piece.mark in placed))
+        for taken, _, _ in parts
+    }
+    return days + bool(placed), weights
+
+
+def _trips(parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], payload_kg: float) -> tuple[int, dict[str, float]]:
+    """Trips of the truck that bring the finished pieces, by their high-side weight, and what each mark weighs."""
+    loads = {t.piece.mark: t.piece.quantity * weight.stages.transport.high_kg for t, weight, _ in parts}
+    return max(1, ceil(fsum(loads.values()) / payload_kg - FULL_LOAD_TOLERANCE)), loads
+
+
+def _allowances(
+    job: Job,
+    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
+    direct: Mapping[str, Mapping[str, Decimal]],
+) -> tuple[tuple[Allowance, ...], tuple[Allowance, ...]]:
+    """For sizes that are not templated yet, and for remakes by risk, each on the direct cost of its marks."""
+    figures = job.workshop.figures
+    size = figures.get(f"quote.size_{job.status}", 0.0)
+    waiting = [taken.piece.mark for taken, _, _ in parts if size > 0.0 and is_templated(taken.piece)]
+    by_risk: dict[str, list[str]] = {}
+    for taken, _, _ in parts:
+        by_risk.setdefault(risk_of(taken, job), []).append(taken.piece.mark)
+
+    def allowance(name: str, share: float, marks: Sequence[str]) -> Allowance:
+        return Allowance(name, share, total(total(direct[mark].values()) for mark in marks), tuple(marks))
+
+    return (
+        (allowance(f"sizes not templated ({job.status})", size, waiting),) if waiting else (),
+        tuple(
+            allowance(f"remake, {risk}", share, by_risk[risk])
+            for risk in sorted(by_risk)
+            if (share := figures[f"quote.remake_{risk.replace('-', '_')}"]) > 0.0
+        ),
+    )
+
+
+def _warnings(labour: Labour, works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[str, ...]:
+    """The check on the sum of hours that a workshop makes by finished area."""
+    area_m2 = total_area_m2(works)
+    if area_m2 <= 0.0:
+        return ()
+    low, high = (figures[f"labour.whole_job_{side}"] / HOUR_S * SQUARE_FOOT_M2 for side in ("low", "high"))
+    per_ft2 = float(labour.hours) / area_m2 * SQUARE_FOOT_M2
+    if low <= per_ft2 <= high:
+        return ()
+    why = "a small job carries its visits and set-ups alone" if per_ft2 > high else "an activity may be missing"
+    return (
+        f"labour comes to {per_ft2:.2f} h/ft² of finished face, where {low:.2g} to {high:.2g} is usual: {why}; "
+        "look at the hours by activity.",
+    )

@@ -1,0 +1,113 @@
+"""How every amount of the price came about, so that it can be followed with a pocket calculator."""
+
+import re
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+
+from estimator.job import Job
+from estimator.pricing.labour import HOUR_S, Labour
+from estimator.pricing.quote import Cost
+from estimator.pricing.stage import JobPrice
+from estimator.workings import Working
+
+RATES = "the workshop's rate; the catalog's are examples"
+
+
+def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
+    """Labour line by line, then from direct cost to the total."""
+    return (*_labour(priced.labour, job.currency), *_price(priced.cost, job))
+
+
+def _labour(labour: Labour, currency: str) -> Iterator[Working]:
+    for line in labour.lines:
+        name = f"cost.labour_lines.{line.activity}"
+        yield Working(
+            f"{name}.hours",
+            "round2(quantity · hours_each · persons)",
+            {"quantity": line.quantity, "hours_each": line.time_s / HOUR_S, "persons": line.persons},
+            float(line.hours),
+            "h",
+            f"{RATES}; by {line.basis}{f' in {line.unit}' if line.unit else ''}",
+        )
+        yield Working(
+            f"{name}.cost",
+            "round2(hours · rate)",
+            {"hours": float(line.hours), "rate": float(line.rate)},
+            float(line.cost),
+            currency,
+            RATES,
+        )
+    yield _sum("cost.within.work", {_name(line.activity): line.cost for line in labour.lines}, labour.cost, currency)
+
+
+def _price(cost: Cost, job: Job) -> Iterator[Working]:
+    direct, terms, currency = cost.direct, job.price, job.currency
+    for each in direct.allowances:
+        yield Working(
+            f"cost.allowances.{each.name}.amount",
+            "round2(share · base)",
+            {"share": each.share, "base": float(each.base)},
+            float(each.amount),
+            currency,
+            f"the workshop's allowance, on the direct cost of {', '.join(each.marks)}",
+        )
+    again = {_name(each.name): each.amount for each in direct.allowances}
+    yield _sum("cost.labour", {"work": direct.work, **again}, direct.labour, currency)
+    moved = {"supply": direct.supply, "delivery": direct.delivery, "equipment": direct.equipment}
+    yield _sum("cost.freight", moved, direct.freight, currency)
+    kinds = {
+        "materials": direct.materials,
+        "consumables": direct.consumables,
+        "labour": direct.labour,
+        "forms": direct.forms,
+        "freight": direct.freight,
+    }
+    yield _sum("cost.direct", kinds, direct.total, currency)
+    yield Working(
+        "cost.overhead",
+        "round2(share · direct)",
+        {"share": terms.overhead, "direct": float(direct.total)},
+        float(cost.overhead),
+        currency,
+        "terms of the job, of direct cost",
+    )
+    burdened = {"direct": direct.total, "overhead": cost.overhead}
+    values = {name: float(amount) for name, amount in burdened.items()}
+    if terms.markup is not None:
+        formula, told = "round2((direct + overhead) · markup)", "terms of the job, a markup on cost"
+        values["markup"] = terms.markup
+    else:
+        formula = "round2((direct + overhead) / (1 − margin_share)) − (direct + overhead)"
+        told = "terms of the job, a margin on the price"
+        values["margin_share"] = terms.margin or 0.0
+    yield Working("cost.margin", formula, values, float(cost.margin), currency, told)
+    if cost.minimum_charge:
+        yield Working(
+            "cost.minimum_charge",
+            "max(0, minimum − calculated − options)",
+            {"minimum": terms.minimum, "calculated": float(cost.calculated), "options": float(cost.options)},
+            float(cost.minimum_charge),
+            currency,
+            "the least that the workshop takes a job for",
+        )
+    late = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
+    asked = {**burdened, "margin": cost.margin, **{name: amount for name, amount in late.items() if amount}}
+    yield _sum("cost.price", asked, cost.price, currency)
+    yield Working(
+        "cost.tax",
+        "round2(share · price)",
+        {"share": terms.tax, "price": float(cost.price)},
+        float(cost.tax),
+        currency,
+        "terms of the job, on the price",
+    )
+    yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, cost.total, currency)
+
+
+def _sum(figure: str, parts: Mapping[str, Decimal], whole: Decimal, currency: str) -> Working:
+    values = {name: float(amount) for name, amount in parts.items()}
+    return Working(figure, " + ".join(parts) or "0", values, float(whole), currency, "sum of rounded lines")
+
+
+def _name(text: str) -> str:
+    return re.sub(r"\W+", "_", text).strip("_")

@@ -1,0 +1,100 @@
+"""Hours by activity, worked by hand, and who is asked for them."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from estimator.intake.documents import built_in_catalog
+from estimator.intake.figures import read_figures
+from estimator.pricing.labour import Labour, PieceWork, PourWork, labour_of
+
+D = Decimal
+FT_M, FT2_M2 = 0.3048, 0.3048**2
+CATALOG = built_in_catalog()
+FIGURES = read_figures(CATALOG["workshop"], CATALOG, "workshop.toml", [])
+COUNTER = PieceWork(
+    mark="C1",
+    quantity=1,
+    forms_built=1,
+    form_area_m2=20 * FT2_M2,
+    form_edge_m=21 * FT_M,
+    sinks=1,
+    holes=1,
+    face_area_m2=20 * FT2_M2,
+    back_area_m2=40 * FT2_M2,
+    finished_area_m2=20 * FT2_M2,
+    demould_crew=2,
+    install_crew=2,
+    weight_class="medium",
+    templated=True,
+    batch_volume_m3=0.05,
+)
+
+
+def hours(labour: Labour) -> dict[str, Decimal]:
+    return {line.activity: line.hours for line in labour.lines}
+
+
+def test_the_hours_of_a_counter_worked_by_hand() -> None:
+    # first principles, example rates: 20 ft2 at 0.28 h, 21 ft at 0.05 h, two batches at 0.4 + 0.25 h ...
+    labour = labour_of([COUNTER], PourWork(pours=1, batches=2), FIGURES)
+    assert hours(labour) == {
+        "template": D("2.00"),
+        "travel to template": D("1.00"),
+        "build forms": D("5.60"),
+        "form edges": D("1.05"),
+        "knock out sinks": D("0.75"),
+        "knock out holes": D("0.15"),
+        "set up to pour": D("0.50"),
+        "mix": D("0.80"),
+        "clean up": D("0.50"),
+        "place face coat": D("1.00"),
+        "place back coat": D("1.60"),
+        "strip and turn": D("1.00"),
+        "slurry and hone": D("6.00"),
+        "seal": D("4.00"),
+        "crate": D("0.75"),
+        "travel to install": D("2.00"),
+        "set up on site": D("2.00"),
+        "set medium pieces": D("1.50"),
+    }
+    # 26.70 h at 42 and 5.50 h at 55
+    assert labour.hours == D("32.20")
+    assert labour.cost == D("1423.90")
+
+
+def test_a_line_is_its_hours_times_its_rate_to_the_cent() -> None:
+    labour = labour_of([replace(COUNTER, form_area_m2=1.23456)], PourWork(1, 1), FIGURES)
+    for line in labour.lines:
+        assert line.cost == (line.hours * line.rate).quantize(D("0.01"))
+        assert float(line.hours) == pytest.approx(line.quantity * line.time_s * line.persons / 3600, abs=0.005)
+
+
+def test_a_piece_that_is_neither_templated_nor_installed_has_no_visits() -> None:
+    planter = replace(COUNTER, install_crew=None, templated=False)
+    assert (
+        not {"template", "travel to template", "travel to install", "set up on site"}
+        & hours(labour_of([planter], PourWork(1, 1), FIGURES)).keys()
+    )
+
+
+def test_everybody_whom_the_heaviest_piece_needs_is_on_site_throughout() -> None:
+    heavy = replace(COUNTER, mark="C2", install_crew=4, weight_class="heavy")
+    told = hours(labour_of([COUNTER, heavy], PourWork(1, 1), FIGURES))
+    assert told["set up on site"] == D("4.00")
+    assert told["set medium pieces"] == D("3.00")
+    assert told["set heavy pieces"] == D("5.00")
+
+
+def test_two_of_one_are_one_of_two() -> None:
+    two = labour_of([replace(COUNTER, quantity=2, forms_built=2, batch_volume_m3=0.1)], PourWork(1, 4), FIGURES)
+    one_each = labour_of([COUNTER, replace(COUNTER, mark="C2")], PourWork(1, 4), FIGURES)
+    assert hours(two) == hours(one_each)
+    assert two.cost == one_each.cost
+
+
+@pytest.mark.parametrize("key", [key for key in FIGURES if key.startswith("labour.rate")])
+def test_labour_rises_with_its_rate(key: str) -> None:
+    dearer = FIGURES | {key: FIGURES[key] + 1.0}
+    assert labour_of([COUNTER], PourWork(1, 2), dearer).cost > labour_of([COUNTER], PourWork(1, 2), FIGURES).cost

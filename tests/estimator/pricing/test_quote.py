@@ -1,0 +1,143 @@
+"""From direct cost to the price asked, worked by hand in decimal, and what must hold of every price."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.job import PaymentStep, PriceTerms
+from estimator.money import ZERO
+from estimator.pricing.quote import Allowance, DirectCost, lines_of, payments_of, price_job, share_out
+
+D = Decimal
+THIRDS = (
+    PaymentStep("deposit", 0.50, "with the order"),
+    PaymentStep("second", 0.40, "before delivery"),
+    PaymentStep("last", 0.10, "when done"),
+)
+
+
+def direct(**amounts: str) -> DirectCost:
+    names = ("materials", "consumables", "work", "forms", "supply", "delivery", "equipment")
+    return DirectCost(**{name: D(amounts.get(name, "0.00")) for name in names})
+
+
+def terms(**changed: object) -> PriceTerms:
+    given: dict[str, object] = {"overhead": 0.30, "margin": 0.25, "markup": None, "tax": 0.06, "payments": THIRDS}
+    return PriceTerms(**(given | changed))  # type: ignore[arg-type]
+
+
+def test_a_whole_price_worked_by_hand_line_by_line() -> None:
+    # first principles, with a pocket calculator:
+    # spent 412.37 + 58.90 + 1,386.00 + 96.25 + 115.00 + 180.00 + 220.00 = 2,468.52
+    # sizes 2 % of 1,500.00 = 30.00; remake 3 % of 2,468.52 = 74.0556 -> 74.06; direct 2,572.58
+    # overhead 30 % = 771.774 -> 771.77; cost 3,344.35; / 0.75 = 4,459.1333 -> 4,459.13; margin 1,114.78
+    # option 120.00 -> 4,579.13; to the next 5.00 up 4,580.00, rounding 0.87; tax 6 % = 274.80; total 4,854.80
+    # deposit 50 % = 2,427.40; 40 % = 1,941.92; the rest 485.48
+    costs = DirectCost(
+        materials=D("412.37"),
+        consumables=D("58.90"),
+        work=D("1386.00"),
+        forms=D("96.25"),
+        equipment=D("220.00"),
+        supply=D("115.00"),
+        delivery=D("180.00"),
+        size_allowance=(Allowance("sizes", 0.02, D("1500.00"), ("C1",)),),
+        remake=(Allowance("remake, large", 0.03, D("2468.52"), ("C1", "C2")),),
+    )
+    told = terms(round_to=5.0, rounding="up", minimum=650.0)
+    cost = price_job(costs, told, options=D("120.00"))
+    assert (cost.direct.labour, cost.direct.freight) == (D("1490.06"), D("515.00"))
+    assert cost.direct.total == D("2572.58")
+    assert cost.overhead == D("771.77")
+    assert cost.margin == D("1114.78")
+    assert cost.calculated == D("4459.13")
+    assert (cost.options, cost.minimum_charge, cost.rounding) == (D("120.00"), ZERO, D("0.87"))
+    assert cost.price == D("4580.00")
+    assert (cost.tax, cost.total) == (D("274.80"), D("4854.80"))
+    assert [each.amount for each in cost.payments] == [D("2427.40"), D("1941.92"), D("485.48")]
+    assert sum(line.amount for line in lines_of(cost, told)) == cost.total
+
+
+def test_a_margin_on_price_is_a_larger_markup_on_cost() -> None:
+    # published arithmetic: a margin of 30 % of the price is a markup of 42.857 % on cost; 25 % is 33.333, 50 % is 100
+    for margin, markup in ((0.30, 0.42857), (0.25, 1 / 3), (0.50, 1.0)):
+        by_margin = price_job(direct(work="1000.00"), terms(margin=margin, overhead=0.0))
+        by_markup = price_job(direct(work="1000.00"), terms(margin=None, markup=markup, overhead=0.0))
+        assert by_margin.price == by_markup.price
+    assert price_job(direct(work="700.00"), terms(margin=0.30, overhead=0.0)).margin == D("300.00")
+
+
+def test_a_small_job_is_lifted_to_the_minimum_by_a_line_of_its_own() -> None:
+    cost = price_job(direct(work="100.00"), terms(minimum=650.0))
+    assert (cost.calculated, cost.minimum_charge, cost.price) == (D("173.33"), D("476.67"), D("650.00"))
+    assert cost.total == D("689.00")
+
+
+@pytest.mark.parametrize(
+    ("step", "rule", "price"),
+    [(1.0, "nearest", "173.00"), (1.0, "up", "174.00"), (0.01, "up", "173.33"), (0.0, "nearest", "173.33")],
+)
+def test_the_rounding_rule_rounds_as_it_says(step: float, rule: str, price: str) -> None:
+    assert price_job(direct(work="100.00"), terms(round_to=step, rounding=rule)).price == D(price)
+
+
+def test_a_price_that_is_round_is_not_rounded_up_again() -> None:
+    assert price_job(direct(work="300.00"), terms(overhead=0.0, round_to=5.0, rounding="up")).price == D("400.00")
+
+
+def test_a_margin_of_the_whole_price_is_refused() -> None:
+    with pytest.raises(ValueError, match="leaves nothing"):
+        price_job(direct(work="1.00"), terms(margin=1.0))
+
+
+amounts = st.decimals(min_value=0, max_value=50_000, places=2)
+weights = st.dictionaries(st.text("ABC123", min_size=1, max_size=3), st.floats(0.0, 1e6), min_size=1, max_size=12)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    amounts, amounts, st.floats(0.0, 1.5), st.floats(0.0, 0.9), st.floats(0.0, 0.3), st.sampled_from((0.0, 1.0, 5.0))
+)
+def test_lines_add_up_and_the_price_is_what_the_terms_say(
+    labour: Decimal, materials: Decimal, overhead: float, margin: float, tax: float, step: float
+) -> None:
+    told = terms(overhead=overhead, margin=margin, tax=tax, round_to=step)
+    cost = price_job(direct(work=str(labour), materials=str(materials)), told)
+    spent = cost.direct.total + cost.overhead
+    assert sum(line.amount for line in lines_of(cost, told)) == cost.total
+    assert sum(each.amount for each in cost.payments) == cost.total
+    assert spent + cost.margin == cost.calculated
+    assert abs(cost.calculated - spent / (1 - D(repr(margin)))) <= D("0.005")
+    assert abs(cost.rounding) <= D(str(step)) / 2
+    assert abs(cost.tax - cost.price * D(repr(tax))) <= D("0.005")
+
+
+@settings(max_examples=60, deadline=None)
+@given(amounts, amounts, amounts)
+def test_the_price_never_falls_when_a_cost_rises(labour: Decimal, materials: Decimal, more: Decimal) -> None:
+    before = price_job(direct(work=str(labour), materials=str(materials)), terms(round_to=1.0))
+    after = price_job(direct(work=str(labour + more), materials=str(materials)), terms(round_to=1.0))
+    assert after.total >= before.total
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.decimals(min_value=-5_000, max_value=50_000, places=2), weights)
+def test_shares_add_up_to_the_cent_and_stay_within_a_cent_of_even(amount: Decimal, parts: dict[str, float]) -> None:
+    shares = share_out(amount, parts)
+    assert sum(shares.values()) == amount
+    whole = sum(parts.values())
+    if whole > 0:
+        assert all(abs(float(shares[mark]) - float(amount) * part / whole) < 0.0101 for mark, part in parts.items())
+    assert share_out(amount, dict(reversed(parts.items()))) == shares
+
+
+@settings(max_examples=40, deadline=None)
+@given(amounts, st.lists(st.integers(1, 30), min_size=1, max_size=6))
+def test_payment_steps_add_up_whatever_they_are(amount: Decimal, parts: list[int]) -> None:
+    whole = sum(parts)
+    steps = [PaymentStep(f"step {i}", part / whole, "") for i, part in enumerate(parts)]
+    paid = payments_of(amount, steps)
+    assert sum(each.amount for each in paid) == amount
+    assert all(abs(each.amount - amount * D(repr(each.share))) <= D("0.01") * len(parts) for each in paid)
