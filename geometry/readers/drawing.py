@@ -190,11 +190,13 @@ def _no_unit(sheet: Sheet) -> GeometryError:
         return GeometryError("it holds no outline that encloses anything.", _left_out(sheet))
     _refuse_infinite(sheet)
     x, y = _extent(sheet)
-    sizes = ", ".join(
-        f"{x * unit_m:.4g} × {y * unit_m:.4g} m if drawn in {name}"
-        for unit_m, name in ((0.001, "mm"), (0.01, "cm"), (0.0254, "in"), (1.0, "m"))
+    sizes = "; ".join(
+        f"in {name} {x * unit_m:.4g} × {y * unit_m:.4g} m"
+        for name, unit_m in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
     )
-    return GeometryError(f"the file does not say its unit: the drawing is {sizes}.", "Give the unit.")
+    return GeometryError(
+        f"the file has no unit; its size is {x:.6g} × {y:.6g}: {sizes}.", 'Give the unit: "mm", "cm", "in" or "m".'
+    )
 
 
 def _left_out(sheet: Sheet) -> str:

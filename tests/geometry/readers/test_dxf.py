@@ -332,8 +332,8 @@ def test_a_drawing_without_unit_says_its_size_in_each(sheet):
     sheet.square(1100, 500)
     with pytest.raises(
         GeometryError,
-        match=r"the file does not say its unit: the drawing is 1\.2 × 0\.6 m if drawn in mm, 12 × 6 m if "
-        r"drawn in cm, 30\.48 × 15\.24 m if drawn in in, 1200 × 600 m if drawn in m\. Give the unit\.",
+        match=r"the file has no unit; its size is 1200 × 600: in mm 1\.2 × 0\.6 m; in cm 12 × 6 m; "
+        r'in in 30\.48 × 15\.24 m; in m 1200 × 600 m\. Give the unit: "mm", "cm", "in" or "m"\.',
     ):
         sheet.read()
     drawing = sheet.read(unit_m=0.0254)
@@ -345,7 +345,7 @@ def test_a_file_without_a_header_has_no_unit(tmp_path):
     edges = [(0, 0, 4, 0), (4, 0, 4, 3), (4, 3, 0, 0)]
     lines = "".join(f"0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n" for a, b, c, d in edges)
     path.write_text(f"0\nSECTION\n2\nENTITIES\n{lines}0\nENDSEC\n0\nEOF\n")
-    with pytest.raises(GeometryError, match="does not say its unit"):
+    with pytest.raises(GeometryError, match="the file has no unit"):
         read_drawing(path)
     assert read_drawing(path, unit_m=0.3048).area_m2 == pytest.approx(6 * 0.3048**2)
 

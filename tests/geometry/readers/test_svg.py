@@ -49,7 +49,7 @@ def test_units_of_the_page(read, page, unit_m):
 
 @pytest.mark.parametrize("page", ["", 'width="200" height="100"', 'width="100%" viewBox="0 0 200 100"'])
 def test_pixels_are_no_unit(read, page):
-    with pytest.raises(GeometryError, match=r"does not say its unit: the drawing is 0\.03 × 0\.04 m if drawn in mm"):
+    with pytest.raises(GeometryError, match=r"the file has no unit; its size is 30 × 40: in mm 0\.03 × 0\.04 m"):
         read('<rect width="30" height="40"/>', page)
     assert read('<rect width="30" height="40"/>', page, unit_m=0.001).area_m2 == pytest.approx(1.2e-3)
 

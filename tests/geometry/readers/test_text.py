@@ -135,5 +135,5 @@ def test_text_needs_a_unit(read, name):
         "a.geojson": {"type": "Polygon", "coordinates": [SQUARE]},
         "a.csv": "0,0\n4,0\n4,3\n0,3\n",
     }[name]
-    with pytest.raises(GeometryError, match=r"does not say its unit: the drawing is 0\.004 × 0\.003 m if drawn in mm"):
+    with pytest.raises(GeometryError, match=r"the file has no unit; its size is 4 × 3: in mm 0\.004 × 0\.003 m"):
         read(name, content, unit_m=None)

@@ -1,0 +1,178 @@
+"""Pictures of what was measured: outlines, or three views of a mesh, with overall sizes and the centroid."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.arcs import Floats, Ints
+from geometry.canvas import TEXT_MM, Area, Picture, Strokes, Words
+from geometry.plane import Region, bounds_of
+from geometry.views import VIEWS, view_lines
+
+Label = Callable[[float], str]
+"""Writes a length, given in metres."""
+
+FIELD_MM = (150.0, 115.0)
+"""The outline, or the three views together, fill this as far as their proportions allow."""
+
+MARGIN_MM = 10.0
+LABEL_MM = 24.0
+"""Room beside a view for its overall size."""
+
+UNDER_MM = 20.0
+"""Room below a view for its overall size and the line about the centroid."""
+
+GAP_MM = 12.0
+"""Between two views."""
+
+CAPTION_MM = 150.0
+"""The sheet is at least so wide: the line about the centroid must fit."""
+
+NUMBERED = 40
+"""Up to so many outlines bear their number and the mark of their centroid."""
+
+_DIMENSION = "#3a5a78"
+_CENTROID = "#a02020"
+
+
+def in_mm(length_m: float) -> str:
+    """A length in whole millimetres, with one decimal below 100 mm."""
+    return f"{length_m * 1000:.{0 if abs(length_m) >= 0.1 else 1}f} mm"
+
+
+def draw_outline(regions: Sequence[Region], label: Label = in_mm) -> Picture:
+    """Outlines as seen from above, numbered in the order given, with overall sizes and centroids.
+
+    regions  at least one
+    label    writes a length given in m
+    """
+    x0, y0, x1, y1 = bounds_of(regions)
+    width, height = x1 - x0, y1 - y0
+    scale = _scale(width, height)
+    picture = Picture(MARGIN_MM * 2 + LABEL_MM + scale * width, MARGIN_MM * 2 + LABEL_MM + scale * height + 2 * TEXT_MM)
+    frame = _Frame(MARGIN_MM + LABEL_MM, MARGIN_MM, scale, (x0, y0), height)
+    # A twentieth of a millimetre on paper; large ones first, since an island lies over the hole around it.
+    for region in sorted(regions, key=lambda each: -abs(each.outer.signed_area_m2)):
+        picture.add(Area([frame.place(ring.flattened(0.05 / scale)) for ring in region.rings]))
+    _overall(picture, frame, width, height, label)
+    areas = np.array([region.area_m2 for region in regions])
+    centroids = np.array([region.centroid_m for region in regions])
+    together = areas @ centroids / areas.sum()
+    few = len(regions) <= NUMBERED
+    if len(regions) > 1 and few:
+        for number, region in enumerate(regions, start=1):
+            point = region.polygon(0.05 / scale).representative_point()
+            x, y = frame.place(np.array([[point.x, point.y]]))[0].tolist()
+            picture.add(Words(str(number), x, y))
+    for at in frame.place(centroids if few else together[None]):
+        _centroid(picture, at)
+    of_all = " of all together" if len(regions) > 1 else ""
+    where = f"centroid{of_all} {label(together[0] - x0)} from the left, {label(together[1] - y0)} from the front"
+    picture.add(Words(where, frame.left, picture.height - MARGIN_MM, "start", _CENTROID))
+    return picture
+
+
+def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, float], label: Label = in_mm) -> Picture:
+    """A mesh from the front, the right and above, with overall sizes and the centroid. Hidden edges are broken lines.
+
+    vertices    (v, 3), m
+    faces       (n, 3) corners anticlockwise from outside
+    centroid_m  of the solid, in the axes of the vertices
+    label       writes a length given in m
+
+    The view from above stands over that from the front, the one from the right to its right.
+    """
+    low, high = vertices[np.unique(faces)].min(axis=0), vertices[np.unique(faces)].max(axis=0)
+    length, width, height = (high - low).tolist()
+    scale = _scale(length + width, height + width, GAP_MM)
+    left, top = MARGIN_MM + LABEL_MM, MARGIN_MM + TEXT_MM
+    under = top + scale * width + GAP_MM + TEXT_MM
+    beside = left + scale * length + GAP_MM
+    picture = Picture(
+        max(beside + scale * width + MARGIN_MM, CAPTION_MM), under + scale * height + UNDER_MM + MARGIN_MM
+    )
+    centre = np.array(centroid_m)
+    for name, x, y, tall in (
+        ("front", left, under, height),
+        ("right", beside, under, height),
+        ("top", left, top, width),
+    ):
+        view = VIEWS[name]
+        frame = _Frame(x, y, scale, (float(low @ view.right), float(low @ view.up)), tall)
+        seen, hidden = view_lines(vertices, faces, view)
+        picture.add(Strokes([frame.place(line) for line in hidden], stroke="#9a9a9a", width=0.18, dash=1.2))
+        picture.add(Strokes([frame.place(line) for line in seen]))
+        picture.add(Words(name, x, y - TEXT_MM, "start", "#606060"))
+        _centroid(picture, frame.place(np.array([[centre @ view.right, centre @ view.up]]))[0])
+        if name == "front":
+            _overall(picture, frame, length, height, label)
+        elif name == "right":
+            _across(picture, frame, width, label)
+        else:
+            _upright(picture, frame, width, label)
+    from_left, from_front, up = (label(value) for value in (centre - low).tolist())
+    where = f"centroid {from_left} from the left, {from_front} from the front, {up} up"
+    picture.add(Words(where, left, picture.height - MARGIN_MM, "start", _CENTROID))
+    return picture
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where a view lies on the sheet: its upper left corner, mm, and its scale, mm per m."""
+
+    left: float
+    top: float
+    scale: float
+    corner_m: tuple[float, float]  # the view's lower left corner, in the axes of what is drawn
+    height_m: float
+
+    @property
+    def bottom(self) -> float:
+        return self.top + self.scale * self.height_m
+
+    def place(self, points_m: Floats) -> Floats:
+        """Points (n, 2) in m, y upwards, as places on the sheet."""
+        away = (points_m - np.array(self.corner_m)) * self.scale
+        return np.stack([self.left + away[:, 0], self.bottom - away[:, 1]], axis=1)
+
+
+def _scale(width_m: float, height_m: float, gap_mm: float = 0.0) -> float:
+    """Millimetres of paper per metre."""
+    return min((FIELD_MM[0] - gap_mm) / max(width_m, 1e-12), (FIELD_MM[1] - gap_mm) / max(height_m, 1e-12))
+
+
+def _overall(picture: Picture, frame: _Frame, width_m: float, height_m: float, label: Label) -> None:
+    _across(picture, frame, width_m, label)
+    _upright(picture, frame, height_m, label)
+
+
+def _across(picture: Picture, frame: _Frame, width_m: float, label: Label) -> None:
+    """Overall size from left to right, below the view."""
+    y, x0, x1 = frame.bottom + 8.0, frame.left, frame.left + frame.scale * width_m
+    _dimension(picture, np.array([(x0, y), (x1, y)]), np.array([0.0, 1.0]), frame.bottom + 2.0 - y)
+    picture.add(Words(label(width_m), (x0 + x1) / 2, y + TEXT_MM, "middle", _DIMENSION))
+
+
+def _upright(picture: Picture, frame: _Frame, height_m: float, label: Label) -> None:
+    """Overall size from bottom to top, to the left of the view."""
+    x, y0, y1 = frame.left - 8.0, frame.bottom, frame.bottom - frame.scale * height_m
+    _dimension(picture, np.array([(x, y0), (x, y1)]), np.array([1.0, 0.0]), 6.0)
+    picture.add(Words(label(height_m), x - 1.5, (y0 + y1) / 2, "end", _DIMENSION))
+
+
+def _dimension(picture: Picture, line: Floats, away: Floats, reach: float) -> None:
+    """A dimension line with a stroke across each end and extension lines that reach towards the object."""
+    slash = np.array([(-0.9, 0.9), (0.9, -0.9)])
+    extensions = [np.array([end - np.sign(reach) * away, end + reach * away]) for end in line]
+    picture.add(Strokes([line, *(end + slash for end in line), *extensions], stroke=_DIMENSION, width=0.18))
+
+
+def _centroid(picture: Picture, at: Floats) -> None:
+    """A cross in a circle."""
+    turn = np.linspace(0, 2 * np.pi, 25)
+    circle = at + 1.5 * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    cross = [at + np.array([(-2.6, 0.0), (2.6, 0.0)]), at + np.array([(0.0, -2.6), (0.0, 2.6)])]
+    picture.add(Strokes([circle, *cross], stroke=_CENTROID, width=0.25))
