@@ -87,18 +87,15 @@ def mend(
             f"{count(int(crowded.sum()), 'edge')} shared by four or more facets near {_place(where, diagonal, unit_m)}"
         )
     number = None
-    if len(caps):
-        whole = np.concatenate([faces, caps])
-        if _signed_volume(vertices, whole) < 0:
-            faces, caps = faces[:, ::-1], caps[:, ::-1]
-            problems.append("the mesh was inside out and was turned")
-    elif bodies:
-        found = set_right(vertices, faces, bodies_of(faces, edges))
-        faces, number = found.faces, found.count
+    whole = np.concatenate([faces, caps])
+    if bodies:
+        found = set_right(vertices, whole, bodies_of(whole, edges_of(whole) if len(caps) else edges))
+        whole, number = found.faces, found.count
         problems += found.problems
-    elif _signed_volume(vertices, faces) < 0:
-        faces = faces[:, ::-1]
+    elif _signed_volume(vertices, whole) < 0:
+        whole = whole[:, ::-1]
         problems.append("the mesh was inside out and was turned")
+    faces, caps = whole[: len(faces)], whole[len(faces) :]
     return Mended(vertices, faces, caps, number, tuple(problems))
 
 

@@ -295,11 +295,15 @@ def test_a_flat_rim_is_left_open_where_a_shell_is_wanted(tmp_path):
     facets = frustum(300, 400, 500)
     form = facets[~np.isclose(facets[:, :, 2], 500).all(axis=1)]
     found, vertices, faces = read_facets(write_stl(tmp_path / "form.stl", form), MM, rims=True)
-    assert not found.closed
+    assert (found.closed, found.bodies, found.problems) == (False, 1, ())
     assert found.volume_m3 == approx(0.5 / 3 * 2 * (0.3**2 + 0.3 * 0.4 + 0.4**2), rel=1e-6)
     assert (len(faces), vertices.max()) == (len(form), approx(0.5))
     with pytest.raises(GeometryError, match="open edges"):
         read_mesh(tmp_path / "form.stl", MM)
+    turned, _, faces_turned = read_facets(write_stl(tmp_path / "turned.stl", inside_out(form)), MM, rims=True)
+    assert turned.problems == ("body 1: inside out, turned",)
+    assert turned.volume_m3 == approx(found.volume_m3, rel=1e-12)
+    assert len(faces_turned) == len(faces)
 
 
 # Files --------------------------------------------------------------------------------------------------------
