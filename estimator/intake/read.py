@@ -70,7 +70,8 @@ def read_job(path: Path) -> Reading:
     pieces = []
     for source, place, table in entries:
         references.check_piece(place, table, job_mix, known_mixes, source, faults)
-        built = build_shape(table.shape, path.parent, source, place, faults)
+        layered = table.layers is not None and len(table.layers) > 1
+        built = build_shape(table.shape, path.parent, source, place, faults, layered=layered)
         if built is not None:
             warnings += [f"{source}: {place}: {remark}" for remark in built.remarks]
             pieces.append(_piece(source, place, table, built, job_mix))

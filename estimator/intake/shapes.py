@@ -31,11 +31,16 @@ class Built:
     remarks: tuple[str, ...]
 
 
-def build_shape(table: schema.ShapeTable, folder: Path, file: str, entry: str, faults: list[Fault]) -> Built | None:
-    """The shape of `table`, or None with the faults found. Files are looked for beside `folder`."""
+def build_shape(
+    table: schema.ShapeTable, folder: Path, file: str, entry: str, faults: list[Fault], *, layered: bool = False
+) -> Built | None:
+    """The shape of `table`, or None with the faults found. Files are looked for beside `folder`.
+
+    layered  the piece is cast in layers, so that a mesh must keep its facets
+    """
     remarks: list[str] = []
     try:
-        shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks))
+        shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, keeps_facets=layered))
     except _PlacedError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
         faults.append(Fault(file, place, error.what, error.mend))
@@ -69,7 +74,7 @@ class _Place:
     folder: Path
     unit: str | None
     remarks: list[str]
-    keeps_facets: bool = False  # of a mesh: a part of a compound needs them
+    keeps_facets: bool = False  # of a mesh: layers, and a part of a compound, need them
 
     def in_unit(self, unit: str | None) -> "_Place":
         return replace(self, unit=unit or self.unit)

@@ -1,0 +1,48 @@
+"""Meshes in a job file: what is kept of them for the shapes that need more than a measure."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from estimator.intake import read_job
+from geometry.shapes import MeshBody
+from tests.geometry.sample_meshes import box, write_stl
+
+from .conftest import JOB, SLAB
+
+Write = Callable[[str], Path]
+
+
+@pytest.mark.parametrize(
+    ("more", "layers", "kept"),
+    [
+        ("", "", False),
+        ("", 'layers = [{ mix = "back-50", thickness = "3 mm" }, { mix = "back-50" }]', True),
+        (', wall = "16 mm", open = "top"', "", True),
+    ],
+    ids=["solid", "solid in layers", "shell"],
+)
+def test_a_mesh_keeps_its_facets_where_layers_or_a_wall_need_them(write_job: Write, more: str, layers: str, kept: bool):
+    shape = f'shape = {{ kind = "mesh", file = "block.stl", unit = "mm"{more} }}\n{layers}'
+    path = write_job(JOB.replace(SLAB, shape))
+    write_stl(path.parent / "block.stl", box(400, 300, 60))
+    body = read_job(path).sound().pieces[0].shape
+    assert isinstance(body, MeshBody)
+    assert (body.facets is not None) is kept
+    assert body.measure.volume_m3 == pytest.approx(0.4 * 0.3 * 0.06)
+
+
+def test_a_form_open_at_its_rim_is_read_for_a_shell_only(write_job: Write):
+    form = box(400, 300, 60)
+    form = form[~np.isclose(form[:, :, 2], 60).all(axis=1)]
+    shape = 'shape = { kind = "mesh", file = "form.stl", unit = "mm", wall = "16 mm" }'
+    path = write_job(JOB.replace(SLAB, shape))
+    write_stl(path.parent / "form.stl", form)
+    assert read_job(path).faults == ()
+    path.write_text(path.read_text().replace(', wall = "16 mm"', ""))
+    assert [str(fault) for fault in read_job(path).faults] == [
+        "job.toml: piece C1, shape.file: form.stl: 4 open edges near (200, 150, 60) mm: it encloses no volume. "
+        'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.'
+    ]
