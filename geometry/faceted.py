@@ -15,9 +15,10 @@ from geometry.box import RoundedFrustum, box_body
 from geometry.errors import GeometryError
 from geometry.extrusion import extrusion_body
 from geometry.plan import Plan, fine_polygon
+from geometry.plate import plate_bounds, thickness_at_corners
 from geometry.revolution import revolution_body
 from geometry.shapes import Box, Extrusion, MeshBody, Revolution, Shape, Slab
-from geometry.slab import plate_bounds, slab_body, thickness_at_corners
+from geometry.slab import slab_body
 from geometry.stack import Stack, stack_of
 
 TURN = 360

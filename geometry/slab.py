@@ -8,8 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot, sqrt
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -20,11 +19,23 @@ from geometry.layers import joint_depths, parts_of
 from geometry.moments import Moments
 from geometry.plan import NEAR, Plan, fine_polygon, united
 from geometry.plane import Region
-from geometry.relief import Faces, Flat, Slope, Strip, Zone, all_flats, deeper_than, moments_of
-from geometry.shapes import EdgeProfile, Side, Slab
+from geometry.plate import (
+    SIDES,
+    across_m,
+    is_worked,
+    plate_at,
+    plate_left,
+    side_line,
+    slopes_of,
+    steepness,
+    stretch_of,
+    taper_line,
+    taper_marks,
+    thinnest_and_thickest,
+)
+from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
+from geometry.shapes import Side, Slab
 from geometry.solid import LayerPart, Solid
-
-SIDES: tuple[Side, ...] = get_args(Side)
 
 STEPS = 16
 """Upright steps that stand for a worked edge where layers are measured from it."""
@@ -63,17 +74,17 @@ class SlabBody:
             fixed += [shapely.boundary(area) for area, _ in self.under]
         strips = []
         for zone in self.zones:
-            if not _is_worked(slab, zone.middle_m):
-                lines = united([*fixed, shapely.boundary(_plate(slab, zone.middle_m))])
+            if not is_worked(slab, zone.middle_m):
+                lines = united([*fixed, shapely.boundary(plate_at(slab, zone.middle_m))])
                 strips.append(Strip(zone.at(zone.start_m).edges_along(lines), zone.start_m, zone.end_m))
                 continue
             strips.append(Strip(zone.at(zone.start_m).edges_along(united(fixed)), zone.start_m, zone.end_m))
             for start, end in _steps(zone):
-                lines = shapely.boundary(_plate(slab, (start + end) / 2))
+                lines = shapely.boundary(plate_at(slab, (start + end) / 2))
                 strips.append(Strip(zone.at((start + end) / 2).edges_along(lines), start, end, step=True))
         if which == "form":
             return Faces(tuple(strips), (Flat(self.zones[0].at(0.0).polygon, 0.0),))
-        return Faces(tuple(strips), all_flats(self.zones), _slopes(slab))
+        return Faces(tuple(strips), all_flats(self.zones), slopes_of(slab))
 
 
 def slab_body(slab: Slab) -> SlabBody:
@@ -82,7 +93,7 @@ def slab_body(slab: Slab) -> SlabBody:
     rectangle = shapely.box(0.0, 0.0, slab.length_m, slab.width_m)
     openings = outlines_of(slab.cutouts, rectangle)
     under = (*_drops(slab), *_rims(slab, openings, rectangle))
-    height = max(slab.thickness_m, _thinnest_and_thickest(slab)[1], *(depth for _, depth in under), 0.0)
+    height = max(slab.thickness_m, thinnest_and_thickest(slab)[1], *(depth for _, depth in under), 0.0)
     for i, cutout in enumerate(slab.cutouts):
         require(
             cutout.depth_m is None or cutout.depth_m <= height * (1 + NEAR),
@@ -93,15 +104,15 @@ def slab_body(slab: Slab) -> SlabBody:
 
     def at(depth: float) -> Plan:
         below = united(area for area, deepest in under if deepest > depth)
-        plan = Plan(united([_plate_left(slab, depth), shapely.intersection(below, _plate(slab, depth))]))
+        plan = Plan(united([plate_left(slab, depth), shapely.intersection(below, plate_at(slab, depth))]))
         for opening in openings:
             plan = plan.less(opening)
         return plan
 
-    marks = {0.0, slab.thickness_m, *_thinnest_and_thickest(slab), height, *(depth for _, depth in under)}
+    marks = {0.0, slab.thickness_m, *thinnest_and_thickest(slab), height, *(depth for _, depth in under)}
     marks |= {profile.size_m for profile in slab.edge_profiles}
     marks |= {cutout.depth_m for cutout in slab.cutouts if cutout.depth_m is not None}
-    marks |= _taper_marks(slab, openings, under)
+    marks |= taper_marks(slab, openings, under)
     zones = []
     for start, end in pairwise(sorted(marks)):
         if end - start > NEAR * height:
@@ -120,22 +131,22 @@ def measure_slab(slab: Slab) -> Solid:
     exact = not is_curved_unevenly(slab.cutouts)
     for zone in body.zones:
         for depth, share, plan in zone.slices():
-            sides = {side: plan.length_along(_side_line(slab, side, depth)) for side in SIDES}
+            sides = {side: plan.length_along(side_line(slab, side, depth)) for side in SIDES}
             edges = [plan.length_of(opening) for opening in body.openings]
-            outer += share * sum(length * _stretch(slab, side, depth) for side, length in sides.items())
+            outer += share * sum(length * stretch_of(slab, side, depth) for side, length in sides.items())
             cut += share * sum(edges)
             finished_cut += share * sum(
                 length
                 for length, cutout in zip(edges, slab.cutouts, strict=True)
                 if cutout.edge == "finished" and depth < (cutout.depth_m or body.height_m)
             )
-            moving = plan.length_along(_taper_line(slab, depth))
+            moving = plan.length_along(taper_line(slab, depth))
             inner += share * max(plan.perimeter_m - sum(sides.values()) - sum(edges) - moving, 0.0)
             exact = exact and plan.exact
     top = body.zones[0].at(0.0).area_m2
     hanging = united([area for area, _ in body.under])
     sloping = shapely.difference(body.full.polygon, hanging).area if slab.taper else 0.0
-    underside = body.full.area_m2 + sloping * (_steepness(slab) - 1.0)
+    underside = body.full.area_m2 + sloping * (steepness(slab) - 1.0)
     return Solid(
         volume_m3=moments.volume_m3,
         surface_area_m2=top + underside + outer + cut + inner,
@@ -169,7 +180,7 @@ def slab_layers(
 
 def _edge_lengths(body: SlabBody) -> dict[str, float]:
     slab, full = body.slab, body.full
-    lines = {side: full.length_along(_side_line(slab, side, slab.thickness_m)) for side in SIDES}
+    lines = {side: full.length_along(side_line(slab, side, slab.thickness_m)) for side in SIDES}
     edges = [full.length_of(opening) for opening in body.openings]
     seen = sum(e for e, cutout in zip(edges, slab.cutouts, strict=True) if cutout.edge == "finished")
     dropped = {side for drop in slab.drop_edges for side in drop.sides}
@@ -191,7 +202,7 @@ def _refuse_plate(slab: Slab) -> None:
     if slab.taper is not None:
         require_positive(slab.taper.thickness_m, "taper.thickness")
         require(slab.taper.to in SIDES, f"{slab.taper.to!r} is no side.", f"Choose {_names()}.", "taper.to")
-    thin, thick = _thinnest_and_thickest(slab)
+    thin, thick = thinnest_and_thickest(slab)
     for i, drop in enumerate(slab.drop_edges):
         key = f"drop_edges[{i}]"
         require_dimensions(**{f"{key}.height": drop.height_m, f"{key}.thickness": drop.thickness_m})
@@ -203,7 +214,7 @@ def _refuse_plate(slab: Slab) -> None:
             f"{key}.height",
         )
         for side in drop.sides:
-            across = _across(slab, side)
+            across = across_m(slab, side)
             require(
                 drop.thickness_m <= across,
                 f"is {mm(drop.thickness_m)}, more than the slab's {mm(across)} there.",
@@ -242,10 +253,6 @@ def _names() -> str:
     return ", ".join(SIDES)
 
 
-def _across(slab: Slab, side: Side) -> float:
-    return slab.width_m if side in ("front", "back") else slab.length_m
-
-
 # The plate and what hangs below it
 
 
@@ -267,7 +274,7 @@ def _rims(
     slab: Slab, openings: tuple[Region, ...], rectangle: shapely.Geometry
 ) -> list[tuple[shapely.Geometry, float]]:
     rims = []
-    _, thick = _thinnest_and_thickest(slab)
+    _, thick = thinnest_and_thickest(slab)
     for i, (cutout, opening) in enumerate(zip(slab.cutouts, openings, strict=True)):
         if cutout.rim_thickness_m is None or cutout.rim_width_m is None:
             continue
@@ -284,97 +291,10 @@ def _rims(
 
 def _zone(slab: Slab, start: float, end: float, at: Callable[[float], Plan]) -> Zone:
     middle = (start + end) / 2
-    thin, thick = _thinnest_and_thickest(slab)
-    if _is_worked(slab, middle) or thin < middle < thick:
+    thin, thick = thinnest_and_thickest(slab)
+    if is_worked(slab, middle) or thin < middle < thick:
         return Zone(start, end, at, varies=True)
     return Zone.steady(start, end, at(middle))
-
-
-def _plate(slab: Slab, depth: float) -> shapely.Geometry:
-    """The rectangle that the worked edges leave at a depth."""
-    inset = {side: _inset(slab, side, depth) for side in SIDES}
-    return shapely.box(
-        inset["left"], inset["front"], slab.length_m - inset["right"], slab.width_m - inset["back"]
-    )  # fmt: skip
-
-
-def plate_bounds(slab: Slab, depth: float) -> tuple[float, float, float, float]:
-    """x0, y0, x1, y1 of the rectangle that the worked edges leave at a depth."""
-    x0, y0, x1, y1 = _plate(slab, depth).bounds
-    return float(x0), float(y0), float(x1), float(y1)
-
-
-def thickness_at_corners(slab: Slab) -> list[tuple[float, float, float]]:
-    """x, y and thickness of the plate at its four corners."""
-    corners = [(x, y) for x in (0.0, slab.length_m) for y in (0.0, slab.width_m)]
-    if slab.taper is None:
-        return [(x, y, slab.thickness_m) for x, y in corners]
-    span, near, far = _taper_span(slab)
-    along = 0 if slab.taper.to in ("left", "right") else 1
-    return [(*corner, near + (far - near) * corner[along] / span) for corner in corners]
-
-
-def _plate_left(slab: Slab, depth: float) -> shapely.Geometry:
-    """The slice of the plate alone: nothing below its underside."""
-    thin, thick = _thinnest_and_thickest(slab)
-    if depth >= thick:
-        return shapely.Polygon()
-    plate = _plate(slab, depth)
-    if slab.taper is None or depth <= thin:
-        return plate
-    return shapely.intersection(plate, _thicker_than(slab, depth))
-
-
-# Worked edges
-
-
-def _profile(slab: Slab, side: Side) -> EdgeProfile | None:
-    return next((profile for profile in slab.edge_profiles if side in profile.sides), None)
-
-
-def _inset(slab: Slab, side: Side, depth: float) -> float:
-    """How far a worked edge stands back from the outer size at a depth."""
-    profile = _profile(slab, side)
-    if profile is None or depth >= profile.size_m:
-        return 0.0
-    size = profile.size_m
-    match profile.kind:
-        case "bevel":
-            return size - depth
-        case "round-over":
-            return size - sqrt(size**2 - (size - depth) ** 2)
-        case "cove":
-            return sqrt(size**2 - depth**2)
-
-
-def _stretch(slab: Slab, side: Side, depth: float) -> float:
-    """Length along the worked edge's section for a unit of depth."""
-    profile = _profile(slab, side)
-    if profile is None or depth >= profile.size_m:
-        return 1.0
-    size = profile.size_m
-    match profile.kind:
-        case "bevel":
-            return sqrt(2.0)
-        case "round-over":
-            return size / sqrt(size**2 - (size - depth) ** 2)
-        case "cove":
-            return size / sqrt(size**2 - depth**2)
-
-
-def _side_line(slab: Slab, side: Side, depth: float) -> shapely.Geometry:
-    x0, y0, x1, y1 = _plate(slab, depth).bounds
-    ends = {
-        "front": [(x0, y0), (x1, y0)],
-        "back": [(x0, y1), (x1, y1)],
-        "left": [(x0, y0), (x0, y1)],
-        "right": [(x1, y0), (x1, y1)],
-    }[side]
-    return shapely.LineString(ends)
-
-
-def _is_worked(slab: Slab, depth: float) -> bool:
-    return any(profile.size_m > depth for profile in slab.edge_profiles)
 
 
 def _steps(zone: Zone) -> list[tuple[float, float]]:
@@ -382,89 +302,3 @@ def _steps(zone: Zone) -> list[tuple[float, float]]:
     half = (zone.end_m - zone.start_m) / 2
     marks = zone.middle_m - half * np.cos(np.linspace(0.0, np.pi, STEPS + 1))
     return [(float(start), float(end)) for start, end in pairwise(marks)]
-
-
-# Taper
-
-
-def _thinnest_and_thickest(slab: Slab) -> tuple[float, float]:
-    other = slab.thickness_m if slab.taper is None else slab.taper.thickness_m
-    return min(slab.thickness_m, other), max(slab.thickness_m, other)
-
-
-def _taper_span(slab: Slab) -> tuple[float, float, float]:
-    """Distance over which the thickness runs, and thickness at its start (x or y = 0) and end."""
-    assert slab.taper is not None
-    near, far = slab.thickness_m, slab.taper.thickness_m
-    if slab.taper.to in ("left", "front"):
-        near, far = far, near
-    return _across(slab, slab.taper.to), near, far
-
-
-def _steepness(slab: Slab) -> float:
-    """Area of the sloping underside over its plan."""
-    if slab.taper is None:
-        return 1.0
-    span, near, far = _taper_span(slab)
-    return hypot(1.0, (far - near) / span)
-
-
-def _position(slab: Slab, depth: float) -> float:
-    """Where along the taper the plate is just as thick as `depth`."""
-    span, near, far = _taper_span(slab)
-    return span * (depth - near) / (far - near)
-
-
-def _thicker_than(slab: Slab, depth: float) -> shapely.Geometry:
-    """The part of the plan, taken well past the slab, where the tapered plate is thicker than `depth`."""
-    assert slab.taper is not None
-    span, near, far = _taper_span(slab)
-    if near == far:
-        return shapely.box(-span, -span, 2 * span, 2 * span) if depth < near else shapely.Polygon()
-    here = _position(slab, depth)
-    reach = 2 * (slab.length_m + slab.width_m)
-    low, high = (-reach, here) if near > far else (here, reach)
-    if low >= high:
-        return shapely.Polygon()
-    if slab.taper.to in ("left", "right"):
-        return shapely.box(low, -reach, high, reach)
-    return shapely.box(-reach, low, reach, high)
-
-
-def _taper_line(slab: Slab, depth: float) -> shapely.Geometry:
-    """Where the sloping underside is met at a depth."""
-    thin, thick = _thinnest_and_thickest(slab)
-    if slab.taper is None or not thin < depth < thick:
-        return shapely.LineString()
-    here = _position(slab, depth)
-    if slab.taper.to in ("left", "right"):
-        return shapely.LineString([(here, 0.0), (here, slab.width_m)])
-    return shapely.LineString([(0.0, here), (slab.length_m, here)])
-
-
-def _taper_marks(
-    slab: Slab, openings: tuple[Region, ...], under: tuple[tuple[shapely.Geometry, float], ...]
-) -> set[float]:
-    """Depths at which the edge of a tapered slice passes a corner, so that between them it varies smoothly."""
-    if slab.taper is None or slab.taper.thickness_m == slab.thickness_m:
-        return set()
-    span, near, far = _taper_span(slab)
-    axis = 0 if slab.taper.to in ("left", "right") else 1
-    corners = [region.bounds for region in openings] + [area.bounds for area, _ in under]
-    places = {box[axis + side] for box in corners for side in (0, 2)}
-    for region in openings:
-        if region.outer.bulges is None or len(region.outer.points) <= 8:
-            places |= set(region.outer.points[:, axis].tolist())
-    return {near + (far - near) * place / span for place in places if 0 < place < span}
-
-
-def _slopes(slab: Slab) -> tuple[Slope, ...]:
-    if slab.taper is None or slab.taper.thickness_m == slab.thickness_m:
-        return ()
-    steep = _steepness(slab)
-
-    def within(depth: float, reach: float) -> shapely.Geometry:
-        whole = shapely.box(0.0, 0.0, slab.length_m, slab.width_m)
-        return shapely.difference(whole, _thicker_than(slab, depth + reach * steep))
-
-    return (Slope(within),)
