@@ -104,6 +104,17 @@ def _piece(piece: PieceEstimate) -> Document:
             "lift_kg": weight.lift_kg,
             "turn_kg": weight.turn_kg,
             "centre_of_gravity_m": list(weight.centre_of_gravity_m),
+            "stages": {
+                stage: {
+                    "low_kg": band.low_kg,
+                    "nominal_kg": band.nominal_kg,
+                    "high_kg": band.high_kg,
+                    "centre_of_gravity_m": list(weight.centres_m[stage]),
+                }
+                for stage, band in weight.stages.by_stage.items()
+            },
+            "filled_kg": None if weight.filled is None else weight.filled.high_kg,
+            "assumptions": list(weight.assumptions),
         },
         "handling": {
             "crew": piece.handling.carry.persons,

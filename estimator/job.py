@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from estimator.site import Site
 from geometry.shapes import Shape
 
 Vector = tuple[float, float, float]
@@ -120,6 +121,47 @@ class Insert:
 
 
 @dataclass(frozen=True, slots=True)
+class Picks:
+    """Pick points that the workshop chose.
+
+    at_m                (x, y) in the piece's own plan
+    angle_deg           of the flattest sling leg, measured from `angle_from`; None: the workshop's
+    insert_strength_kg  what one insert holds at failure, in this thickness and at this age; None: not known
+    sling_rating_kg     working load limit of one leg in a straight pull; None: not known
+    """
+
+    at_m: tuple[tuple[float, float], ...]
+    angle_deg: float | None = None
+    angle_from: Literal["horizontal", "vertical"] | None = None
+    insert_strength_kg: float | None = None
+    sling_rating_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HandlingWish:
+    """How the workshop means to move a piece; None: not said."""
+
+    carried: Literal["edge", "flat"] | None = None
+    lifted_by: Literal["hand", "slings", "vacuum"] | None = None
+    picks: Picks | None = None
+    leak_tested: bool = False  # vacuum pads, on this very face
+
+
+@dataclass(frozen=True, slots=True)
+class InPlace:
+    """How a piece stands or hangs in use; None: not said."""
+
+    outdoors: bool | None = None
+    dark: bool | None = None
+    honed: bool = False
+    cut_on_site: bool | None = None
+    overhang_m: float | None = None  # of the front edge beyond its support
+    hung: bool | None = None
+    anchors_m: tuple[float, ...] | None = None  # bearing anchors along the piece, from its left end
+    anchor_height_m: float | None = None  # above the foot, where it rests against the wall
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """One piece mark and how often it is cast."""
 
@@ -138,6 +180,9 @@ class Piece:
     place: str
     risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and colour
     install: bool | None = None  # set on site by this workshop; None: by its use
+    handling: HandlingWish = HandlingWish()
+    in_place: InPlace = InPlace()
+    allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,5 +253,6 @@ class Job:
     workshop: Workshop
     price: PriceTerms
     stock_kg: Mapping[str, float]
+    site: Site | None = None  # None: nothing was measured
     warnings: tuple[str, ...] = ()
     status: Status = "quoted"

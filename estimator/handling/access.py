@@ -12,51 +12,13 @@ from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
 
 from estimator.bounds import require_not_negative, require_positive, require_within
+from estimator.site import LiftCar, Opening, Stairs, Turn
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
 SEAM_MARGIN_M = 3 * 0.0254  # common practice: no strip under 3 in beside a cut-out, so no seam there either
 
 Sizes = tuple[float, float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Opening:
-    """A door or a lift car's door: clear width and height, m."""
-
-    name: str
-    width_m: float
-    height_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """A right-angled turn from one passage into another: their clear widths, and the clear height, m."""
-
-    name: str
-    from_width_m: float
-    to_width_m: float
-    height_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class Stairs:
-    """A straight flight: clear width, headroom measured plumb, m, and pitch from the horizontal, degrees."""
-
-    name: str
-    width_m: float
-    headroom_m: float
-    pitch_deg: float
-
-
-@dataclass(frozen=True, slots=True)
-class LiftCar:
-    """A lift car: clear inside, m."""
-
-    name: str
-    width_m: float
-    depth_m: float
-    height_m: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,12 @@ from typing import Any
 
 from estimator import job as model
 from estimator.errors import Fault, InputError
-from estimator.intake import build, merge, references, schema
+from estimator.intake import build, merge, moving, references, schema
 from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog, read_toml
 from estimator.intake.faults import nearest, validate
 from estimator.intake.fields import read_coordinate
 from estimator.intake.figures import figure_sections, read_figures
+from estimator.intake.handling_schema import SiteTable
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shapes import Built, build_shape
 
@@ -59,6 +60,7 @@ def read_job(path: Path) -> Reading:
     held_back = 1.0 - figures.get("mixing.water_first", 1.0)
     mixes, warnings = _mixes(raw.get("mixes", {}), base.get("mixes", {}), kinds, materials, held_back, file, faults)
     price = validate(schema.PriceTable, merged.get("price", {}), file, "price", faults)
+    site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
     entries = list(_entries(raw, path.parent, file, faults))
     references.check_marks(
         [*_marks(raw), *(table.mark for source, _, table in entries if source != file)], file, faults
@@ -98,6 +100,7 @@ def read_job(path: Path) -> Reading:
             workshop=build.workshop(workshop, figures),
             price=build.price(price, figures),
             stock_kg=stock,
+            site=moving.site(site),
             warnings=tuple(warnings),
         ),
         tuple(faults),
@@ -244,6 +247,9 @@ def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_
         inserts=tuple(model.Insert(each.name, each.mass, each.displaces, _at(each)) for each in table.inserts),
         file=source,
         place=place,
+        handling=moving.handling(table.handling),
+        in_place=moving.in_place(table.in_place),
+        allowed=frozenset(table.allowed),
     )
 
 

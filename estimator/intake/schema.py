@@ -27,6 +27,7 @@ from estimator.intake.fields import (
     fault,
     read_coordinate,
 )
+from estimator.intake.handling_schema import HandlingTable, InPlaceTable, SiteTable
 from estimator.intake.merge import DENSITY_KEYS
 from estimator.intake.shape_schema import ShapeTable, UnitName
 from estimator.units import UnitsError
@@ -39,6 +40,7 @@ Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Kind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
+Permission = Literal["polystyrene-near-fire"]
 SHARES_TOLERANCE = 1e-6
 AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
@@ -109,6 +111,9 @@ class PieceTable(Table):
     inserts: list[InsertTable] = []
     risk: Risk | None = None  # of having to be cast again; judged from the piece unless said
     install: bool | None = None  # set on site by this workshop; by its use unless said
+    handling: HandlingTable | None = None
+    in_place: InPlaceTable | None = None
+    allowed: list[Permission] = []  # what is refused unless somebody allows it by name
     note: str | None = None
 
     @model_validator(mode="after")
@@ -329,4 +334,5 @@ class JobFile(Table):
     materials: dict[Name, MaterialTable] = {}
     workshop: WorkshopTable | None = None
     price: PriceTable | None = None
+    site: SiteTable | None = None
     stock: dict[Name, MassOrNone] = {}
