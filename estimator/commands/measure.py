@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from estimator.commands.picture import target_faults, write_picture
 from estimator.errors import Fault, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.fields import UNIT_M
@@ -28,11 +29,17 @@ def run(
     picture: Path | None,
 ) -> None:
     """Prints the measure of one file. Raises InputError where it has none."""
+    if picture is not None and (faults := target_faults(picture, path)):
+        raise InputError(faults)
     measured = measure_file(path, unit, thickness, wall, bodies=bodies)
+    units: Units = "imperial" if unit in ("in", "ft") else "metric"
+    if picture is not None:
+        unit_m, mesh = UNIT_M[unit] if unit else None, measured["kind"] == "mesh"
+        write_picture(path, unit_m, units, picture, mesh=mesh, shell=wall is not None)
     if as_json:
         sys.stdout.write(json.dumps(measured, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
-        _show(path, measured, "imperial" if unit in ("in", "ft") else "metric")
+        _show(path, measured, units)
 
 
 def measure_file(
