@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 import trimesh
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from geometry.errors import GeometryError
 from geometry.mesh import read_facets, read_mesh
@@ -304,6 +306,29 @@ def test_a_flat_rim_is_left_open_where_a_shell_is_wanted(tmp_path):
     assert turned.problems == ("body 1: inside out, turned",)
     assert turned.volume_m3 == approx(found.volume_m3, rel=1e-12)
     assert len(faces_turned) == len(faces)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.data())
+def test_a_spoilt_mesh_has_the_true_volume_or_none(tmp_path, data):
+    facets = np.concatenate(
+        [torus(500, 200, 8, 5), box(100, 200, 300, at=(2000, 0, 0)), sphere(90, 0, at=(0, 2000, 0))]
+    )
+    true = read_mesh(write_stl(tmp_path / "sound.stl", facets), MM).volume_m3
+    some = st.lists(st.integers(0, len(facets) - 1), max_size=12, unique=True)
+    turned, again, missing = data.draw(some), data.draw(some), data.draw(st.lists(st.integers(0, 79), max_size=1))
+    spoilt = facets.copy()
+    spoilt[turned] = spoilt[turned, ::-1]
+    spoilt = np.concatenate([np.delete(spoilt, missing, axis=0), spoilt[list(set(again) - set(missing))]])
+    spoilt = spoilt[data.draw(st.permutations(range(len(spoilt))))]
+    path = write_stl(tmp_path / "spoilt.stl", spoilt)
+    if missing:
+        with pytest.raises(GeometryError, match=r"3 open edges near \("):
+            read_mesh(path, MM)
+        assert read_mesh(path, MM, repair="fill").volume_m3 == approx(true, rel=1e-6)
+    else:
+        assert read_mesh(path, MM).volume_m3 == approx(true, rel=1e-6)
+        assert read_mesh(path, MM).bodies == 3
 
 
 # Files --------------------------------------------------------------------------------------------------------
