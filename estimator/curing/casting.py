@@ -55,9 +55,27 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True)
+class Section:
+    """A part of a piece: how thick it is, and its mix, averaged over the layers through that thickness."""
+
+    thickness_m: float
+    mix: MixHeat
+
+
+@dataclass(frozen=True, slots=True)
 class Casting:
-    """A piece to be cured: its greatest thickness, which rules heat; make one of each for a thick and a thin part."""
+    """A piece to be cured.
+
+    thickness_m, mix   of its thickest section, which rules overheating
+    thinnest           the section that rules cold, stripping and drying; None where it is the same
+    """
 
     thickness_m: float
     mix: MixHeat
     room: Room
+    thinnest: Section | None = None
+
+    @property
+    def thin(self) -> Section:
+        """The thinnest section, which may be the only one."""
+        return self.thinnest or Section(self.thickness_m, self.mix)

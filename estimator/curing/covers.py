@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.curing.hydration import REFERENCE_C, Hydration
+from estimator.curing.limits import PRINTED, Limits
 from estimator.curing.maturity import (
     CURVE_REFERENCE_C,
     STRENGTH_COEFFICIENTS,
@@ -25,10 +26,6 @@ Array: TypeAlias = NDArray[np.float64]
 RUN_H = 72.0
 OVER_THE_LIMIT_C = 90.0
 """Above this no temperature is stated, only that it is over the limit: water boils off and the model ends."""
-
-STRIP_FROM_H = 16.0
-STRIP_TO_H = 24.0
-"""Overnight, by common practice: pieces are stripped 16 to 24 hours after casting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +95,7 @@ class CoverOutcome:
     core_to_surface_k    greatest, of the high run
     coldest_c            anywhere until stripped, of the low run
     earliest_demould_h   by the node that hardens last, of the low run; None if not within RUN_H
-    strength_at_strip    fraction of the 28-day strength after STRIP_FROM_H, of the low run
+    strength_at_strip    fraction of the 28-day strength after the limits' strip_from_h, of the low run
     trace                core temperature
     """
 
@@ -123,7 +120,11 @@ class Trial:
 
 
 def outcomes(
-    trials: Sequence[Trial], need: StrengthNeed, step_h: float = STEP_H, nodes: int = NODES
+    trials: Sequence[Trial],
+    need: StrengthNeed,
+    limits: Limits = PRINTED,
+    step_h: float = STEP_H,
+    nodes: int = NODES,
 ) -> list[CoverOutcome]:
     """What each trial comes to, with the heat low, nominal and high, all run together. See `CoverOutcome`."""
     cases = [
@@ -133,18 +134,24 @@ def outcomes(
     ]
     runs = heat_histories(cases, RUN_H, step_h, nodes)
     return [
-        _outcome(t.cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], t.hydration, need)
+        _outcome(t.cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], t.hydration, need, limits)
         for i, t in enumerate(trials)
     ]
 
 
 def _outcome(
-    cover: Cover, low: HeatHistory, nominal: HeatHistory, high: HeatHistory, hydration: Hydration, need: StrengthNeed
+    cover: Cover,
+    low: HeatHistory,
+    nominal: HeatHistory,
+    high: HeatHistory,
+    hydration: Hydration,
+    need: StrengthNeed,
+    limits: Limits,
 ) -> CoverOutcome:
     age_h = low.slowest_age_h * between_references(hydration.activation_energy_j_mol, REFERENCE_C, CURVE_REFERENCE_C)
     demould = earliest_time_h(low.time_h, age_h, need.age_h)
-    kept = low.time_h <= (STRIP_TO_H if demould is None else max(STRIP_FROM_H, demould))
-    at_strip = np.interp(STRIP_FROM_H, low.time_h, age_h)
+    kept = low.time_h <= (limits.strip_to_h if demould is None else max(limits.strip_from_h, demould))
+    at_strip = np.interp(limits.strip_from_h, low.time_h, age_h)
     thin = slice(None, None, 5)  # half-hourly is enough for a plot
     return CoverOutcome(
         cover=cover,

@@ -5,17 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf, pow
 
-EVAPORATION_LIMIT_KG_M2_H = 1.0
-"""Rate above which plastic shrinkage cracking is likely, 0.2 lb/ft²/h. Source: ACI 305R-91."""
-
-SILICA_FUME_LIMIT_KG_M2_H = 0.5
-"""About half for mixes with silica fume, which hardly bleed. Source: as cited beside ACI 305R-91."""
+from estimator.curing.limits import PRINTED, Limits
 
 SILICA_FUME_FROM = 0.05
 """Share of the cementitious mass from which a mix counts as one with silica fume."""
-
-NOTABLE_LOSS = 0.05
-"""Share of the mix water lost before covering that the plan points out: a planning figure, no standard's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +18,14 @@ class Drying:
     rate_kg_m2_h           negative where water condenses on it
     limit_kg_m2_h          for this mix
     share_of_mix_water     lost by the time it is covered, of 1
-    hours_to_notable       time uncovered in which NOTABLE_LOSS is lost; inf where nothing evaporates
+    notable_share          above which it is pointed out
+    hours_to_notable       time uncovered in which that is lost; inf where nothing evaporates
     """
 
     rate_kg_m2_h: float
     limit_kg_m2_h: float
     share_of_mix_water: float
+    notable_share: float
     hours_to_notable: float
 
     @property
@@ -41,7 +36,7 @@ class Drying:
     @property
     def notable(self) -> bool:
         """Whether a notable share of the mix water is gone before the piece is covered."""
-        return self.share_of_mix_water > NOTABLE_LOSS
+        return self.share_of_mix_water > self.notable_share
 
 
 def evaporation_kg_m2_h(concrete_c: float, air_c: float, humidity: float, wind_km_h: float) -> float:
@@ -66,11 +61,13 @@ def evaporation_lb_ft2_h(concrete_f: float, air_f: float, humidity: float, wind_
     return (pow(concrete_f, 2.5) - humidity * pow(air_f, 2.5)) * (1.0 + 0.4 * wind_mph) * 1e-6
 
 
-def evaporation_limit_kg_m2_h(silica_fume_share: float) -> float:
+def evaporation_limit_kg_m2_h(silica_fume_share: float, limits: Limits = PRINTED) -> float:
     """The limit for a mix, by the share of silica fume in its cementitious, 0 to 1."""
     if not 0.0 <= silica_fume_share <= 1.0:
         raise ValueError(f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
-    return SILICA_FUME_LIMIT_KG_M2_H if silica_fume_share >= SILICA_FUME_FROM else EVAPORATION_LIMIT_KG_M2_H
+    if silica_fume_share >= SILICA_FUME_FROM:
+        return limits.evaporation_silica_fume_kg_m2_h
+    return limits.evaporation_kg_m2_h
 
 
 def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: float, water_kg_m3: float) -> float:
@@ -94,15 +91,17 @@ def drying(
     thickness_m: float,
     water_kg_m3: float,
     silica_fume_share: float,
+    limits: Limits = PRINTED,
 ) -> Drying:
     """What a piece loses between placing and covering; arguments as in the functions above."""
     rate = evaporation_kg_m2_h(concrete_c, air_c, humidity, wind_km_h)
     per_hour = share_of_mix_water_lost(rate, 1.0, thickness_m, water_kg_m3)
     return Drying(
         rate_kg_m2_h=rate,
-        limit_kg_m2_h=evaporation_limit_kg_m2_h(silica_fume_share),
+        limit_kg_m2_h=evaporation_limit_kg_m2_h(silica_fume_share, limits),
         share_of_mix_water=share_of_mix_water_lost(rate, uncovered_h, thickness_m, water_kg_m3),
-        hours_to_notable=NOTABLE_LOSS / per_hour if per_hour > 0.0 else inf,
+        notable_share=limits.notable_loss,
+        hours_to_notable=limits.notable_loss / per_hour if per_hour > 0.0 else inf,
     )
 
 

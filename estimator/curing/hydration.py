@@ -230,13 +230,20 @@ def adiabatic_rise_k(
 
 
 def hydration_of(
-    kind: CementKind, blend: Blend, water_cementitious: float, analysis: CementAnalysis | None = None
+    kind: CementKind,
+    blend: Blend,
+    water_cementitious: float,
+    analysis: CementAnalysis | None = None,
+    assumed: CementAnalysis = ASSUMED_CEMENT,
+    band: float = HEAT_BAND,
 ) -> Hydration | Unmodelled:
     """The heat curve of a blend, flagged where it is assumed or outside the data; Unmodelled where there is none.
 
     kind                 which cement it is
-    analysis             from the mill's certificate; ASSUMED_CEMENT where it is missing
+    analysis             from the mill's certificate
+    assumed              taken, and flagged, where that is missing
     water_cementitious   free water per cementitious, by mass
+    band                 half width of the band on heat, as a share of it
 
     Raises ValueError for an impossible w/cm.
     """
@@ -245,7 +252,7 @@ def hydration_of(
             f"{kind.replace('-', ' ')} cement is outside the heat model: it heats within hours and more steeply than "
             "Portland cement. No temperature is given: measure a trial piece of the full thickness"
         )
-    cement = analysis or ASSUMED_CEMENT
+    cement = analysis or assumed
     return Hydration(
         heat_j_kg=heat_of_blend(cement, blend),
         ultimate_degree=ultimate_degree(water_cementitious, blend.fly_ash, blend.slag),
@@ -253,13 +260,13 @@ def hydration_of(
         slope_parameter=slope_parameter(cement, blend),
         activation_energy_j_mol=activation_energy_j_mol(cement, blend),
         # On the low side an unknown pozzolan may add nothing; on the high side it is already counted as cement.
-        low_factor=(1.0 - HEAT_BAND) * (1.0 - blend.other),
-        high_factor=1.0 + HEAT_BAND,
-        flags=_flags(kind, analysis, blend),
+        low_factor=(1.0 - band) * (1.0 - blend.other),
+        high_factor=1.0 + band,
+        flags=_flags(kind, analysis, assumed, blend),
     )
 
 
-def _flags(kind: CementKind, analysis: CementAnalysis | None, blend: Blend) -> tuple[str, ...]:
+def _flags(kind: CementKind, analysis: CementAnalysis | None, assumed: CementAnalysis, blend: Blend) -> tuple[str, ...]:
     flags = []
     if analysis is None and kind == "white":
         flags.append(
@@ -267,7 +274,10 @@ def _flags(kind: CementKind, analysis: CementAnalysis | None, blend: Blend) -> t
             "finer and faster. Enter the mill's analysis or measure a trial piece"
         )
     elif analysis is None:
-        flags.append("no cement analysis: an ordinary Portland cement is assumed (C3S 0.57, C3A 0.09, 370 m²/kg)")
+        flags.append(
+            f"no cement analysis: an ordinary Portland cement is assumed (C3S {assumed.c3s:g}, C3A {assumed.c3a:g}, "
+            f"{assumed.blaine_m2_kg:g} m²/kg)"
+        )
     elif analysis.c4af < LOWEST_C4AF:
         flags.append(
             f"C4AF {analysis.c4af:g} is below the model's data ({LOWEST_C4AF:g}): an activation energy of at least "

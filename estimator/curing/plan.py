@@ -6,15 +6,13 @@ at its lowest. The conclusions come from the heat model; the limits that they ar
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
 from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.covers import (
     PLASTIC,
-    STRIP_FROM_H,
-    STRIP_TO_H,
     TARP,
     Cover,
     CoverOutcome,
@@ -22,12 +20,10 @@ from estimator.curing.covers import (
     Trial,
     outcomes,
 )
-from estimator.curing.evaporation import NOTABLE_LOSS, Drying, drying
+from estimator.curing.evaporation import Drying, drying
 from estimator.curing.hydration import Hydration, Unmodelled
+from estimator.curing.limits import PRINTED, Limit, Limits
 from estimator.curing.remedies import (
-    DIFFERENCE_LIMIT_K,
-    PEAK_LIMIT_C,
-    THIN_SECTION_MIN_C,
     not_too_cold,
     placed_needed,
     room_needed,
@@ -37,32 +33,8 @@ from estimator.curing.remedies import (
 )
 from estimator.curing.slab import FILM_W_M2_K, Setting, Slab
 
-CURING_POLYMER_SOLIDS = 0.05
-DAMP_DAYS = 7.0
 WORTH_A_TARP = 1.10
 """A tarp is worth its trouble if it makes the piece this many times as strong when it is stripped."""
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A figure that a verdict is held against."""
-
-    name: str
-    value: float
-    unit: str
-    source: str
-
-
-LIMITS = (
-    Limit("peak temperature", PEAK_LIMIT_C, "°C", "ACI 301-20 (160 °F)"),
-    Limit("core to surface", DIFFERENCE_LIMIT_K, "K", "ACI 301-20 (35 °F)"),
-    Limit("thin sections placed and kept at", THIN_SECTION_MIN_C, "°C", "ACI 306R (55 °F)"),
-    Limit(
-        "polymer solids that replace wet curing", CURING_POLYMER_SOLIDS, "of cementitious", "common practice, 5 to 6 %"
-    ),
-    Limit("stripping", STRIP_FROM_H, "h", "common practice, 16 to 24 h"),
-    Limit("damp curing", DAMP_DAYS, "days", "common practice, 7 days"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +53,12 @@ class CuringPlan:
     insulate             the tarp
     add_heat             warm the room or the table; room_needed_c is the coolest room that would do
     cool_or_layers       cool the mix to placed_needed_c, or cast in layers of at most layer_m
-    wet_cure             damp for DAMP_DAYS after the night under plastic
+    wet_cure             damp for days after the night under plastic
     earliest_demould_h   by strength, heat low; None if not within three days, or not known
     strip_h              from and to, hours after placing; None like the demould age
-    chosen               the piece under the cover decided on; None outside the model
-    compared             the piece under each cover
+    chosen               its thickest section under the cover decided on; None outside the model
+    cold                 its thinnest section under that cover
+    compared             its thickest section under each cover
     after_stripping      how to set it down
     drying               water lost before it is covered; None where the humidity is not known
     flags                what is assumed, outside the data, or must be watched
@@ -100,6 +73,7 @@ class CuringPlan:
     earliest_demould_h: float | None
     strip_h: tuple[float, float] | None
     chosen: CoverOutcome | None
+    cold: CoverOutcome | None
     compared: tuple[CoverOutcome, ...]
     room_needed_c: float | None
     placed_needed_c: float | None
@@ -129,79 +103,106 @@ def curing_plans(
     plastic: Cover = PLASTIC,
     tarp: Cover = TARP,
     film_w_m2_k: float = FILM_W_M2_K,
+    limits: Limits = PRINTED,
 ) -> list[CuringPlan]:
-    """Curing plan of each casting, their heat run together.
+    """Curing plan of each casting, their heat run together; castings that are alike share one plan.
 
     need            strength to strip at; StrengthNeed() unless said
     plastic, tarp   resistances of the two covers compared
     film_w_m2_k     from a surface to the air
+    limits          that the verdicts are held against
 
     Raises ValueError for impossible figures.
     """
     need = need or StrengthNeed()
-    plans: list[CuringPlan] = []
-    for start in range(0, len(castings), _TOGETHER):
-        part = castings[start : start + _TOGETHER]
-        pairs = [_trials(casting, plastic, tarp, film_w_m2_k) for casting in part]
-        trials = [trial for pair in pairs for trial in pair]
-        found = iter(outcomes(trials, need) if trials else ())
-        for casting, pair in zip(part, pairs, strict=True):
-            outcome = {trial: next(found) for trial in pair}
-            plans.append(_plan(casting, outcome, need))
-    return plans
+    distinct = list(dict.fromkeys(castings))
+    plans: dict[Casting, CuringPlan] = {}
+    for start in range(0, len(distinct), _TOGETHER):
+        part = distinct[start : start + _TOGETHER]
+        asked = [_trials(casting, plastic, tarp, film_w_m2_k) for casting in part]
+        trials = list(dict.fromkeys(trial for each in asked for trial in each))
+        found = dict(zip(trials, outcomes(trials, need, limits) if trials else (), strict=True))
+        plans |= {casting: _plan(casting, each, found, need, limits) for casting, each in zip(part, asked, strict=True)}
+    return [plans[casting] for casting in castings]
 
 
-_TOGETHER = 16  # castings to a run: six cases each; more would only hold more histories in memory at once
+_TOGETHER = 16  # castings to a run: six cases each or twice that; more would only hold more histories in memory at once
+
+_Trials = tuple[Trial, Trial, Trial, Trial]
+"""Thickest section under plastic and under the tarp, then the thinnest."""
 
 
-def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -> tuple[Trial, ...]:
-    """The casting under plastic and under the tarp; none where there is no heat curve."""
-    mix, room = casting.mix, casting.room
-    slab = Slab(
-        casting.thickness_m,
-        mix.density_kg_m3,
-        mix.specific_heat_j_kg_k,
-        mix.conductivity_w_m_k,
-        mix.cementitious_kg_m3,
-    )
-    if isinstance(mix.hydration, Unmodelled):
+def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -> _Trials | tuple[()]:
+    """The casting's sections under both covers; none where there is no heat curve."""
+    room = casting.room
+
+    def trial(thickness_m: float, mix: MixHeat, cover: Cover) -> Trial:
+        assert isinstance(mix.hydration, Hydration)
+        slab = Slab(
+            thickness_m, mix.density_kg_m3, mix.specific_heat_j_kg_k, mix.conductivity_w_m_k, mix.cementitious_kg_m3
+        )
+        setting = Setting(room.placed_c, room.room_c, cover.top_r, cover.form_r, film_w_m2_k)
+        return Trial(slab, cover, setting, mix.hydration)
+
+    if _unmodelled(casting) is not None:
         return ()
-    return tuple(
-        Trial(slab, cover, Setting(room.placed_c, room.room_c, cover.top_r, cover.form_r, film_w_m2_k), mix.hydration)
-        for cover in (plastic, tarp)
+    thin = casting.thin
+    return (
+        trial(casting.thickness_m, casting.mix, plastic),
+        trial(casting.thickness_m, casting.mix, tarp),
+        trial(thin.thickness_m, thin.mix, plastic),
+        trial(thin.thickness_m, thin.mix, tarp),
     )
 
 
-def _plan(casting: Casting, found: dict[Trial, CoverOutcome], need: StrengthNeed) -> CuringPlan:
-    mix = casting.mix
-    lost = _drying(casting)
-    flags = _flags(casting, lost, need)
-    if isinstance(mix.hydration, Unmodelled):
-        return _plan_outside_the_model(mix, mix.hydration.reason, lost, flags)
-    (alone_trial, alone), (under_trial, under) = found.items()
-    insulate = _insulate(alone, under)
-    chosen_trial, chosen = (under_trial, under) if insulate.answer else (alone_trial, alone)
-    add_heat = _add_heat(chosen)
-    cool = _cool(alone)
-    demould = chosen.earliest_demould_h
+def _unmodelled(casting: Casting) -> str | None:
+    """Why the model can say nothing of the casting."""
+    curves = casting.mix.hydration, casting.thin.mix.hydration
+    return next((each.reason for each in curves if isinstance(each, Unmodelled)), None)
+
+
+def _plan(
+    casting: Casting,
+    trials: _Trials | tuple[()],
+    found: Mapping[Trial, CoverOutcome],
+    need: StrengthNeed,
+    limits: Limits,
+) -> CuringPlan:
+    lost = _drying(casting, limits)
+    flags = _flags(casting, lost, need, limits)
+    if not trials:
+        return _plan_outside_the_model(casting, _unmodelled(casting) or "", lost, flags, limits)
+    alone, under, thin_alone, thin_under = (found[trial] for trial in trials)
+    insulate = _insulate(under, thin_alone, thin_under, limits)
+    chosen, cold = (under, thin_under) if insulate.answer else (alone, thin_alone)
+    hot_trial, cold_trial = (trials[1], trials[3]) if insulate.answer else (trials[0], trials[2])
+    add_heat = _add_heat(cold, limits)
+    cool = _cool(alone, limits)
+    demould = _later(chosen.earliest_demould_h, cold.earliest_demould_h)
+    from_h, to_h = limits.strip_from_h, limits.strip_to_h
     return CuringPlan(
         cover_with_plastic=_PLASTIC_ALWAYS,
         insulate=insulate,
         add_heat=add_heat,
         cool_or_layers=cool,
-        wet_cure=_wet_cure(mix),
+        wet_cure=_wet_cure(casting.mix, limits),
         earliest_demould_h=demould,
-        strip_h=None if demould is None else (max(STRIP_FROM_H, demould), max(STRIP_TO_H, demould)),
+        strip_h=None if demould is None else (max(from_h, demould), max(to_h, demould)),
         chosen=chosen,
+        cold=cold,
         compared=(alone, under),
-        room_needed_c=room_needed(chosen_trial, need) if add_heat.answer else None,
-        placed_needed_c=placed_needed(alone_trial, need) if cool.answer else None,
-        layer_m=safe_layer_m(alone_trial, need) if cool.answer else None,
+        room_needed_c=room_needed(cold_trial, need, limits, hot_trial) if add_heat.answer else None,
+        placed_needed_c=placed_needed(trials[0], need, limits) if cool.answer else None,
+        layer_m=safe_layer_m(trials[0], need, limits) if cool.answer else None,
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
         flags=(*flags, _TARP_GOES_ROUND) if insulate.answer else flags,
-        limits=LIMITS,
+        limits=limits.listed(),
     )
+
+
+def _later(one_h: float | None, other_h: float | None) -> float | None:
+    return None if one_h is None or other_h is None else max(one_h, other_h)
 
 
 _PLASTIC_ALWAYS = Verdict(True, "film keeps the mix water in; a thin piece has little to lose")
@@ -219,18 +220,20 @@ def _hot_side(outcome: CoverOutcome) -> str:
     return f"{peak}, with {ceil(outcome.core_to_surface_k)} K or less from core to surface"
 
 
-def _insulate(alone: CoverOutcome, under: CoverOutcome) -> Verdict:
-    if not safe_when_hot(under):
+def _insulate(under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOutcome, limits: Limits) -> Verdict:
+    """Whether the thickest section bears the tarp, and the thinnest needs it."""
+    if not safe_when_hot(under, limits):
         return Verdict(
             False,
-            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {PEAK_LIMIT_C:g} °C and "
-            f"{DIFFERENCE_LIMIT_K:g} K",
+            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {limits.peak_c:g} °C and "
+            f"{limits.difference_k:.0f} K",
         )
     strength = (
-        f"{under.strength_at_strip:.0%} of its 28-day strength after {STRIP_FROM_H:g} h instead of "
-        f"{alone.strength_at_strip:.0%}"
+        f"{thin_under.strength_at_strip:.0%} of its 28-day strength after {limits.strip_from_h:g} h instead of "
+        f"{thin_alone.strength_at_strip:.0%}"
     )
-    if not warm_enough(alone) or under.strength_at_strip >= WORTH_A_TARP * alone.strength_at_strip:
+    worth = thin_under.strength_at_strip >= WORTH_A_TARP * thin_alone.strength_at_strip
+    if not warm_enough(thin_alone, limits) or worth:
         return Verdict(
             True,
             f"it loses its heat under plastic alone; the tarp gives {strength}, and {_hot_side(under)}",
@@ -238,23 +241,23 @@ def _insulate(alone: CoverOutcome, under: CoverOutcome) -> Verdict:
     return Verdict(False, f"it is warm enough by itself: the tarp would give {strength}")
 
 
-def _add_heat(chosen: CoverOutcome) -> Verdict:
-    if not not_too_cold(chosen):
+def _add_heat(chosen: CoverOutcome, limits: Limits) -> Verdict:
+    if not not_too_cold(chosen, limits):
         return Verdict(
             True,
             f"it falls to {floor(chosen.coldest_c)} °C under {chosen.cover.name}; a thin section is kept at "
-            f"{THIN_SECTION_MIN_C:g} °C or more until it is stripped",
+            f"{limits.thin_section_c:.0f} °C or more until it is stripped",
         )
-    if not warm_enough(chosen):
+    if not warm_enough(chosen, limits):
         return Verdict(
             True,
-            f"under {chosen.cover.name} it is not strong enough to strip within {STRIP_TO_H:g} h",
+            f"under {chosen.cover.name} it is not strong enough to strip within {limits.strip_to_h:g} h",
         )
     return Verdict(False, f"it stays at {floor(chosen.coldest_c)} °C or more under {chosen.cover.name}")
 
 
-def _cool(alone: CoverOutcome) -> Verdict:
-    if safe_when_hot(alone):
+def _cool(alone: CoverOutcome, limits: Limits) -> Verdict:
+    if safe_when_hot(alone, limits):
         return Verdict(False, f"under plastic alone it stays within the limits: {_hot_side(alone)}")
     return Verdict(
         True,
@@ -262,19 +265,19 @@ def _cool(alone: CoverOutcome) -> Verdict:
     )
 
 
-def _wet_cure(mix: MixHeat) -> Verdict:
+def _wet_cure(mix: MixHeat, limits: Limits) -> Verdict:
     solids = mix.curing_polymer_solids
-    if solids >= CURING_POLYMER_SOLIDS - 1e-9:
+    if solids >= limits.polymer_solids - 1e-9:
         return Verdict(False, f"{solids:.1%} curing-polymer solids hold the water in after the night under plastic")
     return Verdict(
         True,
-        f"{solids:.1%} curing-polymer solids are less than {CURING_POLYMER_SOLIDS:.0%}: keep it damp for "
-        f"{DAMP_DAYS:g} days, or put on record that it was not",
+        f"{solids:.1%} curing-polymer solids are less than {limits.polymer_solids:.0%}: keep it damp for "
+        f"{limits.damp_days:g} days, or put on record that it was not",
     )
 
 
-def _drying(casting: Casting) -> Drying | None:
-    mix, room = casting.mix, casting.room
+def _drying(casting: Casting, limits: Limits) -> Drying | None:
+    thin, room = casting.thin, casting.room
     if room.humidity is None:
         return None
     return drying(
@@ -283,13 +286,14 @@ def _drying(casting: Casting) -> Drying | None:
         room.humidity,
         room.wind_km_h,
         room.uncovered_h,
-        casting.thickness_m,
-        mix.water_kg_m3,
-        mix.silica_fume_share,
+        thin.thickness_m,
+        thin.mix.water_kg_m3,
+        thin.mix.silica_fume_share,
+        limits,
     )
 
 
-def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed) -> tuple[str, ...]:
+def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed, limits: Limits) -> tuple[str, ...]:
     mix, room = casting.mix, casting.room
     flags = list(mix.hydration.flags) if isinstance(mix.hydration, Hydration) else []
     if mix.set_modified:
@@ -299,32 +303,39 @@ def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed) -> tuple[s
         "confirm with coupons of this mix"
     )
     flags.append("indoors, out of the sun; the room is taken at one temperature, day and night")
+    if room.room_c < limits.cold_weather_c:
+        flags.append(
+            "cold weather: form, mix and room are warmed first, and nothing freezes before the piece is strong"
+        )
     if lost is None:
         flags.append("humidity is not known: the water lost before covering was not checked")
     elif lost.over_limit:
         flags.append(
-            f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h, more than {lost.limit_kg_m2_h:g}: "
+            f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h, more than {lost.limit_kg_m2_h:.2g}: "
             "stop the draught or cover at once"
         )
     if lost is not None and lost.notable:
         flags.append(
-            f"{lost.share_of_mix_water:.0%} of the mix water is gone after {room.uncovered_h:g} h uncovered: "
-            f"cover within {lost.hours_to_notable * 60:.0f} min to lose less than {NOTABLE_LOSS:.0%}"
+            f"{lost.share_of_mix_water:.0%} of the mix water is gone after {room.uncovered_h:.2g} h uncovered: "
+            f"cover within {lost.hours_to_notable * 60:.0f} min to lose less than {lost.notable_share:.0%}"
         )
     return tuple(flags)
 
 
-def _plan_outside_the_model(mix: MixHeat, reason: str, lost: Drying | None, flags: tuple[str, ...]) -> CuringPlan:
+def _plan_outside_the_model(
+    casting: Casting, reason: str, lost: Drying | None, flags: tuple[str, ...], limits: Limits
+) -> CuringPlan:
     unknown = Verdict(None, reason)
     return CuringPlan(
         cover_with_plastic=_PLASTIC_ALWAYS,
         insulate=Verdict(None, f"not shown to be safe: {reason}"),
         add_heat=unknown,
         cool_or_layers=unknown,
-        wet_cure=_wet_cure(mix),
+        wet_cure=_wet_cure(casting.mix, limits),
         earliest_demould_h=None,
         strip_h=None,
         chosen=None,
+        cold=None,
         compared=(),
         room_needed_c=None,
         placed_needed_c=None,
@@ -332,5 +343,5 @@ def _plan_outside_the_model(mix: MixHeat, reason: str, lost: Drying | None, flag
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
         flags=(reason, *flags),
-        limits=LIMITS,
+        limits=limits.listed(),
     )

@@ -11,10 +11,9 @@ from hypothesis import strategies as st
 from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.covers import PLASTIC, TARP, Cover, PeakBand, StrengthNeed, Trial, outcomes
 from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.plan import LIMITS, curing_plan, curing_plans
+from estimator.curing.limits import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, PRINTED
+from estimator.curing.plan import curing_plan, curing_plans
 from estimator.curing.remedies import (
-    DIFFERENCE_LIMIT_K,
-    PEAK_LIMIT_C,
     placed_needed,
     room_needed,
     safe_layer_m,
@@ -115,9 +114,9 @@ def test_water_lost_before_covering_is_pointed_out():
 
 
 def test_every_limit_names_its_source():
-    assert all(limit.source and isfinite(limit.value) for limit in LIMITS)
-    assert {PEAK_LIMIT_C, DIFFERENCE_LIMIT_K} < {limit.value for limit in LIMITS}
-    assert curing_plan(0.02, MIX, MILD).limits == LIMITS
+    assert all(limit.source and isfinite(limit.value) for limit in PRINTED.listed())
+    assert {PEAK_LIMIT_C, DIFFERENCE_LIMIT_K} < {limit.value for limit in PRINTED.listed()}
+    assert curing_plan(0.02, MIX, MILD).limits == PRINTED.listed()
 
 
 def test_trace_can_be_plotted():

@@ -5,8 +5,8 @@ import pytest
 from estimator.curing.casting import MixHeat, Room
 from estimator.curing.covers import CoverOutcome
 from estimator.curing.hydration import Blend, Hydration, hydration_of
+from estimator.curing.limits import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C
 from estimator.curing.plan import CuringPlan, curing_plan
-from estimator.curing.remedies import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C
 
 approx = pytest.approx
 

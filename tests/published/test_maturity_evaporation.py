@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 
 from estimator.curing.evaporation import (
-    EVAPORATION_LIMIT_KG_M2_H,
     evaporation_kg_m2_h,
     evaporation_lb_ft2_h,
     evaporation_limit_kg_m2_h,
     share_of_mix_water_lost,
 )
+from estimator.curing.limits import EVAPORATION_LIMIT_KG_M2_H
 from estimator.curing.maturity import (
     GAS_CONSTANT_J_MOL_K,
     STRENGTH_COEFFICIENTS,
