@@ -256,3 +256,41 @@ class Job:
     site: Site | None = None  # None: nothing was measured
     warnings: tuple[str, ...] = ()
     status: Status = "quoted"
+    start: str | None = None  # first day of work, ISO
+    sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
+    alternatives: tuple["Alternative", ...] = ()
+    options: tuple["Option", ...] = ()
+    changes: tuple["Change", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another way to make the job, whole."""
+
+    name: str
+    note: str
+    job: Job
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """What the client may add to the job: a lump sum before tax, or the job with it. Taken, it is in the job."""
+
+    name: str
+    note: str
+    taken: bool
+    lump: float | None
+    job: Job | None  # the job with it; None for a lump sum, and for one that is taken
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change order: the job before and after it. Signed, it is in the job; the days are beyond the calendar's."""
+
+    number: int
+    reason: str
+    date: str | None
+    signed: str | None
+    days: int
+    before: Job
+    after: Job

@@ -1,6 +1,10 @@
 """What all tables of the job file share: unknown keys are refused, values are frozen."""
 
-from pydantic import BaseModel, ConfigDict
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Name = Annotated[str, Field(min_length=1, max_length=200)]
 
 
 class Table(BaseModel):

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from estimator import job
 from estimator.intake import schema
+from estimator.intake.quote_schema import PriceTable
 
 WATER_DENSITY_KG_M3 = 998.0  # at 20 °C, the water of a relative density
 WORKSHOP_PAYMENTS = (
@@ -102,7 +103,7 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
     )
 
 
-def price(table: schema.PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
+def price(table: PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
     """Terms of the job; the workshop's three payment steps where the job names none."""
     steps = tuple(job.PaymentStep(each.name, each.share, each.due) for each in table.payments)
     return job.PriceTerms(

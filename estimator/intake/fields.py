@@ -1,6 +1,7 @@
 """Field types of the job file: text with a unit in, SI float out, with a fault that says how to mend it."""
 
 from collections.abc import Callable
+from datetime import date, datetime
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
@@ -94,6 +95,15 @@ def _currency_mend(value: Any) -> str:
     return 'Write its code of three capital letters, such as "USD" or "EUR".'
 
 
+def _date(value: Any) -> Any:
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value.isoformat()
+    try:
+        return date.fromisoformat(value).isoformat()
+    except (TypeError, ValueError):
+        raise fault(f'"{value}" is not a date.', 'Write year, month and day: "2026-03-02".') from None
+
+
 Length = _field("length", "25-1/2 in")
 Reach = _field("length", "0 in", zero=True)  # a length that may be nothing
 Offset = _field("length", "0 in", zero=True, negative=True)
@@ -122,6 +132,7 @@ Proportion = Annotated[
 ]
 Price = Annotated[float, BeforeValidator(_price)]
 Currency = Annotated[str, BeforeValidator(_currency), WithJsonSchema({"type": "string", "enum": sorted(CURRENCIES)})]
+Date = Annotated[str, BeforeValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
 Count = Annotated[int, BeforeValidator(_one_or_more), Field(ge=1)]
 WholeNumber = Annotated[int, BeforeValidator(_count), Field(ge=0)]
 RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]

@@ -7,7 +7,9 @@ from typing import Any
 from estimator.errors import Fault
 from estimator.intake import schema
 from estimator.intake.faults import nearest
+from estimator.intake.quote_schema import SHARES_TOLERANCE, PriceTable
 
+PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
 MIX_PARTS = {  # which kinds of material each part of a mix may name
     "cementitious": ("cement", "pozzolan"),
     "aggregate": ("sand", "light-aggregate"),
@@ -105,3 +107,19 @@ def check_piece(
     for key, mix in named:
         if mix not in known:
             faults.append(Fault(file, f"{entry}, {key}", f'there is no mix "{mix}".', nearest(mix, known)))
+
+
+def check_payments(price: PriceTable, figures: Mapping[str, float], file: str, faults: list[Fault]) -> None:
+    """The workshop's own three payment steps make up the total, where the job names none."""
+    steps = {key: figures.get(f"quote.{key}", 0.0) for key in PAYMENT_FIGURES}
+    whole = sum(steps.values())
+    if not price.payments and abs(whole - 1.0) > SHARES_TOLERANCE:
+        faults.append(
+            Fault(
+                file,
+                "workshop.quote",
+                f"the payment steps {', '.join(f'{key} {share:g}' for key, share in steps.items())} sum to {whole:.4g} "
+                "of the total, not 1.",
+                "Change one of them.",
+            )
+        )

@@ -8,7 +8,7 @@ from typing import Any
 
 from estimator.errors import Fault
 from estimator.intake import schema
-from estimator.intake.faults import validate
+from estimator.intake.overlay import RawPiece
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 TEXT_COLUMNS = frozenset(
@@ -19,8 +19,8 @@ Row = tuple[int, dict[str, Any]]
 
 def read_schedule(
     folder: Path, table: schema.ScheduleTable, file: str, entry: str, faults: list[Fault]
-) -> list[tuple[str, schema.PieceTable]]:
-    """The pieces of a schedule, each with its place. Faults name the row as a spreadsheet counts it."""
+) -> list[RawPiece]:
+    """The pieces of a schedule as it writes them. Faults name the row as a spreadsheet counts it."""
     path = folder / table.file
     place = f"{entry}, file"
     if not path.is_file():
@@ -34,14 +34,14 @@ def read_schedule(
     if not rows:
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
         return []
-    pieces = []
-    for number, cells in rows:
-        mark = cells.get("mark")
-        where = f"row {number}, piece {mark}" if mark else f"row {number}"
-        piece = validate(schema.PieceTable, _nested(cells), table.file, where, faults)
-        if piece is not None:
-            pieces.append((where, piece))
-    return pieces
+    return [
+        RawPiece(
+            table.file,
+            f"row {number}, piece {mark}" if (mark := cells.get("mark")) else f"row {number}",
+            _nested(cells),
+        )
+        for number, cells in rows
+    ]
 
 
 class _UnreadableError(ValueError):

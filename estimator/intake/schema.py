@@ -4,13 +4,14 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from estimator.intake.base import Table
+from estimator.intake.base import Name, Table
 from estimator.intake.fields import (
     Area,
     Coordinate,
     Count,
     Coverage,
     Currency,
+    Date,
     Density,
     Length,
     Mass,
@@ -29,10 +30,17 @@ from estimator.intake.fields import (
 )
 from estimator.intake.handling_schema import HandlingTable, InPlaceTable, SiteTable
 from estimator.intake.merge import DENSITY_KEYS
+from estimator.intake.quote_schema import (
+    SHARES_TOLERANCE,
+    AlternativeTable,
+    ChangeTable,
+    OptionTable,
+    PriceTable,
+    SignOffTable,
+)
 from estimator.intake.shape_schema import ShapeTable, UnitName
 from estimator.units import UnitsError
 
-Name = Annotated[str, Field(min_length=1, max_length=200)]
 Method = Literal["pour", "spray", "brush", "hand"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
 Status = Literal["ballpark", "quoted", "templated", "released"]
@@ -41,7 +49,6 @@ Kind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
 Permission = Literal["polystyrene-near-fire"]
-SHARES_TOLERANCE = 1e-6
 AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
 MOST_ABSORPTION = 0.30  # above it a percentage was likely written as a number; light aggregates may hold more
@@ -68,7 +75,8 @@ class JobTable(Table):
     status: Status = "quoted"
     mix: Name | None = None
     waste: Ratio | None = None  # unless said, the workshop's by method
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = None
+    date: Date | None = None  # of the quote
+    start: Date | None = None  # first day of work; the date unless said
     revision: Name | None = None
     catalog: Name | list[Name] | None = None  # the workshop's own catalog file(s), read over the built-in one
 
@@ -285,41 +293,6 @@ class WorkshopTable(Table):
         return self
 
 
-class PaymentTable(Table):
-    name: Name
-    share: Ratio
-    due: str = ""
-
-
-def _pays_all(steps: list[PaymentTable]) -> list[PaymentTable]:
-    whole = sum(step.share for step in steps)
-    if steps and abs(whole - 1.0) > SHARES_TOLERANCE:
-        raise fault(
-            f"the payment steps sum to {whole:.4g} of the total, not 1.",
-            f"Change the share of {' or '.join(step.name for step in steps)}.",
-        )
-    return steps
-
-
-class PriceTable(Table):
-    overhead: Proportion
-    margin: Ratio | None = None
-    markup: Proportion | None = None
-    tax: Ratio
-    rounding: Literal["nearest", "up"] = "nearest"  # of the price to quote.round_to
-    payments: Annotated[list[PaymentTable], AfterValidator(_pays_all)] = []  # the workshop's three unless said
-
-    @model_validator(mode="after")
-    def _one_way_to_profit(self) -> "PriceTable":
-        if self.margin is not None and self.markup is not None:
-            raise fault("margin and markup are both given.", "Keep the margin, on the price, or the markup, on cost.")
-        if self.margin is not None and self.margin >= 1.0:
-            raise fault(
-                f"a margin of {self.margin:.0%} of the price leaves nothing for the cost.", "Write less than 1."
-            )
-        return self
-
-
 class StockTable(Table):
     stock: dict[Name, MassOrNone] = {}
 
@@ -336,3 +309,7 @@ class JobFile(Table):
     price: PriceTable | None = None
     site: SiteTable | None = None
     stock: dict[Name, MassOrNone] = {}
+    sign_off: SignOffTable | None = None
+    alternative: list[AlternativeTable] = []
+    option: list[OptionTable] = []
+    change: list[ChangeTable] = []

@@ -13,8 +13,9 @@ Document = dict[str, Any]
 
 
 def cost_document(priced: JobPrice, terms: PriceTerms) -> Document:
-    """The five kinds of direct cost add up to `direct`; with overhead and margin (and options, minimum charge, rounding)
-    to `price`; with tax to `total`. `lines` add up to the total, `labour_lines` to `within.work`, `pieces` to the price.
+    """The five kinds of direct cost add up to `direct`; with overhead and margin (and options, minimum charge and
+    rounding) to `price`; with tax to `total`. `lines` add up to the total, `labour_lines` to `within.work`, `pieces`
+    to the price.
     """
     cost, direct = priced.cost, priced.cost.direct
     return {

@@ -1,0 +1,200 @@
+"""A job as written, over the catalog, into the frozen Job, with every fault of it."""
+
+from pathlib import Path
+from typing import Any
+
+from estimator import job as model
+from estimator.errors import Fault
+from estimator.intake import build, merge, moving, references, schema
+from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
+from estimator.intake.faults import nearest, validate
+from estimator.intake.fields import read_coordinate
+from estimator.intake.figures import figure_sections, read_figures
+from estimator.intake.handling_schema import SiteTable
+from estimator.intake.overlay import RawPiece, Written
+from estimator.intake.quote_schema import PriceTable
+from estimator.intake.shapes import Built, build_shape
+
+
+class Assembler:
+    """Makes jobs from one job file and its overlays. A piece that is written alike is built once."""
+
+    def __init__(self, folder: Path, file: str, catalog: merge.Raw) -> None:
+        self._folder, self._file, self._catalog = folder, file, catalog
+        self._pieces: dict[str, tuple[RawPiece, schema.PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
+
+    def job_of(self, head: schema.JobTable | None, written: Written, faults: list[Fault]) -> model.Job | None:
+        """The job, of whatever is sound; None where its head, its workshop or its terms are not."""
+        raw, file, base = written.sections, self._file, self._catalog
+        merged = merge.merge_catalogs(base, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
+        material_tables = _materials(merged.get("materials", {}), file, faults)
+        kinds = {
+            name: str(entry.get("kind"))
+            for name, entry in merged.get("materials", {}).items()
+            if isinstance(entry, dict)
+        }
+        materials = {name: build.material(name, table) for name, table in material_tables.items()}
+        workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
+        held_back = 1.0 - figures.get("mixing.water_first", 1.0)
+        mixes, warnings = _mixes(raw.get("mixes", {}), base.get("mixes", {}), kinds, materials, held_back, file, faults)
+        price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
+        if price is not None:
+            references.check_payments(price, figures, file, faults)
+        site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
+        references.check_marks(written.marks, file, faults)
+        known_mixes = {*_names(raw.get("mixes")), *_names(base.get("mixes"))}
+        job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
+        if isinstance(job_mix, str) and job_mix not in known_mixes:
+            faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', nearest(job_mix, known_mixes)))
+        pieces = []
+        for each in written.pieces:
+            table, built = self._built(each, faults)
+            if table is None:
+                continue
+            references.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
+            if built is not None:
+                warnings += [f"{each.file}: {each.place}: {remark}" for remark in built.remarks]
+                pieces.append(_piece(each.file, each.place, table, built, job_mix))
+        pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
+        stock = _stock(raw.get("stock", {}), kinds, file, faults)
+        if head is None or workshop is None or price is None:
+            return None
+        used = {layer.mix for piece in pieces for layer in piece.layers}
+        warnings += [
+            f"stock of {name} is not used by any mix of the job." for name in stock if not _uses(name, used, mixes)
+        ]
+        return model.Job(
+            file=file,
+            name=head.name,
+            units=head.units,
+            currency=head.currency,
+            date=head.date,
+            start=head.start or head.date,
+            status=head.status,
+            waste=head.waste,
+            pieces=tuple(pieces),
+            mixes=mixes,
+            materials=materials,
+            workshop=build.workshop(workshop, figures),
+            price=build.price(price, figures),
+            stock_kg=stock,
+            site=moving.site(site),
+            warnings=tuple(warnings),
+        )
+
+    def _built(self, piece: RawPiece, faults: list[Fault]) -> tuple[schema.PieceTable | None, Built | None]:
+        """The piece checked and its shape built: anew only where it is written otherwise than before."""
+        key = piece.mark or piece.place
+        before = self._pieces.get(key)
+        if before is None or before[0] != piece:
+            own = list[Fault]()
+            table = validate(schema.PieceTable, piece.raw, piece.file, piece.place, own)
+            built = None
+            if table is not None:
+                layered = table.layers is not None and len(table.layers) > 1
+                built = build_shape(table.shape, self._folder, piece.file, piece.place, own, layered=layered)
+            before = self._pieces[key] = (piece, table, built, tuple(own))
+        faults += before[3]
+        return before[1], before[2]
+
+
+def _text(value: Any) -> str | None:
+    return value if isinstance(value, str) else None
+
+
+def _names(tables: Any) -> set[str]:
+    return set(tables) if isinstance(tables, dict) else set()
+
+
+def _uses(material: str, used: set[str], mixes: dict[str, model.Mix]) -> bool:
+    parts = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
+    return any(material in getattr(mixes[name], part) for name in used if name in mixes for part in parts)
+
+
+def _materials(raw: Any, file: str, faults: list[Fault]) -> dict[str, schema.MaterialTable]:
+    tables = {}
+    for name, entry in raw.items():
+        table = validate(schema.MaterialTable, entry, file, f"material {name}", faults)
+        if table is not None:
+            tables[name] = table
+    return tables
+
+
+def _workshop(raw: merge.Raw, file: str, faults: list[Fault]) -> tuple[schema.WorkshopTable | None, dict[str, float]]:
+    """The typed part of the workshop's table, and its plain figures by section."""
+    catalog = built_in_catalog()
+    sections = figure_sections(catalog)
+    known = [*schema.WorkshopTable.model_fields, *sections]
+    for key in raw:
+        if key not in known:
+            faults.append(Fault(file, f"workshop.{key}", "this key is not known.", nearest(key, known)))
+    typed = {key: value for key, value in raw.items() if key in schema.WorkshopTable.model_fields}
+    table = validate(schema.WorkshopTable, typed, file, "workshop", faults)
+    return table, read_figures(raw, catalog, file, faults)
+
+
+def _mixes(
+    own: Any,
+    catalog: merge.Raw,
+    kinds: dict[str, str],
+    materials: dict[str, model.Material],
+    held_back: float,
+    file: str,
+    faults: list[Fault],
+) -> tuple[dict[str, model.Mix], list[str]]:
+    mixes, warnings = {}, []
+    for name in {**catalog, **own}:
+        raw = merge.based(name, own, catalog, file, faults)
+        if isinstance(raw, dict):
+            references.check_mix(name, raw, kinds, file, faults)
+        table = validate(schema.MixTable, raw, file, f"mix {name}", faults) if raw is not None else None
+        if table is None:
+            continue
+        mixes[name] = build.mix(name, table, materials, held_back)
+        if table.air is None:
+            warnings.append(f"mix {name} gives no air: {build.UNSTATED_AIR:.0%} is assumed, as poured.")
+    return mixes, warnings
+
+
+def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_mix: str | None) -> model.Piece:
+    if table.layers is not None:
+        layers = tuple(model.Layer(each.mix, each.thickness, each.method, each.waste) for each in table.layers)
+    else:
+        layers = (model.Layer(table.mix or job_mix or "", None, "pour", None),)
+    return model.Piece(
+        mark=table.mark,
+        quantity=table.quantity,
+        use=table.use,
+        forms=table.forms,
+        pour=table.pour,
+        risk=table.risk,
+        install=table.install,
+        waste=table.waste,
+        shape=built.shape,
+        nominal_thickness_m=built.nominal_thickness_m,
+        layers=layers,
+        faces=table.form_faces,
+        inserts=tuple(model.Insert(each.name, each.mass, each.displaces, _at(each)) for each in table.inserts),
+        file=source,
+        place=place,
+        handling=moving.handling(table.handling),
+        in_place=moving.in_place(table.in_place),
+        allowed=frozenset(table.allowed),
+    )
+
+
+def _at(insert: schema.InsertTable) -> model.Vector | None:
+    if insert.at is None:
+        return None
+    x, y, z = (read_coordinate(value, insert.unit) for value in insert.at)
+    return x, y, z
+
+
+def _stock(raw: Any, kinds: dict[str, str], file: str, faults: list[Fault]) -> dict[str, float]:
+    table = validate(schema.StockTable, {"stock": raw}, file, "", faults)
+    if table is None:
+        return {}
+    for name in table.stock:
+        if name not in kinds:
+            faults.append(Fault(file, f"stock.{name}", "there is no such material.", nearest(name, kinds)))
+    return dict(table.stock)
