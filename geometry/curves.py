@@ -117,7 +117,9 @@ def _distance_from_arcs(curve: Floats, start: Floats, end: Floats, bulges: Float
     radius = (size * (1 + bulge**2) / (4 * np.abs(bulge)))[:, None]
     reach = np.maximum(radius**2 - u**2, 0)
     to_chord = (size * (1 - bulge**2) / (4 * np.abs(bulge)))[:, None]
-    height = ((size**2 / 4)[:, None] - u**2) / (np.sqrt(reach) + to_chord)
+    below = np.sqrt(reach) + to_chord
+    # Beyond the arc's sides there is no height over its chord: far off.
+    height = np.where(below > 0, ((size**2 / 4)[:, None] - u**2) / np.where(below > 0, below, 1.0), np.inf)
     arc = np.where((np.abs(bulges) > STRAIGHT_BULGE)[:, None], np.sign(bulge)[:, None] * height, 0.0)
     distance: Floats = np.abs(v - arc).max(axis=1)
     return distance

@@ -85,6 +85,7 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
     if not faults:
         faults = _near_misses(knots, stray)
     if not faults and not any_closed:
+        _refuse_crossing(knots, stray, place)
         longest = max(stray, key=lambda strand: _length(*knots.run(strand)))
         start, end = knots.ends(longest)
         faults.append((float(np.hypot(*(end - start))), start, end))
@@ -95,6 +96,18 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
             f"an outline does not close: from {place.at(start)} to {place.at(end)} is a gap of "
             f"{place.length(width)}{more}.",
             "Join the ends, or choose the layer of the outlines.",
+        )
+
+
+def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
+    """Raise GeometryError where open lines cross or run into each other's middle."""
+    strings = np.array([shapely.LineString(knots.run(strand)[0]) for strand in stray])
+    one, other = shapely.STRtree(strings).query(strings, predicate="intersects")
+    for i, j in zip(one[one < other].tolist(), other[one < other].tolist(), strict=True):
+        at = shapely.get_coordinates(shapely.intersection(strings[i], strings[j]))[0]
+        raise GeometryError(
+            f"no outline is closed: lines cross at {place.at(at)} instead of meeting at their ends.",
+            "Trim them to their corners.",
         )
 
 

@@ -149,7 +149,7 @@ def _read(
     outlines = sheet.closed.joined(joined.closed)
     made = nested(outlines, gap, chord_m / unit, place)
     if not made.regions:
-        raise GeometryError("it holds no outline that encloses anything.", _left_out(sheet))
+        raise _no_outline((*sheet.problems, *joined.problems, *made.problems))
     return Drawing(
         name=path.name,
         unit_m=unit,
@@ -187,7 +187,7 @@ def _refuse_infinite(sheet: Sheet) -> None:
 def _no_unit(sheet: Sheet) -> GeometryError:
     """The refusal of a drawing without a unit, with what its size would be in the likely ones."""
     if not len(sheet.closed) + len(sheet.loose):
-        return GeometryError("it holds no outline that encloses anything.", _left_out(sheet))
+        return _no_outline(sheet.problems)
     _refuse_infinite(sheet)
     x, y = _extent(sheet)
     sizes = "; ".join(
@@ -199,8 +199,9 @@ def _no_unit(sheet: Sheet) -> GeometryError:
     )
 
 
-def _left_out(sheet: Sheet) -> str:
-    return f"Found: {'; '.join(sheet.problems)}." if sheet.problems else "Draw the outline as closed lines."
+def _no_outline(problems: Sequence[str]) -> GeometryError:
+    found = f"Found: {'; '.join(problems)}." if problems else "Draw the outline as closed lines."
+    return GeometryError("it holds no outline that encloses anything.", found)
 
 
 def _extent(sheet: Sheet) -> tuple[float, float]:

@@ -61,8 +61,10 @@ SILENT = frozenset(
 # fmt: on
 """Entities that are no outlines; named only in a drawing that has no others."""
 
-UNREADABLE = (OSError, DXFError, ValueError, LookupError, TypeError, AttributeError)
-"""What the library raises for files that are damaged or of another kind."""
+UNREADABLE = (OSError, DXFError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, AssertionError)
+"""What the library raises for files, and entities, that are damaged or of another kind."""
+
+AGAIN = "Save it again from the drawing program."
 
 LEVEL = 1e-9
 """How far a normal, a unit vector, may lean and still count as upright."""
@@ -84,22 +86,20 @@ def open_drawing(path: Path) -> DxfSource:
 
 
 def _recovered(path: Path, first: Exception, problems: list[str]) -> Document:
-    reason = f" ({str(first).strip().rstrip('.')})" if isinstance(first, DXFError) else ""
+    reason = f" ({_one_line(first)})" if isinstance(first, DXFError) else ""
     try:
         document, auditor = recover.readfile(path)
     except UNREADABLE as error:
-        raise GeometryError(
-            f"it is not a DXF drawing, or is damaged beyond reading{reason}.", "Save it again from the drawing program."
-        ) from error
+        raise GeometryError(f"it is not a DXF drawing, or is damaged beyond reading{reason}.", AGAIN) from error
     faults = [*auditor.fixes, *auditor.errors]
     for fault in faults:
         # The library reads 1.0 from 1oo.0: a size that nobody drew.
         if fault.code == AuditError.INVALID_FLOATING_POINT_VALUE:
             raise GeometryError(
                 f"a number cannot be read ({fault.message.split(' as ')[0].removeprefix('recovered ')}).",
-                "Save it again from the drawing program.",
+                AGAIN,
             )
-    detail = faults[0].message.rstrip(".") if faults else reason.strip(" ()")
+    detail = _one_line(faults[0].message) if faults else reason.strip(" ()")
     problems.append(f"the file is damaged and was recovered: {counted(max(len(faults), 1), 'fault')}, first: {detail}")
     return document
 
@@ -114,6 +114,14 @@ class DxfSource:
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         """The lines on these layers, or on all that are visible. Raises GeometryError for an unknown layer."""
+        try:
+            return self._sheet(layers, chord)
+        except GeometryError:
+            raise
+        except UNREADABLE as error:
+            raise GeometryError(f"the file is damaged ({_one_line(error)}).", AGAIN) from error
+
+    def _sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         hidden = {layer.dxf.name.lower() for layer in self._document.layers if layer.is_off() or layer.is_frozen()}
         taker = _Taker(None if layers is None else {name.lower() for name in layers}, hidden, chord)
         taker.take(self._document.modelspace(), layer=None)
@@ -160,15 +168,18 @@ class _Taker:
             found.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
         return Sheet(closed, loose, tuple(self._numbers), tuple(found))
 
-    def take(self, entities: Iterable[DXFEntity], layer: str | None) -> None:
-        """Gather entities; those on layer 0 of a block take on the layer that the block is placed on."""
+    def take(self, entities: Iterable[DXFEntity], layer: str | None, within: tuple[str, ...] = ()) -> None:
+        """Gather entities; those on layer 0 of a block take on the layer that the block is placed on.
+
+        within  names of the blocks that the entities are in, outermost first
+        """
         for entity in entities:
             kind = entity.dxftype()
             dxf = entity.dxf
             own = dxf.layer
             name = layer if layer is not None and own == "0" else own
             if kind == "INSERT":
-                self._take_block(entity, name)  # type: ignore[arg-type]
+                self._take_block(entity, name, within)  # type: ignore[arg-type]
                 continue
             key = name.lower()
             self.seen.setdefault(key, name)
@@ -180,17 +191,32 @@ class _Taker:
             elif self._wanted is None and (key in self._hidden or dxf.get("invisible", 0)):
                 self._unseen[key] += 1
             else:
-                take(self, entity, self._numbers.setdefault(name, len(self._numbers)))
+                try:
+                    take(self, entity, self._numbers.setdefault(name, len(self._numbers)))
+                except GeometryError:
+                    raise
+                except UNREADABLE as error:
+                    raise _unreadable(entity, error) from error
 
-    def _take_block(self, insert: Insert, layer: str) -> None:
-        if insert.block() is None:
+    def _take_block(self, insert: Insert, layer: str, within: tuple[str, ...]) -> None:
+        block = insert.block()
+        if block is None:
             self._left_out["INSERT of a missing block"] += 1
             return
-        if insert.block().block.is_xref:  # type: ignore[union-attr]
+        if block.block.is_xref:  # type: ignore[union-attr]
             self._left_out["INSERT of another file"] += 1
             return
-        for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
-            self.take(one.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)), layer)
+        if block.name in within:
+            raise GeometryError(f'block "{block.name}" contains itself.', "Mend it in the drawing program.")
+        inner = (*within, block.name)
+        try:
+            for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
+                entities = list(one.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)))
+                self.take(entities, layer, inner)
+        except GeometryError:
+            raise
+        except UNREADABLE as error:
+            raise _unreadable(insert, error) from error
 
     def _skipped(self, entity: DXFEntity) -> None:
         (self._silent if entity.dxftype() in SILENT else self._left_out)[entity.dxftype()] += 1
@@ -310,6 +336,17 @@ def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Float
     if z > 0:
         return points, bulges
     return points * [-1.0, 1.0], -bulges
+
+
+def _unreadable(entity: Any, error: Exception) -> GeometryError:
+    return GeometryError(
+        f'a {entity.dxftype()} on layer "{entity.dxf.layer}" cannot be read ({_one_line(error)}).',
+        "Draw it again, or choose the layer of the outlines.",
+    )
+
+
+def _one_line(said: object) -> str:
+    return " ".join(str(said).split()).rstrip(".")[:160]
 
 
 def _require_level(entity: Any, places: Floats) -> None:

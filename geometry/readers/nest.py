@@ -16,6 +16,9 @@ from geometry.readers.sheet import Lines, Place, counted
 FLAT = 1e-12
 """An outline whose area is below this part of its length squared encloses nothing."""
 
+ALONG = 0.01
+"""A hole may touch the outline around it, but not over more than this part of its own length."""
+
 
 @dataclass(frozen=True, eq=False)
 class Nested:
@@ -45,7 +48,13 @@ def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
     if repeated.any():
         at = place.at(outlines.points[outlines.offsets[:-1][repeated][0]])
         problems.append(f"{counted(int(repeated.sum()), 'outline')} drawn twice taken once, as at {at}")
-    return Nested(_regions(_rings(outlines, place.unit_m), inner, outer, repeated), tuple(problems))
+    regions = _regions(_rings(outlines, place.unit_m), inner, outer, repeated)
+    if len(regions) > 1 and (np.bincount(outer, minlength=1).max() == len(outlines) - repeated.sum() - 1):
+        problems.append(
+            "one outline encloses all others, with pieces inside its holes: if it is the border of the sheet, choose "
+            "the layer of the pieces"
+        )
+    return Nested(regions, tuple(problems))
 
 
 def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object_], Floats]:
@@ -96,6 +105,8 @@ def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tup
     inner, outer = np.where(swap, other, one), np.where(swap, one, other)
     shapely.prepare(polygons[np.unique(outer)])
     inside = shapely.contains_properly(polygons[outer], polygons[inner])
+    # One drawn a hair inside the other is the same outline twice, not a ring without width.
+    inside &= areas[outer] - areas[inner] > gap * shapely.length(polygons[inner])
     for i, j in zip(inner[~inside].tolist(), outer[~inside].tolist(), strict=True):
         if repeated[i] or repeated[j]:
             continue
@@ -107,12 +118,17 @@ def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tup
             _refuse_contact("crosses", polygons[i], polygons[j], place)
         if areas[j] - shared <= slack:
             repeated[max(i, j)] = True
-        elif shapely.intersection(polygons[i].boundary, polygons[j].boundary.buffer(gap)).length > 8 * gap:
+        elif _contact(polygons[i], polygons[j], gap) > ALONG * polygons[i].length:
             _refuse_contact("runs along", polygons[i], polygons[j], place)
         else:
             inside |= (inner == i) & (outer == j)
     inside &= ~(repeated[inner] | repeated[outer])
     return inner[inside], outer[inside], repeated
+
+
+def _contact(one: shapely.Polygon, other: shapely.Polygon, gap: float) -> float:
+    """Length over which the edge of one runs on that of the other."""
+    return float(shapely.intersection(one.boundary, other.boundary.buffer(1e-3 * gap)).length)
 
 
 def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, place: Place) -> None:

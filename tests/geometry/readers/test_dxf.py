@@ -468,3 +468,74 @@ def test_area_does_not_depend_on_where_a_block_is_placed(tmp_path_factory, corne
             segments += math.copysign(r * r * (theta - math.sin(theta)) / 2, b)
     expected = shapely.Polygon(np.array(points)[:, :2]).area + segments
     assert read_drawing(path).area_m2 * 1e6 == pytest.approx(expected, rel=1e-7)
+
+
+def test_an_outline_drawn_a_hair_inside_itself_is_no_ring(sheet):
+    sheet.space.add_circle((0, 0), 10)
+    sheet.space.add_circle((0, 0), 9.9999999)
+    drawing = sheet.read()
+    assert drawing.area_m2 * 1e6 == pytest.approx(100 * math.pi)
+    assert drawing.problems == ("1 outline drawn twice taken once, as at (-10, 0) mm",)
+
+
+def test_a_hole_may_touch_its_outline_at_a_point(sheet):
+    sheet.space.add_circle((0, 0), 10)
+    sheet.space.add_circle((5, 0), 5)
+    (region,) = sheet.read().regions
+    assert region.area_m2 * 1e6 == pytest.approx(75 * math.pi)
+
+
+def test_a_border_around_pieces_with_holes_is_pointed_out(sheet):
+    sheet.square(-100, -100, 1000)
+    sheet.square()
+    sheet.square(10, 10, 20)
+    assert any("the border of the sheet" in problem for problem in sheet.read().problems)
+
+
+def test_lines_that_cross_without_corners_are_refused_with_the_crossing(sheet):
+    for start, end in (((0, 2), (10, 2)), ((0, 8), (10, 8)), ((2, 0), (2, 10)), ((8, 0), (8, 10))):
+        sheet.space.add_line(start, end)
+    with pytest.raises(
+        GeometryError, match=r"no outline is closed: lines cross at \([28], [28]\) mm instead of meeting"
+    ):
+        sheet.read()
+
+
+def test_a_block_that_contains_itself_is_refused(sheet):
+    sheet.document.blocks.new("loop").add_blockref("loop", (1, 1))
+    sheet.space.add_blockref("loop", (0, 0))
+    with pytest.raises(GeometryError, match='block "loop" contains itself'):
+        sheet.read()
+
+
+def test_a_spline_with_senseless_knots_is_refused(sheet):
+    spline = sheet.space.add_spline()
+    spline.control_points = [(0, 0, 0), (1, 1, 0), (2, 0, 0), (3, 3, 0)]
+    spline.knots = [0] * 8
+    with pytest.raises(GeometryError, match=r'a SPLINE on layer "0" cannot be read'):
+        sheet.read()
+
+
+def test_only_lines_without_width_are_named_in_the_refusal(sheet):
+    sheet.space.add_lwpolyline([(0, 200), (50, 200)], close=True)
+    with pytest.raises(
+        GeometryError, match=r"Found: 1 closed line that enclosed nothing left out, as at \(0, 200\) mm"
+    ):
+        sheet.read()
+
+
+@settings(max_examples=15, deadline=None)
+@given(radii=st.lists(st.floats(5, 10), min_size=3, max_size=12), data=st.data())
+def test_loose_lines_close_in_any_order_and_direction(tmp_path_factory, radii, data):
+    n = len(radii)
+    corners = [(r * math.cos(2 * math.pi * i / n), r * math.sin(2 * math.pi * i / n)) for i, r in enumerate(radii)]
+    edges = data.draw(st.permutations([(corners[i - 1], corners[i]) for i in range(n)]))
+    turned = data.draw(st.lists(st.booleans(), min_size=n, max_size=n))
+    document = ezdxf.new("R2010", units=4)
+    for (start, end), back in zip(edges, turned, strict=True):
+        document.modelspace().add_line(*((end, start) if back else (start, end)))
+    path = tmp_path_factory.mktemp("loose") / "loose.dxf"
+    document.saveas(path)
+    drawing = read_drawing(path)
+    assert drawing.area_m2 * 1e6 == pytest.approx(shapely.Polygon(corners).area, rel=1e-9)
+    assert drawing.problems == ()
