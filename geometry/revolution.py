@@ -85,7 +85,8 @@ def swept_area_m2(lines: shapely.Geometry) -> float:
 def near_lines(lines: shapely.Geometry, reach_m: float) -> shapely.Geometry:
     """All points within reach of the lines or of their mirror image across the axis."""
     mirrored = shapely.transform(lines, lambda points: points * [-1.0, 1.0])
-    return shapely.buffer(shapely.union_all([lines, mirrored]), reach_m, quad_segs=ROUND)
+    both = shapely.line_merge(shapely.union_all([lines, mirrored]))  # single segments would each end in a round cap
+    return shapely.buffer(both, reach_m, quad_segs=ROUND)
 
 
 def revolution_body(shape: Revolution) -> RevolutionBody:

@@ -1,0 +1,162 @@
+"""Cross-sections of flat pieces, for bending checks: what is left beside a cut-out, drops and ribs counted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from geometry.checks import mm
+from geometry.errors import GeometryError
+from geometry.outline import outline_body
+from geometry.panel import panel_body
+from geometry.relief import Zone
+from geometry.shapes import Outline, Panel, Slab
+from geometry.slab import slab_body
+
+Axis = Literal["x", "y"]
+
+BESIDE = 1e-7
+"""Share of the piece's extent by which a section at an edge is taken to either side of it."""
+
+STATIONS = 33
+"""Stations across a curved opening, both ends and the middle in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A cross-section square to an axis, bending about its horizontal centroid axis.
+
+    at_m             where along the axis
+    area_m2          net
+    width_m          net: the lengths of the strips together
+    second_moment_m4 about the horizontal centroid axis
+    modulus_top_m3   second moment over the distance to the highest fibre (largest z); bottom to the lowest
+    strips           where there is material, seen from above: from and to across the axis
+    """
+
+    at_m: float
+    area_m2: float
+    width_m: float
+    second_moment_m4: float
+    modulus_top_m3: float
+    modulus_bottom_m3: float
+    strips: tuple[tuple[float, float], ...]
+
+    @property
+    def least_modulus_m3(self) -> float:
+        """The modulus of the face that is stressed most, whichever is up."""
+        return min(self.modulus_top_m3, self.modulus_bottom_m3)
+
+
+def section_at(shape: Slab | Panel | Outline, axis: Axis, at_m: float) -> Section:
+    """The section square to `axis` at a station. Where it meets an edge, the weaker side of the edge counts.
+
+    The strips are taken as bending as one, which they do only while something ties them together.
+    Raises GeometryError for a shape that cannot be built and a station outside it.
+    """
+    return _Cut(shape, axis).at(at_m)
+
+
+def weakest_section(shape: Slab | Panel | Outline, axis: Axis, between_m: tuple[float, float] | None = None) -> Section:
+    """The section of least modulus along `axis`, or between two stations along it.
+
+    Between corners of the plan widths run straight, so the stations looked at are its corners, the middles between
+    them, and points across curves. Raises GeometryError as `section_at`.
+    """
+    cut = _Cut(shape, axis)
+    low, high = between_m or cut.ends
+    return min((cut.at(station) for station in cut.stations(low, high)), key=lambda found: found.least_modulus_m3)
+
+
+class _Cut:
+    """A flat piece to be cut across one axis."""
+
+    def __init__(self, shape: Slab | Panel | Outline, axis: Axis) -> None:
+        self.axis = ("x", "y").index(axis)
+        self.zones, self.top_up = _zones(shape)
+        plans = [zone.at(depth) for zone in self.zones for depth in (zone.start_m, zone.middle_m)]
+        self.outlines = [plan.polygon for plan in plans if not plan.polygon.is_empty]
+        boxes = np.array([area.bounds for area in self.outlines])
+        self.ends = float(boxes[:, self.axis].min()), float(boxes[:, self.axis + 2].max())
+        self.across = float(boxes[:, 1 - self.axis].min()) - 1.0, float(boxes[:, 3 - self.axis].max()) + 1.0
+
+    def stations(self, low: float, high: float) -> Sequence[float]:
+        marks = [np.array([low, high])]
+        for area in self.outlines:
+            for part in shapely.get_parts(shapely.boundary(area)):
+                places = shapely.get_coordinates(part)[:, self.axis]
+                if len(places) > 4 * STATIONS:  # a curve in many lines
+                    places = np.linspace(places.min(), places.max(), STATIONS)
+                marks.append(places)
+        found = np.unique(np.concatenate(marks).round(12))
+        found = np.unique(np.concatenate([found, (found[1:] + found[:-1]) / 2]))
+        kept: list[float] = found[(found >= low) & (found <= high)].tolist()
+        return kept
+
+    def at(self, station: float) -> Section:
+        beside = BESIDE * (self.ends[1] - self.ends[0])
+        if not self.ends[0] - beside <= station <= self.ends[1] + beside:
+            raise GeometryError(
+                f"a section at {mm(station)} misses the piece, which lies between {mm(self.ends[0])} "
+                f"and {mm(self.ends[1])}.",
+                "Choose a station on it.",
+            )
+        sides = [self._exactly(place, station) for place in (station - beside, station + beside)]
+        whole = [side for side in sides if side is not None]
+        if not whole:
+            raise GeometryError(f"there is no material at {mm(station)}.", "Choose another station.")
+        return min(whole, key=lambda side: side.least_modulus_m3)
+
+    def _exactly(self, place: float, station: float) -> Section | None:
+        if not self.ends[0] < place < self.ends[1]:
+            return None
+        area = first = second = 0.0
+        low, high = np.inf, -np.inf
+        seen: list[shapely.Geometry] = []
+        for zone in self.zones:
+            for depth, share, plan in zone.slices():
+                spans = self._spans(plan.polygon, place)
+                width = float(spans.length)
+                if width == 0.0:
+                    continue
+                seen.append(spans)
+                start, end = (zone.start_m, zone.end_m) if not zone.varies else (depth, depth)
+                low, high = min(low, start), max(high, end)
+                area += width * share
+                first += width * share * depth
+                second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
+        if area == 0.0:
+            return None
+        centre = first / area
+        about = second - first * centre
+        upper, lower = (centre - low, high - centre) if self.top_up else (high - centre, centre - low)
+        covered = shapely.union_all(seen)
+        other = 1 - self.axis
+        strips = sorted((float(p.bounds[other]), float(p.bounds[other + 2])) for p in _merged(covered))
+        return Section(station, area, float(covered.length), about, about / upper, about / lower, tuple(strips))
+
+    def _spans(self, plan: shapely.Geometry, place: float) -> shapely.Geometry:
+        ends = [(place, self.across[0]), (place, self.across[1])]
+        line = shapely.LineString(ends if self.axis == 0 else [(y, x) for x, y in ends])
+        return shapely.intersection(plan, line)
+
+
+def _zones(shape: Slab | Panel | Outline) -> tuple[tuple[Zone, ...], bool]:
+    """The slices of a flat piece, and whether depth runs downward."""
+    match shape:
+        case Slab():
+            return slab_body(shape).zones, True
+        case Panel():
+            return panel_body(shape).zones, False
+        case Outline():
+            return outline_body(shape).zones, True
+    raise GeometryError(f"a {type(shape).__name__.lower()} is not a flat piece.", "Sections are of slabs and panels.")
+
+
+def _merged(lines: shapely.Geometry) -> list[shapely.Geometry]:
+    merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
+    return [part for part in shapely.get_parts(merged) if part.length > 0]
