@@ -1,7 +1,9 @@
 """Which pieces share a batch: whole pieces, within what mixer and crew manage."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from bisect import bisect_left, insort
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from math import ceil
 
 from estimator.batching.placing import placing_rate_m3_s
@@ -83,42 +85,63 @@ def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], workshop: Workshop
 def fill(shares: Iterable[Share], room: Room, *, alike: bool) -> list[Filling]:
     """Batches of whole pieces.
 
-    The largest share first, into the first batch with room; a share larger than a batch gets batches of its own.
+    The largest share first, into the fullest batch with room; a share larger than a batch gets batches of its own.
     alike   make the batches as equal as whole pieces allow (a colour group): each goes into the emptiest of as many
     """
     ordered = sorted(shares, key=lambda each: -each.volume_m3)
     split = [Filling((share,), room.parts_for(share)) for share in ordered if room.parts_for(share) > 1]
     whole = [share for share in ordered if room.parts_for(share) <= 1]
-    bins = _first_fit(whole, room)
+    bins = _best_fit(whole, room)
     if alike:
         bins = _levelled(whole, room, len(bins)) or bins
     return [*split, *(Filling(tuple(each)) for each in bins)]
 
 
-def _fits(held: Sequence[Share], share: Share, room: Room) -> bool:
-    return room.holds(
-        sum(each.volume_m3 for each in held) + share.volume_m3, sum(each.placing_s for each in held) + share.placing_s
-    )
-
-
-def _first_fit(shares: Iterable[Share], room: Room) -> list[list[Share]]:
-    bins: list[list[Share]] = []
+def _best_fit(shares: Iterable[Share], room: Room) -> list[list[Share]]:
+    """Best fit, largest first: each share into the fullest batch that still has room, found by bisection."""
+    bins: list[_Bin] = []
+    by_room: list[tuple[float, int]] = []  # room left and number of each batch, ascending
     for share in shares:
-        for held in bins:
-            if _fits(held, share, room):
-                held.append(share)
+        least = share.volume_m3 - room.volume_m3 * FILL_TOLERANCE
+        for i in range(bisect_left(by_room, (least, -1)), len(by_room)):
+            chosen = bins[by_room[i][1]]
+            if chosen.takes(share, room):
+                del by_room[i]
                 break
         else:
-            bins.append([share])
-    return bins
+            chosen = _Bin(len(bins))
+            bins.append(chosen)
+        chosen.add(share)
+        insort(by_room, (room.volume_m3 - chosen.volume_m3, chosen.number))
+    return [each.shares for each in bins]
 
 
 def _levelled(shares: Iterable[Share], room: Room, count: int) -> list[list[Share]] | None:
     """`count` batches filled evenly, or None where whole pieces do not allow it."""
-    bins: list[list[Share]] = [[] for _ in range(count)]
+    bins = [_Bin(number) for number in range(count)]
+    emptiest = [(0.0, each.number) for each in bins]
     for share in shares:
-        emptiest = min(bins, key=lambda held: sum(each.volume_m3 for each in held))
-        if not _fits(emptiest, share, room):
+        _, number = heappop(emptiest)
+        chosen = bins[number]
+        if not chosen.takes(share, room):
             return None
-        emptiest.append(share)
-    return bins
+        chosen.add(share)
+        heappush(emptiest, (chosen.volume_m3, number))
+    return [each.shares for each in bins]
+
+
+class _Bin:
+    """A batch while it is being filled, with its running sums."""
+
+    __slots__ = ("number", "placing_s", "shares", "volume_m3")
+
+    def __init__(self, number: int) -> None:
+        self.number, self.shares, self.volume_m3, self.placing_s = number, list[Share](), 0.0, 0.0
+
+    def takes(self, share: Share, room: Room) -> bool:
+        return room.holds(self.volume_m3 + share.volume_m3, self.placing_s + share.placing_s)
+
+    def add(self, share: Share) -> None:
+        self.shares.append(share)
+        self.volume_m3 += share.volume_m3
+        self.placing_s += share.placing_s
