@@ -44,9 +44,7 @@ class Pack:
     breaks: tuple[PriceBreak, ...] = ()
     breaks_rule: Literal["all-units", "incremental"] = "all-units"
     supplier: str = ""
-    pallet_price: float | None = (
-        None  # of a full pallet of per_pallet packs; packs beside it go by unit_price and breaks
-    )
+    pallet_price: float | None = None  # of a full pallet of per_pallet packs; those beside it go by unit_price
     dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
 
 

@@ -5,7 +5,7 @@ orders and prices by the full pallet; buying more than is needed to reach a brea
 It is exactly the cheapest; of equally cheap orders it is the one with less left over, then the one of fewer packs.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -62,10 +62,48 @@ def order(
     packs it is by mass: no lines, no total, exactly what is lacking.
     Raises PackagingError for a pack that contradicts itself, or an amount that is negative or not a number.
     """
+    sizes = masses(packs, key)
+    refuse_faulty_amounts(need_kg, on_hand_kg, reserve_kg)
+    tolerance = ROUND_UP_TOLERANCE * (need_kg + reserve_kg)
+    lacking = need_kg + reserve_kg - on_hand_kg
+    lines, settled = buy(lacking, tolerance, packs, sizes)
+    return order_of(lines, need_kg, packs, on_hand_kg, reserve_kg, settled)
+
+
+def order_of(
+    lines: tuple[Line, ...],
+    need_kg: float,
+    packs: Sequence[Pack],
+    on_hand_kg: float,
+    reserve_kg: float,
+    ties_settled: bool,
+) -> Order:
+    """The order that the lines make; without packs, one by mass of exactly what is lacking."""
+    bought = sum(line.amount for line in lines) if packs else max(0.0, need_kg + reserve_kg - on_hand_kg)
+    left = on_hand_kg + bought - need_kg
+    return Order(
+        lines=lines,
+        required_kg=need_kg,
+        reserve_kg=reserve_kg,
+        on_hand_kg=on_hand_kg,
+        bought_kg=bought,
+        left_over_kg=left if left > ROUND_UP_TOLERANCE * (need_kg + reserve_kg) else 0.0,
+        purchase_cost=None if not packs and bought else total_of(lines),
+        unpriced=tuple(pack.name for pack in packs if pack.unit_price is None),
+        ties_settled=ties_settled,
+    )
+
+
+def refuse_faulty_amounts(need_kg: float, on_hand_kg: float, reserve_kg: float) -> None:
+    """Raise PackagingError for an amount that is negative or not a number."""
     for name, value in (("need", need_kg), ("on_hand", on_hand_kg), ("reserve", reserve_kg)):
         if not isfinite(value) or value < 0.0:
             raise PackagingError(f"{value:g} kg is no amount.", "Give zero or more.", name)
-    sizes = []
+
+
+def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
+    """The mass in each pack, kg; raises PackagingError for a pack that contradicts itself or has none."""
+    found = []
     for pack in packs:
         refuse_faulty(pack)
         if pack.mass_kg is None:
@@ -74,25 +112,8 @@ def order(
                 "Give its mass, or its volume beside the material's bulk density or density.",
                 f"{key}.{pack.name}.mass",
             )
-        sizes.append(pack.mass_kg)
-    tolerance = ROUND_UP_TOLERANCE * (need_kg + reserve_kg)
-    lacking = need_kg + reserve_kg - on_hand_kg
-    lines, settled = buy(lacking, tolerance, packs, sizes)
-    bought = sum(line.amount for line in lines)
-    if not packs:
-        bought = max(0.0, lacking)
-    left = on_hand_kg + bought - need_kg
-    return Order(
-        lines=lines,
-        required_kg=need_kg,
-        reserve_kg=reserve_kg,
-        on_hand_kg=on_hand_kg,
-        bought_kg=bought,
-        left_over_kg=left if left > tolerance else 0.0,
-        purchase_cost=None if not packs and bought else total_of(lines),
-        unpriced=tuple(pack.name for pack in packs if pack.unit_price is None),
-        ties_settled=settled,
-    )
+        found.append(pack.mass_kg)
+    return found
 
 
 def buy(
@@ -117,11 +138,16 @@ def buy(
         from estimator.packaging.solver import solved_counts
 
         counts = solved_counts(amount, tolerance, ways)
+    return lines_of(offered, counts), found.ties_settled
+
+
+def lines_of(offered: Sequence[tuple[int, Pack, float]], counts: Mapping[int, int]) -> tuple[Line, ...]:
+    """The lines of (index, pack, size) that counts by column make, in the order of the list."""
     return tuple(
         line_of(pack, size, counts.get(2 * index, 0), counts.get(2 * index + 1, 0))
         for index, pack, size in offered
         if counts.get(2 * index, 0) or counts.get(2 * index + 1, 0)
-    ), found.ties_settled
+    )
 
 
 def ways_to_buy(index: int, pack: Pack, size: float) -> list[Choice]:

@@ -37,7 +37,7 @@ class Found:
     """The best counts by column; what stands at zero is left out."""
 
     counts: dict[int, int]
-    cents: int
+    cost: int  # millionths of the currency
     cheapest: bool  # proven: nothing is cheaper
     ties_settled: bool  # proven: nothing as cheap leaves less over, or as much in fewer packs
 
@@ -60,7 +60,7 @@ class _Search:
         self.need, self.tolerance, self.ways = need, tolerance, ways
         self.trials, self.tie_trials = trials, min(TIE_TRIALS, trials)
         self.tried = 0
-        self.best_cents: float = inf
+        self.best_cost: float = inf
         self.best_left = inf
         self.best_packs: float = inf
         self.best: dict[int, int] = {}
@@ -80,13 +80,13 @@ class _Search:
             self._try(choice)
         return Found(
             {column: count for column, count in sorted(self.best.items()) if count},
-            int(self.best_cents) if self.best else 0,
+            int(self.best_cost) if self.best else 0,
             cheapest=bool(self.best) and self.tried < self.trials,
             ties_settled=bool(self.best) and self.tried < self.tie_trials,
         )
 
     def _combinations(self) -> Iterator[tuple[float, int, Choice]]:
-        """Combinations of one way for each pack that might still win, with their lower bound in cents."""
+        """Combinations of one way for each pack that might still win, with their lower bound, millionths."""
         stack: list[tuple[int, Choice, float, float]] = [(0, (), 0.0, self.need)]
         number = 0
         while stack:
@@ -103,33 +103,35 @@ class _Search:
             if self.tried >= self.trials:
                 return
             for choice in self.ways[level]:
-                cost = sum(run.tier.cents(run.tier.first) for run in choice)
+                cost = sum(run.tier.least(run.tier.first) for run in choice)
                 amount = sum(run.tier.first * run.size for run in choice)
                 stack.append((level + 1, chosen + choice, spent + cost, rest - amount))
 
     def _may_win(self, cost: float) -> bool:
-        """Whether an order that costs at least `cost` cents, unrounded, can match the best."""
-        return self._at_least(cost) <= self.best_cents
+        """Whether an order that costs at least `cost`, unrounded, can match the best."""
+        return self._at_least(cost) <= self.best_cost
 
     def _at_least(self, cost: float) -> float:
-        """The least whole price, in cents, of an order whose unrounded cost is at least `cost`."""
+        """The least price, in whole steps, of an order whose unrounded cost is at least `cost`."""
         if cost == inf:
             return inf
-        return ceil((cost - self.rounding) / self.price_step - 1e-7) * self.price_step
+        steps = (cost - self.rounding) / self.price_step
+        return ceil(steps - 1e-7 - 1e-13 * steps) * self.price_step  # a hair of float error is no step
 
     def _try(self, choice: Choice) -> None:
         runs = sorted(choice, key=lambda run: (-_rate(run), -run.size))
         counts = [run.tier.first for run in runs]
         rest = self.need - sum(run.size * run.tier.first for run in runs)
-        spent = sum(run.tier.cents(run.tier.first) for run in runs)
+        spent = sum(run.tier.least(run.tier.first) for run in runs)
         if len(runs) == 1:
-            self._close(runs, counts, 0, rest, spent)
+            self._close(runs, counts, 0, rest)
         else:
             self._branch(runs, counts, 0, rest, spent)
 
-    def _branch(self, runs: Sequence[Run], counts: list[int], level: int, rest: float, spent: int) -> None:
-        """Try the counts of runs[level:] that can still match the best order; `rest` is uncovered, `spent` in cents.
+    def _branch(self, runs: Sequence[Run], counts: list[int], level: int, rest: float, spent: float) -> None:
+        """Try the counts of runs[level:] that can still match the best order.
 
+        `rest` is uncovered; `spent` is what the counts so far cost, millionths, those of later levels at the least.
         The runs stand by falling rate. A pack more of this one saves no more than its amount is worth at the rates
         that follow, so the bound never falls with the count, and the first count that cannot win ends the loop.
         """
@@ -139,7 +141,7 @@ class _Search:
         at, fill = (len(runs) - 1, level) if pair and closing.size > runs[level].size else (level, len(runs) - 1)
         run = runs[at]
         first, last = run.tier.first, run.tier.last
-        before = run.tier.cents(first)
+        before = run.tier.least(first)
         enough = _packs_for(rest - self.tolerance, run.size)
         most = enough if last is None else min(enough, last - first)
         rate, next_rate = _rate(run), _rate(runs[fill])
@@ -148,23 +150,25 @@ class _Search:
             self.tried += 1
             if self.tried >= self.trials:
                 break
-            cost = spent - before + run.tier.cents(first + more)
+            cost = spent - before + run.tier.price(first + more)
             uncovered = rest - more * run.size
             bound = cost + (max(0.0, uncovered) * next_rate if pair else _bound(uncovered, runs[level + 1 :]))
             if not self._may_win(bound):
-                if flat or uncovered <= 0.0:  # one fewer may still cost less where this one covers too much
+                # one fewer may cost less where this one covers too much, one more where its pallet is begun
+                even = bound - cost + spent - before + run.tier.least(first + more)
+                if flat or uncovered <= 0.0 or self._may_win(even):
                     continue
                 break
             counts[at] = first + more
             if self._only_tie(runs, counts, bound, uncovered):
                 continue
             if pair:
-                self._close(runs, counts, fill, uncovered, cost)
+                self._close(runs, counts, fill, uncovered)
             else:
                 self._branch(runs, counts, level + 1, uncovered, cost)
         counts[at] = first
 
-    def _close(self, runs: Sequence[Run], counts: list[int], at: int, rest: float, spent: int) -> None:
+    def _close(self, runs: Sequence[Run], counts: list[int], at: int, rest: float) -> None:
         """Cover the rest with the run that stands `at`, and keep the order if it is better."""
         run = runs[at]
         first, last = run.tier.first, run.tier.last
@@ -173,13 +177,13 @@ class _Search:
         if last is not None and first + more > last:
             return
         counts[at] = first + more
-        cost = spent - run.tier.cents(first) + run.tier.cents(first + more)
+        cost = sum(run.tier.price(count) for run, count in zip(runs, counts, strict=True))
         self._keep(runs, counts, cost, more * run.size - rest)
         counts[at] = first
 
     def _only_tie(self, runs: Sequence[Run], counts: Sequence[int], cost: float, uncovered: float) -> bool:
         """Whether the best order can be matched at most in cost, and loses on what is left over and on packs."""
-        if self._at_least(cost) < self.best_cents:
+        if self._at_least(cost) < self.best_cost:
             return False
         if self.tried >= self.tie_trials:
             return True
@@ -189,21 +193,21 @@ class _Search:
         return packs + ceil((max(0.0, uncovered) - self.tolerance) / self.largest) >= self.best_packs
 
     def _keep(self, runs: Sequence[Run], counts: Sequence[int], cost: int, left: float) -> None:
-        if cost > self.best_cents:
+        if cost > self.best_cost:
             return
         packs = sum(count * run.packs for count, run in zip(counts, runs, strict=True))
-        if cost == self.best_cents:
+        if cost == self.best_cost:
             if left > self.best_left + self.tolerance:
                 return
             if left >= self.best_left - self.tolerance and packs >= self.best_packs:
                 return
-        self.best_cents, self.best_left, self.best_packs = cost, left, packs
+        self.best_cost, self.best_left, self.best_packs = cost, left, packs
         self.best = {run.column: count for run, count in zip(runs, counts, strict=True)}
 
 
 def _rate(run: Run) -> float:
-    """Cents for one more unit of amount within the tier."""
-    return run.tier.unit / MILLIONTHS_PER_CENT / run.size
+    """Millionths for one more unit of amount within the tier."""
+    return run.tier.slope / run.size
 
 
 def _packs_for(amount: float, size: float) -> int:
@@ -211,14 +215,14 @@ def _packs_for(amount: float, size: float) -> int:
 
 
 def _bound(rest: float, runs: Sequence[Run]) -> float:
-    """Cents that covering `rest` with the runs, by falling rate, costs at least.
+    """Millionths that covering `rest` with the runs, by falling rate, costs at least.
 
     The last, the best by rate, comes in whole packs: beside them the next rate holds, or one of them more.
     """
     if rest <= 0.0:
         return 0.0
     best = runs[-1]
-    price = best.tier.unit / MILLIONTHS_PER_CENT
+    price = best.tier.slope
     if len(runs) == 1:
         return rest * _rate(best)
     whole = rest // best.size
@@ -226,21 +230,15 @@ def _bound(rest: float, runs: Sequence[Run]) -> float:
 
 
 def _price_steps(ways: Sequence[Sequence[Choice]]) -> tuple[int, float]:
-    """(the cents of which every order's cost is a multiple, the cents that rounding can take off an order)."""
-    amounts = [
-        amount
-        for choices in ways
-        for choice in choices
-        for run in choice
-        for amount in (run.tier.base, run.tier.unit)
-        if amount
-    ]
-    step = gcd(*amounts) if amounts else MILLIONTHS_PER_CENT
-    if step % MILLIONTHS_PER_CENT == 0:
-        return step // MILLIONTHS_PER_CENT, 0.0
-    whole_cents = all(amount % MILLIONTHS_PER_CENT == 0 for amount in amounts)
+    """(the millionths of which every order's cost is a multiple, those that rounding to the cent can take off it)."""
+    tiers = [run.tier for choices in ways for choice in choices for run in choice]
+    goods = [amount for tier in tiers for amount in (tier.base, tier.unit) if amount]
+    freight = [amount for tier in tiers for amount in (tier.carriage, tier.pallet_fee) if amount]
+    if all(amount % MILLIONTHS_PER_CENT == 0 for amount in goods):
+        return gcd(*goods, *freight) or 1, 0.0
     lines = sum(max(len(choice) for choice in choices) for choices in ways)
-    return 1, 0.0 if whole_cents else float(lines)  # half a cent where a line begins, half where it ends
+    # half a cent where a line begins, half where it ends
+    return gcd(MILLIONTHS_PER_CENT, *freight), float(lines * MILLIONTHS_PER_CENT)
 
 
 def _least_left_over(need: float, tolerance: float, ways: Sequence[Sequence[Choice]]) -> float:

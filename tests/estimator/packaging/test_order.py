@@ -206,7 +206,7 @@ def test_what_the_enumeration_cannot_prove_goes_to_the_solver():
     whole = cheapest_counts(9_999.0, 1e-5, ways)
     solved = solved_counts(9_999.0, 1e-5, ways)
     assert whole.cheapest
-    assert sum(n * offer[c // 2].unit_price for c, n in solved.items()) == pytest.approx(whole.cents / 100)
+    assert sum(n * offer[c // 2].unit_price for c, n in solved.items()) == pytest.approx(whole.cost / 1e6)
 
 
 prices = st.integers(1, 2000).map(lambda cents: cents / 100)
@@ -262,7 +262,7 @@ def test_the_solver_and_the_enumeration_agree_on_the_cost(data, need):
         list_price(one, solved.get(2 * i, 0) + solved.get(2 * i + 1, 0) * (one.per_pallet or 0))
         for i, one in enumerate(packs)
     )
-    assert found.cents == int(cost * 100)
+    assert found.cost == int(cost * 1_000_000)
 
 
 # bad input, each named

@@ -1,0 +1,396 @@
+"""The cheapest order of many materials together, where suppliers and freight couple them.
+
+Freight by the pallet and by mass is a matter of each line and goes into its price. What a delivery costs once, the
+lift-gate, the zone, and the least value that a supplier asks for are matters of which suppliers are used at all. For
+each set of suppliers the materials part again, so that enumeration finds the optimum; only where a least value binds
+do they not, and HiGHS decides, over what cannot be ruled out.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import combinations
+
+from estimator.job import Pack
+from estimator.packaging.faults import PackagingError
+from estimator.packaging.freight import Charge, Tariff, freight, freight_total, refuse_faulty_tariff, zone_charge
+from estimator.packaging.order import (
+    ROUND_UP_TOLERANCE,
+    Line,
+    Order,
+    lines_of,
+    masses,
+    order_of,
+    refuse_faulty_amounts,
+    total_of,
+    ways_to_buy,
+)
+from estimator.packaging.price import MILLIONTHS_PER_UNIT, millionths
+from estimator.packaging.search import Choice, cheapest_counts
+from estimator.packaging.solver import Cover, Terms, solved_counts, solved_together
+
+MOST_SUPPLIERS_TRIED = 6  # their sets double with each; beyond, HiGHS chooses among them
+PROOF_TRIALS = 20_000  # for one material and one set of suppliers
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What the job takes of one material, and how it is sold."""
+
+    material: str
+    required_kg: float
+    packs: Sequence[Pack]
+    on_hand_kg: float = 0.0
+    reserve_kg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Whom packs name in `supplier`, and on which terms goods leave the yard."""
+
+    name: str
+    least_value: float = 0.0  # of the goods of one order, before freight, currency
+    tariff: Tariff = field(default_factory=Tariff)
+
+
+@dataclass(frozen=True, slots=True)
+class Haul:
+    """Where deliveries go, and on what."""
+
+    zone: str = ""
+    lift_gate: bool = False  # the truck must bring its own lift
+    pallet_kg: float = 0.0  # mass of an empty pallet
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """What one supplier brings."""
+
+    supplier: str
+    goods: float  # value, currency
+    pallets: int
+    gross_kg: float
+    charges: tuple[Charge, ...]
+    freight: float
+
+
+@dataclass(frozen=True, slots=True)
+class JointOrder:
+    """The order of all materials."""
+
+    orders: Mapping[str, Order]
+    deliveries: tuple[Delivery, ...]
+    goods: float | None  # sum of the orders; None where one has no total
+    freight: float
+    total: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """One material's priced packs with the freight of each line in their tiers."""
+
+    need: Need
+    amount: float
+    tolerance: float
+    packs: tuple[tuple[int, Pack, float], ...]
+    ways: tuple[list[Choice], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Counts by column for every offer, and what they cost with all freight, millionths."""
+
+    counts: tuple[Mapping[int, int], ...]
+    cost: int
+    meets_terms: bool
+
+
+def order_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul | None = None) -> JointOrder:
+    """The order of all materials that costs least, goods and freight together.
+
+    needs      the materials; each pack names its supplier, or none
+    suppliers  by name; their least values and tariffs
+    haul       where and how they deliver
+
+    Exactly the cheapest, freight by mass counted to a millionth of the currency a pack. Each kind of pack stands on
+    pallets of its own. A material without any price is ordered by what leaves least over; its freight is counted,
+    but the order has no total.
+    Raises PackagingError for a pack, supplier or amount that contradicts itself, and where the least values can be
+    met by no order.
+    """
+    haul = haul or Haul()
+    _refuse_faulty(needs, suppliers, haul)
+    offers = [_offer(need, suppliers, haul) for need in needs]
+    plan = _cheapest(offers, suppliers, haul)
+    if plan is None:
+        raise PackagingError(
+            "no order reaches the least value that its suppliers ask for.",
+            "Add packs of another supplier, or ask for a smaller order.",
+            "suppliers",
+        )
+    orders = {
+        offer.need.material: order_of(
+            lines_of(offer.packs, counts),
+            offer.need.required_kg,
+            offer.need.packs,
+            offer.need.on_hand_kg,
+            offer.need.reserve_kg,
+            ties_settled=False,
+        )
+        for offer, counts in zip(offers, plan.counts, strict=True)
+    }
+    deliveries = _deliveries([line for made in orders.values() for line in made.lines], suppliers, haul)
+    costs = [made.purchase_cost for made in orders.values()]
+    known = [cost for cost in costs if cost is not None]
+    goods = _sum(known) if len(known) == len(costs) else None
+    carriage = _sum([delivery.freight for delivery in deliveries])
+    return JointOrder(orders, deliveries, goods, carriage, None if goods is None else _sum([goods, carriage]))
+
+
+def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul) -> None:
+    seen: set[str] = set()
+    for need in needs:
+        if need.material in seen:
+            raise PackagingError(f"{need.material} is needed twice.", "Add its needs up first.", need.material)
+        seen.add(need.material)
+        refuse_faulty_amounts(need.required_kg, need.on_hand_kg, need.reserve_kg)
+        masses(need.packs, f"materials.{need.material}.packs")
+        for pack in need.packs:
+            if pack.supplier and pack.supplier not in suppliers:
+                raise PackagingError(
+                    f'pack "{pack.name}" comes from "{pack.supplier}", which is not among the suppliers.',
+                    f"List it under suppliers, or choose one of {', '.join(sorted(suppliers)) or 'none'}.",
+                    f"materials.{need.material}.packs.{pack.name}.supplier",
+                )
+    for name, supplier in suppliers.items():
+        if not 0.0 <= supplier.least_value < float("inf"):
+            raise PackagingError(
+                f"a least value of {supplier.least_value:g} is none.", "Give zero or more.", f"suppliers.{name}"
+            )
+        refuse_faulty_tariff(supplier.tariff, f"suppliers.{name}.freight")
+        zone_charge(supplier.tariff, haul.zone, f"suppliers.{name}.freight")
+
+
+def _offer(need: Need, suppliers: Mapping[str, Supplier], haul: Haul) -> _Offer:
+    priced = any(pack.unit_price is not None for pack in need.packs)
+    packs = tuple(
+        (index, pack, size)
+        for index, (pack, size) in enumerate(zip(need.packs, masses(need.packs), strict=True))
+        if pack.unit_price is not None or not priced
+    )
+    ways = tuple(
+        _with_freight(ways_to_buy(index, pack, size), pack, size, suppliers, haul)
+        if priced
+        else ways_to_buy(index, pack, size)
+        for index, pack, size in packs
+    )
+    wanted = need.required_kg + need.reserve_kg
+    return _Offer(need, wanted - need.on_hand_kg, ROUND_UP_TOLERANCE * wanted, packs, ways)
+
+
+def _with_freight(
+    choices: list[Choice], pack: Pack, size: float, suppliers: Mapping[str, Supplier], haul: Haul
+) -> list[Choice]:
+    """The choices with what their own line pays for freight: by mass, and by the pallet begun."""
+    if pack.supplier not in suppliers:
+        return choices
+    tariff = suppliers[pack.supplier].tariff
+    fee = millionths(tariff.per_pallet) + round(haul.pallet_kg * millionths(tariff.per_kg))
+    each = round(size * millionths(tariff.per_kg))
+    return [
+        tuple(
+            replace(
+                run,
+                tier=replace(
+                    run.tier,
+                    carriage=each * run.packs,
+                    pallet_fee=fee if pack.per_pallet else 0,
+                    on_pallet=1 if run.packs > 1 else pack.per_pallet or 1,
+                ),
+            )
+            for run in choice
+        )
+        for choice in choices
+    ]
+
+
+def _terms(suppliers: Mapping[str, Supplier], haul: Haul) -> dict[str, Terms]:
+    """What each supplier asks for once; those who ask for nothing left out."""
+    found = {}
+    for name, supplier in suppliers.items():
+        once = millionths(supplier.tariff.per_delivery) + millionths(zone_charge(supplier.tariff, haul.zone))
+        once += millionths(supplier.tariff.lift_gate) if haul.lift_gate else 0
+        if once or supplier.least_value:
+            found[name] = Terms(once, millionths(supplier.least_value))
+    return found
+
+
+def _cheapest(offers: Sequence[_Offer], suppliers: Mapping[str, Supplier], haul: Haul) -> _Plan | None:
+    """The cheapest plan: no order from exactly these suppliers costs less than what they cost with free choice."""
+    sold = {pack.supplier for offer in offers if offer.amount > offer.tolerance for _, pack, _ in offer.packs}
+    terms = {name: asked for name, asked in _terms(suppliers, haul).items() if name in sold}
+    if len(terms) > MOST_SUPPLIERS_TRIED:
+        return _by_solver(offers, terms)
+    known: dict[tuple[int, frozenset[str]], Mapping[int, int] | None] = {}
+    best: _Plan | None = None
+    short: list[tuple[frozenset[str], _Plan]] = []  # sets of suppliers whose cheapest misses a least value
+    free = 0  # what the goods and the freight of their lines cost at least, whoever delivers
+    for shut in _sets(terms):
+        if best is not None and free + sum(terms[name].delivery for name in terms if name not in shut) > best.cost:
+            continue
+        counts = []
+        for number, offer in enumerate(offers):
+            without = frozenset(shut & {pack.supplier for _, pack, _ in offer.packs})
+            if (number, without) not in known:
+                known[number, without] = _alone(offer, without)
+            counts.append(known[number, without])
+        if any(found is None for found in counts):
+            continue
+        plan = _plan(offers, [found for found in counts if found is not None], terms)
+        if not shut:
+            free = sum(_cost(offer, found) for offer, found in zip(offers, plan.counts, strict=True))
+        if not plan.meets_terms:
+            short.append((shut, plan))
+            topped_up = _topped_up(offers, plan, terms)
+            plan = topped_up if topped_up is not None else plan
+        if plan.meets_terms and (best is None or plan.cost < best.cost):
+            best = plan
+    for shut, plan in sorted(short, key=lambda pair: pair[1].cost):
+        if best is not None and best.cost <= plan.cost:
+            break
+        # in what these suppliers deliver, no line may cost more beyond its cheapest than the best plan leaves room for
+        ceiling = None if best is None else best.cost - plan.cost
+        open_offers = [_within(_without(offer, shut), ceiling) for offer in offers]
+        solved = _by_solver(open_offers, {name: asked for name, asked in terms.items() if name not in shut})
+        if solved is not None and solved.meets_terms and (best is None or solved.cost < best.cost):
+            best = solved
+    return best
+
+
+def _sets(terms: Mapping[str, Terms]) -> Iterator[frozenset[str]]:
+    """Every set of suppliers that may be left out, the smallest first."""
+    for number in range(len(terms) + 1):
+        yield from (frozenset(shut) for shut in combinations(sorted(terms), number))
+
+
+def _alone(offer: _Offer, without: frozenset[str]) -> Mapping[int, int] | None:
+    """The cheapest counts of one material without some suppliers; None where they alone sell it."""
+    if offer.amount <= offer.tolerance or not offer.packs:
+        return {}
+    ways = [
+        choices for (_, pack, _), choices in zip(offer.packs, offer.ways, strict=True) if pack.supplier not in without
+    ]
+    if not ways:
+        return None
+    found = cheapest_counts(offer.amount, offer.tolerance, ways, PROOF_TRIALS)
+    return found.counts if found.cheapest else solved_counts(offer.amount, offer.tolerance, ways)
+
+
+def _without(offer: _Offer, shut: frozenset[str]) -> _Offer:
+    kept = [number for number, (_, pack, _) in enumerate(offer.packs) if pack.supplier not in shut]
+    return replace(offer, packs=tuple(offer.packs[n] for n in kept), ways=tuple(offer.ways[n] for n in kept))
+
+
+def _cost(offer: _Offer, counts: Mapping[int, int]) -> int:
+    """Goods and the freight of their own lines, millionths."""
+    runs = [run for choices in offer.ways for choice in choices for run in choice]
+    return sum(
+        min(run.tier.price(count) for run in runs if run.column == column and run.tier.holds(count))
+        for column, count in counts.items()
+    )
+
+
+def _goods(offers: Sequence[_Offer], counts: Sequence[Mapping[int, int]]) -> dict[str, int]:
+    """Value of the goods by supplier, millionths; every supplier that delivers is in it."""
+    value: dict[str, int] = {}
+    for offer, found in zip(offers, counts, strict=True):
+        for line in lines_of(offer.packs, found):
+            value[line.pack.supplier] = value.get(line.pack.supplier, 0) + millionths(line.price or 0.0)
+    return value
+
+
+def _plan(offers: Sequence[_Offer], counts: Sequence[Mapping[int, int]], terms: Mapping[str, Terms]) -> _Plan:
+    goods = _goods(offers, counts)
+    cost = sum(_cost(offer, found) for offer, found in zip(offers, counts, strict=True))
+    cost += sum(terms[name].delivery for name in goods if name in terms)
+    return _Plan(tuple(counts), cost, all(goods[name] >= terms[name].least_value for name in goods if name in terms))
+
+
+def _topped_up(offers: Sequence[_Offer], plan: _Plan, terms: Mapping[str, Terms]) -> _Plan | None:
+    """A plan that meets the least values by more of one pack at each supplier: seldom the best, but a ceiling."""
+    for name, value in sorted(_goods(offers, plan.counts).items()):
+        lacking = terms[name].least_value - value if name in terms else 0
+        if lacking <= 0:
+            continue
+        found: list[_Plan] = []
+        for number, offer in enumerate(offers):
+            for index, pack, _ in offer.packs:
+                price = millionths(pack.unit_price or 0.0)
+                if pack.supplier != name or not price:
+                    continue
+                counts = [dict(one) for one in plan.counts]
+                more = max(counts[number].get(2 * index, 0) + -(-lacking // price), pack.minimum)
+                counts[number][2 * index] = more
+                found += [_plan(offers, counts, terms)]
+        reached = [one for one in found if _goods(offers, one.counts)[name] >= terms[name].least_value]
+        if not reached:
+            return None
+        plan = min(reached, key=lambda one: one.cost)
+    return plan if plan.meets_terms else None
+
+
+def _within(offer: _Offer, ceiling: int | None) -> _Offer:
+    """The offer without the tiers and the counts that cost over `ceiling` more than the material does alone."""
+    if ceiling is None or not offer.packs or offer.amount <= offer.tolerance:
+        return offer
+    counts = _alone(offer, frozenset())
+    most = _cost(offer, counts or {}) + ceiling
+    kept = []
+    for number, choices in enumerate(offer.ways):
+        left: list[Choice] = []
+        for choice in choices:
+            if len(choice) == 1:
+                tier = choice[0].tier
+                top = int((most - tier.base) / tier.slope) + 1 if tier.slope else None
+                last = tier.last if top is None else top if tier.last is None else min(top, tier.last)
+                begun = max(1, tier.first)
+                if last is not None and last < begun:
+                    continue
+                asked = (replace(choice[0], tier=replace(tier, first=begun)),)
+                ways: list[list[Choice]] = [*offer.ways[:number], [asked], *offer.ways[number + 1 :]]
+                at_least = cheapest_counts(offer.amount, offer.tolerance, ways, PROOF_TRIALS // 10)
+                if at_least.cheapest and at_least.cost > most:
+                    continue
+                choice = (replace(choice[0], tier=replace(tier, last=last)),)
+            left.append(choice)
+        kept.append(left)
+    return replace(offer, ways=tuple(kept))
+
+
+def _by_solver(offers: Sequence[_Offer], terms: Mapping[str, Terms]) -> _Plan | None:
+    wanted = [number for number, offer in enumerate(offers) if offer.packs and offer.amount > offer.tolerance]
+    covers = [
+        Cover(offers[n].amount, offers[n].tolerance, offers[n].ways, [pack.supplier for _, pack, _ in offers[n].packs])
+        for n in wanted
+    ]
+    solved = solved_together(covers, terms) if covers else []
+    if solved is None:
+        return None
+    by_number = dict(zip(wanted, solved, strict=True))
+    return _plan(offers, [by_number.get(number, {}) for number in range(len(offers))], terms)
+
+
+def _deliveries(lines: Sequence[Line], suppliers: Mapping[str, Supplier], haul: Haul) -> tuple[Delivery, ...]:
+    found = []
+    for name in sorted({line.pack.supplier for line in lines}):
+        brought = [line for line in lines if line.pack.supplier == name]
+        pallets = sum(-(-line.count // line.pack.per_pallet) for line in brought if line.pack.per_pallet)
+        gross = sum(line.amount for line in brought) + pallets * haul.pallet_kg
+        tariff = suppliers[name].tariff if name in suppliers else Tariff()
+        charges = freight(tariff, pallets, gross, haul.zone, haul.lift_gate, f"suppliers.{name}.freight")
+        goods = total_of([line for line in brought if line.price is not None]) or 0.0
+        found.append(Delivery(name, goods, pallets, gross, charges, freight_total(charges)))
+    return tuple(found)
+
+
+def _sum(amounts: Sequence[float]) -> float:
+    return sum(millionths(amount) for amount in amounts) / MILLIONTHS_PER_UNIT
