@@ -57,16 +57,18 @@ class _Search:
     """The state of one enumeration: the best order so far, and the bounds that every trial is held against."""
 
     def __init__(self, need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int) -> None:
-        self.need, self.tolerance, self.ways = need, tolerance, ways
+        # nothing between multiples of the sizes' common measure can be bought: the next one is what must be covered
+        self.need = need + _least_left_over(need, tolerance, ways)
+        self.tolerance, self.ways = tolerance, ways
         self.trials, self.tie_trials = trials, min(TIE_TRIALS, trials)
         self.tried = 0
+        self.floor = 0.0  # lower bound of the combination that is tried
         self.best_cost: float = inf
         self.best_left = inf
         self.best_packs: float = inf
         self.best: dict[int, int] = {}
         self.best_rate = min(_rate(run) for choices in ways for choice in choices for run in choice)
         self.price_step, self.rounding = _price_steps(ways)
-        self.least_left = _least_left_over(need, tolerance, ways)
         self.largest = max(run.size / run.packs for choices in ways for choice in choices for run in choice)
 
     def run(self) -> Found:
@@ -74,8 +76,9 @@ class _Search:
             for choice in choices:
                 if choice:
                     self._try(choice)
-        for _, _, choice in sorted(self._combinations(), key=lambda item: item[:2]):
-            if self.tried >= self.trials:
+        for bound, _, choice in sorted(self._combinations(), key=lambda item: item[:2]):
+            self.floor = bound
+            if self._stops():
                 break
             self._try(choice)
         return Found(
@@ -106,6 +109,12 @@ class _Search:
                 cost = sum(run.tier.least(run.tier.first) for run in choice)
                 amount = sum(run.tier.first * run.size for run in choice)
                 stack.append((level + 1, chosen + choice, spent + cost, rest - amount))
+
+    def _stops(self) -> bool:
+        """Whether the trials are used up: all of them, or those for ties where the combination can be no cheaper."""
+        if self.tried < self.tie_trials:
+            return False
+        return self.tried >= self.trials or self._at_least(self.floor) >= self.best_cost
 
     def _may_win(self, cost: float) -> bool:
         """Whether an order that costs at least `cost`, unrounded, can match the best."""
@@ -148,7 +157,7 @@ class _Search:
         flat = abs(rate - next_rate) <= 1e-12 * next_rate
         for more in range(most, -1, -1) if rate < next_rate or flat else range(most + 1):
             self.tried += 1
-            if self.tried >= self.trials:
+            if self._stops():
                 break
             cost = spent - before + run.tier.price(first + more)
             uncovered = rest - more * run.size
@@ -187,7 +196,7 @@ class _Search:
             return False
         if self.tried >= self.tie_trials:
             return True
-        if self.best_left > self.least_left + self.tolerance:
+        if self.best_left > self.tolerance:
             return False
         packs = sum(count * run.packs for count, run in zip(counts, runs, strict=True))
         return packs + ceil((max(0.0, uncovered) - self.tolerance) / self.largest) >= self.best_packs

@@ -235,7 +235,7 @@ def offers(draw, name, dearer=False):
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.data(), st.floats(0.1, 12.0), st.booleans())
 def test_no_order_is_dearer_than_the_best_by_brute_force_nor_short(data, need, dearer):
     packs = [data.draw(offers(name, dearer)) for name in "abc"[: data.draw(st.integers(1, 3))]]
@@ -250,8 +250,8 @@ def test_no_order_is_dearer_than_the_best_by_brute_force_nor_short(data, need, d
         assert Decimal(str(line.price)) == list_price(line.pack, line.count)
 
 
-@settings(max_examples=40, deadline=None)
-@given(st.data(), st.floats(50.0, 5_000.0))
+@settings(max_examples=20, deadline=None)
+@given(st.data(), st.floats(5.0, 200.0))
 def test_the_solver_and_the_enumeration_agree_on_the_cost(data, need):
     packs = [data.draw(offers(name)) for name in "abcd"]
     ways = [ways_to_buy(index, one, one.mass_kg) for index, one in enumerate(packs)]

@@ -1,0 +1,265 @@
+"""Forms: how many are built, how often renewed, from which boards, and what they cost by the cast."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil, isfinite
+
+from estimator.packaging.faults import PackagingError
+from estimator.packaging.price import cents, millionths
+
+SAMPLE_SIDE_M = 12 * 0.0254
+"""A sample is 12 × 12 in: common practice."""
+
+USES: Mapping[str, tuple[int, int]] = {
+    "melamine": (1, 3),
+    "rubber": (30, 50),
+    "glass-fibre": (100, 100),
+}
+"""Casts from one form before it is renewed, low and high, by what it is made of: common practice. Glass-fibre lasts
+100 and more; only the 100 is counted on."""
+
+FIT_TOLERANCE_M = 1e-9  # below any saw: lengths that came from inches meet those that came from millimetres
+
+
+@dataclass(frozen=True, slots=True)
+class FormSet:
+    """The forms for one piece mark over the whole job."""
+
+    casts: int
+    forms: int  # standing at one time
+    uses: int  # casts from each before it is renewed
+    built: int  # over the job, renewals in
+
+    @property
+    def renewals(self) -> int:
+        return self.built - self.forms
+
+
+def form_set(casts: int, forms: int, uses: int) -> FormSet:
+    """How many forms a mark takes: never fewer than stand at one time or than the casts wear out.
+
+    casts  pieces to be cast of the mark
+    forms  standing at one time; those that no cast would fill are not built
+    uses   casts from one form before it is renewed; the low figure of a range is the one to plan by
+
+    The casts are shared out evenly, and each standing form is renewed whenever its share has worn it out.
+    Raises PackagingError where one of them is below one.
+    """
+    for name, value in (("casts", casts), ("forms", forms), ("uses", uses)):
+        if value < 1:
+            raise PackagingError(f"{value} {name} are none.", "Give one or more.", name)
+    standing = min(casts, forms)
+    share, more = divmod(casts, standing)
+    built = more * ceil((share + 1) / uses) + (standing - more) * ceil(share / uses)
+    return FormSet(casts, standing, uses, built)
+
+
+def cost_per_cast(cost: float, forms: FormSet) -> float:
+    """What each cast bears of the forms' whole cost, currency, unrounded: the quote rounds its own lines."""
+    return cost / forms.casts
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One board of the cut list: it may be turned unless its face has a grain."""
+
+    name: str
+    length_m: float
+    width_m: float
+    count: int = 1
+    turns: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet as sold, and what saw and trimming take."""
+
+    length_m: float
+    width_m: float
+    kerf_m: float
+    trim_m: float = 0.0  # off every edge before anything is cut
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a board lies on its sheet, from the sheet's corner; length runs along x unless it is turned."""
+
+    board: str
+    x_m: float
+    y_m: float
+    length_m: float  # along x as it lies
+    width_m: float
+    turned: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Nesting:
+    """The cut list laid on sheets, every cut from edge to edge of what is being cut."""
+
+    sheets: tuple[tuple[Placed, ...], ...]
+    fewest: int  # by area and by the boards too big to share a sheet: no layout needs less
+    board_area_m2: float
+    used: float  # share of the sheets' area that becomes boards
+
+    @property
+    def count(self) -> int:
+        return len(self.sheets)
+
+    @property
+    def proven(self) -> bool:
+        """Whether no other layout could do with fewer sheets."""
+        return self.count == self.fewest
+
+
+def boards_of_tray(name: str, length_m: float, width_m: float, edge_m: float, board_m: float) -> tuple[Board, ...]:
+    """The boards of an open tray form for a slab: a bottom, and four edges that stand on it.
+
+    length_m, width_m  of the piece
+    edge_m             height of the edge above the bottom: the piece's thickness
+    board_m            thickness of the board; the bottom reaches under the edges, the long edges over the short ones
+    """
+    for key, value in (("length", length_m), ("width", width_m), ("edge", edge_m), ("board", board_m)):
+        if not isfinite(value) or value <= 0.0:
+            raise PackagingError(f"a form with {key} {value:g} m is none.", "Give more than zero.", key)
+    return (
+        Board(f"{name} bottom", length_m + 2 * board_m, width_m + 2 * board_m),
+        Board(f"{name} long edge", length_m + 2 * board_m, edge_m, 2),
+        Board(f"{name} short edge", width_m, edge_m, 2),
+    )
+
+
+def board_area(boards: Sequence[Board]) -> float:
+    """Area of all boards, m², without kerf and offcuts."""
+    return sum(board.count * board.length_m * board.width_m for board in boards)
+
+
+def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
+    """Lay the boards on sheets with cuts from edge to edge, as a panel saw makes them.
+
+    Boards go down by falling area, each into the free rectangle of any begun sheet that it fills best, which is then
+    cut across its shorter rest; a board that fits none begins a sheet. A simple rule, not always the fewest sheets:
+    `fewest` says how few any layout needs, and `proven` whether this one is as good.
+    Raises PackagingError for a board larger than the sheet.
+    """
+    length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
+    if not (length > 0.0 and width > 0.0 and sheet.kerf_m >= 0.0):
+        raise PackagingError("nothing is left of the sheet after trimming.", "Give its length and width.", "sheet")
+    singles = []
+    for board in boards:
+        if not (board.length_m > 0.0 and board.width_m > 0.0 and board.count >= 1):
+            raise PackagingError(f"{board.name} has no size or no count.", "Give more than zero.", board.name)
+        if not _ways_to_lie(board, length, width):
+            raise PackagingError(
+                f"{board.name}, {board.length_m * 1e3:.0f} × {board.width_m * 1e3:.0f} mm, is larger than what a sheet "
+                f"gives, {length * 1e3:.0f} × {width * 1e3:.0f} mm.",
+                "Join it of two boards, or take a larger sheet.",
+                board.name,
+            )
+        singles += [board] * board.count
+    free: list[list[tuple[float, float, float, float]]] = []  # of each sheet: x, y, length, width
+    laid: list[list[Placed]] = []
+    for board in sorted(singles, key=lambda one: (-one.length_m * one.width_m, -one.length_m, one.name)):
+        spot = _best_spot(board, free)
+        if spot is None:
+            free.append([(sheet.trim_m, sheet.trim_m, length, width)])
+            laid.append([])
+            spot = _best_spot(board, free[-1:])
+            assert spot is not None, "a board that fits the sheet fits an empty one"
+            spot = (len(free) - 1, *spot[1:])
+        number, place, along, across, turned = spot
+        x, y, room_x, room_y = free[number].pop(place)
+        laid[number].append(Placed(board.name, x, y, along, across, turned))
+        free[number] += _offcuts(x, y, room_x, room_y, along, across, sheet.kerf_m)
+    area = board_area(boards)
+    whole = sheet.length_m * sheet.width_m
+    # each board takes its kerf with it, one at the sheet's far edges falls outside
+    by_area = sum((one.length_m + sheet.kerf_m) * (one.width_m + sheet.kerf_m) for one in singles) / (
+        (length + sheet.kerf_m) * (width + sheet.kerf_m)
+    )
+    alone = sum(1 for one in singles if _shares_no_sheet(one, length, width))
+    return Nesting(
+        sheets=tuple(tuple(placed) for placed in laid),
+        fewest=max(ceil(by_area - 1e-9), alone),
+        board_area_m2=area,
+        used=area / (len(laid) * whole) if laid else 0.0,
+    )
+
+
+def _ways_to_lie(board: Board, room_x: float, room_y: float) -> list[tuple[float, float, bool]]:
+    ways = [(board.length_m, board.width_m, False)]
+    if board.turns:
+        ways.append((board.width_m, board.length_m, True))
+    return [way for way in ways if way[0] <= room_x + FIT_TOLERANCE_M and way[1] <= room_y + FIT_TOLERANCE_M]
+
+
+def _best_spot(
+    board: Board, free: Sequence[Sequence[tuple[float, float, float, float]]]
+) -> tuple[int, int, float, float, bool] | None:
+    """(sheet, free rectangle, length along x, along y, turned) where the shorter rest is least."""
+    best = None
+    for number, rectangles in enumerate(free):
+        for place, (_, _, room_x, room_y) in enumerate(rectangles):
+            for along, across, turned in _ways_to_lie(board, room_x, room_y):
+                rest = sorted((room_x - along, room_y - across))
+                key = (round(rest[0], 9), round(rest[1], 9), number, place)
+                if best is None or key < best[0]:
+                    best = (key, (number, place, along, across, turned))
+    return None if best is None else best[1]
+
+
+def _offcuts(
+    x: float, y: float, room_x: float, room_y: float, along: float, across: float, kerf: float
+) -> list[tuple[float, float, float, float]]:
+    """The two rectangles left beside a board in the corner, the larger kept whole; slivers of nothing left out."""
+    rest_x, rest_y = room_x - along - kerf, room_y - across - kerf
+    if rest_x > rest_y:
+        pieces = [(x + along + kerf, y, rest_x, room_y), (x, y + across + kerf, along, rest_y)]
+    else:
+        pieces = [(x, y + across + kerf, room_x, rest_y), (x + along + kerf, y, rest_x, across)]
+    return [piece for piece in pieces if piece[2] > FIT_TOLERANCE_M and piece[3] > FIT_TOLERANCE_M]
+
+
+def _shares_no_sheet(board: Board, length: float, width: float) -> bool:
+    """Whether two such boards never lie on one sheet: each is over half of it both ways, however turned."""
+    least = min(board.length_m, board.width_m) if board.turns else None
+    if least is not None:
+        return least > max(length, width) / 2
+    return board.length_m > length / 2 and board.width_m > width / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """Samples really cast and sealed, priced now and credited when the job is ordered."""
+
+    count: int
+    area_m2: float
+    volume_m3: float
+    price: float
+    credit: float  # taken off the job's price
+
+
+def samples(count: int, thickness_m: float, price_each: float, credited: bool = True) -> Samples:
+    """Two or three samples of 12 × 12 in, as the trade shows them.
+
+    count        how many
+    thickness_m  as the pieces are cast
+    price_each   asked of the customer, currency
+    credited     whether the price comes off the job when it is ordered
+    """
+    if count < 0 or thickness_m <= 0.0 or price_each < 0.0:
+        raise PackagingError("samples without count, thickness or price are none.", "Give zero or more.", "samples")
+    area = count * SAMPLE_SIDE_M**2
+    price = cents(count * millionths(price_each)) / 100
+    return Samples(count, area, area * thickness_m, price, price if credited else 0.0)
+
+
+def uses_of(kind: str) -> int:
+    """Casts to plan on from a form of this kind: the low figure of its range.
+
+    Raises PackagingError for a kind of which no range is known.
+    """
+    if kind not in USES:
+        raise PackagingError(
+            f'nothing is known of forms of "{kind}".', f"Give its uses, or choose one of {', '.join(USES)}.", "form"
+        )
+    return USES[kind][0]
