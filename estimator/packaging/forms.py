@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, isfinite
+from typing import Literal
 
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.price import cents, millionths
@@ -17,6 +18,11 @@ USES: Mapping[str, tuple[int, int]] = {
 }
 """Casts from one form before it is renewed, low and high, by what it is made of: common practice. Glass-fibre lasts
 100 and more; only the 100 is counted on."""
+
+Fit = Literal["edge", "area", "turned"]  # least rest beside an edge; the smallest rectangle, as it is or turned
+Cut = Literal["larger", "across", "along"]  # which way a rectangle is cut through: the larger rest whole, or always so
+FITS: tuple[Fit, ...] = ("area", "edge", "turned")
+CUTS: tuple[Cut, ...] = ("larger", "across", "along")
 
 FIT_TOLERANCE_M = 1e-9  # below any saw: lengths that came from inches meet those that came from millimetres
 
@@ -136,9 +142,9 @@ def board_area(boards: Sequence[Board]) -> float:
 def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
     """Lay the boards on sheets with cuts from edge to edge, as a panel saw makes them.
 
-    Boards go down by falling area, each into the free rectangle of any begun sheet that it fills best, which is then
-    cut across its shorter rest; a board that fits none begins a sheet. A simple rule, not always the fewest sheets:
-    `fewest` says how few any layout needs, and `proven` whether this one is as good.
+    Boards go down by falling area, each into the free rectangle of any begun sheet that it fits best, which is then
+    cut through; a board that fits none begins a sheet. Of a few such rules the one with the fewest sheets is taken:
+    simple, and not always the least. `fewest` says how few any layout needs, `proven` whether this one is as good.
     Raises PackagingError for a board larger than the sheet.
     """
     length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
@@ -156,20 +162,9 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
                 board.name,
             )
         singles += [board] * board.count
-    free: list[list[tuple[float, float, float, float]]] = []  # of each sheet: x, y, length, width
-    laid: list[list[Placed]] = []
-    for board in sorted(singles, key=lambda one: (-one.length_m * one.width_m, -one.length_m, one.name)):
-        spot = _best_spot(board, free)
-        if spot is None:
-            free.append([(sheet.trim_m, sheet.trim_m, length, width)])
-            laid.append([])
-            spot = _best_spot(board, free[-1:])
-            assert spot is not None, "a board that fits the sheet fits an empty one"
-            spot = (len(free) - 1, *spot[1:])
-        number, place, along, across, turned = spot
-        x, y, room_x, room_y = free[number].pop(place)
-        laid[number].append(Placed(board.name, x, y, along, across, turned))
-        free[number] += _offcuts(x, y, room_x, room_y, along, across, sheet.kerf_m)
+    singles.sort(key=lambda one: (-one.length_m * one.width_m, -one.length_m, one.name))
+    layouts = (_lay(singles, sheet, length, width, fit, cut) for fit in FITS for cut in CUTS)
+    laid = min(layouts, key=len)
     area = board_area(boards)
     whole = sheet.length_m * sheet.width_m
     # each board takes its kerf with it, one at the sheet's far edges falls outside
@@ -192,27 +187,46 @@ def _ways_to_lie(board: Board, room_x: float, room_y: float) -> list[tuple[float
     return [way for way in ways if way[0] <= room_x + FIT_TOLERANCE_M and way[1] <= room_y + FIT_TOLERANCE_M]
 
 
-def _best_spot(
-    board: Board, free: Sequence[Sequence[tuple[float, float, float, float]]]
-) -> tuple[int, int, float, float, bool] | None:
-    """(sheet, free rectangle, length along x, along y, turned) where the shorter rest is least."""
+Free = tuple[float, float, float, float]  # a free rectangle: x, y, length, width
+
+
+def _lay(boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit: Fit, cut: Cut) -> list[list[Placed]]:
+    free: list[list[Free]] = []
+    laid: list[list[Placed]] = []
+    for board in boards:
+        spot = _best_spot(board, free, fit)
+        if spot is None:
+            free.append([(sheet.trim_m, sheet.trim_m, length, width)])
+            laid.append([])
+            spot = _best_spot(board, free, fit)
+            assert spot is not None, "a board that fits the sheet fits an empty one"
+        number, place, along, across, turned = spot
+        rectangle = free[number].pop(place)
+        laid[number].append(Placed(board.name, rectangle[0], rectangle[1], along, across, turned))
+        free[number] += _offcuts(rectangle, along, across, sheet.kerf_m, cut)
+    return laid
+
+
+def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[int, int, float, float, bool] | None:
+    """(sheet, free rectangle, length along x, along y, turned) where the board fits best."""
     best = None
     for number, rectangles in enumerate(free):
         for place, (_, _, room_x, room_y) in enumerate(rectangles):
             for along, across, turned in _ways_to_lie(board, room_x, room_y):
-                rest = sorted((room_x - along, room_y - across))
-                key = (round(rest[0], 9), round(rest[1], 9), number, place)
+                rest = min(room_x - along, room_y - across)
+                area = room_x * room_y
+                measure = {"edge": (rest, area), "area": (area, float(turned)), "turned": (area, -float(turned))}[fit]
+                key = (round(measure[0], 9), round(measure[1], 9), number, place)
                 if best is None or key < best[0]:
                     best = (key, (number, place, along, across, turned))
     return None if best is None else best[1]
 
 
-def _offcuts(
-    x: float, y: float, room_x: float, room_y: float, along: float, across: float, kerf: float
-) -> list[tuple[float, float, float, float]]:
-    """The two rectangles left beside a board in the corner, the larger kept whole; slivers of nothing left out."""
+def _offcuts(rectangle: Free, along: float, across: float, kerf: float, cut: Cut) -> list[Free]:
+    """The two rectangles left beside a board in the corner; slivers of nothing left out."""
+    x, y, room_x, room_y = rectangle
     rest_x, rest_y = room_x - along - kerf, room_y - across - kerf
-    if rest_x > rest_y:
+    if cut == "across" or (cut == "larger" and rest_x > rest_y):
         pieces = [(x + along + kerf, y, rest_x, room_y), (x, y + across + kerf, along, rest_y)]
     else:
         pieces = [(x, y + across + kerf, room_x, rest_y), (x + along + kerf, y, rest_x, across)]

@@ -172,8 +172,6 @@ def tiers(pack: Pack, minimum: int) -> list[Tier]:
         last = following[0] - 1 if following else None
         if last is not None and last < minimum:
             continue
-        if pack.dearer_breaks is False:
-            last = None  # beyond it the next tier is cheaper, so this one never looks too cheap there
         start = max(first, minimum)
         found.append(Tier(start, last, base, unit))
     return found

@@ -6,7 +6,6 @@ the least value of its goods. Rounding to the cent stays outside: the program co
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import inf
 
 from estimator.packaging.price import MILLIONTHS_PER_CENT
 from estimator.packaging.search import Choice
@@ -113,6 +112,7 @@ def _write_cover(
     for number, choices in enumerate(cover.ways):
         supplier = cover.suppliers[number] if cover.suppliers else ""
         picks: dict[int, float] = {}
+        begun: dict[int, int] = {}  # pallets begun, by column of the order
         pallets: dict[int, dict[int, float]] = {}
         for choice in choices:
             if not choice:
@@ -137,8 +137,11 @@ def _write_cover(
                 if supplier in used:
                     value[supplier][count] = tier.unit / MILLIONTHS_PER_CENT
                 if tier.pallet_fee:
-                    if run.column not in pallets:
-                        pallets[run.column] = {program.column(tier.pallet_fee, inf): float(tier.on_pallet)}
+                    if run.column not in begun:
+                        begun[run.column] = program.column(tier.pallet_fee, 0.0)
+                        pallets[run.column] = {begun[run.column]: float(tier.on_pallet)}
+                    pallet = begun[run.column]
+                    program.upper[pallet] = max(program.upper[pallet], -(-most // tier.on_pallet))
                     pallets[run.column][count] = -1.0
         for row in pallets.values():
             program.at_least(0.0, row)

@@ -1,0 +1,96 @@
+"""Pallets: how many, how heavy, and which the workshop cannot lift."""
+
+from math import ceil
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.job import Pack
+from estimator.packaging.faults import PackagingError
+from estimator.packaging.order import line_of, order
+from estimator.packaging.pallets import PalletKind, pallets
+
+LB, INCH = 0.45359237, 0.0254
+# size: 48 × 40 in = 1219 × 1016 mm; the rating is the maker's, 2,500 to 4,600 lb are quoted
+KIND = PalletKind(mass_kg=40 * LB, length_m=48 * INCH, width_m=40 * INCH, rated_kg=2500 * LB)
+
+
+def pack(name, mass_kg, per_pallet):
+    return Pack(name, mass_kg, None, None, 10.0, per_pallet=per_pallet)
+
+
+def lines(*counted):
+    return [("cement", line_of(one, one.mass_kg, count, 0)) for one, count in counted]
+
+
+def test_two_sacks_of_bead_share_a_pallet():
+    # common practice: a sack of about 50 ft³ and 150 lb, two to a pallet
+    sack = pack("sack", 150 * LB, 2)
+    made = order(160 * LB, [sack])
+    assert [line.count for line in made.lines] == [2]
+    standing = pallets([("bead", line) for line in made.lines], KIND)
+    assert standing.count == 1
+    assert standing.gross_kg == pytest.approx(340 * LB)
+
+
+def test_each_line_begins_a_pallet_of_its_own():
+    standing = pallets(lines((pack("bag", 94 * LB, 24), 25), (pack("sack", 50 * LB, 40), 10)), KIND)
+    assert standing.count == 3
+    assert [load.packs for load in standing.loads] == [
+        (("cement", "bag", 24),),
+        (("cement", "bag", 1),),
+        (("cement", "sack", 10),),
+    ]
+    assert standing.gross_kg == pytest.approx((25 * 94 + 10 * 50 + 3 * 40) * LB)
+    assert standing.footprint_m2 == pytest.approx(3 * 1.2192 * 1.016)
+
+
+def test_what_fills_no_pallet_shares_one_on_request_within_its_rating():
+    counted = lines((pack("bag", 94 * LB, 24), 25), (pack("sack", 50 * LB, 40), 10))
+    assert pallets(counted, KIND, mixed=True).count == 2
+    weak = PalletKind(KIND.mass_kg, KIND.length_m, KIND.width_m, 1000 * LB)
+    heavy = lines((pack("a", 600 * LB, 1), 1), (pack("b", 300 * LB, 3), 2))
+    assert pallets(heavy, weak, mixed=True).count == 2
+
+
+def test_three_thirds_fill_one_pallet():
+    thirds = lines(*((pack(name, 10.0, 3), 1) for name in "abc"))
+    assert pallets(thirds, KIND, mixed=True).count == 1
+
+
+def test_a_load_over_the_lift_limit_is_flagged_with_its_pallet_in():
+    counted = lines((pack("bag", 50.0, 10), 12))
+    limit = 10 * 50.0 + KIND.mass_kg
+    assert pallets(counted, KIND, limit).over_limit == ()
+    assert pallets(counted, KIND, limit - 0.01).over_limit == (0,)
+
+
+def test_a_pallet_heavier_than_its_rating_is_refused():
+    with pytest.raises(PackagingError, match="over the 1134 kg that it is rated for") as error:
+        pallets(lines((pack("bag", 94 * LB, 27), 1)), KIND)
+    assert error.value.key == "materials.cement.packs.bag.per_pallet"
+
+
+def test_packs_without_a_count_to_the_pallet_come_loose_and_weigh():
+    standing = pallets(lines((pack("drum", 220.0, None), 2)), KIND)
+    assert (standing.count, standing.gross_kg, standing.loose) == (0, 440.0, (("cement", "drum", 2),))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.tuples(st.integers(1, 12), st.integers(1, 40), st.floats(1.0, 90.0)), max_size=5), st.booleans())
+def test_every_pack_stands_somewhere_and_no_pallet_is_overloaded(drawn, mixed):
+    counted = lines(*((pack(f"p{n}", kg, on_one), count) for n, (on_one, count, kg) in enumerate(drawn)))
+    standing = pallets(counted, KIND, mixed=mixed)
+    placed = {}
+    for load in standing.loads:
+        share = 0.0
+        for _, name, count in load.packs:
+            placed[name] = placed.get(name, 0) + count
+            share += count / drawn[int(name[1:])][0]
+        assert share <= 1 + 1e-8
+        assert load.gross_kg - KIND.mass_kg <= KIND.rated_kg * (1 + 1e-8)
+    assert placed == {line.pack.name: line.count for _, line in counted}
+    apart = sum(ceil(count / on_one) for on_one, count, _ in drawn)
+    assert standing.fewest <= standing.count <= apart
+    assert mixed or standing.count == apart
