@@ -4,12 +4,16 @@ The front (estimator.intake) makes a Job from files; the stages take it apart. A
 not give has its catalog default by then, so that no stage holds a default of its own.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from estimator.site import Site
-from geometry.shapes import Shape
+if TYPE_CHECKING:
+    from estimator.site import Site
+    from estimator.strength import Coupon
+    from geometry.shapes import Shape
 
 Vector = tuple[float, float, float]
 Units = Literal["imperial", "metric"]
@@ -17,6 +21,8 @@ Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Method = Literal["pour", "spray", "brush", "hand"]
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
+MixForm = Literal["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"]
+ReplacedBy = Literal["loose-volume", "absolute-volume", "mass"]
 MaterialKind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
@@ -96,6 +102,10 @@ class Mix:
     colour_group: str = ""
     consistency: Literal["stiff", "plastic", "fluid", ""] = ""
     first_crack_strength_pa: float | None = None  # tested lower value to count on; None: untested
+    first_crack_age_d: float | None = None  # at which it was tested; None: not said, or untested
+    coupons: tuple[Coupon, ...] = ()  # cast of this very mix
+    written_as: MixForm = "share"
+    replaced_by: ReplacedBy = "loose-volume"  # basis on which beads took the place of sand
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +246,14 @@ class PriceTerms:
 
 
 @dataclass(frozen=True, slots=True)
+class StockLot:
+    """What is on the shelf of one lot of a material."""
+
+    mass_kg: float
+    lot: str  # "" where it is not known
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """Everything that an estimate needs."""
 
@@ -250,15 +268,17 @@ class Job:
     materials: Mapping[str, Material]
     workshop: Workshop
     price: PriceTerms
-    stock_kg: Mapping[str, float]
+    stock_kg: Mapping[str, float]  # of every lot
     site: Site | None = None  # None: nothing was measured
     warnings: tuple[str, ...] = ()
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
     sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
-    alternatives: tuple["Alternative", ...] = ()
-    options: tuple["Option", ...] = ()
-    changes: tuple["Change", ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    options: tuple[Option, ...] = ()
+    changes: tuple[Change, ...] = ()
+    stock_lots: Mapping[str, tuple[StockLot, ...]] = field(default_factory=dict)  # the same, lot by lot
+    lots: Mapping[str, str] = field(default_factory=dict)  # by material, the lot that the job is cast from
 
 
 @dataclass(frozen=True, slots=True)

@@ -251,6 +251,16 @@ def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...
     return tuple(s for s in shown if s is not None)
 
 
+def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float) -> float | None:
+    """The strength to count on at an age, Pa: of the sets tested by then the latest, of several pours the lowest.
+
+    A set that shows no lower limit, or one of zero, is passed over. None: not shown at that age.
+    """
+    shown = [(s.age_d, s.design_pa) for s in strengths if s.age_d <= age_d and (s.design_pa or 0.0) > 0.0]
+    latest = max((age for age, _ in shown), default=None)
+    return min((pa for age, pa in shown if age == latest and pa is not None), default=None)
+
+
 def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spread) -> tuple[str, ...]:
     found = []
     if len(coupons) < FEWEST_COUPONS:

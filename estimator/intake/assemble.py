@@ -1,5 +1,6 @@
 """A job as written, over the catalog, into the frozen Job, with every fault of it."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from estimator.intake.handling_schema import SiteTable
 from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.quote_schema import PriceTable
 from estimator.intake.shapes import Built, build_shape
+from estimator.intake.shelf import Shelf, read_beside, read_shelf
 
 
 class Assembler:
@@ -21,28 +23,22 @@ class Assembler:
 
     def __init__(self, folder: Path, file: str, catalog: merge.Raw) -> None:
         self._folder, self._file, self._catalog = folder, file, catalog
+        self._beside = read_beside(folder / file)
         self._pieces: dict[str, tuple[RawPiece, schema.PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
     def job_of(self, head: schema.JobTable | None, written: Written, faults: list[Fault]) -> model.Job | None:
         """The job, of whatever is sound; None where its head, its workshop or its terms are not."""
-        raw, file, base = written.sections, self._file, self._catalog
-        merged = merge.merge_catalogs(base, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
-        material_tables = _materials(merged.get("materials", {}), file, faults)
-        kinds = {
-            name: str(entry.get("kind"))
-            for name, entry in merged.get("materials", {}).items()
-            if isinstance(entry, dict)
-        }
-        materials = {name: build.material(name, table) for name, table in material_tables.items()}
+        raw, file = written.sections, self._file
+        merged = self._merged(raw)
         workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
-        held_back = 1.0 - figures.get("mixing.water_first", 1.0)
-        mixes, warnings = _mixes(raw.get("mixes", {}), base.get("mixes", {}), kinds, materials, held_back, file, faults)
+        shelf = self._shelf(raw, merged, figures, faults)
+        mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
         if price is not None:
             references.check_payments(price, figures, file, faults)
         site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
         references.check_marks(written.marks, file, faults)
-        known_mixes = {*_names(raw.get("mixes")), *_names(base.get("mixes"))}
+        known_mixes = shelf.mix_names
         job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
         if isinstance(job_mix, str) and job_mix not in known_mixes:
             faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', nearest(job_mix, known_mixes)))
@@ -56,7 +52,8 @@ class Assembler:
                 warnings += [f"{each.file}: {each.place}: {remark}" for remark in built.remarks]
                 pieces.append(_piece(each.file, each.place, table, built, job_mix))
         pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
-        stock = _stock(raw.get("stock", {}), kinds, file, faults)
+        stock = _stock(raw.get("stock", {}), shelf.kinds, file, faults)
+        lots = _lots(raw.get("lots", {}), shelf.kinds, file, faults)
         if head is None or workshop is None or price is None:
             return None
         used = {layer.mix for piece in pieces for layer in piece.layers}
@@ -74,12 +71,37 @@ class Assembler:
             waste=head.waste,
             pieces=tuple(pieces),
             mixes=mixes,
-            materials=materials,
+            materials=shelf.materials,
             workshop=build.workshop(workshop, figures),
             price=build.price(price, figures),
-            stock_kg=stock,
+            stock_kg={name: sum(each.mass_kg for each in on_shelf) for name, on_shelf in stock.items()},
+            stock_lots=stock,
+            lots=lots,
             site=moving.site(site),
             warnings=tuple(warnings),
+        )
+
+    def shelf_of(self, raw: merge.Raw, faults: list[Fault]) -> tuple[Shelf, dict[str, float]]:
+        """What the mixes of a job file can be made of, no piece read; and the workshop's figures."""
+        merged = self._merged(raw)
+        _, figures = _workshop(merged.get("workshop", {}), self._file, faults)
+        return self._shelf(raw, merged, figures, faults), figures
+
+    def _merged(self, raw: merge.Raw) -> merge.Raw:
+        return merge.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
+
+    def _shelf(self, raw: merge.Raw, merged: merge.Raw, figures: Mapping[str, float], faults: list[Fault]) -> Shelf:
+        """Materials and mixes, with what was weighed, tested and written down beside the job since."""
+        faults += self._beside.faults
+        return read_shelf(
+            merged,
+            raw.get("mixes", {}),
+            self._catalog.get("mixes", {}),
+            held_back=1.0 - figures.get("mixing.water_first", 1.0),
+            folder=self._folder,
+            file=self._file,
+            beside=self._beside,
+            faults=faults,
         )
 
     def _built(self, piece: RawPiece, faults: list[Fault]) -> tuple[schema.PieceTable | None, Built | None]:
@@ -102,22 +124,9 @@ def _text(value: Any) -> str | None:
     return value if isinstance(value, str) else None
 
 
-def _names(tables: Any) -> set[str]:
-    return set(tables) if isinstance(tables, dict) else set()
-
-
-def _uses(material: str, used: set[str], mixes: dict[str, model.Mix]) -> bool:
+def _uses(material: str, used: set[str], mixes: Mapping[str, model.Mix]) -> bool:
     parts = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
     return any(material in getattr(mixes[name], part) for name in used if name in mixes for part in parts)
-
-
-def _materials(raw: Any, file: str, faults: list[Fault]) -> dict[str, schema.MaterialTable]:
-    tables = {}
-    for name, entry in raw.items():
-        table = validate(schema.MaterialTable, entry, file, f"material {name}", faults)
-        if table is not None:
-            tables[name] = table
-    return tables
 
 
 def _workshop(raw: merge.Raw, file: str, faults: list[Fault]) -> tuple[schema.WorkshopTable | None, dict[str, float]]:
@@ -131,29 +140,6 @@ def _workshop(raw: merge.Raw, file: str, faults: list[Fault]) -> tuple[schema.Wo
     typed = {key: value for key, value in raw.items() if key in schema.WorkshopTable.model_fields}
     table = validate(schema.WorkshopTable, typed, file, "workshop", faults)
     return table, read_figures(raw, catalog, file, faults)
-
-
-def _mixes(
-    own: Any,
-    catalog: merge.Raw,
-    kinds: dict[str, str],
-    materials: dict[str, model.Material],
-    held_back: float,
-    file: str,
-    faults: list[Fault],
-) -> tuple[dict[str, model.Mix], list[str]]:
-    mixes, warnings = {}, []
-    for name in {**catalog, **own}:
-        raw = merge.based(name, own, catalog, file, faults)
-        if isinstance(raw, dict):
-            references.check_mix(name, raw, kinds, file, faults)
-        table = validate(schema.MixTable, raw, file, f"mix {name}", faults) if raw is not None else None
-        if table is None:
-            continue
-        mixes[name] = build.mix(name, table, materials, held_back)
-        if table.air is None:
-            warnings.append(f"mix {name} gives no air: {build.UNSTATED_AIR:.0%} is assumed, as poured.")
-    return mixes, warnings
 
 
 def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_mix: str | None) -> model.Piece:
@@ -190,11 +176,28 @@ def _at(insert: schema.InsertTable) -> model.Vector | None:
     return x, y, z
 
 
-def _stock(raw: Any, kinds: dict[str, str], file: str, faults: list[Fault]) -> dict[str, float]:
+def _stock(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, tuple[model.StockLot, ...]]:
     table = validate(schema.StockTable, {"stock": raw}, file, "", faults)
     if table is None:
         return {}
     for name in table.stock:
         if name not in kinds:
             faults.append(Fault(file, f"stock.{name}", "there is no such material.", nearest(name, kinds)))
-    return dict(table.stock)
+    return {name: _stock_lots(entry) for name, entry in table.stock.items()}
+
+
+def _stock_lots(entry: float | schema.StockLotTable | list[schema.StockLotTable]) -> tuple[model.StockLot, ...]:
+    if isinstance(entry, float):
+        return (model.StockLot(entry, ""),)
+    lots = [entry] if isinstance(entry, schema.StockLotTable) else entry
+    return tuple(model.StockLot(each.mass, each.lot or "") for each in lots)
+
+
+def _lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, str]:
+    table = validate(schema.LotsTable, {"lots": raw}, file, "", faults)
+    if table is None:
+        return {}
+    for name in table.lots:
+        if name not in kinds:
+            faults.append(Fault(file, f"lots.{name}", "there is no such material.", nearest(name, kinds)))
+    return dict(table.lots)

@@ -4,6 +4,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
+SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 
 

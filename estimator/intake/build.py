@@ -12,7 +12,6 @@ WORKSHOP_PAYMENTS = (
     ("before_delivery", "second payment", "before delivery"),
     ("on_install", "last payment", "when the work is done"),
 )
-UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 
 
 def material(name: str, table: schema.MaterialTable) -> job.Material:
@@ -56,30 +55,6 @@ def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
         breaks=tuple(job.PriceBreak(each.from_count, each.price) for each in table.breaks),
         breaks_rule=table.breaks_rule,
         supplier=table.supplier,
-    )
-
-
-def mix(name: str, table: schema.MixTable, materials: Mapping[str, job.Material], held_back: float) -> job.Mix:
-    """A mix whose counted sand is settled: the one named, or the only sand in it."""
-    sands = [each for each in table.aggregate if each in materials and materials[each].kind == "sand"]
-    return job.Mix(
-        name=name,
-        cementitious_share=table.cementitious_share,
-        cementitious=dict(table.cementitious),
-        aggregate=dict(table.aggregate),
-        reference_sand=table.reference_sand or (sands[0] if len(sands) == 1 else None),
-        water_cementitious=table.water_cementitious,
-        air=UNSTATED_AIR if table.air is None else table.air,
-        admixtures=dict(table.admixtures),
-        polymer=dict(table.polymer),
-        pigment=dict(table.pigment),
-        fibre=dict(table.fibre),
-        fibre_basis=table.fibre_basis,
-        waste=table.waste,
-        water_held_back=held_back if table.water_held_back is None else table.water_held_back,
-        consistency=table.consistency or "",
-        colour_group=table.colour_group or "",
-        first_crack_strength_pa=table.first_crack_strength,
     )
 
 

@@ -118,6 +118,8 @@ def _kinds(model: type[BaseModel]) -> tuple[Any, ...]:
 
 def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
     """What one step of a location leads to, and whether the step is written in the file (a union's tag is not)."""
+    if isinstance(step, str) and step.startswith("("):
+        return members, False  # a tag that is ours: no key begins so
     models = [member for member in members if isinstance(member, type) and issubclass(member, BaseModel)]
     for model in models:
         for name, field in model.model_fields.items():

@@ -117,6 +117,7 @@ Time = _field("time", "30 min")
 Pressure = _field("pressure", "6 MPa")
 Angle = _field("angle", "60 deg")
 ArealMass = _field("areal-mass", "100 lb/ft^2")
+Force = _field("force", "60 lbf")
 Coverage = _field("coverage", "200 ft^2/gal")
 Temperature = _field("temperature", "70 °F", zero=True, negative=True)
 

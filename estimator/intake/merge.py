@@ -5,10 +5,13 @@ from typing import Any
 
 from estimator.errors import Fault
 from estimator.intake.faults import nearest
+from estimator.intake.mix_schema import FORMS, PART_FORMS, PROPORTIONS
 
 Raw = dict[str, Any]
 DENSITY_KEYS = ("relative_density", "density", "packing")  # exactly one of them describes a material
 MARKUP_KEYS = ("margin", "markup")
+TESTED_KEYS = ("first_crack_strength", "coupons")
+UNCHANGING_KEYS = {"based_on", "note", "waste", "colour_group", "water_held_back", *TESTED_KEYS}
 
 
 def over(base: Raw, top: Raw) -> Raw:
@@ -93,5 +96,24 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
         at = start
     merged: Raw = {}
     for entry in reversed(chain):
-        merged.update(entry)
+        merged = merge_mix(merged, entry)
     return merged
+
+
+def merge_mix(base: Raw, top: Raw) -> Raw:
+    """One mix over the one that it starts from, key by key: a blend replaces a blend.
+
+    A mix proportioned anew drops how the other was, and whatever changes a mix drops the strength that it was tested
+    for: coupons speak for the mix that they were cast of.
+    """
+    dropped: set[str] = set()
+    forms = [key for key in FORMS if key in top]
+    if forms:
+        dropped.update(FORMS)
+        if any(key in PART_FORMS for key in forms) or any(key in base for key in PART_FORMS):
+            dropped.update(PROPORTIONS)
+    if forms or "aggregate" in top:
+        dropped.add("replacement")
+    if not set(top) <= UNCHANGING_KEYS:
+        dropped.update(TESTED_KEYS)
+    return {key: value for key, value in base.items() if key not in dropped} | top

@@ -4,10 +4,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from estimator.intake.base import Name, Table
+from estimator.intake.base import SHARES_TOLERANCE, Name, Table
 from estimator.intake.fields import Date, Price, Proportion, Ratio, WholeNumber, fault
 
-SHARES_TOLERANCE = 1e-6
 AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is checked once it lies over the job
 
 

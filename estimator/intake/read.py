@@ -1,6 +1,6 @@
 """Reads one job file, with all that it names, into a frozen Job; collects every fault on the way."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
@@ -14,6 +14,7 @@ from estimator.intake.faults import nearest, validate
 from estimator.intake.overlay import RawPiece, Written, overlaid
 from estimator.intake.quote_schema import AlternativeTable, ChangeTable, OptionTable, OverlayTable, SignOffTable
 from estimator.intake.schedule import read_schedule
+from estimator.intake.shelf import Shelf
 
 JOB_SECTIONS = tuple(schema.JobFile.model_fields)
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
@@ -36,6 +37,41 @@ class Reading:
         if self.faults or self.job is None:
             raise InputError(self.faults)
         return self.job
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfReading:
+    """Materials and mixes without pieces, as far as they could be read, and every fault of them."""
+
+    shelf: Shelf | None
+    file: str
+    units: model.Units
+    currency: str
+    figures: Mapping[str, float]
+    faults: tuple[Fault, ...]
+
+    def sound(self) -> Shelf:
+        """The shelf. Raises InputError where there is any fault."""
+        if self.faults or self.shelf is None:
+            raise InputError(self.faults)
+        return self.shelf
+
+
+def read_shelf_of(path: Path | None) -> ShelfReading:
+    """What the mixes of a job file can be made of, no piece of it read.
+
+    path   None: the built-in catalog alone
+    """
+    file, faults = path.name if path else "catalog", list[Fault]()
+    try:
+        raw = _sections(read_toml(path), file, faults) if path else {}
+    except InputError as error:
+        return ShelfReading(None, file, "imperial", "USD", {}, error.faults)
+    head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults) if path else None
+    folder = path.parent if path else Path()
+    shelf, figures = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
+    units, currency = (head.units, head.currency) if head else ("imperial", "USD")
+    return ShelfReading(shelf, file, units, currency, figures, tuple(faults))
 
 
 def read_job(path: Path) -> Reading:
@@ -202,6 +238,20 @@ def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
     return sections
 
 
+def _with_own_paths(catalog: merge.Raw, folder: Path) -> merge.Raw:
+    """The catalog with its coupon files as seen from the job: it names them relative to itself."""
+    mixes = catalog.get("mixes")
+    if not isinstance(mixes, dict):
+        return catalog
+    own = {
+        name: {**mix, "coupons": str(folder / mix["coupons"])}
+        if isinstance(mix, dict) and isinstance(mix.get("coupons"), str)
+        else mix
+        for name, mix in mixes.items()
+    }
+    return {**catalog, "mixes": own}
+
+
 def _catalog(head: schema.JobTable | None, folder: Path, faults: list[Fault]) -> merge.Raw:
     """The built-in catalog under the workshop's own files."""
     catalog = built_in_catalog()
@@ -215,5 +265,5 @@ def _catalog(head: schema.JobTable | None, folder: Path, faults: list[Fault]) ->
         for section in own:
             if section not in CATALOG_SECTIONS:
                 faults.append(Fault(name, section, "this key is not known.", nearest(section, CATALOG_SECTIONS)))
-        catalog = merge.merge_catalogs(catalog, own)
+        catalog = merge.merge_catalogs(catalog, _with_own_paths(own, Path(name).parent))
     return catalog

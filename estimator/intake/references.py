@@ -6,10 +6,13 @@ from typing import Any
 
 from estimator.errors import Fault
 from estimator.intake import schema
+from estimator.intake.base import SHARES_TOLERANCE
 from estimator.intake.faults import nearest
-from estimator.intake.quote_schema import SHARES_TOLERANCE, PriceTable
+from estimator.intake.mix_schema import PART_FORMS, WATER
+from estimator.intake.quote_schema import PriceTable
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
+AGGREGATES = ("sand", "light-aggregate")
 MIX_PARTS = {  # which kinds of material each part of a mix may name
     "cementitious": ("cement", "pozzolan"),
     "aggregate": ("sand", "light-aggregate"),
@@ -55,7 +58,28 @@ def check_mix(
                         "Move it to its own part of the mix, or correct its kind.",
                     )
                 )
-    aggregate, reference = _names(mix.get("aggregate")), mix.get("reference_sand")
+    for form in PART_FORMS:
+        for material in _names(mix.get(form)):
+            if material == WATER:
+                continue
+            if material not in kinds:
+                faults.append(
+                    Fault(file, f"{entry}, {form}", f'there is no material "{material}".', nearest(material, kinds))
+                )
+            elif kinds[material] in ("water", "consumable"):
+                faults.append(
+                    Fault(file, f"{entry}, {form}.{material}", f"is a {kinds[material]}.", "Leave it out of the mix.")
+                )
+    swap = mix.get("replacement")
+    for key in ("sand", "bead"):
+        named = swap.get(key) if isinstance(swap, dict) else None
+        if isinstance(named, str) and named not in kinds:
+            faults.append(
+                Fault(file, f"{entry}, replacement.{key}", f'there is no material "{named}".', nearest(named, kinds))
+            )
+    parts = [each for form in PART_FORMS for each in _names(mix.get(form))]
+    aggregate = [each for each in (*_names(mix.get("aggregate")), *parts) if kinds.get(each) in AGGREGATES]
+    reference = mix.get("reference_sand")
     sands = [each for each in aggregate if kinds.get(each) == "sand"]
     if isinstance(reference, str) and kinds.get(reference) != "sand":
         known = [each for each, kind in kinds.items() if kind == "sand"]

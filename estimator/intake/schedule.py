@@ -27,8 +27,8 @@ def read_schedule(
         faults.append(Fault(file, place, f'there is no file "{table.file}".', "Paths are relative to the job file."))
         return []
     try:
-        rows = list(_xlsx(path) if path.suffix.lower() == ".xlsx" else _csv(path))
-    except _UnreadableError as error:
+        rows = read_rows(path)
+    except UnreadableError as error:
         faults.append(Fault(table.file, "", str(error), "Save it again as CSV (UTF-8) or XLSX."))
         return []
     if not rows:
@@ -44,8 +44,13 @@ def read_schedule(
     ]
 
 
-class _UnreadableError(ValueError):
+class UnreadableError(ValueError):
     """A table that cannot be read at all."""
+
+
+def read_rows(path: Path) -> list[Row]:
+    """The rows of a CSV or XLSX table below its head, each with its number. Raises UnreadableError."""
+    return list(_xlsx(path) if path.suffix.lower() == ".xlsx" else _csv(path))
 
 
 def _csv(path: Path) -> Iterator[Row]:
@@ -54,7 +59,7 @@ def _csv(path: Path) -> Iterator[Row]:
             reader = csv.reader(stream, strict=True)
             yield from _rows(reader)
     except (UnicodeDecodeError, csv.Error) as error:
-        raise _UnreadableError(f"is not a CSV table: {error}.") from None
+        raise UnreadableError(f"is not a CSV table: {error}.") from None
 
 
 def _xlsx(path: Path) -> Iterator[Row]:
@@ -66,7 +71,7 @@ def _xlsx(path: Path) -> Iterator[Row]:
     try:
         workbook = load_workbook(path, read_only=True, data_only=True)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
-        raise _UnreadableError(f"is not an XLSX workbook: {error}.") from None
+        raise UnreadableError(f"is not an XLSX workbook: {error}.") from None
     sheet = workbook.worksheets[0]
     yield from _rows([_text(cell) for cell in row] for row in sheet.iter_rows(values_only=True))
     workbook.close()

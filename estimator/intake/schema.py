@@ -1,8 +1,8 @@
 """The job file and the catalog as pydantic reads them (contract): one model for both, key by key."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from estimator.intake.base import Name, Table
 from estimator.intake.fields import (
@@ -16,9 +16,7 @@ from estimator.intake.fields import (
     Length,
     Mass,
     MassOrNone,
-    Pressure,
     Price,
-    Proportion,
     Ratio,
     Reach,
     RelativeDensity,
@@ -30,8 +28,8 @@ from estimator.intake.fields import (
 )
 from estimator.intake.handling_schema import HandlingTable, InPlaceTable, SiteTable
 from estimator.intake.merge import DENSITY_KEYS
+from estimator.intake.mix_schema import BucketTable, MixTable
 from estimator.intake.quote_schema import (
-    SHARES_TOLERANCE,
     AlternativeTable,
     ChangeTable,
     OptionTable,
@@ -52,13 +50,6 @@ Permission = Literal["polystyrene-near-fire"]
 AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
 MOST_ABSORPTION = 0.30  # above it a percentage was likely written as a number; light aggregates may hold more
-
-
-def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
-    total = sum(shares.values())
-    if shares and abs(total - 1.0) > SHARES_TOLERANCE:
-        raise fault(f"the shares sum to {total:g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1.")
-    return shares
 
 
 def _check_order(order: list[Kind], key: str) -> None:
@@ -211,33 +202,6 @@ class MaterialTable(Table):
         return self
 
 
-class MixTable(Table):
-    based_on: Name | None = None
-    cementitious_share: Ratio
-    cementitious: Annotated[dict[Name, Ratio], Field(min_length=1), AfterValidator(_sums_to_one)]
-    aggregate: Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)] = {}
-    reference_sand: Name | None = None
-    water_cementitious: Annotated[Proportion, Field(gt=0.0, le=2.0)]
-    admixtures: dict[Name, Ratio] = {}
-    polymer: dict[Name, Ratio] = {}
-    pigment: dict[Name, Ratio] = {}
-    fibre: dict[Name, Ratio] = {}
-    fibre_basis: Literal["counted-dry", "total"] = "counted-dry"
-    air: Ratio | None = None
-    waste: Ratio | None = None
-    water_held_back: Ratio | None = None
-    consistency: Literal["stiff", "plastic", "fluid"] | None = None
-    colour_group: Name | None = None
-    first_crack_strength: Pressure | None = None
-    note: str | None = None
-
-    @model_validator(mode="after")
-    def _fills_up(self) -> "MixTable":
-        if not self.aggregate and self.cementitious_share < 1.0:
-            raise fault("no aggregate fills the rest of the counted dry mass.", "Add `aggregate`.")
-        return self
-
-
 class ScaleTable(Table):
     step: Mass
     up_to: Mass | None = None
@@ -293,8 +257,31 @@ class WorkshopTable(Table):
         return self
 
 
+class StockLotTable(Table):
+    """What is on the shelf of one lot."""
+
+    mass: MassOrNone
+    lot: Name | None = None
+
+
+def _stock_form(value: Any) -> str:
+    return "(lots)" if isinstance(value, list) else "(lot)" if isinstance(value, dict) else "(mass)"
+
+
+StockEntry = Annotated[
+    Annotated[MassOrNone, Tag("(mass)")]
+    | Annotated[StockLotTable, Tag("(lot)")]
+    | Annotated[list[StockLotTable], Tag("(lots)")],
+    Discriminator(_stock_form),
+]
+
+
 class StockTable(Table):
-    stock: dict[Name, MassOrNone] = {}
+    stock: dict[Name, StockEntry] = {}
+
+
+class LotsTable(Table):
+    lots: dict[Name, Name] = {}
 
 
 class JobFile(Table):
@@ -308,7 +295,9 @@ class JobFile(Table):
     workshop: WorkshopTable | None = None
     price: PriceTable | None = None
     site: SiteTable | None = None
-    stock: dict[Name, MassOrNone] = {}
+    stock: dict[Name, StockEntry] = {}
+    lots: dict[Name, Name] = {}  # the lot that this job is cast from, by material
+    bucket: BucketTable | None = None
     sign_off: SignOffTable | None = None
     alternative: list[AlternativeTable] = []
     option: list[OptionTable] = []

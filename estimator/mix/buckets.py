@@ -7,6 +7,11 @@ from estimator.job import Material
 from estimator.mix.faults import MixError, bulk_density_kg_m3
 
 
+def bulk_densities_kg_m3(fills_kg: Mapping[str, float], bucket_m3: float) -> dict[str, float]:
+    """Loose bulk density of each material from the dry mass that fills a bucket level. Source: ASTM C29, loose."""
+    return {name: mass_kg / bucket_m3 for name, mass_kg in fills_kg.items()}
+
+
 def with_bucket_figures(
     materials: Mapping[str, Material],
     fills_kg: Mapping[str, float],
@@ -37,9 +42,8 @@ def with_bucket_figures(
     if not bucket_m3 > 0.0:
         raise MixError("bucket", f"a volume of {bucket_m3:g} m³ is not above 0.", "Write what it holds to the brim.")
     measured = dict(materials)
-    for name, mass_kg in fills_kg.items():
+    for name, bulk_kg_m3 in bulk_densities_kg_m3(fills_kg, bucket_m3).items():
         material = materials[name]
-        bulk_kg_m3 = mass_kg / bucket_m3
         density_kg_m3 = material.density_kg_m3 if material.packing is None else bulk_kg_m3 / material.packing
         measured[name] = replace(material, bulk_density_kg_m3=bulk_kg_m3, density_kg_m3=density_kg_m3)
     return measured

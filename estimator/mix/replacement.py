@@ -2,15 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
 
-from estimator.job import Material, Mix
+from estimator.job import Material, Mix, ReplacedBy
 from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.made import MadeMix, make
 from estimator.mix.recipe import aggregate_of
 from estimator.mix.weighed import mix_of_recipe
 
-ReplacedBy = Literal["loose-volume", "absolute-volume", "mass"]
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
 
 
@@ -31,6 +29,7 @@ class Replacement:
 def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
     """The mix with `fraction` of the loose volume that sand and bead share given to the bead: the trade's own way.
 
+    Another mix than the one that was tested comes out untested.
     Raises MixError where neither is in the mix, or the fraction is not from 0 to 1.
     """
     _check_fraction(fraction)
@@ -39,7 +38,61 @@ def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
         raise MixError(f"aggregate.{sand}", f"{mix.name} has neither {sand} nor {bead} in it.", "Name its sand.")
     aggregate = {name: share for name, share in mix.aggregate.items() if name not in (sand, bead)}
     aggregate = {sand: shared * (1.0 - fraction), bead: shared * fraction} | aggregate
-    return replace(mix, aggregate={name: share for name, share in aggregate.items() if share > 0.0})
+    aggregate = {name: share for name, share in aggregate.items() if share > 0.0}
+    return mix if aggregate == dict(mix.aggregate) else untested(replace(mix, aggregate=aggregate))
+
+
+def untested(mix: Mix) -> Mix:
+    """The mix without the strength that another was tested for: a coupon speaks for its own mix alone."""
+    return replace(mix, first_crack_strength_pa=None, first_crack_age_d=None, coupons=())
+
+
+def swapped(
+    mix: Mix,
+    materials: Mapping[str, Material],
+    sand: str,
+    bead: str,
+    fraction: float,
+    by: ReplacedBy = "loose-volume",
+) -> Mix:
+    """The mix with beads standing in for `fraction` of its sand, counted from the mix as if it were all sand.
+
+    by  as in `replace_sand`; what else the mix has keeps its mass
+    Raises MixError as `with_replacement` and `replace_sand`.
+    """
+    if by == "loose-volume":
+        return with_replacement(mix, sand, bead, fraction)
+    other = replace_sand(with_replacement(mix, sand, bead, 0.0), materials, sand, bead, fraction, by).mix
+    return untested(
+        replace(
+            mix,
+            cementitious_share=other.cementitious_share,
+            aggregate=other.aggregate,
+            fibre=other.fibre,
+            replaced_by=by,
+        )
+    )
+
+
+def swap_pair(
+    mix: Mix, materials: Mapping[str, Material], sand: str | None = None, bead: str | None = None
+) -> tuple[str, str]:
+    """The sand that is swapped and the bead that stands in for it: those named, else the only ones of the mix.
+
+    Raises MixError where one is open, or a name is no sand and no light aggregate.
+    """
+    beads = [name for name in mix.aggregate if materials[name].kind == "light-aggregate"]
+    sand = sand or mix.reference_sand
+    if sand is None or sand not in materials or materials[sand].kind != "sand":
+        raise MixError("sand", f"{sand or 'no sand'} is no sand that could be swapped.", "Name the sand.")
+    if bead is None:
+        if len(beads) != 1:
+            held = "holds no light aggregate" if not beads else f"holds {' and '.join(beads)}"
+            raise MixError("bead", f"{mix.name} {held}: which bead comes in is open.", "Name the bead.")
+        return sand, beads[0]
+    if bead not in materials or materials[bead].kind != "light-aggregate":
+        raise MixError("bead", f"{bead} is no light aggregate.", "Name one such as coated-eps-bead.")
+    return sand, bead
 
 
 def replace_sand(

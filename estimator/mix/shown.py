@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.job import Material
+from estimator.job import Material, MixForm
 from estimator.mix.faults import MixError
 from estimator.mix.made import MadeMix, loose_volumes
 from estimator.mix.recipe import WATER, Recipe, Role
 from estimator.mix.written import sand_ratio_of_share
 
-Form = Literal["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"]
+Form = MixForm
 Unit = Literal["", "kg", "kg/m3", "m3", "part"]
 
 # The basis that the trade doses each role on; the textbook's term is beside it once, on the sheet.

@@ -1,0 +1,217 @@
+"""Figures corrected by weighing, kept beside the job: `job.toml` has them in `job.corrected.toml`.
+
+Each says what it replaces. Where the job has meanwhile been changed by hand, the correction is left out and told.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import isclose
+from pathlib import Path
+from typing import Literal
+
+from estimator import job
+from estimator.errors import Fault, InputError
+from estimator.intake.base import Name, Table
+from estimator.intake.build import WATER_DENSITY_KG_M3
+from estimator.intake.documents import read_toml
+from estimator.intake.faults import nearest, validate
+from estimator.intake.merge import DENSITY_KEYS, Raw
+from estimator.units import UnitsError, read_quantity
+
+MixFigure = Literal["air", "water_cementitious"]
+DENSITIES = ("density", "bulk_density")
+MATERIAL_FIGURES = (*DENSITIES, "packing", "moisture")
+_SAME = 1e-6
+_HEAD = """# Figures corrected by weighing, read over the job file of the same name.
+# Written by `cast-estimator mix calibrate`.
+# Take an entry out to go back to the figure as the job or the catalog has it.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """One figure and what it becomes, SI.
+
+    mix       the one that was weighed
+    material  whose figure it is; "" where it is the mix's own
+    """
+
+    mix: str
+    material: str
+    figure: str  # "air", "water_cementitious", or one of MATERIAL_FIGURES
+    was: float
+    becomes: float
+    weighed: str  # date
+    why: str
+
+    @property
+    def key(self) -> str:
+        return f"materials.{self.material}.{self.figure}" if self.material else self.figure
+
+
+class CorrectionTable(Table):
+    mix: Name
+    figure: Name
+    was: str | float
+    becomes: str | float
+    weighed: str = ""
+    why: str = ""
+
+
+def corrections_path(job_path: Path) -> Path:
+    """Where the corrections of a job file are kept."""
+    return job_path.with_name(f"{job_path.stem}.corrected.toml")
+
+
+def read_corrections(job_path: Path, faults: list[Fault]) -> list[Correction]:
+    """The corrections beside a job file; none where there is no such file."""
+    path = corrections_path(job_path)
+    if not path.is_file():
+        return []
+    try:
+        raw = read_toml(path)
+    except InputError as error:
+        faults.extend(error.faults)
+        return []
+    for key in raw:
+        if key != "corrected":
+            faults.append(Fault(path.name, key, "this key is not known.", nearest(key, ["corrected"])))
+    entries = raw.get("corrected", [])
+    found = []
+    for number, entry in enumerate(entries if isinstance(entries, list) else [entries], start=1):
+        place = f"corrected {number}"
+        table = validate(CorrectionTable, entry, path.name, place, faults)
+        if table is None:
+            continue
+        try:
+            found.append(_correction(table))
+        except UnitsError as error:
+            faults.append(Fault(path.name, place, error.what, error.mend))
+    return found
+
+
+def write_corrections(job_path: Path, corrections: Sequence[Correction]) -> Path:
+    """Writes the corrections of a job whole, through a file that takes the old one's place only once it is safe."""
+    import os
+    import tempfile
+
+    path = corrections_path(job_path)
+    text = _HEAD + "".join(_entry(each) for each in corrections)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(name).chmod(0o644)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return path
+
+
+def added(corrections: Sequence[Correction], new: Correction) -> list[Correction]:
+    """The corrections with a new one: of a figure corrected before, it replaces the old and keeps what that was."""
+    before = [each for each in corrections if _same_figure(each, new)]
+    kept = [each for each in corrections if not _same_figure(each, new)]
+    return [*kept, replace(new, was=before[0].was) if before else new]
+
+
+def correct_material(raw: Raw, correction: Correction) -> list[str]:
+    """Puts a corrected figure into the material's table; the line that tells it, or why it was left out."""
+    entry = raw.get(correction.material)
+    if not isinstance(entry, dict):
+        return [f"{correction.key}: there is no such material any more; its correction is left out."]
+    now = _figure_now(entry, correction.figure)
+    if now is None or not isclose(now, correction.was, rel_tol=_SAME, abs_tol=1e-12):
+        return [_stale(correction, now)]
+    changed = {key: value for key, value in entry.items() if correction.figure != "density" or key not in DENSITY_KEYS}
+    changed[correction.figure] = _shown(correction.figure, correction.becomes)
+    raw[correction.material] = changed
+    return [_told(correction)]
+
+
+def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[str]]:
+    """The mix with a corrected figure of its own, and the line that tells it or why it was left out."""
+    if correction.material:
+        return mix, []
+    now = mix.air if correction.figure == "air" else mix.water_cementitious
+    if not isclose(now, correction.was, rel_tol=_SAME, abs_tol=1e-12):
+        return mix, [_stale(correction, now)]
+    if correction.figure == "air":
+        return replace(mix, air=correction.becomes), [_told(correction)]
+    return replace(mix, water_cementitious=correction.becomes), [_told(correction)]
+
+
+def _correction(table: CorrectionTable) -> Correction:
+    """Raises UnitsError for a figure that is not known, or a value that is not one of it."""
+    section, _, rest = table.figure.partition(".")
+    material, _, figure = rest.rpartition(".")
+    if section != "materials":
+        material, figure = "", table.figure
+    known = MATERIAL_FIGURES if material else ("air", "water_cementitious")
+    if figure not in known:
+        raise UnitsError(f"figure: {table.figure} cannot be corrected.", nearest(figure, known))
+    was, becomes = (_value(figure, value) for value in (table.was, table.becomes))
+    return Correction(table.mix, material, figure, was, becomes, table.weighed, table.why)
+
+
+def _value(figure: str, value: str | float) -> float:
+    if figure in DENSITIES:
+        return read_quantity(value, "density")
+    if isinstance(value, str | bool) or not 0.0 <= value < 10.0:
+        raise UnitsError(f"{value!r} is not a ratio.", "Write a bare number such as 0.04.")
+    return float(value)
+
+
+def _figure_now(entry: Raw, figure: str) -> float | None:
+    try:
+        if figure == "density" and "relative_density" in entry:
+            return float(entry["relative_density"]) * WATER_DENSITY_KG_M3
+        if figure in DENSITIES:
+            return read_quantity(entry.get(figure), "density")
+        return float(entry.get(figure, 0.0))
+    except (UnitsError, TypeError, ValueError):
+        return None  # the fault of the material's own entry is told there
+
+
+def _same_figure(one: Correction, other: Correction) -> bool:
+    return one.key == other.key and (bool(one.material) or one.mix == other.mix)
+
+
+def _shown(figure: str, value: float) -> str | float:
+    return f"{value:.12f} kg/m^3" if figure in DENSITIES else value
+
+
+def _told(correction: Correction) -> str:
+    subject = correction.material or f"mix {correction.mix}"
+    figure = correction.figure.replace("_", " ")
+    unit = " kg/m³" if correction.figure in DENSITIES else ""
+    return (
+        f"{subject}: {figure} {correction.becomes:.4g}{unit} in place of {correction.was:.4g}{unit}, "
+        f"as corrected by weighing{f' on {correction.weighed}' if correction.weighed else ''}."
+    )
+
+
+def _stale(correction: Correction, now: float | None) -> str:
+    has = "no such figure" if now is None else f"{now:.4g}"
+    return (
+        f"mix {correction.mix}: the correction of {correction.key} from {correction.was:.4g} to "
+        f"{correction.becomes:.4g} is left out: the job now has {has}. Weigh again, or take the entry out."
+    )
+
+
+def _entry(correction: Correction) -> str:
+    was, becomes = (_toml(_shown(correction.figure, each)) for each in (correction.was, correction.becomes))
+    return (
+        f"\n[[corrected]]\nmix = {_toml(correction.mix)}\nfigure = {_toml(correction.key)}\nwas = {was}\n"
+        f"becomes = {becomes}\nweighed = {_toml(correction.weighed)}\nwhy = {_toml(correction.why)}\n"
+    )
+
+
+def _toml(value: str | float) -> str:
+    """A value as TOML writes it; JSON's escapes of a basic string are TOML's too."""
+    import json
+
+    return json.dumps(value, ensure_ascii=False)

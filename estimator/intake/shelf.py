@@ -1,0 +1,200 @@
+"""What a job can be cast from: the materials and mixes of the catalog and the job file, before any piece is read."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from estimator import job as model
+from estimator.errors import Fault
+from estimator.intake import build, merge, mix_build, references, schema
+from estimator.intake.corrections import Correction, correct_material, correct_mix, read_corrections
+from estimator.intake.faults import nearest, validate
+from estimator.intake.mix_schema import PART_FORMS, BucketTable, CouponTable, MixTable
+from estimator.intake.record_schema import recorded_coupons
+from estimator.intake.schedule import UnreadableError, read_rows
+from estimator.mix.buckets import bulk_densities_kg_m3
+from estimator.mix.faults import MixError
+from estimator.records import read_records, records_path
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Materials and mixes by name, those that are sound; kinds and mix names of the faulty ones too."""
+
+    materials: Mapping[str, model.Material]
+    kinds: Mapping[str, str]
+    mixes: Mapping[str, model.Mix]
+    mix_names: frozenset[str]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What is kept beside a job file: corrected figures, coupons tested, and what of it could not be read."""
+
+    corrections: tuple[Correction, ...] = ()
+    coupons: Mapping[str, list[CouponTable]] = field(default_factory=dict)  # by mix
+    torn: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+def read_beside(job_path: Path) -> Beside:
+    """The corrections and records beside a job file; of the catalog, which has no file, nothing."""
+    faults: list[Fault] = []
+    corrections = read_corrections(job_path, faults)
+    records = read_records(job_path)
+    coupons = recorded_coupons(records, records_path(job_path).name, faults)
+    return Beside(tuple(corrections), coupons, records.torn, tuple(faults))
+
+
+def read_shelf(
+    merged: merge.Raw,
+    own_mixes: merge.Raw,
+    base_mixes: merge.Raw,
+    *,
+    held_back: float,
+    folder: Path,
+    file: str,
+    beside: Beside,
+    faults: list[Fault],
+) -> Shelf:
+    """Materials and mixes from tables, every fault added to `faults`.
+
+    merged           job over catalog
+    own_mixes        those that the job writes; base_mixes those of the catalog, that they may start from
+    held_back        share of the water kept for the second addition, where a mix names none
+    folder           that files of coupons are looked for in
+    beside           each corrected figure replaces what the file says, with a warning; coupons join the mix's own
+    """
+    warnings = list(beside.torn)
+    raw = _by_bucket(merged, file, faults)
+    for each in beside.corrections:
+        if each.material:
+            warnings += correct_material(raw, each)
+    kinds = {name: str(entry.get("kind")) for name, entry in raw.items() if isinstance(entry, dict)}
+    tables = {
+        name: table
+        for name, entry in raw.items()
+        if (table := validate(schema.MaterialTable, entry, file, f"material {name}", faults)) is not None
+    }
+    materials = {name: build.material(name, table) for name, table in tables.items()}
+    mixes = {}
+    for name in {**base_mixes, **own_mixes}:
+        mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, folder, file, warnings, faults)
+        if mix is None:
+            continue
+        made = mix_build.with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
+        for each in beside.corrections:
+            if each.mix == name:
+                made, told = correct_mix(made, each)
+                warnings += told
+        mixes[name] = made
+    return Shelf(materials, kinds, mixes, frozenset({**base_mixes, **own_mixes}), tuple(warnings))
+
+
+def _by_bucket(merged: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
+    """The tables of the materials, with bulk densities from the workshop's own bucket where it was weighed."""
+    tables = merged.get("materials", {})
+    raw = {name: dict(entry) if isinstance(entry, dict) else entry for name, entry in tables.items()}
+    if "bucket" not in merged:
+        return raw
+    table = validate(BucketTable, merged["bucket"], file, "bucket", faults)
+    if table is None:
+        return raw
+    unknown = [name for name in table.fills if name not in raw]
+    faults += [
+        Fault(file, f"bucket, fills.{name}", "there is no such material.", nearest(name, raw)) for name in unknown
+    ]
+    reference_kg_m3 = None
+    if table.reference is not None and table.reference in raw:
+        known = validate(schema.MaterialTable, raw[table.reference], file, f"material {table.reference}", [])
+        reference_kg_m3 = None if known is None else known.bulk_density
+        if reference_kg_m3 is None:
+            faults.append(
+                Fault(
+                    file,
+                    "bucket, reference",
+                    f"{table.reference} has no bulk density.",
+                    'Give the bucket\'s volume instead: volume = "5 gal".',
+                )
+            )
+    if unknown or (table.volume is None and reference_kg_m3 is None):
+        return raw
+    bucket_m3 = table.volume or table.fills[table.reference or ""] / (reference_kg_m3 or 1.0)
+    for name, bulk_kg_m3 in bulk_densities_kg_m3(table.fills, bucket_m3).items():
+        if isinstance(raw[name], dict) and name != table.reference:
+            raw[name]["bulk_density"] = f"{bulk_kg_m3:.12f} kg/m^3"
+    return raw
+
+
+def _mix(
+    name: str,
+    own: merge.Raw,
+    base: merge.Raw,
+    kinds: Mapping[str, str],
+    materials: Mapping[str, model.Material],
+    held_back: float,
+    folder: Path,
+    file: str,
+    warnings: list[str],
+    faults: list[Fault],
+) -> tuple[model.Mix, list[CouponTable]] | None:
+    raw = merge.based(name, own, base, file, faults)
+    if raw is None:
+        return None
+    before = len(faults)
+    if isinstance(raw, dict):
+        references.check_mix(name, raw, kinds, file, faults)
+    table = validate(MixTable, raw, file, f"mix {name}", faults)
+    if table is None:
+        return None
+    if len(faults) > before and (table.form in PART_FORMS or table.replacement is not None):
+        return None
+    if any(each in kinds and each not in materials for each in _materials_of(table)):
+        return None  # its fault is told where the material stands
+    try:
+        mix = mix_build.build_mix(name, table, materials, held_back)
+    except MixError as error:
+        faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.mend))
+        return None
+    if table.air is None and table.mass_per_volume is None:
+        warnings.append(f"mix {name} gives no air: {mix_build.UNSTATED_AIR:.0%} is assumed, as poured.")
+    return mix, _coupons(name, table, folder, file, faults)
+
+
+def _materials_of(table: MixTable) -> set[str]:
+    keys = ("masses", "mass_per_volume", "volume_parts", "cementitious", "aggregate", "admixtures", "polymer")
+    named = [name for key in (*keys, "pigment", "fibre") for name in getattr(table, key) or ()]
+    swap = table.replacement
+    return {*named, table.reference_sand or "", *((swap.sand or "", swap.bead or "") if swap else ())}
+
+
+def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[Fault]) -> list[CouponTable]:
+    """The rows of a mix, or those of its file that are of this mix."""
+    if not isinstance(table.coupons, str):
+        return list(table.coupons or ())
+    return read_coupons(folder / table.coupons, table.coupons, name, Fault(file, f"mix {name}, coupons", ""), faults)
+
+
+def read_coupons(path: Path, shown: str, mix: str | None, at: Fault, faults: list[Fault]) -> list[CouponTable]:
+    """The coupons of a CSV or XLSX file: those of `mix`, and those that name none; all where `mix` is None.
+
+    shown, at  the file as the reader knows it, and where it is named
+    """
+    if not path.is_file():
+        faults.append(Fault(at.file, at.place, f'there is no file "{shown}".', "Paths are relative to the job file."))
+        return []
+    try:
+        rows = read_rows(path)
+    except UnreadableError as error:
+        faults.append(Fault(shown, "", str(error), "Save it again as CSV (UTF-8) or XLSX."))
+        return []
+    found = []
+    for number, cells in rows:
+        coupon = validate(CouponTable, cells, shown, f"row {number}", faults)
+        if coupon is not None and (mix is None or coupon.mix in (None, mix)):
+            found.append(coupon)
+    if not found and not any(fault.file == shown for fault in faults):
+        what = f"holds no coupon of {mix or 'any mix'}."
+        faults.append(Fault(shown, "", what, "Give a head row and a row a coupon."))
+    return found

@@ -1,0 +1,264 @@
+"""A mix of the job file in every way of writing it; its coupons, bucket, lots, corrections; each fault's line."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator.intake import read_job
+from estimator.intake.corrections import Correction, added, corrections_path, write_corrections
+from estimator.mix import make
+
+from .conftest import JOB
+
+POUND_KG, FOOT_M = 0.45359237, 0.3048
+Write = Callable[[str], Path]
+
+# One batch of back-50 by its own shares: 45 lb cement, 5 lb fume, 25 lb of sand and its bucket in beads.
+MASSES = """
+[mixes.mine]
+air = 0.07
+[mixes.mine.masses]
+white-cement = "45 lb"
+silica-fume = "5 lb"
+silica-sand = "25 lb"
+coated-eps-bead = "0.75 lb"
+water = "17 lb"
+blended-admixture-powder = "1.75 lb"
+ar-glass-chopped = "3 lb"
+"""
+
+
+def lines(path: Path) -> list[str]:
+    return [str(fault) for fault in read_job(path).faults]
+
+
+def test_masses_of_a_batch_are_the_mix_of_their_shares(write_job: Write) -> None:
+    job = read_job(write_job(JOB + MASSES)).sound()
+    mine, back = job.mixes["mine"], job.mixes["back-50"]
+    assert mine.written_as == "masses"
+    assert mine.cementitious_share == pytest.approx(0.50)
+    assert mine.aggregate == pytest.approx(back.aggregate)
+    assert make(mine, job.materials).recipe_kg_m3 == pytest.approx(make(back, job.materials).recipe_kg_m3)
+
+
+def test_a_ratio_of_sand_to_cementitious_is_a_share(write_job: Write) -> None:
+    text = JOB + '[mixes.mine]\nbased_on = "back-50"\nsand_cementitious = 1.5\n'
+    mine = read_job(write_job(text)).sound().mixes["mine"]
+    assert mine.cementitious_share == pytest.approx(0.4)
+    assert mine.written_as == "sand-ratio"
+    assert mine.water_cementitious == 0.34
+
+
+def test_mass_per_volume_tells_its_air(write_job: Write) -> None:
+    job = read_job(write_job(JOB)).sound()
+    recipe = make(job.mixes["back-50"], job.materials).recipe_kg_m3
+    written = ", ".join(f'{name} = "{kg:.9f} kg/m^3"' for name, kg in recipe.items())
+    mine = read_job(write_job(JOB + f"[mixes.mine]\nmass_per_volume = {{ {written} }}\n")).sound().mixes["mine"]
+    assert mine.air == pytest.approx(0.07, abs=1e-9)
+    assert mine.aggregate == pytest.approx({"silica-sand": 0.5, "coated-eps-bead": 0.5})
+
+
+def test_parts_by_bucket_with_doses_beside_them(write_job: Write) -> None:
+    text = """
+[mixes.mine]
+volume_parts = { white-cement = 1.25, silica-sand = 0.5, coated-eps-bead = 0.5 }   # 80 lb/ft^3: 100 lb
+water_cementitious = 0.34
+fibre = { ar-glass-chopped = 0.03 }
+air = 0.07
+"""
+    mine = read_job(write_job(JOB + text)).sound().mixes["mine"]
+    assert mine.cementitious_share == pytest.approx(0.5), "100 lb of cement to a cubic foot of 100 lb sand"
+    assert mine.aggregate == pytest.approx({"silica-sand": 0.5, "coated-eps-bead": 0.5})
+    assert (mine.fibre, mine.fibre_basis) == ({"ar-glass-chopped": 0.03}, "counted-dry")
+
+
+@pytest.mark.parametrize("by", ["loose-volume", "absolute-volume", "mass"])
+def test_replacement_is_named_by_its_basis_and_keeps_all_else(write_job: Write, by: str) -> None:
+    swap = f'replacement = {{ share = 0.5, by = "{by}", bead = "coated-eps-bead" }}'
+    job = read_job(write_job(JOB + f'[mixes.mine]\nbased_on = "back-0"\n{swap}\n')).sound()
+    sand, mine = make(job.mixes["back-0"], job.materials), make(job.mixes["mine"], job.materials)
+    per_cement = sand.recipe_kg_m3["silica-sand"] / sand.recipe_kg_m3["white-cement"]
+    assert mine.recipe_kg_m3["silica-sand"] / mine.recipe_kg_m3["white-cement"] == pytest.approx(per_cement / 2)
+    assert job.mixes["mine"].replaced_by == by
+    # 100 lb/ft3 against 3; 2.65 · 998 against 3 lb/ft3 over 0.62
+    bulk = 100 * POUND_KG / FOOT_M**3
+    kg_for_kg = {"loose-volume": 0.03, "absolute-volume": 0.03 * bulk / 0.62 / (2.65 * 998), "mass": 1.0}[by]
+    assert mine.recipe_kg_m3["coated-eps-bead"] / mine.recipe_kg_m3["silica-sand"] == pytest.approx(kg_for_kg)
+
+
+def test_a_weighed_bucket_stands_in_for_bulk_densities(write_job: Write) -> None:
+    text = JOB + '[bucket]\nvolume = "0.5 ft^3"\nfills = { silica-sand = "48 lb", coated-eps-bead = "1.6 lb" }\n'
+    materials = read_job(write_job(text)).sound().materials
+    assert materials["silica-sand"].bulk_density_kg_m3 == pytest.approx(96 * POUND_KG / FOOT_M**3)
+    bead = materials["coated-eps-bead"]
+    assert bead.density_kg_m3 == pytest.approx(3.2 * POUND_KG / FOOT_M**3 / 0.62), "its packing stays"
+
+
+def test_a_bucket_without_a_size_is_measured_by_the_known_sand(write_job: Write) -> None:
+    text = JOB + '[bucket]\nreference = "silica-sand"\nfills = { silica-sand = "66 lb", coated-eps-bead = "2.2 lb" }\n'
+    materials = read_job(write_job(text)).sound().materials
+    assert materials["silica-sand"].bulk_density_kg_m3 == pytest.approx(100 * POUND_KG / FOOT_M**3)
+    assert materials["coated-eps-bead"].bulk_density_kg_m3 == pytest.approx(100 / 30 * POUND_KG / FOOT_M**3)
+
+
+COUPONS = 'mix,pour,age,face,span,width,depth,peak,limit\n' + "".join(
+    f"{mix},A,28 days,{face},200 mm,50 mm,10 mm,{peak} N,{limit} N\n"
+    for mix, face, peak, limit in (
+        ("back-50", "up", 480, 192), ("back-50", "down", 525, 210), ("back-50", "up", 460, 184),
+        ("back-50", "down", 515, 206), ("back-50", "up", 553, 221), ("back-50", "down", 493, 197),
+        ("back-70", "up", 10, 5),
+    )
+)  # fmt: skip
+
+
+def test_coupons_of_a_file_give_the_strength_to_count_on(write_job: Write, tmp_path: Path) -> None:
+    (tmp_path / "coupons.csv").write_text(COUPONS)
+    text = JOB + '[mixes.back-50]\nbased_on = "back-50"\ncoupons = "coupons.csv"\n'
+    mix = read_job(write_job(text)).sound().mixes["back-50"]
+    assert len(mix.coupons) == 6
+    # source: F = P·L/(b·d²) (ASTM C947): 192 N over 200 x 50 x 10 mm is 7.68 MPa
+    assert mix.coupons[0].limit_pa == pytest.approx(7.68e6)
+    limits = [each.limit_pa / 1e6 for each in mix.coupons if each.limit_pa]
+    mean = sum(limits) / 6
+    deviation = (sum((each - mean) ** 2 for each in limits) / 5) ** 0.5
+    # source: one-sided 95/95 tolerance factor for six, 3.708 (from memory)
+    assert mix.first_crack_strength_pa == pytest.approx((mean - 3.708 * deviation) * 1e6, rel=1e-3)
+    assert mix.first_crack_age_d == 28
+
+
+def test_a_mix_changed_is_a_mix_untested(write_job: Write) -> None:
+    tested = '[mixes.tested]\nbased_on = "back-50"\nfirst_crack_strength = "6 MPa"\n'
+    wetter = '[mixes.wetter]\nbased_on = "tested"\nwater_cementitious = 0.40\n'
+    noted = '[mixes.noted]\nbased_on = "tested"\nnote = "for the bar"\n'
+    mixes = read_job(write_job(JOB + tested + wetter + noted)).sound().mixes
+    assert mixes["wetter"].first_crack_strength_pa is None
+    assert mixes["noted"].first_crack_strength_pa == 6e6
+
+
+def test_lots_of_the_shelf_and_of_the_job(write_job: Write) -> None:
+    text = (
+        JOB
+        + '[stock]\nwhite-cement = [{ mass = "60 lb", lot = "A" }, { mass = "20 lb" }]\n[lots]\nwhite-cement = "B"\n'
+    )
+    job = read_job(write_job(text)).sound()
+    assert job.stock_kg["white-cement"] == pytest.approx(80 * POUND_KG)
+    assert [each.lot for each in job.stock_lots["white-cement"]] == ["A", ""]
+    assert job.lots == {"white-cement": "B"}
+
+
+def test_a_corrected_figure_is_used_by_the_next_reading(write_job: Write) -> None:
+    path = write_job(JOB)
+    write_corrections(path, [Correction("back-50", "", "air", 0.07, 0.10, "2026-03-02", "weighed")])
+    job = read_job(path).sound()
+    assert job.mixes["back-50"].air == 0.10
+    assert job.warnings == ("mix back-50: air 0.1 in place of 0.07, as corrected by weighing on 2026-03-02.",)
+
+
+def test_a_correction_of_a_figure_that_the_job_has_changed_since_is_left_out(write_job: Write) -> None:
+    path = write_job(JOB + '[mixes.back-50]\nbased_on = "back-50"\nair = 0.05\n')
+    write_corrections(path, [Correction("back-50", "", "air", 0.07, 0.10, "", "weighed")])
+    job = read_job(path).sound()
+    assert job.mixes["back-50"].air == 0.05
+    assert "is left out: the job now has 0.05" in job.warnings[0]
+
+
+def test_corrected_densities_replace_whichever_way_the_density_was_given(write_job: Write) -> None:
+    path = write_job(JOB)
+    write_corrections(path, [Correction("back-50", "silica-sand", "density", 2.65 * 998, 2600.0, "", "weighed")])
+    assert read_job(path).sound().materials["silica-sand"].density_kg_m3 == pytest.approx(2600.0)
+
+
+def test_a_second_correction_of_a_figure_keeps_what_the_job_says() -> None:
+    first = Correction("m", "", "air", 0.07, 0.09, "", "")
+    assert added([first], Correction("m", "", "air", 0.09, 0.10, "", "")) == [
+        Correction("m", "", "air", 0.07, 0.10, "", "")
+    ]
+    assert len(added([first], Correction("n", "", "air", 0.07, 0.10, "", ""))) == 2
+
+
+FAULTY = [
+    (
+        MASSES.replace("air = 0.07", "water_cementitious = 0.3"),
+        "job.toml: mix mine: water_cementitious and masses are both given. Put every material into masses.",
+    ),
+    (
+        MASSES.replace('water = "17 lb"\n', ""),
+        "job.toml: mix mine: masses names no water. Add water to masses.",
+    ),
+    (
+        MASSES.replace("silica-fume", "silicafume"),
+        'job.toml: mix mine, masses: there is no material "silicafume". Did you mean `silica-fume`?',
+    ),
+    (
+        MASSES.replace('"45 lb"', "45"),
+        'job.toml: mix mine, masses.white-cement: "45" has no unit. Write "45 lb" or "20 kg".',
+    ),
+    (
+        '[mixes.mine]\nbased_on = "back-50"\ncementitious_share = 0.5\nsand_cementitious = 1\n',
+        "job.toml: mix mine: cementitious_share and sand_cementitious are both given. "
+        "Keep the one that the mix is written by.",
+    ),
+    (
+        "[mixes.mine]\nair = 0.04\n",
+        "job.toml: mix mine: cementitious_share is missing. "
+        "Add it, or write the mix by sand_cementitious, masses, mass_per_volume or volume_parts.",
+    ),
+    (
+        '[mixes.mine]\nmass_per_volume = { white-cement = "2000 kg/m^3", silica-sand = "1500 kg/m^3", '
+        'water = "600 kg/m^3" }\n',
+        "job.toml: mix mine, air: the materials alone fill 1.815 of the volume that they are written for. "
+        "Check masses and densities, or write the batch as masses alone.",
+    ),
+    (
+        "[mixes.mine]\nvolume_parts = { white-cement = 1, silica-sand = 1, water = 0.3 }\n"
+        "polymer = { acrylic-emulsion = 0.05 }\n",
+        "job.toml: mix mine, volume_parts.water: water is given in parts, and acrylic-emulsion brings more: how much "
+        "the paste gets is open. Give water_cementitious in place of parts of water.",
+    ),
+    (
+        '[mixes.mine]\nbased_on = "back-0"\nreplacement = { share = 0.5 }\n',
+        "job.toml: mix mine, bead: mine holds no light aggregate: which bead comes in is open. Name the bead.",
+    ),
+    (
+        '[mixes.mine]\nbased_on = "back-50"\nreplacement = { share = 50 }\n',
+        "job.toml: mix mine, replacement.share: 50 is above 1, where a share is needed. 50? write 0.5",
+    ),
+    (
+        '[mixes.mine]\nbased_on = "back-50"\ncoupons = "none.csv"\n',
+        'job.toml: mix mine, coupons: there is no file "none.csv". Paths are relative to the job file.',
+    ),
+    (
+        '[[mixes.mine.coupons]]\npour = "A"\nage = "28 days"\nface = "up"\nspan = "10 in"\nwidth = "2 in"\n'
+        'depth = "0.5 in"\npeak = "60 lbf"\nlimit = "61 lbf"\n[mixes.mine]\nbased_on = "back-50"\n',
+        "job.toml: mix mine, coupons[0]: limit is above peak. First crack comes at the highest load at the latest.",
+    ),
+    (
+        '[bucket]\nfills = { silica-sand = "66 lb" }\n',
+        "job.toml: bucket: needs either `volume` or `reference`. "
+        'Give volume = "5 gal", or the material of known bulk density: reference = "silica-sand".',
+    ),
+    (
+        '[bucket]\nvolume = "5 gal"\nfills = { silica-snad = "66 lb" }\n',
+        "job.toml: bucket, fills.silica-snad: there is no such material. Did you mean `silica-sand`?",
+    ),
+    (
+        '[stock]\nwhite-cement = { mass = "60" }\n',
+        'job.toml: stock.white-cement.mass: "60" has no unit. Write "60 lb" or "27 kg".',
+    ),
+    (
+        '[lots]\nwhite-cment = "A"\n',
+        "job.toml: lots.white-cment: there is no such material. Did you mean `white-cement`?",
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "line"), FAULTY, ids=[line[10:60] for _, line in FAULTY])
+def test_each_fault_of_a_mix_has_its_one_line(write_job: Write, text: str, line: str) -> None:
+    assert lines(write_job(JOB + text)) == [line]
+
+
+def test_a_correction_that_cannot_be_read_is_told_in_its_file(write_job: Write) -> None:
+    path = write_job(JOB)
+    corrections_path(path).write_text('[[corrected]]\nmix = "back-50"\nfigure = "airr"\nwas = 0.07\nbecomes = 0.1\n')
+    assert lines(path) == ["job.corrected.toml: corrected 1: figure: airr cannot be corrected. Did you mean `air`?"]
