@@ -14,10 +14,9 @@ from estimator.mix import MadeMix, MixError, make
 from estimator.money import ZERO, total
 from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
 from estimator.pricing import Bought, Cost, JobPrice, Spent, price_the_job, price_workings
-from estimator.takeoff import PieceTakeoff, Takeoff, take_off_piece, takeoff_workings
+from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off, takeoff_workings
 from estimator.weight import Weight, weigh, weight_workings
 from estimator.workings import Working
-from geometry.errors import GeometryError
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,14 +89,8 @@ def _weighed_and_handled(
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
     """Every piece measured and every mix that they use made. Raises InputError with all their faults at once."""
-    faults: list[Fault] = []
-    taken: list[PieceTakeoff] = []
-    for piece in job.pieces:
-        try:
-            taken.append(take_off_piece(piece, job))
-        except GeometryError as error:
-            key = error.key if error.key in ("layers", "inserts") else f"shape.{error.key}".rstrip(".")
-            faults.append(Fault(piece.file, f"{piece.place}, {key}", error.what, error.mend))
+    takeoff, refusals = take_off(job)
+    faults = [_refused(each) for each in refusals]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
     mixes: dict[str, MadeMix] = {}
     for name in used:
@@ -107,7 +100,13 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
             faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.mend))
     if faults:
         raise InputError(faults)
-    return Takeoff(tuple(taken)), mixes
+    return takeoff, mixes
+
+
+def _refused(refusal: Refusal) -> Fault:
+    piece, error = refusal.piece, refusal.error
+    key = error.key if error.key in ("layers", "inserts") else f"shape.{error.key}".rstrip(".")
+    return Fault(piece.file, f"{piece.place}, {key}", error.what, error.mend)
 
 
 def _workings(

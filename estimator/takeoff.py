@@ -1,12 +1,15 @@
 """Take-off: the volume, areas and balance of every piece, and how much of which mix each of its layers takes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from estimator.job import Job, Layer, Method, Piece, Vector
 from estimator.workings import Working
 from geometry import shapes
 from geometry.errors import GeometryError
-from geometry.solid import Solid, layer_parts, measure
+from geometry.schedule import measure_many
+from geometry.solid import LayerPart, Solid, layer_parts, measure
 
 THICKNESS_TOLERANCE_M = 1e-6  # layers that miss the thickness by less were rounded, not mistaken
 
@@ -48,9 +51,24 @@ class Takeoff:
     pieces: tuple[PieceTakeoff, ...]
 
 
-def take_off(job: Job) -> Takeoff:
-    """Every piece of the job measured. Raises GeometryError for the first that cannot be."""
-    return Takeoff(tuple(take_off_piece(piece, job) for piece in job.pieces))
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A piece that cannot be taken off, and why."""
+
+    piece: Piece
+    error: GeometryError
+
+
+def take_off(job: Job) -> tuple[Takeoff, tuple[Refusal, ...]]:
+    """Every piece of the job measured, in one pass over columns; and the pieces that have no measure."""
+    refusals: list[Refusal] = []
+    taken: list[PieceTakeoff] = []
+    for faces in ("form", "all"):
+        chosen = [piece for piece in job.pieces if piece.faces == faces]
+        taken += _take_off_all(chosen, faces, job, refusals)
+    order = {piece.mark: i for i, piece in enumerate(job.pieces)}
+    taken.sort(key=lambda each: order[each.piece.mark])
+    return Takeoff(tuple(taken)), tuple(refusals)
 
 
 def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
@@ -59,10 +77,45 @@ def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
     What an insert displaces is taken from the layer against which it lies, the innermost.
     Raises GeometryError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
     """
+    thicknesses = _thicknesses(piece)
     solid = measure(piece.shape)
-    thicknesses = tuple(layer.thickness_m for layer in piece.layers)
     _check_layers(piece.shape, thicknesses)
-    parts = layer_parts(piece.shape, thicknesses, piece.faces)
+    return _taken(piece, solid, layer_parts(piece.shape, thicknesses, piece.faces), job)
+
+
+def _take_off_all(
+    pieces: Sequence[Piece], faces: Literal["form", "all"], job: Job, refusals: list[Refusal]
+) -> list[PieceTakeoff]:
+    """The pieces in columns; where one is refused, the halves apart, until it stands alone."""
+    if len(pieces) <= 1:
+        return _take_off_alone(pieces, job, refusals)
+    try:
+        for piece in pieces:
+            _check_layers(piece.shape, _thicknesses(piece))
+        columns = measure_many([piece.shape for piece in pieces], [_thicknesses(piece) for piece in pieces], faces)
+        return [_taken(piece, columns.solid(row), columns.layers(row), job) for row, piece in enumerate(pieces)]
+    except GeometryError:
+        half = len(pieces) // 2
+        parts = pieces[:half], pieces[half:]
+        return [each for part in parts for each in _take_off_all(part, faces, job, refusals)]
+
+
+def _take_off_alone(pieces: Sequence[Piece], job: Job, refusals: list[Refusal]) -> list[PieceTakeoff]:
+    taken = []
+    for piece in pieces:
+        try:
+            taken.append(take_off_piece(piece, job))
+        except GeometryError as error:
+            refusals.append(Refusal(piece, error))
+    return taken
+
+
+def _thicknesses(piece: Piece) -> tuple[float | None, ...]:
+    return tuple(layer.thickness_m for layer in piece.layers)
+
+
+def _taken(piece: Piece, solid: Solid, parts: Sequence[LayerPart], job: Job) -> PieceTakeoff:
+    """A measured piece with what its inserts displace taken out of its innermost layer."""
     displaced_m3 = sum(insert.displaces_m3 for insert in piece.inserts)
     if displaced_m3 >= parts[-1].volume_m3:
         raise GeometryError(
