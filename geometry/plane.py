@@ -88,7 +88,7 @@ class Ring:
     @cached_property
     def signed_area_m2(self) -> float:
         """Area enclosed, positive when the points run counterclockwise."""
-        return float(self.integrals(self.points[0])[0])
+        return float(self._about_start[0])
 
     @cached_property
     def perimeter_m(self) -> float:
@@ -103,10 +103,27 @@ class Ring:
         (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)
 
+    @cached_property
+    def _about_start(self) -> Floats:
+        """Signed area, ∬x, ∬y, ∬x², ∬y², ∬xy about the first point, (6,): near enough for rounding to stay small."""
+        start = self.points[0]
+        sums: Floats = edge_integrals(self.points - start, self.ends - start, self.bulges).sum(axis=0)
+        return sums
+
     def integrals(self, origin: Floats) -> Floats:
         """Signed area, ∬x, ∬y, ∬x², ∬y², ∬xy about `origin`, (6,): m² to m⁴."""
-        sums: Floats = edge_integrals(self.points - origin, self.ends - origin, self.bulges).sum(axis=0)
-        return sums
+        area, sx, sy, sxx, syy, sxy = self._about_start.tolist()
+        dx, dy = (self.points[0] - origin).tolist()
+        return np.array(
+            [
+                area,
+                sx + area * dx,
+                sy + area * dy,
+                sxx + 2 * dx * sx + area * dx * dx,
+                syy + 2 * dy * sy + area * dy * dy,
+                sxy + dx * sy + dy * sx + area * dx * dy,
+            ]
+        )
 
     def flattened(self, chord_m: float = CHORD_M) -> Floats:
         """Points (m, 2) of the polygon that keeps within `chord_m` of the ring and has the same area."""

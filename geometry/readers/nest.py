@@ -151,7 +151,8 @@ def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
     first = outlines.offsets[:-1]
     start, end = points, points[outlines.successors]
     origin = points[first][outlines.line_of_point]
-    areas = np.add.reduceat(edge_integrals(start - origin, end - origin, bulges)[:, 0], first).tolist()
+    about_start = np.add.reduceat(edge_integrals(start - origin, end - origin, bulges), first)
+    areas = about_start[:, 0].tolist()
     lengths = np.add.reduceat(edge_lengths(start, end, bulges), first).tolist()
     low, high = np.minimum.reduceat(points, first), np.maximum.reduceat(points, first)
     extremes, edges = arc_extremes(start, end, bulges)
@@ -164,6 +165,7 @@ def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
         Ring._made(
             points[cuts[i] : cuts[i + 1]],
             bulges[cuts[i] : cuts[i + 1]] if curved[i] else None,
+            _about_start=about_start[i],
             signed_area_m2=areas[i],
             perimeter_m=lengths[i],
             bounds=bounds[i],

@@ -66,9 +66,10 @@ def seconds(run: Callable[[Path], object], path: Path) -> float:
     return process_time() - start
 
 
-def measured(path: Path) -> tuple[float, float]:
+def measured(path: Path) -> tuple[float, ...]:
+    """Area, length of all edges, and centroid."""
     drawing = read_drawing(path)
-    return drawing.area_m2, drawing.perimeter_m
+    return drawing.area_m2, drawing.perimeter_m, *drawing.centroid_m
 
 
 def main() -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import BSpline
 
 from geometry.errors import GeometryError
+from geometry.plane import Region, Ring
 from geometry.readers.drawing import read_drawing
 
 SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100)]
@@ -539,3 +540,16 @@ def test_loose_lines_close_in_any_order_and_direction(tmp_path_factory, radii, d
     drawing = read_drawing(path)
     assert drawing.area_m2 * 1e6 == pytest.approx(shapely.Polygon(corners).area, rel=1e-9)
     assert drawing.problems == ()
+
+
+def test_what_is_measured_for_all_at_once_is_what_each_measures_alone(sheet):
+    sheet.space.add_lwpolyline([(500, 700, 0.3), (600, 700, 0), (600, 800, -0.2)], format="xyb", close=True)
+    sheet.space.add_circle((580, 730), 5)
+    sheet.square(50, 60)
+    for region in sheet.read().regions:
+        alone = Region(Ring(region.outer.points, region.outer.bulges), [Ring(h.points, h.bulges) for h in region.holes])
+        assert region.area_m2 == pytest.approx(alone.area_m2, rel=1e-12)
+        assert region.perimeter_m == pytest.approx(alone.perimeter_m, rel=1e-12)
+        assert region.bounds == pytest.approx(alone.bounds, rel=1e-12)
+        assert region.centroid_m == pytest.approx(alone.centroid_m, rel=1e-12)
+        assert region.second_moments == pytest.approx(alone.second_moments, rel=1e-9, abs=1e-18)
