@@ -32,13 +32,13 @@ class Room:
     volume_m3: float
     placing_s: float
 
-    def holds(self, volume_m3: float, placing_s: float) -> bool:
-        slack = 1.0 + FILL_TOLERANCE
-        return volume_m3 <= self.volume_m3 * slack and placing_s <= self.placing_s * slack
+    def size_of(self, share: Share) -> float:
+        """The part of a batch that a share takes, by whichever runs out first, volume or time."""
+        return max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s)
 
     def parts_for(self, share: Share) -> int:
         """How many equal batches one piece needs."""
-        return ceil(max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s) - FILL_TOLERANCE)
+        return ceil(self.size_of(share) - FILL_TOLERANCE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def fill(shares: Iterable[Share], room: Room, *, alike: bool) -> list[Filling]:
     The largest share first, into the fullest batch with room; a share larger than a batch gets batches of its own.
     alike   make the batches as equal as whole pieces allow (a colour group): each goes into the emptiest of as many
     """
-    ordered = sorted(shares, key=lambda each: -each.volume_m3)
+    ordered = sorted(shares, key=room.size_of, reverse=True)
     split = [Filling((share,), room.parts_for(share)) for share in ordered if room.parts_for(share) > 1]
     whole = [share for share in ordered if room.parts_for(share) <= 1]
     bins = _best_fit(whole, room)
@@ -98,50 +98,31 @@ def fill(shares: Iterable[Share], room: Room, *, alike: bool) -> list[Filling]:
 
 
 def _best_fit(shares: Iterable[Share], room: Room) -> list[list[Share]]:
-    """Best fit, largest first: each share into the fullest batch that still has room, found by bisection."""
-    bins: list[_Bin] = []
-    by_room: list[tuple[float, int]] = []  # room left and number of each batch, ascending
+    """Each share into the fullest batch that still has room for it, found by bisection."""
+    bins: list[list[Share]] = []
+    by_room: list[tuple[float, int]] = []  # part of the batch left, and its number, ascending
     for share in shares:
-        least = share.volume_m3 - room.volume_m3 * FILL_TOLERANCE
-        for i in range(bisect_left(by_room, (least, -1)), len(by_room)):
-            chosen = bins[by_room[i][1]]
-            if chosen.takes(share, room):
-                del by_room[i]
-                break
+        size = room.size_of(share)
+        at = bisect_left(by_room, (size - FILL_TOLERANCE, -1))
+        if at == len(by_room):
+            left, number = 1.0, len(bins)
+            bins.append([])
         else:
-            chosen = _Bin(len(bins))
-            bins.append(chosen)
-        chosen.add(share)
-        insort(by_room, (room.volume_m3 - chosen.volume_m3, chosen.number))
-    return [each.shares for each in bins]
+            left, number = by_room.pop(at)
+        bins[number].append(share)
+        insort(by_room, (left - size, number))
+    return bins
 
 
 def _levelled(shares: Iterable[Share], room: Room, count: int) -> list[list[Share]] | None:
-    """`count` batches filled evenly, or None where whole pieces do not allow it."""
-    bins = [_Bin(number) for number in range(count)]
-    emptiest = [(0.0, each.number) for each in bins]
+    """`count` batches filled evenly, each share into the emptiest; None where whole pieces do not allow it."""
+    bins: list[list[Share]] = [[] for _ in range(count)]
+    filled = [(0.0, number) for number in range(count)]
     for share in shares:
-        _, number = heappop(emptiest)
-        chosen = bins[number]
-        if not chosen.takes(share, room):
+        held, number = heappop(filled)
+        held += room.size_of(share)
+        if held > 1.0 + FILL_TOLERANCE:
             return None
-        chosen.add(share)
-        heappush(emptiest, (chosen.volume_m3, number))
-    return [each.shares for each in bins]
-
-
-class _Bin:
-    """A batch while it is being filled, with its running sums."""
-
-    __slots__ = ("number", "placing_s", "shares", "volume_m3")
-
-    def __init__(self, number: int) -> None:
-        self.number, self.shares, self.volume_m3, self.placing_s = number, list[Share](), 0.0, 0.0
-
-    def takes(self, share: Share, room: Room) -> bool:
-        return room.holds(self.volume_m3 + share.volume_m3, self.placing_s + share.placing_s)
-
-    def add(self, share: Share) -> None:
-        self.shares.append(share)
-        self.volume_m3 += share.volume_m3
-        self.placing_s += share.placing_s
+        bins[number].append(share)
+        heappush(filled, (held, number))
+    return bins
