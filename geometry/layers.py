@@ -11,6 +11,9 @@ from geometry.errors import GeometryError
 from geometry.moments import Moments
 from geometry.solid import LayerPart
 
+ROUNDED_M = 1e-6
+"""Layers that miss the thickness by no more were rounded, not mistaken."""
+
 
 def joint_depths(thicknesses_m: Sequence[float | None], whole_m: float | None) -> tuple[float, ...]:
     """Distance from the faces of each joint between one layer and the next, m.
@@ -80,7 +83,7 @@ def _refuse_misfit(known: float, whole: float, one_open: bool) -> None:
         )
         return
     require(
-        abs(known - whole) <= 1e-6 * whole,
+        abs(known - whole) <= ROUNDED_M,
         f"add up to {mm(known)}, but the piece is {mm(whole)} thick.",
         "Correct one, or leave one out to take the rest.",
         "layers",

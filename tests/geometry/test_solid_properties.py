@@ -40,7 +40,7 @@ def slabs(draw):
     length, width, thick = draw(st.floats(0.6, 3.0)), draw(st.floats(0.4, 1.2)), draw(st.floats(0.015, 0.04))
     sides = draw(st.lists(st.sampled_from(["front", "back", "left", "right"]), max_size=3, unique=True))
     drops = (DropEdge(tuple(sides), draw(st.floats(0.05, 0.1)), draw(st.floats(0.02, 0.06))),) if sides else ()
-    radius = 0.4 * width * draw(share)
+    radius = 0.4 * min(length, width) * draw(share)
     x, y = radius + (length - 2 * radius) * draw(share), radius + (width - 2 * radius) * draw(share)
     cutouts = draw(
         st.sampled_from(
