@@ -83,14 +83,6 @@ def test_ninety_pounds_of_bead_buy_one_sack_and_leave_sixty():
     assert made.purchase_cost == 210.0
 
 
-def test_sacks_of_cement_are_always_rounded_up():
-    # source: NAVEDTRA 14071, p. 17-10: 70.07 yd³ at 6.49 sacks are 454.75 sacks, ordered as 455 (read)
-    sack = 94 * LB
-    need = 70.07 * 6.49 * sack
-    assert need / sack == pytest.approx(454.75, abs=0.01)
-    assert counts(order(need, [pack("sack", sack)])) == {"sack": 455}
-
-
 def test_a_need_that_floats_a_hair_over_whole_packs_buys_no_extra_pack():
     assert 0.1 * 3 / 0.1 > 3.0
     assert counts(order(0.1 * 3, [pack(mass_kg=0.1)])) == {"bag": 3}
