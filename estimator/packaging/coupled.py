@@ -24,11 +24,13 @@ from estimator.packaging.order import (
     total_of,
     ways_to_buy,
 )
-from estimator.packaging.price import MILLIONTHS_PER_UNIT, millionths
+from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths
 from estimator.packaging.search import Choice, cheapest_counts
 from estimator.packaging.solver import Cover, Terms, solved_counts, solved_together
 
 MOST_SUPPLIERS_TRIED = 6  # their sets double with each; beyond, HiGHS chooses among them
+SOLVER_LIMIT_S = 10.0  # for each set of suppliers whose least value binds; the order then says that it is not proven
+REBATE_HALVINGS = 6
 PROOF_TRIALS = 20_000  # for one material and one set of suppliers
 
 
@@ -82,6 +84,7 @@ class JointOrder:
     goods: float | None  # sum of the orders; None where one has no total
     freight: float
     total: float | None
+    proven: bool  # nothing is cheaper; False where HiGHS ran out of time on a least value that binds
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,7 @@ class _Plan:
     counts: tuple[Mapping[int, int], ...]
     cost: int
     meets_terms: bool
+    proven: bool = True
 
 
 def order_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul | None = None) -> JointOrder:
@@ -121,9 +125,12 @@ def order_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
     _refuse_faulty(needs, suppliers, haul)
     offers = [_offer(need, suppliers, haul) for need in needs]
     plan = _cheapest(offers, suppliers, haul)
-    if plan is None:
+    if plan is None or not plan.meets_terms:
+        found_none = plan is None or plan.proven
         raise PackagingError(
-            "no order reaches the least value that its suppliers ask for.",
+            "no order reaches the least value that its suppliers ask for."
+            if found_none
+            else "no order that reaches the least values of its suppliers was found in time.",
             "Add packs of another supplier, or ask for a smaller order.",
             "suppliers",
         )
@@ -143,7 +150,9 @@ def order_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
     known = [cost for cost in costs if cost is not None]
     goods = _sum(known) if len(known) == len(costs) else None
     carriage = _sum([delivery.freight for delivery in deliveries])
-    return JointOrder(orders, deliveries, goods, carriage, None if goods is None else _sum([goods, carriage]))
+    return JointOrder(
+        orders, deliveries, goods, carriage, None if goods is None else _sum([goods, carriage]), plan.proven
+    )
 
 
 def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul) -> None:
@@ -250,10 +259,11 @@ def _cheapest(offers: Sequence[_Offer], suppliers: Mapping[str, Supplier], haul:
             free = sum(_cost(offer, found) for offer, found in zip(offers, plan.counts, strict=True))
         if not plan.meets_terms:
             short.append((shut, plan))
-            topped_up = _topped_up(offers, plan, terms)
-            plan = topped_up if topped_up is not None else plan
+            reached = [_topped_up(offers, plan, terms), *_drawn_to(offers, shut, plan, terms)]
+            plan = min((one for one in reached if one is not None), key=lambda one: one.cost, default=plan)
         if plan.meets_terms and (best is None or plan.cost < best.cost):
             best = plan
+    proven = True
     for shut, plan in sorted(short, key=lambda pair: pair[1].cost):
         if best is not None and best.cost <= plan.cost:
             break
@@ -261,9 +271,10 @@ def _cheapest(offers: Sequence[_Offer], suppliers: Mapping[str, Supplier], haul:
         ceiling = None if best is None else best.cost - plan.cost
         open_offers = [_within(_without(offer, shut), ceiling) for offer in offers]
         solved = _by_solver(open_offers, {name: asked for name, asked in terms.items() if name not in shut})
+        proven = proven and (solved is None or solved.proven)
         if solved is not None and solved.meets_terms and (best is None or solved.cost < best.cost):
             best = solved
-    return best
+    return None if best is None else replace(best, proven=proven)
 
 
 def _sets(terms: Mapping[str, Terms]) -> Iterator[frozenset[str]]:
@@ -338,6 +349,47 @@ def _topped_up(offers: Sequence[_Offer], plan: _Plan, terms: Mapping[str, Terms]
     return plan if plan.meets_terms else None
 
 
+def _drawn_to(
+    offers: Sequence[_Offer], shut: frozenset[str], plan: _Plan, terms: Mapping[str, Terms]
+) -> Iterator[_Plan]:
+    """Plans that meet the least values because goods of a supplier who is short are counted at a rebate.
+
+    The least rebate that suffices is sought by halving: near the best, and so a ceiling for the proof.
+    """
+    goods = _goods(offers, plan.counts)
+    short = {name for name, value in goods.items() if name in terms and value < terms[name].least_value}
+    low, high = 0.0, 0.5
+    for _ in range(REBATE_HALVINGS):
+        rebate = (low + high) / 2
+        counts = [_alone(_at_rebate(offer, short, rebate), shut) or {} for offer in offers]
+        drawn = _plan(offers, counts, terms)
+        if drawn.meets_terms:
+            high = rebate
+            yield drawn
+        else:
+            low = rebate
+
+
+def _at_rebate(offer: _Offer, suppliers: set[str], rebate: float) -> _Offer:
+    """The offer with goods of some suppliers cheaper by a share, to the cent."""
+
+    def less(amount: int) -> int:
+        return round(amount * (1.0 - rebate) / MILLIONTHS_PER_CENT) * MILLIONTHS_PER_CENT
+
+    ways = tuple(
+        [
+            tuple(
+                replace(run, tier=replace(run.tier, base=less(run.tier.base), unit=less(run.tier.unit))) for run in way
+            )
+            for way in choices
+        ]
+        if pack.supplier in suppliers
+        else choices
+        for (_, pack, _), choices in zip(offer.packs, offer.ways, strict=True)
+    )
+    return replace(offer, ways=ways)
+
+
 def _within(offer: _Offer, ceiling: int | None) -> _Offer:
     """The offer without the tiers and the counts that cost over `ceiling` more than the material does alone."""
     if ceiling is None or not offer.packs or offer.amount <= offer.tolerance:
@@ -366,17 +418,18 @@ def _within(offer: _Offer, ceiling: int | None) -> _Offer:
     return replace(offer, ways=tuple(kept))
 
 
-def _by_solver(offers: Sequence[_Offer], terms: Mapping[str, Terms]) -> _Plan | None:
+def _by_solver(offers: Sequence[_Offer], terms: Mapping[str, Terms], limit_s: float = SOLVER_LIMIT_S) -> _Plan | None:
     wanted = [number for number, offer in enumerate(offers) if offer.packs and offer.amount > offer.tolerance]
     covers = [
         Cover(offers[n].amount, offers[n].tolerance, offers[n].ways, [pack.supplier for _, pack, _ in offers[n].packs])
         for n in wanted
     ]
-    solved = solved_together(covers, terms) if covers else []
+    solved, proven = solved_together(covers, terms, limit_s) if covers else ([], True)
     if solved is None:
-        return None
+        return None if proven else _Plan((), 0, meets_terms=False, proven=False)
     by_number = dict(zip(wanted, solved, strict=True))
-    return _plan(offers, [by_number.get(number, {}) for number in range(len(offers))], terms)
+    plan = _plan(offers, [by_number.get(number, {}) for number in range(len(offers))], terms)
+    return replace(plan, proven=proven)
 
 
 def _deliveries(lines: Sequence[Line], suppliers: Mapping[str, Supplier], haul: Haul) -> tuple[Delivery, ...]:

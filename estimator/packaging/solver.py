@@ -6,9 +6,12 @@ the least value of its goods. Rounding to the cent stays outside: the program co
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 from estimator.packaging.price import MILLIONTHS_PER_CENT
 from estimator.packaging.search import Choice
+
+OPTIMAL, INFEASIBLE = 0, 2  # status of scipy.optimize.milp
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +53,22 @@ class _Program:
 
 def solved_counts(need: float, tolerance: float, ways: Sequence[Sequence[Choice]]) -> dict[int, int]:
     """The counts by column that cover one need at the least cost; equal costs are not told apart."""
-    counts = solved_together([Cover(need, tolerance, ways)], {})
+    counts, _ = solved_together([Cover(need, tolerance, ways)], {}, inf)
     if counts is None:
         raise RuntimeError("HiGHS found no order where one exists")
     return counts[0]
 
 
-def solved_together(covers: Sequence[Cover], terms: Mapping[str, Terms]) -> list[dict[int, int]] | None:
-    """The counts by column, for every cover, at the least cost of all together; None if no order meets the terms.
+def solved_together(
+    covers: Sequence[Cover], terms: Mapping[str, Terms], limit_s: float
+) -> tuple[list[dict[int, int]] | None, bool]:
+    """(counts by column for every cover at the least cost of all together, whether that is proven).
 
-    covers  what is needed; a supplier that `terms` does not name asks for nothing
-    terms   by supplier
+    None if no order meets the terms, or none was found in the time.
+
+    covers   what is needed; a supplier that `terms` does not name asks for nothing
+    terms    by supplier
+    limit_s  seconds after which HiGHS hands back the best it has
 
     HiGHS proves the optimum: the relative gap is set to 0, where its default would leave 1e-4.
     """
@@ -84,10 +92,10 @@ def solved_together(covers: Sequence[Cover], terms: Mapping[str, Terms]) -> list
         constraints=LinearConstraint(matrix.tocsr(), np.array(program.low), np.inf),
         bounds=Bounds(0.0, np.array(program.upper)),
         integrality=np.ones(len(program.cost), dtype=int),
-        options={"mip_rel_gap": 0.0},
+        options={"mip_rel_gap": 0.0, "time_limit": limit_s},
     )
     if solved.x is None:
-        return None
+        return None, solved.status == INFEASIBLE
     found: list[dict[int, int]] = []
     for pairs in counted:
         counts: dict[int, int] = {}
@@ -96,7 +104,7 @@ def solved_together(covers: Sequence[Cover], terms: Mapping[str, Terms]) -> list
             if number:
                 counts[column] = counts.get(column, 0) + number
         found.append(counts)
-    return found
+    return found, solved.status == OPTIMAL
 
 
 def _write_cover(
