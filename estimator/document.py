@@ -8,7 +8,7 @@ from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.mix import MadeMix
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
-from estimator.pricing.document import cost_document
+from estimator.pricing.document import calendar_document, cost_document, quote_document
 
 SCHEMA = "cast-estimate/1"
 Document = dict[str, Any]
@@ -32,6 +32,8 @@ def to_document(estimate: Estimate) -> Document:
         "consumables": [],
         "pallets": {"count": 0, "gross_kg": 0.0},
         "cost": cost_document(estimate.pricing, job.price),
+        "quote": quote_document(job, estimate.pricing, estimate.versions, estimate.calendar),
+        "calendar": calendar_document(estimate.calendar),
         "cautions": [
             {
                 "id": each.caution.id,

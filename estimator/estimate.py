@@ -1,7 +1,7 @@
 """A job, stage by stage: the table of contents of an estimate."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.batching import Batching, plan_batches
@@ -13,7 +13,20 @@ from estimator.job import Job
 from estimator.mix import MadeMix, MixError, make
 from estimator.money import ZERO, total
 from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
-from estimator.pricing import Bought, Cost, JobPrice, Spent, price_the_job, price_workings
+from estimator.pricing import (
+    Bought,
+    Calendar,
+    Cost,
+    JobPrice,
+    Spent,
+    Standing,
+    Versions,
+    plan_calendar,
+    price_the_job,
+    price_versions,
+    price_workings,
+    standing_of,
+)
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off, takeoff_workings
 from estimator.weight import Weight, weigh, weight_workings
 from estimator.workings import Working
@@ -40,6 +53,8 @@ class Estimate:
     batching: Batching
     materials: MaterialOrders
     pricing: JobPrice
+    calendar: Calendar
+    versions: Versions  # alternatives, options and change orders beside the job
     cautions: tuple[AppliedCaution, ...]
     warnings: tuple[str, ...]
     workings: tuple[Working, ...]
@@ -47,6 +62,12 @@ class Estimate:
     @property
     def cost(self) -> Cost:
         return self.pricing.cost
+
+    @property
+    def standing(self) -> Standing:
+        """The figures by which it is compared with other jobs."""
+        parts = [(piece.taken, piece.weight, piece.handling) for piece in self.pieces]
+        return standing_of(self.job.name, parts, self.batching, self.materials, self.pricing, self.calendar)
 
 
 def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
@@ -59,15 +80,37 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     materials = order_materials(job, mixes, batching.batch_m3)
     parts = _weighed_and_handled(job, takeoff, mixes)
     pricing = price_the_job(job, parts, batching, _bought(materials, _concrete_weights(job, takeoff, mixes)))
+    calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour)
     prices = {each.mark: each.price for each in pricing.marks}
     applied = applied_cautions({t.piece.mark: facts_of(job, t, w, h) for t, w, h in parts}, cautions)
     pieces = tuple(
         PieceEstimate(t, w, h, prices[t.piece.mark], tuple(a.caution.id for a in applied if t.piece.mark in a.reasons))
         for t, w, h in parts
     )
-    told = (*job.warnings, *_mix_warnings(mixes), *batching.warnings, *materials.warnings, *pricing.warnings)
+    told = (
+        *job.warnings,
+        *_mix_warnings(mixes),
+        *batching.warnings,
+        *materials.warnings,
+        *pricing.warnings,
+        *calendar.warnings,
+    )
     workings = (*_workings(pieces, mixes, batching, materials), *price_workings(pricing, job))
-    return Estimate(job, pieces, mixes, batching, materials, pricing, applied, tuple(dict.fromkeys(told)), workings)
+    done = Estimate(
+        job=job,
+        pieces=pieces,
+        mixes=mixes,
+        batching=batching,
+        materials=materials,
+        pricing=pricing,
+        calendar=calendar,
+        versions=Versions(),
+        cautions=applied,
+        warnings=tuple(dict.fromkeys(told)),
+        workings=workings,
+    )
+    beside = price_versions(job, done.standing, lambda other: estimate(other, ()).standing)
+    return replace(done, versions=beside)
 
 
 def _weighed_and_handled(

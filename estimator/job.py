@@ -274,6 +274,7 @@ class Job:
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
     sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
+    lumps: Mapping[str, float] = field(default_factory=dict)  # options taken for a lump sum before tax
     alternatives: tuple[Alternative, ...] = ()
     options: tuple[Option, ...] = ()
     changes: tuple[Change, ...] = ()

@@ -26,8 +26,13 @@ class Assembler:
         self._beside = read_beside(folder / file)
         self._pieces: dict[str, tuple[RawPiece, schema.PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
-    def job_of(self, head: schema.JobTable | None, written: Written, faults: list[Fault]) -> model.Job | None:
-        """The job, of whatever is sound; None where its head, its workshop or its terms are not."""
+    def job_of(
+        self, head: schema.JobTable | None, written: Written, faults: list[Fault], lumps: Mapping[str, float]
+    ) -> model.Job | None:
+        """The job, of whatever is sound; None where its head, its workshop or its terms are not.
+
+        lumps   options taken for a lump sum, by name
+        """
         raw, file = written.sections, self._file
         merged = self._merged(raw)
         workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
@@ -79,6 +84,7 @@ class Assembler:
             lots=lots,
             site=moving.site(site),
             warnings=tuple(warnings),
+            lumps=dict(lumps),
         )
 
     def shelf_of(self, raw: merge.Raw, faults: list[Fault]) -> tuple[Shelf, dict[str, float]]:

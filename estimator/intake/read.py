@@ -91,13 +91,14 @@ def read_job(path: Path) -> Reading:
     first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults)))
     if not first.pieces and not faults:
         faults.append(Fault(file, "piece", "the job has no piece.", "Add at least one [[piece]] or [[schedule]]."))
-    versions = _Versions(assembler, file, faults)
+    versions = _Versions(assembler, file, faults, lumps := dict[str, float]())
     options = versions.tables(OptionTable, raw, "option")
     changes = versions.tables(ChangeTable, raw, "change")
     alternatives = versions.tables(AlternativeTable, raw, "alternative")
     _check_versions(options, changes, alternatives, head, file, faults)
 
-    job = assembler.job_of(head, first, faults)
+    lumps |= {table.name: table.lump for _, table in options if table.taken and table.lump is not None}
+    job = assembler.job_of(head, first, faults, lumps)
     written = first
     for place, option in options:
         if option.taken and option.lump is None:
@@ -140,6 +141,7 @@ class _Versions:
     assembler: Assembler
     file: str
     faults: list[Fault]
+    lumps: dict[str, float]  # of the options taken, by name
 
     def tables(self, kind: type[OverlayT], raw: merge.Raw, section: str) -> list[tuple[str, OverlayT]]:
         """The sound tables of a section, each with its place."""
@@ -157,7 +159,7 @@ class _Versions:
         after = overlaid(written, table, self.file, place, self.faults)
         own = list[Fault]()
         head = validate(schema.JobTable, after.sections.get("job", {}), self.file, "job", own)
-        job = self.assembler.job_of(head, after, own)
+        job = self.assembler.job_of(head, after, own, self.lumps)
         known = set(self.faults)
         for fault in own:
             if fault not in known:

@@ -1,13 +1,17 @@
 """What the job costs and what to ask for it: labour, allowances, overhead, margin, tax, and each mark's part."""
 
+from estimator.pricing.calendar import Calendar, plan_calendar
+from estimator.pricing.compare import Standing, side_by_side, standing_of
 from estimator.pricing.labour import Labour, LabourLine, PieceWork, PourWork, labour_of
 from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, price_job, share_out
 from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
+from estimator.pricing.versions import Versions, price_versions
 from estimator.pricing.workings import price_workings
 
 __all__ = [
     "Allowance",
     "Bought",
+    "Calendar",
     "Cost",
     "DirectCost",
     "JobPrice",
@@ -18,9 +22,15 @@ __all__ = [
     "PieceWork",
     "PourWork",
     "Spent",
+    "Standing",
+    "Versions",
     "labour_of",
+    "plan_calendar",
     "price_job",
     "price_the_job",
+    "price_versions",
     "price_workings",
     "share_out",
+    "side_by_side",
+    "standing_of",
 ]

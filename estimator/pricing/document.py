@@ -1,13 +1,17 @@
-"""The cost part of the estimate document (contract): amounts to the cent, and how they came about."""
+"""The money and the days of the estimate document (contract): amounts to the cent, and how they came about."""
 
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from estimator.job import PriceTerms
+from estimator.job import Job, PriceTerms
 from estimator.money import total
+from estimator.pricing.calendar import Calendar
+from estimator.pricing.compare import Standing
 from estimator.pricing.labour import LabourLine
 from estimator.pricing.quote import Allowance, lines_of
 from estimator.pricing.stage import JobPrice, MarkPrice
+from estimator.pricing.versions import Versions
 
 Document = dict[str, Any]
 
@@ -58,12 +62,104 @@ def cost_document(priced: JobPrice, terms: PriceTerms) -> Document:
         "allowances": [_allowance(each) for each in direct.allowances],
         "machine_days": priced.machine_days,
         "trips": priced.trips,
-        "payments": [
-            {"step": each.step, "share": each.share, "due": each.due, "amount": money(each.amount)}
-            for each in cost.payments
-        ],
         "pieces": [_mark(each) for each in priced.marks],
         "unpriced": list(cost.unpriced),
+    }
+
+
+def quote_document(job: Job, priced: JobPrice, versions: Versions, calendar: Calendar) -> Document:
+    """What is agreed with the client: status, validity, sign-offs, payments, and what stands beside the job."""
+    return {
+        "status": job.status,
+        "date": job.date,
+        "valid_until": valid_until(job),
+        "sign_offs": dict(job.sign_offs),
+        "payments": [
+            {"step": each.step, "share": each.share, "due": each.due, "amount": money(each.amount)}
+            for each in priced.cost.payments
+        ],
+        "alternatives": [
+            {"name": each.name, "note": each.note, **standing_document(each.standing)} for each in versions.alternatives
+        ],
+        "options": [
+            {
+                "name": each.name,
+                "note": each.note,
+                "taken": each.taken,
+                "price": None if each.price is None else money(each.price),
+            }
+            for each in versions.options
+        ],
+        "changes": [
+            {
+                "number": each.number,
+                "reason": each.reason,
+                "date": each.date,
+                "signed": each.signed,
+                "price": money(each.price),
+                "total": money(each.total),
+                "days": each.days,
+            }
+            for each in versions.changes
+        ],
+        "ships": calendar.date_of(calendar.ship_day),
+    }
+
+
+def valid_until(job: Job) -> str | None:
+    """The last day on which the quote stands; None where the job has no date."""
+    if job.date is None or job.price.valid_s is None:
+        return None
+    return (date.fromisoformat(job.date) + timedelta(seconds=job.price.valid_s)).isoformat()
+
+
+def standing_document(standing: Standing) -> Document:
+    """The figures by which a job is compared with others."""
+    return {
+        "price": money(standing.price),
+        "total": money(standing.total),
+        "costs": {kind: money(amount) for kind, amount in standing.kinds.items()},
+        "hours": standing.hours,
+        "pieces": standing.pieces,
+        "installed_kg": standing.installed_kg,
+        "lift_kg": standing.lift_kg,
+        "crew": standing.crew,
+        "batches": standing.batches,
+        "pours": standing.pours,
+        "days": standing.days,
+        "batch_m3": dict(standing.batch_m3),
+        "required_kg": dict(standing.required_kg),
+    }
+
+
+def calendar_document(calendar: Calendar) -> Document:
+    """Days count from 0, the start; dates stand where the job has one."""
+    return {
+        "start": None if calendar.start is None else calendar.start.isoformat(),
+        "ship_day": calendar.ship_day,
+        "last_day": calendar.last_day,
+        "steps": [
+            {
+                "step": each.name,
+                "pour": each.pour,
+                "first_day": each.first_day,
+                "last_day": each.last_day,
+                "until_day": each.until_day,
+                "first_date": calendar.date_of(each.first_day),
+                "last_date": calendar.date_of(each.last_day),
+            }
+            for each in calendar.steps
+        ],
+        "weeks": [
+            {
+                "week": each.number,
+                "first_day": each.first_day,
+                "first_date": calendar.date_of(each.first_day),
+                "forms": each.forms,
+                "floor_m2": each.floor_m2,
+            }
+            for each in calendar.weeks
+        ],
     }
 
 

@@ -8,7 +8,7 @@ from math import ceil, fsum
 from estimator.batching import Batching
 from estimator.handling.plan import Handling
 from estimator.job import Job
-from estimator.money import ZERO, cents, total
+from estimator.money import cents, total
 from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, total_area_m2
 from estimator.pricing.quote import Allowance, Cost, DirectCost, exact, price_job, share_out
 from estimator.pricing.works import is_installed, is_templated, risk_of, work_of
@@ -70,12 +70,8 @@ def price_the_job(
     parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
     batching: Batching,
     bought: Bought,
-    options: Decimal = ZERO,
 ) -> JobPrice:
-    """Cost and price of the job, and each mark's part. Raises ValueError for a margin of 1 or more.
-
-    options   lump sums of options taken, net of tax
-    """
+    """Cost and price of the job, and each mark's part. Raises ValueError for a margin of 1 or more."""
     figures = job.workshop.figures
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
@@ -113,6 +109,7 @@ def price_the_job(
             weights = {mark: float(total(direct[mark][each] for each in kinds)) for mark in allowance.marks}
             for mark, amount in share_out(allowance.amount, weights).items():
                 direct[mark][kind] = amount
+    options = total(cents(exact(lump)) for lump in job.lumps.values())
     cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
     prices = share_out(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
     return JobPrice(

@@ -12,7 +12,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, SimpleDocTemplate, Spacer
 
 from estimator.estimate import Estimate
-from estimator.report.tables import Sheet, batch_sheet, cost_sheet, labour_sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.money_tables import cost_sheet, labour_sheet
+from estimator.report.tables import Sheet, batch_sheet, material_sheet, mix_sheet, piece_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 
 BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=8.5, leading=11)

@@ -8,7 +8,8 @@ from rich.table import Table
 from rich.text import Text
 
 from estimator.estimate import Estimate
-from estimator.report.tables import Sheet, cost_sheet, labour_sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.money_tables import calendar_sheet, cost_sheet, labour_sheet, payment_sheet, quote_sheet
+from estimator.report.tables import Sheet, material_sheet, mix_sheet, piece_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 
 WIDTH = 118  # where standard output is no terminal: a sheet of paper on its side
@@ -39,8 +40,12 @@ def show(estimate: Estimate, console: Console) -> None:
         material_sheet(estimate, words),
         labour_sheet(estimate, words),
         cost_sheet(estimate, words),
+        payment_sheet(estimate, words),
+        quote_sheet(estimate, words),
+        calendar_sheet(estimate),
     ):
-        console.print(_table(sheet))
+        if sheet.rows:
+            console.print(_table(sheet))
     dangers = [each for each in estimate.cautions if each.caution.severity == "danger"]
     for each in dangers:
         console.print(Text.assemble((f"DANGER, {', '.join(each.pieces)}: ", "bold"), each.caution.text))

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from estimator.batching import Batch
 from estimator.estimate import Estimate
-from estimator.pricing.quote import lines_of
 from estimator.report.words import Words
 
 
@@ -105,48 +104,6 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     heads = ("Material", "Needed", "On the shelf", "To buy", "Left over", "To pay", "From the shelf")
     return Sheet(
         "Material order", tuple(Column(head, head not in ("Material", "To buy")) for head in heads), tuple(rows)
-    )
-
-
-def cost_sheet(estimate: Estimate, words: Words) -> Sheet:
-    """From material to the price with tax."""
-    cost = estimate.cost
-    rows: list[tuple[str, str]] = []
-    for line in lines_of(cost, estimate.job.price):
-        if line.kind == "overhead":
-            rows.append(("direct cost", words.money(cost.direct.total)))
-        if line.kind == "tax":
-            rows.append(("price before tax", words.money(cost.price)))
-        rows.append((line.text, words.money(line.amount)))
-    return Sheet(
-        "Cost and price",
-        (Column("", False), Column(words.currency)),
-        tuple(rows),
-        ("total", words.money(cost.total)),
-    )
-
-
-def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
-    """Hours by activity at their rate: hours times rate is the cost."""
-    labour = estimate.pricing.labour
-    rows = tuple(
-        (
-            line.activity,
-            words.counted(line.quantity, line.unit, line.basis),
-            words.time_each(line.time_s, line.unit),
-            str(line.persons),
-            f"{line.hours:.2f}",
-            words.money(line.rate),
-            words.money(line.cost),
-        )
-        for line in labour.lines
-    )
-    heads = ("Activity", "Of", "Each", "People", "Hours", "Rate", f"Cost ({words.currency})")
-    return Sheet(
-        "Labour",
-        tuple(Column(head, head not in ("Activity", "Of")) for head in heads),
-        rows,
-        ("", "", "", "", f"{labour.hours:.2f}", "", words.money(labour.cost)),
     )
 
 

@@ -56,6 +56,10 @@ class Words:
         """An amount with its currency; what has no price says so."""
         return "no price" if amount is None else f"{amount:,.2f}"
 
+    def more(self, amount: Decimal) -> str:
+        """A difference with its sign."""
+        return f"{amount:+,.2f}"
+
     def per_area(self, amount: float) -> str:
         """A price per square foot or square metre."""
         return f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):,.2f}"

@@ -1,0 +1,191 @@
+"""The days of a job: template, forms, pours, strip, hone, seal, cure, ship, install; and the floor it takes by week.
+
+Work falls on working days, curing on every day. Pours follow each other day by day as their forms allow; hands are
+not levelled over the pours, so the calendar is the soonest that forms and curing let it be.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil, fsum
+
+from estimator.batching import Batching, Cast
+from estimator.job import Job
+from estimator.pricing.labour import HOUR_S, Labour
+from estimator.takeoff import PieceTakeoff
+
+DAY_S = 86_400.0
+WEEK_DAYS = 7
+SQUARE_FOOT_M2 = 0.3048**2
+WHOLE_TOLERANCE = 1e-9
+TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
+ON_SITE = ("set up on site", "set light pieces", "set medium pieces", "set heavy pieces")
+FORM_WORK = ("build forms", "form edges", "knock out sinks", "knock out holes")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What is done from the first to the last day, both in; day 0 is the start of the job."""
+
+    name: str
+    pour: str | None  # None: of the whole job
+    first_day: int
+    last_day: int
+    until_day: int | None = None  # latest day that still does, where there is one
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The most that stands at once in one week: forms in use, floor under pieces."""
+
+    number: int  # from 1
+    first_day: int
+    forms: int
+    floor_m2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """Days from the start of the job. Without a date the job starts on a Monday."""
+
+    start: date | None
+    steps: tuple[Step, ...]
+    weeks: tuple[Week, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def ship_day(self) -> int:
+        return next(step.first_day for step in self.steps if step.name == "ship")
+
+    @property
+    def last_day(self) -> int:
+        return max(step.last_day for step in self.steps)
+
+    def date_of(self, day: int) -> str | None:
+        return None if self.start is None else (self.start + timedelta(days=day)).isoformat()
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """Who works when."""
+
+    crew: int
+    hours_per_day: float
+    days_per_week: int
+    first_weekday: int  # of day 0, Monday 0
+
+    def workday(self, day: int) -> int:
+        """The first working day from `day` on."""
+        while (day + self.first_weekday) % WEEK_DAYS >= self.days_per_week:
+            day += 1
+        return day
+
+    def last_of(self, first_day: int, hours: float, crew: int | None = None) -> int:
+        """The last day of work of so many hours of one person, begun on a working day."""
+        left = max(1, ceil(hours / (self.hours_per_day * (crew or self.crew)) - WHOLE_TOLERANCE))
+        day = self.workday(first_day)
+        for _ in range(left - 1):
+            day = self.workday(day + 1)
+        return day
+
+
+def plan_calendar(job: Job, pieces: Sequence[PieceTakeoff], batching: Batching, labour: Labour) -> Calendar:
+    """The soonest calendar of a job.
+
+    Curing after a pour: strip after `curing.strip_to`, seal from `calendar.seal_from` on, ship once the sealer of the
+    last pour has cured. Hours go by the lines of labour, shared over the pours by what they cast.
+    """
+    figures = job.workshop.figures
+    start = date.fromisoformat(job.start) if job.start is not None else None
+    hands = Hands(
+        crew=max(1, int(figures["calendar.shop_crew"])),
+        hours_per_day=figures["calendar.hours_per_day"] / HOUR_S,
+        days_per_week=min(WEEK_DAYS, max(1, int(figures["calendar.days_per_week"]))),
+        first_weekday=start.weekday() if start is not None else 0,
+    )
+    hours = {line.activity: float(line.hours) for line in labour.lines}
+    steps: list[Step] = []
+    day = hands.workday(0)
+    if job.status in TEMPLATING and "template" in hours:
+        last = hands.last_of(day, hours["template"] + hours.get("travel to template", 0.0), crew=1)
+        steps.append(Step("template", None, day, last))
+        day = hands.workday(last + 1)
+    last = hands.last_of(day, fsum(hours.get(name, 0.0) for name in FORM_WORK))
+    steps.append(Step("build forms", None, day, last))
+    pour_day = hands.workday(last + 1)
+    strip_days = ceil(figures["curing.strip_to"] / DAY_S - WHOLE_TOLERANCE)
+    seal_from, seal_to = (ceil(figures[f"calendar.seal_{at}"] / DAY_S - WHOLE_TOLERANCE) for at in ("from", "to"))
+    cure_days = ceil(figures["calendar.sealer_cure"] / DAY_S - WHOLE_TOLERANCE)
+    stands: list[tuple[int, int, int, float]] = []  # pour day, strip day, forms, footprint
+    cured = pour_day
+    for pour in batching.pours:
+        share = _share(pour.casts, pieces)
+        strip = hands.workday(pour_day + strip_days)
+        honed = hands.last_of(strip, hours.get("slurry and hone", 0.0) * share)
+        seal = hands.workday(max(honed + 1, pour_day + seal_from))
+        sealed = hands.last_of(seal, hours.get("seal", 0.0) * share)
+        cured = max(cured, sealed + cure_days)
+        steps += [
+            Step("pour", pour.name, pour_day, pour_day),
+            Step("strip", pour.name, strip, strip),
+            Step("slurry and hone", pour.name, strip, honed),
+            Step("seal", pour.name, seal, sealed, pour_day + seal_to),
+            Step("sealer cures", pour.name, sealed + 1, sealed + cure_days),
+        ]
+        stands.append((pour_day, strip, sum(cast.count for cast in pour.casts), _footprint_m2(pour.casts, pieces)))
+        pour_day = hands.workday(pour_day + 1)
+    ship = hands.workday(cured + 1)
+    shipped = hands.last_of(ship, hours.get("crate", 0.0))
+    steps.append(Step("ship", None, ship, shipped))
+    placed = [line for line in labour.lines if line.activity in ON_SITE]
+    if placed:
+        first = hands.workday(shipped + 1)
+        crew = max(line.persons for line in placed)
+        steps.append(
+            Step("install", None, first, hands.last_of(first, fsum(float(line.hours) for line in placed), crew))
+        )
+    weeks = _weeks(stands, shipped, hands.first_weekday)
+    return Calendar(start, tuple(steps), weeks, _warnings(weeks, steps, figures))
+
+
+def _share(casts: Sequence[Cast], pieces: Sequence[PieceTakeoff]) -> float:
+    """A pour's part of the finished area of the job."""
+    area = {taken.piece.mark: taken.solid.finished_area_m2 for taken in pieces}
+    whole = fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken in pieces)
+    return fsum(cast.count * area[cast.mark] for cast in casts) / whole if whole > 0.0 else 0.0
+
+
+def _footprint_m2(casts: Sequence[Cast], pieces: Sequence[PieceTakeoff]) -> float:
+    plan = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
+    return fsum(cast.count * plan[cast.mark] for cast in casts)
+
+
+def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_weekday: int) -> tuple[Week, ...]:
+    weeks: dict[int, tuple[int, float]] = {}
+    for day in range(shipped + 1):
+        forms = sum(count for poured, strip, count, _ in stands if poured <= day < strip)
+        floor_m2 = fsum(plan_m2 for poured, _, _, plan_m2 in stands if poured <= day)
+        week = (day + first_weekday) // WEEK_DAYS
+        most = weeks.get(week, (0, 0.0))
+        weeks[week] = (max(most[0], forms), max(most[1], floor_m2))
+    return tuple(
+        Week(week + 1, max(0, week * WEEK_DAYS - first_weekday), forms, floor_m2)
+        for week, (forms, floor_m2) in weeks.items()
+    )
+
+
+def _warnings(weeks: Sequence[Week], steps: Sequence[Step], figures: Mapping[str, float]) -> tuple[str, ...]:
+    told = []
+    most = max(weeks, key=lambda week: week.floor_m2)
+    if most.floor_m2 > figures["calendar.floor"]:
+        told.append(
+            f"in week {most.number} pieces take {most.floor_m2 / SQUARE_FOOT_M2:.0f} ft² ({most.floor_m2:.0f} m²) of "
+            f"floor, where the workshop has {figures['calendar.floor'] / SQUARE_FOOT_M2:.0f} ft²: pour later, ship in "
+            "parts, or rack them."
+        )
+    late = [step.pour for step in steps if step.until_day is not None and step.first_day > step.until_day]
+    if late:
+        told.append(
+            f"{', '.join(str(pour) for pour in late)}: sealed later than the workshop means to; honing holds it up."
+        )
+    return tuple(told)
