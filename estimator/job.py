@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from estimator.cement import CementAnalysis
     from estimator.site import Site
     from estimator.strength import Coupon
     from geometry.shapes import Shape
@@ -71,6 +72,8 @@ class Material:
     packs: tuple[Pack, ...] = ()
     traits: frozenset[str] = frozenset()  # facts for cautions: "polystyrene", "uncoated", "silica", "absorbent" ...
     source: str = ""  # where the figures come from
+    analysis: CementAnalysis | None = None  # of a cement; None: not known
+    ash_cao: float | None = None  # of a fly ash: its share of CaO
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +129,27 @@ class Insert:
     mass_kg: float
     displaces_m3: float
     at_m: Vector | None  # None: at the piece's centroid
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """Where one piece hardens, in place of the workshop's figures; None: as those say.
+
+    placed_c                  of the mix when it is placed
+    uncovered_s               from placing until the film is on
+    tarp_r, form_r            thermal resistance of the tarp, and of form and table, m²K/W
+    thickest_m, thinnest_m    of its sections, where the shape does not tell
+    """
+
+    room_c: float | None = None
+    placed_c: float | None = None
+    humidity: float | None = None
+    air_speed_m_s: float | None = None
+    uncovered_s: float | None = None
+    tarp_r: float | None = None
+    form_r: float | None = None
+    thickest_m: float | None = None
+    thinnest_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +214,7 @@ class Piece:
     install: bool | None = None  # set on site by this workshop; None: by its use
     handling: HandlingWish = HandlingWish()
     in_place: InPlace = InPlace()
+    cure: Cure = Cure()
     allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name
 
 
@@ -219,6 +244,7 @@ class Workshop:
     loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
     loading_steps: tuple[str, ...]  # what to do at the mixer, step by step
     figures: Mapping[str, float]  # rates, limits and sizes by dotted name, SI: "handling.limit_level"
+    practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
 
 
 @dataclass(frozen=True, slots=True)

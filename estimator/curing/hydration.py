@@ -8,12 +8,14 @@ outside is flagged here, or given no figure at all; it is never treated as ordin
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from math import exp, pow
 from typing import Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+
+from estimator.cement import CementAnalysis
 
 Array: TypeAlias = NDArray[np.float64]
 CementKind: TypeAlias = Literal["grey", "white", "calcium-sulfoaluminate", "calcium-aluminate"]
@@ -36,40 +38,6 @@ UNFITTED_ACTIVATION_J_MOL = 40_000.0
 SLAG_HEAT_J_KG = 461_000.0  # Schindler & Folliard 2005
 FLY_ASH_HEAT_J_KG_PER_CAO = 1_800_000.0  # Schindler & Folliard 2005: 1800 J/g times the CaO fraction of the ash
 SILICA_FUME_HEAT_J_KG = 330_000.0  # Riding et al., ACI Materials Journal 109(6), 2012
-
-
-@dataclass(frozen=True, slots=True)
-class CementAnalysis:
-    """A cement's potential compounds as fractions of its mass, and its fineness.
-
-    c3s ... mgo    mass fractions, each 0 to 1, together at most 1
-    blaine_m2_kg   fineness by air permeability, m²/kg, 200 to 800
-
-    Raises ValueError for a fraction that looks like a percentage, a sum above 1 or an impossible fineness.
-    """
-
-    c3s: float
-    c2s: float
-    c3a: float
-    c4af: float
-    so3: float
-    free_cao: float
-    mgo: float
-    blaine_m2_kg: float
-
-    def __post_init__(self) -> None:
-        total = 0.0
-        for name in (f.name for f in fields(self) if f.name != "blaine_m2_kg"):
-            value = getattr(self, name)
-            if not 0.0 <= value <= 1.0:
-                raise ValueError(f"cement analysis: {name} is {value:g}; a fraction of 1 is wanted, 57 % is 0.57")
-            total += value
-        if total > 1.0 + 1e-6:
-            raise ValueError(f"cement analysis: the fractions add up to {total:.3f}; they cannot exceed 1")
-        if min(self.c3s, self.c3a, self.c4af, self.so3) <= 0.0:
-            raise ValueError("cement analysis: c3s, c3a, c4af and so3 must all be above 0: the model needs each")
-        if not 200.0 <= self.blaine_m2_kg <= 800.0:
-            raise ValueError(f"cement analysis: Blaine fineness {self.blaine_m2_kg:g} m²/kg is outside 200 to 800")
 
 
 ASSUMED_CEMENT = CementAnalysis(
@@ -118,7 +86,8 @@ class Hydration:
     slope_parameter           β
     activation_energy_j_mol   of the Arrhenius rate
     low_factor, high_factor   the heat may be this many times the nominal
-    flags                     what in the mix is assumed or outside the model's data
+    outside                   what in the mix is outside the model's data
+    assumed                   what is taken because it is not known
     """
 
     heat_j_kg: float
@@ -128,7 +97,13 @@ class Hydration:
     activation_energy_j_mol: float
     low_factor: float
     high_factor: float
-    flags: tuple[str, ...]
+    outside: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+    @property
+    def flags(self) -> tuple[str, ...]:
+        """All that must be known before its figures are relied on."""
+        return self.outside + self.assumed
 
     def degree(self, equivalent_age_h: Array) -> Array:
         """Degree of hydration at equivalent ages (hours at REFERENCE_C), any shape."""
@@ -262,23 +237,19 @@ def hydration_of(
         # On the low side an unknown pozzolan may add nothing; on the high side it is already counted as cement.
         low_factor=(1.0 - band) * (1.0 - blend.other),
         high_factor=1.0 + band,
-        flags=_flags(kind, analysis, assumed, blend),
+        outside=_outside(kind, analysis, blend),
+        assumed=_assumed(kind, analysis, assumed, blend),
     )
 
 
-def _flags(kind: CementKind, analysis: CementAnalysis | None, assumed: CementAnalysis, blend: Blend) -> tuple[str, ...]:
+def _outside(kind: CementKind, analysis: CementAnalysis | None, blend: Blend) -> tuple[str, ...]:
     flags = []
     if analysis is None and kind == "white":
         flags.append(
             "white cement without its analysis: the heat is that of an assumed grey cement, and white cement may be "
             "finer and faster. Enter the mill's analysis or measure a trial piece"
         )
-    elif analysis is None:
-        flags.append(
-            f"no cement analysis: an ordinary Portland cement is assumed (C3S {assumed.c3s:g}, C3A {assumed.c3a:g}, "
-            f"{assumed.blaine_m2_kg:g} m²/kg)"
-        )
-    elif analysis.c4af < LOWEST_C4AF:
+    elif analysis is not None and analysis.c4af < LOWEST_C4AF:
         flags.append(
             f"C4AF {analysis.c4af:g} is below the model's data ({LOWEST_C4AF:g}): an activation energy of at least "
             f"{UNFITTED_ACTIVATION_J_MOL / 1000:g} kJ/mol is assumed"
@@ -287,6 +258,18 @@ def _flags(kind: CementKind, analysis: CementAnalysis | None, assumed: CementAna
         flags.append(
             f"silica fume {blend.silica_fume:.0%} of the cementitious is above {HIGHEST_SILICA_FUME:.0%}: "
             "outside the heat model's data"
+        )
+    return tuple(flags)
+
+
+def _assumed(
+    kind: CementKind, analysis: CementAnalysis | None, assumed: CementAnalysis, blend: Blend
+) -> tuple[str, ...]:
+    flags = []
+    if analysis is None and kind != "white":
+        flags.append(
+            f"no cement analysis: an ordinary Portland cement is assumed (C3S {assumed.c3s:g}, C3A {assumed.c3a:g}, "
+            f"{assumed.blaine_m2_kg:g} m²/kg)"
         )
     if blend.other > 0.0:
         flags.append(

@@ -214,10 +214,32 @@ _AFTER_STRIPPING = (
 _TARP_GOES_ROUND = "the tarp is taken to go round piece and form: one that only lies on top keeps about half as much"
 
 
+# Reasons are read on imperial and metric sheets alike, so they name both.
+def _up_to_c(celsius: float) -> str:
+    return f"{ceil(celsius - 1e-6)} °C ({ceil(celsius * 1.8 + 32.0 - 1e-6)} °F)"
+
+
+def _down_to_c(celsius: float) -> str:
+    return f"{floor(celsius + 1e-6)} °C ({floor(celsius * 1.8 + 32.0 + 1e-6)} °F)"
+
+
+def _near_c(celsius: float) -> str:
+    return f"{celsius:.0f} °C ({celsius * 1.8 + 32.0:.0f} °F)"
+
+
+def too_fast(lost: Drying) -> str:
+    """What is said of a surface that loses water faster than its mix bears."""
+    us = 0.3048**2 / 0.45359237  # lb/ft² in a kg/m²
+    return (
+        f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h ({lost.rate_kg_m2_h * us:.2f} lb/ft²h), more than "
+        f"{lost.limit_kg_m2_h:.2g} ({lost.limit_kg_m2_h * us:.2g}): stop the draught or cover at once"
+    )
+
+
 def _hot_side(outcome: CoverOutcome) -> str:
-    high = outcome.peak.high_c
-    peak = "its peak is over the limit" if high is None else f"its peak may reach {ceil(high)} °C"
-    return f"{peak}, with {ceil(outcome.core_to_surface_k)} K or less from core to surface"
+    high, apart_k = outcome.peak.high_c, outcome.core_to_surface_k
+    peak = "its peak is over the limit" if high is None else f"its peak may reach {_up_to_c(high)}"
+    return f"{peak}, with {ceil(apart_k)} K ({ceil(apart_k * 1.8)} °F) or less from core to surface"
 
 
 def _insulate(under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOutcome, limits: Limits) -> Verdict:
@@ -225,8 +247,8 @@ def _insulate(under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOu
     if not safe_when_hot(under, limits):
         return Verdict(
             False,
-            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {limits.peak_c:g} °C and "
-            f"{limits.difference_k:.0f} K",
+            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {_near_c(limits.peak_c)} and "
+            f"{limits.difference_k:.0f} K ({limits.difference_k * 1.8:.0f} °F)",
         )
     strength = (
         f"{thin_under.strength_at_strip:.0%} of its 28-day strength after {limits.strip_from_h:g} h instead of "
@@ -245,15 +267,15 @@ def _add_heat(chosen: CoverOutcome, limits: Limits) -> Verdict:
     if not not_too_cold(chosen, limits):
         return Verdict(
             True,
-            f"it falls to {floor(chosen.coldest_c)} °C under {chosen.cover.name}; a thin section is kept at "
-            f"{limits.thin_section_c:.0f} °C or more until it is stripped",
+            f"it falls to {_down_to_c(chosen.coldest_c)} under {chosen.cover.name}; a thin section is kept at "
+            f"{_near_c(limits.thin_section_c)} or more until it is stripped",
         )
     if not warm_enough(chosen, limits):
         return Verdict(
             True,
             f"under {chosen.cover.name} it is not strong enough to strip within {limits.strip_to_h:g} h",
         )
-    return Verdict(False, f"it stays at {floor(chosen.coldest_c)} °C or more under {chosen.cover.name}")
+    return Verdict(False, f"it stays at {_down_to_c(chosen.coldest_c)} or more under {chosen.cover.name}")
 
 
 def _cool(alone: CoverOutcome, limits: Limits) -> Verdict:
@@ -310,10 +332,7 @@ def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed, limits: Li
     if lost is None:
         flags.append("humidity is not known: the water lost before covering was not checked")
     elif lost.over_limit:
-        flags.append(
-            f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h, more than {lost.limit_kg_m2_h:.2g}: "
-            "stop the draught or cover at once"
-        )
+        flags.append(too_fast(lost))
     if lost is not None and lost.notable:
         flags.append(
             f"{lost.share_of_mix_water:.0%} of the mix water is gone after {room.uncovered_h:.2g} h uncovered: "

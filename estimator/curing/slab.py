@@ -27,6 +27,9 @@ Array: TypeAlias = NDArray[np.float64]
 FILM_W_M2_K = 10.0
 """Convection and radiation together from a surface in still indoor air, W/(m²·K)."""
 
+THINNEST_M, MOST_THICKNESS_M = 0.002, 1.0
+"""Of a slab: what lies outside is likely given in the wrong unit."""
+
 NODES = 21
 STEP_H = 0.1
 
@@ -49,7 +52,7 @@ class Slab:
     cementitious_kg_m3: float
 
     def __post_init__(self) -> None:
-        if not 0.002 <= self.thickness_m <= 1.0:
+        if not THINNEST_M <= self.thickness_m <= MOST_THICKNESS_M:
             raise ValueError(f"thickness {self.thickness_m * 1000:g} mm is outside 2 mm to 1 m: give it in metres")
         if not 100.0 <= self.density_kg_m3 <= 4000.0:
             raise ValueError(f"fresh density {self.density_kg_m3:g} kg/m³ is outside 100 to 4000")

@@ -6,7 +6,8 @@ from typing import Any
 
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import build, merge, moving, references, schema
+from estimator.intake import build, curing, merge, moving, references, schema
+from estimator.intake.curing_schema import CureTable
 from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
 from estimator.intake.faults import nearest, validate
 from estimator.intake.fields import read_coordinate
@@ -36,6 +37,8 @@ class Assembler:
         raw, file = written.sections, self._file
         merged = self._merged(raw)
         workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
+        cure = validate(CureTable, raw["cure"], file, "cure", faults) if "cure" in raw else None
+        figures = curing.over_figures(cure, figures, file, faults)
         shelf = self._shelf(raw, merged, figures, faults)
         mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
@@ -171,6 +174,7 @@ def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_
         place=place,
         handling=moving.handling(table.handling),
         in_place=moving.in_place(table.in_place),
+        cure=curing.piece_cure(table.cure),
         allowed=frozenset(table.allowed),
     )
 

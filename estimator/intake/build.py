@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from estimator import job
-from estimator.intake import schema
+from estimator.intake import curing, schema
 from estimator.intake.quote_schema import PriceTable
 
 WATER_DENSITY_KG_M3 = 998.0  # at 20 °C, the water of a relative density
@@ -36,6 +36,8 @@ def material(name: str, table: schema.MaterialTable) -> job.Material:
         packs=tuple(pack(each, table.bulk_density or density) for each in table.packs),
         traits=frozenset(table.traits),
         source=table.source,
+        analysis=curing.analysis(table.analysis),
+        ash_cao=table.cao,
     )
 
 
@@ -75,6 +77,7 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
         loading_order=tuple(table.loading_order or table.loading[table.mixer.kind].order),
         loading_steps=tuple(table.loading[table.mixer.kind].steps),
         figures=figures,
+        practice={str(name): text for name, text in table.practice.items()},
     )
 
 

@@ -120,6 +120,10 @@ ArealMass = _field("areal-mass", "100 lb/ft^2")
 Force = _field("force", "60 lbf")
 Coverage = _field("coverage", "200 ft^2/gal")
 Temperature = _field("temperature", "70 °F", zero=True, negative=True)
+TimeOrNone = _field("time", "0 min", zero=True)
+Speed = _field("speed", "1 mph", zero=True)
+ThermalResistance = _field("thermal-resistance", "0.5 m^2*K/W")
+SpecificSurface = _field("specific-surface", "370 m^2/kg")
 
 Ratio = Annotated[
     float,

@@ -14,6 +14,7 @@ TYPED_SECTIONS = (
     "thickness_tolerance",
     "consumables",
     "loading",
+    "practice",
 )  # tables of their own form, not plain figures
 
 

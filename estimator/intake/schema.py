@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from estimator.intake.base import Name, Table
+from estimator.intake.curing_schema import AnalysisTable, CureTable, PieceCureTable
 from estimator.intake.fields import (
     Area,
     Coordinate,
@@ -47,8 +48,13 @@ Kind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
 Permission = Literal["polystyrene-near-fire"]
+Advice = Literal[  # when the batch sheet says it: see estimator.batching.practice
+    "plain_face", "filled_face", "fingerprint", "set_face", "passes", "honing", "stiff", "no_vibration", "fluid_beads",
+    "warm_mix", "retarder", "left_over",
+]  # fmt: skip
 AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
+MOST_ASH_CAO = 0.40
 MOST_ABSORPTION = 0.30  # above it a percentage was likely written as a number; light aggregates may hold more
 
 
@@ -112,6 +118,7 @@ class PieceTable(Table):
     install: bool | None = None  # set on site by this workshop; by its use unless said
     handling: HandlingTable | None = None
     in_place: InPlaceTable | None = None
+    cure: PieceCureTable | None = None
     allowed: list[Permission] = []  # what is refused unless somebody allows it by name
     note: str | None = None
 
@@ -174,6 +181,8 @@ class MaterialTable(Table):
     moisture: Ratio = 0.0
     absorption: Ratio = 0.0
     dose: DoseTable | None = None
+    analysis: AnalysisTable | None = None  # of a cement: the heat model assumes one, and says so, without it
+    cao: Ratio | None = None  # of a fly ash: the share of CaO on its data sheet, which its heat goes by
     traits: list[Name] = []
     shelf_life: Time | None = None
     packs: list[PackTable] = []
@@ -197,6 +206,12 @@ class MaterialTable(Table):
                 f"absorption {self.absorption:g} is {self.absorption:.0%} of its dry mass.",
                 f"Is it {self.absorption:g} %? Write {self.absorption / 100:g}.",
             )
+        if self.analysis is not None and self.kind != "cement":
+            raise fault("has an analysis, but is not a cement.", "Remove `analysis`, or correct its kind.")
+        if self.cao is not None and self.kind != "pozzolan":
+            raise fault("cao describes a fly ash only.", "Remove `cao`, or correct its kind.")
+        if self.cao is not None and self.cao > MOST_ASH_CAO:
+            raise fault(f"cao {self.cao:g} is more than a fly ash holds.", "Write the share by mass, such as 0.10.")
         if self.solids <= 0.0 and self.kind != "water":
             raise fault("solids must be more than zero.", "Give the share by mass that is not water.")
         return self
@@ -246,6 +261,7 @@ class WorkshopTable(Table):
     loading: dict[Name, LoadingTable]
     loading_order: list[Kind] | None = None  # in place of the order of the mixer's kind
     consumables: dict[Name, ConsumableTable] = {}
+    practice: dict[Advice, Name] = {}
 
     @model_validator(mode="after")
     def _knows_its_mixer(self) -> "WorkshopTable":
@@ -295,6 +311,7 @@ class JobFile(Table):
     workshop: WorkshopTable | None = None
     price: PriceTable | None = None
     site: SiteTable | None = None
+    cure: CureTable | None = None
     stock: dict[Name, StockEntry] = {}
     lots: dict[Name, Name] = {}  # the lot that this job is cast from, by material
     bucket: BucketTable | None = None

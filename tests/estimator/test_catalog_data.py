@@ -282,8 +282,8 @@ def test_the_whole_catalog_reads_without_pint(monkeypatch: pytest.MonkeyPatch) -
         raise AssertionError(f"{unit} to {si} would import pint at every start")
 
     monkeypatch.setattr(reading, "pint_factor", refused)
-    for table in SHOP["workshop"].values():
-        for key, value in table.items() if isinstance(table, dict) else ():
+    for section, table in SHOP["workshop"].items():
+        for key, value in table.items() if isinstance(table, dict) and section != "practice" else ():
             if isinstance(value, str) and key != "kind":
                 read_any(value)
     for table in MATERIALS.values():

@@ -1,0 +1,213 @@
+"""What a section's layers come to as one material: its heat curve, its water, how it stores and conducts heat."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+
+from estimator.cement import CementAnalysis
+from estimator.curing.casting import MixHeat
+from estimator.curing.hydration import (
+    HIGHEST_SILICA_FUME,
+    Blend,
+    CementKind,
+    Hydration,
+    Unmodelled,
+    hydration_of,
+)
+from estimator.curing.thermal_properties import conductivity_moist_w_m_k, specific_heat_j_kg_k
+from estimator.job import Material
+from estimator.mix import MadeMix
+
+LEAST_WATER_CEMENTITIOUS, MOST_WATER_CEMENTITIOUS = 0.15, 1.0
+LEAST_DRY_KG_M3, MOST_DRY_KG_M3 = 300.0, 2500.0  # of the conductivity formula
+SHARE_TOLERANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class HeatSource:
+    """The cement that is assumed where a mix names no analysis, and the half width of the band on its heat."""
+
+    assumed: CementAnalysis
+    band: float
+
+
+def section_heat(
+    parts: Sequence[tuple[MadeMix, float]], materials: Mapping[str, Material], source: HeatSource
+) -> MixHeat:
+    """The layers through a section as one mix.
+
+    parts   each mix with its share of the thickness; shares sum to 1
+
+    Masses are averaged by thickness, and the heat curve is that of the average. What guards the surface takes its
+    unsafe side: the greatest share of silica fume and the least of curing polymer in any layer. Where the model can
+    say nothing, `hydration` tells why.
+    """
+    masses: dict[tuple[str, str], float] = defaultdict(float)
+    for mix, share in parts:
+        for ingredient in mix.recipe.ingredients:
+            masses[ingredient.material, ingredient.role] += share * ingredient.solids_kg
+    cementitious = {name: kg for (name, role), kg in masses.items() if role == "cementitious"}
+    total_kg = sum(cementitious.values())
+    free_kg = sum(share * mix.free_water_kg_m3 for mix, share in parts)
+    absorbed_kg = sum(share * mix.absorbed_water_kg_m3 for mix, share in parts)
+    dry_kg_m3 = sum(share * mix.oven_dry_density_kg_m3 for mix, share in parts)
+    fume = max(_silica_fume_share(mix, materials) for mix, _ in parts)
+    curve = _hydration(cementitious, free_kg / total_kg, materials, source)
+    if not LEAST_DRY_KG_M3 <= dry_kg_m3 <= MOST_DRY_KG_M3:
+        curve = Unmodelled(
+            f"an oven-dry density of {dry_kg_m3:.0f} kg/m³ is outside the {LEAST_DRY_KG_M3:g} to {MOST_DRY_KG_M3:g} of "
+            "the conductivity formula. No temperature is given: measure a trial piece of the full thickness"
+        )
+    if isinstance(curve, Hydration):
+        curve = _flagged(curve, cementitious, total_kg, fume, materials)
+    groups: dict[str, float] = defaultdict(float, water=free_kg + absorbed_kg)
+    for (name, role), kg in masses.items():
+        groups[_heat_group(materials[name], role)] += kg
+    return MixHeat(
+        hydration=curve,
+        cementitious_kg_m3=total_kg,
+        water_kg_m3=free_kg,
+        density_kg_m3=sum(share * mix.fresh_density_kg_m3 for mix, share in parts),
+        specific_heat_j_kg_k=specific_heat_j_kg_k(groups),
+        conductivity_w_m_k=conductivity_moist_w_m_k(min(max(dry_kg_m3, LEAST_DRY_KG_M3), MOST_DRY_KG_M3)),
+        silica_fume_share=fume,
+        curing_polymer_solids=min(_polymer_solids(mix) for mix, _ in parts),
+        set_modified=any(
+            materials[name].traits & {"retards", "accelerates"} for name, role in masses if role == "admixture"
+        ),
+    )
+
+
+def _hydration(
+    cementitious_kg: Mapping[str, float],
+    water_cementitious: float,
+    materials: Mapping[str, Material],
+    source: HeatSource,
+) -> Hydration | Unmodelled:
+    parts = [(materials[name], kg) for name, kg in cementitious_kg.items() if materials[name].kind == "cement"]
+    cements = [each for each, _ in parts]
+    if not cements:
+        return Unmodelled(
+            "there is no cement in the mix, without which the heat model says nothing: measure a trial piece"
+        )
+    if not LEAST_WATER_CEMENTITIOUS <= water_cementitious <= MOST_WATER_CEMENTITIOUS:
+        return Unmodelled(
+            f"w/cm {water_cementitious:.2f} is outside the {LEAST_WATER_CEMENTITIOUS:g} to {MOST_WATER_CEMENTITIOUS:g} "
+            "of the heat model: measure a trial piece"
+        )
+    strange = [
+        each.name
+        for each in cements
+        if "off-model" in each.traits and each.analysis is None and _cement_kind(each) == "grey"
+    ]
+    if strange:
+        return Unmodelled(
+            f"{', '.join(strange)} is marked as off the heat model, and its analysis is not given: measure a trial "
+            "piece of the full thickness"
+        )
+    kinds = [_cement_kind(each) for each in cements]
+    kind: CementKind = next((each for each in kinds if each.startswith("calcium")), "grey")
+    known = all(each.analysis is not None for each in cements)
+    if kind == "grey" and any(_cement_kind(e) == "white" and e.analysis is None for e in cements):
+        kind = "white"
+    analysis = _averaged(parts, source.assumed)
+    return hydration_of(
+        kind,
+        _blend(cementitious_kg, materials),
+        water_cementitious,
+        analysis if known else None,
+        source.assumed if known else analysis,
+        source.band,
+    )
+
+
+def _cement_kind(cement: Material) -> CementKind:
+    named: tuple[CementKind, ...] = ("calcium-sulfoaluminate", "calcium-aluminate", "white")
+    return next((kind for kind in named if kind in cement.traits), "grey")
+
+
+def _averaged(cements: Sequence[tuple[Material, float]], assumed: CementAnalysis) -> CementAnalysis:
+    """The analysis of several cements by mass, the assumed one for those without."""
+    total = sum(kg for _, kg in cements)
+    return CementAnalysis(
+        **{
+            each.name: sum(kg * getattr(cement.analysis or assumed, each.name) for cement, kg in cements) / total
+            for each in fields(CementAnalysis)
+        }
+    )
+
+
+def _blend(cementitious_kg: Mapping[str, float], materials: Mapping[str, Material]) -> Blend:
+    """Shares of the cementitious. A pozzolan of which no heat is known, a fly ash without its lime too, is `other`."""
+    shares: dict[str, float] = defaultdict(float)
+    total, lime = sum(cementitious_kg.values()), 0.0
+    for name, kg in cementitious_kg.items():
+        material, share = materials[name], kg / total
+        part = "cement" if material.kind == "cement" else _pozzolan(material)
+        shares[part] += share
+        if part == "fly_ash":
+            lime += share * (material.ash_cao or 0.0)
+    ash = shares["fly_ash"]
+    rest = 1.0 - sum(value for part, value in shares.items() if part != "cement")  # exactly 1 in sum
+    return Blend(
+        cement=rest,
+        silica_fume=shares["silica_fume"],
+        fly_ash=ash,
+        slag=shares["slag"],
+        other=shares["other"],
+        fly_ash_cao=lime / ash if ash > 0.0 else None,
+    )
+
+
+def _pozzolan(material: Material) -> str:
+    if "silica-fume" in material.traits:
+        return "silica_fume"
+    if "slag" in material.traits:
+        return "slag"
+    if "fly-ash" in material.traits and material.ash_cao is not None:
+        return "fly_ash"
+    return "other"
+
+
+def _flagged(
+    curve: Hydration,
+    cementitious_kg: Mapping[str, float],
+    total_kg: float,
+    fume: float,
+    materials: Mapping[str, Material],
+) -> Hydration:
+    """The curve with a flag for what averaging hides."""
+    section = sum(kg for name, kg in cementitious_kg.items() if _is_fume(materials[name])) / total_kg
+    if fume > HIGHEST_SILICA_FUME + SHARE_TOLERANCE >= section:
+        more = (
+            f"silica fume {fume:.0%} of the cementitious of one layer is above {HIGHEST_SILICA_FUME:.0%}: outside the "
+            "heat model's data"
+        )
+        return replace(curve, outside=(*curve.outside, more))
+    return curve
+
+
+def _silica_fume_share(mix: MadeMix, materials: Mapping[str, Material]) -> float:
+    parts = [each for each in mix.recipe.ingredients if each.role == "cementitious"]
+    fume_kg = sum(each.solids_kg for each in parts if _is_fume(materials[each.material]))
+    return fume_kg / sum(each.solids_kg for each in parts)
+
+
+def _polymer_solids(mix: MadeMix) -> float:
+    """Solids of polymer per cementitious, at most 1."""
+    solids_kg = sum(each.solids_kg for each in mix.recipe.ingredients if each.role == "polymer")
+    return min(1.0, solids_kg / mix.cementitious_kg_m3)
+
+
+def _is_fume(material: Material) -> bool:
+    return "silica-fume" in material.traits
+
+
+def _heat_group(material: Material, role: str) -> str:
+    """Which of SPECIFIC_HEATS_J_KG_K a material goes by."""
+    if role == "cementitious":
+        return "cementitious"
+    mineral = role in ("aggregate", "pigment") and "polystyrene" not in material.traits
+    return "mineral" if mineral or "glass-fibre" in material.traits else "plastic"

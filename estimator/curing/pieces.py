@@ -1,0 +1,167 @@
+"""The curing of every piece of a job: like castings are run once, whatever their number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from estimator.curing.casting import Casting, MixHeat, Section
+from estimator.curing.conditions import covers_of, heat_source_of, limits_of, need_of, room_of
+from estimator.curing.covers import Cover
+from estimator.curing.hydration import Unmodelled
+from estimator.curing.mix_heat import section_heat
+from estimator.curing.plan import CuringPlan, curing_plans, too_fast
+from estimator.curing.sections import Sections, layer_depths, sections_of
+from estimator.curing.slab import MOST_THICKNESS_M, THINNEST_M
+from estimator.job import Job
+from estimator.mix import MadeMix
+from estimator.takeoff import PieceTakeoff, Takeoff
+
+PLACES = 4
+"""Decimals of a metre: the model takes a thickness to 0.1 mm, finer than any form holds, so that like pieces share."""
+
+MARKS_SHOWN = 6  # of those that a warning is about
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PieceCuring:
+    """How one piece cures.
+
+    covers      film alone, and with the tarp
+    covered_h   how long it stays covered at least; None where nobody knows when it may be stripped
+    flags       what is assumed, outside the data, or must be watched
+    """
+
+    sections: Sections
+    casting: Casting
+    covers: tuple[Cover, Cover]
+    plan: CuringPlan
+    covered_h: float | None
+    flags: tuple[str, ...]
+
+    @property
+    def over_the_limit(self) -> bool:
+        """Whether its high peak is above what the model states."""
+        return self.plan.chosen is not None and self.plan.chosen.peak.high_c is None
+
+    @property
+    def peak_high_c(self) -> float | None:
+        """High side of its peak; None where there is none or it is over the limit."""
+        return self.plan.chosen.peak.high_c if self.plan.chosen is not None else None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curing:
+    """The curing of a job: by mark, with what must be said of it."""
+
+    pieces: Mapping[str, PieceCuring]
+    warnings: tuple[str, ...]
+
+
+def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
+    """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece."""
+    figures = job.workshop.figures
+    need, limits, film_w_m2_k = need_of(figures), limits_of(figures), figures["curing.surface_conductance"]
+    asked = _castings(job, takeoff, mixes)
+    by_covers: dict[tuple[Cover, Cover], list[Casting]] = {}
+    for covers, casting in asked.values():
+        by_covers.setdefault(covers, []).append(casting)
+    plans: dict[tuple[tuple[Cover, Cover], Casting], CuringPlan] = {}
+    for (plastic, tarp), castings in by_covers.items():
+        distinct = list(dict.fromkeys(castings))
+        found = curing_plans(distinct, need, plastic, tarp, film_w_m2_k, limits)
+        plans |= {((plastic, tarp), casting): plan for casting, plan in zip(distinct, found, strict=True)}
+    pieces = {}
+    for taken in takeoff.pieces:
+        mark = taken.piece.mark
+        covers, casting = asked[mark]
+        sections, plan = sections_of(taken), plans[covers, casting]
+        demould_h = plan.earliest_demould_h
+        covered_h = None if demould_h is None else max(figures["curing.cover_time"] / 3600.0, demould_h)
+        pieces[mark] = PieceCuring(
+            sections, casting, covers, plan, covered_h, (*plan.flags, *_section_flags(taken, sections))
+        )
+    return Curing(pieces, tuple(_warnings(pieces)))
+
+
+def _castings(
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
+) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
+    """By mark, what is asked of the heat model; the average of one build-up of layers is made once."""
+    figures = job.workshop.figures
+    source = heat_source_of(figures)
+    made: dict[tuple[tuple[str, float], ...], MixHeat] = {}
+
+    def heat_of(taken: PieceTakeoff, thickness_m: float) -> MixHeat:
+        depths = layer_depths(taken, thickness_m)
+        if depths not in made:
+            whole = sum(depth for _, depth in depths)
+            made[depths] = section_heat([(mixes[name], depth / whole) for name, depth in depths], job.materials, source)
+        return made[depths]
+
+    asked = {}
+    for taken in takeoff.pieces:
+        sections, own = sections_of(taken), taken.piece.cure
+        thick_m, thin_m = (round(each.thickness_m, PLACES) for each in (sections.thickest, sections.thinnest))
+        mix = _within(heat_of(taken, thick_m), thick_m)
+        thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
+        asked[taken.piece.mark] = covers_of(own, figures), Casting(thick_m, mix, room_of(own, figures), thinnest)
+    return asked
+
+
+def _within(mix: MixHeat, thickness_m: float) -> MixHeat:
+    """The mix, marked as outside the model where the thickness is."""
+    if THINNEST_M <= thickness_m <= MOST_THICKNESS_M or isinstance(mix.hydration, Unmodelled):
+        return mix
+    reason = (
+        f"a section of {thickness_m * 1000:.4g} mm is outside the {THINNEST_M * 1000:g} to {MOST_THICKNESS_M * 1000:g} "
+        "mm of the heat model: measure a trial piece"
+    )
+    return replace(mix, hydration=Unmodelled(reason))
+
+
+def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
+    if sections.thickest.estimated:
+        yield (
+            "its shape names no thickness: a slab with as much surface to its volume stands for it, and its thickest "
+            'place is hotter. Give cure = { thickest = "2 in", thinnest = "1 in" }'
+        )
+    if sections.thinnest != sections.thickest:
+        yield (
+            f"its {sections.thickest.name} rules heat, its {sections.thinnest.name} cold and drying; where they meet "
+            "it is thicker than either"
+        )
+    if sum(layer.mix != taken.layers[0].mix for layer in taken.layers):
+        yield "its layers are averaged through the thickness"
+
+
+def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[str]:
+    """What must not be overlooked, once for all marks that it is said of."""
+    told: dict[str, list[str]] = {}
+    for mark, each in pieces.items():
+        for text in _pressing(each):
+            told.setdefault(text, []).append(mark)
+    for text, marks in told.items():
+        more = len(marks) - MARKS_SHOWN
+        shown = ", ".join(marks[:MARKS_SHOWN]) + (f" and {more} more" if more > 0 else "")
+        yield f"curing of {shown}: {text}."
+
+
+def _pressing(piece: PieceCuring) -> Iterable[str]:
+    plan = piece.plan
+    if plan.chosen is None:
+        yield f"not shown to be safe: {plan.insulate.why.removeprefix('not shown to be safe: ')}"
+        return
+    if plan.cool_or_layers.answer:
+        yield plan.cool_or_layers.why
+    if plan.add_heat.answer:
+        yield f"{plan.add_heat.why}: add heat"
+    if plan.earliest_demould_h is None:
+        yield "not strong enough to strip within three days"
+    hydration = piece.casting.mix.hydration
+    if not isinstance(hydration, Unmodelled):
+        yield from hydration.outside
+    if plan.drying is not None and plan.drying.over_limit:
+        yield too_fast(plan.drying)
+    if piece.sections.thickest.estimated:
+        yield "its shape names no thickness for the heat model; give cure.thickest and cure.thinnest"
