@@ -7,6 +7,7 @@ from typing import Any
 from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.mix import MadeMix
+from estimator.mix_document import comparison_document, mix_document
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
 from estimator.pricing.document import calendar_document, cost_document, quote_document
 
@@ -25,10 +26,13 @@ def to_document(estimate: Estimate) -> Document:
             for each, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
         ],
         "mixes": [_mix(each, estimate) for each in estimate.mixes.values()],
+        "comparisons": [
+            comparison_document(each.comparison) for each in estimate.mix_facts.values() if each.comparison is not None
+        ],
         "pours": [_pour(each) for each in estimate.batching.pours],
         "mixing": {"pot_life_s": estimate.batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
         "batches": [_batch(each) for each in estimate.batching.batches],
-        "materials": [_material(each) for each in estimate.materials.lines],
+        "materials": [_material(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
         "consumables": [],
         "pallets": {"count": 0, "gross_kg": 0.0},
         "cost": cost_document(estimate.pricing, job.price),
@@ -140,21 +144,18 @@ def _piece(piece: PieceEstimate) -> Document:
 
 def _mix(mix: MadeMix, estimate: Estimate) -> Document:
     return {
-        "name": mix.name,
-        "fresh_density_kg_m3": mix.fresh_density_kg_m3,
-        "demould_density_kg_m3": mix.demould_density_kg_m3,
-        "oven_dry_density_kg_m3": mix.oven_dry_density_kg_m3,
-        "installed_density_kg_m3": mix.installed_density_kg_m3,
-        "air": mix.air,
-        "water_cementitious": mix.water_cementitious,
-        "water_cement": mix.water_cement,
-        "free_water_kg_m3": mix.free_water_kg_m3,
+        **mix_document(mix, estimate.mix_facts[mix.name]),
         "batch_m3": estimate.batching.batch_m3.get(mix.name, 0.0),
-        "recipe_kg_m3": dict(mix.recipe_kg_m3),
-        "volume_fractions": dict(mix.volume_fractions),
         "cost_per_m3": cost_per_m3(mix, estimate.job.materials),
-        "floats": mix.floats,
         "bucket": _bucket(estimate.batching.buckets[mix.name]),
+    }
+
+
+def _lot(material: str, estimate: Estimate) -> Document:
+    """The lot that the job is cast from, and what of the shelf is of another and does not count."""
+    return {
+        "lot": estimate.job.lots.get(material),
+        "other_lot_kg": estimate.stock.left_out_kg.get(material, 0.0),
     }
 
 

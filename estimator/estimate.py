@@ -10,7 +10,10 @@ from estimator.cautions import AppliedCaution, Caution, applied_cautions
 from estimator.errors import Fault, InputError
 from estimator.handling.plan import Handling, handling_workings, plan_handling
 from estimator.job import Job
+from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
+from estimator.mix.workings import workings_of
+from estimator.mix_facts import MixFacts, mix_facts, mix_warnings
 from estimator.money import ZERO, total
 from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
 from estimator.pricing import (
@@ -50,7 +53,9 @@ class Estimate:
     job: Job
     pieces: tuple[PieceEstimate, ...]
     mixes: Mapping[str, MadeMix]
+    mix_facts: Mapping[str, MixFacts]
     batching: Batching
+    stock: CountedStock
     materials: MaterialOrders
     pricing: JobPrice
     calendar: Calendar
@@ -77,7 +82,8 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     """
     takeoff, mixes = survey(job)
     batching = plan_batches(job, takeoff, mixes)
-    materials = order_materials(job, mixes, batching.batch_m3)
+    stock = counted_stock(job, mixes, batching.batch_m3)
+    materials = order_materials(replace(job, stock_kg=stock.on_hand_kg), mixes, batching.batch_m3)
     parts = _weighed_and_handled(job, takeoff, mixes)
     pricing = price_the_job(job, parts, batching, _bought(materials, _concrete_weights(job, takeoff, mixes)))
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour)
@@ -89,18 +95,25 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     )
     told = (
         *job.warnings,
-        *_mix_warnings(mixes),
+        *mix_warnings(job, mixes),
+        *stock.warnings,
         *batching.warnings,
         *materials.warnings,
         *pricing.warnings,
         *calendar.warnings,
     )
-    workings = (*_workings(pieces, mixes, batching, materials), *price_workings(pricing, job))
+    workings = (
+        *_workings(pieces, mixes, batching, materials),
+        *_mix_workings(job, mixes),
+        *price_workings(pricing, job),
+    )
     done = Estimate(
         job=job,
         pieces=pieces,
         mixes=mixes,
+        mix_facts=mix_facts(job, takeoff, mixes),
         batching=batching,
+        stock=stock,
         materials=materials,
         pricing=pricing,
         calendar=calendar,
@@ -163,8 +176,9 @@ def _workings(
     yield from material_workings(materials, mixes, batching.batch_m3)
 
 
-def _mix_warnings(mixes: Mapping[str, MadeMix]) -> list[str]:
-    return [f"mix {name}: {text}" for name, mix in mixes.items() for text in mix.warnings]
+def _mix_workings(job: Job, mixes: Mapping[str, MadeMix]) -> Iterator[Working]:
+    for name, made in mixes.items():
+        yield from workings_of(made, job.mixes[name], job.materials)
 
 
 def _bought(materials: MaterialOrders, by_mark: Mapping[str, float]) -> Bought:

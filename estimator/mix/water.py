@@ -64,7 +64,9 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
         f"makes {1.0 - yield_ratio:.1%} less than planned; the last piece may run short.",
         "A stiffer mix holds more trapped air, and less of it flows into corners: compact it well, and weigh a known "
         "volume before relying on this density.",
-        "The strength was tested at another w/cm: drier is stronger only if fully compacted; test coupons of this one.",
+        "No strength of it was tested: drier is stronger only if fully compacted; cast coupons of it."
+        if mix.first_crack_strength_pa is None
+        else "The strength was tested at another w/cm: drier is stronger only if fully compacted; cast coupons of it.",
     ]
     return StoppedEarly(
         planned=planned,

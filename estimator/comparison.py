@@ -1,0 +1,165 @@
+"""The same pieces cast in other mixes: what each weighs and costs, and one mix over all of its sand replaced."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.job import Job, Mix
+from estimator.mix import MadeMix, make
+from estimator.mix.compare import ReplacementCurve, cost_of, replacement_curve
+from estimator.mix.faults import MixError
+from estimator.mix.replacement import swap_pair, with_replacement
+from estimator.packaging.materials import price_per_kg
+from estimator.takeoff import Takeoff
+from estimator.weight.weighing import thickness_spread
+
+Floats = NDArray[np.float64]
+
+USUAL_REPLACEMENTS = (0.0, 0.5, 0.7, 1.0)  # of the sand by loose volume: dosages in use (common practice)
+
+
+@dataclass(frozen=True, slots=True)
+class Swappable:
+    """The pieces of a job, each split into what is cast in the mixes compared and the rest; arrays of shape (n,).
+
+    m3            of one piece, of what is compared; cast_m3 with its waste
+    rest_*_kg     the other layers and the inserts, fresh and in place
+    rest_cost     of the other layers, waste in; nan where a price is missing
+    high_factor   1 and the tolerances of density and thickness
+    """
+
+    marks: tuple[str, ...]
+    quantity: Floats
+    m3: Floats
+    cast_m3: Floats
+    rest_fresh_kg: Floats
+    rest_installed_kg: Floats
+    inserts_kg: Floats
+    rest_cost: Floats
+    high_factor: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class CastIn:
+    """The pieces cast in one mix; arrays of shape (n,), of one piece, inserts in.
+
+    replacement   share of the sand that beads stand in for, by loose volume; None where the mix is none of a series
+    high_kg       fresh, at the heavy edge of the tolerances
+    cost          of its concrete at list price, waste in, no whole packs; nan where a price is missing
+    """
+
+    mix: Mix
+    made: MadeMix
+    replacement: float | None
+    cost_per_m3: float
+    unpriced: tuple[str, ...]
+    fresh_kg: Floats
+    installed_kg: Floats
+    high_kg: Floats
+    cost: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A mix of the job, beside the same with other shares of its sand replaced."""
+
+    mix: str
+    sand: str
+    bead: str
+    pieces: Swappable
+    rows: tuple[CastIn, ...]
+    curve: ReplacementCurve
+    curve_job_kg: Floats  # fresh, all pieces that hold the mix
+    curve_job_cost: Floats
+
+
+def swappable(
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], in_place_of: frozenset[str], marks: Sequence[str] = ()
+) -> Swappable:
+    """The pieces that hold one of the mixes `in_place_of`; only `marks`, where any are named."""
+    prices = {name: cost_of(made, list_prices(job)) for name, made in mixes.items()}
+    rows = []
+    names = []
+    for taken in takeoff.pieces:
+        own = [layer for layer in taken.layers if layer.mix in in_place_of]
+        rest = [layer for layer in taken.layers if layer.mix not in in_place_of]
+        if not own or (marks and taken.piece.mark not in marks):
+            continue
+        inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
+        spread = (1.0 + job.workshop.density_tolerance) * (1.0 + thickness_spread(taken, job.workshop))
+        priced = not any(prices[layer.mix].unpriced for layer in rest)
+        names.append(taken.piece.mark)
+        rows.append(
+            (
+                float(taken.piece.quantity),
+                sum(layer.volume_m3 for layer in own),
+                sum(layer.cast_m3 for layer in own),
+                sum(layer.volume_m3 * mixes[layer.mix].fresh_density_kg_m3 for layer in rest),
+                sum(layer.volume_m3 * mixes[layer.mix].installed_density_kg_m3 for layer in rest),
+                inserts_kg,
+                sum(layer.cast_m3 * prices[layer.mix].per_m3 for layer in rest) if priced else np.nan,
+                spread,
+            )
+        )
+    columns = np.array(rows, dtype=np.float64).reshape(len(rows), 8).T
+    return Swappable(tuple(names), *columns)
+
+
+def cast_in(mix: Mix, job: Job, pieces: Swappable, replacement: float | None = None) -> CastIn:
+    """The pieces with the layers compared cast in `mix`. Raises MixError where it cannot be made."""
+    made = make(mix, job.materials)
+    cost = cost_of(made, list_prices(job))
+    fresh_kg = pieces.m3 * made.fresh_density_kg_m3 + pieces.rest_fresh_kg
+    return CastIn(
+        mix=mix,
+        made=made,
+        replacement=replacement,
+        cost_per_m3=cost.per_m3,
+        unpriced=cost.unpriced,
+        fresh_kg=fresh_kg + pieces.inserts_kg,
+        installed_kg=pieces.m3 * made.installed_density_kg_m3 + pieces.rest_installed_kg + pieces.inserts_kg,
+        high_kg=fresh_kg * pieces.high_factor + pieces.inserts_kg,
+        cost=pieces.cast_m3 * (np.nan if cost.unpriced else cost.per_m3) + pieces.rest_cost,
+    )
+
+
+def compare_replacements(
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], name: str, bead: str | None = None
+) -> Comparison | None:
+    """A mix of the job beside the usual shares of its sand replaced; None where no bead is in it to replace it with."""
+    mix = job.mixes[name]
+    try:
+        sand, bead = swap_pair(mix, job.materials, bead=bead)
+    except MixError:
+        return None
+    pieces = swappable(job, takeoff, mixes, frozenset({name}))
+    own = replaced_share(mix, sand, bead)
+    shares = sorted({*USUAL_REPLACEMENTS, own})
+    rows = tuple(cast_in(with_replacement(mix, sand, bead, share), job, pieces, share) for share in shares)
+    curve = replacement_curve(mix, job.materials, sand, bead, list_prices(job))
+    job_m3 = float(pieces.m3 @ pieces.quantity)
+    cast_m3 = float(pieces.cast_m3 @ pieces.quantity)
+    rest_kg = float((pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity)
+    return Comparison(
+        mix=name,
+        sand=sand,
+        bead=bead,
+        pieces=pieces,
+        rows=rows,
+        curve=curve,
+        curve_job_kg=curve.fresh_density_kg_m3 * job_m3 + rest_kg,
+        curve_job_cost=curve.cost_per_m3 * cast_m3 + float(pieces.rest_cost @ pieces.quantity),
+    )
+
+
+def replaced_share(mix: Mix, sand: str, bead: str) -> float:
+    """Share of the loose volume of sand and bead that the bead has."""
+    shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
+    return mix.aggregate.get(bead, 0.0) / shared if shared > 0.0 else 0.0
+
+
+def list_prices(job: Job) -> dict[str, float]:
+    """Lowest list price per kg of each material that has one."""
+    return {name: price for name, each in job.materials.items() if (price := price_per_kg(each)) is not None}

@@ -1,0 +1,126 @@
+"""The job's pieces in other mixes, the facts of its mixes in the document, and the lots that count for a colour."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.comparison import cast_in, compare_replacements, swappable
+from estimator.document import to_document
+from estimator.estimate import Estimate, survey
+from estimator.mix.replacement import with_replacement
+
+from .conftest import JOB
+
+POUND_KG = 0.45359237
+Write = Callable[[str], Path]
+TWO_LAYERS = """
+[[piece]]
+mark = "C2"
+quantity = 3
+shape = { kind = "slab", length = "40 in", width = "20 in", thickness = "1 in" }
+layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50", method = "hand" }]
+inserts = [{ name = "frame", mass = "5 lb" }]
+"""
+
+
+@pytest.fixture
+def done(write_job: Write) -> Estimate:
+    return estimate_file(write_job(JOB + TWO_LAYERS))
+
+
+def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimate) -> None:
+    takeoff, mixes = survey(done.job)
+    pieces = swappable(done.job, takeoff, mixes, frozenset({"back-50"}))
+    row = cast_in(done.job.mixes["back-50"], done.job, pieces)
+    assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in done.pieces])
+    assert row.installed_kg == pytest.approx([each.weight.installed_kg for each in done.pieces])
+    assert row.high_kg == pytest.approx([each.weight.stages.fresh.high_kg for each in done.pieces])
+
+
+def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -> None:
+    takeoff, mixes = survey(done.job)
+    pieces = swappable(done.job, takeoff, mixes, frozenset({"back-50"}), ["C2"])
+    other = with_replacement(done.job.mixes["back-50"], "silica-sand", "coated-eps-bead", 1.0)
+    row = cast_in(other, done.job, pieces)
+    (face, back) = done.pieces[1].taken.layers
+    expected = (
+        face.volume_m3 * mixes["face"].fresh_density_kg_m3
+        + back.volume_m3 * row.made.fresh_density_kg_m3
+        + 5 * POUND_KG
+    )
+    assert row.fresh_kg == pytest.approx([expected])
+
+
+def test_the_curve_passes_through_the_rows(done: Estimate) -> None:
+    takeoff, mixes = survey(done.job)
+    comparison = compare_replacements(done.job, takeoff, mixes, "back-50")
+    assert comparison is not None
+    assert [row.replacement for row in comparison.rows] == [0.0, 0.5, 0.7, 1.0]
+    for row in comparison.rows:
+        at = comparison.curve.fraction.tolist().index(pytest.approx(row.replacement))
+        assert comparison.curve_job_kg[at] == pytest.approx(row.fresh_kg @ comparison.pieces.quantity)
+        assert comparison.curve_job_cost[at] == pytest.approx(row.cost @ comparison.pieces.quantity)
+    assert np.all(np.diff(comparison.curve_job_kg) < 0.0)
+
+
+def test_the_document_tells_bands_stops_and_the_three_ways_of_replacing(done: Estimate) -> None:
+    document = to_document(done)
+    json.dumps(document, allow_nan=False)
+    face, back = sorted(document["mixes"], key=lambda mix: mix["name"] == "back-50")
+    band = back["bands"]["fresh_density_kg_m3"]
+    assert band["low"] < back["fresh_density_kg_m3"] < band["high"]
+    assert sum(band["parts"].values()) == pytest.approx(1.0)
+    least = back["early_stops"][-1]
+    assert least["water_cementitious"] == pytest.approx(0.34 * (1 - 0.15)), "no liquid brings water into this mix"
+    assert least["yield_ratio"] < 1.0
+    assert [each["by"] for each in back["replacements"]] == ["loose-volume", "absolute-volume", "mass"]
+    assert back["replacements"][1]["yield_m3_per_m3"] == pytest.approx(1.0)
+    assert (face["replacements"], back["strengths"], back["first_crack_strength_pa"]) == ([], [], None)
+    (comparison,) = document["comparisons"]
+    assert comparison["rows"][0]["replacement"] == 0.0
+    assert "mixes.back-50.fresh_density_kg_m3" in {each["figure"] for each in document["workings"]}
+
+
+SEEN = '[mixes.back-50]\nbased_on = "back-50"\ncolour_group = "bar"\n'
+
+
+@pytest.mark.parametrize(
+    ("stock", "lots", "counted_lb"),
+    [
+        ('{ mass = "30 lb", lot = "A" }', 'white-cement = "B"', 0.0),
+        ('{ mass = "30 lb", lot = "B" }', 'white-cement = "B"', 30.0),
+        ('[{ mass = "30 lb", lot = "B" }, { mass = "10 lb", lot = "A" }]', 'white-cement = "B"', 30.0),
+        ('"1 lb"', "", 0.0),  # of an unknown lot, and not enough by itself
+        ('"900 lb"', "", 900.0),  # one lot that covers the job
+    ],
+)
+def test_leftovers_of_another_lot_do_not_count_for_a_colour_group(
+    write_job: Write, stock: str, lots: str, counted_lb: float
+) -> None:
+    done = estimate_file(write_job(JOB + SEEN + f"[stock]\nwhite-cement = {stock}\n[lots]\n{lots}\n"))
+    (line,) = [each for each in done.materials.lines if each.material == "white-cement"]
+    assert line.on_hand_kg == pytest.approx(counted_lb * POUND_KG)
+    left_out = done.stock.left_out_kg.get("white-cement", 0.0)
+    assert left_out == pytest.approx(done.job.stock_kg["white-cement"] - counted_lb * POUND_KG)
+    assert any("does not count" in text for text in done.warnings) == (left_out > 0.0)
+
+
+def test_beads_and_jobs_without_a_colour_group_count_every_lot(write_job: Write) -> None:
+    text = JOB + SEEN + '[stock]\ncoated-eps-bead = { mass = "1 lb", lot = "A" }\n[lots]\ncoated-eps-bead = "B"\n'
+    done = estimate_file(write_job(text))
+    assert done.stock.on_hand_kg["coated-eps-bead"] == pytest.approx(POUND_KG)
+    plain = estimate_file(write_job(JOB + '[stock]\nwhite-cement = { mass = "1 lb", lot = "A" }\n'))
+    assert plain.stock.on_hand_kg["white-cement"] == pytest.approx(POUND_KG)
+
+
+def test_mixes_of_one_colour_group_that_differ_are_warned_of(write_job: Write) -> None:
+    wetter = '[mixes.wet]\nbased_on = "back-50"\ncolour_group = "bar"\nwater_cementitious = 0.38\n'
+    piece = TWO_LAYERS.replace('mix = "face"', 'mix = "wet"')
+    done = estimate_file(write_job(JOB + piece + SEEN + wetter))
+    assert any(
+        "differ in w/cm: 0.34 and 0.38" in text or "differ in w/cm: 0.38 and 0.34" in text for text in done.warnings
+    )
