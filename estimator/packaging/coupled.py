@@ -7,14 +7,13 @@ do they not, and HiGHS decides, over what cannot be ruled out.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
-from estimator.job import Pack
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.freight import Charge, Tariff, freight, freight_total, refuse_faulty_tariff, zone_charge
+from estimator.packaging.offers import Haul, Need, Offer, Supplier, line_cost, offer_of, without_suppliers
 from estimator.packaging.order import (
-    ROUND_UP_TOLERANCE,
     Line,
     Order,
     lines_of,
@@ -22,7 +21,6 @@ from estimator.packaging.order import (
     order_of,
     refuse_faulty_amounts,
     total_of,
-    ways_to_buy,
 )
 from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths
 from estimator.packaging.search import Choice, cheapest_counts
@@ -32,35 +30,6 @@ MOST_SUPPLIERS_TRIED = 6  # their sets double with each; beyond, HiGHS chooses a
 SOLVER_LIMIT_S = 10.0  # for each set of suppliers whose least value binds; the order then says that it is not proven
 REBATE_HALVINGS = 6
 PROOF_TRIALS = 20_000  # for one material and one set of suppliers
-
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """What the job takes of one material, and how it is sold."""
-
-    material: str
-    required_kg: float
-    packs: Sequence[Pack]
-    on_hand_kg: float = 0.0
-    reserve_kg: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Supplier:
-    """Whom packs name in `supplier`, and on which terms goods leave the yard."""
-
-    name: str
-    least_value: float = 0.0  # of the goods of one order, before freight, currency
-    tariff: Tariff = field(default_factory=Tariff)
-
-
-@dataclass(frozen=True, slots=True)
-class Haul:
-    """Where deliveries go, and on what."""
-
-    zone: str = ""
-    lift_gate: bool = False  # the truck must bring its own lift
-    pallet_kg: float = 0.0  # mass of an empty pallet
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,17 +57,6 @@ class JointOrder:
 
 
 @dataclass(frozen=True, slots=True)
-class _Offer:
-    """One material's priced packs with the freight of each line in their tiers."""
-
-    need: Need
-    amount: float
-    tolerance: float
-    packs: tuple[tuple[int, Pack, float], ...]
-    ways: tuple[list[Choice], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class _Plan:
     """Counts by column for every offer, and what they cost with all freight, millionths."""
 
@@ -123,7 +81,7 @@ def order_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
     """
     haul = haul or Haul()
     _refuse_faulty(needs, suppliers, haul)
-    offers = [_offer(need, suppliers, haul) for need in needs]
+    offers = [offer_of(need, suppliers, haul) for need in needs]
     plan = _cheapest(offers, suppliers, haul)
     if plan is None or not plan.meets_terms:
         found_none = plan is None or plan.proven
@@ -179,49 +137,6 @@ def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
         zone_charge(supplier.tariff, haul.zone, f"suppliers.{name}.freight")
 
 
-def _offer(need: Need, suppliers: Mapping[str, Supplier], haul: Haul) -> _Offer:
-    priced = any(pack.unit_price is not None for pack in need.packs)
-    packs = tuple(
-        (index, pack, size)
-        for index, (pack, size) in enumerate(zip(need.packs, masses(need.packs), strict=True))
-        if pack.unit_price is not None or not priced
-    )
-    ways = tuple(
-        _with_freight(ways_to_buy(index, pack, size), pack, size, suppliers, haul)
-        if priced
-        else ways_to_buy(index, pack, size)
-        for index, pack, size in packs
-    )
-    wanted = need.required_kg + need.reserve_kg
-    return _Offer(need, wanted - need.on_hand_kg, ROUND_UP_TOLERANCE * wanted, packs, ways)
-
-
-def _with_freight(
-    choices: list[Choice], pack: Pack, size: float, suppliers: Mapping[str, Supplier], haul: Haul
-) -> list[Choice]:
-    """The choices with what their own line pays for freight: by mass, and by the pallet begun."""
-    if pack.supplier not in suppliers:
-        return choices
-    tariff = suppliers[pack.supplier].tariff
-    fee = millionths(tariff.per_pallet) + round(haul.pallet_kg * millionths(tariff.per_kg))
-    each = round(size * millionths(tariff.per_kg))
-    return [
-        tuple(
-            replace(
-                run,
-                tier=replace(
-                    run.tier,
-                    carriage=each * run.packs,
-                    pallet_fee=fee if pack.per_pallet else 0,
-                    on_pallet=1 if run.packs > 1 else pack.per_pallet or 1,
-                ),
-            )
-            for run in choice
-        )
-        for choice in choices
-    ]
-
-
 def _terms(suppliers: Mapping[str, Supplier], haul: Haul) -> dict[str, Terms]:
     """What each supplier asks for once; those who ask for nothing left out."""
     found = {}
@@ -233,7 +148,7 @@ def _terms(suppliers: Mapping[str, Supplier], haul: Haul) -> dict[str, Terms]:
     return found
 
 
-def _cheapest(offers: Sequence[_Offer], suppliers: Mapping[str, Supplier], haul: Haul) -> _Plan | None:
+def _cheapest(offers: Sequence[Offer], suppliers: Mapping[str, Supplier], haul: Haul) -> _Plan | None:
     """The cheapest plan: no order from exactly these suppliers costs less than what they cost with free choice."""
     sold = {pack.supplier for offer in offers if offer.amount > offer.tolerance for _, pack, _ in offer.packs}
     terms = {name: asked for name, asked in _terms(suppliers, haul).items() if name in sold}
@@ -256,7 +171,7 @@ def _cheapest(offers: Sequence[_Offer], suppliers: Mapping[str, Supplier], haul:
             continue
         plan = _plan(offers, [found for found in counts if found is not None], terms)
         if not shut:
-            free = sum(_cost(offer, found) for offer, found in zip(offers, plan.counts, strict=True))
+            free = sum(line_cost(offer, found) for offer, found in zip(offers, plan.counts, strict=True))
         if not plan.meets_terms:
             short.append((shut, plan))
             reached = [_topped_up(offers, plan, terms), *_drawn_to(offers, shut, plan, terms)]
@@ -269,7 +184,7 @@ def _cheapest(offers: Sequence[_Offer], suppliers: Mapping[str, Supplier], haul:
             break
         # in what these suppliers deliver, no line may cost more beyond its cheapest than the best plan leaves room for
         ceiling = None if best is None else best.cost - plan.cost
-        open_offers = [_within(_without(offer, shut), ceiling) for offer in offers]
+        open_offers = [_within(without_suppliers(offer, shut), ceiling) for offer in offers]
         solved = _by_solver(open_offers, {name: asked for name, asked in terms.items() if name not in shut})
         proven = proven and (solved is None or solved.proven)
         if solved is not None and solved.meets_terms and (best is None or solved.cost < best.cost):
@@ -283,7 +198,7 @@ def _sets(terms: Mapping[str, Terms]) -> Iterator[frozenset[str]]:
         yield from (frozenset(shut) for shut in combinations(sorted(terms), number))
 
 
-def _alone(offer: _Offer, without: frozenset[str]) -> Mapping[int, int] | None:
+def _alone(offer: Offer, without: frozenset[str]) -> Mapping[int, int] | None:
     """The cheapest counts of one material without some suppliers; None where they alone sell it."""
     if offer.amount <= offer.tolerance or not offer.packs:
         return {}
@@ -296,21 +211,7 @@ def _alone(offer: _Offer, without: frozenset[str]) -> Mapping[int, int] | None:
     return found.counts if found.cheapest else solved_counts(offer.amount, offer.tolerance, ways)
 
 
-def _without(offer: _Offer, shut: frozenset[str]) -> _Offer:
-    kept = [number for number, (_, pack, _) in enumerate(offer.packs) if pack.supplier not in shut]
-    return replace(offer, packs=tuple(offer.packs[n] for n in kept), ways=tuple(offer.ways[n] for n in kept))
-
-
-def _cost(offer: _Offer, counts: Mapping[int, int]) -> int:
-    """Goods and the freight of their own lines, millionths."""
-    runs = [run for choices in offer.ways for choice in choices for run in choice]
-    return sum(
-        min(run.tier.price(count) for run in runs if run.column == column and run.tier.holds(count))
-        for column, count in counts.items()
-    )
-
-
-def _goods(offers: Sequence[_Offer], counts: Sequence[Mapping[int, int]]) -> dict[str, int]:
+def _goods(offers: Sequence[Offer], counts: Sequence[Mapping[int, int]]) -> dict[str, int]:
     """Value of the goods by supplier, millionths; every supplier that delivers is in it."""
     value: dict[str, int] = {}
     for offer, found in zip(offers, counts, strict=True):
@@ -319,14 +220,14 @@ def _goods(offers: Sequence[_Offer], counts: Sequence[Mapping[int, int]]) -> dic
     return value
 
 
-def _plan(offers: Sequence[_Offer], counts: Sequence[Mapping[int, int]], terms: Mapping[str, Terms]) -> _Plan:
+def _plan(offers: Sequence[Offer], counts: Sequence[Mapping[int, int]], terms: Mapping[str, Terms]) -> _Plan:
     goods = _goods(offers, counts)
-    cost = sum(_cost(offer, found) for offer, found in zip(offers, counts, strict=True))
+    cost = sum(line_cost(offer, found) for offer, found in zip(offers, counts, strict=True))
     cost += sum(terms[name].delivery for name in goods if name in terms)
     return _Plan(tuple(counts), cost, all(goods[name] >= terms[name].least_value for name in goods if name in terms))
 
 
-def _topped_up(offers: Sequence[_Offer], plan: _Plan, terms: Mapping[str, Terms]) -> _Plan | None:
+def _topped_up(offers: Sequence[Offer], plan: _Plan, terms: Mapping[str, Terms]) -> _Plan | None:
     """A plan that meets the least values by more of one pack at each supplier: seldom the best, but a ceiling."""
     for name, value in sorted(_goods(offers, plan.counts).items()):
         lacking = terms[name].least_value - value if name in terms else 0
@@ -350,7 +251,7 @@ def _topped_up(offers: Sequence[_Offer], plan: _Plan, terms: Mapping[str, Terms]
 
 
 def _drawn_to(
-    offers: Sequence[_Offer], shut: frozenset[str], plan: _Plan, terms: Mapping[str, Terms]
+    offers: Sequence[Offer], shut: frozenset[str], plan: _Plan, terms: Mapping[str, Terms]
 ) -> Iterator[_Plan]:
     """Plans that meet the least values because goods of a supplier who is short are counted at a rebate.
 
@@ -370,7 +271,7 @@ def _drawn_to(
             low = rebate
 
 
-def _at_rebate(offer: _Offer, suppliers: set[str], rebate: float) -> _Offer:
+def _at_rebate(offer: Offer, suppliers: set[str], rebate: float) -> Offer:
     """The offer with goods of some suppliers cheaper by a share, to the cent."""
 
     def less(amount: int) -> int:
@@ -390,12 +291,12 @@ def _at_rebate(offer: _Offer, suppliers: set[str], rebate: float) -> _Offer:
     return replace(offer, ways=ways)
 
 
-def _within(offer: _Offer, ceiling: int | None) -> _Offer:
+def _within(offer: Offer, ceiling: int | None) -> Offer:
     """The offer without the tiers and the counts that cost over `ceiling` more than the material does alone."""
     if ceiling is None or not offer.packs or offer.amount <= offer.tolerance:
         return offer
     counts = _alone(offer, frozenset())
-    most = _cost(offer, counts or {}) + ceiling
+    most = line_cost(offer, counts or {}) + ceiling
     kept = []
     for number, choices in enumerate(offer.ways):
         left: list[Choice] = []
@@ -418,7 +319,7 @@ def _within(offer: _Offer, ceiling: int | None) -> _Offer:
     return replace(offer, ways=tuple(kept))
 
 
-def _by_solver(offers: Sequence[_Offer], terms: Mapping[str, Terms], limit_s: float = SOLVER_LIMIT_S) -> _Plan | None:
+def _by_solver(offers: Sequence[Offer], terms: Mapping[str, Terms], limit_s: float = SOLVER_LIMIT_S) -> _Plan | None:
     wanted = [number for number, offer in enumerate(offers) if offer.packs and offer.amount > offer.tolerance]
     covers = [
         Cover(offers[n].amount, offers[n].tolerance, offers[n].ways, [pack.supplier for _, pack, _ in offers[n].packs])

@@ -19,8 +19,9 @@ from time import perf_counter
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from estimator.job import Pack, PriceBreak
-from estimator.packaging.coupled import Haul, Need, Supplier, _by_solver, _offer, _terms, order_together
+from estimator.packaging.coupled import _by_solver, _terms, order_together
 from estimator.packaging.freight import Tariff
+from estimator.packaging.offers import Haul, Need, Supplier, offer_of
 from estimator.packaging.order import line_of, order, ways_to_buy
 from estimator.packaging.solver import solved_counts
 
@@ -96,7 +97,7 @@ def main() -> None:
 
     few = needs(6, 3, 3)
     ours = seconds(lambda: order_together(few, SELLERS, HAUL))
-    solver = seconds(lambda: _by_solver([_offer(one, SELLERS, HAUL) for one in few], _terms(SELLERS, HAUL), inf), 1)
+    solver = seconds(lambda: _by_solver([offer_of(one, SELLERS, HAUL) for one in few], _terms(SELLERS, HAUL), inf), 1)
     print(f"6 × 3 × 3 breaks, coupled freight: {ours * 1e3:.1f} ms, HiGHS {solver / ours:,.0f} times as long")
 
     for seed in range(3):

@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.job import Pack, PriceBreak
-from estimator.packaging.coupled import Haul, Need, Supplier, _by_solver, _offer, _terms, order_together
+from estimator.packaging.coupled import _by_solver, _terms, order_together
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.freight import Tariff
+from estimator.packaging.offers import Haul, Need, Supplier, offer_of
 from estimator.packaging.order import order
 
 
@@ -158,7 +159,7 @@ def test_no_joint_order_is_dearer_than_the_best_by_brute_force_or_by_the_solver(
     haul = Haul(lift_gate=True, pallet_kg=20.0)
     made = order_together(needs, sellers, haul)
     assert made.total == pytest.approx(total_by_brute_force(needs, sellers, haul, 10) / 1e6, abs=0.011)
-    solved = _by_solver([_offer(need, sellers, haul) for need in needs], _terms(sellers, haul))
+    solved = _by_solver([offer_of(need, sellers, haul) for need in needs], _terms(sellers, haul))
     assert solved is not None
     assert made.total == pytest.approx(solved.cost / 1e6, abs=0.011)
     for delivery in made.deliveries:
