@@ -1,7 +1,8 @@
 """What is known of each piece when its cautions are asked for."""
 
 from estimator.caution_conditions import Facts
-from estimator.handling.plan import Handling
+from estimator.handling import Handling
+from estimator.handling.in_use import is_hung
 from estimator.job import Job, Material
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
@@ -10,11 +11,15 @@ MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "f
 
 
 def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling) -> Facts:
-    """The facts of one piece, from its materials, its weight and how it is lifted."""
+    """The facts of one piece, from its materials, its weight, how it is moved and how it stands."""
+    piece, place, wish = taken.piece, taken.piece.in_place, taken.piece.handling
     mixes = [job.mixes[layer.mix] for layer in taken.layers]
     materials = {name: job.materials[name] for mix in mixes for part in MIX_PARTS for name in getattr(mix, part)}
+    lifting, cracking = handling.lifting, handling.cracking
+    by_vacuum = lifting.planned and wish.lifted_by == "vacuum"
+    indices = [lift.niosh.lifting_index for lift in handling.lifts if lift.niosh is not None]
     return Facts(
-        use=taken.piece.use,
+        use=piece.use,
         mass_high_kg=weight.high_kg,
         kinds=frozenset(each.kind for each in materials.values()),
         glass_fibre=bool(_with(materials, "glass-fibre")),
@@ -22,16 +27,46 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling) 
         polystyrene_uncoated=_with(materials, "polystyrene") & _with(materials, "uncoated"),
         light_beads=any(each.kind == "light-aggregate" for each in materials.values()),
         fluid=any(mix.consistency == "fluid" for mix in mixes),
-        strength_tested=all(mix.first_crack_strength_pa is not None for mix in mixes),
+        strength_tested=cracking.first_crack_pa is not None,
+        outdoors=place.outdoors is True,
+        dark=place.dark,
+        honed=place.honed,
+        cut_on_site=place.cut_on_site,
+        narrowest_strip_m=cracking.narrowest_strip_m,
+        overhang_m=place.overhang_m,
+        crack_shown_safe=cracking.shown_safe if cracking.checks else None,
         crew=handling.carry.persons,
+        above_guideline=any(lift.above_guideline for lift in handling.lifts),
+        lifting_index=max(indices, default=None),
         turned_in_form=True,
-        slings=handling.carry.by_machine or handling.turn.by_machine,
+        carry_m=job.site.distance_m if job.site else None,
+        stairs=job.site is not None and job.site.stairs,
+        slings=lifting.planned and not by_vacuum,
+        inserts=wish.picks is not None,
+        vacuum=by_vacuum,
         adhesion_ratio=max(load.adhesion_kg / load.weight_kg for load in handling.loads),
-        stored="edge" if taken.piece.use in ("counter", "panel") else None,
-        hung=taken.piece.use == "panel",
+        ratings_missing=tuple(dict.fromkeys(_ratings_missing(handling, by_vacuum=by_vacuum))),
+        stored="edge" if handling.tips_at_deg is not None else None,
+        hung=is_hung(piece),
         trucked=True,
+        access_failures=handling.way_in.failures,
     )
 
 
 def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:
     return frozenset(name for name, each in materials.items() if trait in each.traits)
+
+
+def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str]:
+    """What is meant to carry the piece and has no rating."""
+    missing = []
+    lifting, way = handling.lifting, handling.way_in
+    if lifting.planned and not by_vacuum:
+        for rig in lifting.rigging[:1]:
+            if rig.sling.rating_kg is None:
+                missing.append(rig.sling.what)
+            if any(insert.ultimate_kg is None for insert in rig.inserts):
+                missing.append("lifting inserts")
+    if way.lift is not None and way.lift.rating_kg is None:
+        missing.append(way.lift.what)
+    return missing

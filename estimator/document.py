@@ -6,6 +6,7 @@ from typing import Any
 
 from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.document import delivery_document, handling_document
 from estimator.mix import MadeMix
 from estimator.mix_document import comparison_document, mix_document
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
@@ -38,6 +39,7 @@ def to_document(estimate: Estimate) -> Document:
         "cost": cost_document(estimate.pricing, job.price),
         "quote": quote_document(job, estimate.pricing, estimate.versions, estimate.calendar),
         "calendar": calendar_document(estimate.calendar),
+        "delivery": delivery_document(estimate.delivery),
         "cautions": [
             {
                 "id": each.caution.id,
@@ -122,21 +124,7 @@ def _piece(piece: PieceEstimate) -> Document:
             "filled_kg": None if weight.filled is None else weight.filled.high_kg,
             "assumptions": list(weight.assumptions),
         },
-        "handling": {
-            "crew": piece.handling.carry.persons,
-            "turn_crew": piece.handling.turn.persons,
-            "loads": [
-                {
-                    "stage": load.stage,
-                    "weight_kg": load.weight_kg,
-                    "adhesion_kg": load.adhesion_kg,
-                    "dynamic_factor": load.dynamic_factor,
-                    "load_kg": load.load_kg,
-                }
-                for load in piece.handling.loads
-            ],
-            "gear": list(piece.handling.gear),
-        },
+        "handling": handling_document(piece.handling),
         "curing": {},
         "cautions": list(piece.cautions),
     }

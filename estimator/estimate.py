@@ -8,7 +8,8 @@ from estimator.batching import Batching, plan_batches
 from estimator.caution_facts import facts_of
 from estimator.cautions import AppliedCaution, Caution, applied_cautions
 from estimator.errors import Fault, InputError
-from estimator.handling.plan import Handling, handling_workings, plan_handling
+from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
+from estimator.handling.faults import HandlingError, figure_faults
 from estimator.job import Job
 from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
@@ -16,6 +17,7 @@ from estimator.mix.workings import workings_of
 from estimator.mix_facts import MixFacts, mix_facts, mix_warnings
 from estimator.money import ZERO, total
 from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
+from estimator.permissions import permission_faults
 from estimator.pricing import (
     Bought,
     Calendar,
@@ -58,6 +60,7 @@ class Estimate:
     stock: CountedStock
     materials: MaterialOrders
     pricing: JobPrice
+    delivery: Delivery
     calendar: Calendar
     versions: Versions  # alternatives, options and change orders beside the job
     cautions: tuple[AppliedCaution, ...]
@@ -80,14 +83,14 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
 
     cautions   the catalog of cautions, of which those that apply are told
     """
-    takeoff, mixes = survey(job)
+    takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
     stock = counted_stock(job, mixes, batching.batch_m3)
     materials = order_materials(replace(job, stock_kg=stock.on_hand_kg), mixes, batching.batch_m3)
-    parts = _weighed_and_handled(job, takeoff, mixes)
     pricing = price_the_job(job, parts, batching, _bought(materials, _concrete_weights(job, takeoff, mixes)))
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour)
     prices = {each.mark: each.price for each in pricing.marks}
+    delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
     applied = applied_cautions({t.piece.mark: facts_of(job, t, w, h) for t, w, h in parts}, cautions)
     pieces = tuple(
         PieceEstimate(t, w, h, prices[t.piece.mark], tuple(a.caution.id for a in applied if t.piece.mark in a.reasons))
@@ -105,6 +108,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     workings = (
         *_workings(pieces, mixes, batching, materials),
         *_mix_workings(job, mixes),
+        *delivery_workings(delivery),
         *price_workings(pricing, job),
     )
     done = Estimate(
@@ -116,6 +120,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         stock=stock,
         materials=materials,
         pricing=pricing,
+        delivery=delivery,
         calendar=calendar,
         versions=Versions(),
         cautions=applied,
@@ -126,27 +131,20 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     return replace(done, versions=beside)
 
 
-def _weighed_and_handled(
-    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
-) -> list[tuple[PieceTakeoff, Weight, Handling]]:
-    """Every piece with its weight and its lift. Raises InputError with every piece that cannot have one."""
-    faults: list[Fault] = []
-    parts = []
-    for taken in takeoff.pieces:
-        try:
-            weight = weigh(taken, mixes, job.workshop)
-            parts.append((taken, weight, plan_handling(taken, weight, job.workshop)))
-        except ValueError as error:
-            faults.append(Fault(taken.piece.file, taken.piece.place, f"{error}."))
-    if faults:
-        raise InputError(faults)
-    return parts
+Part = tuple[PieceTakeoff, Weight, Handling]
 
 
-def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
-    """Every piece measured and every mix that they use made. Raises InputError with all their faults at once."""
+def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
+    """Every piece measured, every mix that they use made, every piece weighed and its moves planned.
+
+    Raises InputError with all their faults at once.
+    """
     takeoff, refusals = take_off(job)
-    faults = [_refused(each) for each in refusals]
+    faults = [
+        *(Fault(job.file, f"workshop.{key}", what, mend) for key, what, mend in figure_faults(job.workshop.figures)),
+        *permission_faults(job),
+        *(_refused(each) for each in refusals),
+    ]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
     mixes: dict[str, MadeMix] = {}
     for name in used:
@@ -154,15 +152,37 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix]]:
             mixes[name] = make(job.mixes[name], job.materials)
         except MixError as error:
             faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.mend))
+    parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
         raise InputError(faults)
-    return takeoff, mixes
+    return takeoff, mixes, parts
 
 
 def _refused(refusal: Refusal) -> Fault:
     piece, error = refusal.piece, refusal.error
     key = error.key if error.key in ("layers", "inserts") else f"shape.{error.key}".rstrip(".")
     return Fault(piece.file, f"{piece.place}, {key}", error.what, error.mend)
+
+
+def _weighed_and_handled(
+    job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MadeMix], faults: list[Fault]
+) -> list[Part]:
+    """Every piece with its weight and its moves, as far as its mixes are sound and the workshop's figures allow."""
+    if any(fault.place.startswith("workshop.") for fault in faults):
+        return []
+    parts = []
+    for taken in pieces:
+        if any(layer.mix not in mixes for layer in taken.layers):
+            continue
+        piece = taken.piece
+        try:
+            weight = weigh(taken, mixes, job.workshop)
+            parts.append((taken, weight, plan_handling(taken, weight, job)))
+        except HandlingError as error:
+            faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.what))
+        except ValueError as error:
+            faults.append(Fault(piece.file, piece.place, f"{error}."))
+    return parts
 
 
 def _workings(

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive
+from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_not_negative, require_positive
 
 from .beams import PointLoad, Spread, support_beam
 from .picks import ONE_POINT_PART, TWO_POINT_PART
 from .sections import Attitude, Stretch, section_modulus
 
-NARROW_STRIP_M = 3 * 0.0254  # common practice: a strip beside a cut-out under 3 in is flagged
+NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 REQUIRED_FACTOR = 1.5  # first crack over stress for handling precast pieces uncracked (as in PCI practice, from memory)
 UNTESTED = "untested: not shown to be safe"
 NOT_SHOWN = "not shown to be safe"
@@ -48,6 +48,7 @@ class CarryCheck:
     carry: Carry
     weight_kg: float
     moment_n_m: float  # where the stress is greatest; sagging positive
+    modulus_m3: float  # of the net cross-section there
     at_m: float
     stress_pa: float
     first_crack_pa: float | None  # lower tested limit of proportionality at that age
@@ -105,14 +106,19 @@ def check_carry(
         [Spread(s.from_m, s.to_m, s.n_per_m * dynamic_factor) for s in stretches],
         [PointLoad(at_m, mass_kg * g_n_kg) for at_m, mass_kg in inserts],
     )
-    worst = (0.0, 0.0, 0.0)  # stress, moment, place
+    worst = (
+        0.0,
+        0.0,
+        0.0,
+        section_modulus(stretches[0].parts, carry.attitude).least_m3,
+    )  # stress, moment, place, modulus
     for stretch in stretches:
         modulus_m3 = section_modulus(stretch.parts, carry.attitude).least_m3
         (hog, hog_at), (sag, sag_at) = beam.extreme_moments(stretch.from_m, stretch.to_m)
-        worst = max(worst, (sag / modulus_m3, sag, sag_at), (-hog / modulus_m3, hog, hog_at))
-    stress_pa, moment_n_m, at_m = worst
+        worst = max(worst, (sag / modulus_m3, sag, sag_at, modulus_m3), (-hog / modulus_m3, hog, hog_at, modulus_m3))
+    stress_pa, moment_n_m, at_m, modulus_m3 = worst
     weight_kg = sum(beam.reactions_n) / g_n_kg
-    return CarryCheck(carry, weight_kg, moment_n_m, at_m, stress_pa, first_crack_pa, required_factor)
+    return CarryCheck(carry, weight_kg, moment_n_m, modulus_m3, at_m, stress_pa, first_crack_pa, required_factor)
 
 
 def four_point_moments(weight_n_m2: float, length_m: float, width_m: float) -> tuple[float, float]:
@@ -140,7 +146,11 @@ def thickness_for(check: CarryCheck, thickness_m: float) -> float | None:
 
 
 def handling_advice(
-    checks: Sequence[CarryCheck], *, narrowest_strip_m: float | None = None, has_cutout: bool = False
+    checks: Sequence[CarryCheck],
+    *,
+    narrowest_strip_m: float | None = None,
+    has_cutout: bool = False,
+    narrow_m: float = NARROW_STRIP_M,
 ) -> tuple[str, ...]:
     """What to do where a flat carry is not shown to be safe, in the order in which it helps."""
     advice = []
@@ -150,6 +160,7 @@ def handling_advice(
             advice.append("clamp a strongback across the cut-out, until it is set")
         advice.append("cure longer before it is moved")
         advice.append("make it thicker" if not has_cutout else "make the strip beside the cut-out thicker")
-    if narrowest_strip_m is not None and narrowest_strip_m < NARROW_STRIP_M:
-        advice.append("a strip beside the cut-out is under 3 in (76 mm): brace it, never lift by it")
+    if narrowest_strip_m is not None and narrowest_strip_m < narrow_m:
+        least = f"{narrow_m / INCH_M:.3g} in ({narrow_m * 1000:.0f} mm)"
+        advice.append(f"a strip beside the cut-out is under {least}: brace it, never lift by it")
     return tuple(advice)

@@ -118,11 +118,14 @@ def gear_loads(
     return tuple(loads)
 
 
-def check_insert(use: str, load_kg: float, ultimate_kg: float | None) -> InsertCheck:
+def check_insert(
+    use: str, load_kg: float, ultimate_kg: float | None, design_factor: float | None = None
+) -> InsertCheck:
     """Set an insert beside 29 CFR 1926.704: 2 × for tilt-up, 4 × for other precast, 5 × for lifting hardware.
 
     load_kg       greatest load intended for this insert, adhesion and dynamic factor in, kg
     ultimate_kg   what it holds at failure in this thickness and at this age, kg; None where it is not known
+    design_factor the workshop's own, at least the published one
 
     >>> check_insert("precast", 250.0, None).required_ultimate_kg
     1000.0
@@ -131,4 +134,8 @@ def check_insert(use: str, load_kg: float, ultimate_kg: float | None) -> InsertC
     require_positive("load on the insert", load_kg, "kg")
     if ultimate_kg is not None:
         require_positive("ultimate strength of the insert", ultimate_kg, "kg")
-    return InsertCheck(use, load_kg, INSERT_DESIGN_FACTORS[use], ultimate_kg)
+    least = INSERT_DESIGN_FACTORS[use]
+    factor = least if design_factor is None else design_factor
+    if not factor >= least:
+        raise ValueError(f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
+    return InsertCheck(use, load_kg, factor, ultimate_kg)

@@ -99,12 +99,22 @@ def counter_load(weight_kg: float, length_m: float, supported_depth_m: float) ->
     return CounterLoad(weight_kg / length_m, weight_kg / (length_m * supported_depth_m))
 
 
-def check_overhang(length_m: float, overhang_m: float, centre_behind_edge_m: float) -> Overhang:
+def check_overhang(
+    length_m: float,
+    overhang_m: float,
+    centre_behind_edge_m: float,
+    *,
+    flagged_m: float = FLAGGED_OVERHANG_M,
+    bracket_spacing_m: float = BRACKET_SPACING_M[1],
+) -> Overhang:
     """Flag an overhang over 6 to 8 in without support, and propose places for brackets each 16 to 24 in.
 
     length_m                 of the overhanging edge, m
     overhang_m               beyond the support, m
     centre_behind_edge_m     of the counter's centre of gravity behind the edge of the support, m; negative: beyond it
+
+    flagged_m                from which an overhang is flagged; beyond 8 in it is never without support
+    bracket_spacing_m        greatest distance between brackets
 
     Brackets are proposed, not designed.
     """
@@ -112,22 +122,23 @@ def check_overhang(length_m: float, overhang_m: float, centre_behind_edge_m: flo
     require_not_negative("overhang", overhang_m, "m")
     require_finite("centre of gravity behind the support's edge", centre_behind_edge_m, "m")
     stays_put = centre_behind_edge_m > 0.0
-    if overhang_m <= FLAGGED_OVERHANG_M * (1.0 + 1e-9):
+    if overhang_m <= min(flagged_m, LONG_OVERHANG_M) * (1.0 + 1e-9):
         return Overhang(overhang_m, "", stays_put, ())
     if overhang_m <= LONG_OVERHANG_M * (1.0 + 1e-9):
-        flag = "overhang over 6 in (152 mm) without support: support it"
+        flag = f"overhang over {flagged_m / INCH_M:.3g} in ({flagged_m * 1000:.0f} mm) without support: support it"
     else:
         flag = "overhang over 8 in (203 mm): not without support"
-    return Overhang(overhang_m, flag, stays_put, bracket_places(length_m))
+    return Overhang(overhang_m, flag, stays_put, bracket_places(length_m, bracket_spacing_m))
 
 
-def bracket_places(length_m: float) -> tuple[float, ...]:
-    """Places of brackets along an edge, m: the fewest that are nowhere more than 24 in apart, even, ends half a bay.
+def bracket_places(length_m: float, spacing_m: float = BRACKET_SPACING_M[1]) -> tuple[float, ...]:
+    """Places of brackets along an edge, m: the fewest within the spacing, even, half a bay at the ends.
 
     >>> [round(x, 3) for x in bracket_places(1.8)]
     [0.3, 0.9, 1.5]
     """
     require_positive("length", length_m, "m")
-    count = max(1, ceil(length_m / BRACKET_SPACING_M[1] - 1e-9))
+    require_positive("spacing of brackets", spacing_m, "m")
+    count = max(1, ceil(length_m / spacing_m - 1e-9))
     bay_m = length_m / count
     return tuple(bay_m * (number + 0.5) for number in range(count))

@@ -1,66 +1,177 @@
-"""How each piece is lifted: the crew by hand, and what a hoist must be rated for at each stage."""
+"""How each piece is moved: by hand, by gear, on the truck, through the door, and what it loads in the end.
 
+The sheet for the crew and the rigger is laid out from these values alone; `Handling.not_shown_safe` is what stands in
+red words at its head.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from estimator.handling.gear_loads import GearLoad, gear_loads
-from estimator.handling.team import Crew, crew_for, room_for_hands
-from estimator.job import Workshop
+from estimator.handling.by_gear import GearLift, gear_lift
+from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand
+from estimator.handling.cracking import Cracking, cracking_of
+from estimator.handling.delivery import Freight, tips_at_deg
+from estimator.handling.flat import FlatPiece, flat_piece
+from estimator.handling.gear_loads import GearLoad
+from estimator.handling.in_use import InUse, in_use
+from estimator.handling.sections import Attitude
+from estimator.handling.team import Crew
+from estimator.handling.way_in import WayIn, way_in
+from estimator.job import Job, Mix, Piece
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
-from estimator.workings import Working
+
+ON_EDGE = "on edge, the long finished edge up"
+FLAT = "lying flat, hands under both long edges"
+LEVEL = "level, hands under it"
 
 
 @dataclass(frozen=True, slots=True)
 class Handling:
-    """Crew for the bare piece and for turning it in its form; loads for gear; the gear that is needed."""
+    """Everything that is told of moving one piece.
 
-    carry: Crew
-    turn: Crew
-    loads: tuple[GearLoad, ...]
+    lifts          by hand: carry, stairs where the site has them, turn
+    hold           how to carry it
+    crated_kg      high-side transport weight in a crate of the workshop's usual weight
+    tips_at_deg    standing on edge; None for a piece that does not
+    gear           what is needed
+    not_shown_safe what no figure shows to be safe; the head of the lift sheet, in red words
+    assumptions    what was taken where the job says nothing
+    """
+
+    lifts: tuple[HandLift, ...]
+    hold: str
+    lifting: GearLift
+    cracking: Cracking
+    in_use: InUse
+    way_in: WayIn
+    freight: Freight
+    crated_kg: float
+    tips_at_deg: float | None
     gear: tuple[str, ...]
+    not_shown_safe: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+    def lift(self, name: str) -> HandLift | None:
+        """The lift of this name, if there is one."""
+        return next((each for each in self.lifts if each.name == name), None)
+
+    @property
+    def carry(self) -> Crew:
+        """The largest crew that a carry on this job takes: on the level, or on the stairs where there are any."""
+        crews = [each.crew for each in self.lifts if each.name != "turn"]
+        return max(crews, key=lambda crew: (crew.by_machine, crew.persons or 0))
+
+    @property
+    def turn(self) -> Crew:
+        return next(each.crew for each in self.lifts if each.name == "turn")
+
+    @property
+    def loads(self) -> tuple[GearLoad, ...]:
+        return self.lifting.loads
 
 
-def plan_handling(taken: PieceTakeoff, weight: Weight, workshop: Workshop) -> Handling:
-    """The smallest crew for the lift weight, its heavier end counted along the longest side, and the loads for gear."""
-    figures = workshop.figures
-    size = taken.solid.size_m
-    centre_m = [at - low for at, low in zip(weight.centre_of_gravity_m, taken.solid.lowest_m, strict=True)]
-    along = max((0, 1, 2), key=lambda axis: size[axis])
-    room = room_for_hands(2.0 * sum(sorted(size)[1:]), figures["handling.grip_spacing"])
-    limit_kg = figures["handling.limit_level"]
-    carry = crew_for(weight.lift_kg, size[along], centre_m[along], limit_kg, room)
-    turn = crew_for(weight.turn_kg, size[along], centre_m[along], limit_kg, room)
-    stages = weight.stages
-    loads = gear_loads(
-        {
-            "strip": stages.demould.high_kg,
-            "turn": weight.turn_kg,
-            "yard": stages.demould.high_kg,
-            "transport": stages.transport.high_kg,
-            "install": stages.installed.high_kg,
-        },
-        taken.solid.form_area_m2,
-        figures["handling.adhesion"],
-        {stage: figures[f"handling.dynamic_{stage}"] for stage in ("strip", "turn", "yard", "transport", "install")},
+def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
+    """How one piece is moved, from its HIGH-side weights.
+
+    Raises ValueError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
+    """
+    piece, solid, figures, site = taken.piece, taken.solid, job.workshop.figures, job.site
+    flat = flat_piece(piece.shape, solid)
+    on_edge = flat is not None and piece.handling.carried != "flat"
+    lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
+    no_crew = any(lift.crew.by_machine for lift in lifts if lift.name != "stairs")
+    demould = weight.stages.demould
+    inserts = [(flat.seen(each.at_m or solid.centroid_m)[0], each.mass_kg) for each in piece.inserts] if flat else []
+    cracking = cracking_of(
+        flat,
+        demould.high_kg - weight.inserts_kg,
+        [(min(max(at_m, 0.0), flat.length_m if flat else at_m), mass_kg) for at_m, mass_kg in inserts],
+        first_crack_pa(piece, job.mixes),
+        planned_attitudes(piece),
+        figures,
     )
+    lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, figures, no_crew=no_crew)
+    used = in_use(piece, solid, weight, site.floor_load_kg_m2 if site else None, figures)
+    transport_kg = weight.stages.transport.high_kg
+    way = way_in(solid.size_m, transport_kg, flat, site, figures)
+    return Handling(
+        lifts=lifts,
+        hold=ON_EDGE if on_edge else LEVEL if flat is None else FLAT,
+        lifting=lifting,
+        cracking=cracking,
+        in_use=used,
+        way_in=way,
+        freight=Freight(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
+        crated_kg=transport_kg + figures["transport.crate"] * taken.face_area_m2,
+        tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
+        gear=_gear(lifts, lifting, flat, figures),
+        not_shown_safe=_statements(cracking, lifting, used, way, piece),
+        assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
+    )
+
+
+def first_crack_pa(piece: Piece, mixes: Mapping[str, Mix]) -> float | None:
+    """The lowest tested first-crack strength of a piece's mixes, Pa; None where one of them is untested."""
+    tested = [mixes[layer.mix].first_crack_strength_pa for layer in piece.layers]
+    known = [each for each in tested if each is not None]
+    return min(known) if len(known) == len(tested) else None
+
+
+def planned_attitudes(piece: Piece) -> tuple[Attitude, ...]:
+    """How the workshop means to carry it; both ways where it does not say, since it leaves the form lying flat."""
+    return ("flat", "edge") if piece.handling.carried is None else (piece.handling.carried,)
+
+
+def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
+    solid, figures = taken.solid, job.workshop.figures
+    centre_m = [at - low for at, low in zip(weight.centre_of_gravity_m, solid.lowest_m, strict=True)]
+    carried = grip_of(solid.size_m, centre_m, on_edge=on_edge)
+    turned = grip_of(solid.size_m, centre_m, on_edge=False)
+    level_kg, stairs_kg = figures["handling.limit_level"], figures["handling.limit_stairs"]
+    lifts = [lift_by_hand("carry", weight.lift_kg, carried, level_kg, figures)]
+    if job.site is not None and job.site.stairs:
+        lifts.append(lift_by_hand("stairs", weight.stages.transport.high_kg, carried, stairs_kg, figures))
+    lifts.append(lift_by_hand("turn", weight.turn_kg, turned, level_kg, figures))
+    return tuple(lifts)
+
+
+def _gear(
+    lifts: Sequence[HandLift], lifting: GearLift, flat: FlatPiece | None, figures: Mapping[str, float]
+) -> tuple[str, ...]:
     gear = []
-    if carry.by_machine or turn.by_machine:
+    by_machine = {lift.name for lift in lifts if lift.crew.by_machine}
+    if lifting.planned:
         gear.append("hoist, crane or lift truck rated for the largest of the loads, under a qualified rigger")
-    if turn.by_machine and not carry.by_machine:
+    if "turn" in by_machine and "carry" not in by_machine:
         gear.append("turning frame")
-    return Handling(carry, turn, loads, tuple(gear))
+    if "stairs" in by_machine:
+        gear.append("stair climber or hoist for the stairs, rated for the weight")
+    strip_m = None if flat is None else flat.narrowest_strip_m
+    if strip_m is not None and strip_m < figures["handling.strip_least"]:
+        gear.append("strongback across the cut-out, clamped until the piece is set")
+    if flat is not None:
+        gear.append("slotted rack, or straps: it never stands on edge unrestrained")
+    return tuple(gear)
 
 
-def handling_workings(mark: str, handling: Handling) -> list[Working]:
-    """How the load at each stage came about."""
-    return [
-        Working(
-            f"pieces.{mark}.handling.loads.{load.stage}.load_kg",
-            "(weight_kg + adhesion_kg) · dynamic_factor",
-            {"weight_kg": load.weight_kg, "adhesion_kg": load.adhesion_kg, "dynamic_factor": load.dynamic_factor},
-            load.load_kg,
-            "kg",
-            "weight and the form's adhesion first, then the dynamic factor of the stage",
-        )
-        for load in handling.loads
-    ]
+def _statements(cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece) -> tuple[str, ...]:
+    told = list(cracking.statements)
+    if lifting.planned and piece.handling.lifted_by == "vacuum":
+        told.append(f"vacuum pads: {lifting.vacuum.flat.verdict}")
+    elif lifting.planned:
+        told += lifting.rigging[0].statements if lifting.rigging else [lifting.no_proposal]
+    told += used.statements
+    told += way.failures
+    return tuple(dict.fromkeys(each for each in told if each and not each.endswith("within the pads' capacity")))
+
+
+def _assumed(way: WayIn, lifting: GearLift) -> tuple[str, ...]:
+    told = []
+    if way.assumed:
+        told.append(f"no site was measured: {way.checks[0].place.removesuffix(', assumed')} stands for the way in")
+    if lifting.rigging and not lifting.rigging[0].given:
+        told.append("pick points are proposed, not designed: a qualified rigger decides")
+    return tuple(told)

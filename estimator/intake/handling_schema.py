@@ -57,7 +57,7 @@ class InPlaceTable(Table):
     cut_on_site: bool | None = None
     overhang: Reach | None = None  # of the front edge beyond its support
     hung: bool | None = None
-    anchors: list[Length] | None = None  # bearing anchors along the piece, from the left
+    anchors: Annotated[list[Reach], Field(min_length=2)] | None = None  # bearing anchors along the piece, from the left
     anchor_height: Length | None = None  # above the foot, where the piece rests against the wall
 
 

@@ -28,7 +28,7 @@ def slab(mark: str, length: str, more: str = "") -> str:
 
 def planned(path: Path):  # type: ignore[no-untyped-def]
     job = read_job(path).sound()
-    takeoff, mixes = survey(job)
+    takeoff, mixes, _ = survey(job)
     return job, takeoff, mixes, plan_batches(job, takeoff, mixes)
 
 

@@ -1,0 +1,133 @@
+"""What stays after the installer has left: a hung panel on its anchors, a counter on its cabinets, a planter full."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from estimator.bounds import require_within
+from estimator.handling.faults import HandlingError, at_key
+from estimator.handling.hanging import CounterLoad, HungPanel, Overhang, check_overhang, counter_load, hung_panel
+from estimator.handling.picks import TWO_POINT_PART
+from estimator.job import Piece
+from estimator.weight import Weight
+from geometry import shapes
+from geometry.solid import Solid
+
+UPPER_PART = 1.0 - TWO_POINT_PART  # height of the anchors where none is given: the upper of two equal-bending points
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """A hung piece. `proposed` where the workshop gave no anchors: places that the piece itself would like best."""
+
+    weight_kg: float
+    anchors_m: tuple[float, ...]
+    height_m: float
+    out_m: float
+    proposed: bool
+    load: HungPanel
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a piece puts on what it stands on.
+
+    kg_per_m2   on its own plan; a counter's on its supported depth
+    posted_kg_m2  posted or designed floor load of the site; None where it is not known
+    """
+
+    weight_kg: float
+    kg_per_m2: float
+    posted_kg_m2: float | None
+    counter: CounterLoad | None
+    overhang: Overhang | None
+
+    @property
+    def within_posted(self) -> bool | None:
+        return None if self.posted_kg_m2 is None else self.kg_per_m2 <= self.posted_kg_m2
+
+
+@dataclass(frozen=True, slots=True)
+class InUse:
+    """One of the two is None: a piece hangs or stands."""
+
+    hung: Hung | None
+    standing: Standing | None
+
+    @property
+    def statements(self) -> tuple[str, ...]:
+        """What is not shown to be safe."""
+        told = []
+        if self.standing is not None:
+            within, over = self.standing.within_posted, self.standing.overhang
+            if within is False:
+                told.append("floor: its load is over the posted one")
+            if over is not None and not over.stays_put:
+                told.append("it tips off its support by its own weight: fix it, or support the overhang")
+            if over is not None and over.flag:
+                told.append(over.flag)
+        return tuple(told)
+
+
+def is_hung(piece: Piece) -> bool:
+    """Whether it hangs on a wall: panels do unless said otherwise."""
+    return piece.use == "panel" if piece.in_place.hung is None else piece.in_place.hung
+
+
+def in_use(
+    piece: Piece, solid: Solid, weight: Weight, floor_load_kg_m2: float | None, figures: Mapping[str, float]
+) -> InUse:
+    """How the finished piece loads what carries it, from its HIGH-side weight at its heaviest.
+
+    Raises ValueError for anchors between which the piece does not balance, or an overhang wider than the piece.
+    """
+    size_m = solid.size_m
+    centre_m = [at - low for at, low in zip(weight.centres_m["installed"], solid.lowest_m, strict=True)]
+    if is_hung(piece):
+        return InUse(_hung(piece, size_m, centre_m, weight.high_kg), None)
+    filled = weight.filled
+    weight_kg = weight.high_kg if filled is None else filled.high_kg
+    counter, overhang, depth_m = None, None, size_m[1]
+    over_m = piece.in_place.overhang_m
+    if over_m is not None:
+        if over_m >= size_m[1]:
+            raise HandlingError(
+                "in_place.overhang", f"{over_m:g} m is all of the piece: give what lies beyond its support"
+            )
+        depth_m -= over_m
+        overhang = check_overhang(
+            size_m[0],
+            over_m,
+            centre_m[1] - over_m,
+            flagged_m=figures["handling.overhang_most"],
+            bracket_spacing_m=figures["handling.bracket_spacing"],
+        )
+    if piece.use == "counter":
+        counter = counter_load(weight_kg, size_m[0], depth_m)
+    return InUse(None, Standing(weight_kg, weight_kg / (size_m[0] * depth_m), floor_load_kg_m2, counter, overhang))
+
+
+def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float], weight_kg: float) -> Hung:
+    length_m, height_m, deep_m = size_m
+    given = piece.in_place.anchors_m
+    anchors_m = given if given else (TWO_POINT_PART * length_m, (1.0 - TWO_POINT_PART) * length_m)
+    for place_m in (min(anchors_m), max(anchors_m)):
+        _within("in_place.anchors", "anchor", place_m, length_m)
+    lever_m = piece.in_place.anchor_height_m or UPPER_PART * height_m
+    _within("in_place.anchor_height", "height of the anchors", lever_m, height_m)
+    if isinstance(piece.shape, shapes.Panel):
+        out_m = deep_m - centre_m[2]  # z runs from the face to the back
+    elif isinstance(piece.shape, shapes.Slab | shapes.Outline):
+        out_m = centre_m[2]  # its top is the face
+    else:
+        out_m = max(centre_m[2], deep_m - centre_m[2])  # not known which side hangs: the worse
+    try:
+        load = hung_panel(weight_kg, sorted(anchors_m), centre_m[0], out_m, lever_m)
+    except ValueError as error:
+        raise HandlingError("in_place.anchors", str(error)) from None
+    return Hung(weight_kg, tuple(sorted(anchors_m)), lever_m, out_m, given is None, load)
+
+
+def _within(key: str, what: str, place_m: float, most_m: float) -> None:
+    at_key(key, lambda: require_within(what, place_m, 0.0, most_m, "m"))
