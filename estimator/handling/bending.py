@@ -30,14 +30,29 @@ class Carry:
     attitude: Attitude
     first_part: float  # place of each hold, as a part of the length
     second_part: float
+    key: str = "own"  # stable short name
 
 
 CARRIES: tuple[Carry, ...] = (
-    Carry("flat, held by the ends", "flat", 0.0, 1.0),
-    Carry("flat, held at 0.207 of the length from each end", "flat", TWO_POINT_PART, 1.0 - TWO_POINT_PART),
-    Carry("one end on the ground, held at 0.293 of the length from the other", "flat", 0.0, 1.0 - ONE_POINT_PART),
-    Carry("on edge, held by the ends", "edge", 0.0, 1.0),
-    Carry("on edge, held at 0.207 of the length from each end", "edge", TWO_POINT_PART, 1.0 - TWO_POINT_PART),
+    Carry("flat, held by the ends", "flat", 0.0, 1.0, "flat-ends"),
+    Carry(
+        "flat, held at 0.207 of the length from each end", "flat", TWO_POINT_PART, 1.0 - TWO_POINT_PART, "flat-fifths"
+    ),
+    Carry(
+        "one end on the ground, held at 0.293 of the length from the other",
+        "flat",
+        0.0,
+        1.0 - ONE_POINT_PART,
+        "one-end-down",
+    ),
+    Carry("on edge, held by the ends", "edge", 0.0, 1.0, "edge-ends"),
+    Carry(
+        "on edge, held at 0.207 of the length from each end",
+        "edge",
+        TWO_POINT_PART,
+        1.0 - TWO_POINT_PART,
+        "edge-fifths",
+    ),
 )
 
 

@@ -24,6 +24,7 @@ from estimator.weight import Weight
 from geometry import shapes
 from geometry.solid import Solid
 
+PICK_LETTERS = "ABCD"
 HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
 PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
 
@@ -32,12 +33,14 @@ PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the l
 class Rigging:
     """One arrangement of picks under the greatest load of the stages at which the piece hangs.
 
+    key        stable short name
     given      the workshop's own picks, not a proposal
     picks_m    in the piece's own plan
     bending    along the piece between its outermost picks, adhesion and dynamic factor in; None for no plate
     hook_m     height of the hook above the picks
     """
 
+    key: str
     name: str
     given: bool
     stage: GearStage
@@ -138,11 +141,19 @@ def gear_lift(
     if wish.picks is not None:
         own_picks, centre = wish.picks, (centre_m[0], centre_m[1])
         at_key("handling.picks", lambda: check_own_picks(own_picks, flat, solid, centre, figures))
-        rigging.append(_rigged("the workshop's picks", wish.picks, True, flat, greatest, centre_m, cracking, figures))
+        rigging.append(
+            _rigged(
+                _Places("own-picks", "the workshop's picks", wish.picks, True),
+                flat,
+                greatest,
+                centre_m,
+                cracking,
+                figures,
+            )
+        )
     else:
-        for name, picks_m in _proposed(shape, solid, flat, (centre_m[0], centre_m[1])):
-            own = Picks(picks_m)
-            rigging.append(_rigged(name, own, False, flat, greatest, centre_m, cracking, figures))
+        for places in _proposed(shape, solid, flat, (centre_m[0], centre_m[1])):
+            rigging.append(_rigged(places, flat, greatest, centre_m, cracking, figures))
     planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "vacuum")
     no_proposal = "" if rigging else "pick points of this shape are for a qualified rigger: none is proposed"
     return GearLift(
@@ -181,9 +192,15 @@ def _angle(picks: Picks, figures: Mapping[str, float]) -> float:
     return angle_from_horizontal(picks.angle_deg, picks.angle_from)
 
 
-def _proposed(
-    shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, centre_m: Plan
-) -> list[tuple[str, tuple[Plan, ...]]]:
+@dataclass(frozen=True, slots=True)
+class _Places:
+    key: str
+    name: str
+    picks: Picks
+    given: bool = False
+
+
+def _proposed(shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, centre_m: Plan) -> list[_Places]:
     """Two, three and four picks that the piece can be held by, in its own plan."""
     if flat is not None:
         return _on_plate(flat, flat.seen(centre_m))
@@ -192,13 +209,13 @@ def _proposed(
         in_m, part_m = shape.wall_m / 2.0, TWO_POINT_PART * shape.length_m
         xs, ys = (x0 + part_m, x0 + shape.length_m - part_m), (y0 + in_m, y0 + shape.width_m - in_m)
         four = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
-        return [("four picks on the rim", four)] if _holds(four, centre_m) else []
+        return [_Places("rim", "four picks on the rim", Picks(four))] if _holds(four, centre_m) else []
     return []
 
 
-def _on_plate(flat: FlatPiece, centre_m: Plan) -> list[tuple[str, tuple[Plan, ...]]]:
+def _on_plate(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
     length_m, width_m = flat.length_m, flat.width_m
-    found: list[tuple[str, tuple[Plan, ...]]] = []
+    found: list[_Places] = []
     for count, words in ((2, "two picks"), (3, "three picks"), (4, "four picks")):
         for part in PARTS:
             x0, x1, y0, y1 = part * length_m, (1 - part) * length_m, part * width_m, (1 - part) * width_m
@@ -211,7 +228,8 @@ def _on_plate(flat: FlatPiece, centre_m: Plan) -> list[tuple[str, tuple[Plan, ..
             }[count]
             if _lies_on(flat, points) and _holds(points, centre_m):
                 place = "0.207" if part == TWO_POINT_PART else f"{part:.2f}"
-                found.append((f"{words}, {place} of the length from its ends", tuple(flat.own(p) for p in points)))
+                name = f"{words}, {place} of the length from its ends"
+                found.append(_Places(words.replace(" ", "-"), name, Picks(tuple(flat.own(p) for p in points))))
                 break
     return found
 
@@ -233,16 +251,14 @@ def _holds(points: Sequence[Plan], centre_m: Plan) -> bool:
 
 
 def _rigged(
-    name: str,
-    picks: Picks,
-    given: bool,
+    places: _Places,
     flat: FlatPiece | None,
     load: GearLoad,
     centre_m: Sequence[float],
     cracking: Cracking,
     figures: Mapping[str, float],
 ) -> Rigging:
-    centre = (centre_m[0], centre_m[1])
+    picks, centre = places.picks, (centre_m[0], centre_m[1])
     shares = pick_shares(picks.at_m, centre, load.load_kg)
     angle = _angle(picks, figures)
     hook_m = hook_height_for(picks.at_m, centre, angle, "horizontal") if len(picks.at_m) > 1 else 1.0
@@ -256,8 +272,21 @@ def _rigged(
     if flat is not None and len(picks.at_m) > 1:
         along = sorted(flat.seen(point)[0] for point in picks.at_m)
         if along[0] < along[-1]:
-            bending = check_between(cracking, name, along[0], along[-1], load.load_kg / load.weight_kg, figures)
-    return Rigging(name, given, load.stage, load.load_kg, picks.at_m, shares, hook_m, legs, inserts, sling, bending)
+            bending = check_between(cracking, places.name, along[0], along[-1], load.load_kg / load.weight_kg, figures)
+    return Rigging(
+        places.key,
+        places.name,
+        places.given,
+        load.stage,
+        load.load_kg,
+        picks.at_m,
+        shares,
+        hook_m,
+        legs,
+        inserts,
+        sling,
+        bending,
+    )
 
 
 def _pads(load_kg: float, leak_tested: bool, figures: Mapping[str, float]) -> VacuumPads:

@@ -40,6 +40,7 @@ class Stand:
     forklift   its gross weight against the forklift at its load centre
     """
 
+    name: str
     rack: Rack
     pieces: Mapping[str, int]
     load: StoredLoad
@@ -117,10 +118,14 @@ def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, figures: 
     fits = [each for each in single if each.weight_kg <= room_kg]
     groups = [] if isinf(room_kg) or room_kg <= 0.0 else truck_trips([each.weight_kg for each in fits], room_kg)
     loads = [[fits[i] for i in group] for group in groups] + [[each] for each in single if each.weight_kg > room_kg]
-    return [_stand(rack, load, own_kg, rating_kg, depth_m, figures) for load in loads]
+    return [
+        _stand(f"{rack} {number}", rack, load, own_kg, rating_kg, depth_m, figures)
+        for number, load in enumerate(loads, start=1)
+    ]
 
 
 def _stand(
+    name: str,
     rack: Rack,
     load: Sequence[Freight],
     own_kg: float,
@@ -144,6 +149,7 @@ def _stand(
         figures["transport.forklift_rating"], figures["transport.forklift_load_centre"], deep_m / 2.0
     )
     return Stand(
+        name,
         rack,
         pieces,
         stored,

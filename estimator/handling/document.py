@@ -4,7 +4,7 @@ from math import isfinite
 from typing import Any
 
 from estimator.handling.bending import CarryCheck
-from estimator.handling.by_gear import Rigging, VacuumPads
+from estimator.handling.by_gear import PICK_LETTERS, Rigging, VacuumPads
 from estimator.handling.by_hand import HandLift
 from estimator.handling.delivery import Delivery
 from estimator.handling.in_use import InUse
@@ -60,6 +60,7 @@ def delivery_document(delivery: Delivery) -> Document:
     return {
         "stands": [
             {
+                "name": stand.name,
                 "rack": stand.rack,
                 "pieces": dict(stand.pieces),
                 "gross_kg": stand.load.floor_kg,
@@ -72,7 +73,8 @@ def delivery_document(delivery: Delivery) -> Document:
             for stand in delivery.stands
         ],
         "trips": [
-            {"stands": [number + 1 for number in trip.stands], "truck": _rating(trip.truck)} for trip in delivery.trips
+            {"stands": [delivery.stands[i].name for i in trip.stands], "truck": _rating(trip.truck)}
+            for trip in delivery.trips
         ],
         "payload_kg": delivery.payload_kg,
         "not_shown_safe": list(delivery.statements),
@@ -98,7 +100,7 @@ def _rating(check: RatingCheck) -> Document:
 def _lift(lift: HandLift) -> Document:
     crew, niosh, team = lift.crew, lift.niosh, lift.team
     return {
-        "lift": lift.name,
+        "name": lift.name,
         "weight_kg": lift.weight_kg,
         "crew": crew.persons,
         "share_kg": crew.share_kg,
@@ -140,20 +142,22 @@ def _recommended(weight: RecommendedWeight) -> Document:
 
 def _rigging(rig: Rigging) -> Document:
     return {
-        "name": rig.name,
+        "name": rig.key,
+        "words": rig.name,
         "given": rig.given,
         "stage": rig.stage,
         "load_kg": rig.load_kg,
         "hook_m": rig.hook_m,
         "legs": [
             {
+                "name": letter,
                 "pick_m": list(pick),
                 "share_kg": leg.share_kg,
                 "tension_kg": leg.tension_kg,
                 "angle_from_horizontal_deg": leg.angle_from_horizontal_deg,
                 "length_m": leg.length_m,
             }
-            for pick, leg in zip(rig.picks_m, rig.legs, strict=True)
+            for letter, pick, leg in zip(PICK_LETTERS, rig.picks_m, rig.legs, strict=False)
         ],
         "determinate": rig.shares.determinate,
         "assumption": rig.shares.assumption,
@@ -180,7 +184,8 @@ def _pads(lift: VacuumLift) -> Document:
 
 def _bending(check: CarryCheck) -> Document:
     return {
-        "carry": check.carry.name,
+        "name": check.carry.key,
+        "words": check.carry.name,
         "attitude": check.carry.attitude,
         "moment_n_m": check.moment_n_m,
         "at_m": check.at_m,

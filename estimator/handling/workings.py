@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import CarryCheck
-from estimator.handling.by_gear import GearLift, Rigging
+from estimator.handling.by_gear import PICK_LETTERS, GearLift, Rigging
 from estimator.handling.by_hand import HandLift
 from estimator.handling.delivery import Delivery
 from estimator.handling.in_use import InUse
@@ -27,7 +27,7 @@ def handling_workings(mark: str, handling: Handling) -> list[Working]:
         told += _by_hand(f"{at}.lifts.{lift.name}", lift)
     told += _by_gear(at, handling.lifting)
     for check in handling.cracking.checks:
-        told += _bending(f"{at}.bending.{check.carry.name}", check)
+        told += _bending(f"{at}.bending.{check.carry.key}", check)
     told += _in_use(at, handling.in_use)
     told.append(
         Working(
@@ -138,7 +138,7 @@ def _by_gear(at: str, lifting: GearLift) -> Iterator[Working]:
             "strip is the low end of the published range because adhesion is counted by itself; from memory",
         )
     for rig in lifting.rigging:
-        yield from _rigging(f"{at}.rigging.{rig.name}", rig)
+        yield from _rigging(f"{at}.rigging.{rig.key}", rig)
     pads = lifting.vacuum
     for name, lift, friction in (("flat", pads.flat, 1.0), ("upright", pads.upright, pads.friction)):
         yield Working(
@@ -159,9 +159,9 @@ def _by_gear(at: str, lifting: GearLift) -> Iterator[Working]:
 
 
 def _rigging(at: str, rig: Rigging) -> Iterator[Working]:
-    for number, leg in enumerate(rig.legs, start=1):
+    for letter, leg in zip(PICK_LETTERS, rig.legs, strict=False):
         yield Working(
-            f"{at}.legs.{number}.share_kg",
+            f"{at}.legs.{letter}.share_kg",
             "load_kg · part",
             {"load_kg": rig.load_kg, "part": leg.share_kg / rig.load_kg},
             leg.share_kg,
@@ -169,7 +169,7 @@ def _rigging(at: str, rig: Rigging) -> Iterator[Working]:
             f"statics about the centre of gravity; {rig.shares.assumption}",
         )
         yield Working(
-            f"{at}.legs.{number}.tension_kg",
+            f"{at}.legs.{letter}.tension_kg",
             "share_kg · leg_m / hook_m",
             {"share_kg": leg.share_kg, "leg_m": leg.length_m, "hook_m": rig.hook_m},
             leg.tension_kg,
@@ -245,8 +245,8 @@ def _in_use(at: str, used: InUse) -> Iterator[Working]:
 def delivery_workings(delivery: Delivery) -> list[Working]:
     """How the loads of racks and trips came about."""
     told = []
-    for number, stand in enumerate(delivery.stands, start=1):
-        at = f"delivery.stands.{number}"
+    for stand in delivery.stands:
+        at = f"delivery.stands.{stand.name}"
         told.append(
             Working(
                 f"{at}.gross_kg",
