@@ -299,6 +299,7 @@ class Job:
     warnings: tuple[str, ...] = ()
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
+    revision: str | None = None  # of the papers, as the workshop counts them
     sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
     lumps: Mapping[str, float] = field(default_factory=dict)  # options taken for a lump sum before tax
     alternatives: tuple[Alternative, ...] = ()

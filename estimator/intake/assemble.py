@@ -75,6 +75,7 @@ class Assembler:
             currency=head.currency,
             date=head.date,
             start=head.start or head.date,
+            revision=head.revision,
             status=head.status,
             waste=head.waste,
             pieces=tuple(pieces),

@@ -1,0 +1,291 @@
+"""How every paper looks: one family of type, two sizes of heading, page x of y, job, date and revision on each page.
+
+A paper is a list of reportlab flowables, bound into a PDF:
+
+    def lift_sheet(estimate: Estimate, document: Document) -> bytes:
+        words = words_of(estimate)
+        front = Front("Lift sheet", estimate.job)
+        story = [
+            *title(front, "for the crew: weigh the first piece before it is lifted by its figure"),
+            *facts([("Heaviest", "112 lb"), ("Pieces", "10")], front.width),
+            *section("Pieces", table(columns, rows, front.width)),      # estimator.report.papers.table
+            Picture(front.width, 60 * mm, draw),                        # draw(canvas, width, height), in points
+        ]
+        return bind(front, story)
+
+Text goes through `say`, `title`, `facts`, `section` or a table, which escape it: markup in a job's names is printed as
+it stands. Black, two greys and weight carry the meaning, never colour. The same input gives the same bytes.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from io import BytesIO
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import Color, HexColor, black, white
+from reportlab.lib.pagesizes import A4, landscape, letter
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.estimate import Estimate
+from estimator.job import Job
+from estimator.report.words import Words
+
+PLAIN, BOLD = "Paper", "Paper-Bold"
+INK, GREY, HAIR, TINT, PAPER = black, HexColor(0x555555), HexColor(0xAAAAAA), HexColor(0xEEEEEE), white
+MARGIN, TOP, FOOT = 16 * mm, 15 * mm, 17 * mm
+FOOT_SIZE = 7.5
+MOST_FOOT = 0.8  # of the width: the rest is for the page number
+HEADING_ROOM, LEAST_BELOW = 27.0, 40.0  # a heading with its spaces; what must follow on its page
+ELLIPSIS = "…"
+
+BODY = ParagraphStyle("body", fontName=PLAIN, fontSize=9, leading=12, textColor=INK, splitLongWords=1)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=7.5, leading=10, textColor=GREY)
+STRONG = ParagraphStyle("strong", parent=BODY, fontName=BOLD)
+TITLE = ParagraphStyle("title", parent=BODY, fontName=BOLD, fontSize=20, leading=24)
+SECTION = ParagraphStyle("section", parent=BODY, fontName=BOLD, fontSize=11.5, leading=15, spaceBefore=9, spaceAfter=3)
+LABEL = ParagraphStyle("label", parent=SMALL, leading=9)
+VALUE = ParagraphStyle("value", parent=BODY, fontName=BOLD, fontSize=10, leading=13)
+
+Draw = Callable[[Any, float, float], None]
+
+
+@cache
+def load_fonts() -> None:
+    """Puts the family, as the package carries it, where reportlab finds it. Bold is the only emphasis."""
+    folder = resources.files("estimator.report.papers") / "fonts"
+    for name, file in ((PLAIN, "DejaVuSansCondensed.ttf"), (BOLD, "DejaVuSansCondensed-Bold.ttf")):
+        pdfmetrics.registerFont(TTFont(name, BytesIO((folder / file).read_bytes())))
+    pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
+
+
+load_fonts()
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """What a paper is and to which job it belongs: said on each of its pages.
+
+    paper     its name, as the reader would call it
+    sideways  the page lies on its long edge
+    """
+
+    paper: str
+    job: Job
+    sideways: bool = False
+
+    @property
+    def page(self) -> tuple[float, float]:
+        """Letter for an imperial job, A4 for a metric one, points."""
+        upright = letter if self.job.units == "imperial" else A4
+        wide, high = landscape(upright) if self.sideways else upright
+        return wide, high
+
+    @property
+    def width(self) -> float:
+        """Between the margins, points."""
+        return self.page[0] - 2.0 * float(MARGIN)
+
+    @property
+    def height(self) -> float:
+        """Between head and foot, points."""
+        return self.page[1] - float(TOP + FOOT)
+
+    @property
+    def issue(self) -> str:
+        """Date and revision, as every page says them."""
+        revision = f"revision {self.job.revision}" if self.job.revision else "no revision"
+        return f"{self.job.date or 'undated'} · {revision}"
+
+
+def words_of(estimate: Estimate) -> Words:
+    """The words of an estimate's units and currency."""
+    return Words(estimate.job.units, estimate.job.currency)
+
+
+def bind(front: Front, story: Sequence[Flowable], *, margin: float = MARGIN) -> bytes:
+    """The story as a PDF with the foot on each page; the same bytes for the same story.
+
+    margin   at both sides, points
+    """
+    buffer = BytesIO()
+    width, height = front.page
+    paper = BaseDocTemplate(
+        buffer,
+        pagesize=front.page,
+        title=plain(f"{front.paper} · {front.job.name}"),
+        author="cast-estimator",
+        invariant=1,
+    )
+    frame = Frame(margin, FOOT, width - 2 * margin, height - TOP - FOOT, 0, 0, 0, 0, id="page")
+    paper.addPageTemplates([PageTemplate("page", [frame], onPage=lambda canvas, _: _foot(canvas, front))])
+    paper.build([*story, _Total()])
+    return buffer.getvalue()
+
+
+class _Total(Flowable):
+    """The number of pages, told at the end to the form that every foot has left room for."""
+
+    _ZEROSIZE = 1
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        count_pages(self.canv)
+
+
+def count_pages(canvas: Any) -> None:
+    """Fills in the number of pages; once, on the last page."""
+    total = canvas.getPageNumber()
+    canvas.beginForm("pages", 0, -4, 100, 12)
+    canvas.setFont(PLAIN, FOOT_SIZE)
+    canvas.setFillColor(GREY)
+    canvas.drawString(0, 0, f" of {total}")
+    canvas.endForm()
+
+
+def _foot(canvas: Any, front: Front) -> None:
+    width, _ = front.page
+    at = FOOT - 7 * mm
+    canvas.saveState()
+    canvas.setStrokeColor(HAIR)
+    canvas.setLineWidth(0.4)
+    canvas.line(MARGIN, at + 10, width - MARGIN, at + 10)
+    canvas.setFillColor(GREY)
+    canvas.setFont(PLAIN, FOOT_SIZE)
+    tail = f" · {front.paper} · {front.issue}"
+    room = MOST_FOOT * (width - 2 * MARGIN) - width_of(tail, PLAIN, FOOT_SIZE)
+    canvas.drawString(MARGIN, at, cut(front.job.name, PLAIN, FOOT_SIZE, room) + tail)
+    number_at = width - MARGIN - width_of(" of 000", PLAIN, FOOT_SIZE)
+    canvas.drawRightString(number_at, at, f"page {canvas.getPageNumber()}")
+    canvas.translate(number_at, at)
+    canvas.doForm("pages")
+    canvas.restoreState()
+
+
+def title(front: Front, said: str = "") -> list[Flowable]:
+    """The head of a paper's first page: job, name of the paper, and one line on what it is for."""
+    head: list[Flowable] = [say(front.job.name, LABEL), say(front.paper, TITLE)]
+    if said:
+        head.append(say(said, SMALL))
+    return [*head, Rule(front.width), Spacer(0, 5)]
+
+
+def section(heading: str, *parts: Flowable) -> list[Flowable]:
+    """A heading of the second size that never stands alone at the foot of a page."""
+    return [CondPageBreak(HEADING_ROOM + _first_lines(parts[0] if parts else None)), say(heading, SECTION), *parts]
+
+
+def _first_lines(part: Flowable | None) -> float:
+    """Height of what must follow a heading on its page, points: a table's head and two rows, or a few lines."""
+    heights = getattr(part, "_rowHeights", None)
+    return float(sum(heights[:3])) if heights else LEAST_BELOW if part is not None else 0.0
+
+
+def facts(pairs: Sequence[tuple[str, str]], width: float, columns: int = 4) -> list[Flowable]:
+    """Short facts side by side: a small label over a strong value."""
+    if not pairs:
+        return []
+    cells = [[say(label, LABEL), say(value, VALUE)] for label, value in pairs]
+    cells += [[]] * (-len(cells) % columns)
+    grid = Grid(
+        [cells[i : i + columns] for i in range(0, len(cells), columns)],
+        colWidths=[width / columns] * columns,
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+            ("TOPPADDING", (0, 0), (-1, -1), 2),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+        ],
+    )
+    return [grid]
+
+
+def say(text: str, style: ParagraphStyle = BODY) -> Paragraph:
+    """A paragraph of plain text: what looks like markup is printed as it stands."""
+    return Paragraph(escape(plain(text)), style)
+
+
+def say_parts(parts: Sequence[tuple[str, bool]], style: ParagraphStyle = BODY) -> Paragraph:
+    """A paragraph of plain text in pieces, each strong or not."""
+    marked = (f"<b>{escape(plain(text))}</b>" if strong else escape(plain(text)) for text, strong in parts)
+    return Paragraph("".join(marked), style)
+
+
+def plain(text: str) -> str:
+    """Text that prints: control characters become spaces."""
+    return "".join(each if each.isprintable() or each == "\n" else " " for each in text)
+
+
+class Rule(Flowable):
+    """A line across the page."""
+
+    def __init__(self, width: float, thickness: float = 1.2, color: Color = INK) -> None:
+        super().__init__()
+        self.width, self.thickness, self.color = width, thickness, color
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return self.width, self.thickness + 4
+
+    def draw(self) -> None:
+        self.canv.setStrokeColor(self.color)
+        self.canv.setLineWidth(self.thickness)
+        self.canv.line(0, 2, self.width, 2)
+
+
+class Picture(Flowable):
+    """Anything drawn: `draw(canvas, width, height)` in a box of its own, origin at its lower left, points."""
+
+    def __init__(self, width: float, height: float, draw: Draw) -> None:
+        super().__init__()
+        self.width, self.height, self._draw = width, height, draw
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        self.canv.saveState()
+        self._draw(self.canv, self.width, self.height)
+        self.canv.restoreState()
+
+
+def tick_box(canvas: Any, x: float, y: float, side: float, thickness: float = 1.0) -> None:
+    """An empty box to tick, its lower left corner at (x, y)."""
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(thickness)
+    canvas.rect(x, y, side, side, stroke=1, fill=0)
+
+
+def width_of(text: str, font: str, size: float) -> float:
+    """Width of a line of text, points."""
+    return float(pdfmetrics.stringWidth(text, font, size))
+
+
+def cut(text: str, font: str, size: float, width: float) -> str:
+    """The text, or as much of its beginning as fits, with an ellipsis."""
+    text = plain(text)
+    if width_of(text, font, size) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width_of(text[:middle].rstrip() + ELLIPSIS, font, size) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + ELLIPSIS
+
+
+def size_that_fits(text: str, font: str, width: float, largest: float, least: float) -> float:
+    """The largest size at which a line fits, between the two given; `cut` it where even the least does not do."""
+    at_one = width_of(plain(text), font, 1.0)
+    return max(least, min(largest, width / at_one)) if at_one > 0.0 else largest

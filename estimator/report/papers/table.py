@@ -1,0 +1,265 @@
+"""Tables that fit their page: columns as wide as they need, wrapped, then smaller, then split in two.
+
+Cells are plain text, measured and broken here, so that a table of thousands of rows is laid out without a paragraph a
+cell. Heads are repeated on each page; no row stands alone at the top or the foot of one.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import sqrt
+from typing import Any
+
+from reportlab.platypus import Flowable, LongTable, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, plain, width_of
+from estimator.report.tables import Column, Sheet
+
+SIZES = (8.5, 8.0, 7.5, 7.0, 6.5)
+PAD = 4.0  # at each side of a cell, points
+LEAST_COLUMN = 34.0  # a column of words is not squeezed below this, points
+MOST_WORD = 0.35  # of the width: a longer word is broken
+MOST_LINES = 30  # a higher row is told in several
+BREAK_AFTER = " -/_.,;:·×"
+
+
+def table(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    width: float,
+    *,
+    totals: Sequence[str] | None = None,
+    sizes: Sequence[float] = SIZES,
+    ruled: bool = True,
+) -> Flowable:
+    """A table across `width`, points: its first column goes before each part where it must be split.
+
+    rows    of plain text, a cell a column
+    totals  a last row, set strong
+    sizes   of type, the largest that fits is taken
+    ruled   a hair line under each row
+    """
+    body = [[plain(cell) for cell in row] for row in rows]
+    last = [plain(cell) for cell in totals] if totals is not None else None
+    for size in sizes:
+        widths = _widths(columns, body, last, width, size)
+        if widths is not None:
+            return _grid(columns, body, last, widths, size, ruled)
+    return _parted(columns, body, last, width, sizes, ruled)
+
+
+def sheet_table(sheet: Sheet, width: float) -> Flowable:
+    """The table of a sheet."""
+    return table(sheet.columns, sheet.rows, width, totals=sheet.totals)
+
+
+@dataclass(frozen=True, slots=True)
+class _Need:
+    """What a column asks for, points: least without breaking a word, and all on one line."""
+
+    least: float
+    whole: float
+
+
+def _need(column: Column, cells: Sequence[str], total: str | None, size: float, most: float) -> _Need:
+    """A word longer than `most` is broken."""
+    whole = max((_cached_width(line, PLAIN, size) for cell in set(cells) for line in cell.split("\n")), default=0.0)
+    heads = [_cached_width(word, BOLD, size) for word in _words(column.head)]
+    if total:
+        whole = max(whole, _cached_width(total, BOLD, size))
+    least = whole
+    if not column.figure:
+        longest = max((_cached_width(w, PLAIN, size) for cell in set(cells) for w in _words(cell)), default=0.0)
+        least = min(whole, max(min(longest, most), min(LEAST_COLUMN, whole)))
+    head = max(heads, default=0.0)
+    return _Need(max(least, head) + 2 * PAD, max(whole, head) + 2 * PAD)
+
+
+def _widths(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], totals: Sequence[str] | None, width: float, size: float
+) -> list[float] | None:
+    """Column widths that add up to `width`; None where the words do not fit at this size."""
+    needs = [
+        _need(column, [row[i] for row in rows], totals[i] if totals else None, size, MOST_WORD * width)
+        for i, column in enumerate(columns)
+    ]
+    whole, least = sum(need.whole for need in needs), sum(need.least for need in needs)
+    if whole <= width:
+        wide = [i for i, column in enumerate(columns) if not column.figure] or list(range(len(columns)))
+        return [need.whole + ((width - whole) / len(wide) if i in wide else 0.0) for i, need in enumerate(needs)]
+    if least <= width:
+        share = (width - least) / (whole - least)
+        return [need.least + share * (need.whole - need.least) for need in needs]
+    return None
+
+
+def _parted(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    totals: Sequence[str] | None,
+    width: float,
+    sizes: Sequence[float],
+    ruled: bool,
+) -> Flowable:
+    """Where words are too many they are squeezed and broken; where figures are too many, two tables are made."""
+    size = sizes[-1]
+    needs = [
+        _need(column, [row[i] for row in rows], totals[i] if totals else None, size, MOST_WORD * width)
+        for i, column in enumerate(columns)
+    ]
+    texts = [i for i, column in enumerate(columns) if not column.figure]
+    room = width - sum(need.least for need, column in zip(needs, columns, strict=True) if column.figure)
+    if texts and room >= len(texts) * (LEAST_COLUMN + 2 * PAD):
+        return _grid(columns, rows, totals, _squeezed(needs, texts, room), size, ruled)
+    if len(columns) <= 2:
+        return _grid(columns, rows, totals, [width / len(columns)] * len(columns), size, ruled)
+    half = (len(columns) + 2) // 2
+    parts: list[Flowable] = []
+    for chosen in ([*range(half)], [0, *range(half, len(columns))]):
+        parts += [
+            table(
+                [columns[i] for i in chosen],
+                [[row[i] for i in chosen] for row in rows],
+                width,
+                totals=[totals[i] for i in chosen] if totals is not None else None,
+                sizes=sizes,
+                ruled=ruled,
+            ),
+            Spacer(0, 6),
+        ]
+    return _Several(parts)
+
+
+def _squeezed(needs: Sequence[_Need], texts: Sequence[int], room: float) -> list[float]:
+    """Widths in which columns of figures keep theirs and those of words share what is left, long ones getting more."""
+    widths = [need.least for need in needs]
+    least = LEAST_COLUMN + 2 * PAD
+    asked = {i: sqrt(needs[i].whole) for i in texts}
+    spare = room - least * len(texts)
+    for i in texts:
+        widths[i] = least + spare * asked[i] / sum(asked.values())
+    return widths
+
+
+class _Several(Flowable):
+    """Tables one under the other, told as one flowable."""
+
+    def __init__(self, parts: Sequence[Flowable]) -> None:
+        super().__init__()
+        self._parts = list(parts)
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self._size = [each.wrap(width, height) for each in self._parts]
+        return max(w for w, _ in self._size), sum(h for _, h in self._size)
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        first, *rest = self._parts
+        fits = first.wrap(width, height)[1] <= height
+        parts = [first] if fits else first.split(width, height)
+        return [*parts, *([_Several(rest)] if rest else [])] if parts else []
+
+    def draw(self) -> None:
+        at = sum(h for _, h in self._size)
+        for part, (_, high) in zip(self._parts, self._size, strict=True):
+            at -= high
+            part.drawOn(self.canv, 0, at)
+
+
+def _grid(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    totals: Sequence[str] | None,
+    widths: Sequence[float],
+    size: float,
+    ruled: bool,
+) -> Flowable:
+    leading = round(size * 1.3, 2)
+    inner = [each - 2 * PAD for each in widths]
+    head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
+    laid: list[list[list[str]]] = []
+    for row in rows:
+        laid += _high_row([broken(cell, PLAIN, size, w) for cell, w in zip(row, inner, strict=True)])
+    if totals is not None:
+        laid.append([broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)])
+    every = [head, *laid]
+    heights = [max(1, *(len(cell) for cell in row)) * leading + 2 * 2.5 for row in every]
+    style: list[tuple[Any, ...]] = [
+        ("FONT", (0, 0), (-1, -1), PLAIN, size, leading),
+        ("FONT", (0, 0), (-1, 0), BOLD, size, leading),
+        ("LEFTPADDING", (0, 0), (-1, -1), PAD),
+        ("RIGHTPADDING", (0, 0), (-1, -1), PAD),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.0),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
+        ("TEXTCOLOR", (0, 0), (-1, -1), INK),
+    ]
+    if ruled and laid:
+        style.append(("LINEBELOW", (0, 1), (-1, -1), 0.3, HAIR))
+    for i, column in enumerate(columns):
+        style.append(("ALIGN", (i, 0), (i, -1), "RIGHT" if column.figure else "LEFT"))
+    if totals is not None:
+        style += [
+            ("FONT", (0, -1), (-1, -1), BOLD, size, leading),
+            ("LINEABOVE", (0, -1), (-1, -1), 0.9, INK),
+            ("BACKGROUND", (0, -1), (-1, -1), TINT),
+        ]
+    count = len(every)
+    if count > 2:
+        style += [
+            ("NOSPLIT", (0, 0), (-1, min(2, count - 1))),
+            ("NOSPLIT", (0, max(1, count - (3 if totals is not None else 2))), (-1, count - 1)),
+        ]
+    cells = [["\n".join(cell) for cell in row] for row in every]
+    kind = LongTable if count > 60 else Grid
+    return kind(cells, colWidths=list(widths), rowHeights=heights, repeatRows=1, style=style, hAlign="LEFT")
+
+
+def _high_row(row: list[list[str]]) -> list[list[list[str]]]:
+    """A row, in parts where it is higher than a page can take."""
+    lines = max((len(cell) for cell in row), default=1)
+    return [[cell[i : i + MOST_LINES] for cell in row] for i in range(0, max(1, lines), MOST_LINES)]
+
+
+def broken(text: str, font: str, size: float, width: float) -> list[str]:
+    """The text in lines of `width`, points: broken after spaces and hyphens, in a word only where it is too long."""
+    if "\n" in text:
+        return [line for part in text.split("\n") for line in broken(part, font, size, width)]
+    if _cached_width(text, font, size) <= width + 0.01:
+        return [text]
+    lines, line = [], ""
+    for word in _words(text):
+        if line and width_of((line + word).rstrip(), font, size) > width + 0.01:
+            lines.append(line.rstrip())
+            line = ""
+        if not line:
+            word = word.lstrip() or word
+        while width_of(word.rstrip(), font, size) > width + 0.01 and len(word) > 1:
+            taken = len(word)
+            while taken > 1 and width_of(word[:taken], font, size) > width:
+                taken -= 1
+            lines.append(word[:taken])
+            word = word[taken:]
+        line += word
+    if line.strip() or not lines:
+        lines.append(line.rstrip())
+    return lines
+
+
+def _words(text: str) -> list[str]:
+    """The text in pieces after each of which a line may end."""
+    words, start = [], 0
+    for i, letter in enumerate(text, start=1):
+        if letter in BREAK_AFTER and (letter == " " or (i < len(text) and text[i : i + 1].isalpha())):
+            words.append(text[start:i])
+            start = i
+    if start < len(text):
+        words.append(text[start:])
+    return words
+
+
+@lru_cache(maxsize=50_000)
+def _cached_width(text: str, font: str, size: float) -> float:
+    return width_of(text, font, size)
