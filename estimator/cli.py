@@ -40,16 +40,18 @@ def check(job: JobArgument) -> None:
 def measure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A drawing or a mesh.", show_default=False)],
     unit: Annotated[str | None, typer.Option(help="Unit of the file: mm, cm, m, in, ft.", show_default=False)] = None,
+    layer: Annotated[str | None, typer.Option(help="Layer of the drawing to take.", show_default=False)] = None,
     thickness: Annotated[str | None, typer.Option(help="Of a drawn piece, with its unit.", show_default=False)] = None,
     wall: Annotated[str | None, typer.Option(help="Wall of a shell, with its unit.", show_default=False)] = None,
+    open_face: Annotated[str, typer.Option("--open", help="Face that the shell leaves out: top, none ...")] = "none",
     bodies: Annotated[bool, typer.Option("--bodies", help="Count the bodies of a large mesh too.")] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the measure as JSON.")] = False,
     picture: Annotated[Path | None, typer.Option(help="Draw it: out.svg or out.png.", show_default=False)] = None,
 ) -> None:
     """Volume, area, size and centroid of one drawing or mesh."""
-    from estimator.commands.measure import run
+    from estimator.commands.measure import Question, run
 
-    run(file, unit, thickness, wall, bodies=bodies, as_json=json, picture=picture)
+    run(file, Question(unit, layer, thickness, wall, open_face, bodies), as_json=json, picture=picture)
 
 
 @app.command()

@@ -2,8 +2,9 @@
 
 import json
 import sys
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from estimator.commands.picture import target_faults, write_picture
 from estimator.errors import Fault, InputError
@@ -14,41 +15,47 @@ from estimator.units.table import Units
 from geometry.errors import GeometryError
 
 MESHES = (".stl", ".obj", ".ply", ".3mf")
+OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
 DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv")
 Measured = dict[str, Any]
 
 
-def run(
-    path: Path,
-    unit: str | None,
-    thickness: str | None,
-    wall: str | None,
-    *,
-    bodies: bool,
-    as_json: bool,
-    picture: Path | None,
-) -> None:
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked of a file, as the options say it."""
+
+    unit: str | None = None
+    layer: str | None = None  # of a drawing
+    thickness: str | None = None  # of a drawn piece
+    wall: str | None = None  # of a shell
+    open: str = "none"  # the planar face of a mesh that its shell leaves out
+    bodies: bool = False  # count them in a large mesh too
+
+
+def run(path: Path, question: Question, *, as_json: bool, picture: Path | None) -> None:
     """Prints the measure of one file. Raises InputError where it has none."""
     if picture is not None and (faults := target_faults(picture, path)):
         raise InputError(faults)
-    measured = measure_file(path, unit, thickness, wall, bodies=bodies)
-    units: Units = "imperial" if unit in ("in", "ft") else "metric"
+    measured = measure_file(path, question)
+    units: Units = "imperial" if question.unit in ("in", "ft") else "metric"
     if picture is not None:
-        unit_m, mesh = UNIT_M[unit] if unit else None, measured["kind"] == "mesh"
-        write_picture(path, unit_m, units, picture, mesh=mesh, shell=wall is not None)
+        unit_m, mesh = UNIT_M[question.unit] if question.unit else None, measured["kind"] == "mesh"
+        write_picture(path, unit_m, question.layer, units, picture, mesh=mesh, shell=question.wall is not None)
     if as_json:
         sys.stdout.write(json.dumps(measured, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
         _show(path, measured, units)
 
 
-def measure_file(
-    path: Path, unit: str | None, thickness: str | None, wall: str | None, *, bodies: bool = False
-) -> Measured:
+def measure_file(path: Path, question: Question) -> Measured:
     """The measure of one file as the contract's tables. Raises InputError with one line a problem."""
     faults: list[Fault] = []
-    unit_m = _unit(unit, faults)
-    thickness_m, wall_m = _length("--thickness", thickness, faults), _length("--wall", wall, faults)
+    unit_m = _unit(question.unit, faults)
+    thickness_m = _length("--thickness", question.thickness, faults)
+    wall_m = _length("--wall", question.wall, faults)
+    if question.open not in OPENINGS:
+        what = f'"{question.open}" is no face of a mesh.'
+        faults.append(Fault("cast-estimator", "--open", what, nearest(question.open, OPENINGS)))
     kind = path.suffix.lower()
     if kind not in MESHES + DRAWINGS:
         known = ", ".join(MESHES + DRAWINGS)
@@ -63,8 +70,8 @@ def measure_file(
         raise InputError(faults)
     try:
         if kind in MESHES:
-            return _mesh(path, unit_m, wall_m, bodies=bodies)
-        return _drawing(path, unit_m, thickness_m, wall_m)
+            return _mesh(path, unit_m, wall_m, question)
+        return _drawing(path, unit_m, question.layer, thickness_m, wall_m)
     except GeometryError as error:
         raise InputError([Fault(path.name, "", error.what, error.mend)]) from None
 
@@ -89,11 +96,11 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
     return length_m
 
 
-def _mesh(path: Path, unit_m: float | None, wall_m: float | None, *, bodies: bool) -> Measured:
+def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Question) -> Measured:
     from geometry.mesh import read_facets, read_mesh
 
     if wall_m is None:
-        measure = read_mesh(path, unit_m, bodies=True if bodies else None)
+        measure = read_mesh(path, unit_m, bodies=True if question.bodies else None)
         volume_m3, surface_m2, centroid_m, notes = (
             measure.volume_m3,
             measure.surface_area_m2,
@@ -101,11 +108,12 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, *, bodies: boo
             measure.problems,
         )
     else:
-        from geometry.shapes import MeshBody
+        from geometry.shapes import MeshBody, Opening
         from geometry.solid import measure as measure_shape
 
         measure, vertices_m, facets = read_facets(path, unit_m, rims=True)
-        shell = measure_shape(MeshBody(measure, vertices_m, facets, wall_m=wall_m))
+        face = cast(Opening, question.open)
+        shell = measure_shape(MeshBody(measure, vertices_m, facets, wall_m=wall_m, open=face))
         volume_m3, surface_m2, centroid_m = shell.volume_m3, shell.surface_area_m2, shell.centroid_m
         notes = (*measure.problems, *shell.notes)
     return {
@@ -121,10 +129,12 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, *, bodies: boo
     }
 
 
-def _drawing(path: Path, unit_m: float | None, thickness_m: float | None, wall_m: float | None) -> Measured:
+def _drawing(
+    path: Path, unit_m: float | None, layer: str | None, thickness_m: float | None, wall_m: float | None
+) -> Measured:
     from geometry.readers.drawing import read_drawing
 
-    drawing = read_drawing(path, unit_m)
+    drawing = read_drawing(path, unit_m, layer)
     measured: Measured = {
         "kind": "outline",
         "area_m2": drawing.area_m2,

@@ -27,13 +27,15 @@ def target_faults(target: Path, source: Path) -> list[Fault]:
     return []
 
 
-def write_picture(source: Path, unit_m: float | None, units: Units, target: Path, *, mesh: bool, shell: bool) -> None:
+def write_picture(
+    source: Path, unit_m: float | None, layer: str | None, units: Units, target: Path, *, mesh: bool, shell: bool
+) -> None:
     """Draws the outlines of a drawing, or three views of a mesh; one of a shell may be open at its rims.
 
     Raises InputError where the file cannot be measured or the picture cannot be written.
     """
     try:
-        picture = _drawn(source, unit_m, units, mesh=mesh, shell=shell)
+        picture = _drawn(source, unit_m, layer, units, mesh=mesh, shell=shell)
     except GeometryError as error:
         raise InputError([Fault(source.name, "", error.what, error.mend)]) from None
     content = picture.png() if target.suffix.lower() == ".png" else picture.svg().encode()
@@ -48,7 +50,7 @@ def write_picture(source: Path, unit_m: float | None, units: Units, target: Path
         ) from None
 
 
-def _drawn(source: Path, unit_m: float | None, units: Units, *, mesh: bool, shell: bool) -> Picture:
+def _drawn(source: Path, unit_m: float | None, layer: str | None, units: Units, *, mesh: bool, shell: bool) -> Picture:
     from geometry.picture import draw_outline, draw_views
 
     def label(length_m: float) -> str:
@@ -61,7 +63,7 @@ def _drawn(source: Path, unit_m: float | None, units: Units, *, mesh: bool, shel
         return draw_views(vertices_m, facets, measure.centroid_m, label)
     from geometry.readers.drawing import read_drawing
 
-    return draw_outline(read_drawing(source, unit_m).regions, label)
+    return draw_outline(read_drawing(source, unit_m, layer).regions, label)
 
 
 def _fault(what: str, mend: str) -> Fault:

@@ -61,7 +61,17 @@ SILENT = frozenset(
 # fmt: on
 """Entities that are no outlines; named only in a drawing that has no others."""
 
-UNREADABLE = (OSError, DXFError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, AssertionError)
+UNREADABLE = (
+    OSError,
+    DXFError,
+    ValueError,
+    LookupError,
+    TypeError,
+    AttributeError,
+    ArithmeticError,
+    AssertionError,
+    StopIteration,
+)
 """What the library raises for files, and entities, that are damaged or of another kind."""
 
 AGAIN = "Save it again from the drawing program."
