@@ -28,13 +28,16 @@ def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
 
 
 def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> dict[str, float]:
-    """Every figure in SI, by dotted name ("handling.limit_level").
+    """Every figure in SI, by dotted name ("handling.limit_level"); the catalog's in place of a faulty one, so that
+    the checks after this find every other fault too.
 
     merged    the workshop's table over the catalog's
     catalog   the built-in catalog, whose keys and kinds rule
     """
     known = figure_sections(catalog)
-    figures: dict[str, float] = {}
+    figures = {
+        f"{section}.{key}": _figure(key, value, value) for section, keys in known.items() for key, value in keys.items()
+    }
     for section, keys in known.items():
         given = merged.get(section, {})
         if not isinstance(given, dict):
