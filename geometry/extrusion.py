@@ -13,8 +13,8 @@ import shapely
 from geometry.checks import mm, require, require_dimensions
 from geometry.layers import joint_depths, parts_of
 from geometry.moments import Floats, Moments
-from geometry.outline import inside_plan, ring_plan
-from geometry.plan import Plan, fan
+from geometry.outline import OFFSET_TOLERANCE, inside_plan, ring_plan
+from geometry.plan import Plan, fan, within_reach
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Extrusion
 from geometry.solid import LayerPart, Solid
@@ -77,8 +77,7 @@ class ExtrusionBody:
                 strips = [Strip(shapely.boundary(z.at(z.middle_m).polygon), z.start_m, z.end_m) for z in self.zones]
                 found = Faces(tuple(strips), all_flats(self.zones))
             return deeper_than(self.zones, found, reach).mapped(_LAID_DOWN)
-        near = shapely.buffer(sides, reach, quad_segs=ROUND)
-        core = shapely.difference(self.section.polygon, near)
+        core = shapely.difference(self.section.polygon, within_reach(sides, reach, ROUND))
         if faces == "form":
             return _between(core, self.start, self.end)
         back = [reach / cos(radians(angle)) for angle in (self.shape.mitre_left_deg, self.shape.mitre_right_deg)]
@@ -207,7 +206,7 @@ def measure_extrusion(shape: Extrusion) -> Solid:
         size_m=(shape.length_m, y1 - y0, z1 - z0),
         lowest_m=(0.0, y0, z0),
         inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if exact else 1e-6,
+        tolerance=0.0 if exact else (1e-6 if shape.wall_m is None else OFFSET_TOLERANCE),
     )
 
 

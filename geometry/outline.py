@@ -13,11 +13,14 @@ from geometry.checks import mm, require, require_dimensions
 from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
 from geometry.layers import joint_depths, parts_of
 from geometry.moments import Moments
-from geometry.plan import NEAR, Plan, fine_polygon
+from geometry.plan import NEAR, Plan, fine_polygon, within_reach
 from geometry.plane import Region
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Outline
 from geometry.solid import LayerPart, Solid
+
+OFFSET_TOLERANCE = 1e-5
+"""Relative error that a shell is held to where its hollow is a curve's offset. See `geometry.plan.within_reach`."""
 
 HOLLOW_ROUND = 512
 """Straight pieces to a quarter circle where a hollow turns round an inside corner."""
@@ -100,7 +103,7 @@ def _shell(outline: Outline, plan: Plan, wall: float) -> OutlineBody:
 def inside_plan(region: Region, wall: float) -> Plan:
     """The points of a region at least `wall` from its edges; exact where its edges are straight and it is convex."""
     whole = fine_polygon(region)
-    inner = shapely.buffer(whole, -wall, quad_segs=HOLLOW_ROUND)
+    inner = shapely.difference(whole, within_reach(shapely.boundary(whole), wall, HOLLOW_ROUND))
     straight = all(ring.bulges is None for ring in region.rings)
     convex = straight and shapely.convex_hull(whole).area <= whole.area * (1 + NEAR)
     return Plan(inner, exact=convex)
@@ -162,7 +165,7 @@ def measure_outline(outline: Outline) -> Solid:
         size_m=(x1 - x0, y1 - y0, height),
         lowest_m=(x0, y0, 0.0),
         inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if exact else 1e-6,
+        tolerance=0.0 if exact else (1e-6 if body.hollow is None else OFFSET_TOLERANCE),
         notes=overlap_notes(body.openings),
     )
 

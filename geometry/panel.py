@@ -15,7 +15,7 @@ from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
 from geometry.errors import GeometryError
 from geometry.layers import joint_depths, parts_of
 from geometry.moments import Moments
-from geometry.plan import NEAR, Plan, fine_polygon, united
+from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Panel, PanelSide, Ribs
@@ -185,7 +185,7 @@ def _opening_returns(
             **{f"{key}.return_depth": opening.depth_m, f"{key}.return_thickness": opening.thickness_m}
         )  # fmt: skip
         _refuse_shallow(opening.depth_m, panel, f"{key}.return_depth")
-        grown = shapely.buffer(fine_polygon(region), opening.thickness_m, join_style="mitre")
+        grown = within_reach(fine_polygon(region), opening.thickness_m, 1, "mitre")
         behind.append((shapely.intersection(grown, rectangle), opening.depth_m))
     return behind
 

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from geometry.moments import Floats, Moments, smooth_rule, total
-from geometry.plan import NEAR, Plan, polygon_integrals
+from geometry.plan import NEAR, Plan, polygon_integrals, within_reach
 
 ROUND = 64
 """Straight pieces to a quarter circle where a layer turns round an inside corner."""
@@ -63,7 +63,7 @@ class Zone:
 class Strip:
     """Upright faces: lines in plan over a range of depths.
 
-    step  one of many thin ones that together stand for a curved or leaning face
+    step  one of many lines, without height, that together stand for a curved or leaning face
     """
 
     lines: shapely.Geometry
@@ -175,4 +175,4 @@ def _covers(area: shapely.Geometry, part: shapely.Geometry) -> bool:
 def _within(face: shapely.Geometry, away: float, reach: float, quad_segs: int) -> shapely.Geometry:
     if away >= reach:
         return shapely.Polygon()
-    return shapely.buffer(face, (reach * reach - away * away) ** 0.5, quad_segs=quad_segs)
+    return within_reach(face, (reach * reach - away * away) ** 0.5, quad_segs)

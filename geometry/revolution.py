@@ -14,7 +14,8 @@ from geometry.checks import mm, require, require_positive
 from geometry.errors import GeometryError
 from geometry.layers import joint_depths, parts_of
 from geometry.moments import Moments
-from geometry.plan import NEAR, fan
+from geometry.outline import OFFSET_TOLERANCE
+from geometry.plan import NEAR, fan, within_reach
 from geometry.plane import Region
 from geometry.shapes import Revolution
 from geometry.solid import LayerPart, Solid
@@ -86,7 +87,7 @@ def near_lines(lines: shapely.Geometry, reach_m: float) -> shapely.Geometry:
     """All points within reach of the lines or of their mirror image across the axis."""
     mirrored = shapely.transform(lines, lambda points: points * [-1.0, 1.0])
     both = shapely.line_merge(shapely.union_all([lines, mirrored]))  # single segments would each end in a round cap
-    return shapely.buffer(both, reach_m, quad_segs=ROUND)
+    return within_reach(both, reach_m, ROUND)
 
 
 def revolution_body(shape: Revolution) -> RevolutionBody:
@@ -176,7 +177,7 @@ def measure_revolution(shape: Revolution) -> Solid:
         size_m=(2 * x1, 2 * x1, z1 - z0),
         lowest_m=(0.0, 0.0, 0.0),
         inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if body.exact else 1e-6,
+        tolerance=0.0 if body.exact else OFFSET_TOLERANCE,
     )
 
 

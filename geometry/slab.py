@@ -17,7 +17,7 @@ from geometry.checks import mm, require, require_dimensions, require_positive
 from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
 from geometry.layers import joint_depths, parts_of
 from geometry.moments import Moments
-from geometry.plan import NEAR, Plan, fine_polygon, united
+from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import (
     SIDES,
@@ -37,8 +37,8 @@ from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, mo
 from geometry.shapes import Side, Slab
 from geometry.solid import LayerPart, Solid
 
-STEPS = 16
-"""Upright steps that stand for a worked edge where layers are measured from it."""
+STEPS = 24
+"""Lines that stand for a worked edge where layers are measured from it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,9 +79,9 @@ class SlabBody:
                 strips.append(Strip(zone.at(zone.start_m).edges_along(lines), zone.start_m, zone.end_m))
                 continue
             strips.append(Strip(zone.at(zone.start_m).edges_along(united(fixed)), zone.start_m, zone.end_m))
-            for start, end in _steps(zone):
-                lines = shapely.boundary(plate_at(slab, (start + end) / 2))
-                strips.append(Strip(zone.at((start + end) / 2).edges_along(lines), start, end, step=True))
+            for depth in _steps(zone):
+                lines = shapely.boundary(plate_at(slab, depth))
+                strips.append(Strip(zone.at(depth).edges_along(lines), depth, depth, step=True))
         if which == "form":
             return Faces(tuple(strips), (Flat(self.zones[0].at(0.0).polygon, 0.0),))
         return Faces(tuple(strips), all_flats(self.zones), slopes_of(slab))
@@ -284,7 +284,7 @@ def _rims(
             "It is measured from the top of the slab.",
             f"cutouts[{i}].rim_thickness",
         )
-        grown = shapely.buffer(fine_polygon(opening), cutout.rim_width_m, join_style="mitre")
+        grown = within_reach(fine_polygon(opening), cutout.rim_width_m, 1, "mitre")
         rims.append((shapely.intersection(grown, rectangle), cutout.rim_thickness_m))
     return rims
 
@@ -297,8 +297,8 @@ def _zone(slab: Slab, start: float, end: float, at: Callable[[float], Plan]) -> 
     return Zone.steady(start, end, at(middle))
 
 
-def _steps(zone: Zone) -> list[tuple[float, float]]:
-    """The depths of a worked edge in steps, finer at both ends, where a curve runs out."""
+def _steps(zone: Zone) -> list[float]:
+    """Depths of lines that stand for a worked edge, closer at both ends, where a curve runs out."""
     half = (zone.end_m - zone.start_m) / 2
-    marks = zone.middle_m - half * np.cos(np.linspace(0.0, np.pi, STEPS + 1))
-    return [(float(start), float(end)) for start, end in pairwise(marks)]
+    depths: list[float] = (zone.middle_m - half * np.cos((np.arange(STEPS) + 0.5) * np.pi / STEPS)).tolist()
+    return depths
