@@ -280,6 +280,27 @@ class StockLot:
 
 
 @dataclass(frozen=True, slots=True)
+class Business:
+    """The workshop as its papers name it; empty where it has not said."""
+
+    name: str = ""
+    address: tuple[str, ...] = ()
+    contact: tuple[str, ...] = ()
+    registration: str = ""
+    logo: bytes | None = None  # PNG or JPEG
+    terms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Client:
+    """Whom the job is for, and where the pieces go; empty where it is not said."""
+
+    name: str = ""
+    address: tuple[str, ...] = ()
+    site: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """Everything that an estimate needs."""
 
@@ -300,6 +321,8 @@ class Job:
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
     revision: str | None = None  # of the papers, as the workshop counts them
+    business: Business = Business()
+    client: Client = Client()
     sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
     lumps: Mapping[str, float] = field(default_factory=dict)  # options taken for a lump sum before tax
     alternatives: tuple[Alternative, ...] = ()

@@ -7,6 +7,7 @@ from typing import Any
 from estimator import job as model
 from estimator.errors import Fault
 from estimator.intake import build, curing, merge, moving, references, schema
+from estimator.intake.business import business, client
 from estimator.intake.curing_schema import CureTable
 from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
 from estimator.intake.faults import nearest, validate
@@ -76,6 +77,8 @@ class Assembler:
             date=head.date,
             start=head.start or head.date,
             revision=head.revision,
+            business=business(merged.get("business", {}), self._folder, file, faults),
+            client=client(raw.get("client", {}), file, faults),
             status=head.status,
             waste=head.waste,
             pieces=tuple(pieces),

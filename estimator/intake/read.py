@@ -241,7 +241,10 @@ def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
 
 
 def _with_own_paths(catalog: merge.Raw, folder: Path) -> merge.Raw:
-    """The catalog with its coupon files as seen from the job: it names them relative to itself."""
+    """The catalog with its coupon files and its logo as seen from the job: it names them relative to itself."""
+    business = catalog.get("business")
+    if isinstance(business, dict) and isinstance(business.get("logo"), str):
+        catalog = {**catalog, "business": {**business, "logo": str(folder / business["logo"])}}
     mixes = catalog.get("mixes")
     if not isinstance(mixes, dict):
         return catalog

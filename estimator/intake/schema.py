@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from estimator.intake.base import Name, Table
+from estimator.intake.business_schema import BusinessTable, ClientTable
 from estimator.intake.curing_schema import AnalysisTable, CureTable, PieceCureTable
 from estimator.intake.fields import (
     Area,
@@ -316,6 +317,8 @@ class JobFile(Table):
     lots: dict[Name, Name] = {}  # the lot that this job is cast from, by material
     bucket: BucketTable | None = None
     sign_off: SignOffTable | None = None
+    business: BusinessTable | None = None
+    client: ClientTable | None = None
     alternative: list[AlternativeTable] = []
     option: list[OptionTable] = []
     change: list[ChangeTable] = []
