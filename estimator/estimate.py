@@ -10,7 +10,7 @@ from estimator.cautions import AppliedCaution, Caution, applied_cautions
 from estimator.errors import Fault, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
 from estimator.handling.faults import HandlingError, figure_faults
-from estimator.job import Job
+from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
 from estimator.mix.workings import workings_of
@@ -171,13 +171,17 @@ def _weighed_and_handled(
     if any(fault.place.startswith("workshop.") for fault in faults):
         return []
     parts = []
+    plans: dict[Piece, Handling] = {}  # pieces that differ only in their mark are moved alike
     for taken in pieces:
         if any(layer.mix not in mixes for layer in taken.layers):
             continue
         piece = taken.piece
         try:
             weight = weigh(taken, mixes, job.workshop)
-            parts.append((taken, weight, plan_handling(taken, weight, job)))
+            alike = replace(piece, mark="", quantity=1, forms=1, pour=None, file="", place="")
+            if alike not in plans:
+                plans[alike] = plan_handling(taken, weight, job)
+            parts.append((taken, weight, plans[alike].of(piece)))
         except HandlingError as error:
             faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.what))
         except ValueError as error:

@@ -95,6 +95,7 @@ def check_carry(
     dynamic_factor: float = 1.0,
     required_factor: float = REQUIRED_FACTOR,
     inserts: Sequence[tuple[float, float]] = (),
+    measured: Sequence[tuple[float, float]] = (),
 ) -> CarryCheck:
     """The greatest bending tension in a slab that is held one way.
 
@@ -102,6 +103,7 @@ def check_carry(
     first_crack_pa   lower tolerance limit of the tested limit of proportionality at the age of handling, Pa, or None
     dynamic_factor   on all weights: 1 for a smooth carry; use the stage's factor for gear
     inserts          (position along the length m, mass kg) of what the piece carries
+    measured         (position along the length m, modulus m³) of sections measured from the solid, which count too
 
     Every cross-section is checked with its own net section modulus, so the strip beside a cut-out counts, and the
     piece weighs what it weighs with the cut-out. The face that is up is not known, so the weaker way round counts.
@@ -131,6 +133,9 @@ def check_carry(
         modulus_m3 = section_modulus(stretch.parts, carry.attitude).least_m3
         (hog, hog_at), (sag, sag_at) = beam.extreme_moments(stretch.from_m, stretch.to_m)
         worst = max(worst, (sag / modulus_m3, sag, sag_at, modulus_m3), (-hog / modulus_m3, hog, hog_at, modulus_m3))
+    for at_m, modulus_m3 in measured:
+        moment_n_m = beam.moment_n_m(at_m)
+        worst = max(worst, (abs(moment_n_m) / modulus_m3, moment_n_m, at_m, modulus_m3))
     stress_pa, moment_n_m, at_m, modulus_m3 = worst
     weight_kg = sum(beam.reactions_n) / g_n_kg
     return CarryCheck(carry, weight_kg, moment_n_m, modulus_m3, at_m, stress_pa, first_crack_pa, required_factor)

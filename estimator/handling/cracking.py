@@ -18,6 +18,8 @@ from estimator.handling.bending import (
 )
 from estimator.handling.flat import FlatPiece
 from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
+from geometry import shapes
+from geometry.sections import Section, weakest_section
 
 NOT_WORKED_OUT = "bending of this shape is not worked out: not shown to be safe"
 
@@ -28,6 +30,7 @@ class Cracking:
 
     planned             attitudes in which the workshop means to carry it
     first_crack_pa      lowest tested value of its mixes; None: untested
+    weakest             the net section of least modulus lying flat, measured from the solid: strips, place, modulus
     stretches           net cross-sections along it, on the high side of its weight
     narrowest_strip_m   beside a cut-out
     thickness_m         at which the plate alone would stand the flat carry by its ends; None untested or not a plate
@@ -37,6 +40,8 @@ class Cracking:
     checks: tuple[CarryCheck, ...]
     planned: tuple[Attitude, ...]
     first_crack_pa: float | None
+    weakest: Section | None
+    weakest_at_m: float | None  # along the carried length
     stretches: tuple[Stretch, ...]
     narrowest_strip_m: float | None
     thickness_m: float | None
@@ -64,6 +69,7 @@ class Cracking:
 
 
 def cracking_of(
+    shape: shapes.Shape,
     flat: FlatPiece | None,
     cast_high_kg: float,
     inserts: Sequence[tuple[float, float]],
@@ -78,14 +84,18 @@ def cracking_of(
     inserts         (position along the piece m, mass kg)
     first_crack_pa  lowest tested lower value of the limit of proportionality of its mixes, Pa, or None
 
+    Sections of the kernel know plate, openings and deeper strips; the weakest one lying flat is measured from the
+    solid as well, where ribs, tapers, rims and worked edges count, and the worse of the two rules there.
     The cross-sections weigh together what the piece weighs. A hand carry is taken with the workshop's dynamic factor
     in the yard.
     """
     if flat is None:
-        return Cracking((), planned, first_crack_pa, (), None, None, (), ())
+        return Cracking((), planned, first_crack_pa, None, None, (), None, None, (), ())
     stretches = _weighing(
         stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops), cast_high_kg
     )
+    weakest, weakest_at_m = weakest_lying_flat(shape, flat)
+    measured = () if weakest is None or weakest_at_m is None else ((weakest_at_m, weakest.least_modulus_m3),)
     checks = tuple(
         check_carry(
             stretches,
@@ -94,6 +104,7 @@ def cracking_of(
             dynamic_factor=figures["handling.dynamic_yard"],
             required_factor=figures["handling.crack_factor"],
             inserts=inserts,
+            measured=measured if carry.attitude == "flat" else (),
         )
         for carry in CARRIES
         if not _tips(carry, flat.length_m, stretches, inserts)
@@ -113,12 +124,23 @@ def cracking_of(
         checks,
         planned,
         first_crack_pa,
+        weakest,
+        weakest_at_m,
         stretches,
         flat.narrowest_strip_m,
         thickness_for(flat_by_ends, flat.thickness_m) if plain else None,
         advice,
         tuple(assumptions),
     )
+
+
+def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section | None, float | None]:
+    """The section of least modulus across the carried length, measured from the solid, and where along it that is."""
+    if not isinstance(shape, shapes.Slab | shapes.Panel | shapes.Outline):
+        return None, None
+    section = weakest_section(shape, "y" if flat.turned else "x")
+    at_m = section.at_m - flat.corner_m[1 if flat.turned else 0]
+    return section, min(max(at_m, 0.0), flat.length_m)
 
 
 def check_between(
@@ -135,6 +157,9 @@ def check_between(
         cracking.first_crack_pa,
         dynamic_factor=max(1.0, load_factor),
         required_factor=figures["handling.crack_factor"],
+        measured=[(cracking.weakest_at_m, cracking.weakest.least_modulus_m3)]
+        if cracking.weakest is not None and cracking.weakest_at_m is not None
+        else (),
     )
 
 

@@ -41,6 +41,14 @@ def handling_document(handling: Handling) -> Document:
         "no_pick_points": lifting.no_proposal or None,
         "vacuum": _vacuum(lifting.vacuum),
         "bending": [_bending(each) for each in cracking.checks],
+        "weakest_section": None
+        if cracking.weakest is None
+        else {
+            "from_end_m": cracking.weakest_at_m,
+            "width_m": cracking.weakest.width_m,
+            "modulus_m3": cracking.weakest.least_modulus_m3,
+            "strips_m": [list(strip) for strip in cracking.weakest.strips],
+        },
         "first_crack_pa": cracking.first_crack_pa,
         "bending_shown_safe": cracking.shown_safe,
         "narrowest_strip_m": cracking.narrowest_strip_m,

@@ -7,7 +7,7 @@ red words at its head.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from estimator.handling.by_gear import GearLift, gear_lift
 from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand
@@ -54,6 +54,10 @@ class Handling:
     not_shown_safe: tuple[str, ...]
     assumptions: tuple[str, ...]
 
+    def of(self, piece: Piece) -> Handling:
+        """The same plan for another mark of the same shape, make and use."""
+        return replace(self, freight=replace(self.freight, mark=piece.mark, quantity=piece.quantity))
+
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""
         return next((each for each in self.lifts if each.name == name), None)
@@ -86,6 +90,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     demould = weight.stages.demould
     inserts = [(flat.seen(each.at_m or solid.centroid_m)[0], each.mass_kg) for each in piece.inserts] if flat else []
     cracking = cracking_of(
+        piece.shape,
         flat,
         demould.high_kg - weight.inserts_kg,
         [(min(max(at_m, 0.0), flat.length_m if flat else at_m), mass_kg) for at_m, mass_kg in inserts],

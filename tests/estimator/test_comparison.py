@@ -33,7 +33,7 @@ def done(write_job: Write) -> Estimate:
 
 
 def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimate) -> None:
-    takeoff, mixes = survey(done.job)
+    takeoff, mixes, _ = survey(done.job)
     pieces = swappable(done.job, takeoff, mixes, frozenset({"back-50"}))
     row = cast_in(done.job.mixes["back-50"], done.job, pieces)
     assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in done.pieces])
@@ -42,7 +42,7 @@ def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimat
 
 
 def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -> None:
-    takeoff, mixes = survey(done.job)
+    takeoff, mixes, _ = survey(done.job)
     pieces = swappable(done.job, takeoff, mixes, frozenset({"back-50"}), ["C2"])
     other = with_replacement(done.job.mixes["back-50"], "silica-sand", "coated-eps-bead", 1.0)
     row = cast_in(other, done.job, pieces)
@@ -56,7 +56,7 @@ def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -
 
 
 def test_the_curve_passes_through_the_rows(done: Estimate) -> None:
-    takeoff, mixes = survey(done.job)
+    takeoff, mixes, _ = survey(done.job)
     comparison = compare_replacements(done.job, takeoff, mixes, "back-50")
     assert comparison is not None
     assert [row.replacement for row in comparison.rows] == [0.0, 0.5, 0.7, 1.0]
