@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, isfinite
 from types import MappingProxyType
 from typing import Literal
 
@@ -62,7 +62,8 @@ class Facts:
     trucked: bool = False
     access_failures: tuple[str, ...] = ()
     # curing
-    peak_high_c: float | None = None
+    peak_high_c: float | None = None  # infinite where it is over what the heat model states
+    peak_limit_c: float = OVERHEATED_C
     heat_added: bool = False
 
 
@@ -129,6 +130,13 @@ def _floor_load(f: Facts) -> str | None:
     if f.crew is None:
         return f"up to {_mass(f.mass_high_kg)} stand where it is stored and set"
     return _when(f.use == "counter", "its weight stands on cabinets and floor for good")
+
+
+def _overheats(f: Facts) -> str | None:
+    if not _over(f.peak_high_c, f.peak_limit_c):
+        return None
+    peak_c = f.peak_high_c or 0.0
+    return f"peak up to {_temperature(peak_c)}" if isfinite(peak_c) else "its peak is over the limit"
 
 
 def _strip(f: Facts) -> str | None:
@@ -251,8 +259,8 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
     ),
     (
         "overheats",
-        "high side of the curing temperature over 70 °C",
-        lambda f: _when(_over(f.peak_high_c, OVERHEATED_C), f"peak up to {_temperature(f.peak_high_c or 0.0)}"),
+        "high side of the curing temperature over the limit, 70 °C unless the workshop sets its own",
+        _overheats,
     ),
     ("heat-added", "heat is added while it cures", lambda f: _when(f.heat_added, "heat is added while it cures")),
 )

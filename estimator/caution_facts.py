@@ -1,6 +1,7 @@
 """What is known of each piece when its cautions are asked for."""
 
 from estimator.caution_conditions import Facts
+from estimator.curing.pieces import PieceCuring
 from estimator.handling import Handling
 from estimator.handling.in_use import is_hung
 from estimator.job import Job, Material
@@ -10,8 +11,8 @@ from estimator.weight import Weight
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
-def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling) -> Facts:
-    """The facts of one piece, from its materials, its weight, how it is moved and how it stands."""
+def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, curing: PieceCuring) -> Facts:
+    """The facts of one piece, from its materials, its weight, how it is moved, cures and stands."""
     piece, place, wish = taken.piece, taken.piece.in_place, taken.piece.handling
     mixes = [job.mixes[layer.mix] for layer in taken.layers]
     materials = {name: job.materials[name] for mix in mixes for part in MIX_PARTS for name in getattr(mix, part)}
@@ -50,6 +51,9 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling) 
         hung=is_hung(piece),
         trucked=True,
         access_failures=handling.way_in.failures,
+        peak_high_c=curing.peak_high_c,
+        peak_limit_c=job.workshop.figures["curing.peak_most"],
+        heat_added=curing.plan.add_heat.answer is True,
     )
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
+from estimator.curing.document import curing_document, job_curing_document, trace_numbers
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.document import delivery_document, handling_document
 from estimator.mix import MadeMix
@@ -19,11 +20,12 @@ Document = dict[str, Any]
 def to_document(estimate: Estimate) -> Document:
     """The estimate as plain tables and lists."""
     job = estimate.job
+    traces = trace_numbers(estimate.curing)
     return {
         "schema": SCHEMA,
         "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date, "status": job.status},
         "pieces": [
-            _piece(each) | {"placing": _placing(placing)}
+            _piece(each, traces.get(each.taken.piece.mark)) | {"placing": _placing(placing)}
             for each, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
         ],
         "mixes": [_mix(each, estimate) for each in estimate.mixes.values()],
@@ -33,6 +35,7 @@ def to_document(estimate: Estimate) -> Document:
         "pours": [_pour(each) for each in estimate.batching.pours],
         "mixing": {"pot_life_s": estimate.batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
         "batches": [_batch(each) for each in estimate.batching.batches],
+        "curing": job_curing_document(estimate.curing),
         "materials": [_material(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
         "consumables": [],
         "pallets": {"count": 0, "gross_kg": 0.0},
@@ -76,7 +79,7 @@ def _money(amount: Decimal | None) -> float | None:
     return None if amount is None else float(amount)
 
 
-def _piece(piece: PieceEstimate) -> Document:
+def _piece(piece: PieceEstimate, trace: int | None) -> Document:
     taken, weight = piece.taken, piece.weight
     solid, quantity = taken.solid, taken.piece.quantity
     return {
@@ -125,7 +128,7 @@ def _piece(piece: PieceEstimate) -> Document:
             "assumptions": list(weight.assumptions),
         },
         "handling": handling_document(piece.handling),
-        "curing": {},
+        "curing": curing_document(piece.curing, trace),
         "cautions": list(piece.cautions),
     }
 

@@ -7,6 +7,8 @@ from decimal import Decimal
 from estimator.batching import Batching, plan_batches
 from estimator.caution_facts import facts_of
 from estimator.cautions import AppliedCaution, Caution, applied_cautions
+from estimator.curing.pieces import Curing, PieceCuring, cure
+from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
 from estimator.handling.faults import HandlingError, figure_faults
@@ -44,6 +46,7 @@ class PieceEstimate:
     taken: PieceTakeoff
     weight: Weight
     handling: Handling
+    curing: PieceCuring
     price: Decimal  # of all pieces of the mark, before tax
     cautions: tuple[str, ...]  # ids
 
@@ -58,6 +61,7 @@ class Estimate:
     mix_facts: Mapping[str, MixFacts]
     batching: Batching
     stock: CountedStock
+    curing: Curing
     materials: MaterialOrders
     pricing: JobPrice
     delivery: Delivery
@@ -87,20 +91,26 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     batching = plan_batches(job, takeoff, mixes)
     stock = counted_stock(job, mixes, batching.batch_m3)
     materials = order_materials(replace(job, stock_kg=stock.on_hand_kg), mixes, batching.batch_m3)
+    curing = cure(job, takeoff, mixes)
     pricing = price_the_job(job, parts, batching, _bought(materials, _concrete_weights(job, takeoff, mixes)))
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour)
     prices = {each.mark: each.price for each in pricing.marks}
     delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
-    applied = applied_cautions({t.piece.mark: facts_of(job, t, w, h) for t, w, h in parts}, cautions)
+    facts = {t.piece.mark: facts_of(job, t, w, h, curing.pieces[t.piece.mark]) for t, w, h in parts}
+    applied = applied_cautions(facts, cautions)
     pieces = tuple(
-        PieceEstimate(t, w, h, prices[t.piece.mark], tuple(a.caution.id for a in applied if t.piece.mark in a.reasons))
+        PieceEstimate(
+            t, w, h, curing.pieces[mark], prices[mark], tuple(a.caution.id for a in applied if mark in a.reasons)
+        )
         for t, w, h in parts
+        for mark in (t.piece.mark,)
     )
     told = (
         *job.warnings,
         *mix_warnings(job, mixes),
         *stock.warnings,
         *batching.warnings,
+        *curing.warnings,
         *materials.warnings,
         *pricing.warnings,
         *calendar.warnings,
@@ -118,6 +128,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         mix_facts=mix_facts(job, takeoff, mixes),
         batching=batching,
         stock=stock,
+        curing=curing,
         materials=materials,
         pricing=pricing,
         delivery=delivery,
@@ -197,6 +208,7 @@ def _workings(
         yield from takeoff_workings(piece.taken)
         yield from weight_workings(mark, piece.weight)
         yield from handling_workings(mark, piece.handling)
+        yield from curing_workings(mark, piece.curing)
     yield from material_workings(materials, mixes, batching.batch_m3)
 
 

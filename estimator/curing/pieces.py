@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import inf
 
 from estimator.curing.casting import Casting, MixHeat, Section
-from estimator.curing.conditions import covers_of, heat_source_of, limits_of, need_of, room_of
-from estimator.curing.covers import Cover
+from estimator.curing.conditions import HOUR_S, covers_of, heat_source_of, limits_of, need_of, room_of
+from estimator.curing.covers import Cover, StrengthNeed
 from estimator.curing.hydration import Unmodelled
+from estimator.curing.limits import Limit, Limits
 from estimator.curing.mix_heat import section_heat
 from estimator.curing.plan import CuringPlan, curing_plans, too_fast
 from estimator.curing.sections import Sections, layer_depths, sections_of
@@ -27,27 +30,31 @@ MARKS_SHOWN = 6  # of those that a warning is about
 class PieceCuring:
     """How one piece cures.
 
-    covers      film alone, and with the tarp
-    covered_h   how long it stays covered at least; None where nobody knows when it may be stripped
-    flags       what is assumed, outside the data, or must be watched
+    covers         film alone, and with the tarp
+    cover_time_h   how long the workshop covers its pieces at least
+    flags          what is assumed, outside the data, or must be watched
     """
 
     sections: Sections
     casting: Casting
     covers: tuple[Cover, Cover]
     plan: CuringPlan
-    covered_h: float | None
+    cover_time_h: float
     flags: tuple[str, ...]
 
     @property
-    def over_the_limit(self) -> bool:
-        """Whether its high peak is above what the model states."""
-        return self.plan.chosen is not None and self.plan.chosen.peak.high_c is None
+    def covered_h(self) -> float | None:
+        """How long it stays covered at least, hours; None where nobody knows when it may be stripped."""
+        demould_h = self.plan.earliest_demould_h
+        return None if demould_h is None else max(self.cover_time_h, demould_h)
 
     @property
     def peak_high_c(self) -> float | None:
-        """High side of its peak; None where there is none or it is over the limit."""
-        return self.plan.chosen.peak.high_c if self.plan.chosen is not None else None
+        """High side of its peak, infinite where that is over the limit; None outside the model."""
+        if self.plan.chosen is None:
+            return None
+        high_c = self.plan.chosen.peak.high_c
+        return inf if high_c is None else high_c
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +62,7 @@ class Curing:
     """The curing of a job: by mark, with what must be said of it."""
 
     pieces: Mapping[str, PieceCuring]
+    limits: tuple[Limit, ...]
     warnings: tuple[str, ...]
 
 
@@ -67,21 +75,25 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     for covers, casting in asked.values():
         by_covers.setdefault(covers, []).append(casting)
     plans: dict[tuple[tuple[Cover, Cover], Casting], CuringPlan] = {}
-    for (plastic, tarp), castings in by_covers.items():
-        distinct = list(dict.fromkeys(castings))
-        found = curing_plans(distinct, need, plastic, tarp, film_w_m2_k, limits)
-        plans |= {((plastic, tarp), casting): plan for casting, plan in zip(distinct, found, strict=True)}
+    for covers, castings in by_covers.items():
+        distinct = tuple(dict.fromkeys(castings))
+        found = _plans(distinct, need, covers, film_w_m2_k, limits)
+        plans |= {(covers, casting): plan for casting, plan in zip(distinct, found, strict=True)}
     pieces = {}
     for taken in takeoff.pieces:
         mark = taken.piece.mark
         covers, casting = asked[mark]
         sections, plan = sections_of(taken), plans[covers, casting]
-        demould_h = plan.earliest_demould_h
-        covered_h = None if demould_h is None else max(figures["curing.cover_time"] / 3600.0, demould_h)
-        pieces[mark] = PieceCuring(
-            sections, casting, covers, plan, covered_h, (*plan.flags, *_section_flags(taken, sections))
-        )
-    return Curing(pieces, tuple(_warnings(pieces)))
+        flags = (*plan.flags, *_section_flags(taken, sections))
+        pieces[mark] = PieceCuring(sections, casting, covers, plan, figures["curing.cover_time"] / HOUR_S, flags)
+    return Curing(pieces, limits.listed(), tuple(_warnings(pieces)))
+
+
+@lru_cache(maxsize=8)  # a job is estimated again for each of its alternatives, most with the same castings
+def _plans(
+    castings: tuple[Casting, ...], need: StrengthNeed, covers: tuple[Cover, Cover], film_w_m2_k: float, limits: Limits
+) -> tuple[CuringPlan, ...]:
+    return tuple(curing_plans(castings, need, *covers, film_w_m2_k, limits))
 
 
 def _castings(

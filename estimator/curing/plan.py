@@ -7,7 +7,7 @@ at its lowest. The conclusions come from the heat model; the limits that they ar
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from estimator.curing.casting import Casting, MixHeat, Room
@@ -24,10 +24,10 @@ from estimator.curing.evaporation import Drying, drying
 from estimator.curing.hydration import Hydration, Unmodelled
 from estimator.curing.limits import PRINTED, Limit, Limits
 from estimator.curing.remedies import (
+    mixes_needed,
     not_too_cold,
-    placed_needed,
-    room_needed,
-    safe_layer_m,
+    rooms_needed,
+    safe_layers_m,
     safe_when_hot,
     warm_enough,
 )
@@ -122,7 +122,8 @@ def curing_plans(
         asked = [_trials(casting, plastic, tarp, film_w_m2_k) for casting in part]
         trials = list(dict.fromkeys(trial for each in asked for trial in each))
         found = dict(zip(trials, outcomes(trials, need, limits) if trials else (), strict=True))
-        plans |= {casting: _plan(casting, each, found, need, limits) for casting, each in zip(part, asked, strict=True)}
+        first = [_plan(casting, each, found, need, limits) for casting, each in zip(part, asked, strict=True)]
+        plans |= zip(part, _with_remedies(first, asked, need, limits), strict=True)
     return [plans[casting] for casting in castings]
 
 
@@ -130,6 +131,27 @@ _TOGETHER = 16  # castings to a run: six cases each or twice that; more would on
 
 _Trials = tuple[Trial, Trial, Trial, Trial]
 """Thickest section under plastic and under the tarp, then the thinnest."""
+
+
+def _with_remedies(
+    plans: Sequence[CuringPlan], asked: Sequence[_Trials | tuple[()]], need: StrengthNeed, limits: Limits
+) -> list[CuringPlan]:
+    """The plans with what would help those that are too cold or too hot, searched for together."""
+    done = list(plans)
+    cold, hot, pairs, alone = [], [], [], []
+    for i, (plan, trials) in enumerate(zip(plans, asked, strict=True)):
+        if trials and plan.add_heat.answer:
+            cold.append(i)
+            pairs.append((trials[3], trials[1]) if plan.insulate.answer else (trials[2], trials[0]))
+        if trials and plan.cool_or_layers.answer:
+            hot.append(i)
+            alone.append(trials[0])
+    for i, room_c in zip(cold, rooms_needed(pairs, need, limits), strict=True):
+        done[i] = replace(done[i], room_needed_c=room_c)
+    coolest, layers = mixes_needed(alone, need, limits), safe_layers_m(alone, need, limits)
+    for i, placed_c, layer_m in zip(hot, coolest, layers, strict=True):
+        done[i] = replace(done[i], placed_needed_c=placed_c, layer_m=layer_m)
+    return done
 
 
 def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -> _Trials | tuple[()]:
@@ -175,7 +197,6 @@ def _plan(
     alone, under, thin_alone, thin_under = (found[trial] for trial in trials)
     insulate = _insulate(under, thin_alone, thin_under, limits)
     chosen, cold = (under, thin_under) if insulate.answer else (alone, thin_alone)
-    hot_trial, cold_trial = (trials[1], trials[3]) if insulate.answer else (trials[0], trials[2])
     add_heat = _add_heat(cold, limits)
     cool = _cool(alone, limits)
     demould = _later(chosen.earliest_demould_h, cold.earliest_demould_h)
@@ -191,9 +212,9 @@ def _plan(
         chosen=chosen,
         cold=cold,
         compared=(alone, under),
-        room_needed_c=room_needed(cold_trial, need, limits, hot_trial) if add_heat.answer else None,
-        placed_needed_c=placed_needed(trials[0], need, limits) if cool.answer else None,
-        layer_m=safe_layer_m(trials[0], need, limits) if cool.answer else None,
+        room_needed_c=None,
+        placed_needed_c=None,
+        layer_m=None,
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
         flags=(*flags, _TARP_GOES_ROUND) if insulate.answer else flags,

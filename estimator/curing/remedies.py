@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from math import floor
+from math import ceil, floor
 
 from estimator.curing.covers import CoverOutcome, StrengthNeed, Trial, outcomes
 from estimator.curing.limits import PRINTED, Limits
-from estimator.curing.slab import Setting
+from estimator.curing.slab import NODES, STEP_H, Setting
 
 WARMEST_ROOM_C = 30
 COOLEST_MIX_C = 5
@@ -39,72 +39,116 @@ def not_too_cold(outcome: CoverOutcome, limits: Limits = PRINTED) -> bool:
     return outcome.coldest_c >= limits.thin_section_c - 1e-6
 
 
-def room_needed(
-    trial: Trial, need: StrengthNeed, limits: Limits = PRINTED, thickest: Trial | None = None
-) -> float | None:
-    """The coolest room, by whole °C, in which the piece stays warm enough and does not overheat.
+def rooms_needed(
+    pairs: Sequence[tuple[Trial, Trial]], need: StrengthNeed, limits: Limits = PRINTED
+) -> list[float | None]:
+    """For each piece the coolest room, by whole °C, in which it stays warm enough and does not overheat.
 
-    trial      its thinnest section
-    thickest   its thickest section under the same cover, which must not overheat; None where it is the same
+    pairs   its thinnest section, which must be warm enough, and its thickest under the same cover, which must not
+            overheat
     The mix is taken as placed at no less than the limit for thin sections. None if no room up to WARMEST_ROOM_C does.
+    A warmer room is never colder for the piece, nor safer: the search halves.
     """
-    setting = trial.setting
-    first = max(floor(setting.air_c) + 1, floor(limits.thin_section_c))
-    placed = max(setting.placed_c, limits.thin_section_c)
-    settings = [replace(setting, air_c=float(c), placed_c=placed) for c in range(first, WARMEST_ROOM_C + 1)]
-    hottest = thickest or trial
+    wanted = []
+    for thin, _ in pairs:
+        placed_c = max(thin.setting.placed_c, limits.thin_section_c)
+        first = max(floor(thin.setting.air_c) + 1, floor(limits.thin_section_c))
+        rooms = range(first, WARMEST_ROOM_C + 1)
+        wanted.append([replace(thin.setting, air_c=float(c), placed_c=placed_c) for c in rooms])
+    thins, thicks = zip(*pairs, strict=True) if pairs else ((), ())
+    found = _first_well(thins, wanted, need, limits, lambda outcome: warm_enough(outcome, limits))
+    cool = _safe_at(thicks, found, need, limits)  # and so the thinnest, which keeps less heat
+    return [at.air_c if at is not None and i in cool else None for i, at in enumerate(found)]
 
-    def cool_enough(at: Setting) -> bool:
-        if hottest == trial:
-            return True
-        (thick,) = outcomes([replace(hottest, setting=at)], need, limits)
-        return safe_when_hot(thick, limits)
 
-    found = _first(
-        trial, settings, need, limits, lambda o: warm_enough(o, limits) and safe_when_hot(o, limits), cool_enough
-    )
-    return None if found is None else found.air_c
+def room_needed(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
+    """The same for one piece of one thickness."""
+    return rooms_needed([(trial, trial)], need, limits)[0]
+
+
+def mixes_needed(trials: Sequence[Trial], need: StrengthNeed, limits: Limits = PRINTED) -> list[float | None]:
+    """For each the warmest mix, by whole °C, that stays within the limits in its room; None if none does.
+
+    The search goes down to COOLEST_MIX_C, and halves: a cooler mix is never hotter in the end.
+    """
+    wanted = [
+        [replace(t.setting, placed_c=float(c)) for c in range(ceil(t.setting.placed_c) - 1, COOLEST_MIX_C - 1, -1)]
+        for t in trials
+    ]
+    found = _first_well(trials, wanted, need, limits, lambda outcome: safe_when_hot(outcome, limits))
+    return [None if at is None else at.placed_c for at in found]
 
 
 def placed_needed(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
-    """The warmest mix, by whole °C, that stays within the limits in this room; None if none down to COOLEST_MIX_C."""
-    first = int(trial.setting.placed_c) - 1
-    settings = [replace(trial.setting, placed_c=float(c)) for c in range(first, COOLEST_MIX_C - 1, -1)]
-    found = _first(trial, settings, need, limits, lambda o: safe_when_hot(o, limits))
-    return None if found is None else found.placed_c
+    """The same for one."""
+    return mixes_needed([trial], need, limits)[0]
 
 
-def safe_layer_m(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
-    """The thickest layer, as an equal part of the piece, that stays within the limits when cast by itself, metres.
+def safe_layers_m(trials: Sequence[Trial], need: StrengthNeed, limits: Limits = PRINTED) -> list[float | None]:
+    """For each the thickest layer, as an equal part of the piece, that stays within the limits by itself, metres.
 
     None if none of MOST_LAYERS or fewer does, or only one thinner than THINNEST_LAYER_M.
     """
+    found: list[float | None] = [None] * len(trials)
+    left = list(range(len(trials)))
     for parts in range(2, MOST_LAYERS + 1):
-        thickness = trial.slab.thickness_m / parts
-        if thickness < THINNEST_LAYER_M:
-            return None
-        (found,) = outcomes([replace(trial, slab=replace(trial.slab, thickness_m=thickness))], need, limits)
-        if safe_when_hot(found, limits):
-            return thickness
-    return None
+        left = [i for i in left if trials[i].slab.thickness_m / parts >= THINNEST_LAYER_M]
+        layers = [replace(trials[i].slab, thickness_m=trials[i].slab.thickness_m / parts) for i in left]
+        asked = [replace(trials[i], slab=layer) for i, layer in zip(left, layers, strict=True)]
+        for i, layer, outcome in zip(left, layers, _run(asked, need, limits), strict=True):
+            if safe_when_hot(outcome, limits):
+                found[i] = layer.thickness_m
+        left = [i for i in left if found[i] is None]
+    return found
 
 
-def _first(
-    trial: Trial,
-    settings: list[Setting],
+def safe_layer_m(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
+    """The same for one."""
+    return safe_layers_m([trial], need, limits)[0]
+
+
+def _run(trials: Sequence[Trial], need: StrengthNeed, limits: Limits, *, coarse: bool = False) -> list[CoverOutcome]:
+    if not trials:
+        return []
+    step_h, nodes = (SEARCH_STEP_H, SEARCH_NODES) if coarse else (STEP_H, NODES)
+    return outcomes(trials, need, limits, step_h, nodes)
+
+
+def _first_well(
+    trials: Sequence[Trial],
+    wanted: Sequence[Sequence[Setting]],
     need: StrengthNeed,
     limits: Limits,
     well: Callable[[CoverOutcome], bool],
-    elsewhere: Callable[[Setting], bool] = lambda _: True,
-) -> Setting | None:
-    """The first setting in which the piece does well, by a coarse run of all and a fine run of those that pass it.
+) -> list[Setting | None]:
+    """For each trial the first of its settings in which it does well, all searched together.
 
-    elsewhere   what else of the piece must be well in that setting
+    wanted   settings in order, from which on a trial that does well does so in all that follow
+    Halves by coarse runs; fine ones confirm, and step on where the coarse were a little too kind.
     """
-    if not settings:
-        return None
-    coarse = outcomes([replace(trial, setting=s) for s in settings], need, limits, SEARCH_STEP_H, SEARCH_NODES)
-    for setting, rough in zip(settings, coarse, strict=True):
-        if well(rough) and well(outcomes([replace(trial, setting=setting)], need, limits)[0]) and elsewhere(setting):
-            return setting
-    return None
+    low, high = [0] * len(trials), [len(each) for each in wanted]
+    while open_ones := [i for i in range(len(trials)) if low[i] < high[i]]:
+        middle = {i: (low[i] + high[i]) // 2 for i in open_ones}
+        asked = [replace(trials[i], setting=wanted[i][middle[i]]) for i in open_ones]
+        for i, outcome in zip(open_ones, _run(asked, need, limits, coarse=True), strict=True):
+            if well(outcome):
+                high[i] = middle[i]
+            else:
+                low[i] = middle[i] + 1
+    found: list[Setting | None] = [None] * len(trials)
+    unsure = [i for i in range(len(trials)) if low[i] < len(wanted[i])]
+    while unsure:
+        asked = [replace(trials[i], setting=wanted[i][low[i]]) for i in unsure]
+        for i, trial, outcome in zip(unsure, asked, _run(asked, need, limits), strict=True):
+            if well(outcome):
+                found[i] = trial.setting
+            low[i] += 1
+        unsure = [i for i in unsure if found[i] is None and low[i] < len(wanted[i])]
+    return found
+
+
+def _safe_at(trials: Sequence[Trial], at: Sequence[Setting | None], need: StrengthNeed, limits: Limits) -> set[int]:
+    """Which of the trials do not overheat in the settings found for them."""
+    asked = {i: replace(trials[i], setting=setting) for i, setting in enumerate(at) if setting is not None}
+    ran = _run(list(asked.values()), need, limits)
+    return {i for i, outcome in zip(asked, ran, strict=True) if safe_when_hot(outcome, limits)}
