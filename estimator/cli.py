@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+from estimator.cli_mix import mix_app
+
 app = typer.Typer(
     name="cast-estimator",
     help="Estimates a job of lightweight cast pieces: volumes, mix, order, price, weight and handling.",
@@ -12,6 +14,8 @@ app = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
 )
+
+app.add_typer(mix_app, name="mix")
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
 

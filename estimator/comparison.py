@@ -6,11 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.job import Job, Mix
+from estimator.job import Job, Material, Mix
 from estimator.mix import MadeMix, make
 from estimator.mix.compare import ReplacementCurve, cost_of, replacement_curve
 from estimator.mix.faults import MixError
-from estimator.mix.replacement import swap_pair, with_replacement
+from estimator.mix.replacement import replaced_share, swap_pair, with_replacement
 from estimator.packaging.materials import price_per_kg
 from estimator.takeoff import Takeoff
 from estimator.weight.weighing import thickness_spread
@@ -39,6 +39,11 @@ class Swappable:
     inserts_kg: Floats
     rest_cost: Floats
     high_factor: Floats
+
+    @classmethod
+    def nothing(cls) -> "Swappable":
+        """No piece at all: mixes compared by themselves."""
+        return cls((), *np.zeros((8, 0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +84,9 @@ def swappable(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], in_place_of: frozenset[str], marks: Sequence[str] = ()
 ) -> Swappable:
     """The pieces that hold one of the mixes `in_place_of`; only `marks`, where any are named."""
-    prices = {name: cost_of(made, list_prices(job)) for name, made in mixes.items()}
-    rows = []
-    names = []
+    listed = prices_of(job.materials)
+    prices = {name: cost_of(made, listed) for name, made in mixes.items()}
+    rows, names = [], []
     for taken in takeoff.pieces:
         own = [layer for layer in taken.layers if layer.mix in in_place_of]
         rest = [layer for layer in taken.layers if layer.mix not in in_place_of]
@@ -107,10 +112,16 @@ def swappable(
     return Swappable(tuple(names), *columns)
 
 
-def cast_in(mix: Mix, job: Job, pieces: Swappable, replacement: float | None = None) -> CastIn:
+def cast_in(
+    mix: Mix,
+    materials: Mapping[str, Material],
+    price_of_kg: Mapping[str, float],
+    pieces: Swappable,
+    replacement: float | None = None,
+) -> CastIn:
     """The pieces with the layers compared cast in `mix`. Raises MixError where it cannot be made."""
-    made = make(mix, job.materials)
-    cost = cost_of(made, list_prices(job))
+    made = make(mix, materials)
+    cost = cost_of(made, price_of_kg)
     fresh_kg = pieces.m3 * made.fresh_density_kg_m3 + pieces.rest_fresh_kg
     return CastIn(
         mix=mix,
@@ -136,9 +147,12 @@ def compare_replacements(
         return None
     pieces = swappable(job, takeoff, mixes, frozenset({name}))
     own = replaced_share(mix, sand, bead)
-    shares = sorted({*USUAL_REPLACEMENTS, own})
-    rows = tuple(cast_in(with_replacement(mix, sand, bead, share), job, pieces, share) for share in shares)
-    curve = replacement_curve(mix, job.materials, sand, bead, list_prices(job))
+    prices = prices_of(job.materials)
+    rows = tuple(
+        cast_in(with_replacement(mix, sand, bead, share), job.materials, prices, pieces, share)
+        for share in sorted({*USUAL_REPLACEMENTS, own})
+    )
+    curve = replacement_curve(mix, job.materials, sand, bead, prices)
     job_m3 = float(pieces.m3 @ pieces.quantity)
     cast_m3 = float(pieces.cast_m3 @ pieces.quantity)
     rest_kg = float((pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity)
@@ -154,12 +168,6 @@ def compare_replacements(
     )
 
 
-def replaced_share(mix: Mix, sand: str, bead: str) -> float:
-    """Share of the loose volume of sand and bead that the bead has."""
-    shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
-    return mix.aggregate.get(bead, 0.0) / shared if shared > 0.0 else 0.0
-
-
-def list_prices(job: Job) -> dict[str, float]:
+def prices_of(materials: Mapping[str, Material]) -> dict[str, float]:
     """Lowest list price per kg of each material that has one."""
-    return {name: price for name, each in job.materials.items() if (price := price_per_kg(each)) is not None}
+    return {name: price for name, each in materials.items() if (price := price_per_kg(each)) is not None}

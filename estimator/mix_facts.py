@@ -8,7 +8,7 @@ from estimator.job import Job, Mix
 from estimator.mix import MadeMix, MixError
 from estimator.mix.bands import MixBands, bands
 from estimator.mix.colour import colour_differences
-from estimator.mix.replacement import Replacement, replacements, swap_pair, with_replacement
+from estimator.mix.replacement import Replacement, replaced_share, replacements, swap_pair, with_replacement
 from estimator.mix.water import StoppedEarly, stop_early
 from estimator.strength import FlexuralStrength, flexural_strengths
 from estimator.takeoff import Takeoff
@@ -85,8 +85,7 @@ def _by_basis(job: Job, mix: Mix) -> tuple[Replacement, ...]:
         sand, bead = swap_pair(mix, job.materials)
     except MixError:
         return ()
-    shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
-    share = mix.aggregate.get(bead, 0.0) / shared if shared > 0.0 else 0.0
+    share = replaced_share(mix, sand, bead)
     if share == 0.0:
         return ()
     return replacements(with_replacement(mix, sand, bead, 0.0), job.materials, sand, bead, share)

@@ -42,6 +42,12 @@ def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
     return mix if aggregate == dict(mix.aggregate) else untested(replace(mix, aggregate=aggregate))
 
 
+def replaced_share(mix: Mix, sand: str, bead: str) -> float:
+    """Share of the loose volume of sand and bead that the bead has."""
+    shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
+    return mix.aggregate.get(bead, 0.0) / shared if shared > 0.0 else 0.0
+
+
 def untested(mix: Mix) -> Mix:
     """The mix without the strength that another was tested for: a coupon speaks for its own mix alone."""
     return replace(mix, first_crack_strength_pa=None, first_crack_age_d=None, coupons=())

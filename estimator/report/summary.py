@@ -2,30 +2,22 @@
 
 from pathlib import Path
 
-from rich import box
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
 from estimator.estimate import Estimate
 from estimator.report.money_tables import calendar_sheet, cost_sheet, labour_sheet, payment_sheet, quote_sheet
-from estimator.report.tables import Sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.tables import material_sheet, mix_sheet, piece_sheet
+from estimator.report.terminal import open_console, print_warnings, sheet_table
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
-
-WIDTH = 118  # where standard output is no terminal: a sheet of paper on its side
 
 
 def print_summary(estimate: Estimate, out: Path | None = None) -> None:
     """Prints the summary to standard output; warnings go to standard error."""
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=WIDTH)
-    show(estimate, console)
-    aside = Console(stderr=True, highlight=False, soft_wrap=True)
-    for warning in estimate.warnings:
-        aside.print(Text(f"warning: {warning}"))
+    show(estimate, open_console())
+    print_warnings(estimate.warnings)
     if out is not None:
-        aside.print(Text(f"The whole pack is in {out}."))
+        Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"The whole pack is in {out}."))
 
 
 def show(estimate: Estimate, console: Console) -> None:
@@ -45,7 +37,7 @@ def show(estimate: Estimate, console: Console) -> None:
         calendar_sheet(estimate),
     ):
         if sheet.rows:
-            console.print(_table(sheet))
+            console.print(sheet_table(sheet))
     dangers = [each for each in estimate.cautions if each.caution.severity == "danger"]
     for each in dangers:
         console.print(Text.assemble((f"DANGER, {', '.join(each.pieces)}: ", "bold"), each.caution.text))
@@ -53,18 +45,3 @@ def show(estimate: Estimate, console: Console) -> None:
     console.print(Text(f"And {len(others)} more cautions, told in the papers: {', '.join(others)}."))
     console.print(Text(EXAMPLE_PRICES))
     console.print(Text(DEFERRAL))
-
-
-def _table(sheet: Sheet) -> Table:
-    table = Table(title=sheet.title, title_justify="left", box=box.SIMPLE_HEAD, show_footer=sheet.totals is not None)
-    for i, column in enumerate(sheet.columns):
-        table.add_column(
-            Text(column.head),
-            justify="right" if column.figure else "left",
-            footer=Text(sheet.totals[i]) if sheet.totals else "",
-            overflow="fold",
-            no_wrap=i == 0,
-        )
-    for row in sheet.rows:
-        table.add_row(*(Text(cell) for cell in row))
-    return table

@@ -35,7 +35,7 @@ def done(write_job: Write) -> Estimate:
 def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimate) -> None:
     takeoff, mixes, _ = survey(done.job)
     pieces = swappable(done.job, takeoff, mixes, frozenset({"back-50"}))
-    row = cast_in(done.job.mixes["back-50"], done.job, pieces)
+    row = cast_in(done.job.mixes["back-50"], done.job.materials, {}, pieces)
     assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in done.pieces])
     assert row.installed_kg == pytest.approx([each.weight.installed_kg for each in done.pieces])
     assert row.high_kg == pytest.approx([each.weight.stages.fresh.high_kg for each in done.pieces])
@@ -45,7 +45,7 @@ def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -
     takeoff, mixes, _ = survey(done.job)
     pieces = swappable(done.job, takeoff, mixes, frozenset({"back-50"}), ["C2"])
     other = with_replacement(done.job.mixes["back-50"], "silica-sand", "coated-eps-bead", 1.0)
-    row = cast_in(other, done.job, pieces)
+    row = cast_in(other, done.job.materials, {}, pieces)
     (face, back) = done.pieces[1].taken.layers
     expected = (
         face.volume_m3 * mixes["face"].fresh_density_kg_m3

@@ -1,0 +1,98 @@
+"""What the mix commands share: reading mixes with or without a job, and telling a mix's fault as the input's."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from estimator.errors import Fault, InputError
+from estimator.estimate import survey
+from estimator.intake import read_job
+from estimator.intake.faults import nearest
+from estimator.intake.read import read_shelf_of
+from estimator.intake.shelf import Shelf
+from estimator.job import Job, Mix
+from estimator.mix import MadeMix, MixError
+from estimator.report.words import Words
+from estimator.takeoff import Takeoff
+from estimator.units import Kind, Units, UnitsError, read_quantity, read_ratio
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Mixes and materials, and how to write their figures."""
+
+    file: str
+    shelf: Shelf
+    words: Words
+
+    def mix(self, name: str) -> Mix:
+        """A mix by its name. Raises InputError where there is none."""
+        if name not in self.shelf.mixes:
+            raise InputError([Fault(self.file, "", f'there is no mix "{name}".', nearest(name, self.shelf.mixes))])
+        return self.shelf.mixes[name]
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A job with its pieces measured and its mixes made."""
+
+    job: Job
+    takeoff: Takeoff
+    mixes: dict[str, MadeMix]
+    words: Words
+
+
+def open_bench(job: Path | None, units: Units | None = None) -> Bench:
+    """The mixes of a job, or of the catalog where none is named. Raises InputError with every fault of them."""
+    reading = read_shelf_of(job)
+    return Bench(reading.file, reading.sound(), Words(units or reading.units, reading.currency))
+
+
+def measure_job(path: Path) -> Measured:
+    """The job's pieces measured, its mixes made. Raises InputError with every fault."""
+    job = read_job(path).sound()
+    takeoff, mixes, _ = survey(job)
+    return Measured(job, takeoff, mixes, Words(job.units, job.currency))
+
+
+@contextmanager
+def telling(file: str, mix: str) -> Iterator[None]:
+    """Turns a MixError into the input's fault, at its place in the mix."""
+    try:
+        yield
+    except MixError as error:
+        raise InputError([Fault(file, f"mix {mix}, {error.key}", error.what, error.mend)]) from None
+
+
+def quantity(option: str, text: str, kind: Kind) -> float:
+    """The quantity of an option. Raises InputError that names the option."""
+    try:
+        return read_quantity(text, kind)
+    except UnitsError as error:
+        raise InputError([Fault(option, "", error.what, error.mend)]) from None
+
+
+def ratio(option: str, text: str) -> float:
+    """The share of an option, as a number or with %. Raises InputError that names the option."""
+    try:
+        return read_ratio(_as_number(text))
+    except UnitsError as error:
+        raise InputError([Fault(option, "", error.what, error.mend)]) from None
+
+
+def check_marks(measured: Measured, marks: list[str]) -> None:
+    """Raises InputError for a mark that the job does not have."""
+    known = [taken.piece.mark for taken in measured.takeoff.pieces]
+    unknown = [mark for mark in marks if mark not in known]
+    if unknown:
+        raise InputError(
+            [Fault(measured.job.file, "", f'there is no piece "{mark}".', nearest(mark, known)) for mark in unknown]
+        )
+
+
+def _as_number(text: str) -> str | float:
+    try:
+        return float(text)
+    except ValueError:
+        return text

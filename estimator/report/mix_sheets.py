@@ -1,0 +1,181 @@
+"""The sheets of the mix commands, as text cells."""
+
+from collections.abc import Mapping, Sequence
+from math import isnan
+
+from estimator.comparison import CastIn
+from estimator.job import Material, Mix
+from estimator.mix import MadeMix
+from estimator.mix.bands import Band, MixBands
+from estimator.mix.made import loose_volumes
+from estimator.mix.replacement import Replacement
+from estimator.mix.shown import ShownLine, ShownMix
+from estimator.mix.water import StoppedEarly
+from estimator.report.mix_words import (
+    BASIS,
+    COUNTED_DRY,
+    FIRST_CRACK,
+    IN_PLACE,
+    UNTESTED,
+    WATER_C,
+    WATER_CM,
+)
+from estimator.report.tables import Column, Sheet
+from estimator.report.words import CUBIC_YARD_M3, Words
+from estimator.units import format_pressure
+
+_HUNDRED_LB_KG = 45.359237
+_FORMS = {
+    "share": "by share of counted dry mass",
+    "sand-ratio": "by sand to cementitious",
+    "masses": "by masses of a batch",
+    "mass-per-volume": "by mass per volume of concrete",
+    "volume-parts": "by parts of loose volume",
+}
+
+
+def facts_sheet(mix: Mix, made: MadeMix, bands: MixBands, words: Words) -> Sheet:
+    """What a mix weighs, with its low and high, and its water; first-crack strength where it was tested."""
+    rows = [
+        ("fresh", *_band(bands.fresh_density_kg_m3, words)),
+        ("at demould", words.density(made.demould_density_kg_m3), "", ""),
+        (IN_PLACE, *_band(bands.installed_density_kg_m3, words)),
+        ("oven-dry", *_band(bands.oven_dry_density_kg_m3, words)),
+        ("volume made of what is planned", *_shares(bands.yield_m3_per_m3, words)),
+        ("air", words.share(made.air), "", ""),
+        (WATER_CM, f"{made.water_cementitious:.3g}", "", ""),
+        (WATER_C, "no cement" if made.water_cement is None else f"{made.water_cement:.3g}", "", ""),
+        ("in water, fresh", "floats" if made.floats else "sinks", "", ""),
+        (FIRST_CRACK, first_crack(mix, words), "", ""),
+    ]
+    return Sheet(
+        f"Written {_FORMS[mix.written_as]}; beads take the place of sand {BASIS[mix.replaced_by]}",
+        (Column("", False), Column("Likely"), Column("Low"), Column("High")),
+        tuple(rows),
+    )
+
+
+def first_crack(mix: Mix, words: Words) -> str:
+    """The strength to count on and its age, or that there is none."""
+    if mix.first_crack_strength_pa is None:
+        return UNTESTED
+    age = f" at {mix.first_crack_age_d:g} days" if mix.first_crack_age_d is not None else ""
+    return f"{format_pressure(mix.first_crack_strength_pa, words.units)}{age}, to count on"
+
+
+def form_sheet(shown: ShownMix, made: MadeMix, materials: Mapping[str, Material], words: Words) -> Sheet:
+    """A mix in one written form; masses with the bucket of each first, where it is measured by one."""
+    if shown.form == "masses":
+        loose_m3, _ = loose_volumes(shown.batch, materials, made.made.water_density_kg_m3)
+        rows = tuple((line.name, words.volume(loose_m3[line.name]), words.mass(line.value)) for line in shown.lines)
+        totals = ("all", words.volume(sum(loose_m3.values())), words.mass(shown.batch.total_kg))
+        title = (
+            f"A batch of {words.mass(shown.batch.counted_dry_kg)} {COUNTED_DRY}, "
+            f"which makes {words.volume(shown.finished_m3)}"
+        )
+        columns = (Column("Material", False), Column("By bucket, loose"), Column("By scale, as weighed"))
+        return Sheet(title, columns, rows, totals)
+    rows = tuple((line.name, _amount(line, words), line.basis) for line in shown.lines)
+    title = f"Written {_FORMS[shown.form]}"
+    return Sheet(title, (Column("Material", False), Column("Amount"), Column("of what", False)), rows)
+
+
+def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
+    """The same share of the sand replaced in each way: what a cubic metre of the all-sand mix becomes."""
+    rows = tuple(
+        (
+            BASIS[each.by],
+            words.mass(each.bead_in_kg / each.sand_out_kg * _HUNDRED_LB_KG),
+            f"{each.yield_m3:.3f}",
+            words.density(each.made.fresh_density_kg_m3),
+            words.share(each.lighter),
+        )
+        for each in ways
+        if each.sand_out_kg > 0.0
+    )
+    heads = (f"Sand replaced, {words.mass(_HUNDRED_LB_KG)}", "by beads", "Yield", "Fresh", "Lighter by")
+    title = "Ways of replacing sand; yield is of what one of the all-sand mix made"
+    return Sheet(title, tuple(Column(head, i > 0) for i, head in enumerate(heads)), rows)
+
+
+def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
+    """What the batch is if the water stops short."""
+    rows = tuple(
+        (
+            f"w/cm {each.made.water_cementitious:.3f}",
+            words.share(each.yield_ratio),
+            words.density(each.made.fresh_density_kg_m3),
+            words.density(each.made.installed_density_kg_m3),
+            UNTESTED,
+        )
+        for each in stops
+    )
+    heads = ("If the water stops at", "Volume of plan", "Fresh", "In place", "Strength")
+    return Sheet("Stopped early", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), rows)
+
+
+def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
+    """Mixes side by side, a column a mix."""
+    per = "yd³" if words.units == "imperial" else "m³"
+    made = [row.made for row in rows]
+    lines: list[tuple[str, ...]] = [
+        ("fresh", *(words.density(each.fresh_density_kg_m3) for each in made)),
+        (IN_PLACE, *(words.density(each.installed_density_kg_m3) for each in made)),
+        (f"cementitious per {per}", *(per_volume(each.cementitious_kg_m3, words) for each in made)),
+        (WATER_CM, *(f"{each.water_cementitious:.3g}" for each in made)),
+        (WATER_C, *("—" if each.water_cement is None else f"{each.water_cement:.3g}" for each in made)),
+        ("in water, fresh", *("floats" if each.floats else "sinks" for each in made)),
+        (f"material cost per {per}, {words.currency}", *(_cost_per_volume(row, words) for row in rows)),
+        (FIRST_CRACK, *(first_crack(row.mix, words) for row in rows)),
+    ]
+    heads = [row.mix.name if row.replacement is None else words.share(row.replacement) for row in rows]
+    return Sheet("Mixes side by side", (Column("", False), *(Column(head) for head in heads)), tuple(lines))
+
+
+def pieces_sheet(rows: Sequence[CastIn], marks: Sequence[str], quantity: Sequence[float], words: Words) -> Sheet:
+    """What each piece weighs and its concrete costs in each mix; the job below."""
+    lines: list[tuple[str, ...]] = []
+    for i, mark in enumerate(marks):
+        lines.append((mark, "fresh, of one", *(words.mass(float(row.fresh_kg[i])) for row in rows)))
+        lines.append(("", "in place", *(words.mass(float(row.installed_kg[i])) for row in rows)))
+        lines.append(("", "to lift, high", *(words.mass(float(row.high_kg[i]), up=True) for row in rows)))
+        lines.append(("", "concrete at list price", *(_money(float(row.cost[i]), words) for row in rows)))
+    if len(marks) > 1 or any(each > 1 for each in quantity):
+        lines.append(("all", "fresh", *(words.mass(float(row.fresh_kg @ quantity)) for row in rows)))
+        lines.append(("", "concrete at list price", *(_money(float(row.cost @ quantity), words) for row in rows)))
+    heads = [row.mix.name if row.replacement is None else words.share(row.replacement) for row in rows]
+    columns = (Column("Piece", False), Column("", False), *(Column(head) for head in heads))
+    return Sheet(f"The pieces in each ({words.currency})", columns, tuple(lines))
+
+
+def per_volume(density_kg_m3: float, words: Words) -> str:
+    """A content of concrete as the trade writes it: pounds in a cubic yard, kilograms in a cubic metre."""
+    if words.units == "imperial":
+        return f"{words.mass(density_kg_m3 * CUBIC_YARD_M3)}/yd³"
+    return f"{words.mass(density_kg_m3)}/m³"
+
+
+def _amount(line: ShownLine, words: Words) -> str:
+    if line.unit == "kg/m3":
+        return per_volume(line.value, words)
+    if line.unit == "part":
+        return f"{line.value:.3g}"
+    return f"{line.value:.3g}" if line.name in ("water", "sand") else words.share(line.value)
+
+
+def _cost_per_volume(row: CastIn, words: Words) -> str:
+    if row.unpriced:
+        return words.money(None)
+    return words.money(row.cost_per_m3 * (CUBIC_YARD_M3 if words.units == "imperial" else 1.0))
+
+
+def _money(cost: float, words: Words) -> str:
+    return words.money(None if isnan(cost) else cost)
+
+
+def _band(band: Band, words: Words) -> tuple[str, str, str]:
+    return words.density(band.best), words.density(band.low), words.density(band.high)
+
+
+def _shares(band: Band, words: Words) -> tuple[str, str, str]:
+    return words.share(band.best), words.share(band.low), words.share(band.high)
