@@ -1,0 +1,45 @@
+"""Jobs of one piece, for tests that follow it through the plan of handling."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.errors import InputError
+from estimator.estimate import Estimate, PieceEstimate
+
+Write = Callable[[str], Path]
+One = Callable[[str], PieceEstimate]
+Refused = Callable[[str], list[str]]
+
+HEAD = '[job]\nname = "Handling"\nunits = "metric"\nmix = "back-50"\n'
+SLAB = '{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm" }'
+SINK = '{ kind = "rectangle", length = "560 mm", width = "430 mm", x = "920 mm", y = "110 mm" }'
+CUT = f'{{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm", cutouts = [{SINK}] }}'
+
+
+def piece(shape: str = SLAB, more: str = "", use: str = "counter", mark: str = "C1") -> str:
+    return f'[[piece]]\nmark = "{mark}"\nuse = "{use}"\nshape = {shape}\n{more}\n'
+
+
+@pytest.fixture
+def done(write_job: Write) -> Callable[[str], Estimate]:
+    return lambda text: estimate_file(write_job(HEAD + text))
+
+
+@pytest.fixture
+def one(done: Callable[[str], Estimate]) -> Callable[[str], PieceEstimate]:
+    return lambda text: done(text).pieces[0]
+
+
+@pytest.fixture
+def refused(write_job: Write) -> Callable[[str], list[str]]:
+    def lines(text: str) -> list[str]:
+        with pytest.raises(InputError) as raised:
+            estimate_file(write_job(HEAD + text))
+        return [str(fault) for fault in raised.value.faults]
+
+    return lines

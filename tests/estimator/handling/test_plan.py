@@ -1,0 +1,322 @@
+"""Whole jobs through the plan of handling: crews, picks, bending, use, way in, delivery."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from estimator.estimate import Estimate
+from estimator.handling import bending, gear_loads, hanging, niosh, team, vacuum
+from estimator.intake import read_job
+from estimator.weight import stages
+
+from .conftest import CUT, SINK, SLAB, One, piece
+
+ROOT = Path(__file__).parents[3]
+INCH_M, POUND_KG, G = 0.0254, 0.45359237, 9.80665
+
+
+# ----------------------------------------------------------------------------- by hand
+
+
+def test_the_crew_carries_the_high_side_within_the_workshops_limit(one: One) -> None:
+    made = one(piece())
+    carry = made.handling.lift("carry")
+    assert carry is not None
+    assert carry.weight_kg == made.weight.lift_kg
+    assert carry.crew.persons is not None
+    assert made.weight.lift_kg / carry.crew.persons <= 50 * POUND_KG < made.weight.lift_kg / (carry.crew.persons - 1)
+
+
+def test_turning_in_the_form_has_its_own_crew_boards_in(one: One) -> None:
+    made = one(piece())
+    turn = made.handling.lift("turn")
+    assert turn is not None
+    # common practice: form board on the form's faces and a turning board on the plan, 2.75 lb/ft² each
+    board_kg_m2 = 2.75 * POUND_KG / 0.3048**2
+    solid = made.taken.solid
+    boards_kg = board_kg_m2 * (solid.form_area_m2 + 2.4 * 0.65)
+    assert turn.weight_kg == pytest.approx(made.weight.stages.demould.high_kg + boards_kg, rel=1e-12)
+
+
+def test_stairs_on_the_way_take_their_own_limit_and_never_fewer_people(one: One) -> None:
+    site = '[site]\nstairs = [{ width = "1.2 m", headroom = "2.4 m", pitch = "35 deg" }]\ndistance = "18 m"\n'
+    level, stairs = one(piece()), one(piece() + site)
+    lift = stairs.handling.lift("stairs")
+    assert lift is not None
+    assert lift.crew.limit_kg == pytest.approx(35 * POUND_KG)
+    assert stairs.handling.carry.by_machine or stairs.handling.carry.persons >= (level.handling.carry.persons or 5)
+    assert {"stairs", "long-carry"} <= set(stairs.cautions)
+
+
+def test_the_lifting_equation_stands_beside_the_crew_as_a_filter(one: One) -> None:
+    lift = one(piece()).handling.lift("carry")
+    assert lift is not None
+    assert lift.niosh is not None
+    # source: NIOSH 94-110, RWL = 23 · HM · VM · DM · AM · FM · CM: H 16 in, V 30 in at both ends, poor grip, F 0.2
+    expected_kg = 23 * (25 / 40.64) * (1 - 0.003 * abs(76.2 - 75)) * 1.0 * 1.0 * 1.0 * 0.90
+    assert lift.niosh.rwl_kg == pytest.approx(expected_kg, rel=1e-9)
+    assert lift.niosh.lifting_index == pytest.approx(lift.crew.share_kg / expected_kg, rel=1e-9)
+    assert lift.remark == "above the guideline: assess this lift"
+
+
+def test_a_counter_drawn_away_from_the_origin_balances_as_one_at_it(one: One) -> None:
+    def drawn(x: float) -> str:
+        corners = [(0, 0), (1800, 0), (1800, 600), (0, 600)]
+        points = ", ".join(f"[{x + a}, {x + b}]" for a, b in corners)
+        return f'{{ kind = "outline", unit = "mm", points = [{points}], thickness = "25 mm" }}'
+
+    here, there = one(piece(drawn(0))), one(piece(drawn(5000)))
+    assert [hold.share_kg for hold in there.handling.carry.holds] == pytest.approx(
+        [hold.share_kg for hold in here.handling.carry.holds], rel=1e-9
+    )
+    for near, far in zip(here.handling.lifting.rigging, there.handling.lifting.rigging, strict=True):
+        assert far.shares.shares_kg == pytest.approx(near.shares.shares_kg, rel=1e-6)
+        for there_m, here_m in zip(far.picks_m, near.picks_m, strict=True):
+            assert there_m == pytest.approx((here_m[0] + 5, here_m[1] + 5))
+
+
+# ----------------------------------------------------------------------------- by gear
+
+
+def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
+    made = one(piece())
+    strip = made.handling.lifting.greatest
+    assert strip.stage == "strip"
+    # catalog: varnished timber 2.0 kPa on the form's faces; dynamic factor 1.3
+    adhesion_kg = 2000.0 * made.taken.solid.form_area_m2 / G
+    assert strip.adhesion_kg == pytest.approx(adhesion_kg, rel=1e-12)
+    assert strip.load_kg == pytest.approx((made.weight.stages.demould.high_kg + adhesion_kg) * 1.3, rel=1e-12)
+    assert "form-adhesion" in made.cautions
+
+
+def test_kernels_and_catalog_hold_the_same_figures() -> None:
+    figures = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop.figures
+    for stage, factor in gear_loads.DYNAMIC_FACTORS.items():
+        assert figures[f"handling.dynamic_{stage}"] == factor, stage
+    assert figures["handling.adhesion"] == gear_loads.ADHESION_PA["varnished-timber"]
+    assert figures["handling.insert_factor"] == gear_loads.INSERT_DESIGN_FACTORS["precast"]
+    assert figures["handling.hardware_factor"] == gear_loads.INSERT_DESIGN_FACTORS["hardware"]
+    assert figures["handling.vacuum_factor"] == vacuum.SAFETY_FACTOR
+    assert figures["handling.vacuum_friction"] == vacuum.FRICTION_WET
+    assert figures["handling.crack_factor"] == bending.REQUIRED_FACTOR
+    assert figures["handling.strip_least"] == pytest.approx(bending.NARROW_STRIP_M)
+    assert figures["handling.limit_level"] == pytest.approx(team.LEVEL_LIMIT_KG)
+    assert figures["handling.limit_stairs"] == pytest.approx(team.STAIRS_LIMIT_KG)
+    assert figures["handling.crew_most"] == team.MAX_CREW
+    assert figures["handling.carry_most"] == team.REST_DISTANCE_M
+    assert figures["handling.overhang_most"] == pytest.approx(hanging.FLAGGED_OVERHANG_M)
+    assert hanging.BRACKET_SPACING_M[0] == pytest.approx(figures["handling.bracket_spacing"])
+    assert figures["handling.form_board"] == pytest.approx(stages.FORM_BOARD_KG_M2)
+    assert figures["handling.wet_soil"] == pytest.approx(stages.WET_SOIL_KG_M3)
+    assert niosh.HIGH_RISK_INDEX == 3.0
+
+
+def test_own_picks_are_taken_as_they_are_and_inserts_get_their_factor(one: One) -> None:
+    own = """handling = { lifted_by = "slings", picks = { at = [["500 mm", "325 mm"], ["1900 mm", "325 mm"]],
+      angle = "30 deg", angle_from = "vertical", insert_strength = "4000 lb", sling_rating = "2000 lb" } }"""
+    made = one(piece(more=own.replace("\n", " ")))
+    (rig,) = made.handling.lifting.rigging
+    load_kg = made.handling.lifting.greatest.load_kg
+    # source: statics, ASME B30.9 practice: 60° from the horizontal multiplies a leg's share by 1.155
+    assert rig.shares.shares_kg == pytest.approx([load_kg / 2] * 2, rel=1e-9)
+    assert rig.tension_kg == pytest.approx(1.1547 * load_kg / 2, rel=1e-4)
+    assert rig.insert_required_kg == pytest.approx(4 * rig.tension_kg)  # source: 29 CFR 1926.704
+    assert rig.sling.shown_safe
+    assert {"rigging", "insert-strength"} <= set(made.cautions)
+    assert "rating-missing" not in made.cautions
+
+
+def test_a_missing_rating_is_told_in_the_red_words_and_as_a_caution(one: One) -> None:
+    made = one(piece(more='handling = { lifted_by = "slings" }'))
+    assert "lifting inserts: rating missing: not shown to be safe" in made.handling.not_shown_safe
+    assert "sling leg: rating missing: not shown to be safe" in made.handling.not_shown_safe
+    assert "rating-missing" in made.cautions
+
+
+def test_vacuum_holds_only_on_a_face_that_passed_a_leak_test(one: One) -> None:
+    untested = one(piece(more='handling = { lifted_by = "vacuum" }'))
+    tested = one(piece(more='handling = { lifted_by = "vacuum", leak_tested = true }'))
+    words = "vacuum pads: no leak test on this face: not shown to be safe"
+    assert words in untested.handling.not_shown_safe
+    assert words not in tested.handling.not_shown_safe
+    pads = tested.handling.lifting.vacuum.flat
+    # source: practice of EN 13155: pad of 250 mm at 60 kPa holds 2,945 N; 150.1 kg with factor 2
+    assert pads.capacity_kg == pytest.approx(pads.pads * 150.15, rel=1e-3)
+    assert pads.capacity_kg - 150.15 < pads.load_kg <= pads.capacity_kg
+
+
+def test_proposed_picks_never_stand_in_a_cut_out(one: One) -> None:
+    middle = '{ kind = "rectangle", length = "500 mm", width = "300 mm", x = "400 mm", y = "175 mm" }'
+    made = one(piece(CUT.replace(SINK, middle)))
+    two = made.handling.lifting.rigging[0]
+    assert two.key == "two-picks"
+    for x, y in two.picks_m:
+        assert not (0.4 <= x <= 0.9 and 0.175 <= y <= 0.475)
+
+
+# ----------------------------------------------------------------------------- will it crack
+
+
+def test_a_cut_out_is_checked_on_its_net_strips_at_the_pieces_own_weight(one: One) -> None:
+    made = one(piece(CUT))
+    by_ends = made.handling.cracking.checks[0]
+    demould = made.weight.stages.demould.high_kg
+    assert by_ends.weight_kg == pytest.approx(demould, rel=1e-9)
+    # first principles: uniform plate w over L less the cut-out's load about midspan, on .22 m of 25 mm, times 1.2
+    w = demould * G / (0.65 * 2.4 - 0.56 * 0.43)
+    moment = w * 0.65 * 2.4**2 / 8 - w * 0.43 * 0.56 / 2 * (1.2 - 0.56 / 4)
+    assert by_ends.stress_pa == pytest.approx(1.2 * moment / (0.22 * 0.025**2 / 6), rel=1e-6)
+    assert made.handling.cracking.weakest is not None
+    assert made.handling.cracking.weakest.width_m == pytest.approx(0.22, rel=1e-6)
+
+
+def test_untested_strength_is_never_shown_safe(one: One) -> None:
+    made = one(piece())
+    assert made.handling.cracking.first_crack_pa is None
+    assert "bending when carried: untested: not shown to be safe" in made.handling.not_shown_safe
+    assert {"strength-untested", "may-crack"} <= set(made.cautions)
+
+
+def test_a_tested_mix_tells_which_ways_of_holding_are_shown_safe(one: One) -> None:
+    mix = '[mixes.tested]\nbased_on = "back-50"\nfirst_crack_strength = "{}"\n'
+    weak = one(piece(CUT, 'mix = "tested"') + mix.format("4 MPa"))
+    strong = one(piece(CUT, 'mix = "tested"') + mix.format("40 MPa"))
+    edge = one(piece(CUT, 'mix = "tested"\nhandling = { carried = "edge" }') + mix.format("4 MPa"))
+    assert "flat, held by the ends: not shown to be safe" in weak.handling.not_shown_safe
+    assert weak.handling.cracking.advice[0] == "carry on edge, the long finished edge up"
+    assert not strong.handling.cracking.statements
+    assert not edge.handling.cracking.statements
+    assert "may-crack" in weak.cautions
+    assert "may-crack" not in edge.cautions
+
+
+def test_one_untested_layer_makes_the_whole_piece_untested(one: One) -> None:
+    mix = '[mixes.tested]\nbased_on = "back-50"\nfirst_crack_strength = "40 MPa"\n'
+    layers = 'layers = [{ mix = "face", thickness = "3 mm" }, { mix = "tested" }]'
+    assert one(piece(SLAB, layers) + mix).handling.cracking.first_crack_pa is None
+
+
+def test_returns_stiffen_a_panel(one: One) -> None:
+    plain = one(piece('{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm" }', use="panel"))
+    ribbed = one(
+        piece(
+            '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm", returns = '
+            '[{ sides = ["bottom", "top"], depth = "60 mm", thickness = "15 mm" }] }',
+            use="panel",
+        )
+    )
+    assert ribbed.handling.cracking.checks[0].stress_pa < plain.handling.cracking.checks[0].stress_pa
+
+
+def test_a_slender_strip_beside_a_cut_out_is_flagged(one: One) -> None:
+    near = SINK.replace('y = "110 mm"', 'y = "40 mm"')
+    made = one(piece(CUT.replace(SINK, near)))
+    assert made.handling.cracking.narrowest_strip_m == pytest.approx(0.040, abs=1e-9)
+    assert "slender-strip" in made.cautions
+    assert any("strongback" in gear for gear in made.handling.gear)
+
+
+# ----------------------------------------------------------------------------- in use, way in, delivery
+
+
+def test_a_planter_outdoors_is_weighed_soaked_and_full_of_wet_soil(one: One) -> None:
+    box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm", base = "25 mm" }'
+    dry, wet = one(piece(box, use="planter")), one(piece(box, "in_place = { outdoors = true }", "planter"))
+    soil_m3 = 0.86 * 0.36 * 0.425
+    assert wet.weight.soil_kg == pytest.approx(soil_m3 * 110 * POUND_KG / 0.3048**3, rel=1e-9)
+    assert wet.weight.filled is not None
+    assert wet.weight.stages.soaked is not None
+    assert wet.weight.stages.soaked.nominal_kg == pytest.approx(1.12 * wet.weight.cast.oven_dry_kg)
+    assert wet.handling.in_use.standing is not None
+    assert wet.handling.in_use.standing.weight_kg == pytest.approx(wet.weight.high_kg + wet.weight.soil_kg)
+    assert dry.weight.stages.soaked is None
+    assert any("not said whether it stands outdoors" in each for each in dry.weight.assumptions)
+
+
+def test_a_hung_panel_shares_its_weight_among_its_anchors(one: One) -> None:
+    shape = '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm" }'
+    own = 'in_place = { anchors = ["300 mm", "1500 mm"], anchor_height = "500 mm" }'
+    made = one(piece(shape, own, "panel"))
+    hung = made.handling.in_use.hung
+    assert hung is not None
+    assert hung.load.bearing_kg == pytest.approx([made.weight.high_kg * 5 / 12, made.weight.high_kg * 7 / 12])
+    assert hung.load.couple_n_m == pytest.approx(made.weight.high_kg * G * 0.0075)
+    assert hung.load.push_n == pytest.approx(hung.load.couple_n_m / 0.5)
+    assert "hung-panel" in made.cautions
+
+
+def test_a_counters_overhang_is_flagged_and_brackets_are_proposed(one: One) -> None:
+    made = one(piece(more='in_place = { overhang = "250 mm" }'))
+    standing = made.handling.in_use.standing
+    assert standing is not None
+    assert standing.overhang is not None
+    assert standing.overhang.flag == "overhang over 8 in (203 mm): not without support"
+    places = standing.overhang.bracket_places_m
+    assert max(b - a for a, b in pairwise(places)) <= 16 * INCH_M + 1e-9
+    assert standing.counter is not None
+    assert standing.counter.kg_per_m == pytest.approx(made.weight.high_kg / 2.4)
+    assert standing.kg_per_m2 == pytest.approx(made.weight.high_kg / (2.4 * 0.4))
+    assert "counter-overhang" in made.cautions
+
+
+SITE = """[site]
+door = { width = "800 mm", height = "2 m" }
+turns = [{ from = "900 mm", to = "900 mm", height = "2.1 m" }]
+lift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }
+"""
+
+
+def test_a_piece_that_does_not_get_in_is_offered_a_seam_clear_of_the_cut_out(one: One) -> None:
+    made = one(piece(CUT.replace('"2.4 m"', '"3.4 m"')) + SITE)
+    way = made.handling.way_in
+    assert way.failures
+    assert "access-not-shown" in made.cautions
+    assert way.seams_m
+    assert all(seam <= 0.92 - 3 * INCH_M + 1e-9 or seam >= 1.48 + 3 * INCH_M - 1e-9 for seam in way.seams_m)
+    parts = [b - a for a, b in zip((0.0, *way.seams_m), (*way.seams_m, 3.4), strict=True)]
+    assert way.longest_part_m is not None
+    assert max(parts) <= way.longest_part_m + 1e-9
+
+
+def test_a_lift_car_without_a_rating_is_not_shown_safe(one: One) -> None:
+    made = one(piece('{ kind = "slab", length = "1 m", width = "600 mm", thickness = "25 mm" }') + SITE)
+    bare = one(
+        piece('{ kind = "slab", length = "1 m", width = "600 mm", thickness = "25 mm" }')
+        + SITE.replace(', rating = "600 kg"', "")
+    )
+    assert not made.handling.way_in.failures
+    assert bare.handling.way_in.failures == ("lift car: rating missing: not shown to be safe",)
+    assert "rating-missing" in bare.cautions
+
+
+def test_without_a_site_a_usual_door_is_assumed_and_said(one: One) -> None:
+    made = one(piece())
+    assert made.handling.way_in.assumed
+    assert any("no site was measured" in each for each in made.handling.assumptions)
+
+
+def test_all_pieces_stand_on_racks_and_all_racks_on_trips(done: Callable[[str], Estimate]) -> None:
+    box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm" }'
+    made = done(piece(more="quantity = 30") + piece(box, "quantity = 25", "planter", "P1"))
+    delivery = made.delivery
+    counted = {"C1": 0, "P1": 0}
+    for stand in delivery.stands:
+        assert stand.load.floor_kg <= delivery.payload_kg
+        for mark, count in stand.pieces.items():
+            counted[mark] += count
+    assert counted == {"C1": 30, "P1": 25}
+    assert sorted(i for trip in delivery.trips for i in trip.stands) == list(range(len(delivery.stands)))
+    assert all(trip.truck.shown_safe for trip in delivery.trips)
+    assert len(delivery.trips) > 1
+    for stand in delivery.stands:
+        # source: 49 CFR 393.106: working load of the tie-downs at least half the load
+        assert stand.tie.working_load_kg == pytest.approx(stand.load.floor_kg / 2)
+
+
+def test_a_piece_over_the_trucks_payload_is_told_not_hidden(done: Callable[[str], Estimate]) -> None:
+    made = done(piece() + '[workshop.transport]\ntruck_payload = "120 kg"\n')
+    assert "truck: over the rating" in made.delivery.statements

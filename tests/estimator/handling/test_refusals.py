@@ -1,0 +1,100 @@
+"""What cannot be lifted, hung or stood safely is refused, each in one line that says how to mend it."""
+
+from __future__ import annotations
+
+import pytest
+
+from .conftest import CUT, SLAB, One, Refused, piece
+
+
+def own_picks(at: str, more: str = "") -> str:
+    return piece(CUT, f"handling = {{ picks = {{ at = {at}{more} }} }}")
+
+
+REFUSED = [
+    (
+        own_picks('[["500 mm", "60 mm"], ["1900 mm", "590 mm"]]', ', angle = "60 deg"'),
+        "job.toml: piece C1, handling.picks: an angle of 60° is given without its reference. "
+        'Add angle_from = "horizontal" or "vertical".',
+    ),
+    (
+        own_picks('[["500 mm", "325 mm"], ["1900 mm", "325 mm"]]', ', angle = "25 deg", angle_from = "horizontal"'),
+        "job.toml: piece C1, handling.picks: sling angle 25° from the horizontal: must be 30° to 90°; "
+        "use longer slings or a spreader.",
+    ),
+    (
+        own_picks('[["500 mm", "325 mm"], ["1900 mm", "325 mm"]]', ', angle = "65 deg", angle_from = "vertical"'),
+        "job.toml: piece C1, handling.picks: sling angle 25° from the horizontal: must be 30° to 90°; "
+        "use longer slings or a spreader.",
+    ),
+    (
+        own_picks('[["500 mm", "325 mm"], ["2500 mm", "325 mm"]]'),
+        "job.toml: piece C1, handling.picks: pick 2 at (2.5, 0.325) m lies outside the piece: "
+        "move it inside the outline.",
+    ),
+    (
+        own_picks('[["500 mm", "325 mm"], ["1200 mm", "325 mm"]]'),
+        "job.toml: piece C1, handling.picks: pick 2 at (1.2, 0.325) m lies in a cut-out: move it onto the piece.",
+    ),
+    (
+        own_picks('[["100 mm", "100 mm"], ["600 mm", "100 mm"], ["300 mm", "500 mm"]]'),
+        "job.toml: piece C1, handling.picks: the centre of gravity at (1.2, 0.325) m lies outside the picks: "
+        "the piece would tip; move the picks so that they surround it.",
+    ),
+    (
+        own_picks('[[500, "60 mm"], ["1900 mm", "590 mm"]]'),
+        'job.toml: piece C1, handling.picks: at: 500 has no unit. Write "500 in" or "500 mm", or give `unit`.',
+    ),
+    (
+        piece() + '[workshop.handling]\nsling_angle = "25 deg"\n',
+        "job.toml: workshop.handling.sling_angle: sling angle 25° from the horizontal: must be 30° to 90°; "
+        "use longer slings or a spreader.",
+    ),
+    (
+        piece() + "[workshop.handling]\ninsert_factor = 2\n",
+        "job.toml: workshop.handling.insert_factor: is 2, under 4, which 29 CFR 1926.704 asks for. Write 4 or more.",
+    ),
+    (
+        piece() + "[workshop.handling]\ncrew_most = 6\n",
+        "job.toml: workshop.handling.crew_most: is 6: nobody can keep more than 4 people's lift together. "
+        "Write 4 or less.",
+    ),
+    (
+        piece(SLAB, 'in_place = { overhang = "650 mm" }'),
+        "job.toml: piece C1, in_place.overhang: 0.65 m is all of the piece: give what lies beyond its support.",
+    ),
+    (
+        piece(SLAB, 'in_place = { hung = true, anchors = ["100 mm", "900 mm"] }'),
+        "job.toml: piece C1, in_place.anchors: the centre of gravity at 1.2 m lies outside the anchors: "
+        "the panel would turn; set an anchor on either side of it.",
+    ),
+    (
+        piece() + '[site]\nstairs = [{ width = "1 m", headroom = "2 m", pitch = "75 deg" }]\n',
+        "job.toml: site, stairs[0]: a pitch of 75° is a ladder. Give the angle from the horizontal, up to 60 deg.",
+    ),
+    (
+        piece() + '[site]\ndor = { width = "1 m", height = "2 m" }\n',
+        "job.toml: site, dor: this key is not known. Did you mean `door`?",
+    ),
+    (
+        piece(use="fire"),
+        'job.toml: piece C1, use: is "fire", and mix back-50 holds coated-eps-bead, which softens from about 80 °C '
+        "(175 °F). Use a mineral light aggregate (expanded-clay, expanded-glass, hollow-microspheres, perlite), "
+        'or write allowed = ["polystyrene-near-fire"].',
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "expected"), REFUSED, ids=[case[1][10:70] for case in REFUSED])
+def test_what_cannot_be_lifted_safely_is_refused_in_one_line(refused: Refused, text: str, expected: str) -> None:
+    assert refused(text) == [expected]
+
+
+def test_polystyrene_near_a_fire_goes_only_where_it_is_allowed_by_name(one: One) -> None:
+    made = one(piece(SLAB, 'allowed = ["polystyrene-near-fire"]', "fire"))
+    assert "polystyrene-near-fire" in made.cautions
+
+
+def test_several_faults_of_handling_are_told_at_once(refused: Refused) -> None:
+    text = REFUSED[3][0] + piece(SLAB, 'in_place = { overhang = "650 mm" }', mark="C2")
+    assert len(refused(text)) == 2
