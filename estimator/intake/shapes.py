@@ -246,7 +246,7 @@ def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
     unit = place.in_unit(table.unit).unit
     unit_m = UNIT_M[unit] if unit else None
     try:
-        if table.wall is None and not place.keeps_facets:
+        if table.wall is None and not place.keeps_facets and path.stat().st_size > DRAWN_BYTES:
             body = shapes.MeshBody(read_mesh(path, unit_m, repair=table.repair))
         else:
             measure, vertices_m, facets = read_facets(path, unit_m, repair=table.repair, rims=table.wall is not None)
@@ -273,6 +273,8 @@ def _compound(table: schema.CompoundTable, place: _Place) -> shapes.Compound:
     inner = replace(place.in_unit(table.unit), keeps_facets=True)
     return shapes.Compound(_placed(table.add, inner, "add"), _placed(table.subtract, inner, "subtract"))
 
+
+DRAWN_BYTES = 5_000_000  # a mesh file up to this keeps its facets, so that the papers can draw the piece
 
 _BUILDERS: dict[
     Literal["slab", "outline", "panel", "box", "extrusion", "revolution", "mesh", "compound"],
