@@ -129,7 +129,7 @@ def test_shares_add_up_to_the_cent_and_stay_within_a_cent_of_even(amount: Decima
     assert sum(shares.values()) == amount
     whole = sum(parts.values())
     if whole > 0:
-        assert all(abs(float(shares[mark]) - float(amount) * part / whole) < 0.0101 for mark, part in parts.items())
+        assert all(abs(float(shares[mark]) - float(amount) * (part / whole)) < 0.0101 for mark, part in parts.items())
     assert share_out(amount, dict(reversed(parts.items()))) == shares
 
 
