@@ -59,6 +59,54 @@ def measure(
 
 
 @app.command()
+def quick(
+    size: Annotated[
+        str, typer.Argument(metavar="SIZE", help='Length x width: 96x25.5, or "8 ft x 25-1/2 in".', show_default=False)
+    ],
+    sink: Annotated[int, typer.Option("--sink", count=True, help="A sink cut out; once for each.")] = 0,
+    thickness: Annotated[
+        str | None, typer.Option(help="With its unit; the workshop's unless said.", show_default=False)
+    ] = None,
+    mix: Annotated[
+        str | None, typer.Option(help="One mix; else a face coat and half-bead back.", show_default=False)
+    ] = None,
+    use: Annotated[str, typer.Option(help="counter, panel, basin, fire, planter or other.")] = "counter",
+    quantity: Annotated[int, typer.Option(help="Pieces of this size.")] = 1,
+    units: Annotated[str, typer.Option(help="imperial (bare sizes in inches) or metric (mm).")] = "imperial",
+    currency: Annotated[str, typer.Option(help="ISO 4217.")] = "USD",
+    catalog: Annotated[Path | None, typer.Option(help="The workshop's own catalog file.", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the ballpark as JSON.")] = False,
+) -> None:
+    """A ballpark of weight and price before a job file exists."""
+    from estimator.commands.quick import Asked, run
+
+    run(Asked(size, sink, thickness, mix, use, quantity, units, currency, catalog), as_json=json)
+
+
+@app.command()
+def compare(
+    jobs: Annotated[list[Path], typer.Argument(metavar="JOB_A [JOB_B ...]", help="Job files.", show_default=False)],
+    every: Annotated[bool, typer.Option("--all", help="Show what does not differ too.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Print the comparison as JSON.")] = False,
+) -> None:
+    """Jobs side by side; of one job its alternatives, and which inputs move its price most."""
+    from estimator.commands.compare import run
+
+    run(jobs, every=every, as_json=json)
+
+
+@app.command()
+def history(
+    jobs: Annotated[list[Path], typer.Argument(metavar="JOB.toml ...", help="Finished jobs.", show_default=False)],
+    json: Annotated[bool, typer.Option("--json", help="Print the history as JSON.")] = False,
+) -> None:
+    """What finished jobs really took, and the waste and rates to reckon with next."""
+    from estimator.commands.history import run
+
+    run(jobs, as_json=json)
+
+
+@app.command()
 def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to put it.", show_default=False)]) -> None:
     """A starter job that runs as it is."""
     from estimator.commands.new import run

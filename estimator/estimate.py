@@ -38,6 +38,8 @@ from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off, takeoff_
 from estimator.weight import Weight, weigh, weight_workings
 from estimator.workings import Working
 
+Part = tuple[PieceTakeoff, Weight, Handling]
+
 
 @dataclass(frozen=True, slots=True)
 class PieceEstimate:
@@ -89,13 +91,11 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     """
     takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
-    stock = counted_stock(job, mixes, batching.batch_m3)
-    materials = order_materials(replace(job, stock_kg=stock.on_hand_kg), mixes, batching.batch_m3)
+    delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
+    stock, materials, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
     curing = cure(job, takeoff, mixes)
-    pricing = price_the_job(job, parts, batching, _bought(materials, _concrete_weights(job, takeoff, mixes)))
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour)
     prices = {each.mark: each.price for each in pricing.marks}
-    delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
     facts = {t.piece.mark: facts_of(job, t, w, h, curing.pieces[t.piece.mark]) for t, w, h in parts}
     applied = applied_cautions(facts, cautions)
     pieces = tuple(
@@ -142,7 +142,36 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     return replace(done, versions=beside)
 
 
-Part = tuple[PieceTakeoff, Weight, Handling]
+def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:
+    """What a job comes to, without its papers. Raises InputError as `estimate` does.
+
+    like   an estimate of the same pieces, mixes and workshop, from which the job differs in prices, stock, rates and
+           terms alone: what was measured, weighed and planned for it is taken over
+    """
+    if like is None:
+        takeoff, mixes, parts = survey(job)
+        batching = plan_batches(job, takeoff, mixes)
+        delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
+    else:
+        takeoff, mixes = Takeoff(tuple(piece.taken for piece in like.pieces)), dict(like.mixes)
+        parts = [(piece.taken, piece.weight, piece.handling) for piece in like.pieces]
+        batching, delivery = like.batching, like.delivery
+    return _priced(job, takeoff, mixes, parts, batching, delivery)[2].cost.price
+
+
+def _priced(
+    job: Job,
+    takeoff: Takeoff,
+    mixes: Mapping[str, MadeMix],
+    parts: Sequence[Part],
+    batching: Batching,
+    delivery: Delivery,
+) -> tuple[CountedStock, MaterialOrders, JobPrice]:
+    """What is on the shelf, what is bought, and what it all costs."""
+    stock = counted_stock(job, mixes, batching.batch_m3)
+    materials = order_materials(replace(job, stock_kg=stock.on_hand_kg), mixes, batching.batch_m3)
+    bought = _bought(materials, _concrete_weights(job, takeoff, mixes))
+    return stock, materials, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:

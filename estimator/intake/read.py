@@ -75,16 +75,21 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
 
 
 def read_job(path: Path) -> Reading:
-    """The job of a job file, over the catalog. Never raises for faulty input: the faults are in the Reading.
+    """The job of a job file, over the catalog. Never raises for faulty input: the faults are in the Reading."""
+    try:
+        raw = read_toml(path)
+    except InputError as error:
+        return Reading(None, error.faults, path.name)
+    return read_raw_job(raw, path)
+
+
+def read_raw_job(raw: merge.Raw, path: Path) -> Reading:
+    """The job of a document that stands at `path`, or could.
 
     Options that are taken and change orders that are signed are in the job; the others stand beside it, each as the
     whole job that it would make.
     """
     file, faults = path.name, list[Fault]()
-    try:
-        raw = read_toml(path)
-    except InputError as error:
-        return Reading(None, error.faults, file)
     raw = _sections(raw, file, faults)
     head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults)
     assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults))

@@ -171,6 +171,7 @@ def money(amount: Decimal) -> float:
 def _labour(line: LabourLine) -> Document:
     return {
         "name": line.activity,
+        "figure": f"labour.{line.figure}",
         "basis": line.basis,
         "quantity": line.quantity,
         "unit": line.unit,

@@ -63,6 +63,7 @@ class PourWork:
 class LabourLine:
     """One activity of the whole job.
 
+    figure     the workshop's figure that its time comes from: labour.<figure>
     quantity   of `basis`, in `unit`: m2, m, batches, pieces ...
     time_s     of one person for one of it
     persons    who do it together
@@ -70,6 +71,7 @@ class LabourLine:
     """
 
     activity: str
+    figure: str
     basis: str
     quantity: float
     unit: str
@@ -161,8 +163,10 @@ class _Activity:
 
     def line(self, figures: Mapping[str, float], rate: Decimal, persons: int = 1) -> LabourLine:
         time_s = figures[f"labour.{self.figure}"]
-        hours = Decimal(repr(self.quantity * time_s * persons / HOUR_S)).quantize(HUNDREDTH_H, rounding=ROUND_HALF_UP)
-        return LabourLine(self.name, self.basis, self.quantity, self.unit, time_s, persons, hours, rate, self.by_mark)
+        hours = exact(self.quantity * (time_s / HOUR_S) * persons).quantize(HUNDREDTH_H, rounding=ROUND_HALF_UP)
+        return LabourLine(
+            self.name, self.figure, self.basis, self.quantity, self.unit, time_s, persons, hours, rate, self.by_mark
+        )
 
 
 def _by_piece(name: str, basis: str, unit: str, figure: str, parts: Iterable[tuple[PieceWork, float]]) -> _Activity:
@@ -171,17 +175,22 @@ def _by_piece(name: str, basis: str, unit: str, figure: str, parts: Iterable[tup
 
 
 def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> list[tuple[_Activity, int]]:
-    """Setting on site: everybody whom the heaviest piece needs is there from arrival to the last piece."""
+    """Setting on site: the workshop's crew sets up; everybody whom the heaviest piece needs travels, and sets pieces
+    with as many as each weight class takes."""
     placed = [work for work in works if work.install_crew is not None]
     if not placed:
         return []
-    crew = max(int(figures["labour.install_crew"]), *(work.install_crew or 0 for work in placed))
+    crew = int(figures["labour.install_crew"])
+    most = max(crew, *(work.install_crew or 0 for work in placed))
     every = {work.mark: float(work.quantity) for work in placed}
     steps = [
-        _Activity("travel to install", "visits", "", "travel", 1.0, every),
-        _Activity("set up on site", "visits", "", "install", 1.0, every),
+        (_Activity("travel to install", "visits", "", "travel", 1.0, every), most),
+        (_Activity("set up on site", "visits", "", "install", 1.0, every), crew),
     ]
     for kind in ("light", "medium", "heavy"):
         counts = {work.mark: float(work.quantity) for work in placed if work.weight_class == kind}
-        steps.append(_Activity(f"set {kind} pieces", "pieces", "", f"install_{kind}", fsum(counts.values()), counts))
-    return [(step, crew) for step in steps]
+        persons = max([crew, *(work.install_crew or 0 for work in placed if work.weight_class == kind)])
+        steps.append(
+            (_Activity(f"set {kind} pieces", "pieces", "", f"install_{kind}", fsum(counts.values()), counts), persons)
+        )
+    return steps

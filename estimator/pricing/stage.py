@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from math import ceil, fsum
+from math import fsum
 
 from estimator.batching import Batching
 from estimator.handling.plan import Handling
@@ -16,7 +16,6 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 
 SQUARE_FOOT_M2 = 0.3048**2
-FULL_LOAD_TOLERANCE = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +69,18 @@ def price_the_job(
     parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
     batching: Batching,
     bought: Bought,
+    trips: int,
 ) -> JobPrice:
-    """Cost and price of the job, and each mark's part. Raises ValueError for a margin of 1 or more."""
+    """Cost and price of the job, and each mark's part. Raises ValueError for a margin of 1 or more.
+
+    trips   of the truck that bring the finished pieces
+    """
     figures = job.workshop.figures
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
     labour = labour_of(works, PourWork(len(batching.pours), batches), figures)
     days, hired = _machine_days(parts, batching)
-    trips, loads = _trips(parts, figures["transport.truck_payload"])
+    loads = {t.piece.mark: t.piece.quantity * weight.stages.transport.high_kg for t, weight, _ in parts}
     kinds = {
         "materials": bought.materials,
         "consumables": bought.consumables,
@@ -150,12 +153,6 @@ def _machine_days(
         for taken, _, _ in parts
     }
     return days + bool(placed), weights
-
-
-def _trips(parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], payload_kg: float) -> tuple[int, dict[str, float]]:
-    """Trips of the truck that bring the finished pieces, by their high-side weight, and what each mark weighs."""
-    loads = {t.piece.mark: t.piece.quantity * weight.stages.transport.high_kg for t, weight, _ in parts}
-    return max(1, ceil(fsum(loads.values()) / payload_kg - FULL_LOAD_TOLERANCE)), loads
 
 
 def _allowances(

@@ -4,6 +4,7 @@ from math import ceil
 
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece, Risk
+from estimator.packaging.forms import form_set
 from estimator.pricing.labour import PieceWork, WeightClass
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from geometry import shapes
@@ -27,7 +28,7 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
     return PieceWork(
         mark=piece.mark,
         quantity=piece.quantity,
-        forms_built=forms_built(piece, figures["forms.uses_melamine"]),
+        forms_built=form_set(piece.quantity, piece.forms, max(1, int(figures["forms.uses_melamine"]))).built,
         form_area_m2=taken.solid.form_area_m2,
         form_edge_m=sum(length for kind, length in taken.solid.edge_lengths_m.items() if kind != "cutouts"),
         sinks=sinks,
@@ -41,11 +42,6 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         templated=is_templated(piece),
         batch_volume_m3=piece.quantity * sum(layer.cast_m3 for layer in taken.layers),
     )
-
-
-def forms_built(piece: Piece, uses: float) -> int:
-    """Forms built for a mark: as many as stand at once, and as many as its casts wear out."""
-    return max(min(piece.forms, piece.quantity), ceil(piece.quantity / max(1.0, uses)))
 
 
 def passes(layer: LayerTakeoff, lift_most_m: float) -> int:

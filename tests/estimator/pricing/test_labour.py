@@ -79,12 +79,13 @@ def test_a_piece_that_is_neither_templated_nor_installed_has_no_visits() -> None
     )
 
 
-def test_everybody_whom_the_heaviest_piece_needs_is_on_site_throughout() -> None:
+def test_whoever_the_heaviest_piece_needs_travels_and_sets_it() -> None:
     heavy = replace(COUNTER, mark="C2", install_crew=4, weight_class="heavy")
     told = hours(labour_of([COUNTER, heavy], PourWork(1, 1), FIGURES))
-    assert told["set up on site"] == D("4.00")
-    assert told["set medium pieces"] == D("3.00")
-    assert told["set heavy pieces"] == D("5.00")
+    assert told["travel to install"] == D("4.00")
+    assert told["set up on site"] == D("2.00")
+    assert told["set medium pieces"] == D("1.50")
+    assert told["set heavy pieces"] == D("4.00")
 
 
 def test_two_of_one_are_one_of_two() -> None:

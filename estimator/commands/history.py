@@ -1,0 +1,67 @@
+"""`cast-estimator history`: what finished jobs really took against their estimates."""
+
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import asdict
+from decimal import Decimal
+from math import fsum
+from pathlib import Path
+
+from estimator.commands.compare import estimates
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate
+from estimator.pricing.history import Finished, history_of
+from estimator.records import Record, read_records, records_path
+
+EVIDENCE = 3  # jobs from which on a ratio is more than a hint
+
+
+def run(paths: Sequence[Path], *, as_json: bool) -> None:
+    """Prints the history. Raises InputError with every fault of the jobs, or where nothing was written down."""
+    done = estimates(paths)
+    finished = []
+    for path, each in zip(paths, done, strict=True):
+        found = read_records(path)
+        for text in found.torn:
+            print(f"warning: {text}", file=sys.stderr)
+        finished.append(_finished(each, found.records))
+    if not any(job.records for job in finished):
+        names = ", ".join(records_path(path).name for path in paths)
+        what = f"nothing was written down: there is no {names}."
+        raise InputError([Fault(paths[0].name, "", what, "Write it down with `record`.")])
+    history = history_of(finished)
+    if as_json:
+        print(json.dumps(asdict(history), indent=2, ensure_ascii=False, default=_plain))
+        return
+    from estimator.report.comparison import history_sheets
+    from estimator.report.terminal import print_sheets
+    from estimator.report.words import Words
+
+    job = done[0].job
+    count = sum(bool(each.records) for each in finished)
+    notes = [f"Written down, but no activity of the estimate: {', '.join(history.unplanned)}."] * bool(
+        history.unplanned
+    )
+    if count < EVIDENCE:
+        notes.append("One or two jobs are a hint, no evidence: change a rate when several agree.")
+    title = f"{count} finished {'job' if count == 1 else 'jobs'}, planned and taken"
+    print_sheets(title, history_sheets(history, Words(job.units, job.currency)), notes)
+
+
+def _finished(done: Estimate, records: Sequence[Record]) -> Finished:
+    return Finished(
+        name=done.job.name,
+        required_kg={line.material: line.required_kg for line in done.materials.lines},
+        net_m3=fsum(piece.taken.piece.quantity * piece.taken.volume_m3 for piece in done.pieces),
+        batch_m3=fsum(done.batching.batch_m3.values()),
+        labour=done.pricing.labour.lines,
+        direct=done.cost.direct.total,
+        records=records,
+    )
+
+
+def _plain(value: object) -> float:
+    if isinstance(value, Decimal):
+        return float(value)
+    raise TypeError(f"{type(value).__name__} has no place in a history")

@@ -1,0 +1,200 @@
+"""`cast-estimator quick`: a ballpark of one size, through the whole estimate, from the workshop's own rates."""
+
+import json
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate, estimate, price_before_tax
+from estimator.intake import read_raw_job
+from estimator.pricing.ballpark import Range, ballpark_range
+from estimator.report.words import Words
+from estimator.units import UnitsError, read_quantity
+
+BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
+BETWEEN = re.compile(r"\s*(?:x|X|×|\bby\b)\s*")
+UNITS_OF = {"imperial": "in", "metric": "mm"}
+SINK_M, SINK_RIM_M = (0.508, 0.381), 0.0762  # 20 x 15 in with 3 in round it, a choice: a ballpark knows no sink yet
+FACE, BACK = "face", "back-50"
+OWN_PLACES = {"piece Q1, mix": "--mix", "piece Q1, use": "--use", "piece Q1, quantity": "--quantity"}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was asked on the command line, as text."""
+
+    size: str
+    sinks: int
+    thickness: str | None
+    mix: str | None
+    use: str
+    quantity: int
+    units: str
+    currency: str
+    catalog: Path | None
+
+
+def run(asked: Asked, *, as_json: bool) -> None:
+    """Prints the ballpark. Raises InputError for what cannot be read."""
+    done = ballpark(asked)
+    between = range_of(done)
+    if as_json:
+        print(json.dumps(_document(done, between), indent=2, ensure_ascii=False))
+        return
+    for line in _lines(done, between, asked):
+        print(line)
+
+
+def ballpark(asked: Asked) -> Estimate:
+    """The estimate of a job of one size, its status `ballpark`. Raises InputError with every fault."""
+    length_m, width_m = _size(asked.size, asked.units)
+    shape: dict[str, Any] = {"kind": "slab", "length": _mm(length_m), "width": _mm(width_m)}
+    shape["thickness"] = asked.thickness or _workshop_thickness(asked)
+    if asked.sinks:
+        shape["cutouts"] = _sinks(asked.sinks, length_m, width_m)
+    piece: dict[str, Any] = {"mark": "Q1", "use": asked.use, "quantity": asked.quantity, "shape": shape}
+    piece["forms"] = max(1, asked.quantity)
+    if asked.mix is not None:
+        piece["mix"] = asked.mix
+    else:
+        piece["layers"] = [{"mix": FACE, "thickness": "1/8 in", "method": "spray"}, {"mix": BACK, "method": "hand"}]
+    reading = read_raw_job({"job": _head(asked), "piece": [piece]}, Path("quick"))
+    if reading.faults or reading.job is None:
+        raise InputError(_told(fault) for fault in reading.faults)
+    try:
+        return estimate(reading.job, ())
+    except InputError as error:
+        raise InputError(_told(fault) for fault in error.faults) from None
+
+
+def range_of(done: Estimate) -> Range:
+    """From all material at hand, charged by what is used, to every pack bought for this job alone."""
+    job, figures = done.job, done.job.workshop.figures
+    at_hand = {line.material: line.required_kg for line in done.materials.lines}
+    used = price_before_tax(replace(job, stock_kg=at_hand), like=done)
+    return ballpark_range(
+        used, done.cost.price, figures["quote.ballpark_below"], figures["quote.ballpark_above"], job.price.minimum
+    )
+
+
+def _head(asked: Asked) -> dict[str, Any]:
+    head: dict[str, Any] = {
+        "name": "ballpark",
+        "units": asked.units,
+        "currency": asked.currency,
+        "status": "ballpark",
+    }
+    if asked.catalog is not None:
+        head["catalog"] = str(asked.catalog)
+    return head
+
+
+def _workshop_thickness(asked: Asked) -> str:
+    """The workshop's usual thickness, from its catalog."""
+    from estimator.intake.documents import built_in_catalog, read_toml
+
+    usual = built_in_catalog()["workshop"]["quote"]["ballpark_thickness"]
+    if asked.catalog is not None:
+        own = read_toml(asked.catalog).get("workshop", {}).get("quote", {})
+        usual = own.get("ballpark_thickness", usual) if isinstance(own, dict) else usual
+    return str(usual)
+
+
+def _size(text: str, units: str) -> tuple[float, float]:
+    """Length and width in m. A bare number takes the unit of the other, or that of the system of units."""
+    parts = BETWEEN.split(text.strip())
+    if len(parts) != 2 or not all(parts):
+        raise InputError([Fault("quick", "SIZE", f'"{text}" is not a length and a width.', "Write 96x25.5.")])
+    bare = [BARE.fullmatch(part) is not None for part in parts]
+    unit = UNITS_OF.get(units, "in")
+    if bare == [True, False]:
+        found = re.search(r"[^\d\s./-].*$", parts[1])
+        unit = found[0] if found else unit
+    try:
+        length_m, width_m = (
+            read_quantity(f"{part} {unit}" if is_bare else part, "length")
+            for part, is_bare in zip(parts, bare, strict=True)
+        )
+    except UnitsError as error:
+        raise InputError([Fault("quick", "SIZE", error.what, error.mend)]) from None
+    return length_m, width_m
+
+
+def _sinks(count: int, length_m: float, width_m: float) -> list[dict[str, str]]:
+    """Sinks side by side in the middle of the width. Raises InputError where they do not fit."""
+    bay_m = length_m / count
+    if bay_m < SINK_M[0] + 2 * SINK_RIM_M or width_m < SINK_M[1] + 2 * SINK_RIM_M:
+        room = f"A sink takes {_mm(SINK_M[0])} x {_mm(SINK_M[1])} and {_mm(SINK_RIM_M)} round it."
+        mend = f"{room} Write a job file for a smaller one."
+        raise InputError([Fault("quick", "--sink", "does not fit this size.", mend)])
+    return [
+        {
+            "kind": "rectangle",
+            "length": _mm(SINK_M[0]),
+            "width": _mm(SINK_M[1]),
+            "x": _mm(bay_m * (i + 0.5) - SINK_M[0] / 2),
+            "y": _mm((width_m - SINK_M[1]) / 2),
+        }
+        for i in range(count)
+    ]
+
+
+def _mm(length_m: float) -> str:
+    return f"{length_m * 1000:.10g} mm"
+
+
+def _told(fault: Fault) -> Fault:
+    """A fault of the job made here, at the option that it came from."""
+    place = next((option for start, option in OWN_PLACES.items() if fault.place.startswith(start)), fault.place)
+    place = place.replace("piece Q1, shape.thickness", "--thickness").replace("job, units", "--units")
+    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.what, fault.mend)
+
+
+def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:
+    (piece,), job = done.pieces, done.job
+    words, taken, weight = Words(job.units, job.currency), piece.taken, piece.weight
+    face_m2, quantity = taken.face_area_m2, taken.piece.quantity
+    sinks = {0: "", 1: ", one sink"}.get(asked.sinks, f", {asked.sinks} sinks")
+    each = "" if quantity == 1 else f"{quantity} × "
+    area = float(quantity) * face_m2
+    low, used, bought, high = (
+        words.per_area(float(amount) / area) for amount in (between.low, between.used, between.bought, between.high)
+    )
+    minimum = f"minimum charge {words.money(job.price.minimum)}"
+    return [
+        f"{each}{words.size(taken.solid.size_m)}{sinks}, {words.area(face_m2)} of face"
+        f"{' each' if quantity > 1 else ''}, {' and '.join(layer.mix for layer in taken.layers)}",
+        f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(weight.installed_kg / face_m2)}; "
+        f"to lift up to {words.mass(weight.lift_kg, up=True)}, {words.crew(piece.handling.carry.persons)}",
+        f"price    {between.low:,.0f} to {between.high:,.0f} {job.currency} before tax; {minimum}",
+        f"         {words.money(between.used)} with all material at hand, "
+        f"{words.money(between.bought)} with every pack bought",
+        f"per {words.area_unit}  {low} to {high} {job.currency} ({used}, {bought})",
+        f"labour   {done.pricing.labour.hours} h; the ballpark counts template, delivery and install as a quote would",
+        "A ballpark from the workshop's rates, no quote. The catalog's rates and prices are examples: put your own in.",
+    ]
+
+
+def _document(done: Estimate, between: Range) -> dict[str, Any]:
+    (piece,) = done.pieces
+    area_m2 = piece.taken.piece.quantity * piece.taken.face_area_m2
+    return {
+        "size_m": list(piece.taken.solid.size_m),
+        "quantity": piece.taken.piece.quantity,
+        "face_area_m2": piece.taken.face_area_m2,
+        "installed_kg": piece.weight.installed_kg,
+        "lift_kg": piece.weight.lift_kg,
+        "crew": piece.handling.carry.persons,
+        "mass_per_area_kg_m2": piece.weight.installed_kg / piece.taken.face_area_m2,
+        "currency": done.job.currency,
+        "low": float(between.low),
+        "used": float(between.used),
+        "bought": float(between.bought),
+        "high": float(between.high),
+        "low_per_area": float(between.low) / area_m2,
+        "high_per_area": float(between.high) / area_m2,
+        "minimum": done.job.price.minimum,
+        "hours": float(done.pricing.labour.hours),
+    }

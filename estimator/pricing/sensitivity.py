@@ -1,0 +1,172 @@
+"""Which inputs move the price most: each is moved down and up by itself, and the whole job is estimated again."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from estimator.errors import InputError
+from estimator.job import Job, Layer, Material, Piece
+from geometry import shapes
+
+MOST = 5
+WASTE_POINTS = 0.05
+PRICE_SHARE = 0.20
+RATE_SHARE = 0.10
+HOURS_SHARE = 0.20
+THICKNESS_M = 0.0254 / 16
+DENSITY_SHARE = 0.03  # by air: less of it is all that makes the same recipe heavier
+PriceOf = Callable[[Job], Decimal]
+Turn = Callable[[Job, int], Job]  # the job with one input down (-1) or up (+1)
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """The price before tax with one input down and up; None where the job cannot be made so."""
+
+    name: str
+    step: str  # how far it was moved
+    low: Decimal | None
+    high: Decimal | None
+
+    def span(self, base: Decimal) -> Decimal:
+        """The largest change of the price."""
+        return max((abs(each - base) for each in (self.low, self.high) if each is not None), default=Decimal(0))
+
+
+def sensitivity(job: Job, base: Decimal, price_of: PriceOf, reprice: PriceOf, most: int = MOST) -> tuple[Swing, ...]:
+    """The inputs that move the price most, the strongest first; those that do not move it are left out.
+
+    base       the price of the job itself, before tax
+    price_of   estimates a whole job, and returns its price before tax
+    reprice    the same for a job that differs in prices and rates alone
+    """
+    swings = []
+    for name, step, money_alone, turn in _inputs():
+        reached = reprice if money_alone else price_of
+        swings.append(Swing(name, step, _reached(job, turn, -1, reached), _reached(job, turn, +1, reached)))
+    moving = [swing for swing in swings if swing.span(base) > 0]
+    return tuple(sorted(moving, key=lambda swing: -swing.span(base))[:most])
+
+
+def _reached(job: Job, turn: Turn, way: int, price_of: PriceOf) -> Decimal | None:
+    try:
+        return price_of(turn(job, way))
+    except (InputError, ValueError):
+        return None
+
+
+def _inputs() -> Iterator[tuple[str, str, bool, Turn]]:
+    """Name, step, whether it moves money alone, and how it is moved."""
+    yield "waste on cast volume", f"± {WASTE_POINTS * 100:g} points", False, _waste
+    yield "price of light aggregate", f"± {PRICE_SHARE * 100:g} %", True, _light_price
+    yield "price of all other material", f"± {PRICE_SHARE * 100:g} %", True, _other_price
+    yield "labour rates", f"± {RATE_SHARE * 100:g} %", True, _rates
+    yield "hours", f"± {HOURS_SHARE * 100:g} %", True, _hours
+    yield "thickness", '± 1/16"', False, _thickness
+    yield "density, by air", f"± {DENSITY_SHARE * 100:g} %", False, _density
+
+
+def _waste(job: Job, way: int) -> Job:
+    def moved(waste: float | None) -> float | None:
+        return None if waste is None else max(0.0, waste + way * WASTE_POINTS)
+
+    def layer(each: Layer) -> Layer:
+        return replace(each, waste=moved(each.waste))
+
+    figures = {
+        name: max(0.0, value + way * WASTE_POINTS) if name.startswith("waste.") else value
+        for name, value in job.workshop.figures.items()
+    }
+    return replace(
+        job,
+        waste=moved(job.waste),
+        mixes={name: replace(mix, waste=moved(mix.waste)) for name, mix in job.mixes.items()},
+        pieces=tuple(
+            replace(piece, waste=moved(piece.waste), layers=tuple(layer(each) for each in piece.layers))
+            for piece in job.pieces
+        ),
+        workshop=replace(job.workshop, figures=figures),
+    )
+
+
+def _light_price(job: Job, way: int) -> Job:
+    return _dearer(job, 1.0 + way * PRICE_SHARE, light=True)
+
+
+def _other_price(job: Job, way: int) -> Job:
+    return _dearer(job, 1.0 + way * PRICE_SHARE, light=False)
+
+
+def _dearer(job: Job, factor: float, *, light: bool) -> Job:
+    def material(each: Material) -> Material:
+        if (each.kind == "light-aggregate") != light:
+            return each
+        packs = tuple(
+            replace(
+                pack,
+                unit_price=None if pack.unit_price is None else pack.unit_price * factor,
+                pallet_price=None if pack.pallet_price is None else pack.pallet_price * factor,
+                breaks=tuple(replace(step, unit_price=step.unit_price * factor) for step in pack.breaks),
+            )
+            for pack in each.packs
+        )
+        return replace(each, packs=packs)
+
+    return replace(job, materials={name: material(each) for name, each in job.materials.items()})
+
+
+def _rates(job: Job, way: int) -> Job:
+    return _scaled(job, ("labour.rate", "labour.rate_install"), 1.0 + way * RATE_SHARE)
+
+
+def _hours(job: Job, way: int) -> Job:
+    fixed = ("labour.rate", "labour.rate_install", "labour.sink_least", "labour.demould_crew", "labour.install_crew")
+    names = tuple(
+        name
+        for name in job.workshop.figures
+        if name.startswith("labour.") and name not in fixed and not name.startswith("labour.whole_job")
+    )
+    return _scaled(job, names, 1.0 + way * HOURS_SHARE)
+
+
+def _scaled(job: Job, names: tuple[str, ...], factor: float) -> Job:
+    figures = {name: value * factor if name in names else value for name, value in job.workshop.figures.items()}
+    return replace(job, workshop=replace(job.workshop, figures=figures))
+
+
+def _density(job: Job, way: int) -> Job:
+    mixes = {
+        name: replace(mix, air=max(0.0, 1.0 - (1.0 - mix.air) * (1.0 + way * DENSITY_SHARE)))
+        for name, mix in job.mixes.items()
+    }
+    return replace(job, mixes=mixes)
+
+
+def _thickness(job: Job, way: int) -> Job:
+    return replace(job, pieces=tuple(_thicker(piece, way * THICKNESS_M) for piece in job.pieces))
+
+
+def _thicker(piece: Piece, by_m: float) -> Piece:
+    """A piece with its section thicker; what backs it takes the difference. A solid stays as it is."""
+    shape = piece.shape
+    match shape:
+        case shapes.Slab():
+            shape = replace(shape, thickness_m=shape.thickness_m + by_m)
+        case shapes.Outline() if shape.wall_m is None:
+            shape = replace(shape, thickness_m=shape.thickness_m + by_m)
+        case shapes.Panel():
+            shape = replace(shape, skin_m=shape.skin_m + by_m)
+        case shapes.Box():
+            shape = replace(shape, wall_m=shape.wall_m + by_m, base_m=shape.base_m + by_m)
+        case shapes.Outline() | shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody() if (
+            shape.wall_m is not None
+        ):
+            shape = replace(shape, wall_m=shape.wall_m + by_m)
+        case _:
+            return piece
+    layers = piece.layers
+    if all(layer.thickness_m is not None for layer in layers):
+        last = layers[-1]
+        layers = (*layers[:-1], replace(last, thickness_m=(last.thickness_m or 0.0) + by_m))
+    nominal = piece.nominal_thickness_m
+    return replace(piece, shape=shape, layers=layers, nominal_thickness_m=None if nominal is None else nominal + by_m)
