@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from estimator.intake import read_job
+from estimator.intake import shapes as intake_shapes
 from geometry.shapes import MeshBody
 from tests.geometry.sample_meshes import box, write_stl
 
@@ -24,7 +25,10 @@ Write = Callable[[str], Path]
     ],
     ids=["solid", "solid in layers", "shell"],
 )
-def test_a_mesh_keeps_its_facets_where_layers_or_a_wall_need_them(write_job: Write, more: str, layers: str, kept: bool):
+def test_a_mesh_too_large_to_draw_keeps_its_facets_only_where_layers_or_a_wall_need_them(
+    write_job: Write, monkeypatch: pytest.MonkeyPatch, more: str, layers: str, kept: bool
+):
+    monkeypatch.setattr(intake_shapes, "DRAWN_BYTES", 100)
     shape = f'shape = {{ kind = "mesh", file = "block.stl", unit = "mm"{more} }}\n{layers}'
     path = write_job(JOB.replace(SLAB, shape))
     write_stl(path.parent / "block.stl", box(400, 300, 60))
@@ -32,6 +36,14 @@ def test_a_mesh_keeps_its_facets_where_layers_or_a_wall_need_them(write_job: Wri
     assert isinstance(body, MeshBody)
     assert (body.facets is not None) is kept
     assert body.measure.volume_m3 == pytest.approx(0.4 * 0.3 * 0.06)
+
+
+def test_a_mesh_that_papers_can_draw_keeps_its_facets(write_job: Write):
+    path = write_job(JOB.replace(SLAB, 'shape = { kind = "mesh", file = "block.stl", unit = "mm" }'))
+    write_stl(path.parent / "block.stl", box(400, 300, 60))
+    body = read_job(path).sound().pieces[0].shape
+    assert isinstance(body, MeshBody)
+    assert body.facets is not None
 
 
 def test_a_form_open_at_its_rim_is_read_for_a_shell_only(write_job: Write):
