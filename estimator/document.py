@@ -1,11 +1,12 @@
 """The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded."""
 
 import json
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour
-from estimator.curing.document import curing_document, job_curing_document, trace_numbers
+from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour, PourWork
+from estimator.curing.document import curing_document, job_curing_document, strip_document, trace_numbers
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.document import delivery_document, handling_document
 from estimator.mix import MadeMix
@@ -20,7 +21,7 @@ Document = dict[str, Any]
 def to_document(estimate: Estimate) -> Document:
     """The estimate as plain tables and lists."""
     job = estimate.job
-    traces = trace_numbers(estimate.curing)
+    traces, crews = trace_numbers(estimate.curing), estimate.strip_crews
     return {
         "schema": SCHEMA,
         "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date, "status": job.status},
@@ -32,7 +33,10 @@ def to_document(estimate: Estimate) -> Document:
         "comparisons": [
             comparison_document(each.comparison) for each in estimate.mix_facts.values() if each.comparison is not None
         ],
-        "pours": [_pour(each) for each in estimate.batching.pours],
+        "pours": [
+            _pour(pour, work, estimate, crews)
+            for pour, work in zip(estimate.batching.pours, estimate.batching.work, strict=True)
+        ],
         "mixing": {"pot_life_s": estimate.batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
         "batches": [_batch(each) for each in estimate.batching.batches],
         "curing": job_curing_document(estimate.curing),
@@ -157,6 +161,8 @@ def _bucket(check: BucketCheck) -> Document:
         "expected_kg": check.expected_kg,
         "low_kg": check.low_kg,
         "high_kg": check.high_kg,
+        "when_heavy": check.when_heavy,
+        "when_light": check.when_light,
     }
 
 
@@ -173,14 +179,20 @@ def _placing(placing: PiecePlacing) -> Document:
             for layer in placing.layers
         ],
         "hone_most_m": placing.hone_most_m,
+        "notes": list(placing.notes),
     }
 
 
-def _pour(pour: Pour) -> Document:
+def _pour(pour: Pour, work: PourWork, estimate: Estimate, crews: Mapping[str, int | None]) -> Document:
+    casts = {cast.mark: cast.count for cast in pour.casts}
     return {
         "pour": pour.name,
         "day": pour.day,
-        "pieces": [{"mark": cast.mark, "count": cast.count} for cast in pour.casts],
+        "pieces": [{"mark": mark, "count": count} for mark, count in casts.items()],
+        "crew": work.crew,
+        "mixing_s": work.mixing_s,
+        "placing_s": work.placing_s,
+        "strip": strip_document(casts, estimate.curing, crews),
     }
 
 
@@ -196,7 +208,10 @@ def _batch(batch: Batch) -> Document:
         "pieces": list(batch.marks),
         "placing_s": batch.placing_s,
         "left_over_m3": batch.left_over_m3,
+        "coupons": batch.coupons,
         "samples": batch.samples,
+        "place_within_s": batch.place_within_s,
+        "notes": list(batch.notes),
         "load": [
             {
                 "step": each.step,

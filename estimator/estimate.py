@@ -74,6 +74,11 @@ class Estimate:
     workings: tuple[Working, ...]
 
     @property
+    def strip_crews(self) -> Mapping[str, int | None]:
+        """By mark, how many people strip and turn a piece out of its form; None: by machine."""
+        return {each.taken.piece.mark: each.handling.turn.persons for each in self.pieces}
+
+    @property
     def cost(self) -> Cost:
         return self.pricing.cost
 

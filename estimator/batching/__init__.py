@@ -4,7 +4,7 @@ from estimator.batching.bucket import BucketCheck, bucket_check
 from estimator.batching.filling import capacity_m3
 from estimator.batching.loading import Load, to_scale
 from estimator.batching.placing import LayerPlacing, PiecePlacing, placing_of
-from estimator.batching.plan import Batch, Batching, plan_batches
+from estimator.batching.plan import Batch, Batching, PourWork, plan_batches
 from estimator.batching.pours import Cast, Pour, plan_pours
 
 __all__ = [
@@ -16,6 +16,7 @@ __all__ = [
     "Load",
     "PiecePlacing",
     "Pour",
+    "PourWork",
     "bucket_check",
     "capacity_m3",
     "placing_of",

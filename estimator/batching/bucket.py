@@ -5,19 +5,18 @@ from dataclasses import dataclass
 from estimator.job import Workshop
 from estimator.mix import MadeMix
 
-TOO_HEAVY = "Heavier: beads short, sand over, or air lost. Check the bead bucket; don't mix longer to make up."
-TOO_LIGHT = "Lighter: water, air or beads over. Stop adding water, mix slower, check the bead bucket."
-
 
 @dataclass(frozen=True, slots=True)
 class BucketCheck:
-    """Expected weight of the workshop's own bucket, level full of fresh mix, bucket in."""
+    """Expected weight of the workshop's own bucket, level full of fresh mix, bucket in; what to do when it is off."""
 
     bucket_m3: float
     tare_kg: float
     expected_kg: float
     low_kg: float
     high_kg: float
+    when_heavy: str
+    when_light: str
 
 
 def bucket_check(mix: MadeMix, workshop: Workshop) -> BucketCheck:
@@ -28,5 +27,11 @@ def bucket_check(mix: MadeMix, workshop: Workshop) -> BucketCheck:
     bucket_m3, tare_kg = workshop.figures["mixing.bucket"], workshop.figures["mixing.bucket_tare"]
     mass_kg, spread = bucket_m3 * mix.fresh_density_kg_m3, workshop.density_tolerance
     return BucketCheck(
-        bucket_m3, tare_kg, tare_kg + mass_kg, tare_kg + mass_kg * (1.0 - spread), tare_kg + mass_kg * (1.0 + spread)
+        bucket_m3=bucket_m3,
+        tare_kg=tare_kg,
+        expected_kg=tare_kg + mass_kg,
+        low_kg=tare_kg + mass_kg * (1.0 - spread),
+        high_kg=tare_kg + mass_kg * (1.0 + spread),
+        when_heavy=workshop.practice.get("bucket_heavy", ""),
+        when_light=workshop.practice.get("bucket_light", ""),
     )

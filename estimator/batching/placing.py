@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
 
+from estimator.batching.practice import placing_advice, plain, worded
 from estimator.job import Method, Mix, Workshop
 from estimator.takeoff import PieceTakeoff, own_thickness_m
 
@@ -32,22 +33,25 @@ class PiecePlacing:
     """How one piece is built up from the form inward.
 
     hone_most_m   how much may be honed off its face; None where the face itself holds beads or fibre
+    notes         what common practice has to say of it
     """
 
     mark: str
     layers: tuple[LayerPlacing, ...]
     hone_most_m: float | None
+    notes: tuple[str, ...]
 
 
-def pot_life_s(workshop: Workshop, mix_c: float) -> float:
+def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> float:
     """Time from first water until the batch must lie in the form, at the temperature of the mix.
 
     The workshop's figure holds at 70 °F; at 90 °F its own share of it is left, and between and beyond it falls evenly
-    on a logarithmic scale. No gain is counted for a retarder or for a cold mix.
+    on a logarithmic scale. No gain is counted for a cold mix, and for a retarder only what the workshop has timed.
     Source: common practice, 25 to 40 min at 70 °F and about half of that at 90 °F.
     """
     left_at_hot = workshop.figures["mixing.pot_life_at_90F"]
-    return float(workshop.pot_life_s * min(1.0, left_at_hot ** ((mix_c - WARM_C) / (HOT_C - WARM_C))))
+    gained = workshop.figures["mixing.pot_life_retarder"] if retarded else 1.0
+    return float(gained * workshop.pot_life_s * min(1.0, left_at_hot ** ((mix_c - WARM_C) / (HOT_C - WARM_C))))
 
 
 def placing_rate_m3_s(method: Method, workshop: Workshop) -> float:
@@ -70,6 +74,12 @@ def placing_of(taken: PieceTakeoff, mixes: Mapping[str, Mix], workshop: Workshop
         lifts = ceil(thickness_m / figures["placing.lift_most"] - LAYER_TOLERANCE) if in_lifts and thickness_m else 1
         wait = (figures["placing.face_wait_least"], figures["placing.face_wait_most"]) if i else None
         layers.append(LayerPlacing(layer.mix, layer.method, thickness_m, lifts, wait))
-    face = mixes[layers[0].mix]
-    plain = not face.fibre and all(name == face.reference_sand for name in face.aggregate)
-    return PiecePlacing(taken.piece.mark, tuple(layers), figures["placing.honing_most"] if plain else None)
+    advice = placing_advice(taken.piece.layers, max(layer.lifts for layer in layers), mixes)
+    hone_m = _hone_most_m(layers[0], workshop) if plain(mixes[layers[0].mix]) else None
+    return PiecePlacing(taken.piece.mark, tuple(layers), hone_m, worded(advice, workshop))
+
+
+def _hone_most_m(face: LayerPlacing, workshop: Workshop) -> float:
+    """What may be honed off a plain face: the workshop's figure, less in proportion off a thinner face."""
+    most_m, usual_m = workshop.figures["placing.honing_most"], workshop.figures["placing.face_thickness"]
+    return most_m if face.thickness_m is None else most_m * min(1.0, face.thickness_m / usual_m)

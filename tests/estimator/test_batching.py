@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours, to_scale
 from estimator.batching.placing import pot_life_s
+from estimator.errors import InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.job import Scale
@@ -184,12 +185,15 @@ def test_a_drill_takes_liquids_first_and_fibre_last(write_job: Write) -> None:
     assert [each.material for each in load][-2:] == ["water", "ar-glass-chopped"]
 
 
-def test_what_waste_leaves_over_may_fill_sample_boards(write_job: Write) -> None:
+def test_what_waste_leaves_over_makes_coupons_and_then_sample_boards(write_job: Write) -> None:
     _, _, _, batching = planned(write_job(HEAD + slab("A", "8 ft")))
     (batch,) = batching.batches
     waste_m3 = 0.10 * 96 * 24 * 1 * 0.0254**3 / batch.count
     assert batch.left_over_m3 == pytest.approx(waste_m3, rel=0.01)
-    assert batch.samples == int(batch.left_over_m3 / (12 * 12 * 0.5 * 0.0254**3))
+    coupon_m3, board_m3 = 12 * 2 * 0.5 * 0.0254**3, 12 * 12 * 0.5 * 0.0254**3
+    assert batch.coupons == min(6, int(batch.left_over_m3 / coupon_m3)) == 6
+    assert batch.samples == int((batch.left_over_m3 - 6 * coupon_m3) / board_m3)
+    assert any("coupons first" in note for note in batch.notes)
 
 
 @pytest.mark.parametrize(
@@ -202,3 +206,91 @@ def test_what_waste_leaves_over_may_fill_sample_boards(write_job: Write) -> None
 def test_a_mixer_that_nobody_can_load_is_refused(write_job: Write, key: str, told: str) -> None:
     faults = read_job(write_job(HEAD + slab("A", "4 ft") + f"[workshop]\n{key}\n")).faults
     assert told in str(faults[0])
+
+
+def test_a_hot_pour_leaves_each_batch_the_time_of_its_own_temperature(write_job: Write) -> None:
+    text = HEAD + slab("A", "4 ft", 'pour = "noon"\ncure = { mix_temperature = "90 °F" }') + slab("B", "4 ft")
+    hot, mild = sorted(planned(write_job(text))[3].batches, key=lambda batch: batch.place_within_s)
+    # common practice: about half as long at 90 °F as at 70 °F
+    assert (hot.pour, hot.place_within_s / 60) == ("noon", pytest.approx(15))
+    assert (mild.pour, mild.place_within_s / 60) == ("day 1", pytest.approx(30))
+    assert any("sets sooner" in note for note in hot.notes)
+    assert not any("sets sooner" in note for note in mild.notes)
+
+
+def test_a_job_cast_warm_shortens_every_batch(write_job: Write) -> None:
+    (batch,) = planned(write_job(HEAD + slab("A", "2 ft") + '[cure]\nmix_temperature = "90 °F"\n'))[3].batches
+    assert batch.place_within_s / 60 == pytest.approx(15)
+
+
+def test_a_retarder_is_said_and_lengthens_the_time_only_as_the_workshop_has_timed(write_job: Write) -> None:
+    mix = '[mixes.slow]\nbased_on = "back-50"\nadmixtures = { blended-admixture-powder = 0.035, retarder = 0.002 }\n'
+    text = HEAD.replace('"back-50"', '"slow"') + slab("A", "2 ft") + mix
+    (batch,) = planned(write_job(text))[3].batches
+    assert batch.place_within_s / 60 == pytest.approx(30)
+    assert any("retarder" in note for note in batch.notes)
+    (timed,) = planned(write_job(text + "[workshop.mixing]\npot_life_retarder = 1.5\n"))[3].batches
+    assert timed.place_within_s / 60 == pytest.approx(45)
+    (plain,) = planned(write_job(HEAD + slab("A", "2 ft") + "[workshop.mixing]\npot_life_retarder = 1.5\n"))[3].batches
+    assert plain.place_within_s / 60 == pytest.approx(30)
+
+
+def test_bead_mixes_are_kept_stiff_and_never_vibrated(write_job: Write) -> None:
+    # common practice
+    (beads,) = planned(write_job(HEAD + slab("A", "2 ft")))[3].batches
+    assert any("stiff" in note for note in beads.notes)
+    assert any("Never vibrate" in note for note in beads.notes)
+    (sand,) = planned(write_job(HEAD.replace("back-50", "back-0") + slab("A", "2 ft")))[3].batches
+    assert not any("stiff" in note or "vibrate" in note for note in sand.notes)
+    fluid = '[mixes.back-50]\nbased_on = "back-50"\nconsistency = "fluid"\n'
+    (poured,) = planned(write_job(HEAD + slab("A", "2 ft") + fluid))[3].batches
+    assert any("written as fluid" in note for note in poured.notes)
+
+
+def test_the_sheet_says_how_a_back_coat_meets_its_face(write_job: Write) -> None:
+    # common practice: fingerprint without smearing; a set face may part; passes rolled; honing within the face coat
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    (placing,) = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing
+    for part in ("neither fibre nor bead", "print in the face", "may part from it", "roll each", "Hone off no more"):
+        assert any(part in note for note in placing.notes), part
+    (bare,) = planned(write_job(HEAD + slab("A", "2 ft")))[3].placing
+    assert [note[:19] for note in bare.notes] == ["No plain face coat:"]
+    assert bare.hone_most_m is None
+
+
+def test_less_is_honed_off_a_thinner_face(write_job: Write) -> None:
+    layers = 'layers = [{ mix = "face", thickness = "1/16 in", method = "spray" }, { mix = "back-50" }]'
+    (placing,) = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing
+    assert placing.hone_most_m == pytest.approx(0.0254 / 64)
+
+
+def test_a_workshop_words_its_own_sheet(write_job: Write) -> None:
+    own = '[workshop.practice]\nno_vibration = "Hands only."\n'
+    (batch,) = planned(write_job(HEAD + slab("A", "2 ft") + own))[3].batches
+    assert "Hands only." in batch.notes
+    faults = read_job(write_job(HEAD + slab("A", "2 ft") + '[workshop.practice]\nvibration = "No."\n')).faults
+    assert str(faults[0]).startswith("job.toml: workshop, practice.vibration")
+
+
+def test_a_bucket_that_is_off_says_what_to_do(write_job: Write) -> None:
+    check = planned(write_job(HEAD + slab("A", "2 ft")))[3].buckets["back-50"]
+    assert "beads short" in check.when_heavy
+    assert "beads over" in check.when_light
+
+
+def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write) -> None:
+    layers = 'layers = [{ mix = "back-50", method = "hand" }]\nquantity = 60\nforms = 60'
+    _, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft", layers)))
+    (work,) = batching.work
+    # 60 pieces of 8 ft² of 1 in at 2 · 25 ft² an hour of 3/8 in
+    assert work.placing_s / 3600 == pytest.approx(60 * 8 / (2 * 25) * 1 / (3 / 8))
+    assert work.mixing_s == sum(batch.count for batch in batching.batches) * 8 * 60
+    assert any("25.6 h of work for a crew of 2, in a day of 8 h" in warning for warning in batching.warnings)
+
+
+def test_a_loss_that_fills_the_mixer_is_a_fault_of_the_input(write_job: Write) -> None:
+    with pytest.raises(InputError) as raised:
+        planned(write_job(HEAD + slab("A", "2 ft") + '[workshop]\nloss_per_batch = "900 lb"\n'))
+    assert [str(fault) for fault in raised.value.faults] == [
+        "job.toml: workshop.loss_per_batch: fills the whole mixer with mix back-50. Correct it, or the mixer."
+    ]
