@@ -1,5 +1,6 @@
 """`cast-estimator new`: a starter job that runs as it is."""
 
+import sys
 from importlib import resources
 from pathlib import Path
 
@@ -10,4 +11,4 @@ def run(folder: Path) -> None:
     """Writes the starter job into `folder`. Raises InputError where that holds anything else."""
     text = resources.files("estimator.commands").joinpath("starter.toml").read_bytes()
     write_folder(folder, {"job.toml": text})
-    print(f"{folder / 'job.toml'}: written. Next: cast-estimator estimate {folder / 'job.toml'}")
+    print(f"{folder / 'job.toml'}: written. Next: cast-estimator estimate {folder / 'job.toml'}", file=sys.stderr)

@@ -14,12 +14,20 @@ WORKSHOP_PAYMENTS = (
 )
 
 
-def material(name: str, table: schema.MaterialTable) -> job.Material:
+def water_density(tables: Mapping[str, schema.MaterialTable]) -> float:
+    """Density of the mix water, kg/m³, which every relative density counts by: the material `water`'s own."""
+    water = tables.get("water")
+    if water is None:
+        return WATER_DENSITY_KG_M3
+    return water.density or (water.relative_density or 1.0) * WATER_DENSITY_KG_M3
+
+
+def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.Material:
     """A material with its packs turned into mass: by bulk density where granular, by density where liquid."""
     if table.packing is not None and table.bulk_density is not None:
         density = table.bulk_density / table.packing
     elif table.relative_density is not None:
-        density = table.relative_density * WATER_DENSITY_KG_M3
+        density = table.relative_density * (WATER_DENSITY_KG_M3 if name == "water" else water_kg_m3)
     else:
         density = table.density
     return job.Material(

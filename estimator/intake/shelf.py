@@ -1,7 +1,7 @@
 """What a job can be cast from: the materials and mixes of the catalog and the job file, before any piece is read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from estimator import job as model
@@ -77,7 +77,8 @@ def read_shelf(
         for name, entry in raw.items()
         if (table := validate(schema.MaterialTable, entry, file, f"material {name}", faults)) is not None
     }
-    materials = {name: build.material(name, table) for name, table in tables.items()}
+    water_kg_m3 = build.water_density(tables)
+    materials = {name: build.material(name, table, water_kg_m3) for name, table in tables.items()}
     mixes = {}
     for name in {**base_mixes, **own_mixes}:
         mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, folder, file, warnings, faults)
@@ -88,7 +89,7 @@ def read_shelf(
             if each.mix == name:
                 made, told = correct_mix(made, each)
                 warnings += told
-        mixes[name] = made
+        mixes[name] = replace(made, water_density_kg_m3=water_kg_m3)
     return Shelf(materials, kinds, mixes, frozenset({**base_mixes, **own_mixes}), tuple(warnings))
 
 

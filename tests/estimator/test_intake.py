@@ -62,6 +62,12 @@ def test_a_material_merges_over_the_catalog_and_a_new_density_stands_alone(write
     assert bead.packs, "packs of the catalog stay"
 
 
+def test_relative_densities_count_by_the_jobs_own_water(write_job: Write) -> None:
+    job = read_job(write_job(JOB + '[materials.water]\ndensity = "1000 kg/m^3"\n')).sound()
+    assert job.materials["grey-cement"].density_kg_m3 == pytest.approx(3150.0)
+    assert job.mixes["back-50"].water_density_kg_m3 == pytest.approx(1000.0)
+
+
 def test_a_mix_may_start_from_another_and_replaces_its_blends_whole(write_job: Write) -> None:
     text = JOB + '[mixes.mine]\nbased_on = "back-50"\naggregate = { silica-sand = 1.0 }\n'
     job = read_job(write_job(text)).sound()
