@@ -7,6 +7,7 @@ tested is None throughout, never zero and never a typical value.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
@@ -259,6 +260,12 @@ def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float)
     shown = [(s.age_d, s.design_pa) for s in strengths if s.age_d <= age_d and (s.design_pa or 0.0) > 0.0]
     latest = max((age for age, _ in shown), default=None)
     return min((pa for age, pa in shown if age == latest and pa is not None), default=None)
+
+
+def samples_of(coupons: Sequence[Coupon]) -> list[Coupon]:
+    """The coupons that do not stand alone in their pour and age: one coupon is no sample."""
+    counts = Counter((each.pour, each.age_d) for each in coupons)
+    return [each for each in coupons if counts[each.pour, each.age_d] > 1]
 
 
 def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spread) -> tuple[str, ...]:

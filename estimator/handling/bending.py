@@ -13,7 +13,7 @@ from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_not_negative
 
 from .beams import PointLoad, Spread, support_beam
 from .picks import ONE_POINT_PART, TWO_POINT_PART
-from .sections import Attitude, Stretch, section_modulus
+from .sections import Attitude, Stretch
 
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 REQUIRED_FACTOR = 1.5  # first crack over stress for handling precast pieces uncracked (as in PCI practice, from memory)
@@ -127,10 +127,10 @@ def check_carry(
         0.0,
         0.0,
         0.0,
-        section_modulus(stretches[0].parts, carry.attitude).least_m3,
+        stretches[0].least_modulus_m3(carry.attitude),
     )  # stress, moment, place, modulus
     for stretch in stretches:
-        modulus_m3 = section_modulus(stretch.parts, carry.attitude).least_m3
+        modulus_m3 = stretch.least_modulus_m3(carry.attitude)
         (hog, hog_at), (sag, sag_at) = beam.extreme_moments(stretch.from_m, stretch.to_m)
         worst = max(worst, (sag / modulus_m3, sag, sag_at, modulus_m3), (-hog / modulus_m3, hog, hog_at, modulus_m3))
     for at_m, modulus_m3 in measured:

@@ -144,7 +144,7 @@ def gear_lift(
         rigging.append(
             _rigged(
                 _Places("own-picks", "the workshop's picks", wish.picks, True),
-                flat,
+                solid.lowest_m,
                 greatest,
                 centre_m,
                 cracking,
@@ -153,7 +153,7 @@ def gear_lift(
         )
     else:
         for places in _proposed(shape, solid, flat, (centre_m[0], centre_m[1])):
-            rigging.append(_rigged(places, flat, greatest, centre_m, cracking, figures))
+            rigging.append(_rigged(places, solid.lowest_m, greatest, centre_m, cracking, figures))
     planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "vacuum")
     no_proposal = "" if rigging else "pick points of this shape are for a qualified rigger: none is proposed"
     return GearLift(
@@ -252,7 +252,7 @@ def _holds(points: Sequence[Plan], centre_m: Plan) -> bool:
 
 def _rigged(
     places: _Places,
-    flat: FlatPiece | None,
+    start_m: Sequence[float],
     load: GearLoad,
     centre_m: Sequence[float],
     cracking: Cracking,
@@ -269,8 +269,8 @@ def _rigged(
     )
     sling = check_rating("sling leg", max(leg.tension_kg for leg in legs), picks.sling_rating_kg)
     bending = None
-    if flat is not None and len(picks.at_m) > 1:
-        along = sorted(flat.seen(point)[0] for point in picks.at_m)
+    if cracking.axis is not None and len(picks.at_m) > 1:
+        along = sorted(point[cracking.axis] - start_m[cracking.axis] for point in picks.at_m)
         if along[0] < along[-1]:
             bending = check_between(cracking, places.name, along[0], along[-1], load.load_kg / load.weight_kg, figures)
     return Rigging(

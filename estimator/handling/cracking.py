@@ -16,10 +16,13 @@ from estimator.handling.bending import (
     handling_advice,
     thickness_for,
 )
+from estimator.handling.first_crack import FirstCrack
 from estimator.handling.flat import FlatPiece
 from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
+from estimator.handling.spans import span_of
 from geometry import shapes
 from geometry.sections import Section, weakest_section
+from geometry.solid import Solid, Vector
 
 NOT_WORKED_OUT = "bending of this shape is not worked out: not shown to be safe"
 
@@ -29,9 +32,11 @@ class Cracking:
     """Bending of one piece for each way of holding it.
 
     planned             attitudes in which the workshop means to carry it
-    first_crack_pa      lowest tested value of its mixes; None: untested
+    first_crack         what its mixes have shown
+    axis                of the piece's own plan along which it is carried; None where bending is not worked out
     weakest             the net section of least modulus lying flat, measured from the solid: strips, place, modulus
     stretches           net cross-sections along it, on the high side of its weight
+    inserts             (position along it m, mass kg)
     narrowest_strip_m   beside a cut-out
     thickness_m         at which the plate alone would stand the flat carry by its ends; None untested or not a plate
     assumptions         what was left out or taken
@@ -39,10 +44,12 @@ class Cracking:
 
     checks: tuple[CarryCheck, ...]
     planned: tuple[Attitude, ...]
-    first_crack_pa: float | None
+    first_crack: FirstCrack
+    axis: int | None
     weakest: Section | None
     weakest_at_m: float | None  # along the carried length
     stretches: tuple[Stretch, ...]
+    inserts: tuple[tuple[float, float], ...]
     narrowest_strip_m: float | None
     thickness_m: float | None
     advice: tuple[str, ...]
@@ -54,35 +61,55 @@ class Cracking:
         return tuple(check for check in self.checks if check.carry.attitude in self.planned and not check.shown_safe)
 
     @property
+    def too_young(self) -> tuple[CarryCheck, ...]:
+        """Checks of the planned attitudes that are shown to be safe later, but not when the form is stripped."""
+        strip_pa = self.first_crack.strip_pa
+        return tuple(
+            check
+            for check in self.checks
+            if check.carry.attitude in self.planned
+            and check.shown_safe
+            and (strip_pa is None or strip_pa < check.required_factor * check.stress_pa)
+        )
+
+    @property
     def shown_safe(self) -> bool:
-        """Whether every way of holding it in a planned attitude is shown to be safe."""
-        return bool(self.checks) and not self.not_shown
+        """Whether every way of holding it in a planned attitude is shown to be safe, from the strip on."""
+        return bool(self.checks) and not self.not_shown and not self.too_young
 
     @property
     def statements(self) -> tuple[str, ...]:
         """What the head of the lift sheet must say; empty where all is shown to be safe."""
         if not self.checks:
             return (NOT_WORKED_OUT,)
-        if self.first_crack_pa is None:
+        if self.first_crack.later_pa is None:
             return (f"bending when carried: {UNTESTED}",)
-        return tuple(f"{check.carry.name}: {NOT_SHOWN}" for check in self.not_shown)
+        told = [f"{check.carry.name}: {NOT_SHOWN}" for check in self.not_shown]
+        if self.too_young and self.first_crack.age_d is not None:
+            told.append(
+                f"when the form is stripped: its strength was tested at {self.first_crack.age_d:g} days, "
+                f"{NOT_SHOWN} before"
+            )
+        return tuple(told)
 
 
 def cracking_of(
     shape: shapes.Shape,
+    solid: Solid,
     flat: FlatPiece | None,
     cast_high_kg: float,
-    inserts: Sequence[tuple[float, float]],
-    first_crack_pa: float | None,
+    placed: Sequence[tuple[Vector, float]],
+    first_crack: FirstCrack,
     planned: tuple[Attitude, ...],
     figures: Mapping[str, float],
 ) -> Cracking:
-    """Every usual way of carrying a flat piece, checked at its weakest net section.
+    """Every usual way of carrying a piece, checked at its weakest net section.
 
-    flat            the piece, or None for a shape that is none: then nothing is shown
+    flat            the piece as a plate, or None for a shape that is none: a trough or a moulding bends as a beam, of
+                    any other nothing is shown
     cast_high_kg    high-side weight of the concrete when it is lifted first, kg
-    inserts         (position along the piece m, mass kg)
-    first_crack_pa  lowest tested lower value of the limit of proportionality of its mixes, Pa, or None
+    placed          inserts: (where in the shape's own axes m, mass kg)
+    first_crack     what its mixes have shown
 
     Sections of the kernel know plate, openings and deeper strips; the weakest one lying flat is measured from the
     solid as well, where ribs, tapers, rims and worked edges count, and the worse of the two rules there.
@@ -90,48 +117,62 @@ def cracking_of(
     in the yard.
     """
     if flat is None:
-        return Cracking((), planned, first_crack_pa, None, None, (), None, None, (), ())
-    stretches = _weighing(
-        stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops), cast_high_kg
-    )
-    weakest, weakest_at_m = weakest_lying_flat(shape, flat)
+        span = span_of(shape)
+        if span is None:
+            return Cracking((), planned, first_crack, None, None, None, (), (), None, None, (), ())
+        axis, bare, ignored = span.axis, span.stretches, span.ignored
+        weakest, weakest_at_m = None, None
+    else:
+        axis, ignored = 1 if flat.turned else 0, flat.ignored
+        bare = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
+        weakest, weakest_at_m = weakest_lying_flat(shape, flat)
+    stretches = _weighing(bare, cast_high_kg)
+    length_m, start_m = stretches[-1].to_m, solid.lowest_m[axis]
+    inserts = [(min(max(at[axis] - start_m, 0.0), length_m), mass_kg) for at, mass_kg in placed]
     measured = () if weakest is None or weakest_at_m is None else ((weakest_at_m, weakest.least_modulus_m3),)
     checks = tuple(
         check_carry(
             stretches,
             carry,
-            first_crack_pa,
+            first_crack.later_pa,
             dynamic_factor=figures["handling.dynamic_yard"],
             required_factor=figures["handling.crack_factor"],
             inserts=inserts,
             measured=measured if carry.attitude == "flat" else (),
         )
         for carry in CARRIES
-        if not _tips(carry, flat.length_m, stretches, inserts)
+        if not _tips(carry, length_m, stretches, inserts) and _is_carried(shape, carry)
     )
     advice = handling_advice(
         checks,
-        narrowest_strip_m=flat.narrowest_strip_m,
-        has_cutout=bool(flat.cutouts),
+        narrowest_strip_m=None if flat is None else flat.narrowest_strip_m,
+        has_cutout=flat is not None and bool(flat.cutouts),
         narrow_m=figures["handling.strip_least"],
     )
     flat_by_ends = checks[0]
-    plain = not flat.cutouts and not flat.drops
-    assumptions = [f"{what}: not counted in the bending" for what in flat.ignored]
-    if first_crack_pa is not None:
-        assumptions.append("the tested first-crack strength is taken to be reached when it is first lifted")
+    plain = flat is not None and not flat.cutouts and not flat.drops
+    assumptions = [f"{what}: not counted in the bending" for what in ignored]
+    if first_crack.assumption:
+        assumptions.append(first_crack.assumption)
     return Cracking(
         checks,
         planned,
-        first_crack_pa,
+        first_crack,
+        axis,
         weakest,
         weakest_at_m,
         stretches,
-        flat.narrowest_strip_m,
-        thickness_for(flat_by_ends, flat.thickness_m) if plain else None,
+        tuple(inserts),
+        None if flat is None else flat.narrowest_strip_m,
+        thickness_for(flat_by_ends, flat.thickness_m) if plain and flat is not None else None,
         advice,
         tuple(assumptions),
     )
+
+
+def _is_carried(shape: shapes.Shape, carry: Carry) -> bool:
+    """A trough is not carried on its side."""
+    return not (isinstance(shape, shapes.Box) and carry.attitude == "edge")
 
 
 def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section | None, float | None]:
@@ -146,7 +187,7 @@ def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section | 
 def check_between(
     cracking: Cracking, name: str, first_m: float, second_m: float, load_factor: float, figures: Mapping[str, float]
 ) -> CarryCheck | None:
-    """Bending of a flat piece held at two places along it, its weight times `load_factor`; None for no plate."""
+    """Bending, when stripped, of a piece held at two places along it, its weight times `load_factor`; or None."""
     if not cracking.stretches:
         return None
     length_m = cracking.stretches[-1].to_m
@@ -154,9 +195,10 @@ def check_between(
     return check_carry(
         cracking.stretches,
         carry,
-        cracking.first_crack_pa,
+        cracking.first_crack.strip_pa,
         dynamic_factor=max(1.0, load_factor),
         required_factor=figures["handling.crack_factor"],
+        inserts=cracking.inserts,
         measured=[(cracking.weakest_at_m, cracking.weakest.least_modulus_m3)]
         if cracking.weakest is not None and cracking.weakest_at_m is not None
         else (),

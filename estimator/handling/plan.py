@@ -13,13 +13,14 @@ from estimator.handling.by_gear import GearLift, gear_lift
 from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand
 from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.delivery import Freight, tips_at_deg
+from estimator.handling.first_crack import DAY_S, first_crack_of
 from estimator.handling.flat import FlatPiece, flat_piece
 from estimator.handling.gear_loads import GearLoad
 from estimator.handling.in_use import InUse, in_use
 from estimator.handling.sections import Attitude
 from estimator.handling.team import Crew
 from estimator.handling.way_in import WayIn, way_in
-from estimator.job import Job, Mix, Piece
+from estimator.job import Job, Piece
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 
@@ -88,13 +89,13 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
     no_crew = any(lift.crew.by_machine for lift in lifts if lift.name != "stairs")
     demould = weight.stages.demould
-    inserts = [(flat.seen(each.at_m or solid.centroid_m)[0], each.mass_kg) for each in piece.inserts] if flat else []
     cracking = cracking_of(
         piece.shape,
+        solid,
         flat,
         demould.high_kg - weight.inserts_kg,
-        [(min(max(at_m, 0.0), flat.length_m if flat else at_m), mass_kg) for at_m, mass_kg in inserts],
-        first_crack_pa(piece, job.mixes),
+        [(each.at_m or solid.centroid_m, each.mass_kg) for each in piece.inserts],
+        first_crack_of(piece, job.mixes, figures["curing.strip_to"] / DAY_S),
         planned_attitudes(piece),
         figures,
     )
@@ -116,13 +117,6 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         not_shown_safe=_statements(cracking, lifting, used, way, piece),
         assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
     )
-
-
-def first_crack_pa(piece: Piece, mixes: Mapping[str, Mix]) -> float | None:
-    """The lowest tested first-crack strength of a piece's mixes, Pa; None where one of them is untested."""
-    tested = [mixes[layer.mix].first_crack_strength_pa for layer in piece.layers]
-    known = [each for each in tested if each is not None]
-    return min(known) if len(known) == len(tested) else None
 
 
 def planned_attitudes(piece: Piece) -> tuple[Attitude, ...]:

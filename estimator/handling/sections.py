@@ -64,12 +64,23 @@ class DropEdge:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Part of the length with one cross-section: the weakest in it, and the true weight of it."""
+    """Part of the length with one cross-section: the weakest in it, and the true weight of it.
+
+    parts       rectangles of the section; none where its moduli are given
+    moduli_m3   least section moduli lying flat and on edge, of a section that is not made of rectangles
+    """
 
     from_m: float
     to_m: float
     n_per_m: float
     parts: tuple[Rectangle, ...]
+    moduli_m3: tuple[float, float] | None = None
+
+    def least_modulus_m3(self, attitude: Attitude) -> float:
+        """The modulus that counts whichever face is up."""
+        if self.moduli_m3 is not None:
+            return self.moduli_m3[0 if attitude == "flat" else 1]
+        return section_modulus(self.parts, attitude).least_m3
 
 
 def section_modulus(parts: Sequence[Rectangle], attitude: Attitude) -> SectionModulus:
