@@ -53,7 +53,7 @@ BANDS: dict[str, tuple[tuple[float, float], tuple[float, float] | None]] = {
     "expanded-glass": ((300, 800), (190, 450)),
     "hollow-microspheres": ((600, 900), (350, 450)),
     "uncoated-eps-bead": ((10 / 0.64, 25 / 0.56), (10, 25)),
-    "water": ((998.1, 998.3), None),
+    "water": ((997.9, 998.3), None),  # 62.30 lb/ft³ at 70 °F, 998.2 kg/m³ at 20 °C
 }
 
 
