@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 
 CENT = Decimal("0.01")
+GUARD_DECIMALS = 9  # beyond them a product of decimals in floats is noise: 0.3 · 1735.35 is 520.6049999...
 ZERO = Decimal("0.00")
 
 
@@ -15,6 +16,15 @@ def cents(amount: float | Decimal) -> Decimal:
     """
     exact = amount if isinstance(amount, Decimal) else Decimal(repr(float(amount)))
     return exact.quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def round2(number: float) -> Decimal:
+    """A computed figure rounded half up to two decimals, with the last bits of its arithmetic taken off first.
+
+    >>> round2(0.3 * 1735.35), round2(0.125 * 0.36)
+    (Decimal('520.61'), Decimal('0.05'))
+    """
+    return cents(round(number, GUARD_DECIMALS))
 
 
 def total(lines: Iterable[Decimal]) -> Decimal:

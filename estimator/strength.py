@@ -15,7 +15,6 @@ from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import nctdtrit, ndtri, stdtrit
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -186,6 +185,8 @@ def characteristic_factor(count: int, fractile: float = 0.05) -> float:
     """
     _check_count(count)
     _check_share("fractile", fractile)
+    from scipy.special import stdtrit  # only where coupons were tested: it takes longer than a whole start
+
     return float(stdtrit(count - 1, 1.0 - fractile)) * sqrt(1.0 + 1.0 / count)
 
 
@@ -199,6 +200,8 @@ def tolerance_factor(count: int, coverage: float = 0.95, confidence: float = 0.9
     _check_count(count)
     _check_share("coverage", coverage)
     _check_share("confidence", confidence)
+    from scipy.special import nctdtrit, ndtri
+
     return float(nctdtrit(count - 1, float(ndtri(coverage)) * sqrt(count), confidence)) / sqrt(count)
 
 

@@ -6,15 +6,14 @@ calculator: cost = hours · rate.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from math import fsum
 from typing import Literal
 
-from estimator.money import cents, total
+from estimator.money import cents, round2, total
 from estimator.pricing.quote import exact
 
 HOUR_S = 3600.0
-HUNDREDTH_H = Decimal("0.01")
 WeightClass = Literal["light", "medium", "heavy"]
 
 
@@ -64,7 +63,7 @@ class LabourLine:
     """One activity of the whole job.
 
     figure     the workshop's figure that its time comes from: labour.<figure>
-    quantity   of `basis`, in `unit`: m2, m, batches, pieces ...
+    quantity   of `basis`: m2 or m by `unit`, otherwise a count
     time_s     of one person for one of it
     persons    who do it together
     hours      quantity · time · persons, rounded to 0.01 h
@@ -110,36 +109,32 @@ def labour_of(works: Sequence[PieceWork], pours: PourWork, figures: Mapping[str,
     forms = [
         _by_piece("build forms", "form area", "m2", "form", ((w, w.forms_built * w.form_area_m2) for w in works)),
         _by_piece("form edges", "edge length", "m", "form_edge", ((w, w.forms_built * w.form_edge_m) for w in works)),
-        _by_piece(
-            "knock out sinks", "large openings", "", "form_cutout", ((w, w.forms_built * w.sinks) for w in works)
-        ),
-        _by_piece("knock out holes", "small openings", "", "form_hole", ((w, w.forms_built * w.holes) for w in works)),
+        _by_piece("knock out sinks", "large opening", "", "form_cutout", ((w, w.forms_built * w.sinks) for w in works)),
+        _by_piece("knock out holes", "small opening", "", "form_hole", ((w, w.forms_built * w.holes) for w in works)),
     ]
     cast = [
-        _Activity("set up to pour", "pours", "", "pour_setup", float(pours.pours), mixed),
-        _Activity("mix", "batches", "", "batch", float(pours.batches), mixed),
-        _Activity("clean up", "batches", "", "batch_cleanup", float(pours.batches), mixed),
+        _Activity("set up to pour", "pour", "", "pour_setup", float(pours.pours), mixed),
+        _Activity("mix", "batch", "", "batch", float(pours.batches), mixed),
+        _Activity("clean up", "batch", "", "batch_cleanup", float(pours.batches), mixed),
         _by_piece(
             "place face coat", "face coat area", "m2", "place_face", ((w, w.quantity * w.face_area_m2) for w in works)
         ),
         _by_piece(
             "place back coat", "back coat area", "m2", "place_back", ((w, w.quantity * w.back_area_m2) for w in works)
         ),
-        _by_piece(
-            "strip and turn", "people by piece", "", "demould", ((w, w.quantity * w.demould_crew) for w in works)
-        ),
+        _by_piece("strip and turn", "person", "", "demould", ((w, w.quantity * w.demould_crew) for w in works)),
     ]
     finish = [
         _by_piece(
             "slurry and hone", "finished area", "m2", "hone", ((w, w.quantity * w.finished_area_m2) for w in works)
         ),
         _by_piece("seal", "finished area", "m2", "seal", ((w, w.quantity * w.finished_area_m2) for w in works)),
-        _by_piece("crate", "pieces", "", "crate", ((w, float(w.quantity)) for w in works)),
+        _by_piece("crate", "piece", "", "crate", ((w, float(w.quantity)) for w in works)),
     ]
     lines = []
     if templated:
-        lines.append(_Activity("template", "visits", "", "template", 1.0, templated).line(figures, rate))
-        lines.append(_Activity("travel to template", "visits", "", "travel", 1.0, templated).line(figures, rate))
+        lines.append(_Activity("template", "visit", "", "template", 1.0, templated).line(figures, rate))
+        lines.append(_Activity("travel to template", "visit", "", "travel", 1.0, templated).line(figures, rate))
     lines += [each.line(figures, rate) for each in (*forms, *cast, *finish)]
     lines += [each.line(figures, rate_install, persons) for each, persons in _installing(works, figures)]
     return Labour(tuple(line for line in lines if line.hours))
@@ -163,7 +158,7 @@ class _Activity:
 
     def line(self, figures: Mapping[str, float], rate: Decimal, persons: int = 1) -> LabourLine:
         time_s = figures[f"labour.{self.figure}"]
-        hours = exact(self.quantity * (time_s / HOUR_S) * persons).quantize(HUNDREDTH_H, rounding=ROUND_HALF_UP)
+        hours = round2(self.quantity * (time_s / HOUR_S) * persons)
         return LabourLine(
             self.name, self.figure, self.basis, self.quantity, self.unit, time_s, persons, hours, rate, self.by_mark
         )
@@ -184,13 +179,13 @@ def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> lis
     most = max(crew, *(work.install_crew or 0 for work in placed))
     every = {work.mark: float(work.quantity) for work in placed}
     steps = [
-        (_Activity("travel to install", "visits", "", "travel", 1.0, every), most),
-        (_Activity("set up on site", "visits", "", "install", 1.0, every), crew),
+        (_Activity("travel to install", "visit", "", "travel", 1.0, every), most),
+        (_Activity("set up on site", "visit", "", "install", 1.0, every), crew),
     ]
     for kind in ("light", "medium", "heavy"):
         counts = {work.mark: float(work.quantity) for work in placed if work.weight_class == kind}
         persons = max([crew, *(work.install_crew or 0 for work in placed if work.weight_class == kind)])
         steps.append(
-            (_Activity(f"set {kind} pieces", "pieces", "", f"install_{kind}", fsum(counts.values()), counts), persons)
+            (_Activity(f"set {kind} pieces", "piece", "", f"install_{kind}", fsum(counts.values()), counts), persons)
         )
     return steps

@@ -169,7 +169,7 @@ def _allowances(
         by_risk.setdefault(risk_of(taken, job), []).append(taken.piece.mark)
 
     def allowance(name: str, share: float, marks: Sequence[str]) -> Allowance:
-        return Allowance(name, share, total(total(direct[mark].values()) for mark in marks), tuple(marks))
+        return Allowance(name, share, total(total(direct[mark].values()) for mark in marks), tuple(sorted(marks)))
 
     return (
         (allowance(f"sizes not templated ({job.status})", size, waiting),) if waiting else (),

@@ -70,7 +70,8 @@ class Words:
             return f"{self.area(quantity)} of {basis}"
         if unit == "m":
             return f"{self.length(quantity)} of {basis}"
-        return f"{quantity:g} {basis}"
+        many = {"batch": "batches", "person": "people"}.get(basis, f"{basis}s")
+        return f"{quantity:g} {basis if quantity == 1 else many}"
 
     def time_each(self, time_s: float, unit: str) -> str:
         """Time for one of what an activity is measured by."""

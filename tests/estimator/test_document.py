@@ -10,7 +10,7 @@ import pytest
 
 from estimator.commands.estimate import estimate_file
 from estimator.document import Document, to_document, to_json
-from estimator.money import cents
+from estimator.money import round2
 
 INCH_M, POUND_KG = 0.0254, 0.45359237
 JOB = """
@@ -194,7 +194,7 @@ def test_every_working_leads_to_the_figure_that_it_explains(document: Document) 
     assert len(document["workings"]) > 40
     for working in document["workings"]:
         formula = working["formula"].replace("·", "*").replace("−", "-").replace("^", "**")
-        names = {"min": min, "max": max, "ceil": ceil, "round2": lambda a: float(cents(a)), **working["values"]}
+        names = {"min": min, "max": max, "ceil": ceil, "round2": lambda a: float(round2(a)), **working["values"]}
         reached = eval(formula, {"__builtins__": {}}, names)
         assert reached == pytest.approx(working["result"], rel=1e-9, abs=1e-12), working["figure"]
         assert find(document, working["figure"]) == pytest.approx(working["result"], rel=1e-9), working["figure"]

@@ -1,0 +1,153 @@
+"""quick and compare on the command line: what they promise, and the one line of each fault."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from estimator.__main__ import run
+
+Write = Callable[[str], Path]
+Output = pytest.CaptureFixture[str]
+FOOT2_M2 = 0.3048**2
+
+
+def quick(capsys: Output, *arguments: str) -> dict[str, Any]:
+    assert run(["quick", *arguments, "--json"]) == 0
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
+
+
+def test_bare_sizes_are_inches_and_a_unit_at_the_end_counts_for_both(capsys: Output) -> None:
+    told = quick(capsys, "48x25.5")
+    assert told["size_m"] == pytest.approx([48 * 0.0254, 25.5 * 0.0254, 0.0254])
+    assert told["face_area_m2"] == pytest.approx(48 * 25.5 * 0.0254**2)
+    for text in ("4 ft x 25-1/2 in", "48 x 25.5 in", "1219.2 x 647.7 mm", "4' by 25.5\""):
+        assert quick(capsys, text) == told, text
+    assert quick(capsys, "1219.2x647.7", "--units", "metric")["size_m"] == pytest.approx(told["size_m"])
+
+
+def test_the_ballpark_of_a_piece_brackets_its_quote(write_job: Write, capsys: Output) -> None:
+    job = """
+[job]
+name = "Quote"
+[[piece]]
+mark = "C1"
+use = "counter"
+layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]
+shape = { kind = "slab", length = "60 in", width = "25.5 in", thickness = "1 in", drop_edges = [
+  { sides = ["front"], height = "2 in", thickness = "1 in" } ], cutouts = [
+  { kind = "rectangle", length = "22 in", width = "16 in", x = "19 in", y = "5 in" } ] }
+"""
+    told = quick(capsys, "60x25.5", "--sink")
+    for shelf in ("", '[stock]\nwhite-cement = "100 lb"\ncoated-eps-bead = "20 lb"\nsilica-sand = "100 lb"\n'):
+        assert run(["estimate", str(write_job(job + shelf)), "--json"]) == 0
+        price = json.loads(capsys.readouterr().out)["cost"]["price"]
+        assert told["low"] < price < told["high"]
+    assert told["high"] < 3 * told["low"]
+
+
+def test_a_small_piece_costs_the_minimum_at_least(tmp_path: Path, capsys: Output) -> None:
+    (tmp_path / "own.toml").write_text("[workshop.quote]\nminimum = 5000.0\n", encoding="utf-8")
+    told = quick(capsys, "12x12", "--use", "other", "--catalog", str(tmp_path / "own.toml"))
+    assert (told["low"], told["bought"], told["minimum"]) == (5000.0, 5000.0, 5000.0)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line"),
+    [
+        (["96"], 'quick: SIZE: "96" is not a length and a width. Write 96x25.5.'),
+        (["96x"], 'quick: SIZE: "96x" is not a length and a width. Write 96x25.5.'),
+        (["96xwide"], 'quick: SIZE: "96 wide" has an unknown unit, "wide".'),
+        (["96x25.5 lb"], 'quick: SIZE: "96 lb" is a mass where a length is needed. Write "1.5 in" or "38 mm".'),
+        (
+            ["12x12", "--sink"],
+            "quick: --sink: does not fit this size. A sink takes 508 mm x 381 mm and 76.2 mm round it.",
+        ),
+        (["96x25.5", "--mix", "back-5"], 'quick: --mix: there is no mix "back-5". Did you mean `back-50`?'),
+        (["96x25.5", "--thickness", "1"], 'quick: --thickness: "1" has no unit. Write "1 in" or "25 mm".'),
+        (["96x25.5", "--currency", "XXX"], 'quick: --currency: "XXX" is not a currency of ISO 4217.'),
+        (["96x25.5", "--units", "si"], 'quick: --units: "si" is not one of imperial, metric.'),
+        (["96x25.5", "--quantity", "0"], "quick: --quantity: 0 is less than one. Write 1 or more."),
+        (["96x25.5", "--use", "bar"], 'quick: --use: "bar" is not one of counter, panel,'),
+    ],
+)
+def test_each_fault_of_a_ballpark_is_one_line(arguments: list[str], line: str, capsys: Output) -> None:
+    assert run(["quick", *arguments]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith(line), told.err
+    assert told.err.count("\n") == 1
+
+
+JOB = """
+[job]
+name = "{name}"
+mix = "{mix}"
+waste = 0.07
+currency = "{currency}"
+[[piece]]
+mark = "A"
+use = "counter"
+shape = {{ kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }}
+"""
+
+
+def written(folder: Path, file: str, name: str, mix: str = "back-50", currency: str = "USD", more: str = "") -> str:
+    path = folder / file
+    path.write_text(JOB.format(name=name, mix=mix, currency=currency) + more, encoding="utf-8")
+    return str(path)
+
+
+def test_jobs_are_compared_with_the_first(tmp_path: Path, capsys: Output) -> None:
+    paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "back-0")]
+    assert run(["compare", *paths, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [name.split(" (")[0] for name in told["jobs"]] == ["Light", "Heavy"]
+    rows = {(row["section"], row["what"]): row for row in told["rows"]}
+    place = rows["weight", "all pieces in place"]
+    assert place["changes"][0] == pytest.approx(place["values"][1] - place["values"][0])
+    assert place["changes"][0] > 0
+    bead = rows["material", "coated-eps-bead"]
+    assert bead["values"][0] > 0
+    assert bead["values"][1] is None
+    assert bead["changes"] == [None]
+    total = rows["cost", "total"]
+    assert total["changes"][0] == pytest.approx(total["values"][1] - total["values"][0])
+    assert rows["piece A", "quantity"]["values"] == [1, 1]
+    assert told["sensitivity"] == []
+
+
+def test_one_job_is_set_beside_its_alternatives_and_what_moves_its_price(tmp_path: Path, capsys: Output) -> None:
+    more = '[[alternative]]\nname = "sand"\nswap = { back-50 = "back-0" }\n'
+    path = written(tmp_path, "a.toml", "Job", more=more)
+    assert run(["compare", path, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["jobs"] == ["Job", "sand"]
+    price = next(row for row in told["rows"] if row["what"] == "price before tax")["values"][0]
+    swings = told["sensitivity"]
+    assert len(swings) == 5
+    spans = [max(abs(each["low"] - price), abs(each["high"] - price)) for each in swings]
+    assert spans == sorted(spans, reverse=True)
+    for each in swings:
+        assert each["low"] <= price <= each["high"], each["input"]
+    # ± 10 % of the rates moves the price by the work, with its allowances, overhead and margin
+    rates = next(each for each in swings if each["input"] == "labour rates")
+    assert rates["high"] - price == pytest.approx(price - rates["low"], abs=0.15)
+
+
+def test_the_comparison_is_shown_as_tables(tmp_path: Path, capsys: Output) -> None:
+    paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "back-0")]
+    assert run(["compare", *paths]) == 0
+    shown = capsys.readouterr().out
+    assert "all pieces in place" in shown
+    assert "(+" in shown
+
+
+def test_jobs_in_two_currencies_are_not_compared(tmp_path: Path, capsys: Output) -> None:
+    paths = [written(tmp_path, "a.toml", "One"), written(tmp_path, "b.toml", "Two", currency="EUR")]
+    assert run(["compare", *paths]) == 2
+    told = capsys.readouterr()
+    assert told.err == "b.toml: job, currency: is EUR, where the first job has USD. Compare in one.\n"

@@ -1,0 +1,130 @@
+"""What finished jobs took against their estimates, worked by hand."""
+
+import json
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from estimator.__main__ import run
+from estimator.pricing.history import Finished, history_of, hours_of, used_kg_of
+from estimator.pricing.labour import LabourLine
+from estimator.records import Record, append_record, new_record
+
+Write = Callable[[str], Path]
+D = Decimal
+
+
+def line(activity: str, figure: str, hours: str, time_s: float) -> LabourLine:
+    return LabourLine(activity, figure, "", 1.0, "m2", time_s, 1, D(hours), D("42"), {})
+
+
+def record(kind: str, **values: object) -> Record:
+    return Record(kind, "2026-04-02T10:00:00+00:00", values)
+
+
+def finished(name: str, *records: Record) -> Finished:
+    return Finished(
+        name=name,
+        required_kg={"white-cement": 100.0, "silica-sand": 60.0},
+        net_m3=0.100,
+        batch_m3=0.107,
+        labour=(line("build forms", "form", "10.00", 10_000.0), line("seal", "seal", "4.00", 7_000.0)),
+        direct=D("2000.00"),
+        records=records,
+    )
+
+
+def test_waste_and_rates_follow_what_was_taken() -> None:
+    # first principles: 168 kg of 160 planned is 1.05; (1.07) · 1.05 − 1 = 12.35 %; 12 h for 10 h is 1.2
+    history = history_of(
+        [
+            finished(
+                "Quay",
+                record("used", material="white-cement", mass_kg=104.0),
+                record("used", material="silica-sand", mass_kg=64.0),
+                record("hours", task="build forms", time_s=8 * 3600.0),
+                record("hours", task="form", time_s=4 * 3600.0),
+                record("remake", piece="C1", cause="blow-out at the rail", cost=80.0),
+            )
+        ]
+    )
+    assert [(each.name, each.planned, each.taken) for each in history.materials] == [
+        ("white-cement", 100.0, 104.0),
+        ("silica-sand", 60.0, 64.0),
+    ]
+    assert history.waste_now == pytest.approx(0.07)
+    assert history.waste_next == pytest.approx(0.1235)
+    hours = {each.name: each for each in history.activities}
+    # a task goes by the name of its activity or of its figure
+    assert hours["build forms"].planned == pytest.approx(20.0)
+    assert history.remake_next == pytest.approx(0.04)
+
+
+def test_jobs_count_together_by_what_each_planned() -> None:
+    history = history_of(
+        [
+            finished("one", record("hours", task="seal", time_s=3 * 3600.0)),
+            finished("two", record("hours", task="seal", time_s=7 * 3600.0)),
+            finished("three"),
+        ]
+    )
+    (seal,) = history.activities
+    assert (seal.planned, seal.taken, seal.jobs) == (8.0, 10.0, 2)
+    (rate,) = history.rates
+    assert (rate.figure, rate.now_s, rate.next_s) == ("seal", 7_000.0, 8_750.0)
+    assert (history.waste_now, history.waste_next) == (None, None)
+
+
+def test_what_was_weighed_into_batches_counts_where_nothing_else_was_written_down() -> None:
+    records = [
+        record("batch", mix="back-50", masses_kg={"white-cement": 20.0, "silica-sand": 10.0}),
+        record("batch", mix="back-50", masses_kg={"white-cement": 21.0}),
+        record("used", material="silica-sand", mass_kg=15.0),
+    ]
+    assert used_kg_of(records) == {"white-cement": 41.0, "silica-sand": 15.0}
+
+
+def test_a_task_that_no_activity_has_is_told_and_counts_nothing() -> None:
+    history = history_of([finished("one", record("hours", task="polish the van", time_s=3600.0))])
+    assert (history.activities, history.unplanned) == ((), ("polish the van",))
+
+
+def test_hours_of_a_task_add_up() -> None:
+    told = [record("hours", task="seal", time_s=1800.0), record("hours", task="seal", time_s=5400.0)]
+    assert hours_of(told) == {"seal": 2.0}
+
+
+JOB = """
+[job]
+name = "Ferry shed"
+mix = "back-50"
+waste = 0.07
+
+[[piece]]
+mark = "A"
+shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }
+"""
+
+
+def test_the_command_sets_records_against_the_estimate(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_job(JOB)
+    append_record(path, new_record("hours", {"task": "seal", "time_s": 3600.0}))
+    assert run(["history", str(path), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    # 30 x 20 in of face and 100 x 1 in of edge at 0.2 h/ft2
+    assert [each["name"] for each in told["activities"]] == ["seal"]
+    assert told["activities"][0]["taken"] == 1.0
+    assert told["rates"][0]["next_s"] == pytest.approx(told["rates"][0]["now_s"] / told["activities"][0]["planned"])
+
+
+def test_a_job_of_which_nothing_was_written_down_is_one_line(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["history", str(write_job(JOB))]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert (
+        told.err == "job.toml: nothing was written down: there is no job.records.jsonl. Write it down with `record`.\n"
+    )

@@ -1,0 +1,223 @@
+"""The price of whole jobs: what must hold whichever way a job is written, and a line for each way it may change."""
+
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import to_document
+from estimator.estimate import Estimate, price_before_tax
+from estimator.money import cents, round2
+from estimator.pricing.quote import lines_of
+
+Write = Callable[[str], Path]
+D = Decimal
+SMALL = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }'
+LARGE = 'shape = { kind = "slab", length = "60 in", width = "24 in", thickness = "1 in" }'
+SINK = '{ kind = "rectangle", length = "16 in", width = "15 in", x = "7 in", y = "2 in" }'
+HEAD = '[job]\nname = "Whole"\nmix = "back-50"\nwaste = 0.07\ndate = "2026-03-02"\n'
+A, B = (f'[[piece]]\nmark = "{mark}"\nuse = "counter"\n{shape}\n' for mark, shape in (("A", SMALL), ("B", LARGE)))
+
+
+RISING = {
+    "rate", "rate_install", "template", "travel", "form", "form_edge", "pour_setup", "batch", "batch_cleanup",
+    "place_back", "demould", "hone", "seal", "crate", "install", "install_light",
+}  # fmt: skip
+
+
+@pytest.fixture
+def estimated(write_job: Write) -> Callable[[str], Estimate]:
+    return lambda text: estimate_file(write_job(text))
+
+
+Run = Callable[[str], Estimate]
+
+
+def test_a_quote_is_the_same_whichever_way_its_pieces_are_ordered(estimated: Run) -> None:
+    one, other = estimated(HEAD + A + B), estimated(HEAD + B + A)
+    assert one.cost == other.cost
+    assert sorted((each.mark, each.price) for each in one.pricing.marks) == sorted(
+        (each.mark, each.price) for each in other.pricing.marks
+    )
+
+
+def test_two_of_one_cost_what_one_of_two_does(estimated: Run) -> None:
+    two = estimated(HEAD + A.replace('use = "counter"', 'use = "counter"\nquantity = 2\nforms = 2'))
+    one_each = estimated(HEAD + A + A.replace('"A"', '"A2"'))
+    assert two.cost.direct.total == one_each.cost.direct.total
+    assert two.cost.total == one_each.cost.total
+
+
+def test_every_sum_of_the_price_can_be_followed_with_a_pocket_calculator(estimated: Run) -> None:
+    done = estimated(HEAD + A + B)
+    cost, labour, terms = done.cost, done.pricing.labour, done.job.price
+    assert all(line.cost == cents(line.hours * line.rate) for line in labour.lines)
+    assert sum(line.cost for line in labour.lines) == cost.direct.work
+    assert sum(line.amount for line in lines_of(cost, terms)) == cost.total
+    assert sum(each.price for each in done.pricing.marks) == cost.price
+    assert sum(each.amount for each in cost.payments) == cost.total
+    assert cost.overhead == cents(cost.direct.total * D("0.30"))
+    assert cost.calculated == cents((cost.direct.total + cost.overhead) / D("0.75"))
+    assert cost.tax == cents(cost.price * D("0.06"))
+    kinds = ("materials", "consumables", "labour", "forms", "freight", "overhead", "margin", "tax")
+    document = to_document(done)["cost"]
+    assert cents(sum(document[kind] for kind in kinds)) == cost.total
+    for mark in done.pricing.marks:
+        assert set(mark.direct) >= {"materials", "labour", "delivery", "remake"}
+    spent = [sum(mark.direct.values()) for mark in done.pricing.marks]
+    assert sum(spent) == cost.direct.total
+
+
+def test_the_price_rises_with_every_rate_and_price(estimated: Run) -> None:
+    done = estimated(HEAD + A)
+    job = done.job
+    base = price_before_tax(job, like=done)
+    assert base == done.cost.price
+    figures = job.workshop.figures
+    rising = [name for name in figures if name.startswith("labour.") and name.split(".")[1] in RISING]
+    assert len(rising) == len(RISING)
+    for name in [*rising, "freight.delivery"]:
+        dearer = replace(job, workshop=replace(job.workshop, figures={**figures, name: figures[name] * 1.5}))
+        assert price_before_tax(dearer, like=done) > base, name
+    for name, material in job.materials.items():
+        if name not in {line.material for line in done.materials.lines}:
+            continue
+        packs = tuple(
+            replace(pack, unit_price=None if pack.unit_price is None else pack.unit_price * 1.5, breaks=())
+            for pack in material.packs
+        )
+        dearer = replace(job, materials={**job.materials, name: replace(material, packs=packs)})
+        assert price_before_tax(dearer, like=done) >= base, name
+
+
+def test_each_status_carries_its_allowance_and_a_templated_job_none(estimated: Run) -> None:
+    names = {}
+    for status in ("ballpark", "quoted", "templated"):
+        done = estimated(HEAD + f'status = "{status}"\n' + A)
+        names[status] = [(each.name, each.share) for each in done.cost.direct.size_allowance]
+    assert names == {
+        "ballpark": [("sizes not templated (ballpark)", 0.08)],
+        "quoted": [("sizes not templated (quoted)", 0.02)],
+        "templated": [],
+    }
+
+
+@pytest.mark.parametrize(
+    ("piece", "risk"),
+    [
+        (A, "plain"),
+        (A.replace(SMALL, SMALL.replace("30 in", "12 ft").replace("20 in", "26 in")), "large"),
+        (
+            A.replace(
+                SMALL,
+                SMALL.replace('"1 in" }', f'"1 in", cutouts = [{SINK}] }}'),
+            ),
+            "thin-railed",
+        ),
+        (A.replace("[[piece]]", '[[piece]]\nmix = "black"'), "colour-critical"),
+        (A.replace("[[piece]]", '[[piece]]\nrisk = "colour-critical"'), "colour-critical"),
+    ],
+)
+def test_a_remake_is_allowed_for_by_the_risk_of_the_piece(estimated: Run, piece: str, risk: str) -> None:
+    black = '[mixes.black]\nbased_on = "back-50"\npigment = { iron-oxide-black = 0.03 }\n'
+    done = estimated(HEAD + piece + black)
+    assert [each.name for each in done.cost.direct.remake] == [f"remake, {risk}"]
+
+
+def test_a_piece_beyond_any_crew_hires_a_machine_by_the_day(estimated: Run) -> None:
+    heavy = A.replace(SMALL, SMALL.replace("30 in", "10 ft").replace("20 in", "4 ft").replace("1 in", "2 in"))
+    done = estimated(HEAD + heavy)
+    assert done.pieces[0].handling.carry.persons is None
+    assert done.pricing.machine_days == 2  # stripped, and set on site
+    assert done.cost.direct.equipment == D("440.00")
+
+
+def test_change_orders_add_up_to_the_changed_job(estimated: Run) -> None:
+    changes = """
+[[change]]
+number = 1
+reason = "longer"
+signed = "2026-04-02"
+[[change.piece]]
+mark = "A"
+shape.length = "40 in"
+[[change]]
+number = 2
+reason = "another"
+signed = "2026-04-03"
+days = 3
+[[change.add]]
+mark = "C"
+use = "counter"
+shape = { kind = "slab", length = "20 in", width = "20 in", thickness = "1 in" }
+"""
+    head = HEAD + 'status = "released"\n'
+    before, after = estimated(head + A), estimated(head + A + changes)
+    first, second = after.versions.changes
+    assert before.cost.price + first.price + second.price == after.cost.price
+    assert before.cost.total + first.total + second.total == after.cost.total
+    longer = estimated(head + A.replace("30 in", "40 in"))
+    assert first.price == longer.cost.price - before.cost.price
+    assert first.price > 0
+    assert second.days == after.calendar.ship_day - longer.calendar.ship_day + 3
+
+
+def test_an_option_adds_what_the_job_with_it_costs_more(estimated: Run) -> None:
+    with_b = estimated(HEAD + A + B)
+    add = B.replace("[[piece]]\n", "[[option.add]]\n")
+    plain = estimated(HEAD + A + '[[option]]\nname = "bar"\n' + add)
+    lump = estimated(HEAD + A + '[[option]]\nname = "sink"\nlump = 120.0\ntaken = true\n')
+    assert plain.versions.options[0].price == with_b.cost.price - plain.cost.price
+    assert lump.cost.options == D("120.00")
+    assert lump.cost.price == plain.cost.price + 120
+    taken = estimated(HEAD + A + '[[option]]\nname = "bar"\ntaken = true\n' + add)
+    assert taken.cost == with_b.cost
+
+
+def test_an_alternative_is_the_whole_job_made_otherwise(estimated: Run) -> None:
+    done = estimated(HEAD + B + '[[alternative]]\nname = "sand"\nswap = { back-50 = "back-0" }\n')
+    sand = estimated(HEAD.replace("back-50", "back-0") + B)
+    assert done.versions.alternatives[0].standing.price == sand.cost.price
+    assert done.versions.alternatives[0].standing.marks == sand.standing.marks
+    assert done.versions.alternatives[0].standing.installed_kg > 1.25 * done.standing.installed_kg
+
+
+def run(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-m", "estimator", *arguments], capture_output=True, text=True, check=False)
+
+
+def test_a_fault_that_only_computing_finds_in_an_alternative_names_it(write_job: Write) -> None:
+    text = HEAD + A + '[[alternative]]\nname = "hollow"\n[[alternative.piece]]\nmark = "A"\n'
+    text += 'inserts = [{ name = "core", displaces = "9 ft^3" }]\n'
+    done = run("check", str(write_job(text)))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("job.toml: alternative hollow: piece A, inserts: ")
+    assert done.stderr.count("\n") == 1
+
+
+def test_heavy_libraries_stay_out_of_a_ballpark() -> None:
+    code = (
+        "import sys; from estimator.__main__ import run; status = run(['quick', '96x25.5', '--sink', '--json']);"
+        "heavy = {'pint', 'pandas', 'scipy', 'reportlab', 'ezdxf', 'trimesh', 'manifold3d'} & set(sys.modules);"
+        "print(status, sorted(heavy), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stderr == "0 []\n"
+
+
+@pytest.mark.parametrize("terms", ['markup = "40 %"', "margin = 0.2"])
+def test_the_workings_of_a_price_are_plain_arithmetic(estimated: Run, terms: str) -> None:
+    shop = "\n[workshop.quote]\nminimum = 9000.0\nround_to = 5.0\n"
+    done = estimated(HEAD + A + "[price]\n" + terms + shop)
+    names = {"max": max, "round2": lambda amount: float(round2(amount))}
+    told = {each.figure: each for each in done.workings if each.figure.startswith("cost.")}
+    assert {"cost.margin", "cost.minimum_charge", "cost.price", "cost.total", "cost.within.work"} <= told.keys()
+    for each in told.values():
+        formula = each.formula.replace("·", "*").replace("−", "-")
+        assert eval(formula, {"__builtins__": {}}, {**names, **each.values}) == pytest.approx(each.result, abs=1e-9)
+    assert done.cost.price == D("9000.00")
