@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
+
 if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
     from estimator.site import Site
@@ -74,6 +76,7 @@ class Material:
     source: str = ""  # where the figures come from
     analysis: CementAnalysis | None = None  # of a cement; None: not known
     ash_cao: float | None = None  # of a fly ash: its share of CaO
+    keeps_s: float | None = None  # shelf life from purchase; None: it does not age
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +132,7 @@ class Insert:
     mass_kg: float
     displaces_m3: float
     at_m: Vector | None  # None: at the piece's centroid
+    material: str = ""  # the consumable that it is bought as; "": not bought with the job
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +220,8 @@ class Piece:
     in_place: InPlace = InPlace()
     cure: Cure = Cure()
     allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name
+    form: Form = field(default_factory=Form)
+    takes: tuple[Taken, ...] = ()  # consumables beyond the workshop's own
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +251,7 @@ class Workshop:
     loading_steps: tuple[str, ...]  # what to do at the mixer, step by step
     figures: Mapping[str, float]  # rates, limits and sizes by dotted name, SI: "handling.limit_level"
     practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
+    consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,6 +337,12 @@ class Job:
     changes: tuple[Change, ...] = ()
     stock_lots: Mapping[str, tuple[StockLot, ...]] = field(default_factory=dict)  # the same, lot by lot
     lots: Mapping[str, str] = field(default_factory=dict)  # by material, the lot that the job is cast from
+    stock_consumables: Mapping[str, float] = field(default_factory=dict)  # in the measure by which each is used
+    stock_until: Mapping[str, str] = field(default_factory=dict)  # by material on the shelf, its last good day, ISO
+    reserve_kg: Mapping[str, float] = field(default_factory=dict)  # to be left on the shelf after the job
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    receiving: Receiving = field(default_factory=Receiving)
+    samples: SampleOrder | None = None  # None: none are made
 
 
 @dataclass(frozen=True, slots=True)

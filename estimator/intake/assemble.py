@@ -1,12 +1,13 @@
 """A job as written, over the catalog, into the frozen Job, with every fault of it."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import build, curing, merge, moving, references, schema
+from estimator.intake import build, curing, merge, moving, references, schema, supplying
 from estimator.intake.business import business, client
 from estimator.intake.curing_schema import CureTable
 from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
@@ -23,8 +24,9 @@ from estimator.intake.shelf import Shelf, read_beside, read_shelf
 class Assembler:
     """Makes jobs from one job file and its overlays. A piece that is written alike is built once."""
 
-    def __init__(self, folder: Path, file: str, catalog: merge.Raw) -> None:
-        self._folder, self._file, self._catalog = folder, file, catalog
+    def __init__(self, folder: Path, file: str, catalog: merge.Raw, shelved: frozenset[str] = frozenset()) -> None:
+        """shelved   materials that the shelf of an earlier job names, whether this one takes them or not"""
+        self._folder, self._file, self._catalog, self._shelved = folder, file, catalog, shelved
         self._beside = read_beside(folder / file)
         self._pieces: dict[str, tuple[RawPiece, schema.PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
@@ -61,13 +63,33 @@ class Assembler:
                 warnings += [f"{each.file}: {each.place}: {remark}" for remark in built.remarks]
                 pieces.append(_piece(each.file, each.place, table, built, job_mix))
         pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
-        stock = _stock(raw.get("stock", {}), shelf.kinds, file, faults)
-        lots = _lots(raw.get("lots", {}), shelf.kinds, file, faults)
+        day = (head.start or head.date) if head else None
+        stock = supplying.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
+        lots = supplying.lots(raw.get("lots", {}), shelf.kinds, file, faults)
+        reserve_kg = supplying.reserve(raw.get("reserve", {}), shelf.kinds, file, faults)
+        suppliers = supplying.suppliers(merged.get("supplier", []), shelf.materials, file, faults)
+        receiving = supplying.receiving(merged.get("receiving", {}), suppliers, file, faults)
+        samples = supplying.samples(raw.get("samples"), job_mix, known_mixes, figures, file, faults)
+        form = supplying.form(raw.get("form"), file, faults)
+        pieces = [replace(piece, form=supplying.form_over(piece.form, form)) for piece in pieces]
+        supplying.check_consumables(workshop, pieces, shelf.kinds, file, faults)
         if head is None or workshop is None or price is None:
             return None
         used = {layer.mix for piece in pieces for layer in piece.layers}
+        asked = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
+        warnings += stock.warnings
         warnings += [
-            f"stock of {name} is not used by any mix of the job." for name in stock if not _uses(name, used, mixes)
+            f"stock of {name} is not used by any mix of the job."
+            for name in stock.lots
+            if not _uses(name, used, mixes) and name not in self._shelved
+        ]
+        warnings += [
+            f"stock of {name} is not used by anything of the job."
+            for name in stock.consumables
+            if name not in asked and name not in self._shelved
+        ]
+        warnings += [
+            f"reserve of {name}: no mix of the job uses it." for name in reserve_kg if not _uses(name, used, mixes)
         ]
         return model.Job(
             file=file,
@@ -86,8 +108,14 @@ class Assembler:
             materials=shelf.materials,
             workshop=build.workshop(workshop, figures),
             price=build.price(price, figures),
-            stock_kg={name: sum(each.mass_kg for each in on_shelf) for name, on_shelf in stock.items()},
-            stock_lots=stock,
+            stock_kg={name: sum(each.mass_kg for each in on_shelf) for name, on_shelf in stock.lots.items()},
+            stock_lots=stock.lots,
+            stock_consumables=stock.consumables,
+            stock_until=stock.until,
+            reserve_kg=reserve_kg,
+            suppliers=suppliers,
+            receiving=receiving,
+            samples=samples,
             lots=lots,
             site=moving.site(site),
             warnings=tuple(warnings),
@@ -173,7 +201,11 @@ def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_
         nominal_thickness_m=built.nominal_thickness_m,
         layers=layers,
         faces=table.form_faces,
-        inserts=tuple(model.Insert(each.name, each.mass, each.displaces, _at(each)) for each in table.inserts),
+        inserts=tuple(
+            model.Insert(each.name, each.mass, each.displaces, _at(each), each.material or "") for each in table.inserts
+        ),
+        form=supplying.form_of(table.form),
+        takes=supplying.taken_by(table),
         file=source,
         place=place,
         handling=moving.handling(table.handling),
@@ -188,30 +220,3 @@ def _at(insert: schema.InsertTable) -> model.Vector | None:
         return None
     x, y, z = (read_coordinate(value, insert.unit) for value in insert.at)
     return x, y, z
-
-
-def _stock(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, tuple[model.StockLot, ...]]:
-    table = validate(schema.StockTable, {"stock": raw}, file, "", faults)
-    if table is None:
-        return {}
-    for name in table.stock:
-        if name not in kinds:
-            faults.append(Fault(file, f"stock.{name}", "there is no such material.", nearest(name, kinds)))
-    return {name: _stock_lots(entry) for name, entry in table.stock.items()}
-
-
-def _stock_lots(entry: float | schema.StockLotTable | list[schema.StockLotTable]) -> tuple[model.StockLot, ...]:
-    if isinstance(entry, float):
-        return (model.StockLot(entry, ""),)
-    lots = [entry] if isinstance(entry, schema.StockLotTable) else entry
-    return tuple(model.StockLot(each.mass, each.lot or "") for each in lots)
-
-
-def _lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, str]:
-    table = validate(schema.LotsTable, {"lots": raw}, file, "", faults)
-    if table is None:
-        return {}
-    for name in table.lots:
-        if name not in kinds:
-            faults.append(Fault(file, f"lots.{name}", "there is no such material.", nearest(name, kinds)))
-    return dict(table.lots)

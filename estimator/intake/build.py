@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from estimator import job
-from estimator.intake import curing, schema
+from estimator.intake import curing, schema, supplying
 from estimator.intake.quote_schema import PriceTable
 
 WATER_DENSITY_KG_M3 = 998.0  # at 20 °C, the water of a relative density
@@ -46,6 +46,7 @@ def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.
         source=table.source,
         analysis=curing.analysis(table.analysis),
         ash_cao=table.cao,
+        keeps_s=table.shelf_life,
     )
 
 
@@ -65,6 +66,8 @@ def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
         breaks=tuple(job.PriceBreak(each.from_count, each.price) for each in table.breaks),
         breaks_rule=table.breaks_rule,
         supplier=table.supplier,
+        pallet_price=table.pallet_price,
+        dearer_breaks=table.dearer_breaks,
     )
 
 
@@ -86,6 +89,7 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
         loading_steps=tuple(table.loading[table.mixer.kind].steps),
         figures=figures,
         practice={str(name): text for name, text in table.practice.items()},
+        consumables={name: supplying.rate(each) for name, each in table.consumables.items() if each.coats},
     )
 
 

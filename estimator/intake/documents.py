@@ -10,7 +10,7 @@ from estimator.errors import Fault, InputError
 from estimator.intake.merge import Raw, merge_catalogs
 
 BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
-CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business")
+CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving")
 
 
 def read_toml(path: Path, shown: str | None = None) -> Raw:

@@ -39,12 +39,20 @@ def merge_price(base: Raw, top: Raw) -> Raw:
     return over(_exclusive(base, top, MARKUP_KEYS), top)
 
 
+def merge_named(base: list[Any], top: list[Any]) -> list[Any]:
+    """Tables with a name: one of `top` takes the place of the one of its name."""
+    named = {entry.get("name") for entry in top if isinstance(entry, dict)}
+    return [*(entry for entry in base if not (isinstance(entry, dict) and entry.get("name") in named)), *top]
+
+
 def merge_catalogs(base: Raw, top: Raw) -> Raw:
     """A whole document over another."""
     merged = dict(base)
     for section, value in top.items():
-        below = merged.get(section, {})
-        if not isinstance(value, dict) or not isinstance(below, dict):
+        below = merged.get(section, [] if section == "supplier" else {})
+        if section == "supplier" and isinstance(value, list) and isinstance(below, list):
+            merged[section] = merge_named(below, value)
+        elif not isinstance(value, dict) or not isinstance(below, dict):
             merged[section] = value
         elif section == "materials":
             merged[section] = dict(below)

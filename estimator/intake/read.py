@@ -15,10 +15,11 @@ from estimator.intake.overlay import RawPiece, Written, overlaid
 from estimator.intake.quote_schema import AlternativeTable, ChangeTable, OptionTable, OverlayTable, SignOffTable
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
+from estimator.intake.supplying import with_stock_file
 
 JOB_SECTIONS = tuple(schema.JobFile.model_fields)
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
-LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change")
+LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change", "supplier")
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,8 @@ def read_raw_job(raw: merge.Raw, path: Path) -> Reading:
     file, faults = path.name, list[Fault]()
     raw = _sections(raw, file, faults)
     head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults)
-    assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults))
+    raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
+    assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved)
     first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults)))
     if not first.pieces and not faults:
         faults.append(Fault(file, "piece", "the job has no piece.", "Add at least one [[piece]] or [[schedule]]."))

@@ -1,8 +1,8 @@
 """The job file and the catalog as pydantic reads them (contract): one model for both, key by key."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Field, model_validator
 
 from estimator.intake.base import Name, Table
 from estimator.intake.business_schema import BusinessTable, ClientTable
@@ -11,7 +11,6 @@ from estimator.intake.fields import (
     Area,
     Coordinate,
     Count,
-    Coverage,
     Currency,
     Date,
     Density,
@@ -39,6 +38,15 @@ from estimator.intake.quote_schema import (
     SignOffTable,
 )
 from estimator.intake.shape_schema import ShapeTable, UnitName
+from estimator.intake.supply_schema import (
+    ConsumableTable,
+    FormTable,
+    PieceConsumableTable,
+    ReceivingTable,
+    SamplesTable,
+    StockEntry,
+    SupplierTable,
+)
 from estimator.units import UnitsError
 
 Method = Literal["pour", "spray", "brush", "hand"]
@@ -76,6 +84,7 @@ class JobTable(Table):
     date: Date | None = None  # of the quote
     start: Date | None = None  # first day of work; the date unless said
     revision: Name | None = None
+    stock_file: Name | None = None  # the shelf that an earlier job left; [stock] goes over it
     catalog: Name | list[Name] | None = None  # the workshop's own catalog file(s), read over the built-in one
 
 
@@ -92,6 +101,7 @@ class InsertTable(Table):
     displaces: VolumeOrNone = 0.0
     unit: UnitName | None = None
     at: Annotated[list[Coordinate], Field(min_length=3, max_length=3)] | None = None
+    material: Name | None = None  # the consumable that it is bought as: by what it displaces, or as one piece
 
     @model_validator(mode="after")
     def _stands_somewhere(self) -> "InsertTable":
@@ -115,6 +125,8 @@ class PieceTable(Table):
     layers: Annotated[list[LayerTable], Field(min_length=1)] | None = None
     form_faces: Literal["form", "all"] = "form"
     inserts: list[InsertTable] = []
+    form: FormTable | None = None  # the job's unless said
+    consumables: dict[Name, PieceConsumableTable] = {}  # beyond the workshop's own
     risk: Risk | None = None  # of having to be cast again; judged from the piece unless said
     install: bool | None = None  # set on site by this workshop; by its use unless said
     handling: HandlingTable | None = None
@@ -156,6 +168,8 @@ class PackTable(Table):
     minimum: Annotated[int, Field(ge=0)] = 0
     breaks: list[BreakTable] = []
     breaks_rule: Literal["all-units", "incremental"] = "all-units"
+    dearer_breaks: bool = False  # a break may make more dearer, as the list says
+    pallet_price: Price | None = None  # of a full pallet of per_pallet packs
     supplier: str = ""
 
     @model_validator(mode="after")
@@ -242,16 +256,6 @@ class LoadingTable(Table):
         return self
 
 
-class ConsumableTable(Table):
-    """What a job uses up beside the mix, by area, edge length or piece."""
-
-    basis: Literal["form-area", "finished-area", "edge-length", "piece"]
-    coverage: Coverage | None = None  # area that a volume covers, one coat
-    coats: Count = 1
-    uses: Count = 1  # casts over which one lasts
-    waste: Ratio = 0.0
-
-
 class WorkshopTable(Table):
     mixer: MixerTable
     scales: Annotated[list[ScaleTable], Field(min_length=1)]
@@ -274,33 +278,6 @@ class WorkshopTable(Table):
         return self
 
 
-class StockLotTable(Table):
-    """What is on the shelf of one lot."""
-
-    mass: MassOrNone
-    lot: Name | None = None
-
-
-def _stock_form(value: Any) -> str:
-    return "(lots)" if isinstance(value, list) else "(lot)" if isinstance(value, dict) else "(mass)"
-
-
-StockEntry = Annotated[
-    Annotated[MassOrNone, Tag("(mass)")]
-    | Annotated[StockLotTable, Tag("(lot)")]
-    | Annotated[list[StockLotTable], Tag("(lots)")],
-    Discriminator(_stock_form),
-]
-
-
-class StockTable(Table):
-    stock: dict[Name, StockEntry] = {}
-
-
-class LotsTable(Table):
-    lots: dict[Name, Name] = {}
-
-
 class JobFile(Table):
     """A whole job file."""
 
@@ -314,6 +291,11 @@ class JobFile(Table):
     site: SiteTable | None = None
     cure: CureTable | None = None
     stock: dict[Name, StockEntry] = {}
+    reserve: dict[Name, MassOrNone] = {}  # to be left on the shelf after the job
+    supplier: list[SupplierTable] = []
+    receiving: ReceivingTable | None = None
+    form: FormTable | None = None  # of the pieces that say nothing of their own
+    samples: SamplesTable | None = None
     lots: dict[Name, Name] = {}  # the lot that this job is cast from, by material
     bucket: BucketTable | None = None
     sign_off: SignOffTable | None = None

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from estimator.packaging.faults import PackagingError
-from estimator.packaging.freight import Charge, Tariff, freight, freight_total, refuse_faulty_tariff, zone_charge
-from estimator.packaging.offers import Haul, Need, Offer, Supplier, line_cost, offer_of, without_suppliers
+from estimator.packaging.freight import Charge, freight, freight_total, refuse_faulty_tariff, zone_charge
+from estimator.packaging.offers import Haul, Need, Offer, line_cost, offer_of, without_suppliers
 from estimator.packaging.order import (
     Line,
     Order,
@@ -25,6 +25,7 @@ from estimator.packaging.order import (
 from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths
 from estimator.packaging.search import Choice, cheapest_counts
 from estimator.packaging.solver import Cover, Terms, solved_counts, solved_together
+from estimator.supplies import Supplier, Tariff
 
 MOST_SUPPLIERS_TRIED = 6  # their sets double with each; beyond, HiGHS chooses among them
 SOLVER_LIMIT_S = 10.0  # for each set of suppliers whose least value binds; the order then says that it is not proven

@@ -1,22 +1,11 @@
 """What it costs to have an order brought: by pallet, by mass, by zone, and for a truck with a lift-gate."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import isfinite
 
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.price import MILLIONTHS_PER_CENT, cents, millionths
-
-
-@dataclass(frozen=True, slots=True)
-class Tariff:
-    """What a supplier or carrier charges for a delivery; amounts in the currency."""
-
-    per_delivery: float = 0.0
-    per_pallet: float = 0.0  # for every pallet begun
-    per_kg: float = 0.0  # of gross mass, pallets in
-    zones: Mapping[str, float] = field(default_factory=dict)  # a delivery's surcharge by zone
-    lift_gate: float = 0.0  # a delivery, where the workshop has neither dock nor forklift
+from estimator.supplies import Tariff
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,13 @@
 """What is offered to an order of many materials: packs with the freight that their own line pays."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from estimator.job import Pack
-from estimator.packaging.freight import Tariff
 from estimator.packaging.order import ROUND_UP_TOLERANCE, masses, ways_to_buy
 from estimator.packaging.price import millionths
 from estimator.packaging.search import Choice
+from estimator.supplies import Supplier
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,15 +19,6 @@ class Need:
     packs: Sequence[Pack]
     on_hand_kg: float = 0.0
     reserve_kg: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Supplier:
-    """Whom packs name in `supplier`, and on which terms goods leave the yard."""
-
-    name: str
-    least_value: float = 0.0  # of the goods of one order, before freight, currency
-    tariff: Tariff = field(default_factory=Tariff)
 
 
 @dataclass(frozen=True, slots=True)

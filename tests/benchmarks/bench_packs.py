@@ -20,10 +20,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.coupled import _by_solver, _terms, order_together
-from estimator.packaging.freight import Tariff
-from estimator.packaging.offers import Haul, Need, Supplier, offer_of
+from estimator.packaging.offers import Haul, Need, offer_of
 from estimator.packaging.order import line_of, order, ways_to_buy
 from estimator.packaging.solver import solved_counts
+from estimator.supplies import Supplier, Tariff
 
 HAUL = Haul(lift_gate=True, pallet_kg=20.0)
 SELLERS = {name: Supplier(name, 500.0, Tariff(60.0, 45.0, 0.02, {}, 75.0)) for name in ("north", "south", "west")}

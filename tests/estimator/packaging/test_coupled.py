@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.coupled import _by_solver, _terms, order_together
 from estimator.packaging.faults import PackagingError
-from estimator.packaging.freight import Tariff
-from estimator.packaging.offers import Haul, Need, Supplier, offer_of
+from estimator.packaging.offers import Haul, Need, offer_of
 from estimator.packaging.order import order
+from estimator.supplies import Supplier, Tariff
 
 
 def pack(name, mass_kg, price, supplier, **more):
