@@ -120,3 +120,20 @@ def schema() -> None:
     from estimator.commands.schema import run
 
     run()
+
+
+@app.command()
+def record(
+    job: JobArgument,
+    kind: Annotated[
+        str | None,
+        typer.Argument(metavar="KIND", help="bucket, batch, hours, used, coupon or remake.", show_default=False),
+    ] = None,
+    fields: Annotated[
+        list[str] | None, typer.Argument(metavar="NAME=VALUE...", help='mix=back-50 gross="30 lb".', show_default=False)
+    ] = None,
+) -> None:
+    """Writes down what was weighed, mixed, taken or tested, next to the job; without KIND, lists it."""
+    from estimator.commands.record import run
+
+    run(job, kind, fields or ())

@@ -67,3 +67,67 @@ def swap(
     from estimator.commands.mix_swap import run
 
     run(share, job, piece, mix, sand, bead, by, as_json=json)
+
+
+@mix_app.command("solve")
+def solve(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The mix to start from.", show_default=False)],
+    job: JobOption = None,
+    piece: Annotated[str | None, typer.Option(help="The piece mark whose weight counts.")] = None,
+    weight: Annotated[str | None, typer.Option(help='The piece weighs at most, on the high side: "90 lb".')] = None,
+    density: Annotated[str | None, typer.Option(help='Density to reach: "100 lb/ft^3"; with cost, at most.')] = None,
+    least_cost: Annotated[bool, typer.Option("--least-cost", help="The cheapest within the limits.")] = False,
+    replacement: Annotated[str, typer.Option(help="How much sand may be swapped.")] = "0 to 100%",
+    thickness: Annotated[str | None, typer.Option(help='Thickness may change: "5/8 in to 1 in".')] = None,
+    water: Annotated[str | None, typer.Option(help='w/cm may change: "0.30 to 0.36".')] = None,
+    share: Annotated[str | None, typer.Option(help='Cementitious share may change: "0.40 to 0.55".')] = None,
+    sand: Annotated[str | None, typer.Option(help="The sand that goes out.")] = None,
+    bead: Annotated[str | None, typer.Option(help="The light aggregate that comes in.")] = None,
+    stage: Annotated[Literal["fresh", "installed"], typer.Option(help="At which weight and density count.")] = "fresh",
+    json: JsonOption = False,
+) -> None:
+    """The least change that makes a piece light enough, a density, or the least cost; or what stops it."""
+    from estimator.commands.mix_solve import run
+    from estimator.mix.solve import Variable
+
+    allowed: dict[Variable, str | None] = {
+        "replacement": replacement,
+        "thickness_m": thickness,
+        "water_cementitious": water,
+        "cementitious_share": share,
+    }
+    run(name, job, piece, weight, density, allowed, sand, bead, stage, least_cost=least_cost, as_json=json)
+
+
+@mix_app.command("calibrate")
+def calibrate(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The mix that was weighed.", show_default=False)],
+    job: TheJob,
+    container: Annotated[str | None, typer.Option(help='What the container holds, struck off: "0.25 ft^3".')] = None,
+    gross: Annotated[str | None, typer.Option(help="Full; the last recorded bucket unless given.")] = None,
+    tare: Annotated[str, typer.Option(help="Empty.")] = "0 lb",
+    air: Annotated[str | None, typer.Option(help='By a meter, if there is one: "6%".')] = None,
+    batch: Annotated[str | None, typer.Option(help="The recorded batch that it came from.")] = None,
+    choose: Annotated[str | None, typer.Option(help="Correct this figure, not the likeliest one.")] = None,
+    write: Annotated[bool, typer.Option("--write/--no-write", help="Keep the corrected figure beside the job.")] = True,
+    json: JsonOption = False,
+) -> None:
+    """What a weighed bucket says of yield and air, and which figure to correct (ASTM C138)."""
+    from estimator.commands.mix_calibrate import run
+
+    run(name, job, container, gross, tare, air, batch, choose, write=write, as_json=json)
+
+
+@mix_app.command("coupons")
+def coupons(
+    names: Annotated[list[str] | None, typer.Argument(metavar="NAME...", help="The mixes.", show_default=False)] = None,
+    job: JobOption = None,
+    file: Annotated[Path | None, typer.Option(help="A CSV or XLSX table of coupons.")] = None,
+    plot: Annotated[Path | None, typer.Option(help="Draw strength over age: out.svg.")] = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+) -> None:
+    """First-crack strength that flexural coupons show, and what of it to count on (ASTM C947)."""
+    from estimator.commands.mix_coupons import run
+
+    run(names, job, file, plot, units, as_json=json)

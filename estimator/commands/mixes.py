@@ -81,6 +81,11 @@ def ratio(option: str, text: str) -> float:
         raise InputError([Fault(option, "", error.what, error.mend)]) from None
 
 
+def wrong(file: str, what: str, mend: str = "", place: str = "") -> InputError:
+    """One fault of the input, or of an option."""
+    return InputError([Fault(file, place, what, mend)])
+
+
 def check_marks(measured: Measured, marks: list[str]) -> None:
     """Raises InputError for a mark that the job does not have."""
     known = [taken.piece.mark for taken in measured.takeoff.pieces]

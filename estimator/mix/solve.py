@@ -12,7 +12,7 @@ from estimator.job import Material, Mix
 from estimator.mix.compare import cost_of
 from estimator.mix.faults import MixError
 from estimator.mix.made import MadeMix, make
-from estimator.mix.replacement import with_replacement
+from estimator.mix.replacement import untested, with_replacement
 
 Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
 Stage = Literal["fresh", "installed"]
@@ -36,11 +36,13 @@ class SolvedPiece:
     volume_m3    of one, by thickness in m
     thickness_m  as drawn
     inserts_kg   added to the concrete
+    weight_kg    what counts as its weight, by density in kg/m3 and thickness in m; None: density · volume + inserts
     """
 
     volume_m3: Callable[[float], float]
     thickness_m: float
     inserts_kg: float = 0.0
+    weight_kg: Callable[[float, float], float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,17 +194,21 @@ def _is_met(missed: float, downward_is_enough: bool) -> bool:
 def _found(question: Question, values: Mapping[Variable, float]) -> Solution:
     mix = question.mix
     if "cementitious_share" in values:
-        mix = replace(mix, cementitious_share=values["cementitious_share"])
+        mix = _changed(mix, cementitious_share=values["cementitious_share"])
     if "water_cementitious" in values:
-        mix = replace(mix, water_cementitious=values["water_cementitious"])
+        mix = _changed(mix, water_cementitious=values["water_cementitious"])
     if "replacement" in values:
         mix = with_replacement(mix, question.sand, question.bead, min(max(values["replacement"], 0.0), 1.0))
     made = make(mix, question.materials)
     density_kg_m3 = made.fresh_density_kg_m3 if question.stage == "fresh" else made.installed_density_kg_m3
     volume_m3, weight_kg = 1.0, None
     if question.piece is not None:
-        volume_m3 = question.piece.volume_m3(values.get("thickness_m", question.piece.thickness_m))
+        thickness_m = values.get("thickness_m", question.piece.thickness_m)
+        volume_m3 = question.piece.volume_m3(thickness_m)
+        weight_of = question.piece.weight_kg
         weight_kg = density_kg_m3 * volume_m3 + question.piece.inserts_kg
+        if weight_of is not None:
+            weight_kg = weight_of(density_kg_m3, thickness_m)
     cost = cost_of(made, question.price_per_kg).per_m3 * volume_m3 if question.price_per_kg else None
     return Solution(
         reached=False,
@@ -214,6 +220,12 @@ def _found(question: Question, values: Mapping[Variable, float]) -> Solution:
         cost=cost,
         stopped_by=(),
     )
+
+
+def _changed(mix: Mix, **figures: float) -> Mix:
+    """The mix with these figures; untested where one differs from that of the mix which was tested."""
+    same = all(getattr(mix, name) == value for name, value in figures.items())
+    return mix if same else untested(replace(mix, **figures))  # type: ignore[arg-type]
 
 
 def _now(question: Question, name: Variable) -> float:

@@ -22,6 +22,7 @@ from estimator.report.mix_words import (
 )
 from estimator.report.tables import Column, Sheet
 from estimator.report.words import CUBIC_YARD_M3, Words
+from estimator.strength import FlexuralStrength
 from estimator.units import format_pressure
 
 _HUNDRED_LB_KG = 45.359237
@@ -179,3 +180,59 @@ def _band(band: Band, words: Words) -> tuple[str, str, str]:
 
 def _shares(band: Band, words: Words) -> tuple[str, str, str]:
     return words.share(band.best), words.share(band.low), words.share(band.high)
+
+
+def coupon_sheet(mix: Mix, words: Words) -> Sheet:
+    """Each coupon of a mix."""
+    rows = tuple(
+        (
+            each.pour,
+            f"{each.age_d:g}",
+            "up" if each.face_up else "down",
+            f"{words.length(each.span_m)} × {words.length(each.width_m)} × {words.length(each.depth_m)}",
+            "not recorded" if each.limit_pa is None else format_pressure(each.limit_pa, words.units),
+            format_pressure(each.rupture_pa, words.units),
+        )
+        for each in mix.coupons
+    )
+    heads = ("Pour", "Age, days", "Form face", "Span × width × depth", "First crack", "Breaking")
+    return Sheet(f"{mix.name}: coupons", tuple(Column(head, i in (1, 4, 5)) for i, head in enumerate(heads)), rows)
+
+
+def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralStrength]]], words: Words) -> Sheet:
+    """What the coupons show by dosage, pour and age."""
+
+    def pressure(value: float | None) -> str:
+        return "not shown" if value is None else format_pressure(value, words.units)
+
+    rows = []
+    for mix, share, strengths in tested:
+        for each in strengths:
+            limit = each.limit
+            rows.append(
+                (
+                    mix.name,
+                    "—" if share is None else words.share(share),
+                    each.pour,
+                    f"{each.age_d:g}",
+                    str(each.count),
+                    pressure(None if limit is None else limit.mean_pa),
+                    pressure(None if limit is None else limit.deviation_pa),
+                    "—" if limit is None else words.share(limit.variation),
+                    pressure(each.design_pa),
+                    pressure(each.rupture.mean_pa),
+                )
+            )
+    heads = (
+        "Mix",
+        "Sand swapped",
+        "Pour",
+        "Days",
+        "Coupons",
+        "First crack, mean",
+        "Deviation",
+        "Varies",
+        "To count on",
+    )
+    columns = tuple(Column(head, i not in (0, 2)) for i, head in enumerate((*heads, "Breaking, mean")))
+    return Sheet("What they show", columns, tuple(rows))

@@ -1,0 +1,253 @@
+"""`cast-estimator mix solve`: the least change to a mix, or a thickness, that makes a piece as light as asked."""
+
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import cache
+from math import inf
+from pathlib import Path
+from typing import Literal
+
+from estimator.commands.mixes import Bench, check_marks, measure_job, open_bench, quantity, telling
+from estimator.comparison import prices_of
+from estimator.document import to_json
+from estimator.errors import Fault, InputError
+from estimator.job import Job
+from estimator.mix import MadeMix
+from estimator.mix.replacement import swap_pair
+from estimator.mix.shown import recipe_for, show
+from estimator.mix.solve import (
+    Question,
+    Range,
+    Solution,
+    SolvedPiece,
+    Variable,
+    solve_for_density,
+    solve_for_least_cost,
+    solve_for_weight,
+)
+from estimator.report.mix_sheets import form_sheet
+from estimator.report.tables import Column, Sheet
+from estimator.report.terminal import print_sheets, print_warnings
+from estimator.report.words import DEFERRAL, Words
+from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
+from estimator.units import UnitsError, read_quantity, read_ratio
+from estimator.weight.weighing import thickness_spread
+from geometry.errors import GeometryError
+from geometry.shapes import Outline, Slab
+
+NAMES: Mapping[Variable, str] = {
+    "replacement": "sand swapped",
+    "thickness_m": "thickness",
+    "water_cementitious": "w/cm",
+    "cementitious_share": "cementitious share",
+}
+Stage = Literal["fresh", "installed"]
+
+
+def run(
+    name: str,
+    job: Path | None,
+    piece: str | None,
+    weight: str | None,
+    density: str | None,
+    allowed: Mapping[Variable, str | None],
+    sand: str | None,
+    bead: str | None,
+    stage: Stage,
+    *,
+    least_cost: bool,
+    as_json: bool,
+) -> None:
+    """Prints the solution, or the nearest that the limits allow and which of them stops it."""
+    bench = open_bench(job)
+    mix = bench.mix(name)
+    ranges = {key: _range(key, text) for key, text in allowed.items() if text is not None}
+    weight_kg = None if weight is None else quantity("--weight", weight, "mass")
+    density_kg_m3 = None if density is None else quantity("--density", density, "density")
+    _check_goal(weight_kg, density_kg_m3, piece, job, least_cost=least_cost)
+    made = None
+    solved = None
+    if piece is not None and job is not None:
+        measured = measure_job(job)
+        check_marks(measured, [piece])
+        made = measured.mixes
+        taken = next(each for each in measured.takeoff.pieces if each.piece.mark == piece)
+        solved = _solved(taken, measured.job, made, name, stage)
+    with telling(bench.file, name):
+        pair = swap_pair(mix, bench.shelf.materials, sand, bead)
+        question = Question(
+            mix=mix,
+            materials=bench.shelf.materials,
+            sand=pair[0],
+            bead=pair[1],
+            free=ranges,
+            piece=solved,
+            stage=stage,
+            price_per_kg=prices_of(bench.shelf.materials) if least_cost else {},
+        )
+        try:
+            if least_cost:
+                found = solve_for_least_cost(question, at_most_kg=weight_kg, at_most_kg_m3=density_kg_m3)
+            elif weight_kg is not None:
+                found = solve_for_weight(question, weight_kg)
+            else:
+                found = solve_for_density(question, density_kg_m3 or 0.0)
+        except GeometryError as error:
+            what = f"with another thickness the piece cannot be built: {error.what}"
+            raise InputError([Fault(bench.file, f"piece {piece}", what, error.mend)]) from None
+    stopped = _stopped(found, ranges, bench.words)
+    if as_json:
+        sys.stdout.write(
+            to_json(
+                {
+                    "mix": name,
+                    "reached": found.reached,
+                    "values": dict(found.values),
+                    "density_kg_m3": found.density_kg_m3,
+                    "stage": stage,
+                    "weight_high_kg": found.weight_kg,
+                    "cost": found.cost,
+                    "stopped_by": list(stopped),
+                    "recipe_kg_m3": dict(found.made.recipe_kg_m3),
+                    "floats": found.made.floats,
+                }
+            )
+        )
+        return
+    _print(name, bench, found, solved, ranges, stage, stopped)
+
+
+def _print(
+    name: str,
+    bench: Bench,
+    found: Solution,
+    solved: SolvedPiece | None,
+    ranges: Mapping[Variable, Range],
+    stage: Stage,
+    stopped: list[str],
+) -> None:
+    words = bench.words
+    rows = [(NAMES[key], _value(key, found.values[key], words)) for key in ranges if key in found.values]
+    rows += [(f"{NAMES[key]}, unchanged", "") for key in ranges if key not in found.values]
+    rows.append((f"density, {stage}", words.density(found.density_kg_m3)))
+    if found.weight_kg is not None:
+        rows.append((f"the piece, {stage}, high", words.mass(found.weight_kg, up=True)))
+    if found.cost is not None:
+        of = "its concrete" if solved is not None else "one cubic metre"
+        rows.append((f"{of} at list price, {words.currency}", words.money(found.cost)))
+    rows.append(("in water, fresh", "floats" if found.made.floats else "sinks"))
+    volume_m3 = 1.0
+    if solved is not None:
+        volume_m3 = solved.volume_m3(found.values.get("thickness_m", solved.thickness_m))
+    batch = recipe_for(found.made, finished_m3=volume_m3)
+    need = form_sheet(
+        show(found.made, bench.shelf.materials, "masses", batch), found.made, bench.shelf.materials, words
+    )
+    verdict = "it can be done" if found.reached else "it cannot be done within these limits; this is the nearest"
+    notes = [f"What stops it: {'; '.join(stopped)}."] if stopped else []
+    notes += ["A mix so changed is untested: its strength is not shown to be safe. Cast coupons of it.", DEFERRAL]
+    sheet = Sheet("Found", (Column("", False), Column("")), tuple(rows))
+    print_sheets(f"{name}: {verdict}", [sheet, need], notes)
+    print_warnings(found.made.warnings)
+
+
+def _check_goal(
+    weight_kg: float | None, density_kg_m3: float | None, piece: str | None, job: Path | None, *, least_cost: bool
+) -> None:
+    if not least_cost and (weight_kg is None) == (density_kg_m3 is None):
+        raise InputError(
+            [Fault("mix solve", "", "one thing is asked for at a time.", "Give --weight, --density or --least-cost.")]
+        )
+    if weight_kg is not None and piece is None:
+        raise InputError([Fault("--weight", "", "is of a piece.", "Name it: --job job.toml --piece C1.")])
+    if piece is not None and job is None:
+        raise InputError([Fault("--piece", "", "is of a job.", "Name it: --job job.toml.")])
+
+
+def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MadeMix], name: str, stage: Stage) -> SolvedPiece:
+    """The piece by its thickness: what of it is cast in the mix, and its weight with all else, on the high side."""
+    if not any(layer.mix == name for layer in taken.layers):
+        cast = ", ".join(dict.fromkeys(layer.mix for layer in taken.layers))
+        raise InputError([Fault(job.file, "", f"{taken.piece.mark} is not cast in {name}.", f"It is cast in {cast}.")])
+    measured = _by_thickness(taken, job)
+    inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
+
+    rest_kg_m3 = {
+        each: made.fresh_density_kg_m3 if stage == "fresh" else made.installed_density_kg_m3
+        for each, made in mixes.items()
+    }
+
+    def own(layers: tuple[LayerTakeoff, ...]) -> float:
+        return sum(layer.volume_m3 for layer in layers if layer.mix == name)
+
+    def weight_kg(density_kg_m3: float, thickness_m: float) -> float:
+        at = measured(thickness_m)
+        rest_kg = sum(layer.volume_m3 * rest_kg_m3[layer.mix] for layer in at.layers if layer.mix != name)
+        spread = (1.0 + job.workshop.density_tolerance) * (1.0 + thickness_spread(at, job.workshop))
+        return (density_kg_m3 * own(at.layers) + rest_kg) * spread + inserts_kg
+
+    return SolvedPiece(
+        volume_m3=lambda thickness_m: own(measured(thickness_m).layers),
+        thickness_m=getattr(taken.piece.shape, "thickness_m", None) or taken.piece.nominal_thickness_m or 0.0,
+        inserts_kg=inserts_kg,
+        weight_kg=weight_kg,
+    )
+
+
+def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeoff]:
+    """The piece measured with another thickness. Raises GeometryError for a shape that has none."""
+    shape = taken.piece.shape
+
+    @cache
+    def measured(thickness_m: float) -> PieceTakeoff:
+        if not isinstance(shape, Slab | Outline):
+            if thickness_m == (taken.piece.nominal_thickness_m or 0.0):
+                return taken
+            raise GeometryError("its shape has no thickness of its own.", "Leave --thickness out.", "shape")
+        if thickness_m == shape.thickness_m:
+            return taken
+        thinner = replace(shape, thickness_m=thickness_m)
+        return take_off_piece(replace(taken.piece, shape=thinner, nominal_thickness_m=thickness_m), job)
+
+    return measured
+
+
+def _range(key: Variable, text: str) -> Range:
+    """ "0.30 to 0.36", "5/8 in to 1 in", "0 to 70%". Raises InputError that names the option."""
+    option = {"thickness_m": "--thickness", "water_cementitious": "--water", "cementitious_share": "--share"}.get(
+        key, "--replacement"
+    )
+    low, parted, high = (part.strip() for part in text.partition(" to "))
+    if not parted:
+        mend = 'Write "5/8 in to 1 in".' if key == "thickness_m" else 'Write "0.30 to 0.36".'
+        raise InputError([Fault(option, "", f'"{text}" is no range.', mend)])
+    try:
+        if key == "thickness_m":
+            ends = [read_quantity(each, "length") for each in (low, high)]
+        else:
+            ends = [read_ratio(each, above_one=key == "water_cementitious") for each in (low, high)]
+    except UnitsError as error:
+        raise InputError([Fault(option, "", error.what, error.mend)]) from None
+    if not ends[0] <= ends[1] < inf:
+        raise InputError([Fault(option, "", f'"{text}" runs downward.', "Write the lower limit first.")])
+    return Range(*ends)
+
+
+def _stopped(found: Solution, ranges: Mapping[Variable, Range], words: Words) -> list[str]:
+    """The limits that the figures stand at, in the caster's words; the goal's own limit last."""
+    told = []
+    for key, value in found.values.items():
+        allowed = ranges[key]
+        near = 1e-6 * max(allowed.high - allowed.low, 1e-12)
+        if value <= allowed.low + near:
+            told.append(f"{NAMES[key]} at its least, {_value(key, allowed.low, words)}")
+        elif value >= allowed.high - near:
+            told.append(f"{NAMES[key]} at its most, {_value(key, allowed.high, words)}")
+    return [*told, *(each for each in found.stopped_by if each.startswith("the "))]
+
+
+def _value(key: Variable, value: float, words: Words) -> str:
+    if key == "thickness_m":
+        return words.length(value)
+    return f"{value:.3g}" if key == "water_cementitious" else words.share(value)

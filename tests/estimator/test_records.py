@@ -1,0 +1,142 @@
+"""Records next to the job: added to, never rewritten, and read again after a crash in mid-write."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator.__main__ import run
+from estimator.intake import read_job
+from estimator.records import append_record, new_record, read_records, records_path
+
+from .conftest import JOB
+
+POUND_KG, FOOT_M, LBF_N = 0.45359237, 0.3048, 4.4482216152605
+Write = Callable[[str], Path]
+
+
+@pytest.fixture
+def job(write_job: Write) -> Path:
+    return write_job(JOB)
+
+
+def test_what_is_written_down_is_read_again_in_order(job: Path) -> None:
+    for hours in (1.0, 2.0):
+        append_record(job, new_record("hours", {"task": "form", "time_s": hours * 3600.0}))
+    found = read_records(job)
+    assert [each.values["time_s"] for each in found.of("hours", task="form")] == [3600.0, 7200.0]
+    assert found.torn == ()
+    assert found.of("hours", task="hone") == ()
+
+
+def test_no_file_is_no_record(job: Path) -> None:
+    assert read_records(job).records == ()
+
+
+@pytest.mark.parametrize("cut", range(1, 60, 7))
+def test_a_crash_in_mid_write_costs_only_the_line_that_it_cut(job: Path, cut: int) -> None:
+    append_record(job, new_record("hours", {"task": "form"}))
+    append_record(job, new_record("hours", {"task": "torn"}))
+    path = records_path(job)
+    whole = path.read_bytes()
+    path.write_bytes(whole[:-cut])
+    append_record(job, new_record("hours", {"task": "after"}))
+    found = read_records(job)
+    tasks = [each.values["task"] for each in found.records]
+    # Without its line end alone the record is whole.
+    assert tasks == (["form", "torn", "after"] if cut == 1 else ["form", "after"])
+    assert len(found.torn) == (0 if cut == 1 else 1)
+    if cut > 1:
+        assert found.torn[0].startswith("job.records.jsonl: line 2 was cut off in writing and is left out")
+    assert path.read_bytes().startswith(whole[:-cut]), "only ever added to"
+
+
+@pytest.mark.parametrize("rest", [b"\x00" * 40, b"\xff\xfe", b"[1, 2]\n", b'{"kind": "hours"}\n', b'"text"'])
+def test_what_a_crash_left_on_the_disk_is_told_and_left_out(job: Path, rest: bytes) -> None:
+    append_record(job, new_record("hours", {"task": "form"}))
+    path = records_path(job)
+    path.write_bytes(path.read_bytes() + rest)
+    found = read_records(job)
+    assert len(found.records) == 1
+    assert len(found.torn) == 1
+
+
+def test_a_torn_record_is_a_warning_of_the_job(job: Path) -> None:
+    append_record(job, new_record("hours", {"task": "form"}))
+    path = records_path(job)
+    path.write_bytes(path.read_bytes()[:-5])
+    assert "line 1 was cut off" in read_job(job).sound().warnings[0]
+
+
+def test_the_record_command_stores_si(job: Path) -> None:
+    call = ["record", str(job), "bucket", "mix=back-50", "container=0.25 ft^3", "gross=30 lb", "tare=5 lb", "air=0.06"]
+    assert run(call) == 0
+    (bucket,) = read_records(job).of("bucket")
+    assert bucket.values["container_m3"] == pytest.approx(0.25 * FOOT_M**3)
+    assert bucket.values["gross_kg"] == pytest.approx(30 * POUND_KG)
+    assert bucket.values["air"] == 0.06
+
+
+def test_a_batch_is_written_down_material_by_material(job: Path) -> None:
+    assert run(["record", str(job), "batch", "mix=back-50", "batch=1", "white-cement=45 lb", "water=16 lb"]) == 0
+    (batch,) = read_records(job).of("batch", batch="1")
+    assert batch.values["masses_kg"] == pytest.approx({"white-cement": 45 * POUND_KG, "water": 16 * POUND_KG})
+
+
+def test_a_remake_keeps_its_cause_and_cost(job: Path) -> None:
+    assert run(["record", str(job), "remake", "piece=C1", "cause=bead at the face", "cost=120"]) == 0
+    (remake,) = read_records(job).of("remake", piece="C1")
+    assert (remake.values["cause"], remake.values["cost"], remake.values["count"]) == ("bead at the face", 120.0, 1)
+
+
+def test_coupons_written_down_count_for_their_mix(job: Path) -> None:
+    for i in range(6):
+        loads = [f"peak={60 + i} lbf", f"limit={36 + i} lbf", f"face={'up' if i % 2 else 'down'}"]
+        size = ["span=10 in", "width=2 in", "depth=0.5 in"]
+        assert run(["record", str(job), "coupon", "mix=back-50", "pour=A", "age=28 days", *size, *loads]) == 0
+    mix = read_job(job).sound().mixes["back-50"]
+    assert len(mix.coupons) == 6
+    # source: ASTM C947, F = P·L/(b·d²): 36 lbf on 10 x 2 x 0.5 in is 720 psi
+    assert mix.coupons[0].limit_pa == pytest.approx(36 * LBF_N * 0.254 / (0.0508 * 0.0127**2))
+    assert mix.first_crack_strength_pa is not None
+    assert 0.0 < mix.first_crack_strength_pa < mix.coupons[0].limit_pa
+
+
+def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["record", str(job), "used", "material=white-cement", "mass=80 lb", "lot=A"]) == 0
+    assert run(["record", str(job)]) == 0
+    assert "used: material white-cement, mass_kg 36.2874, lot A" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line"),
+    [
+        (["buckt"], 'record: "buckt" is no kind of record. Did you mean `bucket`?'),
+        (["hours", "task=form"], "record: hours, time: is missing. Add `time`."),
+        (["hours", "task=form", "time=3"], 'record: hours, time: "3" has no unit. Write "3 min" or "0.05 h".'),
+        (["hours", "task"], 'record: hours: "task" is no field. Write name=value, such as task=form time="3 h".'),
+        (
+            ["used", "material=white-cemnt", "mass=1 lb"],
+            'record: used: there is no material "white-cemnt". Did you mean `white-cement`?',
+        ),
+        (
+            ["batch", "mix=back-5", "white-cement=45 lb"],
+            'record: batch, mix: there is no mix "back-5". Did you mean `back-50`?',
+        ),
+        (
+            ["bucket", "mix=back-50", "container=1 L", "gross=1 kg", "tare=2 kg"],
+            "record: bucket: gross is not above tare. Weigh the container empty (tare) and full (gross).",
+        ),
+    ],
+)
+def test_what_cannot_be_written_down_gets_one_line(
+    job: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
+) -> None:
+    assert run(["record", str(job), *arguments]) == 2
+    assert capsys.readouterr().err.rstrip("\n") == line
+    assert not records_path(job).exists()
+
+
+def test_a_faulty_job_stops_no_record(write_job: Write) -> None:
+    job = write_job(JOB.replace("thickness", "thicknes"))
+    assert run(["record", str(job), "hours", "task=form", "time=3 h"]) == 0
