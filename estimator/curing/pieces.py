@@ -65,6 +65,12 @@ class Curing:
     limits: tuple[Limit, ...]
     warnings: tuple[str, ...]
 
+    @property
+    def strip_s(self) -> dict[str, float]:
+        """By mark, how long after placing it is stripped at the latest; without those of which nobody knows."""
+        known = {mark: each.plan.strip_h for mark, each in self.pieces.items()}
+        return {mark: hours[1] * HOUR_S for mark, hours in known.items() if hours is not None}
+
 
 def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece."""
@@ -77,7 +83,7 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     plans: dict[tuple[tuple[Cover, Cover], Casting], CuringPlan] = {}
     for covers, castings in by_covers.items():
         distinct = tuple(dict.fromkeys(castings))
-        found = _plans(distinct, need, covers, film_w_m2_k, limits)
+        found = plans_together(distinct, need, covers, film_w_m2_k, limits)
         plans |= {(covers, casting): plan for casting, plan in zip(distinct, found, strict=True)}
     pieces = {}
     for taken in takeoff.pieces:
@@ -90,9 +96,10 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
 
 
 @lru_cache(maxsize=8)  # a job is estimated again for each of its alternatives, most with the same castings
-def _plans(
+def plans_together(
     castings: tuple[Casting, ...], need: StrengthNeed, covers: tuple[Cover, Cover], film_w_m2_k: float, limits: Limits
 ) -> tuple[CuringPlan, ...]:
+    """Plans of castings under the same two covers; asked again, the same ones."""
     return tuple(curing_plans(castings, need, *covers, film_w_m2_k, limits))
 
 

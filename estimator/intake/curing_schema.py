@@ -19,13 +19,14 @@ NEEDED_COMPOUNDS = ("c3s", "c3a", "c4af", "so3")  # the heat model divides by th
 LEAST_BLAINE_M2_KG, MOST_BLAINE_M2_KG = 200.0, 800.0
 COLDEST_ROOM_C, WARMEST_ROOM_C = -18.0, 50.0  # 0 to 122 °F: below it the evaporation formula ends
 COLDEST_MIX_C, WARMEST_MIX_C = 1.0, 45.0
+LEAST_R, MOST_R = 0.001, 10.0  # m²K/W
 
 
 def outside(celsius: float, least: float, most: float) -> str | None:
     """What is wrong with a temperature outside a range, °C; None where nothing is."""
     if least <= celsius <= most:
         return None
-    fahrenheit = f"{least * 1.8 + 32:.0f} to {most * 1.8 + 32:.0f} °F"
+    fahrenheit = f"{round(least * 1.8 + 32)} to {round(most * 1.8 + 32)} °F"
     return f"{celsius:.0f} °C ({celsius * 1.8 + 32:.0f} °F) is outside {least:g} to {most:g} °C ({fahrenheit})."
 
 
@@ -50,6 +51,11 @@ class CureTable(Table):
             wrong = None if value is None else outside(value, least, most)
             if wrong:
                 raise fault(f"{key}: {wrong}", "Is its unit right?")
+        for key in ("tarp_resistance", "form_resistance"):
+            value = getattr(self, key)
+            if value is not None and not LEAST_R <= value <= MOST_R:
+                what = f"{key}: {value:g} m²K/W is outside {LEAST_R:g} to {MOST_R:g}."
+                raise fault(what, "A tarp has about 0.5 m^2*K/W.")
         return self
 
 

@@ -89,11 +89,19 @@ class Hands:
         return day
 
 
-def plan_calendar(job: Job, pieces: Sequence[PieceTakeoff], batching: Batching, labour: Labour) -> Calendar:
+def plan_calendar(
+    job: Job,
+    pieces: Sequence[PieceTakeoff],
+    batching: Batching,
+    labour: Labour,
+    strip_s: Mapping[str, float] | None = None,
+) -> Calendar:
     """The soonest calendar of a job.
 
-    Curing after a pour: strip after `curing.strip_to`, seal from `calendar.seal_from` on, ship once the sealer of the
-    last pour has cured. Hours go by the lines of labour, shared over the pours by what they cast.
+    strip_s   by mark, how long after placing it is stripped at the latest; `curing.strip_to` where a mark is missing
+
+    A form is free for its next pour when its piece is stripped. Curing after a pour: seal from `calendar.seal_from`
+    on, ship once the sealer of the last pour has cured. Hours go by the lines of labour, shared over the pours by what they cast.
     """
     figures = job.workshop.figures
     start = date.fromisoformat(job.start) if job.start is not None else None
@@ -113,14 +121,18 @@ def plan_calendar(job: Job, pieces: Sequence[PieceTakeoff], batching: Batching, 
     last = hands.last_of(day, fsum(hours.get(name, 0.0) for name in FORM_WORK))
     steps.append(Step("build forms", None, day, last))
     pour_day = hands.workday(last + 1)
-    strip_days = ceil(figures["curing.strip_to"] / DAY_S - WHOLE_TOLERANCE)
+    stripped = {taken.piece.mark: figures["curing.strip_to"] for taken in pieces} | dict(strip_s or {})
+    free: dict[str, int] = {}  # the day on which a mark's forms are free
     seal_from, seal_to = (ceil(figures[f"calendar.seal_{at}"] / DAY_S - WHOLE_TOLERANCE) for at in ("from", "to"))
     cure_days = ceil(figures["calendar.sealer_cure"] / DAY_S - WHOLE_TOLERANCE)
     stands: list[tuple[int, int, int, float]] = []  # pour day, strip day, forms, footprint
     cured = pour_day
     for pour in batching.pours:
         share = _share(pour.casts, pieces)
-        strip = hands.workday(pour_day + strip_days)
+        pour_day = hands.workday(max([pour_day, *(free.get(cast.mark, 0) for cast in pour.casts)]))
+        longest_s = max(stripped[cast.mark] for cast in pour.casts)
+        strip = hands.workday(pour_day + ceil(longest_s / DAY_S - WHOLE_TOLERANCE))
+        free |= {cast.mark: strip for cast in pour.casts}
         honed = hands.last_of(strip, hours.get("slurry and hone", 0.0) * share)
         seal = hands.workday(max(honed + 1, pour_day + seal_from))
         sealed = hands.last_of(seal, hours.get("seal", 0.0) * share)

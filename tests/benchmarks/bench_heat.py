@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 from statistics import median
+from tempfile import TemporaryDirectory
 from time import perf_counter
 
 import numpy as np
@@ -22,8 +23,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.hydration import REFERENCE_C, Blend, Hydration, hydration_of
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K
+from estimator.curing.pieces import cure, plans_together
 from estimator.curing.plan import curing_plans
 from estimator.curing.slab import NODES, Case, Setting, Slab, heat_histories, heat_history
+from estimator.estimate import survey
+from estimator.intake import read_job
+from estimator.job import Job
+from estimator.mix import MadeMix
+from estimator.takeoff import Takeoff
 
 HOURS = 72.0
 
@@ -104,6 +111,34 @@ def main() -> None:
     castings = [Casting(float(t), mix, Room(20.0, 20.0)) for t in thicknesses]
     plans = seconds(lambda: curing_plans(castings), repeats=1)
     print(f"50 whole plans (both covers, three heats each): {plans:.2f} s")
+
+    for weather, room in (("mild", '"70 °F"'), ("winter", '"45 °F"'), ("summer", '"100 °F"')):
+        job = job_of(thicknesses, room)
+        takeoff, mixes, _ = survey(job)
+        curing = seconds(lambda j=job, t=takeoff, m=mixes: fresh_cure(j, t, m), repeats=1)
+        print(f"a job of 50 thicknesses, {weather}, remedies in: {curing:.2f} s, {curing / ours:.0f} single runs")
+    again = seconds(lambda: cure(job, takeoff, mixes), repeats=3)
+    print(f"the same job estimated again: {again:.2f} s")
+
+
+def job_of(thicknesses: np.ndarray, room: str) -> Job:
+    """A job of slabs, one of each thickness, placed at the temperature of the room."""
+    head = f'[job]\nname = "Bench"\nmix = "back-50"\n[cure]\nroom = {room}\nmix_temperature = {room}\n'
+    pieces = [
+        f'[[piece]]\nmark = "P{i}"\nshape = {{ kind = "slab", length = "4 ft", width = "2 ft", '
+        f'thickness = "{1000 * t:.2f} mm" }}\n'
+        for i, t in enumerate(thicknesses)
+    ]
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "job.toml"
+        path.write_text(head + "".join(pieces), encoding="utf-8")
+        return read_job(path).sound()
+
+
+def fresh_cure(job: Job, takeoff: Takeoff, mixes: dict[str, MadeMix]) -> None:
+    """The curing of a job that was not estimated before."""
+    plans_together.cache_clear()
+    cure(job, takeoff, mixes)
 
 
 if __name__ == "__main__":
