@@ -6,6 +6,7 @@ the piece sags (tension at the bottom face), negative where it hogs, N·m.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -30,47 +31,52 @@ class PointLoad:
 
 @dataclass(frozen=True, slots=True)
 class SupportedBeam:
-    """A beam with the reactions of its two supports, all from statics."""
+    """A beam with the reactions of its two supports, all from statics.
+
+    stations_m    ends, supports, point loads and the ends of spread loads, in order
+    rates_n_per_m spread load between each station and the next
+    shears_n      just right of each station, upward on the left part positive
+    moments_n_m   at each station, sagging positive
+    """
 
     length_m: float
     supports_m: tuple[float, float]
-    spreads: tuple[Spread, ...]
-    points: tuple[PointLoad, ...]
     reactions_n: tuple[float, float]
+    stations_m: tuple[float, ...]
+    rates_n_per_m: tuple[float, ...]
+    shears_n: tuple[float, ...]
+    moments_n_m: tuple[float, ...]
 
     def shear_n(self, x_m: float) -> float:
         """Shear just right of x: sum of what acts to the left, upward positive."""
-        shear = sum(r for s, r in zip(self.supports_m, self.reactions_n, strict=True) if s <= x_m)
-        shear -= sum(p.n for p in self.points if p.at_m <= x_m)
-        return shear - sum(s.n_per_m * _covered(s, x_m) for s in self.spreads)
+        at = self._before(x_m)
+        return self.shears_n[at] - self.rates_n_per_m[at] * (x_m - self.stations_m[at])
 
     def moment_n_m(self, x_m: float) -> float:
         """Bending moment at x, sagging positive."""
-        moment = sum(r * max(0.0, x_m - s) for s, r in zip(self.supports_m, self.reactions_n, strict=True))
-        moment -= sum(p.n * max(0.0, x_m - p.at_m) for p in self.points)
-        for spread in self.spreads:
-            covered_m = _covered(spread, x_m)
-            moment -= spread.n_per_m * covered_m * (x_m - spread.from_m - covered_m / 2.0)
-        return moment
+        at = self._before(x_m)
+        on_m = x_m - self.stations_m[at]
+        return self.moments_n_m[at] + (self.shears_n[at] - self.rates_n_per_m[at] * on_m / 2.0) * on_m
 
     def extreme_moments(self, from_m: float, to_m: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """((least moment, where), (greatest moment, where)) between two positions, N·m and m.
 
-        Between loads, supports and steps the moment is a parabola, so only its ends and its peak can be extreme.
+        Between stations the moment is a parabola, so only its ends and its peak can be extreme.
         """
-        steps = {s.from_m for s in self.spreads} | {s.to_m for s in self.spreads} | {p.at_m for p in self.points}
-        inside = sorted(x for x in steps | set(self.supports_m) if from_m < x < to_m)
-        stations = [from_m, *inside, to_m]
-        places = list(stations)
-        for left, right in pairwise(stations):
-            middle = (left + right) / 2.0
-            n_per_m = sum(s.n_per_m for s in self.spreads if s.from_m <= middle < s.to_m)
-            if n_per_m > 0.0:
-                peak = left + self.shear_n(left) / n_per_m
+        first, last = bisect_right(self.stations_m, from_m), bisect_left(self.stations_m, to_m)
+        places = [from_m, *self.stations_m[first:last], to_m]
+        for left, right in pairwise(tuple(places)):
+            rate = self.rates_n_per_m[self._before((left + right) / 2.0)]
+            if rate > 0.0:
+                peak = left + self.shear_n(left) / rate
                 if left < peak < right:
                     places.append(peak)
         moments = [(self.moment_n_m(x), x) for x in places]
         return min(moments), max(moments)
+
+    def _before(self, x_m: float) -> int:
+        """The last station that is not right of x."""
+        return max(0, bisect_right(self.stations_m, x_m) - 1)
 
 
 def support_beam(
@@ -112,9 +118,37 @@ def support_beam(
                 f"held at {first:g} and {second:g} m the piece tips over the support at {other:g} m: "
                 "its centre of gravity must lie between the supports"
             )
-    return SupportedBeam(length_m, (first, second), tuple(spreads), tuple(points), (on_first, on_second))
+    return _solved(length_m, (first, second), (on_first, on_second), spreads, points)
 
 
-def _covered(spread: Spread, x_m: float) -> float:
-    """Length of a spread load that lies left of x, m."""
-    return min(max(x_m - spread.from_m, 0.0), spread.to_m - spread.from_m)
+def _solved(
+    length_m: float,
+    supports_m: tuple[float, float],
+    reactions_n: tuple[float, float],
+    spreads: Sequence[Spread],
+    points: Sequence[PointLoad],
+) -> SupportedBeam:
+    """Rates, shears and moments summed up from station to station."""
+    rises: dict[float, float] = {0.0: 0.0, length_m: 0.0}  # change of the spread load at a place
+    jumps: dict[float, float] = {}  # change of the shear at a place
+    for spread in spreads:
+        rises[spread.from_m] = rises.get(spread.from_m, 0.0) + spread.n_per_m
+        rises[spread.to_m] = rises.get(spread.to_m, 0.0) - spread.n_per_m
+    for place, force_n in (*zip(supports_m, reactions_n, strict=True), *((p.at_m, -p.n) for p in points)):
+        jumps[place] = jumps.get(place, 0.0) + force_n
+    stations = sorted(rises.keys() | jumps.keys())
+    rates, shears, moments = [], [], []
+    rate = shear = moment = 0.0
+    for number, place in enumerate(stations):
+        if number:
+            on_m = place - stations[number - 1]
+            moment += (shear - rate * on_m / 2.0) * on_m
+            shear -= rate * on_m
+        rate += rises.get(place, 0.0)
+        shear += jumps.get(place, 0.0)
+        rates.append(rate)
+        shears.append(shear)
+        moments.append(moment)
+    return SupportedBeam(
+        length_m, supports_m, reactions_n, tuple(stations), tuple(rates), tuple(shears), tuple(moments)
+    )

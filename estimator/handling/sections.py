@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 from typing import TYPE_CHECKING, Literal
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
 
 Attitude = Literal["flat", "edge"]
 _SAME = 1e-9  # m; below it two edges are one
-_SLANT_PARTS = 8  # stretches into which one with slanting edges is cut
+_SLANT_PARTS = 8  # most stretches into which one with slanting edges is cut
+_FINE_PART = 0.02  # of the length: a stretch so short is cut no further
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +144,7 @@ def stretches_of_slab(
     stretches: list[Stretch] = []
     for x0, x1 in pairwise(places):
         start, end = (_cross_section(plan, thickness_m, drops, x) for x in _just_inside(x0, x1))
-        count = 1 if _alike(start, end) else _SLANT_PARTS
+        count = 1 if _alike(start, end) else min(_SLANT_PARTS, ceil((x1 - x0) / (_FINE_PART * (right - left))))
         for part in range(count):
             a, b = x0 + (x1 - x0) * part / count, x0 + (x1 - x0) * (part + 1) / count
             faces = [_cross_section(plan, thickness_m, drops, x) for x in (*_just_inside(a, b), (a + b) / 2.0)]
