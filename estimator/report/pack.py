@@ -1,22 +1,71 @@
 """The whole pack of papers of one estimate: one line a paper."""
 
-from collections.abc import Callable, Mapping
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 from estimator.document import Document, to_json
 from estimator.estimate import Estimate
 from estimator.report.folder import check_replaceable, write_folder
-from estimator.report.paper import estimate_pdf
+from estimator.report.papers.batch_sheets import batch_sheets
+from estimator.report.papers.data_files import materials_csv, pieces_csv
+from estimator.report.papers.labels import labels
+from estimator.report.papers.order import order, order_csv, order_xlsx
+from estimator.report.papers.quote import quote
+from estimator.report.papers.workings import workings
 
 Paper = Callable[[Estimate, Document], bytes]
 
 PAPERS: Mapping[str, Paper] = {
     "estimate.json": lambda _, document: to_json(document).encode(),
-    "estimate.pdf": lambda estimate, _: estimate_pdf(estimate),
+    "quote.pdf": quote,
+    "order.pdf": order,
+    "order.csv": order_csv,
+    "order.xlsx": order_xlsx,
+    "batch-sheets.pdf": batch_sheets,
+    "labels.pdf": labels,
+    "workings.pdf": workings,
+    "pieces.csv": pieces_csv,
+    "materials.csv": materials_csv,
 }
+
+LONG_JOB = 40  # piece marks from which on a bar shows how far the papers are
+
+
+def make_papers(estimate: Estimate, document: Document) -> dict[str, bytes]:
+    """Every paper of the pack, by its file name."""
+    made = {}
+    with _progress(len(estimate.pieces)) as told:
+        for name, paper in PAPERS.items():
+            told(name)
+            made[name] = paper(estimate, document)
+    return made
 
 
 def write_pack(estimate: Estimate, document: Document, folder: Path) -> None:
     """Writes every paper of the estimate into `folder`, whole or not at all. Raises InputError where it may not."""
     check_replaceable(folder)
-    write_folder(folder, {name: paper(estimate, document) for name, paper in PAPERS.items()})
+    write_folder(folder, make_papers(estimate, document))
+
+
+@contextmanager
+def _progress(marks: int) -> Iterator[Callable[[str], None]]:
+    """Tells which paper is being made: on standard error, on a long job, where that is a terminal."""
+    if marks < LONG_JOB or not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    console = Console(stderr=True)
+    with Progress(TextColumn("{task.description}"), BarColumn(), console=console, transient=True) as progress:
+        task = progress.add_task("papers", total=len(PAPERS))
+        started = False
+
+        def told(name: str) -> None:
+            nonlocal started
+            progress.update(task, description=name, advance=1 if started else 0, refresh=True)
+            started = True
+
+        yield told

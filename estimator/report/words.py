@@ -17,6 +17,8 @@ HOUR_S = 3600.0
 FOOT_M = 0.3048
 SQUARE_FOOT_M2 = FOOT_M**2
 CUBIC_YARD_M3 = 0.9144**3
+POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3
+FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
 DEFERRAL = (
     "Weights are computed, not weighed: weigh the first piece before it is lifted by its figure. "
     "Local codes, the makers' ratings, and a licensed engineer or qualified rigger govern."
@@ -87,8 +89,46 @@ class Words:
     def area_unit(self) -> str:
         return "ft²" if self.units == "imperial" else "m²"
 
+    def to_step(self, mass_kg: float, step_kg: float) -> str:
+        """A mass as the scale with this step shows it: in the unit of which the step is a plain decimal."""
+        for unit_kg, unit in ((POUND_KG, "lb"), (0.001, "g"), (1.0, "kg")):
+            places = _places(step_kg / unit_kg)
+            if places is not None:
+                if unit == "g" and mass_kg >= 10.0:
+                    return f"{mass_kg:.{places + 3}f} kg"
+                return f"{mass_kg / unit_kg:.{places}f} {unit}"
+        return self.mass(mass_kg)
+
+    def bucketful(self, volume_m3: float) -> str:
+        """A loose volume as the marks of a bucket give it: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""
+        if self.units == "metric":
+            return f"{volume_m3 * 1000.0:.1f} L"
+        gallons = volume_m3 / GALLON_M3
+        return f"{gallons:.1f} gal" if gallons >= 1.0 else f"{gallons * 4.0:.1f} qt"
+
+    def buckets(self, volume_m3: float, bucket_m3: float) -> str:
+        """So many full buckets and the rest; nothing where one is not filled."""
+        full = int(volume_m3 / bucket_m3 + FULL_TOLERANCE)
+        rest = volume_m3 - full * bucket_m3
+        if not full:
+            return ""
+        told = f"{full} full bucket{'s' if full > 1 else ''}"
+        return told if rest < FULL_TOLERANCE * bucket_m3 else f"{told} + {self.bucketful(rest)}"
+
+    def minutes(self, time_s: float) -> str:
+        return f"{time_s / 60.0:.0f} min"
+
     def share(self, ratio: float) -> str:
         return f"{ratio:.1%}".replace(".0%", "%").replace("%", " %")
 
     def crew(self, persons: int | None) -> str:
         return "machine only" if persons is None else f"{persons} {'person' if persons == 1 else 'people'}"
+
+
+def _places(step: float) -> int | None:
+    """Decimals of a step that is 1, 2 or 5 at some decimal place; None for any other."""
+    for places in range(4):
+        scaled = step * 10**places
+        if scaled >= 1.0 - 1e-9 and abs(scaled - round(scaled)) < 1e-6 * scaled:
+            return places
+    return None

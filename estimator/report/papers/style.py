@@ -8,7 +8,7 @@ A paper is a list of reportlab flowables, bound into a PDF:
         story = [
             *title(front, "for the crew: weigh the first piece before it is lifted by its figure"),
             *facts([("Heaviest", "112 lb"), ("Pieces", "10")], front.width),
-            *section("Pieces", table(columns, rows, front.width)),      # estimator.report.papers.table
+            *section("Pieces", table(columns, rows, front.width)),      # of papers.table; Column of report.tables
             Picture(front.width, 60 * mm, draw),                        # draw(canvas, width, height), in points
         ]
         return bind(front, story)

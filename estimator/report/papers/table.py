@@ -4,6 +4,7 @@ Cells are plain text, measured and broken here, so that a table of thousands of 
 cell. Heads are repeated on each page; no row stands alone at the top or the foot of one.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -13,7 +14,7 @@ from typing import Any
 from reportlab.platypus import Flowable, LongTable, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, plain, width_of
+from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, Draw, Picture, plain, width_of
 from estimator.report.tables import Column, Sheet
 
 SIZES = (8.5, 8.0, 7.5, 7.0, 6.5)
@@ -21,6 +22,8 @@ PAD = 4.0  # at each side of a cell, points
 LEAST_COLUMN = 34.0  # a column of words is not squeezed below this, points
 MOST_WORD = 0.35  # of the width: a longer word is broken
 MOST_LINES = 30  # a higher row is told in several
+FIGURE = re.compile(r"(?P<whole>[+−-]?[\d,]+)(?P<decimals>\.\d+)?(?P<unit>( [^\d\s]\S*)?)")
+DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"  # as wide as a digit, and as a point
 BREAK_AFTER = " -/_.,;:·×"
 
 
@@ -32,6 +35,9 @@ def table(
     totals: Sequence[str] | None = None,
     sizes: Sequence[float] = SIZES,
     ruled: bool = True,
+    pictures: Sequence[Draw] = (),
+    picture_size: tuple[float, float] = (0.0, 0.0),
+    shares: Sequence[float] | None = None,
 ) -> Flowable:
     """A table across `width`, points: its first column goes before each part where it must be split.
 
@@ -39,9 +45,15 @@ def table(
     totals  a last row, set strong
     sizes   of type, the largest that fits is taken
     ruled   a hair line under each row
+    pictures, picture_size   one a row, before its first cell; width and height, points
+    shares  of the width, a column each, where the columns of several tables must stand in line
     """
-    body = [[plain(cell) for cell in row] for row in rows]
-    last = [plain(cell) for cell in totals] if totals is not None else None
+    if shares is not None:
+        body, last = _cells(columns, rows, totals)
+        return _grid(columns, body, last, [share * width for share in shares], sizes[0], ruled)
+    if pictures:
+        return _pictured(columns, rows, width, totals, sizes, pictures, picture_size)
+    body, last = _cells(columns, rows, totals)
     for size in sizes:
         widths = _widths(columns, body, last, width, size)
         if widths is not None:
@@ -49,17 +61,76 @@ def table(
     return _parted(columns, body, last, width, sizes, ruled)
 
 
+def _pictured(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    width: float,
+    totals: Sequence[str] | None,
+    sizes: Sequence[float],
+    pictures: Sequence[Draw],
+    picture_size: tuple[float, float],
+) -> Flowable:
+    """A table with a picture before each row, which is at least as high."""
+    wide, high = picture_size
+    left = width - wide - 2 * PAD
+    body, last = _cells(columns, rows, totals)
+    size, widths = sizes[-1], None
+    for size in sizes:
+        widths = _widths(columns, body, last, left, size)
+        if widths is not None:
+            break
+    if widths is None:
+        needs = [
+            _need(c, [row[i] for row in body], last[i] if last else None, size, MOST_WORD * left)
+            for i, c in enumerate(columns)
+        ]
+        texts = [i for i, column in enumerate(columns) if not column.figure]
+        room = left - sum(need.least for need, column in zip(needs, columns, strict=True) if column.figure)
+        widths = _squeezed(needs, texts, room)
+    return _grid(columns, body, last, widths, size, True, [Picture(wide, high, draw) for draw in pictures])
+
+
 def sheet_table(sheet: Sheet, width: float) -> Flowable:
     """The table of a sheet."""
     return table(sheet.columns, sheet.rows, width, totals=sheet.totals)
 
 
+def _cells(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], totals: Sequence[str] | None
+) -> tuple[list[list[str]], list[str] | None]:
+    """Cells that print, with the decimal points of each column of figures in one line."""
+    every = [[plain(cell) for cell in row] for row in (*rows, *([totals] if totals is not None else []))]
+    for i, column in enumerate(columns):
+        if column.figure:
+            for row, cell in zip(every, _aligned([row[i] for row in every]), strict=True):
+                row[i] = cell
+    return (every[:-1], every[-1]) if totals is not None else (every, None)
+
+
+def _aligned(cells: Sequence[str]) -> list[str]:
+    """Figures of one column, those with fewer decimals filled up with blanks as wide as what they lack."""
+    found = [FIGURE.fullmatch(cell) for cell in cells]
+    most = max((len(each["decimals"] or "") for each in found if each), default=0)
+    if not most:
+        return list(cells)
+    return [
+        cell if each is None else f"{each['whole']}{(each['decimals'] or '')}{_blank(each, most)}{each['unit']}"
+        for cell, each in zip(cells, found, strict=True)
+    ]
+
+
+def _blank(figure: re.Match[str], most: int) -> str:
+    had = len(figure["decimals"] or "")
+    return ("" if had else POINT_SPACE) + DIGIT_SPACE * (most - max(had, 1))
+
+
 @dataclass(frozen=True, slots=True)
 class _Need:
-    """What a column asks for, points: least without breaking a word, and all on one line."""
+    """What a column asks for, points: least without breaking a word, all on one line, and its head on one line too."""
 
     least: float
     whole: float
+    headed: float
 
 
 def _need(column: Column, cells: Sequence[str], total: str | None, size: float, most: float) -> _Need:
@@ -73,7 +144,8 @@ def _need(column: Column, cells: Sequence[str], total: str | None, size: float, 
         longest = max((_cached_width(w, PLAIN, size) for cell in set(cells) for w in _words(cell)), default=0.0)
         least = min(whole, max(min(longest, most), min(LEAST_COLUMN, whole)))
     head = max(heads, default=0.0)
-    return _Need(max(least, head) + 2 * PAD, max(whole, head) + 2 * PAD)
+    headed = max(whole, _cached_width(column.head, BOLD, size))
+    return _Need(max(least, head) + 2 * PAD, max(whole, head) + 2 * PAD, headed + 2 * PAD)
 
 
 def _widths(
@@ -87,7 +159,13 @@ def _widths(
     whole, least = sum(need.whole for need in needs), sum(need.least for need in needs)
     if whole <= width:
         wide = [i for i, column in enumerate(columns) if not column.figure] or list(range(len(columns)))
-        return [need.whole + ((width - whole) / len(wide) if i in wide else 0.0) for i, need in enumerate(needs)]
+        heads = sum(need.headed - need.whole for need in needs)
+        share = min(1.0, (width - whole) / heads) if heads > 0.0 else 0.0
+        spare = (width - whole - share * heads) / len(wide)
+        return [
+            need.whole + share * (need.headed - need.whole) + (spare if i in wide else 0.0)
+            for i, need in enumerate(needs)
+        ]
     if least <= width:
         share = (width - least) / (whole - least)
         return [need.least + share * (need.whole - need.least) for need in needs]
@@ -173,13 +251,15 @@ def _grid(
     widths: Sequence[float],
     size: float,
     ruled: bool,
+    pictures: Sequence[Picture] = (),
 ) -> Flowable:
     leading = round(size * 1.3, 2)
     inner = [each - 2 * PAD for each in widths]
     head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
     laid: list[list[list[str]]] = []
     for row in rows:
-        laid += _high_row([broken(cell, PLAIN, size, w) for cell, w in zip(row, inner, strict=True)])
+        cells = [broken(cell, PLAIN, size, w) for cell, w in zip(row, inner, strict=True)]
+        laid += [cells] if pictures else _high_row(cells)
     if totals is not None:
         laid.append([broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)])
     every = [head, *laid]
@@ -191,14 +271,14 @@ def _grid(
         ("RIGHTPADDING", (0, 0), (-1, -1), PAD),
         ("TOPPADDING", (0, 0), (-1, -1), 2.0),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("VALIGN", (0, 0), (-1, -1), "MIDDLE" if pictures else "TOP"),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
         ("TEXTCOLOR", (0, 0), (-1, -1), INK),
     ]
     if ruled and laid:
         style.append(("LINEBELOW", (0, 1), (-1, -1), 0.3, HAIR))
-    for i, column in enumerate(columns):
+    for i, column in enumerate(columns, start=1 if pictures else 0):
         style.append(("ALIGN", (i, 0), (i, -1), "RIGHT" if column.figure else "LEFT"))
     if totals is not None:
         style += [
@@ -212,9 +292,14 @@ def _grid(
             ("NOSPLIT", (0, 0), (-1, min(2, count - 1))),
             ("NOSPLIT", (0, max(1, count - (3 if totals is not None else 2))), (-1, count - 1)),
         ]
-    cells = [["\n".join(cell) for cell in row] for row in every]
+    texts: list[list[Any]] = [["\n".join(cell) for cell in row] for row in every]
+    if pictures:
+        texts = [[picture, *row] for picture, row in zip(["", *pictures, ""], texts, strict=False)]
+        high = pictures[0].height + 6.0
+        heights = [max(each, high) if 0 < i <= len(pictures) else each for i, each in enumerate(heights)]
+        widths = [pictures[0].width + 2 * PAD, *widths]
     kind = LongTable if count > 60 else Grid
-    return kind(cells, colWidths=list(widths), rowHeights=heights, repeatRows=1, style=style, hAlign="LEFT")
+    return kind(texts, colWidths=list(widths), rowHeights=heights, repeatRows=1, style=style, hAlign="LEFT")
 
 
 def _high_row(row: list[list[str]]) -> list[list[list[str]]]:

@@ -1,0 +1,323 @@
+"""batch-sheets.pdf: what stands on the wall beside the mixer, a page a kind of batch, to be read with wet gloves on.
+
+One big figure a line: by the scale, for light aggregate by the bucket, since a scale that shows a tenth of a pound
+cannot weigh beads. Each batch has a box of its own on each line, for the tick and for what the scale really showed.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, PageBreak, Spacer
+
+from estimator.batching import Batch, Load
+from estimator.batching.bucket import TOO_HEAVY, TOO_LIGHT
+from estimator.cautions import AppliedCaution
+from estimator.document import Document
+from estimator.estimate import Estimate
+from estimator.report.papers.style import (
+    BODY,
+    BOLD,
+    GREY,
+    HAIR,
+    INK,
+    LABEL,
+    PLAIN,
+    SMALL,
+    STRONG,
+    TINT,
+    Front,
+    Picture,
+    Rule,
+    bind,
+    cut,
+    facts,
+    say,
+    say_parts,
+    section,
+    size_that_fits,
+    tick_box,
+    title,
+    words_of,
+)
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.words import Words
+
+AT_THE_MIXER = (
+    *("mixes-silica", "mixes-cement", "mixes-glass-fibre", "mixes-fine-powder"),
+    *("polystyrene", "polystyrene-uncoated", "fluid-mix-with-beads"),
+)
+"""Conditions of the cautions that matter while a batch is mixed."""
+
+MOST_BOXES = 4  # batches that one page can record
+ROW, LEAST_ROW = 16.5 * mm, 9.5 * mm  # height of a line of the load
+BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
+NAME, BOX, LOT = 0.30, 19 * mm, 24 * mm  # of the width; of a batch's box; of the lot number
+CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=15)
+CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One line of the load as it is shown."""
+
+    step: int
+    material: str
+    big: str
+    second: str
+    lot: str
+
+
+def batch_sheets(estimate: Estimate, document: Document) -> bytes:
+    """The sheets of every pour as PDF, after a page that lists them."""
+    front, words = Front("Batch sheets", estimate.job), words_of(estimate)
+    batches = estimate.batching.batches
+    story = _list_of(estimate, document, front, words)
+    for number, batch in enumerate(batches, start=1):
+        story += [PageBreak(), *_sheet(estimate, batch, number, front, words)]
+    return bind(front, story)
+
+
+def _list_of(estimate: Estimate, document: Document, front: Front, words: Words) -> list[Flowable]:
+    batches = estimate.batching.batches
+    rows = [
+        (
+            str(number),
+            batch.pour,
+            batch.mix,
+            str(batch.count),
+            words.volume(batch.volume_m3),
+            words.mass(batch.mass_kg),
+            fills(batch),
+        )
+        for number, batch in enumerate(batches, start=1)
+    ]
+    heads = ("Sheet", "Pour", "Mix", "Batches", "Each", "Weighs", "Fills")
+    columns = tuple(Column(head, head not in ("Pour", "Mix", "Fills")) for head in heads)
+    days = {step["pour"]: step["first_date"] for step in document["calendar"]["steps"] if step["step"] == "pour"}
+    pours = [
+        (
+            each.name,
+            days.get(each.name) or f"day {each.day}",
+            _marks({c.mark: c.count for c in each.casts}),
+        )
+        for each in estimate.batching.pours
+    ]
+    return [
+        *title(front, "for the mixer: one page a kind of batch, in the order of the pours"),
+        *facts(
+            [
+                ("Pours", str(len(pours))),
+                ("Batches", str(sum(batch.count for batch in batches))),
+                ("In the form within", f"{words.minutes(estimate.batching.pot_life_s)} of first water"),
+            ],
+            front.width,
+        ),
+        *section("Pours", table([Column(h, False) for h in ("Pour", "Soonest", "Casts")], pours, front.width)),
+        *section("Sheets", table(columns, rows, front.width)),
+    ]
+
+
+def fills(batch: Batch) -> str:
+    """The marks that a batch fills, each with how many of it."""
+    return _marks(Counter(batch.marks))
+
+
+def _marks(counts: Mapping[str, int]) -> str:
+    return ", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items())
+
+
+def _sheet(estimate: Estimate, batch: Batch, number: int, front: Front, words: Words) -> list[Flowable]:
+    total = len(estimate.batching.batches)
+    below: list[Flowable] = [
+        *_bucket(estimate, batch, words),
+        *_steps(estimate),
+        *section("Cautions", *(_told(each) for each in _cautions(estimate, batch))),
+    ]
+    told = _facts(estimate, batch, words)
+    head: list[Flowable] = [
+        say(f"{batch.pour} · sheet {number} of {total}", LABEL),
+        Picture(front.width, 30.0, _headline(batch)),
+        Rule(front.width),
+        say(f"Fills {fills(batch)}", STRONG),
+        Spacer(0, 3),
+        *facts(told, front.width, columns=max(4, len(told))),
+        Spacer(0, 4),
+    ]
+    lines = [measured(load, batch, estimate, words) for load in batch.load]
+    used = sum(each.wrap(front.width, front.height)[1] + each.getSpaceBefore() for each in (*head, *below)) + 34.0
+    room = front.height - used
+    row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
+    return [*head, *_load(lines, batch.count, row, front, room), *below]
+
+
+def _headline(batch: Batch) -> Any:
+    def draw(canvas: Any, wide: float, _high: float) -> None:
+        canvas.setFillColor(INK)
+        times = f"mix {batch.count} of these" if batch.count > 1 else "mix it once"
+        canvas.setFont(BOLD, 15)
+        canvas.drawRightString(wide, 7, times)
+        room = wide - 140
+        size = size_that_fits(batch.mix, BOLD, room, 26.0, 12.0)
+        canvas.setFont(BOLD, size)
+        canvas.drawString(0, 7, cut(batch.mix, BOLD, size, room))
+
+    return draw
+
+
+def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, str]]:
+    told = [
+        ("One batch", f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"),
+        ("In the form within", f"{words.minutes(estimate.batching.pot_life_s)} of first water"),
+        ("The crew lays it in", words.minutes(batch.placing_s)),
+    ]
+    if batch.samples:
+        told.append(("Left over for", f"{batch.samples} sample board{'s' if batch.samples > 1 else ''}"))
+    waits = {
+        layer.wait_s
+        for placing in estimate.batching.placing
+        if placing.mark in batch.marks
+        for layer in placing.layers
+        if layer.mix == batch.mix and layer.wait_s is not None
+    }
+    if waits:
+        least, most = min(w[0] for w in waits), max(w[1] for w in waits)
+        told.insert(3, ("On the layer before it after", f"{least / 60:.0f} to {words.minutes(most)}"))
+    return told
+
+
+def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Measured:
+    """How one step of the load is measured: light aggregate by the bucket first, all else by the scale."""
+    job = estimate.job
+    kind = job.materials[load.material].kind
+    by_scale = words.to_step(load.mass_kg, load.scale_step_kg)
+    bucket_m3 = job.workshop.figures["mixing.bucket"]
+    lot = job.lots.get(load.material) or ""
+    if kind == "light-aggregate":
+        full = words.buckets(load.volume_m3, bucket_m3)
+        second = " · ".join(each for each in (full, f"weighs {by_scale}") if each)
+        return Measured(load.step, load.material, words.bucketful(load.volume_m3), second, lot)
+    if kind == "water":
+        waters = [each.step for each in batch.load if each.material == load.material]
+        part = waters.index(load.step)
+        name = load.material if len(waters) == 1 else "water, first" if part == 0 else "water, held back"
+        second = f"{words.bucketful(load.volume_m3)}{'' if part == 0 else ' · only what the stiffness needs'}"
+        return Measured(load.step, name, by_scale, second, lot)
+    second = f"about {words.bucketful(load.volume_m3)} loose" if kind == "sand" else ""
+    return Measured(load.step, load.material, by_scale, second, lot)
+
+
+def _load(lines: Sequence[Measured], batches: int, row: float, front: Front, room: float) -> list[Flowable]:
+    """The load in parts that fit their page."""
+    first = max(1, int((room - 14.0) / row))
+    later = max(1, int((front.height - 30.0) / row))
+    parts, at = [], 0
+    while at < len(lines):
+        count = len(lines) if at == 0 and len(lines) <= first else later
+        part = lines[at : at + count]
+        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, batches, row)))
+        at += count
+    if batches > MOST_BOXES:
+        parts.append(say(f"Boxes for {MOST_BOXES} batches; print the page again for the others.", SMALL))
+    return [*parts, Spacer(0, 4)]
+
+
+def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
+    boxes = min(batches, MOST_BOXES)
+
+    def draw(canvas: Any, wide: float, high: float) -> None:
+        lot_at = wide - LOT
+        boxes_at = lot_at - boxes * BOX
+        name_at, figure_at = 7 * mm, 7 * mm + NAME * wide
+        canvas.setFillColor(GREY)
+        canvas.setFont(PLAIN, 7.5)
+        canvas.drawString(name_at, high - 10, "in this order")
+        canvas.drawString(figure_at, high - 10, "take")
+        for i in range(boxes):
+            said = "weighed" if boxes == 1 else f"batch {i + 1}"
+            canvas.drawString(boxes_at + i * BOX + 2, high - 10, said)
+        canvas.drawString(lot_at + 2, high - 10, "lot")
+        for i, line in enumerate(lines):
+            low = high - 14.0 - (i + 1) * row
+            if i % 2 == 0:
+                canvas.setFillColor(TINT)
+                canvas.rect(0, low, boxes_at - 3, row, stroke=0, fill=1)
+            _line(canvas, line, low, row, (name_at, figure_at, boxes_at - 6.0))
+            canvas.setStrokeColor(HAIR)
+            canvas.setLineWidth(0.6)
+            for j in range(boxes):
+                canvas.rect(boxes_at + j * BOX, low, BOX, row)
+            canvas.rect(lot_at, low, LOT, row)
+            for j in range(boxes):
+                tick_box(canvas, boxes_at + j * BOX + 3, low + row - 11, 8, 0.9)
+            canvas.setFillColor(INK)
+            canvas.setFont(PLAIN, 8)
+            canvas.drawString(lot_at + 3, low + row / 2 - 3, cut(line.lot, PLAIN, 8, LOT - 6))
+
+    return draw
+
+
+def _line(canvas: Any, line: Measured, low: float, row: float, ats: tuple[float, float, float]) -> None:
+    name_at, figure_at, end = ats
+    canvas.setFillColor(INK)
+    canvas.setFont(BOLD, 11)
+    canvas.drawCentredString(name_at / 2, low + row / 2 - 4, str(line.step))
+    size = size_that_fits(line.material, BOLD, figure_at - name_at - 6, 11.5, 7.5)
+    canvas.setFont(BOLD, size)
+    canvas.drawString(name_at, low + row / 2 - 4, cut(line.material, BOLD, size, figure_at - name_at - 6))
+    room = end - figure_at
+    big = size_that_fits(line.big, BOLD, room, min(BIG, 0.55 * row), 9.0)
+    canvas.setFont(BOLD, big)
+    if not line.second:
+        canvas.drawString(figure_at, low + row / 2 - 0.36 * big, line.big)
+        return
+    canvas.drawString(figure_at, low + row - 0.3 * (row - big - SECOND) - 0.78 * big, line.big)
+    small = size_that_fits(line.second, PLAIN, room, min(SECOND, 0.24 * row), 6.5)
+    canvas.setFont(PLAIN, small)
+    canvas.drawString(figure_at, low + 0.14 * row, cut(line.second, PLAIN, small, room))
+
+
+def _bucket(estimate: Estimate, batch: Batch, words: Words) -> list[Flowable]:
+    """The check on the fresh mix."""
+    check = estimate.batching.buckets[batch.mix]
+    low, high = words.mass(check.low_kg, up=False), words.mass(check.high_kg, up=True)
+    head = [
+        (f"A level bucket of {words.bucketful(check.bucket_m3)} must weigh, bucket in, ", False),
+        (f"{words.mass(check.expected_kg)}", True),
+        (f"  ({low} to {high}).  Weighed: ______________", False),
+    ]
+    return [
+        *section("Before it is placed", say_parts(head, CHECK)),
+        say(f"{TOO_HEAVY} {TOO_LIGHT}", CAUTION),
+    ]
+
+
+def _steps(estimate: Estimate) -> list[Flowable]:
+    steps = estimate.job.workshop.loading_steps
+    if not steps:
+        return []
+    said = [
+        (f"{i} ", True) if part == 0 else (f"{step}  ", False) for i, step in enumerate(steps, 1) for part in (0, 1)
+    ]
+    return section("At the mixer", say_parts(said, CAUTION))
+
+
+def _told(applied: AppliedCaution) -> Flowable:
+    caution = applied.caution
+    return say_parts([(f"{caution.severity.upper()}  ", True), (caution.text, False)], CAUTION)
+
+
+def _cautions(estimate: Estimate, batch: Batch) -> list[AppliedCaution]:
+    """Those that matter at the mixer, for the marks and the materials of this batch."""
+    light = {trait for load in batch.load for trait in estimate.job.materials[load.material].traits}
+    return [
+        each
+        for each in estimate.cautions
+        if each.caution.when in AT_THE_MIXER
+        and any(mark in each.reasons for mark in batch.marks)
+        and (not each.caution.when.startswith("polystyrene") or "polystyrene" in light)
+    ]

@@ -1,0 +1,139 @@
+"""Tables for other programs: CSV in SI units as the document holds them, and workbooks; harmless to open."""
+
+import csv
+import re
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from io import BytesIO, StringIO
+from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+
+from openpyxl import Workbook
+from openpyxl.styles import Alignment, Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from estimator.document import Document
+from estimator.estimate import Estimate
+
+Cell = str | float | int | None
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadsheets begin a formula or a macro
+EARLIEST = (1980, 1, 1, 0, 0, 0)  # that a zip archive can tell
+DIGITS = 10  # of a number in CSV: beyond any scale, and 2.4384 is not written 2.4383999999999997
+MOST_WIDTH = 48  # of a column, letters
+
+
+def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
+    """A table as CSV in UTF-8, with the mark by which spreadsheets know it. Text cannot start a formula."""
+    text = StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(heads)
+    for row in rows:
+        writer.writerow([_csv_cell(cell) for cell in row])
+    return b"\xef\xbb\xbf" + text.getvalue().encode("utf-8")
+
+
+def _csv_cell(cell: Cell) -> Cell:
+    if isinstance(cell, float):
+        return float(f"{cell:.{DIGITS}g}")
+    return "" if cell is None else harmless(cell) if isinstance(cell, str) else cell
+
+
+def harmless(text: str) -> str:
+    """Text that no spreadsheet takes for a formula: an apostrophe before what would start one."""
+    text = "".join(each if each.isprintable() else " " for each in text)
+    return f"'{text}" if text.lstrip().startswith(FORMULA_STARTS) else text
+
+
+def put(sheet: Worksheet, row: int, column: int, value: Cell, *, strong: bool = False, form: str = "") -> None:
+    """Writes one cell: text stays text whatever it begins with; a number takes the number format `form`."""
+    cell = sheet.cell(row, column)
+    if isinstance(value, str):
+        cell.value = "".join(each if each.isprintable() else " " for each in value)
+        cell.data_type = "s"  # not "f": the library takes what begins with = for a formula
+        cell.quotePrefix = value.lstrip().startswith(FORMULA_STARTS)
+        cell.alignment = Alignment(vertical="top", wrap_text=True)
+    elif value is not None:
+        cell.value = value
+        cell.number_format = form or "General"
+    if strong:
+        cell.font = Font(bold=True)
+
+
+def fill_sheet(
+    sheet: Worksheet, heads: Sequence[str], rows: Sequence[Sequence[Cell]], forms: Sequence[str], first_row: int = 1
+) -> None:
+    """A table with a strong head that stays in view and is printed on each page."""
+    for column, head in enumerate(heads, start=1):
+        put(sheet, first_row, column, head, strong=True)
+    for at, row in enumerate(rows, start=first_row + 1):
+        for column, (value, form) in enumerate(zip(row, forms, strict=True), start=1):
+            put(sheet, at, column, value, form=form)
+    for column, head in enumerate(heads, start=1):
+        longest = max([len(str(row[column - 1] or "")) for row in rows] + [len(head)])
+        sheet.column_dimensions[get_column_letter(column)].width = min(longest, MOST_WIDTH) + 2
+    sheet.freeze_panes = sheet.cell(first_row + 1, 1)
+    sheet.print_title_rows = f"{first_row}:{first_row}"
+    last = first_row + len(rows)
+    sheet.print_area = f"A1:{get_column_letter(len(heads))}{last}"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+
+
+def workbook_bytes(book: Workbook, title: str, date: str | None) -> bytes:
+    """A workbook as XLSX, the same bytes for the same cells: every date in it is the job's."""
+    day = datetime.fromisoformat(date) if date else datetime(*EARLIEST)
+    book.properties.title = title
+    book.properties.creator = "cast-estimator"
+    book.properties.created = day
+    written, fixed = BytesIO(), BytesIO()
+    book.save(written)
+    stamp = f"{day:%Y-%m-%dT%H:%M:%SZ}".encode()
+    with ZipFile(written) as source, ZipFile(fixed, "w", ZIP_DEFLATED) as target:
+        for name in sorted(source.namelist()):
+            content = source.read(name)
+            if name == "docProps/core.xml":
+                content = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + stamp, content)
+            info = ZipInfo(name, EARLIEST)
+            info.compress_type = ZIP_DEFLATED
+            target.writestr(info, content)
+    return fixed.getvalue()
+
+
+def pieces_csv(_: Estimate, document: Document) -> bytes:
+    """pieces.csv: a row a mark."""
+    heads = (
+        *("mark", "quantity", "use", "length_m", "width_m", "height_m", "volume_m3", "face_area_m2", "fresh_kg"),
+        *("installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg", "crew", "price", "currency"),
+    )
+    currency = document["job"]["currency"]
+    weights = ("fresh_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg")
+    return csv_bytes(
+        heads,
+        (
+            [
+                *(piece[key] for key in ("mark", "quantity", "use")),
+                *piece["size_m"],
+                *(piece[key] for key in ("volume_m3", "face_area_m2")),
+                *(piece["weight"][key] for key in weights),
+                piece["handling"]["crew"],
+                piece["price"],
+                currency,
+            ]
+            for piece in document["pieces"]
+        ),
+    )
+
+
+def materials_csv(_: Estimate, document: Document) -> bytes:
+    """materials.csv: a row a material of the recipes."""
+    heads = ("required_kg", "on_hand_kg", "bought_kg", "left_over_kg", "purchase_cost", "stock_cost", "cost")
+    currency = document["job"]["currency"]
+
+    def packs(line: Any) -> str:
+        return ", ".join(f"{each['count']} × {each['pack']}" for each in line["packs"])
+
+    return csv_bytes(
+        ("material", *heads, "packs", "currency"),
+        ([line["material"], *(line[key] for key in heads), packs(line), currency] for line in document["materials"]),
+    )

@@ -1,0 +1,176 @@
+"""order.pdf, order.csv and order.xlsx: what suppliers bring, in whole packs, and what it weighs on the truck."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from openpyxl import Workbook
+from reportlab.platypus import Flowable, Spacer
+
+from estimator.document import Document
+from estimator.estimate import Estimate
+from estimator.report.papers.data_files import Cell, csv_bytes, fill_sheet, workbook_bytes
+from estimator.report.papers.style import SMALL, STRONG, Front, bind, facts, say, section, title, words_of
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.words import EXAMPLE_PRICES, Words
+
+HEADS = ("item", "pack", "supplier", "count", "mass_each_kg", "mass_kg", "unit_price", "price", "currency")
+FORMS = ("@", "@", "@", "0", "0.0", "0.0", "#,##0.00", "#,##0.00", "@")
+ANY_SUPPLIER = "Supplier not named"
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """One line of an order."""
+
+    item: str
+    pack: str
+    supplier: str
+    count: int
+    mass_each_kg: float | None
+    unit_price: float | None
+    price: float | None
+
+    @property
+    def mass_kg(self) -> float | None:
+        return None if self.mass_each_kg is None else self.count * self.mass_each_kg
+
+    def cells(self, currency: str) -> tuple[Cell, ...]:
+        """In the order of HEADS."""
+        return (
+            self.item,
+            self.pack,
+            self.supplier,
+            self.count,
+            self.mass_each_kg,
+            self.mass_kg,
+            self.unit_price,
+            self.price,
+            currency,
+        )
+
+
+def lines_of(estimate: Estimate, document: Document) -> list[Ordered]:
+    """Every pack that is bought: materials of the recipes, then what the job uses up beside them."""
+    return sorted(_lines(estimate, document), key=lambda each: each.supplier == "")
+
+
+def _lines(estimate: Estimate, document: Document) -> Iterator[Ordered]:
+    for line in [*document["materials"], *document["consumables"]]:
+        name = line.get("material") or line.get("name") or line.get("consumable") or ""
+        known = estimate.job.materials.get(name)
+        if known is not None and known.kind == "water":
+            continue
+        suppliers = {each.name: each.supplier for each in known.packs} if known is not None else {}
+        for pack in line["packs"]:
+            yield Ordered(
+                name,
+                pack["pack"],
+                suppliers.get(pack["pack"], ""),
+                pack["count"],
+                pack.get("mass_kg"),
+                pack["unit_price"],
+                pack["price"],
+            )
+
+
+def order(estimate: Estimate, document: Document) -> bytes:
+    """The order as PDF, a part a supplier where packs name theirs."""
+    front, words = Front("Order", estimate.job), words_of(estimate)
+    lines = lines_of(estimate, document)
+    story = [
+        *title(front, "whole packs; what is on the shelf is taken off"),
+        *facts(_facts(estimate, document, lines, words), front.width),
+    ]
+    suppliers = list(dict.fromkeys(each.supplier for each in lines))
+    for supplier in suppliers:
+        own = [each for each in lines if each.supplier == supplier]
+        heading = supplier or (ANY_SUPPLIER if len(suppliers) > 1 else "Packs")
+        story += section(heading, _table(own, front, words))
+    story += _without_packs(document, front, words)
+    story += [Spacer(0, 8), say(EXAMPLE_PRICES, SMALL)]
+    if any(each.price is None for each in lines):
+        story.append(say("Lines without a price are not in the sums: ask for it.", STRONG))
+    return bind(front, story)
+
+
+def _facts(estimate: Estimate, document: Document, lines: list[Ordered], words: Words) -> list[tuple[str, str]]:
+    business, pallets = estimate.job.business, document["pallets"]
+    told = [("Ordered by", business.name)] if business.name else []
+    told.append(("Packs", str(sum(each.count for each in lines))))
+    if pallets["count"]:
+        told.append(("Pallets", str(pallets["count"])))
+    if pallets["gross_kg"]:
+        told.append(("Gross, pallets in", words.mass(pallets["gross_kg"], up=True)))
+    start = document["calendar"]["start"]
+    if start:
+        told.append(("Needed by", start))
+    return told
+
+
+def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
+    def mass(mass_kg: float | None) -> str:
+        return "—" if mass_kg is None else words.mass(mass_kg)
+
+    rows = [
+        (
+            str(each.count),
+            each.pack,
+            each.item,
+            mass(each.mass_each_kg),
+            mass(each.mass_kg),
+            words.money(each.unit_price),
+            words.money(each.price),
+        )
+        for each in lines
+    ]
+    columns = (
+        Column("Count"),
+        Column("Pack", False),
+        Column("Of", False),
+        Column("Each holds"),
+        Column("Together"),
+        Column("Each"),
+        Column(words.currency),
+    )
+    known = [each.mass_kg for each in lines if each.mass_kg is not None]
+    prices = [each.price for each in lines if each.price is not None]
+    totals = (str(sum(each.count for each in lines)), "", "", "", mass(sum(known)), "", words.money(sum(prices)))
+    return table(columns, rows, front.width, totals=totals)
+
+
+def _without_packs(document: Document, front: Front, words: Words) -> list[Flowable]:
+    """Materials that are bought by mass, and those that the shelf covers."""
+    loose = [
+        (line["material"], words.mass(line["bought_kg"]))
+        for line in document["materials"]
+        if not line["packs"] and line["bought_kg"] > 0.0 and line["material"] != "water"
+    ]
+    held = [
+        (line["material"], words.mass(line["on_hand_kg"]), words.mass(line["required_kg"]))
+        for line in document["materials"]
+        if not line["packs"] and line["bought_kg"] == 0.0 and line["required_kg"] > 0.0
+    ]
+    told: list[Flowable] = []
+    if loose:
+        told += section("By mass, no pack known", table((Column("Of", False), Column("Mass")), loose, front.width / 2))
+    if held:
+        heads = (Column("Of", False), Column("On the shelf"), Column("Needed"))
+        told += section("Not ordered: the shelf covers it", table(heads, held, front.width / 2))
+    return told
+
+
+def order_csv(estimate: Estimate, document: Document) -> bytes:
+    """The order for another program, a row a pack."""
+    currency = document["job"]["currency"]
+    return csv_bytes(HEADS, (each.cells(currency) for each in lines_of(estimate, document)))
+
+
+def order_xlsx(estimate: Estimate, document: Document) -> bytes:
+    """The order as a workbook, a row a pack."""
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "Order"
+    currency = document["job"]["currency"]
+    fill_sheet(sheet, HEADS, [each.cells(currency) for each in lines_of(estimate, document)], FORMS)
+    return workbook_bytes(book, f"Order · {document['job']['name']}", document["job"]["date"])

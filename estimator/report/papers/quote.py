@@ -1,0 +1,268 @@
+"""quote.pdf: what the client is offered. Pieces, price, what stands beside it, payment, terms; no cost, no recipe."""
+
+from collections.abc import Sequence
+from io import BytesIO
+from typing import Any
+
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.lib.utils import ImageReader
+from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.document import Document
+from estimator.estimate import Estimate
+from estimator.report.papers.piece_picture import picture_of
+from estimator.report.papers.style import (
+    BODY,
+    HAIR,
+    LABEL,
+    PLAIN,
+    SECTION,
+    SMALL,
+    STRONG,
+    Front,
+    Picture,
+    bind,
+    facts,
+    say,
+    say_parts,
+    section,
+    tick_box,
+    title,
+    words_of,
+)
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.words import Words
+
+FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)
+PICTURE = (26 * mm, 13 * mm)
+LOGO_HEIGHT = 17 * mm
+NAMES = {
+    "ballpark": ("Ballpark figure", "a first figure to decide by, no offer: sizes and details are still open"),
+    "quoted": ("Quote", "our offer for the pieces below"),
+    "templated": ("Quote", "our offer for the pieces below, from the sizes of the template"),
+    "released": ("Order as agreed", "what is cast, and what it comes to"),
+}
+UNSIGNED = "not yet: not in the price"
+SIGNED = {"sketch": "sketch", "sample": "sample of colour and surface", "template": "template"}
+
+
+def quote(estimate: Estimate, document: Document) -> bytes:
+    """The quote as PDF; the same bytes for the same estimate."""
+    name, said = NAMES[estimate.job.status]
+    front, words = Front(name, estimate.job), words_of(estimate)
+    story = [
+        *_letterhead(front),
+        *title(front, said),
+        *_parties(front, document),
+        *section("Pieces", _pieces(estimate, front, words)),
+        *_price(estimate, front, words),
+        *_beside(estimate, front, words),
+        *_payment(document, front, words),
+        *_terms(front),
+        KeepTogether(_signatures(front, document)),
+    ]
+    return bind(front, story)
+
+
+def _letterhead(front: Front) -> list[Flowable]:
+    business = front.job.business
+    lines = [*business.address, *business.contact, *([business.registration] if business.registration else [])]
+    if not (business.name or lines or business.logo):
+        return []
+    logo: list[Flowable] = []
+    if business.logo is not None:
+        image = ImageReader(BytesIO(business.logo))
+        wide, high = image.getSize()
+        height = LOGO_HEIGHT
+        width = min(wide * height / high, front.width / 3.0)
+        height = width * high / wide
+
+        def draw(canvas: Any, _width: float, _height: float) -> None:
+            canvas.drawImage(image, 0, 0, width, height, mask="auto")
+
+        logo = [Picture(width, height, draw)]
+    left = front.width / 3.0 if logo and logo[0].width > 25 * mm else 25 * mm if logo else 0.0
+    right = 0.38 * front.width
+    head = Grid(
+        [[logo, [say(business.name, SECTION)] if business.name else [], [say(line, FLUSH_RIGHT) for line in lines]]],
+        colWidths=[left, front.width - left - right, right],
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ],
+    )
+    return [head, Spacer(0, 12)]
+
+
+def _parties(front: Front, document: Document) -> list[Flowable]:
+    """For whom, and the days that count."""
+    client, agreed = front.job.client, document["quote"]
+    pairs = [("Date", front.job.date or "undated")]
+    if agreed["valid_until"]:
+        pairs.append(("Stands until", agreed["valid_until"]))
+    if agreed["ships"]:
+        pairs.append(("Ready to leave the workshop", agreed["ships"]))
+    pairs.append(("Revision", front.job.revision or "none"))
+    told = facts(pairs, front.width, columns=4)
+    to = [say("For", LABEL), *([say(client.name, STRONG)] if client.name else []), *map(say, client.address)]
+    at = [say("Goes to", LABEL), *map(say, client.site)]
+    if not (client.name or client.address):
+        return [*told, *(at if client.site else [])]
+    half = front.width / 2.0
+    parties = Grid(
+        [[to, at if client.site else []]],
+        colWidths=[half, half],
+        style=[("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)],
+    )
+    return [parties, Spacer(0, 4), *told]
+
+
+def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
+    rows, pictures = [], []
+    for each in estimate.pieces:
+        piece = each.taken.piece
+        pictures.append(picture_of(each.taken))
+        rows.append(
+            (
+                f"{piece.mark}\n{piece.use if piece.use != 'other' else ''}".rstrip("\n"),
+                words.size(each.taken.solid.size_m),
+                words.mass(each.weight.high_kg, up=True),
+                str(piece.quantity),
+                words.money(each.price),
+            )
+        )
+    count = sum(each.taken.piece.quantity for each in estimate.pieces)
+    columns = (
+        Column("Piece", False),
+        Column("Outer size", False),
+        Column("Each weighs up to"),
+        Column("Pieces"),
+        Column(f"Price of all, {words.currency}"),
+    )
+    totals = ("before tax", "", "", str(count), words.money(estimate.cost.price))
+    return table(columns, rows, front.width, totals=totals, pictures=pictures, picture_size=PICTURE)
+
+
+def _price(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
+    cost, terms = estimate.cost, estimate.job.price
+    rows = [
+        ("Price before tax", words.money(cost.price)),
+        (f"Tax, {words.share(terms.tax)}", words.money(cost.tax)),
+    ]
+    summed = table(
+        (Column("", False), Column(words.currency)),
+        rows,
+        front.width / 2.0,
+        totals=("To pay in all", words.money(cost.total)),
+        sizes=(10.0, 9.0, 8.0),
+    )
+    told: list[Flowable] = [KeepTogether([Spacer(0, 4), _to_the_right(summed, front.width)])]
+    if cost.unpriced:
+        missing = "Not complete: not everything has a price yet, and what has none is not in these figures."
+        told.append(say(missing, STRONG))
+    return told
+
+
+def _to_the_right(part: Flowable, width: float) -> Flowable:
+    part.hAlign = "RIGHT"
+    return Grid(
+        [["", part]],
+        colWidths=[width / 2.0, width / 2.0],
+        style=[("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)],
+    )
+
+
+def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
+    """Options, other ways to make the job, changes after release: each with what it does to the price before tax."""
+    versions, price, money = estimate.versions, estimate.cost.price, words.currency
+    told: list[Flowable] = []
+
+    def part(heading: str, heads: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]) -> None:
+        if rows:
+            told.extend(section(heading, table([Column(*head) for head in heads], rows, front.width)))
+
+    part(
+        "What can be added",
+        (("Option", False), ("", False), (f"Adds, {money}", True), ("Wanted", False)),
+        [
+            (o.name, o.note, "in the price" if o.price is None else words.money(o.price), "yes" if o.taken else "☐")
+            for o in versions.options
+        ],
+    )
+    part(
+        "Other ways to make it",
+        (("In place of the offer", False), ("", False), (f"Price before tax, {money}", True), ("Difference", True)),
+        [
+            (other.name, other.note, words.money(other.standing.price), words.more(other.standing.price - price))
+            for other in versions.alternatives
+        ],
+    )
+    part(
+        "Changes since release",
+        (("No.", True), ("Reason", False), (f"Before tax, {money}", True), ("Days", True), ("Signed", False)),
+        [
+            (
+                str(each.number),
+                each.reason,
+                words.more(each.price),
+                f"{each.days:+d}",
+                each.signed or "not yet: not in the price",
+            )
+            for each in versions.changes
+        ],
+    )
+    return told
+
+
+def _payment(document: Document, front: Front, words: Words) -> list[Flowable]:
+    steps = document["quote"]["payments"]
+    if not steps:
+        return []
+    rows = [(each["step"], each["due"], words.share(each["share"]), words.money(each["amount"])) for each in steps]
+    heads = (Column("Payment", False), Column("Due", False), Column("Of the total"), Column(words.currency))
+    return section("Payment", table(heads, rows, front.width))
+
+
+def _terms(front: Front) -> list[Flowable]:
+    terms = front.job.business.terms
+    if not terms:
+        return []
+    first, *rest = [say_parts([(f"{i}  ", True), (text, False)], BODY) for i, text in enumerate(terms, start=1)]
+    return [*section("Terms", first), *rest, Spacer(0, 6)]
+
+
+def _signatures(front: Front, document: Document) -> list[Flowable]:
+    """What was signed before, and room to accept."""
+    signed = document["quote"]["sign_offs"]
+    half = (front.width - 12 * mm) / 2.0
+
+    def line(canvas: Any, _wide: float, _high: float) -> None:
+        canvas.setStrokeColor(HAIR)
+        canvas.setLineWidth(0.6)
+        for at in (0.0, half + 12 * mm):
+            canvas.line(at, 10, at + half, 10)
+        canvas.setFont(PLAIN, 7.5)
+        canvas.drawString(0, 1, "Accepted for the client: name, date, signature")
+        canvas.drawString(half + 12 * mm, 1, "For the workshop: name, date, signature")
+
+    def boxes(canvas: Any, wide: float, _high: float) -> None:
+        step = wide / len(SIGNED)
+        for i, (key, text) in enumerate(SIGNED.items()):
+            day = signed.get(key)
+            tick_box(canvas, i * step, 1, 8, 0.7)
+            if day:
+                canvas.line(i * step + 1.5, 4.5, i * step + 3.5, 2.5)
+                canvas.line(i * step + 3.5, 2.5, i * step + 7, 7.5)
+            canvas.setFont(PLAIN, 8.5)
+            canvas.drawString(i * step + 13, 2, f"{text}{f', signed {day}' if day else ''}")
+
+    return [
+        *section("Signed before anything is cast", Picture(front.width, 12, boxes)),
+        Spacer(0, 14 * mm),
+        Picture(front.width, 12, line),
+    ]
