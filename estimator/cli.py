@@ -41,6 +41,19 @@ def check(job: JobArgument) -> None:
 
 
 @app.command()
+def explain(
+    job: JobArgument,
+    figure: Annotated[
+        str, typer.Argument(metavar="FIGURE", help="Such as pieces.C1.weight.lift_kg.", show_default=False)
+    ],
+) -> None:
+    """Formula, values, result, unit and source of one figure."""
+    from estimator.commands.explain import run
+
+    run(job, figure)
+
+
+@app.command()
 def measure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A drawing or a mesh.", show_default=False)],
     unit: Annotated[str | None, typer.Option(help="Unit of the file: mm, cm, m, in, ft.", show_default=False)] = None,
