@@ -14,7 +14,6 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, PageBreak, Spacer
 
 from estimator.batching import Batch, Load
-from estimator.batching.bucket import TOO_HEAVY, TOO_LIGHT
 from estimator.cautions import AppliedCaution
 from estimator.document import Document
 from estimator.estimate import Estimate
@@ -113,13 +112,19 @@ def _list_of(estimate: Estimate, document: Document, front: Front, words: Words)
             [
                 ("Pours", str(len(pours))),
                 ("Batches", str(sum(batch.count for batch in batches))),
-                ("In the form within", f"{words.minutes(estimate.batching.pot_life_s)} of first water"),
+                ("In the form within", _within(estimate, words)),
             ],
             front.width,
         ),
         *section("Pours", table([Column(h, False) for h in ("Pour", "Soonest", "Casts")], pours, front.width)),
         *section("Sheets", table(columns, rows, front.width)),
     ]
+
+
+def _within(estimate: Estimate, words: Words) -> str:
+    limits = [batch.place_within_s for batch in estimate.batching.batches]
+    least, most = words.minutes(min(limits)), words.minutes(max(limits))
+    return f"{least if least == most else f'{least} to {most}'} of first water"
 
 
 def fills(batch: Batch) -> str:
@@ -172,11 +177,12 @@ def _headline(batch: Batch) -> Any:
 def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, str]]:
     told = [
         ("One batch", f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"),
-        ("In the form within", f"{words.minutes(estimate.batching.pot_life_s)} of first water"),
+        ("In the form after first water", f"{words.minutes(batch.place_within_s)} at most"),
         ("The crew lays it in", words.minutes(batch.placing_s)),
     ]
-    if batch.samples:
-        told.append(("Left over for", f"{batch.samples} sample board{'s' if batch.samples > 1 else ''}"))
+    spare = [_plural(batch.coupons, "coupon"), _plural(batch.samples, "sample board")]
+    if any(spare):
+        told.append(("Left over for", ", ".join(each for each in spare if each)))
     waits = {
         layer.wait_s
         for placing in estimate.batching.placing
@@ -188,6 +194,10 @@ def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, st
         least, most = min(w[0] for w in waits), max(w[1] for w in waits)
         told.insert(3, ("On the layer before it after", f"{least / 60:.0f} to {words.minutes(most)}"))
     return told
+
+
+def _plural(count: int, name: str) -> str:
+    return "" if not count else f"{count} {name}{'s' if count > 1 else ''}"
 
 
 def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Measured:
@@ -292,7 +302,12 @@ def _bucket(estimate: Estimate, batch: Batch, words: Words) -> list[Flowable]:
     ]
     return [
         *section("Before it is placed", say_parts(head, CHECK)),
-        say(f"{TOO_HEAVY} {TOO_LIGHT}", CAUTION),
+        *(
+            [say(f"{check.when_heavy} {check.when_light}".strip(), CAUTION)]
+            if check.when_heavy or check.when_light
+            else []
+        ),
+        *(say(note, CAUTION) for note in batch.notes),
     ]
 
 
