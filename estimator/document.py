@@ -9,6 +9,7 @@ from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour, PourWork
 from estimator.curing.document import curing_document, job_curing_document, strip_document, trace_numbers
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.document import delivery_document, handling_document
+from estimator.lots import lot_lines
 from estimator.mix import MadeMix
 from estimator.mix_document import comparison_document, mix_document
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
@@ -38,7 +39,9 @@ def to_document(estimate: Estimate) -> Document:
             for pour, work in zip(estimate.batching.pours, estimate.batching.work, strict=True)
         ],
         "mixing": {"pot_life_s": estimate.batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
-        "batches": [_batch(each) for each in estimate.batching.batches],
+        "batches": [
+            _batch(each) | {"lots": lot_lines(job, estimate.mixes[each.mix])} for each in estimate.batching.batches
+        ],
         "curing": job_curing_document(estimate.curing),
         "materials": [_material(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
         "consumables": [],

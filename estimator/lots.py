@@ -50,3 +50,9 @@ def counted_stock(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str,
             f"colour group {groups}: {left_out[name]:.3g} kg of {name} on the shelf is not of {lot} and does not count."
         )
     return CountedStock(on_hand, left_out, tuple(warnings))
+
+
+def lot_lines(job: Job, made: MadeMix) -> dict[str, str | None]:
+    """The lot of each material of a mix that colours, for the batch sheet; None is a line to fill in by hand."""
+    named = (name for name in made.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLOURING)
+    return {name: job.lots.get(name) for name in named}

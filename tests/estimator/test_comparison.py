@@ -124,3 +124,9 @@ def test_mixes_of_one_colour_group_that_differ_are_warned_of(write_job: Write) -
     assert any(
         "differ in w/cm: 0.34 and 0.38" in text or "differ in w/cm: 0.38 and 0.34" in text for text in done.warnings
     )
+
+
+def test_each_batch_has_a_line_for_the_lot_of_what_colours_it(write_job: Write) -> None:
+    document = to_document(estimate_file(write_job(JOB + '[lots]\nwhite-cement = "B"\n')))
+    (batch,) = document["batches"]
+    assert batch["lots"] == {"white-cement": "B", "silica-fume": None, "silica-sand": None}
