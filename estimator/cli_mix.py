@@ -43,13 +43,14 @@ def compare(
     names: Annotated[list[str], typer.Argument(metavar="NAME...", help="The mixes.", show_default=False)],
     job: JobOption = None,
     in_place_of: Annotated[str | None, typer.Option(help="The job's mix in whose place they are cast.")] = None,
+    plot: Annotated[Path | None, typer.Option(help="Draw weight against cost over the sand swapped: out.svg.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
     """Mixes side by side, and a job's pieces cast in each."""
     from estimator.commands.mix_compare import run
 
-    run(names, job, in_place_of, units, as_json=json)
+    run(names, job, in_place_of, plot, units, as_json=json)
 
 
 @mix_app.command("swap")

@@ -5,18 +5,31 @@ from pathlib import Path
 
 import numpy as np
 
-from estimator.commands.mixes import measure_job, open_bench, telling
+from estimator.commands.mixes import Bench, measure_job, open_bench, telling
 from estimator.comparison import CastIn, Swappable, cast_in, prices_of, swappable
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
-from estimator.job import Units
+from estimator.job import Mix, Units
+from estimator.mix import MixError, make
+from estimator.mix.compare import cost_of, replacement_curve
+from estimator.mix.replacement import swap_pair
 from estimator.mix_document import row_document
 from estimator.report.mix_sheets import comparison_sheet, pieces_sheet
 from estimator.report.terminal import print_sheets, print_warnings
-from estimator.report.words import EXAMPLE_PRICES
+from estimator.report.words import CUBIC_YARD_M3, EXAMPLE_PRICES
+
+POUND_KG = 0.45359237
 
 
-def run(names: list[str], job: Path | None, in_place_of: str | None, units: Units | None, *, as_json: bool) -> None:
+def run(
+    names: list[str],
+    job: Path | None,
+    in_place_of: str | None,
+    plot: Path | None,
+    units: Units | None,
+    *,
+    as_json: bool,
+) -> None:
     """Prints the mixes side by side. Raises InputError for what is at fault."""
     bench = open_bench(job, units)
     mixes = [bench.mix(name) for name in names]
@@ -43,6 +56,8 @@ def run(names: list[str], job: Path | None, in_place_of: str | None, units: Unit
     for mix in mixes:
         with telling(bench.file, mix.name):
             rows.append(cast_in(mix, bench.shelf.materials, prices_of(bench.shelf.materials), pieces))
+    if plot is not None:
+        _plot(plot, mixes, bench, pieces)
     if as_json:
         sys.stdout.write(to_json({"rows": [row_document(row, pieces.marks) for row in rows]}))
         return
@@ -51,6 +66,39 @@ def run(names: list[str], job: Path | None, in_place_of: str | None, units: Unit
         sheets.append(pieces_sheet(rows, pieces.marks, np.asarray(pieces.quantity).tolist(), bench.words))
     print_sheets(" · ".join(names), sheets, [EXAMPLE_PRICES])
     print_warnings(f"mix {row.mix.name}: {text}" for row in rows for text in row.made.warnings)
+
+
+def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:
+    """Weight against cost from no sand swapped to all: of the pieces, or of a volume where there are none."""
+    from estimator.report.swap_plot import SwapCurve, write_swap_plot
+
+    words, materials = bench.words, bench.shelf.materials
+    imperial = words.units == "imperial"
+    mass, volume_m3 = ("lb", CUBIC_YARD_M3) if imperial else ("kg", 1.0)
+    per = "yd³" if imperial else "m³"
+    kg = POUND_KG if imperial else 1.0
+    curves: dict[tuple[object, ...], SwapCurve] = {}
+    for mix in mixes:
+        try:
+            sand, bead = swap_pair(mix, materials)
+        except MixError:
+            continue
+        curve = replacement_curve(mix, materials, sand, bead, prices_of(materials))
+        unpriced = cost_of(make(mix, materials), prices_of(materials)).unpriced
+        cost = curve.cost_per_m3 * (np.nan if unpriced else 1.0)
+        weight = curve.fresh_density_kg_m3
+        if pieces.marks:
+            weight = weight * (pieces.m3 @ pieces.quantity)
+            weight = weight + (pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity
+            cost = cost * (pieces.cast_m3 @ pieces.quantity) + pieces.rest_cost @ pieces.quantity
+        else:
+            weight, cost = weight * volume_m3, cost * volume_m3
+        # Mixes that differ in the share swapped alone lie on one curve.
+        key = (sand, bead, tuple(np.round(weight, 6)), tuple(np.round(cost, 6)))
+        curves.setdefault(key, SwapCurve(mix.name, curve.fraction, weight / kg, cost))
+    of = "the pieces" if pieces.marks else f"one {per}"
+    labels = f"fresh weight of {of}, {mass}; marks: sand swapped", f"material cost of {of}, {words.currency}"
+    write_swap_plot(path, list(curves.values()), *labels)
 
 
 def _cast(cast: set[str]) -> str:

@@ -18,7 +18,7 @@ from estimator.intake.handling_schema import SiteTable
 from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.quote_schema import PriceTable
 from estimator.intake.shapes import Built, build_shape
-from estimator.intake.shelf import Shelf, read_beside, read_shelf
+from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 
 
 class Assembler:
@@ -27,7 +27,7 @@ class Assembler:
     def __init__(self, folder: Path, file: str, catalog: merge.Raw, shelved: frozenset[str] = frozenset()) -> None:
         """shelved   materials that the shelf of an earlier job names, whether this one takes them or not"""
         self._folder, self._file, self._catalog, self._shelved = folder, file, catalog, shelved
-        self._beside = read_beside(folder / file)
+        self._beside = read_beside(folder / file) if (folder / file).is_file() else Beside()
         self._pieces: dict[str, tuple[RawPiece, schema.PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
     def job_of(

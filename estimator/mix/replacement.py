@@ -9,6 +9,7 @@ from estimator.mix.made import MadeMix, make
 from estimator.mix.recipe import aggregate_of
 from estimator.mix.weighed import mix_of_recipe
 
+_SAME_SHARE = 1e-12  # the rounding of a share taken apart and put together again
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
 
 
@@ -39,7 +40,10 @@ def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
     aggregate = {name: share for name, share in mix.aggregate.items() if name not in (sand, bead)}
     aggregate = {sand: shared * (1.0 - fraction), bead: shared * fraction} | aggregate
     aggregate = {name: share for name, share in aggregate.items() if share > 0.0}
-    return mix if aggregate == dict(mix.aggregate) else untested(replace(mix, aggregate=aggregate))
+    names = {*aggregate, *mix.aggregate}
+    if all(abs(aggregate.get(name, 0.0) - mix.aggregate.get(name, 0.0)) <= _SAME_SHARE for name in names):
+        return mix
+    return untested(replace(mix, aggregate=aggregate))
 
 
 def replaced_share(mix: Mix, sand: str, bead: str) -> float:

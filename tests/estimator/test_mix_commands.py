@@ -168,3 +168,21 @@ def test_a_wrong_call_gets_one_line(fault: Callable[..., str], arguments: list[s
 )
 def test_a_wrong_call_on_a_job_gets_one_line(fault: Callable[..., str], job: Path, arguments: list[str], line: str):
     assert fault("mix", *arguments, "--job", job).startswith(line)
+
+
+def test_the_curve_of_weight_against_cost_is_drawn_once_for_mixes_that_lie_on_it(
+    figures: Callable[..., Any], job: Path, tmp_path: Path
+) -> None:
+    plot = tmp_path / "curve.svg"
+    figures("mix", "compare", "back-50", "back-70", "float-100", "--job", job, "--plot", plot)
+    drawn = plot.read_text()
+    assert drawn.count("<polyline") == 2, "back-50 and back-70 differ in the share swapped alone"
+    assert drawn.count(">70%<") == 2
+    assert "back-50" in drawn
+
+
+def test_a_plot_that_cannot_be_drawn_is_refused(fault: Callable[..., str]) -> None:
+    assert fault("mix", "compare", "back-50", "--plot", "x.gif") == (
+        "--plot: x.gif is no picture that is drawn here. Name it out.svg."
+    )
+    assert fault("mix", "compare", "face", "--plot", "x.svg").startswith("--plot: no mix has sand and beads to swap.")

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from estimator.job import Material, Mix
 from estimator.mix import MixError, make
 from estimator.mix.compare import compare, cost_of, replacement_curve
-from estimator.mix.replacement import replace_sand, replacements, with_replacement
+from estimator.mix.replacement import replace_sand, replaced_share, replacements, swapped, with_replacement
 from estimator.mix.water import stop_early, water_stages
 
 
@@ -118,3 +118,14 @@ def test_the_curve_runs_from_all_sand_to_all_beads(shelf: dict[str, Material], b
     assert curve.floats_from == pytest.approx(1.0)
     rich = replacement_curve(replace(back_mix, cementitious_share=0.7), shelf, "sand", "bead", PRICE, points=3)
     assert rich.floats_from is None
+
+
+@pytest.mark.parametrize("fraction", [0.1, 0.3, 0.7])
+def test_only_a_mix_that_is_changed_loses_the_strength_it_was_tested_for(
+    shelf: dict[str, Material], back_mix: Mix, fraction: float
+):
+    tested = replace(with_replacement(back_mix, "sand", "bead", fraction), first_crack_strength_pa=6e6)
+    share = replaced_share(tested, "sand", "bead")
+    assert with_replacement(tested, "sand", "bead", share).first_crack_strength_pa == 6e6
+    assert with_replacement(tested, "sand", "bead", fraction + 0.01).first_crack_strength_pa is None
+    assert swapped(tested, shelf, "sand", "bead", fraction, "mass").first_crack_strength_pa is None
