@@ -145,6 +145,8 @@ def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
             "its shape names no thickness: a slab with as much surface to its volume stands for it, and its thickest "
             'place is hotter. Give cure = { thickest = "2 in", thinnest = "1 in" }'
         )
+    if any(insert.displaces_m3 > 0.0 for insert in taken.piece.inserts) and taken.piece.cure.thinnest_m is None:
+        yield "what is cast in makes it thinner in places: give cure.thinnest if that is less than the section here"
     if sections.thinnest != sections.thickest:
         yield (
             f"its {sections.thickest.name} rules heat, its {sections.thinnest.name} cold and drying; where they meet "

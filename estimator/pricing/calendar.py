@@ -101,7 +101,8 @@ def plan_calendar(
     strip_s   by mark, how long after placing it is stripped at the latest; `curing.strip_to` where a mark is missing
 
     A form is free for its next pour when its piece is stripped. Curing after a pour: seal from `calendar.seal_from`
-    on, ship once the sealer of the last pour has cured. Hours go by the lines of labour, shared over the pours by what they cast.
+    on, ship once the sealer of the last pour has cured. Hours go by the lines of labour, shared over the pours by what
+    they cast.
     """
     figures = job.workshop.figures
     start = date.fromisoformat(job.start) if job.start is not None else None

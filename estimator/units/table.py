@@ -69,6 +69,7 @@ _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ("J", "energy", 1, "joule"),
     ("kJ", "energy", 1000, "kilojoule"),
     ("kWh", "energy", 3_600_000, "kilowatt_hour"),
+    ("Btu BTU", "energy", Fraction(1_055_056, 1000), "Btu"),
     ("W", "power", 1, "watt"),
     ("kW", "power", 1000, "kilowatt"),
     ("Pa", "pressure", 1, "pascal"),

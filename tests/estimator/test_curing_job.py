@@ -332,6 +332,20 @@ def test_a_piece_has_its_own_room_and_cover_before_the_job_and_the_workshop(writ
     assert b["covers"][1]["top_r_m2k_w"] == approx(0.51)
 
 
+def test_a_tarp_is_written_as_its_label_has_it(write_job: Write) -> None:
+    own = 'cure = { tarp_resistance = "2.8 h*ft^2*degF/Btu" }'
+    document = to_document(estimated(write_job(HEAD + slab("A", "1/2 in", own))))
+    # first principles: 1 h·ft²·°F/Btu is 0.3048² · 3600 · 5/9 / 1055.056 m²K/W
+    in_si = 2.8 * 0.3048**2 * 3600 * (5 / 9) / 1055.056
+    assert curing_of(document, "A")["covers"][1]["top_r_m2k_w"] == approx(0.01 + in_si)
+
+
+def test_what_is_cast_in_may_make_a_piece_thinner_than_its_sections(write_job: Write) -> None:
+    core = 'inserts = [{ name = "foam core", displaces = "0.2 ft^3", mass = "0.3 lb" }]'
+    flags = curing_of(to_document(estimated(write_job(HEAD + slab("A", "1-1/2 in", core)))), "A")["flags"]
+    assert any("thinner in places" in flag for flag in flags)
+
+
 def test_a_schedule_names_the_room_by_column(write_job: Write) -> None:
     path = write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')
     head = "mark,shape.kind,shape.length,shape.width,shape.thickness,cure.room\n"
