@@ -218,6 +218,13 @@ def test_a_hot_pour_leaves_each_batch_the_time_of_its_own_temperature(write_job:
     assert not any("sets sooner" in note for note in mild.notes)
 
 
+def test_a_batch_shared_by_a_hot_and_a_mild_piece_goes_by_the_hot_one(write_job: Write) -> None:
+    text = HEAD + slab("A", "2 ft", 'cure = { mix_temperature = "90 °F" }') + slab("B", "2 ft")
+    (batch,) = planned(write_job(text))[3].batches
+    assert batch.marks == ("A", "B")
+    assert batch.place_within_s / 60 == pytest.approx(15)
+
+
 def test_a_job_cast_warm_shortens_every_batch(write_job: Write) -> None:
     (batch,) = planned(write_job(HEAD + slab("A", "2 ft") + '[cure]\nmix_temperature = "90 °F"\n'))[3].batches
     assert batch.place_within_s / 60 == pytest.approx(15)

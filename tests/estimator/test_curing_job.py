@@ -106,6 +106,7 @@ def test_the_thickest_section_forbids_the_tarp_that_the_thinnest_would_have(writ
     assert both["evaporation"]["share_of_mix_water"] == approx(thin["evaporation"]["share_of_mix_water"])
     assert both["coldest_c"] <= thick["coldest_c"]
     assert both["earliest_demould_h"] > thin["earliest_demould_h"]  # bare, the thin part takes longer than tarped
+    assert both["earliest_demould_h"] > thick["earliest_demould_h"]  # and longer than the thick part, which is warmer
 
 
 @pytest.mark.parametrize(
@@ -315,6 +316,22 @@ def test_a_limit_that_the_workshop_sets_rules_and_says_that_it_is_its_own(write_
     assert limits["peak temperature"]["value"] == approx(50.0)
     assert limits["peak temperature"]["source"] == "set by the workshop; 70 by ACI 301-20 (160 °F)"
     assert all(each["source"] for each in limits.values())
+
+
+@pytest.mark.parametrize(
+    ("own", "heat", "why"),
+    [
+        ("", False, "it stays at"),
+        ('thin_section_least = "68 °F"', True, "kept at 20 °C (68 °F)"),
+        ('strip_from = "8 h"\nstrip_to = "9 h"', True, "not strong enough to strip within 9 h"),
+    ],
+)
+def test_cold_is_judged_by_the_limits_of_the_workshop(write_job: Write, own: str, heat: bool, why: str) -> None:
+    cool = '[cure]\nroom = "64 °F"\nmix_temperature = "66 °F"\n'
+    document = to_document(estimated(write_job(HEAD + slab("A", "1/2 in") + cool + f"[workshop.curing]\n{own}\n")))
+    verdict = curing_of(document, "A")["add_heat"]
+    assert verdict["answer"] is heat
+    assert why in verdict["why"]
 
 
 def test_a_piece_has_its_own_room_and_cover_before_the_job_and_the_workshop(write_job: Write) -> None:

@@ -16,6 +16,7 @@ from estimator.curing.plan import curing_plan, curing_plans
 from estimator.curing.remedies import (
     placed_needed,
     room_needed,
+    rooms_needed,
     safe_layer_m,
     safe_when_hot,
     warm_enough,
@@ -173,6 +174,19 @@ def test_remedies_give_up_rather_than_guess():
     assert room_needed(Trial(rich, TARP, Setting(32.0, 35.0, 0.5, 0.5), CURVE), need) is None
     assert safe_layer_m(Trial(thin, TARP, oven, CURVE), need) is None
     assert safe_layer_m(Trial(rich, TARP, oven, CURVE), need) is None
+
+
+def test_a_room_that_warms_the_thin_part_must_not_overheat_the_thick_one():
+    assert isinstance(CURVE, Hydration)
+    thin, thick = (Slab(t, 1800.0, 1150.0, 0.9, 700.0) for t in (0.0127, 0.09))
+    setting = Setting(14.0, 6.0, 0.5, 0.5)
+    cold, hot = Trial(thin, TARP, setting, CURVE), Trial(thick, TARP, setting, CURVE)
+    alone, together = rooms_needed([(cold, cold), (cold, hot)], StrengthNeed())
+    assert alone is not None
+    warmed = replace(hot, setting=replace(setting, air_c=alone))
+    (outcome,) = outcomes([warmed], StrengthNeed())
+    assert not safe_when_hot(outcome)
+    assert together is None
 
 
 def test_plans_made_together_are_those_made_alone():
