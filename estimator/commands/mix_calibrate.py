@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling
+from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
 from estimator.intake.corrections import Correction, added, read_corrections, write_corrections
 from estimator.intake.faults import nearest
 from estimator.job import Mix
 from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density
-from estimator.records import Record, append_record, new_record, read_records
+from estimator.records import Record, append_record, new_record, read_records, records_path
 from estimator.report.mix_sheets import per_volume
 from estimator.report.tables import Column, Sheet
 from estimator.report.terminal import print_sheets, print_warnings
@@ -71,18 +71,22 @@ def run(
         _print(name, bench, found, chosen)
     if not write:
         return
-    if gross is not None:
-        append_record(job, _bucket_record(name, weighing))
-    if corrections:
-        kept = read_corrections(job, [])
-        for each in corrections:
-            kept = added(kept, each)
-        path = write_corrections(job, kept)
-        values = {"mix": name, "figures": {each.key: each.becomes for each in corrections}}
-        append_record(job, new_record("calibration", {**values, "density_kg_m3": density_kg_m3}))
-        print_warnings(
-            [f"{each.key} is now {each.becomes:.4g} in {path.name}: it was {each.was:.4g}" for each in corrections]
-        )
+    with writing(records_path(job)):
+        if gross is not None:
+            append_record(job, _bucket_record(name, weighing))
+        if corrections:
+            _keep(job, name, corrections, density_kg_m3)
+
+
+def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: float) -> None:
+    """Puts the corrections beside the job, over earlier ones of the same figures, and writes down that it did."""
+    kept = read_corrections(job, [])
+    for each in corrections:
+        kept = added(kept, each)
+    path = write_corrections(job, kept)
+    figures = {each.key: each.becomes for each in corrections}
+    append_record(job, new_record("calibration", {"mix": name, "figures": figures, "density_kg_m3": density_kg_m3}))
+    print_warnings(f"{each.key} is {each.becomes:.4g} from now on, {path.name} says so" for each in corrections)
 
 
 def _given(container: str | None, gross: str, tare: str, air: str | None, batch: str | None) -> Weighing:

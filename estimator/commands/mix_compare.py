@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from estimator.commands.mixes import Bench, measure_job, open_bench, telling
+from estimator.commands.mixes import Bench, measure_job, open_bench, telling, writing
 from estimator.comparison import CastIn, Swappable, cast_in, prices_of, swappable
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
@@ -98,7 +98,8 @@ def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None
         curves.setdefault(key, SwapCurve(mix.name, curve.fraction, weight / kg, cost))
     of = "the pieces" if pieces.marks else f"one {per}"
     labels = f"fresh weight of {of}, {mass}; marks: sand swapped", f"material cost of {of}, {words.currency}"
-    write_swap_plot(path, list(curves.values()), *labels)
+    with writing(path):
+        write_swap_plot(path, list(curves.values()), *labels)
 
 
 def _cast(cast: set[str]) -> str:

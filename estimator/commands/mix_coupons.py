@@ -4,7 +4,7 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from estimator.commands.mixes import open_bench
+from estimator.commands.mixes import open_bench, writing
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
 from estimator.intake.mix_build import with_coupons
@@ -46,7 +46,8 @@ def run(
     if plot is not None:
         from estimator.report.strength_plot import write_strength_plot
 
-        write_strength_plot(plot, mixes, shares, bench.words)
+        with writing(plot):
+            write_strength_plot(plot, mixes, shares, bench.words)
     if as_json:
         sys.stdout.write(
             to_json(

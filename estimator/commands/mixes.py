@@ -86,6 +86,16 @@ def wrong(file: str, what: str, mend: str = "", place: str = "") -> InputError:
     return InputError([Fault(file, place, what, mend)])
 
 
+@contextmanager
+def writing(path: Path) -> Iterator[None]:
+    """Turns a failure to write into the input's fault: the folder is the user's."""
+    try:
+        yield
+    except OSError as error:
+        what = f"cannot be written: {error.strerror or error}."
+        raise wrong(path.name, what, "Check the folder and its permissions.") from None
+
+
 def check_marks(measured: Measured, marks: list[str]) -> None:
     """Raises InputError for a mark that the job does not have."""
     known = [taken.piece.mark for taken in measured.takeoff.pieces]

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from estimator.commands.mixes import writing
 from estimator.errors import Fault, InputError
 from estimator.intake.faults import nearest, validate
 from estimator.intake.read import read_shelf_of
@@ -29,7 +30,8 @@ def run(job: Path, kind: str | None, fields: Sequence[str]) -> None:
     if table is None:
         raise InputError(faults)
     _check_names(job, kind, table)
-    path = append_record(job, new_record(kind, table.stored()))
+    with writing(records_path(job)):
+        path = append_record(job, new_record(kind, table.stored()))
     print(f"{path.name}: {kind} written down.")
 
 

@@ -14,7 +14,7 @@ from estimator.intake.record_schema import recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
 from estimator.mix.buckets import bulk_densities_kg_m3
 from estimator.mix.faults import MixError
-from estimator.records import read_records, records_path
+from estimator.records import Records, read_records, records_path
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,13 @@ def read_beside(job_path: Path) -> Beside:
     """The corrections and records beside a job file; of the catalog, which has no file, nothing."""
     faults: list[Fault] = []
     corrections = read_corrections(job_path, faults)
-    records = read_records(job_path)
-    coupons = recorded_coupons(records, records_path(job_path).name, faults)
+    file = records_path(job_path).name
+    try:
+        records = read_records(job_path)
+    except OSError as error:
+        faults.append(Fault(file, "", f"cannot be read: {error.strerror}.", "Check its permissions."))
+        records = Records((), ())
+    coupons = recorded_coupons(records, file, faults)
     return Beside(tuple(corrections), coupons, records.torn, tuple(faults))
 
 

@@ -9,6 +9,7 @@ WIDTH, HEIGHT = 720, 420
 LEFT, RIGHT, TOP, BOTTOM = 80, 500, 30, 360  # of the axes; the legend stands to their right
 COLOURS = ("#1b6ca8", "#b3541e", "#3f7d20", "#6a4c93", "#444444")
 QUARTERS = 4
+_STEPS = (1.0, 1.2, 1.6, 2.0, 2.4, 3.2, 4.0, 4.8, 6.0, 8.0, 10.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +53,13 @@ def picture(drawn: Iterable[str]) -> str:
 
 
 def round_up(value: float) -> float:
-    """To the next 1, 2, 4 or 8 of a power of ten, so that quarters of it are plain numbers.
+    """To the next step of a power of ten, so that quarters of it are plain numbers.
 
     >>> round_up(1300.0), round_up(0.7), round_up(8.0)
-    (2000.0, 0.8, 8.0)
+    (1600.0, 0.8, 8.0)
     """
     power = 10.0 ** ceil(log10(value) - 1.0)
-    return next(step * power for step in (1.0, 2.0, 4.0, 8.0, 10.0) if step * power >= value * (1.0 - 1e-12))
+    return next(step * power for step in _STEPS if step * power >= value * (1.0 - 1e-12))
 
 
 def mark(kind: int, x: float, y: float, colour: str) -> str:

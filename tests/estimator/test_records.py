@@ -140,3 +140,9 @@ def test_what_cannot_be_written_down_gets_one_line(
 def test_a_faulty_job_stops_no_record(write_job: Write) -> None:
     job = write_job(JOB.replace("thickness", "thicknes"))
     assert run(["record", str(job), "hours", "task=form", "time=3 h"]) == 0
+
+
+def test_a_place_that_cannot_be_written_is_told(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    records_path(job).mkdir()
+    assert run(["record", str(job), "used", "material=white-cement", "mass=1 lb"]) == 2
+    assert capsys.readouterr().err.startswith("job.records.jsonl: cannot be")
