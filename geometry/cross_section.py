@@ -1,10 +1,11 @@
-"""A piece cut square to its length, as it is drawn beside its plan: y to the right, z up, m."""
+"""A piece cut across, as it is drawn beside its plan: its y to the right (or x, cut the other way), z up, m."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -18,13 +19,15 @@ from geometry.outline import outline_body
 from geometry.panel import panel_body
 from geometry.paths import regions_of_area
 from geometry.plan import NEAR, united
-from geometry.plan_view import area_of_section, manifold_from, regions_of
+from geometry.plan_view import area_of_section, manifold_from, plan_view, regions_of
 from geometry.plane import Region, bounds_of
 from geometry.relief import Zone
 from geometry.revolution import revolution_body
 from geometry.shapes import Box, Compound, Extrusion, MeshBody, Outline, Panel, Revolution, Shape, Slab
 from geometry.slab import slab_body
 from geometry.topology import Ints
+
+Axis = Literal["x", "y"]
 
 STEPS = 24
 """Depths at which a worked or sloping edge is cut."""
@@ -34,29 +37,52 @@ WALL_DRAWN = "the wall is drawn square to this section"
 
 @dataclass(frozen=True, eq=False)
 class CrossSection:
-    """What a cut at `at_m` along the piece shows; no material where the cut misses it."""
+    """What a cut shows that stands square to `axis` at `at_m` on it."""
 
     material: tuple[Region, ...]
     at_m: float
+    axis: Axis = "x"
     notes: tuple[str, ...] = ()
 
     @property
     def bounds_m(self) -> tuple[float, float, float, float]:
-        """Smallest y and z, largest y and z."""
+        """Smallest and largest: across, and z."""
         return bounds_of(self.material)
 
 
 @lru_cache(maxsize=1024)
-def cross_section(shape: Shape, at_m: float) -> CrossSection | None:
-    """The section square to x at a station; None for a shape that cannot be cut. Raises GeometryError as `measure`."""
+def telling_section(shape: Shape) -> CrossSection | None:
+    """The section through the middle that shows most: square to x, or to y for a flat piece that shows more that way.
+
+    None for a shape that cannot be cut. Raises GeometryError for one that cannot be built.
+    """
+    x0, y0, x1, y1 = plan_view(shape).bounds_m
+    found = cross_section(shape, (x0 + x1) / 2)
+    if not isinstance(shape, Slab | Outline | Panel):
+        return found
+    other = cross_section(shape, (y0 + y1) / 2, "y")
+    cuts = [each for each in (found, other) if each is not None]
+    return max(cuts, key=_corners, default=None)
+
+
+def _corners(cut: CrossSection) -> int:
+    return sum(len(ring.points) for region in cut.material for ring in region.rings)
+
+
+def cross_section(shape: Shape, at_m: float, axis: Axis = "x") -> CrossSection | None:
+    """The section at a station; None for a shape that cannot be cut there.
+
+    Only slabs, outlines and panels are cut square to y, and a revolution always through its own axis.
+    Raises GeometryError for a shape that cannot be built.
+    """
     match shape:
         case Slab():
             slab = slab_body(shape)
-            return _made(_cut(slab.zones, at_m, slab.height_m), at_m)
+            return _made(_cut(slab.zones, at_m, slab.height_m, axis), at_m, axis)
         case Outline():
-            return _made(_cut(outline_body(shape).zones, at_m, shape.thickness_m), at_m)
+            return _made(_cut(outline_body(shape).zones, at_m, shape.thickness_m, axis), at_m, axis)
         case Panel():
-            return _made(_cut(panel_body(shape).zones, at_m, None), at_m)
+            return _made(_cut(panel_body(shape).zones, at_m, None, axis), at_m, axis)
         case Box():
             return _made(_of_box(shape, at_m), at_m)
         case Extrusion():
@@ -66,22 +92,25 @@ def cross_section(shape: Shape, at_m: float) -> CrossSection | None:
         case MeshBody():
             return _of_mesh(shape, at_m)
         case Compound():
-            body = stacked(shape)
-            if body is not None:
-                return _made(_cut(body.zones, at_m, None), at_m)
-            try:
-                vertices, facets = faceted(shape)
-            except GeometryError:
-                return None
-            return _of_facets(vertices, facets, at_m)
+            return _of_compound(shape, at_m)
 
 
-def _made(area: shapely.Geometry, at_m: float) -> CrossSection | None:
+def _of_compound(shape: Compound, at_m: float) -> CrossSection | None:
+    body = stacked(shape)
+    if body is not None:
+        return _made(_cut(body.zones, at_m, None, "x"), at_m)
+    try:
+        return _of_facets(*faceted(shape), at_m)
+    except GeometryError:  # a part whose facets were not kept
+        return None
+
+
+def _made(area: shapely.Geometry, at_m: float, axis: Axis = "x") -> CrossSection | None:
     regions = regions_of_area(area)
-    return CrossSection(regions, at_m) if regions else None
+    return CrossSection(regions, at_m, axis) if regions else None
 
 
-def _cut(zones: Sequence[Zone], at_m: float, from_top_m: float | None) -> shapely.Geometry:
+def _cut(zones: Sequence[Zone], at_m: float, from_top_m: float | None, axis: Axis) -> shapely.Geometry:
     """Slices cut along a line; `from_top_m` is the height of the whole where depth runs downward, else None."""
     parts = []
     for zone in zones:
@@ -89,7 +118,7 @@ def _cut(zones: Sequence[Zone], at_m: float, from_top_m: float | None) -> shapel
         half = (zone.end_m - zone.start_m) / 2
         depths = zone.middle_m - half * np.cos(turns)
         looks = np.clip(depths, zone.start_m + half * 1e-6, zone.end_m - half * 1e-6)
-        spans = [_spans(zone.at(float(depth)).polygon, at_m) for depth in looks]
+        spans = [_spans(_turned(zone.at(float(depth)).polygon, axis), at_m) for depth in looks]
         for k in range(len(depths) - 1):
             upper, lower = spans[k], spans[k + 1]
             if len(upper) != len(lower):
@@ -112,6 +141,11 @@ def _joined(parts: Sequence[shapely.Geometry]) -> shapely.Geometry:
     reach = NEAR * max(x1 - x0, y1 - y0)
     grown = shapely.buffer(both, reach, join_style="mitre")
     return shapely.simplify(shapely.buffer(grown, -reach, join_style="mitre"), reach)
+
+
+def _turned(plan: shapely.Geometry, axis: Axis) -> shapely.Geometry:
+    """The plan with the axis of the cut along x."""
+    return plan if axis == "x" else shapely.transform(plan, lambda points: points[:, ::-1])
 
 
 def _spans(plan: shapely.Geometry, at_m: float) -> list[tuple[float, float]]:
@@ -177,7 +211,7 @@ def _of_mesh(body: MeshBody, at_m: float) -> CrossSection | None:
         reach = 2 * body.wall_m
         grown = shapely.union(outside, shapely.transform(outside, lambda p: p + reach * np.array(open_to)))
     walls = shapely.difference(outside, shapely.buffer(grown, -body.wall_m, join_style="mitre"))
-    return CrossSection(regions_of_area(walls), at_m, (WALL_DRAWN,))
+    return CrossSection(regions_of_area(walls), at_m, notes=(WALL_DRAWN,))
 
 
 def _of_facets(vertices: Floats, facets: Ints, at_m: float) -> CrossSection | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import hypot
 from typing import Any
 
 import numpy as np
@@ -67,6 +68,17 @@ class PlanView:
     def size_m(self) -> tuple[float, float]:
         x0, y0, x1, y1 = self.bounds_m
         return x1 - x0, y1 - y0
+
+    @property
+    def is_rectangular(self) -> bool:
+        """Whether its outline is an upright rectangle."""
+        dx, dy = self.size_m
+        return len(self.material) == 1 and abs(self.material[0].outer.signed_area_m2) >= dx * dy * (1 - NEAR)
+
+    @property
+    def diagonal_m(self) -> float:
+        """From corner to corner of its outer size."""
+        return hypot(*self.size_m)
 
     def mirrored(self) -> PlanView:
         """The piece as one looks into its form: left and right change places, within the same bounds."""

@@ -10,6 +10,8 @@ from estimator.estimate import Estimate
 from estimator.report.folder import check_replaceable, write_folder
 from estimator.report.papers.batch_sheets import batch_sheets
 from estimator.report.papers.data_files import materials_csv, pieces_csv
+from estimator.report.papers.form_drawing import form_drawings
+from estimator.report.papers.form_sheet import form_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.order import order, order_csv, order_xlsx
 from estimator.report.papers.quote import quote
@@ -24,6 +26,7 @@ PAPERS: Mapping[str, Paper] = {
     "order.csv": order_csv,
     "order.xlsx": order_xlsx,
     "batch-sheets.pdf": batch_sheets,
+    "form-sheet.pdf": form_sheet,
     "labels.pdf": labels,
     "workings.pdf": workings,
     "pieces.csv": pieces_csv,
@@ -34,13 +37,13 @@ LONG_JOB = 40  # piece marks from which on a bar shows how far the papers are
 
 
 def make_papers(estimate: Estimate, document: Document) -> dict[str, bytes]:
-    """Every paper of the pack, by its file name."""
+    """Every paper of the pack, by its file name, and a full-size drawing of each form."""
     made = {}
     with _progress(len(estimate.pieces)) as told:
         for name, paper in PAPERS.items():
             told(name)
             made[name] = paper(estimate, document)
-    return made
+    return {**made, **form_drawings(estimate)}
 
 
 def write_pack(estimate: Estimate, document: Document, folder: Path) -> None:

@@ -1,0 +1,230 @@
+"""Pieces on paper: plan and section in vector lines, dimensions in the job's units, marks for balance and picks.
+
+Lines in sight are full, edges behind are dashed; what is cut is tinted. Everything is drawn in points, the piece in
+metres through a `Scale`.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, width_of
+from estimator.report.words import Words
+from geometry.cross_section import CrossSection
+from geometry.paths import Path, Point, boundaries_of
+from geometry.plan_view import PlanView
+from geometry.plane import Region
+
+LINE, THIN, HAIRLINE = 1.0, 0.6, 0.35
+DASH = (3.0, 2.0)
+LETTER = 7.5
+"""Size of dimension figures."""
+
+STAND_OFF, ROW = 9.0, 13.0
+"""From the piece to its first dimension line, and from one to the next, points."""
+
+Bounds = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Where a drawing lies on paper: points per metre, and the paper's place of the model's lower left corner."""
+
+    per_m: float
+    corner_m: Point
+    at: Point
+
+    @classmethod
+    def fitting(cls, bounds_m: Bounds, left: float, bottom: float, wide: float, high: float) -> "Scale":
+        """The model in the middle of a box on paper, as large as it fits."""
+        x0, y0, x1, y1 = bounds_m
+        per_m = min(wide / max(x1 - x0, 1e-6), high / max(y1 - y0, 1e-6))
+        dx, dy = (wide - per_m * (x1 - x0)) / 2, (high - per_m * (y1 - y0)) / 2
+        return cls(per_m, (x0, y0), (left + dx, bottom + dy))
+
+    def place(self, point: Sequence[float]) -> Point:
+        return (
+            self.at[0] + (float(point[0]) - self.corner_m[0]) * self.per_m,
+            self.at[1] + (float(point[1]) - self.corner_m[1]) * self.per_m,
+        )
+
+
+def draw_view(canvas: Any, view: PlanView, scale: Scale) -> None:
+    """The piece from above."""
+    fill(canvas, view.material, scale)
+    strokes(canvas, view.hidden, scale, THIN, dashed=True)
+    strokes(canvas, view.seen, scale, THIN)
+    strokes(canvas, boundaries_of(view.material), scale, LINE)
+
+
+def draw_section(canvas: Any, section: CrossSection, scale: Scale) -> None:
+    """The piece cut across."""
+    fill(canvas, section.material, scale)
+    strokes(canvas, boundaries_of(section.material), scale, LINE)
+
+
+def fill(canvas: Any, regions: Iterable[Region], scale: Scale) -> None:
+    """Tints material; holes stay paper."""
+    canvas.setFillColor(TINT)
+    for region in regions:
+        path = canvas.beginPath()
+        for line in boundaries_of([region]):
+            _trace(path, line, scale)
+        canvas.drawPath(path, stroke=0, fill=1, fillMode=0)
+
+
+def strokes(canvas: Any, paths: Iterable[Path], scale: Scale, thickness: float, *, dashed: bool = False) -> None:
+    """Lines of one thickness."""
+    canvas.saveState()
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(thickness)
+    canvas.setLineJoin(1)
+    if dashed:
+        canvas.setDash(*DASH)
+    drawn = canvas.beginPath()
+    for path in paths:
+        _trace(drawn, path, scale)
+    canvas.drawPath(drawn, stroke=1, fill=0)
+    canvas.restoreState()
+
+
+def _trace(drawn: Any, path: Path, scale: Scale) -> None:
+    drawn.moveTo(*scale.place(path.points[0]))
+    for edge in path.edges():
+        if edge.straight:
+            drawn.lineTo(*scale.place(edge.end))
+        else:
+            for one, two, end in edge.cubics():
+                drawn.curveTo(*scale.place(one), *scale.place(two), *scale.place(end))
+    if path.closed:
+        drawn.close()
+
+
+def across(canvas: Any, x0: float, x1: float, y: float, text: str, edge: float | None = None) -> None:
+    """A level dimension, points; `edge` is where the piece ends, from which extension lines come."""
+    _dimension(canvas, (x0, y), (x1, y))
+    if edge is not None:
+        for x in (x0, x1):
+            canvas.line(x, edge, x, y + (2 if y > edge else -2))
+    _figure(canvas, text, (x0 + x1) / 2, y, x1 - x0)
+
+
+def upright(canvas: Any, x: float, y0: float, y1: float, text: str, edge: float | None = None) -> None:
+    """An upright dimension; its figure stands across the line."""
+    _dimension(canvas, (x, y0), (x, y1))
+    if edge is not None:
+        for y in (y0, y1):
+            canvas.line(edge, y, x + (2 if x > edge else -2), y)
+    canvas.saveState()
+    canvas.translate(x, (y0 + y1) / 2)
+    canvas.rotate(90)
+    _figure(canvas, text, 0.0, 0.0, y1 - y0)
+    canvas.restoreState()
+
+
+def _dimension(canvas: Any, start: Point, end: Point) -> None:
+    canvas.setStrokeColor(GREY)
+    canvas.setLineWidth(HAIRLINE)
+    canvas.line(*start, *end)
+    for x, y in (start, end):
+        canvas.line(x - 2, y - 2, x + 2, y + 2)
+
+
+def _figure(canvas: Any, text: str, x: float, y: float, room: float) -> None:
+    """A figure on its line, which it interrupts; beside the line where that is too short."""
+    wide = width_of(text, PLAIN, LETTER)
+    canvas.setFont(PLAIN, LETTER)
+    if wide + 4 > room:
+        canvas.setFillColor(INK)
+        canvas.drawCentredString(x, y + 2.5, text)
+        return
+    canvas.setFillColor(PAPER)
+    canvas.rect(x - wide / 2 - 2, y - 3.5, wide + 4, 7, stroke=0, fill=1)
+    canvas.setFillColor(INK)
+    canvas.drawCentredString(x, y - 0.36 * LETTER, text)
+
+
+def overall(canvas: Any, bounds_m: Bounds, scale: Scale, words: Words, row: float = 0) -> None:
+    """Length below and width to the left; `row` counts the dimension lines that stand before them."""
+    x0, y0 = scale.place(bounds_m[:2])
+    x1, y1 = scale.place(bounds_m[2:])
+    away = STAND_OFF + row * ROW
+    across(canvas, x0, x1, y0 - away, words.length(bounds_m[2] - bounds_m[0]), y0)
+    upright(canvas, x0 - away, y0, y1, words.length(bounds_m[3] - bounds_m[1]), x0)
+
+
+def balance_mark(canvas: Any, at: Point, size: float = 6.0) -> None:
+    """Centre of gravity: a circle in black and white quarters."""
+    x, y = at
+    canvas.saveState()
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(THIN)
+    canvas.setFillColor(PAPER)
+    canvas.circle(x, y, size, stroke=1, fill=1)
+    canvas.setFillColor(INK)
+    for start in (0, 180):
+        canvas.wedge(x - size, y - size, x + size, y + size, start, 90, stroke=0, fill=1)
+    canvas.restoreState()
+
+
+def pick_mark(canvas: Any, at: Point, letter: str) -> None:
+    """A pick point: a triangle on its point, with its letter."""
+    x, y = at
+    path = canvas.beginPath()
+    path.moveTo(x, y)
+    path.lineTo(x - 4.5, y + 8)
+    path.lineTo(x + 4.5, y + 8)
+    path.close()
+    canvas.setFillColor(INK)
+    canvas.drawPath(path, stroke=0, fill=1)
+    note(canvas, x + 6, y + 3, letter)
+
+
+def hand_mark(canvas: Any, at: Point, persons: int) -> None:
+    """Where hands hold: a ring for each person, side by side."""
+    x, y = at
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(1.4)
+    for number in range(persons):
+        canvas.setFillColor(PAPER)
+        canvas.circle(x, y + (number - (persons - 1) / 2) * 10.0, 4.0, stroke=1, fill=1)
+
+
+def note(canvas: Any, x: float, y: float, text: str, size: float = LETTER) -> None:
+    """A few strong letters on a patch of paper."""
+    wide = width_of(text, BOLD, size)
+    canvas.setFillColor(PAPER)
+    canvas.rect(x - 1, y - 1.5, wide + 2, size + 1, stroke=0, fill=1)
+    canvas.setFillColor(INK)
+    canvas.setFont(BOLD, size)
+    canvas.drawString(x, y, text)
+
+
+def number_mark(canvas: Any, at: Point, number: int) -> None:
+    """The number of a cut-out, in a ring."""
+    text = str(number)
+    radius = 6.0 if len(text) == 1 else 8.0
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(THIN)
+    canvas.setFillColor(PAPER)
+    canvas.circle(*at, radius, stroke=1, fill=1)
+    canvas.setFillColor(INK)
+    canvas.setFont(BOLD, 8)
+    canvas.drawCentredString(at[0], at[1] - 2.8, text)
+
+
+def cut_marks(canvas: Any, scale: Scale, bounds_m: Bounds, section: CrossSection) -> None:
+    """Where a section is taken: a stroke beyond both edges, each with its letter A."""
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(1.4)
+    (x0, y0), (x1, y1) = scale.place(bounds_m[:2]), scale.place(bounds_m[2:])
+    at = scale.place((section.at_m, section.at_m))
+    if section.axis == "x":
+        strokes_at = [((at[0], y0 - 1), (at[0], y0 - 7)), ((at[0], y1 + 1), (at[0], y1 + 7))]
+        letters = [(at[0] + 3, y0 - 8), (at[0] + 3, y1 + 2)]
+    else:
+        strokes_at = [((x0 - 1, at[1]), (x0 - 7, at[1])), ((x1 + 1, at[1]), (x1 + 7, at[1]))]
+        letters = [(x0 - 7, at[1] + 3), (x1 + 2, at[1] + 3)]
+    for (start, end), letter in zip(strokes_at, letters, strict=True):
+        canvas.line(*start, *end)
+        note(canvas, *letter, "A", 7)

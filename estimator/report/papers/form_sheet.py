@@ -1,0 +1,272 @@
+"""The form sheet for the form builder: each form from above as it is built, a page a form.
+
+A piece that is cast on its face comes out of the form turned over, so its form is the mirror image: that drawing is
+the large one, said in large letters, with the finished face small beside it. Every figure under the drawing is of the
+form as it is built.
+"""
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import Any
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, PageBreak, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.document import Document
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.report.papers import drawing
+from estimator.report.papers.drawing import Scale
+from estimator.report.papers.style import (
+    BOLD,
+    GREY,
+    INK,
+    LABEL,
+    PAPER,
+    PLAIN,
+    SECTION,
+    SMALL,
+    TITLE,
+    Front,
+    Picture,
+    Rule,
+    bind,
+    facts,
+    say,
+    size_that_fits,
+    words_of,
+)
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.words import Words
+from geometry.cross_section import CrossSection, telling_section
+from geometry.form_strips import form_strips
+from geometry.knock_outs import knock_out
+from geometry.plan_view import PlanView, is_cast_face_down, plan_view
+from geometry.plane import Region
+from geometry.shapes import Shape
+
+MIRRORED = "MIRROR IMAGE – cast face down"
+AS_SEEN = "AS SEEN FROM ABOVE – not mirrored"
+MOST_OPENINGS = 40
+"""So many cut-outs are numbered and listed; a perforated panel is built from its full-size drawing."""
+
+MOST_LETTERS = 80  # of a file name
+
+SWAPPED = {"left": "right", "right": "left"}
+LARGE_HIGH, LEAST_HIGH, SMALL_HIGH = 96 * mm, 38 * mm, 44 * mm
+MARGINS = (48.0, 44.0)
+"""Beside, and above with below, the large drawing: room for dimensions, points."""
+
+ROOM_FOR_NUMBER = 18.0
+"""A smaller cut-out has its number beside it, points."""
+
+SIDE_BY_SIDE = 8
+"""Up to so many cut-outs are listed beside the boards."""
+
+TOP_LEFT = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]
+
+
+def form_sheet(estimate: Estimate, _: Document) -> bytes:
+    """The paper; the same bytes for the same estimate."""
+    front, words = Front("Form sheet", estimate.job), words_of(estimate)
+    story: list[Flowable] = []
+    names = drawing_names([piece.taken.piece.mark for piece in estimate.pieces])
+    for number, piece in enumerate(estimate.pieces):
+        if number:
+            story.append(PageBreak())
+        story += _form(piece, names[piece.taken.piece.mark], front, words)
+    return bind(front, story)
+
+
+def drawing_names(marks: Sequence[str]) -> dict[str, str]:
+    """Path in the pack of each mark's full-size drawing: dashes for what a file name may not hold, doubles counted."""
+    names: dict[str, str] = {}
+    taken: set[str] = set()
+    for mark in marks:
+        kept = "".join(each if each.isalnum() or each in "-_" else "-" for each in mark)[:MOST_LETTERS]
+        stem, number = kept or "form", 1
+        while stem.lower() in taken:
+            number += 1
+            stem = f"{kept or 'form'}-{number}"
+        taken.add(stem.lower())
+        names[mark] = f"forms/{stem}.dxf"
+    return names
+
+
+def form_view(shape: Shape) -> PlanView:
+    """The form from above as it is built."""
+    view = plan_view(shape)
+    return view.mirrored() if is_cast_face_down(shape) else view
+
+
+def _form(estimated: PieceEstimate, drawn_in: str, front: Front, words: Words) -> Iterator[Flowable]:
+    piece = estimated.taken.piece
+    face_down = is_cast_face_down(piece.shape)
+    view, section = form_view(piece.shape), telling_section(piece.shape)
+    yield say(f"{front.job.name} · form sheet, for the form builder", LABEL)
+    yield say(piece.mark, TITLE)
+    yield Rule(front.width)
+    told = [
+        ("Forms standing at one time", str(min(piece.forms, piece.quantity))),
+        ("Pieces to cast", str(piece.quantity)),
+        ("Inside, length × width", " × ".join(words.length(each) for each in view.size_m)),
+        ("Both diagonals", words.length(view.diagonal_m) if view.is_rectangular else "not a rectangle"),
+    ]
+    yield from facts(told, front.width)
+    yield Picture(front.width, 20, partial(_banner, text=MIRRORED if face_down else AS_SEEN))
+    yield Spacer(0, 4)
+    length, width = view.size_m
+    high = min(max(MARGINS[1] + width * (front.width - MARGINS[0]) / length, LEAST_HIGH), LARGE_HIGH)
+    shown = partial(_large, view=view, words=words, mirrored=face_down, section=None if face_down else section)
+    yield Picture(front.width, high, shown)
+    yield _beside(piece.shape, section, front, words, face_down=face_down)
+    yield from _lists(piece.shape, view, front, words, face_down=face_down)
+    notes = [f"Full size, as built: {drawn_in}. Check a printed length before anything is cut from it."]
+    notes += [f"{each[0].upper()}{each[1:]}." for each in (*view.notes, *(section.notes if section else ()))]
+    yield Spacer(0, 4)
+    yield say(" ".join(notes), SMALL)
+
+
+def _banner(canvas: Any, wide: float, high: float, text: str) -> None:
+    canvas.setFillColor(INK)
+    canvas.rect(0, 0, wide, high, stroke=0, fill=1)
+    canvas.setFillColor(PAPER)
+    canvas.setFont(BOLD, size_that_fits(text, BOLD, wide - 12, 14, 8))
+    canvas.drawCentredString(wide / 2, high / 2 - 5, text)
+
+
+def _large(
+    canvas: Any, wide: float, high: float, view: PlanView, words: Words, mirrored: bool, section: CrossSection | None
+) -> None:
+    scale = Scale.fitting(view.bounds_m, 34, 30, wide - MARGINS[0], high - MARGINS[1])
+    drawing.draw_view(canvas, view, scale)
+    if view.is_rectangular:
+        _diagonals(canvas, view, scale)
+    drawing.overall(canvas, view.bounds_m, scale, words, row=0 if section is None else 0.6)
+    for number, opening in enumerate(view.openings[:MOST_OPENINGS], start=1):
+        (x0, y0), (x1, y1) = scale.place(opening.bounds[:2]), scale.place(opening.bounds[2:])
+        beside = min(x1 - x0, y1 - y0) < ROOM_FOR_NUMBER
+        drawing.number_mark(canvas, (x1 + 9 if beside else (x0 + x1) / 2, (y0 + y1) / 2), number)
+    (x0, _), (x1, top) = scale.place(view.bounds_m[:2]), scale.place(view.bounds_m[2:])
+    if mirrored:
+        canvas.setFillColor(GREY)
+        canvas.setFont(PLAIN, drawing.LETTER)
+        canvas.drawString(x0, top + 4, "◂ the piece's right")
+        canvas.drawRightString(x1, top + 4, "the piece's left ▸")
+    if section is not None:
+        drawing.cut_marks(canvas, scale, view.bounds_m, section)
+
+
+def _diagonals(canvas: Any, view: PlanView, scale: Scale) -> None:
+    """Short strokes from corner to corner, so that the measured diagonal is seen for what it is."""
+    x0, y0, x1, y1 = view.bounds_m
+    corners = [scale.place(point) for point in ((x0, y0), (x1, y1), (x0, y1), (x1, y0))]
+    canvas.saveState()
+    canvas.setStrokeColor(GREY)
+    canvas.setLineWidth(drawing.HAIRLINE)
+    canvas.setDash(1, 3)
+    canvas.line(*corners[0], *corners[1])
+    canvas.line(*corners[2], *corners[3])
+    canvas.restoreState()
+
+
+def _beside(shape: Shape, section: CrossSection | None, front: Front, words: Words, *, face_down: bool) -> Flowable:
+    """The finished piece face up, where the form is its mirror image, and the piece cut across."""
+    half = front.width / 2
+    cells: list[list[Flowable]] = []
+    if face_down:
+        shown = partial(_small, view=plan_view(shape), section=section)
+        cells.append([say("The finished piece, face up", LABEL), Picture(half - 8, SMALL_HIGH, shown)])
+    if section is not None:
+        said = say("Cut across at A–A", LABEL)
+        cells.append([said, Picture(half - 8, SMALL_HIGH, partial(_cut, section=section, words=words))])
+    cells += [[]] * (2 - len(cells))
+    return Grid([cells], colWidths=[half, half], style=TOP_LEFT)
+
+
+def _small(canvas: Any, wide: float, high: float, view: PlanView, section: CrossSection | None) -> None:
+    scale = Scale.fitting(view.bounds_m, 12, 10, wide - 24, high - 20)
+    drawing.draw_view(canvas, view, scale)
+    if section is not None:
+        drawing.cut_marks(canvas, scale, view.bounds_m, section)
+
+
+def _cut(canvas: Any, wide: float, high: float, section: CrossSection, words: Words) -> None:
+    scale = Scale.fitting(section.bounds_m, 34, 22, wide - 44, high - 28)
+    drawing.draw_section(canvas, section, scale)
+    drawing.overall(canvas, section.bounds_m, scale, words)
+
+
+def _lists(shape: Shape, view: PlanView, front: Front, words: Words, *, face_down: bool) -> Iterator[Flowable]:
+    few = len(view.openings) <= SIDE_BY_SIDE
+    wide = front.width * 0.5 - 6 if few and view.openings else front.width
+    openings = list(_openings(view, wide, words))
+    boards = list(_boards(shape, view, wide, words, face_down=face_down))
+    if few and openings:
+        yield Grid([[openings, boards]], colWidths=[front.width / 2] * 2, style=TOP_LEFT)
+    else:
+        yield from openings
+        yield from boards
+
+
+def _openings(view: PlanView, wide: float, words: Words) -> Iterator[Flowable]:
+    if not view.openings:
+        return
+    columns = [
+        Column("", False),
+        Column("Knock-out", False),
+        Column("Size"),
+        Column("From left"),
+        Column("From front"),
+    ]
+    rows = [_knock_out(i, each, view, words) for i, each in enumerate(view.openings[:MOST_OPENINGS], start=1)]
+    yield say("Knock-outs, in the form as built", SECTION)
+    yield table(columns, rows, wide)
+    if len(view.openings) > MOST_OPENINGS:
+        yield say(f"And {len(view.openings) - MOST_OPENINGS} more: see the full-size drawing.", SMALL)
+
+
+def _boards(shape: Shape, view: PlanView, wide: float, words: Words, *, face_down: bool) -> Iterator[Flowable]:
+    strips = form_strips(shape)
+    if not strips:
+        yield say("Not cast between straight boards: built from the full-size drawing and the section.", SMALL)
+        return
+    length, width = view.size_m
+    rows = [("base, between the strips", "1", words.length(length), words.length(width))]
+    rows += [
+        (
+            _side(strip.name, face_down=face_down),
+            str(strip.count),
+            words.length(strip.length_m),
+            words.length(strip.height_m),
+        )
+        for strip in strips
+    ]
+    yield say("Boards: faces that touch the concrete", SECTION)
+    yield table([Column("Board", False), Column("Count"), Column("Length"), Column("Height")], rows, wide)
+    yield say("Add what the boards lap at the corners, and what the bottom reaches under them.", SMALL)
+
+
+def _side(name: str, *, face_down: bool) -> str:
+    """The side as the builder sees it: left and right change places in a form that is mirrored."""
+    if not face_down:
+        return name
+    *before, last = name.rsplit(" ", 1)
+    return " ".join([*before, SWAPPED.get(last, last)])
+
+
+def _knock_out(number: int, opening: Region, view: PlanView, words: Words) -> Sequence[str]:
+    left, front = view.bounds_m[:2]
+    found = knock_out(opening)
+    size = " × ".join(words.length(each) for each in found.size_m)
+    x, y = found.corner_m
+    if found.kind == "round":
+        size = f"⌀ {words.length(found.size_m[0])}"
+        said = "round, to its centre"
+        x, y = found.centre_m
+    elif found.kind == "shaped":
+        said = "shaped, to its outer size"
+    else:
+        said = f"corners {words.length(found.radius_m)} radius, to its sides" if found.radius_m else "sharp corners"
+    return (str(number), said, size, words.length(x - left), words.length(y - front))

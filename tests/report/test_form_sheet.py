@@ -1,0 +1,129 @@
+"""The form sheet and its full-size drawings, read back."""
+
+from contextlib import closing
+from io import StringIO
+from math import pi
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pypdfium2
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import to_document
+from estimator.estimate import Estimate
+from estimator.report.papers.form_drawing import form_drawings, form_dxf
+from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_sheet
+from geometry import shapes
+from geometry.form_strips import form_strips
+from geometry.knock_outs import knock_out
+from geometry.plan_view import plan_view
+from geometry.plane import Region
+
+EVERY_SHAPE = Path(__file__).parents[1] / "data" / "every_shape" / "job.toml"
+SLAB = shapes.Slab(
+    1.8,
+    0.65,
+    0.025,
+    cutouts=(shapes.RectangleCutout(0.7, 0.4, 0.5, 0.1, radius_m=0.05), shapes.CircleCutout(0.035, 0.3, 0.57)),
+    drop_edges=(shapes.DropEdge(("front", "left"), 0.06, 0.03),),
+)
+
+
+@pytest.fixture(scope="module")
+def every_shape() -> Estimate:
+    return estimate_file(EVERY_SHAPE)
+
+
+@pytest.fixture(scope="module")
+def pages(every_shape: Estimate) -> list[str]:
+    with closing(pypdfium2.PdfDocument(form_sheet(every_shape, to_document(every_shape)))) as pdf:
+        return [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
+
+
+def test_what_is_cast_on_its_face_is_said_to_be_mirrored(pages: list[str]):
+    by_mark = {next(mark for mark in ("S1", "O1", "W1", "P1", "M1", "R1", "B1", "K1") if f" {mark} " in page): page
+               for page in pages}  # fmt: skip
+    assert len(by_mark) == 8
+    for mark in ("S1", "O1", "W1", "K1"):
+        assert MIRRORED in by_mark[mark]
+        assert AS_SEEN not in by_mark[mark]
+    for mark in ("P1", "M1", "R1", "B1"):
+        assert AS_SEEN in by_mark[mark]
+        assert MIRRORED not in by_mark[mark]
+
+
+def test_sizes_are_those_inside_the_form_and_places_those_of_the_mirror_image(pages: list[str]):
+    (slab,) = [page for page in pages if " S1 " in page]
+    assert "1800 mm × 650 mm" in slab
+    assert "1914 mm" in slab  # first principles: √(1800² + 650²) = 1913.8
+    assert "700 mm × 400 mm 600 mm 100 mm" in slab  # 1800 − 500 − 700 from the left
+    assert "⌀ 35 mm 900 mm 570 mm" in slab
+
+
+def test_boards_stand_as_high_as_the_concrete():
+    strips = {strip.name: (strip.length_m, strip.height_m) for strip in form_strips(SLAB)}
+    assert strips["front"] == (1.8, 0.06)
+    assert strips["back"] == (1.8, 0.025)
+    assert strips["inside the drop, front"] == pytest.approx((1.77, 0.035))
+    assert strips["inside the drop, left"] == pytest.approx((0.62, 0.035))
+
+
+def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():
+    drawing = ezdxf.read(StringIO(form_dxf(SLAB).decode()))
+    assert drawing.units == ezdxf.units.MM
+    assert not drawing.audit().errors
+    rings = [line for line in drawing.modelspace() if line.dxf.layer == "OUTLINE"]
+    assert all(line.is_closed for line in rings)
+    outline, sink, tap = sorted(rings, key=lambda line: -np.ptp([p[0] for p in line.get_points("xy")]))
+    corners = np.array(outline.get_points("xy"))
+    assert corners.min(axis=0) == pytest.approx([0, 0], abs=1e-9)
+    assert corners.max(axis=0) == pytest.approx([1800, 650])
+    assert min(p[0] for p in sink.get_points("xy")) == pytest.approx(1800 - 500 - 700)
+    assert sorted({round(abs(p[0]), 9) for p in sink.get_points("b")}) == pytest.approx([0, np.tan(pi / 8)])
+    (x0, y0, b0), (x1, y1, b1) = tap.get_points("xyb")
+    assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((1800 - 300, 570))
+    assert abs(b0) == abs(b1) == 1.0  # two half turns
+    assert abs(x1 - x0) == pytest.approx(35)
+
+
+def test_the_drawing_of_a_planter_is_not_mirrored():
+    box = shapes.Box(0.9, 0.4, 0.45, 0.02, 0.025, drain_holes=(shapes.DrainHole(0.03, 0.2, 0.2),))
+    drawing = ezdxf.read(StringIO(form_dxf(box).decode()))
+    holes = [p for line in drawing.modelspace() if line.dxf.layer == "OUTLINE" for p in line.get_points("xyb") if p[2]]
+    assert np.mean([p[0] for p in holes]) == pytest.approx(200)
+
+
+def test_every_mark_has_its_drawing_and_the_same_bytes_again(every_shape: Estimate):
+    drawn = form_drawings(every_shape)
+    assert set(drawn) == {f"forms/{piece.taken.piece.mark}.dxf" for piece in every_shape.pieces}
+    assert form_drawings(every_shape) == drawn
+    assert b"2026" not in drawn["forms/S1.dxf"]  # no date of writing in it
+
+
+def test_marks_that_no_file_could_be_called_by_get_names_of_their_own():
+    names = drawing_names(["A/1", "A-1", "a:1", "..", "../../x", "ü ½"])
+    assert len({name.lower() for name in names.values()}) == 6
+    assert all(name.startswith("forms/") and name.count("/") == 1 and ".." not in name for name in names.values())
+
+
+@pytest.mark.parametrize(
+    ("region", "kind", "radius"),
+    [
+        (Region.circle(0.2, (0.3, 0.3)), "round", 0.1),
+        (Region.rectangle(0.4, 0.3), "rectangle", 0.0),
+        (Region.rectangle(0.4, 0.3, 0.02), "rectangle", 0.02),
+        (Region.ellipse(0.4, 0.3), "shaped", None),
+        (Region.from_points([(0, 0), (1, 0), (0, 1)]), "shaped", None),
+    ],
+)
+def test_knock_outs_are_told_by_what_they_are(region: Region, kind: str, radius: float | None):
+    found = knock_out(region)
+    assert found.kind == kind
+    assert found.radius_m == (None if radius is None else pytest.approx(radius))
+
+
+def test_a_knock_out_in_the_mirror_image_keeps_its_kind():
+    kinds = [knock_out(opening).kind for opening in plan_view(SLAB).mirrored().openings]
+    assert kinds == ["rectangle", "round"]
