@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 from estimator.batching import Batch
 from estimator.estimate import Estimate
+from estimator.job import Mix
+from estimator.mix.bands import Band
 from estimator.report.words import Words
+from estimator.units import format_pressure
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,16 +73,32 @@ def mix_sheet(estimate: Estimate, words: Words) -> Sheet:
             mix.name,
             words.volume(estimate.batching.batch_m3.get(mix.name, 0.0)),
             words.density(mix.fresh_density_kg_m3),
+            _low_to_high(estimate.mix_facts[mix.name].bands.fresh_density_kg_m3, words),
             words.density(mix.installed_density_kg_m3),
             f"{mix.water_cementitious:.2f}",
             "—" if mix.water_cement is None else f"{mix.water_cement:.2f}",
             words.share(mix.air),
             "floats" if mix.floats else "sinks",
+            _first_crack(estimate.job.mixes[mix.name], words),
         )
         for mix in estimate.mixes.values()
     )
-    heads = ("Mix", "To batch", "Fresh", "In place", "w/cm", "w/c", "Air", "In water")
-    return Sheet("Mixes", tuple(Column(head, head not in ("Mix", "In water")) for head in heads), rows)
+    heads = ("Mix", "To batch", "Fresh", "low–high", "In place", "w/cm", "w/c", "Air", "In water", "First crack")
+    words_in = ("Mix", "In water", "First crack")
+    return Sheet("Mixes", tuple(Column(head, head not in words_in) for head in heads), rows)
+
+
+def _low_to_high(band: Band, words: Words) -> str:
+    """Both ends of a band of density, the unit once."""
+    return f"{words.density(band.low).split()[0]}–{words.density(band.high)}"
+
+
+def _first_crack(mix: Mix, words: Words) -> str:
+    """The strength to count on, with its age; a strength that was not tested is no strength."""
+    if mix.first_crack_strength_pa is None:
+        return "untested"
+    age = "" if mix.first_crack_age_d is None else f", {mix.first_crack_age_d:g} d"
+    return f"{format_pressure(mix.first_crack_strength_pa, words.units)}{age}"
 
 
 def material_sheet(estimate: Estimate, words: Words) -> Sheet:

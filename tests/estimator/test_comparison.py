@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from estimator.__main__ import run
 from estimator.commands.estimate import estimate_file
 from estimator.comparison import cast_in, compare_replacements, swappable
 from estimator.document import to_document
@@ -130,3 +131,14 @@ def test_each_batch_has_a_line_for_the_lot_of_what_colours_it(write_job: Write) 
     document = to_document(estimate_file(write_job(JOB + '[lots]\nwhite-cement = "B"\n')))
     (batch,) = document["batches"]
     assert batch["lots"] == {"white-cement": "B", "silica-fume": None, "silica-sand": None}
+
+
+def test_the_summary_says_untested_and_how_far_a_density_may_be_off(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tested = '[mixes.back-50]\nbased_on = "back-50"\nfirst_crack_strength = "6 MPa"\n'
+    for text, expected in ((JOB, "untested"), (JOB + tested, "870 psi")):
+        assert run(["estimate", str(write_job(text))]) == 0
+        (line,) = [each for each in capsys.readouterr().out.splitlines() if each.startswith("  back-50")]
+        assert line.rstrip().endswith(expected)
+        assert "100–105 lb/ft³" in line
