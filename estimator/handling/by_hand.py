@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import radians, tan
 from typing import Literal
 
-from estimator.bounds import require_within
+from estimator.bounds import require_not_negative, require_within
 from estimator.handling.niosh import HandsAt, LiftAssessment, assess_lift, reach_when_unknown
 from estimator.handling.team import (
     ABOVE_GUIDELINE,
@@ -99,6 +100,22 @@ def grip_of(size_m: Sequence[float], centre_m: Sequence[float], *, on_edge: bool
         edge_m=2.0 * (size_m[along] + size_m[across]),
         depth_m=size_m[thin] if on_edge else size_m[across],
     )
+
+
+def on_slope(grip: Grip, centre_above_hands_m: float, pitch_deg: float) -> Grip:
+    """The same piece carried up or down a flight: its centre of gravity, above the hands, leans over the lower end.
+
+    centre_above_hands_m   height of the centre of gravity over the hands, square to the carried length, m
+    pitch_deg              of the flight from the horizontal
+
+    Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
+    centre moves by height · tan(pitch) along the carried length.
+    """
+    require_not_negative("height of the centre of gravity over the hands", centre_above_hands_m, "m")
+    require_within("pitch", pitch_deg, 0.0, 60.0, "°")
+    lean_m = centre_above_hands_m * tan(radians(pitch_deg))
+    from_end_m = min(grip.centre_m, grip.length_m - grip.centre_m)
+    return replace(grip, centre_m=max(0.0, from_end_m - lean_m))
 
 
 def lift_by_hand(

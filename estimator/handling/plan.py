@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from estimator.handling.by_gear import GearLift, gear_lift
-from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand
+from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand, on_slope
 from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.delivery import Freight, tips_at_deg
 from estimator.handling.first_crack import DAY_S, first_crack_of
@@ -21,6 +21,7 @@ from estimator.handling.sections import Attitude
 from estimator.handling.team import Crew
 from estimator.handling.way_in import WayIn, way_in
 from estimator.job import Job, Piece
+from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 
@@ -131,8 +132,12 @@ def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool)
     turned = grip_of(solid.size_m, centre_m, on_edge=False)
     level_kg, stairs_kg = figures["handling.limit_level"], figures["handling.limit_stairs"]
     lifts = [lift_by_hand("carry", weight.lift_kg, carried, level_kg, figures)]
-    if job.site is not None and job.site.stairs:
-        lifts.append(lift_by_hand("stairs", weight.stages.transport.high_kg, carried, stairs_kg, figures))
+    pitches = [place.pitch_deg for place in job.site.places if isinstance(place, Stairs)] if job.site else []
+    if pitches:
+        # hands under the lower edge: on edge the centre stands half the piece's height over them
+        over_m = sorted(solid.size_m)[1] / 2.0 if on_edge else sorted(solid.size_m)[0] / 2.0
+        leaning = on_slope(carried, over_m, max(pitches))
+        lifts.append(lift_by_hand("stairs", weight.stages.transport.high_kg, leaning, stairs_kg, figures))
     lifts.append(lift_by_hand("turn", weight.turn_kg, turned, level_kg, figures))
     return tuple(lifts)
 

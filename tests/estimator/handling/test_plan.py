@@ -79,6 +79,18 @@ def test_a_counter_drawn_away_from_the_origin_balances_as_one_at_it(one: One) ->
             assert there_m == pytest.approx((here_m[0] + 5, here_m[1] + 5))
 
 
+def test_the_lower_end_takes_more_on_a_flight(one: One) -> None:
+    site = '[site]\nstairs = [{ width = "1.2 m", headroom = "2.4 m", pitch = "35 deg" }]\n'
+    light = '{ kind = "slab", length = "1.2 m", width = "500 mm", thickness = "15 mm" }'
+    made = one(piece(light) + site)
+    lift = made.handling.lift("stairs")
+    assert lift is not None
+    assert lift.crew.persons == 2
+    # first principles: on edge the centre stands 250 mm over the hands and leans 250 · tan 35° toward the lower end
+    lower = 0.5 + 0.25 * 0.70021 / 1.2
+    assert lift.crew.share_kg == pytest.approx(lift.weight_kg * lower, rel=1e-4)
+
+
 # ----------------------------------------------------------------------------- by gear
 
 

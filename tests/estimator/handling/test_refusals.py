@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import jsonschema
 import pytest
 
-from .conftest import CUT, SLAB, One, Refused, piece
+from estimator.commands.estimate import estimate_file
+from estimator.intake.json_schema import json_schema
+
+from .conftest import CUT, HEAD, SLAB, One, Refused, Write, piece
 
 
 def own_picks(at: str, more: str = "") -> str:
@@ -88,6 +94,37 @@ REFUSED = [
 @pytest.mark.parametrize(("text", "expected"), REFUSED, ids=[case[1][10:70] for case in REFUSED])
 def test_what_cannot_be_lifted_safely_is_refused_in_one_line(refused: Refused, text: str, expected: str) -> None:
     assert refused(text) == [expected]
+
+
+def test_the_schema_of_the_job_file_knows_handling_use_and_site() -> None:
+    job = {
+        "job": {"name": "x", "mix": "back-50"},
+        "piece": [
+            {
+                "mark": "C1",
+                "shape": {"kind": "slab", "length": "2 m", "width": "1 m", "thickness": "25 mm"},
+                "handling": {"lifted_by": "slings", "picks": {"at": [["1 m", "500 mm"]], "sling_rating": "1000 lb"}},
+                "in_place": {"outdoors": True, "anchors": ["0 m", "2 m"]},
+                "allowed": ["polystyrene-near-fire"],
+            }
+        ],
+        "site": {
+            "door": {"width": "32 in", "height": "80 in"},
+            "turns": [{"from": "1 m", "to": "1 m", "height": "2 m"}],
+        },
+    }
+    jsonschema.validate(job, json_schema())
+    job["site"]["stairs"] = [{"width": "1 m"}]
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(job, json_schema())
+
+
+def test_a_schedule_says_how_its_pieces_are_moved_and_used(write_job: Write, tmp_path: Path) -> None:
+    rows = "mark,shape.kind,shape.length,shape.width,shape.thickness,handling.carried,in_place.outdoors\n"
+    (tmp_path / "rows.csv").write_text(rows + "S1,slab,2 m,600 mm,25 mm,edge,true\n", encoding="utf-8")
+    (made,) = estimate_file(write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')).pieces
+    assert made.taken.piece.handling.carried == "edge"
+    assert made.weight.stages.soaked is not None
 
 
 def test_polystyrene_near_a_fire_goes_only_where_it_is_allowed_by_name(one: One) -> None:
