@@ -1,0 +1,75 @@
+"""What a piece that is not even makes of its lifts: off-centre inserts, returns, boards, a lift car too weak."""
+
+from __future__ import annotations
+
+import pytest
+
+from .conftest import SLAB, One, piece
+
+G = 9.80665
+
+
+def steel(at: str, mass: str = "40 kg") -> str:
+    return f'inserts = [{{ name = "steel", mass = "{mass}", at = {at} }}]'
+
+
+def test_the_side_on_which_it_balances_takes_more_of_a_pairs_load(one: One) -> None:
+    square = '{ kind = "slab", length = "1.5 m", width = "1.2 m", thickness = "15 mm" }'
+    made = one(piece(square, steel('["750 mm", "1150 mm", "7 mm"]', "10 kg")))
+    turn = made.handling.lift("turn")
+    assert turn is not None
+    assert turn.crew.persons == 4 or turn.crew.by_machine
+    part = made.weight.centre_of_gravity_m[1] / 1.2
+    assert turn.grip.heavier_side == pytest.approx(part)
+    assert part > 0.52
+    # first principles: half of the weight at either end, of it the part of the heavier side
+    assert turn.crew.share_kg == pytest.approx(turn.weight_kg / 2 * part, rel=1e-9)
+
+
+def test_an_insert_at_midspan_bends_the_piece_on_its_picks_too(one: One) -> None:
+    picks = 'handling = { picks = { at = [["0 m", "325 mm"], ["2.4 m", "325 mm"]] } }'
+    bare = one(piece(SLAB, picks)).handling.lifting
+    laden = one(piece(SLAB, picks + "\n" + steel('["1.2 m", "325 mm", "12 mm"]'))).handling.lifting
+    bare_bends, laden_bends = bare.rigging[0].bending, laden.rigging[0].bending
+    assert bare_bends is not None
+    assert laden_bends is not None
+    # first principles: w L² / 8, and P L / 4 of the insert, each with the factor of the load over the weight
+    bare_factor = bare.greatest.load_kg / bare.greatest.weight_kg
+    laden_factor = laden.greatest.load_kg / laden.greatest.weight_kg
+    cast_kg = bare.greatest.weight_kg
+    assert bare_bends.moment_n_m == pytest.approx(bare_factor * cast_kg * G * 2.4 / 8, rel=1e-9)
+    expected = laden_factor * (cast_kg * G * 2.4 / 8 + 40 * G * 2.4 / 4)
+    assert laden_bends.moment_n_m == pytest.approx(expected, rel=1e-9)
+
+
+def test_the_load_of_turning_has_form_and_turning_board_in(one: One) -> None:
+    made = one(piece())
+    turn = next(load for load in made.handling.loads if load.stage == "turn")
+    assert turn.weight_kg == made.weight.turn_kg
+    assert turn.weight_kg > made.weight.stages.demould.high_kg
+    assert turn.load_kg == pytest.approx(1.2 * made.weight.turn_kg)
+
+
+def test_a_hung_panel_leans_out_by_what_lies_between_its_balance_and_its_back(one: One) -> None:
+    shape = (
+        '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm", '
+        'returns = [{ sides = ["left", "right"], depth = "80 mm", thickness = "15 mm" }] }'
+    )
+    made = one(piece(shape, use="panel"))
+    hung = made.handling.in_use.hung
+    assert hung is not None
+    # first principles: z runs from the face, near which most of it is, to the back at 80 mm, where it bears
+    skin, turned = 2.0 * 0.015, 2 * 0.015 * 0.065
+    centre = (skin * 0.0075 + turned * 0.0475) / (skin + turned)
+    assert hung.out_m == pytest.approx(0.080 - centre, rel=1e-6)
+
+
+def test_parts_are_no_heavier_than_the_lift_car_may_carry(one: One) -> None:
+    site = '[site]\nlift = { width = "3 m", depth = "3 m", height = "3 m", rating = "60 kg" }\n'
+    made = one(piece() + site)
+    way, weight_kg = made.handling.way_in, made.handling.freight.weight_kg
+    assert weight_kg > 60.0
+    assert way.failures == ("lift car: over the rating",)
+    assert way.longest_part_m == pytest.approx(2.4 * 60.0 / weight_kg)
+    parts = [b - a for a, b in zip((0.0, *way.seams_m), (*way.seams_m, 2.4), strict=True)]
+    assert all(part / 2.4 * weight_kg <= 60.0 + 1e-6 for part in parts)
