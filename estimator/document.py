@@ -12,7 +12,8 @@ from estimator.handling.document import delivery_document, handling_document
 from estimator.lots import lot_lines
 from estimator.mix import MadeMix
 from estimator.mix_document import comparison_document, mix_document
-from estimator.packaging.materials import MaterialOrder, cost_per_m3
+from estimator.packaging.document import material_document, supply_document
+from estimator.packaging.materials import cost_per_m3
 from estimator.pricing.document import calendar_document, cost_document, quote_document
 
 SCHEMA = "cast-estimate/1"
@@ -43,9 +44,8 @@ def to_document(estimate: Estimate) -> Document:
             _batch(each) | {"lots": lot_lines(job, estimate.mixes[each.mix])} for each in estimate.batching.batches
         ],
         "curing": job_curing_document(estimate.curing),
-        "materials": [_material(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
-        "consumables": [],
-        "pallets": {"count": 0, "gross_kg": 0.0},
+        "materials": [material_document(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
+        **supply_document(estimate.supply),
         "cost": cost_document(estimate.pricing, job.price),
         "quote": quote_document(job, estimate.pricing, estimate.versions, estimate.calendar),
         "calendar": calendar_document(estimate.calendar),
@@ -226,28 +226,4 @@ def _batch(batch: Batch) -> Document:
             }
             for each in batch.load
         ],
-    }
-
-
-def _material(line: MaterialOrder) -> Document:
-    packs = line.order.lines if line.order is not None else ()
-    return {
-        "material": line.material,
-        "required_kg": line.required_kg,
-        "on_hand_kg": line.on_hand_kg,
-        "packs": [
-            {
-                "pack": each.pack.name,
-                "count": each.count,
-                "mass_kg": each.pack.mass_kg,
-                "unit_price": each.unit_price,
-                "price": each.price,
-            }
-            for each in packs
-        ],
-        "bought_kg": line.bought_kg,
-        "left_over_kg": line.left_over_kg,
-        "purchase_cost": _money(line.purchase_cost),
-        "stock_cost": _money(line.stock_cost),
-        "cost": _money(line.cost),
     }

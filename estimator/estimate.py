@@ -17,8 +17,11 @@ from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
 from estimator.mix.workings import workings_of
 from estimator.mix_facts import MixFacts, mix_facts, mix_warnings
-from estimator.money import ZERO, total
-from estimator.packaging.materials import MaterialOrders, cost_per_m3, material_workings, order_materials
+from estimator.money import total
+from estimator.packaging.faults import PackagingError
+from estimator.packaging.materials import MaterialOrders, cost_per_m3
+from estimator.packaging.stage import Supply, pack_faults, supply_the_job
+from estimator.packaging.workings import supply_workings
 from estimator.permissions import permission_faults
 from estimator.pricing import (
     Bought,
@@ -64,7 +67,7 @@ class Estimate:
     batching: Batching
     stock: CountedStock
     curing: Curing
-    materials: MaterialOrders
+    supply: Supply
     pricing: JobPrice
     delivery: Delivery
     calendar: Calendar
@@ -77,6 +80,10 @@ class Estimate:
     def strip_crews(self) -> Mapping[str, int | None]:
         """By mark, how many people strip and turn a piece out of its form; None: by machine."""
         return {each.taken.piece.mark: each.handling.turn.persons for each in self.pieces}
+
+    @property
+    def materials(self) -> MaterialOrders:
+        return self.supply.materials
 
     @property
     def cost(self) -> Cost:
@@ -97,7 +104,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
     delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
-    stock, materials, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
+    stock, supply, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
     curing = cure(job, takeoff, mixes)
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s)
     prices = {each.mark: each.price for each in pricing.marks}
@@ -116,12 +123,13 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         *stock.warnings,
         *batching.warnings,
         *curing.warnings,
-        *materials.warnings,
+        *supply.warnings,
         *pricing.warnings,
         *calendar.warnings,
     )
     workings = (
-        *_workings(pieces, mixes, batching, materials),
+        *_workings(pieces),
+        *supply_workings(supply, mixes, batching.batch_m3, job.currency),
         *_mix_workings(job, mixes),
         *delivery_workings(delivery),
         *price_workings(pricing, job),
@@ -134,7 +142,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         batching=batching,
         stock=stock,
         curing=curing,
-        materials=materials,
+        supply=supply,
         pricing=pricing,
         delivery=delivery,
         calendar=calendar,
@@ -171,12 +179,15 @@ def _priced(
     parts: Sequence[Part],
     batching: Batching,
     delivery: Delivery,
-) -> tuple[CountedStock, MaterialOrders, JobPrice]:
+) -> tuple[CountedStock, Supply, JobPrice]:
     """What is on the shelf, what is bought, and what it all costs."""
     stock = counted_stock(job, mixes, batching.batch_m3)
-    materials = order_materials(replace(job, stock_kg=stock.on_hand_kg), mixes, batching.batch_m3)
-    bought = _bought(materials, _concrete_weights(job, takeoff, mixes))
-    return stock, materials, price_the_job(job, parts, batching, bought, len(delivery.trips))
+    try:
+        supply = supply_the_job(replace(job, stock_kg=stock.on_hand_kg), takeoff, mixes, batching)
+    except PackagingError as error:
+        raise InputError([Fault(job.file, error.key, error.what, error.mend)]) from None
+    bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
+    return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
@@ -188,6 +199,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
     faults = [
         *(Fault(job.file, f"workshop.{key}", what, mend) for key, what, mend in figure_faults(job.workshop.figures)),
         *permission_faults(job),
+        *(Fault(job.file, error.key, error.what, error.mend) for error in pack_faults(job)),
         *(_refused(each) for each in refusals),
     ]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
@@ -234,16 +246,13 @@ def _weighed_and_handled(
     return parts
 
 
-def _workings(
-    pieces: Iterable[PieceEstimate], mixes: Mapping[str, MadeMix], batching: Batching, materials: MaterialOrders
-) -> Iterator[Working]:
+def _workings(pieces: Iterable[PieceEstimate]) -> Iterator[Working]:
     for piece in pieces:
         mark = piece.taken.piece.mark
         yield from takeoff_workings(piece.taken)
         yield from weight_workings(mark, piece.weight)
         yield from handling_workings(mark, piece.handling)
         yield from curing_workings(mark, piece.curing)
-    yield from material_workings(materials, mixes, batching.batch_m3)
 
 
 def _mix_workings(job: Job, mixes: Mapping[str, MadeMix]) -> Iterator[Working]:
@@ -251,10 +260,15 @@ def _mix_workings(job: Job, mixes: Mapping[str, MadeMix]) -> Iterator[Working]:
         yield from workings_of(made, job.mixes[name], job.materials)
 
 
-def _bought(materials: MaterialOrders, by_mark: Mapping[str, float]) -> Bought:
-    known = [line.cost for line in materials.lines if line.cost is not None]
-    nothing = Spent(ZERO, {})
-    return Bought(Spent(total(known), by_mark), nothing, nothing, nothing, materials.unpriced)
+def _bought(supply: Supply, by_mark: Mapping[str, float]) -> Bought:
+    known = [line.cost for line in supply.materials.lines if line.cost is not None]
+    return Bought(
+        Spent(total(known), by_mark),
+        Spent(supply.consumables_cost, supply.consumables_by_mark()),
+        Spent(supply.forms_cost, {mark: float(cost) for mark, cost in supply.forms.cost_by_mark().items()}),
+        Spent(supply.materials.freight, by_mark),
+        supply.unpriced,
+    )
 
 
 def _concrete_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, float]:

@@ -20,6 +20,7 @@ class Tariff:
     per_kg: float = 0.0  # of gross mass, pallets in
     zones: Mapping[str, float] = field(default_factory=dict)  # a delivery's surcharge by zone
     lift_gate: float = 0.0  # a delivery, where the workshop has neither dock nor forklift
+    shared: bool = False  # pallets are charged as if what does not fill one shared it, however it is delivered
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,7 +73,7 @@ class ConsumableOrder:
     """What to buy of one consumable, in its measure."""
 
     name: str
-    basis: Basis
+    basis: str
     extent: float  # m², m or count that it is needed for
     measure: Measure
     required: float
@@ -104,19 +104,43 @@ def order_consumable(consumable: Consumable, extent: Extent) -> ConsumableOrder:
     if consumable.coats < 1:
         raise PackagingError(f"{consumable.coats} coats are none.", "Give one or more.", f"{key}.coats")
     required = amount * consumable.rate * consumable.coats * (1.0 + consumable.overlap)
-    packs = tuple(consumable.packs)
-    sizes = [_size(pack, consumable.measure, key) for pack in packs]
-    lacking = required - consumable.on_hand
+    return order_amount(
+        consumable.name,
+        consumable.basis,
+        amount,
+        consumable.measure,
+        required,
+        consumable.packs,
+        consumable.on_hand,
+    )
+
+
+def order_amount(
+    name: str,
+    basis: str,
+    extent: float,
+    measure: Measure,
+    required: float,
+    packs: Sequence[Pack],
+    on_hand: float = 0.0,
+) -> ConsumableOrder:
+    """The cheapest whole packs for an amount in its measure.
+
+    extent   m², m or count that it is needed for, told with the order
+    Raises PackagingError for a pack that does not say its content in the measure.
+    """
+    sizes = [_size(pack, measure, f"material {name}") for pack in packs]
+    lacking = required - on_hand
     lines, _ = buy(lacking, ROUND_UP_TOLERANCE * required, packs, sizes)
     bought = sum(line.amount for line in lines) if packs else max(0.0, lacking)
-    left = consumable.on_hand + bought - required
+    left = on_hand + bought - required
     return ConsumableOrder(
-        name=consumable.name,
-        basis=consumable.basis,
-        extent=amount,
-        measure=consumable.measure,
+        name=name,
+        basis=basis,
+        extent=extent,
+        measure=measure,
         required=required,
-        on_hand=consumable.on_hand,
+        on_hand=on_hand,
         bought=bought,
         left_over=left if left > ROUND_UP_TOLERANCE * required else 0.0,
         lines=lines,
@@ -133,6 +157,6 @@ def _size(pack: Pack, measure: Measure, key: str) -> float:
         raise PackagingError(
             f'pack "{pack.name}" does not say its {asked}, by which it is needed.',
             f"Give the {asked} in it.",
-            f"{key}.packs.{pack.name}",
+            f"{key}, packs.{pack.name}",
         )
     return size

@@ -10,39 +10,27 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from estimator.packaging.deliveries import Delivery, deliveries
 from estimator.packaging.faults import PackagingError
-from estimator.packaging.freight import Charge, freight, freight_total, refuse_faulty_tariff, zone_charge
+from estimator.packaging.freight import refuse_faulty_tariff, zone_charge
 from estimator.packaging.offers import Haul, Need, Offer, line_cost, offer_of, without_suppliers
 from estimator.packaging.order import (
-    Line,
     Order,
     lines_of,
     masses,
     order_of,
     refuse_faulty_amounts,
-    total_of,
 )
 from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths
 from estimator.packaging.search import Choice, cheapest_counts
 from estimator.packaging.solver import Cover, Terms, solved_counts, solved_together
-from estimator.supplies import Supplier, Tariff
+from estimator.supplies import Supplier
 
 MOST_SUPPLIERS_TRIED = 6  # their sets double with each; beyond, HiGHS chooses among them
 SOLVER_LIMIT_S = 10.0  # for each set of suppliers whose least value binds; the order then says that it is not proven
 REBATE_HALVINGS = 6
+CENT_TOLERANCE = 0.02  # freight by mass is rounded for the whole delivery, not pack by pack
 PROOF_TRIALS = 20_000  # for one material and one set of suppliers
-
-
-@dataclass(frozen=True, slots=True)
-class Delivery:
-    """What one supplier brings."""
-
-    supplier: str
-    goods: float  # value, currency
-    pallets: int
-    gross_kg: float
-    charges: tuple[Charge, ...]
-    freight: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,14 +92,16 @@ def order_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
         )
         for offer, counts in zip(offers, plan.counts, strict=True)
     }
-    deliveries = _deliveries([line for made in orders.values() for line in made.lines], suppliers, haul)
+    brought = deliveries([(name, line) for name, made in orders.items() for line in made.lines], suppliers, haul)
     costs = [made.purchase_cost for made in orders.values()]
     known = [cost for cost in costs if cost is not None]
     goods = _sum(known) if len(known) == len(costs) else None
-    carriage = _sum([delivery.freight for delivery in deliveries])
-    return JointOrder(
-        orders, deliveries, goods, carriage, None if goods is None else _sum([goods, carriage]), plan.proven
-    )
+    carriage = _sum([delivery.freight for delivery in brought])
+    total = None if goods is None else _sum([goods, carriage])
+    # on shared pallets the plan counts shares of them, whole ones cost more
+    shares = haul.mixed or any(supplier.tariff.shared for supplier in suppliers.values())
+    over = 0.0 if total is None or not shares else total - plan.cost / MILLIONTHS_PER_UNIT
+    return JointOrder(orders, brought, goods, carriage, total, plan.proven and over <= CENT_TOLERANCE)
 
 
 def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul) -> None:
@@ -332,19 +322,6 @@ def _by_solver(offers: Sequence[Offer], terms: Mapping[str, Terms], limit_s: flo
     by_number = dict(zip(wanted, solved, strict=True))
     plan = _plan(offers, [by_number.get(number, {}) for number in range(len(offers))], terms)
     return replace(plan, proven=proven)
-
-
-def _deliveries(lines: Sequence[Line], suppliers: Mapping[str, Supplier], haul: Haul) -> tuple[Delivery, ...]:
-    found = []
-    for name in sorted({line.pack.supplier for line in lines}):
-        brought = [line for line in lines if line.pack.supplier == name]
-        pallets = sum(-(-line.count // line.pack.per_pallet) for line in brought if line.pack.per_pallet)
-        gross = sum(line.amount for line in brought) + pallets * haul.pallet_kg
-        tariff = suppliers[name].tariff if name in suppliers else Tariff()
-        charges = freight(tariff, pallets, gross, haul.zone, haul.lift_gate, f"suppliers.{name}.freight")
-        goods = total_of([line for line in brought if line.price is not None]) or 0.0
-        found.append(Delivery(name, goods, pallets, gross, charges, freight_total(charges)))
-    return tuple(found)
 
 
 def _sum(amounts: Sequence[float]) -> float:

@@ -19,6 +19,10 @@ USES: Mapping[str, tuple[int, int]] = {
 """Casts from one form before it is renewed, low and high, by what it is made of: common practice. Glass-fibre lasts
 100 and more; only the 100 is counted on."""
 
+FORM_BOARD = "form-board"
+FORM_MATERIAL: Mapping[str, str] = {"rubber": "mould-rubber", "glass-fibre": "mould-laminate"}
+"""What a form of a kind is made of, by its name in the catalog; the others are made of board."""
+
 Fit = Literal["edge", "area", "turned"]  # least rest beside an edge; the smallest rectangle, as it is or turned
 Cut = Literal["larger", "across", "along"]  # which way a rectangle is cut through: the larger rest whole, or always so
 FITS: tuple[Fit, ...] = ("area", "edge", "turned")
@@ -252,17 +256,20 @@ class Samples:
     credit: float  # taken off the job's price
 
 
-def samples(count: int, thickness_m: float, price_each: float, credited: bool = True) -> Samples:
+def samples(
+    count: int, thickness_m: float, price_each: float, credited: bool = True, side_m: float = SAMPLE_SIDE_M
+) -> Samples:
     """Two or three samples of 12 × 12 in, as the trade shows them.
 
     count        how many
     thickness_m  as the pieces are cast
     price_each   asked of the customer, currency
     credited     whether the price comes off the job when it is ordered
+    side_m       of the square
     """
     if count < 0 or thickness_m <= 0.0 or price_each < 0.0:
         raise PackagingError("samples without count, thickness or price are none.", "Give zero or more.", "samples")
-    area = count * SAMPLE_SIDE_M**2
+    area = count * side_m**2
     price = cents(count * millionths(price_each)) / 100
     return Samples(count, area, area * thickness_m, price, price if credited else 0.0)
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from estimator.job import Pack
 from estimator.packaging.order import ROUND_UP_TOLERANCE, masses, ways_to_buy
+from estimator.packaging.pallets import BARE, PalletKind
 from estimator.packaging.price import millionths
 from estimator.packaging.search import Choice
 from estimator.supplies import Supplier
@@ -27,7 +28,8 @@ class Haul:
 
     zone: str = ""
     lift_gate: bool = False  # the truck must bring its own lift
-    pallet_kg: float = 0.0  # mass of an empty pallet
+    pallet: PalletKind = BARE
+    mixed: bool = False  # what does not fill a pallet shares one with other packs of its supplier
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,11 @@ def _with_freight(
     if pack.supplier not in suppliers:
         return choices
     tariff = suppliers[pack.supplier].tariff
-    fee = millionths(tariff.per_pallet) + round(haul.pallet_kg * millionths(tariff.per_kg))
+    fee = millionths(tariff.per_pallet) + round(haul.pallet.mass_kg * millionths(tariff.per_kg))
     each = round(size * millionths(tariff.per_kg))
+    if (haul.mixed or tariff.shared) and pack.per_pallet:
+        # each pack pays its share of a full pallet: no more than it will, for pallets are never fuller than full
+        each, fee = each + fee // pack.per_pallet, 0
     return [
         tuple(
             replace(

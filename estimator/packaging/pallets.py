@@ -6,7 +6,7 @@ left of each line shares pallets within the load limit.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, isfinite
+from math import ceil, inf, isnan
 
 from estimator.job import Pack
 from estimator.packaging.faults import PackagingError
@@ -25,6 +25,10 @@ class PalletKind:
     rated_kg: float  # load that it carries
 
 
+BARE = PalletKind(0.0, 48 * 0.0254, 40 * 0.0254, inf)
+"""A pallet of 48 × 40 in of which neither mass nor rating is known."""
+
+
 @dataclass(frozen=True, slots=True)
 class PalletLoad:
     """One pallet as it arrives."""
@@ -32,6 +36,7 @@ class PalletLoad:
     packs: tuple[tuple[str, str, int], ...]  # (material, pack, count)
     gross_kg: float  # goods and pallet
     over_limit: bool  # heavier than the workshop's forklift or pallet truck may lift
+    over_rating: bool  # its goods are heavier than the pallet is rated for
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +71,10 @@ def pallets(
 
     Mixed pallets are packed first-fit by falling mass, each pack taking 1/per_pallet of a pallet; `fewest` is the
     bound by sums, so that count == fewest proves the arrangement. Packaging's own mass is not known and not counted.
-    Raises PackagingError for a full pallet heavier than the pallet's rating.
+    A pack heavier than the pallet's rating stands on one by itself, and its load says so.
     """
     _refuse_faulty(kind, lift_limit_kg)
-    on_pallets = [(material, line, _per_pallet(material, line.pack, kind)) for material, line in lines if _stands(line)]
+    on_pallets = [(material, line, line.pack.per_pallet or 1) for material, line in lines if _stands(line)]
     loads: list[list[tuple[str, Pack, int]]] = []
     rests: list[tuple[str, Pack, int]] = []
     for material, line, on_one in on_pallets:
@@ -99,22 +104,10 @@ def _stands(line: Line) -> bool:
 def _refuse_faulty(kind: PalletKind, lift_limit_kg: float | None) -> None:
     for name in ("mass_kg", "length_m", "width_m", "rated_kg"):
         value = getattr(kind, name)
-        if not isfinite(value) or value <= 0.0:
+        if isnan(value) or value < 0.0 or (value == 0.0 and name != "mass_kg"):
             raise PackagingError(f"a pallet with {name} {value:g} is none.", "Give more than zero.", f"pallet.{name}")
     if lift_limit_kg is not None and not lift_limit_kg > 0.0:
         raise PackagingError("a lift limit of nothing lifts nothing.", "Give more than zero.", "pallet.lift_limit")
-
-
-def _per_pallet(material: str, pack: Pack, kind: PalletKind) -> int:
-    on_one = pack.per_pallet or 1
-    mass = on_one * (pack.mass_kg or 0.0)
-    if mass > kind.rated_kg * FULL:
-        raise PackagingError(
-            f"{on_one} packs on a pallet weigh {mass:.0f} kg, over the {kind.rated_kg:.0f} kg that it is rated for.",
-            "Put fewer packs on a pallet, or give the rating of the pallets that they really come on.",
-            f"materials.{material}.packs.{pack.name}.per_pallet",
-        )
-    return on_one
 
 
 def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[list[tuple[str, Pack, int]]]:
@@ -132,7 +125,9 @@ def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[li
                 taken.append((0.0, 0.0))
             floor, load = taken[position]
             fits = int((FULL - floor) / share)
-            fits = min(left, fits, int((kind.rated_kg * FULL - load) / mass) if mass else fits)
+            if mass and kind.rated_kg < inf:
+                fits = min(fits, int((kind.rated_kg * FULL - load) / mass))
+            fits = min(left, fits if load else max(1, fits))
             if fits > 0:
                 loads[position].append((material, pack, fits))
                 taken[position] = (floor + fits * share, load + fits * mass)
@@ -141,6 +136,8 @@ def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[li
 
 
 def _load(packs: Sequence[tuple[str, Pack, int]], kind: PalletKind, lift_limit_kg: float | None) -> PalletLoad:
-    gross = kind.mass_kg + sum(count * (pack.mass_kg or 0.0) for _, pack, count in packs)
+    goods = sum(count * (pack.mass_kg or 0.0) for _, pack, count in packs)
+    gross = kind.mass_kg + goods
     over = lift_limit_kg is not None and gross > lift_limit_kg
-    return PalletLoad(tuple((material, pack.name, count) for material, pack, count in packs), gross, over)
+    stands = tuple((material, pack.name, count) for material, pack, count in packs)
+    return PalletLoad(stands, gross, over, goods > kind.rated_kg * FULL)

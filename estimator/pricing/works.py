@@ -4,7 +4,7 @@ from math import ceil
 
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece, Risk
-from estimator.packaging.forms import form_set
+from estimator.packaging.form_plan import forms_built
 from estimator.pricing.labour import PieceWork, WeightClass
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from geometry import shapes
@@ -28,7 +28,7 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
     return PieceWork(
         mark=piece.mark,
         quantity=piece.quantity,
-        forms_built=form_set(piece.quantity, piece.forms, max(1, int(figures["forms.uses_melamine"]))).built,
+        forms_built=forms_built(piece, figures),
         form_area_m2=taken.solid.form_area_m2,
         form_edge_m=sum(length for kind, length in taken.solid.edge_lengths_m.items() if kind != "cutouts"),
         sinks=sinks,

@@ -22,10 +22,12 @@ from estimator.job import Pack, PriceBreak
 from estimator.packaging.coupled import _by_solver, _terms, order_together
 from estimator.packaging.offers import Haul, Need, offer_of
 from estimator.packaging.order import line_of, order, ways_to_buy
+from estimator.packaging.pallets import PalletKind
 from estimator.packaging.solver import solved_counts
 from estimator.supplies import Supplier, Tariff
 
-HAUL = Haul(lift_gate=True, pallet_kg=20.0)
+PALLET = PalletKind(20.0, 1.2, 1.0, 1500.0)
+HAUL = Haul(lift_gate=True, pallet=PALLET)
 SELLERS = {name: Supplier(name, 500.0, Tariff(60.0, 45.0, 0.02, {}, 75.0)) for name in ("north", "south", "west")}
 
 

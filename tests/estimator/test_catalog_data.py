@@ -317,7 +317,7 @@ def test_consumables_that_a_workshop_uses_are_in_the_catalog() -> None:
 
 GENERIC = """acrylic admixture agent ar bead black blended board cement chopped clay coated core defoamer dioxide
     edge emulsion eps expanded film fine fly ash foam form fume glass grey ground honing hollow
-    insert iron liquid long marble metakaolin microspheres oxide pad penetrating perlite plastic
+    insert iron laminate mould rubber liquid long marble metakaolin microspheres oxide pad penetrating perlite plastic
     powder pozzolan pva rapid red release retarder sand scrim sealant sealer silica slag solvent
     superplasticizer tape thickener threaded titanium uncoated water white yellow"""
 CAPITAL_WORDS = {"ASTM", "Portland", "PVA"}

@@ -183,7 +183,7 @@ def find(document: Document, figure: str) -> Any:
     at: Any = document
     for step in re.findall(r"[^.]+", figure):
         if isinstance(at, list):
-            keys = ("mark", "name", "material", "stage")
+            keys = ("mark", "name", "material", "stage", "pack")
             at = next(row for row in at if step in [row.get(key) for key in keys])
         else:
             at = at[step]

@@ -53,7 +53,7 @@ def test_without_a_price_there_is_no_total():
 @pytest.mark.parametrize(
     ("faulty", "key"),
     [
-        (Consumable("film", "form area", "m2", [Pack("roll", 5.0, None, None, 8.0)]), "consumables.film.packs.roll"),
+        (Consumable("film", "form area", "m2", [Pack("roll", 5.0, None, None, 8.0)]), "material film, packs.roll"),
         (Consumable("film", "form area", "m2", [], rate=-1.0), "consumables.film.rate"),
         (Consumable("film", "form area", "m2", [], coats=0), "consumables.film.coats"),
         (Consumable("film", "form area", "m2", [], overlap=float("nan")), "consumables.film.overlap"),

@@ -11,7 +11,10 @@ from estimator.packaging.coupled import _by_solver, _terms, order_together
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.offers import Haul, Need, offer_of
 from estimator.packaging.order import order
+from estimator.packaging.pallets import PalletKind
 from estimator.supplies import Supplier, Tariff
+
+PALLET = PalletKind(20.0, 1.2, 1.0, 1500.0)
 
 
 def pack(name, mass_kg, price, supplier, **more):
@@ -49,7 +52,7 @@ def test_freight_by_the_pallet_decides_between_sizes():
 
 def test_gross_mass_pays_by_the_kilogram_with_its_pallets():
     needs = [Need("cement", 100.0, [pack("bag", 25.0, 10.0, "north", per_pallet=40)])]
-    haul = Haul("far", lift_gate=True, pallet_kg=20.0)
+    haul = Haul("far", lift_gate=True, pallet=PALLET)
     tariff = Tariff(per_kg=0.10, zones={"far": 30.0}, lift_gate=75.0)
     made = order_together(needs, yard(north=(0.0, tariff)), haul)
     assert made.deliveries[0].gross_kg == 120.0
@@ -119,7 +122,7 @@ def total_by_brute_force(needs, sellers, haul, most):
             goods = count * round(each * 100) * 10_000
             tariff = sellers[one.supplier].tariff
             on_pallets = -(-count // one.per_pallet)
-            gross = count * one.mass_kg + on_pallets * haul.pallet_kg
+            gross = count * one.mass_kg + on_pallets * haul.pallet.mass_kg
             cost += goods + on_pallets * round(tariff.per_pallet * 1e6) + round(gross * tariff.per_kg * 1e6)
             value[one.supplier] = value.get(one.supplier, 0) + goods
             cover[need.material] = cover.get(need.material, 0.0) + count * one.mass_kg
@@ -156,7 +159,7 @@ def test_no_joint_order_is_dearer_than_the_best_by_brute_force_or_by_the_solver(
         )
         for name in ("north", "south")
     }
-    haul = Haul(lift_gate=True, pallet_kg=20.0)
+    haul = Haul(lift_gate=True, pallet=PALLET)
     made = order_together(needs, sellers, haul)
     assert made.total == pytest.approx(total_by_brute_force(needs, sellers, haul, 10) / 1e6, abs=0.011)
     solved = _by_solver([offer_of(need, sellers, haul) for need in needs], _terms(sellers, haul))

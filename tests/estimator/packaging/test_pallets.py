@@ -66,10 +66,17 @@ def test_a_load_over_the_lift_limit_is_flagged_with_its_pallet_in():
     assert pallets(counted, KIND, limit - 0.01).over_limit == (0,)
 
 
-def test_a_pallet_heavier_than_its_rating_is_refused():
-    with pytest.raises(PackagingError, match="over the 1134 kg that it is rated for") as error:
-        pallets(lines((pack("bag", 94 * LB, 27), 1)), KIND)
-    assert error.value.key == "materials.cement.packs.bag.per_pallet"
+def test_a_load_heavier_than_its_pallets_rating_is_flagged():
+    full, begun = pallets(lines((pack("bag", 94 * LB, 27), 28)), KIND).loads  # 27 × 94 lb = 2538 lb, over 2500 lb
+    assert (full.over_rating, begun.over_rating) == (True, False)
+    (alone,) = pallets(lines((pack("block", 2600 * LB, 2), 1)), KIND, mixed=True).loads
+    assert alone.over_rating
+
+
+def test_a_pallet_of_no_size_is_refused():
+    with pytest.raises(PackagingError) as error:
+        pallets([], PalletKind(20.0, 0.0, 1.0, 1000.0))
+    assert error.value.key == "pallet.length_m"
 
 
 def test_packs_without_a_count_to_the_pallet_come_loose_and_weigh():

@@ -1,0 +1,262 @@
+"""Everything that the job buys: materials and their freight, consumables, forms, samples, and what is left over."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from estimator.batching import Batching
+from estimator.job import Job
+from estimator.mix import MadeMix
+from estimator.money import ZERO, cents, total
+from estimator.packaging.faults import PackagingError
+from estimator.packaging.form_plan import FormPlan, form_of, forms_built, plan_forms
+from estimator.packaging.forms import FORM_MATERIAL, Samples, form_set, samples
+from estimator.packaging.materials import MaterialOrders, cost_per_m3, order_materials
+from estimator.packaging.order import masses
+from estimator.packaging.pallets import PalletLoad
+from estimator.packaging.price import refuse_faulty
+from estimator.packaging.shelf import ShelfItem, shelf
+from estimator.packaging.used_up import Extent, UsedUp, extent_of, use_up
+from estimator.takeoff import PieceTakeoff, Takeoff
+
+SAMPLES = "samples"  # stands where a mark would
+DAY_S = 86_400.0
+
+
+@dataclass(frozen=True, slots=True)
+class SamplePlan:
+    """Samples for the client.
+
+    concrete_cost   of their mix at list price, None where a material has none
+    left_over       boards of their size that the batches of their mix leave over, if they are cast with the job
+    """
+
+    mix: str
+    side_m: float
+    thickness_m: float
+    made: Samples
+    concrete_cost: Decimal | None
+    left_over: int
+
+
+@dataclass(frozen=True, slots=True)
+class UsedShelf:
+    """What is left of a consumable, in its measure."""
+
+    material: str
+    measure: str
+    left: float
+    keeps_until: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the job buys. Each amount stands once: board with the consumables, rubber and hardware with the forms."""
+
+    materials: MaterialOrders
+    consumables: tuple[UsedUp, ...]
+    forms: FormPlan
+    samples: SamplePlan | None
+    shelf: tuple[ShelfItem, ...]
+    shelf_consumables: tuple[UsedShelf, ...]
+    over: Mapping[int, tuple[str, ...]]  # by load, in the order of the deliveries: what it is too heavy for
+    warnings: tuple[str, ...]
+
+    @property
+    def consumables_cost(self) -> Decimal:
+        """Of those that have a price."""
+        return total(cents(each.order.cost) for each in self.consumables if each.order.cost is not None)
+
+    def consumables_by_mark(self) -> dict[str, float]:
+        """How the marks share the cost of the consumables; what samples take is borne by all alike."""
+        found: dict[str, float] = {}
+        for each in self.consumables:
+            whole = sum(each.by_mark.values())
+            for mark, share in each.by_mark.items():
+                if mark != SAMPLES and whole:
+                    found[mark] = found.get(mark, 0.0) + (each.order.cost or 0.0) * share / whole
+        return found
+
+    @property
+    def forms_cost(self) -> Decimal:
+        """Rubber and laminate, hardware, and the concrete of samples; board stands with the consumables."""
+        made = [cents(each.cost) for each in self.forms.materials if each.cost is not None]
+        concrete = self.samples.concrete_cost if self.samples and self.samples.concrete_cost else ZERO
+        return total([*made, self.forms.hardware, concrete])
+
+    @property
+    def loads(self) -> tuple[PalletLoad, ...]:
+        return tuple(load for each in self.materials.deliveries for load in each.standing.loads)
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """What is not in the totals for want of a price."""
+        used = [each.order for each in self.consumables] + list(self.forms.materials)
+        return (*self.materials.unpriced, *(order.name for order in used if order.cost is None))
+
+
+def pack_faults(job: Job) -> Iterator[PackagingError]:
+    """Every pack that contradicts itself, and every price, pallet or use that cannot be computed with."""
+    mixed = {name for mix in job.mixes.values() for name in _parts(mix)}
+    for material in job.materials.values():
+        for pack in material.packs:
+            try:
+                refuse_faulty(pack)
+                if material.name in mixed and material.kind != "consumable":
+                    masses([pack], "packs")
+            except PackagingError as error:
+                yield PackagingError(error.what, error.mend, f"material {material.name}, {error.key}")
+    kinds = {form_of(piece, job.workshop.figures)[0] for piece in job.pieces}
+    for kind in sorted(kinds):
+        name = FORM_MATERIAL.get(kind)
+        if name is not None and (name not in job.materials or job.materials[name].density_kg_m3 is None):
+            yield PackagingError(
+                f'forms of "{kind}" are made of {name}, of which no density is known.',
+                f'Add [materials.{name}] with its density = "1050 kg/m^3".',
+                f"material {name}",
+            )
+
+
+def _parts(mix: object) -> Iterator[str]:
+    for part in ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre"):
+        yield from getattr(mix, part)
+
+
+def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], batching: Batching) -> Supply:
+    """Everything bought for a job whose stock is what counts of the shelf.
+
+    Raises PackagingError for what cannot be ordered: a supplier's least value that nothing reaches, a consumable whose
+    packs do not say its content in the measure that it is needed by.
+    """
+    figures = job.workshop.figures
+    materials = order_materials(job, mixes, batching.batch_m3)
+    plan = plan_forms(job, takeoff.pieces)
+    extents = {taken.piece.mark: extent_of(taken, _board_forms(taken, job)) for taken in takeoff.pieces}
+    sample_plan = _samples(job, mixes, batching)
+    if sample_plan is not None:
+        extents[SAMPLES] = _sample_extent(sample_plan, figures)
+    used = use_up(job, takeoff.pieces, extents, batching.pours, plan.sheets_m2)
+    day = job.date or job.start
+    bought_on = date.fromisoformat(day) if day is not None else None
+    over = _over(materials, figures)
+    return Supply(
+        materials=materials,
+        consumables=used,
+        forms=plan,
+        samples=sample_plan,
+        shelf=_shelf(job, materials, bought_on),
+        shelf_consumables=_shelf_of_used(job, used, plan, bought_on),
+        over=over,
+        warnings=(
+            *materials.warnings,
+            *plan.warnings,
+            *_load_warnings(materials, over),
+            *_used_warnings(used, plan, takeoff),
+            *_sample_warnings(sample_plan),
+        ),
+    )
+
+
+def _board_forms(taken: PieceTakeoff, job: Job) -> int:
+    """Forms of board that a mark takes: those of rubber or laminate take none."""
+    kind, _ = form_of(taken.piece, job.workshop.figures)
+    return 0 if kind in FORM_MATERIAL else forms_built(taken.piece, job.workshop.figures)
+
+
+def _samples(job: Job, mixes: Mapping[str, MadeMix], batching: Batching) -> SamplePlan | None:
+    asked = job.samples
+    if asked is None or asked.mix not in mixes:
+        return None
+    figures = job.workshop.figures
+    side_m, thickness_m = figures["forms.sample_side"], figures["forms.sample_thickness"]
+    made = samples(asked.count, thickness_m, asked.price, asked.credited, side_m)
+    per_m3 = cost_per_m3(mixes[asked.mix], job.materials)
+    left = sum(batch.count * batch.samples for batch in batching.batches if batch.mix == asked.mix)
+    cost = None if per_m3 is None else cents(made.volume_m3 * per_m3)
+    return SamplePlan(asked.mix, side_m, thickness_m, made, cost, left)
+
+
+def _sample_extent(plan: SamplePlan, figures: Mapping[str, float]) -> Extent:
+    """Face and four edges are cast against the form; the face is seen."""
+    side_m, count = plan.side_m, plan.made.count
+    forms = form_set(count, count, max(1, int(figures["forms.uses_melamine"]))).built
+    return Extent(SAMPLES, side_m**2 + 4 * side_m * plan.thickness_m, side_m**2, 4 * side_m, count, forms)
+
+
+def _sample_warnings(plan: SamplePlan | None) -> list[str]:
+    if plan is None or plan.concrete_cost is not None:
+        return []
+    return [f"samples: a material of mix {plan.mix} has no price, so their concrete is not in the totals."]
+
+
+def _over(materials: MaterialOrders, figures: Mapping[str, float]) -> dict[int, tuple[str, ...]]:
+    limits = {
+        "forklift": figures["transport.forklift_rating"],
+        "pallet truck": figures["transport.pallet_truck_rating"],
+    }
+    loads = [load for each in materials.deliveries for load in each.standing.loads]
+    found = {}
+    for number, load in enumerate(loads):
+        over = [name for name, limit in limits.items() if 0.0 < limit < load.gross_kg]
+        if load.over_rating:
+            over.append("pallet")
+        if over:
+            found[number] = tuple(over)
+    return found
+
+
+def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]]) -> list[str]:
+    loads = [load for each in materials.deliveries for load in each.standing.loads]
+    told = []
+    for number, gear in over.items():
+        load = loads[number]
+        stands = " and ".join(f"{count} × {pack} of {material}" for material, pack, count in load.packs)
+        first = load.packs[0]
+        told.append(
+            f"material {first[0]}, packs.{first[1]}: a pallet of {stands} weighs {load.gross_kg:.0f} kg gross, over "
+            f"the rating of the {' and the '.join(gear)}: put it on more pallets, or read the rating off its plate."
+        )
+    return list(dict.fromkeys(told))
+
+
+def _used_warnings(used: Sequence[UsedUp], plan: FormPlan, takeoff: Takeoff) -> list[str]:
+    told = []
+    for order in [*(each.order for each in used), *plan.materials]:
+        if order.cost is None:
+            lacks = "no packs" if not order.lines else "a pack without a price"
+            told.append(f"{order.name} has {lacks}: its order is not in the totals.")
+    by_edge = [each.material for each in used if any(part.basis == "edge-length" for part in each.parts)]
+    blind = [taken.piece.mark for taken in takeoff.pieces if not taken.solid.edge_lengths_m]
+    if by_edge and blind:
+        told.append(f"{', '.join(blind)}: no edge lengths of such a shape; {', '.join(by_edge)} for it is not ordered.")
+    return told
+
+
+def _shelf(job: Job, materials: MaterialOrders, bought_on: date | None) -> tuple[ShelfItem, ...]:
+    """What of the mixes' materials is left; water runs from the tap."""
+    orders = {line.material: line.order for line in materials.lines if line.order is not None}
+    kept = {name: order for name, order in orders.items() if job.materials[name].kind != "water"}
+    lasting = {
+        name: max(1, int(life_s / DAY_S)) for name in kept if (life_s := job.materials[name].keeps_s) is not None
+    }
+    # what was on the shelf was bought its shelf life before its last good day
+    opened = {
+        name: date.fromisoformat(until) - timedelta(days=lasting[name])
+        for name, until in job.stock_until.items()
+        if name in lasting
+    }
+    return shelf(kept, lasting, bought_on, opened)
+
+
+def _shelf_of_used(job: Job, used: Sequence[UsedUp], plan: FormPlan, bought_on: date | None) -> tuple[UsedShelf, ...]:
+    items = []
+    for order in [*(each.order for each in used), *plan.materials]:
+        if order.left_over <= 0.0 or (not order.lines and not order.on_hand):
+            continue
+        life_s = job.materials[order.name].keeps_s
+        until = [date.fromisoformat(job.stock_until[order.name])] if order.name in job.stock_until else []
+        if life_s is not None and bought_on is not None and order.lines:
+            until.append(bought_on + timedelta(seconds=life_s))
+        items.append(UsedShelf(order.name, order.measure, order.left_over, min(until) if until else None))
+    return tuple(items)
