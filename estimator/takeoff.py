@@ -11,8 +11,6 @@ from geometry.errors import GeometryError
 from geometry.schedule import measure_many
 from geometry.solid import LayerPart, Solid, layer_parts, measure
 
-THICKNESS_TOLERANCE_M = 1e-6  # layers that miss the thickness by less were rounded, not mistaken
-
 
 @dataclass(frozen=True, slots=True)
 class LayerTakeoff:
@@ -77,10 +75,9 @@ def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
     What an insert displaces is taken from the layer against which it lies, the innermost.
     Raises GeometryError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
     """
-    thicknesses = _thicknesses(piece)
+    _check_layers(piece)
     solid = measure(piece.shape)
-    _check_layers(piece.shape, thicknesses)
-    return _taken(piece, solid, layer_parts(piece.shape, thicknesses, piece.faces), job)
+    return _taken(piece, solid, layer_parts(piece.shape, _thicknesses(piece), piece.faces), job)
 
 
 def _take_off_all(
@@ -91,7 +88,7 @@ def _take_off_all(
         return _take_off_alone(pieces, job, refusals)
     try:
         for piece in pieces:
-            _check_layers(piece.shape, _thicknesses(piece))
+            _check_layers(piece)
         columns = measure_many([piece.shape for piece in pieces], [_thicknesses(piece) for piece in pieces], faces)
         return [_taken(piece, columns.solid(row), columns.layers(row), job) for row, piece in enumerate(pieces)]
     except GeometryError:
@@ -168,29 +165,12 @@ def face_area_m2(shape: shapes.Shape, solid: Solid) -> float:
             return solid.finished_area_m2
 
 
-def _check_layers(shape: shapes.Shape, thicknesses_m: tuple[float | None, ...]) -> None:
-    own = own_thickness_m(shape)
-    given = [each for each in thicknesses_m if each is not None]
-    open_layer = len(given) < len(thicknesses_m)
-    if own is None:
-        if not open_layer:
-            raise GeometryError(
-                "every layer has a thickness, but the piece has none of its own.",
-                "Leave the last layer's thickness out: it takes the rest.",
-                "layers",
-            )
-        return
-    total = sum(given)
-    if open_layer and total >= own - THICKNESS_TOLERANCE_M:
+def _check_layers(piece: Piece) -> None:
+    """A solid without a thickness of its own cannot be filled by thicknesses alone; the rest geometry checks."""
+    if own_thickness_m(piece.shape) is None and None not in _thicknesses(piece):
         raise GeometryError(
-            f"layers of {total * 1000:.4g} mm leave nothing of a thickness of {own * 1000:.4g} mm.",
-            "Make them thinner.",
-            "layers",
-        )
-    if not open_layer and abs(total - own) > THICKNESS_TOLERANCE_M:
-        raise GeometryError(
-            f"layers of {total * 1000:.4g} mm do not add up to the thickness of {own * 1000:.4g} mm.",
-            "Correct one, or leave one thickness out: it takes the rest.",
+            "every layer has a thickness, but the piece has none of its own.",
+            "Leave the last layer's thickness out: it takes the rest.",
             "layers",
         )
 

@@ -348,6 +348,6 @@ def box_layers(box: Box, thicknesses_m: Sequence[float | None], faces: Literal["
         body.moments(),
         lambda joint: body.deeper_than(joint, faces),
         joints,
-        measured.form_area_m2 if faces == "form" else measured.surface_area_m2,
-        measured.centroid_m,
+        measured,
+        faces,
     )

@@ -98,12 +98,11 @@ def compound_layers(
     """The layers of a compound. See `geometry.solid.layer_parts`."""
     measured = measure_compound(compound)
     joints = joint_depths(thicknesses_m, None)
-    area = measured.form_area_m2 if faces == "form" else measured.surface_area_m2
     body = stacked(compound)
     if body is not None:
         found, zones = body.faces(faces), body.zones
         return parts_of(
-            moments_of(zones), lambda j: deeper_than(zones, found, j), joints, area, measured.centroid_m
+            moments_of(zones), lambda j: deeper_than(zones, found, j), joints, measured, faces
         )  # fmt: skip
     vertices, facets = faceted(compound)
     whole = _mesh_moments(vertices, facets)
@@ -112,7 +111,7 @@ def compound_layers(
         coat = shell(vertices, facets, joint)
         return whole - Moments.of_balance(coat.volume_m3, coat.centroid_m, coat.inertia_m5)
 
-    return parts_of(whole, deeper, joints, area, measured.centroid_m)
+    return parts_of(whole, deeper, joints, measured, faces)
 
 
 def _of_part(of: Callable[[Any], Any], placed: Placed, key: str) -> Any:

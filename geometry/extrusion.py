@@ -220,6 +220,6 @@ def extrusion_layers(
         body.moments(),
         lambda joint: body.deeper_than(joint, faces),
         joints,
-        measured.form_area_m2 if faces == "form" else measured.surface_area_m2,
-        measured.centroid_m,
+        measured,
+        faces,
     )

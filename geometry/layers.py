@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import accumulate, pairwise
 from math import isfinite
+from typing import Literal
 
 from geometry.checks import mm, require
 from geometry.errors import GeometryError
 from geometry.moments import Moments
-from geometry.solid import LayerPart
+from geometry.solid import LayerPart, Solid
 
 ROUNDED_M = 1e-6
 """Layers that miss the thickness by no more were rounded, not mistaken."""
@@ -49,16 +50,16 @@ def parts_of(
     whole: Moments,
     deeper_than: Callable[[float], Moments],
     joints_m: Sequence[float],
-    area_m2: float,
-    fallback_m: tuple[float, float, float],
+    measured: Solid,
+    faces: Literal["form", "all"],
 ) -> tuple[LayerPart, ...]:
     """The layers between joints, which sum to the whole.
 
     whole        integrals of the shape
     deeper_than  integrals of its points further than a distance from the faces
-    area_m2      the faces that the layers cover
-    fallback_m   where a layer is said to balance if nothing is left for it
+    measured     the shape's measure: the area that the layers cover, and where one with nothing left is said to balance
     """
+    area_m2 = measured.form_area_m2 if faces == "form" else measured.surface_area_m2
     inside = [whole, *(deeper_than(joint) for joint in joints_m), Moments.zero()]
     parts = []
     left = whole.volume_m3
@@ -68,7 +69,7 @@ def parts_of(
         if inner is inside[-1]:
             volume = left
         left -= volume
-        centroid = layer.centroid_m if volume > 1e-12 * whole.volume_m3 else fallback_m
+        centroid = layer.centroid_m if volume > 1e-12 * whole.volume_m3 else measured.centroid_m
         parts.append(LayerPart(volume, centroid, area_m2))
     return tuple(parts)
 

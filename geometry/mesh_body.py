@@ -78,8 +78,7 @@ def mesh_layer_parts(
         )
         return between(*_arrays(body), joint_m, body.wall_m - joint_m, body.open)
 
-    area = measured.form_area_m2 if faces == "form" else measured.surface_area_m2
-    return parts_of(whole, deeper_than, joints, area, measured.centroid_m)
+    return parts_of(whole, deeper_than, joints, measured, faces)
 
 
 def _moments(volume_m3: float, centroid_m: Vector) -> Moments:

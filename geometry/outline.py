@@ -182,6 +182,6 @@ def outline_layers(
         body.to_axes(moments_of(body.zones)),
         lambda joint: body.to_axes(deeper_than(body.zones, from_faces, joint)),
         joints,
-        measured.form_area_m2 if faces == "form" else measured.surface_area_m2,
-        measured.centroid_m,
+        measured,
+        faces,
     )

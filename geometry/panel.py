@@ -274,6 +274,6 @@ def panel_layers(
         body.moments(),
         lambda joint: deeper_than(body.zones, from_faces, joint),
         joints,
-        measured.form_area_m2 if faces == "form" else measured.surface_area_m2,
-        measured.centroid_m,
+        measured,
+        faces,
     )

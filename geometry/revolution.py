@@ -191,6 +191,6 @@ def revolution_layers(
         body.moments(),
         lambda joint: body.deeper_than(joint, faces),
         joints,
-        measured.form_area_m2 if faces == "form" else measured.surface_area_m2,
-        measured.centroid_m,
+        measured,
+        faces,
     )

@@ -209,14 +209,14 @@ Write = Callable[[str], Path]
         (
             '"1/8 in", method = "spray"',
             '"1 in", method = "spray"',
-            "job.toml: piece C1, layers: layers of 25.4 mm leave nothing of a thickness of 19.05 mm. "
-            "Make them thinner.",
+            "job.toml: piece C1, layers: add up to 25.4 mm, which leaves nothing of 19.05 mm for the layer without a "
+            "thickness. Make them thinner.",
         ),
         (
             '{ mix = "back-50", method = "hand" }',
             '{ mix = "back-50", method = "hand", thickness = "1/2 in" }',
-            "job.toml: piece C1, layers: layers of 15.88 mm do not add up to the thickness of 19.05 mm. "
-            "Correct one, or leave one thickness out: it takes the rest.",
+            "job.toml: piece C1, layers: add up to 15.875 mm, but the piece is 19.05 mm thick. Correct one, or leave "
+            "one out to take the rest.",
         ),
         (
             'displaces = "0.1 ft^3"',
