@@ -12,7 +12,9 @@ from estimator.report.papers.batch_sheets import batch_sheets
 from estimator.report.papers.data_files import materials_csv, pieces_csv
 from estimator.report.papers.form_drawing import form_drawings
 from estimator.report.papers.form_sheet import form_sheet
+from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
+from estimator.report.papers.lift_sheet import lift_sheet
 from estimator.report.papers.order import order, order_csv, order_xlsx
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
@@ -27,6 +29,8 @@ PAPERS: Mapping[str, Paper] = {
     "order.xlsx": order_xlsx,
     "batch-sheets.pdf": batch_sheets,
     "form-sheet.pdf": form_sheet,
+    "lift-sheet.pdf": lift_sheet,
+    "install-sheet.pdf": install_sheet,
     "labels.pdf": labels,
     "workings.pdf": workings,
     "pieces.csv": pieces_csv,

@@ -228,3 +228,14 @@ def cut_marks(canvas: Any, scale: Scale, bounds_m: Bounds, section: CrossSection
     for (start, end), letter in zip(strokes_at, letters, strict=True):
         canvas.line(*start, *end)
         note(canvas, *letter, "A", 7)
+
+
+def cross_mark(canvas: Any, at: Point) -> None:
+    """Where something is fixed: a cross in a square."""
+    x, y = at
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(1.0)
+    canvas.setFillColor(PAPER)
+    canvas.rect(x - 4, y - 4, 8, 8, stroke=1, fill=1)
+    canvas.line(x - 4, y - 4, x + 4, y + 4)
+    canvas.line(x - 4, y + 4, x + 4, y - 4)

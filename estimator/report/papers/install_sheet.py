@@ -1,0 +1,221 @@
+"""The install sheet: what is set in which order, by how many, through which door, on what support, and signed off."""
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import Any
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.document import Document
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.pricing.works import is_installed
+from estimator.report.papers import drawing
+from estimator.report.papers.alert import alert, by_statement
+from estimator.report.papers.drawing import Scale
+from estimator.report.papers.lift_sheet import MARK, TOP_LEFT
+from estimator.report.papers.style import (
+    BODY,
+    GREY,
+    INK,
+    LABEL,
+    PLAIN,
+    SMALL,
+    Front,
+    Picture,
+    Rule,
+    bind,
+    cut,
+    facts,
+    say,
+    say_parts,
+    section,
+    tick_box,
+    title,
+    words_of,
+)
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.words import DEFERRAL, Words
+from geometry.plan_view import PlanView, plan_view
+
+CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
+MOST_BOXES = 4
+"""Up to so many pieces of a mark have a row of boxes each; of more, one row is counted off by hand."""
+
+DRAWN_HIGH, DRAWN_SHARE = 42 * mm, 0.42
+AT_SITE = frozenset(
+    {
+        "does-not-fit", "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-on-site",
+        "slender-strip", "stored-on-edge", "by-machine-only",
+    }
+)  # fmt: skip
+"""Conditions whose cautions the installer reads."""
+
+
+def install_sheet(estimate: Estimate, _: Document) -> bytes:
+    """The paper; the same bytes for the same estimate."""
+    front, words = Front("Install sheet", estimate.job), words_of(estimate)
+    ours = [each for each in estimate.pieces if is_installed(each.taken.piece)]
+    others = [each.taken.piece.mark for each in estimate.pieces if not is_installed(each.taken.piece)]
+    story = [*_head(estimate, ours, others, front, words)]
+    for number, piece in enumerate(ours, start=1):
+        story.append(KeepTogether([*_piece(number, piece, front, words)]))
+    if ours:
+        story.append(KeepTogether([*_sign_off(front)]))
+    return bind(front, story)
+
+
+def _head(
+    estimate: Estimate, ours: Sequence[PieceEstimate], others: Sequence[str], front: Front, words: Words
+) -> Iterator[Flowable]:
+    yield from title(front, "for the people on site: weights are the heaviest that a piece may be")
+    site = estimate.job.site
+    told = [
+        ("Pieces to set", str(sum(each.taken.piece.quantity for each in ours))),
+        ("Way in", f"{len(site.places)} places measured" if site else "NOT MEASURED"),
+        ("To carry", words.length(site.distance_m) if site and site.distance_m is not None else "not measured"),
+        ("Trips of the truck", str(len(estimate.delivery.trips))),
+    ]
+    yield from facts(told, front.width)
+    failures = [(each.taken.piece.mark, each.handling.way_in.failures) for each in ours]
+    failures += [(each.taken.piece.mark, each.handling.in_use.statements) for each in ours]
+    yield from alert(by_statement(failures), front.width)
+    if not ours:
+        yield say("Nothing of this job is set by the workshop.", BODY)
+    rows = []
+    for number, each in enumerate(ours, start=1):
+        piece, handling = each.taken.piece, each.handling
+        rows.append(
+            (
+                str(number),
+                "",
+                piece.mark,
+                str(piece.quantity),
+                words.size(each.taken.solid.size_m),
+                words.mass(each.weight.stages.installed.high_kg, up=True),
+                words.crew(handling.carry.persons),
+            )
+        )
+    if rows:
+        heads = ("As listed", "As set", "Mark", "Count", "Size", "Weight", "Carried by")
+        columns = [Column(head, head in ("Count", "Weight")) for head in heads]
+        said = "In the order of the job. Where seams or the way in ask for another, write it under “As set”."
+        yield from section("Order of setting", table(columns, rows, front.width), say(said, SMALL))
+    if others:
+        yield say(f"Delivered, not set by us: {', '.join(others)}.", SMALL)
+    cautions = [each for each in estimate.cautions if each.caution.when in AT_SITE]
+    if cautions:
+        lines = [(each.caution.severity.upper(), each.caution.text, ", ".join(each.pieces[:12])) for each in cautions]
+        shown = [Column("", False), Column("Take care", False), Column("Pieces", False)]
+        yield from section("Cautions", table(shown, lines, front.width))
+    yield Spacer(0, 4)
+    yield say(DEFERRAL, SMALL)
+    yield Spacer(0, 8)
+
+
+def _piece(number: int, estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flowable]:
+    piece, handling = estimated.taken.piece, estimated.handling
+    yield Rule(front.width)
+    yield say_parts([(f"{number} · {piece.mark}", True)], MARK)
+    yield say(f"{piece.use} · {piece.quantity} × {words.size(estimated.taken.solid.size_m)}", LABEL)
+    yield Spacer(0, 3)
+    left = DRAWN_SHARE * front.width
+    view = plan_view(piece.shape)
+    told = [say_parts([(f"{name}: ", True), (text, False)]) for name, text in _told(estimated, words)]
+    shown = partial(_draw, view=view, estimated=estimated, words=words)
+    yield Grid([[Picture(left - 8, DRAWN_HIGH, shown), told]], colWidths=[left, front.width - left], style=TOP_LEFT)
+    yield from alert([*handling.way_in.failures, *handling.in_use.statements], front.width)
+    rows = [f"{piece.mark}, {i} of {piece.quantity}" for i in range(1, piece.quantity + 1)]
+    if piece.quantity > MOST_BOXES:
+        rows = [f"{piece.mark}, all {piece.quantity}"]
+    for text in rows:
+        yield Picture(front.width, 17, partial(_boxes, text=text))
+    yield Spacer(0, 8)
+
+
+def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
+    handling, weight = estimated.handling, estimated.weight
+    heaviest = words.mass(weight.lift_kg, up=True)
+    yield "Weight", f"{heaviest} to carry, {words.mass(weight.stages.installed.high_kg, up=True)} once dry"
+    yield "Crew", f"{words.crew(handling.carry.persons)}; {handling.hold}"
+    way = handling.way_in
+    yield "Way in", "; ".join(f"{check.place}: {check.remark}" for check in way.checks) or "not measured"
+    if way.seams_m:
+        places = ", ".join(words.length(each) for each in way.seams_m)
+        yield "Seam offered", f"at {places} along the piece, from its low end; {way.seam_note}"
+    elif way.seam_note:
+        yield "Seam", way.seam_note
+    standing, hung = handling.in_use.standing, handling.in_use.hung
+    if standing is not None:
+        over = standing.overhang
+        if over is not None and over.bracket_places_m:
+            places = ", ".join(words.length(each) for each in over.bracket_places_m)
+            yield "Brackets", f"under the {words.length(over.overhang_m)} overhang, at {places}; {over.bracket_note}"
+        elif over is not None:
+            yield "Overhang", f"{words.length(over.overhang_m)}, no bracket proposed"
+        yield "Load on what it stands on", words.areal_mass(standing.kg_per_m2)
+    if hung is not None:
+        places = ", ".join(words.length(each) for each in hung.anchors_m)
+        whose = "proposed, not designed" if hung.proposed else "as given"
+        yield "Anchors", f"at {places} from the left, {words.length(hung.height_m)} up; {whose}. {hung.load.note}"
+        yield "On one anchor", f"at most {words.mass(max(hung.load.bearing_kg), up=True)} of dead load"
+
+
+def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
+    """The piece on its face with seams as heavy broken lines, brackets and anchors as crosses."""
+    scale = Scale.fitting(view.bounds_m, 32, 24, wide - 46, high - 32)
+    drawing.draw_view(canvas, view, scale)
+    drawing.overall(canvas, view.bounds_m, scale, words)
+    drawing.balance_mark(canvas, scale.place(estimated.weight.centres_m["installed"][:2]), 4.0)
+    x0, y0, x1, y1 = view.bounds_m
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(1.6)
+    turned = y1 - y0 > x1 - x0
+    canvas.saveState()
+    canvas.setDash(6, 2)
+    for at in estimated.handling.way_in.seams_m:
+        ends = ((x0, y0 + at), (x1, y0 + at)) if turned else ((x0 + at, y0), (x0 + at, y1))
+        canvas.line(*scale.place(ends[0]), *scale.place(ends[1]))
+    canvas.restoreState()
+    standing, hung = estimated.handling.in_use.standing, estimated.handling.in_use.hung
+    if standing is not None and standing.overhang is not None:
+        for at in standing.overhang.bracket_places_m:
+            drawing.cross_mark(canvas, scale.place((x0 + at, y0 + standing.overhang.overhang_m / 2)))
+    if hung is not None:
+        for at in hung.anchors_m:
+            drawing.cross_mark(canvas, scale.place((x0 + at, y0 + hung.height_m)))
+
+
+def _boxes(canvas: Any, wide: float, _: float, text: str) -> None:
+    """A row of boxes to tick, a name and a date to write."""
+    canvas.setFont(PLAIN, 7.5)
+    canvas.setFillColor(INK)
+    canvas.drawString(0, 4, cut(text, PLAIN, 7.5, 0.17 * wide - 4))
+    step = 0.58 * wide / len(CHECKS)
+    for i, check in enumerate(CHECKS):
+        x = 0.17 * wide + i * step
+        tick_box(canvas, x, 2, 10, 0.8)
+        canvas.drawString(x + 13, 4, cut(check, PLAIN, 7.5, step - 15))
+    canvas.setStrokeColor(GREY)
+    canvas.setLineWidth(0.5)
+    canvas.line(0.77 * wide, 2, wide, 2)
+    canvas.setFillColor(GREY)
+    canvas.drawString(0.77 * wide, 4, "name, date")
+
+
+def _sign_off(front: Front) -> Iterator[Flowable]:
+    yield from section("Accepted as set")
+    yield say("Pieces, seams and finish were looked at together on the day of setting. Open points:", BODY)
+    for label in ("open points", "for the client: name, date, signature", "for the workshop: name, date, signature"):
+        yield Picture(front.width, 30, partial(_line, label=label))
+
+
+def _line(canvas: Any, wide: float, _: float, label: str) -> None:
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(0.6)
+    canvas.line(0, 10, wide, 10)
+    canvas.setFillColor(GREY)
+    canvas.setFont(PLAIN, 7)
+    canvas.drawString(0, 2, label)

@@ -1,0 +1,266 @@
+"""The lift sheet for the crew: each piece to scale with what it weighs, who holds it where, and what may crack.
+
+The large figure is the high side of the weight, rounded up. What no figure shows to be safe stands at the head in red
+words. Published filters and the way to each figure are told in the workings, not here.
+"""
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import Any
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.document import Document
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.report.papers import drawing
+from estimator.report.papers.alert import alert, by_statement
+from estimator.report.papers.drawing import Scale
+from estimator.report.papers.style import (
+    BODY,
+    BOLD,
+    LABEL,
+    SMALL,
+    Front,
+    Picture,
+    Rule,
+    bind,
+    cut,
+    facts,
+    say,
+    say_parts,
+    section,
+    title,
+    words_of,
+)
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.words import DEFERRAL, Words
+from geometry.plan_view import PlanView, plan_view
+
+ABOUT_MOVING = frozenset(
+    {
+        "crew-of-two", "crew-of-three-or-four", "by-machine-only", "above-guideline", "turned-in-form", "carried-far",
+        "carried-on-stairs", "rigged", "rating-missing", "lifted-by-inserts", "lifted-by-vacuum", "adhesion-rules",
+        "strength-untested", "crack-not-shown-safe", "slender-strip", "stored-on-edge", "stored-flat", "trucked",
+    }
+)  # fmt: skip
+"""Conditions whose cautions the crew reads; the others stand on the sheets of those whom they concern."""
+
+STAGES = {
+    "fresh": "fresh, in its form",
+    "demould": "out of its form",
+    "transport": "on the truck",
+    "installed": "in place, dry",
+    "soaked": "soaked by rain",
+}
+LIFTS = {"carry": "Carry", "stairs": "On the stairs", "turn": "Turn in its form"}
+BIG = ParagraphStyle("big", parent=BODY, fontName=BOLD, fontSize=26, leading=30)
+MARK = ParagraphStyle("mark", parent=BODY, fontName=BOLD, fontSize=16, leading=20)
+DRAWN_HIGH, DRAWN_SHARE = 60 * mm, 0.54
+MOST_MARKS = 12
+LETTERS = "ABCD"  # of pick points
+TOP_LEFT = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+]
+
+
+def lift_sheet(estimate: Estimate, _: Document) -> bytes:
+    """The paper; the same bytes for the same estimate."""
+    front, words = Front("Lift sheet", estimate.job), words_of(estimate)
+    story = [*_head(estimate, front, words)]
+    for piece in estimate.pieces:
+        story.append(KeepTogether([*_piece(piece, front, words)]))
+    story += _truck(estimate, front, words)
+    return bind(front, story)
+
+
+def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
+    yield from title(front, "for the crew: every weight is the heaviest that the piece may be")
+    heaviest = max(estimate.pieces, key=lambda each: each.weight.lift_kg)
+    turned = max(estimate.pieces, key=lambda each: each.weight.turn_kg)
+    count = sum(each.taken.piece.quantity for each in estimate.pieces)
+    mark_room = front.width / 4 - 70
+    told = [
+        ("Pieces", str(count)),
+        ("Heaviest to carry", f"{words.mass(heaviest.weight.lift_kg, up=True)} · {_short(heaviest, mark_room)}"),
+        ("Heaviest to turn", f"{words.mass(turned.weight.turn_kg, up=True)} · {_short(turned, mark_room)}"),
+        ("Largest crew", _largest_crew(estimate, words)),
+    ]
+    yield from facts(told, front.width)
+    statements = [(each.taken.piece.mark, each.handling.not_shown_safe) for each in estimate.pieces]
+    yield from alert([*by_statement(statements), *estimate.delivery.statements], front.width)
+    cautions = [each for each in estimate.cautions if each.caution.when in ABOUT_MOVING]
+    rows = []
+    for each in cautions:
+        marks = list(each.pieces[:MOST_MARKS])
+        more = len(each.pieces) - len(marks)
+        rows.append(
+            (each.caution.severity.upper(), each.caution.text, ", ".join(marks) + (f" +{more}" if more else ""))
+        )
+    if rows:
+        columns = [Column("", False), Column("Take care", False), Column("Pieces", False)]
+        yield from section("Cautions", table(columns, rows, front.width))
+    yield Spacer(0, 4)
+    yield say(DEFERRAL, SMALL)
+    yield say("In the drawings: ○ one person's hands, ◐ where the piece balances, ▼ pick point. Dashed: behind.", SMALL)
+    yield Spacer(0, 6)
+
+
+def _short(piece: PieceEstimate, room: float) -> str:
+    return cut(piece.taken.piece.mark, BOLD, 10, max(room, 30))
+
+
+def _largest_crew(estimate: Estimate, words: Words) -> str:
+    crews = [crew for each in estimate.pieces for crew in (each.handling.carry, each.handling.turn)]
+    if any(crew.by_machine for crew in crews):
+        return "a machine"
+    return words.crew(max(crew.persons or 0 for crew in crews))
+
+
+def _piece(estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flowable]:
+    piece, handling, weight = estimated.taken.piece, estimated.handling, estimated.weight
+    yield Rule(front.width)
+    quantity = "1 piece" if piece.quantity == 1 else f"{piece.quantity} pieces, each:"
+    yield say_parts([(piece.mark, True)], MARK)
+    yield say(f"{piece.use} · {quantity} {words.size(estimated.taken.solid.size_m)}", LABEL)
+    yield Spacer(0, 3)
+    yield from alert(handling.not_shown_safe, front.width)
+    left, right = DRAWN_SHARE * front.width, (1 - DRAWN_SHARE) * front.width - 8
+    view = plan_view(piece.shape)
+    drawn: list[Flowable] = [
+        Picture(left - 6, DRAWN_HIGH, partial(_draw, view=view, estimated=estimated, words=words)),
+        say(_balance(estimated, view, words), SMALL),
+    ]
+    drawn += [say(f"{each[0].upper()}{each[1:]}.", SMALL) for each in view.notes]
+    told: list[Flowable] = [
+        say("Heaviest when carried", LABEL),
+        say(words.mass(weight.lift_kg, up=True), BIG),
+        *_lifts(estimated, words),
+        Spacer(0, 4),
+        _weights(estimated, right, words),
+    ]
+    yield Grid([[drawn, told]], colWidths=[left, right + 8], style=TOP_LEFT)
+    yield from _below(estimated, words)
+    yield Spacer(0, 8)
+
+
+def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
+    for lift in estimated.handling.lifts:
+        crew = lift.crew
+        who = "BY MACHINE ONLY" if crew.by_machine else words.crew(crew.persons)
+        each = "" if crew.by_machine or crew.persons == 1 else f", up to {words.mass(crew.share_kg, up=True)} each"
+        parts = [(f"{LIFTS[lift.name]}: {who}", True), (f"{each} · {words.mass(lift.weight_kg, up=True)}", False)]
+        remark = lift.remark if not crew.by_machine else crew.reason
+        if remark:
+            parts.append((f" · {remark}", False))
+        yield say_parts(parts)
+    yield say_parts([("Hold it ", True), (estimated.handling.hold, False)])
+
+
+def _weights(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
+    weight = estimated.weight
+    rows = [
+        (STAGES[stage], words.mass(band.low_kg, up=False), words.mass(band.high_kg, up=True))
+        for stage, band in weight.stages.by_stage.items()
+    ]
+    rows.append(("turned, form and boards on", "", words.mass(weight.turn_kg, up=True)))
+    rows.append(("in its crate", "", words.mass(estimated.handling.crated_kg, up=True)))
+    if weight.filled is not None:
+        rows.append(("full of wet soil", "", words.mass(weight.filled.high_kg, up=True)))
+    return table([Column("Weight", False), Column("at least"), Column("at most")], rows, width)
+
+
+def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
+    """Gear, picks, and what keeps it whole."""
+    handling = estimated.handling
+    lifting = handling.lifting
+    if handling.gear:
+        yield say_parts([("Gear: ", True), ("; ".join(handling.gear), False)])
+    if lifting.planned:
+        if lifting.rigging:
+            rigging = lifting.rigging[0]
+            legs = ", ".join(
+                f"{letter} {words.mass(leg.tension_kg, up=True)}"
+                for letter, leg in zip(LETTERS, rigging.legs, strict=False)
+            )
+            said = f"{rigging.name}; hook {words.length(rigging.hook_m)} above; pull of each leg: {legs}"
+            yield say_parts([("Pick points: ", True), (f"{said}. {_whose(rigging.given)}", False)])
+        else:
+            yield say_parts([("Pick points: ", True), (lifting.no_proposal, False)])
+        loads = ", ".join(f"{load.stage} {words.mass(load.load_kg, up=True)}" for load in lifting.loads)
+        yield say_parts([("Gear must carry: ", True), (loads, False)])
+    if handling.cracking.advice:
+        yield say_parts([("So that it does not crack: ", True), ("; ".join(handling.cracking.advice), False)])
+    if handling.tips_at_deg is not None:
+        yield say(f"On edge it falls over when it leans by {handling.tips_at_deg:.0f}°: never let go of it.")
+
+
+def _whose(given: bool) -> str:
+    return "As the workshop gave them." if given else "Proposed, not designed: a qualified rigger decides."
+
+
+def _balance(estimated: PieceEstimate, view: PlanView, words: Words) -> str:
+    x, y, z = estimated.weight.centre_of_gravity_m
+    x0, y0, _, _ = view.bounds_m
+    low = estimated.taken.solid.lowest_m[2]
+    return (
+        f"It balances {words.length(x - x0)} from the left, {words.length(y - y0)} from the front, "
+        f"{words.length(max(z - low, 0.0))} up. Seen on its face."
+    )
+
+
+def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
+    scale = Scale.fitting(view.bounds_m, 36, 26, wide - 50, high - 36)
+    drawing.draw_view(canvas, view, scale)
+    drawing.overall(canvas, view.bounds_m, scale, words)
+    lifting = estimated.handling.lifting
+    if lifting.planned and lifting.rigging:
+        for letter, pick in zip(LETTERS, lifting.rigging[0].picks_m, strict=False):
+            drawing.pick_mark(canvas, scale.place(pick), letter)
+    elif not lifting.planned:
+        for at, persons in _hands(estimated, view):
+            drawing.hand_mark(canvas, scale.place(at), persons)
+    drawing.balance_mark(canvas, scale.place(estimated.weight.centre_of_gravity_m[:2]))
+
+
+def _hands(estimated: PieceEstimate, view: PlanView) -> Sequence[tuple[tuple[float, float], int]]:
+    """Where people hold, in plan: along the piece's longest side, in the middle of the other."""
+    size = estimated.taken.solid.size_m
+    along = max((0, 1, 2), key=lambda axis: size[axis])
+    x0, y0, x1, y1 = view.bounds_m
+    held = []
+    for hold in estimated.handling.carry.holds:
+        if along == 0:
+            held.append(((x0 + hold.position_m, (y0 + y1) / 2), hold.persons))
+        elif along == 1:
+            held.append((((x0 + x1) / 2, y0 + hold.position_m), hold.persons))
+    return held
+
+
+def _truck(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
+    """What stands on which rack, and what rides on which trip."""
+    delivery = estimate.delivery
+    trip_of = {stand: number for number, trip in enumerate(delivery.trips, start=1) for stand in trip.stands}
+    rows = [
+        (
+            f"trip {trip_of[i]}" if i in trip_of else "",
+            stand.name,
+            ", ".join(f"{count} × {mark}" for mark, count in list(stand.pieces.items())[:MOST_MARKS])
+            + (f" and {len(stand.pieces) - MOST_MARKS} more marks" if len(stand.pieces) > MOST_MARKS else ""),
+            words.mass(stand.load.floor_kg, up=True),
+            str(stand.tie.count),
+            "yes" if stand.forklift.shown_safe else stand.forklift.verdict,
+        )
+        for i, stand in enumerate(delivery.stands)
+    ]
+    heads = ("Trip", "Rack", "Pieces", "Weight, rack in", "Straps", "Forklift may")
+    columns = [Column(head, head in ("Weight, rack in", "Straps")) for head in heads]
+    yield from section("On the truck", table(columns, rows, front.width))
+    yield say("; ".join(delivery.assumptions) + ".", SMALL)

@@ -1,0 +1,88 @@
+"""The lift sheet and the install sheet, read back."""
+
+from contextlib import closing
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import to_document
+from estimator.estimate import Estimate
+from estimator.pricing.works import is_installed
+from estimator.report.papers.alert import HEADING, by_statement
+from estimator.report.papers.install_sheet import install_sheet
+from estimator.report.papers.lift_sheet import lift_sheet
+from estimator.report.papers.style import words_of
+
+ROOT = Path(__file__).parents[2]
+JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
+
+
+@pytest.fixture(scope="module", params=list(JOBS))
+def made(request: pytest.FixtureRequest) -> Estimate:
+    return estimate_file(JOBS[request.param])
+
+
+def read(content: bytes) -> str:
+    with closing(pypdfium2.PdfDocument(content)) as pdf:
+        said = " ".join(page.get_textpage().get_text_range() for page in pdf)
+    return " ".join(said.replace("\u2007", " ").replace("\u2008", " ").split())
+
+
+def test_each_piece_has_its_high_weight_rounded_up_and_its_crew(made: Estimate):
+    said, words = read(lift_sheet(made, to_document(made))), words_of(made)
+    for piece in made.pieces:
+        assert f"Heaviest when carried {words.mass(piece.weight.lift_kg, up=True)}" in said
+        carry = piece.handling.carry
+        assert ("BY MACHINE ONLY" if carry.by_machine else f"Carry: {words.crew(carry.persons)}") in said
+        for band in piece.weight.stages.by_stage.values():
+            assert f"{words.mass(band.low_kg, up=False)} {words.mass(band.high_kg, up=True)}" in said
+
+
+def test_what_is_not_shown_safe_stands_at_the_head_and_at_its_piece(made: Estimate):
+    said = read(lift_sheet(made, to_document(made)))
+    first = said.index("Cautions")
+    for piece in made.pieces:
+        for statement in piece.handling.not_shown_safe:
+            assert statement in said[:first]
+            assert said.count(statement) >= 2
+    assert said.count(HEADING) == 1 + sum(bool(piece.handling.not_shown_safe) for piece in made.pieces)
+
+
+def test_the_crews_page_tells_no_filters(made: Estimate):
+    said = read(lift_sheet(made, to_document(made)))
+    assert "NIOSH" not in said
+    assert "lifting index" not in said.lower()
+
+
+def test_pick_points_are_told_where_gear_lifts_the_piece():
+    made = estimate_file(JOBS["boathouse"])
+    said = read(lift_sheet(made, to_document(made)))
+    (island,) = [piece for piece in made.pieces if piece.handling.lifting.planned]
+    assert island.handling.lifting.rigging[0].name in said
+    assert "Proposed, not designed: a qualified rigger decides." in said
+
+
+def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Estimate):
+    said = read(install_sheet(made, to_document(made)))
+    for piece in made.pieces:
+        mark = piece.taken.piece.mark
+        if is_installed(piece.taken.piece):
+            row = f"{mark}, 1 of {piece.taken.piece.quantity}"
+            assert row in said or f"{mark}, all {piece.taken.piece.quantity}" in said
+        else:
+            assert mark in said.split("Delivered, not set by us:")[1][:60]
+    assert "dry fit" in said
+    assert "for the client: name, date, signature" in said
+
+
+def test_one_statement_of_many_marks_is_told_once():
+    told = by_statement([("A", ["x", "y"]), ("B", ["x"]), *((f"C{i}", ["z"]) for i in range(5))], most=3)
+    assert told == ["A, B: x", "A: y", "C0, C1, C2 and 2 more: z"]
+
+
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_the_same_estimate_gives_the_same_bytes(made: Estimate, paper):
+    document = to_document(made)
+    assert paper(made, document) == paper(made, document)
