@@ -35,6 +35,7 @@ from estimator.pricing import (
     price_the_job,
     price_versions,
     price_workings,
+    pricing_faults,
     standing_of,
 )
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off, takeoff_workings
@@ -196,8 +197,9 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
     Raises InputError with all their faults at once.
     """
     takeoff, refusals = take_off(job)
+    shop_faults = (*figure_faults(job.workshop.figures), *pricing_faults(job.workshop.figures))
     faults = [
-        *(Fault(job.file, f"workshop.{key}", what, mend) for key, what, mend in figure_faults(job.workshop.figures)),
+        *(Fault(job.file, f"workshop.{key}", what, mend) for key, what, mend in shop_faults),
         *permission_faults(job),
         *(Fault(job.file, error.key, error.what, error.mend) for error in pack_faults(job)),
         *(_refused(each) for each in refusals),

@@ -10,6 +10,7 @@ from pydantic_core import PydanticCustomError
 from estimator.currencies import CURRENCIES
 from estimator.units import Kind, UnitsError, read_quantity, read_ratio
 
+DEAREST = 1e9  # beyond it cents are not kept exactly
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 
 
@@ -66,6 +67,8 @@ def _price(value: Any) -> Any:
         raise fault(f"{value!r} is not a price.", "Write a bare number in the job's currency, such as 9.50.")
     if not 0 <= value < float("inf"):
         raise fault(f"{value} is not a price a supplier can ask.", "Write a price of zero or more.")
+    if value > DEAREST:
+        raise fault(f"{value:g} is too large a price to reckon with.", f"Write {DEAREST:g} or less.")
     return value
 
 

@@ -7,6 +7,7 @@ from pydantic import AfterValidator, Field, model_validator
 from estimator.intake.base import SHARES_TOLERANCE, Name, Table
 from estimator.intake.fields import Date, Price, Proportion, Ratio, WholeNumber, fault
 
+MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
 AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is checked once it lies over the job
 
 
@@ -38,6 +39,10 @@ class PriceTable(Table):
 
     @model_validator(mode="after")
     def _one_way_to_profit(self) -> "PriceTable":
+        for key in ("overhead", "markup"):
+            share = getattr(self, key)
+            if share is not None and share > MOST_ON_COST:
+                raise fault(f"{key} is {share:g} times the cost.", f"Is it {share:g} %? Write {share / 100:g}.")
         if self.margin is not None and self.markup is not None:
             raise fault("margin and markup are both given.", "Keep the margin, on the price, or the markup, on cost.")
         if self.margin is not None and self.margin >= 1.0:

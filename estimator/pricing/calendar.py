@@ -7,9 +7,10 @@ not levelled over the pours, so the calendar is the soonest that forms and curin
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from math import ceil, fsum
 
-from estimator.batching import Batching, Cast
+from estimator.batching import Batching
 from estimator.job import Job
 from estimator.pricing.labour import HOUR_S, Labour
 from estimator.takeoff import PieceTakeoff
@@ -62,7 +63,10 @@ class Calendar:
         return max(step.last_day for step in self.steps)
 
     def date_of(self, day: int) -> str | None:
-        return None if self.start is None else (self.start + timedelta(days=day)).isoformat()
+        """ISO date of a day; None without a start, and beyond the end of the calendar."""
+        if self.start is None or day > (date.max - self.start).days:
+            return None
+        return (self.start + timedelta(days=day)).isoformat()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +86,10 @@ class Hands:
 
     def last_of(self, first_day: int, hours: float, crew: int | None = None) -> int:
         """The last day of work of so many hours of one person, begun on a working day."""
-        left = max(1, ceil(hours / (self.hours_per_day * (crew or self.crew)) - WHOLE_TOLERANCE))
-        day = self.workday(first_day)
-        for _ in range(left - 1):
+        days = max(1, ceil(hours / (self.hours_per_day * (crew or self.crew)) - WHOLE_TOLERANCE))
+        weeks, rest = divmod(days - 1, self.days_per_week)
+        day = self.workday(first_day) + weeks * WEEK_DAYS
+        for _ in range(rest):
             day = self.workday(day + 1)
         return day
 
@@ -126,10 +131,13 @@ def plan_calendar(
     free: dict[str, int] = {}  # the day on which a mark's forms are free
     seal_from, seal_to = (ceil(figures[f"calendar.seal_{at}"] / DAY_S - WHOLE_TOLERANCE) for at in ("from", "to"))
     cure_days = ceil(figures["calendar.sealer_cure"] / DAY_S - WHOLE_TOLERANCE)
+    area_m2 = {taken.piece.mark: taken.solid.finished_area_m2 for taken in pieces}
+    plan_m2 = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
+    whole_m2 = fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken in pieces)
     stands: list[tuple[int, int, int, float]] = []  # pour day, strip day, forms, footprint
     cured = pour_day
     for pour in batching.pours:
-        share = _share(pour.casts, pieces)
+        share = fsum(cast.count * area_m2[cast.mark] for cast in pour.casts) / whole_m2 if whole_m2 > 0.0 else 0.0
         pour_day = hands.workday(max([pour_day, *(free.get(cast.mark, 0) for cast in pour.casts)]))
         longest_s = max(stripped[cast.mark] for cast in pour.casts)
         strip = hands.workday(pour_day + ceil(longest_s / DAY_S - WHOLE_TOLERANCE))
@@ -145,45 +153,38 @@ def plan_calendar(
             Step("seal", pour.name, seal, sealed, pour_day + seal_to),
             Step("sealer cures", pour.name, sealed + 1, sealed + cure_days),
         ]
-        stands.append((pour_day, strip, sum(cast.count for cast in pour.casts), _footprint_m2(pour.casts, pieces)))
+        footprint_m2 = fsum(cast.count * plan_m2[cast.mark] for cast in pour.casts)
+        stands.append((pour_day, strip, sum(cast.count for cast in pour.casts), footprint_m2))
         pour_day = hands.workday(pour_day + 1)
     ship = hands.workday(cured + 1)
     shipped = hands.last_of(ship, hours.get("crate", 0.0))
     steps.append(Step("ship", None, ship, shipped))
     placed = [line for line in labour.lines if line.activity in ON_SITE]
     if placed:
-        first = hands.workday(shipped + 1)
-        crew = max(line.persons for line in placed)
-        steps.append(
-            Step("install", None, first, hands.last_of(first, fsum(float(line.hours) for line in placed), crew))
-        )
+        first, crew = hands.workday(shipped + 1), max(line.persons for line in placed)
+        last = hands.last_of(first, fsum(float(line.hours) for line in placed), crew)
+        steps.append(Step("install", None, first, last))
     weeks = _weeks(stands, shipped, hands.first_weekday)
     return Calendar(start, tuple(steps), weeks, _warnings(weeks, steps, figures))
 
 
-def _share(casts: Sequence[Cast], pieces: Sequence[PieceTakeoff]) -> float:
-    """A pour's part of the finished area of the job."""
-    area = {taken.piece.mark: taken.solid.finished_area_m2 for taken in pieces}
-    whole = fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken in pieces)
-    return fsum(cast.count * area[cast.mark] for cast in casts) / whole if whole > 0.0 else 0.0
-
-
-def _footprint_m2(casts: Sequence[Cast], pieces: Sequence[PieceTakeoff]) -> float:
-    plan = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
-    return fsum(cast.count * plan[cast.mark] for cast in casts)
-
-
 def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_weekday: int) -> tuple[Week, ...]:
-    weeks: dict[int, tuple[int, float]] = {}
-    for day in range(shipped + 1):
-        forms = sum(count for poured, strip, count, _ in stands if poured <= day < strip)
-        floor_m2 = fsum(plan_m2 for poured, _, _, plan_m2 in stands if poured <= day)
-        week = (day + first_weekday) // WEEK_DAYS
-        most = weeks.get(week, (0, 0.0))
-        weeks[week] = (max(most[0], forms), max(most[1], floor_m2))
+    """The most of each week: forms from pour to strip, floor from pour to shipping."""
+    events: dict[int, tuple[int, float]] = {0: (0, 0.0), shipped + 1: (0, 0.0)}
+    for poured, strip, count, plan_m2 in stands:
+        for day, forms, floor_m2 in ((poured, count, plan_m2), (strip, -count, 0.0)):
+            before = events.get(day, (0, 0.0))
+            events[day] = (before[0] + forms, before[1] + floor_m2)
+    most: dict[int, tuple[int, float]] = {}
+    in_use, standing_m2 = 0, 0.0
+    for day, following in pairwise(sorted(events)):
+        in_use, standing_m2 = in_use + events[day][0], standing_m2 + events[day][1]
+        for week in range((day + first_weekday) // WEEK_DAYS, (following - 1 + first_weekday) // WEEK_DAYS + 1):
+            so_far = most.get(week, (0, 0.0))
+            most[week] = (max(so_far[0], in_use), max(so_far[1], standing_m2))
     return tuple(
         Week(week + 1, max(0, week * WEEK_DAYS - first_weekday), forms, floor_m2)
-        for week, (forms, floor_m2) in weeks.items()
+        for week, (forms, floor_m2) in most.items()
     )
 
 

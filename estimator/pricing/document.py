@@ -107,10 +107,13 @@ def quote_document(job: Job, priced: JobPrice, versions: Versions, calendar: Cal
 
 
 def valid_until(job: Job) -> str | None:
-    """The last day on which the quote stands; None where the job has no date."""
+    """The last day on which the quote stands; None where the job has no date, or the calendar ends before."""
     if job.date is None or job.price.valid_s is None:
         return None
-    return (date.fromisoformat(job.date) + timedelta(seconds=job.price.valid_s)).isoformat()
+    try:
+        return (date.fromisoformat(job.date) + timedelta(seconds=job.price.valid_s)).isoformat()
+    except OverflowError:
+        return None
 
 
 def standing_document(standing: Standing) -> Document:

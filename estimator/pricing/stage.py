@@ -135,9 +135,9 @@ def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, flo
     """Each line's cost shared by what the marks ask of it."""
     shares = {work.mark: list[float]() for work in works}
     for line in labour.lines:
-        whole = fsum(line.by_mark.values())
+        each = float(line.cost) / fsum(line.by_mark.values())
         for mark, part in line.by_mark.items():
-            shares[mark].append(float(line.cost) * part / whole)
+            shares[mark].append(each * part)
     return {mark: fsum(each) for mark, each in shares.items()}
 
 

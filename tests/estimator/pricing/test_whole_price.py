@@ -11,6 +11,7 @@ import pytest
 
 from estimator.commands.estimate import estimate_file
 from estimator.document import to_document
+from estimator.errors import InputError
 from estimator.estimate import Estimate, price_before_tax
 from estimator.money import cents, round2
 from estimator.pricing.quote import lines_of
@@ -221,3 +222,24 @@ def test_the_workings_of_a_price_are_plain_arithmetic(estimated: Run, terms: str
         formula = each.formula.replace("·", "*").replace("−", "-")
         assert eval(formula, {"__builtins__": {}}, {**names, **each.values}) == pytest.approx(each.result, abs=1e-9)
     assert done.cost.price == D("9000.00")
+
+
+@pytest.mark.parametrize(
+    ("shop", "line"),
+    [
+        ('[workshop.calendar]\nhours_per_day = "0 h"', "workshop.calendar.hours_per_day: is no part of a day."),
+        ("[workshop.calendar]\ndays_per_week = 8", "workshop.calendar.days_per_week: is no number of days in a week."),
+        ('[workshop.calendar]\nseal_from = "4000 days"', "workshop.calendar.seal_from: is 4000 days. Write 365 days"),
+        ("[workshop.labour]\ndemould_crew = 1.5", "workshop.labour.demould_crew: 1.5 is no number of people."),
+        (
+            "[workshop.quote]\nremake_plain = 3",
+            "workshop.quote.remake_plain: 3 is above 1, where a share is needed. 3?",
+        ),
+        ("[price]\noverhead = 30", "price: overhead is 30 times the cost. Is it 30 %? Write 0.3."),
+        ("[price]\nmarkup = 40", "price: markup is 40 times the cost. Is it 40 %? Write 0.4."),
+    ],
+)
+def test_a_figure_with_which_nothing_can_be_priced_is_one_line(write_job: Write, shop: str, line: str) -> None:
+    with pytest.raises(InputError) as told:
+        estimate_file(write_job(HEAD + A + shop + "\n"))
+    assert [str(fault).startswith(f"job.toml: {line}") for fault in told.value.faults] == [True], told.value
