@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from estimator.packaging.binding import cheapest_that_meets
 from estimator.packaging.deliveries import Delivery, deliveries
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.freight import refuse_faulty_tariff, zone_charge
@@ -21,14 +22,14 @@ from estimator.packaging.order import (
     order_of,
     refuse_faulty_amounts,
 )
-from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths
-from estimator.packaging.search import Choice, cheapest_counts
+from estimator.packaging.price import MILLIONTHS_PER_UNIT, millionths
+from estimator.packaging.search import cheapest_counts
 from estimator.packaging.solver import Cover, Terms, solved_counts, solved_together
 from estimator.supplies import Supplier
 
 MOST_SUPPLIERS_TRIED = 6  # their sets double with each; beyond, HiGHS chooses among them
-SOLVER_LIMIT_S = 10.0  # for each set of suppliers whose least value binds; the order then says that it is not proven
-REBATE_HALVINGS = 6
+SOLVER_LIMIT_S = 2.0  # beyond that many suppliers, or for a first order that reaches the least values
+BINDING_LIMIT_S = 2.0  # of the processor, for each set of suppliers whose least value binds; then it is not proven
 CENT_TOLERANCE = 0.02  # freight by mass is rounded for the whole delivery, not pack by pack
 PROOF_TRIALS = 20_000  # for one material and one set of suppliers
 
@@ -165,21 +166,17 @@ def _cheapest(offers: Sequence[Offer], suppliers: Mapping[str, Supplier], haul: 
             free = sum(line_cost(offer, found) for offer, found in zip(offers, plan.counts, strict=True))
         if not plan.meets_terms:
             short.append((shut, plan))
-            reached = [_topped_up(offers, plan, terms), *_drawn_to(offers, shut, plan, terms)]
-            plan = min((one for one in reached if one is not None), key=lambda one: one.cost, default=plan)
+            plan = _topped_up(offers, plan, terms) or plan
         if plan.meets_terms and (best is None or plan.cost < best.cost):
             best = plan
     proven = True
     for shut, plan in sorted(short, key=lambda pair: pair[1].cost):
         if best is not None and best.cost <= plan.cost:
             break
-        # in what these suppliers deliver, no line may cost more beyond its cheapest than the best plan leaves room for
-        ceiling = None if best is None else best.cost - plan.cost
-        open_offers = [_within(without_suppliers(offer, shut), ceiling) for offer in offers]
-        solved = _by_solver(open_offers, {name: asked for name, asked in terms.items() if name not in shut})
-        proven = proven and (solved is None or solved.proven)
-        if solved is not None and solved.meets_terms and (best is None or solved.cost < best.cost):
-            best = solved
+        met = _meeting(offers, shut, plan, terms, best)
+        proven = proven and met.proven
+        if met.meets_terms and (best is None or met.cost < best.cost):
+            best = met
     return None if best is None else replace(best, proven=proven)
 
 
@@ -241,73 +238,25 @@ def _topped_up(offers: Sequence[Offer], plan: _Plan, terms: Mapping[str, Terms])
     return plan if plan.meets_terms else None
 
 
-def _drawn_to(
-    offers: Sequence[Offer], shut: frozenset[str], plan: _Plan, terms: Mapping[str, Terms]
-) -> Iterator[_Plan]:
-    """Plans that meet the least values because goods of a supplier who is short are counted at a rebate.
+def _meeting(
+    offers: Sequence[Offer], shut: frozenset[str], plan: _Plan, terms: Mapping[str, Terms], best: _Plan | None
+) -> _Plan:
+    """The cheapest plan in which all suppliers that are not shut deliver and reach their least values.
 
-    The least rebate that suffices is sought by halving: near the best, and so a ceiling for the proof.
+    plan   the cheapest without least values
+    best   to be beaten; None: no plan is known, and HiGHS looks for the first
     """
-    goods = _goods(offers, plan.counts)
-    short = {name for name, value in goods.items() if name in terms and value < terms[name].least_value}
-    low, high = 0.0, 0.5
-    for _ in range(REBATE_HALVINGS):
-        rebate = (low + high) / 2
-        counts = [_alone(_at_rebate(offer, short, rebate), shut) or {} for offer in offers]
-        drawn = _plan(offers, counts, terms)
-        if drawn.meets_terms:
-            high = rebate
-            yield drawn
-        else:
-            low = rebate
-
-
-def _at_rebate(offer: Offer, suppliers: set[str], rebate: float) -> Offer:
-    """The offer with goods of some suppliers cheaper by a share, to the cent."""
-
-    def less(amount: int) -> int:
-        return round(amount * (1.0 - rebate) / MILLIONTHS_PER_CENT) * MILLIONTHS_PER_CENT
-
-    ways = tuple(
-        [
-            tuple(
-                replace(run, tier=replace(run.tier, base=less(run.tier.base), unit=less(run.tier.unit))) for run in way
-            )
-            for way in choices
-        ]
-        if pack.supplier in suppliers
-        else choices
-        for (_, pack, _), choices in zip(offer.packs, offer.ways, strict=True)
-    )
-    return replace(offer, ways=ways)
-
-
-def _within(offer: Offer, ceiling: int | None) -> Offer:
-    """The offer without the tiers and the counts that cost over `ceiling` more than the material does alone."""
-    if ceiling is None or not offer.packs or offer.amount <= offer.tolerance:
-        return offer
-    counts = _alone(offer, frozenset())
-    most = line_cost(offer, counts or {}) + ceiling
-    kept = []
-    for number, choices in enumerate(offer.ways):
-        left: list[Choice] = []
-        for choice in choices:
-            if len(choice) == 1:
-                tier = choice[0].tier
-                top = int((most - tier.base) / tier.slope) + 1 if tier.slope else None
-                last = tier.last if top is None else top if tier.last is None else min(top, tier.last)
-                begun = max(1, tier.first)
-                if last is not None and last < begun:
-                    continue
-                asked = (replace(choice[0], tier=replace(tier, first=begun)),)
-                ways: list[list[Choice]] = [*offer.ways[:number], [asked], *offer.ways[number + 1 :]]
-                at_least = cheapest_counts(offer.amount, offer.tolerance, ways, PROOF_TRIALS // 10)
-                if at_least.cheapest and at_least.cost > most:
-                    continue
-                choice = (replace(choice[0], tier=replace(tier, last=last)),)
-            left.append(choice)
-        kept.append(left)
-    return replace(offer, ways=tuple(kept))
+    asked = {name: term for name, term in terms.items() if name not in shut}
+    open_offers = [without_suppliers(offer, shut) for offer in offers]
+    if best is None:
+        solved = _by_solver(open_offers, asked)
+        return replace(plan, meets_terms=False) if solved is None else solved
+    least = {name: term.least_value for name, term in asked.items() if term.least_value}
+    ceiling = best.cost - sum(term.delivery for term in asked.values())
+    met = cheapest_that_meets(open_offers, least, plan.counts, ceiling, BINDING_LIMIT_S)
+    if met.counts is None:
+        return replace(plan, meets_terms=False, proven=met.proven)
+    return replace(_plan(offers, met.counts, terms), proven=met.proven)
 
 
 def _by_solver(offers: Sequence[Offer], terms: Mapping[str, Terms], limit_s: float = SOLVER_LIMIT_S) -> _Plan | None:
