@@ -17,6 +17,7 @@ from estimator.packaging.freight import refuse_faulty_tariff, zone_charge
 from estimator.packaging.offers import Haul, Need, Offer, line_cost, offer_of, without_suppliers
 from estimator.packaging.order import (
     Order,
+    line_of,
     lines_of,
     masses,
     order_of,
@@ -224,13 +225,16 @@ def _topped_up(offers: Sequence[Offer], plan: _Plan, terms: Mapping[str, Terms])
         found: list[_Plan] = []
         for number, offer in enumerate(offers):
             for index, pack, _ in offer.packs:
-                price = millionths(pack.unit_price or 0.0)
-                if pack.supplier != name or not price:
+                prices = {pack.unit_price or 0.0, *(step.unit_price for step in pack.breaks)}
+                if pack.supplier != name:
                     continue
-                counts = [dict(one) for one in plan.counts]
-                more = max(counts[number].get(2 * index, 0) + -(-lacking // price), pack.minimum)
-                counts[number][2 * index] = more
-                found += [_plan(offers, counts, terms)]
+                have = plan.counts[number].get(2 * index, 0)
+                line = millionths(line_of(pack, 1.0, have, 0).price or 0.0) if have else 0
+                for price in filter(None, map(millionths, prices)):
+                    counts = [dict(one) for one in plan.counts]
+                    # a break that more packs reach takes value off those before it too
+                    counts[number][2 * index] = max(have, -(-(line + lacking) // price), pack.minimum)
+                    found.append(_plan(offers, counts, terms))
         reached = [one for one in found if _goods(offers, one.counts)[name] >= terms[name].least_value]
         if not reached:
             return None

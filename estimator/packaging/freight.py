@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from estimator.packaging.faults import PackagingError
-from estimator.packaging.price import MILLIONTHS_PER_CENT, cents, millionths
+from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, cents, millionths
 from estimator.supplies import Tariff
 
 
@@ -61,7 +61,7 @@ def freight(
         ("gross mass, kg", gross_kg, tariff.per_kg),
     ]
     return tuple(
-        Charge(text, number, each, cents(round(number * millionths(each))) / 100)
+        Charge(text, number, each, cents(round(number * each * MILLIONTHS_PER_UNIT)) / 100)
         for text, number, each in bill
         if number and each
     )

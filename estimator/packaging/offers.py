@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from estimator.job import Pack
 from estimator.packaging.order import ROUND_UP_TOLERANCE, masses, ways_to_buy
 from estimator.packaging.pallets import BARE, PalletKind
-from estimator.packaging.price import millionths
+from estimator.packaging.price import MILLIONTHS_PER_UNIT, millionths
 from estimator.packaging.search import Choice
 from estimator.supplies import Supplier
 
@@ -67,8 +67,8 @@ def _with_freight(
     if pack.supplier not in suppliers:
         return choices
     tariff = suppliers[pack.supplier].tariff
-    fee = millionths(tariff.per_pallet) + round(haul.pallet.mass_kg * millionths(tariff.per_kg))
-    each = round(size * millionths(tariff.per_kg))
+    fee = millionths(tariff.per_pallet) + round(haul.pallet.mass_kg * tariff.per_kg * MILLIONTHS_PER_UNIT)
+    each = round(size * tariff.per_kg * MILLIONTHS_PER_UNIT)
     if (haul.mixed or tariff.shared) and pack.per_pallet:
         # each pack pays its share of a full pallet: no more than it will, for pallets are never fuller than full
         each, fee = each + fee // pack.per_pallet, 0

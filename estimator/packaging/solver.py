@@ -4,7 +4,10 @@ Every pack's tiers get a yes-or-no and a count; a supplier gets a yes-or-no that
 the least value of its goods. Rounding to the cent stays outside: the program counts unrounded prices.
 """
 
-from collections.abc import Mapping, Sequence
+import os
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from math import inf
 
@@ -87,13 +90,14 @@ def solved_together(
             program.at_least(0.0, value[supplier] | low)
     rows, columns, values = zip(*program.entries, strict=True)
     matrix = coo_array((values, (rows, columns)), shape=(len(program.low), len(program.cost)))
-    solved = milp(
-        np.array(program.cost),
-        constraints=LinearConstraint(matrix.tocsr(), np.array(program.low), np.inf),
-        bounds=Bounds(0.0, np.array(program.upper)),
-        integrality=np.ones(len(program.cost), dtype=int),
-        options={"mip_rel_gap": 0.0, "time_limit": limit_s},
-    )
+    with _quiet():
+        solved = milp(
+            np.array(program.cost),
+            constraints=LinearConstraint(matrix.tocsr(), np.array(program.low), np.inf),
+            bounds=Bounds(0.0, np.array(program.upper)),
+            integrality=np.ones(len(program.cost), dtype=int),
+            options={"mip_rel_gap": 0.0, "time_limit": limit_s},
+        )
     if solved.x is None:
         return None, solved.status == INFEASIBLE
     found: list[dict[int, int]] = []
@@ -105,6 +109,20 @@ def solved_together(
                 counts[column] = counts.get(column, 0) + number
         found.append(counts)
     return found, solved.status == OPTIMAL
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what HiGHS itself writes to the process's output (a line at each restart) out of our results."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _write_cover(

@@ -17,6 +17,7 @@ from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_sheet import lift_sheet
 from estimator.report.papers.order import order, order_csv, order_xlsx
 from estimator.report.papers.quote import quote
+from estimator.report.papers.shelf_file import shelf_toml
 from estimator.report.papers.workings import workings
 
 Paper = Callable[[Estimate, Document], bytes]
@@ -35,6 +36,7 @@ PAPERS: Mapping[str, Paper] = {
     "workings.pdf": workings,
     "pieces.csv": pieces_csv,
     "materials.csv": materials_csv,
+    "shelf.toml": shelf_toml,
 }
 
 LONG_JOB = 40  # piece marks from which on a bar shows how far the papers are

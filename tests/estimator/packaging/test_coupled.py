@@ -167,3 +167,24 @@ def test_no_joint_order_is_dearer_than_the_best_by_brute_force_or_by_the_solver(
     assert made.total == pytest.approx(solved.cost / 1e6, abs=0.011)
     for delivery in made.deliveries:
         assert delivery.goods >= sellers[delivery.supplier].least_value
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.data())
+def test_binding_least_values_are_met_at_the_cost_that_the_solver_proves(data):
+    needs = [
+        Need(name, data.draw(st.floats(20.0, 120.0)), [data.draw(sold("a")), data.draw(sold("b"))])
+        for name in ("cement", "sand", "fume")
+    ]
+    free = order_together(needs, yard(north=(0.0, Tariff()), south=(0.0, Tariff())))
+    value = {"north": 20.0, "south": 20.0} | {each.supplier: each.goods for each in free.deliveries}
+    share = st.sampled_from([1.05, 1.3])
+    sellers = yard(**{name: (round(goods * data.draw(share), 2), Tariff(20.0, 5.0)) for name, goods in value.items()})
+    made = order_together(needs, sellers)
+    solved = _by_solver([offer_of(need, sellers, Haul()) for need in needs], _terms(sellers, Haul()))
+    assert made.proven
+    assert solved is not None
+    if solved.proven:
+        assert made.total == pytest.approx(solved.cost / 1e6, abs=0.011)
+    for delivery in made.deliveries:
+        assert delivery.goods >= sellers[delivery.supplier].least_value

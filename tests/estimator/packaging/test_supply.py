@@ -1,0 +1,324 @@
+"""What a whole job buys, read from its file: suppliers, pallets, freight, consumables, forms, samples, shelf."""
+
+from collections.abc import Callable
+from math import ceil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import Document, to_document
+from estimator.errors import InputError
+from estimator.report.papers.shelf_file import shelf_toml
+
+Write = Callable[[str], Path]
+LB, INCH, FOOT = 0.45359237, 0.0254, 0.3048
+SLAB = 'shape = { kind = "slab", length = "72 in", width = "25.5 in", thickness = "3/4 in" }'
+HEAD = '[job]\nname = "Order"\nmix = "back-50"\nwaste = 0.07\ndate = "2026-03-02"\n'
+PIECE = f'[[piece]]\nmark = "C1"\nuse = "counter"\n{SLAB}\n'
+NORTH = """
+[[supplier]]
+name = "north"
+minimum = 0
+[supplier.freight]
+per_delivery = 60
+per_pallet = 40
+by_mass = { mass = "100 lb", price = 1.50 }
+zones = { near = 0, far = 35 }
+lift_gate = 75
+"""
+
+
+@pytest.fixture
+def made(write_job: Write) -> Callable[[str], Document]:
+    """The estimate of a head, one counter, and what a test adds."""
+
+    def estimate(more: str = "", piece: str = PIECE, head: str = HEAD) -> Document:
+        return to_document(estimate_file(write_job(head + piece + more)))
+
+    return estimate
+
+
+def by(rows: list[dict[str, Any]], key: str = "material") -> dict[str, dict[str, Any]]:
+    return {row[key]: row for row in rows}
+
+
+def faults(write_job: Write, more: str, piece: str = PIECE) -> list[str]:
+    with pytest.raises(InputError) as raised:
+        estimate_file(write_job(HEAD + piece + more))
+    return [str(fault) for fault in raised.value.faults]
+
+
+def test_ninety_pounds_of_bead_are_one_sack_of_150_and_leave_60(made: Callable[[str], Document]) -> None:
+    # common practice: a sack of about 50 ft³ and 150 lb, two to a pallet
+    per_piece = by(made()["materials"])["coated-eps-bead"]["required_kg"]
+    pieces = round(90 * LB / per_piece)
+    piece = PIECE.replace("use =", f"quantity = {pieces}\nforms = {pieces}\nuse =")
+    document = made(piece=piece)
+    line = by(document["materials"])["coated-eps-bead"]
+    assert line["required_kg"] == pytest.approx(90 * LB, rel=0.02)
+    assert [(pack["pack"], pack["count"]) for pack in line["packs"]] == [("sack", 1)]
+    assert line["left_over_kg"] == pytest.approx(60 * LB, rel=0.03)
+    assert (
+        by(made(piece=piece.replace(str(pieces), str(2 * pieces)))["materials"])["coated-eps-bead"]["packs"][0]["count"]
+        == 2
+    )
+
+
+def test_pallets_are_the_sum_over_lines_and_their_gross_mass_is_goods_and_pallets(
+    made: Callable[[str], Document],
+) -> None:
+    document = made(piece=PIECE.replace("use =", "quantity = 30\nforms = 30\nuse ="))
+    packs = [pack for line in document["materials"] if line["material"] != "water" for pack in line["packs"]]
+    stands = [pack for pack in packs if pack["per_pallet"]]
+    count = sum(ceil(pack["count"] / pack["per_pallet"]) for pack in stands)
+    pallets = document["pallets"]
+    assert (pallets["count"], len(pallets["loads"])) == (count, count)
+    goods_kg = sum(pack["count"] * pack["mass_kg"] for pack in packs)
+    assert pallets["gross_kg"] == pytest.approx(goods_kg + count * 45 * LB, rel=1e-12)
+    assert document["cost"]["within"]["supply"] == document["supply"]["freight"]
+
+
+def test_mixed_pallets_on_request_are_fewer(made: Callable[[str], Document]) -> None:
+    apart, shared = made(), made("[receiving]\nmixed_pallets = true\n")
+    assert shared["pallets"]["count"] < apart["pallets"]["count"]
+    assert shared["pallets"]["count"] == shared["pallets"]["fewest"] == 1
+
+
+def test_a_load_over_a_rating_is_flagged_with_its_place(made: Callable[[str], Document]) -> None:
+    piece = PIECE.replace("use =", "quantity = 60\nforms = 60\nuse =")
+    document = made('[workshop.transport]\nforklift_rating = "500 lb"\npallet_rating = "400 lb"\n', piece)
+    over = [load for load in document["pallets"]["loads"] if load["over"]]
+    assert over
+    assert {"forklift", "pallet"} <= {name for load in over for name in load["over"]}
+    assert any(told.startswith("material white-cement, packs.bag: a pallet of") for told in document["warnings"])
+
+
+def test_the_bill_of_a_supplier_adds_up_by_pocket_calculator(made: Callable[[str], Document]) -> None:
+    more = NORTH + (
+        '[receiving]\nzone = "far"\nlift_gate = true\n'
+        "[materials.white-cement]\n"
+        'packs = [{ name = "bag", mass = "94 lb", price = 34, per_pallet = 35, supplier = "north" }]\n'
+    )
+    document = made(more)
+    delivery = by(document["supply"]["deliveries"], "supplier")["north"]
+    bags = by(document["materials"])["white-cement"]["packs"][0]["count"]
+    gross_lb = bags * 94 + 45
+    by_mass = round(gross_lb / 100 * 1.50 + 1e-9, 2)
+    assert delivery["gross_kg"] == pytest.approx(gross_lb * LB)
+    assert delivery["freight"] == pytest.approx(60 + 35 + 75 + 40 + by_mass, abs=0.005)
+    supply = document["supply"]
+    assert supply["total"] == pytest.approx(supply["goods"] + supply["freight"], abs=1e-9)
+
+
+def test_freight_and_a_least_value_move_the_choice_of_supplier(made: Callable[[str], Document]) -> None:
+    packs = """
+[materials.silica-sand]
+packs = [
+  { name = "near", mass = "50 lb", price = 9.00, per_pallet = 56, supplier = "south" },
+  { name = "far", mass = "50 lb", price = 8.00, per_pallet = 56, supplier = "north" },
+]
+[[supplier]]
+name = "south"
+"""
+    free = made(packs + '[[supplier]]\nname = "north"\n')
+    assert [p["pack"] for p in by(free["materials"])["silica-sand"]["packs"]] == ["far"]
+    dear = made(packs + '[[supplier]]\nname = "north"\nfreight = { per_delivery = 60 }\n')
+    assert [p["pack"] for p in by(dear["materials"])["silica-sand"]["packs"]] == ["near"]
+    asks = made(packs + '[[supplier]]\nname = "north"\nminimum = 500\n')
+    assert [p["pack"] for p in by(asks["materials"])["silica-sand"]["packs"]] == ["near"]
+    assert asks["supply"]["proven"]
+
+
+def test_a_reserve_is_bought_and_left(made: Callable[[str], Document]) -> None:
+    line = by(made('[reserve]\nwhite-cement = "200 lb"\n')["materials"])["white-cement"]
+    assert line["reserve_kg"] == pytest.approx(200 * LB)
+    assert line["left_over_kg"] >= 200 * LB
+
+
+def test_a_missing_price_gives_an_order_without_a_total(made: Callable[[str], Document]) -> None:
+    more = '[materials.white-cement]\npacks = [{ name = "bag", mass = "94 lb" }]\n'
+    document = made(more)
+    line = by(document["materials"])["white-cement"]
+    assert (line["packs"][0]["count"], line["purchase_cost"], line["cost"]) == (1, None, None)
+    assert (document["supply"]["goods"], document["supply"]["total"]) == (None, None)
+    assert document["supply"]["unpriced"] == ["white-cement"]
+    assert "white-cement has a pack without a price: its order is not in the totals." in document["warnings"]
+
+
+def test_consumables_follow_from_areas_lengths_and_pieces(made: Callable[[str], Document]) -> None:
+    more = """
+[workshop.consumables]
+release-agent = { basis = "form-area", coverage = "600 ft^2/gal", coats = 2, waste = 0.05 }
+plastic-film = { coats = 0 }
+threaded-insert = { basis = "piece" }
+"""
+    document = made(more, PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
+    piece, used = document["pieces"][0], by(document["consumables"])
+    gallon_m3 = 231 * INCH**3
+    per_coat = 3 * piece["form_area_m2"] / (600 * FOOT**2) * gallon_m3
+    assert used["release-agent"]["required"] == pytest.approx(2 * per_coat * 1.05)
+    assert used["edge-tape"]["required"] == pytest.approx(3 * 2 * (72 + 25.5) * INCH * 1.10)
+    assert used["threaded-insert"]["required"] == 3
+    assert "plastic-film" not in used
+    for row in used.values():
+        held = sum(pack["count"] * pack["holds"] for pack in row["packs"])
+        assert held == pytest.approx(row["required"] + row["left_over"])
+        assert row["cost"] == pytest.approx(sum(pack["price"] for pack in row["packs"]), abs=1e-9)
+    assert document["cost"]["consumables"] == pytest.approx(sum(row["cost"] for row in used.values()), abs=1e-9)
+
+
+def test_a_piece_asks_for_scrim_and_buys_its_insert(made: Callable[[str], Document]) -> None:
+    piece = PIECE + (
+        'consumables = { ar-glass-scrim = { area = "4 ft^2", waste = 0.1 } }\n'
+        'inserts = [{ name = "core", material = "foam-core", displaces = "0.1 ft^3" }]\n'
+    )
+    used = by(made(piece=piece)["consumables"])
+    assert used["ar-glass-scrim"]["required"] == pytest.approx(4.4 * FOOT**2)
+    assert (used["foam-core"]["required"], used["foam-core"]["unit"]) == (pytest.approx(0.1 * FOOT**3), "m3")
+
+
+def test_film_that_is_used_again_is_enough_for_the_busiest_day(made: Callable[[str], Document]) -> None:
+    together = made(piece=PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
+    apart = made(piece=PIECE.replace("use =", "quantity = 3\nforms = 1\nuse ="))
+    area = together["pieces"][0]["form_area_m2"]
+    film = [by(each["consumables"])["plastic-film"]["required"] for each in (together, apart)]
+    assert film == [pytest.approx(3 * area * 1.25), pytest.approx(area * 1.25)]
+
+
+def test_board_stands_with_the_consumables_and_nothing_twice(made: Callable[[str], Document]) -> None:
+    document = made(piece=PIECE.replace("use =", "quantity = 4\nforms = 1\nuse ="))
+    forms = document["forms"]
+    (mark,) = forms["marks"]
+    assert (mark["kind"], mark["uses"], mark["built"], mark["renewals"]) == ("melamine", 2, 2, 1)
+    board = by(document["consumables"])["form-board"]
+    assert mark["board_cost"] == pytest.approx(board["cost"])
+    assert forms["cost"] == document["cost"]["forms"] == mark["hardware"] == 2 * 6.50
+    assert mark["cost_per_cast"] == pytest.approx((board["cost"] + forms["cost"]) / 4)
+    cut = forms["cut_list"]
+    sheets_m2 = cut["sheets"] * cut["sheet_m"][0] * cut["sheet_m"][1]
+    assert board["required"] == pytest.approx(max(2 * mark["form_area_m2"] * 1.15, sheets_m2))
+    # first principles: a bottom larger by a board all round, and four edges
+    plan = (72 + 1.5) * (25.5 + 1.5) + 2 * (72 + 1.5) * 0.75 + 2 * 25.5 * 0.75
+    assert mark["board_area_m2"] == pytest.approx(2 * plan * INCH**2)
+
+
+def test_a_rubber_form_takes_no_board_and_is_paid_for_under_forms(made: Callable[[str], Document]) -> None:
+    document = made(piece=PIECE + 'form = { kind = "rubber", uses = 30 }\n')
+    (mark,) = document["forms"]["marks"]
+    assert "form-board" not in by(document["consumables"])
+    (rubber,) = document["forms"]["materials"]
+    area = document["pieces"][0]["form_area_m2"]
+    assert rubber["required"] == pytest.approx(area * 0.5 * INCH * 1.05 * 998 * 1.10)
+    assert document["cost"]["forms"] == pytest.approx(rubber["cost"] + 35.0)
+    assert mark["uses"] == 30
+
+
+def test_samples_are_cast_sealed_priced_and_credited(made: Callable[[str], Document]) -> None:
+    plain, shown = made(), made("[samples]\ncount = 2\nprice = 45.00\n")
+    samples = shown["samples"]
+    assert (samples["count"], samples["price"], samples["credit"]) == (2, 90.0, 90.0)
+    assert samples["area_m2"] == pytest.approx(2 * FOOT**2)
+    more = [by(each["consumables"])["sealer-penetrating"]["required"] for each in (plain, shown)]
+    per_m2 = 2 * (231 * INCH**3) / (200 * FOOT**2)
+    assert more[1] - more[0] == pytest.approx(2 * FOOT**2 * per_m2)
+    assert shown["cost"]["forms"] == pytest.approx(plain["cost"]["forms"] + samples["concrete_cost"], abs=1e-9)
+
+
+def test_the_shelf_of_one_job_is_the_stock_of_the_next(write_job: Write, tmp_path: Path) -> None:
+    first = estimate_file(write_job(HEAD + PIECE))
+    document = to_document(first)
+    (tmp_path / "shelf.toml").write_bytes(shelf_toml(first, document))
+    left = by(document["shelf"])
+    assert left["white-cement"]["keeps_until"] == "2026-05-31"  # 90 days in its bag
+    next_head = HEAD.replace("2026-03-02", "2026-05-01") + 'stock_file = "shelf.toml"\n'
+    second = to_document(estimate_file(write_job(next_head + PIECE)))
+    for line in second["materials"]:
+        if line["material"] in left:
+            assert line["on_hand_kg"] == pytest.approx(left[line["material"]]["left"], abs=1e-8)
+    tape = by(second["consumables"])["edge-tape"]
+    assert tape["on_hand"] == pytest.approx(left["edge-tape"]["left"], abs=1e-8)
+    assert not any("is not used by" in told for told in second["warnings"])
+    late = to_document(estimate_file(write_job(next_head.replace("2026-05-01", "2026-06-01") + PIECE)))
+    assert by(late["materials"])["white-cement"]["on_hand_kg"] == 0.0
+    assert "stock.white-cement: it kept until 2026-05-31; on 2026-06-01 it no longer counts." in late["warnings"]
+
+
+SAND = "[materials.silica-sand]\npacks = "
+FAULTS = [
+    (
+        SAND + '[{ name = "bag", price = 9.5 }]\n',
+        "job.toml: material silica-sand, packs[0]: has neither mass nor volume. "
+        'Add mass = "50 lb", or volume = "27 ft^3".',
+    ),
+    (
+        SAND + '[{ name = "bag", mass = "50 lb", price = 9.5, breaks = [{ from = 10, price = 9.9 }] }]\n',
+        "job.toml: material silica-sand, packs.bag.breaks: from 10 packs on each costs 9.9, more than the 9.5 before. "
+        "Correct the price, or set dearer_breaks = true if the supplier really charges more for more.",
+    ),
+    (
+        SAND + '[{ name = "bag", mass = "50 lb", price = 9.5, pallet_price = 400 }]\n',
+        'job.toml: material silica-sand, packs.bag.per_pallet: pack "bag" has a price by the pallet, but not how many '
+        "make one. Give per_pallet.",
+    ),
+    (
+        SAND + '[{ name = "bag", mass = "50 lb", price = 9.5, supplier = "nort" }]\n' + NORTH.replace("zones", "zones"),
+        'job.toml: material silica-sand, packs.bag.supplier: "nort" is not among the suppliers. Did you mean `north`?',
+    ),
+    (NORTH, "job.toml: receiving, zone: is missing. north goes by zone: near, far."),
+    (
+        NORTH + '[receiving]\nzone = "fer"\n',
+        'job.toml: receiving, zone: supplier north has no zone "fer". Did you mean `far`?',
+    ),
+    (
+        '[reserve]\nwhite-cment = "60 lb"\n',
+        "job.toml: reserve.white-cment: there is no such material. Did you mean `white-cement`?",
+    ),
+    (
+        '[stock]\nwhite-cement = { area = "3 ft^2" }\n',
+        'job.toml: stock.white-cement: is not given by mass, and a mix needs mass. Write mass = "60 lb".',
+    ),
+    (
+        '[workshop.consumables]\nedge-tpe = { basis = "edge-length" }\n',
+        "job.toml: workshop.consumables.edge-tpe: there is no such material. Did you mean `edge-tape`?",
+    ),
+    (
+        '[workshop.consumables]\nsilica-sand = { basis = "form-area" }\n',
+        "job.toml: workshop.consumables.silica-sand: is a sand, which is bought for the mixes.",
+    ),
+    (
+        '[workshop.consumables]\nedge-tape = { basis = "form-area" }\n[materials.edge-tape]\n'
+        'packs = [{ name = "roll", length = "180 ft", mass = "1 lb", price = 8.5 }]\n'
+        '[workshop.consumables.threaded-insert]\nbasis = "edge-length"\ncoverage = "5 ft^2/gal"\n',
+        'job.toml: workshop, consumables.threaded-insert: coverage goes with an area. Set basis = "form-area" or '
+        '"finished-area", or remove it.',
+    ),
+    (
+        '[materials.edge-tape]\npacks = [{ name = "roll", mass = "2 lb", price = 8.5 }]\n',
+        'job.toml: material edge-tape, packs.roll: pack "roll" does not say its length, by which it is needed. '
+        "Give the length in it.",
+    ),
+    (
+        SAND + '[{ name = "bag", mass = "50 lb", price = 0, supplier = "north" }]\n'
+        '[[supplier]]\nname = "north"\nminimum = 50\n',
+        "job.toml: suppliers: no order reaches the least value that its suppliers ask for. "
+        "Add packs of another supplier, or ask for a smaller order.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("more", "expected"), FAULTS, ids=[case[1][10:60] for case in FAULTS])
+def test_each_fault_of_an_order_is_told_in_one_line(write_job: Write, more: str, expected: str) -> None:
+    assert any(told.startswith(expected) for told in faults(write_job, more)), faults(write_job, more)
+
+
+def test_a_shelf_file_that_is_missing_or_holds_more_is_told(write_job: Write, tmp_path: Path) -> None:
+    text = HEAD + 'stock_file = "shelf.toml"\n' + PIECE
+    with pytest.raises(InputError) as raised:
+        estimate_file(write_job(text))
+    assert [str(fault) for fault in raised.value.faults] == ["shelf.toml: there is no such file. Check the path."]
+    (tmp_path / "shelf.toml").write_text("[reserve]\n")
+    with pytest.raises(InputError) as raised:
+        estimate_file(write_job(text))
+    assert str(raised.value.faults[0]).startswith("shelf.toml: reserve: this key is not known.")
