@@ -19,9 +19,9 @@ def figure_text(value: float) -> str:
     return f"{value:.0f}" if abs(value) >= 1.0 else f"{value:.12f}".rstrip("0") if abs(value) >= 1e-9 else text
 
 
-def values_text(working: Working) -> str:
+def values_text(names: Sequence[str], values: Sequence[float]) -> str:
     """The values of a formula, name by name."""
-    return ", ".join(f"{name} = {figure_text(value)}" for name, value in working.values.items())
+    return ", ".join(f"{name} = {figure_text(value)}" for name, value in zip(names, values, strict=True))
 
 
 def values_lines(working: Working) -> list[str]:

@@ -6,7 +6,7 @@ cannot weigh beads. Each batch has a box of its own on each line, for the tick a
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
@@ -25,12 +25,14 @@ from estimator.report.papers.style import (
     INK,
     LABEL,
     PLAIN,
+    SECTION,
     SMALL,
     STRONG,
     TINT,
     Front,
     Picture,
     Rule,
+    Stamp,
     bind,
     cut,
     facts,
@@ -52,6 +54,7 @@ AT_THE_MIXER = (
 )
 """Conditions of the cautions that matter while a batch is mixed."""
 
+MOST_BELOW = 0.5  # of the page: what is higher may break over two
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 9.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
@@ -76,8 +79,9 @@ def batch_sheets(estimate: Estimate, document: Document) -> bytes:
     front, words = Front("Batch sheets", estimate.job), words_of(estimate)
     batches = estimate.batching.batches
     story = _list_of(estimate, document, front, words)
+    below = _Below(estimate, front, words)
     for number, batch in enumerate(batches, start=1):
-        story += [PageBreak(), *_sheet(estimate, batch, number, front, words)]
+        story += [PageBreak(), *_sheet(estimate, batch, number, below)]
     return bind(front, story)
 
 
@@ -136,13 +140,9 @@ def _marks(counts: Mapping[str, int]) -> str:
     return ", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items())
 
 
-def _sheet(estimate: Estimate, batch: Batch, number: int, front: Front, words: Words) -> list[Flowable]:
-    total = len(estimate.batching.batches)
-    below: list[Flowable] = [
-        *_bucket(estimate, batch, words),
-        *_steps(estimate),
-        *section("Cautions", *(_told(each) for each in _cautions(estimate, batch))),
-    ]
+def _sheet(estimate: Estimate, batch: Batch, number: int, under: "_Below") -> list[Flowable]:
+    front, words, total = under.front, under.words, len(estimate.batching.batches)
+    below = under.of(batch)
     told = _facts(estimate, batch, words)
     head: list[Flowable] = [
         say(f"{batch.pour} · sheet {number} of {total}", LABEL),
@@ -291,39 +291,48 @@ def _line(canvas: Any, line: Measured, low: float, row: float, ats: tuple[float,
     canvas.drawString(figure_at, low + 0.14 * row, cut(line.second, PLAIN, small, room))
 
 
-def _bucket(estimate: Estimate, batch: Batch, words: Words) -> list[Flowable]:
-    """The check on the fresh mix."""
-    check = estimate.batching.buckets[batch.mix]
-    low, high = words.mass(check.low_kg, up=False), words.mass(check.high_kg, up=True)
-    head = [
-        (f"A level bucket of {words.bucketful(check.bucket_m3)} must weigh, bucket in, ", False),
-        (f"{words.mass(check.expected_kg)}", True),
-        (f"  ({low} to {high}).  Weighed: ______________", False),
+@dataclass(slots=True)
+class _Below:
+    """What stands below the load: the check on the fresh mix, what to do, cautions. Alike on many sheets, made once."""
+
+    estimate: Estimate
+    front: Front
+    words: Words
+    made: dict[tuple[object, ...], list[Flowable]] = field(default_factory=dict)
+
+    def of(self, batch: Batch) -> list[Flowable]:
+        cautions = _cautions(self.estimate, batch)
+        key = (batch.mix, batch.notes, tuple(each.caution.id for each in cautions))
+        if key not in self.made:
+            parts = [*self._check(batch), *self._steps(), *_told(cautions)]
+            stamp = Stamp(f"below-{len(self.made) + 1}", parts, self.front.width)
+            self.made[key] = [stamp] if stamp.height < MOST_BELOW * self.front.height else parts
+        return self.made[key]
+
+    def _check(self, batch: Batch) -> list[Flowable]:
+        check, words = self.estimate.batching.buckets[batch.mix], self.words
+        low, high = words.mass(check.low_kg, up=False), words.mass(check.high_kg, up=True)
+        asked = [
+            (f"A level bucket of {words.bucketful(check.bucket_m3)} must weigh, bucket in, ", False),
+            (f"{words.mass(check.expected_kg)}", True),
+            (f"  ({low} to {high}).  Weighed: ______________", False),
+        ]
+        when_off = f"{check.when_heavy} {check.when_light}".strip()
+        notes = [note for note in (when_off, *batch.notes) if note]
+        return [say("Before it is placed", SECTION), say_parts(asked, CHECK), *(say(note, CAUTION) for note in notes)]
+
+    def _steps(self) -> list[Flowable]:
+        steps = enumerate(self.estimate.job.workshop.loading_steps, start=1)
+        said = [part for i, step in steps for part in ((f"{i} ", True), (f"{step}  ", False))]
+        return [say("At the mixer", SECTION), say_parts(said, CAUTION)] if said else []
+
+
+def _told(cautions: Sequence[AppliedCaution]) -> list[Flowable]:
+    told = [
+        say_parts([(f"{each.caution.severity.upper()}  ", True), (each.caution.text, False)], CAUTION)
+        for each in cautions
     ]
-    return [
-        *section("Before it is placed", say_parts(head, CHECK)),
-        *(
-            [say(f"{check.when_heavy} {check.when_light}".strip(), CAUTION)]
-            if check.when_heavy or check.when_light
-            else []
-        ),
-        *(say(note, CAUTION) for note in batch.notes),
-    ]
-
-
-def _steps(estimate: Estimate) -> list[Flowable]:
-    steps = estimate.job.workshop.loading_steps
-    if not steps:
-        return []
-    said = [
-        (f"{i} ", True) if part == 0 else (f"{step}  ", False) for i, step in enumerate(steps, 1) for part in (0, 1)
-    ]
-    return section("At the mixer", say_parts(said, CAUTION))
-
-
-def _told(applied: AppliedCaution) -> Flowable:
-    caution = applied.caution
-    return say_parts([(f"{caution.severity.upper()}  ", True), (caution.text, False)], CAUTION)
+    return [say("Cautions", SECTION), *told] if told else []
 
 
 def _cautions(estimate: Estimate, batch: Batch) -> list[AppliedCaution]:

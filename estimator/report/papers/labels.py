@@ -22,6 +22,7 @@ from estimator.report.words import Words
 
 PAD = 3.2 * mm
 CODE = 21 * mm
+MASK = 0  # any mask reads alike in print of this size; to weigh all eight takes most of the time of a label
 QUIET = 2  # modules left white around the code; the label's own white adds to them
 
 
@@ -150,7 +151,7 @@ def _arrow(canvas: Any, x: float, y: float) -> None:
 
 def _code(canvas: Any, mark: str, x: float, y: float) -> None:
     """The mark as a QR code, its lower left corner at (x, y)."""
-    size, runs = _runs(mark)
+    size, runs = code_of(mark)
     step = CODE / (size + 2 * QUIET)
     path = canvas.beginPath()
     for row, start, length in runs:
@@ -160,9 +161,9 @@ def _code(canvas: Any, mark: str, x: float, y: float) -> None:
 
 
 @lru_cache(maxsize=64)
-def _runs(mark: str) -> tuple[int, tuple[tuple[int, int, int], ...]]:
+def code_of(mark: str) -> tuple[int, tuple[tuple[int, int, int], ...]]:
     """Side of the code in modules, and its dark runs: row, first module, length."""
-    matrix = segno.make_qr(mark, error="m").matrix
+    matrix = segno.make_qr(mark, error="m", mask=MASK).matrix
     runs = []
     for i, row in enumerate(matrix):
         start = None

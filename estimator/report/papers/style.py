@@ -44,6 +44,7 @@ MARGIN, TOP, FOOT = 16 * mm, 15 * mm, 17 * mm
 FOOT_SIZE = 7.5
 MOST_FOOT = 0.8  # of the width: the rest is for the page number
 HEADING_ROOM, LEAST_BELOW = 27.0, 40.0  # a heading with its spaces; what must follow on its page
+WITHIN = 0.999  # of a width: sums of glyphs are rounded
 ELLIPSIS = "…"
 
 BODY = ParagraphStyle("body", fontName=PLAIN, fontSize=9, leading=12, textColor=INK, splitLongWords=1)
@@ -181,7 +182,12 @@ def title(front: Front, said: str = "") -> list[Flowable]:
 
 def section(heading: str, *parts: Flowable) -> list[Flowable]:
     """A heading of the second size that never stands alone at the foot of a page."""
-    return [CondPageBreak(HEADING_ROOM + _first_lines(parts[0] if parts else None)), say(heading, SECTION), *parts]
+    return [keep_with(parts[0] if parts else None), say(heading, SECTION), *parts]
+
+
+def keep_with(part: Flowable | None, lines: float = HEADING_ROOM) -> Flowable:
+    """Turns the page where `lines`, points, and the beginning of the part after them would not both fit."""
+    return CondPageBreak(lines + _first_lines(part))
 
 
 def _first_lines(part: Flowable | None) -> float:
@@ -223,6 +229,8 @@ def say_parts(parts: Sequence[tuple[str, bool]], style: ParagraphStyle = BODY) -
 
 def plain(text: str) -> str:
     """Text that prints: control characters become spaces."""
+    if text.isprintable():
+        return text
     return "".join(each if each.isprintable() or each == "\n" else " " for each in text)
 
 
@@ -258,6 +266,35 @@ class Picture(Flowable):
         self.canv.restoreState()
 
 
+class Stamp(Flowable):
+    """Parts that stand on many pages alike, laid out and written once: put the same stamp into the story each time."""
+
+    def __init__(self, name: str, parts: Sequence[Flowable], width: float) -> None:
+        super().__init__()
+        self.width, self._name, self._parts = width, name, list(parts)
+        heights = [part.wrap(width, 1e4)[1] for part in self._parts]
+        gaps = [part.getSpaceBefore() if i else 0.0 for i, part in enumerate(self._parts)]
+        self._ats, below = [], 0.0
+        for gap, height in zip(gaps, heights, strict=True):
+            below += gap + height
+            self._ats.append(below)
+        self.height = below
+
+    def getSpaceBefore(self) -> float:  # noqa: N802  the name is reportlab's
+        return float(self._parts[0].getSpaceBefore()) if self._parts else 0.0
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        if not self.canv.hasForm(self._name):
+            self.canv.beginForm(self._name, 0, 0, self.width, self.height)
+            for part, at in zip(self._parts, self._ats, strict=True):
+                part.drawOn(self.canv, 0, self.height - at)
+            self.canv.endForm()
+        self.canv.doForm(self._name)
+
+
 def tick_box(canvas: Any, x: float, y: float, side: float, thickness: float = 1.0) -> None:
     """An empty box to tick, its lower left corner at (x, y)."""
     canvas.setStrokeColor(INK)
@@ -288,4 +325,4 @@ def cut(text: str, font: str, size: float, width: float) -> str:
 def size_that_fits(text: str, font: str, width: float, largest: float, least: float) -> float:
     """The largest size at which a line fits, between the two given; `cut` it where even the least does not do."""
     at_one = width_of(plain(text), font, 1.0)
-    return max(least, min(largest, width / at_one)) if at_one > 0.0 else largest
+    return max(least, min(largest, WITHIN * width / at_one)) if at_one > 0.0 else largest

@@ -24,6 +24,7 @@ MOST_WORD = 0.35  # of the width: a longer word is broken
 MOST_LINES = 30  # a higher row is told in several
 FIGURE = re.compile(r"(?P<whole>[+−-]?[\d,]+)(?P<decimals>\.\d+)?(?P<unit>( [^\d\s]\S*)?)")
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"  # as wide as a digit, and as a point
+MOST_TOGETHER = 200.0  # points: rows that are kept on one page
 BREAK_AFTER = " -/_.,;:·×"
 
 
@@ -38,6 +39,7 @@ def table(
     pictures: Sequence[Draw] = (),
     picture_size: tuple[float, float] = (0.0, 0.0),
     shares: Sequence[float] | None = None,
+    compact: bool = False,
 ) -> Flowable:
     """A table across `width`, points: its first column goes before each part where it must be split.
 
@@ -47,6 +49,7 @@ def table(
     ruled   a hair line under each row
     pictures, picture_size   one a row, before its first cell; width and height, points
     shares  of the width, a column each, where the columns of several tables must stand in line
+    compact no wider than its words and figures
     """
     if shares is not None:
         body, last = _cells(columns, rows, totals)
@@ -55,9 +58,9 @@ def table(
         return _pictured(columns, rows, width, totals, sizes, pictures, picture_size)
     body, last = _cells(columns, rows, totals)
     for size in sizes:
-        widths = _widths(columns, body, last, width, size)
+        widths = _widths(columns, body, last, width, size, fill=not compact)
         if widths is not None:
-            return _grid(columns, body, last, widths, size, ruled)
+            return _grid(columns, body, last, widths, size, ruled, compact=compact)
     return _parted(columns, body, last, width, sizes, ruled)
 
 
@@ -149,7 +152,13 @@ def _need(column: Column, cells: Sequence[str], total: str | None, size: float, 
 
 
 def _widths(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], totals: Sequence[str] | None, width: float, size: float
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    totals: Sequence[str] | None,
+    width: float,
+    size: float,
+    *,
+    fill: bool = True,
 ) -> list[float] | None:
     """Column widths that add up to `width`; None where the words do not fit at this size."""
     needs = [
@@ -161,7 +170,7 @@ def _widths(
         wide = [i for i, column in enumerate(columns) if not column.figure] or list(range(len(columns)))
         heads = sum(need.headed - need.whole for need in needs)
         share = min(1.0, (width - whole) / heads) if heads > 0.0 else 0.0
-        spare = (width - whole - share * heads) / len(wide)
+        spare = (width - whole - share * heads) / len(wide) if fill else 0.0
         return [
             need.whole + share * (need.headed - need.whole) + (spare if i in wide else 0.0)
             for i, need in enumerate(needs)
@@ -252,8 +261,11 @@ def _grid(
     size: float,
     ruled: bool,
     pictures: Sequence[Picture] = (),
+    *,
+    compact: bool = False,
 ) -> Flowable:
     leading = round(size * 1.3, 2)
+    above, below = (1.6, 1.8) if compact else (2.0, 3.0)
     inner = [each - 2 * PAD for each in widths]
     head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
     laid: list[list[list[str]]] = []
@@ -263,14 +275,14 @@ def _grid(
     if totals is not None:
         laid.append([broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)])
     every = [head, *laid]
-    heights = [max(1, *(len(cell) for cell in row)) * leading + 2 * 2.5 for row in every]
+    heights = [max(1, *(len(cell) for cell in row)) * leading + above + below for row in every]
     style: list[tuple[Any, ...]] = [
         ("FONT", (0, 0), (-1, -1), PLAIN, size, leading),
         ("FONT", (0, 0), (-1, 0), BOLD, size, leading),
         ("LEFTPADDING", (0, 0), (-1, -1), PAD),
         ("RIGHTPADDING", (0, 0), (-1, -1), PAD),
-        ("TOPPADDING", (0, 0), (-1, -1), 2.0),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
+        ("TOPPADDING", (0, 0), (-1, -1), above),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), below),
         ("VALIGN", (0, 0), (-1, -1), "MIDDLE" if pictures else "TOP"),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
@@ -287,11 +299,9 @@ def _grid(
             ("BACKGROUND", (0, -1), (-1, -1), TINT),
         ]
     count = len(every)
-    if count > 2:
-        style += [
-            ("NOSPLIT", (0, 0), (-1, min(2, count - 1))),
-            ("NOSPLIT", (0, max(1, count - (3 if totals is not None else 2))), (-1, count - 1)),
-        ]
+    for first, last in ((0, min(2, count - 1)), (max(1, count - (3 if totals is not None else 2)), count - 1)):
+        if last > first and sum(heights[first : last + 1]) <= MOST_TOGETHER:
+            style.append(("NOSPLIT", (0, first), (-1, last)))
     texts: list[list[Any]] = [["\n".join(cell) for cell in row] for row in every]
     if pictures:
         texts = [[picture, *row] for picture, row in zip(["", *pictures, ""], texts, strict=False)]

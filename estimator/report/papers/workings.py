@@ -1,50 +1,110 @@
-"""workings.pdf: how each figure came about, so that a colleague can check it with a pocket calculator."""
+"""workings.pdf: how each figure came about, so that a colleague can check it with a pocket calculator.
 
-from reportlab.platypus import Flowable
+Figures of one kind stand together: formula, unit and source once, then a line for each piece, mix or material, with
+the values that go into the formula and what comes out.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Flowable, Spacer
 
 from estimator.document import Document
 from estimator.estimate import Estimate
-from estimator.report.papers.style import Front, bind, section, title
+from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.workings import result_text, values_text
+from estimator.report.workings import figure_text, values_text
 from estimator.workings import Working
 
-COLUMNS = (
-    Column("Figure", False),
-    Column("Formula", False),
-    Column("with", False),
-    Column("Result", False),
-    Column("Source, and what it assumes", False),
-)
-SIZES = (7.0, 6.5)
-SHARES = (0.17, 0.22, 0.25, 0.12, 0.24)  # of the width: the same in every table, so that the eye finds its column
+SIZES = (7.5, 7.0, 6.5, 6.0)
+THROUGHOUT = ParagraphStyle("throughout", parent=BODY, fontSize=7.5, leading=10)
+HEAD_ROOM = 60.0  # formula and source over a table, points
+MOST_VALUES = 8  # more of them are told in words, not in columns
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What workings have in common: they differ in what they are of, and in their values."""
+
+    branch: str  # pieces, mixes, materials, cost ...
+    figure: str
+    formula: str
+    names: tuple[str, ...]
+    unit: str
+    source: str
 
 
 def workings(estimate: Estimate, _: Document) -> bytes:
-    """Every working of the estimate as PDF, by what it is of."""
-    front = Front("Workings", estimate.job, sideways=True)
+    """Every working of the estimate as PDF, by kind."""
+    front = Front("Workings", estimate.job)
     said = "unrounded values in SI units; + − · / ^ as on a calculator, round2 to two decimals, half up"
     story: list[Flowable] = title(front, said)
-    branches: dict[str, list[Working]] = {}
-    for each in estimate.workings:
-        branches.setdefault(branch_of(each), []).append(each)
-    for branch, held in branches.items():
-        rows = [
-            (
-                each.figure.removeprefix(f"{branch}."),
-                each.formula,
-                values_text(each),
-                result_text(each),
-                each.source,
-            )
-            for each in held
-        ]
-        story += section(branch, table(COLUMNS, rows, front.width, sizes=SIZES, shares=SHARES))
+    branch = ""
+    for kind, held in by_kind(estimate).items():
+        if kind.branch != branch:
+            branch = kind.branch
+            story += section(branch.capitalize())
+        constant, rows = _constants(held), _table(kind, held, front)
+        told = say_parts([(f"{kind.figure} = ", True), (kind.formula, False)], BODY)
+        always = values_text(list(constant), list(constant.values()))
+        throughout = [say(f"throughout {always}", THROUGHOUT)] if constant else []
+        story += [keep_with(rows, HEAD_ROOM), told, say(kind.source, SMALL), *throughout, rows, Spacer(0, 7)]
     return bind(front, story)
 
 
-def branch_of(working: Working) -> str:
-    """What a figure is of: `pieces.C1`, `materials.white-cement`, `cost`."""
-    parts = working.figure.split(".")
-    return ".".join(parts[:2]) if len(parts) > 2 else parts[0]
+def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
+    """The workings of each kind, each with what it is of; branches and kinds in the order in which they first stand."""
+    items = {
+        "pieces": {each.taken.piece.mark for each in estimate.pieces},
+        "mixes": set(estimate.mixes),
+        "materials": {line.material for line in estimate.materials.lines},
+    }
+    kinds: dict[Kind, list[tuple[str, Working]]] = {}
+    for each in estimate.workings:
+        branch, item, figure = parts_of(each.figure, items)
+        kind = Kind(branch, figure, each.formula, tuple(each.values), each.unit, each.source)
+        kinds.setdefault(kind, []).append((item, each))
+    branches = list(dict.fromkeys(kind.branch for kind in kinds))
+    return dict(sorted(kinds.items(), key=lambda pair: branches.index(pair[0].branch)))
+
+
+def parts_of(path: str, items: Mapping[str, set[str]]) -> tuple[str, str, str]:
+    """Branch, item and figure of a dotted path; an item's own name may have dots. The item is empty where none is."""
+    branch, _, rest = path.partition(".")
+    known = items.get(branch, set())
+    at = len(rest)
+    while (at := rest.rfind(".", 0, at)) > 0:
+        if rest[:at] in known:
+            return branch, rest[:at], rest[at + 1 :]
+    return branch, "", rest or branch
+
+
+def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
+    """The values that are the same in every working of a kind; none where there is but one."""
+    first, *others = [each for _, each in held]
+    if not others:
+        return {}
+    return {name: value for name, value in first.values.items() if all(other.values[name] == value for other in others)}
+
+
+def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front) -> Flowable:
+    """A line for each set of values, with all that has it; what is the same throughout is left out."""
+    constant = _constants(held)
+    names = [name for name in kind.names if name not in constant]
+    items: dict[tuple[float, ...], list[str]] = {}
+    for item, each in held:
+        items.setdefault((*(each.values[name] for name in names), each.result), []).append(item)
+    result = Column(f"= {kind.unit}".rstrip())
+    of = [Column("of", False)] if any(item for item, _ in held) else []
+    if len(names) > MOST_VALUES:
+        columns = [*of, Column("with", False), result]
+        rows = [
+            [*([", ".join(own)] if of else []), values_text(names, values[:-1]), figure_text(values[-1])]
+            for values, own in items.items()
+        ]
+    else:
+        columns = [*of, *(Column(name) for name in names), result]
+        rows = [[*([", ".join(own)] if of else []), *map(figure_text, values)] for values, own in items.items()]
+    return table(columns, rows, front.width, sizes=SIZES, compact=True)

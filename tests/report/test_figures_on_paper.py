@@ -1,0 +1,178 @@
+"""What is printed equals the document, rounded by the rule of the house: read back from the PDFs."""
+
+import re
+from collections import Counter
+
+import pytest
+
+from estimator.report.papers.batch_sheets import batch_sheets, measured
+from estimator.report.papers.labels import code_of, labels
+from estimator.report.papers.order import order
+from estimator.report.papers.quote import quote
+from estimator.report.papers.workings import workings
+from estimator.report.words import Words
+from estimator.report.workings import figure_text
+from estimator.units import format_length, format_mass
+
+from .conftest import Made, read_pages
+
+JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
+POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3
+
+
+@pytest.fixture
+def made(job: str, request: pytest.FixtureRequest) -> Made:
+    found = request.getfixturevalue(job)
+    assert isinstance(found, Made)
+    return found
+
+
+def said_by(content: bytes) -> str:
+    return " ".join(page.text for page in read_pages(content))
+
+
+@JOBS
+def test_the_quote_says_each_piece_its_price_and_its_weight_at_most(made: Made) -> None:
+    said, units = said_by(quote(made.estimate, made.document)), made.document["job"]["units"]
+    cost = made.document["cost"]
+    for piece in made.document["pieces"]:
+        assert piece["mark"] in said
+        assert " × ".join(format_length(each, units) for each in piece["size_m"]) in said
+        assert format_mass(piece["weight"]["high_kg"], units, up=True).replace(" ", "") in said.replace(" ", "")
+        assert f"{piece['price']:,.2f}" in said
+    for amount in (cost["price"], cost["tax"], cost["total"]):
+        assert f"{amount:,.2f}" in said
+    for step in made.document["quote"]["payments"]:
+        assert f"{step['amount']:,.2f}" in said
+    assert made.document["quote"]["valid_until"] in said
+
+
+@JOBS
+def test_the_quote_tells_neither_cost_nor_recipe(made: Made) -> None:
+    said = said_by(quote(made.estimate, made.document)).lower()
+    cost = made.document["cost"]
+    inner = [*(line["material"] for line in made.document["materials"] if line["material"] != "water")]
+    inner += [*made.estimate.mixes, "overhead", "margin", "labour", "allowance"]
+    amounts = {f"{cost[key]:,.2f}" for key in ("materials", "labour", "direct", "overhead", "margin") if cost[key]}
+    assert not [each for each in [*inner, *amounts] if re.search(rf"(?<![\w,]){re.escape(each)}\b", said)]
+
+
+def test_the_quote_has_the_workshops_own_head_and_terms(boathouse: Made) -> None:
+    said = said_by(quote(boathouse.estimate, boathouse.document))
+    business, client = boathouse.estimate.job.business, boathouse.estimate.job.client
+    for each in (business.name, *business.address, *business.contact, *business.terms, client.name, *client.address):
+        assert each in said
+
+
+@JOBS
+def test_the_order_says_every_pack(made: Made) -> None:
+    said = said_by(order(made.estimate, made.document))
+    for line in made.document["materials"]:
+        for pack in line["packs"]:
+            if line["material"] != "water":
+                assert f"{pack['count']} {pack['pack']} {line['material']}" in said
+                assert f"{pack['price']:,.2f}" in said
+    pallets = made.document["pallets"]
+    if pallets["gross_kg"]:
+        assert format_mass(pallets["gross_kg"], made.document["job"]["units"], up=True) in said
+
+
+@JOBS
+def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Made) -> None:
+    pages = read_pages(batch_sheets(made.estimate, made.document))
+    words = Words(made.estimate.job.units, made.estimate.job.currency)
+    batches, buckets = made.document["batches"], {mix["name"]: mix["bucket"] for mix in made.document["mixes"]}
+    sheets = pages[-len(batches) :]
+    for page, batch, own in zip(sheets, batches, made.estimate.batching.batches, strict=True):
+        assert batch["mix"] in page.text
+        assert all(mark in page.text for mark in Counter(batch["pieces"]))
+        for load in own.load:
+            assert measured(load, own, made.estimate, words).big in page.text
+            assert words.to_step(load.mass_kg, load.scale_step_kg) in page.text
+        check = buckets[batch["mix"]]
+        for key, up in (("expected_kg", None), ("low_kg", False), ("high_kg", True)):
+            assert format_mass(check[key], made.document["job"]["units"], up=up) in page.text
+
+
+def test_beads_go_by_the_bucket_first(boathouse: Made) -> None:
+    words = Words("imperial", "USD")
+    batch = next(b for b in boathouse.estimate.batching.batches if any("bead" in each.material for each in b.load))
+    beads = next(each for each in batch.load if "bead" in each.material)
+    line = measured(beads, batch, boathouse.estimate, words)
+    assert line.big == f"{beads.volume_m3 / GALLON_M3:.1f} gal"
+    assert words.to_step(beads.mass_kg, beads.scale_step_kg) in line.second
+
+
+def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathouse: Made) -> None:
+    page = read_pages(batch_sheets(boathouse.estimate, boathouse.document))[-1].text
+    batch = boathouse.estimate.batching.batches[-1]
+    at = [page.index(each.material) for each in batch.load if each.material != "water"]
+    assert at == sorted(at)
+    assert page.index("water, first") < page.index("water, held back")
+
+
+@JOBS
+def test_there_is_a_label_a_piece_with_its_weight_rounded_up(made: Made) -> None:
+    said, units = said_by(labels(made.estimate, made.document)), made.document["job"]["units"]
+    for piece in made.document["pieces"]:
+        assert all(f"{n} of {piece['quantity']}" in said for n in range(1, piece["quantity"] + 1))
+        assert format_mass(piece["weight"]["high_kg"], units, up=True) in said
+    assert said.count("at most, bare") == sum(piece["quantity"] for piece in made.document["pieces"])
+
+
+def test_the_code_on_a_label_has_its_finders() -> None:
+    size, runs = code_of("C1")
+    modules = [[0] * size for _ in range(size)]
+    for row, start, length in runs:
+        modules[row][start : start + length] = [1] * length
+    finder = [[1] * 7, [1, 0, 0, 0, 0, 0, 1], *[[1, 0, 1, 1, 1, 0, 1]] * 3, [1, 0, 0, 0, 0, 0, 1], [1] * 7]
+    assert [row[:7] for row in modules[:7]] == finder  # source: ISO/IEC 18004, the finder pattern, from memory
+    assert [row[-7:] for row in modules[:7]] == finder
+
+
+def test_every_working_is_printed(metric: Made) -> None:
+    said = said_by(workings(metric.estimate, metric.document)).replace(" ", "")
+    for each in metric.estimate.workings:
+        assert figure_text(each.result).replace(" ", "") in said, each.figure
+        assert each.formula.replace(" ", "") in said, each.figure
+
+
+@pytest.mark.parametrize(
+    ("mass_kg", "step_kg", "told"),
+    [
+        (45.3 * POUND_KG, 0.1 * POUND_KG, "45.3 lb"),
+        (46.0 * POUND_KG, 0.1 * POUND_KG, "46.0 lb"),
+        (46.0 * POUND_KG, POUND_KG, "46 lb"),
+        (0.2733, 0.0001, "273.3 g"),
+        (2.341, 0.001, "2341 g"),
+        (23.405, 0.005, "23.405 kg"),
+        (40.0 * POUND_KG, 2.0 * POUND_KG, "40 lb"),
+        (23.5, 0.5, "23.500 kg"),
+    ],
+)
+def test_a_mass_is_said_as_its_scale_shows_it(mass_kg: float, step_kg: float, told: str) -> None:
+    assert Words("imperial", "USD").to_step(mass_kg, step_kg) == told
+
+
+def test_bucketfuls() -> None:
+    words, bucket_m3 = Words("imperial", "USD"), 5 * GALLON_M3
+    assert words.bucketful(12.4 * GALLON_M3) == "12.4 gal"
+    assert words.bucketful(0.5 * GALLON_M3) == "2.0 qt"
+    assert words.buckets(12.4 * GALLON_M3, bucket_m3) == "2 full buckets + 2.4 gal"
+    assert words.buckets(10.0 * GALLON_M3, bucket_m3) == "2 full buckets"
+    assert words.buckets(4.0 * GALLON_M3, bucket_m3) == ""
+    assert Words("metric", "EUR").bucketful(0.0124) == "12.4 L"
+
+
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [
+        (25672.29, "25672.29"),
+        (0.047927587, "0.0479276"),
+        (1234567.891, "1234568"),
+        (3.0, "3"),
+        (3.094e-7, "0.0000003094"),
+    ],
+)
+def test_a_value_of_a_working_keeps_six_digits_and_money_all(value: float, told: str) -> None:
+    assert figure_text(value) == told

@@ -1,0 +1,115 @@
+"""Names from a job file stay text wherever they are printed; and the same job gives the same bytes."""
+
+import csv
+import hashlib
+import json
+import os
+import subprocess
+import sys
+import zipfile
+from io import BytesIO, StringIO
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl import Workbook
+
+from estimator.__main__ import run
+from estimator.report.pack import PAPERS, make_papers
+from estimator.report.papers.data_files import csv_bytes, fill_sheet, workbook_bytes
+
+from .conftest import ROOT, Made, read_pages
+
+BAD = ["=cmd()", "+1", "-2+3", "@x", "\t=1", " =1", "<b>bold", "&amp;"]
+
+
+def test_markup_in_names_is_printed_as_it_stands(strange: Made) -> None:
+    for name in ("quote.pdf", "labels.pdf"):
+        said = " ".join(page.text for page in read_pages(PAPERS[name](strange.estimate, strange.document)))
+        for piece in strange.document["pieces"]:
+            assert piece["mark"] in said, name
+        assert '<i>=HYPERLINK("x")</i> & co' in said
+
+
+def test_no_cell_of_a_csv_starts_a_formula(strange: Made) -> None:
+    for name in (each for each in PAPERS if each.endswith(".csv")):
+        text = PAPERS[name](strange.estimate, strange.document).decode("utf-8-sig")
+        for row in list(csv.reader(StringIO(text)))[1:]:
+            for cell in row:
+                assert _is_number(cell) or not cell.lstrip().startswith(("=", "+", "-", "@")), (name, cell)
+    assert "'=cmd()" in PAPERS["pieces.csv"](strange.estimate, strange.document).decode()
+
+
+def test_no_cell_of_a_workbook_is_a_formula() -> None:
+    book = Workbook()
+    fill_sheet(book.active, ("name", "count"), [(each, 1) for each in BAD], ("@", "0"))
+    sheet = openpyxl.load_workbook(BytesIO(workbook_bytes(book, "=title", None))).active
+    assert [row[0].data_type for row in sheet.iter_rows(min_row=2)] == ["s"] * len(BAD)
+    assert sheet["A2"].value == "=cmd()"
+    assert sheet["A2"].quotePrefix
+
+
+def test_text_of_a_csv_cannot_start_a_formula() -> None:
+    rows = list(csv.reader(StringIO(csv_bytes(("name",), [(each,) for each in BAD]).decode("utf-8-sig"))))
+    assert all(row[0][0] in "'<&" for row in rows[1:])
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def test_the_same_job_gives_the_same_bytes(metric: Made) -> None:
+    assert make_papers(metric.estimate, metric.document) == make_papers(metric.estimate, metric.document)
+
+
+def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
+    digests = []
+    for seed in ("1", "2"):
+        folder = tmp_path / seed
+        subprocess.run(
+            [sys.executable, "-m", "estimator", "estimate", str(ROOT / "examples/boathouse/job.toml"), "--out", folder],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            check=True,
+            capture_output=True,
+        )
+        files = (each for each in folder.rglob("*") if each.is_file())
+        digests.append({str(each.relative_to(folder)): hashlib.sha256(each.read_bytes()).hexdigest() for each in files})
+    assert digests[0] == digests[1]
+    assert set(PAPERS) < set(digests[0])
+
+
+def test_dates_in_a_workbook_are_the_jobs(metric: Made) -> None:
+    with zipfile.ZipFile(BytesIO(PAPERS["order.xlsx"](metric.estimate, metric.document))) as archive:
+        core = archive.read("docProps/core.xml").decode()
+        assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+    assert core.count("2026-03-02T00:00:00Z") == 2
+
+
+def test_the_order_is_the_same_in_all_its_forms(metric: Made) -> None:
+    rows = list(csv.reader(StringIO(PAPERS["order.csv"](metric.estimate, metric.document).decode("utf-8-sig"))))
+    sheet = openpyxl.load_workbook(BytesIO(PAPERS["order.xlsx"](metric.estimate, metric.document))).active
+    assert [[cell.value for cell in row][:4] for row in sheet.iter_rows(min_row=2)] == [
+        [row[0], row[1], row[2] or None, int(row[3])] for row in rows[1:]
+    ]
+
+
+def test_the_document_is_the_json(metric: Made) -> None:
+    assert json.loads(PAPERS["estimate.json"](metric.estimate, metric.document)) == metric.document
+
+
+def test_explain_prints_formula_values_result_and_source(capsys: pytest.CaptureFixture[str]) -> None:
+    job = str(ROOT / "examples/boathouse/job.toml")
+    assert run(["explain", job, "cost.total"]) == 0
+    said = capsys.readouterr().out
+    assert "price + tax" in said
+    assert "source:" in said
+    assert run(["explain", job, "pieces.C1.weight.lft_kg"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert 'Did you mean "pieces.C1.weight.lift_kg"?' in captured.err
+    assert captured.err.count("\n") == 1

@@ -1,0 +1,91 @@
+"""No paper lets anything overflow: on any job, nothing leaves its page and no text stands on other text."""
+
+import re
+
+import numpy as np
+import pytest
+
+from estimator.report.pack import PAPERS
+
+from .conftest import Made, Page, read_pages
+
+PDFS = [name for name in PAPERS if name.endswith(".pdf")]
+JOBS = ["boathouse", "metric", "single", "long_names", "strange"]
+EDGE = 8.0  # points that stay white along each edge of a page; a printer's own margin is about as wide
+SAME_PLACE = 0.25  # of the smaller of two glyphs: more of it under the other is text on text
+
+
+def pages_of(name: str, made: Made, *, pictures: bool = False) -> list[Page]:
+    return read_pages(PAPERS[name](made.estimate, made.document), pictures=pictures)
+
+
+@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("name", PDFS)
+def test_nothing_leaves_its_page_and_no_text_stands_on_other_text(
+    name: str, job: str, request: pytest.FixtureRequest
+) -> None:
+    for number, page in enumerate(pages_of(name, request.getfixturevalue(job), pictures=True), start=1):
+        check_page(f"{name}, page {number} of {job}", page)
+
+
+@pytest.mark.parametrize("name", PDFS)
+def test_five_hundred_pieces_stay_on_their_pages(name: str, five_hundred: Made) -> None:
+    pages = pages_of(name, five_hundred)
+    for number in {0, len(pages) // 2, len(pages) - 1}:
+        check_page(f"{name}, page {number + 1}", pages[number])
+    if name not in ("batch-sheets.pdf", "order.pdf"):
+        said = " ".join(page.text for page in pages)
+        assert all(f"A{i:03}" in said for i in range(500))
+
+
+def check_page(where: str, page: Page) -> None:
+    width, height = page.size
+    assert len(page.boxes), where
+    low, high = page.boxes[:, :2].min(axis=0), page.boxes[:, 2:].max(axis=0)
+    assert low.min() >= EDGE, where
+    assert high[0] <= width - EDGE, where
+    assert high[1] <= height - EDGE, where
+    rim = int(EDGE * 0.75) - 1
+    if page.picture.size:
+        for edge in (page.picture[:rim], page.picture[-rim:], page.picture[:, :rim], page.picture[:, -rim:]):
+            assert edge.min() == 255, f"{where}: something is drawn at the edge"
+    assert overlaps(page) == 0, where
+
+
+def overlaps(page: Page) -> int:
+    """How many pairs of glyphs lie on one another."""
+    boxes = page.boxes[np.argsort(page.boxes[:, 1], kind="stable")]
+    left, bottom, right, top = boxes.T
+    area = (right - left) * (top - bottom)
+    found = 0
+    for i in range(len(boxes)):
+        others = slice(i + 1, i + 1 + int(np.searchsorted(bottom[i + 1 :], top[i])))
+        wide = np.minimum(right[i], right[others]) - np.maximum(left[i], left[others])
+        high = np.minimum(top[i], top[others]) - np.maximum(bottom[i], bottom[others])
+        shared = np.clip(wide, 0, None) * np.clip(high, 0, None)
+        found += int((shared > SAME_PLACE * np.minimum(area[i], area[others])).sum())
+    return found
+
+
+def test_the_check_sees_text_on_text() -> None:
+    page = Page("ab", (100.0, 100.0), np.array([[10, 10, 20, 20], [12, 11, 21, 20.0]]), np.zeros((0, 0), np.uint8))
+    assert overlaps(page) == 1
+
+
+@pytest.mark.parametrize("name", PDFS)
+def test_each_page_says_which_of_how_many_it_is_of_which_job(name: str, boathouse: Made) -> None:
+    pages = pages_of(name, boathouse)
+    for number, page in enumerate(pages, start=1):
+        assert re.search(rf"page {number} of {len(pages)}\b", page.text), name
+        for said in ("Boathouse cafe", "2026-03-02", "revision 1"):
+            assert said in page.text, f"{name}, page {number}"
+
+
+@pytest.mark.parametrize(("job", "size"), [("boathouse", (612.0, 792.0)), ("metric", (595.28, 841.89))])
+def test_letter_is_for_imperial_and_a4_for_metric(
+    job: str, size: tuple[float, float], request: pytest.FixtureRequest
+) -> None:
+    made = request.getfixturevalue(job)
+    for name in PDFS:
+        for page in pages_of(name, made):
+            assert sorted(page.size) == pytest.approx(sorted(size), abs=0.01)

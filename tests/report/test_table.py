@@ -1,0 +1,85 @@
+"""The table layer: every cell within its column, every word kept, no row alone."""
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reportlab.platypus import LongTable
+
+from estimator.report.papers.style import BOLD, PLAIN, Front, bind, cut, section, size_that_fits, width_of
+from estimator.report.papers.table import PAD, broken, table
+from estimator.report.tables import Column
+
+from .conftest import Made, read_pages
+
+TEXT = st.text(st.sampled_from("abWi 0-/.é²½"), max_size=120)
+
+
+@given(TEXT, st.floats(20.0, 300.0))
+@settings(max_examples=60, deadline=None)
+def test_broken_lines_fit_and_keep_every_letter(text: str, width: float) -> None:
+    lines = broken(text, PLAIN, 8.0, width)
+    assert all(width_of(line, PLAIN, 8.0) <= width + 0.02 or len(line) == 1 for line in lines)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+@given(TEXT, st.floats(20.0, 300.0))
+@settings(max_examples=60, deadline=None)
+def test_what_is_cut_fits(text: str, width: float) -> None:
+    made = cut(text, BOLD, 9.0, width)
+    assert width_of(made, BOLD, 9.0) <= width
+    assert made == text or made.endswith("…")
+
+
+@given(st.lists(st.tuples(TEXT, TEXT, st.integers(0, 10**9)), min_size=1, max_size=12), st.floats(150.0, 500.0))
+@settings(max_examples=30, deadline=None)
+def test_columns_fill_the_width_and_hold_their_cells(rows: list[tuple[str, str, int]], width: float) -> None:
+    made = table(
+        (Column("Name", False), Column("What is said of it", False), Column("Count")),
+        [(a, b, str(n)) for a, b, n in rows],
+        width,
+    )
+    widths, size = made._colWidths, made._cellStyles[1][0].fontsize
+    assert abs(sum(widths) - width) < 0.01
+    for row in made._cellvalues[1:]:
+        for cell, column in zip(row, widths, strict=True):
+            for line in cell.split("\n"):
+                assert width_of(line, PLAIN, size) <= column - 2 * PAD + 0.05 or len(line) == 1
+
+
+def test_decimals_stand_in_line() -> None:
+    made = table((Column("Mark", False), Column("Mass")), [("a", "8.8 lb"), ("b", "94 lb"), ("c", "no price")], 300.0)
+    short, long, words = (row[1] for row in made._cellvalues[1:])
+    assert (short, long.replace("\u2007", "").replace("\u2008", ""), words) == ("8.8 lb", "94 lb", "no price")
+    size = made._cellStyles[1][1].fontsize
+    assert abs(width_of(".8 lb", PLAIN, size) - width_of(long[2:], PLAIN, size)) < 0.01
+
+
+def test_heads_are_repeated_and_no_row_stands_alone(boathouse: Made) -> None:
+    front = Front("Rows", boathouse.estimate.job)
+    for count in range(40, 60):  # some of these would leave one row for the last page
+        rows = [(f"row{i}", str(i)) for i in range(count)]
+        pages = read_pages(
+            bind(front, section("Many", table([Column("Head", False), Column("No")], rows, front.width)))
+        )
+        assert all("Head" in page.text for page in pages)
+        assert all(page.text.count("row") >= 2 for page in pages), count
+
+
+def test_a_row_higher_than_a_page_is_told_in_parts(boathouse: Made) -> None:
+    front = Front("High", boathouse.estimate.job)
+    made = bind(front, [table([Column("All", False), Column("Of", False)], [("word " * 3000, "x")], front.width)])
+    assert sum(page.text.count("word") for page in read_pages(made)) == 3000
+
+
+def test_too_many_figures_are_told_in_parts_each_with_the_first_column(boathouse: Made) -> None:
+    front = Front("Wide", boathouse.estimate.job)
+    columns = [Column("Mark", False), *(Column(f"F{i}") for i in range(30))]
+    made = bind(front, [table(columns, [["M1", *(["12345.67"] * 30)]], front.width)])
+    said = read_pages(made)[0].text
+    assert said.count("12345.67") == 30
+    assert said.count("M1") == said.count("Mark") > 1
+
+
+def test_a_size_is_found_between_its_bounds() -> None:
+    assert size_that_fits("wide text here", PLAIN, 1.0, 20.0, 6.0) == 6.0
+    assert size_that_fits("i", PLAIN, 500.0, 20.0, 6.0) == 20.0
+    assert isinstance(table([Column("a")], [("1",)] * 200, 100.0), LongTable)
