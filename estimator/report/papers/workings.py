@@ -1,39 +1,14 @@
 """workings.pdf: how each figure came about, so that a colleague can check it with a pocket calculator.
 
-Figures of one kind stand together: formula, unit and source once, then a line for each piece, mix or material, with
-the values that go into the formula and what comes out.
-"""
-
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, Spacer
-
-from estimator.document import Document
-from estimator.estimate import Estimate
-from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
-from estimator.report.papers.table import table
-from estimator.report.tables import Column
-from estimator.report.workings import figure_text, values_text
-from estimator.workings import Working
-
-SIZES = (7.5, 7.0, 6.5, 6.0)
-THROUGHOUT = ParagraphStyle("throughout", parent=BODY, fontSize=7.5, leading=10)
-HEAD_ROOM = 60.0  # formula and source over a table, points
-MOST_VALUES = 8  # more of them are told in words, not in columns
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """What workings have in common: they differ in what they are of, and in their values."""
+Figures of one kind stand together: formula, unit and, where it is the same, source once; then a line for each piece,
+mix or material, with the values that go into the formula and what comes out.
+"""What workings have in common: they differ in what they are of, in their values, and in part in their source."""
 
     branch: str  # pieces, mixes, materials, cost ...
     figure: str
     formula: str
     names: tuple[str, ...]
     unit: str
-    source: str
 
 
 def workings(estimate: Estimate, _: Document) -> bytes:
@@ -50,7 +25,9 @@ def workings(estimate: Estimate, _: Document) -> bytes:
         told = say_parts([(f"{kind.figure} = ", True), (kind.formula, False)], BODY)
         always = values_text(list(constant), list(constant.values()))
         throughout = [say(f"throughout {always}", THROUGHOUT)] if constant else []
-        story += [keep_with(rows, HEAD_ROOM), told, say(kind.source, SMALL), *throughout, rows, Spacer(0, 7)]
+        sources = dict.fromkeys(each.source for _, each in held)
+        source = [say(next(iter(sources)), SMALL)] if len(sources) == 1 else []
+        story += [keep_with(rows, HEAD_ROOM), told, *source, *throughout, rows, Spacer(0, 7)]
     return bind(front, story)
 
 
@@ -64,7 +41,7 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
     kinds: dict[Kind, list[tuple[str, Working]]] = {}
     for each in estimate.workings:
         branch, item, figure = parts_of(each.figure, items)
-        kind = Kind(branch, figure, each.formula, tuple(each.values), each.unit, each.source)
+        kind = Kind(branch, figure, each.formula, tuple(each.values), each.unit)
         kinds.setdefault(kind, []).append((item, each))
     branches = list(dict.fromkeys(kind.branch for kind in kinds))
     return dict(sorted(kinds.items(), key=lambda pair: branches.index(pair[0].branch)))
@@ -91,20 +68,22 @@ def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
 
 def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front) -> Flowable:
     """A line for each set of values, with all that has it; what is the same throughout is left out."""
-    constant = _constants(held)
+    constant, sources = _constants(held), {each.source for _, each in held}
     names = [name for name in kind.names if name not in constant]
-    items: dict[tuple[float, ...], list[str]] = {}
+    items: dict[tuple[tuple[float, ...], str], list[str]] = {}
     for item, each in held:
-        items.setdefault((*(each.values[name] for name in names), each.result), []).append(item)
-    result = Column(f"= {kind.unit}".rstrip())
-    of = [Column("of", False)] if any(item for item, _ in held) else []
-    if len(names) > MOST_VALUES:
-        columns = [*of, Column("with", False), result]
-        rows = [
-            [*([", ".join(own)] if of else []), values_text(names, values[:-1]), figure_text(values[-1])]
-            for values, own in items.items()
-        ]
-    else:
-        columns = [*of, *(Column(name) for name in names), result]
-        rows = [[*([", ".join(own)] if of else []), *map(figure_text, values)] for values, own in items.items()]
+        values = (*(each.values[name] for name in names), each.result)
+        items.setdefault((values, each.source if len(sources) > 1 else ""), []).append(item)
+    in_words = len(names) > MOST_VALUES
+    columns = [
+        *([Column("of", False)] if any(item for item, _ in held) else []),
+        *([Column("with", False)] if in_words else [Column(name) for name in names]),
+        Column(f"= {kind.unit}".rstrip()),
+        *([Column("source", False)] if len(sources) > 1 else []),
+    ]
+    rows = []
+    for (values, source), own in items.items():
+        told = [values_text(names, values[:-1])] if in_words else [figure_text(value) for value in values[:-1]]
+        row = [", ".join(own), *told, figure_text(values[-1]), source]
+        rows.append(row[(0 if columns[0].head == "of" else 1) :][: len(columns)])
     return table(columns, rows, front.width, sizes=SIZES, compact=True)
