@@ -2,7 +2,31 @@
 
 Figures of one kind stand together: formula, unit and, where it is the same, source once; then a line for each piece,
 mix or material, with the values that go into the formula and what comes out.
-"""What workings have in common: they differ in what they are of, in their values, and in part in their source."""
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Flowable, Spacer
+
+from estimator.document import Document
+from estimator.estimate import Estimate
+from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
+from estimator.report.papers.table import table
+from estimator.report.tables import Column
+from estimator.report.workings import figure_text, values_text
+from estimator.workings import Working
+
+SIZES = (7.5, 7.0, 6.5, 6.0)
+THROUGHOUT = ParagraphStyle("throughout", parent=BODY, fontSize=7.5, leading=10)
+HEAD_ROOM = 60.0  # formula and source over a table, points
+MOST_VALUES = 8  # more of them are told in words, not in columns
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What workings have in common: they differ in what they are of, in their values, and in part in their source."""
 
     branch: str  # pieces, mixes, materials, cost ...
     figure: str
