@@ -1,0 +1,369 @@
+"""estimate.xlsx: the estimate as tables to play with; sums, prices and totals are live formulas.
+
+Quantities are in the job's units, unrounded, shown to what a shop can measure. A cell that was worked out beforehand
+holds its number; one that follows from others on the sheets holds the formula, so that a changed hour, pack or rate
+runs through to the total. Text never becomes a formula, whatever it begins with.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from openpyxl import Workbook
+from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from estimator.document import Document
+from estimator.estimate import Estimate
+from estimator.money import cents
+from estimator.pricing.quote import Line, lines_of
+from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_bytes
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
+from estimator.units.table import FOOT, INCH, POUND, Units
+
+MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0 %", "0", "@", "0.00"
+FIRST = 2  # row of the first line of a table: its head stands above
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """How much of a unit is in one SI unit, its name, and the number format of its figures."""
+
+    per_si: float
+    unit: str
+    form: str
+
+
+SHOWN: dict[Units, dict[str, Shown]] = {
+    "imperial": {
+        "length": Shown(1 / float(INCH), "in", "0.00"),
+        "mass": Shown(1 / float(POUND), "lb", "0.0"),
+        "volume": Shown(1 / float(FOOT**3), "ft³", "0.000"),
+        "area": Shown(1 / float(FOOT**2), "ft²", "0.00"),
+        "density": Shown(float(FOOT**3 / POUND), "lb/ft³", "0.0"),
+    },
+    "metric": {
+        "length": Shown(1000.0, "mm", "0"),
+        "mass": Shown(1.0, "kg", "0.00"),
+        "volume": Shown(1000.0, "L", "0.00"),
+        "area": Shown(1.0, "m²", "0.000"),
+        "density": Shown(1.0, "kg/m³", "0"),
+    },
+}
+
+
+def estimate_xlsx(estimate: Estimate, document: Document) -> bytes:
+    """The workbook; the same bytes for the same estimate."""
+    book = Workbook()
+    shown = SHOWN[estimate.job.units]
+    cost = book.active
+    cost.title = "Price"
+    pieces = _add(book, "Pieces")
+    _pieces(pieces, document, shown)
+    _weights(_add(book, "Weights"), estimate, shown)
+    _mixes(_add(book, "Mixes"), document, shown)
+    _batches(_add(book, "Batches"), document, shown)
+    materials = _materials(_add(book, "Materials"), document, shown)
+    _packs(_add(book, "Packs"), document, shown)
+    labour = _labour(_add(book, "Labour"), document)
+    _price(cost, estimate, {"materials": materials, "labour": labour})
+    _calendar(_add(book, "Calendar"), estimate)
+    _notes(_add(book, "Cautions"), estimate)
+    return workbook_bytes(book, f"Estimate · {estimate.job.name}", estimate.job.date)
+
+
+def _add(book: Workbook, title: str) -> Worksheet:
+    return book.create_sheet(title)
+
+
+def formula(sheet: Worksheet, row: int, column: int, text: str, form: str, *, strong: bool = False) -> None:
+    """A formula of our own: never made from a job's text."""
+    cell = sheet.cell(row, column)
+    cell.value = text
+    cell.number_format = form
+    if strong:
+        cell.font = Font(bold=True)
+
+
+def _sum_below(sheet: Worksheet, rows: int, columns: dict[int, str], words: str = "total") -> int:
+    """A row of sums under a table; returns it."""
+    at = FIRST + rows
+    put(sheet, at, 1, words, strong=True)
+    for column, form in columns.items():
+        letter = get_column_letter(column)
+        formula(sheet, at, column, f"=SUM({letter}{FIRST}:{letter}{max(at - 1, FIRST)})", form, strong=True)
+    sheet.print_area = f"A1:{get_column_letter(sheet.max_column)}{at}"
+    return at
+
+
+def _pieces(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+    length, mass, volume, area = (shown[key] for key in ("length", "mass", "volume", "area"))
+    heads = [
+        "Mark", "Count", "Use", *(f"{name}, {length.unit}" for name in ("Length", "Width", "Height")),
+        f"Concrete each, {volume.unit}", f"Concrete all, {volume.unit}", f"Face each, {area.unit}",
+        f"In place each, {mass.unit}", f"In place all, {mass.unit}", f"To lift, high, {mass.unit}",
+        f"To turn, high, {mass.unit}", "Crew", "Price all", "Price each",
+    ]  # fmt: skip
+    rows: list[list[Cell]] = []
+    for piece in document["pieces"]:
+        weight = piece["weight"]
+        rows.append(
+            [
+                piece["mark"],
+                piece["quantity"],
+                piece["use"],
+                *(each * length.per_si for each in piece["size_m"]),
+                piece["volume_m3"] * volume.per_si,
+                None,
+                piece["face_area_m2"] * area.per_si,
+                weight["installed_kg"] * mass.per_si,
+                None,
+                weight["lift_kg"] * mass.per_si,
+                weight["turn_kg"] * mass.per_si,
+                piece["handling"]["crew"] or "machine",
+                piece["price"],
+                None,
+            ]
+        )
+    forms = [TEXT, COUNT, TEXT, *[length.form] * 3, *[volume.form] * 2, area.form, *[mass.form] * 4, COUNT]
+    forms += [MONEY, MONEY]
+    fill_sheet(sheet, heads, rows, forms)
+    for row in range(FIRST, FIRST + len(rows)):
+        formula(sheet, row, 8, f"=B{row}*G{row}", volume.form)
+        formula(sheet, row, 11, f"=B{row}*J{row}", mass.form)
+        formula(sheet, row, 16, f"=O{row}/B{row}", MONEY)
+    _sum_below(sheet, len(rows), {2: COUNT, 8: volume.form, 11: mass.form, 15: MONEY})
+
+
+def _weights(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
+    mass = shown["mass"]
+    heads = ["Mark", "Stage", *(f"{name}, {mass.unit}" for name in ("At least", "Expected", "At most"))]
+    rows: list[list[Cell]] = [
+        [
+            piece.taken.piece.mark,
+            stage,
+            band.low_kg * mass.per_si,
+            band.nominal_kg * mass.per_si,
+            band.high_kg * mass.per_si,
+        ]
+        for piece in estimate.pieces
+        for stage, band in piece.weight.stages.by_stage.items()
+    ]
+    fill_sheet(sheet, heads, rows, [TEXT, TEXT, *[mass.form] * 3])
+
+
+def _mixes(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+    mass, volume, density = shown["mass"], shown["volume"], shown["density"]
+    heads = [
+        "Mix", "Material", f"Of one {volume.unit}, {mass.unit}", f"To batch, {volume.unit}", f"Needed, {mass.unit}"
+    ]  # fmt: skip
+    rows: list[list[Cell]] = []
+    per_volume = mass.per_si / volume.per_si
+    for mix in document["mixes"]:
+        for material, kg_m3 in mix["recipe_kg_m3"].items():
+            rows.append([mix["name"], material, kg_m3 * per_volume, mix["batch_m3"] * volume.per_si, None])
+    fill_sheet(sheet, heads, rows, [TEXT, TEXT, "0.0000", volume.form, mass.form])
+    for row in range(FIRST, FIRST + len(rows)):
+        formula(sheet, row, 5, f"=C{row}*D{row}", mass.form)
+    at = _sum_below(sheet, len(rows), {5: mass.form}) + 2
+    for mix in document["mixes"]:
+        said = f"{mix['name']}: fresh and in place, {density.unit}"
+        put(sheet, at, 1, said)
+        put(sheet, at, 3, mix["fresh_density_kg_m3"] * density.per_si, form=density.form)
+        put(sheet, at, 4, mix["installed_density_kg_m3"] * density.per_si, form=density.form)
+        at += 1
+    sheet.print_area = f"A1:E{at - 1}"
+
+
+def _batches(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+    mass, volume = shown["mass"], shown["volume"]
+    heads = [
+        "Pour", "Mix", "Batches", f"Each, {volume.unit}", f"Each, {mass.unit}", f"All, {volume.unit}",
+        f"All, {mass.unit}", "Fills",
+    ]  # fmt: skip
+    rows: list[list[Cell]] = [
+        [
+            batch["pour"],
+            batch["mix"],
+            batch["count"],
+            batch["volume_m3"] * volume.per_si,
+            batch["mass_kg"] * mass.per_si,
+            None,
+            None,
+            ", ".join(batch["pieces"]),
+        ]
+        for batch in document["batches"]
+    ]
+    fill_sheet(sheet, heads, rows, [TEXT, TEXT, COUNT, volume.form, mass.form, volume.form, mass.form, TEXT])
+    for row in range(FIRST, FIRST + len(rows)):
+        formula(sheet, row, 6, f"=C{row}*D{row}", volume.form)
+        formula(sheet, row, 7, f"=C{row}*E{row}", mass.form)
+    _sum_below(sheet, len(rows), {3: COUNT, 6: volume.form, 7: mass.form})
+
+
+def _materials(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> str:
+    """Returns the cell of the whole cost."""
+    mass = shown["mass"]
+    heads = [
+        "Material", *(f"{name}, {mass.unit}" for name in ("Needed", "On the shelf", "Bought", "Left over")),
+        "To pay", "From the shelf", "Cost",
+    ]  # fmt: skip
+    rows: list[list[Cell]] = [
+        [
+            line["material"],
+            line["required_kg"] * mass.per_si,
+            line["on_hand_kg"] * mass.per_si,
+            line["bought_kg"] * mass.per_si,
+            None,
+            line["purchase_cost"] if line["purchase_cost"] is not None else "no price",
+            line["stock_cost"] if line["stock_cost"] is not None else "no price",
+            None,
+        ]
+        for line in document["materials"]
+    ]
+    fill_sheet(sheet, heads, rows, [TEXT, *[mass.form] * 4, *[MONEY] * 3])
+    pack_row = FIRST
+    for row, line in enumerate(document["materials"], start=FIRST):
+        bought = [f"Packs!G{pack_row + i}" for i in range(len(line["packs"]))]
+        pack_row += len(bought)
+        if bought and line["purchase_cost"] is not None:
+            formula(sheet, row, 6, f"={'+'.join(bought)}", MONEY)
+        formula(sheet, row, 5, f"=MAX(0,C{row}+D{row}-B{row})", mass.form)
+        if line["cost"] is None:
+            put(sheet, row, 8, "no price")
+        else:
+            formula(sheet, row, 8, f"=SUM(F{row}:G{row})", MONEY)
+    at = _sum_below(sheet, len(rows), {6: MONEY, 7: MONEY, 8: MONEY})
+    return f"Materials!H{at}"
+
+
+def _packs(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+    mass = shown["mass"]
+    heads = ["Material", "Pack", "Count", f"Each, {mass.unit}", f"All, {mass.unit}", "Unit price", "Price"]
+    rows: list[list[Cell]] = []
+    plain = []  # whether the line is count times price: a dearer first part of an incremental break is not
+    for line in document["materials"]:
+        for pack in line["packs"]:
+            each = pack["mass_kg"]
+            unit, price = pack["unit_price"], pack["price"]
+            plain.append(unit is not None and price is not None and cents(Decimal(str(unit)) * pack["count"]) == price)
+            weight = None if each is None else each * mass.per_si
+            rows.append([line["material"], pack["pack"], pack["count"], weight, None, unit, price])
+    fill_sheet(sheet, heads, rows, [TEXT, TEXT, COUNT, mass.form, mass.form, MONEY, MONEY])
+    for row, times in enumerate(plain, start=FIRST):
+        formula(sheet, row, 5, f"=C{row}*D{row}", mass.form)
+        if times:
+            formula(sheet, row, 7, f"=ROUND(C{row}*F{row},2)", MONEY)
+    _sum_below(sheet, len(rows), {3: COUNT, 5: mass.form, 7: MONEY})
+
+
+def _labour(sheet: Worksheet, document: Document) -> str:
+    """Returns the cell of the whole cost."""
+    heads = ["Activity", "Of", "People", "Hours", "Rate", "Cost"]
+    lines = document["cost"]["labour_lines"]
+    rows: list[list[Cell]] = [
+        [line["name"], line["basis"], line["persons"], line["hours"], line["rate"], None] for line in lines
+    ]
+    fill_sheet(sheet, heads, rows, [TEXT, TEXT, COUNT, HOURS, MONEY, MONEY])
+    for row in range(FIRST, FIRST + len(rows)):
+        formula(sheet, row, 6, f"=ROUND(D{row}*E{row},2)", MONEY)
+    at = _sum_below(sheet, len(rows), {4: HOURS, 6: MONEY})
+    return f"Labour!F{at}"
+
+
+def _price(sheet: Worksheet, estimate: Estimate, cells: dict[str, str]) -> None:
+    """From direct cost to the total: rates in column C, amounts in column B."""
+    put(sheet, 1, 1, estimate.job.name, strong=True)
+    put(sheet, 2, 1, f"Amounts in {estimate.job.currency}. Change an hour, a pack or a rate and the total follows.")
+    heads = 4
+    for column, head in enumerate(("Line", "Amount", "Rate"), start=1):
+        put(sheet, heads, column, head, strong=True)
+    terms = estimate.job.price
+    row = heads + 1
+    first = row
+    direct = [line for line in lines_of(estimate.cost, terms) if line.kind in DIRECT]
+    for number, line in enumerate(direct):
+        put(sheet, row, 1, line.text)
+        live = cells.get(line.kind) if number == _first_of(direct, line.kind) else None
+        if live is not None:
+            formula(sheet, row, 2, f"={live}", MONEY)
+        else:
+            put(sheet, row, 2, float(line.amount), form=MONEY)
+        row += 1
+    last = row - 1
+    at: dict[str, int] = {}
+
+    def add(key: str, text: str, live: str | None, value: Cell = None, rate: float | None = None) -> None:
+        nonlocal row
+        strong = key in ("direct", "price", "total")
+        put(sheet, row, 1, text, strong=strong)
+        if rate is not None:
+            put(sheet, row, 3, rate, form=SHARE)
+        if live is None:
+            put(sheet, row, 2, value, form=MONEY)
+        else:
+            formula(sheet, row, 2, live, MONEY, strong=strong)
+        at[key] = row
+        row += 1
+
+    cost = estimate.cost
+    add("direct", "direct cost", f"=SUM(B{first}:B{last})")
+    add("overhead", "overhead, on direct cost", f"=ROUND(B{at['direct']}*C{row},2)", rate=terms.overhead)
+    both = f"B{at['direct']}+B{at['overhead']}"
+    if terms.markup is not None:
+        add("margin", "markup, on cost", f"=ROUND(({both})*C{row},2)", rate=terms.markup)
+    else:
+        live = f"=ROUND(({both})/(1-C{row}),2)-({both})"
+        add("margin", "margin, of the price", live, rate=terms.margin or 0.0)
+    add("options", "options taken", None, float(cost.options))
+    calculated = f"SUM(B{at['direct']}:B{at['options']})"
+    add("minimum", "up to the minimum charge", f"=MAX(0,ROUND(C{row},2)-{calculated})")
+    put(sheet, at["minimum"], 3, terms.minimum, form=MONEY)
+    lifted = f"SUM(B{at['direct']}:B{at['minimum']})"
+    if terms.round_to > 0.01:
+        rule = "CEILING" if terms.rounding == "up" else "MROUND"
+        add("rounding", "rounding", f"=ROUND({rule}({lifted},C{row}),2)-{lifted}")
+        put(sheet, at["rounding"], 3, terms.round_to, form=MONEY)
+    add("price", "price before tax", f"=SUM(B{at['direct']}:B{row - 1})")
+    add("tax", "tax, of the price", f"=ROUND(B{at['price']}*C{row},2)", rate=terms.tax)
+    add("total", "total", f"=B{at['price']}+B{at['tax']}")
+    row += 1
+    for text in (EXAMPLE_PRICES, DEFERRAL, *(f"Not in the totals, no price: {name}" for name in cost.unpriced)):
+        put(sheet, row, 1, text)
+        row += 1
+    for letter, width in (("A", 62), ("B", 16), ("C", 12)):
+        sheet.column_dimensions[letter].width = width
+    sheet.print_area = f"A1:C{row - 1}"
+    sheet.freeze_panes = "A5"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+
+
+DIRECT = ("materials", "consumables", "labour", "forms", "freight")
+
+
+def _first_of(lines: Sequence[Line], kind: str) -> int:
+    return next(i for i, line in enumerate(lines) if line.kind == kind)
+
+
+def _calendar(sheet: Worksheet, estimate: Estimate) -> None:
+    calendar = estimate.calendar
+
+    def day(number: int | None) -> str:
+        return "" if number is None else str(calendar.date_of(number) or f"day {number + 1}")
+
+    rows: list[list[Cell]] = [
+        [step.name, step.pour or "", day(step.first_day), day(step.last_day), day(step.until_day)]
+        for step in calendar.steps
+    ]
+    fill_sheet(sheet, ["Step", "Pour", "From", "To", "At the latest"], rows, [TEXT] * 5)
+
+
+def _notes(sheet: Worksheet, estimate: Estimate) -> None:
+    rows: list[list[Cell]] = [
+        [each.caution.severity, each.caution.text, ", ".join(each.pieces), each.caution.source]
+        for each in estimate.cautions
+    ]
+    rows += [["said", warning, "", ""] for warning in estimate.warnings]
+    fill_sheet(sheet, ["Kind", "Text", "Pieces", "Source"], rows, [TEXT] * 4)

@@ -1,0 +1,165 @@
+"""estimate.xlsx: its formulas come to the estimate's own figures, and no text of a job becomes one."""
+
+import re
+import shutil
+import subprocess
+from decimal import ROUND_HALF_UP, Decimal
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook, load_workbook
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import to_document
+from estimator.estimate import Estimate
+from estimator.report.papers.workbook import estimate_xlsx
+
+ROOT = Path(__file__).parents[2]
+BOATHOUSE = ROOT / "examples/boathouse/job.toml"
+OFFICE = shutil.which("soffice") or shutil.which("libreoffice")
+STRANGE = """
+[job]
+name = "=HYPERLINK(1)"
+units = "metric"
+currency = "EUR"
+mix = "back-50"
+
+[[piece]]
+mark = "=1+1"
+use = "panel"
+shape = { kind = "slab", length = "900 mm", width = "600 mm", thickness = "20 mm" }
+
+[[piece]]
+mark = "@SUM(A1)"
+use = "panel"
+shape = { kind = "slab", length = "900 mm", width = "600 mm", thickness = "20 mm" }
+"""
+
+
+@pytest.fixture(scope="module")
+def made() -> Estimate:
+    return estimate_file(BOATHOUSE)
+
+
+@pytest.fixture(scope="module")
+def book(made: Estimate) -> Workbook:
+    return load_workbook(BytesIO(estimate_xlsx(made, to_document(made))))
+
+
+class Reckoner:
+    """Works formulas out by their own plain rules: cells, + − * /, SUM, MAX, ROUND half up, MROUND, CEILING."""
+
+    def __init__(self, book: Workbook) -> None:
+        self.book = book
+
+    def value(self, sheet: str, cell: str) -> float:
+        found = self.book[sheet][cell].value
+        if isinstance(found, str) and found.startswith("="):
+            return float(eval(self._python(sheet, found[1:]), {"__builtins__": {}}, self._functions()))
+        return float(found) if isinstance(found, int | float) else 0.0
+
+    def _python(self, sheet: str, text: str) -> str:
+        def cells(match: re.Match[str]) -> str:
+            where, first, last = match["sheet"] or sheet, match["first"], match["last"]
+            if last is None:
+                return f"V({where!r},{first!r})"
+            rows = self.book[where][f"{first}:{last}"]
+            return "[" + ",".join(f"V({where!r},{c.coordinate!r})" for row in rows for c in row) + "]"
+
+        return re.sub(r"(?:(?P<sheet>[A-Z][a-z]+)!)?(?P<first>[A-Z]+\d+)(?::(?P<last>[A-Z]+\d+))?", cells, text)
+
+    def _functions(self):
+        def rounded(value: float, places: float) -> float:
+            step = Decimal(1).scaleb(-int(places))
+            return float(Decimal(repr(round(value, 9))).quantize(step, rounding=ROUND_HALF_UP))
+
+        return {
+            "V": self.value,
+            "SUM": lambda *parts: sum(sum(p) if isinstance(p, list) else p for p in parts),
+            "MAX": max,
+            "ROUND": rounded,
+        }
+
+
+def row_of(book: Workbook, sheet: str, first: str) -> int:
+    return next(row for row in range(1, book[sheet].max_row + 1) if book[sheet].cell(row, 1).value == first)
+
+
+def test_the_formulas_come_to_the_price_to_the_cent(made: Estimate, book: Workbook):
+    reckon = Reckoner(book)
+    cost = made.cost
+    for line, amount in (
+        ("direct cost", cost.direct.total),
+        ("overhead, on direct cost", cost.overhead),
+        ("margin, of the price", cost.margin),
+        ("price before tax", cost.price),
+        ("tax, of the price", cost.tax),
+        ("total", cost.total),
+    ):
+        assert reckon.value("Price", f"B{row_of(book, 'Price', line)}") == pytest.approx(float(amount), abs=0.004), line
+
+
+def test_a_changed_hour_and_pack_run_through_to_the_total(made: Estimate):
+    book = load_workbook(BytesIO(estimate_xlsx(made, to_document(made))))
+    total = f"B{row_of(book, 'Price', 'total')}"
+    before = Reckoner(book).value("Price", total)
+    book["Labour"]["D2"] = book["Labour"]["D2"].value + 10.0
+    dearer = Reckoner(book).value("Price", total)
+    terms = made.job.price
+    factor = (1 + terms.overhead) / (1 - (terms.margin or 0)) * (1 + terms.tax)
+    assert dearer - before == pytest.approx(10.0 * book["Labour"]["E2"].value * factor, abs=0.05)
+    book["Packs"]["C2"] = book["Packs"]["C2"].value + 1
+    assert Reckoner(book).value("Price", total) > dearer
+
+
+def test_tables_add_up_to_the_estimate(made: Estimate, book: Workbook):
+    reckon = Reckoner(book)
+    count = sum(piece.taken.piece.quantity for piece in made.pieces)
+    assert reckon.value("Pieces", f"B{row_of(book, 'Pieces', 'total')}") == count
+    concrete = sum(piece.taken.volume_m3 * piece.taken.piece.quantity for piece in made.pieces) / 0.3048**3
+    assert reckon.value("Pieces", f"H{row_of(book, 'Pieces', 'total')}") == pytest.approx(concrete)
+    price = float(sum(piece.price for piece in made.pieces))
+    assert reckon.value("Pieces", f"O{row_of(book, 'Pieces', 'total')}") == pytest.approx(price)
+    materials = float(made.cost.direct.materials)
+    assert reckon.value("Materials", f"H{row_of(book, 'Materials', 'total')}") == pytest.approx(materials, abs=0.004)
+    assert reckon.value("Labour", f"F{row_of(book, 'Labour', 'total')}") == pytest.approx(float(made.cost.direct.work))
+
+
+def test_every_sheet_prints_on_pages_of_its_own_width(book: Workbook):
+    for sheet in book:
+        assert sheet.print_area, sheet.title
+        assert sheet.page_setup.fitToWidth == 1
+
+
+def test_text_of_the_job_never_becomes_a_formula(tmp_path: Path):
+    path = tmp_path / "job.toml"
+    path.write_text(STRANGE)
+    made = estimate_file(path)
+    book = load_workbook(BytesIO(estimate_xlsx(made, to_document(made))))
+    strange = {"=1+1", "@SUM(A1)", "=HYPERLINK(1)"}
+    texts = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value in strange]
+    assert {cell.value for cell in texts} == strange
+    assert all(cell.data_type == "s" and cell.quotePrefix for cell in texts)
+
+
+def test_the_same_estimate_gives_the_same_bytes(made: Estimate):
+    document = to_document(made)
+    assert estimate_xlsx(made, document) == estimate_xlsx(made, document)
+
+
+@pytest.mark.skipif(OFFICE is None, reason="no LibreOffice here to recompute the workbook")
+def test_a_spreadsheet_comes_to_the_same_total(made: Estimate, tmp_path: Path):
+    (tmp_path / "estimate.xlsx").write_bytes(estimate_xlsx(made, to_document(made)))
+    call = [
+        str(OFFICE),
+        "--headless",
+        "--convert-to",
+        "csv",
+        "--outdir",
+        str(tmp_path),
+        str(tmp_path / "estimate.xlsx"),
+    ]
+    subprocess.run(call, check=True, capture_output=True, timeout=120)
+    said = (tmp_path / "estimate.csv").read_text()
+    assert f"{made.cost.total:,.2f}" in said
