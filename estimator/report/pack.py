@@ -18,6 +18,7 @@ from estimator.report.papers.lift_sheet import lift_sheet
 from estimator.report.papers.order import order, order_csv, order_xlsx
 from estimator.report.papers.quote import quote
 from estimator.report.papers.shelf_file import shelf_toml
+from estimator.report.papers.summary_html import summary_html
 from estimator.report.papers.workbook import estimate_xlsx
 from estimator.report.papers.workings import workings
 
@@ -36,6 +37,7 @@ PAPERS: Mapping[str, Paper] = {
     "labels.pdf": labels,
     "workings.pdf": workings,
     "estimate.xlsx": estimate_xlsx,
+    "summary.html": summary_html,
     "pieces.csv": pieces_csv,
     "materials.csv": materials_csv,
     "shelf.toml": shelf_toml,

@@ -1,0 +1,222 @@
+"""summary.html: the whole job at a glance for the workshop, on a telephone or a desk; without any network."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from html import escape
+
+from estimator.document import Document
+from estimator.estimate import Estimate
+from estimator.pricing.quote import lines_of
+from estimator.report.money_tables import calendar_sheet, cost_sheet, labour_sheet
+from estimator.report.papers.alert import HEADING, by_statement
+from estimator.report.papers.charts import Bar, Curve, bars, lines
+from estimator.report.papers.style import plain, words_of
+from estimator.report.tables import Sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
+from estimator.units import format_temperature
+
+MOST_BARS = 30
+"""So many marks have a bar, the heaviest; the table below shows all."""
+
+MOST_SWAPS = 2
+SHOWN_H = 48.0
+"""Of a temperature, hours after placing."""
+
+KELVIN_TO_F, FREEZING_F = 1.8, 32.0
+
+STYLE = """
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+body { margin: 0; font: 16px/1.45 system-ui, sans-serif; color: #111; background: #fff; overflow-wrap: break-word; }
+main { max-width: 1120px; margin: 0 auto; padding: 16px; }
+h1 { font-size: 1.7rem; line-height: 1.15; margin: .2em 0; }
+h2 { font-size: 1.1rem; margin: 1.6em 0 .4em; border-top: 2px solid #111; padding-top: .4em; }
+.by, figcaption, .said { color: #555; font-size: .85rem; }
+dl { display: grid; grid-template-columns: repeat(auto-fit, minmax(150px, 1fr)); gap: 8px 16px; margin: 12px 0; }
+dt { color: #555; font-size: .8rem; } dd { margin: 0; font-weight: 700; font-size: 1.15rem; }
+dl div { min-width: 0; } dd { overflow-wrap: anywhere; }
+.alert { border: 3px solid #b00020; color: #b00020; font-weight: 700; padding: 8px 12px; margin: 12px 0; }
+.alert p { margin: 0 0 4px; } .alert ul { margin: 0; padding-left: 1.1em; }
+.charts { display: grid; grid-template-columns: 1fr; gap: 16px 40px; }
+figure { margin: 0; } figure svg { width: 100%; max-width: 520px; height: auto; display: block; }
+figure h2 { margin-top: .6em; }
+.table { overflow-x: auto; } table { border-collapse: collapse; width: 100%; font-size: .88rem; }
+th, td { padding: 4px 8px; text-align: left; vertical-align: top; border-bottom: 1px solid #ccc; }
+th { border-bottom: 2px solid #111; } td.n, th.n { text-align: right; white-space: nowrap; }
+td.t { min-width: 5em; max-width: 28em; } tr.total td { font-weight: 700; border-top: 2px solid #111; }
+@media (min-width: 800px) { .charts { grid-template-columns: 1fr 1fr; } }
+@media print { .table { overflow: visible; } figure, tr { break-inside: avoid; } }
+"""
+
+
+def summary_html(estimate: Estimate, document: Document) -> bytes:
+    """The page; the same bytes for the same estimate. Every text of the job is escaped."""
+    words, job = words_of(estimate), estimate.job
+    name = _text(job.name)
+    body = [
+        f'<p class="by">{_text(job.date or "undated")} · for the workshop: costs are in it</p>',
+        f"<h1>{name}</h1>",
+        *_facts(estimate, words),
+        *_alert(estimate),
+        '<div class="charts">',
+        *_charts(estimate, document, words),
+        "</div>",
+    ]
+    sheets = (
+        piece_sheet(estimate, words), cost_sheet(estimate, words), labour_sheet(estimate, words),
+        material_sheet(estimate, words), mix_sheet(estimate, words), calendar_sheet(estimate),
+    )  # fmt: skip
+    for sheet in sheets:
+        if sheet.rows:
+            body += _table(sheet)
+    body += _cautions(estimate)
+    body += [f'<p class="said">{_text(text)}</p>' for text in (EXAMPLE_PRICES, DEFERRAL)]
+    head = (
+        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n"
+        f"<title>{name}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n"
+    )
+    return (head + "\n".join(body) + "\n</main>\n</body>\n</html>\n").encode()
+
+
+def _text(text: str) -> str:
+    return escape(plain(text), quote=True)
+
+
+def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
+    heaviest = max(estimate.pieces, key=lambda each: each.weight.lift_kg)
+    ship = estimate.calendar.ship_day
+    told = [
+        ("Total with tax", f"{words.money(estimate.cost.total)} {estimate.job.currency}"),
+        ("Before tax", words.money(estimate.cost.price)),
+        ("Pieces", str(sum(each.taken.piece.quantity for each in estimate.pieces))),
+        ("Heaviest to carry", f"{words.mass(heaviest.weight.lift_kg, up=True)}, {heaviest.taken.piece.mark}"),
+        ("Hours", f"{estimate.pricing.labour.hours:.1f}"),
+        ("Pours", str(len(estimate.batching.pours))),
+        ("Ships", str(estimate.calendar.date_of(ship) or f"day {ship + 1}")),
+    ]
+    yield "<dl>"
+    yield from (f"<div><dt>{_text(label)}</dt><dd>{_text(value)}</dd></div>" for label, value in told)
+    yield "</dl>"
+
+
+def _alert(estimate: Estimate) -> Iterator[str]:
+    told = by_statement((each.taken.piece.mark, each.handling.not_shown_safe) for each in estimate.pieces)
+    told += estimate.delivery.statements
+    if told:
+        items = "".join(f"<li>{_text(line)}</li>" for line in told)
+        yield f'<div class="alert" role="alert"><p>{_text(HEADING)}</p><ul>{items}</ul></div>'
+
+
+def _charts(estimate: Estimate, document: Document, words: Words) -> Iterator[str]:
+    yield _weight_chart(estimate, words)
+    yield _cost_chart(estimate, words)
+    for comparison in document["comparisons"][:MOST_SWAPS]:
+        yield from _swap_chart(comparison, estimate, words)
+    yield from _heat_chart(estimate)
+
+
+def _figure(title: str, picture: str, caption: str) -> str:
+    return f"<figure><h2>{_text(title)}</h2>\n{picture}\n<figcaption>{_text(caption)}</figcaption></figure>"
+
+
+def _weight_chart(estimate: Estimate, words: Words) -> str:
+    heaviest = sorted(estimate.pieces, key=lambda each: -each.weight.lift_kg)[:MOST_BARS]
+    rows = [
+        Bar(
+            each.taken.piece.mark,
+            each.weight.low_kg,
+            each.weight.lift_kg,
+            words.mass(each.weight.lift_kg, up=True),
+        )
+        for each in heaviest
+    ]
+    left = len(estimate.pieces) - len(heaviest)
+    said = "Of one piece, to carry. Solid: at least; hatched: up to the heaviest it may be, which is the figure."
+    return _figure("Weight by piece", bars("Weight by piece", rows), said + (f" And {left} lighter." if left else ""))
+
+
+def _cost_chart(estimate: Estimate, words: Words) -> str:
+    kinds: dict[str, float] = {}
+    for line in lines_of(estimate.cost, estimate.job.price):
+        kinds[line.kind] = kinds.get(line.kind, 0.0) + float(line.amount)
+    spent = {kind.replace("_", " "): amount for kind, amount in kinds.items() if amount}
+    rows = [Bar(kind, amount, amount, words.money(amount)) for kind, amount in spent.items()]
+    said = f"In {estimate.job.currency}; they add up to {words.money(estimate.cost.total)}."
+    return _figure("Cost by kind", bars("Cost by kind", rows), said)
+
+
+def _swap_chart(comparison: Document, estimate: Estimate, words: Words) -> Iterator[str]:
+    """Weight and cost of the job's concrete as the sand is swapped, each beside what it is with sand alone."""
+    curve = comparison["curve"]
+    share = [100.0 * each for each in curve["replacement"]]
+    curves = [_beside("weight of all pieces, fresh", share, curve["job_fresh_kg"], 0)]
+    if all(each is not None for each in curve["job_cost"]):
+        curves.append(_beside("cost of their materials", share, curve["job_cost"], 1))
+    rows = comparison["rows"]
+    told = "; ".join(
+        f"{words.share(row['replacement'])}: {words.mass(row['job_fresh_kg'])}, {words.money(row['job_cost'])}"
+        for row in rows
+    )
+    title = f"Weight against cost, {comparison['mix']}"
+    picture = lines(title, curves, f"% of {comparison['sand']} swapped", "% of what sand alone gives")
+    yield _figure(title, picture, f"Fresh, and materials in {estimate.job.currency}, at {told}.")
+
+
+def _beside(name: str, share: Sequence[float], values: Sequence[float], stroke: int) -> Curve:
+    return Curve(name, [(x, 100.0 * value / values[0]) for x, value in zip(share, values, strict=True)], stroke)
+
+
+def _heat_chart(estimate: Estimate) -> Iterator[str]:
+    """Core temperature of the piece that gets hottest."""
+    fahrenheit = estimate.job.units == "imperial"
+
+    def degrees(celsius: float) -> float:
+        return celsius * KELVIN_TO_F + FREEZING_F if fahrenheit else celsius
+
+    modelled = [(each.taken.piece.mark, each.curing) for each in estimate.pieces if each.curing.plan.chosen is not None]
+    if not modelled:
+        return
+    mark, hottest = max(modelled, key=lambda each: each[1].peak_high_c or 0.0)
+    chosen = hottest.plan.chosen
+    assert chosen is not None
+    trace, hours = chosen.trace, chosen.trace.time_h.tolist()
+    curves = [
+        Curve(name, [(t, degrees(c)) for t, c in zip(hours, column.tolist(), strict=True) if t <= SHOWN_H], stroke)
+        for stroke, (name, column) in enumerate(
+            (("expected", trace.nominal_c), ("heat taken high", trace.high_c), ("heat taken low", trace.low_c))
+        )
+    ]
+    unit = "°F" if fahrenheit else "°C"
+    title = f"Temperature over time, {mark}"
+    picture = lines(title, curves, "hours after placing", f"at mid-thickness, {unit}", from_zero=False)
+    limit = next((each for each in hottest.plan.limits if each.name == "peak temperature"), None)
+    said = f"The piece that gets hottest, under {chosen.cover.name}."
+    if limit is not None:
+        said += f" Not above {format_temperature(limit.value, estimate.job.units)} ({limit.source})."
+    yield _figure(title, picture, said)
+
+
+def _table(sheet: Sheet) -> Iterator[str]:
+    kinds = ["n" if column.figure else "t" for column in sheet.columns]
+    heads = "".join(f'<th class="{k}">{_text(c.head)}</th>' for k, c in zip(kinds, sheet.columns, strict=True))
+    yield f'<h2>{_text(sheet.title)}</h2>\n<div class="table"><table>\n<thead><tr>{heads}</tr></thead>\n<tbody>'
+    yield from (f"<tr>{_cells(kinds, row)}</tr>" for row in sheet.rows)
+    if sheet.totals:
+        yield f'<tr class="total">{_cells(kinds, sheet.totals)}</tr>'
+    yield "</tbody></table></div>"
+
+
+def _cells(kinds: Iterable[str], row: Sequence[str]) -> str:
+    return "".join(f'<td class="{kind}">{_text(cell)}</td>' for kind, cell in zip(kinds, row, strict=True))
+
+
+def _cautions(estimate: Estimate) -> Iterator[str]:
+    yield "<h2>Cautions</h2>\n<ul>"
+    for each in estimate.cautions:
+        marks = ", ".join(each.pieces[:12]) + (f" and {len(each.pieces) - 12} more" if len(each.pieces) > 12 else "")
+        caution = each.caution
+        said = f'<span class="said">{_text(marks)}</span>'
+        yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {said}</li>"
+    yield from (f"<li>{_text(warning)}</li>" for warning in estimate.warnings)
+    yield "</ul>"

@@ -1,0 +1,125 @@
+"""summary.html: whole, harmless, alone on the network, and its charts true."""
+
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import to_document
+from estimator.estimate import Estimate
+from estimator.report.papers.alert import HEADING
+from estimator.report.papers.charts import Bar, Curve, bars, lines
+from estimator.report.papers.style import words_of
+from estimator.report.papers.summary_html import summary_html
+
+ROOT = Path(__file__).parents[2]
+JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
+NAMES = ["<script>alert(1)</script>", '"><img src=x onerror=1>', "&amp; <b>bold", "W" * 200]
+PIECE = '[[piece]]\nmark = \'{}\'\nuse = "panel"\nshape = {{ kind = "slab", length = "{} mm", width = "600 mm", thickness = "20 mm" }}\n'
+VOID = {"meta", "br", "img", "link"}
+
+
+class Reader(HTMLParser):
+    """Tags in their order, and whether they nest."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str | None]] = []
+        self.said: list[str] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += attrs
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += attrs
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.said.append(data)
+
+
+@pytest.fixture(scope="module", params=list(JOBS))
+def made(request: pytest.FixtureRequest) -> Estimate:
+    return estimate_file(JOBS[request.param])
+
+
+def page_of(made: Estimate) -> str:
+    return summary_html(made, to_document(made)).decode()
+
+
+def test_the_page_is_one_file_that_asks_nothing_of_a_network(made: Estimate):
+    page = page_of(made)
+    read = Reader(page)
+    assert not read.open
+    assert not {"script", "link", "img", "iframe", "object"} & set(read.tags)
+    assert not [name for name, _ in read.attributes if name in ("src", "href") or name.startswith("on")]
+    assert "url(" not in page.replace("url(#hatch)", "")
+    assert read.tags.count("svg") >= 4
+
+
+def test_it_tells_the_total_the_weights_and_what_is_not_shown_safe(made: Estimate):
+    words, said = words_of(made), " ".join(Reader(page_of(made)).said)
+    assert words.money(made.cost.total) in said
+    for piece in made.pieces:
+        assert words.mass(piece.weight.lift_kg, up=True) in said
+        assert all(statement in said for statement in piece.handling.not_shown_safe)
+    assert HEADING in said
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_names_are_printed_as_they_stand(name: str, tmp_path: Path):
+    job = f'[job]\nname = \'{name}\'\nunits = "metric"\ncurrency = "EUR"\nmix = "back-50"\n'
+    path = tmp_path / "job.toml"
+    path.write_text(job + PIECE.format(name, 900))
+    read = Reader(page_of(estimate_file(path)))
+    assert not read.open
+    assert "script" not in read.tags
+    assert "img" not in read.tags
+    assert name in read.said
+
+
+def test_five_hundred_marks_have_a_row_each_and_the_heaviest_a_bar(tmp_path: Path):
+    head = '[job]\nname = "Many"\nunits = "metric"\ncurrency = "EUR"\nmix = "back-50"\n'
+    path = tmp_path / "job.toml"
+    path.write_text(head + "".join(PIECE.format(f"A{i:03}", 600 + i) for i in range(500)))
+    said = Reader(page_of(estimate_file(path))).said
+    assert all(said.count(f"A{i:03}") == (2 if i >= 470 else 1) for i in range(2, 499))
+    assert any("And 470 lighter." in each for each in said)
+
+
+def test_the_same_estimate_gives_the_same_bytes(made: Estimate):
+    assert page_of(made) == page_of(made)
+
+
+def test_bars_are_as_long_as_what_they_show():
+    drawn = ElementTree.fromstring(bars("t", [Bar("a", 50.0, 100.0, "x"), Bar("b", 25.0, 25.0, "y")]))
+    widths = [float(each.get("width")) for each in drawn.findall("rect")]
+    assert widths[0] == pytest.approx(widths[1], abs=0.11)  # 50 solid, 50 hatched
+    assert widths[2] == pytest.approx(widths[0] / 2, abs=0.11)
+
+
+def test_curves_are_told_apart_without_colour():
+    curves = [Curve(name, [(0.0, 1.0), (1.0, 2.0 + k)], k) for k, name in enumerate(("one", "two", "three"))]
+    drawn = ElementTree.fromstring(lines("t", curves, "x", "y"))
+    strokes = {line.get("stroke-dasharray") for line in drawn.findall("polyline")}
+    assert len(strokes) == 3
+    assert {line.get("stroke") for line in drawn.findall("polyline")} == {"#111"}
+
+
+def test_an_upright_scale_from_zero_shows_a_small_gain_small():
+    drawn = lines("t", [Curve("one", [(0.0, 100.0), (1.0, 98.0)])], "x", "y")
+    (points,) = re.findall(r'polyline points="([^"]*)"', drawn)
+    ys = [float(point.split(",")[1]) for point in points.split()]
+    assert abs(ys[1] - ys[0]) < 8.0  # of 250
