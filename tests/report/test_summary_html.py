@@ -18,7 +18,12 @@ from estimator.report.papers.summary_html import summary_html
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
 NAMES = ["<script>alert(1)</script>", '"><img src=x onerror=1>', "&amp; <b>bold", "W" * 200]
-PIECE = '[[piece]]\nmark = \'{}\'\nuse = "panel"\nshape = {{ kind = "slab", length = "{} mm", width = "600 mm", thickness = "20 mm" }}\n'
+PIECE = """
+[[piece]]
+mark = '{}'
+use = "panel"
+shape = {{ kind = "slab", length = "{} mm", width = "600 mm", thickness = "20 mm" }}
+"""
 VOID = {"meta", "br", "img", "link"}
 
 

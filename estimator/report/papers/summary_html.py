@@ -42,7 +42,7 @@ figure h2 { margin-top: .6em; }
 .table { overflow-x: auto; } table { border-collapse: collapse; width: 100%; font-size: .88rem; }
 th, td { padding: 4px 8px; text-align: left; vertical-align: top; border-bottom: 1px solid #ccc; }
 th { border-bottom: 2px solid #111; } td.n, th.n { text-align: right; white-space: nowrap; }
-td.t { min-width: 5em; max-width: 28em; } tr.total td { font-weight: 700; border-top: 2px solid #111; }
+td.t { min-width: 7.5em; max-width: 28em; } tr.total td { font-weight: 700; border-top: 2px solid #111; }
 @media (min-width: 800px) { .charts { grid-template-columns: 1fr 1fr; } }
 @media print { .table { overflow: visible; } figure, tr { break-inside: avoid; } }
 """
