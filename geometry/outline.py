@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -55,6 +56,7 @@ class OutlineBody:
         return self.outline.open not in ("top", "both"), self.outline.open not in ("bottom", "both")
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def outline_body(outline: Outline) -> OutlineBody:
     """The outline's slices. Raises GeometryError for dimensions that cannot be built."""
     require_dimensions(thickness=outline.thickness_m, wall=outline.wall_m)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil
 from typing import Literal, get_args
@@ -75,6 +76,7 @@ class PanelBody:
         return list(dict.fromkeys(deep))
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def panel_body(panel: Panel) -> PanelBody:
     """The panel's slices. Raises GeometryError for dimensions that cannot be built."""
     require_dimensions(length=panel.length_m, height=panel.height_m, skin=panel.skin_m)

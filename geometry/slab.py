@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -87,6 +88,7 @@ class SlabBody:
         return Faces(tuple(strips), all_flats(self.zones), slopes_of(slab))
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def slab_body(slab: Slab) -> SlabBody:
     """The slab's slices. Raises GeometryError for dimensions that cannot be built."""
     _refuse_plate(slab)
