@@ -16,7 +16,6 @@ from estimator.estimate import Estimate
 from estimator.report.papers.form_drawing import form_drawings, form_dxf
 from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_sheet
 from geometry import shapes
-from geometry.form_strips import form_strips
 from geometry.knock_outs import knock_out
 from geometry.plan_view import plan_view
 from geometry.plane import Region
@@ -62,12 +61,21 @@ def test_sizes_are_those_inside_the_form_and_places_those_of_the_mirror_image(pa
     assert "⌀ 35 mm 900 mm 570 mm" in slab
 
 
-def test_boards_stand_as_high_as_the_concrete():
-    strips = {strip.name: (strip.length_m, strip.height_m) for strip in form_strips(SLAB)}
-    assert strips["front"] == (1.8, 0.06)
-    assert strips["back"] == (1.8, 0.025)
-    assert strips["inside the drop, front"] == pytest.approx((1.77, 0.035))
-    assert strips["inside the drop, left"] == pytest.approx((0.62, 0.035))
+def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_sees_them(
+    pages: list[str], every_shape: Estimate
+):
+    (slab,) = [page for page in pages if " S1 " in page]
+    boards = slab.split("Boards of one form")[1]
+    assert "base board 1 1838 mm 688 mm" in boards  # two boards of 19 mm round 1800 × 650
+    assert "front edge 1 1838 mm 60 mm" in boards
+    assert "right edge 1 650 mm 60 mm" in boards  # the piece has its drop on the left
+    assert "left edge 1 650 mm 25 mm" in boards
+    (planter,) = [page for page in pages if " P1 " in page]
+    assert "long side 2" in planter
+    names = {each.mark: each.boards for each in every_shape.supply.forms.marks}
+    assert not names["B1"]
+    (basin,) = [page for page in pages if " B1 " in page]
+    assert "Not built of boards" in basin
 
 
 def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():

@@ -15,6 +15,7 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.packaging.form_plan import MarkForms
 from estimator.report.papers import drawing
 from estimator.report.papers.drawing import Scale
 from estimator.report.papers.style import (
@@ -40,7 +41,6 @@ from estimator.report.papers.table import table
 from estimator.report.tables import Column
 from estimator.report.words import Words
 from geometry.cross_section import CrossSection, telling_section
-from geometry.form_strips import form_strips
 from geometry.knock_outs import knock_out
 from geometry.plan_view import PlanView, is_cast_face_down, plan_view
 from geometry.plane import Region
@@ -72,10 +72,11 @@ def form_sheet(estimate: Estimate, _: Document) -> bytes:
     front, words = Front("Form sheet", estimate.job), words_of(estimate)
     story: list[Flowable] = []
     names = drawing_names([piece.taken.piece.mark for piece in estimate.pieces])
+    forms = {each.mark: each for each in estimate.supply.forms.marks}
     for number, piece in enumerate(estimate.pieces):
         if number:
             story.append(PageBreak())
-        story += _form(piece, names[piece.taken.piece.mark], front, words)
+        story += _form(piece, forms[piece.taken.piece.mark], names[piece.taken.piece.mark], front, words)
     return bind(front, story)
 
 
@@ -100,7 +101,7 @@ def form_view(shape: Shape) -> PlanView:
     return view.mirrored() if is_cast_face_down(shape) else view
 
 
-def _form(estimated: PieceEstimate, drawn_in: str, front: Front, words: Words) -> Iterator[Flowable]:
+def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Front, words: Words) -> Iterator[Flowable]:
     piece = estimated.taken.piece
     face_down = is_cast_face_down(piece.shape)
     view, section = form_view(piece.shape), telling_section(piece.shape)
@@ -108,8 +109,8 @@ def _form(estimated: PieceEstimate, drawn_in: str, front: Front, words: Words) -
     yield say(piece.mark, TITLE)
     yield Rule(front.width)
     told = [
-        ("Forms standing at one time", str(min(piece.forms, piece.quantity))),
-        ("Pieces to cast", str(piece.quantity)),
+        ("Forms", f"{forms.set.forms}, {forms.kind}"),
+        ("Built over the job", f"{forms.set.built}, for {forms.set.casts} casts"),
         ("Inside, length × width", " × ".join(words.length(each) for each in view.size_m)),
         ("Both diagonals", words.length(view.diagonal_m) if view.is_rectangular else "not a rectangle"),
     ]
@@ -121,7 +122,7 @@ def _form(estimated: PieceEstimate, drawn_in: str, front: Front, words: Words) -
     shown = partial(_large, view=view, words=words, mirrored=face_down, section=None if face_down else section)
     yield Picture(front.width, high, shown)
     yield _beside(piece.shape, section, front, words, face_down=face_down)
-    yield from _lists(piece.shape, view, front, words, face_down=face_down)
+    yield from _lists(forms, view, front, words, face_down=face_down)
     notes = [f"Full size, as built: {drawn_in}. Check a printed length before anything is cut from it."]
     notes += [f"{each[0].upper()}{each[1:]}." for each in (*view.notes, *(section.notes if section else ()))]
     yield Spacer(0, 4)
@@ -198,11 +199,11 @@ def _cut(canvas: Any, wide: float, high: float, section: CrossSection, words: Wo
     drawing.overall(canvas, section.bounds_m, scale, words)
 
 
-def _lists(shape: Shape, view: PlanView, front: Front, words: Words, *, face_down: bool) -> Iterator[Flowable]:
+def _lists(forms: MarkForms, view: PlanView, front: Front, words: Words, *, face_down: bool) -> Iterator[Flowable]:
     few = len(view.openings) <= SIDE_BY_SIDE
     wide = front.width * 0.5 - 6 if few and view.openings else front.width
     openings = list(_openings(view, wide, words))
-    boards = list(_boards(shape, view, wide, words, face_down=face_down))
+    boards = list(_boards(forms, wide, words, face_down=face_down))
     if few and openings:
         yield Grid([[openings, boards]], colWidths=[front.width / 2] * 2, style=TOP_LEFT)
     else:
@@ -227,33 +228,33 @@ def _openings(view: PlanView, wide: float, words: Words) -> Iterator[Flowable]:
         yield say(f"And {len(view.openings) - MOST_OPENINGS} more: see the full-size drawing.", SMALL)
 
 
-def _boards(shape: Shape, view: PlanView, wide: float, words: Words, *, face_down: bool) -> Iterator[Flowable]:
-    strips = form_strips(shape)
-    if not strips:
-        yield say("Not cast between straight boards: built from the full-size drawing and the section.", SMALL)
+def _boards(forms: MarkForms, wide: float, words: Words, *, face_down: bool) -> Iterator[Flowable]:
+    """The cut list of one form; an edge's width is its height above the base board."""
+    if not forms.boards:
+        yield say("Not built of boards: made from the full-size drawing and the section.", SMALL)
         return
-    length, width = view.size_m
-    rows = [("base, between the strips", "1", words.length(length), words.length(width))]
-    rows += [
+    rows = [
         (
-            _side(strip.name, face_down=face_down),
-            str(strip.count),
-            words.length(strip.length_m),
-            words.length(strip.height_m),
+            _as_built(board.name.removeprefix(f"{forms.mark} "), face_down=face_down),
+            str(board.count),
+            words.length(board.length_m),
+            words.length(board.width_m),
         )
-        for strip in strips
+        for board in forms.boards[:MOST_OPENINGS]
     ]
-    yield say("Boards: faces that touch the concrete", SECTION)
+    yield say("Boards of one form", SECTION)
     yield table([Column("Board", False), Column("Count"), Column("Length"), Column("Height")], rows, wide)
-    yield say("Add what the boards lap at the corners, and what the bottom reaches under them.", SMALL)
+    if len(forms.boards) > MOST_OPENINGS:
+        yield say(f"And {len(forms.boards) - MOST_OPENINGS} more: see the full-size drawing.", SMALL)
 
 
-def _side(name: str, *, face_down: bool) -> str:
-    """The side as the builder sees it: left and right change places in a form that is mirrored."""
+def _as_built(name: str, *, face_down: bool) -> str:
+    """A board as the builder sees it: left and right change places in a form that is mirrored."""
+    if name == "bottom":
+        return "base board"
     if not face_down:
         return name
-    *before, last = name.rsplit(" ", 1)
-    return " ".join([*before, SWAPPED.get(last, last)])
+    return " ".join(SWAPPED.get(word, word) for word in name.split(" "))
 
 
 def _knock_out(number: int, opening: Region, view: PlanView, words: Words) -> Sequence[str]:
