@@ -45,6 +45,7 @@ FOOT_SIZE = 7.5
 MOST_FOOT = 0.8  # of the width: the rest is for the page number
 HEADING_ROOM, LEAST_BELOW = 27.0, 40.0  # a heading with its spaces; what must follow on its page
 WITHIN = 0.999  # of a width: sums of glyphs are rounded
+MOST_LAID = 5_000  # paragraphs whose lines are kept
 ELLIPSIS = "…"
 
 BODY = ParagraphStyle("body", fontName=PLAIN, fontSize=9, leading=12, textColor=INK, splitLongWords=1)
@@ -218,13 +219,40 @@ def facts(pairs: Sequence[tuple[str, str]], width: float, columns: int = 4) -> l
 
 def say(text: str, style: ParagraphStyle = BODY) -> Paragraph:
     """A paragraph of plain text: what looks like markup is printed as it stands."""
-    return Paragraph(escape(plain(text)), style)
+    return _Said(escape(plain(text)), style)
 
 
 def say_parts(parts: Sequence[tuple[str, bool]], style: ParagraphStyle = BODY) -> Paragraph:
     """A paragraph of plain text in pieces, each strong or not."""
     marked = (f"<b>{escape(plain(text))}</b>" if strong else escape(plain(text)) for text, strong in parts)
-    return Paragraph("".join(marked), style)
+    return _Said("".join(marked), style)
+
+
+class _Said(Paragraph):
+    """A paragraph broken into lines once for each width: cautions stand alike on many pages, and cells are asked
+    for their height several times."""
+
+    blPara: Any  # noqa: N815  the name is reportlab's
+    height: float
+    _laid: dict[tuple[str, ParagraphStyle, float], tuple[Any, float]] = {}  # noqa: RUF012  shared on purpose
+
+    def __init__(self, text: str | None, style: ParagraphStyle | None = None, **others: Any) -> None:
+        super().__init__(text, style, **others)
+        self._key = (text, style) if text else None
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        if self._key is None:  # the rest of one that was split over two pages
+            size: tuple[float, float] = super().wrap(width, height)
+            return size
+        known = self._laid.get((*self._key, width))
+        if known is None:
+            super().wrap(width, height)
+            if len(self._laid) >= MOST_LAID:
+                self._laid.clear()
+            known = self._laid[(*self._key, width)] = (self.blPara, self.height)
+        self.blPara, self.height = known
+        self.width = width
+        return width, self.height
 
 
 def plain(text: str) -> str:

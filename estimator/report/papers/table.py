@@ -13,11 +13,13 @@ from typing import Any
 
 from reportlab.platypus import Flowable, LongTable, Spacer
 from reportlab.platypus import Table as Grid
+from reportlab.platypus.tables import CellStyle
 
 from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, Draw, Picture, plain, width_of
 from estimator.report.tables import Column, Sheet
 
 SIZES = (8.5, 8.0, 7.5, 7.0, 6.5)
+LEADING = 1.3  # of the size
 PAD = 4.0  # at each side of a cell, points
 LEAST_COLUMN = 34.0  # a column of words is not squeezed below this, points
 MOST_WORD = 0.35  # of the width: a longer word is broken
@@ -264,7 +266,7 @@ def _grid(
     *,
     compact: bool = False,
 ) -> Flowable:
-    leading = round(size * 1.3, 2)
+    leading = round(size * LEADING, 2)
     above, below = (1.6, 1.8) if compact else (2.0, 3.0)
     inner = [each - 2 * PAD for each in widths]
     head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
@@ -276,28 +278,11 @@ def _grid(
         laid.append([broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)])
     every = [head, *laid]
     heights = [max(1, *(len(cell) for cell in row)) * leading + above + below for row in every]
-    style: list[tuple[Any, ...]] = [
-        ("FONT", (0, 0), (-1, -1), PLAIN, size, leading),
-        ("FONT", (0, 0), (-1, 0), BOLD, size, leading),
-        ("LEFTPADDING", (0, 0), (-1, -1), PAD),
-        ("RIGHTPADDING", (0, 0), (-1, -1), PAD),
-        ("TOPPADDING", (0, 0), (-1, -1), above),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), below),
-        ("VALIGN", (0, 0), (-1, -1), "MIDDLE" if pictures else "TOP"),
-        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-        ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
-        ("TEXTCOLOR", (0, 0), (-1, -1), INK),
-    ]
+    style: list[tuple[Any, ...]] = [("LINEBELOW", (0, 0), (-1, 0), 0.9, INK)]
     if ruled and laid:
         style.append(("LINEBELOW", (0, 1), (-1, -1), 0.3, HAIR))
-    for i, column in enumerate(columns, start=1 if pictures else 0):
-        style.append(("ALIGN", (i, 0), (i, -1), "RIGHT" if column.figure else "LEFT"))
     if totals is not None:
-        style += [
-            ("FONT", (0, -1), (-1, -1), BOLD, size, leading),
-            ("LINEABOVE", (0, -1), (-1, -1), 0.9, INK),
-            ("BACKGROUND", (0, -1), (-1, -1), TINT),
-        ]
+        style += [("LINEABOVE", (0, -1), (-1, -1), 0.9, INK), ("BACKGROUND", (0, -1), (-1, -1), TINT)]
     count = len(every)
     for first, last in ((0, min(2, count - 1)), (max(1, count - (3 if totals is not None else 2)), count - 1)):
         if last > first and sum(heights[first : last + 1]) <= MOST_TOGETHER:
@@ -308,8 +293,36 @@ def _grid(
         high = pictures[0].height + 6.0
         heights = [max(each, high) if 0 < i <= len(pictures) else each for i, each in enumerate(heights)]
         widths = [pictures[0].width + 2 * PAD, *widths]
+    padding = (above, below)
+    body = _row_style(columns, PLAIN, size, padding, "MIDDLE" if pictures else "TOP", pictured=bool(pictures))
+    styles = [_row_style(columns, BOLD, size, padding, "BOTTOM", pictured=bool(pictures)), *[body] * len(laid)]
+    if totals is not None:
+        styles[-1] = _row_style(columns, BOLD, size, padding, "TOP", pictured=bool(pictures))
     kind = LongTable if count > 60 else Grid
-    return kind(texts, colWidths=list(widths), rowHeights=heights, repeatRows=1, style=style, hAlign="LEFT")
+    return kind(
+        texts,
+        colWidths=list(widths),
+        rowHeights=heights,
+        repeatRows=1,
+        style=style,
+        hAlign="LEFT",
+        cellStyles=styles,
+    )
+
+
+def _row_style(
+    columns: Sequence[Column], font: str, size: float, padding: tuple[float, float], across: str, *, pictured: bool
+) -> list[CellStyle]:
+    """How the cells of a row look; one list serves every row that looks alike, since thousands do."""
+    cells = []
+    for column in ([Column("", False)] if pictured else []) + list(columns):
+        cell = CellStyle("cell")
+        cell.fontname, cell.fontsize, cell.leading, cell.color = font, size, round(size * LEADING, 2), INK
+        cell.leftPadding = cell.rightPadding = PAD
+        cell.topPadding, cell.bottomPadding = padding
+        cell.alignment, cell.valign = "RIGHT" if column.figure else "LEFT", across
+        cells.append(cell)
+    return cells
 
 
 def _high_row(row: list[list[str]]) -> list[list[list[str]]]:
