@@ -110,7 +110,10 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     yield Rule(front.width)
     told = [
         ("Forms", f"{forms.set.forms}, {forms.kind}"),
-        ("Built over the job", f"{forms.set.built}, for {forms.set.casts} casts"),
+        (
+            "Built over the job",
+            f"{forms.set.built}, for {forms.set.casts} {'cast' if forms.set.casts == 1 else 'casts'}",
+        ),
         ("Inside, length × width", " × ".join(words.length(each) for each in view.size_m)),
         ("Both diagonals", words.length(view.diagonal_m) if view.is_rectangular else "not a rectangle"),
     ]
