@@ -8,8 +8,12 @@ from geometry.errors import GeometryError
 
 
 def mm(length_m: float) -> str:
-    """A length for a message."""
-    return f"{length_m * 1000:.6g} mm"
+    """A length for a message, in both units that a workshop reads: this package knows nothing of the job's.
+
+    >>> mm(0.0508)
+    '50.8 mm (2 in)'
+    """
+    return f"{length_m * 1000:.6g} mm ({length_m / 0.0254:.4g} in)"
 
 
 def require(holds: bool, what: str, mend: str = "", key: str = "") -> None:

@@ -209,14 +209,14 @@ Write = Callable[[str], Path]
         (
             '"1/8 in", method = "spray"',
             '"1 in", method = "spray"',
-            "job.toml: piece C1, layers: add up to 25.4 mm, which leaves nothing of 19.05 mm for the layer without a "
-            "thickness. Make them thinner.",
+            "job.toml: piece C1, layers: add up to 25.4 mm (1 in), which leaves nothing of 19.05 mm "
+            "(0.75 in) for the layer without a thickness. Make them thinner.",
         ),
         (
             '{ mix = "back-50", method = "hand" }',
             '{ mix = "back-50", method = "hand", thickness = "1/2 in" }',
-            "job.toml: piece C1, layers: add up to 15.875 mm, but the piece is 19.05 mm thick. Correct one, or leave "
-            "one out to take the rest.",
+            "job.toml: piece C1, layers: add up to 15.875 mm (0.625 in), but the piece is 19.05 mm (0.75 in) "
+            "thick. Correct one, or leave one out to take the rest.",
         ),
         (
             'displaces = "0.1 ft^3"',

@@ -76,8 +76,8 @@ def test_the_last_layer_of_a_solid_takes_the_rest(body):
 @pytest.mark.parametrize(
     ("thicknesses", "faces", "message"),
     [
-        ([0.02, 0.02], "form", "add up to 40 mm, but the piece is 50 mm thick."),
-        ([0.03, None], "all", "reach 30 mm from both sides into a wall of 50 mm."),
+        ([0.02, 0.02], "form", "add up to 40 mm (1.575 in), but the piece is 50 mm (1.969 in) thick."),
+        ([0.03, None], "all", "reach 30 mm (1.181 in) from both sides into a wall of 50 mm (1.969 in)."),
     ],
 )
 def test_layers_that_do_not_fit_the_wall(body, thicknesses, faces, message):
@@ -87,7 +87,7 @@ def test_layers_that_do_not_fit_the_wall(body, thicknesses, faces, message):
 
 
 def test_layers_that_fill_a_solid_leave_nothing_for_the_last(body):
-    with pytest.raises(GeometryError, match="reach 600 mm and fill it"):
+    with pytest.raises(GeometryError, match=r"reach 600 mm \(23\.62 in\) and fill it"):
         mesh_layer_parts(body(), [0.6, None])
 
 

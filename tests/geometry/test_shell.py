@@ -155,7 +155,7 @@ def refusal(*arguments):
 
 
 def test_a_wall_must_be_positive():
-    assert refusal(*CUBE, 0.0) == ("the wall is 0 mm thick. Give a thickness above 0.", "wall")
+    assert refusal(*CUBE, 0.0) == ("the wall is 0 mm (0 in) thick. Give a thickness above 0.", "wall")
     assert refusal(*CUBE, float("nan"))[1] == "wall"
 
 
@@ -195,5 +195,5 @@ def test_a_wall_can_part_a_hollow_or_leave_none():
     waist = Region.from_points([(0, 0), (1, 0), (1, 1), (0.55, 0.5), (1, 2), (0, 2), (0.45, 0.5), (0, 1)])
     assert len(plane_shell(waist, 0.1)) == 2
     assert plane_shell(Region.rectangle(1.0, 0.1), 0.05) == ()
-    with pytest.raises(GeometryError, match="the wall is -1000 mm thick"):
+    with pytest.raises(GeometryError, match=r"the wall is -1000 mm \(-39\.37 in\) thick"):
         plane_shell(Region.rectangle(1.0, 0.1), -1.0)

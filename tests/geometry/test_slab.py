@@ -176,11 +176,15 @@ def test_the_middle_layer_can_take_the_rest():
         (Slab(1.0, 0.6, 0.02, drop_edges=(DropEdge(("front",), 0.01, 0.02),)), "drop_edges[0].height", "less than"),
         (Slab(1.0, 0.6, 0.02, drop_edges=(DropEdge(("front",), 0.1, 0.7),)), "drop_edges[0].thickness", "more than"),
         (Slab(1.0, 0.6, 0.02, drop_edges=(DropEdge((), 0.1, 0.02),)), "drop_edges[0].sides", "names no side"),
-        (Slab(1.0, 0.6, 0.02, cutouts=(CircleCutout(0.3, 0.1, 0.3),)), "cutouts[0].x", "by 50 mm at the left"),
+        (
+            Slab(1.0, 0.6, 0.02, cutouts=(CircleCutout(0.3, 0.1, 0.3),)),
+            "cutouts[0].x",
+            r"by 50 mm \(1\.969 in\) at the left",
+        ),
         (
             Slab(1.0, 0.6, 0.02, cutouts=(RectangleCutout(0.3, 0.3, 0.1, 0.4),)),
             "cutouts[0].y",
-            "by 100 mm at the back",
+            r"by 100 mm \(3\.937 in\) at the back",
         ),
         (Slab(1.0, 0.6, 0.02, cutouts=(RectangleCutout(0.3, 0.2, 0.1, 0.1, 0.11),)), "cutouts[0].radius", "half"),
         (Slab(1.0, 0.6, 0.02, cutouts=(CircleCutout(0.3, 0.5, 0.3, depth_m=0.03),)), "cutouts[0].depth", "deeper"),
