@@ -16,6 +16,7 @@ from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_sheet import lift_sheet
 from estimator.report.papers.order import order, order_csv, order_xlsx
+from estimator.report.papers.pour_days import pour_days
 from estimator.report.papers.quote import quote
 from estimator.report.papers.shelf_file import shelf_toml
 from estimator.report.papers.summary_html import summary_html
@@ -31,6 +32,7 @@ PAPERS: Mapping[str, Paper] = {
     "order.csv": order_csv,
     "order.xlsx": order_xlsx,
     "batch-sheets.pdf": batch_sheets,
+    "pour-days.pdf": pour_days,
     "form-sheet.pdf": form_sheet,
     "lift-sheet.pdf": lift_sheet,
     "install-sheet.pdf": install_sheet,

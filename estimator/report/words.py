@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from math import ceil
 
 from estimator.units import (
     Units,
@@ -10,6 +11,7 @@ from estimator.units import (
     format_density,
     format_length,
     format_mass,
+    format_temperature,
     format_volume,
 )
 
@@ -114,6 +116,17 @@ class Words:
             return ""
         told = f"{full} full bucket{'s' if full > 1 else ''}"
         return told if rest < FULL_TOLERANCE * bucket_m3 else f"{told} + {self.bucketful(rest)}"
+
+    def temperature(self, temperature_c: float, *, up: bool | None = None) -> str:
+        return format_temperature(temperature_c, self.units, up=up)
+
+    def duration(self, time_s: float) -> str:
+        """Hours and minutes, to the minute, up."""
+        hours, minutes = divmod(ceil(time_s / 60.0 - 1e-6), 60)
+        return (
+            " ".join(told for told in (f"{hours} h" if hours else "", f"{minutes} min" if minutes else "") if told)
+            or "0 min"
+        )
 
     def minutes(self, time_s: float) -> str:
         return f"{time_s / 60.0:.0f} min"

@@ -72,11 +72,14 @@ def format_pressure(pressure_pa: float, units: Units) -> str:
     return _stepped(pressure_pa / 1e6, ((0, 0.01),), "MPa")
 
 
-def format_temperature(temperature_c: float, units: Units) -> str:
-    """Temperature to the degree, °F or °C."""
+def format_temperature(temperature_c: float, units: Units, *, up: bool | None = None) -> str:
+    """Temperature to the degree, °F or °C.
+
+    up   None rounds to the nearest, True up (the hot side), False down (the cold side)
+    """
     if units == "imperial":
-        return _stepped(temperature_c * 9 / 5 + 32, ((0, 1),), "°F")
-    return _stepped(temperature_c, ((0, 1),), "°C")
+        return _stepped(temperature_c * 9 / 5 + 32, ((0, 1),), "°F", up)
+    return _stepped(temperature_c, ((0, 1),), "°C", up)
 
 
 def _stepped(value: float, steps: tuple[tuple[float, float], ...], unit: str, up: bool | None = None) -> str:

@@ -1,0 +1,318 @@
+"""The pour days read back: every figure is the document's by the rounding that is safe, and nothing leaves its page."""
+
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from itertools import combinations
+from math import ceil, floor
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.document import Document, to_document
+from estimator.estimate import Estimate
+from estimator.report.pack import PAPERS
+from estimator.report.papers.alert import HEADING
+from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
+from estimator.report.papers.pour_words import CureWords
+from estimator.report.papers.style import FOOT, MARGIN, PLAIN, TOP, width_of
+from estimator.report.papers.temperature_plot import COLD, LIMIT, Curve, Mark, temperature_plot
+from estimator.report.words import Words
+
+ROOT = Path(__file__).parents[2]
+BOATHOUSE = ROOT / "examples/boathouse/job.toml"
+HEAD = '[job]\nname = "{name}"\nunits = "{units}"\nmix = "back-50"\ndate = "2026-01-12"\n'
+WINTER = HEAD.format(name="Winter yard", units="imperial") + '[cure]\nroom = "42 °F"\nmix_temperature = "50 °F"\n'
+HOT = HEAD.format(name="Dock benches", units="metric") + (
+    '[cure]\nroom = "33 °C"\nmix_temperature = "30 °C"\nhumidity = 0.25\nair_speed = "3 m/s"\nuncovered = "45 min"\n'
+)
+LONG = "An unusually long mark <b>&amp; markup</b> that somebody made up, level three, towards the lake"
+
+
+def slab(mark: str, thickness: str, more: str = "") -> str:
+    shape = f'shape = {{ kind = "slab", length = "1800 mm", width = "500 mm", thickness = "{thickness}" }}'
+    return f"[[piece]]\nmark = '{mark}'\n{more}\n{shape}\n"
+
+
+JOBS = {
+    "winter": WINTER + slab("S1", "13 mm", "quantity = 2\nforms = 1") + slab("S2", "50 mm"),
+    "hot": HOT + slab("Bench", "150 mm") + slab("Seat", "60 mm") + slab("Slat", "13 mm", "quantity = 3"),
+    "one long": HEAD.format(name="One <i>piece</i> & more", units="metric") + slab(LONG, "13 mm"),
+    "unknown cement": HEAD.format(name="Fast", units="metric")
+    + '[mixes.fast]\nbased_on = "back-50"\ncementitious = { rapid-cement = 1.0 }\n'
+    + slab("F1", "20 mm", 'mix = "fast"'),
+    "forty days": HEAD.format(name="Forty days", units="metric") + slab(LONG, "13 mm", "quantity = 40\nforms = 1"),
+}
+Make = Callable[[str], Estimate]
+
+
+@pytest.fixture(scope="module")
+def make(tmp_path_factory: pytest.TempPathFactory) -> Make:
+    done = {"boathouse": estimate_file(BOATHOUSE)}
+
+    def made(name: str) -> Estimate:
+        if name not in done:
+            path = tmp_path_factory.mktemp("pour") / "job.toml"
+            path.write_text(JOBS[name], encoding="utf-8")
+            done[name] = estimate_file(path)
+        return done[name]
+
+    return made
+
+
+def pages(content: bytes) -> list[str]:
+    with closing(pypdfium2.PdfDocument(content)) as pdf:
+        told = [page.get_textpage().get_text_range() for page in pdf]
+    return [" ".join(each.replace("\u2007", " ").replace("\u2008", " ").split()) for each in told]
+
+
+def paper(made: Estimate) -> tuple[list[str], Document]:
+    document = to_document(made)
+    return pages(pour_days(made, document)), document
+
+
+def of_day(told: list[str], pour: Document) -> str:
+    """The pages of one day."""
+    name = f"{pour['pour'][0].upper()}{pour['pour'][1:]} · "
+    first = next(i for i, each in enumerate(told) if f"pour {pour['day']} of " in each and name in each)
+    follows = first + 1 < len(told) and f"{name}" in told[first + 1] and "after casting" in told[first + 1]
+    return " ".join(told[first : first + 2] if follows else [told[first]])
+
+
+def degrees(celsius: float, units: str, rounded: Callable[[float], int]) -> str:
+    if units == "imperial":
+        return f"{rounded(celsius * 1.8 + 32.0)}"
+    return f"{rounded(celsius)}"
+
+
+def half_up(value: float) -> int:
+    return floor(value + 0.5)
+
+
+@pytest.mark.parametrize("name", ["boathouse", "winter", "hot", "one long"])
+def test_peaks_hours_and_limits_are_those_of_the_document(make: Make, name: str):
+    told, document = paper(make(name))
+    units = document["job"]["units"]
+    pieces = {each["mark"]: each["curing"] for each in document["pieces"]}
+    for pour in document["pours"]:
+        said = of_day(told, pour)
+        for cast in pour["strip"]:
+            curing = pieces[cast["mark"]]
+            peak = curing["peak_c"]
+            if isinstance(peak["high"], float):
+                low, likely, high = (
+                    degrees(peak[side], units, rounded)
+                    for side, rounded in (("low", floor), ("nominal", half_up), ("high", ceil))
+                )
+                assert f"{low} / {likely} / {high} °" in said
+            else:
+                assert "over the limit" in said
+            first, last = ceil(curing["strip_h"][0] - 1e-6), floor(curing["strip_h"][1] + 1e-6)
+            assert (f"{first} to {last} h" if last > first else f"from {first} h on") in said
+            crew = cast["crew"]
+            assert ("by machine" if crew is None else f"by {crew} p") in said
+            tarp = {True: "TARP ON", False: "NO TARP"}[curing["insulate"]["answer"]]
+            assert tarp in said
+            assert ("damp 7 days" if curing["wet_cure"]["answer"] else "no wet cure") in said
+            lost = curing["evaporation"]
+            per = 0.3048**2 / 0.45359237 if units == "imperial" else 1.0
+            assert f"{lost['rate_kg_m2_h'] * per:.2f} " in said
+            assert f" {lost['limit_kg_m2_h'] * per:.2f} " in said
+            assert ("AT ONCE" in said) is any(
+                pieces[each["mark"]]["evaporation"]["over_limit"] for each in pour["pieces"]
+            )
+
+
+@pytest.mark.parametrize("name", ["boathouse", "hot"])
+def test_each_day_has_its_pieces_and_its_batches_with_their_time(make: Make, name: str):
+    told, document = paper(make(name))
+    for pour in document["pours"]:
+        said = of_day(told, pour)
+        assert f"{pour['crew']} people" in said
+        minutes = ceil(pour["placing_s"] / 60.0 - 1e-6)
+        assert (f"{minutes // 60} h {minutes % 60} min" if minutes >= 60 else f"{minutes} min") in said
+        for cast in pour["pieces"]:
+            assert (cast["mark"] if cast["count"] == 1 else f"{cast['mark']} × {cast['count']}") in said
+        for number, batch in enumerate(document["batches"], start=1):
+            if batch["pour"] == pour["pour"]:
+                assert f"{number} {batch['mix']} {batch['count']} " in said
+                assert f"{batch['place_within_s'] / 60.0:.0f} min ____:____" in said
+
+
+def test_dates_are_those_of_the_calendar(make: Make):
+    told, document = paper(make("boathouse"))
+    steps = document["calendar"]["steps"]
+    for pour in document["pours"]:
+        (poured,) = [each for each in steps if each["step"] == "pour" and each["pour"] == pour["pour"]]
+        (stripped,) = [each for each in steps if each["step"] == "strip" and each["pour"] == pour["pour"]]
+        assert poured["first_date"] in of_day(told, pour)
+        assert stripped["first_date"] in of_day(told, pour)
+    assert "Mon 2026-03-09" in told[0]  # a Monday, by any calendar
+
+
+def test_what_may_be_honed_off_is_rounded_down(make: Make):
+    document = to_document(make("boathouse"))
+    most_m = {each["mark"]: each["placing"]["hone_most_m"] for each in document["pieces"]}
+    assert most_m["C1"] == pytest.approx(1 / 32 * 0.0254)  # a quarter of the face: half of what a rule shows
+    assert '3 passes 1/32" 1, 3' in of_day(pages(pour_days(make("boathouse"), document)), document["pours"][0])
+    metric = CureWords(document, Words("metric", "USD"))
+    assert metric.hone({"hone_most_m": 0.00079}) == "0.7 mm"
+    assert metric.hone({"hone_most_m": None}) == "none"
+
+
+def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
+    told, document = paper(make("winter"))
+    assert HEADING in told[0]
+    (room_c,) = {each["curing"]["add_heat"]["room_needed_c"] for each in document["pieces"] if each["mark"] == "S1"}
+    said = of_day(told, document["pours"][1])
+    assert HEADING in said
+    assert f"WARM THE ROOM to {ceil(room_c * 1.8 + 32 - 1e-9)} °F" in said
+    assert "Heat a curing tent" in said
+    hot, document = paper(make("hot"))
+    said = of_day(hot, document["pours"][0])
+    assert "cast in LAYERS of 37.5 mm" in said
+    assert "LIMIT 70 °C" in said
+    assert "This piece may overheat" in said
+    assert "no tested first-crack strength" in said
+
+
+def test_a_cement_outside_the_model_gets_no_temperature_and_no_hours(make: Make):
+    told, _ = paper(make("unknown cement"))
+    said = " ".join(told)
+    assert HEADING in said
+    assert "calcium sulfoaluminate cement is outside the heat model" in said
+    assert "not known" in said
+    assert "NOT KNOWN: by test only" in said
+    assert "TARP ON" not in said
+    assert "hours after placing" not in said  # no plot
+
+
+def test_what_is_assumed_is_told_once_in_the_paper(make: Make):
+    for name in ("boathouse", "hot"):
+        told, _ = paper(make(name))
+        assert " ".join(told).count("hite cement without its analysis") == 1
+    assert "What the curing figures assume" in paper(make("one long"))[0][0]
+
+
+def test_one_day_has_no_overview_and_many_are_listed_short(make: Make):
+    assert len(paper(make("one long"))[0]) == 1
+    told, document = paper(make("forty days"))
+    assert len(document["pours"]) > MOST_SHEETS
+    said = " ".join(told)
+    assert len(told) < len(document["pours"]) / 2
+    assert said.count("NO TARP") + said.count("TARP ON") == 1
+    for step in document["calendar"]["steps"]:
+        if step["step"] == "pour":
+            assert said.count(step["first_date"]) >= 2  # in the overview and at its batches
+    for number in range(1, len(document["batches"]) + 1):
+        assert f" {number} back-50 1 " in said
+
+
+@pytest.mark.parametrize("name", ["boathouse", *JOBS])
+def test_nothing_leaves_its_page_and_no_two_lines_cross(make: Make, name: str):
+    made = make(name)
+    with closing(pypdfium2.PdfDocument(pour_days(made, to_document(made)))) as pdf:
+        for page in pdf:
+            wide, high = page.get_size()
+            text = page.get_textpage()
+            lines = [text.get_rect(i) for i in range(text.count_rects())]
+            for left, low, right, top in lines:
+                assert left >= MARGIN - 1.0
+                assert right <= wide - MARGIN + 1.0
+                assert low >= FOOT - 9 * 72 / 25.4
+                assert top <= high - TOP + 2.0
+            for one, other in combinations(lines, 2):
+                across = min(one[2], other[2]) - max(one[0], other[0])
+                over = min(one[3], other[3]) - max(one[1], other[1])
+                assert across < 0.5 or over < 1.5, (one, other)
+
+
+def test_markup_in_a_mark_is_printed_as_it_stands(make: Make):
+    said = " ".join(paper(make("one long"))[0])
+    assert LONG[:40] in said
+    assert "One <i>piece</i> & more" in said
+
+
+def test_the_same_job_gives_the_same_bytes(make: Make):
+    made = make("boathouse")
+    assert pour_days(made, to_document(made)) == pour_days(made, to_document(estimate_file(BOATHOUSE)))
+    assert PAPERS["pour-days.pdf"] is pour_days
+
+
+class Recorder:
+    """A canvas that keeps its texts and the points of its lines."""
+
+    def __init__(self) -> None:
+        self.texts: list[tuple[float, float, float, str]] = []  # left, right, base, text
+        self.points: list[tuple[float, float]] = []
+        self.font, self.size = PLAIN, 0.0
+
+    def setFont(self, font: str, size: float) -> None:  # noqa: N802 - reportlab's name
+        self.font, self.size = font, size
+
+    def _keep(self, left: float, base: float, text: str) -> None:
+        self.texts.append((left, left + width_of(text, self.font, self.size), base, text))
+
+    def drawString(self, x: float, y: float, text: str) -> None:  # noqa: N802
+        self._keep(x, y, text)
+
+    def drawRightString(self, x: float, y: float, text: str) -> None:  # noqa: N802
+        self._keep(x - width_of(text, self.font, self.size), y, text)
+
+    def drawCentredString(self, x: float, y: float, text: str) -> None:  # noqa: N802
+        self._keep(x - width_of(text, self.font, self.size) / 2, y, text)
+
+    def beginPath(self) -> "Recorder":  # noqa: N802
+        return self
+
+    def moveTo(self, x: float, y: float) -> None:  # noqa: N802
+        self.points.append((x, y))
+
+    lineTo = moveTo  # noqa: N815
+
+    def __getattr__(self, _: str) -> Any:
+        return lambda *_args, **_more: None
+
+
+def plotted(hot: list[float | None], cold: list[float], units: Any = "metric") -> Recorder:
+    hours = [float(i) for i in range(len(hot))]
+    curves = [Curve(LONG, " hot, up to 60", hours, hot), Curve("B1", " cold", hours, cold, COLD)]
+    canvas = Recorder()
+    temperature_plot(curves, [Mark("limit", 70.0, LIMIT)], (16.0, 24.0), 36.0, units)(canvas, 270.0, 130.0)
+    return canvas
+
+
+def shapes() -> Iterator[tuple[list[float | None], list[float]]]:
+    bell: list[float | None] = [20.0 + 40.0 * max(0.0, 1.0 - abs(hour - 9) / 9) for hour in range(73)]
+    yield bell, [20.0] * 73
+    yield bell, [float(each or 0.0) - 1.0 for each in bell]
+    yield [22.0] * 73, [20.0] * 73
+    yield [30.0, 45.0, 70.0, *[None] * 70], [30.0] * 73
+
+
+@pytest.mark.parametrize(("hot", "cold"), list(shapes()))
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_each_line_is_named_beside_it_inside_the_plot(hot: list[float | None], cold: list[float], units: str):
+    canvas = plotted(hot, cold, units)
+    names = [each for each in canvas.texts if each[3].endswith((" cold", " hot, up to 60", "limit"))]
+    assert len(names) == 3
+    for one, other in combinations(names, 2):
+        assert abs(one[2] - other[2]) >= 5.0 or one[1] <= other[0] or other[1] <= one[0]
+    for left, right, base, _ in canvas.texts:
+        assert left >= 0.0
+        assert right <= 270.0
+        assert 0.0 <= base <= 130.0
+
+
+def test_a_line_ends_where_no_temperature_is_stated():
+    curve = Curve("A", "", [0.0, 1.0, 2.0, 3.0], [20.0, 50.0, None, 60.0])
+    assert curve.known == [(0.0, 20.0), (1.0, 50.0)]
+
+
+def test_a_hotter_line_is_drawn_higher():
+    canvas = plotted([20.0 + each for each in range(40)], [20.0] * 40)
+    hot, cold = canvas.points[:37], canvas.points[37:74]
+    assert all(one[1] > other[1] for one, other in zip(hot[1:], cold[1:], strict=True))
+    assert all(one[0] == other[0] for one, other in zip(hot, cold, strict=True))
