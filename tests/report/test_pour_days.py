@@ -15,7 +15,7 @@ from estimator.document import Document, to_document
 from estimator.estimate import Estimate
 from estimator.report.pack import PAPERS
 from estimator.report.papers.alert import HEADING
-from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
+from estimator.report.papers.pour_days import MOST_SHEETS, TOO_LATE, pour_days
 from estimator.report.papers.pour_words import CureWords
 from estimator.report.papers.style import FOOT, MARGIN, PLAIN, TOP, width_of
 from estimator.report.papers.temperature_plot import COLD, LIMIT, Curve, Mark, temperature_plot
@@ -176,6 +176,22 @@ def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
     assert "LIMIT 70 °C" in said
     assert "This piece may overheat" in said
     assert "no tested first-crack strength" in said
+
+
+def test_a_face_that_would_set_before_its_back_coat_is_told(make: Make):
+    told, document = paper(make("boathouse"))
+    first, _, last = document["pours"]
+    backs_s = [
+        batch["placing_s"]
+        for batch in document["batches"]
+        if batch["pour"] == last["pour"] and batch["mix"] == "back-50"
+        for _ in range(batch["count"])
+    ]
+    assert sum(backs_s) - max(backs_s) < 45 * 60  # two panels: the second is reached in time
+    assert TOO_LATE not in of_day(told, last)
+    assert TOO_LATE in of_day(told, first)  # six kinds of piece from one batch of face, and hours of back coat
+    assert "Sheet 1: mixed at once" in of_day(told, first)
+    assert TOO_LATE not in " ".join(paper(make("winter"))[0])  # one layer
 
 
 def test_a_cement_outside_the_model_gets_no_temperature_and_no_hours(make: Make):
