@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 import shapely
 
+from geometry.arcs import Floats
 from geometry.checks import mm
 from geometry.errors import GeometryError
 from geometry.outline import outline_body
@@ -69,7 +70,11 @@ def weakest_section(shape: Slab | Panel | Outline, axis: Axis, between_m: tuple[
     """
     cut = _Cut(shape, axis)
     low, high = between_m or cut.ends
-    return min((cut.at(station) for station in cut.stations(low, high)), key=lambda found: found.least_modulus_m3)
+    return cut.at(cut.weakest(cut.stations(low, high)))
+
+
+WIDTH_NEAR_M = 1e-12
+"""A width below it is the rounding of none."""
 
 
 class _Cut:
@@ -96,6 +101,29 @@ class _Cut:
         found = np.unique(np.concatenate([found, (found[1:] + found[:-1]) / 2]))
         kept: list[float] = found[(found >= low) & (found <= high)].tolist()
         return kept
+
+    def weakest(self, stations: Sequence[float]) -> float:
+        """The station of least modulus: all of them at once, by what each edge of a plan adds to the width there."""
+        beside = BESIDE * (self.ends[1] - self.ends[0])
+        places = np.add.outer(np.asarray(stations, dtype=float), (-beside, beside)).ravel()
+        area, first, second = np.zeros((3, len(places)))
+        low, high = np.full(len(places), np.inf), np.full(len(places), -np.inf)
+        for zone in self.zones:
+            for depth, share, plan in zone.slices():
+                width = _widths(plan.polygon, places, self.axis)
+                held = width > WIDTH_NEAR_M
+                start, end = (zone.start_m, zone.end_m) if not zone.varies else (depth, depth)
+                low[held], high[held] = np.minimum(low[held], start), np.maximum(high[held], end)
+                area += width * share
+                first += width * share * depth
+                second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
+        whole = area > 0.0
+        if not whole.any():
+            raise GeometryError(f"there is no material at {mm(stations[0])}.", "Choose another station.")
+        centre = np.divide(first, area, out=np.zeros_like(area), where=whole)
+        reach = np.maximum(high - centre, centre - low)
+        modulus = np.divide(second - first * centre, reach, out=np.full_like(area, np.inf), where=whole)
+        return float(stations[int(np.argmin(modulus)) // 2])
 
     def at(self, station: float) -> Section:
         beside = BESIDE * (self.ends[1] - self.ends[0])
@@ -143,6 +171,28 @@ class _Cut:
         ends = [(place, self.across[0]), (place, self.across[1])]
         line = shapely.LineString(ends if self.axis == 0 else [(y, x) for x, y in ends])
         return shapely.intersection(plan, line)
+
+
+def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
+    """Width of a plan along the line across it at each place, none of which is one of its corners.
+
+    Where a ring runs round its material to the left, an edge that crosses the line counts its crossing for the width
+    on the far side of it and against it on the near side; a hole runs the other way.
+    """
+    widths = np.zeros(len(places))
+    for polygon in shapely.get_parts(plan):
+        rings = [polygon.exterior, *polygon.interiors]
+        for ring, material_left in zip(rings, [True] + [False] * (len(rings) - 1), strict=True):
+            points = shapely.get_coordinates(ring)
+            along, across = points[:, axis], points[:, 1 - axis]
+            starts, ends = along[:-1, None], along[1:, None]
+            crossed = (np.minimum(starts, ends) < places) & (places <= np.maximum(starts, ends))
+            run = np.where(ends == starts, 1.0, ends - starts)
+            crossing = across[:-1, None] + (across[1:, None] - across[:-1, None]) * (places - starts) / run
+            turned = 1.0 if bool(shapely.is_ccw(ring)) == material_left else -1.0
+            mirrored = 1.0 if axis == 0 else -1.0
+            widths -= turned * mirrored * np.where(crossed, np.sign(ends - starts) * crossing, 0.0).sum(axis=0)
+    return widths
 
 
 def _zones(shape: Slab | Panel | Outline) -> tuple[tuple[Zone, ...], bool]:
