@@ -45,6 +45,7 @@ AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "
 """Conditions of the cautions that matter while pieces are placed, uncovered and stripped."""
 
 MOST_SHEETS = 20  # days, beyond which they are listed one under the other
+MOST_MARKS = 12  # of a day in the overview
 PLOT_HIGH, PLOT_WIDE = 46 * mm, 0.56  # and of the width
 CURED, CURED_SIZES = (0.16, 0.12, 0.23, 0.22, 0.15, 0.12), (8.0,)  # columns of the curing table, of the width
 TOP_LEFT = [
@@ -100,7 +101,7 @@ def _overview(days: Sequence[Day], told: CureWords, front: Front, words: Words) 
         (
             day.name,
             day.date,
-            numbered(day.casts),
+            numbered(day.casts, MOST_MARKS),
             str(day.batch_count),
             words.duration(day.placing_s),
             told.hottest(day.groups),

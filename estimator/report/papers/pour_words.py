@@ -106,9 +106,7 @@ class Day:
 
     def sheets_for(self, group: Alike) -> str:
         """Numbers of the batch sheets that fill a group."""
-        return ", ".join(
-            str(number) for number, batch in self.batches if not group.casts.keys().isdisjoint(batch["pieces"])
-        )
+        return in_runs(number for number, batch in self.batches if not group.casts.keys().isdisjoint(batch["pieces"]))
 
 
 def days_of(document: Document) -> list[Day]:
@@ -162,9 +160,25 @@ def alike(
     ]
 
 
-def numbered(counts: Mapping[str, int]) -> str:
-    """Marks, each with how many of it."""
-    return ", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items())
+def numbered(counts: Mapping[str, int], most: int | None = None) -> str:
+    """Marks, each with how many of it; the first of many where `most` is given."""
+    every = [mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items()]
+    return named(every, len(every) if most is None else most)
+
+
+def in_runs(numbers: Iterable[int]) -> str:
+    """Rising numbers, three and more in a row as first to last.
+
+    >>> in_runs([1, 3, 4, 6, 7, 8])
+    '1, 3, 4, 6 to 8'
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
 def named(marks: Iterable[str], most: int = 12) -> str:
