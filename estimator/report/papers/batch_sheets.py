@@ -207,6 +207,7 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
     by_scale = words.to_step(load.mass_kg, load.scale_step_kg)
     bucket_m3 = job.workshop.figures["mixing.bucket"]
     lot = job.lots.get(load.material) or ""
+    in_kg = words.mass(load.mass_kg) if words.units == "metric" and by_scale.endswith("lb") else ""
     if kind == "light-aggregate":
         full = words.buckets(load.volume_m3, bucket_m3)
         second = " · ".join(each for each in (full, f"weighs {by_scale}") if each)
@@ -215,9 +216,11 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
         waters = [each.step for each in batch.load if each.material == load.material]
         part = waters.index(load.step)
         name = load.material if len(waters) == 1 else "water, first" if part == 0 else "water, held back"
-        second = f"{words.bucketful(load.volume_m3)}{'' if part == 0 else ' · only what the stiffness needs'}"
+        asked = "" if part == 0 else "only what the stiffness needs"
+        second = " · ".join(each for each in (in_kg, words.bucketful(load.volume_m3), asked) if each)
         return Measured(load.step, name, by_scale, second, lot)
-    second = f"about {words.bucketful(load.volume_m3)} loose" if kind == "sand" else ""
+    loose = f"about {words.bucketful(load.volume_m3)} loose" if kind == "sand" else ""
+    second = " · ".join(each for each in (in_kg, loose) if each)
     return Measured(load.step, load.material, by_scale, second, lot)
 
 
