@@ -56,6 +56,11 @@ class Words:
     def areal_mass(self, mass_per_area_kg_m2: float) -> str:
         return format_areal_mass(mass_per_area_kg_m2, self.units)
 
+    @property
+    def areal_mass_unit(self) -> str:
+        """The unit of `areal_mass`, for the head of a column."""
+        return self.areal_mass(1.0).rpartition(" ")[2]
+
     def money(self, amount: Decimal | float | None) -> str:
         """An amount with its currency; what has no price says so."""
         return "no price" if amount is None else f"{amount:,.2f}"
