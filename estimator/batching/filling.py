@@ -17,12 +17,16 @@ FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfil
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What one piece takes of one mix: volume with waste, and the crew's time to place it."""
+    """What one piece takes of one mix: volume with waste, and the crew's time to place it.
+
+    follow_s   the crew's time for what goes on it while it is fresh: a face waits for its back coat
+    """
 
     mark: str
     volume_m3: float
     waste_m3: float
     placing_s: float
+    follow_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +35,23 @@ class Room:
 
     volume_m3: float
     placing_s: float
+    wait_s: float  # most time until the last of its pieces gets the next layer
 
     def size_of(self, share: Share) -> float:
-        """The part of a batch that a share takes, by whichever runs out first, volume or time."""
-        return max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s)
+        """The part of a batch that a share takes, by whichever runs out first: volume, time to lay it, or the wait.
+
+        The last piece of a batch waits for the next layers of all the others, so follow / (wait + follow) is the part
+        of it that a piece takes: shares that add up to 1 keep the wait, and no piece is too long for itself.
+        """
+        waited = share.follow_s / (self.wait_s + share.follow_s) if share.follow_s > 0.0 else 0.0
+        return max(self._laid(share), waited)
 
     def parts_for(self, share: Share) -> int:
-        """How many equal batches one piece needs."""
-        return ceil(self.size_of(share) - FILL_TOLERANCE)
+        """How many equal batches one piece needs, by volume and by time."""
+        return ceil(self._laid(share) - FILL_TOLERANCE)
+
+    def _laid(self, share: Share) -> float:
+        return max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,13 +82,17 @@ def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], workshop: Workshop
     shares: dict[str, list[Share]] = {}
     for cast in pour.casts:
         by_mix: dict[str, Share] = {}
-        for layer in pieces[cast.mark].layers:
-            before = by_mix.get(layer.mix, Share(cast.mark, 0.0, 0.0, 0.0))
+        layers = pieces[cast.mark].layers
+        times_s = [layer.volume_m3 / placing_rate_m3_s(layer.method, workshop) for layer in layers]
+        for i, (layer, placing_s) in enumerate(zip(layers, times_s, strict=True)):
+            before = by_mix.get(layer.mix, Share(cast.mark, 0.0, 0.0, 0.0, 0.0))
+            after = zip(layers[i + 1 :], times_s[i + 1 :], strict=True)
             by_mix[layer.mix] = Share(
                 cast.mark,
                 before.volume_m3 + layer.cast_m3,
                 before.waste_m3 + layer.cast_m3 - layer.volume_m3,
-                before.placing_s + layer.volume_m3 / placing_rate_m3_s(layer.method, workshop),
+                before.placing_s + placing_s,
+                max(before.follow_s, sum(time_s for later, time_s in after if later.mix != layer.mix)),
             )
         for mix, share in by_mix.items():
             shares.setdefault(mix, []).extend([share] * cast.count)

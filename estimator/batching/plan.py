@@ -76,7 +76,8 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
             mix = mixes[name]
             mix_c = max(_placed_c(pieces[share.mark], job) for share in shares)
             within_s = pot_life_s(job.workshop, mix_c, retarded=retarded(job.mixes[name], job.materials))
-            room = Room(capacity_m3(mix, job.workshop) - _loss_m3(mix, job.workshop), within_s)
+            wait_s = job.workshop.figures["placing.face_wait_most"]
+            room = Room(capacity_m3(mix, job.workshop) - _loss_m3(mix, job.workshop), within_s, wait_s)
             if room.volume_m3 <= 0.0:
                 what = f"fills the whole mixer with mix {name}."
                 raise InputError([Fault(job.file, "workshop.loss_per_batch", what, "Correct it, or the mixer.")])

@@ -301,3 +301,12 @@ def test_a_loss_that_fills_the_mixer_is_a_fault_of_the_input(write_job: Write) -
     assert [str(fault) for fault in raised.value.faults] == [
         "job.toml: workshop.loss_per_batch: fills the whole mixer with mix back-50. Correct it, or the mixer."
     ]
+
+
+def test_a_face_batch_covers_no_more_than_can_be_backed_while_it_is_fresh(write_job: Write) -> None:
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    _, _, _, batching = planned(write_job(HEAD + slab("A", "3 ft", f"{layers}\nquantity = 8\nforms = 8")))
+    # two people at 25 ft² an hour of 3/8 in lay the 7/8 in back of 6 ft² in 16.8 min: the face of the fourth of a
+    # batch would wait 50 min, over the 45 min of common practice
+    faces = [len(batch.marks) for batch in batching.batches if batch.mix == "face" for _ in range(batch.count)]
+    assert sorted(faces) == [2, 3, 3]
