@@ -54,6 +54,9 @@ AT_THE_MIXER = (
 )
 """Conditions of the cautions that matter while a batch is mixed."""
 
+OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", "mixes-glass-fibre": "glass-fibre"}
+"""Conditions that hold for this batch only where a material in it has the trait."""
+
 MOST_BELOW = 0.5  # of the page: what is higher may break over two
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 9.5 * mm  # height of a line of the load
@@ -340,11 +343,11 @@ def _told(cautions: Sequence[AppliedCaution]) -> list[Flowable]:
 
 def _cautions(estimate: Estimate, batch: Batch) -> list[AppliedCaution]:
     """Those that matter at the mixer, for the marks and the materials of this batch."""
-    light = {trait for load in batch.load for trait in estimate.job.materials[load.material].traits}
+    traits = {trait for load in batch.load for trait in estimate.job.materials[load.material].traits}
     return [
         each
         for each in estimate.cautions
         if each.caution.when in AT_THE_MIXER
         and any(mark in each.reasons for mark in batch.marks)
-        and (not each.caution.when.startswith("polystyrene") or "polystyrene" in light)
+        and OF_A_TRAIT.get(each.caution.when) in (None, *traits)
     ]
