@@ -37,6 +37,10 @@ class SecondMoments(NamedTuple):
     ixy_m4: float
 
 
+SHARP_M = 1e-9
+"""A corner rounded by less is square: nobody forms a nanometre, and an arc of it has no figures left."""
+
+
 @dataclass(frozen=True, eq=False)
 class Ring:
     """A closed outline; the last point joins the first.
@@ -175,7 +179,7 @@ class Region:
 
     @classmethod
     def rectangle(cls, length_m: float, width_m: float, radius_m: float = 0.0) -> Region:
-        """A rectangle with its lower left corner at the origin, its corners rounded if a radius is given."""
+        """A rectangle with its lower left corner at the origin, its corners rounded by a radius above SHARP_M."""
         _require(length_m > 0 and width_m > 0, "a rectangle needs a length and a width above 0.")
         _require(radius_m >= 0, "a corner radius cannot be negative.")
         _require(
@@ -184,7 +188,7 @@ class Region:
             f"{length_m * 1000:g} × {width_m * 1000:g} mm.",
             "It may be half of the shorter side.",
         )
-        if radius_m == 0:
+        if radius_m < SHARP_M:
             return cls.from_points([(0, 0), (length_m, 0), (length_m, width_m), (0, width_m)])
         x0, x1, y0, y1 = radius_m, length_m - radius_m, radius_m, width_m - radius_m
         points = [

@@ -134,3 +134,7 @@ def test_what_bounds_no_region_is_refused_with_its_place(points, holes, message)
 def test_arcs_that_cross_are_refused():
     with pytest.raises(GeometryError, match="crosses itself at"):
         Region(Ring(np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 0.1), (0.0, 0.1)]), np.array([-0.5, 0.0, 0.0, 0.0])))
+
+
+def test_a_corner_sharper_than_a_nanometre_is_square():
+    assert Region.rectangle(0.5, 0.25, 5e-324).area_m2 == Region.rectangle(0.5, 0.25).area_m2
