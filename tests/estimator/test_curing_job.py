@@ -429,8 +429,19 @@ def test_a_form_waits_in_the_calendar_until_its_cold_piece_can_be_stripped(write
 def test_every_curing_working_names_a_figure(write_job: Write) -> None:
     done = estimated(write_job(HEAD + slab("A", "1/2 in")))
     figures = {each.figure for each in done.workings if each.figure.startswith("pieces.A.curing")}
-    told = ("heat.adiabatic_rise_k", "evaporation.rate_kg_m2_h", "evaporation.share_of_mix_water", "covered_h")
+    told = (
+        "heat.adiabatic_rise_k",
+        *("peak_c.low", "peak_c.nominal", "peak_c.high"),
+        *("evaporation.rate_kg_m2_h", "evaporation.share_of_mix_water", "covered_h"),
+    )
     assert figures == {f"pieces.A.curing.{figure}" for figure in told}
+
+
+def test_a_cover_keeps_a_share_of_the_adiabatic_rise_and_the_band_is_15_percent_of_heat(write_job: Write) -> None:
+    done = estimated(write_job(HEAD + slab("A", "1/2 in")))
+    peaks = {each.figure.rpartition(".")[2]: each.values for each in done.workings if ".curing.peak_c." in each.figure}
+    assert peaks["high"]["heat_factor"] == pytest.approx(1.15)
+    assert all(0.0 < values["kept"] < 1.0 for values in peaks.values())
 
 
 # --- cost ------------------------------------------------------------------------------------------------------------
