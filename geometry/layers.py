@@ -15,6 +15,9 @@ from geometry.solid import LayerPart, Solid
 ROUNDED_M = 1e-6
 """Layers that miss the thickness by no more were rounded, not mistaken."""
 
+NOTHING = 1e-9
+"""Share of a piece below which nothing is left for a layer."""
+
 
 def joint_depths(thicknesses_m: Sequence[float | None], whole_m: float | None) -> tuple[float, ...]:
     """Distance from the faces of each joint between one layer and the next, m.
@@ -68,6 +71,12 @@ def parts_of(
         volume = max(layer.volume_m3, 0.0)
         if inner is inside[-1]:
             volume = left
+            require(
+                volume > NOTHING * whole.volume_m3,
+                f"reach {mm(max(joints_m, default=0.0))} from the faces and leave nothing for the last one.",
+                "Make the outer layers thinner.",
+                "layers",
+            )
         left -= volume
         centroid = layer.centroid_m if volume > 1e-12 * whole.volume_m3 else measured.centroid_m
         parts.append(LayerPart(volume, centroid, area_m2))

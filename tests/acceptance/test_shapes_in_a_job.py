@@ -262,3 +262,18 @@ def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
 )
 def test_a_shape_at_fault_is_refused_with_place_fault_and_mend(desk, shape, line):
     assert desk.shape_refused(shape) == line
+
+
+@pytest.mark.parametrize("faces", ["form", "all"])
+@pytest.mark.parametrize("quantity", [1, 2])
+@pytest.mark.parametrize("shape", [SLAB, 'kind = "panel", length = "1 m", height = "1 m", skin = "20 mm"'])
+def test_coats_that_leave_nothing_for_the_back_are_refused_as_such(desk, shape, faces, quantity):
+    # from both sides two coats of 10 mm meet; from the form alone one of 20 mm fills the piece
+    thick = "10 mm" if faces == "all" else "20 mm"
+    layers = f'form_faces = "{faces}"\nlayers = [{{ mix = "face", thickness = "{thick}" }}, {{ mix = "back-50" }}]\n'
+    job = "".join(f'[[piece]]\nmark = "A{i}"\n{layers}shape = {{ {shape} }}\n' for i in range(quantity))
+    lines = desk.refused('[job]\nname = "T"\nmix = "back-50"\n' + job)
+    assert len(lines) == quantity
+    for i, line in enumerate(lines):
+        assert line.startswith(f"job.toml: piece A{i}, layers: ")
+        assert "nothing" in line
