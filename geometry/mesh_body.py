@@ -16,6 +16,9 @@ from geometry.shell import Shell, between, shell
 from geometry.solid import LayerPart, Solid, Vector
 from geometry.topology import Ints
 
+OPEN_RIM = "open at its rim: the flat face there is left out of the shell"
+"""A rim may be a planter's mouth, or a facet lost on export: what was taken for the opening is told."""
+
 _NOTHING = 1e-9
 """Share of a piece below which nothing is left for a layer."""
 
@@ -36,6 +39,12 @@ def measure_mesh_body(body: MeshBody) -> Solid:
             measured.inertia_m5, tolerance=0.0,
         )  # fmt: skip
     found = _within(body, body.wall_m)
+    require(
+        found.inner_area_m2 > 0.0,
+        f"is {mm(body.wall_m)}, which leaves no hollow.",
+        "Make it thinner, or leave it out for a solid piece.",
+        "wall",
+    )
     return Solid(
         found.volume_m3,
         found.surface_area_m2,
@@ -49,6 +58,7 @@ def measure_mesh_body(body: MeshBody) -> Solid:
         found.tolerance,
         (
             *found.notes,
+            *([] if measured.closed else [OPEN_RIM]),
             f"shell by true offset {found.volume_m3:.6g} m³; outer area times wall would be "
             f"{found.area_times_wall_m3:.6g} m³ ({found.area_times_wall_m3 / found.volume_m3 - 1.0:+.1%})",
         ),

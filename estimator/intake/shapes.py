@@ -237,12 +237,15 @@ def _revolution(table: schema.RevolutionTable, place: _Place) -> shapes.Revoluti
 
 def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
     from geometry.mesh import read_facets, read_mesh
+    from geometry.mesh_body import OPEN_RIM
 
     path = place.folder / table.file
     if not path.is_file():
         raise _PlacedError(
             "file", f'there is no file "{table.file}".', "Paths are relative to the file that names them."
         )
+    if table.open != "none" and table.wall is None:
+        raise _PlacedError("open", "is for a shell.", "Give a wall as well.")
     unit = place.in_unit(table.unit).unit
     unit_m = UNIT_M[unit] if unit else None
     try:
@@ -254,6 +257,8 @@ def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
     except GeometryError as error:
         raise _PlacedError("file", f"{table.file}: {error.what}", error.mend) from None
     place.remarks.extend(f"{table.file}: {problem}" for problem in body.measure.problems)
+    if not body.measure.closed:
+        place.remarks.append(f"{table.file}: {OPEN_RIM}")
     return body
 
 
