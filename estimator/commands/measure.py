@@ -66,6 +66,8 @@ def measure_file(path: Path, question: Question) -> Measured:
         faults.append(Fault("cast-estimator", "--thickness", "is for a drawing; a mesh has its own.", "Leave it out."))
     elif kind in DRAWINGS and wall_m is not None and thickness_m is None:
         faults.append(Fault("cast-estimator", "--wall", "needs the height of the drawn piece.", "Add --thickness."))
+    elif question.open != "none" and wall_m is None:
+        faults.append(Fault("cast-estimator", "--open", "is for a shell.", "Give --wall as well."))
     if faults:
         raise InputError(faults)
     try:
@@ -167,7 +169,8 @@ def _show(path: Path, measured: Measured, units: Units) -> None:
         print(f"  area       {format_area(measured['area_m2'], units)}")
         print(f"  perimeter  {format_length(measured['perimeter_m'], units)}, holes in")
         for i, piece in enumerate(measured["pieces"], start=1):
-            print(f"  outline {i}: {format_area(piece['area_m2'], units)}, {piece['holes']} holes")
+            holes = "1 hole" if piece["holes"] == 1 else f"{piece['holes']} holes"
+            print(f"  outline {i}: {format_area(piece['area_m2'], units)}, {holes}")
     if "volume_m3" in measured:
         print(f"  volume     {format_volume(measured['volume_m3'], units)}")
         print(f"  centroid   {', '.join(format_length(each, units) for each in measured['centroid_m'])}")

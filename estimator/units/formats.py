@@ -38,9 +38,11 @@ def format_mass(mass_kg: float, units: Units, *, up: bool | None = None) -> str:
 
 
 def format_area(area_m2: float, units: Units) -> str:
-    """Area to 0.1 ft² (0.01 below 1 ft²) or to 0.01 m² (0.001 below 0.1 m²)."""
+    """Area to 0.1 ft² (0.01 below 1 ft²), or to 0.01 m² (0.001 below 0.1 m²; 1 cm² below 0.01 m², 0.1 below 10 cm²)."""
     if units == "imperial":
         return _stepped(area_m2 / float(FOOT**2), ((1, 0.1), (0, 0.01)), "ft²")
+    if 0 < abs(area_m2) < 0.01:
+        return _stepped(area_m2 * 1e4, ((10, 1), (0, 0.1)), "cm²")
     return _stepped(area_m2, ((0.1, 0.01), (0, 0.001)), "m²")
 
 

@@ -123,6 +123,12 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
+def _named(unit_m: float) -> str:
+    """A unit of length by its name, or by its size where it has none here."""
+    names = {0.001: "mm", 0.01: "cm", 1.0: "m", 0.0254: "in", 0.3048: "ft"}
+    return next((name for size_m, name in names.items() if abs(size_m / unit_m - 1) < 1e-9), f"{unit_m:g} m")
+
+
 def _read(
     path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float | None, chord_m: float
 ) -> Drawing:
@@ -137,7 +143,7 @@ def _read(
         raise _no_unit(source.sheet(layers, inf))
     if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
         problems.append(
-            f"the file says that its unit is {source.unit_m:g} m; the given {unit_m:g} m rules: "
+            f"the file says that its unit is {_named(source.unit_m)}; the given {_named(unit_m)} rules: "
             f"sizes are {unit_m / source.unit_m:g} times the file's own"
         )
 

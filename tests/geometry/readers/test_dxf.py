@@ -356,7 +356,7 @@ def test_a_given_unit_rules_over_the_header_and_that_is_said(sheet):
     drawing = sheet.read(unit_m=0.01)
     assert drawing.area_m2 == pytest.approx(1.0)
     assert drawing.problems == (
-        "the file says that its unit is 0.001 m; the given 0.01 m rules: sizes are 10 times the file's own",
+        "the file says that its unit is mm; the given cm rules: sizes are 10 times the file's own",
     )
 
 
