@@ -56,8 +56,10 @@ def read_rows(path: Path) -> list[Row]:
 def _csv(path: Path) -> Iterator[Row]:
     try:
         with path.open(encoding="utf-8-sig", newline="") as stream:
-            reader = csv.reader(stream, strict=True)
-            yield from _rows(reader)
+            head = stream.readline()
+            stream.seek(0)
+            # A spreadsheet set to a decimal comma parts its columns by semicolons.
+            yield from _rows(csv.reader(stream, delimiter="," if "," in head or ";" not in head else ";", strict=True))
     except (UnicodeDecodeError, csv.Error) as error:
         raise UnreadableError(f"is not a CSV table: {error}.") from None
 
@@ -93,6 +95,9 @@ def _rows(table: Any) -> Iterator[Row]:
             continue
         if head is None:
             head = [cell.strip() for cell in cells]
+            twice = sorted({name for name in head if name and head.count(name) > 1})
+            if twice:
+                raise UnreadableError(f'has more than one column "{twice[0]}".')
             continue
         filled = {}
         for i, cell in enumerate(cells):
