@@ -89,6 +89,8 @@ def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
             return "`kind` is missing.", 'Add kind = and the name of a shape, such as kind = "slab".'
         case "string_pattern_mismatch":
             return f'"{value}" does not have the form {context["pattern"]}.', "Write it in that form."
+        case "too_short":
+            return "is empty.", "Give at least one."
         case "string_type":
             return f"{value!r} is not text.", "Write it in quotes."
         case _:

@@ -31,7 +31,7 @@ WATER = "water"
 def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
     total = sum(shares.values())
     if shares and abs(total - 1.0) > SHARES_TOLERANCE:
-        raise fault(f"the shares sum to {total:g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1.")
+        raise fault(f"the shares sum to {total:.9g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1.")
     return shares
 
 

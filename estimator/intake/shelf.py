@@ -85,8 +85,13 @@ def read_shelf(
     water_kg_m3 = build.water_density(tables)
     materials = {name: build.material(name, table, water_kg_m3) for name, table in tables.items()}
     mixes = {}
-    for name in {**base_mixes, **own_mixes}:
-        mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, folder, file, warnings, faults)
+    said: set[tuple[str, str]] = set()
+    for name in {**own_mixes, **base_mixes}:
+        found: list[Fault] = []
+        mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, folder, file, warnings, found)
+        # A fault that a mix of the catalog takes over from the job's is told where the job writes it.
+        faults += found if name in own_mixes else [each for each in found if (each.what, each.mend) not in said]
+        said |= {(each.what, each.mend) for each in found}
         if mix is None:
             continue
         made = mix_build.with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
@@ -95,7 +100,9 @@ def read_shelf(
                 made, told = correct_mix(made, each)
                 warnings += told
         mixes[name] = replace(made, water_density_kg_m3=water_kg_m3)
-    return Shelf(materials, kinds, mixes, frozenset({**base_mixes, **own_mixes}), tuple(warnings))
+    names = {**base_mixes, **own_mixes}
+    in_order = {name: mixes[name] for name in names if name in mixes}
+    return Shelf(materials, kinds, in_order, frozenset(names), tuple(warnings))
 
 
 def _by_bucket(merged: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
