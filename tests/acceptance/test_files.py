@@ -1,0 +1,338 @@
+"""Drawings, meshes and schedules as files beside a job, by `measure` and by `estimate`; sizes worked out by hand."""
+
+import json
+from math import pi
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pandas as pd
+import pytest
+import trimesh
+
+approx = pytest.approx
+HEAD = '[job]\nname = "Test"\nunits = "metric"\nmix = "back-50"\nwaste = 0.0\n'
+
+
+def square(sheet, x, y, side, layer="0"):
+    corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
+    sheet.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+
+
+def dxf(path: Path, draw, unit: int = 4) -> None:
+    drawing = ezdxf.new()
+    drawing.header["$INSUNITS"] = unit
+    draw(drawing.modelspace())
+    drawing.saveas(path)
+
+
+def box(size=(100, 60, 40), at=(0, 0, 0)) -> trimesh.Trimesh:
+    made = trimesh.creation.box(size)
+    made.apply_translation(np.array(size) / 2 + np.array(at))
+    return made
+
+
+def without(mesh: trimesh.Trimesh, keep) -> trimesh.Trimesh:
+    mesh.update_faces(keep)
+    return mesh
+
+
+def test_rings_count_alternately_as_material_and_hole(desk):
+    def draw(sheet):
+        square(sheet, 0, 0, 100)
+        square(sheet, 20, 20, 60)  # a hole
+        square(sheet, 40, 40, 20)  # an island in it
+        square(sheet, 200, 0, 50)  # another piece
+
+    dxf(desk.folder / "sheet.dxf", draw)
+    measured = desk.measure("sheet.dxf", "--thickness", "20 mm").document
+    assert measured["kind"] == "outline"
+    assert measured["area_m2"] == approx((100**2 - 60**2 + 20**2 + 50**2) * 1e-6)
+    assert measured["perimeter_m"] == approx(4 * (100 + 60 + 20 + 50) * 1e-3)  # of all rings
+    assert [(each["area_m2"], each["holes"]) for each in measured["pieces"]] == [
+        (approx(6400e-6), 1),
+        (approx(400e-6), 0),
+        (approx(2500e-6), 0),
+    ]
+    assert measured["volume_m3"] == approx(9300e-6 * 0.02)
+    assert measured["size_m"] == approx([0.25, 0.1])
+    # a job takes one of them, and is told to say which
+    told = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
+    assert told == "shape.file: sheet.dxf holds 3 separate outlines. Choose one with `item` = 1 to 3."
+    taken = desk.piece('kind = "outline", file = "sheet.dxf", item = 1, thickness = "20 mm"')
+    assert taken["volume_m3"] == approx(6400e-6 * 0.02)
+
+
+@pytest.mark.parametrize(
+    ("draw", "area_m2"),
+    [
+        (lambda sheet: sheet.add_circle((0, 0), 100), pi * 0.01),
+        (
+            lambda sheet: sheet.add_lwpolyline(
+                [(0, 0, 0), (100, 0, 1), (100, 50, 0), (0, 50, 1)], format="xyb", close=True
+            ),
+            0.1 * 0.05 + pi * 0.025**2,
+        ),
+        (lambda sheet: sheet.add_ellipse((0, 0), (100, 0), 0.5), pi * 0.1 * 0.05),
+    ],
+    ids=["circle", "bulges", "ellipse"],
+)
+def test_curves_of_a_drawing_have_their_true_area(desk, draw, area_m2):
+    dxf(desk.folder / "curve.dxf", draw)
+    assert desk.measure("curve.dxf").document["area_m2"] == approx(area_m2, rel=1e-9)
+
+
+def test_a_block_counts_with_its_scale_and_rotation(desk):
+    drawing = ezdxf.new()
+    drawing.header["$INSUNITS"] = 4
+    square(drawing.blocks.new("B"), 0, 0, 10)
+    placed = {"xscale": 2, "yscale": 3, "rotation": 30}
+    drawing.modelspace().add_blockref("B", (5, 5), dxfattribs=placed)
+    drawing.saveas(desk.folder / "block.dxf")
+    assert desk.measure("block.dxf").document["area_m2"] == approx(600e-6)
+
+
+FORMATS = {
+    "a.wkt": "POLYGON((0 0,100 0,100 100,0 100,0 0),(20 20,80 20,80 80,20 80,20 20))",
+    "a.geojson": json.dumps(
+        {
+            "type": "Polygon",
+            "coordinates": [
+                [[0, 0], [100, 0], [100, 100], [0, 100], [0, 0]],
+                [[20, 20], [80, 20], [80, 80], [20, 80], [20, 20]],
+            ],
+        }
+    ),
+    "a.svg": '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
+    '<path d="M0 0H100V100H0Z M20 20V80H80V20Z"/></svg>',
+}
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_a_file_without_unit_is_refused_and_with_one_taken_in_a_job(desk, name):
+    desk.write(FORMATS[name], name)
+    told = desk.shape_refused(f'kind = "outline", file = "{name}", thickness = "20 mm"')
+    sizes = "in mm 0.1 × 0.1 m; in cm 1 × 1 m; in in 2.54 × 2.54 m; in m 100 × 100 m"
+    said = f"{name}: the file has no unit; its size is 100 × 100: {sizes}."
+    assert told.startswith(f"shape.file: {said}")
+    measured = desk.measure(name)
+    assert (measured.status, measured.out) == (2, "")
+    assert measured.err.startswith(said)
+    piece = desk.piece(f'kind = "outline", file = "{name}", thickness = "1 in", unit = "in"')
+    assert piece["volume_m3"] == approx(6400 * 0.0254**3)
+
+
+def test_a_given_unit_against_the_header_is_told_by_name(desk):
+    dxf(desk.folder / "square.dxf", lambda sheet: square(sheet, 0, 0, 100))
+    measured = desk.measure("square.dxf", "--unit", "in").document
+    assert measured["area_m2"] == approx((100 * 0.0254) ** 2)
+    assert measured["problems"] == [
+        "the file says that its unit is mm; the given in rules: sizes are 25.4 times the file's own"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("draw", "line"),
+    [
+        (
+            lambda s: (
+                [s.add_line(a, b) for a, b in (((0, 0), (9, 0)), ((9, 0), (9, 5)), ((9, 5), (0, 5)))]
+                and s.add_line((0, 5), (0, 3))
+            ),
+            "an outline does not close: from (0, 0) mm to (0, 3) mm is a gap of 3 mm",
+        ),
+        (
+            lambda s: s.add_lwpolyline([(0, 0), (100, 100), (100, 0), (0, 100)], close=True),
+            "an outline crosses itself at (50, 50) mm",
+        ),
+        (lambda s: square(s, 0, 0, 100) or square(s, 50, 50, 100), "one outline crosses another at (50, 100) mm"),
+        (lambda _: None, "it holds no outline that encloses anything"),
+    ],
+    ids=["open", "crossing itself", "crossing another", "empty"],
+)
+def test_a_drawing_at_fault_is_refused_with_the_place(desk, draw, line):
+    dxf(desk.folder / "bad.dxf", draw)
+    told = desk.measure("bad.dxf")
+    assert (told.status, told.out) == (2, "")
+    assert told.err.startswith(f"bad.dxf: {line}")
+    in_job = desk.shape_refused('kind = "outline", file = "bad.dxf", thickness = "20 mm"')
+    assert in_job.startswith(f"shape.file: bad.dxf: {line}")
+
+
+def test_a_small_area_is_shown_in_figures_that_can_be_read(desk):
+    dxf(desk.folder / "small.dxf", lambda sheet: square(sheet, 0, 0, 20))
+    told = desk.call("measure", desk.folder / "small.dxf", "--unit", "mm")
+    assert "4.0 cm²" in told.out
+
+
+@pytest.mark.parametrize("name", ["box.stl", "ascii.stl", "solid.stl", "box.obj", "box.ply", "box.3mf"])
+def test_one_solid_measures_alike_in_every_format(desk, name):
+    path = desk.folder / name
+    if name == "ascii.stl":
+        path.write_text(trimesh.exchange.stl.export_stl_ascii(box()))
+    else:
+        box().export(path)
+    if name == "solid.stl":  # binary, though it begins as text would
+        path.write_bytes(b"solid" + path.read_bytes()[5:])
+    measured = desk.measure(name, "--unit", "mm").document
+    assert measured["kind"] == "mesh"
+    assert measured["volume_m3"] == approx(0.1 * 0.06 * 0.04)
+    assert measured["surface_area_m2"] == approx(2 * (0.006 + 0.004 + 0.0024))
+    assert measured["centroid_m"] == approx([0.05, 0.03, 0.02])
+    assert measured["size_m"] == approx([0.1, 0.06, 0.04])
+    assert (measured["facets"], measured["bodies"], measured["closed"], measured["problems"]) == (12, 1, True, [])
+    piece = desk.piece(f'kind = "mesh", file = "{name}", unit = "mm"')
+    assert piece["volume_m3"] == approx(0.1 * 0.06 * 0.04)
+
+
+def test_a_mesh_file_with_its_own_unit_needs_none_and_takes_no_other(desk):
+    box().export(desk.folder / "box.3mf")
+    assert desk.measure("box.3mf").document["volume_m3"] == approx(0.1 * 0.06 * 0.04)
+    told = desk.measure("box.3mf", "--unit", "in")
+    assert (told.status, told.out) == (2, "")
+    assert told.err == "box.3mf: the file's own unit is mm, not in. Leave the unit out, or export again in the other.\n"
+
+
+OPEN = 'kind = "mesh", file = "open.stl", unit = "mm"'
+
+
+def turned(mesh: trimesh.Trimesh) -> trimesh.Trimesh:
+    return trimesh.Trimesh(mesh.vertices, mesh.faces[:, ::-1], process=False)
+
+
+def one_facet_turned() -> trimesh.Trimesh:
+    faces = box().faces.copy()
+    faces[2] = faces[2][::-1]
+    return trimesh.Trimesh(box().vertices, faces, process=False)
+
+
+def facet_added(corners: list[int] | np.ndarray) -> trimesh.Trimesh:
+    return trimesh.Trimesh(box().vertices, np.vstack([box().faces, [corners]]), process=False)
+
+
+@pytest.mark.parametrize(
+    ("mesh", "litres", "problem"),
+    [
+        (lambda: turned(box()), 0.24, "body 1: inside out, turned"),
+        (
+            lambda: trimesh.util.concatenate([box(), turned(box(at=(300, 0, 0)))]),
+            0.48,
+            "body 2: inside out, turned",
+        ),
+        (one_facet_turned, 0.24, "1 facet wound against the rest turned"),
+        (lambda: facet_added([0, 0, 1]), 0.24, "1 facet of zero area left out"),
+        (lambda: facet_added(box().faces[0]), 0.24, "1 facet there more than once left out"),
+        (
+            lambda: trimesh.util.concatenate([box(), turned(box((20, 20, 20), (40, 20, 10)))]),
+            0.232,
+            "body 2: inside another body, taken as its hollow or as an island in one",
+        ),
+    ],
+)
+def test_what_is_put_right_in_a_mesh_is_named_by_measure_and_in_the_warnings(desk, mesh, litres, problem):
+    mesh().export(desk.folder / "m.stl")
+    measured = desk.measure("m.stl", "--unit", "mm").document
+    assert measured["volume_m3"] == approx(litres / 1000)
+    assert measured["problems"] == [problem]
+    job = f'{HEAD}[[piece]]\nmark = "A"\nshape = {{ kind = "mesh", file = "m.stl", unit = "mm" }}\n'
+    document = desk.estimate(job)
+    assert document["pieces"][0]["volume_m3"] == approx(litres / 1000)
+    assert any(f"m.stl: {problem}" in each for each in document["warnings"])
+
+
+def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk):
+    without(box(), np.arange(12) != 3).export(desk.folder / "open.stl")
+    told = desk.measure("open.stl", "--unit", "mm")
+    assert (told.status, told.out) == (2, "")
+    assert told.err.startswith("open.stl: 3 open edges near (33.3, 20, 0) mm")
+    assert "it encloses no volume" in told.err
+    assert desk.shape_refused('kind = "mesh", file = "open.stl", unit = "mm"').startswith(
+        "shape.file: open.stl: 3 open"
+    )
+    shape = 'shape = { kind = "mesh", file = "open.stl", unit = "mm", repair = "fill" }'
+    document = desk.estimate(f'{HEAD}[[piece]]\nmark = "A"\n{shape}\n')
+    assert document["pieces"][0]["volume_m3"] == approx(0.24e-3)
+    assert any("open.stl: 1 flat hole filled: 30 cm²" in each for each in document["warnings"])
+
+
+def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk):
+    box().export(desk.folder / "box.stl")
+    cup = box()
+    without(cup, cup.face_normals[:, 2] < 0.9).export(desk.folder / "cup.stl")
+    # outer 100 × 60 × 40 mm, hollow 90 × 50 × 35, held to 1 %
+    cast_m3 = 240e-6 - 0.09 * 0.05 * 0.035
+    named = desk.piece('kind = "mesh", file = "box.stl", unit = "mm", wall = "5 mm", open = "top"')
+    rim = desk.estimate(
+        f'{HEAD}[[piece]]\nmark = "A"\nshape = {{ kind = "mesh", file = "cup.stl", unit = "mm", wall = "5 mm" }}\n'
+    )
+    assert named["volume_m3"] == approx(cast_m3, rel=0.01)
+    assert rim["pieces"][0]["volume_m3"] == approx(cast_m3, rel=0.01)
+    assert named["form_area_m2"] == approx(0.006 + 2 * 0.16 * 0.04, rel=1e-6)  # the outside, not the rim
+    told = "cup.stl: open at its rim: the flat face there is left out of the shell"
+    assert any(told in each for each in rim["warnings"])
+
+
+@pytest.mark.parametrize(
+    ("keys", "line"),
+    [
+        ('open = "top"', "shape.open: is for a shell. Give a wall as well."),
+        ('wall = "30 mm"', "shape.wall: is 30 mm"),
+        ('repair = "fil"', 'shape.repair: "fil" is not one of fill. Did you mean `fill`?'),
+    ],
+)
+def test_a_mesh_key_that_would_do_nothing_is_refused(desk, keys, line):
+    box().export(desk.folder / "box.stl")
+    assert desk.shape_refused(f'kind = "mesh", file = "box.stl", unit = "mm", {keys}').startswith(line)
+
+
+def test_measure_refuses_an_open_side_without_a_wall(desk):
+    box().export(desk.folder / "box.stl")
+    told = desk.measure("box.stl", "--unit", "mm", "--open", "top")
+    assert (told.status, told.out) == (2, "")
+    assert told.err == "cast-estimator: --open: is for a shell. Give --wall as well.\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "line"),
+    [
+        ("empty.stl", b"", "empty.stl: the file is empty."),
+        ("x.step", b"x", 'x.step: ".step" is no kind of file known here.'),
+        ("bad.dxf", b"not a drawing", "bad.dxf: it is not a DXF drawing, or is damaged beyond reading."),
+        ("bad.geojson", b'{"type":"Poly', "bad.geojson: it is not GeoJSON"),
+    ],
+)
+def test_a_file_that_is_none_is_refused_in_one_line(desk, name, content, line):
+    (desk.folder / name).write_bytes(content)
+    told = desk.measure(name, "--unit", "mm")
+    assert (told.status, told.out) == (2, "")
+    assert told.err.startswith(line)
+    assert told.err.count("\n") == 1
+
+
+COLUMNS = ["mark", "quantity", "shape.kind", "shape.length", "shape.width", "shape.thickness"]
+ROWS = [["A", "2", "slab", "1 m", "500 mm", "20 mm"], ["B", "", "slab", "2 m", "500 mm", "20 mm"]]
+
+
+@pytest.mark.parametrize("name", ["comma.csv", "semicolon.csv", "book.xlsx"])
+def test_a_schedule_is_a_row_a_piece_in_every_table_format(desk, name):
+    if name == "book.xlsx":
+        pd.DataFrame(ROWS, columns=COLUMNS).to_excel(desk.folder / name, index=False)
+    else:
+        between = ";" if name.startswith("semi") else ","
+        desk.write("\ufeff" + "".join(between.join(row) + "\n" for row in [COLUMNS, *ROWS]), name)
+    pieces = desk.estimate(f'{HEAD}[[schedule]]\nfile = "{name}"\n')["pieces"]
+    assert [(each["mark"], each["quantity"]) for each in pieces] == [("A", 2), ("B", 1)]
+    assert [each["volume_m3"] for each in pieces] == approx([0.01, 0.02])
+
+
+def test_a_schedule_names_file_row_and_column_of_each_fault(desk):
+    desk.write("mark,shape.kind,shape.length,shape.width,shape.thickness\nA,slab,1,500 mm,20 mm\n", "s.csv")
+    assert desk.refused(f'{HEAD}[[schedule]]\nfile = "s.csv"\n') == [
+        's.csv: row 2, piece A, shape.length: "1" has no unit. Write "1 in" or "25 mm".'
+    ]
+
+
+def test_two_columns_of_one_name_are_refused(desk):
+    desk.write("mark,mark,shape.kind\nA,B,slab\n", "s.csv")
+    (line,) = desk.refused(f'{HEAD}[[schedule]]\nfile = "s.csv"\n')
+    assert line.startswith('s.csv: has more than one column "mark".')
