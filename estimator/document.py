@@ -62,7 +62,7 @@ def to_document(estimate: Estimate) -> Document:
             }
             for each in estimate.cautions
         ],
-        "warnings": list(estimate.warnings),
+        "warnings": [{"id": each.id, "text": each.text} for each in estimate.warnings],
         "workings": [
             {
                 "figure": each.figure,

@@ -18,6 +18,7 @@ from estimator.mix import MadeMix, MixError, make
 from estimator.mix.workings import workings_of
 from estimator.mix_facts import MixFacts, mix_facts, mix_warnings
 from estimator.money import total
+from estimator.notices import Notice
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.materials import MaterialOrders, cost_per_m3
 from estimator.packaging.stage import Supply, pack_faults, supply_the_job
@@ -74,7 +75,7 @@ class Estimate:
     calendar: Calendar
     versions: Versions  # alternatives, options and change orders beside the job
     cautions: tuple[AppliedCaution, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
     workings: tuple[Working, ...]
 
     @property

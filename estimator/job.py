@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from estimator.notices import Notice
 from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
 
 if TYPE_CHECKING:
@@ -324,7 +325,7 @@ class Job:
     price: PriceTerms
     stock_kg: Mapping[str, float]  # of every lot
     site: Site | None = None  # None: nothing was measured
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Notice, ...] = ()
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
     revision: str | None = None  # of the papers, as the workshop counts them

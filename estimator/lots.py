@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from estimator.job import Job, MaterialKind
 from estimator.mix import MadeMix
+from estimator.notices import Notice
 from estimator.packaging.materials import required_kg
 
 COLOURING: tuple[MaterialKind, ...] = ("cement", "pozzolan", "sand", "pigment")
@@ -17,7 +18,7 @@ class CountedStock:
 
     on_hand_kg: Mapping[str, float]
     left_out_kg: Mapping[str, float]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 def counted_stock(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float]) -> CountedStock:
@@ -46,9 +47,8 @@ def counted_stock(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str,
         left_out[name] = other_kg - free_kg
         groups = ", ".join(sorted({job.mixes[mix].colour_group for mix in grouped}))
         lot = f"lot {wanted} of the job" if wanted else "any one lot that would cover the job"
-        warnings.append(
-            f"colour group {groups}: {left_out[name]:.3g} kg of {name} on the shelf is not of {lot} and does not count."
-        )
+        text = f"{left_out[name]:.3g} kg of {name} on the shelf is not of {lot} and does not count."
+        warnings.append(Notice("stock-of-another-lot", f"colour group {groups}: {text}"))
     return CountedStock(on_hand, left_out, tuple(warnings))
 
 

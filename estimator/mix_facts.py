@@ -10,6 +10,7 @@ from estimator.mix.bands import MixBands, bands
 from estimator.mix.colour import colour_differences
 from estimator.mix.replacement import Replacement, replaced_share, replacements, swap_pair, with_replacement
 from estimator.mix.water import StoppedEarly, stop_early
+from estimator.notices import Notice
 from estimator.strength import FlexuralStrength, flexural_strengths
 from estimator.takeoff import Takeoff
 
@@ -47,10 +48,11 @@ def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[
     return {name: _facts(job, takeoff, mixes, job.mixes[name]) for name in mixes}
 
 
-def mix_warnings(job: Job, mixes: Mapping[str, MadeMix]) -> list[str]:
+def mix_warnings(job: Job, mixes: Mapping[str, MadeMix]) -> list[Notice]:
     """What the mixes exceed, and what would make pieces of one colour group differ."""
-    told = [f"mix {name}: {text}" for name, mix in mixes.items() for text in mix.warnings]
-    return [*told, *colour_differences([job.mixes[name] for name in mixes], job.materials)]
+    told = [each.about(f"mix {name}") for name, mix in mixes.items() for each in mix.warnings]
+    differences = colour_differences([job.mixes[name] for name in mixes], job.materials)
+    return [*told, *(Notice("color-mismatch", text) for text in differences)]
 
 
 def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:

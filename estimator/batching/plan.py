@@ -12,6 +12,7 @@ from estimator.batching.practice import mixing_advice, retarded, worded
 from estimator.errors import Fault, InputError
 from estimator.job import Job, Workshop
 from estimator.mix import MadeMix
+from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
 
 SHORT_TOLERANCE = 0.005  # a batch shorter than this by its rounded masses is warned of
@@ -58,7 +59,7 @@ class Batching:
     placing: tuple[PiecePlacing, ...]  # by mark
     buckets: Mapping[str, BucketCheck]  # by mix
     pot_life_s: float  # at the temperature of the mix
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Batching:
@@ -70,7 +71,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
     pieces = {taken.piece.mark: taken for taken in takeoff.pieces}
     life_s = pot_life_s(job.workshop, job.workshop.figures["curing.mix_temperature"])
     batches: list[Batch] = []
-    warnings: list[str] = []
+    warnings: list[Notice] = []
     for pour in pours:
         for name, shares in shares_of(pour, pieces, job.workshop).items():
             mix = mixes[name]
@@ -158,17 +159,18 @@ def _work(mine: Sequence[Batch], workshop: Workshop) -> PourWork:
     )
 
 
-def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Workshop) -> list[str]:
+def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Workshop) -> list[Notice]:
     """Pours that are more than the crew or the mixer manages in a day."""
     day_s = workshop.figures["calendar.hours_per_day"]
     told = []
     for pour, each in zip(pours, work, strict=True):
         longest_s, who = max((each.placing_s, f"a crew of {each.crew}"), (each.mixing_s, "the mixer"))
         if longest_s > day_s * (1.0 + FILL_TOLERANCE):
-            told.append(
+            text = (
                 f"{pour.name}: {longest_s / 3600:.1f} h of work for {who}, in a day of {day_s / 3600:g} h: name pours, "
                 "or take more people or a larger mixer."
             )
+            told.append(Notice("day-too-full", text))
     return told
 
 
@@ -182,38 +184,43 @@ def _counted(batches: Iterable[Batch]) -> list[Batch]:
     return list(lines.values())
 
 
-def _split_warning(filling: Filling, mix: str, life_s: float) -> str:
-    return (
+def _split_warning(filling: Filling, mix: str, life_s: float) -> Notice:
+    return Notice(
+        "piece-split",
         f"{filling.shares[0].mark} needs {filling.parts} batches of {mix}: place each on the last while that is still "
-        f"fresh, within {life_s / 60:.0f} min of its water."
+        f"fresh, within {life_s / 60:.0f} min of its water.",
     )
 
 
-def _colour_warnings(batches: list[Batch], group: str) -> list[str]:
+def _colour_warnings(batches: list[Batch], group: str) -> list[Notice]:
     sizes = [batch.volume_m3 for batch in batches]
     if max(sizes) <= min(sizes) * (1.0 + ALIKE_TOLERANCE):
         return []
-    return [
+    text = (
         f"colour group {group}: batches of {batches[0].mix} for {batches[0].pour} differ in size by "
         f"{max(sizes) / min(sizes) - 1.0:.0%}; weigh pigment and water with extra care."
-    ]
+    )
+    return [Notice("batch-sizes-differ", text)]
 
 
-def _warnings(batch: Batch, workshop: Workshop) -> list[str]:
+def _warnings(batch: Batch, workshop: Workshop) -> list[Notice]:
     told = []
     at = f"{batch.pour}, mix {batch.mix}"
     short = 1.0 - batch.yield_m3 / batch.volume_m3
     if short > SHORT_TOLERANCE:
-        told.append(f"{at}: weighed to the scales a batch is {short:.1%} short; use a finer scale.")
+        text = f"{at}: weighed to the scales a batch is {short:.1%} short; use a finer scale."
+        told.append(Notice("batch-short", text))
     for each in batch.load:
         if abs(each.deviation) > OFF_TOLERANCE:
-            told.append(
+            text = (
                 f"{at}: {each.material} weighed to the scale is {each.deviation:+.1%} off; "
                 "use a finer scale or a marked measure."
             )
+            told.append(Notice("scale-too-coarse", text))
     if batch.loose_m3 < workshop.figures["mixing.small_batch"] * workshop.mixer.volume_m3:
-        told.append(
+        text = (
             f"{at}: a batch of {batch.mass_kg:.2g} kg is too small for the mixer; "
             "mix it by drill and bucket, or together with another pour's."
         )
+        told.append(Notice("batch-too-small", text))
     return told

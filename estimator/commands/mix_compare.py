@@ -65,7 +65,7 @@ def run(
     if pieces.marks:
         sheets.append(pieces_sheet(rows, pieces.marks, np.asarray(pieces.quantity).tolist(), bench.words))
     print_sheets(" · ".join(names), sheets, [EXAMPLE_PRICES])
-    print_warnings(f"mix {row.mix.name}: {text}" for row in rows for text in row.made.warnings)
+    print_warnings(each.about(f"mix {row.mix.name}") for row in rows for each in row.made.warnings)
 
 
 def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:

@@ -83,7 +83,7 @@ def run(
         notes.append(f"Low to high hangs most on {part[0]} ({part[1]:.0%} of it): weigh a known volume of the mix.")
     sheets = [facts_sheet(mix, made, uncertain, words), form_sheet(shown, made, materials, words)]
     print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
-    print_warnings([*(each for each in bench.shelf.warnings if name in each), *made.warnings])
+    print_warnings([*(each for each in bench.shelf.warnings if name in each.text), *made.warnings])
 
 
 def _ways(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...]:

@@ -18,6 +18,7 @@ from estimator.curing.sections import Sections, layer_depths, sections_of
 from estimator.curing.slab import MOST_THICKNESS_M, THINNEST_M
 from estimator.job import Job
 from estimator.mix import MadeMix
+from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
 
 PLACES = 4
@@ -63,7 +64,7 @@ class Curing:
 
     pieces: Mapping[str, PieceCuring]
     limits: tuple[Limit, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
     @property
     def strip_s(self) -> dict[str, float]:
@@ -156,33 +157,37 @@ def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
         yield "its layers are averaged through the thickness"
 
 
-def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[str]:
+def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
     """What must not be overlooked, once for all marks that it is said of."""
-    told: dict[str, list[str]] = {}
+    told: dict[Notice, list[str]] = {}
     for mark, each in pieces.items():
-        for text in _pressing(each):
-            told.setdefault(text, []).append(mark)
-    for text, marks in told.items():
+        for notice in _pressing(each):
+            told.setdefault(notice, []).append(mark)
+    for notice, marks in told.items():
         more = len(marks) - MARKS_SHOWN
         shown = ", ".join(marks[:MARKS_SHOWN]) + (f" and {more} more" if more > 0 else "")
-        yield f"curing of {shown}: {text}."
+        yield Notice(notice.id, f"curing of {shown}: {notice.text}.")
 
 
-def _pressing(piece: PieceCuring) -> Iterable[str]:
+def _pressing(piece: PieceCuring) -> Iterable[Notice]:
     plan = piece.plan
     if plan.chosen is None:
-        yield f"not shown to be safe: {plan.insulate.why.removeprefix('not shown to be safe: ')}"
+        why = plan.insulate.why.removeprefix("not shown to be safe: ")
+        yield Notice("curing-not-shown-safe", f"not shown to be safe: {why}")
         return
     if plan.cool_or_layers.answer:
-        yield plan.cool_or_layers.why
+        yield Notice("overheats", plan.cool_or_layers.why)
     if plan.add_heat.answer:
-        yield f"{plan.add_heat.why}: add heat"
+        yield Notice("needs-heat", f"{plan.add_heat.why}: add heat")
     if plan.earliest_demould_h is None:
-        yield "not strong enough to strip within three days"
+        yield Notice("strips-late", "not strong enough to strip within three days")
     hydration = piece.casting.mix.hydration
     if not isinstance(hydration, Unmodelled):
-        yield from hydration.outside
+        yield from (Notice("heat-model-limits", text) for text in hydration.outside)
     if plan.drying is not None and plan.drying.over_limit:
-        yield too_fast(plan.drying)
+        yield Notice("dries-too-fast", too_fast(plan.drying))
     if piece.sections.thickest.estimated:
-        yield "its shape names no thickness for the heat model; give cure.thickest and cure.thinnest"
+        yield Notice(
+            "thickness-estimated",
+            "its shape names no thickness for the heat model; give cure.thickest and cure.thinnest",
+        )

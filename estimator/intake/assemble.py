@@ -19,6 +19,7 @@ from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.quote_schema import PriceTable
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
+from estimator.notices import Notice
 
 
 class Assembler:
@@ -60,7 +61,7 @@ class Assembler:
                 continue
             references.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
             if built is not None:
-                warnings += [f"{each.file}: {each.place}: {remark}" for remark in built.remarks]
+                warnings += [Notice("file-mended", f"{each.file}: {each.place}: {remark}") for remark in built.remarks]
                 pieces.append(_piece(each.file, each.place, table, built, job_mix))
         pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
         day = (head.start or head.date) if head else None
@@ -79,17 +80,19 @@ class Assembler:
         asked = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
         warnings += stock.warnings
         warnings += [
-            f"stock of {name} is not used by any mix of the job."
+            Notice("stock-unused", f"stock of {name} is not used by any mix of the job.")
             for name in stock.lots
             if not _uses(name, used, mixes) and name not in self._shelved
         ]
         warnings += [
-            f"stock of {name} is not used by anything of the job."
+            Notice("stock-unused", f"stock of {name} is not used by anything of the job.")
             for name in stock.consumables
             if name not in asked and name not in self._shelved
         ]
         warnings += [
-            f"reserve of {name}: no mix of the job uses it." for name in reserve_kg if not _uses(name, used, mixes)
+            Notice("reserve-unused", f"reserve of {name}: no mix of the job uses it.")
+            for name in reserve_kg
+            if not _uses(name, used, mixes)
         ]
         return model.Job(
             file=file,

@@ -16,6 +16,7 @@ from estimator.intake.build import WATER_DENSITY_KG_M3
 from estimator.intake.documents import read_toml
 from estimator.intake.faults import nearest, validate
 from estimator.intake.merge import DENSITY_KEYS, Raw
+from estimator.notices import Notice
 from estimator.units import UnitsError, read_quantity
 
 MixFigure = Literal["air", "water_cementitious"]
@@ -118,11 +119,12 @@ def added(corrections: Sequence[Correction], new: Correction) -> list[Correction
     return [*kept, replace(new, was=before[0].was) if before else new]
 
 
-def correct_material(raw: Raw, correction: Correction) -> list[str]:
+def correct_material(raw: Raw, correction: Correction) -> list[Notice]:
     """Puts a corrected figure into the material's table; the line that tells it, or why it was left out."""
     entry = raw.get(correction.material)
     if not isinstance(entry, dict):
-        return [f"{correction.key}: there is no such material any more; its correction is left out."]
+        text = f"{correction.key}: there is no such material any more; its correction is left out."
+        return [Notice("correction-left-out", text)]
     now = _figure_now(entry, correction.figure)
     if now is None or not isclose(now, correction.was, rel_tol=_SAME, abs_tol=1e-12):
         return [_stale(correction, now)]
@@ -132,7 +134,7 @@ def correct_material(raw: Raw, correction: Correction) -> list[str]:
     return [_told(correction)]
 
 
-def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[str]]:
+def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[Notice]]:
     """The mix with a corrected figure of its own, and the line that tells it or why it was left out."""
     if correction.material:
         return mix, []
@@ -184,21 +186,23 @@ def _shown(figure: str, value: float) -> str | float:
     return f"{value:.12f} kg/m^3" if figure in DENSITIES else value
 
 
-def _told(correction: Correction) -> str:
+def _told(correction: Correction) -> Notice:
     subject = correction.material or f"mix {correction.mix}"
     figure = correction.figure.replace("_", " ")
     unit = " kg/m³" if correction.figure in DENSITIES else ""
-    return (
+    return Notice(
+        "correction-applied",
         f"{subject}: {figure} {correction.becomes:.4g}{unit} in place of {correction.was:.4g}{unit}, "
-        f"as corrected by weighing{f' on {correction.weighed}' if correction.weighed else ''}."
+        f"as corrected by weighing{f' on {correction.weighed}' if correction.weighed else ''}.",
     )
 
 
-def _stale(correction: Correction, now: float | None) -> str:
+def _stale(correction: Correction, now: float | None) -> Notice:
     has = "no such figure" if now is None else f"{now:.4g}"
-    return (
+    return Notice(
+        "correction-left-out",
         f"mix {correction.mix}: the correction of {correction.key} from {correction.was:.4g} to "
-        f"{correction.becomes:.4g} is left out: the job now has {has}. Weigh again, or take the entry out."
+        f"{correction.becomes:.4g} is left out: the job now has {has}. Weigh again, or take the entry out.",
     )
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.figures import figure_sections
 from estimator.intake.schema import JobFile
+from estimator.notices import NOTICE_IDS
 
 PARTIAL = ("WorkshopTable", "MixerTable", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
 
@@ -16,6 +17,10 @@ def json_schema() -> dict[str, Any]:
         document["$defs"][name].pop("required", None)
     sections = figure_sections(built_in_catalog())
     document["$defs"]["WorkshopTable"]["properties"] |= {name: _section(keys) for name, keys in sections.items()}
+    document["$defs"]["WarningId"] = {
+        "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
+        "enum": list(NOTICE_IDS),
+    }
     document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     document["title"] = "cast-estimator job file"
     return document

@@ -16,6 +16,7 @@ from estimator.intake.quote_schema import AlternativeTable, ChangeTable, OptionT
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
 from estimator.intake.supplying import with_stock_file
+from estimator.notices import Notice
 
 JOB_SECTIONS = tuple(schema.JobFile.model_fields)
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
@@ -204,15 +205,19 @@ def _check_versions(
         )
 
 
-def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[model.Change]) -> list[str]:
+def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[model.Change]) -> list[Notice]:
     """What is not signed though the job has come so far."""
     needed = {"templated": ("template",), "released": ("sketch", "sample", "template")}.get(job.status, ())
     missing = [name for name in needed if signs.get(name) is None]
     told = []
     if missing:
-        told.append(f"the job is {job.status} without sign-off of its {', '.join(missing)}: get it before casting.")
+        text = f"the job is {job.status} without sign-off of its {', '.join(missing)}: get it before casting."
+        told.append(Notice("sign-off-missing", text))
     told += [
-        f"change order {each.number} ({each.reason}) is not signed: it is priced, and not in the job."
+        Notice(
+            "change-unsigned",
+            f"change order {each.number} ({each.reason}) is not signed: it is priced, and not in the job.",
+        )
         for each in changes
         if each.signed is None
     ]

@@ -14,6 +14,7 @@ from estimator.intake.record_schema import recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
 from estimator.mix.buckets import bulk_densities_kg_m3
 from estimator.mix.faults import MixError
+from estimator.notices import Notice
 from estimator.records import Records, read_records, records_path
 
 
@@ -25,7 +26,7 @@ class Shelf:
     kinds: Mapping[str, str]
     mixes: Mapping[str, model.Mix]
     mix_names: frozenset[str]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def read_shelf(
     folder           that files of coupons are looked for in
     beside           each corrected figure replaces what the file says, with a warning; coupons join the mix's own
     """
-    warnings = list(beside.torn)
+    warnings = [Notice("record-torn", text) for text in beside.torn]
     raw = _by_bucket(merged, file, faults)
     for each in beside.corrections:
         if each.material:
@@ -149,7 +150,7 @@ def _mix(
     held_back: float,
     folder: Path,
     file: str,
-    warnings: list[str],
+    warnings: list[Notice],
     faults: list[Fault],
 ) -> tuple[model.Mix, list[CouponTable]] | None:
     raw = merge.based(name, own, base, file, faults)
@@ -171,7 +172,8 @@ def _mix(
         faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.mend))
         return None
     if table.air is None and table.mass_per_volume is None:
-        warnings.append(f"mix {name} gives no air: {mix_build.UNSTATED_AIR:.0%} is assumed, as poured.")
+        text = f"mix {name} gives no air: {mix_build.UNSTATED_AIR:.0%} is assumed, as poured."
+        warnings.append(Notice("air-assumed", text))
     return mix, _coupons(name, table, folder, file, faults)
 
 

@@ -25,6 +25,7 @@ from estimator.intake.supply_schema import (
     StockTable,
     SupplierTable,
 )
+from estimator.notices import Notice
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Stock:
     lots: Mapping[str, tuple[model.StockLot, ...]]
     consumables: Mapping[str, float]
     until: Mapping[str, str]  # last good day of what is to be used first
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault]) -> tuple[Raw, frozenset[str]]:
@@ -65,7 +66,7 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
     lots: dict[str, tuple[model.StockLot, ...]] = {}
     used_up: dict[str, float] = {}
     until: dict[str, str] = {}
-    warnings: list[str] = []
+    warnings: list[Notice] = []
     for name, entry in table.stock.items() if table else ():
         place = f"stock.{name}"
         if name not in kinds:
@@ -93,15 +94,17 @@ def _lots_of(entry: float | StockLotTable | list[StockLotTable]) -> list[StockLo
     return entry if isinstance(entry, list) else [StockLotTable(mass=f"{entry!r} kg")]
 
 
-def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: list[str]) -> list[StockLotTable]:
+def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: list[Notice]) -> list[StockLotTable]:
     good = []
     for each in lots:
         last = each.keeps_until
         if last is not None and day is not None and last < day:
-            warnings.append(f"{place}: it kept until {last}; on {day} it no longer counts.")
+            text = f"{place}: it kept until {last}; on {day} it no longer counts."
+            warnings.append(Notice("stock-expired", text))
             continue
         if last is not None and day is None:
-            warnings.append(f"{place}: it keeps until {last}, and the job has no date: look whether it is still good.")
+            text = f"{place}: it keeps until {last}, and the job has no date: look whether it is still good."
+            warnings.append(Notice("stock-undated", text))
         good.append(each)
     return good
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from estimator.job import Material, Mix
 from estimator.mix.recipe import Recipe
+from estimator.notices import Notice
 
 # Common practice: 4 or 5 % gave no more flexural strength than 3 %.
 FIBRE_PER_COUNTED_DRY_USEFUL = 0.03
@@ -16,7 +17,7 @@ MOISTURE_THAT_BULKS = 0.01
 _ROUNDING = 1e-9
 
 
-def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> tuple[str, ...]:
+def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> tuple[Notice, ...]:
     """What a mix exceeds: doses outside the maker's or the trade's range, stock that bulks or drinks.
 
     Each text names the material, the dose with its basis, and the limit with its source.
@@ -24,18 +25,20 @@ def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> 
     return (*_dose_warnings(mix, materials, recipe), *_stock_warnings(mix, materials))
 
 
-def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> Iterator[str]:
+def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> Iterator[Notice]:
     fibre = _by_role(recipe, "fibre") / recipe.counted_dry_kg
     if fibre > FIBRE_PER_COUNTED_DRY_USEFUL * (1.0 + _ROUNDING):
-        yield (
+        yield Notice(
+            "fiber-excess",
             f"fibre is {fibre:.2%} of the counted dry mass (dry batch weight, as if all sand); beyond "
-            f"{FIBRE_PER_COUNTED_DRY_USEFUL:.0%} it brings no more flexural strength (common practice)."
+            f"{FIBRE_PER_COUNTED_DRY_USEFUL:.0%} it brings no more flexural strength (common practice).",
         )
     pigment = _by_role(recipe, "pigment") / recipe.cementitious_kg
     if pigment > PIGMENT_PER_CEMENTITIOUS_MOST * (1.0 + _ROUNDING):
-        yield (
+        yield Notice(
+            "pigment-excess",
             f"pigment is {pigment:.1%} of the cementitious; more than "
-            f"{PIGMENT_PER_CEMENTITIOUS_MOST:.0%} of the cement weakens it (ASTM C979)."
+            f"{PIGMENT_PER_CEMENTITIOUS_MOST:.0%} of the cement weakens it (ASTM C979).",
         )
     fibre_basis = "of counted dry mass" if mix.fibre_basis == "counted-dry" else "of the total"
     for doses, basis in (
@@ -48,33 +51,36 @@ def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) 
             yield from _range_warnings(materials[name], dose, basis)
 
 
-def _range_warnings(material: Material, dose: float, basis: str) -> Iterator[str]:
+def _range_warnings(material: Material, dose: float, basis: str) -> Iterator[Notice]:
     low, high = material.dose_low, material.dose_high
     if dose > 0.0 and low is not None and dose < low * (1.0 - _ROUNDING):
-        yield f"{material.name} at {dose:.3%} {basis} is below its usual {low:.3%}."
+        yield Notice("dosage-out-of-range", f"{material.name} at {dose:.3%} {basis} is below its usual {low:.3%}.")
     if high is not None and dose > high * (1.0 + _ROUNDING):
-        yield f"{material.name} at {dose:.3%} {basis} is above its usual {high:.3%}."
+        yield Notice("dosage-out-of-range", f"{material.name} at {dose:.3%} {basis} is above its usual {high:.3%}.")
 
 
-def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[str]:
+def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notice]:
     for name, share in mix.aggregate.items():
         material = materials[name]
         if share == 0.0:
             continue
         if material.absorption >= ABSORPTION_TO_SOAK_FOR and material.moisture < material.absorption:
-            yield (
+            yield Notice(
+                "absorbent-aggregate",
                 f"{name} takes up {material.absorption:.0%} of its dry mass in water and is stocked at "
-                f"{material.moisture:.0%}: soak it before mixing, or it stiffens the mix as it drinks."
+                f"{material.moisture:.0%}: soak it before mixing, or it stiffens the mix as it drinks.",
             )
         if material.kind == "sand" and material.moisture > MOISTURE_THAT_BULKS:
-            yield (
+            yield Notice(
+                "damp-sand",
                 f"{name} is damp ({material.moisture:.1%}) and bulks: a bucket holds less of it than of "
-                "dry sand, so measure it by scale."
+                "dry sand, so measure it by scale.",
             )
     for role in (mix.cementitious, mix.admixtures, mix.polymer, mix.pigment, mix.fibre):
         for name in role:
             if materials[name].moisture > 0.0 or materials[name].absorption > 0.0:
-                yield f"moisture and absorption of {name} are not counted: only an aggregate's are."
+                text = f"moisture and absorption of {name} are not counted: only an aggregate's are."
+                yield Notice("moisture-not-counted", text)
 
 
 def _by_role(recipe: Recipe, role: str) -> float:

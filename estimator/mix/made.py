@@ -8,6 +8,7 @@ from estimator.mix.faults import MixError, particle_density_kg_m3
 from estimator.mix.limits import warnings_of
 from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
+from estimator.notices import Notice
 
 LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fibre fill about half of their bucket
 
@@ -35,7 +36,7 @@ class MadeMix:
     floats: bool  # fresh, on water
     recipe: Recipe  # for one cubic metre
     made: Yield  # of that recipe
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0.0) -> MadeMix:
@@ -80,14 +81,14 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
 
 def loose_volumes(
     recipe: Recipe, materials: Mapping[str, Material], water_density_kg_m3: float
-) -> tuple[dict[str, float], tuple[str, ...]]:
+) -> tuple[dict[str, float], tuple[Notice, ...]]:
     """Loose volume in m3 of everything that goes into the vessel, by material, and the warnings that it calls for.
 
     Aggregate by its loose bulk density, another material by its own where it has one, otherwise twice its absolute
     volume (with a warning); water as it is.
     """
     loose_m3: dict[str, float] = {}
-    warnings: list[str] = []
+    warnings: list[Notice] = []
     for ingredient in recipe.ingredients:
         material = materials[ingredient.material]
         volume_m3 = ingredient.loose_m3
@@ -96,10 +97,11 @@ def loose_volumes(
                 volume_m3 = ingredient.product_kg / material.bulk_density_kg_m3
             else:
                 volume_m3 = LOOSE_OVER_ABSOLUTE * ingredient.product_kg / particle_density_kg_m3(material)
-                warnings.append(
+                text = (
                     f"{material.name} has no bulk density: its loose volume in the mixer is taken as "
                     f"{LOOSE_OVER_ABSOLUTE:g} times its absolute volume."
                 )
+                warnings.append(Notice("bulk-density-missing", text))
         loose_m3[material.name] = loose_m3.get(material.name, 0.0) + volume_m3
     loose_m3[WATER] = recipe.batched_water_kg / water_density_kg_m3
     return loose_m3, tuple(dict.fromkeys(warnings))

@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from estimator.job import Job, Piece
 from estimator.money import ZERO, cents, total
+from estimator.notices import Notice
 from estimator.packaging.consumables import ConsumableOrder, order_amount
 from estimator.packaging.cut_list import boards_of, fitted
 from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL, Board, FormSet, Nesting, Sheet, form_set, nest
@@ -50,7 +51,7 @@ class FormPlan:
     sheet: Sheet
     nesting: Nesting | None  # None: no boards, or too many to lay one by one
     materials: tuple[ConsumableOrder, ...]  # what forms of rubber and laminate are made of
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
     @property
     def hardware(self) -> Decimal:
@@ -119,7 +120,8 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     )
     warnings = []
     if number > MOST_BOARDS:
-        warnings.append(f"forms: {number} boards are too many to lay one by one; sheets are ordered by area.")
+        text = f"forms: {number} boards are too many to lay one by one; sheets are ordered by area."
+        warnings.append(Notice("boards-not-nested", text))
     return FormPlan(
         marks, sheet, nest(boards, sheet) if 0 < number <= MOST_BOARDS else None, materials, tuple(warnings)
     )

@@ -11,6 +11,7 @@ from decimal import Decimal
 from estimator.job import Job, Material, Pack
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, total
+from estimator.notices import Notice
 from estimator.packaging.coupled import JointOrder, order_together
 from estimator.packaging.deliveries import Delivery, deliveries
 from estimator.packaging.offers import Haul, Need
@@ -67,7 +68,7 @@ class MaterialOrders:
     """
 
     lines: tuple[MaterialOrder, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
     deliveries: tuple[Delivery, ...] = ()
     joint: JointOrder | None = field(default=None, repr=False)
 
@@ -118,26 +119,30 @@ def order_materials(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[st
         for each in line.order.lines
     ]
     warnings = [
-        f"{line.material} has no packs: it is ordered by mass, unpriced, and is not in the totals."
+        Notice("unpriced", f"{line.material} has no packs: it is ordered by mass, unpriced, and is not in the totals.")
         for line in lines
         if line.order is None and line.material != WATER
     ]
     warnings += [
-        f"{line.material} has a pack without a price: its order is not in the totals."
+        Notice("pack-unpriced", f"{line.material} has a pack without a price: its order is not in the totals.")
         for line in lines
         if line.order is not None and line.cost is None
     ]
     warnings += [
-        f"{line.material}: {', '.join(line.order.unpriced)} has no price and is not compared with its other packs."
+        Notice(
+            "pack-unpriced",
+            f"{line.material}: {', '.join(line.order.unpriced)} has no price and is not compared with its other packs.",
+        )
         for line in lines
         if line.order is not None and line.order.unpriced and line.cost is not None
     ]
     if joint is not None and not joint.proven:
-        warnings.append(
+        text = (
             "the order meets its suppliers' least values, but that none is cheaper is not proven."
             if not haul.mixed
             else "on shared pallets the order is not proven to be the cheapest: pallets are begun whole."
         )
+        warnings.append(Notice("order-not-proven", text))
     return MaterialOrders(lines, tuple(warnings), deliveries(brought, terms, haul), joint)
 
 

@@ -9,6 +9,7 @@ from estimator.batching import Batching
 from estimator.job import Job
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, total
+from estimator.notices import Notice
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.form_plan import FormPlan, form_of, forms_built, plan_forms
 from estimator.packaging.forms import FORM_MATERIAL, Samples, form_set, samples
@@ -61,7 +62,7 @@ class Supply:
     shelf: tuple[ShelfItem, ...]
     shelf_consumables: tuple[UsedShelf, ...]
     over: Mapping[int, tuple[str, ...]]  # by load, in the order of the deliveries: what it is too heavy for
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
     @property
     def consumables_cost(self) -> Decimal:
@@ -184,10 +185,11 @@ def _sample_extent(plan: SamplePlan, figures: Mapping[str, float]) -> Extent:
     return Extent(SAMPLES, side_m**2 + 4 * side_m * plan.thickness_m, side_m**2, 4 * side_m, count, forms)
 
 
-def _sample_warnings(plan: SamplePlan | None) -> list[str]:
+def _sample_warnings(plan: SamplePlan | None) -> list[Notice]:
     if plan is None or plan.concrete_cost is not None:
         return []
-    return [f"samples: a material of mix {plan.mix} has no price, so their concrete is not in the totals."]
+    text = f"samples: a material of mix {plan.mix} has no price, so their concrete is not in the totals."
+    return [Notice("samples-unpriced", text)]
 
 
 def _over(materials: MaterialOrders, figures: Mapping[str, float]) -> dict[int, tuple[str, ...]]:
@@ -206,30 +208,32 @@ def _over(materials: MaterialOrders, figures: Mapping[str, float]) -> dict[int, 
     return found
 
 
-def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]]) -> list[str]:
+def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]]) -> list[Notice]:
     loads = [load for each in materials.deliveries for load in each.standing.loads]
     told = []
     for number, gear in over.items():
         load = loads[number]
         stands = " and ".join(f"{count} × {pack} of {material}" for material, pack, count in load.packs)
         first = load.packs[0]
-        told.append(
+        text = (
             f"material {first[0]}, packs.{first[1]}: a pallet of {stands} weighs {load.gross_kg:.0f} kg gross, over "
             f"the rating of the {' and the '.join(gear)}: put it on more pallets, or read the rating off its plate."
         )
+        told.append(Notice("pallet-overloaded", text))
     return list(dict.fromkeys(told))
 
 
-def _used_warnings(used: Sequence[UsedUp], plan: FormPlan, takeoff: Takeoff) -> list[str]:
+def _used_warnings(used: Sequence[UsedUp], plan: FormPlan, takeoff: Takeoff) -> list[Notice]:
     told = []
     for order in [*(each.order for each in used), *plan.materials]:
         if order.cost is None:
             lacks = "no packs" if not order.lines else "a pack without a price"
-            told.append(f"{order.name} has {lacks}: its order is not in the totals.")
+            told.append(Notice("unpriced", f"{order.name} has {lacks}: its order is not in the totals."))
     by_edge = [each.material for each in used if any(part.basis == "edge-length" for part in each.parts)]
     blind = [taken.piece.mark for taken in takeoff.pieces if not taken.solid.edge_lengths_m]
     if by_edge and blind:
-        told.append(f"{', '.join(blind)}: no edge lengths of such a shape; {', '.join(by_edge)} for it is not ordered.")
+        text = f"{', '.join(blind)}: no edge lengths of such a shape; {', '.join(by_edge)} for it is not ordered."
+        told.append(Notice("edge-length-unknown", text))
     return told
 
 

@@ -12,6 +12,7 @@ from math import ceil, fsum
 
 from estimator.batching import Batching
 from estimator.job import Job
+from estimator.notices import Notice
 from estimator.pricing.labour import HOUR_S, Labour
 from estimator.takeoff import PieceTakeoff
 
@@ -52,7 +53,7 @@ class Calendar:
     start: date | None
     steps: tuple[Step, ...]
     weeks: tuple[Week, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
     @property
     def ship_day(self) -> int:
@@ -188,18 +189,18 @@ def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_we
     )
 
 
-def _warnings(weeks: Sequence[Week], steps: Sequence[Step], figures: Mapping[str, float]) -> tuple[str, ...]:
+def _warnings(weeks: Sequence[Week], steps: Sequence[Step], figures: Mapping[str, float]) -> tuple[Notice, ...]:
     told = []
     most = max(weeks, key=lambda week: week.floor_m2)
     if most.floor_m2 > figures["calendar.floor"]:
-        told.append(
+        text = (
             f"in week {most.number} pieces take {most.floor_m2 / SQUARE_FOOT_M2:.0f} ft² ({most.floor_m2:.0f} m²) of "
             f"floor, where the workshop has {figures['calendar.floor'] / SQUARE_FOOT_M2:.0f} ft²: pour later, ship in "
             "parts, or rack them."
         )
+        told.append(Notice("floor-full", text))
     late = [step.pour for step in steps if step.until_day is not None and step.first_day > step.until_day]
     if late:
-        told.append(
-            f"{', '.join(str(pour) for pour in late)}: sealed later than the workshop means to; honing holds it up."
-        )
+        text = f"{', '.join(str(pour) for pour in late)}: sealed later than the workshop means to; honing holds it up."
+        told.append(Notice("sealing-late", text))
     return tuple(told)

@@ -9,6 +9,7 @@ from estimator.batching import Batching
 from estimator.handling.plan import Handling
 from estimator.job import Job
 from estimator.money import cents, total
+from estimator.notices import Notice
 from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, total_area_m2
 from estimator.pricing.quote import Allowance, Cost, DirectCost, exact, price_job, share_out
 from estimator.pricing.works import is_installed, is_templated, risk_of, work_of
@@ -56,7 +57,7 @@ class JobPrice:
     trips: int
     cost: Cost
     marks: tuple[MarkPrice, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
     @property
     def hours_per_m2(self) -> float:
@@ -181,7 +182,7 @@ def _allowances(
     )
 
 
-def _warnings(labour: Labour, works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[str, ...]:
+def _warnings(labour: Labour, works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[Notice, ...]:
     """The check on the sum of hours that a workshop makes by finished area."""
     area_m2 = total_area_m2(works)
     if area_m2 <= 0.0:
@@ -191,7 +192,8 @@ def _warnings(labour: Labour, works: Sequence[PieceWork], figures: Mapping[str, 
     if low <= per_ft2 <= high:
         return ()
     why = "a small job carries its visits and set-ups alone" if per_ft2 > high else "an activity may be missing"
-    return (
+    text = (
         f"labour comes to {per_ft2:.2f} h/ft² of finished face, where {low:.2g} to {high:.2g} is usual: {why}; "
-        "look at the hours by activity.",
+        "look at the hours by activity."
     )
+    return (Notice("hours-unusual", text),)

@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from estimator.notices import Notice
 from estimator.report.tables import Sheet
 
 WIDTH = 118  # where standard output is no terminal: a sheet of paper on its side
@@ -29,11 +30,11 @@ def print_sheets(title: str, sheets: Iterable[Sheet], notes: Iterable[str] = ())
         console.print(Text(note))
 
 
-def print_warnings(texts: Iterable[str]) -> None:
+def print_warnings(warnings: Iterable[Notice | str]) -> None:
     """Warnings, on standard error."""
     aside = Console(stderr=True, highlight=False, soft_wrap=True)
-    for text in texts:
-        aside.print(Text(f"warning: {text}"))
+    for warning in warnings:
+        aside.print(Text(f"warning: {warning}"))
 
 
 def sheet_table(sheet: Sheet) -> Table:

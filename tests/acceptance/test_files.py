@@ -237,7 +237,7 @@ def test_what_is_put_right_in_a_mesh_is_named_by_measure_and_in_the_warnings(des
     job = f'{HEAD}[[piece]]\nmark = "A"\nshape = {{ kind = "mesh", file = "m.stl", unit = "mm" }}\n'
     document = desk.estimate(job)
     assert document["pieces"][0]["volume_m3"] == approx(litres / 1000)
-    assert any(f"m.stl: {problem}" in each for each in document["warnings"])
+    assert any(f"m.stl: {problem}" in each["text"] for each in document["warnings"])
 
 
 def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk):
@@ -252,7 +252,7 @@ def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk)
     shape = 'shape = { kind = "mesh", file = "open.stl", unit = "mm", repair = "fill" }'
     document = desk.estimate(f'{HEAD}[[piece]]\nmark = "A"\n{shape}\n')
     assert document["pieces"][0]["volume_m3"] == approx(0.24e-3)
-    assert any("open.stl: 1 flat hole filled: 30 cm²" in each for each in document["warnings"])
+    assert any("open.stl: 1 flat hole filled: 30 cm²" in each["text"] for each in document["warnings"])
 
 
 def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk):
@@ -269,7 +269,7 @@ def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk)
     assert rim["pieces"][0]["volume_m3"] == approx(cast_m3, rel=0.01)
     assert named["form_area_m2"] == approx(0.006 + 2 * 0.16 * 0.04, rel=1e-6)  # the outside, not the rim
     told = "cup.stl: open at its rim: the flat face there is left out of the shell"
-    assert any(told in each for each in rim["warnings"])
+    assert any(told in each["text"] for each in rim["warnings"])
 
 
 @pytest.mark.parametrize(

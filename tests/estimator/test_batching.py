@@ -80,7 +80,7 @@ def test_a_piece_larger_than_the_mixer_is_split_and_says_within_what_time(write_
     (batch,) = batching.batches
     assert batch.count > 1
     assert batch.marks == ("A",)
-    assert any("within 30 min of its water" in warning for warning in batching.warnings)
+    assert any("within 30 min of its water" in warning.text for warning in batching.warnings)
 
 
 def test_water_is_staged_and_fibre_comes_last(write_job: Write) -> None:
@@ -117,7 +117,7 @@ def test_a_weighed_mass_is_off_by_at_most_half_a_step(target_kg: float) -> None:
 def test_a_coarse_scale_is_warned_of(write_job: Write) -> None:
     text = HEAD + slab("A", "4 ft") + '[workshop]\nscales = [{ step = "5 lb" }]\n'
     _, _, _, batching = planned(write_job(text))
-    assert any("coated-eps-bead weighed to the scale is" in warning for warning in batching.warnings)
+    assert any("coated-eps-bead weighed to the scale is" in warning.text for warning in batching.warnings)
 
 
 def test_pot_life_halves_from_70_to_90_degrees_and_never_grows(write_job: Write) -> None:
@@ -292,7 +292,7 @@ def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write)
     # 60 pieces of 8 ft² of 1 in at 2 · 25 ft² an hour of 3/8 in
     assert work.placing_s / 3600 == pytest.approx(60 * 8 / (2 * 25) * 1 / (3 / 8))
     assert work.mixing_s == sum(batch.count for batch in batching.batches) * 8 * 60
-    assert any("25.6 h of work for a crew of 2, in a day of 8 h" in warning for warning in batching.warnings)
+    assert any("25.6 h of work for a crew of 2, in a day of 8 h" in warning.text for warning in batching.warnings)
 
 
 def test_a_loss_that_fills_the_mixer_is_a_fault_of_the_input(write_job: Write) -> None:

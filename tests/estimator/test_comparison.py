@@ -107,7 +107,7 @@ def test_leftovers_of_another_lot_do_not_count_for_a_colour_group(
     assert line.on_hand_kg == pytest.approx(counted_lb * POUND_KG)
     left_out = done.stock.left_out_kg.get("white-cement", 0.0)
     assert left_out == pytest.approx(done.job.stock_kg["white-cement"] - counted_lb * POUND_KG)
-    assert any("does not count" in text for text in done.warnings) == (left_out > 0.0)
+    assert any("does not count" in each.text for each in done.warnings) == (left_out > 0.0)
 
 
 def test_beads_and_jobs_without_a_colour_group_count_every_lot(write_job: Write) -> None:
@@ -123,7 +123,8 @@ def test_mixes_of_one_colour_group_that_differ_are_warned_of(write_job: Write) -
     piece = TWO_LAYERS.replace('mix = "face"', 'mix = "wet"')
     done = estimate_file(write_job(JOB + piece + SEEN + wetter))
     assert any(
-        "differ in w/cm: 0.34 and 0.38" in text or "differ in w/cm: 0.38 and 0.34" in text for text in done.warnings
+        "differ in w/cm: 0.34 and 0.38" in each.text or "differ in w/cm: 0.38 and 0.34" in each.text
+        for each in done.warnings
     )
 
 

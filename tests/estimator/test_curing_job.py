@@ -77,7 +77,7 @@ def test_in_winter_heat_is_added_and_its_caution_told(write_job: Write) -> None:
     assert curing["add_heat"]["answer"] is True
     assert curing["add_heat"]["room_needed_c"] >= 12.0
     assert "curing-heater" in done.pieces[0].cautions
-    assert any("add heat" in warning for warning in done.warnings)
+    assert any("add heat" in warning.text for warning in done.warnings)
 
 
 def test_a_hot_thick_piece_is_cooled_or_layered_and_its_caution_told(write_job: Write) -> None:
@@ -157,12 +157,12 @@ def test_a_solid_without_a_thickness_counts_by_its_surface_and_says_so(write_job
     volume, surface = 4 * 2 * 60, 2 * (4 * 2) + 2 * (4 + 2) * 60
     assert thickest.thickness_m == approx(2 * volume / surface * INCH_M)
     assert thickest.estimated
-    assert any("names no thickness" in warning for warning in done.warnings)
+    assert any("names no thickness" in warning.text for warning in done.warnings)
     own = 'cure = { thickest = "2 in", thinnest = "1-1/2 in" }\n'
     told = estimated(write_job(HEAD + f'[[piece]]\nmark = "A"\n{own}{BAR}\n'))
     assert told.pieces[0].curing.casting.thickness_m == approx(2 * INCH_M)
     assert told.pieces[0].curing.casting.thin.thickness_m == approx(1.5 * INCH_M)
-    assert not any("names no thickness" in warning for warning in told.warnings)
+    assert not any("names no thickness" in warning.text for warning in told.warnings)
 
 
 def test_layers_are_averaged_by_their_thickness(write_job: Write) -> None:
@@ -231,7 +231,7 @@ def test_a_cement_that_the_model_does_not_know_has_no_temperature(
     assert [curing[key]["answer"] for key in ("insulate", "add_heat", "cool_or_layers")] == [None] * 3
     assert curing["cover"]["answer"] is True
     assert said in curing["insulate"]["why"]
-    assert any("not shown to be safe" in warning and said in warning for warning in done.warnings)
+    assert any("not shown to be safe" in warning.text and said in warning.text for warning in done.warnings)
 
 
 @pytest.mark.parametrize(
@@ -247,13 +247,13 @@ def test_what_lies_outside_the_data_is_warned_of_and_not_taken_as_ordinary(
 ) -> None:
     done = estimated(write_job(of_cement(blend)))
     assert any(said in flag for flag in curing_of(to_document(done), "A")["flags"])
-    assert any(said in warning for warning in done.warnings)
+    assert any(said in warning.text for warning in done.warnings)
 
 
 def test_an_ordinary_cement_is_said_to_be_assumed_but_not_warned_of(write_job: Write) -> None:
     done = estimated(write_job(of_cement("{ grey-cement = 0.90, silica-fume = 0.10 }")))
     assert any("ordinary Portland cement is assumed" in flag for flag in curing_of(to_document(done), "A")["flags"])
-    assert not any(warning.startswith("curing") for warning in done.warnings)
+    assert not any(warning.text.startswith("curing") for warning in done.warnings)
 
 
 def test_a_mill_analysis_takes_the_place_of_the_assumed_cement(write_job: Write) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from estimator.commands.estimate import estimate_file
 from estimator.document import Document, to_document, to_json
+from estimator.intake.json_schema import json_schema
 from estimator.money import round2
 
 INCH_M, POUND_KG = 0.0254, 0.45359237
@@ -232,3 +233,13 @@ def test_what_only_computing_finds_is_told_like_the_rest(write_job: Write, old: 
     with pytest.raises(InputError) as raised:
         estimate_file(write_job(JOB.replace(old, new)))
     assert [str(fault) for fault in raised.value.faults] == [expected]
+
+
+def test_every_warning_of_the_document_has_an_id_that_the_schema_lists(document: Document) -> None:
+    listed = json_schema()["$defs"]["WarningId"]["enum"]
+    warnings = document["warnings"]
+    assert warnings
+    for warning in warnings:
+        assert warning.keys() == {"id", "text"}
+        assert warning["id"] in listed
+    assert listed == sorted(set(listed))

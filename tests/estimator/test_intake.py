@@ -247,4 +247,4 @@ def test_faults_of_different_kinds_are_told_at_once(write_job: Write) -> None:
 
 def test_stock_that_no_mix_uses_is_warned_of(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[stock]\nperlite = "10 lb"\n')).sound()
-    assert job.warnings == ("stock of perlite is not used by any mix of the job.",)
+    assert tuple(map(str, job.warnings)) == ("stock of perlite is not used by any mix of the job.",)

@@ -152,7 +152,9 @@ def test_a_corrected_figure_is_used_by_the_next_reading(write_job: Write) -> Non
     write_corrections(path, [Correction("back-50", "", "air", 0.07, 0.10, "2026-03-02", "weighed")])
     job = read_job(path).sound()
     assert job.mixes["back-50"].air == 0.10
-    assert job.warnings == ("mix back-50: air 0.1 in place of 0.07, as corrected by weighing on 2026-03-02.",)
+    assert tuple(map(str, job.warnings)) == (
+        "mix back-50: air 0.1 in place of 0.07, as corrected by weighing on 2026-03-02.",
+    )
 
 
 def test_a_correction_of_a_figure_that_the_job_has_changed_since_is_left_out(write_job: Write) -> None:
@@ -160,7 +162,7 @@ def test_a_correction_of_a_figure_that_the_job_has_changed_since_is_left_out(wri
     write_corrections(path, [Correction("back-50", "", "air", 0.07, 0.10, "", "weighed")])
     job = read_job(path).sound()
     assert job.mixes["back-50"].air == 0.05
-    assert "is left out: the job now has 0.05" in job.warnings[0]
+    assert "is left out: the job now has 0.05" in job.warnings[0].text
 
 
 def test_corrected_densities_replace_whichever_way_the_density_was_given(write_job: Write) -> None:

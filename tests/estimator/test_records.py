@@ -65,7 +65,7 @@ def test_a_torn_record_is_a_warning_of_the_job(job: Path) -> None:
     append_record(job, new_record("hours", {"task": "form"}))
     path = records_path(job)
     path.write_bytes(path.read_bytes()[:-5])
-    assert "line 1 was cut off" in read_job(job).sound().warnings[0]
+    assert "line 1 was cut off" in read_job(job).sound().warnings[0].text
 
 
 def test_the_record_command_stores_si(job: Path) -> None:

@@ -218,5 +218,5 @@ def _cautions(estimate: Estimate) -> Iterator[str]:
         caution = each.caution
         said = f'<span class="said">{_text(marks)}</span>'
         yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {said}</li>"
-    yield from (f"<li>{_text(warning)}</li>" for warning in estimate.warnings)
+    yield from (f"<li>{_text(warning.text)}</li>" for warning in estimate.warnings)
     yield "</ul>"

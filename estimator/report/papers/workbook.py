@@ -365,5 +365,5 @@ def _notes(sheet: Worksheet, estimate: Estimate) -> None:
         [each.caution.severity, each.caution.text, ", ".join(each.pieces), each.caution.source]
         for each in estimate.cautions
     ]
-    rows += [["said", warning, "", ""] for warning in estimate.warnings]
+    rows += [["said", warning.text, "", ""] for warning in estimate.warnings]
     fill_sheet(sheet, ["Kind", "Text", "Pieces", "Source"], rows, [TEXT] * 4)

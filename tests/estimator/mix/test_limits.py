@@ -10,7 +10,7 @@ from estimator.mix.colour import colour_differences
 
 
 def said(mix: Mix, materials: dict[str, Material]) -> str:
-    return "\n".join(text for text in make(mix, materials).warnings if "2 times" not in text)
+    return "\n".join(each.text for each in make(mix, materials).warnings if "2 times" not in each.text)
 
 
 def test_a_usual_mix_is_made_without_a_word(shelf: dict[str, Material], back_mix: Mix):

@@ -141,7 +141,7 @@ def test_loose_volume_is_by_bulk_density_or_twice_the_absolute(shelf: dict[str, 
     assert loose["bead"] == pytest.approx(loose["sand"])
     assert loose["powder"] == pytest.approx(2.0 * made.recipe_kg_m3["powder"] / 1900.0)
     assert loose["water"] == pytest.approx(made.recipe_kg_m3["water"] / 998.0)
-    assert [text for text in made.warnings if "2 times" in text] == [
+    assert [each.text for each in made.warnings if "2 times" in each.text] == [
         "powder has no bulk density: its loose volume in the mixer is taken as 2 times its absolute volume."
     ]
 

@@ -92,7 +92,9 @@ def test_a_load_over_a_rating_is_flagged_with_its_place(made: Callable[[str], Do
     over = [load for load in document["pallets"]["loads"] if load["over"]]
     assert over
     assert {"forklift", "pallet"} <= {name for load in over for name in load["over"]}
-    assert any(told.startswith("material white-cement, packs.bag: a pallet of") for told in document["warnings"])
+    assert any(
+        told["text"].startswith("material white-cement, packs.bag: a pallet of") for told in document["warnings"]
+    )
 
 
 def test_the_bill_of_a_supplier_adds_up_by_pocket_calculator(made: Callable[[str], Document]) -> None:
@@ -144,7 +146,8 @@ def test_a_missing_price_gives_an_order_without_a_total(made: Callable[[str], Do
     assert (line["packs"][0]["count"], line["purchase_cost"], line["cost"]) == (1, None, None)
     assert (document["supply"]["goods"], document["supply"]["total"]) == (None, None)
     assert document["supply"]["unpriced"] == ["white-cement"]
-    assert "white-cement has a pack without a price: its order is not in the totals." in document["warnings"]
+    told = [each["text"] for each in document["warnings"]]
+    assert "white-cement has a pack without a price: its order is not in the totals." in told
 
 
 def test_consumables_follow_from_areas_lengths_and_pieces(made: Callable[[str], Document]) -> None:
@@ -239,10 +242,11 @@ def test_the_shelf_of_one_job_is_the_stock_of_the_next(write_job: Write, tmp_pat
             assert line["on_hand_kg"] == pytest.approx(left[line["material"]]["left"], abs=1e-8)
     tape = by(second["consumables"])["edge-tape"]
     assert tape["on_hand"] == pytest.approx(left["edge-tape"]["left"], abs=1e-8)
-    assert not any("is not used by" in told for told in second["warnings"])
+    assert not any("is not used by" in told["text"] for told in second["warnings"])
     late = to_document(estimate_file(write_job(next_head.replace("2026-05-01", "2026-06-01") + PIECE)))
     assert by(late["materials"])["white-cement"]["on_hand_kg"] == 0.0
-    assert "stock.white-cement: it kept until 2026-05-31; on 2026-06-01 it no longer counts." in late["warnings"]
+    told = [each["text"] for each in late["warnings"]]
+    assert "stock.white-cement: it kept until 2026-05-31; on 2026-06-01 it no longer counts." in told
 
 
 SAND = "[materials.silica-sand]\npacks = "

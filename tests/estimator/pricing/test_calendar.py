@@ -78,7 +78,7 @@ def test_a_full_floor_is_warned_of(write_job: Write) -> None:
         )
     ).calendar
     assert len(narrow.warnings) == 1
-    assert "12 ft²" in narrow.warnings[0]
+    assert "12 ft²" in narrow.warnings[0].text
 
 
 @pytest.mark.parametrize(("hours", "last"), [(0.0, 4), (16.0, 4), (16.01, 7), (32.0, 7), (48.0, 8)])

@@ -1,0 +1,70 @@
+"""Warnings about a job that can be estimated: a stable id that programs rely on, and the text that people read."""
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+NoticeId = Literal[
+    "absorbent-aggregate",
+    "air-assumed",
+    "batch-short",
+    "batch-sizes-differ",
+    "batch-too-small",
+    "boards-not-nested",
+    "bulk-density-missing",
+    "change-unsigned",
+    "color-mismatch",
+    "correction-applied",
+    "correction-left-out",
+    "curing-not-shown-safe",
+    "damp-sand",
+    "day-too-full",
+    "dosage-out-of-range",
+    "dries-too-fast",
+    "edge-length-unknown",
+    "fiber-excess",
+    "file-mended",
+    "floor-full",
+    "heat-model-limits",
+    "hours-unusual",
+    "moisture-not-counted",
+    "needs-heat",
+    "order-not-proven",
+    "overheats",
+    "pack-unpriced",
+    "pallet-overloaded",
+    "piece-split",
+    "pigment-excess",
+    "record-torn",
+    "reserve-unused",
+    "samples-unpriced",
+    "scale-too-coarse",
+    "sealing-late",
+    "sign-off-missing",
+    "stock-expired",
+    "stock-of-another-lot",
+    "stock-undated",
+    "stock-unused",
+    "strips-late",
+    "thickness-estimated",
+    "unpriced",
+]
+NOTICE_IDS: tuple[str, ...] = get_args(NoticeId)
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """One warning.
+
+    >>> str(Notice("air-assumed", "No air given; 4 % assumed.").about("mix backer"))
+    'mix backer: No air given; 4 % assumed.'
+    """
+
+    id: NoticeId
+    text: str
+
+    def about(self, subject: str) -> "Notice":
+        """The same warning with what it is about at its head."""
+        return Notice(self.id, f"{subject}: {self.text}")
+
+    def __str__(self) -> str:
+        return self.text
