@@ -81,7 +81,7 @@ def quick(
         str | None, typer.Option(help="With its unit; the workshop's unless said.", show_default=False)
     ] = None,
     mix: Annotated[
-        str | None, typer.Option(help="One mix; else a face coat and half-bead back.", show_default=False)
+        str | None, typer.Option(help="One mix (default: a face coat and backer-45).", show_default=False)
     ] = None,
     use: Annotated[str, typer.Option(help="counter, panel, basin, fire, planter or other.")] = "counter",
     quantity: Annotated[int, typer.Option(help="Pieces of this size.")] = 1,
@@ -143,7 +143,8 @@ def record(
         typer.Argument(metavar="KIND", help="bucket, batch, hours, used, coupon or remake.", show_default=False),
     ] = None,
     fields: Annotated[
-        list[str] | None, typer.Argument(metavar="NAME=VALUE...", help='mix=back-50 gross="30 lb".', show_default=False)
+        list[str] | None,
+        typer.Argument(metavar="NAME=VALUE...", help='mix=backer-45 gross="30 lb".', show_default=False),
     ] = None,
 ) -> None:
     """Writes down what was weighed, mixed, taken or tested, next to the job; without KIND, lists it."""

@@ -55,7 +55,7 @@ def compare(
 
 @mix_app.command("swap")
 def swap(
-    share: Annotated[str, typer.Argument(metavar="SHARE", help="Of the sand, as if all sand: 70%.")],
+    share: Annotated[str, typer.Argument(metavar="SHARE", help="Of the sand, as if all sand: 60%.")],
     job: TheJob,
     piece: Annotated[str | None, typer.Option(help="One piece mark; all unless said.")] = None,
     mix: Annotated[str | None, typer.Option(help="The mix; the one with most in these pieces unless said.")] = None,

@@ -17,7 +17,7 @@ from estimator.weight.weighing import thickness_spread
 
 Floats = NDArray[np.float64]
 
-USUAL_REPLACEMENTS = (0.0, 0.5, 0.7, 1.0)  # of the sand by loose volume: dosages in use (common practice)
+USUAL_REPLACEMENTS = (0.0, 0.25, 0.45, 0.65, 0.85, 1.0)  # of the sand by loose volume: the series of the catalog
 
 
 @dataclass(frozen=True, slots=True)

@@ -214,7 +214,7 @@ def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeo
 
 
 def _range(key: Variable, text: str) -> Range:
-    """ "0.30 to 0.36", "5/8 in to 1 in", "0 to 70%". Raises InputError that names the option."""
+    """ "0.30 to 0.36", "5/8 in to 1 in", "0 to 60%". Raises InputError that names the option."""
     option = {"thickness_m": "--thickness", "water_cementitious": "--water", "cementitious_share": "--share"}.get(
         key, "--replacement"
     )

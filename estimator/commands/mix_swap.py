@@ -1,4 +1,4 @@
-"""`cast-estimator mix swap 70% --job JOB`: if so much sand is swapped, what do the pieces weigh, cost and need?"""
+"""`cast-estimator mix swap 60% --job JOB`: if so much sand is swapped, what do the pieces weigh, cost and need?"""
 
 import sys
 from dataclasses import replace

@@ -17,7 +17,7 @@ BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
 BETWEEN = re.compile(r"\s*(?:x|X|×|\bby\b)\s*")
 UNITS_OF = {"imperial": "in", "metric": "mm"}
 SINK_M, SINK_RIM_M = (0.508, 0.381), 0.0762  # 20 x 15 in with 3 in round it, a choice: a ballpark knows no sink yet
-FACE, BACK = "face", "back-50"
+FACE, BACK = "face", "backer-45"
 OWN_PLACES = {"piece Q1, mix": "--mix", "piece Q1, use": "--use", "piece Q1, quantity": "--quantity"}
 
 

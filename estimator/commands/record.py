@@ -59,7 +59,7 @@ def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
             raw.setdefault("masses", {})[name] = value
         elif name == "masses":
             raise InputError(
-                [Fault("record", kind, "masses are written one by one.", 'Write white-cement="45 lb" ...')]
+                [Fault("record", kind, "masses are written one by one.", 'Write white-cement="52 lb" ...')]
             )
         else:
             raw[name] = int(value) if name == "count" and value.isdecimal() else _plain(name, value)
@@ -97,12 +97,12 @@ def _check_names(job: Path, kind: str, table: RecordTable) -> None:
 
 def _example(kind: str) -> str:
     return {
-        "bucket": 'mix=back-50 container="0.25 ft^3" gross="30 lb" tare="5 lb"',
-        "batch": 'mix=back-50 white-cement="45 lb" water="16 lb"',
+        "bucket": 'mix=backer-45 container="0.25 ft^3" gross="30 lb" tare="5 lb"',
+        "batch": 'mix=backer-45 white-cement="52 lb" water="19 lb"',
         "hours": 'task=form time="3 h"',
         "used": 'material=white-cement mass="80 lb"',
         "remake": 'piece=C1 cause="bead at the face" cost=120',
-        "coupon": 'mix=back-50 pour=A age="28 days" face=up span="10 in" width="2 in" depth="1/2 in" peak="60 lbf"',
+        "coupon": 'mix=backer-45 pour=A age="28 days" face=up span="10 in" width="2 in" depth="1/2 in" peak="60 lbf"',
     }[kind]
 
 

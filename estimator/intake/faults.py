@@ -14,6 +14,18 @@ T = TypeVar("T")
 Location = Sequence[int | str]
 
 
+# names of earlier catalogs' mixes, which stand in older job files
+RENAMED_MIXES = {
+    "back-0": "backer-0",
+    "back-50": "backer-45",
+    "back-50-acrylic": "backer-45-acrylic",
+    "back-70": "backer-65",
+    "back-100": "backer-100",
+    "float-100": "backer-100",
+    "mineral-50": "mineral-45",
+}
+
+
 def nearest(name: str, known: Iterable[str]) -> str:
     """A mend that offers the known name closest to a wrong one, or the names there are.
 
@@ -21,6 +33,9 @@ def nearest(name: str, known: Iterable[str]) -> str:
     'Did you mean `thickness`?'
     """
     names = sorted(known)
+    renamed = RENAMED_MIXES.get(name)
+    if renamed in names:
+        return f"Did you mean `{renamed}`?"
     close = get_close_matches(name, names, n=1, cutoff=0.6)
     if close:
         return f"Did you mean `{close[0]}`?"

@@ -42,7 +42,7 @@ def mix_from_masses(
     fibre_basis: FibreBasis = "counted-dry",
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> Mix:
-    """A mix written as masses of one batch as weighed ("45 lb cement, 5 lb ..."), of whatever size.
+    """A mix written as masses of one batch as weighed ("52 lb cement, 7 lb ..."), of whatever size.
 
     weighed_kg      by material, "water" among them
     reference_sand  None takes the only sand in the batch

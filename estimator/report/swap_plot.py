@@ -6,11 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
+from estimator.comparison import USUAL_REPLACEMENTS
 from estimator.errors import Fault, InputError
 from estimator.mix.compare import Floats
 from estimator.report.svg_axes import COLOURS, Axes, mark, picture, text
-
-_MARKED = (0.0, 0.5, 0.7, 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +37,7 @@ def swap_svg(curves: Sequence[SwapCurve], weight_of: str, cost_of: str) -> str:
     drawable = [each for each in curves if np.all(np.isfinite(each.cost))]
     if not drawable:
         what = "no mix has sand, beads and all its prices." if curves else "no mix has sand and beads to swap."
-        raise InputError([Fault("--plot", "", what, "Name one such as back-50.")])
+        raise InputError([Fault("--plot", "", what, "Name one such as backer-45.")])
     axes = Axes(
         most_x=1.1 * max(float(each.cost.max()) for each in drawable),
         most_y=1.1 * max(float(each.weight.max()) for each in drawable),
@@ -48,7 +47,7 @@ def swap_svg(curves: Sequence[SwapCurve], weight_of: str, cost_of: str) -> str:
         colour = COLOURS[i % len(COLOURS)]
         line = " ".join(f"{axes.x(c):.1f},{axes.y(w):.1f}" for c, w in zip(curve.cost, curve.weight, strict=True))
         drawn.append(f'<polyline points="{line}" fill="none" stroke="{colour}" stroke-width="1.5"/>')
-        for share in _MARKED:
+        for share in USUAL_REPLACEMENTS:
             cost = float(np.interp(share, curve.share, curve.cost))
             weight = float(np.interp(share, curve.share, curve.weight))
             drawn.append(mark(i, axes.x(cost), axes.y(weight), colour))

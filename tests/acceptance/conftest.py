@@ -9,7 +9,7 @@ import pytest
 
 from estimator.__main__ import run
 
-HEAD = '[job]\nname = "Test"\nunits = "metric"\nmix = "back-50"\nwaste = 0.0\n'
+HEAD = '[job]\nname = "Test"\nunits = "metric"\nmix = "backer-45"\nwaste = 0.0\n'
 SLAB = 'kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm"'
 
 

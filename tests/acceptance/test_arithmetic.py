@@ -160,7 +160,7 @@ def test_more_water_from_stock_than_the_mix_may_have_is_a_fault(desk):
 
 
 HEAD = '[job]\nname = "T"\nunits = "metric"\nmix = "q"\n'
-OWN = '[mixes.q]\nbased_on = "back-50"\nwaste = 0.2\n'
+OWN = '[mixes.q]\nbased_on = "backer-45"\nwaste = 0.2\n'
 
 
 @pytest.mark.parametrize(
@@ -183,7 +183,7 @@ def test_the_nearest_waste_rules(desk, job_waste, piece, expected):
 
 def test_what_is_left_in_the_bucket_is_mixed_as_well(desk):
     loss = '[workshop]\nloss_per_batch = "1 kg"\n'
-    head = HEAD.replace('"q"', '"back-50"') + "waste = 0.1\n"
+    head = HEAD.replace('"q"', '"backer-45"') + "waste = 0.1\n"
     document = desk.estimate(f"{head}[[piece]]\nquantity = 40\nforms = 40\n{PIECE}{loss}")
     (mix,) = document["mixes"]
     batches = sum(batch["count"] for batch in document["batches"])
@@ -200,7 +200,7 @@ def test_what_is_left_in_the_bucket_is_mixed_as_well(desk):
     ],
 )
 def test_a_batch_fits_the_mixer_by_loose_volume_and_by_mass(desk, mixer, limit):
-    job = f"{HEAD.replace('q', 'back-50')}waste = 0.0\n[[piece]]\nquantity = 12\nforms = 12\n{PIECE}"
+    job = f"{HEAD.replace('q', 'backer-45')}waste = 0.0\n[[piece]]\nquantity = 12\nforms = 12\n{PIECE}"
     document = desk.estimate(f"{job}[workshop]\nmixer = {mixer}\n")
     key, most = limit
     for batch in document["batches"]:
@@ -214,7 +214,7 @@ def test_a_batch_fits_the_mixer_by_loose_volume_and_by_mass(desk, mixer, limit):
 
 def test_masses_go_to_a_step_of_the_scale_never_to_nought_and_say_how_far_off(desk):
     scales = '[workshop]\nscales = [{ step = "1 g", up_to = "1 kg" }, { step = "100 g" }]\n'
-    document = desk.estimate(f"{HEAD.replace('q', 'back-50')}waste = 0.0\n[[piece]]\n{PIECE}{scales}")
+    document = desk.estimate(f"{HEAD.replace('q', 'backer-45')}waste = 0.0\n[[piece]]\n{PIECE}{scales}")
     (batch,) = document["batches"]
     for line in batch["load"]:
         step_kg = 0.001 if line["target_kg"] <= 1.0 else 0.1
@@ -226,7 +226,7 @@ def test_masses_go_to_a_step_of_the_scale_never_to_nought_and_say_how_far_off(de
 
 def test_a_trace_is_never_weighed_as_nothing(desk):
     scales = '[workshop]\nscales = [{ step = "1 kg" }]\n'
-    document = desk.estimate(f"{HEAD.replace('q', 'back-50')}waste = 0.0\n[[piece]]\n{PIECE}{scales}")
+    document = desk.estimate(f"{HEAD.replace('q', 'backer-45')}waste = 0.0\n[[piece]]\n{PIECE}{scales}")
     (batch,) = document["batches"]
     assert min(line["mass_kg"] for line in batch["load"]) == approx(1.0)
     assert min(line["target_kg"] for line in batch["load"]) < 0.5
@@ -296,7 +296,7 @@ def cents(amount: Decimal) -> Decimal:
 
 @pytest.mark.parametrize("terms", ["margin = 0.35\noverhead = 0.155\ntax = 0.0725\n", "markup = 0.4\ntax = 0.0\n"])
 def test_the_price_follows_from_direct_cost_by_the_stated_formula_to_the_cent(desk, terms):
-    job = f"{HEAD.replace('q', 'back-50')}waste = 0.07\n[[piece]]\nquantity = 7\n{PIECE}[price]\n{terms}"
+    job = f"{HEAD.replace('q', 'backer-45')}waste = 0.07\n[[piece]]\nquantity = 7\n{PIECE}[price]\n{terms}"
     cost = desk.estimate(job)["cost"]
     amount = {key: Decimal(str(cost[key])) for key in cost if isinstance(cost[key], int | float)}
     direct = sum(amount[key] for key in ("materials", "consumables", "labour", "forms", "freight"))

@@ -3,8 +3,8 @@
 import pytest
 
 PIECE = '[[piece]]\nmark = "A"\nshape = { kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm" }\n'
-HEAD = '[job]\nname = "T"\nunits = "metric"\nmix = "back-50"\nwaste = 0.0\n'
-MIX = '[mixes.m]\nbased_on = "back-50"\n'
+HEAD = '[job]\nname = "T"\nunits = "metric"\nmix = "backer-45"\nwaste = 0.0\n'
+MIX = '[mixes.m]\nbased_on = "backer-45"\n'
 
 
 @pytest.mark.parametrize(
@@ -35,18 +35,18 @@ MIX = '[mixes.m]\nbased_on = "back-50"\n'
             ],
         ),
         (
-            HEAD.replace("back-50", "back-5") + PIECE,
-            ['job, mix: there is no mix "back-5". Did you mean `back-50`?'],
+            HEAD.replace("backer-45", "backer-4") + PIECE,
+            ['job, mix: there is no mix "backer-4". Did you mean `backer-45`?'],
         ),
         # told where the job writes it, not again at the catalog's mix that starts from it
         (
-            HEAD + PIECE + '[mixes.back-50]\nbased_on = "back-0"\nair = 4\n',
-            ["mix back-50, air: 4 is above 1, where a share is needed. 4? write 0.04"],
+            HEAD + PIECE + '[mixes.backer-45]\nbased_on = "backer-0"\nair = 4\n',
+            ["mix backer-45, air: 4 is above 1, where a share is needed. 4? write 0.04"],
         ),
         (
             HEAD
             + PIECE
-            + '[mixes.m]\nbased_on = "back-50"\naggregate = { silica-sand = 0.5, coated-eps-bead = 0.4 }\n',
+            + '[mixes.m]\nbased_on = "backer-45"\naggregate = { silica-sand = 0.5, coated-eps-bead = 0.4 }\n',
             [
                 "mix m, aggregate: the shares sum to 0.9, not 1. "
                 "Change silica-sand, coated-eps-bead so that they sum to 1."
@@ -55,19 +55,21 @@ MIX = '[mixes.m]\nbased_on = "back-50"\n'
         (
             HEAD
             + PIECE
-            + '[mixes.m]\nbased_on = "back-50"\ncementitious = { white-cement = 0.9, silica-fume = 0.100002 }\n',
+            + '[mixes.m]\nbased_on = "backer-45"\ncementitious = { white-cement = 0.9, silica-fume = 0.100002 }\n',
             [
                 "mix m, cementitious: the shares sum to 1.000002, not 1. "
                 "Change white-cement, silica-fume so that they sum to 1."
             ],
         ),
         (
-            HEAD + PIECE + 'mix = "back-50"\nlayers = [{ mix = "face", thickness = "3 mm" }, { mix = "back-50" }]\n',
+            HEAD
+            + PIECE
+            + 'mix = "backer-45"\nlayers = [{ mix = "face", thickness = "3 mm" }, { mix = "backer-45" }]\n',
             ["piece A: `mix` and `layers` are both given. Keep `layers`, or `mix` for a piece of one mix."],
         ),
         (HEAD + PIECE + "layers = []\n", ["piece A, layers: is empty. Give at least one."]),
         (
-            HEAD + PIECE + 'layers = [{ mix = "face" }, { mix = "back-50" }]\n',
+            HEAD + PIECE + 'layers = [{ mix = "face" }, { mix = "backer-45" }]\n',
             ["piece A: more than one layer leaves its thickness out. Give every thickness but one."],
         ),
         (HEAD + PIECE + PIECE, ["piece A, mark: stands 2 times. Give each piece its own mark."]),
@@ -103,7 +105,7 @@ def test_a_job_at_fault_is_refused_with_place_fault_and_mend(desk, job, lines):
 def test_faults_of_reading_and_of_measuring_are_told_at_once(desk):
     circle = ', cutouts = [{ kind = "circle", diameter = "2 m", x = "0 m", y = "0 m" }] }'
     other = PIECE.replace('"A"', '"B"').replace(" }\n", circle + "\n")
-    thick = 'layers = [{ mix = "face", thickness = "30 mm" }, { mix = "back-50" }]\n'
+    thick = 'layers = [{ mix = "face", thickness = "30 mm" }, { mix = "backer-45" }]\n'
     lines = desk.refused(HEAD + PIECE + 'mix = "nope"\n' + other + PIECE.replace('"A"', '"C"') + thick)
     assert [line.split(": ")[1] for line in lines] == [
         "piece A, mix",
@@ -119,8 +121,8 @@ def test_a_share_is_a_bare_number_or_text_with_percent(desk, share):
 
 
 def test_shares_may_miss_one_by_a_millionth(desk):
-    near = '[mixes.m]\nbased_on = "back-50"\ncementitious = { white-cement = 0.9, silica-fume = 0.1000009 }\n'
-    assert desk.estimate(HEAD.replace("back-50", "m") + PIECE + near)["mixes"][0]["name"] == "m"
+    near = '[mixes.m]\nbased_on = "backer-45"\ncementitious = { white-cement = 0.9, silica-fume = 0.1000009 }\n'
+    assert desk.estimate(HEAD.replace("backer-45", "m") + PIECE + near)["mixes"][0]["name"] == "m"
 
 
 def test_a_job_overrides_one_key_of_a_material_and_the_rest_stays(desk):

@@ -11,7 +11,7 @@ import pytest
 import trimesh
 
 approx = pytest.approx
-HEAD = '[job]\nname = "Test"\nunits = "metric"\nmix = "back-50"\nwaste = 0.0\n'
+HEAD = '[job]\nname = "Test"\nunits = "metric"\nmix = "backer-45"\nwaste = 0.0\n'
 
 
 def square(sheet, x, y, side, layer="0"):

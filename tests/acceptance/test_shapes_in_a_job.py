@@ -175,16 +175,16 @@ def test_a_piece_stands_with_its_corner_in_the_origin_and_its_lowest_point_at_no
 
 
 def test_a_face_coat_covers_top_outer_edges_and_cutouts_and_the_back_takes_the_rest(desk):
-    layers = 'layers = [{ mix = "face", thickness = "5 mm" }, { mix = "back-50" }]'
+    layers = 'layers = [{ mix = "face", thickness = "5 mm" }, { mix = "backer-45" }]'
     face, back = desk.piece(SLAB, layers)["layers"]
     # what lies within 5 mm of top or sides: the whole less a core 1990 × 590 × 15 mm
     assert face["volume_m3"] == approx(2 * 0.6 * 0.02 - 1.99 * 0.59 * 0.015, rel=1e-6)
     assert back["volume_m3"] == approx(1.99 * 0.59 * 0.015, rel=1e-6)
-    assert (face["mix"], back["mix"]) == ("face", "back-50")
+    assert (face["mix"], back["mix"]) == ("face", "backer-45")
 
 
 def test_form_faces_all_coats_the_underside_too(desk):
-    layers = 'form_faces = "all"\nlayers = [{ mix = "face", thickness = "5 mm" }, { mix = "back-50" }]'
+    layers = 'form_faces = "all"\nlayers = [{ mix = "face", thickness = "5 mm" }, { mix = "backer-45" }]'
     face, back = desk.piece(SLAB, layers)["layers"]
     assert back["volume_m3"] == approx(1.99 * 0.59 * 0.010, rel=1e-6)
     assert face["volume_m3"] == approx(2 * 0.6 * 0.02 - 1.99 * 0.59 * 0.010, rel=1e-6)
@@ -192,7 +192,7 @@ def test_form_faces_all_coats_the_underside_too(desk):
 
 def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
     insert = (
-        'layers = [{ mix = "face", thickness = "5 mm" }, { mix = "back-50" }]\n'
+        'layers = [{ mix = "face", thickness = "5 mm" }, { mix = "backer-45" }]\n'
         'inserts = [{ name = "core", displaces = "2 L", mass = "0.1 kg" }, { name = "frame", mass = "5 kg" }]'
     )
     with_them, without = desk.piece(SLAB, insert), desk.piece(SLAB, insert.splitlines()[0])
@@ -270,9 +270,9 @@ def test_a_shape_at_fault_is_refused_with_place_fault_and_mend(desk, shape, line
 def test_coats_that_leave_nothing_for_the_back_are_refused_as_such(desk, shape, faces, quantity):
     # from both sides two coats of 10 mm meet; from the form alone one of 20 mm fills the piece
     thick = "10 mm" if faces == "all" else "20 mm"
-    layers = f'form_faces = "{faces}"\nlayers = [{{ mix = "face", thickness = "{thick}" }}, {{ mix = "back-50" }}]\n'
+    layers = f'form_faces = "{faces}"\nlayers = [{{ mix = "face", thickness = "{thick}" }}, {{ mix = "backer-45" }}]\n'
     job = "".join(f'[[piece]]\nmark = "A{i}"\n{layers}shape = {{ {shape} }}\n' for i in range(quantity))
-    lines = desk.refused('[job]\nname = "T"\nmix = "back-50"\n' + job)
+    lines = desk.refused('[job]\nname = "T"\nmix = "backer-45"\n' + job)
     assert len(lines) == quantity
     for i, line in enumerate(lines):
         assert line.startswith(f"job.toml: piece A{i}, layers: ")

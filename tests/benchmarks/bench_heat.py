@@ -123,7 +123,7 @@ def main() -> None:
 
 def job_of(thicknesses: np.ndarray, room: str) -> Job:
     """A job of slabs, one of each thickness, placed at the temperature of the room."""
-    head = f'[job]\nname = "Bench"\nmix = "back-50"\n[cure]\nroom = {room}\nmix_temperature = {room}\n'
+    head = f'[job]\nname = "Bench"\nmix = "backer-45"\n[cure]\nroom = {room}\nmix_temperature = {room}\n'
     pieces = [
         f'[[piece]]\nmark = "P{i}"\nshape = {{ kind = "slab", length = "4 ft", width = "2 ft", '
         f'thickness = "{1000 * t:.2f} mm" }}\n'

@@ -21,7 +21,7 @@ from estimator.report.pack import PAPERS
 
 PIECES = 500
 MOST_S = 20.0
-JOB = '[job]\nname = "Five hundred panels"\nmix = "back-50"\ndate = "2026-03-02"\n'
+JOB = '[job]\nname = "Five hundred panels"\nmix = "backer-45"\ndate = "2026-03-02"\n'
 PIECE = """
 [[piece]]
 mark = "A{i:03}"

@@ -9,7 +9,7 @@ SLAB = 'shape = { kind = "slab", length = "72 in", width = "25.5 in", thickness 
 JOB = f"""
 [job]
 name = "Test job"
-mix = "back-50"
+mix = "backer-45"
 waste = 0.07
 
 [[piece]]

@@ -16,7 +16,7 @@ from estimator.job import Scale
 
 POUND_KG, GRAM_KG = 0.45359237, 0.001
 SCALES = (Scale(0.1 * GRAM_KG, 0.5), Scale(GRAM_KG, 10 * POUND_KG), Scale(0.1 * POUND_KG, None))
-HEAD = '[job]\nname = "Batches"\nmix = "back-50"\nwaste = 0.10\n'
+HEAD = '[job]\nname = "Batches"\nmix = "backer-45"\nwaste = 0.10\n'
 Write = Callable[[str], Path]
 
 
@@ -54,14 +54,14 @@ def test_batches_hold_what_the_pieces_take_with_waste_and_loss(write_job: Write)
     _, takeoff, mixes, batching = planned(write_job(text))
     cast_m3 = sum(t.piece.quantity * layer.cast_m3 for t in takeoff.pieces for layer in t.layers)
     count = sum(batch.count for batch in batching.batches)
-    loss_m3 = count * 2 * POUND_KG / mixes["back-50"].fresh_density_kg_m3
-    assert batching.batch_m3["back-50"] == pytest.approx(cast_m3 + loss_m3, rel=1e-12)
+    loss_m3 = count * 2 * POUND_KG / mixes["backer-45"].fresh_density_kg_m3
+    assert batching.batch_m3["backer-45"] == pytest.approx(cast_m3 + loss_m3, rel=1e-12)
 
 
 def test_a_batch_never_passes_what_the_mixer_takes(write_job: Write) -> None:
     text = HEAD + slab("A", "5 ft", "quantity = 7\nforms = 7") + slab("B", "2 ft", "quantity = 4\nforms = 4")
     job, _, mixes, batching = planned(write_job(text))
-    most = capacity_m3(mixes["back-50"], job.workshop)
+    most = capacity_m3(mixes["backer-45"], job.workshop)
     assert all(batch.volume_m3 <= most * (1 + 1e-9) for batch in batching.batches)
     for batch in batching.batches:
         assert batch.loose_m3 <= 3 * 0.3048**3 * 0.65 * (1 + 1e-9)
@@ -92,7 +92,7 @@ def test_water_is_staged_and_fibre_comes_last(write_job: Write) -> None:
     water = [each.target_kg for each in load if each.material == "water"]
     assert 0.80 <= water[0] / sum(water) <= 0.90
     total = sum(each.target_kg for each in load)
-    assert total == pytest.approx(mixes["back-50"].fresh_density_kg_m3 * batching.batches[0].volume_m3, rel=1e-12)
+    assert total == pytest.approx(mixes["backer-45"].fresh_density_kg_m3 * batching.batches[0].volume_m3, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -130,7 +130,7 @@ def test_pot_life_halves_from_70_to_90_degrees_and_never_grows(write_job: Write)
 
 
 def test_a_crew_lays_no_more_within_the_pot_life_than_its_rate(write_job: Write) -> None:
-    layers = 'layers = [{ mix = "back-50", method = "hand", waste = 0.0 }]\nquantity = 6\nforms = 6'
+    layers = 'layers = [{ mix = "backer-45", method = "hand", waste = 0.0 }]\nquantity = 6\nforms = 6'
     text = HEAD + slab("A", "2 ft", layers)
     _, _, _, batching = planned(write_job(text))
     # two people at 25 ft² an hour of 3/8 in lay 25 ft² · 3/8 in in half an hour; a piece is 4 ft² · 1 in
@@ -140,7 +140,7 @@ def test_a_crew_lays_no_more_within_the_pot_life_than_its_rate(write_job: Write)
 
 
 def test_the_batches_of_a_colour_group_are_levelled(write_job: Write) -> None:
-    mix = '[mixes.sand-grey]\nbased_on = "back-50"\ncolour_group = "{}"\n'
+    mix = '[mixes.sand-grey]\nbased_on = "backer-45"\ncolour_group = "{}"\n'
     pieces = slab("A", "3 ft", 'mix = "sand-grey"\nquantity = 7\nforms = 7')
     plain = planned(write_job(HEAD + pieces + mix.replace('\ncolour_group = "{}"', "")))[3]
     alike = planned(write_job(HEAD + pieces + mix.format("lobby")))[3]
@@ -153,7 +153,7 @@ def test_the_batches_of_a_colour_group_are_levelled(write_job: Write) -> None:
 
 
 def test_a_thick_hand_laid_back_is_built_in_lifts_on_a_fresh_face(write_job: Write) -> None:
-    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     job, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft", layers)))
     placing = placing_of(takeoff.pieces[0], job.mixes, job.workshop)
     face, back = placing.layers
@@ -171,9 +171,9 @@ def test_a_piece_without_a_face_coat_names_no_depth_to_hone(write_job: Write) ->
 
 def test_a_full_bucket_is_expected_within_the_density_tolerance(write_job: Write) -> None:
     _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft") + "[workshop]\ndensity_tolerance = 0.04\n"))
-    check = batching.buckets["back-50"]
+    check = batching.buckets["backer-45"]
     gallon_m3 = 231 * 0.0254**3
-    net_kg = 5 * gallon_m3 * mixes["back-50"].fresh_density_kg_m3
+    net_kg = 5 * gallon_m3 * mixes["backer-45"].fresh_density_kg_m3
     assert check.expected_kg == pytest.approx(net_kg + 2 * POUND_KG)
     assert (check.low_kg, check.high_kg) == pytest.approx((0.96 * net_kg + 2 * POUND_KG, 1.04 * net_kg + 2 * POUND_KG))
 
@@ -231,8 +231,8 @@ def test_a_job_cast_warm_shortens_every_batch(write_job: Write) -> None:
 
 
 def test_a_retarder_is_said_and_lengthens_the_time_only_as_the_workshop_has_timed(write_job: Write) -> None:
-    mix = '[mixes.slow]\nbased_on = "back-50"\nadmixtures = { blended-admixture-powder = 0.035, retarder = 0.002 }\n'
-    text = HEAD.replace('"back-50"', '"slow"') + slab("A", "2 ft") + mix
+    mix = '[mixes.slow]\nbased_on = "backer-45"\nadmixtures = { blended-admixture-powder = 0.035, retarder = 0.002 }\n'
+    text = HEAD.replace('"backer-45"', '"slow"') + slab("A", "2 ft") + mix
     (batch,) = planned(write_job(text))[3].batches
     assert batch.place_within_s / 60 == pytest.approx(30)
     assert any("retarder" in note for note in batch.notes)
@@ -247,16 +247,16 @@ def test_bead_mixes_are_kept_stiff_and_never_vibrated(write_job: Write) -> None:
     (beads,) = planned(write_job(HEAD + slab("A", "2 ft")))[3].batches
     assert any("stiff" in note for note in beads.notes)
     assert any("Never vibrate" in note for note in beads.notes)
-    (sand,) = planned(write_job(HEAD.replace("back-50", "back-0") + slab("A", "2 ft")))[3].batches
+    (sand,) = planned(write_job(HEAD.replace("backer-45", "backer-0") + slab("A", "2 ft")))[3].batches
     assert not any("stiff" in note or "vibrate" in note for note in sand.notes)
-    fluid = '[mixes.back-50]\nbased_on = "back-50"\nconsistency = "fluid"\n'
+    fluid = '[mixes.backer-45]\nbased_on = "backer-45"\nconsistency = "fluid"\n'
     (poured,) = planned(write_job(HEAD + slab("A", "2 ft") + fluid))[3].batches
     assert any("written as fluid" in note for note in poured.notes)
 
 
 def test_the_sheet_says_how_a_back_coat_meets_its_face(write_job: Write) -> None:
     # common practice: fingerprint without smearing; a set face may part; passes rolled; honing within the face coat
-    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     (placing,) = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing
     for part in ("neither fibre nor bead", "print in the face", "may part from it", "roll each", "Hone off no more"):
         assert any(part in note for note in placing.notes), part
@@ -266,7 +266,7 @@ def test_the_sheet_says_how_a_back_coat_meets_its_face(write_job: Write) -> None
 
 
 def test_less_is_honed_off_a_thinner_face(write_job: Write) -> None:
-    layers = 'layers = [{ mix = "face", thickness = "1/16 in", method = "spray" }, { mix = "back-50" }]'
+    layers = 'layers = [{ mix = "face", thickness = "1/16 in", method = "spray" }, { mix = "backer-45" }]'
     (placing,) = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing
     assert placing.hone_most_m == pytest.approx(0.0254 / 64)
 
@@ -280,13 +280,13 @@ def test_a_workshop_words_its_own_sheet(write_job: Write) -> None:
 
 
 def test_a_bucket_that_is_off_says_what_to_do(write_job: Write) -> None:
-    check = planned(write_job(HEAD + slab("A", "2 ft")))[3].buckets["back-50"]
+    check = planned(write_job(HEAD + slab("A", "2 ft")))[3].buckets["backer-45"]
     assert "beads short" in check.when_heavy
     assert "beads over" in check.when_light
 
 
 def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write) -> None:
-    layers = 'layers = [{ mix = "back-50", method = "hand" }]\nquantity = 60\nforms = 60'
+    layers = 'layers = [{ mix = "backer-45", method = "hand" }]\nquantity = 60\nforms = 60'
     _, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft", layers)))
     (work,) = batching.work
     # 60 pieces of 8 ft² of 1 in at 2 · 25 ft² an hour of 3/8 in
@@ -299,12 +299,12 @@ def test_a_loss_that_fills_the_mixer_is_a_fault_of_the_input(write_job: Write) -
     with pytest.raises(InputError) as raised:
         planned(write_job(HEAD + slab("A", "2 ft") + '[workshop]\nloss_per_batch = "900 lb"\n'))
     assert [str(fault) for fault in raised.value.faults] == [
-        "job.toml: workshop.loss_per_batch: fills the whole mixer with mix back-50. Correct it, or the mixer."
+        "job.toml: workshop.loss_per_batch: fills the whole mixer with mix backer-45. Correct it, or the mixer."
     ]
 
 
 def test_a_face_batch_covers_no_more_than_can_be_backed_while_it_is_fresh(write_job: Write) -> None:
-    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     _, _, _, batching = planned(write_job(HEAD + slab("A", "3 ft", f"{layers}\nquantity = 8\nforms = 8")))
     # two people at 25 ft² an hour of 3/8 in lay the 7/8 in back of 6 ft² in 16.8 min: the face of the fourth of a
     # batch would wait 50 min, over the 45 min of common practice

@@ -24,7 +24,7 @@ from estimator.job import Cure
 approx = pytest.approx
 INCH_M = 0.0254
 Write = Callable[[str], Path]
-HEAD = '[job]\nname = "Cure"\nmix = "back-50"\n'
+HEAD = '[job]\nname = "Cure"\nmix = "backer-45"\n'
 WARM_SHOP = '[cure]\nroom = "80 °F"\nmix_temperature = "75 °F"\n'
 
 
@@ -44,12 +44,12 @@ def curing_of(document: Document, mark: str) -> dict[str, Any]:
 # --- common practice, from a whole job file --------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("mix", ["back-50", "back-50-acrylic", "back-0", "face"])
+@pytest.mark.parametrize("mix", ["backer-45", "backer-45-acrylic", "backer-0", "face"])
 def test_a_half_inch_sheet_in_a_shop_at_80_f_goes_under_plastic_and_tarp_for_16_hours(
     write_job: Write, mix: str
 ) -> None:
     # common practice
-    document = to_document(estimated(write_job(HEAD.replace("back-50", mix) + slab("A", "1/2 in") + WARM_SHOP)))
+    document = to_document(estimated(write_job(HEAD.replace("backer-45", mix) + slab("A", "1/2 in") + WARM_SHOP)))
     curing = curing_of(document, "A")
     assert curing["cover"]["answer"] is True
     assert curing["insulate"]["answer"] is True
@@ -58,10 +58,10 @@ def test_a_half_inch_sheet_in_a_shop_at_80_f_goes_under_plastic_and_tarp_for_16_
     assert curing["strip_h"][0] == curing["covered_h"] == 16.0
 
 
-@pytest.mark.parametrize("mix", ["back-50", "back-50-acrylic", "back-0", "face"])
+@pytest.mark.parametrize("mix", ["backer-45", "backer-45-acrylic", "backer-0", "face"])
 def test_an_inch_and_a_half_in_the_same_weather_must_not_have_the_tarp(write_job: Write, mix: str) -> None:
     # common practice
-    document = to_document(estimated(write_job(HEAD.replace("back-50", mix) + slab("A", "1-1/2 in") + WARM_SHOP)))
+    document = to_document(estimated(write_job(HEAD.replace("backer-45", mix) + slab("A", "1-1/2 in") + WARM_SHOP)))
     curing = curing_of(document, "A")
     assert curing["cover"]["answer"] is True
     assert curing["insulate"]["answer"] is False
@@ -167,11 +167,16 @@ def test_a_solid_without_a_thickness_counts_by_its_surface_and_says_so(write_job
 
 def test_layers_are_averaged_by_their_thickness(write_job: Write) -> None:
     # first principles: of 3/4 in, 1/8 in is face and 5/8 in is back
-    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50-acrylic" }]'
-    document = to_document(estimated(write_job(HEAD + slab("A", "3/4 in", layers))))
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "fumed" }]'
+    fumed = """
+[mixes.fumed]
+based_on = "backer-45-acrylic"
+cementitious = { white-cement = 0.9, silica-fume = 0.1 }
+"""
+    document = to_document(estimated(write_job(HEAD + slab("A", "3/4 in", layers) + fumed)))
     heat = curing_of(document, "A")["heat"]
     mixes = {mix["name"]: mix for mix in document["mixes"]}
-    face, back = mixes["face"], mixes["back-50-acrylic"]
+    face, back = mixes["face"], mixes["fumed"]
 
     def mean(of: Callable[[dict[str, Any]], float]) -> float:
         return (of(face) + 5 * of(back)) / 6
@@ -190,7 +195,7 @@ def test_layers_are_averaged_by_their_thickness(write_job: Write) -> None:
 
 def test_one_layer_without_curing_polymer_keeps_the_whole_piece_damp(write_job: Write) -> None:
     # common practice: 5 to 6 % of solids and more need no wet cure
-    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]'
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     curing = curing_of(to_document(estimated(write_job(HEAD + slab("A", "3/4 in", layers)))), "A")
     assert curing["wet_cure"]["answer"] is True
     assert "7 days" in curing["wet_cure"]["why"]
@@ -204,8 +209,8 @@ ANALYSIS = (
 
 
 def of_cement(blend: str, more: str = "") -> str:
-    mix = f'[mixes.other]\nbased_on = "back-50"\ncementitious = {blend}\n'
-    return HEAD.replace('"back-50"', '"other"') + slab("A", "1 in") + mix + more
+    mix = f'[mixes.other]\nbased_on = "backer-45"\ncementitious = {blend}\n'
+    return HEAD.replace('"backer-45"', '"other"') + slab("A", "1 in") + mix + more
 
 
 @pytest.mark.parametrize(

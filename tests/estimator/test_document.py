@@ -17,14 +17,17 @@ INCH_M, POUND_KG = 0.0254, 0.45359237
 JOB = """
 [job]
 name = "Document"
-mix = "back-50"
+mix = "backer-45"
 waste = 0.07
 
 [[piece]]
 mark = "C1"
 quantity = 2
 use = "counter"
-layers = [{ mix = "face", thickness = "1/8 in", method = "spray", waste = 0.15 }, { mix = "back-50", method = "hand" }]
+layers = [
+  { mix = "face", thickness = "1/8 in", method = "spray", waste = 0.15 },
+  { mix = "backer-45", method = "hand" },
+]
 inserts = [
   { name = "steel frame", mass = "11 lb", at = ["36 in", "12 in", "0.5 in"] },
   { name = "foam core", displaces = "0.1 ft^3", mass = "0.1 lb" },
@@ -168,7 +171,7 @@ def test_a_second_run_gives_the_same_bytes(document: Document, tmp_path: Path) -
 
 def test_two_of_one_are_one_of_two_in_all_that_is_mixed(tmp_path: Path) -> None:
     slab = 'shape = { kind = "slab", length = "3 ft", width = "2 ft", thickness = "1 in" }'
-    head = '[job]\nname = "x"\nmix = "back-50"\nwaste = 0.05\n'
+    head = '[job]\nname = "x"\nmix = "backer-45"\nwaste = 0.05\n'
     one = head + f'[[piece]]\nmark = "A"\nquantity = 2\nforms = 2\n{slab}\n'
     two = head + f'[[piece]]\nmark = "A"\n{slab}\n[[piece]]\nmark = "B"\n{slab}\n'
     needs = []
@@ -214,8 +217,8 @@ Write = Callable[[str], Path]
             "(0.75 in) for the layer without a thickness. Make them thinner.",
         ),
         (
-            '{ mix = "back-50", method = "hand" }',
-            '{ mix = "back-50", method = "hand", thickness = "1/2 in" }',
+            '{ mix = "backer-45", method = "hand" }',
+            '{ mix = "backer-45", method = "hand", thickness = "1/2 in" }',
             "job.toml: piece C1, layers: add up to 15.875 mm (0.625 in), but the piece is 19.05 mm (0.75 in) "
             "thick. Correct one, or leave one out to take the rest.",
         ),

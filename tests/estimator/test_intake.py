@@ -22,7 +22,7 @@ def test_a_sound_job_becomes_si_values_with_catalog_defaults(write_job: Write) -
     job = read_job(write_job(JOB)).sound()
     (piece,) = job.pieces
     assert piece.shape == Slab(1.8288, 0.6477, 0.01905)
-    assert piece.layers[0].mix == "back-50"
+    assert piece.layers[0].mix == "backer-45"
     assert job.workshop.mixer.mass_kg == pytest.approx(250 * POUND_KG)
     assert job.materials["coated-eps-bead"].kind == "light-aggregate"
     assert job.workshop.figures["handling.limit_level"] == pytest.approx(50 * POUND_KG)
@@ -65,21 +65,21 @@ def test_a_material_merges_over_the_catalog_and_a_new_density_stands_alone(write
 def test_relative_densities_count_by_the_jobs_own_water(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[materials.water]\ndensity = "1000 kg/m^3"\n')).sound()
     assert job.materials["grey-cement"].density_kg_m3 == pytest.approx(3150.0)
-    assert job.mixes["back-50"].water_density_kg_m3 == pytest.approx(1000.0)
+    assert job.mixes["backer-45"].water_density_kg_m3 == pytest.approx(1000.0)
 
 
 def test_a_mix_may_start_from_another_and_replaces_its_blends_whole(write_job: Write) -> None:
-    text = JOB + '[mixes.mine]\nbased_on = "back-50"\naggregate = { silica-sand = 1.0 }\n'
+    text = JOB + '[mixes.mine]\nbased_on = "backer-45"\naggregate = { silica-sand = 1.0 }\n'
     job = read_job(write_job(text)).sound()
     assert job.mixes["mine"].aggregate == {"silica-sand": 1.0}
-    assert job.mixes["mine"].cementitious == job.mixes["back-50"].cementitious
+    assert job.mixes["mine"].cementitious == job.mixes["backer-45"].cementitious
 
 
 def test_a_mix_of_the_job_may_start_from_the_catalogs_mix_of_its_own_name(write_job: Write) -> None:
-    text = JOB + '[mixes.back-50]\nbased_on = "back-50"\nwater_cementitious = 0.30\n'
+    text = JOB + '[mixes.backer-45]\nbased_on = "backer-45"\nwater_cementitious = 0.30\n'
     job = read_job(write_job(text)).sound()
-    assert job.mixes["back-50"].water_cementitious == 0.30
-    assert job.mixes["back-50"].aggregate == {"silica-sand": 0.5, "coated-eps-bead": 0.5}
+    assert job.mixes["backer-45"].water_cementitious == 0.30
+    assert job.mixes["backer-45"].aggregate == {"silica-sand": 0.55, "coated-eps-bead": 0.45}
 
 
 def test_a_markup_takes_the_place_of_the_catalogs_margin(write_job: Write) -> None:
@@ -97,13 +97,13 @@ def test_a_schedule_is_a_row_a_piece_with_dotted_columns(write_job: Write, tmp_p
     (tmp_path / "panels.csv").write_text(
         "mark,quantity,use,shape.kind,shape.length,shape.height,shape.skin,shape.returns[0].sides[0],"
         "shape.returns[0].depth,shape.returns[0].thickness,layers[0].mix,layers[0].thickness,layers[1].mix\n"
-        "101,3,panel,panel,4 ft,3 ft,5/8 in,left,2 in,5/8 in,face,1/8 in,back-50\n",
+        "101,3,panel,panel,4 ft,3 ft,5/8 in,left,2 in,5/8 in,face,1/8 in,backer-45\n",
         encoding="utf-8",
     )
     job = read_job(write_job(JOB + '[[schedule]]\nfile = "panels.csv"\n')).sound()
     panel = job.pieces[1]
     assert (panel.mark, panel.quantity, panel.use) == ("101", 3, "panel")
-    assert [layer.mix for layer in panel.layers] == ["face", "back-50"]
+    assert [layer.mix for layer in panel.layers] == ["face", "backer-45"]
 
 
 def test_a_schedule_in_a_workbook_reads_the_same(write_job: Write, tmp_path: Path) -> None:
@@ -147,23 +147,26 @@ CASES = [
         'job.toml: piece C1, shape: "slap" is not one of slab, outline, panel, box, extrusion, revolution, mesh, '
         "compound. Did you mean `slab`?",
     ),
-    (JOB.replace('"back-50"', '"bakc-50"'), 'job.toml: job, mix: there is no mix "bakc-50". Did you mean `back-50`?'),
+    (
+        JOB.replace('"backer-45"', '"bakcer-45"'),
+        'job.toml: job, mix: there is no mix "bakcer-45". Did you mean `backer-45`?',
+    ),
     (JOB.replace("[[piece]]", "[[pieces]]"), "job.toml: pieces: this key is not known. Did you mean `piece`?"),
     (
         '[job]\nname = "x"\n',
         "job.toml: piece: the job has no piece. Add at least one [[piece]] or [[schedule]].",
     ),
     (
-        JOB + '[mixes.m]\nbased_on = "back-50"\ncementitious = { white-cement = 0.5, silica-fume = 0.4 }\n',
+        JOB + '[mixes.m]\nbased_on = "backer-45"\ncementitious = { white-cement = 0.5, silica-fume = 0.4 }\n',
         "job.toml: mix m, cementitious: the shares sum to 0.9, not 1. "
         "Change white-cement, silica-fume so that they sum to 1.",
     ),
     (
-        JOB + '[mixes.m]\nbased_on = "back-50"\naggregate = { silicasand = 1.0 }\n',
+        JOB + '[mixes.m]\nbased_on = "backer-45"\naggregate = { silicasand = 1.0 }\n',
         'job.toml: mix m, aggregate: there is no material "silicasand". Did you mean `silica-sand`?',
     ),
     (
-        JOB + '[mixes.m]\nbased_on = "back-50"\nfibre = { silica-sand = 0.03 }\n',
+        JOB + '[mixes.m]\nbased_on = "backer-45"\nfibre = { silica-sand = 0.03 }\n',
         "job.toml: mix m, fibre.silica-sand: is a sand, not a fibre. "
         "Move it to its own part of the mix, or correct its kind.",
     ),

@@ -20,7 +20,7 @@ Write = Callable[[str], Path]
     ("more", "layers", "kept"),
     [
         ("", "", False),
-        ("", 'layers = [{ mix = "back-50", thickness = "3 mm" }, { mix = "back-50" }]', True),
+        ("", 'layers = [{ mix = "backer-45", thickness = "3 mm" }, { mix = "backer-45" }]', True),
         (', wall = "16 mm", open = "top"', "", True),
     ],
     ids=["solid", "solid in layers", "shell"],

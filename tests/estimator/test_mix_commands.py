@@ -47,34 +47,34 @@ def fault(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
 @pytest.mark.parametrize(
     ("size", "material", "expected_kg"),
     [
-        ("100 lb counted", "silica-sand", 25 * POUND_KG),
-        ("100 lb counted", "coated-eps-bead", 0.75 * POUND_KG),
+        ("100 lb counted", "silica-sand", 52 * 0.55 * POUND_KG),
+        ("100 lb counted", "coated-eps-bead", 52 * 0.45 / 100 * 2.8 * POUND_KG),
         ("2 bags of white-cement", "white-cement", 2 * 94 * POUND_KG),
-        ("45 lb of white-cement", "silica-fume", 5 * POUND_KG),
-        ("1/2 sack of coated-eps-bead", "coated-eps-bead", 75 * POUND_KG),
+        ("44 lb of white-cement", "metakaolin", 6 * POUND_KG),
+        ("1/2 sack of coated-eps-bead", "coated-eps-bead", 27 / 2 * 2.8 * POUND_KG),
     ],
 )
 def test_a_batch_has_the_size_that_was_said(figures: Callable[..., Any], size: str, material: str, expected_kg: float):
-    shown = figures("mix", "show", "back-50", "--for", size)
+    shown = figures("mix", "show", "backer-45", "--for", size)
     assert shown["form"] == "masses"
     assert shown["weighed_kg"][material] == pytest.approx(expected_kg)
 
 
 def test_a_batch_by_total_and_by_finished_volume(figures: Callable[..., Any]) -> None:
-    assert figures("mix", "show", "back-50", "--for", "100 lb total")["total_kg"] == pytest.approx(100 * POUND_KG)
-    finished = figures("mix", "show", "back-50", "--for", "2 ft^3")
+    assert figures("mix", "show", "backer-45", "--for", "100 lb total")["total_kg"] == pytest.approx(100 * POUND_KG)
+    finished = figures("mix", "show", "backer-45", "--for", "2 ft^3")
     assert finished["finished_m3"] == pytest.approx(2 * FOOT_M**3)
     assert finished["total_kg"] / finished["finished_m3"] == pytest.approx(finished["fresh_density_kg_m3"])
 
 
 def test_a_batch_for_pieces_holds_their_waste(figures: Callable[..., Any], job: Path) -> None:
-    shown = figures("mix", "show", "back-50", "--job", job, "--for", "pieces C1")
+    shown = figures("mix", "show", "backer-45", "--job", job, "--for", "pieces C1")
     assert shown["finished_m3"] == pytest.approx(1.8288 * 0.6477 * 0.01905 * 1.07)
 
 
 @pytest.mark.parametrize("form", ["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"])
 def test_every_form_is_shown(capsys: pytest.CaptureFixture[str], form: str) -> None:
-    assert run(["mix", "show", "back-50", "--as", form, "--stop-at", "0.30"]) == 0
+    assert run(["mix", "show", "backer-45", "--as", form, "--stop-at", "0.30"]) == 0
     out = capsys.readouterr().out
     assert "coated-eps-bead" in out
     assert "stopped at w/cm 0.30" in out
@@ -84,7 +84,7 @@ def test_every_form_is_shown(capsys: pytest.CaptureFixture[str], form: str) -> N
 def test_swapping_sand_tells_weight_cost_and_need(figures: Callable[..., Any], job: Path) -> None:
     told = figures("mix", "swap", "70%", "--job", job, "--piece", "C1")
     now, swapped = told["now"], told["swapped"]
-    assert told["replacement"] == {"now": pytest.approx(0.5), "swapped": pytest.approx(0.7)}
+    assert told["replacement"] == {"now": pytest.approx(0.45), "swapped": pytest.approx(0.7)}
     (before,), (after,) = now["pieces"], swapped["pieces"]
     volume_m3 = 1.8288 * 0.6477 * 0.01905
     assert after["fresh_kg"] == pytest.approx(swapped["fresh_density_kg_m3"] * volume_m3)
@@ -95,15 +95,15 @@ def test_swapping_sand_tells_weight_cost_and_need(figures: Callable[..., Any], j
 
 
 def test_swapping_back_to_what_it_is_changes_nothing(figures: Callable[..., Any], job: Path) -> None:
-    told = figures("mix", "swap", "0.5", "--job", job)
+    told = figures("mix", "swap", "0.45", "--job", job)
     assert told["swapped"]["pieces"] == told["now"]["pieces"]
     assert told["swapped"]["total"] == told["now"]["total"]
 
 
 def test_mixes_are_compared_with_and_without_a_job(figures: Callable[..., Any], job: Path) -> None:
-    alone = figures("mix", "compare", "back-0", "back-70")["rows"]
+    alone = figures("mix", "compare", "backer-0", "backer-65")["rows"]
     assert [row["pieces"] for row in alone] == [[], []]
-    cast = figures("mix", "compare", "back-0", "back-70", "--job", job, "--in-place-of", "back-50")["rows"]
+    cast = figures("mix", "compare", "backer-0", "backer-65", "--job", job, "--in-place-of", "backer-45")["rows"]
     volume_m3 = 1.8288 * 0.6477 * 0.01905
     for row in cast:
         assert row["pieces"][0]["fresh_kg"] == pytest.approx(row["fresh_density_kg_m3"] * volume_m3)
@@ -120,30 +120,30 @@ def test_the_swap_is_printed_for_a_caster(capsys: pytest.CaptureFixture[str], jo
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        (["show", "back-55"], 'catalog: there is no mix "back-55". Did you mean `back-50`?'),
-        (["show", "back-50", "--as", "shares"], '--as: "shares" is no way of writing a mix. Did you mean `share`?'),
+        (["show", "back-50"], 'catalog: there is no mix "back-50". Did you mean `backer-45`?'),
+        (["show", "backer-45", "--as", "shares"], '--as: "shares" is no way of writing a mix. Did you mean `share`?'),
         (
-            ["show", "back-50", "--for", "100 lb"],
+            ["show", "backer-45", "--for", "100 lb"],
             '--for: "100 lb" of what? Write "100 lb counted" (dry, as if all sand) or "100 lb total".',
         ),
         (
-            ["show", "back-50", "--for", "3 crates of white-cement"],
+            ["show", "backer-45", "--for", "3 crates of white-cement"],
             '--for: "3 crates of white-cement": white-cement has no pack named crates. '
             "It is sold by the bag and the half bag.",
         ),
-        (["show", "back-50", "--for", "3 bags of slag"], "--for: slag is not in back-50."),
-        (["show", "back-50", "--for", "pieces C1"], "--for: pieces are of a job. Name it: --job job.toml."),
+        (["show", "backer-45", "--for", "3 bags of slag"], "--for: slag is not in backer-45."),
+        (["show", "backer-45", "--for", "pieces C1"], "--for: pieces are of a job. Name it: --job job.toml."),
         (
-            ["show", "back-50", "--for", "10 ft"],
+            ["show", "backer-45", "--for", "10 ft"],
             '--for: "10 ft" is no size of a batch. Write "100 lb counted", "100 lb total", "2 ft^3", '
             '"3 bags of white-cement" or "pieces C1,C2".',
         ),
         (
-            ["show", "back-50", "--stop-at", "0.4"],
-            "catalog: mix back-50, water_cementitious: 0.4 does not stop short of 0.34. "
+            ["show", "backer-45", "--stop-at", "0.4"],
+            "catalog: mix backer-45, water_cementitious: 0.4 does not stop short of 0.33. "
             "Write the ratio at which the water ended.",
         ),
-        (["compare", "back-50", "back-7"], 'catalog: there is no mix "back-7". Did you mean `back-70`?'),
+        (["compare", "backer-45", "backer-6"], 'catalog: there is no mix "backer-6". Did you mean `backer-65`?'),
     ],
 )
 def test_a_wrong_call_gets_one_line(fault: Callable[..., str], arguments: list[str], line: str) -> None:
@@ -156,14 +156,14 @@ def test_a_wrong_call_gets_one_line(fault: Callable[..., str], arguments: list[s
     [
         (["swap", "70"], "SHARE: 70 is above 1, where a share is needed. 70? write 0.7"),
         (["swap", "70%", "--piece", "C9"], 'job.toml: there is no piece "C9". Known here: `C1`.'),
-        (["swap", "70%", "--bead", "silica-sand"], "job.toml: mix back-50, bead: silica-sand is no light aggregate."),
+        (["swap", "70%", "--bead", "silica-sand"], "job.toml: mix backer-45, bead: silica-sand is no light aggregate."),
         (["swap", "70%", "--by", "weight"], '--by: "weight" is no way of replacing sand.'),
         (["swap", "70%", "--mix", "face"], "job.toml: no such piece is cast in face."),
         (
-            ["compare", "back-0"],
-            "job.toml: no piece is cast in back-0. Say in place of which mix: --in-place-of back-50.",
+            ["compare", "backer-0"],
+            "job.toml: no piece is cast in backer-0. Say in place of which mix: --in-place-of backer-45.",
         ),
-        (["show", "back-50", "--for", "pieces C9"], 'job.toml: there is no piece "C9". Known here: `C1`.'),
+        (["show", "backer-45", "--for", "pieces C9"], 'job.toml: there is no piece "C9". Known here: `C1`.'),
     ],
 )
 def test_a_wrong_call_on_a_job_gets_one_line(fault: Callable[..., str], job: Path, arguments: list[str], line: str):
@@ -174,15 +174,16 @@ def test_the_curve_of_weight_against_cost_is_drawn_once_for_mixes_that_lie_on_it
     figures: Callable[..., Any], job: Path, tmp_path: Path
 ) -> None:
     plot = tmp_path / "curve.svg"
-    figures("mix", "compare", "back-50", "back-70", "float-100", "--job", job, "--plot", plot)
+    job.write_text(JOB + '[mixes.lean-100]\nbased_on = "backer-100"\ncementitious_share = 0.30\n')
+    figures("mix", "compare", "backer-45", "backer-65", "lean-100", "--job", job, "--plot", plot)
     drawn = plot.read_text()
-    assert drawn.count("<polyline") == 2, "back-50 and back-70 differ in the share swapped alone"
-    assert drawn.count(">70%<") == 2
-    assert "back-50" in drawn
+    assert drawn.count("<polyline") == 2, "backer-45 and backer-65 differ in the share swapped alone"
+    assert drawn.count(">65%<") == 2
+    assert "backer-45" in drawn
 
 
 def test_a_plot_that_cannot_be_drawn_is_refused(fault: Callable[..., str]) -> None:
-    assert fault("mix", "compare", "back-50", "--plot", "x.gif") == (
+    assert fault("mix", "compare", "backer-45", "--plot", "x.gif") == (
         "--plot: x.gif is no picture that is drawn here. Name it out.svg."
     )
     assert fault("mix", "compare", "face", "--plot", "x.svg").startswith("--plot: no mix has sand and beads to swap.")

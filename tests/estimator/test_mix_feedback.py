@@ -37,10 +37,10 @@ def figures(capsys: pytest.CaptureFixture[str]) -> Callable[..., Any]:
 
 def test_the_next_estimate_uses_what_the_bucket_weighed(figures: Callable[..., Any], job: Path) -> None:
     before = read_job(job).sound()
-    predicted = make(before.mixes["back-50"], before.materials).fresh_density_kg_m3
+    predicted = make(before.mixes["backer-45"], before.materials).fresh_density_kg_m3
     gross = f"{0.97 * predicted * 0.01 + 1.0} kg"
     weighed = ["--container", "10 L", "--gross", gross, "--tare", "1 kg"]
-    told = figures("mix", "calibrate", "back-50", "--job", job, *weighed)
+    told = figures("mix", "calibrate", "backer-45", "--job", job, *weighed)
     # source: ASTM C138: density, relative yield, gravimetric air (formulas from memory)
     assert told["density_kg_m3"] == pytest.approx(0.97 * predicted)
     assert told["relative_yield"] == pytest.approx(1 / 0.97)
@@ -48,20 +48,20 @@ def test_the_next_estimate_uses_what_the_bucket_weighed(figures: Callable[..., A
     (correction,) = told["corrections"]
     assert correction == {"figure": "air", "was": 0.07, "becomes": pytest.approx(told["air"])}
     after = read_job(job).sound()
-    assert make(after.mixes["back-50"], after.materials).fresh_density_kg_m3 == pytest.approx(0.97 * predicted)
+    assert make(after.mixes["backer-45"], after.materials).fresh_density_kg_m3 == pytest.approx(0.97 * predicted)
     assert [each.kind for each in read_records(job).records] == ["bucket", "calibration"]
 
 
 def test_a_second_weighing_starts_from_the_first(figures: Callable[..., Any], job: Path) -> None:
     for gross in ("16.5 kg", "16.2 kg"):
-        figures("mix", "calibrate", "back-50", "--job", job, "--container", "10 L", "--gross", gross)
+        figures("mix", "calibrate", "backer-45", "--job", job, "--container", "10 L", "--gross", gross)
     after = read_job(job).sound()
-    assert make(after.mixes["back-50"], after.materials).fresh_density_kg_m3 == pytest.approx(1620.0)
+    assert make(after.mixes["backer-45"], after.materials).fresh_density_kg_m3 == pytest.approx(1620.0)
     assert corrections_path(job).read_text().count("[[corrected]]") == 1
 
 
 def test_with_no_write_nothing_is_kept(figures: Callable[..., Any], job: Path) -> None:
-    figures("mix", "calibrate", "back-50", "--job", job, "--container", "10 L", "--gross", "16 kg", "--no-write")
+    figures("mix", "calibrate", "backer-45", "--job", job, "--container", "10 L", "--gross", "16 kg", "--no-write")
     assert [each.name for each in job.parent.iterdir()] == ["job.toml"]
 
 
@@ -70,9 +70,9 @@ def test_a_recorded_bucket_of_a_recorded_batch_is_weighed_by_what_went_in(
 ) -> None:
     masses = ["white-cement=45 lb", "silica-fume=5 lb", "silica-sand=25 lb", "coated-eps-bead=0.75 lb", "water=14 lb"]
     others = ["blended-admixture-powder=1.75 lb", "ar-glass-chopped=3 lb", "designed=1 ft^3"]
-    assert run(["record", str(job), "batch", "mix=back-50", "batch=7", *masses, *others]) == 0
-    assert run(["record", str(job), "bucket", "mix=back-50", "batch=7", "container=10 L", "gross=17 kg"]) == 0
-    told = figures("mix", "calibrate", "back-50", "--job", job, "--no-write")
+    assert run(["record", str(job), "batch", "mix=backer-45", "batch=7", *masses, *others]) == 0
+    assert run(["record", str(job), "bucket", "mix=backer-45", "batch=7", "container=10 L", "gross=17 kg"]) == 0
+    told = figures("mix", "calibrate", "backer-45", "--job", job, "--no-write")
     total_kg = (45 + 5 + 25 + 0.75 + 14 + 1.75 + 3) * POUND_KG
     assert told["yield_m3"] == pytest.approx(total_kg / 1700)
     assert told["relative_yield"] == pytest.approx(total_kg / 1700 / FOOT_M**3)
@@ -80,31 +80,34 @@ def test_a_recorded_bucket_of_a_recorded_batch_is_weighed_by_what_went_in(
 
 def test_another_figure_may_be_corrected_than_the_likeliest(figures: Callable[..., Any], job: Path) -> None:
     choose = ["--choose", "materials.coated-eps-bead.packing"]
-    figures("mix", "calibrate", "back-50", "--job", job, "--container", "10 L", "--gross", "16.1 kg", *choose)
+    figures("mix", "calibrate", "backer-45", "--job", job, "--container", "10 L", "--gross", "16.1 kg", *choose)
     after = read_job(job).sound()
-    assert after.mixes["back-50"].air == 0.07
+    assert after.mixes["backer-45"].air == 0.07
     assert after.materials["coated-eps-bead"].packing != 0.62
-    assert make(after.mixes["back-50"], after.materials).fresh_density_kg_m3 == pytest.approx(1610.0)
+    assert make(after.mixes["backer-45"], after.materials).fresh_density_kg_m3 == pytest.approx(1610.0)
 
 
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        ([], "job.toml: no bucket of back-50 was weighed. Give --container and --gross, or write it down:"),
+        ([], "job.toml: no bucket of backer-45 was weighed. Give --container and --gross, or write it down:"),
         (["--gross", "16 kg"], '--container: is missing. Give what it holds: --container "0.25 ft^3".'),
         (["--gross", "16", "--container", "10 L"], '--gross: "16" has no unit. Write "16 lb" or "7.3 kg".'),
         (
             ["--gross", "1 kg", "--tare", "2 kg", "--container", "10 L"],
-            "job.toml: mix back-50, weighed: 1 kg full, 2 kg empty and 0.01 m³ make no density.",
+            "job.toml: mix backer-45, weighed: 1 kg full, 2 kg empty and 0.01 m³ make no density.",
         ),
         (["--gross", "16 kg", "--container", "10 L", "--choose", "airr"], "--choose: airr does not explain it."),
-        (["--gross", "16 kg", "--container", "10 L", "--batch", "9"], 'job.toml: no batch "9" of back-50 was written'),
+        (
+            ["--gross", "16 kg", "--container", "10 L", "--batch", "9"],
+            'job.toml: no batch "9" of backer-45 was written',
+        ),
     ],
 )
 def test_a_weighing_at_fault_gets_one_line_and_keeps_nothing(
     job: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
 ) -> None:
-    assert run(["mix", "calibrate", "back-50", "--job", str(job), *arguments]) == 2
+    assert run(["mix", "calibrate", "backer-45", "--job", str(job), *arguments]) == 2
     told = capsys.readouterr()
     assert (told.out, told.err.startswith(line), told.err.count("\n")) == ("", True, 1), told.err
     assert [each.name for each in job.parent.iterdir()] == ["job.toml"]
@@ -112,7 +115,7 @@ def test_a_weighing_at_fault_gets_one_line_and_keeps_nothing(
 
 COUPONS = "mix,pour,age,face,span,width,depth,peak,limit\n" + "".join(
     f"{mix},A,28 days,{face},200 mm,50 mm,10 mm,{peak} N,{limit} N\n"
-    for mix in ("back-50", "back-70")
+    for mix in ("backer-45", "backer-65")
     for face, peak, limit in (("up", 480, 192), ("down", 525, 210), ("up", 460, 184))
 )
 
@@ -122,17 +125,17 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
 ) -> None:
     file, plot = tmp_path / "coupons.csv", tmp_path / "strength.svg"
     file.write_text(COUPONS)
-    (told,) = figures("mix", "coupons", "back-50", "--file", file, "--plot", plot)["mixes"]
+    (told,) = figures("mix", "coupons", "backer-45", "--file", file, "--plot", plot)["mixes"]
     # source: F = P·L/(b·d²) as in ASTM C947: 192 and 480 N, 200, 50, 10 mm give 7.68 and 19.2 MPa
     assert told["coupons"][0]["limit_of_proportionality_pa"] == pytest.approx(7.68e6)
     assert told["coupons"][0]["modulus_of_rupture_pa"] == pytest.approx(19.2e6)
-    assert told["replacement"] == pytest.approx(0.5)
+    assert told["replacement"] == pytest.approx(0.45)
     (shown,) = told["sets"]
     assert (shown["count"], shown["to_count_on_pa"], told["first_crack_strength_pa"]) == (3, None, None)
     drawn = plot.read_text()
     assert drawn.count("<circle") == 3 + 1, "each coupon, and the legend"
     assert "first-crack strength" in drawn
-    assert run(["mix", "coupons", "back-50", "--file", str(file)]) == 0
+    assert run(["mix", "coupons", "backer-45", "--file", str(file)]) == 0
     out = capsys.readouterr().out
     assert "6 or more are needed" in out
     assert "untested: not shown to be safe" in out
@@ -143,9 +146,9 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
     ("arguments", "line"),
     [
         ([], "catalog: no mix of it has coupons. Name a mix, or add [[mixes.NAME.coupons]] to the job."),
-        (["back-50", "--file", "none.csv"], '--file: there is no file "none.csv".'),
+        (["backer-45", "--file", "none.csv"], '--file: there is no file "none.csv".'),
         (["--file", "none.csv"], "--file: is of one mix. Name it: mix coupons NAME --file coupons.csv."),
-        (["back-50", "--plot", "x.svg"], "--plot: no coupon has a first crack to draw. Record its limit load."),
+        (["backer-45", "--plot", "x.svg"], "--plot: no coupon has a first crack to draw. Record its limit load."),
     ],
 )
 def test_coupons_that_cannot_be_shown_get_one_line(
@@ -156,7 +159,7 @@ def test_coupons_that_cannot_be_shown_get_one_line(
 
 
 def test_solve_finds_the_share_at_which_a_top_is_light_enough(figures: Callable[..., Any], job: Path) -> None:
-    told = figures("mix", "solve", "back-50", "--job", job, "--piece", "C1", "--weight", "90 lb")
+    told = figures("mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--weight", "90 lb")
     assert told["reached"]
     assert told["weight_high_kg"] == pytest.approx(90 * POUND_KG, abs=1e-4)
     assert 0.5 < told["values"]["replacement"] < 1.0
@@ -166,7 +169,7 @@ def test_solve_finds_the_share_at_which_a_top_is_light_enough(figures: Callable[
 
 
 def test_solve_thins_the_piece_only_if_swapping_does_not_do(figures: Callable[..., Any], job: Path) -> None:
-    call = ["mix", "solve", "back-50", "--job", job, "--piece", "C1", "--thickness", "5/8 in to 3/4 in"]
+    call = ["mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--thickness", "5/8 in to 3/4 in"]
     assert "thickness_m" not in figures(*call, "--weight", "90 lb")["values"]
     thinner = figures(*call, "--weight", "65 lb")
     assert thinner["reached"]
@@ -175,15 +178,15 @@ def test_solve_thins_the_piece_only_if_swapping_does_not_do(figures: Callable[..
 
 
 def test_solve_says_which_limit_stops_it(figures: Callable[..., Any], job: Path) -> None:
-    told = figures("mix", "solve", "back-50", "--job", job, "--piece", "C1", "--weight", "20 lb")
+    told = figures("mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--weight", "20 lb")
     assert not told["reached"]
     assert told["stopped_by"] == ["sand swapped at its most, 100 %"]
 
 
 def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -> None:
-    density = figures("mix", "solve", "back-50", "--density", "1500 kg/m^3")
+    density = figures("mix", "solve", "backer-45", "--density", "1500 kg/m^3")
     assert density["density_kg_m3"] == pytest.approx(1500.0)
-    cheap = figures("mix", "solve", "back-50", "--least-cost", "--density", "1600 kg/m^3", "--share", "0.40 to 0.55")
+    cheap = figures("mix", "solve", "backer-45", "--least-cost", "--density", "1600 kg/m^3", "--share", "0.40 to 0.55")
     assert cheap["reached"]
     assert cheap["values"]["cementitious_share"] == pytest.approx(0.40)
     assert cheap["density_kg_m3"] <= 1600.0 * (1 + 1e-6)
@@ -200,12 +203,15 @@ def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -
             '--replacement: "50%" is no range. Write "0.30 to 0.36".',
         ),
         (["--density", "90 lb/ft^3", "--water", "0.4 to 0.3"], '--water: "0.4 to 0.3" runs downward.'),
-        (["--density", "90 lb/ft^3", "--thickness", "1 in to 2 in"], "catalog: mix back-50, thickness_m: there is no"),
+        (
+            ["--density", "90 lb/ft^3", "--thickness", "1 in to 2 in"],
+            "catalog: mix backer-45, thickness_m: there is",
+        ),
     ],
 )
 def test_a_question_that_cannot_be_solved_gets_one_line(
     capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
 ) -> None:
-    assert run(["mix", "solve", "back-50", *arguments]) == 2
+    assert run(["mix", "solve", "backer-45", *arguments]) == 2
     told = capsys.readouterr()
     assert (told.out, told.err.startswith(line)) == ("", True), told.err

@@ -14,7 +14,7 @@ from .conftest import JOB
 POUND_KG, FOOT_M = 0.45359237, 0.3048
 Write = Callable[[str], Path]
 
-# One batch of back-50 by its own shares: 45 lb cement, 5 lb fume, 25 lb of sand and its bucket in beads.
+# common practice: 45 lb cement, 5 lb fume, 25 lb of sand and its bucket in beads; the same by shares in BY_SHARES
 MASSES = """
 [mixes.mine]
 air = 0.07
@@ -29,13 +29,27 @@ ar-glass-chopped = "3 lb"
 """
 
 
+BY_SHARES = """
+[mixes.shares]
+cementitious_share = 0.50
+cementitious = { white-cement = 0.90, silica-fume = 0.10 }
+aggregate = { silica-sand = 0.5, coated-eps-bead = 0.5 }
+water_cementitious = 0.34
+admixtures = { blended-admixture-powder = 0.035 }
+fibre = { ar-glass-chopped = 0.03 }
+air = 0.07
+[materials.coated-eps-bead]
+bulk_density = "3 lb/ft^3"
+"""
+
+
 def lines(path: Path) -> list[str]:
     return [str(fault) for fault in read_job(path).faults]
 
 
 def test_masses_of_a_batch_are_the_mix_of_their_shares(write_job: Write) -> None:
-    job = read_job(write_job(JOB + MASSES)).sound()
-    mine, back = job.mixes["mine"], job.mixes["back-50"]
+    job = read_job(write_job(JOB + MASSES + BY_SHARES)).sound()
+    mine, back = job.mixes["mine"], job.mixes["shares"]
     assert mine.written_as == "masses"
     assert mine.cementitious_share == pytest.approx(0.50)
     assert mine.aggregate == pytest.approx(back.aggregate)
@@ -43,20 +57,20 @@ def test_masses_of_a_batch_are_the_mix_of_their_shares(write_job: Write) -> None
 
 
 def test_a_ratio_of_sand_to_cementitious_is_a_share(write_job: Write) -> None:
-    text = JOB + '[mixes.mine]\nbased_on = "back-50"\nsand_cementitious = 1.5\n'
+    text = JOB + '[mixes.mine]\nbased_on = "backer-45"\nsand_cementitious = 1.5\n'
     mine = read_job(write_job(text)).sound().mixes["mine"]
     assert mine.cementitious_share == pytest.approx(0.4)
     assert mine.written_as == "sand-ratio"
-    assert mine.water_cementitious == 0.34
+    assert mine.water_cementitious == 0.33
 
 
 def test_mass_per_volume_tells_its_air(write_job: Write) -> None:
     job = read_job(write_job(JOB)).sound()
-    recipe = make(job.mixes["back-50"], job.materials).recipe_kg_m3
+    recipe = make(job.mixes["backer-45"], job.materials).recipe_kg_m3
     written = ", ".join(f'{name} = "{kg:.9f} kg/m^3"' for name, kg in recipe.items())
     mine = read_job(write_job(JOB + f"[mixes.mine]\nmass_per_volume = {{ {written} }}\n")).sound().mixes["mine"]
     assert mine.air == pytest.approx(0.07, abs=1e-9)
-    assert mine.aggregate == pytest.approx({"silica-sand": 0.5, "coated-eps-bead": 0.5})
+    assert mine.aggregate == pytest.approx({"silica-sand": 0.55, "coated-eps-bead": 0.45})
 
 
 def test_parts_by_bucket_with_doses_beside_them(write_job: Write) -> None:
@@ -76,14 +90,14 @@ air = 0.07
 @pytest.mark.parametrize("by", ["loose-volume", "absolute-volume", "mass"])
 def test_replacement_is_named_by_its_basis_and_keeps_all_else(write_job: Write, by: str) -> None:
     swap = f'replacement = {{ share = 0.5, by = "{by}", bead = "coated-eps-bead" }}'
-    job = read_job(write_job(JOB + f'[mixes.mine]\nbased_on = "back-0"\n{swap}\n')).sound()
-    sand, mine = make(job.mixes["back-0"], job.materials), make(job.mixes["mine"], job.materials)
+    job = read_job(write_job(JOB + f'[mixes.mine]\nbased_on = "backer-0"\n{swap}\n')).sound()
+    sand, mine = make(job.mixes["backer-0"], job.materials), make(job.mixes["mine"], job.materials)
     per_cement = sand.recipe_kg_m3["silica-sand"] / sand.recipe_kg_m3["white-cement"]
     assert mine.recipe_kg_m3["silica-sand"] / mine.recipe_kg_m3["white-cement"] == pytest.approx(per_cement / 2)
     assert job.mixes["mine"].replaced_by == by
-    # 100 lb/ft3 against 3; 2.65 · 998 against 3 lb/ft3 over 0.62
+    # 100 lb/ft3 against 2.8; 2.65 · 998 against 2.8 lb/ft3 over 0.62
     bulk = 100 * POUND_KG / FOOT_M**3
-    kg_for_kg = {"loose-volume": 0.03, "absolute-volume": 0.03 * bulk / 0.62 / (2.65 * 998), "mass": 1.0}[by]
+    kg_for_kg = {"loose-volume": 0.028, "absolute-volume": 0.028 * bulk / 0.62 / (2.65 * 998), "mass": 1.0}[by]
     assert mine.recipe_kg_m3["coated-eps-bead"] / mine.recipe_kg_m3["silica-sand"] == pytest.approx(kg_for_kg)
 
 
@@ -105,17 +119,17 @@ def test_a_bucket_without_a_size_is_measured_by_the_known_sand(write_job: Write)
 COUPONS = 'mix,pour,age,face,span,width,depth,peak,limit\n' + "".join(
     f"{mix},A,28 days,{face},200 mm,50 mm,10 mm,{peak} N,{limit} N\n"
     for mix, face, peak, limit in (
-        ("back-50", "up", 480, 192), ("back-50", "down", 525, 210), ("back-50", "up", 460, 184),
-        ("back-50", "down", 515, 206), ("back-50", "up", 553, 221), ("back-50", "down", 493, 197),
-        ("back-70", "up", 10, 5),
+        ("backer-45", "up", 480, 192), ("backer-45", "down", 525, 210), ("backer-45", "up", 460, 184),
+        ("backer-45", "down", 515, 206), ("backer-45", "up", 553, 221), ("backer-45", "down", 493, 197),
+        ("backer-65", "up", 10, 5),
     )
 )  # fmt: skip
 
 
 def test_coupons_of_a_file_give_the_strength_to_count_on(write_job: Write, tmp_path: Path) -> None:
     (tmp_path / "coupons.csv").write_text(COUPONS)
-    text = JOB + '[mixes.back-50]\nbased_on = "back-50"\ncoupons = "coupons.csv"\n'
-    mix = read_job(write_job(text)).sound().mixes["back-50"]
+    text = JOB + '[mixes.backer-45]\nbased_on = "backer-45"\ncoupons = "coupons.csv"\n'
+    mix = read_job(write_job(text)).sound().mixes["backer-45"]
     assert len(mix.coupons) == 6
     # source: F = P·L/(b·d²) (ASTM C947): 192 N over 200 x 50 x 10 mm is 7.68 MPa
     assert mix.coupons[0].limit_pa == pytest.approx(7.68e6)
@@ -128,7 +142,7 @@ def test_coupons_of_a_file_give_the_strength_to_count_on(write_job: Write, tmp_p
 
 
 def test_a_mix_changed_is_a_mix_untested(write_job: Write) -> None:
-    tested = '[mixes.tested]\nbased_on = "back-50"\nfirst_crack_strength = "6 MPa"\n'
+    tested = '[mixes.tested]\nbased_on = "backer-45"\nfirst_crack_strength = "6 MPa"\n'
     wetter = '[mixes.wetter]\nbased_on = "tested"\nwater_cementitious = 0.40\n'
     noted = '[mixes.noted]\nbased_on = "tested"\nnote = "for the bar"\n'
     mixes = read_job(write_job(JOB + tested + wetter + noted)).sound().mixes
@@ -149,25 +163,25 @@ def test_lots_of_the_shelf_and_of_the_job(write_job: Write) -> None:
 
 def test_a_corrected_figure_is_used_by_the_next_reading(write_job: Write) -> None:
     path = write_job(JOB)
-    write_corrections(path, [Correction("back-50", "", "air", 0.07, 0.10, "2026-03-02", "weighed")])
+    write_corrections(path, [Correction("backer-45", "", "air", 0.07, 0.10, "2026-03-02", "weighed")])
     job = read_job(path).sound()
-    assert job.mixes["back-50"].air == 0.10
+    assert job.mixes["backer-45"].air == 0.10
     assert tuple(map(str, job.warnings)) == (
-        "mix back-50: air 0.1 in place of 0.07, as corrected by weighing on 2026-03-02.",
+        "mix backer-45: air 0.1 in place of 0.07, as corrected by weighing on 2026-03-02.",
     )
 
 
 def test_a_correction_of_a_figure_that_the_job_has_changed_since_is_left_out(write_job: Write) -> None:
-    path = write_job(JOB + '[mixes.back-50]\nbased_on = "back-50"\nair = 0.05\n')
-    write_corrections(path, [Correction("back-50", "", "air", 0.07, 0.10, "", "weighed")])
+    path = write_job(JOB + '[mixes.backer-45]\nbased_on = "backer-45"\nair = 0.05\n')
+    write_corrections(path, [Correction("backer-45", "", "air", 0.07, 0.10, "", "weighed")])
     job = read_job(path).sound()
-    assert job.mixes["back-50"].air == 0.05
+    assert job.mixes["backer-45"].air == 0.05
     assert "is left out: the job now has 0.05" in job.warnings[0].text
 
 
 def test_corrected_densities_replace_whichever_way_the_density_was_given(write_job: Write) -> None:
     path = write_job(JOB)
-    write_corrections(path, [Correction("back-50", "silica-sand", "density", 2.65 * 998, 2600.0, "", "weighed")])
+    write_corrections(path, [Correction("backer-45", "silica-sand", "density", 2.65 * 998, 2600.0, "", "weighed")])
     assert read_job(path).sound().materials["silica-sand"].density_kg_m3 == pytest.approx(2600.0)
 
 
@@ -197,7 +211,7 @@ FAULTY = [
         'job.toml: mix mine, masses.white-cement: "45" has no unit. Write "45 lb" or "20 kg".',
     ),
     (
-        '[mixes.mine]\nbased_on = "back-50"\ncementitious_share = 0.5\nsand_cementitious = 1\n',
+        '[mixes.mine]\nbased_on = "backer-45"\ncementitious_share = 0.5\nsand_cementitious = 1\n',
         "job.toml: mix mine: cementitious_share and sand_cementitious are both given. "
         "Keep the one that the mix is written by.",
     ),
@@ -219,20 +233,20 @@ FAULTY = [
         "the paste gets is open. Give water_cementitious in place of parts of water.",
     ),
     (
-        '[mixes.mine]\nbased_on = "back-0"\nreplacement = { share = 0.5 }\n',
+        '[mixes.mine]\nbased_on = "backer-0"\nreplacement = { share = 0.5 }\n',
         "job.toml: mix mine, bead: mine holds no light aggregate: which bead comes in is open. Name the bead.",
     ),
     (
-        '[mixes.mine]\nbased_on = "back-50"\nreplacement = { share = 50 }\n',
+        '[mixes.mine]\nbased_on = "backer-45"\nreplacement = { share = 50 }\n',
         "job.toml: mix mine, replacement.share: 50 is above 1, where a share is needed. 50? write 0.5",
     ),
     (
-        '[mixes.mine]\nbased_on = "back-50"\ncoupons = "none.csv"\n',
+        '[mixes.mine]\nbased_on = "backer-45"\ncoupons = "none.csv"\n',
         'job.toml: mix mine, coupons: there is no file "none.csv". Paths are relative to the job file.',
     ),
     (
         '[[mixes.mine.coupons]]\npour = "A"\nage = "28 days"\nface = "up"\nspan = "10 in"\nwidth = "2 in"\n'
-        'depth = "0.5 in"\npeak = "60 lbf"\nlimit = "61 lbf"\n[mixes.mine]\nbased_on = "back-50"\n',
+        'depth = "0.5 in"\npeak = "60 lbf"\nlimit = "61 lbf"\n[mixes.mine]\nbased_on = "backer-45"\n',
         "job.toml: mix mine, coupons[0]: limit is above peak. First crack comes at the highest load at the latest.",
     ),
     (
@@ -262,5 +276,5 @@ def test_each_fault_of_a_mix_has_its_one_line(write_job: Write, text: str, line:
 
 def test_a_correction_that_cannot_be_read_is_told_in_its_file(write_job: Write) -> None:
     path = write_job(JOB)
-    corrections_path(path).write_text('[[corrected]]\nmix = "back-50"\nfigure = "airr"\nwas = 0.07\nbecomes = 0.1\n')
+    corrections_path(path).write_text('[[corrected]]\nmix = "backer-45"\nfigure = "airr"\nwas = 0.07\nbecomes = 0.1\n')
     assert lines(path) == ["job.corrected.toml: corrected 1: figure: airr cannot be corrected. Did you mean `air`?"]

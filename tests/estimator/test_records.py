@@ -69,7 +69,16 @@ def test_a_torn_record_is_a_warning_of_the_job(job: Path) -> None:
 
 
 def test_the_record_command_stores_si(job: Path) -> None:
-    call = ["record", str(job), "bucket", "mix=back-50", "container=0.25 ft^3", "gross=30 lb", "tare=5 lb", "air=0.06"]
+    call = [
+        "record",
+        str(job),
+        "bucket",
+        "mix=backer-45",
+        "container=0.25 ft^3",
+        "gross=30 lb",
+        "tare=5 lb",
+        "air=0.06",
+    ]
     assert run(call) == 0
     (bucket,) = read_records(job).of("bucket")
     assert bucket.values["container_m3"] == pytest.approx(0.25 * FOOT_M**3)
@@ -78,7 +87,7 @@ def test_the_record_command_stores_si(job: Path) -> None:
 
 
 def test_a_batch_is_written_down_material_by_material(job: Path) -> None:
-    assert run(["record", str(job), "batch", "mix=back-50", "batch=1", "white-cement=45 lb", "water=16 lb"]) == 0
+    assert run(["record", str(job), "batch", "mix=backer-45", "batch=1", "white-cement=45 lb", "water=16 lb"]) == 0
     (batch,) = read_records(job).of("batch", batch="1")
     assert batch.values["masses_kg"] == pytest.approx({"white-cement": 45 * POUND_KG, "water": 16 * POUND_KG})
 
@@ -93,8 +102,8 @@ def test_coupons_written_down_count_for_their_mix(job: Path) -> None:
     for i in range(6):
         loads = [f"peak={60 + i} lbf", f"limit={36 + i} lbf", f"face={'up' if i % 2 else 'down'}"]
         size = ["span=10 in", "width=2 in", "depth=0.5 in"]
-        assert run(["record", str(job), "coupon", "mix=back-50", "pour=A", "age=28 days", *size, *loads]) == 0
-    mix = read_job(job).sound().mixes["back-50"]
+        assert run(["record", str(job), "coupon", "mix=backer-45", "pour=A", "age=28 days", *size, *loads]) == 0
+    mix = read_job(job).sound().mixes["backer-45"]
     assert len(mix.coupons) == 6
     # source: ASTM C947, F = P·L/(b·d²): 36 lbf on 10 x 2 x 0.5 in is 720 psi
     assert mix.coupons[0].limit_pa == pytest.approx(36 * LBF_N * 0.254 / (0.0508 * 0.0127**2))
@@ -120,11 +129,11 @@ def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -
             'record: used: there is no material "white-cemnt". Did you mean `white-cement`?',
         ),
         (
-            ["batch", "mix=back-5", "white-cement=45 lb"],
-            'record: batch, mix: there is no mix "back-5". Did you mean `back-50`?',
+            ["batch", "mix=backer-4", "white-cement=45 lb"],
+            'record: batch, mix: there is no mix "backer-4". Did you mean `backer-45`?',
         ),
         (
-            ["bucket", "mix=back-50", "container=1 L", "gross=1 kg", "tare=2 kg"],
+            ["bucket", "mix=backer-45", "container=1 L", "gross=1 kg", "tare=2 kg"],
             "record: bucket: gross is not above tare. Weigh the container empty (tare) and full (gross).",
         ),
     ],

@@ -18,7 +18,7 @@ from .test_document import JOB
 
 MORE = """
 [mixes.own]
-based_on = "back-50"
+based_on = "backer-45"
 air = 0.05
 [materials.silica-sand]
 moisture = 0.02
@@ -29,7 +29,7 @@ BASE = tomllib.loads(JOB + MORE)
 REMOVED = object()
 STRANGE = [
     REMOVED, 0, -1, 7, 1.5, 1e9, float("inf"), True, "", "x", "3 in", "-3 in", "0 in", "3 lb", "7 %", "nan in",
-    "1e400", "0.000001 in", "1000000 ft", "C1", "back-50", "mesh", "=cmd()", [], {}, [1], {"a": 1},
+    "1e400", "0.000001 in", "1000000 ft", "C1", "backer-45", "mesh", "=cmd()", [], {}, [1], {"a": 1},
     ["front", "front"], [[0, 0], [1, 1]],
 ]  # fmt: skip
 Path_ = tuple[str | int, ...]

@@ -21,7 +21,7 @@ JOB = """
 name = {name!r}
 units = "{units}"
 currency = "{currency}"
-mix = "back-50"
+mix = "backer-45"
 date = "2026-03-02"
 revision = "C"
 

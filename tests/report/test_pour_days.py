@@ -23,7 +23,7 @@ from estimator.report.words import Words
 
 ROOT = Path(__file__).parents[2]
 BOATHOUSE = ROOT / "examples/boathouse/job.toml"
-HEAD = '[job]\nname = "{name}"\nunits = "{units}"\nmix = "back-50"\ndate = "2026-01-12"\n'
+HEAD = '[job]\nname = "{name}"\nunits = "{units}"\nmix = "backer-45"\ndate = "2026-01-12"\n'
 WINTER = HEAD.format(name="Winter yard", units="imperial") + '[cure]\nroom = "42 °F"\nmix_temperature = "50 °F"\n'
 HOT = HEAD.format(name="Dock benches", units="metric") + (
     '[cure]\nroom = "33 °C"\nmix_temperature = "30 °C"\nhumidity = 0.25\nair_speed = "3 m/s"\nuncovered = "45 min"\n'
@@ -41,7 +41,7 @@ JOBS = {
     "hot": HOT + slab("Bench", "150 mm") + slab("Seat", "60 mm") + slab("Slat", "13 mm", "quantity = 3"),
     "one long": HEAD.format(name="One <i>piece</i> & more", units="metric") + slab(LONG, "13 mm"),
     "unknown cement": HEAD.format(name="Fast", units="metric")
-    + '[mixes.fast]\nbased_on = "back-50"\ncementitious = { rapid-cement = 1.0 }\n'
+    + '[mixes.fast]\nbased_on = "backer-45"\ncementitious = { rapid-cement = 1.0 }\n'
     + slab("F1", "20 mm", 'mix = "fast"'),
     "forty days": HEAD.format(name="Forty days", units="metric") + slab(LONG, "13 mm", "quantity = 40\nforms = 1"),
 }
@@ -224,7 +224,7 @@ def test_one_day_has_no_overview_and_many_are_listed_short(make: Make):
         if step["step"] == "pour":
             assert said.count(step["first_date"]) >= 2  # in the overview and at its batches
     for number in range(1, len(document["batches"]) + 1):
-        assert f" {number} back-50 1 " in said
+        assert f" {number} backer-45 1 " in said
 
 
 @pytest.mark.parametrize("name", ["boathouse", *JOBS])

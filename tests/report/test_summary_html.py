@@ -85,7 +85,7 @@ def test_it_tells_the_total_the_weights_and_what_is_not_shown_safe(made: Estimat
 
 @pytest.mark.parametrize("name", NAMES)
 def test_names_are_printed_as_they_stand(name: str, tmp_path: Path):
-    job = f'[job]\nname = \'{name}\'\nunits = "metric"\ncurrency = "EUR"\nmix = "back-50"\n'
+    job = f'[job]\nname = \'{name}\'\nunits = "metric"\ncurrency = "EUR"\nmix = "backer-45"\n'
     path = tmp_path / "job.toml"
     path.write_text(job + PIECE.format(name, 900))
     read = Reader(page_of(estimate_file(path)))
@@ -96,7 +96,7 @@ def test_names_are_printed_as_they_stand(name: str, tmp_path: Path):
 
 
 def test_five_hundred_marks_have_a_row_each_and_the_heaviest_a_bar(tmp_path: Path):
-    head = '[job]\nname = "Many"\nunits = "metric"\ncurrency = "EUR"\nmix = "back-50"\n'
+    head = '[job]\nname = "Many"\nunits = "metric"\ncurrency = "EUR"\nmix = "backer-45"\n'
     path = tmp_path / "job.toml"
     path.write_text(head + "".join(PIECE.format(f"A{i:03}", 600 + i) for i in range(500)))
     said = Reader(page_of(estimate_file(path))).said

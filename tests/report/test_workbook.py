@@ -23,7 +23,7 @@ STRANGE = """
 name = "=HYPERLINK(1)"
 units = "metric"
 currency = "EUR"
-mix = "back-50"
+mix = "backer-45"
 
 [[piece]]
 mark = "=1+1"

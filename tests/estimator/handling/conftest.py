@@ -15,7 +15,7 @@ Write = Callable[[str], Path]
 One = Callable[[str], PieceEstimate]
 Refused = Callable[[str], list[str]]
 
-HEAD = '[job]\nname = "Handling"\nunits = "metric"\nmix = "back-50"\n'
+HEAD = '[job]\nname = "Handling"\nunits = "metric"\nmix = "backer-45"\n'
 SLAB = '{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm" }'
 SINK = '{ kind = "rectangle", length = "560 mm", width = "430 mm", x = "920 mm", y = "110 mm" }'
 CUT = f'{{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm", cutouts = [{SINK}] }}'

@@ -194,7 +194,7 @@ def test_untested_strength_is_never_shown_safe(one: One) -> None:
 
 
 def test_a_tested_mix_tells_which_ways_of_holding_are_shown_safe(one: One) -> None:
-    mix = '[mixes.tested]\nbased_on = "back-50"\nfirst_crack_strength = "{}"\n'
+    mix = '[mixes.tested]\nbased_on = "backer-45"\nfirst_crack_strength = "{}"\n'
     weak = one(piece(CUT, 'mix = "tested"') + mix.format("4 MPa"))
     strong = one(piece(CUT, 'mix = "tested"') + mix.format("40 MPa"))
     edge = one(piece(CUT, 'mix = "tested"\nhandling = { carried = "edge" }') + mix.format("4 MPa"))
@@ -207,7 +207,7 @@ def test_a_tested_mix_tells_which_ways_of_holding_are_shown_safe(one: One) -> No
 
 
 def test_one_untested_layer_makes_the_whole_piece_untested(one: One) -> None:
-    mix = '[mixes.tested]\nbased_on = "back-50"\nfirst_crack_strength = "40 MPa"\n'
+    mix = '[mixes.tested]\nbased_on = "backer-45"\nfirst_crack_strength = "40 MPa"\n'
     layers = 'layers = [{ mix = "face", thickness = "3 mm" }, { mix = "tested" }]'
     assert one(piece(SLAB, layers) + mix).handling.cracking.first_crack.later_pa is None
 
@@ -342,7 +342,7 @@ def coupons(*sets: tuple[str, int]) -> str:
         for age, least in sets
         for i in range(6)
     ]
-    return f'[mixes.tested]\nbased_on = "back-50"\ncoupons = [{", ".join(rows)}]\n'
+    return f'[mixes.tested]\nbased_on = "backer-45"\ncoupons = [{", ".join(rows)}]\n'
 
 
 def test_a_strength_tested_late_is_not_shown_when_the_form_is_stripped(one: One) -> None:

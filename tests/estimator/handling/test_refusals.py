@@ -84,7 +84,7 @@ REFUSED = [
     ),
     (
         piece(use="fire"),
-        'job.toml: piece C1, use: is "fire", and mix back-50 holds coated-eps-bead, which softens from about 80 °C '
+        'job.toml: piece C1, use: is "fire", and mix backer-45 holds coated-eps-bead, which softens from about 80 °C '
         "(175 °F). Use a mineral light aggregate (expanded-clay, expanded-glass, hollow-microspheres, perlite), "
         'or write allowed = ["polystyrene-near-fire"].',
     ),
@@ -98,7 +98,7 @@ def test_what_cannot_be_lifted_safely_is_refused_in_one_line(refused: Refused, t
 
 def test_the_schema_of_the_job_file_knows_handling_use_and_site() -> None:
     job = {
-        "job": {"name": "x", "mix": "back-50"},
+        "job": {"name": "x", "mix": "backer-45"},
         "piece": [
             {
                 "mark": "C1",

@@ -15,7 +15,7 @@ from estimator.report.papers.shelf_file import shelf_toml
 Write = Callable[[str], Path]
 LB, INCH, FOOT = 0.45359237, 0.0254, 0.3048
 SLAB = 'shape = { kind = "slab", length = "72 in", width = "25.5 in", thickness = "3/4 in" }'
-HEAD = '[job]\nname = "Order"\nmix = "back-50"\nwaste = 0.07\ndate = "2026-03-02"\n'
+HEAD = '[job]\nname = "Order"\nmix = "backer-45"\nwaste = 0.07\ndate = "2026-03-02"\n'
 PIECE = f'[[piece]]\nmark = "C1"\nuse = "counter"\n{SLAB}\n'
 NORTH = """
 [[supplier]]
@@ -52,18 +52,21 @@ def faults(write_job: Write, more: str, piece: str = PIECE) -> list[str]:
 
 def test_ninety_pounds_of_bead_are_one_sack_of_150_and_leave_60(made: Callable[[str], Document]) -> None:
     # common practice: a sack of about 50 ft³ and 150 lb, two to a pallet
-    per_piece = by(made()["materials"])["coated-eps-bead"]["required_kg"]
+    sack = """
+[materials.coated-eps-bead]
+bulk_density = "3 lb/ft^3"
+packs = [{ name = "sack", mass = "150 lb", volume = "50 ft^3", price = 400.0, per_pallet = 2 }]
+"""
+    per_piece = by(made(sack)["materials"])["coated-eps-bead"]["required_kg"]
     pieces = round(90 * LB / per_piece)
     piece = PIECE.replace("use =", f"quantity = {pieces}\nforms = {pieces}\nuse =")
-    document = made(piece=piece)
+    document = made(sack, piece=piece)
     line = by(document["materials"])["coated-eps-bead"]
     assert line["required_kg"] == pytest.approx(90 * LB, rel=0.02)
     assert [(pack["pack"], pack["count"]) for pack in line["packs"]] == [("sack", 1)]
     assert line["left_over_kg"] == pytest.approx(60 * LB, rel=0.03)
-    assert (
-        by(made(piece=piece.replace(str(pieces), str(2 * pieces)))["materials"])["coated-eps-bead"]["packs"][0]["count"]
-        == 2
-    )
+    twice = by(made(sack, piece=piece.replace(str(pieces), str(2 * pieces)))["materials"])["coated-eps-bead"]
+    assert twice["packs"][0]["count"] == 2
 
 
 def test_pallets_are_the_sum_over_lines_and_their_gross_mass_is_goods_and_pallets(

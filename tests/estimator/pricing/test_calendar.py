@@ -15,7 +15,7 @@ PIECE = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness =
 def calendar(write_job: Write, head: str, piece: str) -> Calendar:
     return estimate_file(
         write_job(
-            f'[job]\nname = "Days"\nmix = "back-50"\nwaste = 0.07\n{head}\n[[piece]]\nmark = "A"\n{piece}\n{PIECE}\n'
+            f'[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n{head}\n[[piece]]\nmark = "A"\n{piece}\n{PIECE}\n'
         )
     ).calendar
 
@@ -73,7 +73,7 @@ def test_a_full_floor_is_warned_of(write_job: Write) -> None:
     assert told.warnings == ()
     narrow = estimate_file(
         write_job(
-            '[job]\nname = "Days"\nmix = "back-50"\nwaste = 0.07\n[workshop.calendar]\nfloor = "10 ft^2"\n'
+            '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n[workshop.calendar]\nfloor = "10 ft^2"\n'
             f'[[piece]]\nmark = "A"\nquantity = 3\nforms = 1\n{PIECE}\n'
         )
     ).calendar

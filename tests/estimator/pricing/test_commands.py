@@ -36,7 +36,7 @@ name = "Quote"
 [[piece]]
 mark = "C1"
 use = "counter"
-layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]
+layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]
 shape = { kind = "slab", length = "60 in", width = "25.5 in", thickness = "1 in", drop_edges = [
   { sides = ["front"], height = "2 in", thickness = "1 in" } ], cutouts = [
   { kind = "rectangle", length = "22 in", width = "16 in", x = "19 in", y = "5 in" } ] }
@@ -66,7 +66,7 @@ def test_a_small_piece_costs_the_minimum_at_least(tmp_path: Path, capsys: Output
             ["12x12", "--sink"],
             "quick: --sink: does not fit this size. A sink takes 508 mm x 381 mm and 76.2 mm round it.",
         ),
-        (["96x25.5", "--mix", "back-5"], 'quick: --mix: there is no mix "back-5". Did you mean `back-50`?'),
+        (["96x25.5", "--mix", "backer-4"], 'quick: --mix: there is no mix "backer-4". Did you mean `backer-45`?'),
         (["96x25.5", "--thickness", "1"], 'quick: --thickness: "1" has no unit. Write "1 in" or "25 mm".'),
         (["96x25.5", "--currency", "XXX"], 'quick: --currency: "XXX" is not a currency of ISO 4217.'),
         (["96x25.5", "--units", "si"], 'quick: --units: "si" is not one of imperial, metric.'),
@@ -95,14 +95,14 @@ shape = {{ kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" 
 """
 
 
-def written(folder: Path, file: str, name: str, mix: str = "back-50", currency: str = "USD", more: str = "") -> str:
+def written(folder: Path, file: str, name: str, mix: str = "backer-45", currency: str = "USD", more: str = "") -> str:
     path = folder / file
     path.write_text(JOB.format(name=name, mix=mix, currency=currency) + more, encoding="utf-8")
     return str(path)
 
 
 def test_jobs_are_compared_with_the_first(tmp_path: Path, capsys: Output) -> None:
-    paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "back-0")]
+    paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "backer-0")]
     assert run(["compare", *paths, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert [name.split(" (")[0] for name in told["jobs"]] == ["Light", "Heavy"]
@@ -121,7 +121,7 @@ def test_jobs_are_compared_with_the_first(tmp_path: Path, capsys: Output) -> Non
 
 
 def test_one_job_is_set_beside_its_alternatives_and_what_moves_its_price(tmp_path: Path, capsys: Output) -> None:
-    more = '[[alternative]]\nname = "sand"\nswap = { back-50 = "back-0" }\n'
+    more = '[[alternative]]\nname = "sand"\nswap = { backer-45 = "backer-0" }\n'
     path = written(tmp_path, "a.toml", "Job", more=more)
     assert run(["compare", path, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
@@ -139,7 +139,7 @@ def test_one_job_is_set_beside_its_alternatives_and_what_moves_its_price(tmp_pat
 
 
 def test_the_comparison_is_shown_as_tables(tmp_path: Path, capsys: Output) -> None:
-    paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "back-0")]
+    paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "backer-0")]
     assert run(["compare", *paths]) == 0
     shown = capsys.readouterr().out
     assert "all pieces in place" in shown

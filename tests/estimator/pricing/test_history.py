@@ -79,8 +79,8 @@ def test_jobs_count_together_by_what_each_planned() -> None:
 
 def test_what_was_weighed_into_batches_counts_where_nothing_else_was_written_down() -> None:
     records = [
-        record("batch", mix="back-50", masses_kg={"white-cement": 20.0, "silica-sand": 10.0}),
-        record("batch", mix="back-50", masses_kg={"white-cement": 21.0}),
+        record("batch", mix="backer-45", masses_kg={"white-cement": 20.0, "silica-sand": 10.0}),
+        record("batch", mix="backer-45", masses_kg={"white-cement": 21.0}),
         record("used", material="silica-sand", mass_kg=15.0),
     ]
     assert used_kg_of(records) == {"white-cement": 41.0, "silica-sand": 15.0}
@@ -99,7 +99,7 @@ def test_hours_of_a_task_add_up() -> None:
 JOB = """
 [job]
 name = "Ferry shed"
-mix = "back-50"
+mix = "backer-45"
 waste = 0.07
 
 [[piece]]

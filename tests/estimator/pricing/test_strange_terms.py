@@ -18,13 +18,13 @@ from ..test_robustness import STRANGE, as_toml, changed, places
 PIECE = {"mark": "A", "shape": {"kind": "slab", "length": "20 in", "width": "10 in", "thickness": "1 in"}}
 SECTIONS = ("labour", "equipment", "freight", "quote", "calendar")
 TERMS: dict[str, Any] = {
-    "job": {"name": "Strange", "mix": "back-50", "waste": 0.07, "date": "2026-03-02", "start": "2026-03-04",
+    "job": {"name": "Strange", "mix": "backer-45", "waste": 0.07, "date": "2026-03-02", "start": "2026-03-04",
             "status": "released", "currency": "EUR"},
     "piece": [{**PIECE, "risk": "large", "install": True}],
     "price": {"overhead": 0.3, "margin": 0.25, "tax": 0.06, "rounding": "up", "payments": [
         {"name": "first", "share": 0.5, "due": "now"}, {"name": "last", "share": 0.5}]},
     "sign_off": {"sketch": "2026-03-01", "sample": "2026-03-01", "template": "2026-03-01"},
-    "alternative": [{"name": "sand", "note": "n", "pieces": ["A"], "swap": {"back-50": "back-0"},
+    "alternative": [{"name": "sand", "note": "n", "pieces": ["A"], "swap": {"backer-45": "backer-0"},
                      "workshop": {"labour": {"rate": 30}}, "price": {"tax": 0.0}}],
     "option": [{"name": "lump", "lump": 10, "taken": True},
                {"name": "more", "piece": [{"mark": "A", "quantity": 2}],

@@ -11,7 +11,7 @@ Write = Callable[[str], Path]
 HEAD = """
 [job]
 name = "Versions"
-mix = "back-50"
+mix = "backer-45"
 waste = 0.07
 status = "{status}"
 """
@@ -24,7 +24,7 @@ shape = { kind = "slab", length = "72 in", width = "25.5 in", thickness = "1 in"
 [[piece]]
 mark = "C2"
 use = "counter"
-layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "back-50" }]
+layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]
 shape = { kind = "slab", length = "48 in", width = "25.5 in", thickness = "1 in" }
 """
 
@@ -38,17 +38,17 @@ def lines(path: Path) -> list[str]:
 
 
 def test_an_alternative_swaps_a_mix_in_layers_and_where_the_jobs_mix_fills_the_piece(write_job: Write) -> None:
-    text = job('[[alternative]]\nname = "sand only"\nswap = { back-50 = "back-0" }\n')
+    text = job('[[alternative]]\nname = "sand only"\nswap = { backer-45 = "backer-0" }\n')
     read = read_job(write_job(text)).sound()
     (other,) = read.alternatives
-    assert [layer.mix for piece in read.pieces for layer in piece.layers] == ["back-50", "face", "back-50"]
-    assert [layer.mix for piece in other.job.pieces for layer in piece.layers] == ["back-0", "face", "back-0"]
+    assert [layer.mix for piece in read.pieces for layer in piece.layers] == ["backer-45", "face", "backer-45"]
+    assert [layer.mix for piece in other.job.pieces for layer in piece.layers] == ["backer-0", "face", "backer-0"]
 
 
 def test_a_swap_may_act_on_some_pieces_only(write_job: Write) -> None:
-    text = job('[[alternative]]\nname = "one"\npieces = ["C2"]\nswap = { back-50 = "back-70" }\n')
+    text = job('[[alternative]]\nname = "one"\npieces = ["C2"]\nswap = { backer-45 = "backer-65" }\n')
     (other,) = read_job(write_job(text)).sound().alternatives
-    assert [layer.mix for piece in other.job.pieces for layer in piece.layers] == ["back-50", "face", "back-70"]
+    assert [layer.mix for piece in other.job.pieces for layer in piece.layers] == ["backer-45", "face", "backer-65"]
 
 
 def test_an_overlay_changes_a_piece_key_by_key(write_job: Write) -> None:
@@ -161,7 +161,7 @@ def test_a_release_without_sign_offs_is_warned_of(write_job: Write) -> None:
     ("more", "line"),
     [
         (
-            '[[alternative]]\nname = "x"\npieces = ["C9"]\nswap = { back-50 = "back-0" }',
+            '[[alternative]]\nname = "x"\npieces = ["C9"]\nswap = { backer-45 = "backer-0" }',
             'job.toml: alternative x, pieces: there is no piece "C9". Known here: `C1`, `C2`.',
         ),
         (
@@ -173,12 +173,13 @@ def test_a_release_without_sign_offs_is_warned_of(write_job: Write) -> None:
             'job.toml: alternative x, piece[0].mark: there is no piece "C3". Known here: `C1`, `C2`.',
         ),
         (
-            '[[alternative]]\nname = "x"\nswap = { back-70 = "back-0" }',
-            'job.toml: alternative x, swap.back-70: no piece of it has the mix "back-70". Did you mean `back-50`?',
+            '[[alternative]]\nname = "x"\nswap = { backer-65 = "backer-0" }',
+            'job.toml: alternative x, swap.backer-65: no piece of it has the mix "backer-65". '
+            "Did you mean `backer-45`?",
         ),
         (
-            '[[alternative]]\nname = "x"\npieces = ["C1"]\nswap = { back-50 = "back-zero" }',
-            'job.toml: alternative x: piece C1, mix: there is no mix "back-zero". Did you mean `back-0`?',
+            '[[alternative]]\nname = "x"\npieces = ["C1"]\nswap = { backer-45 = "back-zero" }',
+            'job.toml: alternative x: piece C1, mix: there is no mix "back-zero". Did you mean `backer-0`?',
         ),
         (
             '[[alternative]]\nname = "x"',
