@@ -25,11 +25,12 @@ def estimate(
     job: JobArgument,
     out: Annotated[Path | None, typer.Option(help="Folder for the whole pack of papers.", show_default=False)] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the estimate document alone.")] = False,
+    workings: Annotated[bool, typer.Option("--workings", help="With --json: how every figure came about.")] = False,
 ) -> None:
     """The main job: summary, and with --out the whole pack."""
     from estimator.commands.estimate import run
 
-    run(job, out, as_json=json)
+    run(job, out, as_json=json, workings=workings)
 
 
 @app.command()

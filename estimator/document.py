@@ -1,7 +1,7 @@
 """The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -15,13 +15,17 @@ from estimator.mix_document import comparison_document, mix_document
 from estimator.packaging.document import material_document, supply_document
 from estimator.packaging.materials import cost_per_m3
 from estimator.pricing.document import calendar_document, cost_document, quote_document
+from estimator.workings import Working
 
 SCHEMA = "cast-estimate/1"
 Document = dict[str, Any]
 
 
-def to_document(estimate: Estimate) -> Document:
-    """The estimate as plain tables and lists."""
+def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
+    """The estimate as plain tables and lists.
+
+    workings   whether the working of every figure stands in it
+    """
     job = estimate.job
     traces, crews = trace_numbers(estimate.curing), estimate.strip_crews
     return {
@@ -63,18 +67,33 @@ def to_document(estimate: Estimate) -> Document:
             for each in estimate.cautions
         ],
         "warnings": [{"id": each.id, "text": each.text} for each in estimate.warnings],
-        "workings": [
-            {
-                "figure": each.figure,
-                "formula": each.formula,
-                "values": dict(each.values),
-                "result": each.result,
-                "unit": each.unit,
-                "source": each.source,
-            }
-            for each in estimate.workings
-        ],
+        **({"workings": [_working(each) for each in estimate.workings]} if workings else {}),
     }
+
+
+def _working(working: Working) -> Document:
+    return {
+        "figure": working.figure,
+        "formula": working.formula,
+        "values": dict(working.values),
+        "result": working.result,
+        "unit": working.unit,
+        "source": working.source,
+    }
+
+
+def to_workings_document(workings: Sequence[Working]) -> Document:
+    """Every working with the text of a formula and of a source written once.
+
+    rows   figure, number of its formula, values, result, unit, number of its source
+    """
+    formulas = {text: number for number, text in enumerate(dict.fromkeys(each.formula for each in workings))}
+    sources = {text: number for number, text in enumerate(dict.fromkeys(each.source for each in workings))}
+    rows = [
+        [each.figure, formulas[each.formula], dict(each.values), each.result, each.unit, sources[each.source]]
+        for each in workings
+    ]
+    return {"formulas": list(formulas), "sources": list(sources), "rows": rows}
 
 
 def to_json(document: Document) -> str:

@@ -4,7 +4,7 @@ import sys
 from pathlib import Path
 
 from estimator.document import to_document, to_json
-from estimator.errors import InputError
+from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, survey
 from estimator.intake import read_job
 from estimator.intake.documents import built_in_cautions
@@ -24,8 +24,10 @@ def estimate_file(path: Path) -> Estimate:
     return estimate(reading.job, built_in_cautions())
 
 
-def run(path: Path, out: Path | None, *, as_json: bool) -> None:
+def run(path: Path, out: Path | None, *, as_json: bool, workings: bool = False) -> None:
     """Estimates the job of `path`; prints the document or a summary, and writes the pack to `out`."""
+    if workings and not as_json:
+        raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
     done = estimate_file(path)
     document = to_document(done)
     if out is not None:
@@ -33,7 +35,7 @@ def run(path: Path, out: Path | None, *, as_json: bool) -> None:
 
         write_pack(done, document, out)
     if as_json:
-        sys.stdout.write(to_json(document))
+        sys.stdout.write(to_json(to_document(done, workings=True) if workings else document))
         return
     from estimator.report.summary import print_summary
 

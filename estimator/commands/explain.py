@@ -3,19 +3,12 @@
 from pathlib import Path
 
 from estimator.commands.estimate import estimate_file
-from estimator.errors import Fault, InputError
-from estimator.report.workings import nearest_figure, of_figure, result_text, values_lines
+from estimator.report.workings import result_text, values_lines, workings_of_figure
 
 
 def run(path: Path, figure: str) -> None:
     """Prints the workings of a figure, or of all below a branch. Raises InputError for one that is not known."""
-    done = estimate_file(path)
-    found = of_figure(done.workings, figure)
-    if not found:
-        near = nearest_figure(done.workings, figure)
-        mend = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
-        raise InputError([Fault(path.name, figure, "there is no such figure with a working.", mend)])
-    for i, working in enumerate(found):
+    for i, working in enumerate(workings_of_figure(estimate_file(path), figure)):
         if i:
             print()
         print(working.figure)

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from estimator.document import Document, to_json
+from estimator.document import Document, to_json, to_workings_document
 from estimator.estimate import Estimate
 from estimator.report.folder import check_replaceable, write_folder
 from estimator.report.papers.batch_sheets import batch_sheets
@@ -27,6 +27,7 @@ Paper = Callable[[Estimate, Document], bytes]
 
 PAPERS: Mapping[str, Paper] = {
     "estimate.json": lambda _, document: to_json(document).encode(),
+    "workings.json": lambda estimate, _: to_json(to_workings_document(estimate.workings)).encode(),
     "quote.pdf": quote,
     "order.pdf": order,
     "order.csv": order_csv,

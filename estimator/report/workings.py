@@ -3,9 +3,13 @@
 from collections.abc import Sequence
 from difflib import get_close_matches
 
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate
 from estimator.workings import Working
 
 MOST_MONEY = 1e12
+# the document keeps these spellings in every language
+SPELLINGS = {"center": "centre", "labor": "labour", "color": "colour", "fiber": "fibre", "demold": "demould"}
 DIGITS = 6  # significant, of a value on paper: enough to recompute the result to the figure that is shown
 
 
@@ -34,14 +38,25 @@ def result_text(working: Working) -> str:
     return f"{figure_text(working.result)} {working.unit}".rstrip()
 
 
-def of_figure(workings: Sequence[Working], figure: str) -> list[Working]:
-    """The workings of a figure by its dotted path; of all below it where the path is a branch."""
+def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
+    """The workings of a figure by its dotted path; of all below it where the path is a branch.
+
+    Words that are spelled in two ways are found in both: `center_of_gravity_m`, `cost.labor`.
+    Raises InputError for a figure without a working, naming the nearest.
+    """
     wanted = figure.strip()
-    exact = [each for each in workings if each.figure == wanted]
-    return exact or [each for each in workings if each.figure.startswith(f"{wanted}.")]
+    for american, key in SPELLINGS.items():
+        wanted = wanted.replace(american, key)
+    found = [each for each in estimate.workings if each.figure == wanted]
+    found = found or [each for each in estimate.workings if each.figure.startswith(f"{wanted}.")]
+    if not found:
+        near = _nearest_figure(estimate.workings, wanted)
+        mend = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
+        raise InputError([Fault(estimate.job.file, figure, "there is no such figure with a working.", mend)])
+    return found
 
 
-def nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
+def _nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
     """The figure whose name comes nearest: by its whole path, else by its last words."""
     names = list(dict.fromkeys(each.figure for each in workings))
     near = get_close_matches(figure.strip(), names, n=1, cutoff=0.5)

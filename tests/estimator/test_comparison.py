@@ -69,7 +69,7 @@ def test_the_curve_passes_through_the_rows(done: Estimate) -> None:
 
 
 def test_the_document_tells_bands_stops_and_the_three_ways_of_replacing(done: Estimate) -> None:
-    document = to_document(done)
+    document = to_document(done, workings=True)
     json.dumps(document, allow_nan=False)
     face, back = sorted(document["mixes"], key=lambda mix: mix["name"] == "backer-45")
     band = back["bands"]["fresh_density_kg_m3"]

@@ -1,0 +1,203 @@
+"""The estimator from Python: load or write a job, estimate it, read any figure, table or working of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from html import escape
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from estimator.document import Document, to_document
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate as Result
+from estimator.estimate import PieceEstimate
+from estimator.estimate import estimate as run_stages
+from estimator.intake import read_job, read_raw_job
+from estimator.intake.documents import built_in_cautions
+from estimator.job import Job
+from estimator.report.workings import workings_of_figure
+from estimator.workings import Working
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["Estimate", "Fault", "InputError", "Job", "Pieces", "Tables", "estimate", "job_from", "load_job"]
+
+
+def load_job(path: str | Path) -> Job:
+    """The job of a job file, over the built-in catalog. Raises InputError with every fault of it."""
+    return read_job(Path(path)).sound()
+
+
+def job_from(table: Mapping[str, Any], folder: str | Path = ".") -> Job:
+    """The job of a table with the sections of a job file: quantities are text with their unit.
+
+    folder   where drawings, meshes and schedules that it names are looked for
+    Raises InputError with every fault of it.
+
+    >>> plate = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 mm"}
+    >>> job_from({"job": {"name": "Shelf", "mix": "backer-45"}, "piece": [{"mark": "S1", "shape": plate}]}).name
+    'Shelf'
+    """
+    return read_raw_job(dict(table), Path(folder) / "job").sound()
+
+
+def estimate(job: Job) -> Estimate:
+    """The whole estimate of a job. Raises InputError with every fault that only computing could find."""
+    return Estimate(run_stages(job, built_in_cautions()))
+
+
+class Pieces(Mapping[str, PieceEstimate]):
+    """The pieces of an estimate by mark, in the order of the job; a mark is found in any case and spacing."""
+
+    def __init__(self, pieces: tuple[PieceEstimate, ...]) -> None:
+        self._by_mark = {piece.taken.piece.mark: piece for piece in pieces}
+        self._marks = {folded(mark): mark for mark in self._by_mark}
+
+    def __getitem__(self, mark: str) -> PieceEstimate:
+        return self._by_mark[self._marks[folded(mark)]]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._by_mark)
+
+    def __len__(self) -> int:
+        return len(self._by_mark)
+
+    def __repr__(self) -> str:
+        return f"Pieces({', '.join(self._by_mark)})"
+
+
+class Estimate:
+    """A finished estimate, in SI.
+
+    result   everything that the stages found, as frozen dataclasses
+    """
+
+    def __init__(self, result: Result) -> None:
+        self.result = result
+
+    @cached_property
+    def pieces(self) -> Pieces:
+        """Each piece with its take-off, weight, handling, curing and price: `pieces["C1"].weight.lift_kg`."""
+        return Pieces(self.result.pieces)
+
+    @cached_property
+    def tables(self) -> Tables:
+        """The estimate as pandas tables."""
+        return Tables(self.document())
+
+    def document(self, workings: bool = False) -> Document:
+        """The estimate document as plain dicts and lists; with the working of every figure where asked."""
+        return to_document(self.result, workings=workings)
+
+    def working(self, figure: str) -> Working:
+        """Formula, values, result, unit and source of one figure, by its dotted path in the document.
+
+        Raises InputError for a figure without a working, naming the nearest.
+        """
+        return workings_of_figure(self.result, figure)[0]
+
+    def __repr__(self) -> str:
+        job, cost = self.result.job, self.result.cost
+        return f"<Estimate of {job.name}: {len(self.result.pieces)} marks, total {cost.total} {job.currency}>"
+
+    def _repr_html_(self) -> str:
+        shown = self.tables.pieces[["mark", "quantity", "use", "installed_kg", "lift_kg", "crew", "price"]]
+        table: str = shown.to_html(index=False, float_format=lambda value: f"{value:,.2f}", na_rep="by machine")
+        return f"<p>{escape(repr(self)[1:-1])}</p>\n{table}"
+
+
+class Tables:
+    """The estimate as pandas DataFrames, a row an item, SI units in the column names."""
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+
+    @cached_property
+    def pieces(self) -> pd.DataFrame:
+        """One row a mark: sizes, areas, weights of one piece, the crew of a level carry, price."""
+        rows = []
+        for piece in self._document["pieces"]:
+            row = _scalars(piece) | _axes("size_m", piece["size_m"]) | _axes("centroid_m", piece["centroid_m"])
+            rows.append(row | _scalars(piece["weight"]) | {"crew": piece["handling"]["crew"]})
+        return _frame(rows)
+
+    @cached_property
+    def layers(self) -> pd.DataFrame:
+        """One row a layer of a mark, from the form inward."""
+        return _frame(
+            {"mark": piece["mark"], "layer": number} | _scalars(layer)
+            for piece in self._document["pieces"]
+            for number, layer in enumerate(piece["layers"], start=1)
+        )
+
+    @cached_property
+    def mixes(self) -> pd.DataFrame:
+        """One row a mix."""
+        return _frame(_scalars(mix) for mix in self._document["mixes"])
+
+    @cached_property
+    def batches(self) -> pd.DataFrame:
+        """One row a material of a batch, in loading order."""
+        return _frame(
+            {"batch": number}
+            | _scalars(batch)
+            | {"pieces": ", ".join(batch["pieces"])}
+            | {f"load_{key}" if key in batch else key: value for key, value in _scalars(load).items()}
+            for number, batch in enumerate(self._document["batches"], start=1)
+            for load in batch["load"]
+        )
+
+    @cached_property
+    def materials(self) -> pd.DataFrame:
+        """One row a material of the mixes: needed, on hand, bought, left over, charged."""
+        return _frame(_scalars(line) for line in self._document["materials"])
+
+    @cached_property
+    def consumables(self) -> pd.DataFrame:
+        """One row a consumable, in the measure by which it is used."""
+        return _frame(_scalars(line) for line in self._document["consumables"])
+
+    @cached_property
+    def labour(self) -> pd.DataFrame:
+        """One row an activity: quantity, people, hours, rate, cost."""
+        return _frame(_scalars(line) for line in self._document["cost"]["labour_lines"])
+
+    @cached_property
+    def cost(self) -> pd.DataFrame:
+        """One row a line of the price, in the order in which they add up."""
+        return _frame(_scalars(line) for line in self._document["cost"]["lines"])
+
+    @cached_property
+    def calendar(self) -> pd.DataFrame:
+        """One row a step of the work."""
+        return _frame(_scalars(step) for step in self._document["calendar"]["steps"])
+
+    @cached_property
+    def cautions(self) -> pd.DataFrame:
+        """One row a caution that applies, with the marks it applies to."""
+        return _frame(_scalars(each) | {"pieces": ", ".join(each["pieces"])} for each in self._document["cautions"])
+
+
+def folded(mark: str) -> str:
+    """A mark as it is compared."""
+    from unicodedata import normalize
+
+    return " ".join(normalize("NFKC", mark).split()).casefold()
+
+
+def _scalars(row: Document) -> Document:
+    return {key: value for key, value in row.items() if not isinstance(value, (dict, list))}
+
+
+def _axes(name: str, values: list[float]) -> dict[str, float]:
+    """One column an axis: `size_m` becomes `size_x_m`, `size_y_m`, `size_z_m`."""
+    stem, _, unit = name.rpartition("_")
+    return {f"{stem}_{axis}_{unit}": value for axis, value in zip("xyz", values, strict=True)}
+
+
+def _frame(rows: Any) -> pd.DataFrame:
+    import pandas as pd
+
+    return pd.DataFrame(list(rows))

@@ -1,0 +1,152 @@
+"""The estimator from Python: what is public, what a table holds, and that it says the same as the document."""
+
+import json
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import estimator
+import geometry
+from estimator import Estimate, InputError, estimate, job_from, load_job
+from estimator.__main__ import run
+
+EXAMPLE = Path("examples/boathouse/job.toml")
+PLATE = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 mm"}
+
+
+@pytest.fixture(scope="module")
+def done() -> Estimate:
+    return estimate(load_job(EXAMPLE))
+
+
+@pytest.mark.parametrize("package", [estimator, geometry])
+def test_the_public_names_are_importable_and_nothing_else_is_public(package: object) -> None:
+    for name in package.__all__:
+        assert getattr(package, name) is not None
+    assert set(package.__all__) <= set(dir(package))
+    with pytest.raises(AttributeError, match="no_such_name"):
+        package.no_such_name  # noqa: B018
+
+
+def test_the_public_names_are_those_that_the_readme_lists() -> None:
+    readme = Path("README.md").read_text(encoding="utf-8")
+    listed = readme.partition("## From Python")[2].partition("\n## ")[0]
+    for name in [*estimator.__all__, *geometry.__all__]:
+        assert f"`{name}`" in listed, name
+
+
+def test_the_function_is_public_though_a_module_has_its_name() -> None:
+    code = "import estimator.estimate, estimator; from estimator import estimate; print(callable(estimate))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "True\n"
+
+
+def test_the_package_alone_imports_nothing_heavy() -> None:
+    code = "import estimator, sys; print([m for m in ('pandas', 'numpy', 'pydantic', 'shapely') if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"
+
+
+def test_a_mark_is_found_in_any_case_and_spacing(done: Estimate) -> None:
+    assert list(done.pieces) == ["C1", "C2", "P1", "B1", "W1", "W2", "W3"]
+    assert done.pieces["c1"] is done.pieces["C1\u00a0"] is done.pieces["C1"]
+    assert "C1 " in done.pieces
+    with pytest.raises(KeyError):
+        done.pieces["C9"]
+
+
+def test_the_document_has_workings_only_where_asked(done: Estimate) -> None:
+    assert "workings" not in done.document()
+    assert len(done.document(workings=True)["workings"]) == len(done.result.workings)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["pieces", "layers", "mixes", "batches", "materials", "consumables", "labour", "cost", "calendar", "cautions"],
+)
+def test_every_table_has_a_row_an_item(done: Estimate, name: str) -> None:
+    document = done.document()
+    rows = {
+        "layers": [layer for piece in document["pieces"] for layer in piece["layers"]],
+        "batches": [load for batch in document["batches"] for load in batch["load"]],
+        "labour": document["cost"]["labour_lines"],
+        "cost": document["cost"]["lines"],
+        "calendar": document["calendar"]["steps"],
+    }.get(name) or document[name]
+    table = getattr(done.tables, name)
+    assert isinstance(table, pd.DataFrame)
+    assert len(table) == len(rows)
+
+
+def test_a_table_sums_to_what_the_document_says(done: Estimate) -> None:
+    pieces, document = done.tables.pieces, done.document()
+    assert (pieces.quantity * pieces.volume_m3).sum() == pytest.approx(
+        sum(each["quantity"] * each["volume_m3"] for each in document["pieces"])
+    )
+    assert pieces.set_index("mark").lift_kg["C1"] == done.pieces["C1"].weight.lift_kg
+    assert pieces.price.sum() == pytest.approx(document["cost"]["price"])
+    assert done.tables.materials.required_kg.sum() == pytest.approx(
+        sum(each["required_kg"] for each in document["materials"])
+    )
+
+
+def test_a_working_is_that_of_the_figure(done: Estimate) -> None:
+    assert done.working("pieces.C1.weight.lift_kg").result == done.pieces["C1"].weight.lift_kg
+    with pytest.raises(InputError, match=r'Did you mean "pieces\.C1\.weight\.lift_kg"\?'):
+        done.working("pieces.C1.weight.lift")
+
+
+def test_explain_takes_either_spelling(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["explain", str(EXAMPLE), "cost.labor"]) == 0
+    american = capsys.readouterr().out
+    assert run(["explain", str(EXAMPLE), "cost.labour"]) == 0
+    assert american == capsys.readouterr().out
+
+
+def test_a_job_from_a_table_is_the_job_of_its_file() -> None:
+    text = EXAMPLE.read_text(encoding="utf-8")
+    from_file = load_job(EXAMPLE)
+    from_table = job_from(tomllib.loads(text), EXAMPLE.parent)
+    assert [piece.mark for piece in from_table.pieces] == [piece.mark for piece in from_file.pieces]
+    assert estimate(from_table).document()["cost"] == estimate(from_file).document()["cost"]
+
+
+def test_a_table_at_fault_raises_every_fault() -> None:
+    with pytest.raises(InputError) as raised:
+        job_from({"job": {"mix": "backer-45"}, "piece": [{"mark": "S1", "shape": PLATE | {"thickness": "25"}}]})
+    faults = [str(fault) for fault in raised.value.faults]
+    assert any("name" in fault for fault in faults)
+    assert any('"25" has no unit' in fault for fault in faults)
+
+
+def test_a_notebook_shows_the_pieces(done: Estimate) -> None:
+    shown = done._repr_html_()
+    assert "<table" in shown
+    assert "Boathouse cafe" in shown
+    assert "C1" in shown
+
+
+def test_workings_go_with_json_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["estimate", str(EXAMPLE), "--workings"]) == 2
+    told = capsys.readouterr()
+    assert (told.out, told.err) == ("", "--workings: goes with --json. Write --json --workings, or use explain.\n")
+    assert run(["estimate", str(EXAMPLE), "--json", "--workings"]) == 0
+    assert json.loads(capsys.readouterr().out)["workings"]
+
+
+def test_the_pack_keeps_the_workings_in_a_file_of_their_own(tmp_path: Path, done: Estimate) -> None:
+    assert run(["estimate", str(EXAMPLE), "--out", str(tmp_path / "pack")]) == 0
+    written = json.loads((tmp_path / "pack" / "workings.json").read_text(encoding="utf-8"))
+    assert "workings" not in json.loads((tmp_path / "pack" / "estimate.json").read_text(encoding="utf-8"))
+    assert len(written["rows"]) == len(done.result.workings)
+    for row, working in zip(written["rows"], done.result.workings, strict=True):
+        figure, formula, values, result, unit, source = row
+        assert (figure, result, unit) == (working.figure, working.result, working.unit)
+        assert written["formulas"][formula] == working.formula
+        assert written["sources"][source] == working.source
+        assert values == dict(working.values)
+    assert len(set(written["formulas"])) == len(written["formulas"])
