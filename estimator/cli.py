@@ -58,6 +58,9 @@ def explain(
 def measure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A drawing or a mesh.", show_default=False)],
     unit: Annotated[str | None, typer.Option(help="Unit of the file: mm, cm, m, in, ft.", show_default=False)] = None,
+    gap: Annotated[
+        str | None, typer.Option(help="Line ends within this are one point (default 0.1 mm).", show_default=False)
+    ] = None,
     layer: Annotated[str | None, typer.Option(help="Layer of the drawing to take.", show_default=False)] = None,
     thickness: Annotated[str | None, typer.Option(help="Of a drawn piece, with its unit.", show_default=False)] = None,
     wall: Annotated[str | None, typer.Option(help="Wall of a shell, with its unit.", show_default=False)] = None,
@@ -69,7 +72,8 @@ def measure(
     """Volume, area, size and centroid of one drawing or mesh."""
     from estimator.commands.measure import Question, run
 
-    run(file, Question(unit, layer, thickness, wall, open_face, bodies), as_json=json, picture=picture)
+    question = Question(unit, gap, layer, thickness, wall, open_face, bodies)
+    run(file, question, as_json=json, picture=picture)
 
 
 @app.command()

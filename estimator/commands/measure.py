@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
-from estimator.commands.picture import target_faults, write_picture
+from estimator.commands.picture import draw_drawing, draw_mesh, target_faults
 from estimator.errors import Fault, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.fields import UNIT_M
@@ -25,6 +25,7 @@ class Question:
     """What is asked of a file, as the options say it."""
 
     unit: str | None = None
+    gap: str | None = None  # of a drawing
     layer: str | None = None  # of a drawing
     thickness: str | None = None  # of a drawn piece
     wall: str | None = None  # of a shell
@@ -36,11 +37,13 @@ def run(path: Path, question: Question, *, as_json: bool, picture: Path | None) 
     """Prints the measure of one file. Raises InputError where it has none."""
     if picture is not None and (faults := target_faults(picture, path)):
         raise InputError(faults)
-    measured = measure_file(path, question)
-    units: Units = "imperial" if question.unit in ("in", "ft") else "metric"
+    measured, unit_m = _measured(path, question)
+    units: Units = "imperial" if unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
     if picture is not None:
-        unit_m, mesh = UNIT_M[question.unit] if question.unit else None, measured["kind"] == "mesh"
-        write_picture(path, unit_m, question.layer, units, picture, mesh=mesh, shell=question.wall is not None)
+        if measured["kind"] == "mesh":
+            draw_mesh(path, unit_m, units, picture, shell=question.wall is not None)
+        else:
+            draw_drawing(path, unit_m, question.layer, _gap_m(question, []), units, picture)
     if as_json:
         sys.stdout.write(json.dumps(measured, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
@@ -49,8 +52,14 @@ def run(path: Path, question: Question, *, as_json: bool, picture: Path | None) 
 
 def measure_file(path: Path, question: Question) -> Measured:
     """The measure of one file as the contract's tables. Raises InputError with one line a problem."""
+    return _measured(path, question)[0]
+
+
+def _measured(path: Path, question: Question) -> tuple[Measured, float]:
+    """The measure and the length of the file's unit, m."""
     faults: list[Fault] = []
     unit_m = _unit(question.unit, faults)
+    gap_m = _gap_m(question, faults)
     thickness_m = _length("--thickness", question.thickness, faults)
     wall_m = _length("--wall", question.wall, faults)
     if question.open not in OPENINGS:
@@ -64,6 +73,8 @@ def measure_file(path: Path, question: Question) -> Measured:
         faults.append(Fault(path.name, "", "there is no such file.", "Check the path."))
     elif kind in MESHES and thickness_m is not None:
         faults.append(Fault("cast-estimator", "--thickness", "is for a drawing; a mesh has its own.", "Leave it out."))
+    elif kind in MESHES and gap_m is not None:
+        faults.append(Fault("cast-estimator", "--gap", "is for a drawing.", "Leave it out."))
     elif kind in DRAWINGS and wall_m is not None and thickness_m is None:
         faults.append(Fault("cast-estimator", "--wall", "needs the height of the drawn piece.", "Add --thickness."))
     elif question.open != "none" and wall_m is None:
@@ -73,7 +84,7 @@ def measure_file(path: Path, question: Question) -> Measured:
     try:
         if kind in MESHES:
             return _mesh(path, unit_m, wall_m, question)
-        return _drawing(path, unit_m, question.layer, thickness_m, wall_m)
+        return _drawing(path, unit_m, question.layer, gap_m, thickness_m, wall_m)
     except GeometryError as error:
         raise InputError([Fault(path.name, "", error.what, error.mend)]) from None
 
@@ -83,6 +94,16 @@ def _unit(unit: str | None, faults: list[Fault]) -> float | None:
         return UNIT_M[unit] if unit else None
     faults.append(Fault("cast-estimator", "--unit", f'"{unit}" is not a unit of length.', nearest(unit, UNIT_M)))
     return None
+
+
+def _gap_m(question: Question, faults: list[Fault]) -> float | None:
+    from geometry.readers.drawing import GAP_MOST_M
+
+    gap_m = _length("--gap", question.gap, faults)
+    if gap_m is not None and gap_m > GAP_MOST_M:
+        what = f'"{question.gap}" is too wide to close unseen.'
+        faults.append(Fault("cast-estimator", "--gap", what, "Give 1 in or less."))
+    return gap_m
 
 
 def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
@@ -98,7 +119,7 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
     return length_m
 
 
-def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Question) -> Measured:
+def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Question) -> tuple[Measured, float]:
     from geometry.mesh import read_facets, read_mesh
 
     if wall_m is None:
@@ -118,7 +139,7 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
         shell = measure_shape(MeshBody(measure, vertices_m, facets, wall_m=wall_m, open=face))
         volume_m3, surface_m2, centroid_m = shell.volume_m3, shell.surface_area_m2, shell.centroid_m
         notes = (*measure.problems, *shell.notes)
-    return {
+    measured = {
         "kind": "mesh",
         "volume_m3": volume_m3,
         "surface_area_m2": surface_m2,
@@ -129,14 +150,20 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
         "closed": measure.closed,
         "problems": list(notes),
     }
+    return measured, measure.unit_m
 
 
 def _drawing(
-    path: Path, unit_m: float | None, layer: str | None, thickness_m: float | None, wall_m: float | None
-) -> Measured:
-    from geometry.readers.drawing import read_drawing
+    path: Path,
+    unit_m: float | None,
+    layer: str | None,
+    gap_m: float | None,
+    thickness_m: float | None,
+    wall_m: float | None,
+) -> tuple[Measured, float]:
+    from geometry.readers.drawing import GAP_M, read_drawing
 
-    drawing = read_drawing(path, unit_m, layer)
+    drawing = read_drawing(path, unit_m, layer, gap_m or GAP_M)
     measured: Measured = {
         "kind": "outline",
         "area_m2": drawing.area_m2,
@@ -159,7 +186,7 @@ def _drawing(
             x, y, z = (sum(each.volume_m3 * each.centroid_m[i] for each in shells) / volume_m3 for i in range(3))
             centroid_m = (x, y, z)
         measured |= {"volume_m3": volume_m3, "centroid_m": list(centroid_m)}
-    return measured
+    return measured, drawing.unit_m
 
 
 def _show(path: Path, measured: Measured, units: Units) -> None:

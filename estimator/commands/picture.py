@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,15 +28,41 @@ def target_faults(target: Path, source: Path) -> list[Fault]:
     return []
 
 
-def write_picture(
-    source: Path, unit_m: float | None, layer: str | None, units: Units, target: Path, *, mesh: bool, shell: bool
+def draw_mesh(source: Path, unit_m: float, units: Units, target: Path, *, shell: bool) -> None:
+    """Draws three views of a mesh; one of a shell may be open at its rims. Raises InputError as `draw_drawing`."""
+    from geometry.mesh import read_facets
+    from geometry.picture import draw_views
+
+    def draw() -> Picture:
+        measure, vertices_m, facets = read_facets(source, unit_m, rims=shell)
+        return draw_views(vertices_m, facets, measure.centroid_m, _labels(units))
+
+    _write(source, draw, target)
+
+
+def draw_drawing(
+    source: Path, unit_m: float, layer: str | None, gap_m: float | None, units: Units, target: Path
 ) -> None:
-    """Draws the outlines of a drawing, or three views of a mesh; one of a shell may be open at its rims.
+    """Draws the outlines of a drawing.
 
     Raises InputError where the file cannot be measured or the picture cannot be written.
     """
+    from geometry.picture import draw_outline
+    from geometry.readers.drawing import GAP_M, read_drawing
+
+    def draw() -> Picture:
+        return draw_outline(read_drawing(source, unit_m, layer, gap_m or GAP_M).regions, _labels(units))
+
+    _write(source, draw, target)
+
+
+def _labels(units: Units) -> Callable[[float], str]:
+    return lambda length_m: format_length(length_m, units)
+
+
+def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     try:
-        picture = _drawn(source, unit_m, layer, units, mesh=mesh, shell=shell)
+        picture = draw()
     except GeometryError as error:
         raise InputError([Fault(source.name, "", error.what, error.mend)]) from None
     content = picture.png() if target.suffix.lower() == ".png" else picture.svg().encode()
@@ -48,22 +75,6 @@ def write_picture(
         raise InputError(
             [_fault(f'"{target}" cannot be written: {error.strerror}.', "Choose another place.")]
         ) from None
-
-
-def _drawn(source: Path, unit_m: float | None, layer: str | None, units: Units, *, mesh: bool, shell: bool) -> Picture:
-    from geometry.picture import draw_outline, draw_views
-
-    def label(length_m: float) -> str:
-        return format_length(length_m, units)
-
-    if mesh:
-        from geometry.mesh import read_facets
-
-        measure, vertices_m, facets = read_facets(source, unit_m, rims=shell)
-        return draw_views(vertices_m, facets, measure.centroid_m, label)
-    from geometry.readers.drawing import read_drawing
-
-    return draw_outline(read_drawing(source, unit_m, layer).regions, label)
 
 
 def _fault(what: str, mend: str) -> Fault:

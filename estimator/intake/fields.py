@@ -47,8 +47,8 @@ def _quantity(kind: Kind, *, zero: bool, negative: bool) -> Callable[[Any], floa
     return read
 
 
-def _field(kind: Kind, example: str, *, zero: bool = False, negative: bool = False) -> Any:
-    schema = {"type": "string", "description": f"{kind} with its unit", "examples": [example]}
+def _field(kind: Kind, example: str, meaning: str = "", *, zero: bool = False, negative: bool = False) -> Any:
+    schema = {"type": "string", "description": meaning or f"{kind} with its unit", "examples": [example]}
     return Annotated[float, PlainValidator(_quantity(kind, zero=zero, negative=negative)), WithJsonSchema(schema)]
 
 
@@ -110,6 +110,7 @@ def _date(value: Any) -> Any:
 Length = _field("length", "25-1/2 in")
 Reach = _field("length", "0 in", zero=True)  # a length that may be nothing
 Offset = _field("length", "0 in", zero=True, negative=True)
+Gap = _field("length", "1/32 in", "ends of drawn lines nearer than this are one point; 0.1 mm unless given")
 Area = _field("area", "12 ft^2")
 Volume = _field("volume", "3 ft^3")
 VolumeOrNone = _field("volume", "0 ft^3", zero=True)

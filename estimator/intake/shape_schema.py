@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from estimator.intake.base import Table
-from estimator.intake.fields import Coordinate, Count, Length, Offset, Reach, fault
+from estimator.intake.fields import Coordinate, Count, Gap, Length, Offset, Reach, fault
 
 Side = Literal["front", "back", "left", "right"]
 PanelSide = Literal["bottom", "top", "left", "right"]
@@ -29,6 +29,7 @@ class CutoutTable(Table):
     file: str | None = None
     unit: UnitName | None = None
     layer: str | None = None
+    gap: Gap | None = None
     points: Points | None = None
     edge: Literal["finished", "raw"] = "finished"
     depth: Length | None = None  # of a finished reveal, from the top
@@ -84,6 +85,7 @@ class OutlineTable(ShapeBase):
     points: Points | None = None
     unit: UnitName | None = None
     layer: str | None = None
+    gap: Gap | None = None
     item: Count | None = None  # which outline of a sheet with several
     thickness: Length
     wall: Length | None = None
@@ -157,6 +159,7 @@ class ProfileTable(Table):
     file: str | None = None
     unit: UnitName | None = None
     layer: str | None = None
+    gap: Gap | None = None
 
 
 class RevolutionTable(ShapeBase):

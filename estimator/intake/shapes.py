@@ -102,15 +102,21 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
         raise _PlacedError(key, error.what, error.mend) from None
 
 
-def _drawn_region(file: str, layer: str | None, item: int | None, place: _Place, key: str) -> Region:
-    from geometry.readers.drawing import read_drawing
+def _drawn_region(table: Any, place: _Place, key: str) -> Region:
+    """The region that a table takes from a drawing by its keys `file`, `layer`, `gap` and `item`."""
+    from geometry.readers.drawing import GAP_M, GAP_MOST_M, read_drawing
+
+    file, item = table.file, getattr(table, "item", None)
+    if table.gap is not None and table.gap > GAP_MOST_M:
+        what = f"is {table.gap * 1000:.4g} mm, too wide to close unseen."
+        raise _PlacedError(f"{key}gap", what, "Give 1 in or less.")
 
     path = place.folder / file
     where = f"{key}file" if key else "file"
     if not path.is_file():
         raise _PlacedError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
     try:
-        drawing = read_drawing(path, unit_m=UNIT_M[place.unit] if place.unit else None, layer=layer)
+        drawing = read_drawing(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap or GAP_M)
     except GeometryError as error:
         raise _PlacedError(where, f"{file}: {error.what}", error.mend) from None
     place.remarks.extend(f"{file}: {problem}" for problem in drawing.problems)
@@ -126,10 +132,12 @@ def _plan(table: Any, place: _Place, key: str = "") -> Region:
     """The region that `points` or `file` gives; exactly one of the two."""
     if (table.file is None) == (table.points is None):
         raise _PlacedError(key.rstrip("."), "needs either `file` or `points`.", "Give exactly one of the two.")
+    if table.gap is not None and table.file is None:
+        raise _PlacedError(f"{key}gap", "is for a drawing.", "Leave it out, or give a `file`.")
     inner = place.in_unit(table.unit)
     if table.points is not None:
         return _region(table.points, inner, f"{key}points")
-    return _drawn_region(table.file, table.layer, getattr(table, "item", None), inner, key)
+    return _drawn_region(table, inner, key)
 
 
 def _profile_points(table: Any, place: _Place) -> list[tuple[float, float]]:

@@ -18,8 +18,13 @@ Strand = list[tuple[int, bool]]
 NEARLY_CLOSED = 0.5
 """A line whose ends are nearer to each other than this part of its length was meant to close."""
 
+NEAR_M = 0.025
 NEAR = 0.01
-"""Open ends nearer than this part of the drawing's size, and that would close an outline, were meant to meet."""
+"""Open ends nearer than this length, or this part of the longest open line, were meant to meet where that would close
+an outline."""
+
+COINCIDE_M = 1e-6
+"""Line ends nearer than this are one point, any number of them: what is left of a point by rounding."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,19 +36,23 @@ class Chained:
 
 
 def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed: bool) -> Chained:
-    """Join lines whose ends lie within `gap` of each other.
+    """Join lines whose ends coincide, then pair those ends that are still open and lie within `gap` of each other.
 
     loose          lines in the drawing's unit
     gap, chord     tolerances in the drawing's unit
     others_closed  whether the drawing holds closed outlines beside these lines
 
-    Where three or more lines meet, every area that they enclose becomes an outline. Raises GeometryError for an
-    outline that does not close, with both ends and the width of the gap. Other open lines are left out and named
-    where there are closed outlines, and refused where there are none.
+    Only open ends are paired, the nearest first, so edges shorter than the gap survive. Where three or more lines
+    meet, every area that they enclose becomes an outline. Raises GeometryError for an outline that does not close,
+    with both ends and the width of the gap, and for three ends within the gap, where nothing says which two belong
+    together. Other open lines are left out and named where there are closed outlines, and refused where there are
+    none.
     """
     if not len(loose):
         return Chained(loose, ())
-    knots = _Knots(loose, gap)
+    coincide = min(gap, COINCIDE_M / place.unit_m)
+    touching = _Knots(loose, coincide, _clusters(_line_ends(loose), coincide))
+    knots = _Knots(loose, gap, *touching.paired(gap, place))
     problems = knots.problems(place)
     loops, open_strands = knots.strands()
     collector = LineCollector()
@@ -83,7 +92,7 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
         if len(points) > 2 and width < NEARLY_CLOSED * _length(points, bulges):
             faults.append((width, start, end))
     if not faults:
-        faults = _near_misses(knots, stray)
+        faults = _near_misses(knots, stray, NEAR_M / place.unit_m)
     if not faults and not any_closed:
         _refuse_crossing(knots, stray, place)
         longest = max(stray, key=lambda strand: _length(*knots.run(strand)))
@@ -95,7 +104,8 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
         raise GeometryError(
             f"an outline does not close: from {place.at(start)} to {place.at(end)} is a gap of "
             f"{place.length(width)}{more}.",
-            "Join the ends, or choose the layer of the outlines.",
+            f"Join the ends, give `gap` as at least {place.length(1.002 * width)}, or choose the layer of the "
+            "outlines.",
         )
 
 
@@ -111,14 +121,15 @@ def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
         )
 
 
-def _near_misses(knots: _Knots, stray: list[Strand]) -> list[tuple[float, Floats, Floats]]:
-    """Gaps between stray lines that would together make an outline if they met."""
+def _near_misses(knots: _Knots, stray: list[Strand], near: float) -> list[tuple[float, Floats, Floats]]:
+    """Gaps of at most `near` between stray lines that would together make an outline if they met."""
     collector = LineCollector()
     for strand in stray:
         points, bulges = knots.run(strand)
         collector.add(points, bulges, 0)
     lines = collector.lines()
-    coarse = _Knots(lines, NEAR * float(np.hypot(*np.ptp(lines.points, axis=0))))
+    near = min(near, NEAR * max(_length(*knots.run(strand)) for strand in stray))
+    coarse = _Knots(lines, near, _clusters(_line_ends(lines), near))
     loops, _ = coarse.strands()
     gaps = []
     for loop in loops:
@@ -134,18 +145,26 @@ def _length(points: Floats, bulges: Floats) -> float:
     return float(edge_lengths(points[:-1], points[1:], bulges[:-1]).sum())
 
 
+def _line_ends(lines: Lines) -> Floats:
+    """Where the k lines start, then where they end, (2k, 2)."""
+    return np.concatenate([lines.points[lines.offsets[:-1]], lines.points[lines.offsets[1:] - 1]])
+
+
 class _Knots:
     """Loose lines tied together where their ends meet.
 
-    A knot is a set of line ends within `gap` of each other, directly or through others.
+    lines   in the drawing's unit
+    gap     a line that starts and ends in one knot, and is no longer than twice this, has no length
+    labels  (2k,) for each line's start, then for each line's end: ends with one label make a knot
+    again   (k,) lines known to be drawn a second time
     """
 
-    def __init__(self, lines: Lines, gap: float) -> None:
+    def __init__(self, lines: Lines, gap: float, labels: Ints, again: NDArray[np.bool_] | None = None) -> None:
         self.lines = lines
         self.gap = gap
-        first, last = lines.offsets[:-1], lines.offsets[1:] - 1
-        self._ends = np.concatenate([lines.points[first], lines.points[last]])
-        labels = _clusters(self._ends, gap)
+        self._labels = labels
+        first = lines.offsets[:-1]
+        self._ends = _line_ends(lines)
         chosen, self._knot = np.unique(labels, return_inverse=True)
         self._centres = self._ends[chosen]
         self._widest = float(np.hypot(*(self._ends - self._centres[self._knot]).T).max())
@@ -156,7 +175,7 @@ class _Knots:
         self._single = (np.diff(lines.offsets) == 2).tolist()
         self._bulge = lines.bulges[first].tolist()
         self.short = (self.start == self.end) & (self._lengths() <= 2 * gap)
-        self.repeated = self._repeats() & ~self.short
+        self.repeated = (self._repeats() if again is None else again | self._repeats()) & ~self.short
         self._used = ~(self.short | self.repeated)
         self._degree = np.bincount(
             np.concatenate([self.start[self._used], self.end[self._used]]), minlength=len(self._centres)
@@ -196,6 +215,77 @@ class _Knots:
         if self._widest > 1e-3 * self.gap:
             found.append(f"gaps of up to {place.length(self._widest)} between line ends closed")
         return found
+
+    def paired(self, gap: float, place: Place) -> tuple[Ints, NDArray[np.bool_]]:
+        """Labels of the ends once open ends within `gap` are paired, and a mask (k,) of lines drawn a second time.
+
+        The nearest ends are paired first; a line no longer than twice the gap is not closed onto itself. Raises
+        GeometryError where an end of a longer line is in reach of two more.
+        """
+        count = len(self.lines)
+        labels, again = self._labels.copy(), np.zeros(count, dtype=bool)
+        line = np.arange(2 * count) % count
+        alive = self._used[line] & (self._degree[self._knot] == 1)
+        (open_ends,) = np.nonzero(alive)
+        (knots,) = np.nonzero(self._degree > 0)
+        if not len(open_ends) or len(knots) < 2:
+            return labels, again
+        tree = shapely.STRtree(shapely.points(self._centres[knots]))
+        at, near = tree.query(shapely.points(self._ends[open_ends]), predicate="dwithin", distance=gap)
+        at, near = open_ends[at], knots[near]
+        apart = self._knot[at] != near
+        at, near = at[apart], near[apart]
+        if not len(at):
+            return labels, again
+        long = self._lengths() > 2 * gap
+        members: dict[int, list[int]] = {}
+        for end in np.nonzero(self._used[line] & np.isin(self._knot, near))[0].tolist():
+            members.setdefault(int(self._knot[end]), []).append(end)
+        reach: dict[int, list[int]] = {}
+        for end, knot in zip(at.tolist(), near.tolist(), strict=True):
+            reach.setdefault(end, []).extend(members[knot])
+
+        for end, others in reach.items():
+            i = end % count
+            kept = [other for other in others if not again[other % count]]
+            again[i] |= any(self._runs_along(end, other, gap) for other in kept)
+        pairs = []
+        for end, others in reach.items():
+            if again[end % count]:
+                continue
+            others = [other for other in others if not again[other % count]]
+            if long[end % count] and sum(long[other % count] for other in others) > 1:
+                raise GeometryError(
+                    f"three line ends lie within the gap of {place.length(gap)} near {place.at(self._ends[end])}, so "
+                    "nothing says which two belong together.",
+                    "Make the lines meet there, or give a smaller `gap`.",
+                )
+            for other in others:
+                if alive[other] and end < other and (long[end % count] or end % count != other % count):
+                    pairs.append((float(np.hypot(*(self._ends[end] - self._ends[other]))), end, other))
+        for _, end, other in sorted(pairs):
+            if alive[end] and alive[other]:
+                alive[end] = alive[other] = False
+                labels[[end, other]] = min(labels[end], labels[other])
+        return labels, again
+
+    def _runs_along(self, end: int, other: int, gap: float) -> bool:
+        """Whether the line of `end` repeats the longer line, or the earlier of two, that `other` is an end of."""
+        count = len(self.lines)
+        i, j = end % count, other % count
+        if i == j or not (self._single[i] and self._single[j]):
+            return False
+        far, far_other = (end + count) % (2 * count), (other + count) % (2 * count)
+        if i < j and self._degree[self._knot[other]] == 1 and self._degree[self._knot[far_other]] == 1:
+            return False  # the later one goes, unless it alone is joined to others
+        chord = np.hypot(*(self._ends[end] - self._ends[far]))
+        bulge = self._bulge[i] if end < count else -self._bulge[i]
+        like = self._bulge[j] if other < count else -self._bulge[j]
+        return bool(
+            chord > 2 * gap
+            and np.hypot(*(self._ends[far] - self._ends[far_other])) <= gap
+            and abs(bulge - like) * chord <= 2 * gap
+        )
 
     def strands(self) -> tuple[list[Strand], list[Strand]]:
         """Lines run together through knots of two: those that come back to their start, and the others."""

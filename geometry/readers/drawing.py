@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
-from math import hypot, inf, isfinite
+from math import inf, isfinite
 from pathlib import Path
 from typing import Literal, cast
 
@@ -21,8 +21,16 @@ from geometry.readers.chain import chained
 from geometry.readers.nest import nested
 from geometry.readers.sheet import Place, Sheet, Source
 
-GAP = 1e-5
-"""Line ends nearer than this part of the drawing's diagonal are one point, unless the caller says otherwise."""
+GAP_M = 1e-4
+"""Line ends nearer than this are one point, unless the caller says otherwise."""
+
+GAP_MOST_M = 0.0254
+"""A wider gap is no slip of the pen: nothing says that the lines were meant to meet."""
+
+UNEVEN_M = 3e-3
+TILT_DEG = 1.0
+"""Lines drawn in space, as laser templates have them, are laid flat where they keep within this of a plane that leans
+no more than this: a lean of 1° makes an area 0.015 % too small."""
 
 READERS = {
     ".dxf": ("geometry.readers.dxf", "open_drawing"),
@@ -42,8 +50,7 @@ class Drawing:
     name         of the file, without its folder
     unit_m       metres per unit of the file
     unit_source  "header" where the file says so, "given" where the caller does
-    regions      each an outline with its holes, m, left to right, then bottom up; an island within a hole is a
-                 region of its own
+    regions      each an outline with its holes, m, left to right, then bottom up
     layers       names of the layers that the lines were taken from
     problems     what was mended or left out, one a line
     chord_m      distance within which curves were turned into arcs, and arcs are looked at as straight lines
@@ -90,7 +97,7 @@ def read_drawing(
     path: str | Path,
     unit_m: float | None = None,
     layer: str | Sequence[str] | None = None,
-    gap_m: float | None = None,
+    gap_m: float = GAP_M,
     chord_m: float = CHORD_M,
 ) -> Drawing:
     """Read DXF, SVG, GeoJSON, WKT or a CSV of points, told apart by the file's suffix.
@@ -98,10 +105,11 @@ def read_drawing(
     path     the file
     unit_m   metres per unit of the drawing; needed where the file does not say, and rules where both do
     layer    name or names of the layers to take; all that are visible unless said
-    gap_m    line ends within this join, m; 1e-5 of the drawing's diagonal unless said
+    gap_m    line ends within this join, m, up to GAP_MOST_M
     chord_m  free curves become circular arcs within this that keep the curve's area, m
 
-    Lines and arcs are exact. Nested outlines are material and hole by turns, from the outside in.
+    Lines and arcs are exact. An outermost outline is material, one right inside it a hole; deeper ones are left out
+    and named.
     Raises GeometryError for a file that cannot be read, and for a drawing without a unit, without outlines, or with
     outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
     the file's name.
@@ -129,12 +137,15 @@ def _named(unit_m: float) -> str:
     return next((name for size_m, name in names.items() if abs(size_m / unit_m - 1) < 1e-9), f"{unit_m:g} m")
 
 
-def _read(
-    path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float | None, chord_m: float
-) -> Drawing:
+def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float) -> Drawing:
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
             raise GeometryError(f"{name} is {value:g}: it must be above 0.")
+    if gap_m > GAP_MOST_M:
+        raise GeometryError(
+            f"a gap of {gap_m * 1000:.4g} mm is too wide to close unseen.",
+            f"Give at most {GAP_MOST_M * 1000:g} mm (1 in).",
+        )
     layers = None if layer is None else [layer] if isinstance(layer, str) else list(layer)
     source = _opened(path)
     problems: list[str] = []
@@ -150,7 +161,8 @@ def _read(
     sheet = source.sheet(layers, chord_m / unit)
     _refuse_infinite(sheet)
     place = Place(unit, sheet.flip_y)
-    gap = gap_m / unit if gap_m is not None else GAP * hypot(*_extent(sheet))
+    problems += _laid_flat(sheet, place)
+    gap = gap_m / unit
     joined = chained(sheet.loose, gap, chord_m / unit, place, others_closed=len(sheet.closed) > 0)
     outlines = sheet.closed.joined(joined.closed)
     made = nested(outlines, gap, chord_m / unit, place)
@@ -188,6 +200,32 @@ def _refuse_infinite(sheet: Sheet) -> None:
     for lines in (sheet.closed, sheet.loose):
         if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
             raise GeometryError("a coordinate is not a finite number.", "Save it again from the drawing program.")
+
+
+def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
+    """What is to be said of lines in space; refuses those that are no flat outline, with the place."""
+    if not sheet.uneven:
+        return []
+    for part in sheet.uneven:
+        if part.residual * place.unit_m > UNEVEN_M or part.tilt_deg > TILT_DEG:
+            how = (
+                f"leans by {part.tilt_deg:.3g}°"
+                if part.tilt_deg > TILT_DEG
+                else f"strays from its plane by {place.length(part.residual)}"
+            )
+            raise GeometryError(
+                f"{part.what} near {place.at(np.array(part.place))} {how}: it does not lie flat in the plane of the "
+                "drawing.",
+                f"Flatten it to within {place.length(UNEVEN_M / place.unit_m)} and {TILT_DEG:g}°, or choose the layer "
+                "of the outlines.",
+            )
+    worst = max(sheet.uneven, key=lambda part: part.residual)
+    leaning = max(part.tilt_deg for part in sheet.uneven)
+    lean = f", which leans by {leaning:.2g}°" if leaning >= 0.01 else ""
+    return [
+        f"lines drawn in space were laid flat: they stray by up to {place.length(worst.residual)} from their plane, "
+        f"near {place.at(np.array(worst.place))}{lean}"
+    ]
 
 
 def _no_unit(sheet: Sheet) -> GeometryError:

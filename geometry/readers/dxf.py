@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from collections.abc import Collection, Iterable
-from math import pi, radians
+from math import acos, degrees, pi, radians
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,7 @@ from ezdxf.lldxf.const import DXFError
 from geometry.arcs import Floats
 from geometry.curves import curve_arcs, ellipse_arcs
 from geometry.errors import GeometryError
-from geometry.readers.sheet import LineCollector, Sheet, counted
+from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
@@ -164,6 +164,8 @@ class _Taker:
         self._silent: Counter[str] = Counter()
         self._unseen: Counter[str] = Counter()
         self._empty = 0
+        self._uneven: list[Unevenness] = []
+        self._slanting: list[Floats] = []  # ends of single lines in space: none of them has a plane of its own
 
     def sheet(self, problems: Iterable[str]) -> Sheet:
         closed, loose = self._closed.lines(), self._loose.lines()
@@ -176,7 +178,10 @@ class _Taker:
             found.append(f"layers that are off or frozen left out: {names}")
         if self._empty:
             found.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
-        return Sheet(closed, loose, tuple(self._numbers), tuple(found))
+        if self._slanting:
+            places = np.concatenate(self._slanting)
+            self._uneven.append(_unevenness("a LINE" if len(self._slanting) == 1 else "a set of LINEs", places))
+        return Sheet(closed, loose, tuple(self._numbers), tuple(found), uneven=tuple(self._uneven))
 
     def take(self, entities: Iterable[DXFEntity], layer: str | None, within: tuple[str, ...] = ()) -> None:
         """Gather entities; those on layer 0 of a block take on the layer that the block is placed on.
@@ -250,7 +255,7 @@ class _Taker:
         vertices = [v.dxf for v in entity.vertices if not v.dxf.flags & 16]
         places = np.array([tuple(v.location) for v in vertices], dtype=np.float64).reshape(-1, 3)
         if entity.is_3d_polyline:
-            _require_level(entity, places)
+            self._lay_flat(entity, places)
             self._add(places[:, :2], None, entity.is_closed, layer)
             return
         bulges = np.array([v.get("bulge", 0.0) for v in vertices], dtype=np.float64)
@@ -260,7 +265,7 @@ class _Taker:
         start, end = entity.dxf.start, entity.dxf.end
         ends = np.array([(start.x, start.y), (end.x, end.y)])
         if start.z != end.z:
-            _require_level(entity, np.array([tuple(start), tuple(end)]))
+            self._slanting.append(np.array([tuple(start), tuple(end)]))
         self._add(ends, None, False, layer)
 
     def take_circle(self, entity: Any, layer: int) -> None:
@@ -304,7 +309,7 @@ class _Taker:
         except (DXFError, ValueError):
             self._left_out["SPLINE without a shape"] += 1
             return
-        _require_level(entity, np.array([tuple(p) for p in spline.control_points]))
+        self._lay_flat(entity, np.array([tuple(p) for p in spline.control_points]))
 
         def evaluate(t: Floats) -> tuple[Floats, Floats]:
             # The derivatives of the first two orders come as rows of vectors, one row a parameter.
@@ -317,6 +322,14 @@ class _Taker:
         points, bulges = curve_arcs(evaluate, knots[(knots >= low) & (knots <= high)], self._chord)
         ends_meet = float(np.hypot(*(points[0] - points[-1]))) <= 1e-9 * float(np.ptp(points, axis=0).max())
         self._add_curve(points, bulges, layer, full=ends_meet)
+
+    def _lay_flat(self, entity: Any, places: Floats) -> None:
+        """Note how uneven a line in space is: whether that may be is for whoever knows the unit."""
+        if len(places) and np.ptp(places[:, 2]) > 0:
+            if np.linalg.matrix_rank(np.diff(places[:, :2], axis=0)) < 2:  # straight in plan: no plane of its own
+                self._slanting.append(places)
+                return
+            self._uneven.append(_unevenness(f'a {entity.dxftype()} on layer "{entity.dxf.layer}"', places))
 
     def _add_curve(self, points: Floats, bulges: Floats, layer: int, full: bool) -> None:
         if full:
@@ -359,9 +372,14 @@ def _one_line(said: object) -> str:
     return " ".join(str(said).split()).rstrip(".")[:160]
 
 
-def _require_level(entity: Any, places: Floats) -> None:
-    if len(places) and np.ptp(places[:, 2]) > 1e-6 * np.ptp(places[:, :2], axis=0).max():
-        raise _tilted(entity, places[0])
+def _unevenness(what: str, places: Floats) -> Unevenness:
+    """How far points (n, 3) stray from the plane that fits them best, by singular values."""
+    centred = places - places.mean(axis=0)
+    normal = np.linalg.svd(centred, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
+    off = np.abs(centred @ normal)
+    worst = int(off.argmax())
+    x, y, _ = places[worst].tolist()
+    return Unevenness(what, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
 
 
 def _tilted(entity: Any, place: Floats) -> GeometryError:

@@ -1,4 +1,4 @@
-"""Closed outlines nested into regions: material and hole by turns from the outside in."""
+"""Closed outlines nested into regions: the outermost is material, those right inside it are holes."""
 
 from __future__ import annotations
 
@@ -35,6 +35,7 @@ def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
     gap       outlines that agree within this are one drawn twice; those that overlap by no more only touch
     chord     arcs are looked at as straight lines within this
 
+    What lies inside a hole (a bowl line, a drain) is left out and named: it is no material.
     Raises GeometryError for outlines that cross or touch themselves, cross each other, or run along each other.
     """
     problems: list[str] = []
@@ -48,10 +49,18 @@ def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
     if repeated.any():
         at = place.at(outlines.points[outlines.offsets[:-1][repeated][0]])
         problems.append(f"{counted(int(repeated.sum()), 'outline')} drawn twice taken once, as at {at}")
-    regions = _regions(_rings(outlines, place.unit_m), inner, outer, repeated)
-    if len(regions) > 1 and (np.bincount(outer, minlength=1).max() == len(outlines) - repeated.sum() - 1):
+    depth = np.bincount(inner, minlength=len(outlines))
+    deeper = np.nonzero((depth > 1) & ~repeated)[0]
+    if deeper.size:
+        places = [place.at(outlines.points[at]) for at in outlines.offsets[:-1][deeper[:3]].tolist()]
+        more = f" and {len(deeper) - 3} more" if len(deeper) > 3 else ""
         problems.append(
-            "one outline encloses all others, with pieces inside its holes: if it is the border of the sheet, choose "
+            f"{counted(len(deeper), 'outline')} inside a hole left out, as no material: at {', '.join(places)}{more}"
+        )
+    regions = _regions(_rings(outlines, place.unit_m), inner, outer, repeated)
+    if deeper.size and len(regions) == 1:
+        problems.append(
+            "one outline encloses all others, with outlines inside its holes: if it is the border of the sheet, choose "
             "the layer of the pieces"
         )
     return Nested(regions, tuple(problems))
@@ -175,13 +184,13 @@ def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
 
 
 def _regions(rings: list[Ring], inner: Ints, outer: Ints, repeated: NDArray[np.bool_]) -> tuple[Region, ...]:
-    """Rings at even depth with the rings right inside them as holes."""
+    """The outermost rings, each with the rings right inside it as holes."""
     depth = np.bincount(inner, minlength=len(rings))
     holes: dict[int, list[Ring]] = {}
-    direct = (depth[inner] % 2 == 1) & (depth[outer] == depth[inner] - 1)
+    direct = depth[inner] == 1
     for i, j in zip(inner[direct].tolist(), outer[direct].tolist(), strict=True):
         holes.setdefault(j, []).append(rings[i])
-    pieces = np.nonzero((depth % 2 == 0) & ~repeated)[0].tolist()
+    pieces = np.nonzero((depth == 0) & ~repeated)[0].tolist()
     # Rounded, so that the last digit of an x does not upset the order of a column.
     pieces.sort(key=lambda number: (round(rings[number].bounds[0], 6), rings[number].bounds[1]))
     return tuple(Region._made(rings[number], tuple(holes.get(number, ()))) for number in pieces)

@@ -100,6 +100,21 @@ class LineCollector:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Unevenness:
+    """How far points drawn in space stray from the plane that fits them best.
+
+    what      the entities, in words
+    residual  of the worst point, in the drawing's unit; place is (x, y) of that point
+    tilt_deg  between the plane and that of the drawing
+    """
+
+    what: str
+    residual: float
+    place: tuple[float, float]
+    tilt_deg: float
+
+
 @dataclass(frozen=True, eq=False)
 class Sheet:
     """The lines of a drawing, in its own unit, y upwards.
@@ -108,6 +123,7 @@ class Sheet:
     layers         names that the lines' layer numbers stand for
     problems       what was left out or mended while reading
     flip_y         where the file's own y runs downwards: own y = flip_y − y
+    uneven         lines in space that were laid flat
     """
 
     closed: Lines
@@ -115,6 +131,7 @@ class Sheet:
     layers: tuple[str, ...] = ()
     problems: tuple[str, ...] = ()
     flip_y: float | None = None
+    uneven: tuple[Unevenness, ...] = ()
 
 
 class Source(Protocol):

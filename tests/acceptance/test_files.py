@@ -37,30 +37,47 @@ def without(mesh: trimesh.Trimesh, keep) -> trimesh.Trimesh:
     return mesh
 
 
-def test_rings_count_alternately_as_material_and_hole(desk):
+def test_a_ring_inside_a_hole_is_left_out_and_named(desk):
     def draw(sheet):
         square(sheet, 0, 0, 100)
         square(sheet, 20, 20, 60)  # a hole
-        square(sheet, 40, 40, 20)  # an island in it
+        square(sheet, 40, 40, 20)  # the line of a bowl in it
         square(sheet, 200, 0, 50)  # another piece
 
     dxf(desk.folder / "sheet.dxf", draw)
     measured = desk.measure("sheet.dxf", "--thickness", "20 mm").document
     assert measured["kind"] == "outline"
-    assert measured["area_m2"] == approx((100**2 - 60**2 + 20**2 + 50**2) * 1e-6)
-    assert measured["perimeter_m"] == approx(4 * (100 + 60 + 20 + 50) * 1e-3)  # of all rings
+    assert measured["area_m2"] == approx((100**2 - 60**2 + 50**2) * 1e-6)
+    assert measured["perimeter_m"] == approx(4 * (100 + 60 + 50) * 1e-3)
     assert [(each["area_m2"], each["holes"]) for each in measured["pieces"]] == [
         (approx(6400e-6), 1),
-        (approx(400e-6), 0),
         (approx(2500e-6), 0),
     ]
-    assert measured["volume_m3"] == approx(9300e-6 * 0.02)
+    assert measured["volume_m3"] == approx(8900e-6 * 0.02)
     assert measured["size_m"] == approx([0.25, 0.1])
+    assert measured["problems"] == ["1 outline inside a hole left out, as no material: at (40, 40) mm"]
     # a job takes one of them, and is told to say which
     told = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
-    assert told == "shape.file: sheet.dxf holds 3 separate outlines. Choose one with `item` = 1 to 3."
+    assert told == "shape.file: sheet.dxf holds 2 separate outlines. Choose one with `item` = 1 to 2."
     taken = desk.piece('kind = "outline", file = "sheet.dxf", item = 1, thickness = "20 mm"')
     assert taken["volume_m3"] == approx(6400e-6 * 0.02)
+
+
+def test_a_wider_gap_is_closed_where_the_user_gives_it(desk):
+    def draw(sheet):
+        sheet.add_lwpolyline([(0, 0), (1000, 0), (1000, 600), (0, 600), (0, 0.5)])
+
+    dxf(desk.folder / "open.dxf", draw)
+    refused = desk.measure("open.dxf")
+    assert refused.status == 2
+    assert refused.err == (
+        "open.dxf: an outline does not close: from (0, 0) mm to (0, 0.5) mm is a gap of 0.5 mm. Join the ends, give "
+        "`gap` as at least 0.501 mm, or choose the layer of the outlines.\n"
+    )
+    measured = desk.measure("open.dxf", "--gap", "1/32 in").document
+    assert measured["area_m2"] == approx(0.6, rel=1e-3)
+    taken = desk.piece('kind = "outline", file = "open.dxf", gap = "0.6 mm", thickness = "20 mm"')
+    assert taken["volume_m3"] == approx(0.012, rel=1e-3)
 
 
 @pytest.mark.parametrize(

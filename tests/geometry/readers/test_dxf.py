@@ -144,14 +144,146 @@ def test_tiny_gaps_are_closed_and_said(sheet):
     assert drawing.problems == ("gaps of up to 0.0005 mm between line ends closed",)
 
 
-def test_holes_and_islands_alternate(sheet):
+def test_the_bowl_line_inside_a_sink_is_no_material(sheet):
     for inset in (0, 10, 20, 30):
         sheet.square(inset, inset, 100 - 2 * inset)
     sheet.square(200, 0, 10)
     drawing = sheet.read()
-    assert [len(region.holes) for region in drawing.regions] == [1, 1, 0]
-    assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600, 2000, 100])
-    assert drawing.perimeter_m * 1e3 == pytest.approx(4 * (100 + 80 + 60 + 40 + 10))
+    assert [len(region.holes) for region in drawing.regions] == [1, 0]
+    assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600, 100])
+    assert drawing.perimeter_m * 1e3 == pytest.approx(4 * (100 + 80 + 10))
+    assert drawing.problems == ("2 outlines inside a hole left out, as no material: at (20, 20) mm, (30, 30) mm",)
+
+
+INCH = 0.0254
+
+
+def counter_with_sink(sheet, jitter_in=0.0, seed=0):
+    """An L of 96 × 72 in, 25-1/2 deep, with a sink, its bowl line and a faucet hole; its ends strewn about."""
+    sheet.document.header["$INSUNITS"] = 1
+    spread = np.random.default_rng(seed)
+    for corners in (
+        [(0, 0), (96, 0), (96, 25.5), (25.5, 25.5), (25.5, 72), (0, 72)],
+        [(40, 5), (70, 5), (70, 21), (40, 21)],
+        [(41, 6), (69, 6), (69, 20), (41, 20)],
+    ):
+        for start, end in pairwise([*corners, corners[0]]):
+            ends = np.array([start, end]) + spread.uniform(-jitter_in, jitter_in, (2, 2)) / 2
+            sheet.space.add_line(*ends.tolist())
+    sheet.space.add_circle((55, 23.5), 1.375 / 2)
+
+
+def test_a_stray_line_far_away_changes_nothing(sheet):
+    # source: first principles, 96 · 25.5 + 25.5 · 46.5 − 30 · 16 − π 1.375² / 4 in²
+    counter_with_sink(sheet)
+    sheet.space.add_line((2e6, 0), (2e6, 100))
+    sheet.space.add_line((1e8, 1e8), (1e8 + 10, 1e8))
+    (region,) = sheet.read().regions
+    assert region.area_m2 / INCH**2 == pytest.approx(3152.2651, abs=1e-4)
+    assert [len(ring.points) for ring in region.rings] == [6, 2, 4]
+
+
+def test_a_gap_of_a_fiftieth_of_an_inch_needs_and_takes_the_word_of_the_user(sheet):
+    counter_with_sink(sheet, jitter_in=0.02)
+    sheet.space.add_line((2e6, 0), (2e6, 100))
+    with pytest.raises(GeometryError, match=r"does not close: .* give `gap` as at least 0\.0\d+ in"):
+        sheet.read()
+    drawing = sheet.read(gap_m=INCH / 32)
+    assert drawing.regions[0].area_m2 / INCH**2 == pytest.approx(3152.2651, abs=3)
+    assert [len(ring.points) for ring in drawing.regions[0].rings] == [6, 2, 4]
+    assert any(told.startswith("gaps of up to 0.0") for told in drawing.problems)
+
+
+def test_a_notch_beside_a_box_far_away_keeps_its_size(sheet):
+    sheet.document.header["$INSUNITS"] = 1
+    sheet.lines((0, 0), (39.5, 0), (39.5, 0.5), (40, 0.5), (40, 20), (0, 20), (0, 0))
+    sheet.square(100_000, 0, 10)
+    assert sheet.read().regions[0].area_m2 / INCH**2 == pytest.approx(799.75)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.integers(5, 12),
+    st.sampled_from([4.0, 1.0, 0.3]),
+    st.integers(0, 2**32 - 1),
+)
+def test_edges_shorter_than_the_gap_survive(tmp_path_factory, corners, shortest, seed):
+    # drawings with shuffled, turned edges whose ends were strewn by up to a tenth of the gap
+    gap = 0.5
+    spread = np.random.default_rng(seed)
+    angle = (np.arange(corners) + spread.uniform(-0.3, 0.3, corners)) * 2 * np.pi / corners
+    points = 100 * np.column_stack([np.cos(angle), np.sin(angle)])
+    step = points[1] - points[0]
+    points = np.insert(points, 1, points[0] + step / np.hypot(*step) * shortest * gap, axis=0)
+    edges = np.stack([points, np.roll(points, -1, axis=0)], axis=1)
+    document = ezdxf.new("R2010", units=4)
+    for k in spread.permutation(len(edges)):
+        ends = edges[k] + spread.uniform(-0.05, 0.05, (2, 2)) * gap
+        document.modelspace().add_line(*ends[:: spread.choice([1, -1])].tolist())
+    path = tmp_path_factory.mktemp("edges") / "edges.dxf"
+    document.saveas(path)
+    (region,) = read_drawing(path, gap_m=gap / 1000).regions
+    assert len(region.outer.points) == corners + 1
+    assert region.area_m2 * 1e6 == pytest.approx(shapely.Polygon(points).area, abs=0.1 * gap * 700)
+
+
+def test_three_ends_within_the_gap_are_refused_with_the_place(sheet):
+    sheet.lines((0, 0), (100, 0), (100, 100), (0, 100), (0, 0.05))
+    sheet.lines((0.04, -0.04), (-50, -50))
+    with pytest.raises(GeometryError, match=r"three line ends lie within the gap of 0\.1 mm near \(.*\) mm"):
+        sheet.read()
+
+
+def test_a_line_drawn_twice_a_hair_apart_counts_once(sheet):
+    sheet.lines((0, 0), (100, 0), (100, 100), (0, 100), (0, 0))
+    sheet.lines((0.02, 0.03), (99.98, 0.02))
+    drawing = sheet.read()
+    assert [region.area_m2 for region in drawing.regions] == pytest.approx([0.01])
+    assert drawing.problems == ("1 line drawn twice taken once",)
+
+
+def test_a_gap_wider_than_an_inch_is_refused(sheet):
+    sheet.square()
+    with pytest.raises(GeometryError, match=r"a gap of 30 mm is too wide"):
+        sheet.read(gap_m=0.03)
+
+
+def laser_template(noise_mm, lean_deg=0.0):
+    """400 points on an ellipse of 2.4 × 0.9 m, each astray in space."""
+    spread = np.random.default_rng(12)
+    angle = np.linspace(0, 2 * np.pi, 400, endpoint=False)
+    places = np.column_stack([1200 * np.cos(angle), 450 * np.sin(angle), spread.normal(0, noise_mm, 400)])
+    places[:, 2] += places[:, 0] * math.tan(math.radians(lean_deg))
+    return places
+
+
+@pytest.mark.parametrize(("noise_mm", "lean_deg"), [(0.001, 0), (0.5, 0), (0.5, 0.9)])
+def test_a_laser_template_with_noise_is_laid_flat_and_that_is_said(sheet, noise_mm, lean_deg):
+    sheet.space.add_polyline3d(laser_template(noise_mm, lean_deg).tolist(), close=True)
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(math.pi * 1.2 * 0.45, rel=3e-4)
+    (told,) = drawing.problems
+    assert told.startswith("lines drawn in space were laid flat: they stray by up to ")
+    assert ("leans by 0.9°" in told) == (lean_deg > 0)
+
+
+def test_a_template_of_loose_lines_in_space_is_laid_flat_together(sheet):
+    places = laser_template(0.5)
+    for start, end in zip(places, np.roll(places, -1, axis=0), strict=True):
+        sheet.space.add_line(start.tolist(), end.tolist())
+    assert sheet.read().area_m2 == pytest.approx(math.pi * 1.2 * 0.45, rel=3e-4)
+
+
+def test_a_template_too_rough_or_leaning_is_refused_with_the_place(sheet):
+    places = laser_template(0.01)
+    places[100, 2] = 40.0
+    sheet.space.add_polyline3d(places.tolist(), close=True)
+    with pytest.raises(GeometryError, match=r"near \(0, 450\) mm strays from its plane by \d+(\.\d)? mm"):
+        sheet.read()
+    sheet.space.delete_all_entities()
+    sheet.space.add_polyline3d(laser_template(0.01, 1.2).tolist(), close=True)
+    with pytest.raises(GeometryError, match=r"leans by 1\.2°: it does not lie flat"):
+        sheet.read()
 
 
 def test_regions_run_left_to_right_then_bottom_up(sheet):
