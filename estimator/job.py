@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from geometry.shapes import Shape
 
 Vector = tuple[float, float, float]
+WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
 Units = Literal["imperial", "metric"]
 Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Method = Literal["pour", "spray", "brush", "hand"]
@@ -78,6 +79,7 @@ class Material:
     analysis: CementAnalysis | None = None  # of a cement; None: not known
     ash_cao: float | None = None  # of a fly ash: its share of CaO
     keeps_s: float | None = None  # shelf life from purchase; None: it does not age
+    usual_air: tuple[float, float] | None = None  # low and high, of a mix of this light aggregate with an air entrainer
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ class Mix:
     fibre_basis: Literal["counted-dry", "total"] = "counted-dry"
     waste: float | None = None  # None: the job's
     water_held_back: float = 0.15  # share of the water kept for the second addition
-    water_density_kg_m3: float = 998.0
+    water_density_kg_m3: float = WATER_DENSITY_KG_M3
     colour_group: str = ""
     consistency: Literal["stiff", "plastic", "fluid", ""] = ""
     first_crack_strength_pa: float | None = None  # tested lower value to count on; None: untested
@@ -113,6 +115,8 @@ class Mix:
     coupons: tuple[Coupon, ...] = ()  # cast of this very mix
     written_as: MixForm = "share"
     replaced_by: ReplacedBy = "loose-volume"  # basis on which beads took the place of sand
+    air_band: tuple[float, float] | None = None  # low and high, where air is the usual one of an air-entrained mix
+    density_weighed: bool = False  # a known volume of it was weighed for this job
 
 
 @dataclass(frozen=True, slots=True)

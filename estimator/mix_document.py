@@ -30,6 +30,8 @@ def mix_document(made: MadeMix, facts: MixFacts) -> Document:
             "yield_m3_per_m3": _band(facts.bands.yield_m3_per_m3),
         },
         "air": made.air,
+        "air_low": made.air_low,
+        "air_high": made.air_high,
         "water_cementitious": made.water_cementitious,
         "water_cement": made.water_cement,
         "free_water_kg_m3": made.free_water_kg_m3,

@@ -6,6 +6,7 @@ from typing import Literal, get_args
 NoticeId = Literal[
     "absorbent-aggregate",
     "air-assumed",
+    "air-unusual",
     "batch-short",
     "batch-sizes-differ",
     "batch-too-small",
@@ -18,6 +19,7 @@ NoticeId = Literal[
     "curing-not-shown-safe",
     "damp-sand",
     "day-too-full",
+    "density-not-weighed",
     "dosage-out-of-range",
     "dries-too-fast",
     "edge-length-unknown",

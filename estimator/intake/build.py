@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from estimator import job
 from estimator.intake import curing, schema, supplying
 from estimator.intake.quote_schema import PriceTable
+from estimator.job import WATER_DENSITY_KG_M3
 
-WATER_DENSITY_KG_M3 = 998.0  # at 20 °C, the water of a relative density
 WORKSHOP_PAYMENTS = (
     ("deposit", "deposit", "with the order"),
     ("before_delivery", "second payment", "before delivery"),
@@ -47,6 +47,7 @@ def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.
         analysis=curing.analysis(table.analysis),
         ash_cao=table.cao,
         keeps_s=table.shelf_life,
+        usual_air=(table.usual_air.low, table.usual_air.high) if table.usual_air else None,
     )
 
 

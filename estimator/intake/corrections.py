@@ -12,7 +12,6 @@ from typing import Literal
 from estimator import job
 from estimator.errors import Fault, InputError
 from estimator.intake.base import Name, Table
-from estimator.intake.build import WATER_DENSITY_KG_M3
 from estimator.intake.documents import read_toml
 from estimator.intake.faults import nearest, validate
 from estimator.intake.merge import DENSITY_KEYS, Raw
@@ -119,13 +118,16 @@ def added(corrections: Sequence[Correction], new: Correction) -> list[Correction
     return [*kept, replace(new, was=before[0].was) if before else new]
 
 
-def correct_material(raw: Raw, correction: Correction) -> list[Notice]:
-    """Puts a corrected figure into the material's table; the line that tells it, or why it was left out."""
+def correct_material(raw: Raw, correction: Correction, water_density_kg_m3: float) -> list[Notice]:
+    """Puts a corrected figure into the material's table; the line that tells it, or why it was left out.
+
+    water_density_kg_m3  of the job, by which a relative density counts
+    """
     entry = raw.get(correction.material)
     if not isinstance(entry, dict):
         text = f"{correction.key}: there is no such material any more; its correction is left out."
         return [Notice("correction-left-out", text)]
-    now = _figure_now(entry, correction.figure)
+    now = _figure_now(entry, correction.figure, water_density_kg_m3)
     if now is None or not isclose(now, correction.was, rel_tol=_SAME, abs_tol=1e-12):
         return [_stale(correction, now)]
     changed = {key: value for key, value in entry.items() if correction.figure != "density" or key not in DENSITY_KEYS}
@@ -167,10 +169,10 @@ def _value(figure: str, value: str | float) -> float:
     return float(value)
 
 
-def _figure_now(entry: Raw, figure: str) -> float | None:
+def _figure_now(entry: Raw, figure: str, water_density_kg_m3: float) -> float | None:
     try:
         if figure == "density" and "relative_density" in entry:
-            return float(entry["relative_density"]) * WATER_DENSITY_KG_M3
+            return float(entry["relative_density"]) * water_density_kg_m3
         if figure in DENSITIES:
             return read_quantity(entry.get(figure), "density")
         return float(entry.get(figure, 0.0))

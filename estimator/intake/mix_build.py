@@ -6,6 +6,7 @@ from dataclasses import replace
 from estimator import job
 from estimator.intake.mix_schema import WATER, CouponTable, MixTable
 from estimator.mix.faults import MixError
+from estimator.mix.limits import usual_air
 from estimator.mix.replacement import swap_pair, swapped
 from estimator.mix.written import (
     mix_from_mass_per_volume,
@@ -18,14 +19,17 @@ UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 _DAY_S = 86_400.0
 
 
-def build_mix(name: str, table: MixTable, materials: Mapping[str, job.Material], held_back: float) -> job.Mix:
+def build_mix(
+    name: str, table: MixTable, materials: Mapping[str, job.Material], held_back: float, water_density_kg_m3: float
+) -> job.Mix:
     """The mix that a table writes, its counted sand settled, sand replaced where it says so.
 
-    held_back   share of the water kept for the second addition, where the mix names none
+    held_back            share of the water kept for the second addition, where the mix names none
+    water_density_kg_m3  of the job
     Raises MixError where the masses or parts make no mix.
     """
     mix = replace(
-        _FORMS[table.form](name, table, materials),
+        _FORMS[table.form](name, table, materials, water_density_kg_m3),
         name=name,
         waste=table.waste,
         water_held_back=held_back if table.water_held_back is None else table.water_held_back,
@@ -34,12 +38,12 @@ def build_mix(name: str, table: MixTable, materials: Mapping[str, job.Material],
         first_crack_strength_pa=table.first_crack_strength,
     )
     if table.replacement is None:
-        return mix
+        return _with_usual_air(mix, table, materials)
     swap = table.replacement
     sand, bead = swap_pair(mix, materials, swap.sand, swap.bead)
     # The strength written beside a replacement is that of the mix with its beads in.
     made = swapped(mix, materials, sand, bead, swap.share, swap.by)
-    return replace(made, first_crack_strength_pa=table.first_crack_strength)
+    return _with_usual_air(replace(made, first_crack_strength_pa=table.first_crack_strength), table, materials)
 
 
 def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
@@ -71,7 +75,7 @@ def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
     return replace(mix, coupons=coupons, first_crack_strength_pa=strength_pa, first_crack_age_d=age_d)
 
 
-def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
+def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
     ratio = table.sand_cementitious
     sands = [each for each in table.aggregate if each in materials and materials[each].kind == "sand"]
     return job.Mix(
@@ -87,11 +91,12 @@ def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material])
         pigment=dict(table.pigment),
         fibre=dict(table.fibre),
         fibre_basis=table.fibre_basis,
+        water_density_kg_m3=water_kg_m3,
         written_as="share" if ratio is None else "sand-ratio",
     )
 
 
-def _by_masses(name: str, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
+def _by_masses(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
     mix = mix_from_masses(
         name,
         table.masses or {},
@@ -99,11 +104,14 @@ def _by_masses(name: str, table: MixTable, materials: Mapping[str, job.Material]
         air=_air(table),
         reference_sand=table.reference_sand,
         fibre_basis=table.fibre_basis,
+        water_density_kg_m3=water_kg_m3,
     )
     return replace(mix, written_as="masses")
 
 
-def _by_mass_per_volume(name: str, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
+def _by_mass_per_volume(
+    name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float
+) -> job.Mix:
     mix = mix_from_mass_per_volume(
         name,
         table.mass_per_volume or {},
@@ -111,11 +119,12 @@ def _by_mass_per_volume(name: str, table: MixTable, materials: Mapping[str, job.
         materials,
         reference_sand=table.reference_sand,
         fibre_basis=table.fibre_basis,
+        water_density_kg_m3=water_kg_m3,
     )
     return replace(mix, written_as="mass-per-volume")
 
 
-def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
+def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
     """Parts by bucket; what is dosed beside them goes by the cementitious that the parts come to."""
     mix = mix_from_volume_parts(
         name,
@@ -124,6 +133,7 @@ def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material])
         air=_air(table),
         water_cementitious=table.water_cementitious,
         reference_sand=table.reference_sand,
+        water_density_kg_m3=water_kg_m3,
     )
     liquids = [name for name in (*table.admixtures, *table.polymer) if materials[name].solids < 1.0]
     if liquids and WATER in (table.volume_parts or {}):
@@ -145,11 +155,19 @@ def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material])
     )
 
 
+def _with_usual_air(mix: job.Mix, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
+    """The mix with the usual air of its light aggregate, where it doses an air entrainer and names no air."""
+    if table.air is not None or table.mass_per_volume is not None:
+        return mix
+    band = usual_air(mix, materials, UNSTATED_AIR)
+    return mix if band is None else replace(mix, air=0.5 * sum(band), air_band=band)
+
+
 def _air(table: MixTable) -> float:
     return UNSTATED_AIR if table.air is None else table.air
 
 
-_FORMS: Mapping[str, Callable[[str, MixTable, Mapping[str, job.Material]], job.Mix]] = {
+_FORMS: Mapping[str, Callable[[str, MixTable, Mapping[str, job.Material], float], job.Mix]] = {
     "cementitious_share": _by_share,
     "sand_cementitious": _by_share,
     "masses": _by_masses,

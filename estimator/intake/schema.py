@@ -186,6 +186,19 @@ class DoseTable(Table):
     high: Ratio
 
 
+class AirTable(Table):
+    """Low and high air of a mix of this light aggregate that doses an air entrainer."""
+
+    low: Ratio
+    high: Ratio
+
+    @model_validator(mode="after")
+    def _is_a_band(self) -> "AirTable":
+        if not self.low <= self.high < 1.0:
+            raise fault("low is above high, or high fills everything.", "Write { low = 0.18, high = 0.28 }.")
+        return self
+
+
 class MaterialTable(Table):
     kind: Kind
     relative_density: RelativeDensity | None = None
@@ -199,6 +212,7 @@ class MaterialTable(Table):
     analysis: AnalysisTable | None = None  # of a cement: the heat model assumes one, and says so, without it
     cao: Ratio | None = None  # of a fly ash: the share of CaO on its data sheet, which its heat goes by
     traits: list[Name] = []
+    usual_air: AirTable | None = None  # of a light aggregate: air of a mix of it that doses an air entrainer
     shelf_life: Time | None = None
     packs: list[PackTable] = []
     source: str = ""
@@ -216,6 +230,8 @@ class MaterialTable(Table):
             raise fault(
                 "has no bulk_density, which an aggregate needs.", 'Add bulk_density = "100 lb/ft^3", loose and dry.'
             )
+        if self.usual_air is not None and self.kind != "light-aggregate":
+            raise fault("usual_air describes a light aggregate only.", "Write `air` in the mix instead.")
         if self.absorption > MOST_ABSORPTION and self.kind != "light-aggregate":
             raise fault(
                 f"absorption {self.absorption:g} is {self.absorption:.0%} of its dry mass.",

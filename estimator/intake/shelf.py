@@ -12,7 +12,7 @@ from estimator.intake.faults import nearest, validate
 from estimator.intake.mix_schema import PART_FORMS, BucketTable, CouponTable, MixTable
 from estimator.intake.record_schema import recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
-from estimator.mix.buckets import bulk_densities_kg_m3
+from estimator.mix.buckets import LEAST_MEASURE_M3, bulk_densities_kg_m3
 from estimator.mix.faults import MixError
 from estimator.notices import Notice
 from estimator.records import Records, read_records, records_path
@@ -35,6 +35,7 @@ class Beside:
 
     corrections: tuple[Correction, ...] = ()
     coupons: Mapping[str, list[CouponTable]] = field(default_factory=dict)  # by mix
+    weighed: frozenset[str] = frozenset()  # mixes of which a known volume was weighed
     torn: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
 
@@ -50,7 +51,16 @@ def read_beside(job_path: Path) -> Beside:
         faults.append(Fault(file, "", f"cannot be read: {error.strerror}.", "Check its permissions."))
         records = Records((), ())
     coupons = recorded_coupons(records, file, faults)
-    return Beside(tuple(corrections), coupons, records.torn, tuple(faults))
+    return Beside(tuple(corrections), coupons, _weighed(records), records.torn, tuple(faults))
+
+
+def _weighed(records: Records) -> frozenset[str]:
+    """Mixes of which a measure large enough to go by was weighed."""
+    return frozenset(
+        str(bucket.values.get("mix"))
+        for bucket in records.of("bucket")
+        if isinstance(held := bucket.values.get("container_m3"), int | float) and held >= LEAST_MEASURE_M3
+    )
 
 
 def read_shelf(
@@ -74,22 +84,22 @@ def read_shelf(
     """
     warnings = [Notice("record-torn", text) for text in beside.torn]
     raw = _by_bucket(merged, file, faults)
+    water_kg_m3 = build.water_density(_water(raw))
     for each in beside.corrections:
         if each.material:
-            warnings += correct_material(raw, each)
+            warnings += correct_material(raw, each, water_kg_m3)
     kinds = {name: str(entry.get("kind")) for name, entry in raw.items() if isinstance(entry, dict)}
     tables = {
         name: table
         for name, entry in raw.items()
         if (table := validate(schema.MaterialTable, entry, file, f"material {name}", faults)) is not None
     }
-    water_kg_m3 = build.water_density(tables)
     materials = {name: build.material(name, table, water_kg_m3) for name, table in tables.items()}
     mixes = {}
     said: set[tuple[str, str]] = set()
     for name in {**own_mixes, **base_mixes}:
         found: list[Fault] = []
-        mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, folder, file, warnings, found)
+        mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, folder, file, warnings, found)
         # A fault that a mix of the catalog takes over from the job's is told where the job writes it.
         faults += found if name in own_mixes else [each for each in found if (each.what, each.mend) not in said]
         said |= {(each.what, each.mend) for each in found}
@@ -100,7 +110,9 @@ def read_shelf(
             if each.mix == name:
                 made, told = correct_mix(made, each)
                 warnings += told
-        mixes[name] = replace(made, water_density_kg_m3=water_kg_m3)
+        if name in beside.weighed or any(each.mix == name for each in beside.corrections):
+            made = replace(made, density_weighed=True)
+        mixes[name] = made
     names = {**base_mixes, **own_mixes}
     in_order = {name: mixes[name] for name in names if name in mixes}
     return Shelf(materials, kinds, in_order, frozenset(names), tuple(warnings))
@@ -148,6 +160,7 @@ def _mix(
     kinds: Mapping[str, str],
     materials: Mapping[str, model.Material],
     held_back: float,
+    water_kg_m3: float,
     folder: Path,
     file: str,
     warnings: list[Notice],
@@ -167,14 +180,29 @@ def _mix(
     if any(each in kinds and each not in materials for each in _materials_of(table)):
         return None  # its fault is told where the material stands
     try:
-        mix = mix_build.build_mix(name, table, materials, held_back)
+        mix = mix_build.build_mix(name, table, materials, held_back, water_kg_m3)
     except MixError as error:
         faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.mend))
         return None
     if table.air is None and table.mass_per_volume is None:
-        text = f"mix {name} gives no air: {mix_build.UNSTATED_AIR:.0%} is assumed, as poured."
-        warnings.append(Notice("air-assumed", text))
+        warnings.append(Notice("air-assumed", _air_assumed(mix)))
     return mix, _coupons(name, table, folder, file, faults)
+
+
+def _air_assumed(mix: model.Mix) -> str:
+    if mix.air_band is None:
+        return f"mix {mix.name} gives no air: {mix.air:.0%} is assumed, as poured."
+    low, high = mix.air_band
+    return (
+        f"mix {mix.name} gives no air: {mix.air:.0%} is assumed, {low:.0%} to {high:.0%} being usual of its light "
+        "aggregate with an air entrainer."
+    )
+
+
+def _water(raw: merge.Raw) -> dict[str, schema.MaterialTable]:
+    """The table of the mix water, where it is sound; its faults are told with those of the other materials."""
+    table = validate(schema.MaterialTable, raw["water"], "", "", []) if "water" in raw else None
+    return {} if table is None else {"water": table}
 
 
 def _materials_of(table: MixTable) -> set[str]:

@@ -6,6 +6,8 @@ from dataclasses import replace
 from estimator.job import Material
 from estimator.mix.faults import MixError, bulk_density_kg_m3
 
+LEAST_MEASURE_M3 = 0.002  # what a smaller measure shows of fresh mix is an indication only
+
 
 def bulk_densities_kg_m3(fills_kg: Mapping[str, float], bucket_m3: float) -> dict[str, float]:
     """Loose bulk density of each material from the dry mass that fills a bucket level. Source: ASTM C29, loose."""

@@ -14,6 +14,9 @@ PIGMENT_PER_CEMENTITIOUS_MOST = 0.10
 ABSORPTION_TO_SOAK_FOR = 0.10
 # Damp sand stands up loose: near 5 % moisture a bucket holds a fifth to a third less of it (common practice).
 MOISTURE_THAT_BULKS = 0.01
+# A mix with much entrained air is known to its density only once it was weighed.
+DENSITY_TOLERANCE_OF_ENTRAINED = 0.10
+ENTRAINS_AIR = "entrains-air"
 _ROUNDING = 1e-9
 
 
@@ -22,7 +25,31 @@ def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> 
 
     Each text names the material, the dose with its basis, and the limit with its source.
     """
-    return (*_dose_warnings(mix, materials, recipe), *_stock_warnings(mix, materials))
+    return (*_dose_warnings(mix, materials, recipe), *_stock_warnings(mix, materials), *_air_warnings(mix, materials))
+
+
+def air_entrained(mix: Mix, materials: Mapping[str, Material]) -> bool:
+    """Whether a mix doses an air entrainer over a light aggregate that has a usual air of its own."""
+    doses = any(
+        dose > 0.0 and name in materials and ENTRAINS_AIR in materials[name].traits
+        for name, dose in mix.admixtures.items()
+    )
+    return doses and any(_usual_air(name, materials) for name, share in mix.aggregate.items() if share > 0.0)
+
+
+def usual_air(mix: Mix, materials: Mapping[str, Material], other_air: float) -> tuple[float, float] | None:
+    """Low and high air that is usual of a mix of light aggregate with an air entrainer; None of any other mix.
+
+    other_air  share of air of a mix of the other aggregate alone; each counts by its loose volume
+    """
+    if not air_entrained(mix, materials):
+        return None
+    bands = [(share, _usual_air(name, materials) or (other_air, other_air)) for name, share in mix.aggregate.items()]
+    return sum(share * band[0] for share, band in bands), sum(share * band[1] for share, band in bands)
+
+
+def _usual_air(name: str, materials: Mapping[str, Material]) -> tuple[float, float] | None:
+    return materials[name].usual_air if name in materials else None
 
 
 def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> Iterator[Notice]:
@@ -81,6 +108,25 @@ def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Not
             if materials[name].moisture > 0.0 or materials[name].absorption > 0.0:
                 text = f"moisture and absorption of {name} are not counted: only an aggregate's are."
                 yield Notice("moisture-not-counted", text)
+
+
+def _air_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notice]:
+    if air_entrained(mix, materials):
+        if not mix.density_weighed:
+            yield Notice(
+                "density-not-weighed",
+                "an air-entrained mix of light aggregate, and no known volume of it was weighed: its density is known "
+                f"to {DENSITY_TOLERANCE_OF_ENTRAINED:.0%} at best. Not for pieces that are carried, hung or lifted "
+                "until it is weighed and tested.",
+            )
+        return
+    bare = [name for name, share in mix.aggregate.items() if share > 0.0 and _usual_air(name, materials)]
+    if bare and not mix.density_weighed:
+        yield Notice(
+            "air-unusual",
+            f"mixes of {' and '.join(bare)} are usually air-entrained, and this one doses no air entrainer: with "
+            f"{mix.air:.0%} of air it is heavier and yields less. Dose one, or weigh a known volume of the mix.",
+        )
 
 
 def _by_role(recipe: Recipe, role: str) -> float:

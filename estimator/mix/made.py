@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from estimator.job import Material, Mix
 from estimator.mix.faults import MixError, particle_density_kg_m3
-from estimator.mix.limits import warnings_of
+from estimator.mix.limits import DENSITY_TOLERANCE_OF_ENTRAINED, air_entrained, warnings_of
 from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
 from estimator.notices import Notice
@@ -23,6 +23,9 @@ class MadeMix:
     oven_dry_density_kg_m3: float
     installed_density_kg_m3: float  # equilibrium
     air: float
+    air_low: float  # air that the mix may have: its own, or the band usual of an air-entrained one
+    air_high: float
+    density_tolerance_least: float  # that no tolerance of the workshop is below; 0 but for air that nobody weighed
     water_cementitious: float  # w/cm
     water_cement: float | None  # w/c; None without cement
     cementitious_kg_m3: float
@@ -54,6 +57,8 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
     volume_m3 = yield_of(per_counted_kg, materials, mix.air, mix.water_density_kg_m3).volume_m3
     recipe = per_counted_kg.scaled(1.0 / volume_m3)
     made = yield_of(recipe, materials, mix.air, mix.water_density_kg_m3)
+    # A weighed air is known: only an assumed one has a band.
+    air_low, air_high = (mix.air, mix.air) if mix.air_band is None or mix.density_weighed else mix.air_band
     loose_m3, loose_warnings = loose_volumes(recipe, materials, mix.water_density_kg_m3)
     return MadeMix(
         name=mix.name,
@@ -62,6 +67,11 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
         oven_dry_density_kg_m3=made.oven_dry_density_kg_m3,
         installed_density_kg_m3=made.equilibrium_density_kg_m3,
         air=made.air,
+        air_low=air_low,
+        air_high=air_high,
+        density_tolerance_least=(
+            DENSITY_TOLERANCE_OF_ENTRAINED if air_entrained(mix, materials) and not mix.density_weighed else 0.0
+        ),
         water_cementitious=mix.water_cementitious,
         water_cement=recipe.water_cement,
         cementitious_kg_m3=recipe.cementitious_kg,

@@ -53,8 +53,8 @@ def replaced_share(mix: Mix, sand: str, bead: str) -> float:
 
 
 def untested(mix: Mix) -> Mix:
-    """The mix without the strength that another was tested for: a coupon speaks for its own mix alone."""
-    return replace(mix, first_crack_strength_pa=None, first_crack_age_d=None, coupons=())
+    """The mix without what another was tested for: a coupon and a bucket speak for their own mix alone."""
+    return replace(mix, first_crack_strength_pa=None, first_crack_age_d=None, coupons=(), density_weighed=False)
 
 
 def swapped(

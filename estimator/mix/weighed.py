@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from estimator.job import Material, MaterialKind, Mix
+from estimator.job import WATER_DENSITY_KG_M3, Material, MaterialKind, Mix
 from estimator.mix.faults import MixError, bulk_density_kg_m3
 from estimator.mix.recipe import WATER, FibreBasis, Ingredient, Recipe, Role, aggregate_of, cement_mass_kg, product_of
 
@@ -68,7 +68,7 @@ def mix_of_recipe(
     reference_sand: str | None,
     air: float,
     fibre_basis: FibreBasis = "counted-dry",
-    water_density_kg_m3: float = 998.0,
+    water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> Mix:
     """The mix, in shares of counted dry mass, that a recipe is; proportioning it gives the recipe again.
 

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from estimator.job import Material, Mix
+from estimator.job import WATER_DENSITY_KG_M3, Material, Mix
 from estimator.mix.faults import MixError, particle_density_kg_m3
 from estimator.mix.recipe import WATER, FibreBasis, proportion
 from estimator.mix.weighed import mix_of_recipe, only_sand, recipe_of_weighed
-from estimator.mix.yields import WATER_DENSITY_KG_M3, yield_of
+from estimator.mix.yields import yield_of
 
 
 def share_of_sand_ratio(sand_to_cementitious: float) -> float:

@@ -3,12 +3,11 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from estimator.job import Material
+from estimator.job import WATER_DENSITY_KG_M3, Material
 from estimator.mix.faults import MixError, particle_density_kg_m3
 from estimator.mix.recipe import WATER, Ingredient, Recipe
 
 AIR = "air"
-WATER_DENSITY_KG_M3 = 998.0  # near 20 °C
 # ASTM C567: equilibrium density from the oven-dry density; figure read, 3 lb/ft³ in its US form.
 EQUILIBRIUM_OVER_OVEN_DRY_KG_M3 = 50.0
 # ASTM C567 counts 1.2 times the cement in the oven-dry mass (from memory): the 0.2 is water that hydration binds.

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from estimator.__main__ import run
 from estimator.intake import read_job
 from estimator.intake.corrections import Correction, added, corrections_path, write_corrections
 from estimator.mix import make
@@ -278,3 +279,112 @@ def test_a_correction_that_cannot_be_read_is_told_in_its_file(write_job: Write) 
     path = write_job(JOB)
     corrections_path(path).write_text('[[corrected]]\nmix = "backer-45"\nfigure = "airr"\nwas = 0.07\nbecomes = 0.1\n')
     assert lines(path) == ["job.corrected.toml: corrected 1: figure: airr cannot be corrected. Did you mean `air`?"]
+
+
+PERLITE = """
+[mixes.perlite]
+reference_sand = "silica-sand"
+[mixes.perlite.masses]
+grey-cement = "{cement_lb} lb"
+perlite = "209.25 lb"
+water = "{water_lb} lb"
+{entrainer}
+"""
+ENTRAINER = 'air-entrainer = "{:.3f} lb"'
+
+
+def perlite(bags: float, gallons: float, *, entrained: bool = True) -> str:
+    cement_lb = 94.0 * bags
+    entrainer = ENTRAINER.format(0.003 * cement_lb) if entrained else ""
+    return JOB + PERLITE.format(cement_lb=cement_lb, water_lb=8.33 * gallons, entrainer=entrainer)
+
+
+@pytest.mark.parametrize(
+    ("bags", "gallons", "low", "high"),
+    # source: perlite trade association table (read), per yd³ with 27 ft³ of perlite at 7.75 lb/ft³: wet densities of
+    # 1 : 4, 5, 6, 8 by volume, lb/ft³; the water of 1 : 5 and 1 : 8 from memory
+    [(6.75, 61.0, 48, 56), (5.40, 59.4, 42, 50), (4.50, 54.0, 38, 44), (3.375, 54.0, 34, 40)],
+)
+def test_a_perlite_mix_with_an_entrainer_has_its_usual_air(
+    write_job: Write, bags: float, gallons: float, low: float, high: float
+) -> None:
+    job = read_job(write_job(perlite(bags, gallons))).sound()
+    made = make(job.mixes["perlite"], job.materials)
+    assert low <= made.fresh_density_kg_m3 * FOOT_M**3 / POUND_KG <= high
+    assert made.air_low < made.air < made.air_high
+    batch_m3 = (94.0 * bags + 209.25 + 8.33 * gallons) * POUND_KG / made.fresh_density_kg_m3
+    # What is printed as 27 ft³ lies within the band, and within a tenth of its middle.
+    least, most = (batch_m3 * (1 - made.air) / (1 - air) / FOOT_M**3 for air in (made.air_low, made.air_high))
+    assert least < 27.0 < most * 1.005
+    assert batch_m3 / FOOT_M**3 == pytest.approx(27.0, rel=0.10)
+
+
+def test_an_entrained_light_mix_is_not_for_lifting_until_a_bucket_is_weighed(write_job: Write) -> None:
+    path = write_job(perlite(4.5, 54.0))
+    job = read_job(path).sound()
+    made = make(job.mixes["perlite"], job.materials)
+    assert made.density_tolerance_least == 0.10
+    (notice,) = (each for each in made.warnings if each.id == "density-not-weighed")
+    assert "Not for pieces that are carried, hung or lifted" in notice.text
+    assert any("17% to 30%" in each.text for each in job.warnings if each.id == "air-assumed")
+    assert run(["record", str(path), "bucket", "mix=perlite", "container=1 L", "gross=0.7 kg"]) == 0
+    assert make(read_job(path).sound().mixes["perlite"], job.materials).density_tolerance_least == 0.10
+    assert run(["record", str(path), "bucket", "mix=perlite", "container=10 L", "gross=7 kg"]) == 0
+    weighed = make(read_job(path).sound().mixes["perlite"], job.materials)
+    assert weighed.density_tolerance_least == 0.0
+    assert weighed.air_low == weighed.air == weighed.air_high
+    assert not [each for each in weighed.warnings if each.id == "density-not-weighed"]
+
+
+def test_a_perlite_mix_without_an_entrainer_is_told_what_is_usual(write_job: Write) -> None:
+    job = read_job(write_job(perlite(6.75, 61.0, entrained=False))).sound()
+    made = make(job.mixes["perlite"], job.materials)
+    assert made.air == made.air_low == made.air_high == 0.04
+    assert [each.id for each in made.warnings if each.id.startswith("air")] == ["air-unusual"]
+
+
+def test_a_mix_without_a_light_aggregate_has_no_band_of_air(write_job: Write) -> None:
+    text = JOB + '[mixes.mine]\nbased_on = "backer-0"\nadmixtures = { air-entrainer = 0.002 }\n'
+    job = read_job(write_job(text)).sound()
+    made = make(job.mixes["mine"], job.materials)
+    assert made.air_low == made.air == made.air_high == 0.07
+    assert made.density_tolerance_least == 0.0
+
+
+def test_a_mix_by_mass_per_volume_has_that_mass_whatever_the_water_weighs(write_job: Write) -> None:
+    # made: 900 + 100 + 300 of water in 1 m³ come back as they were written
+    text = """
+[materials.water]
+density = "1030 kg/m^3"
+[mixes.mine.mass_per_volume]
+grey-cement = "900 kg/m^3"
+silica-sand = "600 kg/m^3"
+water = "300 kg/m^3"
+"""
+    job = read_job(write_job(JOB + text)).sound()
+    recipe = make(job.mixes["mine"], job.materials).recipe_kg_m3
+    assert recipe == pytest.approx({"grey-cement": 900.0, "silica-sand": 600.0, "water": 300.0})
+
+
+def test_parts_of_water_count_by_the_jobs_own_water(write_job: Write) -> None:
+    text = """
+[materials.water]
+density = "1030 kg/m^3"
+[mixes.mine]
+air = 0.04
+volume_parts = { grey-cement = 2, silica-sand = 1, water = 1 }
+"""
+    job = read_job(write_job(JOB + text)).sound()
+    bulk = job.materials["grey-cement"].bulk_density_kg_m3
+    assert bulk is not None
+    assert job.mixes["mine"].water_cementitious == pytest.approx(1030.0 / (2 * bulk))
+
+
+def test_a_density_that_was_calibrated_holds_in_a_job_with_its_own_water(write_job: Write) -> None:
+    path = write_job(JOB + '[materials.water]\ndensity = "1030 kg/m^3"\n')
+    before = read_job(path).sound().materials["silica-sand"].density_kg_m3
+    assert before is not None
+    write_corrections(path, [Correction("backer-45", "silica-sand", "density", before, 2600.0, "2026-03-02", "")])
+    after = read_job(path).sound()
+    assert after.materials["silica-sand"].density_kg_m3 == pytest.approx(2600.0)
+    assert "correction-left-out" not in {each.id for each in after.warnings}
