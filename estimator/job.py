@@ -183,9 +183,10 @@ class HandlingWish:
     """How the workshop means to move a piece; None: not said."""
 
     carried: Literal["edge", "flat"] | None = None
-    lifted_by: Literal["hand", "slings", "vacuum"] | None = None
+    lifted_by: Literal["hand", "slings", "inserts", "vacuum"] | None = None
     picks: Picks | None = None
-    leak_tested: bool = False  # vacuum pads, on this very face
+    vacuum_pa: float | None = None  # measured under the pads on this very face, pump running
+    vacuum_holds_s: float | None = None  # how long it held with the pump off
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ class PointLoad:
 
 @dataclass(frozen=True, slots=True)
 class SupportedBeam:
-    """A beam with the reactions of its two supports, all from statics.
+    """A beam with the reactions of its supports, all from statics.
 
     stations_m    ends, supports, point loads and the ends of spread loads, in order
     rates_n_per_m spread load between each station and the next
@@ -40,8 +40,8 @@ class SupportedBeam:
     """
 
     length_m: float
-    supports_m: tuple[float, float]
-    reactions_n: tuple[float, float]
+    supports_m: tuple[float, ...]
+    reactions_n: tuple[float, ...]
     stations_m: tuple[float, ...]
     rates_n_per_m: tuple[float, ...]
     shears_n: tuple[float, ...]
@@ -118,17 +118,20 @@ def support_beam(
                 f"held at {first:g} and {second:g} m the piece tips over the support at {other:g} m: "
                 "its centre of gravity must lie between the supports"
             )
-    return _solved(length_m, (first, second), (on_first, on_second), spreads, points)
+    return beam_on_reactions(length_m, (first, second), (on_first, on_second), spreads, points)
 
 
-def _solved(
+def beam_on_reactions(
     length_m: float,
-    supports_m: tuple[float, float],
-    reactions_n: tuple[float, float],
+    supports_m: tuple[float, ...],
+    reactions_n: tuple[float, ...],
     spreads: Sequence[Spread],
     points: Sequence[PointLoad],
 ) -> SupportedBeam:
-    """Rates, shears and moments summed up from station to station."""
+    """A beam whose reactions are known, such as the pulls at its picks: rates, shears and moments along it.
+
+    Several supports may stand at one place. The reactions must hold the loads in equilibrium.
+    """
     rises: dict[float, float] = {0.0: 0.0, length_m: 0.0}  # change of the spread load at a place
     jumps: dict[float, float] = {}  # change of the shear at a place
     for spread in spreads:

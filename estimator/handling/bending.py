@@ -1,25 +1,26 @@
 """Will it crack? Bending of a slab for each way of holding it, against its tested first-crack strength.
 
 The strength that counts is the lower limit of proportionality at the age of handling. A young modulus of rupture may
-be shown, never relied on; a strength that was not tested is "not shown to be safe", whatever the stress.
+be shown, never relied on; a strength that was not tested stays "untested", whatever the stress.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_not_negative, require_positive
+from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_positive
 
 from .beams import PointLoad, Spread, support_beam
-from .picks import ONE_POINT_PART, TWO_POINT_PART
+from .picks import TWO_POINT_PART
 from .sections import Attitude, Stretch
+from .strength import StressCheck
 
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 REQUIRED_FACTOR = 1.5  # first crack over stress for handling precast pieces uncracked (as in PCI practice, from memory)
-UNTESTED = "untested: not shown to be safe"
-NOT_SHOWN = "not shown to be safe"
-WITHIN = "within the tested first-crack strength"
+Advice = Literal["carry-on-edge", "strongback", "cure-longer", "thicker", "thicker-rail", "narrow-rail"]
+Move = Literal["carry", "tilt"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,19 +32,13 @@ class Carry:
     first_part: float  # place of each hold, as a part of the length
     second_part: float
     key: str = "own"  # stable short name
+    move: Move = "carry"
 
 
 CARRIES: tuple[Carry, ...] = (
     Carry("flat, held by the ends", "flat", 0.0, 1.0, "flat-ends"),
     Carry(
         "flat, held at 0.207 of the length from each end", "flat", TWO_POINT_PART, 1.0 - TWO_POINT_PART, "flat-fifths"
-    ),
-    Carry(
-        "one end on the ground, held at 0.293 of the length from the other",
-        "flat",
-        0.0,
-        1.0 - ONE_POINT_PART,
-        "one-end-down",
     ),
     Carry("on edge, held by the ends", "edge", 0.0, 1.0, "edge-ends"),
     Carry(
@@ -56,35 +51,23 @@ CARRIES: tuple[Carry, ...] = (
 )
 
 
+TILT = Carry("tilted up, one long edge down", "flat", 0.0, 1.0, "tilt", "tilt")
+"""Up onto a long edge, never a short end or a corner: one long edge on the floor, the other in the hands."""
+
+
 @dataclass(frozen=True, slots=True)
-class CarryCheck:
-    """The greatest tension for one way of holding, where it is, and what it means."""
+class CarryCheck(StressCheck):
+    """The greatest tension for one way of holding, and where it is.
+
+    moment_n_m   where the stress is greatest; sagging positive
+    modulus_m3   of the net cross-section there
+    """
 
     carry: Carry
     weight_kg: float
-    moment_n_m: float  # where the stress is greatest; sagging positive
-    modulus_m3: float  # of the net cross-section there
+    moment_n_m: float
+    modulus_m3: float
     at_m: float
-    stress_pa: float
-    first_crack_pa: float | None  # lower tested limit of proportionality at that age
-    required_factor: float
-
-    @property
-    def factor(self) -> float | None:
-        """First-crack strength over stress; None where it was not tested."""
-        if self.first_crack_pa is None:
-            return None
-        return float("inf") if self.stress_pa == 0.0 else self.first_crack_pa / self.stress_pa
-
-    @property
-    def shown_safe(self) -> bool:
-        return self.factor is not None and self.factor >= self.required_factor
-
-    @property
-    def verdict(self) -> str:
-        if self.factor is None:
-            return UNTESTED
-        return WITHIN if self.shown_safe else NOT_SHOWN
 
 
 def check_carry(
@@ -138,20 +121,16 @@ def check_carry(
         worst = max(worst, (abs(moment_n_m) / modulus_m3, moment_n_m, at_m, modulus_m3))
     stress_pa, moment_n_m, at_m, modulus_m3 = worst
     weight_kg = sum(beam.reactions_n) / g_n_kg
-    return CarryCheck(carry, weight_kg, moment_n_m, modulus_m3, at_m, stress_pa, first_crack_pa, required_factor)
-
-
-def four_point_moments(weight_n_m2: float, length_m: float, width_m: float) -> tuple[float, float]:
-    """Moments of a plain plate held flat at four points by the 0.207 rule both ways, N·m: (along, across).
-
-    Each is what one half of the plate resists: 0.0107 w a² b along and 0.0107 w a b² across, hogging and sagging.
-    Source: statics; coefficient as in the PCI handbook (from memory).
-    """
-    require_not_negative("weight per area", weight_n_m2, "N/m²")
-    require_positive("length", length_m, "m")
-    require_positive("width", width_m, "m")
-    half = TWO_POINT_PART**2 / 2.0 / 2.0  # w a²/2 of the overhang, on half of the plate
-    return half * weight_n_m2 * length_m**2 * width_m, half * weight_n_m2 * length_m * width_m**2
+    return CarryCheck(
+        stress_pa,
+        first_crack_pa,
+        required_factor,
+        carry=carry,
+        weight_kg=weight_kg,
+        moment_n_m=moment_n_m,
+        modulus_m3=modulus_m3,
+        at_m=at_m,
+    )
 
 
 def thickness_for(check: CarryCheck, thickness_m: float) -> float | None:
@@ -171,16 +150,18 @@ def handling_advice(
     narrowest_strip_m: float | None = None,
     has_cutout: bool = False,
     narrow_m: float = NARROW_STRIP_M,
-) -> tuple[str, ...]:
-    """What to do where a flat carry is not shown to be safe, in the order in which it helps."""
-    advice = []
+) -> tuple[Advice, ...]:
+    """What helps where a flat carry is not shown to be safe, in the order in which it helps.
+
+    A piece that is not carried on edge, such as a planter, is never told to be.
+    """
+    advice: list[Advice] = []
     if any(not check.shown_safe for check in checks if check.carry.attitude == "flat"):
-        advice.append("carry on edge, the long finished edge up")
+        if any(check.carry.attitude == "edge" for check in checks):
+            advice.append("carry-on-edge")
         if has_cutout:
-            advice.append("clamp a strongback across the cut-out, until it is set")
-        advice.append("cure longer before it is moved")
-        advice.append("make it thicker" if not has_cutout else "make the strip beside the cut-out thicker")
+            advice.append("strongback")
+        advice += ["cure-longer", "thicker-rail" if has_cutout else "thicker"]
     if narrowest_strip_m is not None and narrowest_strip_m < narrow_m:
-        least = f"{narrow_m / INCH_M:.3g} in ({narrow_m * 1000:.0f} mm)"
-        advice.append(f"a strip beside the cut-out is under {least}: brace it, never lift by it")
+        advice.append("narrow-rail")
     return tuple(advice)

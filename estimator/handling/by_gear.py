@@ -1,7 +1,8 @@
 """A piece lifted by hoist or crane: where it is picked, what each leg, insert and pad must hold, and what bends.
 
-Pick points are proposed by the rules of equal bending and moved outward where a cut-out is in the way; those that the
-workshop gives are taken as they are. Points are in the piece's own plan.
+A plate is proposed slings around it, plumb from a spreader; cast-in inserts only where the job names them. Places are
+those of equal bending, moved outward where a cut-out is in the way, and none is proposed that the tested strength
+denies. Picks that the workshop gives are taken as they are. Points are in the piece's own plan.
 """
 
 from __future__ import annotations
@@ -10,14 +11,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import pi
 
+from estimator.bounds import INCH_M
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking, check_between
 from estimator.handling.faults import at_key
 from estimator.handling.flat import FlatPiece
 from estimator.handling.gear_loads import GEAR_STAGES, GearLoad, GearStage, InsertCheck, check_insert, gear_loads
 from estimator.handling.picks import TWO_POINT_PART, PickShares, Plan, check_pick_places, pick_shares
+from estimator.handling.plates import SIDE_PER_THICKNESS, PlateCheck, balanced_shares, check_hanging
 from estimator.handling.ratings import RatingCheck, check_rating
-from estimator.handling.slings import SlingLeg, angle_from_horizontal, hook_height_for, legs_to_hook
+from estimator.handling.slings import SlingLeg, angle_from_horizontal, hook_height_for, legs_to_hook, plumb_legs
+from estimator.handling.strength import RANK
 from estimator.handling.vacuum import VacuumLift, check_vacuum, pad_capacity, pads_needed
 from estimator.job import HandlingWish, Picks
 from estimator.weight import Weight
@@ -27,6 +31,12 @@ from geometry.solid import Solid
 PICK_LETTERS = "ABCD"
 HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
 PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
+CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
+
+NO_SHAPE = "No pick points proposed for this shape. A qualified rigger decides."
+NO_CORE = "No pick points proposed: a foam core is cast in. A qualified rigger picks at solid ribs only."
+NO_ROOM = "No pick points proposed: no place clear of the cutouts. A qualified rigger decides."
+NO_STRENGTH = "No pick points proposed: it would crack on slings. Cure longer, or move it on a pallet or in its form."
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +47,9 @@ class Rigging:
     given      the workshop's own picks, not a proposal
     picks_m    in the piece's own plan
     bending    along the piece between its outermost picks, adhesion and dynamic factor in; None for no plate
-    hook_m     height of the hook above the picks
+    hook_m     height of the hook above the picks; None where the slings hang plumb from a spreader
+    around     slings go around the piece: edge protectors and stops against sliding
+    near_m     distance of the pick that is nearest to a cut-out, where that is too near; None: clear
     """
 
     key: str
@@ -47,11 +59,17 @@ class Rigging:
     load_kg: float
     picks_m: tuple[Plan, ...]
     shares: PickShares
-    hook_m: float
+    hook_m: float | None
     legs: tuple[SlingLeg, ...]
     inserts: tuple[InsertCheck, ...]
     sling: RatingCheck
-    bending: CarryCheck | None
+    bending: PlateCheck | CarryCheck | None
+    around: bool
+    near_m: float | None
+
+    @property
+    def plumb(self) -> bool:
+        return self.hook_m is None
 
     @property
     def tension_kg(self) -> float:
@@ -59,9 +77,9 @@ class Rigging:
         return max(leg.tension_kg for leg in self.legs)
 
     @property
-    def insert_required_kg(self) -> float:
-        """What the insert that is loaded most must hold at failure."""
-        return max(insert.required_ultimate_kg for insert in self.inserts)
+    def insert_required_kg(self) -> float | None:
+        """What the insert that is loaded most must hold at failure; None without inserts."""
+        return max((insert.required_ultimate_kg for insert in self.inserts), default=None)
 
     @property
     def statements(self) -> tuple[str, ...]:
@@ -72,8 +90,12 @@ class Rigging:
             told.append(f"lifting inserts: {weakest.verdict}")
         if not self.sling.shown_safe:
             told.append(f"{self.sling.what}: {self.sling.verdict}")
-        if self.bending is not None and not self.bending.shown_safe:
-            told.append(f"bending on {self.name}: {self.bending.verdict}")
+        if self.bending is not None and self.bending.strength == "untested":
+            told.append(f"May crack on {self.name}: no strength test for its mix.")
+        if self.bending is not None and self.bending.strength == "not-enough":
+            told.append(f"Cracks on {self.name}: not strong enough.")
+        if self.near_m is not None:
+            told.append(f"Pick too near a cutout ({self.near_m / INCH_M:.1f} in, {self.near_m * 1000:.0f} mm).")
         return tuple(told)
 
 
@@ -86,8 +108,20 @@ class VacuumPads:
     vacuum_pa: float
     friction: float
     factor: float
+    upright_factor: float
     flat: VacuumLift
     upright: VacuumLift
+
+    @property
+    def statements(self) -> tuple[str, ...]:
+        """What of it is not shown to be safe."""
+        if self.flat.shown_safe:
+            return ()
+        return (
+            "Vacuum pads: no measured vacuum and hold time for this face."
+            if not self.flat.leak_tested
+            else "Vacuum pads: too little pad area. More or larger pads.",
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,12 +172,13 @@ def gear_lift(
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
     centre_m = weight.centre_of_gravity_m
     rigging: list[Rigging] = []
+    ways: list[Rigging] = []
     if wish.picks is not None:
         own_picks, centre = wish.picks, (centre_m[0], centre_m[1])
         at_key("handling.picks", lambda: check_own_picks(own_picks, flat, solid, centre, figures))
         rigging.append(
             _rigged(
-                _Places("own-picks", "the workshop's picks", wish.picks, True),
+                _Places("own-picks", "the workshop's picks", wish.picks, given=True),
                 solid.lowest_m,
                 greatest,
                 centre_m,
@@ -152,10 +187,14 @@ def gear_lift(
             )
         )
     else:
-        for places in _proposed(shape, solid, flat, (centre_m[0], centre_m[1])):
-            rigging.append(_rigged(places, solid.lowest_m, greatest, centre_m, cracking, figures))
-    planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "vacuum")
-    no_proposal = "" if rigging else "pick points of this shape are for a qualified rigger: none is proposed"
+        found = _proposed(shape, solid, flat, (centre_m[0], centre_m[1]), inserts=wish.lifted_by == "inserts")
+        ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, figures) for places in found]
+        rigging = [] if cracking.cored else _proposable(ways)
+    planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "inserts", "vacuum")
+    no_proposal = ""
+    if not rigging:
+        plate = NO_STRENGTH if wish.picks is None and ways else NO_ROOM
+        no_proposal = NO_CORE if cracking.cored else NO_SHAPE if flat is None else plate
     return GearLift(
         planned,
         solid.form_area_m2,
@@ -163,8 +202,20 @@ def gear_lift(
         loads,
         tuple(rigging),
         no_proposal,
-        _pads(greatest.load_kg, wish.leak_tested, figures),
+        _pads(greatest.load_kg, wish, figures, cored=cracking.cored),
     )
+
+
+def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
+    """Those that the strength allows, best first; two picks on a plate only where both directions are shown to hold."""
+    allowed = []
+    for way in ways:
+        strength = "untested" if way.bending is None else way.bending.strength
+        if strength == "not-enough" or (way.key == "two-picks" and strength != "enough"):
+            continue
+        stress_pa = 0.0 if way.bending is None else round(way.bending.stress_pa)
+        allowed.append((RANK[strength], stress_pa, way))
+    return [way for *_, way in sorted(allowed, key=lambda each: each[:2])]
 
 
 def check_own_picks(
@@ -198,13 +249,17 @@ class _Places:
     name: str
     picks: Picks
     given: bool = False
+    around: bool = False
 
 
-def _proposed(shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, centre_m: Plan) -> list[_Places]:
-    """Two, three and four picks that the piece can be held by, in its own plan."""
+def _proposed(
+    shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, centre_m: Plan, *, inserts: bool
+) -> list[_Places]:
+    """Places by which the piece can be held, in its own plan."""
     if flat is not None:
-        return _on_plate(flat, flat.seen(centre_m))
-    if isinstance(shape, shapes.Box) and shape.open:
+        seen = flat.seen(centre_m)
+        return _by_inserts(flat, seen) if inserts else _slings_around(flat, seen)
+    if isinstance(shape, shapes.Box) and shape.open and inserts:
         x0, y0 = solid.lowest_m[:2]
         in_m, part_m = shape.wall_m / 2.0, TWO_POINT_PART * shape.length_m
         xs, ys = (x0 + part_m, x0 + shape.length_m - part_m), (y0 + in_m, y0 + shape.width_m - in_m)
@@ -213,25 +268,54 @@ def _proposed(shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, centre_
     return []
 
 
-def _on_plate(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
+def _slings_around(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
+    """Two slings around the plate, which bear on its long edges; outside openings."""
+    for part in PARTS:
+        places = []
+        for x in (part * flat.length_m, (1 - part) * flat.length_m):
+            low, high = flat.edges_at(x)
+            places += [(x, low), (x, high)]
+        four = (places[0], places[2], places[3], places[1])
+        if clear_of_cutouts_m(flat, four) is None and _holds(four, centre_m):
+            name = f"two slings around it, {_part(part)} of the length from each end"
+            return [_Places("slings-around", name, Picks(tuple(flat.own(p) for p in four)), around=True)]
+    return []
+
+
+def _by_inserts(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
     length_m, width_m = flat.length_m, flat.width_m
     found: list[_Places] = []
     for count, words in ((2, "two picks"), (3, "three picks"), (4, "four picks")):
         for part in PARTS:
             x0, x1, y0, y1 = part * length_m, (1 - part) * length_m, part * width_m, (1 - part) * width_m
             across = centre_m[1]
-            heavy, light = (x0, x1) if centre_m[0] < length_m / 2.0 else (x1, x0)
+            # at the middle, to a micrometer, either end may be the heavier
+            heavy, light = (x0, x1) if centre_m[0] < length_m / 2.0 + 1e-6 else (x1, x0)
             points = {
                 2: ((x0, across), (x1, across)),
                 3: ((heavy, y0), (heavy, y1), (light, across)),
                 4: ((x0, y0), (x1, y0), (x1, y1), (x0, y1)),
             }[count]
-            if _lies_on(flat, points) and _holds(points, centre_m):
-                place = "0.207" if part == TWO_POINT_PART else f"{part:.2f}"
-                name = f"{words}, {place} of the length from its ends"
+            if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, centre_m):
+                name = f"{words}, {_part(part)} of the length from its ends"
                 found.append(_Places(words.replace(" ", "-"), name, Picks(tuple(flat.own(p) for p in points))))
                 break
     return found
+
+
+def _part(part: float) -> str:
+    return "0.207" if part == TWO_POINT_PART else f"{part:.2f}"
+
+
+def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[Plan]) -> float | None:
+    """None where every pick stands clear of every cut-out; else how near the nearest stands, along the piece, m.
+
+    Clear is 3 in and 7.5 thicknesses beyond the span that the cut-out takes along the piece.
+    """
+    least_m = max(CLEAR_OF_CUTOUT_M, SIDE_PER_THICKNESS * flat.thickness_m)
+    gaps = [max(low - x, x - high, 0.0) for x, _ in points for low, high in flat.cutout_spans_m]
+    nearest_m = min(gaps, default=least_m)
+    return None if nearest_m >= least_m - 1e-9 else nearest_m
 
 
 def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
@@ -260,19 +344,22 @@ def _rigged(
 ) -> Rigging:
     picks, centre = places.picks, (centre_m[0], centre_m[1])
     shares = pick_shares(picks.at_m, centre, load.load_kg)
-    angle = _angle(picks, figures)
-    hook_m = hook_height_for(picks.at_m, centre, angle, "horizontal") if len(picks.at_m) > 1 else 1.0
-    legs = legs_to_hook(picks.at_m, shares.shares_kg, centre, hook_m)
+    hook_m = _hook_m(places, centre, cracking, figures)
+    if hook_m is None:
+        legs = plumb_legs(shares.shares_kg)
+    else:
+        legs = legs_to_hook(picks.at_m, shares.shares_kg, centre, hook_m)
     factor = figures["handling.insert_factor"]
     inserts = tuple(
-        check_insert("precast", leg.tension_kg, picks.insert_strength_kg, factor) for leg in legs if leg.share_kg > 0.0
+        check_insert("precast", leg.tension_kg, picks.insert_strength_kg, factor)
+        for leg in legs
+        if leg.share_kg > 0.0 and not places.around
     )
     sling = check_rating("sling leg", max(leg.tension_kg for leg in legs), picks.sling_rating_kg)
-    bending = None
-    if cracking.axis is not None and len(picks.at_m) > 1:
-        along = sorted(point[cracking.axis] - start_m[cracking.axis] for point in picks.at_m)
-        if along[0] < along[-1]:
-            bending = check_between(cracking, places.name, along[0], along[-1], load.load_kg / load.weight_kg, figures)
+    near_m = None
+    if cracking.plate is not None:
+        flat = cracking.plate.flat
+        near_m = clear_of_cutouts_m(flat, [flat.seen(point) for point in picks.at_m])
     return Rigging(
         places.key,
         places.name,
@@ -285,15 +372,65 @@ def _rigged(
         legs,
         inserts,
         sling,
-        bending,
+        _bent(places, start_m, load, centre, legs, shares, cracking, figures),
+        places.around,
+        near_m,
     )
 
 
-def _pads(load_kg: float, leak_tested: bool, figures: Mapping[str, float]) -> VacuumPads:
-    pad_m, vacuum_pa = figures["handling.vacuum_cup"], figures["handling.vacuum"]
-    friction, factor = figures["handling.vacuum_friction"], figures["handling.vacuum_factor"]
+def _hook_m(places: _Places, centre: Plan, cracking: Cracking, figures: Mapping[str, float]) -> float | None:
+    """Height of the hook; None for plumb slings from a spreader, as a thin plate and slings around a piece need."""
+    picks = places.picks
+    thin = cracking.plate is not None and cracking.plate.flat.thickness_m < figures["handling.plumb_under"]
+    if places.around or (thin and picks.angle_deg is None):
+        return None
+    if len(picks.at_m) == 1:
+        return 1.0
+    return hook_height_for(picks.at_m, centre, _angle(picks, figures), "horizontal")
+
+
+def _bent(
+    places: _Places,
+    start_m: Sequence[float],
+    load: GearLoad,
+    centre: Plan,
+    legs: Sequence[SlingLeg],
+    shares: PickShares,
+    cracking: Cracking,
+    figures: Mapping[str, float],
+) -> PlateCheck | CarryCheck | None:
+    """Bending as it hangs: a plate both ways, a trough or moulding along; None where it is not worked out."""
+    at_m = places.picks.at_m
+    if cracking.plate is not None:
+        flat = cracking.plate.flat
+        points, middle = [flat.seen(point) for point in at_m], flat.seen(centre)
+        return check_hanging(
+            cracking.plate,
+            points,
+            balanced_shares(points, shares.shares_kg, middle, load.load_kg).tolist(),
+            legs,
+            middle,
+            flat.thickness_m / 2.0 + figures["handling.pull_height"],
+            cracking.first_crack.strip_pa,
+            figures["handling.crack_factor"],
+        )
+    if cracking.axis is not None and len(at_m) > 1:
+        along = sorted(point[cracking.axis] - start_m[cracking.axis] for point in at_m)
+        if along[0] < along[-1]:
+            return check_between(cracking, places.name, along[0], along[-1], load.load_kg / load.weight_kg, figures)
+    return None
+
+
+def _pads(load_kg: float, wish: HandlingWish, figures: Mapping[str, float], *, cored: bool) -> VacuumPads:
+    """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then."""
+    pad_m = figures["handling.vacuum_cup"]
+    vacuum_pa = figures["handling.vacuum"] if wish.vacuum_pa is None else wish.vacuum_pa
+    holds = wish.vacuum_holds_s is not None and wish.vacuum_holds_s >= figures["handling.vacuum_hold"]
+    tested = wish.vacuum_pa is not None and holds and not cored
+    friction = figures["handling.vacuum_friction"]
+    straight, sliding = figures["handling.vacuum_factor"], figures["handling.vacuum_factor_upright"]
     lifts = []
-    for attitude in ("horizontal", "vertical"):
+    for attitude, factor in (("horizontal", straight), ("vertical", sliding)):
         one_kg = pad_capacity(pad_m, vacuum_pa, attitude, friction, factor)
-        lifts.append(check_vacuum(pads_needed(load_kg, one_kg), load_kg, one_kg, leak_tested=leak_tested))
-    return VacuumPads(pad_m, pi / 4.0 * pad_m**2, vacuum_pa, friction, factor, lifts[0], lifts[1])
+        lifts.append(check_vacuum(pads_needed(load_kg, one_kg), load_kg, one_kg, leak_tested=tested))
+    return VacuumPads(pad_m, pi / 4.0 * pad_m**2, vacuum_pa, friction, straight, sliding, lifts[0], lifts[1])

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from estimator.bounds import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import (
     CARRIES,
-    NOT_SHOWN,
-    UNTESTED,
+    TILT,
+    Advice,
     Carry,
     CarryCheck,
     check_carry,
@@ -18,13 +18,15 @@ from estimator.handling.bending import (
 )
 from estimator.handling.first_crack import FirstCrack
 from estimator.handling.flat import FlatPiece
+from estimator.handling.plates import LoadedPlate
 from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
 from estimator.handling.spans import span_of
 from geometry import shapes
 from geometry.sections import Section, weakest_section
 from geometry.solid import Solid, Vector
 
-NOT_WORKED_OUT = "bending of this shape is not worked out: not shown to be safe"
+NOT_CHECKED = "Bending not checked for this shape."
+CORE = "Bending not checked: a foam core carries nothing, and where it lies is not known."
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +52,23 @@ class Cracking:
     weakest_at_m: float | None  # along the carried length
     stretches: tuple[Stretch, ...]
     inserts: tuple[tuple[float, float], ...]
+    plate: LoadedPlate | None
+    cored: bool
     narrowest_strip_m: float | None
     thickness_m: float | None
-    advice: tuple[str, ...]
+    advice: tuple[Advice, ...]
     assumptions: tuple[str, ...]
+
+    def is_planned(self, check: CarryCheck) -> bool:
+        """Whether the piece is moved so: a piece carried on edge is tilted up first."""
+        if check.carry.move == "tilt":
+            return "edge" in self.planned
+        return check.carry.attitude in self.planned
 
     @property
     def not_shown(self) -> tuple[CarryCheck, ...]:
         """Checks of the planned attitudes that are not shown to be safe."""
-        return tuple(check for check in self.checks if check.carry.attitude in self.planned and not check.shown_safe)
+        return tuple(check for check in self.checks if self.is_planned(check) and not check.shown_safe)
 
     @property
     def too_young(self) -> tuple[CarryCheck, ...]:
@@ -67,7 +77,7 @@ class Cracking:
         return tuple(
             check
             for check in self.checks
-            if check.carry.attitude in self.planned
+            if self.is_planned(check)
             and check.shown_safe
             and (strip_pa is None or strip_pa < check.required_factor * check.stress_pa)
         )
@@ -80,16 +90,15 @@ class Cracking:
     @property
     def statements(self) -> tuple[str, ...]:
         """What the head of the lift sheet must say; empty where all is shown to be safe."""
+        if self.cored:
+            return (CORE,)
         if not self.checks:
-            return (NOT_WORKED_OUT,)
+            return (NOT_CHECKED,)
         if self.first_crack.later_pa is None:
-            return (f"bending when carried: {UNTESTED}",)
-        told = [f"{check.carry.name}: {NOT_SHOWN}" for check in self.not_shown]
+            return ("May crack when carried: no strength test for its mix.",)
+        told = [f"May crack {check.carry.name}: not strong enough." for check in self.not_shown]
         if self.too_young and self.first_crack.age_d is not None:
-            told.append(
-                f"when the form is stripped: its strength was tested at {self.first_crack.age_d:g} days, "
-                f"{NOT_SHOWN} before"
-            )
+            told.append(f"Strength tested at {self.first_crack.age_d:g} days only. May crack if moved sooner.")
         return tuple(told)
 
 
@@ -102,6 +111,8 @@ def cracking_of(
     first_crack: FirstCrack,
     planned: tuple[Attitude, ...],
     figures: Mapping[str, float],
+    *,
+    cored: bool = False,
 ) -> Cracking:
     """Every usual way of carrying a piece, checked at its weakest net section.
 
@@ -110,16 +121,20 @@ def cracking_of(
     cast_high_kg    high-side weight of the concrete when it is lifted first, kg
     placed          inserts: (where in the shape's own axes m, mass kg)
     first_crack     what its mixes have shown
+    cored           whether something light is cast in, of which nobody knows how far it reaches: then nothing is shown
 
     Sections of the kernel know plate, openings and deeper strips; the weakest one lying flat is measured from the
     solid as well, where ribs, tapers, rims and worked edges count, and the worse of the two rules there.
     The cross-sections weigh together what the piece weighs. A hand carry is taken with the workshop's dynamic factor
     in the yard.
     """
+    if cored:
+        first_crack = FirstCrack(None, None, None)
+    plate = None
     if flat is None:
         span = span_of(shape)
         if span is None:
-            return Cracking((), planned, first_crack, None, None, None, (), (), None, None, (), ())
+            return Cracking((), planned, first_crack, None, None, None, (), (), None, cored, None, None, (), ())
         axis, bare, ignored = span.axis, span.stretches, span.ignored
         weakest, weakest_at_m = None, None
     else:
@@ -129,20 +144,27 @@ def cracking_of(
     stretches = _weighing(bare, cast_high_kg)
     length_m, start_m = stretches[-1].to_m, solid.lowest_m[axis]
     inserts = [(min(max(at[axis] - start_m, 0.0), length_m), mass_kg) for at, mass_kg in placed]
-    measured = () if weakest is None or weakest_at_m is None else ((weakest_at_m, weakest.least_modulus_m3),)
-    checks = tuple(
+    measured: tuple[tuple[float, float], ...] = ()
+    if weakest is not None and weakest_at_m is not None:
+        measured = ((weakest_at_m, weakest.least_modulus_m3),)
+    dynamic, required = figures["handling.dynamic_yard"], figures["handling.crack_factor"]
+    checks = [
         check_carry(
             stretches,
             carry,
             first_crack.later_pa,
-            dynamic_factor=figures["handling.dynamic_yard"],
-            required_factor=figures["handling.crack_factor"],
+            dynamic_factor=dynamic,
+            required_factor=required,
             inserts=inserts,
             measured=measured if carry.attitude == "flat" else (),
         )
         for carry in CARRIES
         if not _tips(carry, length_m, stretches, inserts) and _is_carried(shape, carry)
-    )
+    ]
+    if flat is not None:
+        seats = tuple((flat.seen(at), mass_kg) for at, mass_kg in placed)
+        plate = LoadedPlate(flat, cast_high_kg, seats, measured)
+        checks.append(_tilt(plate, checks, first_crack, dynamic, required))
     advice = handling_advice(
         checks,
         narrowest_strip_m=None if flat is None else flat.narrowest_strip_m,
@@ -155,7 +177,7 @@ def cracking_of(
     if first_crack.assumption:
         assumptions.append(first_crack.assumption)
     return Cracking(
-        checks,
+        tuple(checks),
         planned,
         first_crack,
         axis,
@@ -163,11 +185,34 @@ def cracking_of(
         weakest_at_m,
         stretches,
         tuple(inserts),
+        plate,
+        cored,
         None if flat is None else flat.narrowest_strip_m,
         thickness_for(flat_by_ends, flat.thickness_m) if plain and flat is not None else None,
         advice,
         tuple(assumptions),
     )
+
+
+def _tilt(
+    plate: LoadedPlate, checks: Sequence[CarryCheck], first_crack: FirstCrack, dynamic: float, required: float
+) -> CarryCheck:
+    """The piece tilted up about a long edge: across between floor and hands, or along between the two pairs of hands.
+
+    Half of the weight is in the hands and half of the plate resists it, so that along it the stress is that of a flat
+    carry held at 0.207 from each end.
+    """
+    across = check_carry(
+        _weighing(plate.stretches[1], plate.weight_kg),
+        TILT,
+        first_crack.later_pa,
+        dynamic_factor=dynamic,
+        required_factor=required,
+        inserts=[(min(max(at[1], 0.0), plate.flat.width_m), mass_kg) for at, mass_kg in plate.inserts],
+    )
+    along = next((check for check in checks if check.carry.key == "flat-fifths"), across)
+    worse = max((across, along), key=lambda check: check.stress_pa)
+    return replace(worse, carry=TILT)
 
 
 def _is_carried(shape: shapes.Shape, carry: Carry) -> bool:

@@ -10,6 +10,7 @@ from estimator.handling.delivery import Delivery
 from estimator.handling.in_use import InUse
 from estimator.handling.niosh import RecommendedWeight
 from estimator.handling.plan import Handling
+from estimator.handling.plates import PlateCheck
 from estimator.handling.ratings import RatingCheck
 from estimator.handling.vacuum import VacuumLift
 from estimator.handling.way_in import WayIn
@@ -24,6 +25,7 @@ def handling_document(handling: Handling) -> Document:
         "crew": handling.carry.persons,
         "turn_crew": handling.turn.persons,
         "hold": handling.hold,
+        "edge_up": handling.edge_up,
         "lifts": [_lift(each) for each in handling.lifts],
         "loads": [
             {
@@ -172,7 +174,9 @@ def _rigging(rig: Rigging) -> Document:
         "determinate": rig.shares.determinate,
         "assumption": rig.shares.assumption,
         "insert_required_kg": rig.insert_required_kg,
-        "insert_verdict": min(rig.inserts, key=lambda each: each.shown_safe).verdict,
+        "insert_verdict": min(rig.inserts, key=lambda each: each.shown_safe).verdict if rig.inserts else None,
+        "around": rig.around,
+        "plumb": rig.plumb,
         "sling": _rating(rig.sling),
         "bending": None if rig.bending is None else _bending(rig.bending),
     }
@@ -192,18 +196,19 @@ def _pads(lift: VacuumLift) -> Document:
     }
 
 
-def _bending(check: CarryCheck) -> Document:
-    return {
-        "name": check.carry.key,
-        "words": check.carry.name,
-        "attitude": check.carry.attitude,
+def _bending(check: CarryCheck | PlateCheck) -> Document:
+    if isinstance(check, PlateCheck):
+        way: Document = {"direction": check.direction, "by_strip": check.by_strip, "pull_pa": check.pull_pa}
+    else:
+        way = {"name": check.carry.key, "words": check.carry.name, "attitude": check.carry.attitude}
+    return way | {
         "moment_n_m": check.moment_n_m,
         "at_m": check.at_m,
         "stress_pa": check.stress_pa,
         "factor": _finite(check.factor),
         "required_factor": check.required_factor,
         "shown_safe": check.shown_safe,
-        "verdict": check.verdict,
+        "strength": check.strength,
     }
 
 
@@ -230,11 +235,14 @@ def _in_use(used: InUse) -> Document:
             "kg_per_m": None if standing.counter is None else standing.counter.kg_per_m,
             "posted_kg_m2": standing.posted_kg_m2,
             "within_posted": standing.within_posted,
+            "wall_stress_pa": None if standing.walls is None else standing.walls.stress_pa,
+            "wall_strength": None if standing.walls is None else standing.walls.strength,
             "overhang": None
             if over is None
             else {
                 "overhang_m": over.overhang_m,
-                "flag": over.flag or None,
+                "allowed_m": over.allowed_m,
+                "needs_support": over.needs_support,
                 "stays_put": over.stays_put,
                 "brackets_m": list(over.bracket_places_m),
                 "bracket_note": over.bracket_note,

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from estimator.handling.gear_loads import GEAR_STAGES, INSERT_DESIGN_FACTORS
 from estimator.handling.slings import angle_from_horizontal
 from estimator.handling.team import MAX_CREW
-from estimator.handling.vacuum import ATMOSPHERE_PA, SAFETY_FACTOR
+from estimator.handling.vacuum import ATMOSPHERE_PA, FRICTION_SAFETY_FACTOR, SAFETY_FACTOR
 
 
 class HandlingError(ValueError):
@@ -42,6 +42,7 @@ def figure_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
     least("handling.insert_factor", INSERT_DESIGN_FACTORS["precast"], "which 29 CFR 1926.704 asks for")
     least("handling.hardware_factor", INSERT_DESIGN_FACTORS["hardware"], "which 29 CFR 1926.704 asks for")
     least("handling.vacuum_factor", SAFETY_FACTOR, "the practice of EN 13155")
+    least("handling.vacuum_factor_upright", FRICTION_SAFETY_FACTOR, "the practice of ASME B30.20 where friction holds")
     least("handling.crack_factor", 1.0, "at which it cracks")
     least("handling.crew_most", 1.0, "and somebody has to lift it")
     if figures["handling.crew_most"] > MAX_CREW:

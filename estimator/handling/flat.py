@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 from estimator.handling.picks import Plan
 from estimator.handling.sections import DropEdge, narrowest_strip
@@ -17,6 +18,9 @@ from geometry.cutouts import outlines_of
 from geometry.plane import Region
 from geometry.solid import Solid
 
+EdgeUp = Literal["front", "back", "left", "right", "bottom", "top"]
+
+RAIL_ALIKE_M = 0.001  # two rails whose widths differ by less are alike
 CHORD_M = 0.001  # curves in plan as straight lines within this; their area is kept
 
 
@@ -51,10 +55,31 @@ class FlatPiece:
         """The narrowest strip beside a cut-out; None without cut-outs."""
         return narrowest_strip(self.outline, self.cutouts)
 
+    def edges_at(self, along_m: float) -> tuple[float, float]:
+        """Where a line across the piece enters and leaves it, m across."""
+        from shapely.geometry import LineString, Polygon
+
+        line = LineString([(along_m, -1.0), (along_m, self.width_m + 1.0)])
+        _, low, _, high = Polygon(self.outline).intersection(line).bounds
+        return low, high
+
     @property
     def cutout_spans_m(self) -> tuple[tuple[float, float], ...]:
         """(from, to) of each cut-out along the piece."""
         return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in self.cutouts)
+
+    @cached_property
+    def transposed(self) -> FlatPiece:
+        """The same plate with along and across exchanged."""
+        return FlatPiece(
+            tuple((y, x) for x, y in self.outline),
+            tuple(tuple((y, x) for x, y in ring) for ring in self.cutouts),
+            self.thickness_m,
+            tuple(DropEdge(drop.y0, drop.x0, drop.y1, drop.x1, drop.height_m) for drop in self.drops),
+            not self.turned,
+            self.corner_m,
+            self.ignored,
+        )
 
     def seen(self, point_m: Sequence[float]) -> Plan:
         """A point of the piece's own plan, as (along, across)."""
@@ -65,6 +90,27 @@ class FlatPiece:
         """(along, across) in the piece's own plan."""
         x, y = (point_m[1], point_m[0]) if self.turned else point_m
         return x + self.corner_m[0], y + self.corner_m[1]
+
+
+def edge_up(flat: FlatPiece, shape: shapes.Shape) -> EdgeUp:
+    """The long side that goes up when the piece stands on edge.
+
+    Beside a cut-out the wider rail goes down, since it bears; else a drop edge or return goes up, where nothing can
+    chip it; else the front (a panel's top), which is seen most.
+    """
+    panel = isinstance(shape, shapes.Panel)
+    low, high = ("left", "right") if flat.turned else (("bottom", "top") if panel else ("front", "back"))
+    sides: tuple[EdgeUp, EdgeUp] = (low, high)  # type: ignore[assignment]
+    if flat.cutouts:
+        low_m = min(y for ring in flat.cutouts for _, y in ring)
+        high_m = flat.width_m - max(y for ring in flat.cutouts for _, y in ring)
+        if abs(low_m - high_m) > RAIL_ALIKE_M:
+            return sides[0] if low_m < high_m else sides[1]
+    at_low = any(drop.y0 <= 0.0 and drop.y1 < flat.width_m for drop in flat.drops)
+    at_high = any(drop.y1 >= flat.width_m and drop.y0 > 0.0 for drop in flat.drops)
+    if at_low != at_high:
+        return sides[0] if at_low else sides[1]
+    return sides[1] if panel and not flat.turned else sides[0]
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:

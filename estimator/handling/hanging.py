@@ -6,16 +6,17 @@ Dead load and its eccentricity only. Wind, seismic load, anchors, walls and floo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import ceil
+from dataclasses import dataclass, replace
+from math import ceil, sqrt
 
 from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_finite, require_not_negative, require_positive
 
 ANCHOR_NOTE = (
     "dead load and its eccentricity only: wind, seismic load, anchors and the wall are for a licensed engineer"
 )
-FLAGGED_OVERHANG_M = 6.0 * INCH_M  # common practice: flagged from 6 in without support
-LONG_OVERHANG_M = 8.0 * INCH_M  # common practice: beyond 8 in never without
+FLAGGED_OVERHANG_M = 6.0 * INCH_M  # common practice: the most without support
+LEAST_OVERHANGING_M = 1.0 * INCH_M  # choice: a thinner top never overhangs without subtop or brackets
+EDGE_LOAD_N = 1000.0  # choice: a person sitting on the edge
 BRACKET_SPACING_M = (16.0 * INCH_M, 24.0 * INCH_M)  # common practice
 NOT_DESIGNED = "not designed: size and fixings by a licensed person"
 
@@ -85,10 +86,15 @@ class Overhang:
     """A counter's edge beyond its support."""
 
     overhang_m: float
-    flag: str  # "" where it may stand without support
+    allowed_m: float  # without support
     stays_put: bool  # False where the counter would tip off its cabinets by its own weight
     bracket_places_m: tuple[float, ...]  # along the length; empty where none is proposed
     bracket_note: str = NOT_DESIGNED
+
+    @property
+    def needs_support(self) -> bool:
+        """Whether it reaches farther than it may without a subtop or brackets."""
+        return self.overhang_m > self.allowed_m * (1.0 + 1e-9)
 
 
 def counter_load(weight_kg: float, length_m: float, supported_depth_m: float) -> CounterLoad:
@@ -99,36 +105,85 @@ def counter_load(weight_kg: float, length_m: float, supported_depth_m: float) ->
     return CounterLoad(weight_kg / length_m, weight_kg / (length_m * supported_depth_m))
 
 
+def overhang_allowed(
+    depth_m: float,
+    thickness_m: float,
+    density_kg_m3: float,
+    first_crack_pa: float | None,
+    *,
+    most_m: float = FLAGGED_OVERHANG_M,
+    least_thickness_m: float = LEAST_OVERHANGING_M,
+    edge_load_n: float = EDGE_LOAD_N,
+    required_factor: float = 1.5,
+) -> float:
+    """How far a counter may overhang without support, m; 0 for an untested mix or a thin top.
+
+    depth_m          of the counter, front to back
+    density_kg_m3    high side
+    first_crack_pa   lower tested limit of proportionality; None: no test
+
+    The least of `most_m`, a third of the depth, and the overhang at which the edge load on a width of twice the
+    overhang, with self-weight, bends it to first crack over the factor: M = P o + ρ g t · 2 o · o² / 2 on a width of
+    2 o, so σ = 3 (P + ρ g t o²) / t².
+    """
+    for name, value in (("depth", depth_m), ("thickness", thickness_m)):
+        require_positive(name, value, "m")
+    require_positive("density", density_kg_m3, "kg/m³")
+    if first_crack_pa is None or thickness_m < least_thickness_m - 1e-9:
+        return 0.0
+    spare_n = first_crack_pa / required_factor * thickness_m**2 / 3.0 - edge_load_n
+    if spare_n <= 0.0:
+        return 0.0
+    by_strength_m = sqrt(spare_n / (density_kg_m3 * STANDARD_GRAVITY_M_S2 * thickness_m))
+    return min(most_m, depth_m / 3.0, by_strength_m)
+
+
+def wall_stress(depth_m: float, length_m: float, thickness_m: float, soil_kg_m3: float, pressure_ratio: float) -> float:
+    """Bending stress at the foot of a planter's wall against wet soil, Pa.
+
+    depth_m          of the soil, m
+    length_m         of the wall between the end walls, m
+    pressure_ratio   sideways pressure over that of the soil's weight
+
+    Source: statics. As a cantilever from the base M = K ρ g h³ / 6 a meter; between end walls that hold it
+    M = K ρ g h L² / 12 at the foot, where the pressure is greatest. The wall goes the stiffer way: the lesser counts.
+
+    >>> round(wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) / 1e6, 1)
+    7.3
+    """
+    for name, value in (("depth of the soil", depth_m), ("length", length_m), ("wall", thickness_m)):
+        require_positive(name, value, "m")
+    pressure_pa = pressure_ratio * soil_kg_m3 * STANDARD_GRAVITY_M_S2 * depth_m
+    moment_n = min(pressure_pa * depth_m**2 / 6.0, pressure_pa * length_m**2 / 12.0)
+    return 6.0 * moment_n / thickness_m**2
+
+
 def check_overhang(
     length_m: float,
     overhang_m: float,
     centre_behind_edge_m: float,
     *,
-    flagged_m: float = FLAGGED_OVERHANG_M,
+    allowed_m: float = 0.0,
     bracket_spacing_m: float = BRACKET_SPACING_M[1],
 ) -> Overhang:
-    """Flag an overhang over 6 to 8 in without support, and propose places for brackets each 16 to 24 in.
+    """Set an overhang beside what is allowed without support, and propose places for brackets.
 
     length_m                 of the overhanging edge, m
     overhang_m               beyond the support, m
     centre_behind_edge_m     of the counter's centre of gravity behind the edge of the support, m; negative: beyond it
-
-    flagged_m                from which an overhang is flagged; beyond 8 in it is never without support
+    allowed_m                without support, as `overhang_allowed` gives it
     bracket_spacing_m        greatest distance between brackets
 
     Brackets are proposed, not designed.
     """
     require_positive("length", length_m, "m")
     require_not_negative("overhang", overhang_m, "m")
+    require_not_negative("allowed overhang", allowed_m, "m")
     require_finite("centre of gravity behind the support's edge", centre_behind_edge_m, "m")
-    stays_put = centre_behind_edge_m > 0.0
-    if overhang_m <= min(flagged_m, LONG_OVERHANG_M) * (1.0 + 1e-9):
-        return Overhang(overhang_m, "", stays_put, ())
-    if overhang_m <= LONG_OVERHANG_M * (1.0 + 1e-9):
-        flag = f"overhang over {flagged_m / INCH_M:.3g} in ({flagged_m * 1000:.0f} mm) without support: support it"
-    else:
-        flag = "overhang over 8 in (203 mm): not without support"
-    return Overhang(overhang_m, flag, stays_put, bracket_places(length_m, bracket_spacing_m))
+    over = Overhang(overhang_m, allowed_m, centre_behind_edge_m > 0.0, ())
+    if not over.needs_support:
+        return over
+    return replace(over, bracket_places_m=bracket_places(length_m, bracket_spacing_m))
 
 
 def bracket_places(length_m: float, spacing_m: float = BRACKET_SPACING_M[1]) -> tuple[float, ...]:

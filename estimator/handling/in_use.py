@@ -7,8 +7,19 @@ from dataclasses import dataclass
 
 from estimator.bounds import require_within
 from estimator.handling.faults import HandlingError, at_key
-from estimator.handling.hanging import CounterLoad, HungPanel, Overhang, check_overhang, counter_load, hung_panel
+from estimator.handling.flat import flat_piece
+from estimator.handling.hanging import (
+    CounterLoad,
+    HungPanel,
+    Overhang,
+    check_overhang,
+    counter_load,
+    hung_panel,
+    overhang_allowed,
+    wall_stress,
+)
 from estimator.handling.picks import TWO_POINT_PART
+from estimator.handling.strength import StressCheck
 from estimator.job import Piece
 from estimator.weight import Weight
 from geometry import shapes
@@ -42,6 +53,7 @@ class Standing:
     posted_kg_m2: float | None
     counter: CounterLoad | None
     overhang: Overhang | None
+    walls: StressCheck | None = None  # of a planter, against wet soil
 
     @property
     def within_posted(self) -> bool | None:
@@ -62,11 +74,16 @@ class InUse:
         if self.standing is not None:
             within, over = self.standing.within_posted, self.standing.overhang
             if within is False:
-                told.append("floor: its load is over the posted one")
+                told.append("Over the posted floor load.")
             if over is not None and not over.stays_put:
-                told.append("it tips off its support by its own weight: fix it, or support the overhang")
-            if over is not None and over.flag:
-                told.append(over.flag)
+                told.append("Tips off its support by its own weight. Fasten it, or support the overhang.")
+            if over is not None and over.needs_support:
+                told.append("Overhang needs a subtop or brackets.")
+            walls = self.standing.walls
+            if walls is not None and walls.strength == "untested":
+                told.append("Planter walls: no strength test for its mix. Use a liner frame or a tie.")
+            if walls is not None and walls.strength == "not-enough":
+                told.append("Planter walls may crack under wet soil. Use a liner frame or a tie.")
         return tuple(told)
 
 
@@ -76,7 +93,12 @@ def is_hung(piece: Piece) -> bool:
 
 
 def in_use(
-    piece: Piece, solid: Solid, weight: Weight, floor_load_kg_m2: float | None, figures: Mapping[str, float]
+    piece: Piece,
+    solid: Solid,
+    weight: Weight,
+    floor_load_kg_m2: float | None,
+    figures: Mapping[str, float],
+    first_crack_pa: float | None = None,
 ) -> InUse:
     """How the finished piece loads what carries it, from its HIGH-side weight at its heaviest.
 
@@ -100,12 +122,44 @@ def in_use(
             size_m[0],
             over_m,
             centre_m[1] - over_m,
-            flagged_m=figures["handling.overhang_most"],
+            allowed_m=overhang_allowed(
+                size_m[1],
+                thickness_of(piece.shape, solid),
+                weight.stages.installed.high_kg / solid.volume_m3,
+                first_crack_pa,
+                most_m=figures["handling.overhang_most"],
+                least_thickness_m=figures["handling.overhang_least_thickness"],
+                edge_load_n=figures["handling.overhang_edge_load"],
+                required_factor=figures["handling.crack_factor"],
+            ),
             bracket_spacing_m=figures["handling.bracket_spacing"],
         )
     if piece.use == "counter":
         counter = counter_load(weight_kg, size_m[0], depth_m)
-    return InUse(None, Standing(weight_kg, weight_kg / (size_m[0] * depth_m), floor_load_kg_m2, counter, overhang))
+    walls = _walls(piece, first_crack_pa, figures)
+    floor_kg_m2 = weight_kg / (size_m[0] * depth_m)
+    return InUse(None, Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls))
+
+
+def thickness_of(shape: shapes.Shape, solid: Solid) -> float:
+    """Thickness of a plate where it is thinnest, m; of any other shape its least outer size."""
+    flat = flat_piece(shape, solid)
+    return min(solid.size_m) if flat is None else flat.thickness_m
+
+
+def _walls(piece: Piece, first_crack_pa: float | None, figures: Mapping[str, float]) -> StressCheck | None:
+    """The long walls of an open trough full of wet soil."""
+    shape = piece.shape
+    if piece.use != "planter" or not isinstance(shape, shapes.Box) or not shape.open:
+        return None
+    stress_pa = wall_stress(
+        shape.height_m - shape.base_m,
+        max(shape.length_m, shape.width_m) - 2.0 * shape.wall_m,
+        shape.wall_m,
+        figures["handling.wet_soil"],
+        figures["handling.soil_pressure"],
+    )
+    return StressCheck(stress_pa, first_crack_pa, figures["handling.crack_factor"])
 
 
 def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float], weight_kg: float) -> Hung:

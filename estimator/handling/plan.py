@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from estimator.handling.by_gear import GearLift, gear_lift
 from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand, on_slope
 from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.delivery import Freight, tips_at_deg
 from estimator.handling.first_crack import DAY_S, first_crack_of
-from estimator.handling.flat import FlatPiece, flat_piece
+from estimator.handling.flat import EdgeUp, FlatPiece, edge_up, flat_piece
 from estimator.handling.gear_loads import GearLoad
 from estimator.handling.in_use import InUse, in_use
 from estimator.handling.sections import Attitude
@@ -25,9 +26,7 @@ from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 
-ON_EDGE = "on edge, the long finished edge up"
-FLAT = "lying flat, hands under both long edges"
-LEVEL = "level, hands under it"
+Hold = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +34,8 @@ class Handling:
     """Everything that is told of moving one piece.
 
     lifts          by hand: carry, stairs where the site has them, turn
-    hold           how to carry it
+    hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger says
+    edge_up        the side that goes up when it is carried or stored on edge; None for a piece that never is
     crated_kg      high-side transport weight in a crate of the workshop's usual weight
     tips_at_deg    standing on edge; None for a piece that does not
     gear           what is needed
@@ -44,7 +44,8 @@ class Handling:
     """
 
     lifts: tuple[HandLift, ...]
-    hold: str
+    hold: Hold
+    edge_up: EdgeUp | None
     lifting: GearLift
     cracking: Cracking
     in_use: InUse
@@ -97,16 +98,19 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         demould.high_kg - weight.inserts_kg,
         [(each.at_m or solid.centroid_m, each.mass_kg) for each in piece.inserts],
         first_crack_of(piece, job.mixes, figures["curing.strip_to"] / DAY_S),
-        planned_attitudes(piece),
+        planned_attitudes(piece, flat),
         figures,
+        cored=any(insert.displaces_m3 > 0.0 for insert in piece.inserts),
     )
     lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, figures, no_crew=no_crew)
-    used = in_use(piece, solid, weight, site.floor_load_kg_m2 if site else None, figures)
+    floor_kg_m2 = site.floor_load_kg_m2 if site else None
+    used = in_use(piece, solid, weight, floor_kg_m2, figures, cracking.first_crack.later_pa)
     transport_kg = weight.stages.transport.high_kg
     way = way_in(solid.size_m, transport_kg, flat, site, figures)
     return Handling(
         lifts=lifts,
-        hold=ON_EDGE if on_edge else LEVEL if flat is None else FLAT,
+        hold=_hold(flat, lifts, lifting, piece, on_edge=on_edge),
+        edge_up=None if flat is None else edge_up(flat, piece.shape),
         lifting=lifting,
         cracking=cracking,
         in_use=used,
@@ -120,9 +124,24 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     )
 
 
-def planned_attitudes(piece: Piece) -> tuple[Attitude, ...]:
-    """How the workshop means to carry it; both ways where it does not say, since it leaves the form lying flat."""
-    return ("flat", "edge") if piece.handling.carried is None else (piece.handling.carried,)
+def planned_attitudes(piece: Piece, flat: FlatPiece | None) -> tuple[Attitude, ...]:
+    """How it is carried: as the workshop says; else a plate on edge, tilted up first, and any other piece upright."""
+    if piece.handling.carried is not None:
+        return (piece.handling.carried,)
+    return ("flat",) if flat is None else ("edge",)
+
+
+def _hold(flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, piece: Piece, *, on_edge: bool) -> Hold:
+    """One attitude for the carry: a piece that hangs from gear hangs flat; one that only flips by machine does not."""
+    wish = piece.handling
+    if wish.lifted_by == "vacuum":
+        return "pads"
+    by_machine = any(lift.crew.by_machine for lift in lifts if lift.name == "carry")
+    if by_machine or wish.picks is not None or wish.lifted_by in ("slings", "inserts"):
+        return "slings" if lifting.rigging else "rigger"
+    if flat is None:
+        return "upright"
+    return "on-edge" if on_edge else "flat"
 
 
 def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
@@ -157,25 +176,25 @@ def _gear(
     if strip_m is not None and strip_m < figures["handling.strip_least"]:
         gear.append("strongback across the cut-out, clamped until the piece is set")
     if flat is not None:
-        gear.append("slotted rack, or straps: it never stands on edge unrestrained")
+        gear.append("slotted rack or straps; never free-standing on edge")
     return tuple(gear)
 
 
 def _statements(cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece) -> tuple[str, ...]:
     told = list(cracking.statements)
     if lifting.planned and piece.handling.lifted_by == "vacuum":
-        told.append(f"vacuum pads: {lifting.vacuum.flat.verdict}")
+        told += lifting.vacuum.statements
     elif lifting.planned:
         told += lifting.rigging[0].statements if lifting.rigging else [lifting.no_proposal]
     told += used.statements
     told += way.failures
-    return tuple(dict.fromkeys(each for each in told if each and not each.endswith("within the pads' capacity")))
+    return tuple(dict.fromkeys(each for each in told if each))
 
 
 def _assumed(way: WayIn, lifting: GearLift) -> tuple[str, ...]:
     told = []
     if way.assumed:
-        told.append(f"no site was measured: {way.checks[0].place.removesuffix(', assumed')} stands for the way in")
+        told.append("Access was not measured. A usual door stands for it.")
     if lifting.rigging and not lifting.rigging[0].given:
-        told.append("pick points are proposed, not designed: a qualified rigger decides")
+        told.append("Pick points are suggestions only. A qualified rigger decides.")
     return tuple(told)

@@ -97,6 +97,15 @@ def legs_to_hook(
     return tuple(legs)
 
 
+def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
+    """Legs that hang plumb from a spreader, each with its own share and no sideways pull; their length is the rigger's.
+
+    >>> plumb_legs([120.0])[0].horizontal_kg < 1e-9
+    True
+    """
+    return tuple(SlingLeg(share_kg, 90.0, share_kg, 0.0) for share_kg in shares_kg)
+
+
 def hook_height_for(picks: Sequence[Plan], centre: Plan, angle_deg: float, measured_from: str | None) -> float:
     """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)

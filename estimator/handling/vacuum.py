@@ -12,6 +12,7 @@ Attitude = Literal["horizontal", "vertical"]
 ATTITUDES: tuple[Attitude, ...] = ("horizontal", "vertical")
 
 SAFETY_FACTOR = 2.0  # least factor on the holding force, practice of EN 13155
+FRICTION_SAFETY_FACTOR = 4.0  # least factor of a shop where friction alone holds: ASME B30.20, from memory
 FRICTION_DRY = 0.5  # pad on a clean dry face; 0.2 to 0.3 on a wet one
 FRICTION_WET = 0.2
 ATMOSPHERE_PA = 101_325.0  # standard atmosphere; less is to be had at altitude
@@ -19,7 +20,7 @@ ATMOSPHERE_PA = 101_325.0  # standard atmosphere; less is to be had at altitude
 
 @dataclass(frozen=True, slots=True)
 class VacuumLift:
-    """Pads on a face. Honest only on a face that holds vacuum: a porous one needs a leak test first."""
+    """Pads on a face, which counts only where its vacuum was measured on it and held with the pump off."""
 
     pads: int
     load_kg: float
@@ -31,12 +32,10 @@ class VacuumLift:
         return self.leak_tested and self.load_kg <= self.capacity_kg
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Literal["enough", "not-enough", "untested"]:
         if self.load_kg > self.capacity_kg:
-            return "too little pad area: more or larger pads"
-        if not self.leak_tested:
-            return "no leak test on this face: not shown to be safe"
-        return "within the pads' capacity"
+            return "not-enough"
+        return "enough" if self.leak_tested else "untested"
 
 
 def pad_force(diameter_m: float, vacuum_pa: float) -> float:

@@ -10,6 +10,7 @@ from estimator.handling.delivery import Delivery
 from estimator.handling.in_use import InUse
 from estimator.handling.niosh import METRIC, RecommendedWeight
 from estimator.handling.plan import Handling
+from estimator.handling.plates import PlateCheck
 from estimator.workings import Working
 
 ADHESION_SOURCE = "adhesion by form face from trade guides (oiled steel read, timber from memory), on the form's faces"
@@ -140,7 +141,10 @@ def _by_gear(at: str, lifting: GearLift) -> Iterator[Working]:
     for rig in lifting.rigging:
         yield from _rigging(f"{at}.rigging.{rig.key}", rig)
     pads = lifting.vacuum
-    for name, lift, friction in (("flat", pads.flat, 1.0), ("upright", pads.upright, pads.friction)):
+    for name, lift, friction, factor in (
+        ("flat", pads.flat, 1.0, pads.factor),
+        ("upright", pads.upright, pads.friction, pads.upright_factor),
+    ):
         yield Working(
             f"{at}.vacuum.{name}.capacity_kg",
             "pads · pad_area_m2 · vacuum_pa · friction / factor / gravity_m_s2",
@@ -149,12 +153,12 @@ def _by_gear(at: str, lifting: GearLift) -> Iterator[Working]:
                 "pad_area_m2": pads.pad_area_m2,
                 "vacuum_pa": pads.vacuum_pa,
                 "friction": friction,
-                "factor": pads.factor,
+                "factor": factor,
                 "gravity_m_s2": STANDARD_GRAVITY_M_S2,
             },
             lift.capacity_kg,
             "kg",
-            "practice of EN 13155; holds only on a face that passed a leak test",
+            "practice of EN 13155; where friction holds, of ASME B30.20 (from memory); by the vacuum on this face",
         )
 
 
@@ -170,35 +174,44 @@ def _rigging(at: str, rig: Rigging) -> Iterator[Working]:
         )
         yield Working(
             f"{at}.legs.{letter}.tension_kg",
-            "share_kg · leg_m / hook_m",
-            {"share_kg": leg.share_kg, "leg_m": leg.length_m, "hook_m": rig.hook_m},
+            *(
+                ("share_kg", {"share_kg": leg.share_kg})
+                if rig.hook_m is None
+                else (
+                    "share_kg · leg_m / hook_m",
+                    {"share_kg": leg.share_kg, "leg_m": leg.length_m, "hook_m": rig.hook_m},
+                )
+            ),
             leg.tension_kg,
             "kg",
             "share over the sine of the leg's angle from the horizontal; never under 30°, practice of ASME B30.9",
         )
-    worst = max(rig.inserts, key=lambda insert: insert.required_ultimate_kg)
-    yield Working(
-        f"{at}.insert_required_kg",
-        "tension_kg · design_factor",
-        {"tension_kg": worst.load_kg, "design_factor": worst.design_factor},
-        rig.insert_required_kg,
-        "kg",
-        "29 CFR 1926.704: four times the greatest load intended; the pull of the leg is taken for it",
-    )
+    if rig.inserts:
+        worst = max(rig.inserts, key=lambda insert: insert.required_ultimate_kg)
+        yield Working(
+            f"{at}.insert_required_kg",
+            "tension_kg · design_factor",
+            {"tension_kg": worst.load_kg, "design_factor": worst.design_factor},
+            worst.required_ultimate_kg,
+            "kg",
+            "29 CFR 1926.704: four times the greatest load intended; the pull of the leg is taken for it",
+        )
     if rig.bending is not None:
         yield from _bending(f"{at}.bending", rig.bending)
 
 
-def _bending(at: str, check: CarryCheck) -> Iterator[Working]:
+def _bending(at: str, check: CarryCheck | PlateCheck) -> Iterator[Working]:
     if check.stress_pa <= 0.0:
         return
+    pull_pa = check.pull_pa if isinstance(check, PlateCheck) else 0.0
+    values = {"moment_n_m": abs(check.moment_n_m), "modulus_m3": check.modulus_m3}
     yield Working(
         f"{at}.stress_pa",
-        "moment_n_m / modulus_m3",
-        {"moment_n_m": abs(check.moment_n_m), "modulus_m3": check.modulus_m3},
+        "moment_n_m / modulus_m3 + pull_pa" if pull_pa else "moment_n_m / modulus_m3",
+        values | ({"pull_pa": pull_pa} if pull_pa else {}),
         check.stress_pa,
         "Pa",
-        f"statics on the net cross-section at {check.at_m:.3f} m along the piece, the weaker face down",
+        _where(check),
     )
     if check.first_crack_pa is not None and check.factor is not None:
         yield Working(
@@ -209,6 +222,18 @@ def _bending(at: str, check: CarryCheck) -> Iterator[Working]:
             "",
             f"against the tested lower limit of proportionality; at least {check.required_factor:g} is asked for",
         )
+
+
+def _where(check: CarryCheck | PlateCheck) -> str:
+    if isinstance(check, CarryCheck):
+        return f"statics on the net cross-section at {check.at_m:.3f} m along the piece, the weaker face down"
+    place = f"at {check.at_m:.3f} m, bending {check.direction} the piece"
+    if not check.by_strip:
+        return f"statics on the whole net cross-section {place}"
+    return (
+        f"{place}: the row's moment on 7.5 thicknesses on either side of each pick, at most half the plate (PCI "
+        "practice, from memory); inclined slings add V / tan α · e"
+    )
 
 
 def _in_use(at: str, used: InUse) -> Iterator[Working]:

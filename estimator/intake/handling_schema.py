@@ -5,7 +5,18 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from estimator.intake.base import Table
-from estimator.intake.fields import Angle, ArealMass, Coordinate, Length, Mass, Reach, fault, read_coordinate
+from estimator.intake.fields import (
+    Angle,
+    ArealMass,
+    Coordinate,
+    Length,
+    Mass,
+    Pressure,
+    Reach,
+    Time,
+    fault,
+    read_coordinate,
+)
 from estimator.intake.shape_schema import UnitName
 from estimator.units import UnitsError
 
@@ -43,9 +54,19 @@ class HandlingTable(Table):
     """How the workshop means to move the piece."""
 
     carried: Literal["edge", "flat"] | None = None
-    lifted_by: Literal["hand", "slings", "vacuum"] | None = None
+    lifted_by: Literal["hand", "slings", "inserts", "vacuum"] | None = None
     picks: PicksTable | None = None
-    leak_tested: bool = False  # vacuum, on this very face
+    vacuum: Pressure | None = None  # measured under the pads on this very face, pump running
+    vacuum_holds: Time | None = None  # how long it held with the pump off
+    leak_tested: bool = False  # of older job files: says nothing without the two figures
+
+    @model_validator(mode="after")
+    def _tells_what_was_measured(self) -> "HandlingTable":
+        if self.leak_tested and (self.vacuum is None or self.vacuum_holds is None):
+            raise fault(
+                "leak_tested gives no figures.", 'Write vacuum = "55 kPa" and vacuum_holds = "10 min", as measured.'
+            )
+        return self
 
 
 class InPlaceTable(Table):

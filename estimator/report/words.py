@@ -1,8 +1,11 @@
 """Figures as words of the job's units and currency. Rounding happens here alone."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
+from typing import TYPE_CHECKING
 
 from estimator.units import (
     Units,
@@ -15,6 +18,9 @@ from estimator.units import (
     format_volume,
 )
 
+if TYPE_CHECKING:
+    from estimator.handling import Handling
+
 HOUR_S = 3600.0
 FOOT_M = 0.3048
 SQUARE_FOOT_M2 = FOOT_M**2
@@ -26,6 +32,26 @@ DEFERRAL = (
     "Local codes, the makers' ratings, and a licensed engineer or qualified rigger govern."
 )
 EXAMPLE_PRICES = "Prices of the built-in catalog are examples, not offers: put your suppliers' own in their place."
+HOLDS = {
+    "on-edge": "on edge, {edge} edge up",
+    "flat": "flat, hands under both long edges",
+    "upright": "upright and level, hands under the base",
+    "slings": "flat, hanging from slings; nobody under it",
+    "rigger": "by machine, as a qualified rigger decides",
+    "pads": "flat, hanging from vacuum pads, second hold on; nobody under it",
+}
+CREW_ADVICE = {
+    "carry-on-edge": "carry it on edge",
+    "strongback": "clamp a strongback across the cutout before you tilt it; bear on foam on both sides of the cutout",
+    "cure-longer": "cure longer before you move it",
+    "narrow-rail": "brace the narrow rail beside the cutout; never lift by it",
+}
+"""What a crew can do so that a piece does not crack; to make it thicker is for whoever draws the next one."""
+
+
+def hold_words(handling: Handling) -> str:
+    """How the piece is held on its way."""
+    return HOLDS[handling.hold].format(edge=handling.edge_up or "long")
 
 
 @dataclass(frozen=True, slots=True)

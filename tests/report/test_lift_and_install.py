@@ -56,12 +56,29 @@ def test_the_crews_page_tells_no_filters(made: Estimate):
     assert "lifting index" not in said.lower()
 
 
-def test_pick_points_are_told_where_gear_lifts_the_piece():
+def test_pick_points_are_told_where_gear_lifts_the_piece(tmp_path: Path):
+    text = """
+[job]
+name = "Hearth"
+mix = "backer-0"
+[[piece]]
+mark = "H1"
+shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
+"""
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    made = estimate_file(tmp_path / "job.toml")
+    said = " ".join(read(lift_sheet(made, to_document(made))).split())
+    assert f"{made.pieces[0].handling.lifting.rigging[0].name}, plumb from a spreader. Sling tension: A" in said
+    assert "Suggestion only: a qualified rigger decides." in said
+    assert "Edge protectors at every edge, a stop against sliding" in said
+    assert "Hold it flat, hanging from slings" in said
+
+
+def test_no_pick_points_are_told_over_a_foam_core():
     made = estimate_file(JOBS["boathouse"])
-    said = read(lift_sheet(made, to_document(made)))
-    (island,) = [piece for piece in made.pieces if piece.handling.lifting.planned]
-    assert island.handling.lifting.rigging[0].name in said
-    assert "Proposed, not designed: a qualified rigger decides." in said
+    said = " ".join(read(lift_sheet(made, to_document(made))).split())
+    assert "No pick points proposed: a foam core is cast in." in said
+    assert "Hold it by machine, as a qualified rigger decides" in said
 
 
 def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Estimate):

@@ -180,14 +180,12 @@ def pick_mark(canvas: Any, at: Point, letter: str) -> None:
     note(canvas, x + 6, y + 3, letter)
 
 
-def hand_mark(canvas: Any, at: Point, persons: int) -> None:
-    """Where hands hold: a ring for each person, side by side."""
-    x, y = at
+def hand_mark(canvas: Any, at: Point) -> None:
+    """Where one person holds: a ring."""
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(1.4)
-    for number in range(persons):
-        canvas.setFillColor(PAPER)
-        canvas.circle(x, y + (number - (persons - 1) / 2) * 10.0, 4.0, stroke=1, fill=1)
+    canvas.setFillColor(PAPER)
+    canvas.circle(*at, 4.0, stroke=1, fill=1)
 
 
 def note(canvas: Any, x: float, y: float, text: str, size: float = LETTER) -> None:

@@ -37,7 +37,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.words import DEFERRAL, Words
+from estimator.report.words import DEFERRAL, Words, hold_words
 from geometry.plan_view import PlanView, plan_view
 
 CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
@@ -139,7 +139,7 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     handling, weight = estimated.handling, estimated.weight
     heaviest = words.mass(weight.lift_kg, up=True)
     yield "Weight", f"{heaviest} to carry, {words.mass(weight.stages.installed.high_kg, up=True)} once dry"
-    yield "Crew", f"{words.crew(handling.carry.persons)}; {handling.hold}"
+    yield "Crew", f"{words.crew(handling.carry.persons)}; {hold_words(handling)}"
     way = handling.way_in
     yield "Way in", "; ".join(f"{check.place}: {check.remark}" for check in way.checks) or "not measured"
     if way.seams_m:

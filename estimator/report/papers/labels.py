@@ -18,7 +18,7 @@ from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.style import BOLD, GREY, INK, PLAIN, Front, cut, plain, size_that_fits, words_of
 from estimator.report.papers.table import broken
-from estimator.report.words import Words
+from estimator.report.words import Words, hold_words
 
 PAD = 3.2 * mm
 CODE = 21 * mm
@@ -95,7 +95,7 @@ def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
                 count=f"{number} of {quantity}",
                 weight=words.mass(piece.weight.high_kg, up=True),
                 crew=_crew(piece, words),
-                hold=piece.handling.hold,
+                hold=hold_words(piece.handling),
                 size=words.size(piece.taken.solid.size_m),
                 dangers="see lift sheet" if dangers & set(piece.cautions) else "",
             )

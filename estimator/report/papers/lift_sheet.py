@@ -4,8 +4,9 @@ The large figure is the high side of the weight, rounded up. What no figure show
 words. Published filters and the way to each figure are told in the workings, not here.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import partial
+from math import floor
 from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
@@ -37,7 +38,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.words import DEFERRAL, Words
+from estimator.report.words import CREW_ADVICE, DEFERRAL, Words, hold_words
 from geometry.plan_view import PlanView, plan_view
 
 ABOUT_MOVING = frozenset(
@@ -161,7 +162,7 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         if remark:
             parts.append((f" · {remark}", False))
         yield say_parts(parts)
-    yield say_parts([("Hold it ", True), (estimated.handling.hold, False)])
+    yield say_parts([("Hold it ", True), (hold_words(estimated.handling), False)])
 
 
 def _weights(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
@@ -190,20 +191,27 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
                 f"{letter} {words.mass(leg.tension_kg, up=True)}"
                 for letter, leg in zip(LETTERS, rigging.legs, strict=False)
             )
-            said = f"{rigging.name}; hook {words.length(rigging.hook_m)} above; pull of each leg: {legs}"
-            yield say_parts([("Pick points: ", True), (f"{said}. {_whose(rigging.given)}", False)])
+            above = "plumb from a spreader" if rigging.hook_m is None else f"hook {words.length(rigging.hook_m)} above"
+            said = f"{rigging.name}, {above}. Sling tension: {legs}. {_whose(rigging.given)}"
+            if rigging.around:
+                said += " Edge protectors at every edge, a stop against sliding, slings clear of openings."
+            yield say_parts([("Pick points: ", True), (said, False)])
         else:
             yield say_parts([("Pick points: ", True), (lifting.no_proposal, False)])
         loads = ", ".join(f"{load.stage} {words.mass(load.load_kg, up=True)}" for load in lifting.loads)
         yield say_parts([("Gear must carry: ", True), (loads, False)])
-    if handling.cracking.advice:
-        yield say_parts([("So that it does not crack: ", True), ("; ".join(handling.cracking.advice), False)])
+    advice = [CREW_ADVICE[each] for each in handling.cracking.advice if each in CREW_ADVICE]
+    if handling.hold in ("slings", "pads", "rigger"):
+        advice = [each for each in advice if each != CREW_ADVICE["carry-on-edge"]]
+    if advice:
+        yield say_parts([("To avoid cracking: ", True), ("; ".join(advice), False)])
     if handling.tips_at_deg is not None:
-        yield say(f"On edge it falls over when it leans by {handling.tips_at_deg:.0f}°: never let go of it.")
+        lean = floor(handling.tips_at_deg)
+        yield say(f"Tips over at {lean}° of lean. Never leave it unsecured on edge.")
 
 
 def _whose(given: bool) -> str:
-    return "As the workshop gave them." if given else "Proposed, not designed: a qualified rigger decides."
+    return "Points as the workshop gave them." if given else "Suggestion only: a qualified rigger decides."
 
 
 def _balance(estimated: PieceEstimate, view: PlanView, words: Words) -> str:
@@ -221,26 +229,31 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     drawing.draw_view(canvas, view, scale)
     drawing.overall(canvas, view.bounds_m, scale, words)
     lifting = estimated.handling.lifting
-    if lifting.planned and lifting.rigging:
+    hangs = estimated.handling.hold in ("slings", "pads", "rigger")
+    if hangs and lifting.rigging:
         for letter, pick in zip(LETTERS, lifting.rigging[0].picks_m, strict=False):
             drawing.pick_mark(canvas, scale.place(pick), letter)
-    elif not lifting.planned:
-        for at, persons in _hands(estimated, view):
-            drawing.hand_mark(canvas, scale.place(at), persons)
+    elif not hangs:
+        for at in _hands(estimated, view):
+            drawing.hand_mark(canvas, scale.place(at))
     drawing.balance_mark(canvas, scale.place(estimated.weight.centre_of_gravity_m[:2]))
 
 
-def _hands(estimated: PieceEstimate, view: PlanView) -> Sequence[tuple[tuple[float, float], int]]:
-    """Where people hold, in plan: along the piece's longest side, in the middle of the other."""
+def _hands(estimated: PieceEstimate, view: PlanView) -> list[tuple[float, float]]:
+    """Where each person holds, in plan: at the ends of the piece, or at both long sides where two hold a place."""
     size = estimated.taken.solid.size_m
-    along = max((0, 1, 2), key=lambda axis: size[axis])
-    x0, y0, x1, y1 = view.bounds_m
-    held = []
+    along = 0 if size[0] >= size[1] else 1
+    low, high = view.bounds_m[:2], view.bounds_m[2:]
+    middle = (low[1 - along] + high[1 - along]) / 2
+    held: list[tuple[float, float]] = []
     for hold in estimated.handling.carry.holds:
-        if along == 0:
-            held.append(((x0 + hold.position_m, (y0 + y1) / 2), hold.persons))
-        elif along == 1:
-            held.append((((x0 + x1) / 2, y0 + hold.position_m), hold.persons))
+        if hold.persons == 1:
+            first = hold.position_m < size[along] / 2
+            spots = [(low[along] if first else high[along], middle)]
+        else:
+            at = low[along] + hold.position_m
+            spots = [(at, (low if number % 2 == 0 else high)[1 - along]) for number in range(hold.persons)]
+        held += [(x, y) if along == 0 else (y, x) for x, y in spots]
     return held
 
 

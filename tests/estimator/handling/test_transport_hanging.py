@@ -71,13 +71,14 @@ def test_counter_load_by_length_and_area():
 
 
 def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
-    # common practice: over 6 to 8 in flagged, a bracket each 16 to 24 in
+    # common practice: a bracket each 16 to 24 in
     inch = 0.0254
-    assert hanging.check_overhang(1.8, 6 * inch, 0.2).flag == ""
-    assert hanging.check_overhang(1.8, 6 * inch, 0.2).bracket_places_m == ()
-    assert hanging.check_overhang(1.8, 7 * inch, 0.2).flag.startswith("overhang over 6 in")
-    long = hanging.check_overhang(1.8, 10 * inch, -0.01)
-    assert long.flag.startswith("overhang over 8 in")
+    within = hanging.check_overhang(1.8, 6 * inch, 0.2, allowed_m=6 * inch)
+    assert not within.needs_support
+    assert within.bracket_places_m == ()
+    assert hanging.check_overhang(1.8, 7 * inch, 0.2, allowed_m=6 * inch).needs_support
+    long = hanging.check_overhang(1.8, 10 * inch, -0.01, allowed_m=6 * inch)
+    assert long.needs_support
     assert not long.stays_put
     assert long.bracket_note.startswith("not designed")
     assert len(long.bracket_places_m) == 3

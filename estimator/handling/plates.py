@@ -1,0 +1,220 @@
+"""A plate that hangs from picks bends both ways: along and across, each pick on the strip that it can count on.
+
+Points are (along, across), m. A row is a line of picks square to the direction of bending. Its moment is carried by
+the strips at its picks alone, not by the whole width, since a plate bends most sharply where it is held.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from math import hypot
+from typing import Literal
+
+import numpy as np
+
+from estimator.bounds import STANDARD_GRAVITY_M_S2
+from estimator.handling.beams import PointLoad, Spread, SupportedBeam, beam_on_reactions
+from estimator.handling.flat import FlatPiece
+from estimator.handling.picks import Plan
+from estimator.handling.sections import Stretch, stretches_of_slab
+from estimator.handling.slings import SlingLeg
+from estimator.handling.strength import StressCheck
+
+SIDE_PER_THICKNESS = 7.5
+"""Strip on either side of a pick that carries its row's moment, in thicknesses. Source: PCI practice, from memory."""
+
+Direction = Literal["along", "across"]
+DIRECTIONS: tuple[Direction, Direction] = ("along", "across")
+_SAME_M = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class PlateCheck(StressCheck):
+    """The worst bending of a plate that hangs from picks.
+
+    direction     in which it bends
+    moment_n_m    carried by the strip or section there; hogging negative
+    modulus_m3    of that strip or section
+    pull_pa       part of the stress from the sideways pull of inclined slings
+    at            the pick or place along that direction, (along, across) where it is a pick
+    """
+
+    direction: Direction
+    moment_n_m: float
+    modulus_m3: float
+    pull_pa: float
+    at_m: float
+    by_strip: bool
+
+
+@dataclass(frozen=True)
+class LoadedPlate:
+    """A plate cut both ways into sections that weigh what it weighs.
+
+    inserts   (place (along, across) m, mass kg)
+    measured  (position along m, modulus m³) of sections measured from the solid, which count too
+    """
+
+    flat: FlatPiece
+    weight_kg: float  # of the concrete, high side
+    inserts: tuple[tuple[Plan, float], ...] = ()
+    measured: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def total_kg(self) -> float:
+        return self.weight_kg + sum(mass_kg for _, mass_kg in self.inserts)
+
+    @cached_property
+    def stretches(self) -> tuple[tuple[Stretch, ...], tuple[Stretch, ...]]:
+        """Along the piece, and across it, for a density of one."""
+        flat = self.flat
+        along = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
+        turned = flat.transposed
+        return along, stretches_of_slab(turned.outline, turned.cutouts, turned.thickness_m, 1.0, turned.drops)
+
+    def beam(self, axis: int, places_m: Sequence[float], pulls_n: Sequence[float]) -> SupportedBeam:
+        """The plate as a beam along (0) or across (1), held by the pulls, which may exceed its weight evenly."""
+        stretches = self.stretches[axis]
+        plain_n = sum(each.n_per_m * (each.to_m - each.from_m) for each in stretches)
+        factor = sum(pulls_n) / (self.total_kg * STANDARD_GRAVITY_M_S2)
+        scale = self.weight_kg * STANDARD_GRAVITY_M_S2 * factor / plain_n
+        length_m = stretches[-1].to_m
+        points = [
+            PointLoad(min(max(at[axis], 0.0), length_m), mass_kg * STANDARD_GRAVITY_M_S2 * factor)
+            for at, mass_kg in self.inserts
+        ]
+        spreads = [Spread(each.from_m, each.to_m, each.n_per_m * scale) for each in stretches]
+        return beam_on_reactions(length_m, tuple(places_m), tuple(pulls_n), spreads, points)
+
+
+def balanced_shares(picks: Sequence[Plan], shares_kg: Sequence[float], centre: Plan, load_kg: float) -> np.ndarray:
+    """Pulls at the picks that hold the load in equilibrium, kg, shape (n,): the evenest where statics leaves a choice.
+
+    For four picks on a rigid piece `shares_kg` are the most that each may get and sum to more than the load.
+    """
+    if len(picks) < 3:
+        return np.asarray(shares_kg, dtype=float)
+    rows = np.array([[1.0] * len(picks), [x for x, _ in picks], [y for _, y in picks]])
+    return np.asarray(np.linalg.lstsq(rows, load_kg * np.array([1.0, *centre]), rcond=None)[0])
+
+
+def check_hanging(
+    plate: LoadedPlate,
+    picks: Sequence[Plan],
+    pulls_kg: Sequence[float],
+    legs: Sequence[SlingLeg],
+    centre: Plan,
+    lever_m: float,
+    first_crack_pa: float | None,
+    required_factor: float,
+) -> PlateCheck:
+    """The worst bending of a plate that hangs from picks, along or across.
+
+    picks, centre   of the picks and of gravity, (along, across) m
+    pulls_kg        vertical pull at each pick, in equilibrium with the load, dynamic factor and adhesion in
+    legs            slings, whose sideways pull bends the plate too
+    lever_m         from mid-depth to the line of that pull
+
+    Source: statics of the plate as a beam each way; the strip of 7.5 thicknesses on either side of a pick, at most
+    half the plate, as in PCI practice (from memory); the sideways pull adds V / tan α · e at each pick.
+    """
+    pulls_n = [float(kg) * STANDARD_GRAVITY_M_S2 for kg in pulls_kg]
+    found = [
+        (stress_pa, axis, moment_n_m, modulus_m3, pull_pa, at_m, by_strip)
+        for axis in (0, 1)
+        for stress_pa, moment_n_m, modulus_m3, pull_pa, at_m, by_strip in (
+            *_at_strips(plate, axis, picks, pulls_n, legs, centre, lever_m),
+            *_in_sections(plate, axis, picks, pulls_n),
+        )
+    ]
+    stress_pa, axis, moment_n_m, modulus_m3, pull_pa, at_m, by_strip = max(found)
+    return PlateCheck(
+        stress_pa,
+        first_crack_pa,
+        required_factor,
+        direction=DIRECTIONS[axis],
+        moment_n_m=moment_n_m,
+        modulus_m3=modulus_m3,
+        pull_pa=pull_pa,
+        at_m=at_m,
+        by_strip=by_strip,
+    )
+
+
+def strip_width_m(flat: FlatPiece, pick: Plan, axis: int) -> float:
+    """Width of the strip at a pick that resists bending along `axis`, m, less what an edge or opening cuts off."""
+    from shapely.geometry import LineString, Polygon
+
+    extent_m = flat.width_m if axis == 0 else flat.length_m
+    half_m = min(SIDE_PER_THICKNESS * flat.thickness_m, extent_m / 4.0)
+    at_m, across_m = pick[axis], pick[1 - axis]
+    ends = [(at_m, across_m - half_m), (at_m, across_m + half_m)]
+    line = LineString([end if axis == 0 else end[::-1] for end in ends])
+    met = Polygon(flat.outline, flat.cutouts).intersection(line)
+    for part in getattr(met, "geoms", [met]):
+        low, high = (part.bounds[1], part.bounds[3]) if axis == 0 else (part.bounds[0], part.bounds[2])
+        if low - _SAME_M <= across_m <= high + _SAME_M and high > low:
+            return float(high - low)
+    return 0.0
+
+
+def _at_strips(
+    plate: LoadedPlate,
+    axis: int,
+    picks: Sequence[Plan],
+    pulls_n: Sequence[float],
+    legs: Sequence[SlingLeg],
+    centre: Plan,
+    lever_m: float,
+) -> Iterator[tuple[float, float, float, float, float, bool]]:
+    """(stress, moment, modulus, pull's part, place, True) at every pick and between every two rows."""
+    flat = plate.flat
+    moduli = [strip_width_m(flat, pick, axis) * flat.thickness_m**2 / 6.0 for pick in picks]
+    beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
+    rows = _rows([pick[axis] for pick in picks], SIDE_PER_THICKNESS * flat.thickness_m)
+    for row in rows:
+        moment = min((beam.moment_n_m(picks[i][axis]) for i in row), key=lambda value: -abs(value))
+        whole_n = sum(pulls_n[i] for i in row)
+        for i in row:
+            if moduli[i] <= 0.0 or whole_n <= 0.0:
+                continue
+            own = moment * pulls_n[i] / whole_n
+            away = hypot(picks[i][0] - centre[0], picks[i][1] - centre[1])
+            toward = abs(picks[i][axis] - centre[axis]) / away if away > 0.0 else 0.0
+            pull_pa = legs[i].horizontal_kg * STANDARD_GRAVITY_M_S2 * toward * lever_m / moduli[i]
+            yield abs(own) / moduli[i] + pull_pa, own, moduli[i], pull_pa, picks[i][axis], True
+    for left, right in pairwise(rows):
+        low, high = max(picks[i][axis] for i in left), min(picks[i][axis] for i in right)
+        _, (sag, at_m) = beam.extreme_moments(low, high)
+        modulus = min(sum(moduli[i] for i in left), sum(moduli[i] for i in right))
+        if modulus > 0.0:
+            yield abs(sag) / modulus, sag, modulus, 0.0, at_m, True
+
+
+def _in_sections(
+    plate: LoadedPlate, axis: int, picks: Sequence[Plan], pulls_n: Sequence[float]
+) -> Iterator[tuple[float, float, float, float, float, bool]]:
+    """The same over every whole net cross-section, where a cut-out may leave less than the strips."""
+    beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
+    for stretch in plate.stretches[axis]:
+        modulus = stretch.least_modulus_m3("flat")
+        for moment, at_m in beam.extreme_moments(stretch.from_m, stretch.to_m):
+            yield abs(moment) / modulus, moment, modulus, 0.0, at_m, False
+    for at_m, modulus in plate.measured if axis == 0 else ():
+        moment = beam.moment_n_m(at_m)
+        yield abs(moment) / modulus, moment, modulus, 0.0, at_m, False
+
+
+def _rows(places_m: Sequence[float], apart_m: float) -> list[list[int]]:
+    """Indices of the picks that stand on one line, as near as their strips reach."""
+    order = sorted(range(len(places_m)), key=lambda i: (places_m[i], i))
+    rows = [[order[0]]]
+    for i in order[1:]:
+        if places_m[i] - places_m[rows[-1][0]] <= apart_m:
+            rows[-1].append(i)
+        else:
+            rows.append([i])
+    return rows

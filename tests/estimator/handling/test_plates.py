@@ -1,0 +1,285 @@
+"""A plate on slings bends both ways; attitudes, overhangs and planter walls: each against statics by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import radians, sin, tan
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.estimate import PieceEstimate
+from estimator.handling import hanging
+from estimator.handling.flat import FlatPiece
+from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m
+from estimator.handling.slings import SlingLeg
+from estimator.report.papers.lift_sheet import _hands
+from estimator.report.words import CREW_ADVICE, hold_words
+from geometry.plan_view import plan_view
+
+from .conftest import CUT, SINK, piece
+
+One = Callable[[str], PieceEstimate]
+G = 9.80665
+SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
+LOAD_N_M2, SIDE_M, THICK_M = 596.0, 2.0, 0.020
+AWAY_M = 0.207 * SIDE_M
+TWO = [(AWAY_M, 1.0), (SIDE_M - AWAY_M, 1.0)]
+FOUR = [(AWAY_M, AWAY_M), (SIDE_M - AWAY_M, AWAY_M), (SIDE_M - AWAY_M, SIDE_M - AWAY_M), (AWAY_M, SIDE_M - AWAY_M)]
+TESTED = '[mixes.tested]\nbased_on = "backer-45"\nfirst_crack_strength = "{}"\n'
+
+
+def plate(outline=SQUARE, cutouts=(), thickness_m=THICK_M):
+    flat = FlatPiece(tuple(outline), tuple(cutouts), thickness_m, (), False, (0.0, 0.0), ())
+    return LoadedPlate(flat, LOAD_N_M2 * SIDE_M**2 / G)
+
+
+def hung(picks, angle_deg=90.0, lever_m=0.0, board=None, first_crack_pa=6e6):
+    board = board or plate()
+    share_kg = board.total_kg / len(picks)
+    legs = [SlingLeg(share_kg, angle_deg, share_kg / sin(radians(angle_deg)), 1.0)] * len(picks)
+    return check_hanging(board, picks, [share_kg] * len(picks), legs, (1.0, 1.0), lever_m, first_crack_pa, 1.5)
+
+
+def test_a_panel_picked_on_its_center_line_cracks_across():
+    # first principles: half a plate of 1 m cantilevers from the line: w a² / 2 on 2 m is 596 N·m
+    board = plate()
+    across = board.beam(1, [1.0, 1.0], [board.total_kg * G / 2] * 2).moment_n_m(1.0)
+    assert across == pytest.approx(-LOAD_N_M2 * 1.0**2 / 2 * SIDE_M)
+    assert -across / (SIDE_M * THICK_M**2 / 6) / 1e6 == pytest.approx(4.47, abs=0.005)
+    check = hung(TWO)
+    assert check.direction == "across"
+    assert check.stress_pa / 1e6 == pytest.approx(14.9, abs=0.05), "298 N·m a pick on 15 thicknesses"
+    assert check.strength == "not-enough"
+
+
+def test_four_picks_share_the_moment_both_ways():
+    check = hung(FOUR)
+    # source: the rule is PCI practice, from memory; 2.59 MPa by a reviewer's sum, 2.4 by a plate model
+    assert check.stress_pa / 1e6 == pytest.approx(2.59, rel=0.02)
+    assert check.by_strip
+    assert check.strength == "enough"
+    assert hung(FOUR, first_crack_pa=None).strength == "untested"
+
+
+@pytest.mark.parametrize(("angle_deg", "added_mpa"), [(60.0, 2.1), (45.0, 3.6)])
+def test_inclined_slings_bend_the_plate_by_their_sideways_pull(angle_deg, added_mpa):
+    # first principles: V / tan α · e on 15 thicknesses, 1,192 N a pick and 60 mm to the line of pull
+    by_hand_pa = 1192.0 / tan(radians(angle_deg)) * 0.060 / (15 * THICK_M * THICK_M**2 / 6)
+    assert by_hand_pa / 1e6 == pytest.approx(added_mpa, abs=0.05)
+    # the pull acts along the piece, so the picks stand where the plate bends most along it: at its middle
+    middle = [(0.99, 1.0), (1.01, 1.0)]
+    inclined = hung(middle, angle_deg, 0.060)
+    assert (hung(middle).pull_pa, inclined.direction) == (0.0, "along")
+    assert inclined.pull_pa == pytest.approx(by_hand_pa)
+    own_pa = LOAD_N_M2 * SIDE_M * 0.99**2 / 2 / 2 / (15 * THICK_M * THICK_M**2 / 6)
+    assert inclined.stress_pa == pytest.approx(own_pa + by_hand_pa)
+
+
+def test_a_strip_loses_what_an_edge_or_an_opening_cuts_off():
+    flat = plate().flat
+    assert strip_width_m(flat, (1.0, 1.0), 0) == pytest.approx(15 * THICK_M)
+    assert strip_width_m(flat, (1.0, 0.0), 0) == pytest.approx(7.5 * THICK_M), "an edge cuts off one side"
+    assert strip_width_m(flat, (1.0, 0.05), 0) == pytest.approx(7.5 * THICK_M + 0.05)
+    hole = ((0.9, 1.1), (1.1, 1.1), (1.1, 1.4), (0.9, 1.4))
+    assert strip_width_m(plate(cutouts=[hole]).flat, (1.0, 1.0), 0) == pytest.approx(7.5 * THICK_M + 0.1)
+    assert strip_width_m(plate(cutouts=[hole]).flat, (1.0, 1.2), 0) == 0.0, "no pick holds in an opening"
+    slender = plate([(0.0, 0.0), (2.0, 0.0), (2.0, 0.3), (0.0, 0.3)]).flat
+    assert strip_width_m(slender, (1.0, 0.15), 0) == pytest.approx(0.15), "at most half the plate"
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(0.05, 0.45), st.floats(0.05, 0.45))
+def test_a_plate_turned_by_a_right_angle_bends_alike(x, y):
+    picks = [(2 * x, 2 * y), (2 - 2 * x, 2 * y), (2 - 2 * x, 2 - 2 * y), (2 * x, 2 - 2 * y)]
+    one, other = hung(picks), hung([(b, a) for a, b in picks])
+    assert one.stress_pa == pytest.approx(other.stress_pa, rel=1e-6)
+
+
+def test_two_picks_are_proposed_only_where_both_directions_are_shown_to_hold(one: One):
+    def keys(strength: str) -> list[str]:
+        wide = '{ kind = "slab", length = "2 m", width = "2 m", thickness = "20 mm" }'
+        text = piece(wide, 'mix = "tested"\nhandling = { lifted_by = "inserts" }') + TESTED.format(strength)
+        return [rig.key for rig in one(text).handling.lifting.rigging]
+
+    assert "two-picks" not in keys("25 MPa")
+    assert "four-picks" in keys("25 MPa")
+    assert "two-picks" in keys("200 MPa")
+    untested = one(piece('{ kind = "slab", length = "2 m", width = "2 m", thickness = "20 mm" }',
+                         'handling = { lifted_by = "inserts" }'))  # fmt: skip
+    assert untested.handling.lifting.rigging[0].key == "four-picks"
+    assert "two-picks" not in [rig.key for rig in untested.handling.lifting.rigging]
+
+
+def test_what_would_crack_is_never_proposed(one: One):
+    wide = '{ kind = "slab", length = "3 m", width = "2.4 m", thickness = "15 mm" }'
+    made = one(piece(wide, 'mix = "tested"') + TESTED.format("2 MPa"))
+    assert made.handling.lifting.planned
+    assert made.handling.lifting.rigging == ()
+    assert any(each.startswith("No pick points proposed: it would crack") for each in made.handling.not_shown_safe)
+
+
+def test_a_thin_plate_hangs_plumb_from_a_spreader(one: One):
+    made = one(piece(CUT, 'handling = { lifted_by = "slings" }'))
+    rig = made.handling.lifting.rigging[0]
+    assert (rig.key, rig.plumb, rig.around, rig.inserts) == ("slings-around", True, True, ())
+    assert all(leg.tension_kg == leg.share_kg for leg in rig.legs)
+    thick = '{ kind = "slab", length = "1.2 m", width = "600 mm", thickness = "60 mm" }'
+    inclined = one(piece(thick, 'handling = { lifted_by = "inserts" }')).handling.lifting.rigging[0]
+    assert inclined.hook_m is not None
+    assert inclined.legs[0].tension_kg > inclined.legs[0].share_kg
+
+
+def test_a_pick_beside_a_sink_is_told(one: One):
+    # 1-1/2 in from the sink's span, in a 25 mm slab
+    def told(left: str, right: str) -> tuple[str, ...]:
+        picks = f'picks = {{ at = [["{left}", "0.325 m"], ["{right}", "0.325 m"]] }}'
+        return one(piece(CUT, f"handling = {{ {picks} }}")).handling.not_shown_safe
+
+    assert not any("too near a cutout" in each for each in told("0.5 m", "1.9 m"))
+    assert "Pick too near a cutout (1.5 in, 38 mm)." in told("0.8819 m", "1.5181 m")
+
+
+def test_nothing_is_proposed_over_a_foam_core(one: One):
+    core = 'inserts = [{ name = "foam core", displaces = "2 L", mass = "50 g" }]\nhandling = { lifted_by = "slings" }'
+    made = one(piece(more='mix = "tested"\n' + core) + TESTED.format("40 MPa"))
+    assert made.handling.lifting.rigging == ()
+    assert "Bending not checked: a foam core carries nothing, and where it lies is not known." in (
+        made.handling.not_shown_safe
+    )
+    assert made.handling.cracking.checks[0].strength == "untested"
+
+
+# ----------------------------------------------------------------------------- one attitude per move
+
+
+def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
+    box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm" }'
+    made = one(piece(box, use="planter"))
+    assert hold_words(made.handling).startswith("upright")
+    assert made.handling.edge_up is None
+    told = [CREW_ADVICE[each] for each in made.handling.cracking.advice if each in CREW_ADVICE]
+    assert not any("edge" in each for each in told)
+    x0, y0, x1, y1 = plan_view(made.taken.piece.shape).bounds_m
+    for x, y in _hands(made, plan_view(made.taken.piece.shape)):
+        assert x in (x0, x1) or y in (y0, y1), "hands stand outside the hollow"
+
+
+def test_a_piece_that_hangs_is_not_told_to_go_on_edge(one: One):
+    heavy = '{ kind = "slab", length = "3 m", width = "1.2 m", thickness = "60 mm" }'
+    assert one(piece(heavy)).handling.hold == "slings"
+    assert one(piece(heavy, 'handling = { lifted_by = "vacuum" }')).handling.hold == "pads"
+    assert one(piece()).handling.hold == "on-edge"
+    assert one(piece(more='handling = { carried = "flat" }')).handling.hold == "flat"
+
+
+@pytest.mark.parametrize(
+    ("y", "up"),
+    [("60 mm", "front"), ("160 mm", "back"), ("110 mm", "front")],
+)
+def test_the_wider_rail_beside_a_cut_out_goes_down(one: One, y: str, up: str):
+    made = one(piece(CUT.replace(SINK, SINK.replace('"110 mm"', f'"{y}"'))))
+    assert made.handling.edge_up == up
+    assert hold_words(made.handling) == f"on edge, {up} edge up"
+
+
+def test_a_drop_edge_goes_up(one: One):
+    drop = 'drop_edges = [{ sides = ["back"], height = "50 mm", thickness = "25 mm" }]'
+    made = one(piece(f'{{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "20 mm", {drop} }}'))
+    assert made.handling.edge_up == "back"
+
+
+def test_a_piece_carried_on_edge_is_checked_as_it_is_tilted_up(one: One):
+    made = one(piece())
+    tilt = next(check for check in made.handling.cracking.checks if check.carry.move == "tilt")
+    fifths = next(check for check in made.handling.cracking.checks if check.carry.key == "flat-fifths")
+    w = made.weight.stages.demould.high_kg * G / (2.4 * 0.65) * 1.2
+    across = w * 0.65**2 / 8 / (0.025**2 / 6)  # first principles: simple span across, a meter of it
+    assert tilt.stress_pa == pytest.approx(max(across, fifths.stress_pa))
+    assert not any(check.carry.key == "one-end-down" for check in made.handling.cracking.checks)
+
+
+# ----------------------------------------------------------------------------- overhang, planter walls
+
+
+def test_an_overhang_is_the_least_of_three_limits():
+    strong = {"depth_m": 0.6, "density_kg_m3": 2100.0}
+    assert hanging.overhang_allowed(thickness_m=0.05, first_crack_pa=20e6, **strong) == pytest.approx(6 * 0.0254)
+    assert hanging.overhang_allowed(0.3, 0.05, 2100.0, 20e6) == pytest.approx(0.1), "a third of the depth"
+    # first principles: 3 (P + ρ g t o²) / t² = first crack / 1.5 at that overhang
+    t, crack = 0.0381, 4.0e6
+    allowed = hanging.overhang_allowed(3.0, t, 2100.0, crack, most_m=9.0)
+    assert 3 * (1000 + 2100 * G * t * allowed**2) / t**2 == pytest.approx(crack / 1.5)
+    assert hanging.overhang_allowed(thickness_m=0.0254, first_crack_pa=4e6, **strong) == 0.0, "1 kN alone cracks it"
+
+
+@pytest.mark.parametrize(("thickness_m", "crack_pa"), [(0.0254, None), (0.05, None), (0.019, 40e6)])
+def test_an_untested_or_thin_top_never_overhangs_alone(thickness_m, crack_pa):
+    assert hanging.overhang_allowed(0.6, thickness_m, 2100.0, crack_pa) == 0.0
+
+
+def test_the_walls_of_a_planter_against_wet_soil(one: One):
+    # first principles: K ρ g h³ / t² at the foot of a cantilever
+    assert hanging.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) == pytest.approx(
+        0.5 * 1762.0 * G * 0.6**3 / 0.016**2, rel=1e-12
+    )
+    assert hanging.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) / 1e6 == pytest.approx(7.3, abs=0.05)
+    short = hanging.wall_stress(0.6, 0.2, 0.016, 1762.0, 0.5)
+    assert short == pytest.approx(0.5 * 1762.0 * G * 0.6 * 0.2**2 / 2 / 0.016**2), "held by its end walls"
+    deep = '{ kind = "box", length = "1 m", width = "500 mm", height = "620 mm", wall = "16 mm", base = "20 mm" }'
+    tested = 'mix = "tested"'
+    weak = one(piece(deep, tested, use="planter") + TESTED.format("8 MPa")).handling.not_shown_safe
+    assert "Planter walls may crack under wet soil. Use a liner frame or a tie." in weak
+    strong = one(piece(deep, tested, use="planter") + TESTED.format("12 MPa")).handling.not_shown_safe
+    assert not any("Planter walls" in each for each in strong)
+    untested = one(piece(deep, use="planter")).handling.not_shown_safe
+    assert "Planter walls: no strength test for its mix. Use a liner frame or a tie." in untested
+
+
+def test_vacuum_counts_only_as_it_was_measured_on_this_face(one: One):
+    def pads(more: str):
+        return one(piece(more=f'handling = {{ lifted_by = "vacuum"{more} }}')).handling.lifting.vacuum
+
+    assert pads(', vacuum = "50 kPa"').flat.verdict == "untested"
+    assert pads(', vacuum_holds = "10 min"').flat.verdict == "untested"
+    assert pads(', vacuum = "50 kPa", vacuum_holds = "1 min"').flat.verdict == "untested"
+    measured = pads(', vacuum = "50 kPa", vacuum_holds = "10 min"')
+    assert measured.flat.verdict == "enough"
+    assert measured.vacuum_pa == 50e3
+    # source: ASME B30.20 (from memory): factor 4 where friction holds, 2 where the pads pull straight
+    one_flat = measured.flat.capacity_kg / measured.flat.pads
+    one_upright = measured.upright.capacity_kg / measured.upright.pads
+    assert one_flat / one_upright == pytest.approx(4 / 2 / measured.friction)
+
+
+def test_a_leak_test_without_figures_is_refused(refused: Callable[[str], list[str]]):
+    told = refused(piece(more='handling = { lifted_by = "vacuum", leak_tested = true }'))
+    assert told == [
+        "job.toml: piece C1, handling: leak_tested gives no figures. "
+        'Write vacuum = "55 kPa" and vacuum_holds = "10 min", as measured.'
+    ]
+
+
+# ----------------------------------------------------------------------------- what once went unseen
+
+
+def test_an_insert_without_a_place_stands_at_the_centroid(one: One):
+    bare, loaded = one(piece()), one(piece(more='inserts = [{ name = "frame", mass = "20 kg" }]'))
+    assert loaded.weight.centre_of_gravity_m == pytest.approx(bare.weight.centre_of_gravity_m)
+    placed = one(piece(more='inserts = [{ name = "frame", mass = "20 kg", at = ["0 m", "0 m", "0 m"] }]'))
+    assert placed.weight.centre_of_gravity_m[0] < bare.weight.centre_of_gravity_m[0] - 0.1
+
+
+def test_a_piece_too_large_for_the_elevator_is_told_at_the_head_of_the_sheet(one: One):
+    car = '[site]\nlift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }\n'
+    made = one(piece('{ kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm" }') + car)
+    assert made.handling.way_in.failures
+    assert set(made.handling.way_in.failures) <= set(made.handling.not_shown_safe)
+
+
+def test_a_rim_thinner_than_the_slab_is_refused(refused: Callable[[str], list[str]]):
+    rim = ', rim_thickness = "20 mm", rim_width = "40 mm" }'
+    told = refused(piece(CUT.replace(SINK, SINK.replace(" }", rim))))
+    assert len(told) == 1
+    assert "rim" in told[0]
