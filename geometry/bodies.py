@@ -1,87 +1,249 @@
-"""The bodies of a closed mesh: which are inside out, which lie in another, which may overlap."""
+"""The bodies of a closed mesh: which are inside out, which lie in another, which overlap and become one."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
+from geometry.crossings import Crossings, winding_number
+from geometry.errors import GeometryError
 from geometry.facets import Floats
-from geometry.topology import Flags, Ints
+from geometry.topology import Flags, Ints, components
 
 COMPARED_BODIES = 2000
 """Up to so many bodies each is compared with each."""
 
+PROBES = 16
+"""So many facets of a body are looked at, for whether they lie in another body that its box meets."""
+
+_INSIDE = 0.75
+"""Winding number above which a facet lies inside a body; in the body's surface it is a half."""
+
+_ASKEW = np.array([0.48, -0.36, 0.8])
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Writes points, to about a thousandth of the mesh's size, and volumes in the file's unit."""
+
+    diagonal: float
+    unit_m: float
+    unit: str
+
+    def at(self, point: Floats) -> str:
+        """A point of the mesh."""
+        digits = max(0, 3 - int(np.floor(np.log10(self.diagonal)))) if self.diagonal > 0 else 3
+        return f"({', '.join(f'{round(float(x), digits):.15g}' for x in point)}) {self.unit}"
+
+    def volume(self, volume: float) -> str:
+        """A volume, of the file's unit."""
+        return f"{volume * self.unit_m**3 * 1e6:.4g} cm³"
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bodies:
-    """Bodies set right: the faces with whole bodies turned where they were inside out, and what is to be said."""
+    """Bodies set right: the faces with whole bodies turned where they were inside out, and what is to be said.
 
+    vertices  (v, 3); faces (n, 3)
+    count     of the bodies, as the file has them
+    """
+
+    vertices: Floats
     faces: Ints
     count: int
     problems: tuple[str, ...]
 
 
-def set_right(vertices: Floats, faces: Ints, label: Ints) -> Bodies:
-    """Turn the bodies that are inside out and name those that lie in, or may overlap, another.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Nest:
+    """How bodies lie to each other: `holds[i, j]` says that i holds j; `overlaps` are pairs that share a part."""
+
+    holds: Flags
+    overlaps: dict[tuple[int, int], Floats]  # two bodies, the lower number first, and a place where they overlap
+
+
+def set_right(
+    vertices: Floats, faces: Ints, label: Ints, slack: float, found: Crossings | None, place: Place
+) -> Bodies:
+    """Turn the bodies that are inside out, make one of those that overlap, and name those that lie in another.
 
     label  (n,) which body each facet belongs to; each body is closed and wound alike all over
+    slack  surfaces no further into each other than this only touch
+    found  where facets pierce each other; None where that was not looked at
+    place  writes points and volumes as text
 
     A body that lies in another is a hollow of it where it is wound the other way, as it stands in a sound file.
     Inside a body that had to be turned, a body becomes a hollow, or solid again inside a hollow.
+    Raises GeometryError for a body that pierces itself, and for bodies that overlap and cannot be united.
     """
     count = int(label.max()) + 1
     order = np.argsort(label, kind="stable")
     start = np.searchsorted(label[order], np.arange(count))
     corners = vertices[faces[order]]
-    low = np.minimum.reduceat(corners.min(axis=1), start)
-    high = np.maximum.reduceat(corners.max(axis=1), start)
     centred = corners - vertices.mean(axis=0)
     a, b, c = centred[:, 0], centred[:, 1], centred[:, 2]
     volume = np.add.reduceat(np.einsum("ij,ij->i", a, np.cross(b, c)), start) / 6.0
     problems: list[str] = []
-    slack = 1e-6 * float(np.linalg.norm(high.max(axis=0) - low.min(axis=0)))
-    holds = np.zeros((count, count), bool)
-    if count <= COMPARED_BODIES:
-        meets = np.all((low[:, None] < high[None] - slack) & (low[None] < high[:, None] - slack), axis=2)
-        boxed = np.all((low[:, None] <= low[None] + slack) & (high[:, None] >= high[None] - slack), axis=2)
-        np.fill_diagonal(meets, False)
-        np.fill_diagonal(boxed, False)
-        ends = np.r_[start[1:], len(faces)]
-        for outer, inner in np.argwhere(boxed & meets):
-            probes = corners[start[inner] : ends[inner]].mean(axis=1)
-            probes = probes[np.linspace(0, len(probes) - 1, min(5, len(probes))).astype(int)]
-            turns = [abs(winding_number(p, corners[start[outer] : ends[outer]])) for p in probes]
-            holds[outer, inner] = np.median(turns) > 0.5
-        apart = np.argwhere(np.triu(meets & ~holds & ~holds.T))
-        if len(apart):
-            i, j = apart[0] + 1
-            more = f" and {len(apart) - 1} more pairs" if len(apart) > 1 else ""
-            problems.append(
-                f"the boxes of bodies {i} and {j}{more} overlap: where the bodies do too, volume is counted twice"
-            )
+    overlaps = {} if found is None else _piercing(found, label, place)
+    nest = _Nest(np.zeros((count, count), bool), overlaps)
+    if count > COMPARED_BODIES:
+        nest = replace(nest, holds=np.zeros((1, 1), bool))
+        problems.append(f"{count:,} bodies were not compared for lying in each other")
+        turn, twice = volume < 0, np.zeros(count, bool)
     else:
-        problems.append(f"{count:,} bodies were not compared for lying in or overlapping each other")
-    turn, twice = _turns(volume, holds)
+        nest = _compared(corners, np.r_[start, len(faces)], overlaps, slack)
+        turn, twice = _turns(volume, nest.holds)
     if turn.any():
         problems.append(f"{_bodies(turn)}: inside out, turned")
-    hollow = holds.any(axis=0) & ~twice
+    hollow = nest.holds.any(axis=0) & ~twice if count <= COMPARED_BODIES else np.zeros(count, bool)
     if hollow.any():
         problems.append(f"{_bodies(hollow)}: inside another body, taken as its hollow or as an island in one")
-    if twice.any():
-        problems.append(f"{_bodies(twice)}: inside another body and wound alike, so this volume is counted twice")
     faces = faces.copy()
     turned = turn[label]
     faces[turned] = faces[turned][:, ::-1]
-    return Bodies(faces, count, tuple(problems))
+    solid = (volume > 0) != turn
+    if twice.any() or nest.overlaps:
+        vertices, faces, said = _united(vertices, faces, label, solid, twice, nest, place)
+        problems += said
+    return Bodies(vertices, faces, count, tuple(problems))
+
+
+def _piercing(found: Crossings, label: Ints, place: Place) -> dict[tuple[int, int], Floats]:
+    """Pairs of bodies that pierce each other; refuses a body that pierces itself."""
+    pairs = np.sort(label[found.facets].reshape(-1, 2), axis=1)
+    own = pairs[:, 0] == pairs[:, 1]
+    if own.any():
+        where = place.at(found.places[own][0])
+        raise GeometryError(
+            f"its surface passes through itself near {where} ({int(own.sum()):,} places in all), so nothing says which "
+            "part is solid.",
+            "Unite its parts into one clean body in the modeler, and export it again.",
+        )
+    overlaps: dict[tuple[int, int], Floats] = {}
+    for (i, j), where in zip(pairs.tolist(), found.places, strict=True):
+        overlaps.setdefault((i, j), where)
+    return overlaps
+
+
+def _compared(corners: Floats, cuts: Ints, overlaps: dict[tuple[int, int], Floats], slack: float) -> _Nest:
+    """Compare each body with each, by whether facets of one lie inside the other.
+
+    corners  (n, 3, 3) body by body; cuts (count + 1,) where each begins
+    """
+    start, count = cuts[:-1], len(cuts) - 1
+    low = np.minimum.reduceat(corners.min(axis=1), start)
+    high = np.maximum.reduceat(corners.max(axis=1), start)
+    overlaps = dict(overlaps)
+    holds = np.zeros((count, count), bool)
+    meets = np.all((low[:, None] < high[None] - slack) & (low[None] < high[:, None] - slack), axis=2)
+    np.fill_diagonal(meets, False)
+    for outer, inner in np.argwhere(meets).tolist():
+        pair = (min(outer, inner), max(outer, inner))
+        if pair in overlaps:
+            continue
+        whole = corners[cuts[outer] : cuts[outer + 1]]
+        probes = corners[cuts[inner] : cuts[inner + 1]].mean(axis=1)
+        probes = probes[(probes > low[outer]).all(axis=1) & (probes < high[outer]).all(axis=1)]
+        if not len(probes):
+            continue
+        # Half of the probes from all over, half from the middle of what the two boxes have in common.
+        middle = (np.maximum(low[outer], low[inner]) + np.minimum(high[outer], high[inner])) / 2.0
+        central = np.argsort(((probes - middle) ** 2).sum(axis=1))[: PROBES // 2]
+        spread = np.linspace(0, len(probes) - 1, min(PROBES, len(probes))).astype(int)
+        probes = probes[np.unique(np.r_[central, spread[:: 2 if len(probes) > PROBES else 1]])]
+        # On both sides of a facet that lies in the other's surface: the mean is a half.
+        sides = slack * np.stack([_ASKEW, -_ASKEW])
+        turns = np.array([abs(np.mean([winding_number(probe + side, whole) for side in sides])) for probe in probes])
+        inside = turns > _INSIDE
+        if not inside.any():
+            continue
+        boxed = (low[inner] >= low[outer] - slack).all() and (high[inner] <= high[outer] + slack).all()
+        if boxed and not (turns < 1.0 - _INSIDE).any():
+            holds[outer, inner] = True
+        else:
+            overlaps[pair] = probes[int(inside.argmax())]
+    return _Nest(holds, overlaps)
+
+
+def _united(
+    vertices: Floats, faces: Ints, label: Ints, solid: Flags, twice: Flags, nest: _Nest, place: Place
+) -> tuple[Floats, Ints, list[str]]:
+    """Make one of bodies that overlap, hollows taken away from their own bodies first."""
+    count = len(solid)
+    depth = nest.holds.sum(axis=0)
+    home = np.arange(count)  # the body whose hollow this is
+    for i in np.flatnonzero(~solid).tolist():
+        around = np.flatnonzero(nest.holds[:, i]) if len(nest.holds) == count else np.empty(0, np.int64)
+        if not len(around):
+            raise GeometryError(f"body {i + 1} is a hollow outside every body.", "Export it again, as solid bodies.")
+        home[i] = around[np.argmax(depth[around])]
+    pairs = dict(nest.overlaps)
+    for i in np.flatnonzero(twice).tolist():
+        around = np.flatnonzero(nest.holds[:, i])
+        pairs[(int(around[np.argmax(depth[around])]), i)] = vertices[faces[label == i][0]].mean(axis=0)
+        for j in np.flatnonzero(nest.holds[i] & solid).tolist():
+            pairs[(i, j)] = vertices[faces[label == j][0]].mean(axis=0)
+    said = []
+    left, right = [], []
+    for (i, j), where in pairs.items():
+        if home[i] == home[j]:
+            raise GeometryError(
+                f"body {max(i, j) + 1}, a hollow, breaks through the surface round it near {place.at(where)}.",
+                "Cut it out in the modeler, and export one clean body.",
+            )
+        left.append(int(home[i]))
+        right.append(int(home[j]))
+    group = components(count, np.array(left), np.array(right))
+    for number in np.unique(group[left]).tolist():
+        members = np.flatnonzero((group == number) & (home == np.arange(count))).tolist()
+        parts = [_manifold(vertices, faces[np.isin(home[label], [i])], i) for i in members]
+        whole = type(parts[0]).batch_boolean(parts, _add())
+        shared = sum(part.volume() for part in parts) - whole.volume()
+        made = whole.to_mesh64()
+        taken = np.isin(home[label], members)
+        new = np.asarray(made.tri_verts, dtype=np.int64) + len(vertices)
+        faces, label = np.concatenate([faces[~taken], new]), np.r_[label[~taken], np.full(len(new), members[0])]
+        vertices = np.concatenate([vertices, np.asarray(made.vert_properties, dtype=np.float64)[:, :3]])
+        where = next(at for (i, _), at in pairs.items() if group[home[i]] == number)
+        said.append((members, shared, where))
+    return vertices, faces, [_told(members, place.volume(shared), place.at(where)) for members, shared, where in said]
+
+
+def _told(members: list[int], shared: str, where: str) -> str:
+    chosen = np.zeros(max(members) + 1, bool)
+    chosen[members] = True
+    return f"{_bodies(chosen)} overlap near {where} and were made one: what they share, {shared}, counts once"
+
+
+def _manifold(vertices: Floats, faces: Ints, number: int) -> Any:
+    from manifold3d import Error, Manifold, Mesh64
+
+    used, renumbered = np.unique(faces, return_inverse=True)
+    made = Manifold(Mesh64(np.ascontiguousarray(vertices[used]), renumbered.reshape(faces.shape).astype(np.uint64)))
+    if made.status() != Error.NoError:
+        raise GeometryError(
+            f"bodies overlap, and body {number + 1} cannot be united with the others ({made.status().name}).",
+            "Unite them in the modeler, and export one clean body.",
+        )
+    return made
+
+
+def _add() -> Any:
+    from manifold3d import OpType
+
+    return OpType.Add
 
 
 def _bodies(which: Flags) -> str:
     found = np.flatnonzero(which) + 1
+    if len(found) == 2:
+        return f"bodies {found[0]} and {found[1]}"
     names = ", ".join(map(str, found[:5])) + (f" and {len(found) - 5} more" if len(found) > 5 else "")
     return f"body {names}" if len(found) == 1 else f"bodies {names}"
 
 
 def _turns(volume: Floats, holds: Flags) -> tuple[Flags, Flags]:
-    """Which bodies to turn, and which are counted twice inside another."""
+    """Which bodies to turn, and which lie in another and are wound alike."""
     count = len(volume)
     depth = holds.sum(axis=0)
     turn, twice = np.zeros(count, bool), np.zeros(count, bool)
@@ -96,15 +258,3 @@ def _turns(volume: Floats, holds: Flags) -> tuple[Flags, Flags]:
         turn[i] = sign[i] == now if turn[parent] else sign[i] < 0 and now < 0
         twice[i] = now > 0 and (sign[i] > 0) != turn[i]
     return turn, twice
-
-
-def winding_number(point: Floats, corners: Floats) -> float:
-    """How often the facets (n, 3, 3) wind round a point: 1 inside a closed surface, 0 outside.
-
-    Source: solid angle of a triangle, tan(Ω/2) = a·(b × c) / (abc + (a·b)c + (b·c)a + (c·a)b), first principles.
-    """
-    a, b, c = np.moveaxis(corners - point, 1, 0)
-    la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
-    triple = np.einsum("ij,ij->i", a, np.cross(b, c))
-    dots = [np.einsum("ij,ij->i", u, v) for u, v in ((a, b), (b, c), (c, a))]
-    return float(np.arctan2(triple, la * lb * lc + dots[0] * lc + dots[1] * la + dots[2] * lb).sum() / (2 * np.pi))

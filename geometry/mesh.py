@@ -10,7 +10,7 @@ import numpy as np
 from geometry.errors import GeometryError
 from geometry.facets import Block, Floats, Tally, nothing, tally, tally_blocks
 from geometry.readers.meshes import MeshFile, open_mesh
-from geometry.repair import Mended, Repair, count, mend, unit_name
+from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unit_name, unlooked
 from geometry.solid import Tensor, Vector
 from geometry.topology import Ints
 
@@ -25,7 +25,7 @@ _NO_VOLUME = 1e-12
 class MeshMeasure:
     """What a mesh encloses.
 
-    volume_m3        of the solid; hollows taken away, bodies that overlap counted twice (and named in `problems`)
+    volume_m3        of the solid; hollows taken away, bodies that overlap made one (and named in `problems`)
     surface_area_m2  of the solid, faces between solid and hollow in
     centroid_m       of the solid, in the file's own axes
     size_m           outer size along x, y, z
@@ -58,7 +58,8 @@ def read_mesh(
     """Measure a mesh file (STL, OBJ, PLY, 3MF). A large STL streams by in the memory of one block.
 
     unit_m  length of the file's unit in metres; None where the file must tell it itself
-    bodies  count and examine the bodies; None does so up to `EXAMINED_FACETS`
+    bodies  count and examine the bodies, and look for facets that pierce each other, however many there are; None does
+            the one up to `EXAMINED_FACETS`, the other up to `PIERCED_FACETS`
     repair  "fill" closes flat holes, and `problems` tells which
 
     Raises GeometryError for a file that is not a sound mesh file, that has no unit, or that encloses no volume;
@@ -72,9 +73,10 @@ def read_mesh(
         said = [f"{count(passed.flat, 'facet')} of zero area left out"] if passed.flat else []
         if passed.volume < 0:
             said.append("the mesh was inside out and was turned")
-        return _measure(passed, passed.facets, unit_m, tuple(said))
-    mended = mend(_whole(file, passed), unit_m, bodies=examine, repair=repair)
-    return _measured(mended, passed, unit_m)
+        said.append(unlooked(PIERCED_FACETS))
+        return _measure(passed, passed.facets, unit_m, (*file.problems, *said))
+    mended = mend(_whole(file, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
+    return _measured(mended, passed, unit_m, file.problems)
 
 
 def read_facets(
@@ -91,7 +93,7 @@ def read_facets(
     passed = _pass(file)
     unit_m = _unit(file, unit_m, passed)
     mended = mend(_whole(file, passed), unit_m, repair=repair, rims=rims)
-    return _measured(mended, passed, unit_m), mended.vertices * unit_m, mended.faces
+    return _measured(mended, passed, unit_m, file.problems), mended.vertices * unit_m, mended.faces
 
 
 def _pass(file: MeshFile) -> Tally:
@@ -151,10 +153,11 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
     )
 
 
-def _measured(mended: Mended, passed: Tally, unit_m: float) -> MeshMeasure:
+def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[str, ...]) -> MeshMeasure:
     """The measure of a mesh after it was mended; size and number of facets stay those of the file."""
     total = tally(mended.vertices[np.concatenate([mended.faces, mended.caps])], passed.reference)
-    return _measure(total, passed.facets, unit_m, mended.problems, mended.bodies, closed=len(mended.caps) == 0)
+    told = (*problems, *mended.problems)
+    return _measure(total, passed.facets, unit_m, told, mended.bodies, closed=len(mended.caps) == 0)
 
 
 def _measure(

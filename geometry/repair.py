@@ -8,7 +8,8 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.bodies import set_right
+from geometry.bodies import Place, set_right
+from geometry.crossings import crossings
 from geometry.errors import GeometryError
 from geometry.facets import Block, Floats
 from geometry.rims import FLATNESS, Opening, cap, openings
@@ -27,8 +28,16 @@ from geometry.topology import (
 
 Repair = Literal["fill"]
 
-WELD = 1e-6
-"""Corners nearer than this share of the diagonal are joined where the mesh is not closed as it stands."""
+WELD_M = 2e-6
+"""Corners nearer than this are joined where the mesh is not closed as it stands."""
+
+PIERCED_FACETS = 100_000
+"""Up to so many facets a mesh is looked at for facets that pierce each other, unless the caller says otherwise."""
+
+TOUCH_M = 1e-5
+ROUNDING = 2e-7
+"""Surfaces no further into each other than this only touch: what no form shows, and this share of the coordinates,
+which is what single precision leaves of them."""
 
 _UNITS = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
 
@@ -51,30 +60,41 @@ class Mended:
 
 
 def mend(
-    facets: Block, unit_m: float, *, bodies: bool = True, repair: Repair | None = None, rims: bool = False
+    facets: Block,
+    unit_m: float,
+    *,
+    bodies: bool = True,
+    pierced: bool | None = None,
+    repair: Repair | None = None,
+    rims: bool = False,
 ) -> Mended:
     """Set right what facets (n, 3, 3) have wrong.
 
     bodies  look for separate bodies; without, only the whole is turned where its volume is negative
+    pierced look for facets that pierce each other; None does so up to `PIERCED_FACETS`
     repair  "fill" closes flat openings
-    rims    leave flat openings open, and give their caps apart
+    rims    leave flat openings open, and give their caps apart; not where they are to be filled
 
     Raises GeometryError for a mesh with openings (unless they may be filled or left), for one that is one-sided,
     and for one with no volume inside.
     """
     problems: list[str] = []
+    rims = rims and repair != "fill"
     vertices, faces = index_facets(facets)
     diagonal = float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0)))
     faces, edges = _wound_alike(faces, problems)
     if (edges.net != 0).any():
-        welded, joined_faces, joined = weld(vertices, faces, WELD * diagonal)
+        reach = WELD_M / unit_m + ROUNDING * float(np.abs(vertices).max())
+        welded, joined_faces, joined = weld(vertices, faces, reach)
         if joined:
-            problems.append(f"{joined:,} corners nearer than {WELD * diagonal * unit_m * 1000:.2g} mm were joined")
+            problems.append(f"{joined:,} corners nearer than {reach * unit_m * 1000:.2g} mm were joined")
             vertices = welded
             faces, edges = _wound_alike(joined_faces, problems)
     caps = np.empty((0, 3), np.int64)
     if (edges.net != 0).any():
         holes = _flat_openings(vertices, edges, unit_m, allowed=repair == "fill" or rims)
+        if rims:
+            _refuse_gaps(vertices, faces, edges, holes, unit_m)
         caps = np.concatenate([cap(vertices, hole) for hole in holes])
         if not rims:
             problems.append(_filled(holes, unit_m))
@@ -83,14 +103,22 @@ def mend(
     crowded = (edges.uses > 2) & (edges.net == 0)
     if crowded.any():
         where = vertices[edges.ends[crowded][0]].mean(axis=0)
-        problems.append(
-            f"{count(int(crowded.sum()), 'edge')} shared by four or more facets near {_place(where, diagonal, unit_m)}"
-        )
+        near = _place(diagonal, unit_m).at(where)
+        problems.append(f"{count(int(crowded.sum()), 'edge')} shared by four or more facets near {near}")
     number = None
     whole = np.concatenate([faces, caps])
     if bodies:
-        found = set_right(vertices, whole, bodies_of(whole, edges_of(whole) if len(caps) else edges))
-        whole, number = found.faces, found.count
+        label = bodies_of(whole, edges_of(whole) if len(caps) else edges)
+        slack = TOUCH_M / unit_m + ROUNDING * float(np.abs(vertices).max())
+        if pierced is None:
+            pierced = len(whole) <= PIERCED_FACETS
+        crossed = crossings(vertices, whole, label, slack) if pierced else None
+        if crossed is None:
+            problems.append(unlooked(PIERCED_FACETS))
+        found = set_right(vertices, whole, label, slack, crossed, _place(diagonal, unit_m))
+        if len(caps) and len(found.vertices) > len(vertices):
+            raise GeometryError("its bodies overlap, and it is open.", "Unite them in the modeler, and export again.")
+        vertices, whole, number = found.vertices, found.faces, found.count
         problems += found.problems
     elif _signed_volume(vertices, whole) < 0:
         whole = whole[:, ::-1]
@@ -137,14 +165,14 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
     if loops is None or torn.any():
         where = vertices[edges.ends[torn if torn.any() else bad][0]].mean(axis=0)
         raise GeometryError(
-            f"facets do not pair up at {count(int(bad.sum()), 'edge')} near {_place(where, diagonal, unit_m)}: "
+            f"facets do not pair up at {count(int(bad.sum()), 'edge')} near {_place(diagonal, unit_m).at(where)}: "
             "it encloses no volume.",
             "Remove the inner or extra facets there in the modeller.",
         )
     if not allowed:
         where = vertices[loops[0]].mean(axis=0)
         raise GeometryError(
-            f"{count(int(bad.sum()), 'open edge')} near {_place(where, diagonal, unit_m)}: it encloses no volume.",
+            f"{count(int(bad.sum()), 'open edge')} near {_place(diagonal, unit_m).at(where)}: it encloses no volume.",
             'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.',
         )
     found = openings(vertices, loops)
@@ -152,16 +180,36 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
     if uneven:
         worst = max(uneven, key=lambda hole: hole.unevenness)
         raise GeometryError(
-            f"the opening near {_place(worst.middle, diagonal, unit_m)} is not flat "
+            f"the opening near {_place(diagonal, unit_m).at(worst.middle)} is not flat "
             f"(by {worst.unevenness * unit_m * 1000:.3g} mm), so nothing says how it should be closed.",
             "Close it in the modeller.",
         )
     return found
 
 
+def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Opening], unit_m: float) -> None:
+    """Refuse an opening that is only a part of a flat face: the whole face would be taken for the mouth of a shell."""
+    used = np.repeat(edges.net != 0, edges.uses)
+    beside = faces[edges.face[used]]
+    a, b, c = (vertices[beside[:, i]] for i in range(3))
+    normal = np.cross(b - a, c - a)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    for hole in holes:
+        rim = np.concatenate(hole.loops)
+        level = np.abs(normal @ hole.normal) > 1.0 - FLATNESS
+        touching = np.isin(beside, rim).sum(axis=1) >= 2
+        off = np.abs((vertices[beside] - hole.middle) @ hole.normal).max(axis=1)
+        if (level & touching & (off <= FLATNESS * hole.size)).any():
+            near = _place(hole.size, unit_m).at(hole.middle)
+            raise GeometryError(
+                f"{count(len(rim), 'open edge')} near {near}: a part of a flat face is missing there.",
+                'Close it in the modeler, or set repair = "fill"; to leave the whole face out, give `open` as well.',
+            )
+
+
 def _filled(holes: list[Opening], unit_m: float) -> str:
     places = "; ".join(
-        f"{hole.area * unit_m**2 * 1e4:.4g} cm² near {_place(hole.middle, hole.size, unit_m)}" for hole in holes[:5]
+        f"{hole.area * unit_m**2 * 1e4:.4g} cm² near {_place(hole.size, unit_m).at(hole.middle)}" for hole in holes[:5]
     )
     more = f" and {len(holes) - 5} more" if len(holes) > 5 else ""
     return f"{count(len(holes), 'flat hole')} filled: {places}{more}"
@@ -172,16 +220,18 @@ def _signed_volume(vertices: Floats, faces: Ints) -> float:
     return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
 
 
+def unlooked(most: int) -> str:
+    """What is said of a mesh too large to be looked at for facets that pierce each other."""
+    return f"places where its surface passes through itself were not looked for: that is done up to {most:,} facets"
+
+
 def count(number: int, name: str) -> str:
     """A number of things as text: "1 facet", "2,000 facets"."""
     return f"{number:,} {name}{'' if number == 1 else 's'}"
 
 
-def _place(point: Floats, diagonal: float, unit_m: float) -> str:
-    """A place as text, in the file's unit, to about a thousandth of the diagonal."""
-    digits = max(0, 3 - int(np.floor(np.log10(diagonal)))) if diagonal > 0 else 3
-    numbers = ", ".join(f"{round(float(x), digits):.15g}" for x in point)
-    return f"({numbers}) {unit_name(unit_m)}"
+def _place(size: float, unit_m: float) -> Place:
+    return Place(size, unit_m, unit_name(unit_m))
 
 
 def unit_name(unit_m: float) -> str:

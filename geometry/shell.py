@@ -7,6 +7,7 @@ import shapely
 
 from geometry.checks import mm, require
 from geometry.distance import Triangles
+from geometry.errors import GeometryError
 from geometry.facets import Floats, tally
 from geometry.hollow import Hollow, hollow
 from geometry.moments import Moments
@@ -75,6 +76,12 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
     # About the solid's own reference point, for the sake of precision; then in the mesh's own axes.
     whole = Moments(solid.volume, solid.first, solid.second)
     wall = (whole - _moments(within).moved(-solid.reference)).mapped(body.turn.T)
+    # Within the error of the octree a wall may be as good as nothing, but never less.
+    if not 0.0 < wall.volume_m3 <= solid.volume * (1.0 + 1e-9):
+        raise GeometryError(
+            "the mesh does not bound a solid: its shell would have no volume.",
+            "Close it in the modeler, and leave out a side that is flat.",
+        )
     notes = []
     if within.volume <= 1e-9 * solid.volume:
         notes.append("the wall leaves no hollow: the piece is solid")

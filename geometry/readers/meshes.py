@@ -1,4 +1,4 @@
-"""Mesh files by extension: STL as a stream, OBJ, PLY and 3MF through trimesh, all as blocks of facets."""
+"""Mesh files by extension: STL as a stream, OBJ and PLY through trimesh, 3MF; all as blocks of facets."""
 
 import os
 import warnings
@@ -14,20 +14,11 @@ from numpy.typing import NDArray
 
 from geometry.errors import GeometryError
 from geometry.readers.stl import open_stl
+from geometry.readers.threemf import read_threemf
 
 EXTENSIONS = (".stl", ".obj", ".ply", ".3mf")
 
 _WORTH_A_THREAD = 200_000
-
-# The units that a 3MF model may name, in metres (3MF core specification, attribute `unit` of `model`).
-_UNIT_M = {
-    "micron": 1e-6, "micrometer": 1e-6, "micrometers": 1e-6, "microns": 1e-6,
-    "millimeter": 1e-3, "millimeters": 1e-3, "mm": 1e-3,
-    "centimeter": 1e-2, "centimeters": 1e-2, "cm": 1e-2,
-    "inch": 0.0254, "inches": 0.0254, "in": 0.0254,
-    "foot": 0.3048, "feet": 0.3048, "ft": 0.3048,
-    "meter": 1.0, "meters": 1.0, "m": 1.0,
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +28,7 @@ class MeshFile:
     blocks: Callable[[], Iterator[NDArray[Any]]]  # of facets (n, 3, 3) in the file's unit; one may overwrite the last
     unit_m: float | None  # the file's own unit, None where the format has none
     sections: tuple[Callable[[], Iterator[NDArray[Any]]], ...]  # the same blocks in parts that can be read at once
+    problems: tuple[str, ...] = ()  # what was left out on reading
 
 
 def open_mesh(path: Path) -> MeshFile:
@@ -50,15 +42,15 @@ def open_mesh(path: Path) -> MeshFile:
         stl = open_stl(path)
         bounds = np.linspace(0, stl.facets or 0, _sections(stl.facets) + 1).astype(int).tolist()
         sections = tuple(partial(stl.blocks, start, stop) for start, stop in pairwise(bounds))
-        return MeshFile(stl.blocks, None, sections)
+        return MeshFile(stl.blocks, None, sections, stl.problems)
     if kind not in EXTENSIONS:
         raise GeometryError(
             f'"{path.suffix or path.name}" is not a mesh format that can be read.', "Give STL, OBJ, PLY or 3MF."
         )
     if path.stat().st_size == 0:
         raise GeometryError("the file is empty.", "Export it again.")
-    facets, unit_m = _load(path, kind[1:])
-    return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),))
+    facets, unit_m, problems = read_threemf(path) if kind == ".3mf" else (_load(path, kind[1:]), None, ())
+    return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)
 
 
 def _sections(facets: int | None) -> int:
@@ -66,7 +58,7 @@ def _sections(facets: int | None) -> int:
     return 1 if (facets or 0) < _WORTH_A_THREAD else min(os.cpu_count() or 1, 4)
 
 
-def _load(path: Path, kind: str) -> tuple[NDArray[np.float64], float | None]:
+def _load(path: Path, kind: str) -> NDArray[np.float64]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import trimesh  # a second to import: only where such a file is read
@@ -84,10 +76,4 @@ def _load(path: Path, kind: str) -> tuple[NDArray[np.float64], float | None]:
     solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
     if not solids:
         raise GeometryError(f"the {kind.upper()} file holds no facets.", "Export it again with the piece in it.")
-    if kind != "3mf":
-        return np.concatenate(solids), None
-    # A 3MF model that names no unit is in millimetres (3MF core specification).
-    named = {str(mesh.units or "millimeter").lower() for mesh in meshes}
-    if len(named) > 1 or (unit := named.pop()) not in _UNIT_M:
-        raise GeometryError(f"the 3MF file's unit is not clear ({', '.join(sorted(named)) or unit}).", "Export in mm.")
-    return np.concatenate(solids), _UNIT_M[unit]
+    return np.concatenate(solids)

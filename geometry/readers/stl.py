@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.errors import GeometryError
+from geometry.readers.sheet import counted
 
 BLOCK_FACETS = 1 << 14  # a block and its working arrays stay in a processor's caches
 _HEADER_BYTES = 84
@@ -32,6 +33,7 @@ class StlFile:
 
     path: Path
     facets: int | None
+    problems: tuple[str, ...] = ()  # bytes after the last facet, left out
 
     def blocks(self, start: int = 0, stop: int | None = None, size: int = BLOCK_FACETS) -> Iterator[NDArray[Any]]:
         """Blocks of at most about `size` facets, (n, 3, 3), in order.
@@ -50,6 +52,7 @@ def open_stl(path: Path) -> StlFile:
     """Tell what kind of STL a file is.
 
     A binary file is told by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
+    Bytes after the last facet, too few for another, are left out and named.
     Raises GeometryError for an empty, truncated or overlong file and for one that is not STL.
     """
     length = path.stat().st_size
@@ -73,6 +76,12 @@ def open_stl(path: Path) -> StlFile:
             f"the STL file is cut short or not STL: its header announces {announced:,} facets, {there:,} are there.",
             "Export or copy it again.",
         )
+    if announced > 0 and length - expected < 50:
+        with path.open("rb") as file:
+            file.seek(expected)
+            after = file.read()
+        shown = " ".join(f"0x{byte:02X}" for byte in after[:4]) + (" …" if len(after) > 4 else "")
+        return StlFile(path, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({shown})",))
     raise GeometryError(
         f"the STL file is {length - expected:,} bytes longer than the {announced:,} facets that its header announces.",
         "Export it again.",

@@ -14,6 +14,7 @@ approx = pytest.approx
 
 BOX = box(100, 200, 300)
 MM = 0.001
+UNLOOKED = "places where its surface passes through itself were not looked for: that is done up to 100,000 facets"
 
 
 @pytest.fixture
@@ -119,7 +120,7 @@ def test_a_mesh_inside_out_is_turned_and_said(measured):
     assert found.centroid_m == approx((0.05, 0.1, 0.15))
     assert np.diag(found.inertia_m5) == approx(np.diag(measured(BOX).inertia_m5))
     assert found.problems == ("body 1: inside out, turned",)
-    assert measured(inside_out(BOX), bodies=False).problems == ("the mesh was inside out and was turned",)
+    assert measured(inside_out(BOX), bodies=False).problems == ("the mesh was inside out and was turned", UNLOOKED)
 
 
 def test_facets_wound_both_ways_are_rewound_and_said(measured):
@@ -167,10 +168,14 @@ def test_a_hollow_that_is_sound_stays_when_only_its_body_is_inside_out(measured)
     assert found.problems[0] == "body 1: inside out, turned"
 
 
-def test_a_body_in_a_body_wound_alike_counts_twice_and_is_named(measured):
-    found = measured(np.concatenate([box(100, 100, 100), box(80, 80, 80, at=(10, 10, 10))]))
-    assert found.volume_m3 == approx(1e-3 + 0.512e-3)
-    assert found.problems == ("body 2: inside another body and wound alike, so this volume is counted twice",)
+def test_a_body_in_a_body_wound_alike_counts_once_and_is_named(measured):
+    inner = box(80, 80, 80, at=(10, 10, 10))
+    for shift in (0, -10):  # well inside, and flush with three faces
+        found = measured(np.concatenate([box(100, 100, 100), inner + shift]))
+        assert found.volume_m3 == approx(1e-3)
+        (told,) = found.problems
+        assert told.startswith("bodies 1 and 2 overlap near (")
+        assert told.endswith(" mm and were made one: what they share, 512 cm³, counts once")
 
 
 def test_an_island_in_a_hollow_is_solid(measured):
@@ -178,12 +183,93 @@ def test_an_island_in_a_hollow_is_solid(measured):
     assert measured(np.concatenate(parts)).volume_m3 == approx((1000 - 512 + 8) * 1e-6)
 
 
-def test_overlapping_boxes_are_named_and_touching_ones_are_not(measured):
-    overlapping = measured(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))]))
-    assert overlapping.problems == (
-        "the boxes of bodies 1 and 2 overlap: where the bodies do too, volume is counted twice",
-    )
-    assert measured(np.concatenate([BOX, BOX + np.array([100, 0, 0])])).bodies == 2
+def test_bodies_that_overlap_are_made_one_and_named(measured):
+    # source: lens of two spheres of radius r at distance d, π (4r + d)(2r − d)² / 12; the facets' own is 1 % smaller
+    two = measured(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))]))
+    lens = np.pi * (4 * 0.1 + 0.15) * (2 * 0.1 - 0.15) ** 2 / 12
+    assert two.volume_m3 == approx(2 * 4 / 3 * np.pi * 0.1**3 - lens, rel=0.01)
+    (told,) = two.problems
+    assert told.startswith("bodies 1 and 2 overlap near (75, ")
+    assert "what they share, 351.1 cm³, counts once" in told
+    assert two.bodies == 2
+
+
+@pytest.mark.parametrize(
+    ("at", "shared"),
+    [
+        ((50, 50, 50), 0.125),
+        ((50, 50, 0), 0.25),  # flush above and below
+        ((50, 0, 0), 0.5),  # flush on four sides
+        ((0.5, 0, 0), 0.995),
+        ((100, 50, 0), 0.0),  # touching
+        ((100, 100, 100), 0.0),  # touching at a corner
+        ((150, 0, 0), 0.0),
+    ],
+)
+@pytest.mark.parametrize("turn", [0.0, 0.37])
+def test_boxes_that_overlap_in_part_or_flush_or_touch(measured, at, shared, turn):
+    both = np.concatenate([box(100, 100, 100), box(100, 100, 100, at=at)])
+    c, s = np.cos(turn), np.sin(turn)
+    found = measured(both @ np.array([[c, s, 0], [-s * c, c * c, s], [s * s, -s * c, c]]))
+    assert found.volume_m3 == approx((2 - shared) * 1e-3, rel=1e-5)
+    assert any("were made one" in told for told in found.problems) == (shared > 0)
+
+
+def test_bodies_that_overlap_keep_their_hollows(measured):
+    pipe = trimesh.creation.annulus(30, 50, 200)
+    rod = trimesh.creation.cylinder(20, 300)
+    rod.apply_transform(trimesh.transformations.rotation_matrix(np.pi / 2, (0, 1, 0)))
+    both = trimesh.boolean.union([pipe, rod], engine="manifold")
+    found = measured(np.concatenate([pipe.triangles, rod.triangles]))
+    assert found.volume_m3 == approx(both.volume * 1e-9, rel=1e-5)
+
+
+def bow_tie(length=1.0, width=3.0, height=0.85):
+    """A prism on an outline that crosses itself: its two halves cancel but for what they differ."""
+    plan = np.array([(0, 0), (2 * width, 1.0), (2 * width, 0), (0, length)]) * 1000
+    top, low = (np.column_stack([plan, np.full(4, z)]) for z in (height * 1000, 0.0))
+    cap = np.array([(0, 1, 2), (0, 2, 3)])
+    walls = [f for i in range(4) for j in [(i + 1) % 4] for f in ((low[i], low[j], top[j]), (low[i], top[j], top[i]))]
+    return np.concatenate([top[cap], low[cap[:, ::-1]], np.array(walls)])
+
+
+def test_a_mesh_that_passes_through_itself_is_refused_with_the_place(refused):
+    told = refused(bow_tie())
+    assert told.startswith("its surface passes through itself near (3000, 500, ")
+    assert told.endswith("Unite its parts into one clean body in the modeler, and export it again.")
+
+
+def test_a_dented_sphere_whose_dent_comes_out_at_the_back_is_refused(refused):
+    facets = sphere(100, 4)
+    dented = facets.copy()
+    deep = facets[:, :, 2] > 70
+    dented[:, :, 2] = np.where(deep, facets[:, :, 2] - 250 * (facets[:, :, 2] - 70) / 30, facets[:, :, 2])
+    assert refused(dented).startswith("its surface passes through itself near (")
+
+
+def test_a_dented_sphere_whose_dent_stays_inside_is_sound(measured):
+    facets = sphere(100, 4)
+    dented = facets.copy()
+    deep = facets[:, :, 2] > 70
+    dented[:, :, 2] = np.where(deep, facets[:, :, 2] - 130 * (facets[:, :, 2] - 70) / 30, facets[:, :, 2])
+    assert measured(dented).problems == ()
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.tuples(*[st.integers(-100, 100)] * 3), min_size=2, max_size=4), st.integers(0, 2**32 - 1))
+def test_random_bodies_measure_as_their_union(tmp_path, places, seed):
+    # the union by a library of solid booleans is the check
+    spread = np.random.default_rng(seed)
+    solids = []
+    for place in places:
+        solid = trimesh.creation.icosphere(1, 80) if spread.random() < 0.3 else trimesh.creation.box((100, 60, 150))
+        if spread.random() < 0.5:
+            solid.apply_transform(trimesh.transformations.random_rotation_matrix(spread.random(3)))
+        solid.apply_translation(place)
+        solids.append(solid)
+    true = trimesh.boolean.union(solids, engine="manifold").volume
+    found = read_mesh(write_stl(tmp_path / "many.stl", np.concatenate([s.triangles for s in solids])), MM)
+    assert found.volume_m3 == approx(true * 1e-9, rel=1e-4)
 
 
 def test_bodies_are_counted_only_up_to_a_size_unless_asked(monkeypatch, measured):
@@ -202,7 +288,7 @@ def test_zero_area_and_duplicate_facets_are_left_out_and_named(measured):
     found = measured(np.concatenate([BOX, BOX[3:5], point]))
     assert (found.volume_m3, found.surface_area_m2, found.facets) == (approx(0.006), approx(0.22), 15)
     assert found.problems == ("1 facet of zero area left out", "2 facets there more than once left out")
-    assert measured(np.concatenate([BOX, point]), bodies=False).problems == ("1 facet of zero area left out",)
+    assert measured(np.concatenate([BOX, point]), bodies=False).problems == ("1 facet of zero area left out", UNLOOKED)
 
 
 def test_an_edge_where_bodies_touch_is_named(measured):
@@ -224,7 +310,7 @@ def test_corners_that_nearly_meet_are_joined_and_said(measured):
     shaken = facets + np.random.default_rng(0).normal(0, 1e-5, facets.shape)
     found = measured(shaken)
     assert found.volume_m3 == approx(measured(facets).volume_m3, rel=1e-6)
-    assert found.problems == ("3,186 corners nearer than 0.00035 mm were joined",)
+    assert found.problems == ("3,186 corners nearer than 0.002 mm were joined",)
 
 
 def test_a_skin_that_faces_both_ways_is_refused(refused):
@@ -331,6 +417,17 @@ def test_a_spoilt_mesh_has_the_true_volume_or_none(tmp_path, data):
         assert read_mesh(path, MM).bodies == 3
 
 
+@pytest.mark.parametrize("missing", [0, 3])
+def test_a_facet_missing_from_a_flat_face_is_no_mouth_of_a_shell(tmp_path, missing):
+    path = write_stl(tmp_path / "torn.stl", np.delete(BOX, missing, axis=0))
+    with pytest.raises(GeometryError) as refusal:
+        read_facets(path, MM, rims=True)
+    assert "3 open edges near (" in str(refusal.value)
+    assert "a part of a flat face is missing there" in str(refusal.value)
+    found, _, faces = read_facets(path, MM, rims=True, repair="fill")
+    assert (found.closed, len(faces), found.volume_m3) == (True, 12, approx(0.006))
+
+
 # Files --------------------------------------------------------------------------------------------------------
 
 
@@ -354,6 +451,73 @@ def test_a_truncated_file_is_refused(tmp_path, kind, share):
     path.write_bytes(whole[: int(share * len(whole))])
     with pytest.raises(GeometryError):
         read_mesh(path, MM)
+
+
+def three_mf(path, resources, build, unit="millimeter", others=()):
+    """A 3MF package by hand."""
+    import zipfile
+
+    names = 'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02" xmlns:p="urn:p"'
+    with zipfile.ZipFile(path, "w") as package:
+        model = f'<model unit="{unit}" {names}><resources>{resources}</resources><build>{build}</build></model>'
+        package.writestr("3D/3dmodel.model", model)
+        for name, text in others:
+            package.writestr(name, f'<model unit="{unit}" {names}><resources>{text}</resources><build/></model>')
+    return path
+
+
+def cube(number, size=10, kind="model"):
+    """An object that is a cube."""
+    solid = trimesh.creation.box((size, size, size))
+    points = "".join(f'<vertex x="{x}" y="{y}" z="{z}"/>' for x, y, z in solid.vertices)
+    facets = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in solid.faces)
+    mesh = f"<mesh><vertices>{points}</vertices><triangles>{facets}</triangles></mesh>"
+    return f'<object id="{number}" type="{kind}">{mesh}</object>'
+
+
+def test_components_shared_over_six_levels_all_count(tmp_path):
+    # each level holds the one below twice: 2 ** 6 bodies
+    levels = "".join(
+        f'<object id="{n + 1}"><components><component objectid="{n}"/>'
+        f'<component objectid="{n}" transform="1 0 0 0 1 0 0 0 1 {20 * 2 ** (n - 1)} 0 0"/></components></object>'
+        for n in range(1, 7)
+    )
+    found = read_mesh(three_mf(tmp_path / "many.3mf", cube(1) + levels, '<item objectid="7"/>'), None)
+    assert (found.bodies, found.volume_m3) == (64, approx(64e-6))
+    assert found.size_m == approx(((63 * 20 + 10) * MM, 0.01, 0.01))
+
+
+def test_supports_are_no_part_of_the_piece(tmp_path):
+    resources = cube(1) + cube(2, 6, "support") + cube(3, 6, "other")
+    build = '<item objectid="1"/><item objectid="2" transform="1 0 0 0 1 0 0 0 1 30 0 0"/><item objectid="3"/>'
+    found = read_mesh(three_mf(tmp_path / "held.3mf", resources, build), None)
+    assert (found.bodies, found.volume_m3) == (1, approx(1e-6))
+    assert found.problems == ("1 object of type other left out", "1 object of type support left out")
+
+
+def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_path):
+    resources = '<object id="2"><components><component p:path="/3D/part.model" objectid="1"/></components></object>'
+    build = '<item objectid="2" transform="-2 0 0 0 1 0 0 0 1 100 50 0"/>'
+    path = three_mf(tmp_path / "part.3mf", resources, build, "inch", [("3D/part.model", cube(1))])
+    found = read_mesh(path, None)
+    assert found.volume_m3 == approx(2000 * 0.0254**3)
+    assert found.centroid_m == approx((2.54, 1.27, 0), abs=1e-12)
+    assert found.problems == ()
+
+
+@pytest.mark.parametrize(
+    ("resources", "said"),
+    [
+        ('<object id="1"><components><component objectid="1"/></components></object>', "parts that hold themselves"),
+        ("", "object 1 is asked for, but not there"),
+        (cube(1, kind="support"), "holds no facets. Found: 1 object of type support left out"),
+        (cube(1).replace('v1="0"', 'v1="99"'), "object 1 names a corner that it does not have"),
+        (cube(1).replace('x="5.0"', 'x="five"'), "cannot be read as 3MF"),
+    ],
+)
+def test_a_3mf_that_says_nothing_sound_is_refused(tmp_path, resources, said):
+    with pytest.raises(GeometryError, match=said):
+        read_mesh(three_mf(tmp_path / "bad.3mf", resources, '<item objectid="1"/>'), None)
 
 
 def test_another_extension_is_refused(tmp_path):

@@ -11,7 +11,7 @@ from geometry.facets import tally
 from geometry.plane import Region
 from geometry.shell import coat_volume, plane_shell, shell
 from geometry.topology import index_facets
-from tests.geometry.sample_meshes import box, frustum, sphere
+from tests.geometry.sample_meshes import box, frustum, inside_out, sphere
 
 approx = pytest.approx
 CUBE = index_facets(box(1, 1, 1))
@@ -197,3 +197,9 @@ def test_a_wall_can_part_a_hollow_or_leave_none():
     assert plane_shell(Region.rectangle(1.0, 0.1), 0.05) == ()
     with pytest.raises(GeometryError, match=r"the wall is -1000 mm \(-39\.37 in\) thick"):
         plane_shell(Region.rectangle(1.0, 0.1), -1.0)
+
+
+def test_a_surface_that_bounds_no_solid_has_no_shell():
+    vertices, facets = index_facets(inside_out(box(1.0, 0.5, 0.4)))
+    with pytest.raises(GeometryError, match="its shell would have no volume"):
+        shell(vertices, facets, 0.02)

@@ -7,6 +7,7 @@ import pytest
 
 from geometry.errors import GeometryError
 from geometry.facets import tally_blocks
+from geometry.mesh import read_mesh
 from geometry.readers.stl import open_stl
 from tests.geometry.sample_meshes import box, sphere, stl_text, write_stl
 
@@ -82,8 +83,8 @@ def binary(tmp_path):
             "Export or copy it again.",
         ),
         (
-            lambda whole: whole + b"xy",
-            "the STL file is 2 bytes longer than the 12 facets that its header announces. Export it again.",
+            lambda whole: whole + bytes(50),
+            "the STL file is 50 bytes longer than the 12 facets that its header announces. Export it again.",
         ),
         (lambda _: bytes(84), "the STL file holds no facets. Export it again with the piece in it."),
         (lambda _: b"solid a\nendsolid a\n", "the STL file holds no facets. Export it again with the piece in it."),
@@ -108,3 +109,11 @@ def test_what_is_not_stl_is_refused_in_one_line(tmp_path, spoil, message):
     with pytest.raises(GeometryError) as refusal:
         read(path)
     assert str(refusal.value) == message
+
+
+def test_bytes_after_the_last_facet_are_left_out_and_named(tmp_path):
+    path = tmp_path / "a.stl"
+    path.write_bytes(binary(tmp_path) + b"\n")
+    found = read_mesh(path, 0.001)
+    assert found.volume_m3 == pytest.approx(0.006)
+    assert found.problems == ("1 byte after the last facet left out (0x0A)",)
