@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from estimator.batching import Batch, BucketCheck, PiecePlacing, Pour, PourWork
+from estimator.batching import Batch, DensityCheck, PiecePlacing, Pour, PourWork
 from estimator.curing.document import curing_document, job_curing_document, strip_document, trace_numbers
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.document import delivery_document, handling_document
@@ -173,7 +173,6 @@ def _mix(mix: MadeMix, estimate: Estimate) -> Document:
         **mix_document(mix, estimate.mix_facts[mix.name]),
         "batch_m3": estimate.batching.batch_m3.get(mix.name, 0.0),
         "cost_per_m3": cost_per_m3(mix, estimate.job.materials),
-        "bucket": _bucket(estimate.batching.buckets[mix.name]),
     }
 
 
@@ -185,13 +184,16 @@ def _lot(material: str, estimate: Estimate) -> Document:
     }
 
 
-def _bucket(check: BucketCheck) -> Document:
+def _density_check(check: DensityCheck) -> Document:
     return {
-        "bucket_m3": check.bucket_m3,
+        "measure_m3": check.measure_m3,
         "tare_kg": check.tare_kg,
         "expected_kg": check.expected_kg,
         "low_kg": check.low_kg,
         "high_kg": check.high_kg,
+        "scale_good_to_kg": check.scale_good_to_kg,
+        "people": check.people,
+        "indication_only": check.indication_only,
         "when_heavy": check.when_heavy,
         "when_light": check.when_light,
     }
@@ -223,6 +225,7 @@ def _pour(pour: Pour, work: PourWork, estimate: Estimate, crews: Mapping[str, in
         "crew": work.crew,
         "mixing_s": work.mixing_s,
         "placing_s": work.placing_s,
+        "taken_s": work.taken_s,
         "strip": strip_document(casts, estimate.curing, crews),
     }
 
@@ -238,10 +241,13 @@ def _batch(batch: Batch) -> Document:
         "mass_kg": batch.mass_kg,
         "pieces": list(batch.marks),
         "placing_s": batch.placing_s,
+        "crew": batch.crew,
         "left_over_m3": batch.left_over_m3,
         "coupons": batch.coupons,
         "samples": batch.samples,
         "place_within_s": batch.place_within_s,
+        "longest_wait_s": batch.longest_wait_s,
+        "density_check": None if batch.check is None else _density_check(batch.check),
         "notes": list(batch.notes),
         "load": [
             {

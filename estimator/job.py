@@ -244,11 +244,24 @@ class Mixer:
 
 
 @dataclass(frozen=True, slots=True)
+class Measure:
+    """A vessel in which fresh mix is weighed; its volume was found with water.
+
+    units  of the jobs that it is used in; None: all
+    """
+
+    volume_m3: float
+    tare_kg: float
+    units: Units | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Workshop:
     """How this workshop works. Every figure comes from the catalog unless the job gives its own."""
 
     mixer: Mixer
     scales: tuple[Scale, ...]
+    measures: tuple[Measure, ...]
     loss_per_batch_kg: float
     pot_life_s: float
     density_tolerance: float

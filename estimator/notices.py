@@ -29,6 +29,7 @@ NoticeId = Literal[
     "heat-model-limits",
     "hours-unusual",
     "moisture-not-counted",
+    "more-hands",
     "needs-heat",
     "order-not-proven",
     "overheats",

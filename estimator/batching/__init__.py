@@ -1,6 +1,6 @@
 """Pours and batches: what is cast together, in batches that mixer and crew manage, loaded in order, to the scale."""
 
-from estimator.batching.bucket import BucketCheck, bucket_check
+from estimator.batching.density_check import DensityCheck, density_check
 from estimator.batching.filling import capacity_m3
 from estimator.batching.loading import Load, to_scale
 from estimator.batching.placing import LayerPlacing, PiecePlacing, placing_of
@@ -10,15 +10,15 @@ from estimator.batching.pours import Cast, Pour, plan_pours
 __all__ = [
     "Batch",
     "Batching",
-    "BucketCheck",
     "Cast",
+    "DensityCheck",
     "LayerPlacing",
     "Load",
     "PiecePlacing",
     "Pour",
     "PourWork",
-    "bucket_check",
     "capacity_m3",
+    "density_check",
     "placing_of",
     "plan_batches",
     "plan_pours",

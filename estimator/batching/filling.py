@@ -1,14 +1,14 @@
 """Which pieces share a batch: whole pieces, within what mixer and crew manage."""
 
 from bisect import bisect_left, insort
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from math import ceil
 
-from estimator.batching.placing import placing_rate_m3_s
+from estimator.batching.placing import face_wait_s, placing_rate_m3_s
 from estimator.batching.pours import Pour
-from estimator.job import Workshop
+from estimator.job import Job, Workshop
 from estimator.mix import MadeMix
 from estimator.takeoff import PieceTakeoff
 
@@ -17,49 +17,54 @@ FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfil
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What one piece takes of one mix: volume with waste, and the crew's time to place it.
+    """What one layer of one piece takes: volume with waste, and the crew's time to place it.
 
-    follow_s   the crew's time for what goes on it while it is fresh: a face waits for its back coat
+    piece     number of the piece within its pour
+    layer     from the form inward; neighbors of one mix are one
+    placing_s by a crew of so many
+    window_s  least and most time from the layer below placed to this one placed; None for the first
     """
 
+    piece: int
+    layer: int
     mark: str
+    mix: str
     volume_m3: float
     waste_m3: float
     placing_s: float
-    follow_s: float
+    crew: int
+    window_s: tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """What one batch may hold."""
+    """What one batch may hold: its volume, and the placing time that the pot life leaves after mixing and carrying."""
 
     volume_m3: float
     placing_s: float
-    wait_s: float  # most time until the last of its pieces gets the next layer
 
     def size_of(self, share: Share) -> float:
-        """The part of a batch that a share takes, by whichever runs out first: volume, time to lay it, or the wait.
-
-        The last piece of a batch waits for the next layers of all the others, so follow / (wait + follow) is the part
-        of it that a piece takes: shares that add up to 1 keep the wait, and no piece is too long for itself.
-        """
-        waited = share.follow_s / (self.wait_s + share.follow_s) if share.follow_s > 0.0 else 0.0
-        return max(self._laid(share), waited)
+        """The part of a batch that a share takes, by whichever runs out first: volume, or time to place it."""
+        return max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s)
 
     def parts_for(self, share: Share) -> int:
         """How many equal batches one piece needs, by volume and by time."""
-        return ceil(self._laid(share) - FILL_TOLERANCE)
-
-    def _laid(self, share: Share) -> float:
-        return max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s)
+        return ceil(self.size_of(share) - FILL_TOLERANCE)
 
 
 @dataclass(frozen=True, slots=True)
 class Filling:
-    """One batch: the shares in it; `parts` above 1 where a piece needs that many batches by itself."""
+    """One batch: the shares in it, in the order in which they are placed.
+
+    parts  above 1 where a piece needs that many batches by itself
+    """
 
     shares: tuple[Share, ...]
     parts: int = 1
+
+    @property
+    def mix(self) -> str:
+        return self.shares[0].mix
 
     @property
     def volume_m3(self) -> float:
@@ -77,47 +82,72 @@ def capacity_m3(mix: MadeMix, workshop: Workshop) -> float:
     return min(by_volume, workshop.mixer.mass_kg / mix.fresh_density_kg_m3)
 
 
-def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], workshop: Workshop) -> dict[str, list[Share]]:
-    """What each piece of a pour takes, by mix. Layers of one mix in a piece are one share."""
-    shares: dict[str, list[Share]] = {}
+def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], job: Job) -> list[tuple[Share, ...]]:
+    """What each piece of a pour takes, layer by layer, in the order of the casts."""
+    found: list[tuple[Share, ...]] = []
     for cast in pour.casts:
-        by_mix: dict[str, Share] = {}
-        layers = pieces[cast.mark].layers
-        times_s = [layer.volume_m3 / placing_rate_m3_s(layer.method, workshop) for layer in layers]
-        for i, (layer, placing_s) in enumerate(zip(layers, times_s, strict=True)):
-            before = by_mix.get(layer.mix, Share(cast.mark, 0.0, 0.0, 0.0, 0.0))
-            after = zip(layers[i + 1 :], times_s[i + 1 :], strict=True)
-            by_mix[layer.mix] = Share(
-                cast.mark,
-                before.volume_m3 + layer.cast_m3,
-                before.waste_m3 + layer.cast_m3 - layer.volume_m3,
-                before.placing_s + placing_s,
-                max(before.follow_s, sum(time_s for later, time_s in after if later.mix != layer.mix)),
-            )
-        for mix, share in by_mix.items():
-            shares.setdefault(mix, []).extend([share] * cast.count)
-    return shares
+        layers = _layers_of(pieces[cast.mark], job)
+        for _ in range(cast.count):
+            found.append(tuple(replace(share, piece=len(found)) for share in layers))
+    return found
 
 
-def fill(shares: Iterable[Share], room: Room, *, alike: bool) -> list[Filling]:
-    """Batches of whole pieces.
+def _layers_of(taken: PieceTakeoff, job: Job) -> list[Share]:
+    """What each layer of one piece takes, neighbors of one mix as one."""
+    found: list[Share] = []
+    for layer in taken.layers:
+        share = Share(
+            piece=0,
+            layer=len(found),
+            mark=taken.piece.mark,
+            mix=layer.mix,
+            volume_m3=layer.cast_m3,
+            waste_m3=layer.cast_m3 - layer.volume_m3,
+            placing_s=layer.volume_m3 / placing_rate_m3_s(layer.method, job.workshop),
+            crew=int(job.workshop.figures["placing.crew"]),
+            window_s=face_wait_s(taken, found[-1].mix, job) if found else None,
+        )
+        if not found or found[-1].mix != layer.mix:
+            found.append(share)
+            continue
+        below = found[-1]
+        found[-1] = replace(
+            below,
+            volume_m3=below.volume_m3 + share.volume_m3,
+            waste_m3=below.waste_m3 + share.waste_m3,
+            placing_s=below.placing_s + share.placing_s,
+        )
+    return found
+
+
+def fill(shares: Iterable[Share], room: Room, *, alike: bool, begun: Sequence[Filling] = ()) -> list[Filling]:
+    """Batches of one mix, of whole pieces; those begun come first, whether anything more went into them or not.
 
     The largest share first, into the fullest batch with room; a share larger than a batch gets batches of its own.
-    alike   make the batches as equal as whole pieces allow (a colour group): each goes into the emptiest of as many
+    alike   make the batches as equal as whole pieces allow (a color group): each goes into the emptiest of as many
+    begun   batches that may have room left
     """
     ordered = sorted(shares, key=room.size_of, reverse=True)
     split = [Filling((share,), room.parts_for(share)) for share in ordered if room.parts_for(share) > 1]
     whole = [share for share in ordered if room.parts_for(share) <= 1]
-    bins = _best_fit(whole, room)
     if alike:
+        bins = _best_fit(whole, room, ())
         bins = _levelled(whole, room, len(bins)) or bins
-    return [*split, *(Filling(tuple(each)) for each in bins)]
+        return [*begun, *split, *(Filling(tuple(each)) for each in bins)]
+    bins = _best_fit(whole, room, begun)
+    filled = [Filling(tuple(each), filling.parts) for each, filling in zip(bins, begun, strict=False)]
+    return [*filled, *split, *(Filling(tuple(each)) for each in bins[len(begun) :])]
 
 
-def _best_fit(shares: Iterable[Share], room: Room) -> list[list[Share]]:
-    """Each share into the fullest batch that still has room for it, found by bisection."""
-    bins: list[list[Share]] = []
-    by_room: list[tuple[float, int]] = []  # part of the batch left, and its number, ascending
+def _best_fit(shares: Iterable[Share], room: Room, begun: Sequence[Filling]) -> list[list[Share]]:
+    """Each share into the fullest batch that still has room for it, found by bisection; those begun come first."""
+    bins: list[list[Share]] = [list(filling.shares) for filling in begun]
+    # Part of the batch left, and its number, ascending. A piece that takes several batches leaves no room in them.
+    by_room = sorted(
+        (1.0 - sum(map(room.size_of, filling.shares)), number)
+        for number, filling in enumerate(begun)
+        if filling.parts == 1
+    )
     for share in shares:
         size = room.size_of(share)
         at = bisect_left(by_room, (size - FILL_TOLERANCE, -1))

@@ -1,11 +1,10 @@
 """Placing: how long a batch may wait, how fast a crew lays it, and in which steps a piece is built up."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
 
-from estimator.batching.practice import placing_advice, plain, worded
-from estimator.job import Method, Mix, Workshop
+from estimator.batching.practice import placing_advice, plain, retarded, worded
+from estimator.job import Job, Method, Workshop
 from estimator.takeoff import PieceTakeoff, own_thickness_m
 
 WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures at which the trade quotes pot life
@@ -54,15 +53,35 @@ def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> f
     return float(gained * workshop.pot_life_s * min(1.0, left_at_hot ** ((mix_c - WARM_C) / (HOT_C - WARM_C))))
 
 
+def placed_c(taken: PieceTakeoff, job: Job) -> float:
+    """Temperature of the mix when it is placed into a piece: the piece's own, else the job's."""
+    own = taken.piece.cure.placed_c
+    return job.workshop.figures["curing.mix_temperature"] if own is None else own
+
+
+def face_wait_s(taken: PieceTakeoff, below: str, job: Job) -> tuple[float, float]:
+    """Least and most time from one layer of a piece placed to the next one placed.
+
+    below  mix of the layer that waits
+
+    The workshop's figures hold at 70 °F without a retarder; both times change as the pot life does.
+    Source: common practice, a face that takes a fingerprint without smearing.
+    """
+    figures = job.workshop.figures
+    life_s = pot_life_s(job.workshop, placed_c(taken, job), retarded=retarded(job.mixes[below], job.materials))
+    factor = life_s / job.workshop.pot_life_s
+    return figures["placing.face_wait_least"] * factor, figures["placing.face_wait_most"] * factor
+
+
 def placing_rate_m3_s(method: Method, workshop: Workshop) -> float:
     """What the crew lays in a second: persons · area rate · the thickness at which that rate is quoted."""
     figures = workshop.figures
     return figures["placing.crew"] * figures[f"placing.rate_{method}"] * figures[f"placing.thickness_{method}"]
 
 
-def placing_of(taken: PieceTakeoff, mixes: Mapping[str, Mix], workshop: Workshop) -> PiecePlacing:
+def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
     """The build-up of one piece: passes no thicker than a lift, the next begun while the last is still fresh."""
-    figures = workshop.figures
+    mixes, workshop, figures = job.mixes, job.workshop, job.workshop.figures
     own_m = own_thickness_m(taken.piece.shape)
     given_m = sum(layer.thickness_m or 0.0 for layer in taken.piece.layers)
     layers = []
@@ -72,7 +91,7 @@ def placing_of(taken: PieceTakeoff, mixes: Mapping[str, Mix], workshop: Workshop
             thickness_m = own_m - given_m
         in_lifts = layer.method == "hand" and thickness_m is not None
         lifts = ceil(thickness_m / figures["placing.lift_most"] - LAYER_TOLERANCE) if in_lifts and thickness_m else 1
-        wait = (figures["placing.face_wait_least"], figures["placing.face_wait_most"]) if i else None
+        wait = face_wait_s(taken, taken.piece.layers[i - 1].mix, job) if i else None
         layers.append(LayerPlacing(layer.mix, layer.method, thickness_m, lifts, wait))
     advice = placing_advice(taken.piece.layers, max(layer.lifts for layer in layers), mixes)
     hone_m = _hone_most_m(layers[0], workshop) if plain(mixes[layers[0].mix]) else None

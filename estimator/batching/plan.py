@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
-from estimator.batching.bucket import BucketCheck, bucket_check
-from estimator.batching.filling import FILL_TOLERANCE, Filling, Room, capacity_m3, fill, shares_of
+from estimator.batching.density_check import DensityCheck, density_check
+from estimator.batching.filling import FILL_TOLERANCE, Filling, Room, Share, capacity_m3, fill, shares_of
 from estimator.batching.loading import Load, load_of, yield_of_load
-from estimator.batching.placing import WARM_C, PiecePlacing, placing_of, pot_life_s
+from estimator.batching.placing import WARM_C, PiecePlacing, placed_c, placing_of, pot_life_s
 from estimator.batching.pours import Pour, plan_pours
 from estimator.batching.practice import mixing_advice, retarded, worded
+from estimator.batching.rounds import Layers, Making, Round, round_of, rounds_of, staffed
 from estimator.errors import Fault, InputError
 from estimator.job import Job, Workshop
 from estimator.mix import MadeMix
@@ -17,7 +19,7 @@ from estimator.takeoff import PieceTakeoff, Takeoff
 
 SHORT_TOLERANCE = 0.005  # a batch shorter than this by its rounded masses is warned of
 OFF_TOLERANCE = 0.02  # so is a material weighed worse than this by its scale
-ALIKE_TOLERANCE = 0.10  # and batches of one colour group that differ by more
+ALIKE_TOLERANCE = 0.10  # batches of one colour group that differ by more
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,21 +35,37 @@ class Batch:
     yield_m3: float  # of the masses as weighed to the scale
     marks: tuple[str, ...]  # that it fills, a mark as often as it fills one of it
     load: tuple[Load, ...]
-    placing_s: float  # the crew's time to lay it
+    placing_s: float  # the crew's time to place it
+    crew: int  # that places it
     left_over_m3: float  # if none of the waste allowance is wasted
     coupons: int  # that the left over would fill, no more than a set
     samples: int  # boards that it would fill besides
     place_within_s: float  # from the first water: pot life at its own temperature, with its own retarder
+    longest_wait_s: float | None  # that a layer placed of it waits for the next one; None where none comes
+    check: DensityCheck | None  # None where it fills none of the workshop's measures
     notes: tuple[str, ...]  # what common practice has to say of it
 
 
 @dataclass(frozen=True, slots=True)
 class PourWork:
-    """What a pour takes of the mixer and of the crew, which work side by side."""
+    """What a pour takes of the mixer and of the crew, which work side by side.
+
+    taken_s  from the first water to the last layer placed: a batch starts once mixer and crew are free
+    """
 
     crew: int
     mixing_s: float
     placing_s: float
+    taken_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Settings:
+    """How a pour is made: rooms and times, and by mix its temperature and the time within which it must be placed."""
+
+    making: Making
+    mix_c: Mapping[str, float]
+    within_s: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +75,6 @@ class Batching:
     batches: tuple[Batch, ...]
     batch_m3: Mapping[str, float]  # by mix, of all batches
     placing: tuple[PiecePlacing, ...]  # by mark
-    buckets: Mapping[str, BucketCheck]  # by mix
     pot_life_s: float  # at the temperature of the mix
     warnings: tuple[Notice, ...]
 
@@ -69,44 +86,43 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
     """
     pours = plan_pours(takeoff)
     pieces = {taken.piece.mark: taken for taken in takeoff.pieces}
-    life_s = pot_life_s(job.workshop, job.workshop.figures["curing.mix_temperature"])
     batches: list[Batch] = []
+    work: list[PourWork] = []
     warnings: list[Notice] = []
+    faults: dict[str, Fault] = {}
     for pour in pours:
-        for name, shares in shares_of(pour, pieces, job.workshop).items():
-            mix = mixes[name]
-            mix_c = max(_placed_c(pieces[share.mark], job) for share in shares)
-            within_s = pot_life_s(job.workshop, mix_c, retarded=retarded(job.mixes[name], job.materials))
-            wait_s = job.workshop.figures["placing.face_wait_most"]
-            room = Room(capacity_m3(mix, job.workshop) - _loss_m3(mix, job.workshop), within_s, wait_s)
-            if room.volume_m3 <= 0.0:
-                what = f"fills the whole mixer with mix {name}."
-                raise InputError([Fault(job.file, "workshop.loss_per_batch", what, "Correct it, or the mixer.")])
-            group = job.mixes[name].colour_group
-            fillings = fill(shares, room, alike=bool(group))
-            warnings += [_split_warning(each, name, within_s) for each in fillings if each.parts > 1]
-            made = _counted(_batch(pour, mix, each, job, mix_c, within_s) for each in fillings)
+        layered = shares_of(pour, pieces, job)
+        settings = _settings(layered, pieces, mixes, job)
+        layered, hands, late = _staffed(layered, settings.making, job)
+        faults |= late
+        warnings += hands
+        rounds, alone = _made(layered, settings.making)
+        fillings = [batch for each in rounds for batch in each.batches] + alone
+        longest_s = _longest_waits(rounds)
+        made = _counted(_batch(pour, mixes[each.mix], each, job, settings, longest_s) for each in fillings)
+        for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
+            of_mix = [batch for batch in made if batch.mix == name]
+            parts = [each for each in fillings if each.mix == name and each.parts > 1]
+            warnings += [_split_warning(each, settings.within_s[name]) for each in parts]
             if group:
-                warnings += _colour_warnings(made, group)
-            for batch in made:
-                warnings += _warnings(batch, job.workshop)
-            batches += made
-    by_pour: dict[str, list[Batch]] = {}
-    for batch in batches:
-        by_pour.setdefault(batch.pour, []).append(batch)
-    work = tuple(_work(by_pour.get(pour.name, ()), job.workshop) for pour in pours)
+                warnings += _colour_warnings(of_mix, group)
+        for batch in made:
+            warnings += _warnings(batch, job.workshop)
+        batches += made
+        work.append(_work(made, rounds, job.workshop))
+    if faults:
+        raise InputError(list(faults.values()))
     warnings += _day_warnings(pours, work, job.workshop)
     totals = dict.fromkeys(dict.fromkeys(batch.mix for batch in batches), 0.0)
     for batch in batches:
         totals[batch.mix] += batch.count * batch.volume_m3
     return Batching(
         pours=pours,
-        work=work,
+        work=tuple(work),
         batches=tuple(batches),
         batch_m3=totals,
-        placing=tuple(placing_of(taken, job.mixes, job.workshop) for taken in takeoff.pieces),
-        buckets={name: bucket_check(mix, job.workshop) for name, mix in mixes.items()},
-        pot_life_s=life_s,
+        placing=tuple(placing_of(taken, job) for taken in takeoff.pieces),
+        pot_life_s=pot_life_s(job.workshop, job.workshop.figures["curing.mix_temperature"]),
         warnings=tuple(dict.fromkeys(warnings)),
     )
 
@@ -115,7 +131,132 @@ def _loss_m3(mix: MadeMix, workshop: Workshop) -> float:
     return workshop.loss_per_batch_kg / mix.fresh_density_kg_m3
 
 
-def _batch(pour: Pour, mix: MadeMix, filling: Filling, job: Job, mix_c: float, within_s: float) -> Batch:
+def _settings(
+    layered: Sequence[Layers], pieces: Mapping[str, PieceTakeoff], mixes: Mapping[str, MadeMix], job: Job
+) -> _Settings:
+    """Temperature, time and room of every mix of a pour. Raises InputError where a batch has no room or no time."""
+    figures = job.workshop.figures
+    lead_s = figures["mixing.batch_time"] + figures["mixing.carry_time"]
+    marks: dict[str, set[str]] = {}
+    for layers in layered:
+        for share in layers:
+            marks.setdefault(share.mix, set()).add(share.mark)
+    mix_c = {name: max(placed_c(pieces[mark], job) for mark in of) for name, of in marks.items()}
+    within_s, rooms = {}, {}
+    for name, at_c in mix_c.items():
+        within_s[name] = pot_life_s(job.workshop, at_c, retarded=retarded(job.mixes[name], job.materials))
+        room = Room(
+            capacity_m3(mixes[name], job.workshop) - _loss_m3(mixes[name], job.workshop), within_s[name] - lead_s
+        )
+        if room.volume_m3 <= 0.0:
+            what = f"fills the whole mixer with mix {name}."
+            raise InputError([Fault(job.file, "workshop.loss_per_batch", what, "Correct it, or the mixer.")])
+        if room.placing_s <= 0.0:
+            what = (
+                f"mix {name} must be placed {within_s[name] / 60:.0f} min after first water, and mixing and carrying "
+                f"alone take {lead_s / 60:.0f} min."
+            )
+            raise InputError([Fault(job.file, "workshop.pot_life", what, "Cool the mix, or time a retarder.")])
+        rooms[name] = room
+    alike = frozenset(name for name in rooms if job.mixes[name].colour_group)
+    return _Settings(Making(rooms, alike, lead_s), mix_c, within_s)
+
+
+def _made(layered: Sequence[Layers], making: Making) -> tuple[list[Round], list[Filling]]:
+    """The rounds of the pieces with several layers, and the batches of the others.
+
+    A piece of one layer goes into the last batch of a round where that has room: nothing waits for it there.
+    """
+    rounds = rounds_of([layers for layers in layered if len(layers) > 1], making)
+    by_mix: dict[str, list[Share]] = {}
+    for layers in layered:
+        if len(layers) == 1:
+            by_mix.setdefault(layers[0].mix, []).append(layers[0])
+    alone: list[Filling] = []
+    for mix, shares in by_mix.items():
+        alike = mix in making.alike
+        open_rounds = [] if alike else [i for i, each in enumerate(rounds) if each.batches[-1].mix == mix]
+        begun = [rounds[i].batches[-1] for i in open_rounds]
+        filled = fill(shares, making.rooms[mix], alike=alike, begun=begun)
+        for i, batch in zip(open_rounds, filled, strict=False):
+            rounds[i] = replace(rounds[i], batches=(*rounds[i].batches[:-1], batch))
+        alone += filled[len(begun) :]
+    return rounds, alone
+
+
+def _longest_waits(rounds: Iterable[Round]) -> dict[tuple[int, int], float]:
+    """How long a layer waits for the next one, by piece and layer."""
+    return {(wait.below.piece, wait.below.layer): wait.wait_s for each in rounds for wait in each.waits}
+
+
+def _staffed(
+    layered: Sequence[Layers], making: Making, job: Job
+) -> tuple[list[Layers], list[Notice], dict[str, Fault]]:
+    """The pieces with the hands that cover each layer while it is fresh; what is told of more hands; what none can do.
+
+    The faults are by mark. A piece at fault keeps the usual crew, so that the others are looked at too.
+    """
+    usual, most = (int(job.workshop.figures[f"placing.{key}"]) for key in ("crew", "crew_most"))
+    by_mark: dict[str, tuple[float, int] | None] = {}
+    found: list[Layers] = []
+    notices: list[Notice] = []
+    faults: dict[str, Fault] = {}
+    for layers in layered:
+        mark = layers[0].mark
+        if len(layers) > 1 and mark not in by_mark:
+            with_hands = staffed(layers, making, most)
+            by_mark[mark] = None
+            if with_hands is None:
+                faults[mark] = _late_fault(layers, making, most, job)
+            elif with_hands[0].crew > usual:
+                crew = with_hands[0].crew
+                by_mark[mark] = (usual / crew, crew)
+                notices.append(_more_hands(round_of([layers], making), mark, crew, usual))
+        more = by_mark.get(mark)
+        if more is None:
+            found.append(layers)
+        else:
+            found.append(tuple(replace(each, placing_s=each.placing_s * more[0], crew=more[1]) for each in layers))
+    return found, notices, faults
+
+
+def _more_hands(late: Round, mark: str, crew: int, usual: int) -> Notice:
+    return Notice(
+        "more-hands",
+        f"{mark}: {_why_late(late)} Plan {crew} people to place it, not {usual}; or cool the mix, or time a retarder.",
+    )
+
+
+def _late_fault(layers: Layers, making: Making, most: int, job: Job) -> Fault:
+    mend = (
+        f"Even {most} people ([workshop.placing] crew_most) are too few: cool the mix, time a retarder, take a larger "
+        "mixer, or cast it in parts."
+    )
+    return Fault(job.file, f"piece {layers[0].mark}", _why_late(round_of([layers], making)), mend)
+
+
+def _why_late(late: Round) -> str:
+    """Why a piece cannot be cast as it is."""
+    face = late.batches[0]
+    if face.parts > 1:
+        return f"its {face.mix} takes {face.parts} batches, and a face placed in parts shows a line."
+    wait = max((each for each in late.waits if not each.keeps), key=lambda each: each.wait_s)
+    return (
+        f"its {wait.below.mix} waits {ceil(wait.wait_s / 60)} min for the next layer, mixing included, and may wait "
+        f"{wait.most_s / 60:.0f} min."
+    )
+
+
+def _batch(
+    pour: Pour,
+    mix: MadeMix,
+    filling: Filling,
+    job: Job,
+    settings: _Settings,
+    longest_s: Mapping[tuple[int, int], float],
+) -> Batch:
+    mix_c, within_s = settings.mix_c[mix.name], settings.within_s[mix.name]
+    waits_s = [wait_s for share in filling.shares if (wait_s := longest_s.get((share.piece, share.layer))) is not None]
     volume_m3 = filling.volume_m3 + _loss_m3(mix, job.workshop)
     load = load_of(mix, volume_m3, job)
     yield_m3 = yield_of_load(load, mix, volume_m3)
@@ -124,7 +265,9 @@ def _batch(pour: Pour, mix: MadeMix, filling: Filling, job: Job, mix_c: float, w
     coupon_m3 = figures["forms.coupon_length"] * figures["forms.coupon_width"] * figures["forms.coupon_thickness"]
     coupons = min(int(figures["forms.coupons"]), int(left_m3 / coupon_m3))
     board_m3 = figures["forms.sample_side"] ** 2 * figures["forms.sample_thickness"]
-    advice = mixing_advice(job.mixes[mix.name], job.materials, mix_c, WARM_C, left_over=coupons > 0)
+    advice = mixing_advice(
+        job.mixes[mix.name], job.materials, mix_c, WARM_C, left_over=coupons > 0, is_face=bool(waits_s)
+    )
     return Batch(
         pour=pour.name,
         mix=mix.name,
@@ -136,26 +279,28 @@ def _batch(pour: Pour, mix: MadeMix, filling: Filling, job: Job, mix_c: float, w
         marks=tuple(sorted(share.mark for share in filling.shares)),
         load=load,
         placing_s=filling.placing_s,
+        crew=max(share.crew for share in filling.shares),
         left_over_m3=left_m3,
         coupons=coupons,
         samples=int((left_m3 - coupons * coupon_m3) / board_m3),
         place_within_s=within_s,
+        longest_wait_s=max(waits_s, default=None),
+        check=density_check(mix, yield_m3, job),
         notes=worded(advice, job.workshop),
     )
 
 
-def _placed_c(taken: PieceTakeoff, job: Job) -> float:
-    """Temperature of the mix when it is placed into a piece: its own, else the job's."""
-    own = taken.piece.cure.placed_c
-    return job.workshop.figures["curing.mix_temperature"] if own is None else own
-
-
-def _work(mine: Sequence[Batch], workshop: Workshop) -> PourWork:
-    """What the batches of one pour take."""
+def _work(mine: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) -> PourWork:
+    """What the batches of one pour take, one after the other, with the times in which a face stiffens."""
+    figures = workshop.figures
+    count = sum(batch.count for batch in mine)
+    lead_s = figures["mixing.batch_time"] + figures["mixing.carry_time"]
+    placing_s = sum(batch.count * batch.placing_s for batch in mine)
     return PourWork(
-        crew=int(workshop.figures["placing.crew"]),
-        mixing_s=sum(batch.count for batch in mine) * workshop.figures["mixing.batch_time"],
-        placing_s=sum(batch.count * batch.placing_s for batch in mine),
+        crew=max((batch.crew for batch in mine), default=int(figures["placing.crew"])),
+        mixing_s=count * figures["mixing.batch_time"],
+        placing_s=placing_s,
+        taken_s=count * lead_s + placing_s + sum(each.idle_s for each in rounds),
     )
 
 
@@ -164,11 +309,10 @@ def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Wor
     day_s = workshop.figures["calendar.hours_per_day"]
     told = []
     for pour, each in zip(pours, work, strict=True):
-        longest_s, who = max((each.placing_s, f"a crew of {each.crew}"), (each.mixing_s, "the mixer"))
-        if longest_s > day_s * (1.0 + FILL_TOLERANCE):
+        if each.taken_s > day_s * (1.0 + FILL_TOLERANCE):
             text = (
-                f"{pour.name}: {longest_s / 3600:.1f} h of work for {who}, in a day of {day_s / 3600:g} h: name pours, "
-                "or take more people or a larger mixer."
+                f"{pour.name}: {each.taken_s / 3600:.1f} h of mixing and placing for a crew of {each.crew}, in a day "
+                f"of {day_s / 3600:g} h: name pours, or take more people or a larger mixer."
             )
             told.append(Notice("day-too-full", text))
     return told
@@ -176,19 +320,23 @@ def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Wor
 
 def _counted(batches: Iterable[Batch]) -> list[Batch]:
     """Batches that fill the same marks with the same volume, as one line."""
-    lines: dict[tuple[tuple[str, ...], int], Batch] = {}
+    lines: dict[tuple[str, tuple[str, ...], int, bool], Batch] = {}
     for batch in batches:
-        key = (batch.marks, round(batch.volume_m3 * 1e12))
+        key = (batch.mix, batch.marks, round(batch.volume_m3 * 1e12), batch.longest_wait_s is None)
         same = lines.get(key)
-        lines[key] = batch if same is None else replace(same, count=same.count + batch.count)
+        if same is None:
+            lines[key] = batch
+        else:
+            waits_s = [each for each in (same.longest_wait_s, batch.longest_wait_s) if each is not None]
+            lines[key] = replace(same, count=same.count + batch.count, longest_wait_s=max(waits_s, default=None))
     return list(lines.values())
 
 
-def _split_warning(filling: Filling, mix: str, life_s: float) -> Notice:
+def _split_warning(filling: Filling, life_s: float) -> Notice:
     return Notice(
         "piece-split",
-        f"{filling.shares[0].mark} needs {filling.parts} batches of {mix}: place each on the last while that is still "
-        f"fresh, within {life_s / 60:.0f} min of its water.",
+        f"{filling.shares[0].mark} needs {filling.parts} batches of {filling.mix}: place each on the last while that "
+        f"is still fresh, within {life_s / 60:.0f} min of its water.",
     )
 
 

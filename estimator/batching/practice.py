@@ -42,13 +42,16 @@ def placing_advice(layers: tuple[Layer, ...], most_passes: int, mixes: Mapping[s
 
 
 def mixing_advice(
-    mix: Mix, materials: Mapping[str, Material], mix_c: float, warm_c: float, *, left_over: bool
+    mix: Mix, materials: Mapping[str, Material], mix_c: float, warm_c: float, *, left_over: bool, is_face: bool
 ) -> Iterator[str]:
     """What is said of mixing a batch: names of advice.
 
     mix_c       when it is placed, °C; above `warm_c`, where the pot life is quoted, it counts as warm
     left_over   whether anything worth casting may be left of it
+    is_face     whether another layer comes onto it
     """
+    if is_face:
+        yield "face_round"
     if holds_beads(mix, materials):
         yield "fluid_beads" if mix.consistency == "fluid" else "stiff"
         yield "no_vibration"

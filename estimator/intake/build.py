@@ -78,6 +78,7 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
     return job.Workshop(
         mixer=job.Mixer(table.mixer.volume, table.mixer.mass, table.mixer.fill),
         scales=tuple(job.Scale(each.step, each.up_to) for each in table.scales),
+        measures=tuple(job.Measure(each.volume, each.tare, each.units) for each in table.measures),
         loss_per_batch_kg=table.loss_per_batch,
         pot_life_s=table.pot_life,
         density_tolerance=table.density_tolerance,

@@ -58,7 +58,8 @@ Kind = Literal[
 ]
 Permission = Literal["polystyrene-near-fire"]
 Advice = Literal[  # when the batch sheet says it: see estimator.batching.practice
-    "plain_face", "filled_face", "fingerprint", "set_face", "passes", "honing", "stiff", "no_vibration", "fluid_beads",
+    "plain_face", "filled_face", "fingerprint", "face_round", "set_face", "passes", "honing", "stiff", "no_vibration",
+    "fluid_beads",
     "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light",
 ]  # fmt: skip
 AGGREGATES = ("sand", "light-aggregate")
@@ -253,6 +254,14 @@ class ScaleTable(Table):
     up_to: Mass | None = None
 
 
+class MeasureTable(Table):
+    """A vessel of known volume, struck level with fresh mix for the density check."""
+
+    volume: Volume
+    tare: MassOrNone
+    units: Literal["imperial", "metric"] | None = None  # of the jobs that it is used in; unless said, all
+
+
 class MixerTable(Table):
     volume: Volume
     mass: Mass
@@ -275,6 +284,7 @@ class LoadingTable(Table):
 class WorkshopTable(Table):
     mixer: MixerTable
     scales: Annotated[list[ScaleTable], Field(min_length=1)]
+    measures: list[MeasureTable] = []
     loss_per_batch: MassOrNone
     pot_life: Time
     density_tolerance: Ratio

@@ -132,6 +132,17 @@ class Words:
                 return f"{mass_kg / unit_kg:.{places}f} {unit}"
         return self.mass(mass_kg)
 
+    def checked_mass(self, mass_kg: float) -> str:
+        """A mass as a density check needs it, finer than a weight that is carried: to 0.1 lb or 0.01 kg."""
+        return f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg"
+
+    def measure(self, volume_m3: float) -> str:
+        """A measure by its name: 5-gal, 1-qt, 2-L."""
+        if self.units == "metric":
+            return f"{volume_m3 * 1000.0:.3g}-L"
+        gallons = volume_m3 / GALLON_M3
+        return f"{gallons:.3g}-gal" if gallons > 0.99 else f"{gallons * 4.0:.3g}-qt"
+
     def bucketful(self, volume_m3: float) -> str:
         """A loose volume as the marks of a bucket give it: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""
         if self.units == "metric":

@@ -81,7 +81,7 @@ def test_the_order_says_every_pack(made: Made) -> None:
 def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Made) -> None:
     pages = read_pages(batch_sheets(made.estimate, made.document))
     words = Words(made.estimate.job.units, made.estimate.job.currency)
-    batches, buckets = made.document["batches"], {mix["name"]: mix["bucket"] for mix in made.document["mixes"]}
+    batches = made.document["batches"]
     sheets = pages[-len(batches) :]
     for page, batch, own in zip(sheets, batches, made.estimate.batching.batches, strict=True):
         assert batch["mix"] in page.text
@@ -89,9 +89,10 @@ def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Ma
         for load in own.load:
             assert measured(load, own, made.estimate, words).big in page.text
             assert words.to_step(load.mass_kg, load.scale_step_kg) in page.text
-        check = buckets[batch["mix"]]
-        for key, up in (("expected_kg", None), ("low_kg", False), ("high_kg", True)):
-            assert format_mass(check[key], made.document["job"]["units"], up=up) in page.text
+        check = batch["density_check"]
+        assert f"{words.measure(check['measure_m3'])} measure" in page.text
+        for key in ("expected_kg", "low_kg", "high_kg"):
+            assert words.checked_mass(check[key]) in page.text
 
 
 def test_beads_go_by_the_bucket_first(boathouse: Made) -> None:

@@ -15,7 +15,7 @@ from estimator.document import Document, to_document
 from estimator.estimate import Estimate
 from estimator.report.pack import PAPERS
 from estimator.report.papers.alert import HEADING
-from estimator.report.papers.pour_days import MOST_SHEETS, TOO_LATE, pour_days
+from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
 from estimator.report.papers.pour_words import CureWords
 from estimator.report.papers.style import FOOT, MARGIN, PLAIN, TOP, width_of
 from estimator.report.papers.temperature_plot import COLD, LIMIT, Curve, Mark, temperature_plot
@@ -182,17 +182,6 @@ def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
     assert "LIMIT 70 °C" in said
     assert "This piece may overheat" in said
     assert "no tested first-crack strength" in said
-
-
-def test_a_face_that_would_set_before_its_back_coat_is_told(make: Make):
-    told, document = paper(make("boathouse"))
-    assert TOO_LATE not in " ".join(told)  # no more face is mixed at once than can be backed in time
-    for piece in document["pieces"]:
-        for layer in piece["placing"]["layers"][1:]:
-            layer["wait_s"] = [0.0, 300.0]  # as if a face here stayed fresh for five minutes only
-    hurried = pages(pour_days(make("boathouse"), document))
-    assert TOO_LATE in of_day(hurried, document["pours"][0])
-    assert TOO_LATE not in " ".join(paper(make("winter"))[0])  # one layer
 
 
 def test_a_cement_outside_the_model_gets_no_temperature_and_no_hours(make: Make):

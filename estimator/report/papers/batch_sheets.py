@@ -181,7 +181,7 @@ def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, st
     told = [
         ("One batch", f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"),
         ("In the form after first water", f"{words.minutes(batch.place_within_s)} at most"),
-        ("The crew lays it in", words.minutes(batch.placing_s)),
+        (f"Placing time, {words.crew(batch.crew)}", words.minutes(batch.placing_s)),
     ]
     spare = [_plural(batch.coupons, "coupon"), _plural(batch.samples, "sample board")]
     if any(spare):
@@ -194,8 +194,10 @@ def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, st
         if layer.mix == batch.mix and layer.wait_s is not None
     }
     if waits:
-        least, most = min(w[0] for w in waits), max(w[1] for w in waits)
-        told.insert(3, ("On the layer before it after", f"{least / 60:.0f} to {words.minutes(most)}"))
+        least, most = max(w[0] for w in waits), min(w[1] for w in waits)
+        told.insert(3, ("Wait after the layer below", f"{least / 60:.0f} to {words.minutes(most)}"))
+    if batch.longest_wait_s is not None:
+        told.append(("Waits for the next layer", f"{words.minutes(batch.longest_wait_s)} at most"))
     return told
 
 
@@ -308,7 +310,7 @@ class _Below:
 
     def of(self, batch: Batch) -> list[Flowable]:
         cautions = _cautions(self.estimate, batch)
-        key = (batch.mix, batch.notes, tuple(each.caution.id for each in cautions))
+        key = (batch.mix, batch.check, batch.notes, tuple(each.caution.id for each in cautions))
         if key not in self.made:
             parts = [*self._check(batch), *self._steps(), *_told(cautions)]
             stamp = Stamp(f"below-{len(self.made) + 1}", parts, self.front.width)
@@ -316,15 +318,25 @@ class _Below:
         return self.made[key]
 
     def _check(self, batch: Batch) -> list[Flowable]:
-        check, words = self.estimate.batching.buckets[batch.mix], self.words
-        low, high = words.mass(check.low_kg, up=False), words.mass(check.high_kg, up=True)
-        asked = [
-            (f"A level bucket of {words.bucketful(check.bucket_m3)} must weigh, bucket in, ", False),
-            (f"{words.mass(check.expected_kg)}", True),
-            (f"  ({low} to {high}).  Weighed: ______________", False),
-        ]
-        when_off = f"{check.when_heavy} {check.when_light}".strip()
-        notes = [note for note in (when_off, *batch.notes) if note]
+        check, words = batch.check, self.words
+        if check is None:
+            asked = [("Density check: this batch fills none of the shop's measures. Weigh the whole batch.", False)]
+            notes = list(batch.notes)
+        else:
+            low, high = words.checked_mass(check.low_kg), words.checked_mass(check.high_kg)
+            asked = [
+                (f"Density check: a {words.measure(check.measure_m3)} measure struck level should weigh ", False),
+                (words.checked_mass(check.expected_kg), True),
+                (f" with the measure ({low} to {high}).  Weighed: ______________", False),
+            ]
+            good_to = "0.3% of that weight" if words.units == "imperial" else "0.3 % of that weight"
+            how = f"Use a measure whose volume you found with water, and a scale good to {good_to}. "
+            how += "Tap and strike. Don't vibrate."
+            if check.people > 1:
+                how += f" {check.people} people lift the full measure."
+            if check.indication_only:
+                how += " Indication only. Don't correct the mix by it."
+            notes = [note for note in (how, check.when_heavy, check.when_light, *batch.notes) if note]
         return [say("Before it is placed", SECTION), say_parts(asked, CHECK), *(say(note, CAUTION) for note in notes)]
 
     def _steps(self) -> list[Flowable]:

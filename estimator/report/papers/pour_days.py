@@ -58,7 +58,6 @@ TOP_LEFT = [
 PLOTTED_H = (36.0, 48.0, 72.0)  # the least that shows the stripping
 NEAR_K = 8.0  # of the cold limit, from which on that is drawn
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=7.5, leading=9.5)
-TOO_LATE = "▲! A FACE WOULD SET TOO EARLY"
 KEEP = "Covered with plastic always: over the piece, edges tucked under, as soon as it is finished."
 
 
@@ -122,7 +121,6 @@ def _sheet(
         *_head(day, front),
         *_day_facts(day, told, front, words),
         *alert(_unsafe(day.groups), front.width),
-        *alert(_late(day, words), front.width, TOO_LATE),
     ]
     casting = [*_casting(day.groups, front, told, day), *_batches(day, front, words), *_notes(day.groups, day)]
     curing = [
@@ -171,15 +169,6 @@ def _day_facts(day: Day, told: CureWords, front: Front, words: Words) -> list[Fl
 def _unsafe(groups: Sequence[Alike]) -> list[str]:
     """What the plan as it stands is not shown to bear."""
     return by_statement({mark: CureWords.unsafe(group.curing) for group in groups for mark in group.casts}.items())
-
-
-def _late(day: Day, words: Words) -> list[str]:
-    """First layers that would have set before the next one reaches them."""
-    return [
-        f"Sheet {number}: mixed at once, its last piece waits about {words.duration(waits_s)} for the next layer, and "
-        f"may wait {words.minutes(most_s)} at most. Mix it in parts, piece by piece, or take more hands."
-        for number, (waits_s, most_s) in day.late_s.items()
-    ]
 
 
 def _casting(groups: Sequence[Alike], front: Front, told: CureWords, day: Day | None = None) -> list[Flowable]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from math import ceil, floor, fsum, inf
+from math import ceil, floor, inf
 from typing import Any
 
 from estimator.document import Document
@@ -68,32 +68,6 @@ class Day:
         for (mark, mix), count in parts.items():
             if count > self.casts[mark]:
                 found[mark, mix] = ceil(count / self.casts[mark])
-        return found
-
-    @property
-    def late_s(self) -> dict[int, tuple[float, float]]:
-        """By sheet of a first layer that lies too long before the last of its pieces gets the next one: how long about,
-        and how long it may, seconds. The crew is taken to lay nothing else between; shared batches go by pieces.
-        """
-        placing = {mark: group.placing["layers"] for group in self.groups for mark in group.casts}
-        on_top_s: dict[str, float] = {}
-        longest_s: dict[str, float] = {}
-        for _, batch in self.batches:
-            each_s = batch["count"] * batch["placing_s"] / len(batch["pieces"])
-            for mark in batch["pieces"]:
-                if any(layer["mix"] == batch["mix"] for layer in placing[mark][1:]):
-                    on_top_s[mark] = on_top_s.get(mark, 0.0) + each_s
-                    longest_s[mark] = max(longest_s.get(mark, 0.0), batch["placing_s"])
-        found = {}
-        for number, batch in self.batches:
-            first = [m for m in batch["pieces"] if len(placing[m]) > 1 and placing[m][0]["mix"] == batch["mix"]]
-            marks = [mark for mark in first if mark in on_top_s]
-            if marks:
-                took_s = fsum(on_top_s[mark] / self.casts[mark] for mark in marks)
-                waits_s = took_s - max(longest_s[mark] for mark in marks)
-                most_s = min(placing[mark][1]["wait_s"][1] for mark in marks)
-                if waits_s > most_s:
-                    found[number] = (waits_s, most_s)
         return found
 
     @property
