@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from estimator.batching.density_check import measuring_error
 from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
 from estimator.intake.corrections import Correction, added, read_corrections, write_corrections
 from estimator.intake.faults import nearest
 from estimator.job import Mix
+from estimator.mix.buckets import LEAST_MEASURE_M3
 from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density
 from estimator.records import Record, append_record, new_record, read_records, records_path
 from estimator.report.mix_sheets import per_volume
@@ -62,13 +64,14 @@ def run(
             weighed_kg=weighing.masses_kg,
             designed_m3=weighing.designed_m3,
             measured_air=weighing.air,
+            uncertainty=measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop),
         )
-    chosen = _chosen(found, choose)
+    chosen = _chosen(found, choose, weighing)
     corrections = _corrections(bench, mix, found, chosen, weighing)
     if as_json:
         sys.stdout.write(to_json(_document(name, found, corrections)))
     else:
-        _print(name, bench, found, chosen)
+        _print(name, bench, found, chosen, weighing)
     if not write:
         return
     with writing(records_path(job)):
@@ -155,15 +158,25 @@ def _with_batch(weighing: Weighing, job: Path, name: str) -> Weighing:
     )
 
 
-def _chosen(found: Calibration, choose: str | None) -> Explanation | None:
-    """The explanation to correct by: the one named, else the likeliest if it is plausible; None where nothing is."""
+def _too_small(weighing: Weighing) -> bool:
+    """Whether what was weighed is an indication only."""
+    return weighing.container_m3 < LEAST_MEASURE_M3 * (1.0 - 1e-9)
+
+
+def _chosen(found: Calibration, choose: str | None, weighing: Weighing) -> Explanation | None:
+    """The explanation to correct by: the one named, else the likeliest if it is plausible; None where nothing is.
+
+    Nothing is corrected by a measure that is too small, or by a difference that the measuring itself may make.
+    """
+    untouched = found.within_uncertainty or _too_small(weighing)
     if choose is None:
         first = next(iter(found.explanations), None)
-        return first if first is not None and first.is_plausible and first.deviations > 0.0 else None
+        explains = first is not None and first.is_plausible and first.deviations > 0.0
+        return first if explains and not untouched else None
     by_key = {each.assumption.key: each for each in found.explanations}
     if choose not in by_key:
         raise InputError([Fault("--choose", "", f"{choose} does not explain it.", nearest(choose, by_key))])
-    return by_key[choose]
+    return None if untouched else by_key[choose]
 
 
 def _corrections(
@@ -173,7 +186,7 @@ def _corrections(
     corrections = []
     predicted, weighed = found.predicted_density_kg_m3, found.check.density_kg_m3
     why = f"weighed {weighed:.1f} kg/m³ where {predicted:.1f} was predicted"
-    if weighing.air is not None and weighing.air != mix.air:
+    if weighing.air is not None and weighing.air != mix.air and not _too_small(weighing):
         corrections.append(Correction(mix.name, "", "air", mix.air, weighing.air, weighing.day, "metered"))
     if chosen is None:
         return corrections
@@ -192,7 +205,7 @@ def _corrections(
     ]
 
 
-def _print(name: str, bench: Bench, found: Calibration, chosen: Explanation | None) -> None:
+def _print(name: str, bench: Bench, found: Calibration, chosen: Explanation | None, weighing: Weighing) -> None:
     words, check = bench.words, found.check
     rows = (
         ("density, weighed", words.density(check.density_kg_m3)),
@@ -219,10 +232,20 @@ def _print(name: str, bench: Bench, found: Calibration, chosen: Explanation | No
             "What explains the difference; SI", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), reasons
         ),
     ]
-    notes = [] if chosen else ["Nothing is corrected: no assumption explains it by itself, or there is no difference."]
+    notes = [] if chosen else [_why_nothing(found, weighing, bench)]
     if check.air < 0.0:
         notes.append("Air below zero: a density is too low in the catalog, or a mass was misread. Weigh again.")
     print_sheets(f"{name} · {bench.file}", sheets, notes)
+
+
+def _why_nothing(found: Calibration, weighing: Weighing, bench: Bench) -> str:
+    """Why the mix is left as it was."""
+    if _too_small(weighing):
+        return f"Nothing is corrected: under {bench.words.bucketful(LEAST_MEASURE_M3)} a measure is an indication only."
+    if found.within_uncertainty:
+        error = measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop)
+        return f"Nothing is corrected: measure and scale may be off by {bench.words.share(error)} by themselves."
+    return "Nothing is corrected: no assumption explains the difference by itself."
 
 
 def _document(name: str, found: Calibration, corrections: list[Correction]) -> dict[str, object]:
@@ -235,6 +258,7 @@ def _document(name: str, found: Calibration, corrections: list[Correction]) -> d
         "relative_yield": check.relative_yield,
         "air": check.air,
         "cementitious_kg_m3": check.cementitious_kg_m3,
+        "within_uncertainty": found.within_uncertainty,
         "explanations": [
             {
                 "figure": each.assumption.key,

@@ -11,7 +11,7 @@ from estimator.intake import read_job
 from estimator.intake.faults import nearest
 from estimator.intake.read import read_shelf_of
 from estimator.intake.shelf import Shelf
-from estimator.job import Job, Mix
+from estimator.job import Job, Mix, Workshop
 from estimator.mix import MadeMix, MixError
 from estimator.report.words import Words
 from estimator.takeoff import Takeoff
@@ -25,6 +25,7 @@ class Bench:
     file: str
     shelf: Shelf
     words: Words
+    workshop: Workshop
 
     def mix(self, name: str) -> Mix:
         """A mix by its name. Raises InputError where there is none."""
@@ -46,7 +47,10 @@ class Measured:
 def open_bench(job: Path | None, units: Units | None = None) -> Bench:
     """The mixes of a job, or of the catalog where none is named. Raises InputError with every fault of them."""
     reading = read_shelf_of(job)
-    return Bench(reading.file, reading.sound(), Words(units or reading.units, reading.currency))
+    shelf, workshop = reading.sound(), reading.workshop
+    if workshop is None:
+        raise InputError(reading.faults)
+    return Bench(reading.file, shelf, Words(units or reading.units, reading.currency), workshop)
 
 
 def measure_job(path: Path) -> Measured:

@@ -125,11 +125,12 @@ class Assembler:
             lumps=dict(lumps),
         )
 
-    def shelf_of(self, raw: merge.Raw, faults: list[Fault]) -> tuple[Shelf, dict[str, float]]:
-        """What the mixes of a job file can be made of, no piece read; and the workshop's figures."""
+    def shelf_of(self, raw: merge.Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
+        """What the mixes of a job file can be made of, no piece read; and the workshop, where it is sound."""
         merged = self._merged(raw)
-        _, figures = _workshop(merged.get("workshop", {}), self._file, faults)
-        return self._shelf(raw, merged, figures, faults), figures
+        table, figures = _workshop(merged.get("workshop", {}), self._file, faults)
+        shelf = self._shelf(raw, merged, figures, faults)
+        return shelf, None if table is None else build.workshop(table, figures)
 
     def _merged(self, raw: merge.Raw) -> merge.Raw:
         return merge.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})

@@ -1,6 +1,6 @@
 """Reads one job file, with all that it names, into a frozen Job; collects every fault on the way."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
@@ -49,7 +49,7 @@ class ShelfReading:
     file: str
     units: model.Units
     currency: str
-    figures: Mapping[str, float]
+    workshop: model.Workshop | None
     faults: tuple[Fault, ...]
 
     def sound(self) -> Shelf:
@@ -68,12 +68,12 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
     try:
         raw = _sections(read_toml(path), file, faults) if path else {}
     except InputError as error:
-        return ShelfReading(None, file, "imperial", "USD", {}, error.faults)
+        return ShelfReading(None, file, "imperial", "USD", None, error.faults)
     head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults) if path else None
     folder = path.parent if path else Path()
-    shelf, figures = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
+    shelf, workshop = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
     units, currency = (head.units, head.currency) if head else ("imperial", "USD")
-    return ShelfReading(shelf, file, units, currency, figures, tuple(faults))
+    return ShelfReading(shelf, file, units, currency, workshop, tuple(faults))
 
 
 def read_job(path: Path) -> Reading:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from estimator.job import Material, MaterialKind, Mix
-from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
+from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.recipe import WATER, Recipe, proportion
 from estimator.mix.weighed import recipe_of_weighed
 from estimator.mix.yields import Yield, yield_of
@@ -31,6 +31,7 @@ BULK_DENSITY_DEVIATION: Mapping[MaterialKind, float] = {"sand": 0.04, "light-agg
 PACKING_DEVIATION = 0.02  # absolute; random packing of spheres 0.56 to 0.64 (read)
 AIR_DEVIATION = 0.01  # absolute; poured 3–4 %, sprayed 4–6 %, hand-packed 6–10 % (common practice)
 MOISTURE_DEVIATION = 0.005  # absolute, of damp stock; dry stock is taken at its word
+_HALVINGS = 60
 WATER_DEVIATION = 0.01  # of the water weighed: a wet bucket, a splash
 
 
@@ -97,6 +98,24 @@ class Batch:
         else:
             changed = replace(material, density_kg_m3=value)
         return replace(self, weighed_kg=weighed_kg, materials={**self.materials, material.name: changed})
+
+
+def nearest_possible(batch: Batch, assumption: Assumption, value: float) -> float:
+    """`value`, or what is nearest to it on the way from the figure assumed at which the batch can still be made.
+
+    At a trial value a liquid may hold more water than it has room for, or an aggregate drink all the water: no fault
+    of the mix as it is written.
+    """
+    for _ in range(_HALVINGS):
+        try:
+            made = batch.assuming(assumption, value).made
+        except MixError:
+            value = 0.5 * (value + assumption.assumed)
+            continue
+        if made.volume_m3 > 0.0:
+            return value
+        value = 0.5 * (value + assumption.assumed)
+    return assumption.assumed
 
 
 def batch_of(mix: Mix, materials: Mapping[str, Material], *, by_bucket: frozenset[str] | None = None) -> Batch:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from estimator.job import Material, Mix
-from estimator.mix.assumptions import Assumption, Batch, assumptions_of, batch_of
+from estimator.mix.assumptions import Assumption, Batch, assumptions_of, batch_of, nearest_possible
 from estimator.mix.yields import Yield
 
 COVERAGE = 2.0  # standard deviations to each side: about 95 % of what may happen
@@ -65,8 +65,8 @@ def bands(
 def _stepped(batch: Batch, assumption: Assumption) -> tuple[Yield, Yield, float]:
     """Yields a small step below and above the assumed figure, and that distance; one-sided at the figure's least."""
     step = _STEP_OF_DEVIATION * assumption.deviation
-    below = max(assumption.assumed - step, assumption.least)
-    above = assumption.assumed + step
+    below = nearest_possible(batch, assumption, max(assumption.assumed - step, assumption.least))
+    above = nearest_possible(batch, assumption, assumption.assumed + step)
     return batch.assuming(assumption, below).made, batch.assuming(assumption, above).made, above - below
 
 

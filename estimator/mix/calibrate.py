@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from estimator.job import Material, Mix
-from estimator.mix.assumptions import Assumption, Batch, assumptions_of, batch_of
+from estimator.mix.assumptions import Assumption, Batch, assumptions_of, batch_of, nearest_possible
 from estimator.mix.faults import MixError
 
 # Beyond this many deviations a figure does not explain a difference: something else went wrong.
@@ -43,6 +43,7 @@ class Calibration:
 
     check: FreshCheck
     predicted_density_kg_m3: float
+    within_uncertainty: bool  # of what was weighed: nothing is to be corrected
     explanations: tuple[Explanation, ...]  # likeliest first
     mix: Mix  # corrected
     materials: Mapping[str, Material]  # corrected
@@ -83,6 +84,7 @@ def calibrate(
     weighed_kg: Mapping[str, float] | None = None,
     designed_m3: float | None = None,
     measured_air: float | None = None,
+    uncertainty: float = 0.0,
     by_bucket: frozenset[str] | None = None,
 ) -> Calibration:
     """Set a mix against the fresh density that was weighed.
@@ -90,6 +92,7 @@ def calibrate(
     weighed_kg    what went into the batch, "water" among it; None: the mix's own proportions
     designed_m3   volume that the batch was to make; None: what the mix predicts of those masses
     measured_air  by a meter, where there is one: then air is known and does not explain the difference
+    uncertainty   of the density weighed, as a share of it: a difference within it corrects nothing
     by_bucket     materials measured by bucket, as in `batch_of`
 
     Every figure that the prediction rests on is asked what it would have to be, alone, for the weighed density; the
@@ -107,9 +110,11 @@ def calibrate(
     explanations = explain(batch, measured_density_kg_m3, air_is_known=measured_air is not None)
     corrected_mix = mix if measured_air is None else replace(mix, air=measured_air)
     corrected: Mapping[str, Material] = materials
-    if explanations and explanations[0].is_plausible:
-        corrected_mix, corrected = corrected_by(explanations[0], corrected_mix, materials)
     recipe, predicted = batch.recipe, batch.made
+    off_kg_m3 = abs(measured_density_kg_m3 - predicted.fresh_density_kg_m3)
+    within = off_kg_m3 <= uncertainty * measured_density_kg_m3
+    if explanations and explanations[0].is_plausible and not within:
+        corrected_mix, corrected = corrected_by(explanations[0], corrected_mix, materials)
     yield_m3 = batch_yield_m3(recipe.total_kg, measured_density_kg_m3)
     return Calibration(
         check=FreshCheck(
@@ -120,6 +125,7 @@ def calibrate(
             cementitious_kg_m3=recipe.cementitious_kg / yield_m3,
         ),
         predicted_density_kg_m3=predicted.fresh_density_kg_m3,
+        within_uncertainty=within,
         explanations=explanations,
         mix=corrected_mix,
         materials=corrected,
@@ -175,7 +181,7 @@ def _would_be(batch: Batch, assumption: Assumption, measured_density_kg_m3: floa
     at_assumed = miss(assumption.assumed)
     if abs(at_assumed) <= 1e-9 * measured_density_kg_m3:
         return assumption.assumed
-    for end in (least, most):
+    for end in (nearest_possible(batch, assumption, least), nearest_possible(batch, assumption, most)):
         if end != assumption.assumed and miss(end) * at_assumed <= 0.0:
             return float(brentq(miss, min(end, assumption.assumed), max(end, assumption.assumed), xtol=1e-12))
     return None
