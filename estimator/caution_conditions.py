@@ -15,7 +15,6 @@ from typing import Literal
 POUND_KG, INCH_M, FOOT_M = 0.45359237, 0.0254, 0.3048  # exact
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 LONG_CARRY_M = 10.0  # HSE INDG143
-LONG_OVERHANG_M = 6 * INCH_M  # common practice: flagged from 6 to 8 in
 OVERHEATED_C = 70.0  # ACI 301
 RAISED_INDEX, HIGH_INDEX = 1.0, 3.0  # NIOSH 94-110
 SILICA_KINDS = frozenset({"sand", "cement", "pozzolan"})
@@ -42,8 +41,10 @@ class Facts:
     honed: bool = False
     cut_on_site: bool | None = None
     narrowest_strip_m: float | None = None  # beside a cut-out
-    overhang_m: float | None = None  # without support
+    overhang_m: float | None = None  # that needs support; None: there is none, or it may go without
     crack_shown_safe: bool | None = None
+    on_edge: bool = False  # goes on edge in hands
+    opening: bool = False  # a cut-out so wide that it needs a strongback
     # by hand
     crew: int | None = 1  # persons; None: by machine only
     above_guideline: bool = False
@@ -240,6 +241,12 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
         "a way of carrying it fails, or cannot pass, the bending check",
         lambda f: _when(f.crack_shown_safe is False, "bending not shown to be safe"),
     ),
+    ("carried-on-edge", "carried on edge", lambda f: _when(f.on_edge, "it is carried on edge")),
+    (
+        "cutout-carried-on-edge",
+        "carried on edge with a cut-out that takes a quarter of its width",
+        lambda f: _when(f.on_edge and f.opening, "it is carried on edge and has a wide cut-out"),
+    ),
     ("slender-strip", "a strip beside a cut-out under 3 in", _strip),
     ("stored-on-edge", "stored or moved on edge", lambda f: _when(f.stored == "edge", "it stands on edge")),
     ("stored-flat", "stored flat in a stack", lambda f: _when(f.stored == "flat", "it is stacked flat")),
@@ -248,8 +255,8 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
     ("hung", "hung on a wall", lambda f: _when(f.hung, "it hangs on a wall")),
     (
         "unsupported-overhang",
-        "an overhang over 6 in without support",
-        lambda f: _when(_over(f.overhang_m, LONG_OVERHANG_M), f"overhang of {_length(f.overhang_m or 0.0)}"),
+        "an overhang that needs support",
+        lambda f: _when(f.overhang_m is not None, f"overhang of {_length(f.overhang_m or 0.0)}"),
     ),
     ("trucked", "goes by truck", lambda f: _when(f.trucked, "it goes by truck")),
     (

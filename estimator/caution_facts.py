@@ -18,6 +18,8 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
     materials = {name: job.materials[name] for mix in mixes for part in MIX_PARTS for name in getattr(mix, part)}
     lifting, cracking = handling.lifting, handling.cracking
     by_vacuum = lifting.planned and wish.lifted_by == "vacuum"
+    standing = handling.in_use.standing
+    overhang = None if standing is None else standing.overhang
     indices = [lift.niosh.lifting_index for lift in handling.lifts if lift.niosh is not None]
     return Facts(
         use=piece.use,
@@ -34,8 +36,10 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
         honed=place.honed,
         cut_on_site=place.cut_on_site,
         narrowest_strip_m=cracking.narrowest_strip_m,
-        overhang_m=place.overhang_m,
+        overhang_m=overhang.overhang_m if overhang is not None and overhang.needs_support else None,
         crack_shown_safe=cracking.shown_safe if cracking.checks else None,
+        on_edge=handling.hold == "on-edge",
+        opening=cracking.plate is not None and cracking.plate.flat.needs_strongback,
         crew=handling.carry.persons,
         above_guideline=any(lift.above_guideline for lift in handling.lifts),
         lifting_index=max(indices, default=None),
@@ -43,7 +47,7 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
         carry_m=job.site.distance_m if job.site else None,
         stairs=job.site is not None and job.site.stairs,
         slings=lifting.planned and not by_vacuum,
-        inserts=wish.picks is not None,
+        inserts=any(rig.inserts for rig in lifting.rigging[:1]),
         vacuum=by_vacuum,
         adhesion_ratio=max(load.adhesion_kg / load.weight_kg for load in handling.loads),
         ratings_missing=tuple(dict.fromkeys(_ratings_missing(handling, by_vacuum=by_vacuum))),

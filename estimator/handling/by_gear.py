@@ -46,7 +46,7 @@ class Rigging:
     key        stable short name
     given      the workshop's own picks, not a proposal
     picks_m    in the piece's own plan
-    bending    along the piece between its outermost picks, adhesion and dynamic factor in; None for no plate
+    checks     bending as it hangs, adhesion and dynamic factor in: of a plate along and across; none where not known
     hook_m     height of the hook above the picks; None where the slings hang plumb from a spreader
     around     slings go around the piece: edge protectors and stops against sliding
     near_m     distance of the pick that is nearest to a cut-out, where that is too near; None: clear
@@ -63,9 +63,14 @@ class Rigging:
     legs: tuple[SlingLeg, ...]
     inserts: tuple[InsertCheck, ...]
     sling: RatingCheck
-    bending: PlateCheck | CarryCheck | None
+    checks: tuple[PlateCheck | CarryCheck, ...]
     around: bool
     near_m: float | None
+
+    @property
+    def bending(self) -> PlateCheck | CarryCheck | None:
+        """The worst of its checks."""
+        return max(self.checks, key=lambda check: check.stress_pa, default=None)
 
     @property
     def plumb(self) -> bool:
@@ -398,8 +403,8 @@ def _bent(
     shares: PickShares,
     cracking: Cracking,
     figures: Mapping[str, float],
-) -> PlateCheck | CarryCheck | None:
-    """Bending as it hangs: a plate both ways, a trough or moulding along; None where it is not worked out."""
+) -> tuple[PlateCheck | CarryCheck, ...]:
+    """Bending as it hangs: a plate both ways, a trough or moulding along; none where it is not worked out."""
     at_m = places.picks.at_m
     if cracking.plate is not None:
         flat = cracking.plate.flat
@@ -417,8 +422,10 @@ def _bent(
     if cracking.axis is not None and len(at_m) > 1:
         along = sorted(point[cracking.axis] - start_m[cracking.axis] for point in at_m)
         if along[0] < along[-1]:
-            return check_between(cracking, places.name, along[0], along[-1], load.load_kg / load.weight_kg, figures)
-    return None
+            factor = load.load_kg / load.weight_kg
+            check = check_between(cracking, places.name, along[0], along[-1], factor, figures)
+            return () if check is None else (check,)
+    return ()
 
 
 def _pads(load_kg: float, wish: HandlingWish, figures: Mapping[str, float], *, cored: bool) -> VacuumPads:

@@ -17,7 +17,8 @@ from estimator.handling.bending import (
     thickness_for,
 )
 from estimator.handling.first_crack import FirstCrack
-from estimator.handling.flat import FlatPiece
+from estimator.handling.flat import HIGH_SIDES, EdgeUp, FlatPiece, edge_up
+from estimator.handling.picks import TWO_POINT_PART
 from estimator.handling.plates import LoadedPlate
 from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
 from estimator.handling.spans import span_of
@@ -164,7 +165,7 @@ def cracking_of(
     if flat is not None:
         seats = tuple((flat.seen(at), mass_kg) for at, mass_kg in placed)
         plate = LoadedPlate(flat, cast_high_kg, seats, measured)
-        checks.append(_tilt(plate, checks, first_crack, dynamic, required))
+        checks.append(_tilt(plate, stretches, edge_up(flat, shape), first_crack, dynamic, required))
     advice = handling_advice(
         checks,
         narrowest_strip_m=None if flat is None else flat.narrowest_strip_m,
@@ -195,24 +196,49 @@ def cracking_of(
 
 
 def _tilt(
-    plate: LoadedPlate, checks: Sequence[CarryCheck], first_crack: FirstCrack, dynamic: float, required: float
+    plate: LoadedPlate,
+    stretches: Sequence[Stretch],
+    up: EdgeUp,
+    first_crack: FirstCrack,
+    dynamic: float,
+    required: float,
 ) -> CarryCheck:
     """The piece tilted up about a long edge: across between floor and hands, or along between the two pairs of hands.
 
-    Half of the weight is in the hands and half of the plate resists it, so that along it the stress is that of a flat
-    carry held at 0.207 from each end.
+    Half of the weight is in the hands, at 0.207 of the length from each end, and the half of the plate that goes up
+    resists it: beside a cut-out that is the upper rail alone.
     """
+    width_m = plate.flat.width_m
     across = check_carry(
         _weighing(plate.stretches[1], plate.weight_kg),
         TILT,
         first_crack.later_pa,
         dynamic_factor=dynamic,
         required_factor=required,
-        inserts=[(min(max(at[1], 0.0), plate.flat.width_m), mass_kg) for at, mass_kg in plate.inserts],
+        inserts=[(min(max(at[1], 0.0), width_m), mass_kg) for at, mass_kg in plate.inserts],
     )
-    along = next((check for check in checks if check.carry.key == "flat-fifths"), across)
-    worse = max((across, along), key=lambda check: check.stress_pa)
-    return replace(worse, carry=TILT)
+    held = replace(TILT, first_part=TWO_POINT_PART, second_part=1.0 - TWO_POINT_PART)
+    length_m = stretches[-1].to_m
+    seats = [(min(max(at[0], 0.0), length_m), mass_kg / 2.0) for at, mass_kg in plate.inserts]
+    upper = [_upper_half(each, width_m, high=up in HIGH_SIDES) for each in stretches]
+    if _tips(held, length_m, upper, seats):
+        return across
+    along = check_carry(
+        upper, held, first_crack.later_pa, dynamic_factor=dynamic, required_factor=required, inserts=seats
+    )
+    return max((across, replace(along, carry=TILT)), key=lambda check: check.stress_pa)
+
+
+def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
+    """Half of the weight of a stretch on what of it lies in the half of the plate that goes up."""
+    low_m, high_m = (width_m / 2.0, width_m) if high else (0.0, width_m / 2.0)
+    parts = tuple(
+        replace(part, y0=max(part.y0, low_m), y1=min(part.y1, high_m))
+        for part in stretch.parts
+        if min(part.y1, high_m) - max(part.y0, low_m) > 1e-6
+    )
+    # where an opening takes the whole half, what is left of the section carries
+    return replace(stretch, parts=parts or stretch.parts, n_per_m=stretch.n_per_m / 2.0)
 
 
 def _is_carried(shape: shapes.Shape, carry: Carry) -> bool:

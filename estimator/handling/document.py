@@ -179,6 +179,7 @@ def _rigging(rig: Rigging) -> Document:
         "plumb": rig.plumb,
         "sling": _rating(rig.sling),
         "bending": None if rig.bending is None else _bending(rig.bending),
+        "directions": [_bending(check) for check in rig.checks if isinstance(check, PlateCheck)],
     }
 
 

@@ -20,6 +20,8 @@ from geometry.solid import Solid
 
 EdgeUp = Literal["front", "back", "left", "right", "bottom", "top"]
 
+HIGH_SIDES: frozenset[EdgeUp] = frozenset({"back", "right", "top"})  # of the plan, where across is greatest
+OPENING_PART = 0.25  # of the width: a cut-out that takes more is braced before the piece goes on edge; choice
 RAIL_ALIKE_M = 0.001  # two rails whose widths differ by less are alike
 CHORD_M = 0.001  # curves in plan as straight lines within this; their area is kept
 
@@ -67,6 +69,12 @@ class FlatPiece:
     def cutout_spans_m(self) -> tuple[tuple[float, float], ...]:
         """(from, to) of each cut-out along the piece."""
         return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in self.cutouts)
+
+    @property
+    def needs_strongback(self) -> bool:
+        """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone."""
+        spans_m = (max(y for _, y in ring) - min(y for _, y in ring) for ring in self.cutouts)
+        return any(span_m > OPENING_PART * self.width_m for span_m in spans_m)
 
     @cached_property
     def transposed(self) -> FlatPiece:

@@ -118,7 +118,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         freight=Freight(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
         crated_kg=transport_kg + figures["transport.crate"] * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
-        gear=_gear(lifts, lifting, flat, figures),
+        gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge),
         not_shown_safe=_statements(cracking, lifting, used, way, piece),
         assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
     )
@@ -162,7 +162,12 @@ def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool)
 
 
 def _gear(
-    lifts: Sequence[HandLift], lifting: GearLift, flat: FlatPiece | None, figures: Mapping[str, float]
+    lifts: Sequence[HandLift],
+    lifting: GearLift,
+    flat: FlatPiece | None,
+    figures: Mapping[str, float],
+    *,
+    on_edge: bool,
 ) -> tuple[str, ...]:
     gear = []
     by_machine = {lift.name for lift in lifts if lift.crew.by_machine}
@@ -173,8 +178,9 @@ def _gear(
     if "stairs" in by_machine:
         gear.append("stair climber or hoist for the stairs, rated for the weight")
     strip_m = None if flat is None else flat.narrowest_strip_m
-    if strip_m is not None and strip_m < figures["handling.strip_least"]:
-        gear.append("strongback across the cut-out, clamped until the piece is set")
+    narrow = strip_m is not None and strip_m < figures["handling.strip_least"]
+    if flat is not None and (narrow or (on_edge and flat.needs_strongback)):
+        gear.append("strongback across the cutout, clamped before the piece is tilted and until it is set")
     if flat is not None:
         gear.append("slotted rack or straps; never free-standing on edge")
     return tuple(gear)

@@ -19,7 +19,7 @@ from estimator.bounds import STANDARD_GRAVITY_M_S2
 from estimator.handling.beams import PointLoad, Spread, SupportedBeam, beam_on_reactions
 from estimator.handling.flat import FlatPiece
 from estimator.handling.picks import Plan
-from estimator.handling.sections import Stretch, stretches_of_slab
+from estimator.handling.sections import Rectangle, Stretch, stretches_of_slab
 from estimator.handling.slings import SlingLeg
 from estimator.handling.strength import StressCheck
 
@@ -110,8 +110,8 @@ def check_hanging(
     lever_m: float,
     first_crack_pa: float | None,
     required_factor: float,
-) -> PlateCheck:
-    """The worst bending of a plate that hangs from picks, along or across.
+) -> tuple[PlateCheck, PlateCheck]:
+    """The worst bending of a plate that hangs from picks: along it and across it.
 
     picks, centre   of the picks and of gravity, (along, across) m
     pulls_kg        vertical pull at each pick, in equilibrium with the load, dynamic factor and adhesion in
@@ -122,34 +122,41 @@ def check_hanging(
     half the plate, as in PCI practice (from memory); the sideways pull adds V / tan α · e at each pick.
     """
     pulls_n = [float(kg) * STANDARD_GRAVITY_M_S2 for kg in pulls_kg]
-    found = [
-        (stress_pa, axis, moment_n_m, modulus_m3, pull_pa, at_m, by_strip)
-        for axis in (0, 1)
-        for stress_pa, moment_n_m, modulus_m3, pull_pa, at_m, by_strip in (
-            *_at_strips(plate, axis, picks, pulls_n, legs, centre, lever_m),
-            *_in_sections(plate, axis, picks, pulls_n),
+    sideways_n_m = _sideways_n_m(picks, legs, centre, lever_m)
+
+    def worst(axis: int) -> PlateCheck:
+        beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
+        stress_pa, moment_n_m, modulus_m3, pull_pa, at_m, by_strip = max(
+            (
+                *_at_strips(plate, axis, beam, picks, pulls_n, sideways_n_m[axis]),
+                *_in_sections(plate, axis, beam),
+            )
         )
-    ]
-    stress_pa, axis, moment_n_m, modulus_m3, pull_pa, at_m, by_strip = max(found)
-    return PlateCheck(
-        stress_pa,
-        first_crack_pa,
-        required_factor,
-        direction=DIRECTIONS[axis],
-        moment_n_m=moment_n_m,
-        modulus_m3=modulus_m3,
-        pull_pa=pull_pa,
-        at_m=at_m,
-        by_strip=by_strip,
-    )
+        return PlateCheck(
+            stress_pa,
+            first_crack_pa,
+            required_factor,
+            direction=DIRECTIONS[axis],
+            moment_n_m=moment_n_m,
+            modulus_m3=modulus_m3,
+            pull_pa=pull_pa,
+            at_m=at_m,
+            by_strip=by_strip,
+        )
+
+    return worst(0), worst(1)
+
+
+def worst_of(checks: Sequence[PlateCheck]) -> PlateCheck:
+    """The direction in which a plate bends most."""
+    return max(checks, key=lambda check: check.stress_pa)
 
 
 def strip_width_m(flat: FlatPiece, pick: Plan, axis: int) -> float:
     """Width of the strip at a pick that resists bending along `axis`, m, less what an edge or opening cuts off."""
     from shapely.geometry import LineString, Polygon
 
-    extent_m = flat.width_m if axis == 0 else flat.length_m
-    half_m = min(SIDE_PER_THICKNESS * flat.thickness_m, extent_m / 4.0)
+    half_m = _half_m(flat, axis)
     at_m, across_m = pick[axis], pick[1 - axis]
     ends = [(at_m, across_m - half_m), (at_m, across_m + half_m)]
     line = LineString([end if axis == 0 else end[::-1] for end in ends])
@@ -161,44 +168,119 @@ def strip_width_m(flat: FlatPiece, pick: Plan, axis: int) -> float:
     return 0.0
 
 
+def _half_m(flat: FlatPiece, axis: int) -> float:
+    extent_m = flat.width_m if axis == 0 else flat.length_m
+    return min(SIDE_PER_THICKNESS * flat.thickness_m, extent_m / 4.0)
+
+
+def _sideways_n_m(
+    picks: Sequence[Plan], legs: Sequence[SlingLeg], centre: Plan, lever_m: float
+) -> tuple[list[float], list[float]]:
+    """Moment of each leg's sideways pull at its pick, N·m, along and across."""
+    moments: tuple[list[float], list[float]] = ([], [])
+    for pick, leg in zip(picks, legs, strict=True):
+        away_m = hypot(pick[0] - centre[0], pick[1] - centre[1])
+        for axis in (0, 1):
+            part = abs(pick[axis] - centre[axis]) / away_m if away_m > 0.0 else 0.0
+            moments[axis].append(leg.horizontal_kg * STANDARD_GRAVITY_M_S2 * part * lever_m)
+    return moments
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    """What the picks of a row that stand within one strip carry together.
+
+    share      of the row's moment
+    pull_n_m   of inclined slings, the greatest of its picks
+    """
+
+    low_m: float
+    high_m: float
+    share: float
+    pull_n_m: float
+    picks: tuple[int, ...]
+
+    def width_in(self, parts: Sequence[Rectangle], half_m: float) -> float:
+        """Material of a cross-section within the strip, m; where an opening takes all of it, the rails beside it."""
+        within = _width_m(parts, self.low_m, self.high_m)
+        if within > _SAME_M:
+            return within
+        below = max((part.y1 for part in parts if part.y1 <= self.low_m + _SAME_M), default=None)
+        above = min((part.y0 for part in parts if part.y0 >= self.high_m - _SAME_M), default=None)
+        rails = 0.0 if below is None else _width_m(parts, below - half_m, below)
+        return rails + (0.0 if above is None else _width_m(parts, above, above + half_m))
+
+
+def _width_m(parts: Sequence[Rectangle], low_m: float, high_m: float) -> float:
+    return sum(max(0.0, min(part.y1, high_m) - max(part.y0, low_m)) for part in parts)
+
+
+def _strips(
+    flat: FlatPiece,
+    axis: int,
+    picks: Sequence[Plan],
+    row: Sequence[int],
+    pulls_n: Sequence[float],
+    pull: Sequence[float],
+) -> list[_Strip]:
+    """The strips of one row: picks whose strips overlap share one, so that no width counts twice."""
+    half_m, whole_n = _half_m(flat, axis), sum(pulls_n[i] for i in row)
+    found: list[_Strip] = []
+    for i in sorted(row, key=lambda i: picks[i][1 - axis]):
+        at_m = picks[i][1 - axis]
+        low_m, high_m = at_m - half_m, at_m + half_m
+        share = pulls_n[i] / whole_n if whole_n > 0.0 else 1.0 / len(row)
+        if found and low_m < found[-1].high_m - _SAME_M:
+            last = found.pop()
+            found.append(_Strip(last.low_m, high_m, last.share + share, max(last.pull_n_m, pull[i]), (*last.picks, i)))
+        else:
+            found.append(_Strip(low_m, high_m, share, pull[i], (i,)))
+    return found
+
+
 def _at_strips(
     plate: LoadedPlate,
     axis: int,
+    beam: SupportedBeam,
     picks: Sequence[Plan],
     pulls_n: Sequence[float],
-    legs: Sequence[SlingLeg],
-    centre: Plan,
-    lever_m: float,
+    pull_n_m: Sequence[float],
 ) -> Iterator[tuple[float, float, float, float, float, bool]]:
     """(stress, moment, modulus, pull's part, place, True) at every pick and between every two rows."""
-    flat = plate.flat
-    moduli = [strip_width_m(flat, pick, axis) * flat.thickness_m**2 / 6.0 for pick in picks]
-    beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
+    flat, half_m = plate.flat, _half_m(plate.flat, axis)
+    per_m = flat.thickness_m**2 / 6.0  # modulus of a metre of strip
+
+    def bent(
+        moment_n_m: float, strip: _Strip, width_m: float, at_m: float
+    ) -> Iterator[tuple[float, float, float, float, float, bool]]:
+        if width_m > 0.0:
+            own, modulus = moment_n_m * strip.share, width_m * per_m
+            pull_pa = strip.pull_n_m / modulus
+            yield abs(own) / modulus + pull_pa, own, modulus, pull_pa, at_m, True
+
     rows = _rows([pick[axis] for pick in picks], SIDE_PER_THICKNESS * flat.thickness_m)
-    for row in rows:
-        moment = min((beam.moment_n_m(picks[i][axis]) for i in row), key=lambda value: -abs(value))
-        whole_n = sum(pulls_n[i] for i in row)
-        for i in row:
-            if moduli[i] <= 0.0 or whole_n <= 0.0:
-                continue
-            own = moment * pulls_n[i] / whole_n
-            away = hypot(picks[i][0] - centre[0], picks[i][1] - centre[1])
-            toward = abs(picks[i][axis] - centre[axis]) / away if away > 0.0 else 0.0
-            pull_pa = legs[i].horizontal_kg * STANDARD_GRAVITY_M_S2 * toward * lever_m / moduli[i]
-            yield abs(own) / moduli[i] + pull_pa, own, moduli[i], pull_pa, picks[i][axis], True
-    for left, right in pairwise(rows):
+    strips = [_strips(flat, axis, picks, row, pulls_n, pull_n_m) for row in rows]
+    for row, row_strips in zip(rows, strips, strict=True):
+        moment = max((beam.moment_n_m(picks[i][axis]) for i in row), key=abs)
+        for strip in row_strips:
+            widths = [strip_width_m(flat, picks[i], axis) for i in strip.picks]
+            reach_m = strip.high_m - strip.low_m
+            yield from bent(moment, strip, min(sum(widths), reach_m), picks[strip.picks[0]][axis])
+    for number, (left, right) in enumerate(pairwise(rows)):
         low, high = max(picks[i][axis] for i in left), min(picks[i][axis] for i in right)
-        _, (sag, at_m) = beam.extreme_moments(low, high)
-        modulus = min(sum(moduli[i] for i in left), sum(moduli[i] for i in right))
-        if modulus > 0.0:
-            yield abs(sag) / modulus, sag, modulus, 0.0, at_m, True
+        for stretch in plate.stretches[axis]:
+            start, end = max(low, stretch.from_m), min(high, stretch.to_m)
+            if end - start <= _SAME_M:
+                continue
+            for moment, at_m in beam.extreme_moments(start, end):
+                for strip in (*strips[number], *strips[number + 1]):
+                    yield from bent(moment, strip, strip.width_in(stretch.parts, half_m), at_m)
 
 
 def _in_sections(
-    plate: LoadedPlate, axis: int, picks: Sequence[Plan], pulls_n: Sequence[float]
+    plate: LoadedPlate, axis: int, beam: SupportedBeam
 ) -> Iterator[tuple[float, float, float, float, float, bool]]:
     """The same over every whole net cross-section, where a cut-out may leave less than the strips."""
-    beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
     for stretch in plate.stretches[axis]:
         modulus = stretch.least_modulus_m3("flat")
         for moment, at_m in beam.extreme_moments(stretch.from_m, stretch.to_m):

@@ -48,7 +48,7 @@ DRAWN_HIGH, DRAWN_SHARE = 42 * mm, 0.42
 AT_SITE = frozenset(
     {
         "does-not-fit", "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-on-site",
-        "slender-strip", "stored-on-edge", "by-machine-only",
+        "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "stored-on-edge", "by-machine-only",
     }
 )  # fmt: skip
 """Conditions whose cautions the installer reads."""

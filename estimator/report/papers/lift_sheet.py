@@ -45,7 +45,8 @@ ABOUT_MOVING = frozenset(
     {
         "crew-of-two", "crew-of-three-or-four", "by-machine-only", "above-guideline", "turned-in-form", "carried-far",
         "carried-on-stairs", "rigged", "rating-missing", "lifted-by-inserts", "lifted-by-vacuum", "adhesion-rules",
-        "strength-untested", "crack-not-shown-safe", "slender-strip", "stored-on-edge", "stored-flat", "trucked",
+        "strength-untested", "crack-not-shown-safe", "carried-on-edge", "cutout-carried-on-edge", "slender-strip",
+        "stored-on-edge", "stored-flat", "trucked",
     }
 )  # fmt: skip
 """Conditions whose cautions the crew reads; the others stand on the sheets of those whom they concern."""

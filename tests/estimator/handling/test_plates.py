@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from estimator.estimate import PieceEstimate
 from estimator.handling import hanging
 from estimator.handling.flat import FlatPiece
-from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m
+from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m, worst_of
 from estimator.handling.slings import SlingLeg
+from estimator.intake.documents import built_in_cautions
 from estimator.report.papers.lift_sheet import _hands
 from estimator.report.words import CREW_ADVICE, hold_words
 from geometry.plan_view import plan_view
@@ -35,7 +36,11 @@ def plate(outline=SQUARE, cutouts=(), thickness_m=THICK_M):
     return LoadedPlate(flat, LOAD_N_M2 * SIDE_M**2 / G)
 
 
-def hung(picks, angle_deg=90.0, lever_m=0.0, board=None, first_crack_pa=6e6):
+def hung(picks, *args, **more):
+    return worst_of(both_ways(picks, *args, **more))
+
+
+def both_ways(picks, angle_deg=90.0, lever_m=0.0, board=None, first_crack_pa=6e6):
     board = board or plate()
     share_kg = board.total_kg / len(picks)
     legs = [SlingLeg(share_kg, angle_deg, share_kg / sin(radians(angle_deg)), 1.0)] * len(picks)
@@ -68,13 +73,30 @@ def test_inclined_slings_bend_the_plate_by_their_sideways_pull(angle_deg, added_
     # first principles: V / tan α · e on 15 thicknesses, 1,192 N a pick and 60 mm to the line of pull
     by_hand_pa = 1192.0 / tan(radians(angle_deg)) * 0.060 / (15 * THICK_M * THICK_M**2 / 6)
     assert by_hand_pa / 1e6 == pytest.approx(added_mpa, abs=0.05)
-    # the pull acts along the piece, so the picks stand where the plate bends most along it: at its middle
-    middle = [(0.99, 1.0), (1.01, 1.0)]
-    inclined = hung(middle, angle_deg, 0.060)
-    assert (hung(middle).pull_pa, inclined.direction) == (0.0, "along")
+    plumb, inclined = both_ways(TWO)[0], both_ways(TWO, angle_deg, 0.060)[0]
+    assert (plumb.pull_pa, inclined.direction) == (0.0, "along")
     assert inclined.pull_pa == pytest.approx(by_hand_pa)
-    own_pa = LOAD_N_M2 * SIDE_M * 0.99**2 / 2 / 2 / (15 * THICK_M * THICK_M**2 / 6)
-    assert inclined.stress_pa == pytest.approx(own_pa + by_hand_pa)
+    own_pa = LOAD_N_M2 * SIDE_M * AWAY_M**2 / 2 / (15 * THICK_M * THICK_M**2 / 6)
+    assert plumb.stress_pa == pytest.approx(own_pa, rel=0.01)
+    assert inclined.stress_pa == pytest.approx(plumb.stress_pa + by_hand_pa)
+    assert both_ways(TWO, angle_deg, 0.060)[1].pull_pa == 0.0, "legs in one plane pull along it alone"
+
+
+def test_picks_that_stand_on_one_strip_share_it():
+    # first principles: two picks 20 mm apart on one line hold 596 · 2 · 0.99² / 2 N·m on one strip, not on two
+    own_pa = LOAD_N_M2 * SIDE_M * 0.99**2 / 2 / (15 * THICK_M * THICK_M**2 / 6)
+    assert both_ways([(0.99, 1.0), (1.01, 1.0)])[0].stress_pa == pytest.approx(own_pa)
+
+
+def test_a_strip_is_cut_by_an_opening_between_its_picks():
+    # a rail of 50 mm is left of each front strip where the opening lies, and carries half of what is between the rows
+    hole = ((0.9, 0.05), (1.1, 0.05), (1.1, 0.6), (0.9, 0.6))
+    board = plate(cutouts=[hole])
+    along = both_ways([(0.4, 0.3), (1.6, 0.3), (1.6, 1.7), (0.4, 1.7)], board=board)[0]
+    beam = board.beam(0, [0.4, 1.6, 1.6, 0.4], [board.total_kg * G / 4] * 4)
+    sag = max(beam.moment_n_m(x) for x in (0.9, 1.0, 1.1))
+    # the strip from 0.15 to 0.45 m lies in the opening: the rails beside it carry, 50 mm in front and 150 behind
+    assert along.stress_pa == pytest.approx(sag / 2 / ((0.05 + 0.15) * THICK_M**2 / 6), rel=1e-3)
 
 
 def test_a_strip_loses_what_an_edge_or_an_opening_cuts_off():
@@ -161,6 +183,8 @@ def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
     assert made.handling.edge_up is None
     told = [CREW_ADVICE[each] for each in made.handling.cracking.advice if each in CREW_ADVICE]
     assert not any("edge" in each for each in told)
+    texts = {each.id: each.text for each in built_in_cautions()}
+    assert not any("on edge" in texts[each].lower() or "finished edge" in texts[each] for each in made.cautions)
     x0, y0, x1, y1 = plan_view(made.taken.piece.shape).bounds_m
     for x, y in _hands(made, plan_view(made.taken.piece.shape)):
         assert x in (x0, x1) or y in (y0, y1), "hands stand outside the hollow"
@@ -198,6 +222,32 @@ def test_a_piece_carried_on_edge_is_checked_as_it_is_tilted_up(one: One):
     across = w * 0.65**2 / 8 / (0.025**2 / 6)  # first principles: simple span across, a meter of it
     assert tilt.stress_pa == pytest.approx(max(across, fifths.stress_pa))
     assert not any(check.carry.key == "one-end-down" for check in made.handling.cracking.checks)
+
+
+def test_the_upper_rail_alone_carries_the_half_in_the_hands(one: One):
+    # the sink stands nearer to the front: the 30 mm rail there goes up and holds half of the weight along the piece
+    made = one(piece(CUT.replace(SINK, SINK.replace('"110 mm"', '"30 mm"'))))
+    tilt = next(check for check in made.handling.cracking.checks if check.carry.move == "tilt")
+    assert made.handling.edge_up == "front"
+    demould_n = made.weight.stages.demould.high_kg * G * 1.2
+    w = demould_n / (2.4 * 0.65 - 0.56 * 0.43)  # per area
+    away = 0.20711 * 2.4
+    ends = w * 0.65 * 2.4**2 / 8 - w * 0.43 * 0.56 / 2 * (1.2 - 0.56 / 4)  # first principles: held at its ends
+    reaction = demould_n / 2
+    moment = ends - reaction * away
+    assert tilt.stress_pa == pytest.approx(moment / 2 / (0.03 * 0.025**2 / 6), rel=1e-3)
+
+
+def test_a_wide_cut_out_gets_its_strongback_before_the_tilt(one: One):
+    made = one(piece(CUT))
+    assert any(gear.startswith("strongback") for gear in made.handling.gear)
+    assert {"cutout-on-edge", "tilt-on-long-edge"} <= set(made.cautions)
+    hole = '{ kind = "circle", diameter = "35 mm", x = "1.2 m", y = "500 mm" }'
+    faucet = one(piece(CUT.replace(SINK, hole)))
+    assert not any(gear.startswith("strongback across") for gear in faucet.handling.gear)
+    assert "cutout-on-edge" not in faucet.cautions
+    flat = one(piece(CUT, 'handling = { carried = "flat" }'))
+    assert not {"cutout-on-edge", "tilt-on-long-edge"} & set(flat.cautions)
 
 
 # ----------------------------------------------------------------------------- overhang, planter walls
