@@ -3,17 +3,38 @@
 import os
 import sys
 from collections.abc import Iterable, Sequence
+from errno import EPIPE
 
-DONE, PROGRAM_AT_FAULT, INPUT_AT_FAULT = 0, 1, 2
+DONE, PROGRAM_AT_FAULT, INPUT_AT_FAULT, STOPPED = 0, 1, 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Runs one command line and exits: 0 done, 2 the input or the call is at fault, 1 a fault of the program."""
+    """Runs one command line and exits: 0 done, 2 the input or the call is at fault, or the machine refuses; 130 stopped
+    by the user; 1 a fault of the program."""
     sys.exit(run(sys.argv[1:] if arguments is None else arguments))
 
 
 def run(arguments: Sequence[str]) -> int:
     """Runs one command line; its exit status. Nothing but results goes to standard output."""
+    try:
+        status = _run(arguments)
+        sys.stdout.flush()
+    except KeyboardInterrupt:
+        status = STOPPED
+    except OSError as error:
+        _drop_output()
+        if error.errno == EPIPE:
+            return DONE
+        named = f"{error.filename}: " if error.filename else ""
+        _tell([f"cast-estimator: {named}{error.strerror or error}. Free some space, or check the permissions."])
+        return INPUT_AT_FAULT
+    if status == STOPPED:
+        _tell(["cast-estimator: stopped."])
+    return status
+
+
+def _run(arguments: Sequence[str]) -> int:
+    """Raises OSError where the machine refuses, and where the reader of standard output has gone."""
     import typer
 
     from estimator.cli import app
@@ -29,12 +50,14 @@ def run(arguments: Sequence[str]) -> int:
     except call_error as error:
         _tell([f"cast-estimator: {_one_line(error)} See `cast-estimator --help`."])
         return INPUT_AT_FAULT
-    except (typer.Abort, KeyboardInterrupt):
-        _tell(["cast-estimator: stopped; nothing was written."])
-        return PROGRAM_AT_FAULT
-    except BrokenPipeError:
-        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  the reader has gone; nothing is left to flush to
-        return DONE
+    except typer.Abort:
+        return STOPPED
+    except OSError:
+        raise
+    except SystemExit as stop:  # how typer leaves where the reader of standard output has gone
+        if isinstance(stop.__context__, OSError):
+            raise stop.__context__ from None
+        raise
     except Exception as error:
         if os.environ.get("CAST_ESTIMATOR_DEBUG"):
             raise
@@ -46,6 +69,15 @@ def run(arguments: Sequence[str]) -> int:
         )
         return PROGRAM_AT_FAULT
     return status if isinstance(status, int) else DONE
+
+
+def _drop_output() -> None:
+    """What is still to be flushed goes nowhere, so that the end of the program does not fail at it again."""
+    try:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.__stdout__.fileno() if sys.__stdout__ else 1)
+    except (OSError, ValueError):  # output that is no file, as in a notebook
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  nothing is left to flush to
 
 
 def _one_line(error: BaseException) -> str:

@@ -5,12 +5,13 @@ torn line: it is told and left out, and what was written before and after it cou
 """
 
 import json
-import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+
+from estimator.disk import append_line
 
 SCHEMA = "cast-record/1"
 _OWN_KEYS = ("schema", "kind", "at")
@@ -59,17 +60,12 @@ def new_record(kind: str, values: Mapping[str, Any], at: datetime | None = None)
 def append_record(job_path: Path, record: Record) -> Path:
     """Adds one record and returns once it is on the disk. Raises OSError where it cannot be written.
 
-    A torn line that an earlier crash left is ended first, so that it takes no other line with it.
+    A torn line that an earlier crash left is ended first, so that it takes no other line with it; a line that does
+    not fit on the disk is taken out again.
     """
     path = records_path(job_path)
     line = json.dumps({"schema": SCHEMA, "kind": record.kind, "at": record.at, **record.values}, ensure_ascii=False)
-    created = not path.exists()
-    with path.open("ab", buffering=0) as stream:
-        torn = not created and not _ends_whole(path)
-        stream.write((b"\n" if torn else b"") + line.encode() + b"\n")
-        os.fsync(stream.fileno())
-    if created:
-        _sync_folder(path.parent)
+    append_line(path, line.encode())
     return path
 
 
@@ -106,22 +102,3 @@ def _record(line: bytes) -> Record | None:
     if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in _OWN_KEYS):
         return None
     return Record(found["kind"], found["at"], {key: value for key, value in found.items() if key not in _OWN_KEYS})
-
-
-def _ends_whole(path: Path) -> bool:
-    with path.open("rb") as stream:
-        if stream.seek(0, os.SEEK_END) == 0:
-            return True
-        stream.seek(-1, os.SEEK_END)
-        return stream.read(1) == b"\n"
-
-
-def _sync_folder(folder: Path) -> None:
-    """Forces the folder's entry of a new file to the disk, where the system lets a folder be opened."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -28,12 +28,16 @@ def run(path: Path, out: Path | None, *, as_json: bool, workings: bool = False) 
     """Estimates the job of `path`; prints the document or a summary, and writes the pack to `out`."""
     if workings and not as_json:
         raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
+    if out is not None:
+        from estimator.report.folder import check_replaceable
+
+        check_replaceable(out, path)
     done = estimate_file(path)
     document = to_document(done)
     if out is not None:
         from estimator.report.pack import write_pack
 
-        write_pack(done, document, out)
+        write_pack(done, document, out, path)
     if as_json:
         sys.stdout.write(to_json(to_document(done, workings=True) if workings else document))
         return

@@ -68,17 +68,16 @@ def run(
         )
     chosen = _chosen(found, choose, weighing)
     corrections = _corrections(bench, mix, found, chosen, weighing)
+    if write:
+        with writing(records_path(job)):
+            if gross is not None:
+                append_record(job, _bucket_record(name, weighing))
+            if corrections:
+                _keep(job, name, corrections, density_kg_m3)
     if as_json:
         sys.stdout.write(to_json(_document(name, found, corrections)))
     else:
         _print(name, bench, found, chosen, weighing)
-    if not write:
-        return
-    with writing(records_path(job)):
-        if gross is not None:
-            append_record(job, _bucket_record(name, weighing))
-        if corrections:
-            _keep(job, name, corrections, density_kg_m3)
 
 
 def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: float) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, InputError
 from estimator.units import format_length
 from estimator.units.table import Units
@@ -66,15 +67,7 @@ def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     except GeometryError as error:
         raise InputError([Fault(source.name, "", error.what, error.mend)]) from None
     content = picture.png() if target.suffix.lower() == ".png" else picture.svg().encode()
-    part = target.with_name(f".{target.name}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise InputError(
-            [_fault(f'"{target}" cannot be written: {error.strerror}.', "Choose another place.")]
-        ) from None
+    write_picture_file(target, content, "--picture")
 
 
 def _fault(what: str, mend: str) -> Fault:

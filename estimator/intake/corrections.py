@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from estimator import job
+from estimator.disk import replace_file
 from estimator.errors import Fault, InputError
 from estimator.intake.base import Name, Table
 from estimator.intake.documents import read_toml
@@ -24,7 +25,7 @@ MATERIAL_FIGURES = (*DENSITIES, "packing", "moisture")
 _SAME = 1e-6
 _HEAD = """# Figures corrected by weighing, read over the job file of the same name.
 # Written by `cast-estimator mix calibrate`.
-# Take an entry out to go back to the figure as the job or the catalog has it.
+# The last entry of a figure counts. Take its entries out to go back to the figure of the job or the catalog.
 """
 
 
@@ -64,10 +65,16 @@ def corrections_path(job_path: Path) -> Path:
 
 
 def read_corrections(job_path: Path, faults: list[Fault]) -> list[Correction]:
-    """The corrections beside a job file; none where there is no such file."""
+    """The corrections beside a job file; none where there is no such file. The last of a figure counts."""
     path = corrections_path(job_path)
-    if not path.is_file():
-        return []
+    found: list[Correction] = []
+    for correction in _entries_of(path, faults) if path.is_file() else []:
+        found = added(found, correction)
+    return found
+
+
+def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
+    """Every entry of a file of corrections, the earlier ones of a figure too."""
     try:
         raw = read_toml(path)
     except InputError as error:
@@ -91,23 +98,15 @@ def read_corrections(job_path: Path, faults: list[Fault]) -> list[Correction]:
 
 
 def write_corrections(job_path: Path, corrections: Sequence[Correction]) -> Path:
-    """Writes the corrections of a job whole, through a file that takes the old one's place only once it is safe."""
-    import os
-    import tempfile
+    """Adds the corrections that the file beside a job does not hold yet below what stands in it, byte for byte.
 
+    The file is replaced only once the new one is on the disk. Raises OSError.
+    """
     path = corrections_path(job_path)
-    text = _HEAD + "".join(_entry(each) for each in corrections)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(name).chmod(0o644)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    held = _entries_of(path, []) if path.is_file() else []
+    text = "".join(_entry(each) for each in corrections if each not in held)
+    before = path.read_bytes() if path.is_file() else _HEAD.encode()
+    replace_file(path, before + (b"" if before.endswith(b"\n") else b"\n") + text.encode())
     return path
 
 

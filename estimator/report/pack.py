@@ -7,7 +7,7 @@ from pathlib import Path
 
 from estimator.document import Document, to_json, to_workings_document
 from estimator.estimate import Estimate
-from estimator.report.folder import check_replaceable, write_folder
+from estimator.report.folder import write_folder
 from estimator.report.papers.batch_sheets import batch_sheets
 from estimator.report.papers.data_files import materials_csv, pieces_csv
 from estimator.report.papers.form_drawing import form_drawings
@@ -59,10 +59,12 @@ def make_papers(estimate: Estimate, document: Document) -> dict[str, bytes]:
     return {**made, **form_drawings(estimate)}
 
 
-def write_pack(estimate: Estimate, document: Document, folder: Path) -> None:
-    """Writes every paper of the estimate into `folder`, whole or not at all. Raises InputError where it may not."""
-    check_replaceable(folder)
-    write_folder(folder, make_papers(estimate, document))
+def write_pack(estimate: Estimate, document: Document, folder: Path, job: Path) -> None:
+    """Writes every paper of the estimate into `folder`, whole or not at all. Raises InputError where it may not.
+
+    job   the job file: its own folder is never the pack's
+    """
+    write_folder(folder, make_papers(estimate, document), job)
 
 
 @contextmanager

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
 from estimator.job import Mix
 from estimator.mix_facts import strengths_of
@@ -13,10 +14,12 @@ _PSI_PA = 6894.757293168361
 
 
 def write_strength_plot(path: Path, mixes: Sequence[Mix], shares: Mapping[str, float | None], words: Words) -> None:
-    """Writes the picture. Raises InputError for another ending than .svg, or where no coupon shows a first crack."""
+    """Writes the picture. Raises InputError for another ending than .svg or somebody else's file, and where no coupon
+    shows a first crack.
+    """
     if path.suffix.lower() != ".svg":
         raise InputError([Fault("--plot", "", f"{path.name} is no picture that is drawn here.", "Name it out.svg.")])
-    path.write_text(strength_svg(mixes, shares, words), encoding="utf-8")
+    write_picture(path, strength_svg(mixes, shares, words).encode(), "--plot")
 
 
 def strength_svg(mixes: Sequence[Mix], shares: Mapping[str, float | None], words: Words) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from estimator.comparison import USUAL_REPLACEMENTS
+from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
 from estimator.mix.compare import Floats
 from estimator.report.svg_axes import COLOURS, Axes, mark, picture, text
@@ -23,10 +24,10 @@ class SwapCurve:
 
 
 def write_swap_plot(path: Path, curves: Sequence[SwapCurve], weight_of: str, cost_of: str) -> None:
-    """Writes the picture. Raises InputError for another ending than .svg, or where there is no curve to draw."""
+    """Writes the picture. Raises InputError for another ending than .svg, somebody else's file, or no curve."""
     if path.suffix.lower() != ".svg":
         raise InputError([Fault("--plot", "", f"{path.name} is no picture that is drawn here.", "Name it out.svg.")])
-    path.write_text(swap_svg(curves, weight_of, cost_of), encoding="utf-8")
+    write_picture(path, swap_svg(curves, weight_of, cost_of).encode(), "--plot")
 
 
 def swap_svg(curves: Sequence[SwapCurve], weight_of: str, cost_of: str) -> str:

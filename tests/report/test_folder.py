@@ -1,6 +1,9 @@
 """A folder is written whole or not at all, and only our own is replaced."""
 
 import json
+import os
+from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -12,7 +15,10 @@ from estimator.report.folder import MANIFEST, write_folder
 def test_files_and_manifest_are_written(tmp_path: Path) -> None:
     write_folder(tmp_path / "pack", {"a.txt": b"a", "drawings/b.txt": b"b"})
     assert (tmp_path / "pack/drawings/b.txt").read_bytes() == b"b"
-    assert json.loads((tmp_path / "pack" / MANIFEST).read_text())["files"] == ["a.txt", "drawings/b.txt"]
+    assert json.loads((tmp_path / "pack" / MANIFEST).read_text()) == {
+        "a.txt": sha256(b"a").hexdigest(),
+        "drawings/b.txt": sha256(b"b").hexdigest(),
+    }
     assert [each.name for each in tmp_path.iterdir()] == ["pack"], "nothing is left beside it"
 
 
@@ -27,9 +33,9 @@ def test_our_own_folder_is_replaced_whole(tmp_path: Path) -> None:
 def test_a_folder_with_anything_else_is_refused_and_left_alone(tmp_path: Path, held: str) -> None:
     pack = tmp_path / "pack"
     pack.mkdir()
-    (pack / held).write_text("mine" if held != MANIFEST else '{"files": ["notes.txt"]}')
+    (pack / held).write_text("mine" if held != MANIFEST else '["notes.txt"]')
     (pack / "notes.txt").write_text("mine")
-    with pytest.raises(InputError, match=r"holds files that are not from here, such as notes\.txt"):
+    with pytest.raises(InputError, match=r"holds files that are not from here, such as (notes\.txt|\.written\.json)"):
         write_folder(pack, {"a.txt": b"a"})
     assert (pack / "notes.txt").read_text() == "mine"
     assert not (pack / "a.txt").exists()
@@ -51,15 +57,104 @@ def test_a_file_in_the_folders_place_is_refused(tmp_path: Path) -> None:
 
 def test_a_fault_in_the_middle_leaves_the_old_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_folder(tmp_path / "pack", {"a.txt": b"old"})
-    written = Path.write_bytes
+    sync = os.fsync
+    synced: list[int] = []
 
-    def full_disk(self: Path, data: bytes) -> int:
-        if self.name == "b.txt":
+    def full_disk(handle: int) -> None:  # the disk says that it is full when it is made to write
+        synced.append(handle)
+        if len(synced) == 3:  # the manifest, a.txt, b.txt
             raise OSError(28, "No space left on device")
-        return written(self, data)
+        sync(handle)
 
-    monkeypatch.setattr(Path, "write_bytes", full_disk)
+    monkeypatch.setattr(os, "fsync", full_disk)
     with pytest.raises(InputError, match="No space left on device"):
         write_folder(tmp_path / "pack", {"a.txt": b"new", "b.txt": b"new"})
     assert (tmp_path / "pack/a.txt").read_bytes() == b"old"
     assert [each.name for each in tmp_path.iterdir()] == ["pack"]
+
+
+def test_a_file_changed_since_it_was_written_is_not_replaced(tmp_path: Path) -> None:
+    write_folder(tmp_path / "shop", {"job.toml": b"starter"})
+    (tmp_path / "shop/job.toml").write_bytes(b"a day of work")
+    with pytest.raises(InputError, match=r"holds job\.toml, which was changed since it was written"):
+        write_folder(tmp_path / "shop", {"job.toml": b"starter"})
+    assert (tmp_path / "shop/job.toml").read_bytes() == b"a day of work"
+
+
+@pytest.mark.parametrize("untouched", [True, False])
+def test_the_folder_of_the_job_is_never_an_output_folder(tmp_path: Path, untouched: bool) -> None:
+    write_folder(tmp_path / "shop", {"job.toml": b"starter"})
+    job = tmp_path / "shop/job.toml"
+    if not untouched:
+        job.write_bytes(b"a day of work")
+    with pytest.raises(InputError, match="is the folder of the job file"):
+        write_folder(tmp_path / "shop/../shop", {"quote.pdf": b"q"}, job)
+    assert job.exists()
+
+
+def _file(folder: Path) -> None:
+    (folder / "kept").write_bytes(b"")
+
+
+def _empty_folder(folder: Path) -> None:
+    (folder / "photos").mkdir()
+
+
+def _link(folder: Path) -> None:
+    (folder / "elsewhere").symlink_to(folder.parent)
+
+
+def _link_in_place_of_a_file(folder: Path) -> None:
+    (folder / "a.txt").rename(folder.parent / "a.txt")
+    (folder / "a.txt").symlink_to(folder.parent / "a.txt")
+
+
+@pytest.mark.parametrize("put", [_file, _empty_folder, _link, _link_in_place_of_a_file])
+def test_what_a_user_put_into_a_pack_stays(tmp_path: Path, put: Callable[[Path], None]) -> None:
+    pack = tmp_path / "pack"
+    write_folder(pack, {"a.txt": b"a", "drawings/b.txt": b"b"})
+    put(pack)
+    before = sorted(pack.rglob("*"))
+    with pytest.raises(InputError, match="holds"):
+        write_folder(pack, {"a.txt": b"new"})
+    assert sorted(pack.rglob("*")) == before
+    assert (pack / "a.txt").read_bytes() == b"a"
+
+
+class _KilledError(BaseException):
+    """Ends the run as a power cut would: nothing after it is cleaned up."""
+
+
+@pytest.mark.parametrize("rename", [1, 2])
+@pytest.mark.parametrize("fresh", [True, False])
+def test_a_killed_run_leaves_a_pack_that_the_next_run_restores(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, rename: int, fresh: bool
+) -> None:
+    pack = tmp_path / "pack"
+    write_folder(pack, {"a.txt": b"old"})
+    renamed = []
+
+    def killed(source: str, target: str, *_: object) -> None:
+        renamed.append(source)
+        if len(renamed) >= rename:
+            raise _KilledError
+        os.replace(source, target)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "rename", killed)
+        patched.setattr("shutil.rmtree", lambda *_, **__: None)
+        with pytest.raises(_KilledError):
+            write_folder(pack, {"a.txt": b"new"})
+    assert pack.exists() == (rename == 1)
+    write_folder(pack, {"a.txt": b"newer" if fresh else b"new"})
+    assert (pack / "a.txt").read_bytes() == (b"newer" if fresh else b"new")
+    assert [each.name for each in tmp_path.iterdir()] == ["pack"]
+
+
+def test_a_pack_that_stepped_aside_comes_back_where_the_next_run_may_not_write(tmp_path: Path) -> None:
+    write_folder(tmp_path / "pack", {"a.txt": b"old"})
+    (tmp_path / "pack/a.txt").write_bytes(b"signed")
+    (tmp_path / "pack").rename(tmp_path / ".pack.old")
+    with pytest.raises(InputError, match="changed since"):
+        write_folder(tmp_path / "pack", {"a.txt": b"new"})
+    assert (tmp_path / "pack/a.txt").read_bytes() == b"signed"
