@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import pi
+from math import hypot, pi
 
 from estimator.bounds import INCH_M
 from estimator.handling.bending import CarryCheck
@@ -17,8 +17,8 @@ from estimator.handling.cracking import Cracking, check_between
 from estimator.handling.faults import at_key
 from estimator.handling.flat import FlatPiece
 from estimator.handling.gear_loads import GEAR_STAGES, GearLoad, GearStage, InsertCheck, check_insert, gear_loads
-from estimator.handling.picks import TWO_POINT_PART, PickShares, Plan, check_pick_places, pick_shares
-from estimator.handling.plates import SIDE_PER_THICKNESS, PlateCheck, balanced_shares, check_hanging
+from estimator.handling.picks import LINE_TOLERANCE_M, TWO_POINT_PART, PickShares, Plan, check_pick_places, pick_shares
+from estimator.handling.plates import SIDE_PER_THICKNESS, PlateCheck, balanced_shares, check_hanging, worst_of
 from estimator.handling.ratings import RatingCheck, check_rating
 from estimator.handling.slings import SlingLeg, angle_from_horizontal, hook_height_for, legs_to_hook, plumb_legs
 from estimator.handling.strength import RANK
@@ -30,6 +30,8 @@ from geometry.solid import Solid
 
 PICK_LETTERS = "ABCD"
 HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
+FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip: pads hold on the face alone
+PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
 CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
 
@@ -106,7 +108,12 @@ class Rigging:
 
 @dataclass(frozen=True, slots=True)
 class VacuumPads:
-    """Pads for the greatest load: flat (the pads pull straight) and upright (their friction holds)."""
+    """Pads for the greatest load at which the face is up: flat (the pads pull straight) and upright (friction holds).
+
+    places_m  of the pads on a plate that lies flat, in the piece's own plan; none where no place is found
+    bending   of the plate at those pads
+    cored     a core is cast in, and nobody knows how far it reaches: no pads over it
+    """
 
     pad_m: float
     pad_area_m2: float
@@ -116,17 +123,27 @@ class VacuumPads:
     upright_factor: float
     flat: VacuumLift
     upright: VacuumLift
+    places_m: tuple[Plan, ...]
+    bending: PlateCheck | None
+    cored: bool
 
     @property
     def statements(self) -> tuple[str, ...]:
         """What of it is not shown to be safe."""
-        if self.flat.shown_safe:
-            return ()
-        return (
-            "Vacuum pads: no measured vacuum and hold time for this face."
-            if not self.flat.leak_tested
-            else "Vacuum pads: too little pad area. More or larger pads.",
-        )
+        if self.cored:
+            return ("Vacuum pads: none over a core.",)
+        told = []
+        if not self.flat.leak_tested:
+            told.append("Vacuum pads: no measured vacuum and hold time for this face.")
+        if self.bending is None:
+            told.append("Vacuum pads: no place for them on this piece. More or smaller pads.")
+        elif self.bending.strength != "enough":
+            told.append(
+                "May crack on vacuum pads: no strength test for its mix."
+                if self.bending.strength == "untested"
+                else "Cracks on vacuum pads: not strong enough."
+            )
+        return tuple(told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +224,7 @@ def gear_lift(
         loads,
         tuple(rigging),
         no_proposal,
-        _pads(greatest.load_kg, wish, figures, cored=cracking.cored),
+        _pads(loads, (centre_m[0], centre_m[1]), wish, cracking, figures),
     )
 
 
@@ -428,16 +445,101 @@ def _bent(
     return ()
 
 
-def _pads(load_kg: float, wish: HandlingWish, figures: Mapping[str, float], *, cored: bool) -> VacuumPads:
-    """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then."""
+def _pads(
+    loads: Sequence[GearLoad], centre: Plan, wish: HandlingWish, cracking: Cracking, figures: Mapping[str, float]
+) -> VacuumPads:
+    """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then.
+
+    At the strip the back lies up, raw: pads lift a piece from the flip on.
+    """
+    load = max((each for each in loads if each.stage in FACE_UP), key=lambda each: each.load_kg)
+    load_kg = load.load_kg
     pad_m = figures["handling.vacuum_cup"]
     vacuum_pa = figures["handling.vacuum"] if wish.vacuum_pa is None else wish.vacuum_pa
     holds = wish.vacuum_holds_s is not None and wish.vacuum_holds_s >= figures["handling.vacuum_hold"]
-    tested = wish.vacuum_pa is not None and holds and not cored
+    tested = wish.vacuum_pa is not None and holds and not cracking.cored
     friction = figures["handling.vacuum_friction"]
     straight, sliding = figures["handling.vacuum_factor"], figures["handling.vacuum_factor_upright"]
-    lifts = []
-    for attitude, factor in (("horizontal", straight), ("vertical", sliding)):
-        one_kg = pad_capacity(pad_m, vacuum_pa, attitude, friction, factor)
-        lifts.append(check_vacuum(pads_needed(load_kg, one_kg), load_kg, one_kg, leak_tested=tested))
-    return VacuumPads(pad_m, pi / 4.0 * pad_m**2, vacuum_pa, friction, straight, sliding, lifts[0], lifts[1])
+    flat_kg = pad_capacity(pad_m, vacuum_pa, "horizontal", friction, straight)
+    upright_kg = pad_capacity(pad_m, vacuum_pa, "vertical", friction, sliding)
+    placed = _placed_pads(cracking, centre, load_kg, flat_kg, pad_m, figures)
+    places, bending = placed if placed is not None else ((), None)
+    count = len(places) or pads_needed(load_kg, flat_kg)
+    return VacuumPads(
+        pad_m,
+        pi / 4.0 * pad_m**2,
+        vacuum_pa,
+        friction,
+        straight,
+        sliding,
+        check_vacuum(count, load_kg, flat_kg, leak_tested=tested),
+        check_vacuum(pads_needed(load_kg, upright_kg), load_kg, upright_kg, leak_tested=tested),
+        places,
+        bending,
+        cracking.cored,
+    )
+
+
+def _placed_pads(
+    cracking: Cracking, centre: Plan, load_kg: float, one_kg: float, pad_m: float, figures: Mapping[str, float]
+) -> tuple[tuple[Plan, ...], PlateCheck] | None:
+    """Rows of the fewest pads that lie on the plate clear of its cut-outs, none loaded over what it may carry."""
+    if cracking.plate is None or cracking.cored:
+        return None
+    flat, middle = cracking.plate.flat, cracking.plate.flat.seen(centre)
+    found: list[tuple[int, int, float, tuple[Plan, ...], PlateCheck]] = []
+    for rows, columns in PAD_GRIDS:
+        count = rows * columns
+        holds = any(rank < RANK["not-enough"] for rank, *_ in found)
+        if count * one_kg < load_kg or (holds and count > found[0][1]):
+            continue
+        for part in PARTS:
+            points = _grid(flat, rows, columns, part)
+            if not _pads_lie_on(flat, points, pad_m):
+                continue
+            pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg)
+            if min(pulls_kg) <= 0.0 or max(pulls_kg) > one_kg or not _balance(points, pulls_kg.tolist(), middle):
+                continue
+            check = worst_of(
+                check_hanging(
+                    cracking.plate,
+                    points,
+                    pulls_kg.tolist(),
+                    plumb_legs(pulls_kg.tolist()),
+                    middle,
+                    0.0,
+                    cracking.first_crack.strip_pa,
+                    figures["handling.crack_factor"],
+                )
+            )
+            found.append((RANK[check.strength], count, check.stress_pa, points, check))
+    if not found:
+        return None
+    *_, points, check = min(found, key=lambda each: each[:3])
+    return tuple(flat.own(point) for point in points), check
+
+
+def _grid(flat: FlatPiece, rows: int, columns: int, part: float) -> tuple[Plan, ...]:
+    """Even rows and columns of pads, the outermost at this part of each side; a single one at the middle."""
+
+    def places(count: int, side_m: float) -> list[float]:
+        if count == 1:
+            return [side_m / 2.0]
+        return [side_m * (part + (1.0 - 2.0 * part) * number / (count - 1)) for number in range(count)]
+
+    return tuple((x, y) for x in places(columns, flat.length_m) for y in places(rows, flat.width_m))
+
+
+def _balance(points: Sequence[Plan], pulls_kg: Sequence[float], middle: Plan) -> bool:
+    """Whether the pulls act through the center of gravity, to what a shop can mark."""
+    whole_kg = sum(pulls_kg)
+    at = [sum(kg * point[axis] for kg, point in zip(pulls_kg, points, strict=True)) / whole_kg for axis in (0, 1)]
+    return hypot(at[0] - middle[0], at[1] - middle[1]) <= LINE_TOLERANCE_M
+
+
+def _pads_lie_on(flat: FlatPiece, points: Sequence[Plan], pad_m: float) -> bool:
+    from shapely.geometry import MultiPoint, Polygon
+
+    if clear_of_cutouts_m(flat, points) is not None:
+        return False
+    return bool(Polygon(flat.outline, flat.cutouts).buffer(-pad_m / 2.0).covers(MultiPoint(points)))

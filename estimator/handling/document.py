@@ -184,7 +184,13 @@ def _rigging(rig: Rigging) -> Document:
 
 
 def _vacuum(pads: VacuumPads) -> Document:
-    return {"pad_m": pads.pad_m, "flat": _pads(pads.flat), "upright": _pads(pads.upright)}
+    return {
+        "pad_m": pads.pad_m,
+        "flat": _pads(pads.flat),
+        "upright": _pads(pads.upright),
+        "places_m": [list(place) for place in pads.places_m],
+        "bending": None if pads.bending is None else _bending(pads.bending),
+    }
 
 
 def _pads(lift: VacuumLift) -> Document:

@@ -118,7 +118,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         freight=Freight(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
         crated_kg=transport_kg + figures["transport.crate"] * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
-        gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge),
+        gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
         not_shown_safe=_statements(cracking, lifting, used, way, piece),
         assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
     )
@@ -168,11 +168,14 @@ def _gear(
     figures: Mapping[str, float],
     *,
     on_edge: bool,
+    by_vacuum: bool,
 ) -> tuple[str, ...]:
     gear = []
     by_machine = {lift.name for lift in lifts if lift.crew.by_machine}
     if lifting.planned:
         gear.append("hoist, crane or lift truck rated for the largest of the loads, under a qualified rigger")
+    if by_vacuum:
+        gear.append("other gear to strip it and flip it: no pads on the raw back")
     if "turn" in by_machine and "carry" not in by_machine:
         gear.append("turning frame")
     if "stairs" in by_machine:

@@ -188,6 +188,14 @@ def hand_mark(canvas: Any, at: Point) -> None:
     canvas.circle(*at, 4.0, stroke=1, fill=1)
 
 
+def pad_mark(canvas: Any, at: Point, radius: float) -> None:
+    """A vacuum pad to scale: two rings."""
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(1.4)
+    for part in (1.0, 0.75):
+        canvas.circle(*at, part * radius, stroke=1, fill=0)
+
+
 def note(canvas: Any, x: float, y: float, text: str, size: float = LETTER) -> None:
     """A few strong letters on a patch of paper."""
     wide = width_of(text, BOLD, size)

@@ -111,7 +111,11 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
         yield from section("Cautions", table(columns, rows, front.width))
     yield Spacer(0, 4)
     yield say(DEFERRAL, SMALL)
-    yield say("In the drawings: ○ one person's hands, ◐ where the piece balances, ▼ pick point. Dashed: behind.", SMALL)
+    yield say(
+        "In the drawings: ○ one person's hands, ◐ where the piece balances, ▼ pick point, two rings: vacuum pad. "
+        "Dashed: behind.",
+        SMALL,
+    )
     yield Spacer(0, 6)
 
 
@@ -186,7 +190,9 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     if handling.gear:
         yield say_parts([("Gear: ", True), ("; ".join(handling.gear), False)])
     if lifting.planned:
-        if lifting.rigging:
+        if handling.hold == "pads":
+            yield say_parts([("Vacuum pads: ", True), (_pads(estimated, words), False)])
+        elif lifting.rigging:
             rigging = lifting.rigging[0]
             legs = ", ".join(
                 f"{letter} {words.mass(leg.tension_kg, up=True)}"
@@ -211,6 +217,18 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         yield say(f"Tips over at {lean}° of lean. Never leave it unsecured on edge.")
 
 
+def _pads(estimated: PieceEstimate, words: Words) -> str:
+    pads = estimated.handling.lifting.vacuum
+    if not pads.places_m:
+        return "no place found for them. Lift it by other gear."
+    x0, y0, *_ = plan_view(estimated.taken.piece.shape).bounds_m
+    places = ", ".join(f"{words.length(x - x0)} / {words.length(y - y0)}" for x, y in pads.places_m)
+    return (
+        f"{len(pads.places_m)} of {words.length(pads.pad_m)}, centers from left / front at {places}. "
+        "On the clean, dry face only. Rig a safety chain or strap. Keep everybody from under it."
+    )
+
+
 def _whose(given: bool) -> str:
     return "Points as the workshop gave them." if given else "Suggestion only: a qualified rigger decides."
 
@@ -231,7 +249,10 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     drawing.overall(canvas, view.bounds_m, scale, words)
     lifting = estimated.handling.lifting
     hangs = estimated.handling.hold in ("slings", "pads", "rigger")
-    if hangs and lifting.rigging:
+    if estimated.handling.hold == "pads":
+        for place in lifting.vacuum.places_m:
+            drawing.pad_mark(canvas, scale.place(place), lifting.vacuum.pad_m * scale.per_m / 2)
+    elif hangs and lifting.rigging:
         for letter, pick in zip(LETTERS, lifting.rigging[0].picks_m, strict=False):
             drawing.pick_mark(canvas, scale.place(pick), letter)
     elif not hangs:

@@ -303,6 +303,41 @@ def test_vacuum_counts_only_as_it_was_measured_on_this_face(one: One):
     assert one_flat / one_upright == pytest.approx(4 / 2 / measured.friction)
 
 
+def test_vacuum_pads_lie_on_the_face_clear_of_a_sink_and_are_checked_for_bending(one: One):
+    wide = '{ kind = "rectangle", length = "560 mm", width = "430 mm", x = "920 mm", y = "310 mm" }'
+    shape = f'{{ kind = "slab", length = "2.4 m", width = "1 m", thickness = "25 mm", cutouts = [{wide}] }}'
+    measured = 'handling = { lifted_by = "vacuum", vacuum = "60 kPa", vacuum_holds = "10 min" }'
+    made = one(piece(shape, f'mix = "tested"\n{measured}') + TESTED.format("20 MPa"))
+    pads = made.handling.lifting.vacuum
+    assert len(pads.places_m) == 4
+    for x, y in pads.places_m:
+        assert x <= 0.92 - 0.1875 + 1e-9 or x >= 1.48 + 0.1875 - 1e-9, "3 in and 7.5 thicknesses beyond the sink"
+        assert min(x, y, 2.4 - x, 1.0 - y) >= pads.pad_m / 2, "a whole pad on the face"
+    assert pads.bending is not None
+    assert pads.bending.strength == "enough"
+    # at the strip the raw back is up: the greatest load of pads is that of the yard
+    yard = next(load for load in made.handling.loads if load.stage == "yard")
+    assert pads.flat.load_kg == yard.load_kg
+    assert any("no pads on the raw back" in gear for gear in made.handling.gear)
+    assert not any("acuum" in each for each in made.handling.not_shown_safe)
+    weak = one(piece(shape, f'mix = "tested"\n{measured}') + TESTED.format("1 MPa"))
+    assert "Cracks on vacuum pads: not strong enough." in weak.handling.not_shown_safe
+    untested = one(piece(shape, measured))
+    assert "May crack on vacuum pads: no strength test for its mix." in untested.handling.not_shown_safe
+
+
+def test_no_vacuum_pads_over_a_core_or_where_none_fits(one: One):
+    measured = 'handling = { lifted_by = "vacuum", vacuum = "60 kPa", vacuum_holds = "10 min" }'
+    core = 'inserts = [{ name = "foam core", displaces = "2 L", mass = "50 g" }]'
+    cored = one(piece(more=f"{core}\n{measured}"))
+    assert cored.handling.lifting.vacuum.places_m == ()
+    assert not cored.handling.lifting.vacuum.flat.shown_safe
+    assert "Vacuum pads: none over a core." in cored.handling.not_shown_safe
+    rail = one(piece('{ kind = "slab", length = "2.4 m", width = "150 mm", thickness = "25 mm" }', measured))
+    assert rail.handling.lifting.vacuum.places_m == ()
+    assert any("no place for them" in each for each in rail.handling.not_shown_safe)
+
+
 def test_a_leak_test_without_figures_is_refused(refused: Callable[[str], list[str]]):
     told = refused(piece(more='handling = { lifted_by = "vacuum", leak_tested = true }'))
     assert told == [
