@@ -16,6 +16,7 @@ from estimator.estimate import estimate as run_stages
 from estimator.intake import read_job, read_raw_job
 from estimator.intake.documents import built_in_cautions
 from estimator.job import Job
+from estimator.names import folded
 from estimator.report.workings import workings_of_figure
 from estimator.workings import Working
 
@@ -178,13 +179,6 @@ class Tables:
     def cautions(self) -> pd.DataFrame:
         """One row a caution that applies, with the marks it applies to."""
         return _frame(_scalars(each) | {"pieces": ", ".join(each["pieces"])} for each in self._document["cautions"])
-
-
-def folded(mark: str) -> str:
-    """A mark as it is compared."""
-    from unicodedata import normalize
-
-    return " ".join(normalize("NFKC", mark).split()).casefold()
 
 
 def _scalars(row: Document) -> Document:

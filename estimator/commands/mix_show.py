@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from estimator.commands.batch_size import batch_of_size
-from estimator.commands.mixes import check_marks, measure_job, open_bench, telling
+from estimator.commands.mixes import marks_of, measure_job, open_bench, telling
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
 from estimator.intake.faults import nearest
@@ -101,7 +101,7 @@ def _pieces_m3(job: Path | None, mix: str, marks: list[str]) -> float:
     if job is None:
         raise InputError([Fault("--for", "", "pieces are of a job.", "Name it: --job job.toml.")])
     measured = measure_job(job)
-    check_marks(measured, marks)
+    marks = marks_of(measured, marks)
     volume_m3 = sum(
         layer.cast_m3 * taken.piece.quantity
         for taken in measured.takeoff.pieces

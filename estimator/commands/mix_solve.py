@@ -8,7 +8,7 @@ from math import inf
 from pathlib import Path
 from typing import Literal
 
-from estimator.commands.mixes import Bench, check_marks, measure_job, open_bench, quantity, telling
+from estimator.commands.mixes import Bench, marks_of, measure_job, open_bench, quantity, telling
 from estimator.comparison import prices_of
 from estimator.document import to_json
 from estimator.errors import Fault, InputError
@@ -70,7 +70,7 @@ def run(
     solved = None
     if piece is not None and job is not None:
         measured = measure_job(job)
-        check_marks(measured, [piece])
+        (piece,) = marks_of(measured, [piece])
         made = measured.mixes
         taken = next(each for each in measured.takeoff.pieces if each.piece.mark == piece)
         solved = _solved(taken, measured.job, made, name, stage)

@@ -16,6 +16,7 @@ from estimator.job import Job, Mix
 from estimator.mix.bands import bands
 from estimator.mix.replacement import REPLACED_BY, replaced_share, swap_pair, swapped
 from estimator.mix.shown import recipe_for, show
+from estimator.names import same_name
 from estimator.report.mix_sheets import first_crack, form_sheet
 from estimator.report.mix_words import BASIS, IN_PLACE
 from estimator.report.tables import Column, Sheet, material_sheet
@@ -115,9 +116,10 @@ def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words:
 
 
 def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
-    found = [each for each in now.pieces if mark is None or each.taken.piece.mark == mark]
+    known = [each.taken.piece.mark for each in now.pieces]
+    own = None if mark is None else same_name(mark, known)
+    found = [each for each in now.pieces if mark is None or each.taken.piece.mark == own]
     if not found:
-        known = [each.taken.piece.mark for each in now.pieces]
         raise InputError([Fault(now.job.file, "", f'there is no piece "{mark}".', nearest(str(mark), known))])
     return found
 

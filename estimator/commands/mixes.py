@@ -13,6 +13,7 @@ from estimator.intake.read import read_shelf_of
 from estimator.intake.shelf import Shelf
 from estimator.job import Job, Mix, Workshop
 from estimator.mix import MadeMix, MixError
+from estimator.names import same_name
 from estimator.report.words import Words
 from estimator.takeoff import Takeoff
 from estimator.units import Kind, Units, UnitsError, read_quantity, read_ratio
@@ -100,14 +101,16 @@ def writing(path: Path) -> Iterator[None]:
         raise wrong(path.name, what, "Check the folder and its permissions.") from None
 
 
-def check_marks(measured: Measured, marks: list[str]) -> None:
-    """Raises InputError for a mark that the job does not have."""
+def marks_of(measured: Measured, marks: list[str]) -> list[str]:
+    """Marks as the job spells them. Raises InputError for a mark that the job does not have."""
     known = [taken.piece.mark for taken in measured.takeoff.pieces]
-    unknown = [mark for mark in marks if mark not in known]
+    found = {mark: same_name(mark, known) for mark in marks}
+    unknown = [mark for mark, own in found.items() if own is None]
     if unknown:
         raise InputError(
             [Fault(measured.job.file, "", f'there is no piece "{mark}".', nearest(mark, known)) for mark in unknown]
         )
+    return [own for own in found.values() if own is not None]
 
 
 def _as_number(text: str) -> str | float:

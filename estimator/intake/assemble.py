@@ -19,6 +19,7 @@ from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.quote_schema import PriceTable
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
+from estimator.names import first_spellings
 from estimator.notices import Notice
 
 
@@ -49,7 +50,11 @@ class Assembler:
         if price is not None:
             references.check_payments(price, figures, file, faults)
         site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
-        references.check_marks(written.marks, file, faults)
+        references.check_marks(written.pieces, faults)
+        references.check_names("material", shelf.kinds, file, faults)
+        references.check_names(
+            "mix", sorted(shelf.mix_names, key=lambda name: (name in raw.get("mixes", {}), name)), file, faults
+        )
         known_mixes = shelf.mix_names
         job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
         if isinstance(job_mix, str) and job_mix not in known_mixes:
@@ -63,6 +68,8 @@ class Assembler:
             if built is not None:
                 warnings += [Notice("file-mended", f"{each.file}: {each.place}: {remark}") for remark in built.remarks]
                 pieces.append(_piece(each.file, each.place, table, built, job_mix))
+        spelled = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
+        pieces = [replace(piece, pour=spelled.get(piece.pour or "", piece.pour)) for piece in pieces]
         pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
         day = (head.start or head.date) if head else None
         stock = supplying.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)

@@ -14,6 +14,7 @@ from estimator.mix.written import (
     mix_from_volume_parts,
     share_of_sand_ratio,
 )
+from estimator.names import first_spellings
 
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 _DAY_S = 86_400.0
@@ -52,9 +53,10 @@ def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
 
     if not tables:
         return mix
+    pours = first_spellings(table.pour for table in tables)
     coupons = tuple(
         Coupon(
-            pour=table.pour,
+            pour=pours[table.pour],
             age_d=table.age / _DAY_S,
             face_up=table.face == "up",
             span_m=table.span,

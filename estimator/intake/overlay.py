@@ -8,6 +8,7 @@ from estimator.errors import Fault
 from estimator.intake.faults import nearest
 from estimator.intake.merge import Raw, merge_catalogs, over
 from estimator.intake.quote_schema import OverlayTable
+from estimator.names import first_spellings, folded
 
 OVERLAID = ("mixes", "materials", "workshop", "price", "stock")
 
@@ -41,24 +42,25 @@ class Written:
 def overlaid(written: Written, table: OverlayTable, file: str, place: str, faults: list[Fault]) -> Written:
     """What is written with an overlay on it. A mark or a mix that the job does not have becomes a fault at `place`."""
     _check_marks(written, table, file, place, faults)
-    changed = {str(each.get("mark")): each for each in table.piece}
-    acted_on = set(table.pieces or written.marks)
-    removed = set(table.remove)
+    changed = {folded(str(each.get("mark"))): each for each in table.piece}
+    acted_on = {folded(mark) for mark in table.pieces or written.marks}
+    removed = {folded(mark) for mark in table.remove}
     job = written.sections.get("job", {})
     default = job.get("mix") if isinstance(job, dict) else None
     met: set[str] = set()
     pieces = []
     for piece in written.pieces:
-        if piece.mark in removed:
+        mark = None if piece.mark is None else folded(piece.mark)
+        if mark in removed:
             continue
         raw = piece.raw
-        if piece.mark in acted_on and table.swap:
+        if mark in acted_on and table.swap:
             raw = _swapped(raw, table.swap, default, met)
-        if piece.mark in changed:
-            raw = _changed(raw, changed[piece.mark])
+        if mark is not None and mark in changed:
+            raw = _changed(raw, changed[mark] | {"mark": piece.mark})
         pieces.append(replace(piece, raw=raw))
     for old in table.swap:
-        if old not in met and acted_on <= set(written.marks):
+        if old not in met and acted_on <= {folded(mark) for mark in written.marks}:
             used = sorted({mix for piece in written.pieces for mix in _mixes_of(piece.raw, default)})
             faults.append(
                 Fault(file, f"{place}, swap.{old}", f'no piece of it has the mix "{old}".', nearest(old, used))
@@ -71,7 +73,7 @@ def overlaid(written: Written, table: OverlayTable, file: str, place: str, fault
 
 
 def _check_marks(written: Written, table: OverlayTable, file: str, place: str, faults: list[Fault]) -> None:
-    known = written.marks
+    known = {folded(mark) for mark in written.marks}
     named = [("pieces", mark) for mark in table.pieces] + [("remove", mark) for mark in table.remove]
     for i, each in enumerate(table.piece):
         mark = each.get("mark")
@@ -80,8 +82,14 @@ def _check_marks(written: Written, table: OverlayTable, file: str, place: str, f
         else:
             named.append((f"piece[{i}].mark", mark))
     for key, mark in named:
-        if mark not in known:
-            faults.append(Fault(file, f"{place}, {key}", f'there is no piece "{mark}".', nearest(mark, known)))
+        if folded(mark) not in known:
+            mend = nearest(mark, written.marks)
+            faults.append(Fault(file, f"{place}, {key}", f'there is no piece "{mark}".', mend))
+    changed = [mark for key, mark in named if key.startswith("piece[")]
+    for mark, first in first_spellings(changed).items():
+        if mark != first or changed.count(mark) > 1:
+            what = f'"{mark}" is changed more than once.'
+            faults.append(Fault(file, f"{place}, piece", what, "Write all its changes into one entry."))
 
 
 def _changed(raw: Any, change: Raw) -> Any:

@@ -1,6 +1,5 @@
 """Names in one table that must stand in another: mixes, materials, sands, marks."""
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -9,7 +8,9 @@ from estimator.intake import schema
 from estimator.intake.base import SHARES_TOLERANCE
 from estimator.intake.faults import nearest
 from estimator.intake.mix_schema import PART_FORMS, WATER
+from estimator.intake.overlay import RawPiece
 from estimator.intake.quote_schema import PriceTable
+from estimator.names import first_spellings, folded
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
 AGGREGATES = ("sand", "light-aggregate")
@@ -23,11 +24,28 @@ MIX_PARTS = {  # which kinds of material each part of a mix may name
 }
 
 
-def check_marks(marks: Iterable[str], file: str, faults: list[Fault]) -> None:
-    """Every piece mark is unique, since every sheet goes by it."""
-    for mark, count in Counter(marks).items():
-        if count > 1:
-            faults.append(Fault(file, f"piece {mark}, mark", f"stands {count} times.", "Give each piece its own mark."))
+def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
+    """Every piece mark is unique, since every sheet goes by it; a repeated one is told where it stands again."""
+    by_mark: dict[str, list[RawPiece]] = {}
+    for piece in pieces:
+        if piece.mark is not None:
+            by_mark.setdefault(folded(piece.mark), []).append(piece)
+    for first, *others in by_mark.values():
+        for piece in others[:1]:
+            where = first.place if first.file == piece.file else f"{first.file}, {first.place}"
+            repeated = (first.file, first.place) == (piece.file, piece.place)
+            what = f"stands {len(others) + 1} times{'' if repeated else f', first in {where}'}."
+            if first.mark != piece.mark:
+                what += " Spaces and case don't make another mark."
+            faults.append(Fault(piece.file, f"{piece.place}, mark", what, "Give each piece its own mark."))
+
+
+def check_names(section: str, names: Iterable[str], file: str, faults: list[Fault]) -> None:
+    """No two names of one table differ only in spaces, case, dashes or Unicode form."""
+    for name, first in first_spellings(names).items():
+        if name != first:
+            what = f'is "{first}" in another spelling, and both stand in the job or its catalog.'
+            faults.append(Fault(file, f"{section} {name}", what, f'Write "{first}", or give it a name of its own.'))
 
 
 def check_mix(

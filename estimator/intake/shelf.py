@@ -14,6 +14,7 @@ from estimator.intake.record_schema import recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
 from estimator.mix.buckets import LEAST_MEASURE_M3, bulk_densities_kg_m3
 from estimator.mix.faults import MixError
+from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.records import Records, read_records, records_path
 
@@ -113,6 +114,8 @@ def read_shelf(
         if name in beside.weighed or any(each.mix == name for each in beside.corrections):
             made = replace(made, density_weighed=True)
         mixes[name] = made
+    groups = first_spellings(mix.colour_group for mix in mixes.values())
+    mixes = {name: replace(mix, colour_group=groups[mix.colour_group]) for name, mix in mixes.items()}
     names = {**base_mixes, **own_mixes}
     in_order = {name: mixes[name] for name in names if name in mixes}
     return Shelf(materials, kinds, in_order, frozenset(names), tuple(warnings))

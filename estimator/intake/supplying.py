@@ -25,6 +25,7 @@ from estimator.intake.supply_schema import (
     StockTable,
     SupplierTable,
 )
+from estimator.names import same_name
 from estimator.notices import Notice
 
 
@@ -143,7 +144,7 @@ def suppliers(
         name = entry.get("name") if isinstance(entry, dict) else None
         place = f"supplier {name or i + 1}"
         table = validate(SupplierTable, entry, file, place, faults)
-        if name in named:
+        if same_name(str(name), named) is not None:
             faults.append(Fault(file, f"{place}, name", "stands twice.", "Give each supplier a name of its own."))
         named.add(str(name))
         if table is not None:

@@ -5,6 +5,7 @@ from difflib import get_close_matches
 
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
+from estimator.names import folded
 from estimator.workings import Working
 
 MOST_MONEY = 1e12
@@ -44,16 +45,23 @@ def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
     Words that are spelled in two ways are found in both: `center_of_gravity_m`, `cost.labor`.
     Raises InputError for a figure without a working, naming the nearest.
     """
-    wanted = figure.strip()
-    for american, key in SPELLINGS.items():
-        wanted = wanted.replace(american, key)
-    found = [each for each in estimate.workings if each.figure == wanted]
-    found = found or [each for each in estimate.workings if each.figure.startswith(f"{wanted}.")]
+    wanted = _compared(figure)
+    named = [(_compared(each.figure), each) for each in estimate.workings]
+    found = [each for name, each in named if name == wanted]
+    found = found or [each for name, each in named if name.startswith(f"{wanted}.")]
     if not found:
-        near = _nearest_figure(estimate.workings, wanted)
+        near = _nearest_figure(estimate.workings, figure)
         mend = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
         raise InputError([Fault(estimate.job.file, figure, "there is no such figure with a working.", mend)])
     return found
+
+
+def _compared(figure: str) -> str:
+    """A figure's path as it is compared: marks in any case and spacing, words in either spelling."""
+    wanted = folded(figure)
+    for american, key in SPELLINGS.items():
+        wanted = wanted.replace(american, key)
+    return wanted
 
 
 def _nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
