@@ -3,8 +3,9 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from estimator.job import Job, Scale
-from estimator.mix import MadeMix
+from estimator.job import Job, Material, Mix, Scale
+from estimator.mix import MadeMix, yield_of
+from estimator.mix.weighed import recipe_of_weighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +51,17 @@ def load_of(mix: MadeMix, volume_m3: float, job: Job) -> tuple[Load, ...]:
     return tuple(steps)
 
 
-def yield_of_load(load: Sequence[Load], mix: MadeMix, volume_m3: float) -> float:
-    """What the masses as weighed yield, m³: the volume wanted, and what each mass is off by, air in."""
-    absolute: Mapping[str, float] = mix.volume_fractions
-    off_m3 = sum(
-        (each.mass_kg - each.target_kg) * absolute.get(each.material, 0.0) / mix.recipe_kg_m3[each.material]
-        for each in load
-    )
-    return volume_m3 + off_m3 / (1.0 - mix.air)
+def yield_of_load(load: Sequence[Load], mix: Mix, materials: Mapping[str, Material]) -> float:
+    """What the masses as weighed yield, m³, air in.
+
+    Damp aggregate and liquids bring water, thirsty aggregate takes it up: a mass that is off changes the free water
+    as well as the solids, so that what was weighed is taken apart again.
+    """
+    weighed_kg: dict[str, float] = {}
+    for each in load:
+        weighed_kg[each.material] = weighed_kg.get(each.material, 0.0) + each.mass_kg
+    recipe = recipe_of_weighed(weighed_kg, materials, reference_sand=mix.reference_sand)
+    return yield_of(recipe, materials, mix.air, mix.water_density_kg_m3).volume_m3
 
 
 def _order(mix: MadeMix, job: Job) -> list[tuple[str, float]]:

@@ -259,7 +259,7 @@ def _batch(
     waits_s = [wait_s for share in filling.shares if (wait_s := longest_s.get((share.piece, share.layer))) is not None]
     volume_m3 = filling.volume_m3 + _loss_m3(mix, job.workshop)
     load = load_of(mix, volume_m3, job)
-    yield_m3 = yield_of_load(load, mix, volume_m3)
+    yield_m3 = yield_of_load(load, job.mixes[mix.name], job.materials)
     left_m3 = sum(share.waste_m3 for share in filling.shares) / filling.parts + max(0.0, yield_m3 - volume_m3)
     figures = job.workshop.figures
     coupon_m3 = figures["forms.coupon_length"] * figures["forms.coupon_width"] * figures["forms.coupon_thickness"]

@@ -511,3 +511,46 @@ def test_a_piece_of_one_layer_fills_up_the_last_batch_of_a_round(write_job: Writ
 def test_a_face_batch_says_that_its_pieces_are_backed_before_the_next(write_job: Write) -> None:
     batches = planned(write_job(HEAD + slab("A", "1 ft", FACED)))[3].batches
     assert ["before you mix the next face batch" in " ".join(batch.notes) for batch in batches] == [True, False]
+
+
+THIRSTY = """
+[materials.silica-sand]
+moisture = 0.04
+absorption = 0.01
+[materials.expanded-clay]
+absorption = 0.12
+moisture = 0.05
+[mixes.backer-45]
+cementitious_share = 0.5
+cementitious = { grey-cement = 1.0 }
+aggregate = { silica-sand = 0.6, expanded-clay = 0.4 }
+reference_sand = "silica-sand"
+water_cementitious = 0.35
+admixtures = { superplasticizer-liquid = 0.01 }
+polymer = { acrylic-emulsion = 0.05 }
+air = 0.06
+"""
+
+
+def test_a_batch_weighed_exactly_yields_what_was_wanted(write_job: Write) -> None:
+    fine = '[workshop]\nscales = [{ step = "0.0001 g" }]\n'
+    (batch,) = planned(write_job(HEAD + slab("A", "2 ft") + THIRSTY + fine))[3].batches
+    assert batch.yield_m3 == pytest.approx(batch.volume_m3, rel=1e-6)
+
+
+def test_a_batch_weighed_coarsely_yields_by_the_water_that_really_is_free(write_job: Write) -> None:
+    coarse = '[workshop]\nscales = [{ step = "0.5 kg" }]\n'
+    job, _, _, batching = planned(write_job(HEAD + slab("A", "2 ft") + THIRSTY + coarse))
+    (batch,) = batching.batches
+    mass = {name: sum(each.mass_kg for each in batch.load if each.material == name) for name in job.materials}
+    material = job.materials
+    # made: absolute volume by hand, from what stands on the scale
+    dry = {"silica-sand": mass["silica-sand"] / 1.04, "expanded-clay": mass["expanded-clay"] / 1.05}
+    free_kg = mass["water"] + dry["silica-sand"] * (0.04 - 0.01) + dry["expanded-clay"] * (0.05 - 0.12)
+    solids_m3 = sum(kg / (material[name].density_kg_m3 or 0.0) for name, kg in dry.items())
+    solids_m3 += sum(
+        mass[name] / (material[name].density_kg_m3 or 0.0)
+        for name in ("grey-cement", "superplasticizer-liquid", "acrylic-emulsion")
+    )
+    assert batch.yield_m3 == pytest.approx((solids_m3 + free_kg / 998.0) / 0.94, rel=1e-9)
+    assert abs(batch.yield_m3 / batch.volume_m3 - 1.0) > 1e-3
