@@ -13,8 +13,10 @@ from estimator.job import Mix, Units
 from estimator.mix import MixError, make
 from estimator.mix.compare import cost_of, replacement_curve
 from estimator.mix.replacement import swap_pair
+from estimator.mix.rule_of_thumb import rule_of_thumb
 from estimator.mix_document import row_document
 from estimator.report.mix_sheets import comparison_sheet, pieces_sheet
+from estimator.report.mix_words import rule_of_thumb_words
 from estimator.report.terminal import print_sheets, print_warnings
 from estimator.report.words import CUBIC_YARD_M3, EXAMPLE_PRICES
 
@@ -64,7 +66,12 @@ def run(
     sheets = [comparison_sheet(rows, bench.words)]
     if pieces.marks:
         sheets.append(pieces_sheet(rows, pieces.marks, np.asarray(pieces.quantity).tolist(), bench.words))
-    print_sheets(" · ".join(names), sheets, [EXAMPLE_PRICES])
+    notes = [
+        rule_of_thumb_words(mix.name, thumb, bench.words)
+        for mix in mixes
+        if (thumb := rule_of_thumb(mix, bench.shelf.materials)) is not None
+    ]
+    print_sheets(" · ".join(names), sheets, [*notes, EXAMPLE_PRICES])
     print_warnings(each.about(f"mix {row.mix.name}") for row in rows for each in row.made.warnings)
 
 

@@ -13,9 +13,11 @@ from estimator.job import Material, Mix, MixForm, Units
 from estimator.mix import MixError, make
 from estimator.mix.bands import bands
 from estimator.mix.replacement import Replacement, replaced_share, replacements, swap_pair, with_replacement
+from estimator.mix.rule_of_thumb import rule_of_thumb
 from estimator.mix.shown import show
 from estimator.mix.water import stop_early, water_stages
-from estimator.report.mix_sheets import basis_sheet, facts_sheet, form_sheet, stop_sheet
+from estimator.report.mix_sheets import as_weighed, basis_sheet, facts_sheet, form_sheet, stop_sheet
+from estimator.report.mix_words import rule_of_thumb_words
 from estimator.report.tables import Column, Sheet
 from estimator.report.terminal import print_sheets, print_warnings
 
@@ -48,7 +50,8 @@ def run(
         made = make(mix, materials)
         uncertain = bands(mix, materials)
         stops = [] if stop_at is None else [stop_early(mix, materials, stop_at)]
-        ways = _ways(mix, bench.shelf.materials)
+        ways = _ways(mix, materials)
+        thumb = rule_of_thumb(mix, materials)
     batch = None if size is None else batch_of_size(size, made, materials, lambda marks: _pieces_m3(job, name, marks))
     shown = show(made, materials, chosen, batch)
     if as_json:
@@ -76,12 +79,17 @@ def run(
     water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
     notes = [each for stop in stops for each in stop.cautions]
     if shown.form == "masses" and water.held_back_kg > 0.0:
-        first, later = words.mass(water.first_kg), words.mass(water.held_back_kg)
+        first, later = (as_weighed(each, bench.workshop.scales, words) for each in (water.first_kg, water.held_back_kg))
         notes.insert(0, f"Water: {first} first, {later} held back for later.")
     part = next(iter(uncertain.fresh_density_kg_m3.parts.items()), None)
     if part is not None:
         notes.append(f"Low to high hangs most on {part[0]} ({part[1]:.0%} of it): weigh a known volume of the mix.")
-    sheets = [facts_sheet(mix, made, uncertain, words), form_sheet(shown, made, materials, words)]
+    if thumb is not None:
+        notes.append(rule_of_thumb_words(mix.name, thumb, words))
+    sheets = [
+        facts_sheet(mix, made, uncertain, words),
+        form_sheet(shown, made, materials, bench.workshop.scales, words),
+    ]
     print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
     print_warnings([*(each for each in bench.shelf.warnings if name in each.text), *made.warnings])
 

@@ -142,7 +142,11 @@ def _print(
         volume_m3 = solved.volume_m3(found.values.get("thickness_m", solved.thickness_m))
     batch = recipe_for(found.made, finished_m3=volume_m3)
     need = form_sheet(
-        show(found.made, bench.shelf.materials, "masses", batch), found.made, bench.shelf.materials, words
+        show(found.made, bench.shelf.materials, "masses", batch),
+        found.made,
+        bench.shelf.materials,
+        bench.workshop.scales,
+        words,
     )
     verdict = "it can be done" if found.reached else "it cannot be done within these limits; this is the nearest"
     notes = [f"What stops it: {'; '.join(stopped)}."] if stopped else []

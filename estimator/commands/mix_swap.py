@@ -83,7 +83,7 @@ def run(
     needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
     shown = show(made, then.job.materials, "masses", recipe_for(made, finished_m3=needed_m3))
     need_sheet = replace(
-        form_sheet(shown, made, then.job.materials, words),
+        form_sheet(shown, made, then.job.materials, then.job.workshop.scales, words),
         title=f"What these pieces need of {mix.name}, swapped, waste in: {words.volume(needed_m3)}",
     )
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]

@@ -3,8 +3,9 @@
 from collections.abc import Mapping, Sequence
 from math import isnan
 
+from estimator.batching import to_scale
 from estimator.comparison import CastIn
-from estimator.job import Material, Mix
+from estimator.job import Material, Mix, Scale
 from estimator.mix import MadeMix
 from estimator.mix.bands import Band, MixBands
 from estimator.mix.made import loose_volumes
@@ -64,11 +65,19 @@ def first_crack(mix: Mix, words: Words) -> str:
     return f"{format_pressure(mix.first_crack_strength_pa, words.units)}{age}, to count on"
 
 
-def form_sheet(shown: ShownMix, made: MadeMix, materials: Mapping[str, Material], words: Words) -> Sheet:
-    """A mix in one written form; masses with the bucket of each first, where it is measured by one."""
+def form_sheet(
+    shown: ShownMix, made: MadeMix, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
+) -> Sheet:
+    """A mix in one written form; masses with the bucket of each first, where it is measured by one.
+
+    scales  of the workshop: a mass as weighed has their decimals
+    """
     if shown.form == "masses":
         loose_m3, _ = loose_volumes(shown.batch, materials, made.made.water_density_kg_m3)
-        rows = tuple((line.name, words.volume(loose_m3[line.name]), words.mass(line.value)) for line in shown.lines)
+        rows = tuple(
+            (line.name, words.volume(loose_m3[line.name]), as_weighed(line.value, scales, words))
+            for line in shown.lines
+        )
         totals = ("all", words.volume(sum(loose_m3.values())), words.mass(shown.batch.total_kg))
         title = (
             f"A batch of {words.mass(shown.batch.counted_dry_kg)} {COUNTED_DRY}, "
@@ -76,7 +85,7 @@ def form_sheet(shown: ShownMix, made: MadeMix, materials: Mapping[str, Material]
         )
         columns = (Column("Material", False), Column("By bucket, loose"), Column("By scale, as weighed"))
         return Sheet(title, columns, rows, totals)
-    rows = tuple((line.name, _amount(line, words), line.basis) for line in shown.lines)
+    rows = tuple((line.name, _amount(line, scales, words), line.basis) for line in shown.lines)
     title = f"Written {_FORMS[shown.form]}"
     return Sheet(title, (Column("Material", False), Column("Amount"), Column("of what", False)), rows)
 
@@ -156,9 +165,15 @@ def per_volume(density_kg_m3: float, words: Words) -> str:
     return f"{words.mass(density_kg_m3)}/m³"
 
 
-def _amount(line: ShownLine, words: Words) -> str:
+def as_weighed(mass_kg: float, scales: Sequence[Scale], words: Words) -> str:
+    """A mass as the scale that weighs it best shows it."""
+    return words.as_weighed(*to_scale(mass_kg, scales)) if mass_kg > 0.0 else words.mass(0.0)
+
+
+def _amount(line: ShownLine, scales: Sequence[Scale], words: Words) -> str:
     if line.unit == "kg/m3":
-        return per_volume(line.value, words)
+        per_m3, per = (CUBIC_YARD_M3, "yd³") if words.units == "imperial" else (1.0, "m³")
+        return f"{as_weighed(line.value * per_m3, scales, words)}/{per}"
     if line.unit == "part":
         return f"{line.value:.3g}"
     return f"{line.value:.3g}" if line.name in ("water", "sand") else words.share(line.value)

@@ -1,5 +1,8 @@
 """What a caster calls the figures of a mix, with the textbook's term beside it, once on a sheet."""
 
+from estimator.mix.rule_of_thumb import RuleOfThumb
+from estimator.report.words import Words
+
 COUNTED_DRY = "dry batch weight, as if all sand (counted dry mass)"
 FIRST_CRACK = "first-crack strength (limit of proportionality)"
 BREAKING = "breaking strength (modulus of rupture)"
@@ -14,3 +17,27 @@ BASIS = {
     "mass": "pound for pound (mass)",
 }
 """Ways of putting beads in the place of sand."""
+
+
+def rule_of_thumb_words(mix: str, thumb: RuleOfThumb, words: Words) -> str:
+    """Why a mix is not as light as the trade's rule of thumb says, and what would make it so."""
+    said = (
+        f"{mix}: {words.share(thumb.share)} of the sand replaced makes it {words.share(thumb.lighter)} lighter; the "
+        f"rule of thumb (half the sand, a quarter of the weight) says {words.share(thumb.expected)}."
+    )
+    ways = []
+    if thumb.air is not None:
+        ways.append(f"{words.share(thumb.air)} air with the beads in, not {words.share(thumb.air_now)}")
+    if thumb.cementitious_share is not None:
+        ways.append(
+            f"a cementitious share of {thumb.cementitious_share:.2f}, not {thumb.cementitious_share_now:.2f} "
+            "(more sand to replace)"
+        )
+    if thumb.sand_bulk_density_kg_m3 is not None:
+        ways.append(
+            f"sand that packs looser, {words.density(thumb.sand_bulk_density_kg_m3)} and not "
+            f"{words.density(thumb.sand_bulk_density_now_kg_m3)} (more beads to the bucket)"
+        )
+    if not ways:
+        return f"{said} Neither air, nor leaner mix, nor looser sand closes the gap by itself."
+    return f"{said} What closes the gap by itself: {'; or '.join(ways)}. Weigh a known volume before you promise it."

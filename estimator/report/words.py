@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from math import ceil
+from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 
 from estimator.units import (
@@ -131,6 +131,16 @@ class Words:
                     return f"{mass_kg:.{places + 3}f} kg"
                 return f"{mass_kg / unit_kg:.{places}f} {unit}"
         return self.mass(mass_kg)
+
+    def as_weighed(self, mass_kg: float, step_kg: float) -> str:
+        """A mass in the job's unit, with the decimals that a scale of this step shows.
+
+        >>> Words("imperial", "USD").as_weighed(0.7938, 0.001), Words("metric", "EUR").as_weighed(0.7938, 0.001)
+        ('1.75 lb', '0.794 kg')
+        """
+        unit_kg, unit = (POUND_KG, "lb") if self.units == "imperial" else (1.0, "kg")
+        places = max(0, floor(-log10(step_kg / unit_kg) + 1e-9))
+        return f"{mass_kg / unit_kg:.{places}f} {unit}"
 
     def checked_mass(self, mass_kg: float) -> str:
         """A mass as a density check needs it, finer than a weight that is carried: to 0.1 lb or 0.01 kg."""

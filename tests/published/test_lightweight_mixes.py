@@ -8,6 +8,7 @@ import pytest
 from estimator.job import Material, Mix
 from estimator.mix import make, proportion, yield_of
 from estimator.mix.replacement import replace_sand
+from estimator.mix.rule_of_thumb import rule_of_thumb
 from estimator.mix.solve import Question, Range, solve_for_density
 from estimator.mix.weighed import recipe_of_weighed
 from estimator.mix.written import mix_from_masses
@@ -192,3 +193,59 @@ def test_bead_mixes_lie_in_the_bands_that_laboratories_measured():
     doses = [solve_for_density(question, density).values["replacement"] for density in (2000.0, 1800.0, 1500.0)]
     print("2,000, 1,800 and 1,500 kg/m³ at", ", ".join(f"{dose:.0%}" for dose in doses), "of the sand")
     assert 0.0 < doses[0] < doses[1] < doses[2] < 0.70
+
+
+WORKED = Mix(
+    "worked",
+    0.50,
+    {"cement": 1.0},
+    {"sand": 0.5, "bead": 0.5},
+    "sand",
+    0.34,
+    0.07,
+    admixtures={"powder": 0.035},
+    fibre={"fibre": 0.03},
+)
+POWDER = Material("powder", "admixture", 1600.0, 640.0)
+SHELF = MATERIALS | {"powder": POWDER}
+
+
+def lighter(mix: Mix, shelf: dict[str, Material], air: float | None = None) -> float:
+    """Share of the weight gone, by hand: the same mix with all its sand, and with half of it in beads."""
+    all_sand = make(replace(mix, aggregate={"sand": 1.0}), shelf).fresh_density_kg_m3
+    beads = make(mix if air is None else replace(mix, air=air), shelf).fresh_density_kg_m3
+    return 1.0 - beads / all_sand
+
+
+def test_half_the_sand_takes_a_fifth_of_the_weight_and_what_makes_it_a_quarter():
+    # common practice: half and half, w/c 0.34, 3.5 % of powder, 3 % of fiber, and the rule of a quarter; the sums give
+    # a fifth
+    assert lighter(WORKED, SHELF) == pytest.approx(0.20, abs=0.01)
+    found = rule_of_thumb(WORKED, SHELF)
+    assert found is not None
+    assert (found.lighter, found.expected) == (pytest.approx(lighter(WORKED, SHELF)), 0.25)
+    # Each figure by itself, put into the mix, takes a quarter of the weight.
+    assert found.air is not None
+    assert 0.11 < found.air < 0.15
+    assert lighter(WORKED, SHELF, air=found.air) == pytest.approx(0.25, abs=1e-6)
+    assert found.cementitious_share is not None
+    assert found.cementitious_share < 0.5
+    leaner = replace(WORKED, cementitious_share=found.cementitious_share)
+    assert lighter(leaner, SHELF) == pytest.approx(0.25, abs=1e-6)
+    # A richer mix has less sand to replace and falls further behind; a sand that packs looser makes room for more
+    # beads, and does not close the gap by itself here.
+    assert lighter(replace(WORKED, cementitious_share=0.6), SHELF) < lighter(WORKED, SHELF)
+    looser = SHELF | {"sand": replace(SAND, bulk_density_kg_m3=1300.0)}
+    assert lighter(WORKED, SHELF) < lighter(WORKED, looser) < 0.25
+    assert found.sand_bulk_density_kg_m3 is None
+    # In a leaner mix a looser sand does it alone.
+    near = rule_of_thumb(replace(WORKED, cementitious_share=0.44), SHELF)
+    assert near is not None
+    assert near.sand_bulk_density_kg_m3 is not None
+    loose = SHELF | {"sand": replace(SAND, bulk_density_kg_m3=near.sand_bulk_density_kg_m3)}
+    assert lighter(replace(WORKED, cementitious_share=0.44), loose) == pytest.approx(0.25, abs=1e-6)
+
+
+def test_a_mix_as_light_as_the_rule_or_without_beads_is_told_nothing():
+    assert rule_of_thumb(MORTAR, MATERIALS) is None
+    assert rule_of_thumb(replace(WORKED, cementitious_share=0.25), SHELF) is None

@@ -2,9 +2,12 @@
 
 import re
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
+from estimator.commands.estimate import estimate_file
+from estimator.document import to_document
 from estimator.report.papers.batch_sheets import batch_sheets, measured
 from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.order import order
@@ -177,3 +180,38 @@ def test_bucketfuls() -> None:
 )
 def test_a_value_of_a_working_keeps_six_digits_and_money_all(value: float, told: str) -> None:
     assert figure_text(value) == told
+
+
+SEVERAL = """
+[job]
+name = "Several batches"
+units = "{units}"
+mix = "{mix}"
+[[piece]]
+mark = "A"
+use = "panel"
+quantity = 5
+forms = 5
+shape = {{ kind = "slab", length = "2400 mm", width = "600 mm", thickness = "25 mm" }}
+[workshop]
+mixer = {{ volume = "1.6 ft^3", mass = "120 lb", kind = "{mixer}" }}
+"""
+
+
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+@pytest.mark.parametrize("mixer", ["drill", "paddle"])
+@pytest.mark.parametrize("mix", ["backer-45", "backer-100", "solid-cast"])
+def test_no_instruction_of_a_batch_sheet_is_cut(tmp_path: Path, units: str, mixer: str, mix: str) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(SEVERAL.format(units=units, mixer=mixer, mix=mix))
+    estimate = estimate_file(path)
+    batches = estimate.batching.batches
+    assert max(batch.count for batch in batches) >= 4
+    words = Words(estimate.job.units, estimate.job.currency)
+    pages = read_pages(batch_sheets(estimate, to_document(estimate)))
+    for page, batch in zip(pages[-len(batches) :], batches, strict=True):
+        said = " ".join(page.text.split())
+        assert "…" not in said
+        for load in batch.load:
+            for part in measured(load, batch, estimate, words).second.split(" · "):
+                assert part in said, part

@@ -36,12 +36,14 @@ from estimator.report.papers.style import (
     bind,
     cut,
     facts,
+    plain,
     say,
     say_parts,
     section,
     size_that_fits,
     tick_box,
     title,
+    width_of,
     words_of,
 )
 from estimator.report.papers.table import table
@@ -61,7 +63,9 @@ MOST_BELOW = 0.5  # of the page: what is higher may break over two
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 9.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
-NAME, BOX, LOT = 0.30, 19 * mm, 24 * mm  # of the width; of a batch's box; of the lot number
+NAME, LOT = 0.30, 24 * mm  # of the width; of the lot number
+BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
+LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=15)
 CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.5)
 
@@ -221,7 +225,7 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
         waters = [each.step for each in batch.load if each.material == load.material]
         part = waters.index(load.step)
         name = load.material if len(waters) == 1 else "water, first" if part == 0 else "water, held back"
-        asked = "" if part == 0 else "only what the stiffness needs"
+        asked = "" if part == 0 else "only what the consistency needs"
         second = " · ".join(each for each in (in_kg, words.bucketful(load.volume_m3), asked) if each)
         return Measured(load.step, name, by_scale, second, lot)
     loose = f"about {words.bucketful(load.volume_m3)} loose" if kind == "sand" else ""
@@ -246,10 +250,11 @@ def _load(lines: Sequence[Measured], batches: int, row: float, front: Front, roo
 
 def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
     boxes = min(batches, MOST_BOXES)
+    box = BOX if boxes <= 2 else NARROW_BOX
 
     def draw(canvas: Any, wide: float, high: float) -> None:
         lot_at = wide - LOT
-        boxes_at = lot_at - boxes * BOX
+        boxes_at = lot_at - boxes * box
         name_at, figure_at = 7 * mm, 7 * mm + NAME * wide
         canvas.setFillColor(GREY)
         canvas.setFont(PLAIN, 7.5)
@@ -257,7 +262,7 @@ def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
         canvas.drawString(figure_at, high - 10, "take")
         for i in range(boxes):
             said = "weighed" if boxes == 1 else f"batch {i + 1}"
-            canvas.drawString(boxes_at + i * BOX + 2, high - 10, said)
+            canvas.drawString(boxes_at + i * box + 2, high - 10, said)
         canvas.drawString(lot_at + 2, high - 10, "lot")
         for i, line in enumerate(lines):
             low = high - 14.0 - (i + 1) * row
@@ -268,10 +273,10 @@ def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
             canvas.setStrokeColor(HAIR)
             canvas.setLineWidth(0.6)
             for j in range(boxes):
-                canvas.rect(boxes_at + j * BOX, low, BOX, row)
+                canvas.rect(boxes_at + j * box, low, box, row)
             canvas.rect(lot_at, low, LOT, row)
             for j in range(boxes):
-                tick_box(canvas, boxes_at + j * BOX + 3, low + row - 11, 8, 0.9)
+                tick_box(canvas, boxes_at + j * box + 3, low + row - 11, 8, 0.9)
             canvas.setFillColor(INK)
             canvas.setFont(PLAIN, 8)
             canvas.drawString(lot_at + 3, low + row / 2 - 3, cut(line.lot, PLAIN, 8, LOT - 6))
@@ -288,15 +293,43 @@ def _line(canvas: Any, line: Measured, low: float, row: float, ats: tuple[float,
     canvas.setFont(BOLD, size)
     canvas.drawString(name_at, low + row / 2 - 4, cut(line.material, BOLD, size, figure_at - name_at - 6))
     room = end - figure_at
-    big = size_that_fits(line.big, BOLD, room, min(BIG, 0.55 * row), 9.0)
+    below, small = _in_lines(line.second, room, row)
+    big = size_that_fits(line.big, BOLD, room, min(BIG, (0.55 if len(below) < 2 else 0.40) * row), 8.0)
     canvas.setFont(BOLD, big)
-    if not line.second:
+    if not below:
         canvas.drawString(figure_at, low + row / 2 - 0.36 * big, line.big)
         return
-    canvas.drawString(figure_at, low + row - 0.3 * (row - big - SECOND) - 0.78 * big, line.big)
-    small = size_that_fits(line.second, PLAIN, room, min(SECOND, 0.24 * row), 6.5)
+    used = big + len(below) * 1.1 * small
+    at = low + row - 0.3 * max(0.0, row - used) - 0.78 * big
+    canvas.drawString(figure_at, at, line.big)
     canvas.setFont(PLAIN, small)
-    canvas.drawString(figure_at, low + 0.14 * row, cut(line.second, PLAIN, small, room))
+    for i, text in enumerate(below, start=1):
+        canvas.drawString(figure_at, low + 0.10 * row + (len(below) - i) * 1.1 * small, text)
+
+
+def _in_lines(text: str, room: float, row: float) -> tuple[list[str], float]:
+    """What stands beside the figure, whole, on one line or broken between words, and the size of its type.
+
+    An instruction that is cut is worse than one in small type.
+    """
+    if not text:
+        return [], LEAST_TYPE
+    whole = min(SECOND, 0.24 * row)
+    size = size_that_fits(text, PLAIN, room, whole, LEAST_TYPE)
+    if width_of(plain(text), PLAIN, size) <= room:
+        return [text], size
+    size = LEAST_TYPE
+    while True:
+        lines: list[str] = []
+        for word in text.split(" "):
+            longer = f"{lines[-1]} {word}" if lines else word
+            if lines and width_of(plain(longer), PLAIN, size) <= room:
+                lines[-1] = longer
+            else:
+                lines.append(word)
+        if len(lines) <= MOST_LINES or size <= SMALLEST_TYPE:
+            return lines, size
+        size -= 0.25
 
 
 @dataclass(slots=True)
