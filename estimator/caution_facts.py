@@ -3,6 +3,7 @@
 from estimator.caution_conditions import Facts
 from estimator.curing.pieces import PieceCuring
 from estimator.handling import Handling
+from estimator.handling.doubt_words import doubt_texts
 from estimator.handling.in_use import is_hung
 from estimator.job import Job, Material
 from estimator.takeoff import PieceTakeoff
@@ -54,7 +55,7 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
         stored="edge" if handling.tips_at_deg is not None else None,
         hung=is_hung(piece),
         trucked=True,
-        access_failures=handling.way_in.failures,
+        access_failures=doubt_texts(handling.way_in.doubts),
         peak_high_c=curing.peak_high_c,
         peak_limit_c=job.workshop.figures["curing.peak_most"],
         heat_added=curing.plan.add_heat.answer is True,

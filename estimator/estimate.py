@@ -212,7 +212,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
             mixes[name] = make(job.mixes[name], job.materials)
         except MixError as error:
             faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.mend))
-    parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
+    parts = [] if shop_faults else _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
         raise InputError(faults)
     return takeoff, mixes, parts
@@ -227,9 +227,7 @@ def _refused(refusal: Refusal) -> Fault:
 def _weighed_and_handled(
     job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MadeMix], faults: list[Fault]
 ) -> list[Part]:
-    """Every piece with its weight and its moves, as far as its mixes are sound and the workshop's figures allow."""
-    if any(fault.place.startswith("workshop.") for fault in faults):
-        return []
+    """Every piece with its weight and its moves, as far as its mixes are sound."""
     parts = []
     plans: dict[Piece, Handling] = {}  # pieces that differ only in their mark are moved alike
     for taken in pieces:

@@ -14,6 +14,7 @@ from math import hypot, pi
 from estimator.bounds import INCH_M
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking, check_between
+from estimator.handling.doubts import Doubt, DoubtId
 from estimator.handling.faults import at_key
 from estimator.handling.flat import FlatPiece
 from estimator.handling.gear_loads import GEAR_STAGES, GearLoad, GearStage, InsertCheck, check_insert, gear_loads
@@ -34,11 +35,6 @@ FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip:
 PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
 CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
-
-NO_SHAPE = "No pick points proposed for this shape. A qualified rigger decides."
-NO_CORE = "No pick points proposed: a foam core is cast in. A qualified rigger picks at solid ribs only."
-NO_ROOM = "No pick points proposed: no place clear of the cutouts. A qualified rigger decides."
-NO_STRENGTH = "No pick points proposed: it would crack on slings. Cure longer, or move it on a pallet or in its form."
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,21 +85,23 @@ class Rigging:
         return max((insert.required_ultimate_kg for insert in self.inserts), default=None)
 
     @property
-    def statements(self) -> tuple[str, ...]:
+    def doubts(self) -> tuple[Doubt, ...]:
         """What of it is not shown to be safe."""
-        told = []
-        weakest = next((insert for insert in self.inserts if not insert.shown_safe), None)
-        if weakest is not None:
-            told.append(f"lifting inserts: {weakest.verdict}")
-        if not self.sling.shown_safe:
-            told.append(f"{self.sling.what}: {self.sling.verdict}")
-        if self.bending is not None and self.bending.strength == "untested":
-            told.append(f"May crack on {self.name}: no strength test for its mix.")
-        if self.bending is not None and self.bending.strength == "not-enough":
-            told.append(f"Cracks on {self.name}: not strong enough.")
+        found: list[Doubt] = []
+        verdicts = {insert.verdict for insert in self.inserts}
+        if "not-enough" in verdicts:
+            found.append(Doubt("insert-not-enough"))
+        elif "untested" in verdicts:
+            found.append(Doubt("insert-untested"))
+        found += self.sling.doubts
+        strength = None if self.bending is None else self.bending.strength
+        if strength == "untested":
+            found.append(Doubt("slings-untested", self.name))
+        if strength == "not-enough":
+            found.append(Doubt("slings-not-enough", self.name))
         if self.near_m is not None:
-            told.append(f"Pick too near a cutout ({self.near_m / INCH_M:.1f} in, {self.near_m * 1000:.0f} mm).")
-        return tuple(told)
+            found.append(Doubt("picks-near-cutout", value=self.near_m))
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,22 +126,17 @@ class VacuumPads:
     cored: bool
 
     @property
-    def statements(self) -> tuple[str, ...]:
+    def doubts(self) -> tuple[Doubt, ...]:
         """What of it is not shown to be safe."""
         if self.cored:
-            return ("Vacuum pads: none over a core.",)
-        told = []
-        if not self.flat.leak_tested:
-            told.append("Vacuum pads: no measured vacuum and hold time for this face.")
+            return (Doubt("pads-core"),)
+        found = [] if self.flat.leak_tested else [Doubt("pads-not-measured")]
         if self.bending is None:
-            told.append("Vacuum pads: no place for them on this piece. More or smaller pads.")
+            found.append(Doubt("pads-no-place"))
         elif self.bending.strength != "enough":
-            told.append(
-                "May crack on vacuum pads: no strength test for its mix."
-                if self.bending.strength == "untested"
-                else "Cracks on vacuum pads: not strong enough."
-            )
-        return tuple(told)
+            untested = self.bending.strength == "untested"
+            found.append(Doubt("pads-untested" if untested else "pads-not-enough"))
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +148,7 @@ class GearLift:
     adhesion_pa: float
     loads: tuple[GearLoad, ...]
     rigging: tuple[Rigging, ...]
-    no_proposal: str  # why no pick points are proposed; "" where some are
+    no_picks: Doubt | None  # why no pick points are proposed; None where some are
     vacuum: VacuumPads
 
     @property
@@ -213,17 +206,17 @@ def gear_lift(
         ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, figures) for places in found]
         rigging = [] if cracking.cored else _proposable(ways)
     planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "inserts", "vacuum")
-    no_proposal = ""
+    no_picks = None
     if not rigging:
-        plate = NO_STRENGTH if wish.picks is None and ways else NO_ROOM
-        no_proposal = NO_CORE if cracking.cored else NO_SHAPE if flat is None else plate
+        plate: DoubtId = "picks-no-strength" if wish.picks is None and ways else "picks-no-room"
+        no_picks = Doubt("picks-core" if cracking.cored else "picks-no-shape" if flat is None else plate)
     return GearLift(
         planned,
         solid.form_area_m2,
         figures["handling.adhesion"],
         loads,
         tuple(rigging),
-        no_proposal,
+        no_picks,
         _pads(loads, (centre_m[0], centre_m[1]), wish, cracking, figures),
     )
 

@@ -16,6 +16,7 @@ from estimator.handling.bending import (
     handling_advice,
     thickness_for,
 )
+from estimator.handling.doubts import Doubt
 from estimator.handling.first_crack import FirstCrack
 from estimator.handling.flat import HIGH_SIDES, EdgeUp, FlatPiece, edge_up
 from estimator.handling.picks import TWO_POINT_PART
@@ -25,9 +26,6 @@ from estimator.handling.spans import span_of
 from geometry import shapes
 from geometry.sections import Section, weakest_section
 from geometry.solid import Solid, Vector
-
-NOT_CHECKED = "Bending not checked for this shape."
-CORE = "Bending not checked: a foam core carries nothing, and where it lies is not known."
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,18 +87,19 @@ class Cracking:
         return bool(self.checks) and not self.not_shown and not self.too_young
 
     @property
-    def statements(self) -> tuple[str, ...]:
-        """What the head of the lift sheet must say; empty where all is shown to be safe."""
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What is not shown to be safe of the planned ways of moving it."""
         if self.cored:
-            return (CORE,)
+            return (Doubt("bending-over-core"),)
         if not self.checks:
-            return (NOT_CHECKED,)
+            return (Doubt("bending-not-checked"),)
         if self.first_crack.later_pa is None:
-            return ("May crack when carried: no strength test for its mix.",)
-        told = [f"May crack {check.carry.name}: not strong enough." for check in self.not_shown]
+            thin_m = self.first_crack.thin_coupons_m
+            return (Doubt("carry-untested") if thin_m is None else Doubt("coupons-too-thin", value=thin_m),)
+        found = [Doubt("carry-not-enough", check.carry.name) for check in self.not_shown]
         if self.too_young and self.first_crack.age_d is not None:
-            told.append(f"Strength tested at {self.first_crack.age_d:g} days only. May crack if moved sooner.")
-        return tuple(told)
+            found.append(Doubt("carry-too-young", value=self.first_crack.age_d))
+        return tuple(found)
 
 
 def cracking_of(
@@ -130,7 +129,7 @@ def cracking_of(
     in the yard.
     """
     if cored:
-        first_crack = FirstCrack(None, None, None)
+        first_crack = FirstCrack(None, None, None, None)
     plate = None
     if flat is None:
         span = span_of(shape)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import isinf
 from typing import Literal
 
+from estimator.handling.doubts import Doubt
 from estimator.handling.ratings import RatingCheck, check_rating
 from estimator.handling.transport import (
     StoredLoad,
@@ -64,11 +65,11 @@ class Delivery:
     assumptions: tuple[str, ...]
 
     @property
-    def statements(self) -> tuple[str, ...]:
+    def doubts(self) -> tuple[Doubt, ...]:
         """What is not shown to be safe, each once."""
         checks = [check for stand in self.stands for check in (stand.load.gross, stand.forklift)]
         checks += [trip.truck for trip in self.trips]
-        return tuple(dict.fromkeys(f"{check.what}: {check.verdict}" for check in checks if not check.shown_safe))
+        return tuple(dict.fromkeys(doubt for check in checks for doubt in check.doubts))
 
 
 def deliver(freight: Sequence[Freight], figures: Mapping[str, float]) -> Delivery:

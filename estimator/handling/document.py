@@ -1,5 +1,6 @@
 """Handling as it stands in the estimate document: plain tables and lists, the unit in each key."""
 
+from collections.abc import Iterable
 from math import isfinite
 from typing import Any
 
@@ -7,6 +8,8 @@ from estimator.handling.bending import CarryCheck
 from estimator.handling.by_gear import PICK_LETTERS, Rigging, VacuumPads
 from estimator.handling.by_hand import HandLift
 from estimator.handling.delivery import Delivery
+from estimator.handling.doubt_words import doubt_text, doubt_texts
+from estimator.handling.doubts import Doubt
 from estimator.handling.in_use import InUse
 from estimator.handling.niosh import RecommendedWeight
 from estimator.handling.plan import Handling
@@ -40,7 +43,7 @@ def handling_document(handling: Handling) -> Document:
         "gear": list(handling.gear),
         "by_gear": lifting.planned,
         "rigging": [_rigging(each) for each in lifting.rigging],
-        "no_pick_points": lifting.no_proposal or None,
+        "no_pick_points": None if lifting.no_picks is None else doubt_text(lifting.no_picks),
         "vacuum": _vacuum(lifting.vacuum),
         "bending": [_bending(each) for each in cracking.checks],
         "weakest_section": None
@@ -63,6 +66,7 @@ def handling_document(handling: Handling) -> Document:
         **_in_use(handling.in_use),
         "way_in": _way_in(handling.way_in),
         "not_shown_safe": list(handling.not_shown_safe),
+        "doubts": _doubts(handling.doubts),
         "assumptions": list(handling.assumptions),
     }
 
@@ -89,7 +93,8 @@ def delivery_document(delivery: Delivery) -> Document:
             for trip in delivery.trips
         ],
         "payload_kg": delivery.payload_kg,
-        "not_shown_safe": list(delivery.statements),
+        "not_shown_safe": list(doubt_texts(delivery.doubts)),
+        "doubts": _doubts(delivery.doubts),
         "assumptions": list(delivery.assumptions),
     }
 
@@ -97,6 +102,10 @@ def delivery_document(delivery: Delivery) -> Document:
 def _finite(value: float | None) -> float | None:
     """JSON has no infinity: a factor or an index without bound is told as null."""
     return value if value is not None and isfinite(value) else None
+
+
+def _doubts(doubts: Iterable[Doubt]) -> list[Document]:
+    return [{"id": doubt.id, "text": doubt_text(doubt)} for doubt in doubts]
 
 
 def _rating(check: RatingCheck) -> Document:

@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 
 from estimator.job import Mix, Piece
-from estimator.strength import first_crack_to_count_on, flexural_strengths, samples_of
+from estimator.strength import Coupon, first_crack_to_count_on, flexural_strengths, samples_of
 
 DAY_S = 86_400.0
+
+
+THIN_COUPON_PART = (
+    0.75  # of the piece's thickness: a thinner coupon cracks at a higher stress, and shows nothing; choice
+)
 
 
 @dataclass(frozen=True, slots=True)
 class FirstCrack:
     """Lower tested limit of proportionality to count on, the lowest of a piece's mixes; None: not shown.
 
-    later_pa   at the latest age that was tested
-    age_d      that age, the greatest of the mixes; None where nobody said it
-    strip_pa   at the age at which the form is stripped
+    later_pa        at the latest age that was tested
+    age_d           that age, the greatest of the mixes; None where nobody said it
+    strip_pa        at the age at which the form is stripped
+    thin_coupons_m  thickness of coupons that were tested but are too thin for this piece; None: there are none
     """
 
     later_pa: float | None
     age_d: float | None
     strip_pa: float | None
+    thin_coupons_m: float | None
 
     @property
     def assumption(self) -> str:
@@ -36,20 +44,35 @@ def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -
     """What the coupons of a piece's mixes show; one untested mix leaves the whole piece untested.
 
     strip_age_d   days from casting to stripping
+
+    A strength given without its coupons is taken as tested at the piece's own thickness.
     """
     used = [mixes[name] for name in dict.fromkeys(layer.mix for layer in piece.layers)]
-    ages = [mix.first_crack_age_d for mix in used if mix.first_crack_age_d is not None]
+    least_m = THIN_COUPON_PART * (piece.nominal_thickness_m or 0.0)
+    thick = {mix.name: tuple(each for each in mix.coupons if each.depth_m >= least_m) for mix in used}
+    thin_m = [each.depth_m for mix in used for each in mix.coupons if each.depth_m < least_m]
+    ages = [age for mix in used if (age := _latest_d(mix, thick[mix.name])) is not None]
+    later_pa = _lowest([_at(mix, thick[mix.name], inf) for mix in used])
     return FirstCrack(
-        later_pa=_lowest([mix.first_crack_strength_pa for mix in used]),
+        later_pa=later_pa,
         age_d=max(ages, default=None),
-        strip_pa=_lowest([_at_strip(mix, strip_age_d) for mix in used]),
+        strip_pa=_lowest([_at(mix, thick[mix.name], strip_age_d) for mix in used]),
+        thin_coupons_m=max(thin_m, default=None) if later_pa is None else None,
     )
 
 
-def _at_strip(mix: Mix, age_d: float) -> float | None:
-    if mix.first_crack_age_d is None or not mix.coupons:
+def _latest_d(mix: Mix, coupons: Sequence[Coupon]) -> float | None:
+    """The latest age at which a mix shows a strength; None where nobody said it."""
+    if not mix.coupons:
+        return mix.first_crack_age_d
+    shown = [each.age_d for each in flexural_strengths(samples_of(coupons)) if (each.design_pa or 0.0) > 0.0]
+    return max(shown, default=None)
+
+
+def _at(mix: Mix, coupons: Sequence[Coupon], age_d: float) -> float | None:
+    if not mix.coupons:
         return mix.first_crack_strength_pa
-    return first_crack_to_count_on(flexural_strengths(samples_of(mix.coupons)), age_d)
+    return first_crack_to_count_on(flexural_strengths(samples_of(coupons)), age_d)
 
 
 def _lowest(strengths_pa: list[float | None]) -> float | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
+from estimator.handling.strength import Strength
 
 GearStage = Literal["strip", "turn", "yard", "transport", "install"]
 GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
@@ -61,10 +62,10 @@ class InsertCheck:
         return self.ultimate_kg is not None and self.ultimate_kg >= self.required_ultimate_kg
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Strength:
         if self.ultimate_kg is None:
-            return "rating missing: not shown to be safe"
-        return "holds with its design factor" if self.shown_safe else "not strong enough: more or stronger inserts"
+            return "untested"
+        return "enough" if self.shown_safe else "not-enough"
 
 
 def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from estimator.bounds import require_within
+from estimator.handling.doubts import Doubt
 from estimator.handling.faults import HandlingError, at_key
 from estimator.handling.flat import flat_piece
 from estimator.handling.hanging import (
@@ -54,6 +55,7 @@ class Standing:
     counter: CounterLoad | None
     overhang: Overhang | None
     walls: StressCheck | None = None  # of a planter, against wet soil
+    walls_unknown: bool = False  # a planter whose walls are not checked: not a trough
 
     @property
     def within_posted(self) -> bool | None:
@@ -68,23 +70,21 @@ class InUse:
     standing: Standing | None
 
     @property
-    def statements(self) -> tuple[str, ...]:
+    def doubts(self) -> tuple[Doubt, ...]:
         """What is not shown to be safe."""
-        told = []
-        if self.standing is not None:
-            within, over = self.standing.within_posted, self.standing.overhang
-            if within is False:
-                told.append("Over the posted floor load.")
-            if over is not None and not over.stays_put:
-                told.append("Tips off its support by its own weight. Fasten it, or support the overhang.")
-            if over is not None and over.needs_support:
-                told.append("Overhang needs a subtop or brackets.")
-            walls = self.standing.walls
-            if walls is not None and walls.strength == "untested":
-                told.append("Planter walls: no strength test for its mix. Use a liner frame or a tie.")
-            if walls is not None and walls.strength == "not-enough":
-                told.append("Planter walls may crack under wet soil. Use a liner frame or a tie.")
-        return tuple(told)
+        standing = self.standing
+        if standing is None:
+            return ()
+        found = [] if standing.within_posted is not False else [Doubt("floor-over")]
+        if standing.overhang is not None and not standing.overhang.stays_put:
+            found.append(Doubt("tips-off-support"))
+        if standing.overhang is not None and standing.overhang.needs_support:
+            found.append(Doubt("overhang-unsupported"))
+        if standing.walls is not None and not standing.walls.shown_safe:
+            found.append(Doubt("walls-untested" if standing.walls.strength == "untested" else "walls-not-enough"))
+        if standing.walls_unknown:
+            found.append(Doubt("walls-not-checked"))
+        return tuple(found)
 
 
 def is_hung(piece: Piece) -> bool:
@@ -138,7 +138,8 @@ def in_use(
         counter = counter_load(weight_kg, size_m[0], depth_m)
     walls = _walls(piece, first_crack_pa, figures)
     floor_kg_m2 = weight_kg / (size_m[0] * depth_m)
-    return InUse(None, Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls))
+    unknown = walls is None and piece.use == "planter"
+    return InUse(None, Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls, unknown))
 
 
 def thickness_of(shape: shapes.Shape, solid: Solid) -> float:

@@ -1,7 +1,7 @@
 """How each piece is moved: by hand, by gear, on the truck, through the door, and what it loads in the end.
 
-The sheet for the crew and the rigger is laid out from these values alone; `Handling.not_shown_safe` is what stands in
-red words at its head.
+The sheet for the crew and the rigger is laid out from these values alone; `Handling.doubts` is what stands in red
+words at its head.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from estimator.handling.by_gear import GearLift, gear_lift
 from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand, on_slope
 from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.delivery import Freight, tips_at_deg
+from estimator.handling.doubt_words import doubt_texts
+from estimator.handling.doubts import Doubt
 from estimator.handling.first_crack import DAY_S, first_crack_of
 from estimator.handling.flat import EdgeUp, FlatPiece, edge_up, flat_piece
 from estimator.handling.gear_loads import GearLoad
@@ -39,7 +41,7 @@ class Handling:
     crated_kg      high-side transport weight in a crate of the workshop's usual weight
     tips_at_deg    standing on edge; None for a piece that does not
     gear           what is needed
-    not_shown_safe what no figure shows to be safe; the head of the lift sheet, in red words
+    doubts         what no figure shows to be safe; the head of the lift sheet, in red words
     assumptions    what was taken where the job says nothing
     """
 
@@ -54,7 +56,7 @@ class Handling:
     crated_kg: float
     tips_at_deg: float | None
     gear: tuple[str, ...]
-    not_shown_safe: tuple[str, ...]
+    doubts: tuple[Doubt, ...]
     assumptions: tuple[str, ...]
 
     def of(self, piece: Piece) -> Handling:
@@ -64,6 +66,11 @@ class Handling:
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""
         return next((each for each in self.lifts if each.name == name), None)
+
+    @property
+    def not_shown_safe(self) -> tuple[str, ...]:
+        """The doubts in words, for whoever reads."""
+        return doubt_texts(self.doubts)
 
     @property
     def carry(self) -> Crew:
@@ -119,7 +126,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         crated_kg=transport_kg + figures["transport.crate"] * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
-        not_shown_safe=_statements(cracking, lifting, used, way, piece),
+        doubts=_doubts(cracking, lifting, used, way, piece),
         assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
     )
 
@@ -189,15 +196,14 @@ def _gear(
     return tuple(gear)
 
 
-def _statements(cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece) -> tuple[str, ...]:
-    told = list(cracking.statements)
+def _doubts(cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece) -> tuple[Doubt, ...]:
+    found = list(cracking.doubts)
     if lifting.planned and piece.handling.lifted_by == "vacuum":
-        told += lifting.vacuum.statements
+        found += lifting.vacuum.doubts
     elif lifting.planned:
-        told += lifting.rigging[0].statements if lifting.rigging else [lifting.no_proposal]
-    told += used.statements
-    told += way.failures
-    return tuple(dict.fromkeys(each for each in told if each))
+        found += () if lifting.no_picks is None else (lifting.no_picks,)
+        found += lifting.rigging[0].doubts if lifting.rigging else ()
+    return tuple(dict.fromkeys((*found, *used.doubts, *way.doubts)))
 
 
 def _assumed(way: WayIn, lifting: GearLift) -> tuple[str, ...]:

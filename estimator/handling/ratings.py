@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.bounds import require_not_negative, require_positive
+from estimator.handling.doubts import Doubt
 
-Verdict = Literal["within the rating", "over the rating", "rating missing: not shown to be safe"]
+Rating = Literal["within", "over", "missing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +24,17 @@ class RatingCheck:
         return self.rating_kg is not None and self.load_kg <= self.rating_kg
 
     @property
-    def verdict(self) -> Verdict:
+    def verdict(self) -> Rating:
         if self.rating_kg is None:
-            return "rating missing: not shown to be safe"
-        return "within the rating" if self.shown_safe else "over the rating"
+            return "missing"
+        return "within" if self.shown_safe else "over"
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What is not shown to be safe: a load over the rating, or no rating."""
+        if self.shown_safe:
+            return ()
+        return (Doubt("rating-missing" if self.rating_kg is None else "rating-over", self.what),)
 
     @property
     def utilisation(self) -> float | None:
@@ -38,7 +46,7 @@ def check_rating(what: str, load_kg: float, rating_kg: float | None) -> RatingCh
     """Set a load beside a rating, kg; None for a rating that was not given.
 
     >>> check_rating("lift car", 410.0, None).verdict
-    'rating missing: not shown to be safe'
+    'missing'
     """
     require_not_negative(f"load on the {what}", load_kg, "kg")
     if rating_kg is not None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from estimator.handling.access import CLEARANCE_M, PassageCheck, check_passage, seam_places
+from estimator.handling.doubts import Doubt
 from estimator.handling.flat import FlatPiece
 from estimator.handling.ratings import RatingCheck, check_rating
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
@@ -32,11 +33,10 @@ class WayIn:
     seam_note: str
 
     @property
-    def failures(self) -> tuple[str, ...]:
-        told = [f"{check.place}: {check.remark}" for check in self.checks if not check.passes]
-        if self.lift is not None and not self.lift.shown_safe:
-            told.append(f"{self.lift.what}: {self.lift.verdict}")
-        return tuple(told)
+    def doubts(self) -> tuple[Doubt, ...]:
+        """Places through which it does not go, and a lift car that is not shown to carry it."""
+        tight = tuple(Doubt("access", f"{check.place}: {check.remark}") for check in self.checks if not check.passes)
+        return tight if self.lift is None else (*tight, *self.lift.doubts)
 
 
 def way_in(

@@ -10,6 +10,7 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.doubt_words import doubt_texts
 from estimator.pricing.works import is_installed
 from estimator.report.papers import drawing
 from estimator.report.papers.alert import alert, by_statement
@@ -79,8 +80,8 @@ def _head(
         ("Trips of the truck", str(len(estimate.delivery.trips))),
     ]
     yield from facts(told, front.width)
-    failures = [(each.taken.piece.mark, each.handling.way_in.failures) for each in ours]
-    failures += [(each.taken.piece.mark, each.handling.in_use.statements) for each in ours]
+    failures = [(each.taken.piece.mark, doubt_texts(each.handling.way_in.doubts)) for each in ours]
+    failures += [(each.taken.piece.mark, doubt_texts(each.handling.in_use.doubts)) for each in ours]
     yield from alert(by_statement(failures), front.width)
     if not ours:
         yield say("Nothing of this job is set by the workshop.", BODY)
@@ -126,7 +127,7 @@ def _piece(number: int, estimated: PieceEstimate, front: Front, words: Words) ->
     told = [say_parts([(f"{name}: ", True), (text, False)]) for name, text in _told(estimated, words)]
     shown = partial(_draw, view=view, estimated=estimated, words=words)
     yield Grid([[Picture(left - 8, DRAWN_HIGH, shown), told]], colWidths=[left, front.width - left], style=TOP_LEFT)
-    yield from alert([*handling.way_in.failures, *handling.in_use.statements], front.width)
+    yield from alert(doubt_texts((*handling.way_in.doubts, *handling.in_use.doubts)), front.width)
     rows = [f"{piece.mark}, {i} of {piece.quantity}" for i in range(1, piece.quantity + 1)]
     if piece.quantity > MOST_BOXES:
         rows = [f"{piece.mark}, all {piece.quantity}"]

@@ -16,6 +16,7 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.doubt_words import RATING_WORDS, doubt_text, doubt_texts
 from estimator.report.papers import drawing
 from estimator.report.papers.alert import alert, by_statement
 from estimator.report.papers.drawing import Scale
@@ -97,7 +98,7 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     ]
     yield from facts(told, front.width)
     statements = [(each.taken.piece.mark, each.handling.not_shown_safe) for each in estimate.pieces]
-    yield from alert([*by_statement(statements), *estimate.delivery.statements], front.width)
+    yield from alert([*by_statement(statements), *doubt_texts(estimate.delivery.doubts)], front.width)
     cautions = [each for each in estimate.cautions if each.caution.when in ABOUT_MOVING]
     rows = []
     for each in cautions:
@@ -203,8 +204,8 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
             if rigging.around:
                 said += " Edge protectors at every edge, a stop against sliding, slings clear of openings."
             yield say_parts([("Pick points: ", True), (said, False)])
-        else:
-            yield say_parts([("Pick points: ", True), (lifting.no_proposal, False)])
+        elif lifting.no_picks is not None:
+            yield say_parts([("Pick points: ", True), (doubt_text(lifting.no_picks), False)])
         loads = ", ".join(f"{load.stage} {words.mass(load.load_kg, up=True)}" for load in lifting.loads)
         yield say_parts([("Gear must carry: ", True), (loads, False)])
     advice = [CREW_ADVICE[each] for each in handling.cracking.advice if each in CREW_ADVICE]
@@ -291,7 +292,7 @@ def _truck(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]
             + (f" and {len(stand.pieces) - MOST_MARKS} more marks" if len(stand.pieces) > MOST_MARKS else ""),
             words.mass(stand.load.floor_kg, up=True),
             str(stand.tie.count),
-            "yes" if stand.forklift.shown_safe else stand.forklift.verdict,
+            "yes" if stand.forklift.shown_safe else RATING_WORDS[stand.forklift.verdict],
         )
         for i, stand in enumerate(delivery.stands)
     ]

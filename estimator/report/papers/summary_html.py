@@ -5,6 +5,7 @@ from html import escape
 
 from estimator.document import Document
 from estimator.estimate import Estimate
+from estimator.handling.doubt_words import doubt_texts
 from estimator.pricing.quote import lines_of
 from estimator.report.money_tables import calendar_sheet, cost_sheet, labour_sheet
 from estimator.report.papers.alert import HEADING, by_statement
@@ -102,7 +103,7 @@ def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
 
 def _alert(estimate: Estimate) -> Iterator[str]:
     told = by_statement((each.taken.piece.mark, each.handling.not_shown_safe) for each in estimate.pieces)
-    told += estimate.delivery.statements
+    told += doubt_texts(estimate.delivery.doubts)
     if told:
         items = "".join(f"<li>{_text(line)}</li>" for line in told)
         yield f'<div class="alert" role="alert"><p>{_text(HEADING)}</p><ul>{items}</ul></div>'

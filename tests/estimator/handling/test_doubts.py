@@ -1,0 +1,57 @@
+"""Doubts are values with one line of words each; coupons count only where they are as thick as the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from estimator.document import to_document
+from estimator.estimate import Estimate
+from estimator.handling.doubt_words import doubt_text
+from estimator.handling.doubts import DOUBT_IDS, Doubt
+
+from .conftest import SLAB, One, piece
+
+
+@pytest.mark.parametrize("doubt_id", DOUBT_IDS)
+def test_every_doubt_has_its_words(doubt_id) -> None:
+    text = doubt_text(Doubt(doubt_id, "Rack", 0.0254))
+    assert text.endswith(".") or text == "Rack"
+    assert "{" not in text
+
+
+def test_the_document_gives_each_doubt_its_id_and_its_words(done: Callable[[str], Estimate]) -> None:
+    handling = to_document(done(piece()))["pieces"][0]["handling"]
+    assert {"id": "carry-untested", "text": "May crack when carried: no strength test for its mix."} in handling[
+        "doubts"
+    ]
+    assert [each["text"] for each in handling["doubts"]] == handling["not_shown_safe"]
+    checks = [each["strength"] for each in handling["bending"]]
+    assert set(checks) == {"untested"}
+
+
+def coupons(depth: str) -> str:
+    rows = ", ".join(
+        f'{{ pour = "A", age = "20 h", face = "{"up" if i % 2 else "down"}", span = "400 mm", width = "50 mm", '
+        f'depth = "{depth}", peak = "900 N", limit = "{600 + i} N" }}'
+        for i in range(6)
+    )
+    return f'[mixes.tested]\nbased_on = "backer-45"\ncoupons = [{rows}]\n'
+
+
+def test_coupons_thinner_than_the_piece_show_nothing_for_it(one: One) -> None:
+    # SLAB is 25 mm thick: three quarters of it are 18.75 mm
+    thin = one(piece(SLAB, 'mix = "tested"') + coupons("18 mm")).handling
+    alike = one(piece(SLAB, 'mix = "tested"') + coupons("19 mm")).handling
+    assert thin.cracking.first_crack.later_pa is None
+    assert Doubt("coupons-too-thin", value=0.018) in thin.doubts
+    assert "its mix was tested 18 mm (0.71 in) thick only" in " ".join(thin.not_shown_safe)
+    assert alike.cracking.first_crack.later_pa is not None
+    assert "coupons-too-thin" not in {doubt.id for doubt in alike.doubts}
+
+
+def test_a_round_planter_is_told_that_its_walls_are_not_checked(one: One) -> None:
+    shape = '{ kind = "revolution", unit = "mm", profile = [[0, 0], [200, 0], [250, 500], [0, 500]], wall = "15 mm" }'
+    assert "walls-not-checked" in {doubt.id for doubt in one(piece(shape, use="planter")).handling.doubts}
+    assert "walls-not-checked" not in {doubt.id for doubt in one(piece(shape, use="basin")).handling.doubts}
