@@ -32,8 +32,7 @@ class Facts:
     glass_fibre: bool = False
     polystyrene: frozenset[str] = frozenset()  # names of the polystyrene materials
     polystyrene_uncoated: frozenset[str] = frozenset()
-    light_beads: bool = False  # of any kind
-    fluid: bool = False  # flows by itself
+    fluid_beads: str = ""  # why light beads float in one of its mixes
     strength_tested: bool = False
     # the finished piece
     outdoors: bool = False
@@ -186,7 +185,7 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
     (
         "fluid-mix-with-beads",
         "light beads in a mix that flows by itself",
-        lambda f: _when(f.fluid and f.light_beads, "light beads in a fluid mix"),
+        lambda f: f.fluid_beads or None,
     ),
     ("crew-of-two", "two people carry it", lambda f: _when(f.crew == 2, _crew(f))),
     ("crew-of-three-or-four", "three or four people carry it", lambda f: _when(f.crew in (3, 4), _crew(f))),

@@ -1,11 +1,14 @@
 """What is known of each piece when its cautions are asked for."""
 
+from collections.abc import Mapping, Sequence
+
 from estimator.caution_conditions import Facts
 from estimator.curing.pieces import PieceCuring
 from estimator.handling import Handling
 from estimator.handling.doubt_words import doubt_texts
 from estimator.handling.in_use import is_hung
-from estimator.job import Job, Material
+from estimator.job import Job, Material, Mix
+from estimator.mix.flow import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 
@@ -29,8 +32,7 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
         glass_fibre=bool(_with(materials, "glass-fibre")),
         polystyrene=_with(materials, "polystyrene"),
         polystyrene_uncoated=_with(materials, "polystyrene") & _with(materials, "uncoated"),
-        light_beads=any(each.kind == "light-aggregate" for each in materials.values()),
-        fluid=any(mix.consistency == "fluid" for mix in mixes),
+        fluid_beads=_fluid_beads(mixes, job.materials),
         strength_tested=cracking.first_crack.later_pa is not None,
         outdoors=place.outdoors is True,
         dark=place.dark,
@@ -60,6 +62,15 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
         peak_limit_c=job.workshop.figures["curing.peak_most"],
         heat_added=curing.plan.add_heat.answer is True,
     )
+
+
+def _fluid_beads(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> str:
+    """Why light beads float in one of the mixes; "" where they do not."""
+    for mix in mixes:
+        if holds_beads(mix, materials) and flows(mix, materials):
+            how = "is stated to be fluid" if mix.consistency else "has water and plasticizer enough to flow"
+            return f"light beads, and mix {mix.name} {how}"
+    return ""
 
 
 def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:

@@ -10,6 +10,7 @@ NoticeId = Literal[
     "batch-short",
     "batch-sizes-differ",
     "batch-too-small",
+    "beads-may-float",
     "boards-not-nested",
     "bulk-density-missing",
     "change-unsigned",

@@ -6,6 +6,7 @@ The words are the workshop's own data ([workshop.practice]); here stands when ea
 from collections.abc import Iterator, Mapping
 
 from estimator.job import Layer, Material, Mix, Workshop
+from estimator.mix.flow import flows, holds_beads
 
 RETARDS = "retards"
 WARM_TOLERANCE_C = 0.1
@@ -19,11 +20,6 @@ def plain(mix: Mix) -> bool:
 def retarded(mix: Mix, materials: Mapping[str, Material]) -> bool:
     """Whether a retarder is in it."""
     return any(RETARDS in materials[name].traits for name in mix.admixtures)
-
-
-def holds_beads(mix: Mix, materials: Mapping[str, Material]) -> bool:
-    """Whether a light aggregate is in it."""
-    return any(materials[name].kind == "light-aggregate" and share > 0.0 for name, share in mix.aggregate.items())
 
 
 def placing_advice(layers: tuple[Layer, ...], most_passes: int, mixes: Mapping[str, Mix]) -> Iterator[str]:
@@ -53,7 +49,10 @@ def mixing_advice(
     if is_face:
         yield "face_round"
     if holds_beads(mix, materials):
-        yield "fluid_beads" if mix.consistency == "fluid" else "stiff"
+        if flows(mix, materials):
+            yield "fluid_beads" if mix.consistency else "likely_fluid_beads"
+        else:
+            yield "stiff"
         yield "no_vibration"
     if mix_c > warm_c + WARM_TOLERANCE_C:
         yield "warm_mix"

@@ -59,7 +59,7 @@ Kind = Literal[
 Permission = Literal["polystyrene-near-fire"]
 Advice = Literal[  # when the batch sheet says it: see estimator.batching.practice
     "plain_face", "filled_face", "fingerprint", "face_round", "set_face", "passes", "honing", "stiff", "no_vibration",
-    "fluid_beads",
+    "fluid_beads", "likely_fluid_beads",
     "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light",
 ]  # fmt: skip
 AGGREGATES = ("sand", "light-aggregate")

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from estimator.job import Material, Mix
+from estimator.mix.flow import flows, holds_beads
 from estimator.mix.recipe import Recipe
 from estimator.notices import Notice
 
@@ -25,7 +26,12 @@ def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> 
 
     Each text names the material, the dose with its basis, and the limit with its source.
     """
-    return (*_dose_warnings(mix, materials, recipe), *_stock_warnings(mix, materials), *_air_warnings(mix, materials))
+    return (
+        *_dose_warnings(mix, materials, recipe),
+        *_stock_warnings(mix, materials),
+        *_air_warnings(mix, materials),
+        *_flow_warnings(mix, materials),
+    )
 
 
 def air_entrained(mix: Mix, materials: Mapping[str, Material]) -> bool:
@@ -126,6 +132,15 @@ def _air_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notic
             "air-unusual",
             f"mixes of {' and '.join(bare)} are usually air-entrained, and this one doses no air entrainer: with "
             f"{mix.air:.0%} of air it is heavier and yields less. Dose one, or weigh a known volume of the mix.",
+        )
+
+
+def _flow_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notice]:
+    if not mix.consistency and holds_beads(mix, materials) and flows(mix, materials):
+        yield Notice(
+            "beads-may-float",
+            f"w/cm {mix.water_cementitious:.2f} with its plasticizer may flow, and its light beads rise. Use less of "
+            'both; or, once a slump check shows that it holds its shape, write consistency = "stiff".',
         )
 
 

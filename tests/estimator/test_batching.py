@@ -11,6 +11,7 @@ from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours
 from estimator.batching.filling import Filling, Room, Share
 from estimator.batching.placing import pot_life_s
 from estimator.batching.rounds import Making, round_of, rounds_of, staffed
+from estimator.commands.estimate import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
@@ -554,3 +555,54 @@ def test_a_batch_weighed_coarsely_yields_by_the_water_that_really_is_free(write_
     )
     assert batch.yield_m3 == pytest.approx((solids_m3 + free_kg / 998.0) / 0.94, rel=1e-9)
     assert abs(batch.yield_m3 / batch.volume_m3 - 1.0) > 1e-3
+
+
+FLOWING = """
+[mixes.backer-45]
+based_on = "backer-0"
+aggregate = {{ silica-sand = 0.55, {bead} = 0.45 }}
+water_cementitious = {water}
+admixtures = {{ {admixture} }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("water", "admixture", "stated", "floats"),
+    [
+        (0.40, "superplasticizer-liquid = 0.015", "", True),  # a full dosage
+        (0.40, "superplasticizer-powder = 0.005", "", True),
+        (0.36, "superplasticizer-liquid = 0.010", "", True),
+        (0.48, "defoamer = 0.001", "", True),  # water alone
+        (0.33, "blended-admixture-powder = 0.028", "", False),
+        (0.34, "blended-admixture-powder = 0.035", "", False),
+        (0.36, "superplasticizer-liquid = 0.010, thickener = 0.002", "", False),
+        (0.40, "superplasticizer-liquid = 0.015", "stiff", False),
+        (0.33, "blended-admixture-powder = 0.028", "fluid", True),
+    ],
+)
+def test_that_beads_float_is_seen_from_water_and_plasticizer(
+    write_job: Write, water: float, admixture: str, stated: str, floats: bool
+) -> None:
+    mix = FLOWING.format(bead="coated-eps-bead", water=water, admixture=admixture)
+    mix += f'consistency = "{stated}"\n' if stated else ""
+    found = estimate_file(write_job(HEAD + slab("A", "2 ft") + mix))
+    ids = {each.caution.id for each in found.cautions}
+    assert ("beads-float" in ids) == floats
+    notes = " ".join(found.batching.batches[0].notes)
+    assert ("beads" in notes and "Keep this mix stiff" not in notes) == floats
+    told = [each.id for each in found.warnings if each.id == "beads-may-float"]
+    assert bool(told) == (floats and not stated)
+
+
+def test_a_face_that_flows_over_a_stiff_backer_floats_no_beads(write_job: Write) -> None:
+    found = estimate_file(write_job(HEAD + slab("A", "2 ft", FACED)))
+    assert "beads-float" not in {each.caution.id for each in found.cautions}
+
+
+@pytest.mark.parametrize(("bead", "static"), [("coated-eps-bead", False), ("uncoated-eps-bead", True)])
+def test_static_electricity_is_told_of_uncoated_beads_alone(write_job: Write, bead: str, static: bool) -> None:
+    mix = FLOWING.format(bead=bead, water=0.33, admixture="blended-admixture-powder = 0.028")
+    found = estimate_file(write_job(HEAD + slab("A", "2 ft") + mix))
+    said = " ".join(f"{each.caution.text} {each.caution.why}" for each in found.cautions)
+    assert ("static" in said) == static
+    assert ("bond" in said) == static
