@@ -23,6 +23,7 @@ from estimator.handling.picks import TWO_POINT_PART
 from estimator.handling.plates import LoadedPlate
 from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
 from estimator.handling.spans import span_of
+from estimator.handling.strength import Strength, worst_strength
 from geometry import shapes
 from geometry.sections import Section, weakest_section
 from geometry.solid import Solid, Vector
@@ -85,6 +86,13 @@ class Cracking:
     def shown_safe(self) -> bool:
         """Whether every way of holding it in a planned attitude is shown to be safe, from the strip on."""
         return bool(self.checks) and not self.not_shown and not self.too_young
+
+    @property
+    def strength(self) -> Strength:
+        """The worst of the planned ways of moving it; a strength tested too late is no test for the strip."""
+        if not self.checks or self.too_young:
+            return "untested" if not self.not_shown else worst_strength(check.strength for check in self.not_shown)
+        return worst_strength(check.strength for check in self.checks if self.is_planned(check))
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:

@@ -29,6 +29,8 @@ def handling_document(handling: Handling) -> Document:
         "turn_crew": handling.turn.persons,
         "hold": handling.hold,
         "edge_up": handling.edge_up,
+        "attitudes": [{"move": move, "attitude": attitude} for move, attitude in handling.attitudes],
+        "strength": handling.strength,
         "lifts": [_lift(each) for each in handling.lifts],
         "loads": [
             {

@@ -12,9 +12,8 @@ from estimator.strength import Coupon, first_crack_to_count_on, flexural_strengt
 DAY_S = 86_400.0
 
 
-THIN_COUPON_PART = (
-    0.75  # of the piece's thickness: a thinner coupon cracks at a higher stress, and shows nothing; choice
-)
+THIN_COUPON_PART = 0.75
+"""Of the piece's thickness; a thinner coupon cracks at a higher stress, so it shows nothing for the piece. Choice."""
 
 
 @dataclass(frozen=True, slots=True)

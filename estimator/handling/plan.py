@@ -19,8 +19,9 @@ from estimator.handling.doubts import Doubt
 from estimator.handling.first_crack import DAY_S, first_crack_of
 from estimator.handling.flat import EdgeUp, FlatPiece, edge_up, flat_piece
 from estimator.handling.gear_loads import GearLoad
-from estimator.handling.in_use import InUse, in_use
-from estimator.handling.sections import Attitude
+from estimator.handling.in_use import InUse, in_use, is_hung
+from estimator.handling.sections import Attitude as Lie
+from estimator.handling.strength import Strength, worst_strength
 from estimator.handling.team import Crew
 from estimator.handling.way_in import WayIn, way_in
 from estimator.job import Job, Piece
@@ -29,6 +30,9 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 
 Hold = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
+Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
+Attitude = Hold | Literal["about-long-edge"]
+CORE_KG_M3 = 1000.0  # what displaces concrete and is lighter than water is a core, of which no extent is known; choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,8 @@ class Handling:
     crated_kg      high-side transport weight in a crate of the workshop's usual weight
     tips_at_deg    standing on edge; None for a piece that does not
     gear           what is needed
+    attitudes      one for each move, in their order
+    strength       the least that is shown of tilt, carry, lift and overhang
     doubts         what no figure shows to be safe; the head of the lift sheet, in red words
     assumptions    what was taken where the job says nothing
     """
@@ -56,6 +62,8 @@ class Handling:
     crated_kg: float
     tips_at_deg: float | None
     gear: tuple[str, ...]
+    attitudes: tuple[tuple[Move, Attitude], ...]
+    strength: Strength
     doubts: tuple[Doubt, ...]
     assumptions: tuple[str, ...]
 
@@ -107,16 +115,17 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         first_crack_of(piece, job.mixes, figures["curing.strip_to"] / DAY_S),
         planned_attitudes(piece, flat),
         figures,
-        cored=any(insert.displaces_m3 > 0.0 for insert in piece.inserts),
+        cored=any(insert.mass_kg < CORE_KG_M3 * insert.displaces_m3 for insert in piece.inserts),
     )
     lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, figures, no_crew=no_crew)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     used = in_use(piece, solid, weight, floor_kg_m2, figures, cracking.first_crack.later_pa)
     transport_kg = weight.stages.transport.high_kg
     way = way_in(solid.size_m, transport_kg, flat, site, figures)
+    hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
         lifts=lifts,
-        hold=_hold(flat, lifts, lifting, piece, on_edge=on_edge),
+        hold=hold,
         edge_up=None if flat is None else edge_up(flat, piece.shape),
         lifting=lifting,
         cracking=cracking,
@@ -126,12 +135,14 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         crated_kg=transport_kg + figures["transport.crate"] * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
+        attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
+        strength=_strength(cracking, lifting, used, hold),
         doubts=_doubts(cracking, lifting, used, way, piece),
         assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
     )
 
 
-def planned_attitudes(piece: Piece, flat: FlatPiece | None) -> tuple[Attitude, ...]:
+def planned_attitudes(piece: Piece, flat: FlatPiece | None) -> tuple[Lie, ...]:
     """How it is carried: as the workshop says; else a plate on edge, tilted up first, and any other piece upright."""
     if piece.handling.carried is not None:
         return (piece.handling.carried,)
@@ -149,6 +160,39 @@ def _hold(flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, 
     if flat is None:
         return "upright"
     return "on-edge" if on_edge else "flat"
+
+
+def _attitudes(flat: FlatPiece | None, hold: Hold, piece: Piece, *, stairs: bool) -> tuple[tuple[Move, Attitude], ...]:
+    """How the piece lies or stands at each of its moves; a tilt between two of them is a move of its own."""
+    if flat is None:
+        upright: Hold = "upright"
+        between: tuple[tuple[Move, Attitude], ...] = (("stairs", upright),) if stairs else ()
+        return (("strip", upright), ("flip", upright), ("carry", hold), *between, ("set", upright))
+    moves: list[tuple[Move, Attitude]] = [("strip", "flat"), ("flip", "about-long-edge")]
+    if hold == "on-edge":
+        moves.append(("tilt", "about-long-edge"))
+    moves.append(("carry", hold))
+    if stairs:
+        moves.append(("stairs", "flat" if piece.handling.carried == "flat" else "on-edge"))
+    moves.append(("set", "on-edge" if is_hung(piece) else "flat"))
+    return tuple(moves)
+
+
+def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Hold) -> Strength:
+    """The least that is shown of its tilt and carry by hand, or of its lift by gear, and of its overhang."""
+    found: list[Strength] = []
+    if hold == "pads":
+        found.append("untested" if lifting.vacuum.bending is None else lifting.vacuum.bending.strength)
+    elif hold in ("slings", "rigger"):
+        bending = lifting.rigging[0].bending if lifting.rigging else None
+        denied = lifting.no_picks is not None and lifting.no_picks.id == "picks-no-strength"
+        found.append("not-enough" if denied else "untested" if bending is None else bending.strength)
+    else:
+        found.append(cracking.strength)
+    over = None if used.standing is None else used.standing.overhang
+    if over is not None and over.needs_support:
+        found.append("untested" if cracking.first_crack.later_pa is None else "not-enough")
+    return worst_strength(found)
 
 
 def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:

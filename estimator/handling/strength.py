@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 Strength = Literal["enough", "not-enough", "untested"]
 RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
+
+
+def worst_strength(strengths: Iterable[Strength]) -> Strength:
+    """The least that several checks show; of none, enough.
+
+    >>> worst_strength(["enough", "not-enough", "untested"])
+    'not-enough'
+    """
+    return max(strengths, key=lambda strength: RANK[strength], default="enough")
 
 
 @dataclass(frozen=True, slots=True)

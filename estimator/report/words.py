@@ -49,9 +49,23 @@ CREW_ADVICE = {
 """What a crew can do so that a piece does not crack; to make it thicker is for whoever draws the next one."""
 
 
+STRENGTH_WORDS = {"enough": "tested", "not-enough": "may crack", "untested": "untested"}
+
+
 def hold_words(handling: Handling) -> str:
     """How the piece is held on its way."""
     return HOLDS[handling.hold].format(edge=handling.edge_up or "long")
+
+
+OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom", "bottom": "top"}
+
+
+def tilt_words(handling: Handling) -> str | None:
+    """How the piece gets up on edge; None where it does not."""
+    if "tilt" not in dict(handling.attitudes):
+        return None
+    down = OPPOSITE[handling.edge_up] if handling.edge_up else "long"
+    return f"about its {down} edge, on foam; never about a short end or a corner"
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.words import CREW_ADVICE, DEFERRAL, Words, hold_words
+from estimator.report.words import CREW_ADVICE, DEFERRAL, Words, hold_words, tilt_words
 from geometry.plan_view import PlanView, plan_view
 
 ABOUT_MOVING = frozenset(
@@ -169,6 +169,8 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
             parts.append((f" · {remark}", False))
         yield say_parts(parts)
     yield say_parts([("Hold it ", True), (hold_words(estimated.handling), False)])
+    if (tilt := tilt_words(estimated.handling)) is not None:
+        yield say_parts([("Tilt it up ", True), (tilt, False)])
 
 
 def _weights(estimated: PieceEstimate, width: float, words: Words) -> Flowable:

@@ -16,7 +16,7 @@ from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m,
 from estimator.handling.slings import SlingLeg
 from estimator.intake.documents import built_in_cautions
 from estimator.report.papers.lift_sheet import _hands
-from estimator.report.words import CREW_ADVICE, hold_words
+from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
 from geometry.plan_view import plan_view
 
 from .conftest import CUT, SINK, piece
@@ -196,6 +196,45 @@ def test_a_piece_that_hangs_is_not_told_to_go_on_edge(one: One):
     assert one(piece(heavy, 'handling = { lifted_by = "vacuum" }')).handling.hold == "pads"
     assert one(piece()).handling.hold == "on-edge"
     assert one(piece(more='handling = { carried = "flat" }')).handling.hold == "flat"
+
+
+def test_each_move_has_one_attitude_and_a_tilt_is_a_move_of_its_own(one: One):
+    flight = '[site]\nstairs = [{ width = "1.2 m", headroom = "2.4 m", pitch = "35 deg" }]\n'
+    counter = one(piece() + flight).handling
+    assert dict(counter.attitudes) == {
+        "strip": "flat", "flip": "about-long-edge", "tilt": "about-long-edge", "carry": "on-edge",
+        "stairs": "on-edge", "set": "flat",
+    }  # fmt: skip
+    assert tilt_words(counter) == "about its back edge, on foam; never about a short end or a corner"
+    flat = one(piece(more='handling = { carried = "flat" }')).handling
+    assert "tilt" not in dict(flat.attitudes)
+    assert tilt_words(flat) is None
+    box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm" }'
+    assert {way for _, way in one(piece(box, use="planter")).handling.attitudes} == {"upright"}
+    heavy = '{ kind = "slab", length = "3 m", width = "1.2 m", thickness = "60 mm" }'
+    assert dict(one(piece(heavy)).handling.attitudes)["carry"] == "slings"
+    assert "tilt" not in dict(one(piece(heavy)).handling.attitudes)
+
+
+def test_the_strength_of_a_piece_is_the_least_of_its_moves_and_its_overhang(one: One):
+    def strength(crack: str, more: str = "") -> str:
+        return one(piece(more=f'mix = "tested"\n{more}') + TESTED.format(crack)).handling.strength
+
+    assert one(piece()).handling.strength == "untested"
+    assert strength("40 MPa") == "enough"
+    assert strength("0.5 MPa") == "not-enough"
+    assert strength("4 MPa") == "enough"
+    assert strength("4 MPa", 'in_place = { overhang = "100 mm" }') == "not-enough", "25 mm is under 1 in"
+    slings = 'handling = { lifted_by = "slings" }'
+    assert (strength("40 MPa", slings), strength("1 MPa", slings)) == ("enough", "not-enough")
+
+
+def test_steel_that_displaces_concrete_is_no_core(one: One):
+    steel = (
+        'inserts = [{ name = "steel frame", displaces = "1 L", mass = "7.8 kg" }]\nhandling = { lifted_by = "slings" }'
+    )
+    assert not one(piece(more=steel)).handling.cracking.cored
+    assert one(piece(more=steel.replace("7.8 kg", "0.02 kg"))).handling.cracking.cored
 
 
 @pytest.mark.parametrize(
