@@ -1,45 +1,38 @@
-"""The boards of a form, from the shape that is cast in it: faces, edges, returns, knock-outs.
+"""The cut list of a form: its boards named, and cut to the sheet that they come from.
 
-Sizes are those of the concrete's faces, the bottom board larger by the boards that stand round it. Curves are strips
-of thin board bent along them; a shape that no boards make (a mesh, a bowl) has no cut list, only its form area.
+Sizes are those of the boards as they stand: butted at square corners, mitred at others. Strips along worked edges and
+formers of curves are listed by the face of the concrete. A shape that no boards make (a mesh, a bowl) has no cut
+list, only its form area.
 """
 
-from math import ceil, hypot, pi
+from collections.abc import Iterator
+from dataclasses import replace
+from math import ceil
 
 from estimator.packaging.forms import FIT_TOLERANCE_M, Board, Sheet
 from geometry import shapes
+from geometry.form_boards import FormBoard, form_boards
 
-MOST_STRIPS = 24  # a profile of more straight parts is a curve, for which board is bent rather than cut
+_TO_DRAWING = {False: "", True: " to the drawing"}
+"""What is added to the name of a former, by whether its curve has no single radius."""
+
+PANEL_SIDES = {"front": "bottom", "back": "top"}
 
 
 def boards_of(shape: shapes.Shape, name: str, board_m: float) -> tuple[Board, ...]:
-    """Boards of one form; none where the shape is not built of boards.
+    """Boards of one form, like boards counted together; none where the shape is not built of boards.
 
     name     the piece mark, which the boards' names begin with
     board_m  thickness of the board
     """
-    match shape:
-        case shapes.Slab():
-            return _slab(shape, name, board_m)
-        case shapes.Outline(wall_m=None):
-            x0, y0, x1, y1 = shape.region.bounds
-            rings = [shape.region.outer, *shape.region.holes]
-            strips = [
-                _strip(f"{name} edge {n}", ring.perimeter_m, shape.thickness_m) for n, ring in enumerate(rings, 1)
-            ]
-            return (
-                _bottom(name, x1 - x0, y1 - y0, board_m),
-                *strips,
-                *_knock_outs(shape.cutouts, name, shape.thickness_m),
-            )
-        case shapes.Panel():
-            return _panel(shape, name, board_m)
-        case shapes.Box():
-            return _box(shape, name, board_m)
-        case shapes.Extrusion(wall_m=None):
-            return _extrusion(shape, name)
-        case _:
-            return ()
+    counted: dict[tuple[str, float, float, float | None], int] = {}
+    for board in (*_boards(shape, board_m), *_arris_strips(shape)):
+        key = (board.name, round(board.length_m, 7), round(board.width_m, 7), board.radius_m)
+        counted[key] = counted.get(key, 0) + board.count
+    return tuple(
+        Board(f"{name} {board}", length_m, width_m, count, radius_m=radius_m)
+        for (board, length_m, width_m, radius_m), count in counted.items()
+    )
 
 
 def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
@@ -54,96 +47,84 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
         if parts == 1:
             found.append(board)
         else:
-            found.append(
-                Board(f"{board.name}, 1 of {parts}", long / along, short / across, board.count * parts, board.turns)
-            )
+            part = f"{board.name}, 1 of {parts}"
+            cut = replace(board, name=part, count=board.count * parts)
+            found.append(replace(cut, length_m=long / along, width_m=short / across))
     return tuple(found)
 
 
-def _bottom(name: str, length_m: float, width_m: float, board_m: float) -> Board:
-    return Board(f"{name} bottom", length_m + 2 * board_m, width_m + 2 * board_m)
+def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:
+    for each in form_boards(shape, board_m):
+        if min(each.length_m, each.height_m) > FIT_TOLERANCE_M:
+            radius_m = None if each.radius_m is None else round(each.radius_m, 5)
+            yield Board(_named(each, shape), each.length_m, each.height_m, each.layers, radius_m=radius_m)
 
 
-def _strip(name: str, length_m: float, height_m: float, count: int = 1) -> Board:
-    return Board(name, length_m, height_m, count)
+def _arris_strips(shape: shapes.Shape) -> Iterator[Board]:
+    """The strips that work the arris of a slab's edges: coves, bevels, round-overs."""
+    if not isinstance(shape, shapes.Slab):
+        return
+    for profile in shape.edge_profiles:
+        for side in profile.sides:
+            run_m = shape.length_m if side in ("front", "back") else shape.width_m
+            radius_m = None if profile.kind == "bevel" else profile.size_m
+            yield Board(f"{side} edge, {profile.kind} strip", run_m, profile.size_m, radius_m=radius_m)
 
 
-def _slab(slab: shapes.Slab, name: str, board_m: float) -> tuple[Board, ...]:
-    drops = {side: drop for drop in slab.drop_edges for side in drop.sides}
-    edge_m = slab.thickness_m if slab.taper is None else max(slab.thickness_m, slab.taper.thickness_m)
-    boards = [_bottom(name, slab.length_m, slab.width_m, board_m)]
-    for side in ("front", "back", "left", "right"):
-        along_x = side in ("front", "back")
-        run_m = slab.length_m + 2 * board_m if along_x else slab.width_m
-        drop = drops.get(side)
-        boards.append(_strip(f"{name} {side} edge", run_m, drop.height_m if drop else edge_m))
-        if drop is not None:
-            inner_m = slab.length_m if along_x else slab.width_m
-            boards.append(_strip(f"{name} {side} drop, inside", inner_m, drop.height_m - slab.thickness_m))
-    return (*boards, *_knock_outs(slab.cutouts, name, slab.thickness_m))
+def _named(board: FormBoard, shape: shapes.Shape) -> str:
+    """What a board is called in the shop."""
+    match board.role:
+        case "base":
+            return "bottom"
+        case "end":
+            return f"{board.side} end"
+        case "plug" | "block":
+            return f"knock-out {board.number} {board.role}" if board.number else f"hollow, {board.role}"
+        case "cover":
+            return "core top" if isinstance(shape, shapes.Box | shapes.Outline) else "cover"
+        case "edge":
+            return _edge(board, shape)
+        case "inside":
+            return _inside(board, shape)
 
 
-def _panel(panel: shapes.Panel, name: str, board_m: float) -> tuple[Board, ...]:
-    turned = {side: each for each in panel.returns for side in each.sides}
-    boards = [_bottom(name, panel.length_m, panel.height_m, board_m)]
-    for side in ("bottom", "top", "left", "right"):
-        along_x = side in ("bottom", "top")
-        run_m = panel.length_m + 2 * board_m if along_x else panel.height_m
-        back = turned.get(side)
-        boards.append(_strip(f"{name} {side} edge", run_m, back.depth_m if back else panel.skin_m))
-        if back is not None:
-            inner_m = panel.length_m if along_x else panel.height_m
-            boards.append(_strip(f"{name} {side} return, inside", inner_m, back.depth_m - panel.skin_m))
-    for opening in panel.openings:
-        boards += _knock_outs((opening.cutout,), name, opening.depth_m or panel.skin_m)
-    return tuple(boards)
+def _edge(board: FormBoard, shape: shapes.Shape) -> str:
+    if board.sweep_deg is not None:
+        return f"edge {board.number}, former{_TO_DRAWING[board.radius_m is None]}"
+    raised = board.low_m > FIT_TOLERANCE_M
+    match shape:
+        case shapes.Slab():
+            return f"{board.side} end of a drop" if raised else f"{board.side} edge"
+        case shapes.Panel():
+            side = PANEL_SIDES.get(board.side, board.side)
+            return f"{side} end of a return or rib" if raised else f"{side} edge"
+        case shapes.Box():
+            return "long side" if board.side in ("front", "back") else "short side"
+        case shapes.Extrusion():
+            return f"side {board.number}"
+        case _:
+            return f"upper edge {board.number}" if raised else f"edge {board.number}"
 
 
-def _box(box: shapes.Box, name: str, board_m: float) -> tuple[Board, ...]:
-    """Four walls and a bottom round it, and the core of five boards where it is open."""
-    length_m, width_m, wall_m = box.length_m, box.width_m, box.wall_m
-    inner_x, inner_y = length_m - 2 * wall_m, width_m - 2 * wall_m
-    inner_z = box.height_m - box.base_m
-    boards = [
-        _bottom(name, length_m, width_m, board_m),
-        _strip(f"{name} long side", length_m + 2 * board_m, box.height_m, 2),
-        _strip(f"{name} short side", width_m, box.height_m, 2),
-    ]
-    if box.open and min(inner_x, inner_y, inner_z) > 0.0:
-        boards += [
-            Board(f"{name} core top", inner_x, inner_y),
-            _strip(f"{name} core long side", inner_x, inner_z, 2),
-            _strip(f"{name} core short side", inner_y, inner_z, 2),
-        ]
-    return tuple(boards)
+def _inside(board: FormBoard, shape: shapes.Shape) -> str:
+    if board.number and not _over_concrete(board, shape):
+        kind = "side" if board.sweep_deg is None else f"former{_TO_DRAWING[board.radius_m is None]}"
+        return f"knock-out {board.number} {kind}"
+    if board.sweep_deg is not None:
+        return f"inside former{_TO_DRAWING[board.radius_m is None]}"
+    match shape:
+        case shapes.Slab():
+            return f"{board.side} drop, inside"
+        case shapes.Panel(ribs=None):
+            return f"{PANEL_SIDES.get(board.side, board.side)} return, inside"
+        case shapes.Panel():
+            return "bay, across" if board.side in ("left", "right") else "bay, along"
+        case shapes.Box():
+            return "core long side" if board.side in ("front", "back") else "core short side"
+        case _:
+            return "core side"
 
 
-def _extrusion(moulding: shapes.Extrusion, name: str) -> tuple[Board, ...]:
-    """A board along each straight part of the profile, the ends not counted."""
-    outer = moulding.profile.outer
-    if outer.bulges is not None:
-        return ()
-    sides = [hypot(float(dx), float(dy)) for dx, dy in outer.ends - outer.points]
-    sides = [side for side in sides if side > FIT_TOLERANCE_M]
-    if len(sides) > MOST_STRIPS:
-        return ()
-    return tuple(_strip(f"{name} side {n}", moulding.length_m, side) for n, side in enumerate(sides, 1))
-
-
-def _knock_outs(cutouts: tuple[shapes.Cutout, ...], name: str, height_m: float) -> list[Board]:
-    """The strip round each opening, as high as the piece is thick there."""
-    strips = []
-    for number, cutout in enumerate(cutouts, 1):
-        match cutout:
-            case shapes.CircleCutout():
-                run_m = pi * cutout.diameter_m
-            case shapes.EllipseCutout():
-                a, b = cutout.length_m / 2, cutout.width_m / 2
-                run_m = pi * (3 * (a + b) - ((3 * a + b) * (a + 3 * b)) ** 0.5)  # Ramanujan's first; within 0.5 %
-            case shapes.OutlineCutout():
-                run_m = cutout.region.outer.perimeter_m
-            case shapes.RectangleCutout():
-                run_m = 2 * (cutout.length_m + cutout.width_m) - (8 - 2 * pi) * cutout.radius_m
-        height = max(height_m, cutout.rim_thickness_m or 0.0)
-        strips.append(_strip(f"{name} knock-out {number}", run_m, height))
-    return strips
+def _over_concrete(board: FormBoard, shape: shapes.Shape) -> bool:
+    """Whether an inside board stands on the concrete of a level below, not in a hole from the base board up."""
+    return board.low_m > FIT_TOLERANCE_M and not isinstance(shape, shapes.Box)

@@ -214,6 +214,7 @@ def _cut_list(plan: FormPlan) -> Document:
                 "length_m": board.length_m,
                 "width_m": board.width_m,
                 "count": board.count * each.set.built,
+                "radius_m": board.radius_m,
             }
             for each in plan.marks
             for board in each.boards

@@ -26,7 +26,8 @@ class MarkForms:
     """The forms of one mark.
 
     form_area_m2   of one cast
-    boards         of one form; none where the shape is not built of boards, or the form of another material
+    boards         of one form, cut to the sheet; none where the shape is not built of boards, or the form of another
+                   material
     material_kg    rubber or laminate of all forms built, waste in
     """
 
@@ -91,14 +92,9 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     Raises PackagingError for a form material that is not sold by mass.
     """
     figures = job.workshop.figures
-    marks = tuple(_forms_of(taken, job) for taken in parts)
     sheet = Sheet(figures["forms.sheet_length"], figures["forms.sheet_width"], figures["forms.kerf"])
-    boards = [
-        replace(board, count=board.count * each.set.built)
-        for each in marks
-        for board in fitted(each.boards, sheet)
-        if board.length_m > 0.0 and board.width_m > 0.0
-    ]
+    marks = tuple(_forms_of(taken, job, sheet) for taken in parts)
+    boards = [replace(board, count=board.count * each.set.built) for each in marks for board in each.boards]
     number = sum(board.count for board in boards)
     needed: dict[str, float] = {}
     for each in marks:
@@ -127,7 +123,7 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     )
 
 
-def _forms_of(taken: PieceTakeoff, job: Job) -> MarkForms:
+def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:
     figures, piece = job.workshop.figures, taken.piece
     kind, uses = form_of(piece, figures)
     made = form_set(piece.quantity, piece.forms, uses)
@@ -139,7 +135,7 @@ def _forms_of(taken: PieceTakeoff, job: Job) -> MarkForms:
         thickness_m = figures[f"forms.thickness_{kind.replace('-', '_')}"]
         material_kg = made.built * area_m2 * thickness_m * density * (1.0 + figures["forms.material_waste"])
     elif FORM_BOARD in job.workshop.consumables:
-        boards = boards_of(piece.shape, piece.mark, figures["forms.board_thickness"])
+        boards = fitted(boards_of(piece.shape, piece.mark, figures["forms.board_thickness"]), sheet)
     each = figures[f"forms.hardware_{kind.replace('-', '_')}"]
     hardware = cents(made.built * each)
     return MarkForms(piece.mark, kind, uses, made, area_m2, boards, material_kg, hardware)

@@ -71,13 +71,17 @@ def cost_per_cast(cost: float, forms: FormSet) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """One board of the cut list: it may be turned unless its face has a grain."""
+    """One board of the cut list: it may be turned unless its face has a grain.
+
+    radius_m  of the concrete's face, where the board is a former of a curve or a round plug
+    """
 
     name: str
     length_m: float
     width_m: float
     count: int = 1
     turns: bool = True
+    radius_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

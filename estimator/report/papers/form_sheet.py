@@ -55,6 +55,9 @@ MOST_LETTERS = 80  # of a file name
 
 SWAPPED = {"left": "right", "right": "left"}
 LARGE_HIGH, LEAST_HIGH, SMALL_HIGH = 96 * mm, 38 * mm, 44 * mm
+ROOMY_ROWS, ROW = 10, 14.0
+"""A longer list of boards takes its rows, points, from the large drawing, so that a form stays on its page."""
+
 MARGINS = (48.0, 44.0)
 """Beside, and above with below, the large drawing: room for dimensions, points."""
 
@@ -121,7 +124,8 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     yield Picture(front.width, 20, partial(_banner, text=MIRRORED if face_down else AS_SEEN))
     yield Spacer(0, 4)
     length, width = view.size_m
-    high = min(max(MARGINS[1] + width * (front.width - MARGINS[0]) / length, LEAST_HIGH), LARGE_HIGH)
+    room = LARGE_HIGH - ROW * max(0, len(forms.boards) - ROOMY_ROWS)
+    high = max(min(MARGINS[1] + width * (front.width - MARGINS[0]) / length, room), LEAST_HIGH)
     shown = partial(_large, view=view, words=words, mirrored=face_down, section=None if face_down else section)
     yield Picture(front.width, high, shown)
     yield _beside(piece.shape, section, front, words, face_down=face_down)
@@ -238,7 +242,8 @@ def _boards(forms: MarkForms, wide: float, words: Words, *, face_down: bool) -> 
         return
     rows = [
         (
-            _as_built(board.name.removeprefix(f"{forms.mark} "), face_down=face_down),
+            _as_built(board.name.removeprefix(f"{forms.mark} "), face_down=face_down)
+            + (f", radius {words.length(board.radius_m)}" if board.radius_m is not None else ""),
             str(board.count),
             words.length(board.length_m),
             words.length(board.width_m),
@@ -246,7 +251,9 @@ def _boards(forms: MarkForms, wide: float, words: Words, *, face_down: bool) -> 
         for board in forms.boards[:MOST_OPENINGS]
     ]
     yield say("Boards of one form", SECTION)
-    yield table([Column("Board", False), Column("Count"), Column("Length"), Column("Height")], rows, wide)
+    # The heading stands on every page of a long list, so it names the piece.
+    heading = f"Board of {forms.mark}"
+    yield table([Column(heading, False), Column("Count"), Column("Length"), Column("Height")], rows, wide)
     if len(forms.boards) > MOST_OPENINGS:
         yield say(f"And {len(forms.boards) - MOST_OPENINGS} more: see the full-size drawing.", SMALL)
 

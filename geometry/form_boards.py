@@ -1,0 +1,627 @@
+"""The boards of a form, each with the place where it stands: straight runs, formers of curves, knock-outs, covers.
+
+A form is built from its base board up. `h` is the height above that board; a piece that is cast on its face stands
+upside down in it. Between two heights the piece has one plan; boards stand along its edges, on the side where no
+concrete is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
+from math import ceil, cos, degrees, hypot, pi, radians, tan
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from geometry.arcs import Floats
+from geometry.box import box_body
+from geometry.outline import outline_body
+from geometry.panel import panel_body
+from geometry.plan import Plan
+from geometry.plan_view import plan_view
+from geometry.plane import Region
+from geometry.relief import Zone
+from geometry.shapes import Box, Compound, Extrusion, Outline, Panel, Placed, Shape, Slab
+from geometry.slab import slab_body
+from geometry.stack import stack_of
+
+Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
+
+CHORD_M = 1e-5
+"""Curves are looked at as straight lines within this."""
+
+SMOOTH_DEG = 1.0
+SQUARE_DEG = 0.5
+CURVED_DEG = 20.0
+"""Edges that turn by less than the first run on; those within the second of a right angle are butted, others mitred;
+three and more that turn by less than the last, and are of about one length, are a curve."""
+
+BLOCK_BOARDS = 6.0
+"""A knock-out narrower than so many boards is a block, not a frame."""
+
+PLUG_M = 0.3
+"""A round knock-out up to this is a plug of discs, a larger one two bent formers."""
+
+ROUND = 0.05
+
+SAME_M = 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FormBoard:
+    """One board of a form and where it stands.
+
+    role        base; edge (round the piece); inside (over concrete: drops, returns, ribs); cover (over a hollow);
+                block and plug (solid knock-outs, in layers); end (of a moulding)
+    side        of the piece that it forms, or "" where it faces none
+    number      of the edge or the opening, from 1; 0 where there is none
+    length_m    along the longer face; height_m of the board as it stands; of a plug both are its diameter
+    sweep_deg   through which a board turns that is bent or cut to a curve, None of a straight one; radius_m of the
+                concrete's face there, None where the curve has no single one
+    layers      boards laid on each other
+    footprint   area that it stands on, (x, y) of the piece; low_m, high_m above the base board
+    """
+
+    role: Role
+    side: str
+    number: int
+    length_m: float
+    height_m: float
+    footprint: shapely.Geometry
+    low_m: float
+    high_m: float
+    radius_m: float | None = None
+    sweep_deg: float | None = None
+    layers: int = 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Level:
+    """The plan of the piece between two heights above the base board."""
+
+    low_m: float
+    high_m: float
+    plan: shapely.Geometry
+
+
+@lru_cache(maxsize=256)
+def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
+    """The boards of the form of a shape, base first; none where boards do not make it (a mesh, a bowl, a lean wall).
+
+    board_m  thickness of the board
+
+    Raises GeometryError for dimensions that cannot be built.
+    """
+    if isinstance(shape, Extrusion):
+        return _moulding(shape, board_m)
+    if isinstance(shape, Box) and (shape.fillet_m or shape.base_length_m or shape.base_width_m):
+        return _planter(shape, board_m)
+    levels, through = _levels_and_openings(shape)
+    if not levels:
+        return ()
+    openings = [opening.polygon(CHORD_M) for opening in through]
+    boards: list[FormBoard] = []
+    below: shapely.Geometry = shapely.Polygon()
+    for level in levels:
+        boards += _around(level, below, openings, board_m)
+        below = level.plan
+    boards = _with_covers(levels, _stacked(boards), board_m)
+    x0, y0, x1, y1 = shapely.union_all([level.plan for level in levels]).bounds
+    under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
+    base = FormBoard("base", "", 0, x1 - x0 + 2 * board_m, y1 - y0 + 2 * board_m, under, -board_m, 0.0)
+    return (base, *sorted(boards, key=lambda board: (board.low_m > 0.0, board.role, board.number)))
+
+
+def form_levels(shape: Shape) -> tuple[Level, ...]:
+    """The plans of a shape as it stands in its form, from the base board up; none where it is no stack of prisms."""
+    return _levels_and_openings(shape)[0]
+
+
+def _levels_and_openings(shape: Shape) -> tuple[tuple[Level, ...], tuple[Region, ...]]:
+    """The levels, and the openings through the piece in the order of its own list, holes of a drawing first."""
+    match shape:
+        case Slab():
+            if shape.taper is not None:
+                thickest = max(shape.thickness_m, shape.taper.thickness_m)
+                shape = replace(shape, thickness_m=thickest, taper=None)
+            slab = slab_body(replace(shape, edge_profiles=()))
+            return _of_zones(slab.zones), slab.openings
+        case Panel():
+            panel = panel_body(shape)
+            return _of_zones(panel.zones), panel.openings
+        case Outline():
+            body = outline_body(shape)
+            levels = _of_zones(body.zones)  # from the top down, as a plate and a shell with an open top are cast
+            turned = shape.wall_m is not None and shape.open != "top"
+            holes = tuple(Region(hole) for hole in shape.region.holes)
+            return _turned_over(levels) if turned else levels, (*holes, *body.openings)
+        case Box():
+            drains = tuple(Region.circle(hole.diameter_m, (hole.x_m, hole.y_m)) for hole in shape.drain_holes)
+            levels = _of_parts([Placed(shape)], ())
+            return _turned_over(levels) if shape.open else levels, drains
+        case Compound():
+            first = shape.add[0].shape
+            face_up = isinstance(first, Slab) or (isinstance(first, Outline) and first.wall_m is None)
+            levels = _of_parts(shape.add, shape.subtract)
+            openings = plan_view(shape).openings if levels else ()
+            return _turned_over(levels) if face_up else levels, openings
+        case _:
+            return (), ()
+
+
+def _of_zones(zones: Sequence[Zone]) -> tuple[Level, ...]:
+    return tuple(Level(zone.start_m, zone.end_m, _tidy(_coarse(zone.at(zone.middle_m)))) for zone in zones)
+
+
+def _of_parts(add: Sequence[Placed], subtract: Sequence[Placed]) -> tuple[Level, ...]:
+    """Parts put together and taken away; none where one of them is no stack of prisms."""
+    stacks = []
+    for part in (*add, *subtract):
+        stack = None if isinstance(part.shape, Compound) else stack_of(part.shape)
+        if stack is None:
+            return ()
+        stacks.append(stack.moved(part.at_m))
+    heights = _apart(z for stack in stacks for prism in stack.prisms for z in (prism.start_m, prism.end_m))
+    found = []
+    for low, high in pairwise(heights):
+        middle = (low + high) / 2
+        plans = [[_coarse(p.plan) for p in stack.prisms if p.start_m < middle < p.end_m] for stack in stacks]
+        plan = shapely.union_all([each for part in plans[: len(add)] for each in part])
+        plan = _tidy(shapely.difference(plan, shapely.union_all([each for part in plans[len(add) :] for each in part])))
+        if not plan.is_empty:
+            found.append(Level(low, high, plan))
+    return tuple(Level(each.low_m - found[0].low_m, each.high_m - found[0].low_m, each.plan) for each in found)
+
+
+def _turned_over(levels: Sequence[Level]) -> tuple[Level, ...]:
+    top = levels[-1].high_m if levels else 0.0
+    return tuple(Level(top - each.high_m, top - each.low_m, each.plan) for each in reversed(levels))
+
+
+def _coarse(plan: Plan) -> shapely.Geometry:
+    """A plan as straight edges, its curves within `CHORD_M`."""
+    area = plan.straight
+    if plan.added:
+        area = shapely.union_all([area, *(region.polygon(CHORD_M) for region in plan.added)])
+    if plan.cut:
+        area = shapely.difference(area, shapely.union_all([region.polygon(CHORD_M) for region in plan.cut]))
+    return area
+
+
+def _apart(values: Iterable[float]) -> list[float]:
+    """Sorted values, those closer than `SAME_M` taken once."""
+    found: list[float] = []
+    for value in sorted(values):
+        if not found or value - found[-1] > SAME_M:
+            found.append(value)
+    return found
+
+
+def _tidy(area: shapely.Geometry) -> shapely.Geometry:
+    """The polygons of an area, crumbs left out."""
+    parts = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon"]
+    return shapely.union_all([part for part in parts if part.area > SAME_M * part.length])
+
+
+# Edges of one plan --------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """A straight edge or a curve of a ring that has the concrete on its left."""
+
+    points: Floats  # (n, 2); two of a straight one
+    turns: float  # radians, in all; positive where the concrete bulges
+
+    @property
+    def straight(self) -> bool:
+        return len(self.points) == 2
+
+    @property
+    def first(self) -> Floats:
+        """Unit vector along its start."""
+        return _unit(self.points[1] - self.points[0])
+
+    @property
+    def last(self) -> Floats:
+        return _unit(self.points[-1] - self.points[-2])
+
+    @property
+    def length_m(self) -> float:
+        return float(np.hypot(*np.diff(self.points, axis=0).T).sum())
+
+    @property
+    def radius_m(self) -> float | None:
+        """Of a curve that has one radius within `ROUND`; None of another and of a straight edge."""
+        if self.straight:
+            return None
+        radius = self.length_m / max(abs(self.turns), 1e-9)
+        way = np.diff(self.points, axis=0)
+        length = np.hypot(*way.T)
+        turn = np.arctan2(way[:-1, 0] * way[1:, 1] - way[:-1, 1] * way[1:, 0], (way[:-1] * way[1:]).sum(axis=1))
+        local = (length[1:] + length[:-1]) / 2 / np.maximum(np.abs(turn), 1e-9)
+        return radius if len(local) and np.abs(local[1:-1] / radius - 1.0).max(initial=0.0) < ROUND else None
+
+
+def _unit(vector: Floats) -> Floats:
+    unit: Floats = vector / hypot(*vector.tolist())
+    return unit
+
+
+def _right(vector: Floats) -> Floats:
+    return np.array([vector[1], -vector[0]])
+
+
+def _angle(one: Floats, other: Floats) -> float:
+    """Radians by which the way turns left from one unit vector to the other."""
+    return float(np.arctan2(one[0] * other[1] - one[1] * other[0], one @ other))
+
+
+def runs_of(ring: Floats) -> list[_Run]:
+    """The straight edges and curves of a closed ring (n, 2), the first point not repeated."""
+    points = _without_collinear(ring)
+    n = len(points)
+    length, turn = _steps(points)
+    gentle = np.abs(turn) < radians(CURVED_DEG)
+    # An edge belongs to a curve where it is not much longer than those beside it that it runs on from.
+    before = np.where(gentle, np.roll(length, 1), np.inf)
+    after = np.where(np.roll(gentle, -1), np.roll(length, -1), np.inf)
+    nearest = np.minimum(before, after)
+    bent = np.isfinite(nearest) & (length <= 3.0 * nearest)
+    joined = gentle & bent & np.roll(bent, 1)  # edge i runs on from edge i − 1
+    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns one way
+    if joined.all():
+        half = n // 2
+        parts = [list(range(half)), list(range(half, n))]
+    else:
+        start = int(np.argmin(joined))
+        parts = []
+        for k in range(n):
+            i = (start + k) % n
+            if joined[i]:
+                parts[-1].append(i)
+            else:
+                parts.append([i])
+    runs = []
+    for part in parts:
+        if len(part) < 3:
+            runs += [_Run(points[[i, (i + 1) % n]], 0.0) for i in part]
+            continue
+        beyond = (part[-1] + 1) % n
+        inner = sum(float(turn[i]) for i in part[1:])
+        mean = inner / (len(part) - 1)
+        # Where a curve runs on into a straight edge, what it turns there is its own; else its ends count half a step.
+        own = [
+            float(turn[i]) if gentle[i] and not bent[beside] else mean / 2
+            for i, beside in ((part[0], part[0] - 1), (beyond, beyond))
+        ]
+        runs.append(_Run(points[np.array([*part, beyond])], inner + sum(own)))
+    return runs
+
+
+def _without_collinear(ring: Floats) -> Floats:
+    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > SAME_M]
+    return ring[np.abs(_steps(ring)[1]) > 1e-5]
+
+
+def _steps(points: Floats) -> tuple[Floats, Floats]:
+    """Length of the edge from each point of a ring to the next, and by how much the way turns left at the point."""
+    along = np.roll(points, -1, axis=0) - points
+    before = np.roll(along, 1, axis=0)
+    turn = np.arctan2(before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0], (before * along).sum(axis=1))
+    return np.hypot(*along.T), turn
+
+
+def _around(
+    level: Level, below: shapely.Geometry, openings: Sequence[shapely.Polygon], board_m: float
+) -> list[FormBoard]:
+    """The boards along the edges of one plan."""
+    boards: list[FormBoard] = []
+    filled = shapely.union_all([shapely.Polygon(part.exterior) for part in shapely.get_parts(below)])
+    number = 0
+    for part in shapely.get_parts(level.plan):
+        for k, ring in enumerate([part.exterior, *part.interiors]):
+            if k:
+                hole = shapely.Polygon(ring)
+                knock_out = _knock_out(hole, openings)
+                solid = _solid(hole, level, knock_out, board_m)
+                if solid is not None:
+                    boards.append(solid)
+                    continue
+            else:
+                knock_out = 0
+            points = shapely.get_coordinates(shapely.orient_polygons(shapely.Polygon(ring), exterior_cw=bool(k)))[:-1]
+            if not k:
+                points = np.roll(points, -_lower_left(points), axis=0)
+            runs = runs_of(points)
+            inside = [_lies_over(run, filled) for run in runs]
+            feet = _footprints(runs, inside, board_m)
+            for run, over, foot in zip(runs, inside, feet, strict=True):
+                number += 1
+                boards.append(_board(run, over, foot, level, knock_out or (0 if k else number), hole=bool(k)))
+    return _apart_from_each_other(boards, level.plan)
+
+
+def _knock_out(hole: shapely.Polygon, openings: Sequence[shapely.Polygon]) -> int:
+    """Number, from 1, of the first opening through the piece that the hole is made of; 0 for a hollow."""
+    parts = [(i, each) for i, each in enumerate(openings, 1) if shapely.intersection(hole, each).area > 0]
+    left = shapely.difference(hole, shapely.union_all([each for _, each in parts])) if parts else hole
+    return parts[0][0] if left.area < 0.01 * hole.area else 0
+
+
+def _lower_left(points: Floats) -> int:
+    """Number of the corner nearest the lower left of the box round the points."""
+    return int(np.argmin(np.hypot(*(points - points.min(axis=0)).T)))
+
+
+def _lies_over(run: _Run, concrete: shapely.Geometry) -> bool:
+    """Whether a board beside the run stands over concrete."""
+    middle = len(run.points) // 2
+    one, other = run.points[middle - 1], run.points[middle]
+    return bool(concrete.contains(shapely.Point((one + other) / 2 + 1e-4 * _right(_unit(other - one)))))
+
+
+def _footprints(runs: Sequence[_Run], inside: Sequence[bool], board_m: float) -> list[shapely.Geometry]:
+    """What each board of a ring stands on.
+
+    Right angles are butted: outside boards run over those that stand inside, boards along the length over those
+    across. Other corners are mitred.
+    """
+    count = len(runs)
+    starts, ends = [0.0] * count, [0.0] * count
+    wedges: list[list[shapely.Polygon]] = [[] for _ in runs]
+    for i, run in enumerate(runs):
+        j = (i + 1) % count
+        after = runs[j]
+        turn = _angle(run.last, after.first)
+        corner = after.points[0]
+        both_straight = run.straight and after.straight
+        if abs(turn) < radians(SMOOTH_DEG if both_straight else CURVED_DEG):
+            continue
+        if both_straight and abs(abs(turn) - pi / 2) < radians(SQUARE_DEG):
+            mine = (not inside[i], abs(run.last[0]) >= abs(run.last[1])) >= (
+                not inside[j], abs(after.first[0]) > abs(after.first[1])
+            )  # fmt: skip
+            if turn > 0:
+                ends[i], starts[j] = (board_m, 0.0) if mine else (0.0, board_m)
+            else:
+                ends[i], starts[j] = (0.0, -board_m) if mine else (-board_m, 0.0)
+            continue
+        reach = board_m * tan(max(min(turn, radians(160)), -radians(160)) / 2)
+        apex = corner + board_m * _right(run.last) + reach * run.last
+        if run.straight:
+            ends[i] = reach
+        elif turn > 0:
+            wedges[i].append(shapely.Polygon([corner, corner + board_m * _right(run.last), apex]))
+        if after.straight:
+            starts[j] = reach
+        elif turn > 0:
+            wedges[j].append(shapely.Polygon([corner, corner + board_m * _right(after.first), apex]))
+    return [
+        shapely.union_all([_footprint(run, starts[i], ends[i], _is_butted(runs, i), board_m), *wedges[i]])
+        for i, run in enumerate(runs)
+    ]
+
+
+def _is_butted(runs: Sequence[_Run], i: int) -> tuple[bool, bool]:
+    """Whether the start and the end of a straight board are cut square."""
+    run, before, after = runs[i], runs[i - 1], runs[(i + 1) % len(runs)]
+    right = radians(90 - SQUARE_DEG), radians(90 + SQUARE_DEG)
+    return (
+        before.straight and right[0] < abs(_angle(before.last, run.first)) < right[1],
+        after.straight and right[0] < abs(_angle(run.last, after.first)) < right[1],
+    )
+
+
+def _footprint(run: _Run, start: float, end: float, butted: tuple[bool, bool], board_m: float) -> shapely.Geometry:
+    """A board along a run: longer by `start` and `end` all through where it is butted, outside where it is mitred."""
+    out = board_m * _right(run.first)
+    if run.straight:
+        a, b = run.points
+        inner = [a - (start if butted[0] else 0.0) * run.first, b + (end if butted[1] else 0.0) * run.first]
+        outer = [b + end * run.first + out, a - start * run.first + out]
+        return shapely.Polygon([*inner, *outer])
+    way = np.diff(run.points, axis=0)
+    unit = way / np.hypot(*way.T)[:, None]
+    normal = np.column_stack([unit[:, 1], -unit[:, 0]])
+    at = np.vstack([normal[:1], normal[:-1] + normal[1:], normal[-1:]])
+    at /= np.hypot(*at.T)[:, None]
+    step = abs(run.turns) / max(len(unit) - 1, 1) / 2
+    # The ends of a curve that runs on into a straight edge look square to that edge.
+    for k, sign in ((0, -1.0), (-1, 1.0)):
+        lean = sign * np.copysign(step, run.turns)
+        at[k] = np.array([[cos(lean), -np.sin(lean)], [np.sin(lean), cos(lean)]]) @ at[k]
+    radius = run.length_m / max(abs(run.turns), 1e-9)
+    if run.turns < 0 and radius <= board_m * 1.001:
+        middle = run.points[0] + radius * at[0]
+        return shapely.make_valid(shapely.Polygon([*run.points, middle]))
+    return shapely.make_valid(shapely.Polygon([*run.points, *(run.points + board_m * at)[::-1]]))
+
+
+_SIDES = (((0.0, -1.0), "front"), ((1.0, 0.0), "right"), ((0.0, 1.0), "back"), ((-1.0, 0.0), "left"))
+
+
+def _side(normal: Floats) -> str:
+    """The side that a face looks to, within 40°; none between."""
+    return next((name for way, name in _SIDES if normal @ np.array(way) > cos(radians(40.0))), "")
+
+
+def _board(run: _Run, over: bool, foot: shapely.Geometry, level: Level, number: int, *, hole: bool) -> FormBoard:
+    looks = _right(run.first) if run.straight else _right(_unit(run.points[-1] - run.points[0]))
+    # Inside, a board is named for the side of the drop or return that it forms, which it looks away from.
+    side = _side(-looks if over or hole else looks)
+    length = _extent(foot, run.first) if run.straight else run.length_m
+    radius = run.radius_m
+    sweep = None if run.straight else degrees(abs(run.turns))
+    height = level.high_m - level.low_m
+    return FormBoard(
+        "inside" if over or hole else "edge",
+        side,
+        number,
+        length,
+        height,
+        foot,
+        level.low_m,
+        level.high_m,
+        radius,
+        sweep,
+    )
+
+
+def _extent(area: shapely.Geometry, along: Floats) -> float:
+    reach = shapely.get_coordinates(area) @ along
+    return float(np.ptp(reach)) if len(reach) else 0.0
+
+
+def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> FormBoard | None:
+    """A knock-out that is small enough to be a plug or a block; None for one that is framed."""
+    height = level.high_m - level.low_m
+    layers = max(1, ceil(height / board_m - 1e-9))
+    x0, y0, x1, y1 = hole.bounds
+    runs = runs_of(shapely.get_coordinates(shapely.orient_polygons(hole, exterior_cw=True))[:-1])
+    across = 2 * (hole.area / pi) ** 0.5
+    if all(not run.straight for run in runs) and abs(x1 - x0 - (y1 - y0)) < 1e-3 * across and len(runs) == 2:
+        if across > PLUG_M:
+            return None
+        return FormBoard(
+            "plug", "", number, x1 - x0, y1 - y0, hole, level.low_m, level.high_m, across / 2, 360.0, layers
+        )
+    if min(x1 - x0, y1 - y0) > BLOCK_BOARDS * board_m:
+        return None
+    return FormBoard("block", "", number, x1 - x0, y1 - y0, hole, level.low_m, level.high_m, layers=layers)
+
+
+def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
+    """The boards less what stands in concrete or in a board before: in a slot narrower than two boards."""
+    feet = shapely.union_all([board.footprint for board in boards])
+    crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
+    if not crowded and shapely.intersection(feet, plan).area <= SAME_M**1.5 * len(boards):
+        return list(boards)
+    found: list[FormBoard] = []
+    taken = plan
+    for board in boards:
+        clash = shapely.intersection(board.footprint, taken).area
+        foot = board.footprint
+        if clash > SAME_M**1.5:
+            foot = _largest(shapely.difference(foot, taken))
+        if foot.area > SAME_M * 1e-3:
+            found.append(board if foot is board.footprint else replace(board, footprint=foot))
+            taken = shapely.union(taken, shapely.buffer(foot, 0))
+    return found
+
+
+def _largest(area: shapely.Geometry) -> shapely.Geometry:
+    parts = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon"]
+    return shapely.union_all(parts)
+
+
+def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
+    """Boards of neighboring levels that stand on the same ground, as one."""
+    found: list[FormBoard] = []
+    for board in boards:
+        for i, other in enumerate(found):
+            if (
+                abs(other.high_m - board.low_m) < SAME_M
+                and other.role in (board.role, "edge")
+                and shapely.symmetric_difference(other.footprint, board.footprint).area < 1e-3 * board.footprint.area
+            ):
+                high = board.high_m - other.low_m
+                is_solid = board.role in ("plug", "block")
+                layers = other.layers + board.layers if is_solid else 1
+                height = other.height_m if is_solid else high
+                found[i] = replace(other, high_m=board.high_m, height_m=height, layers=layers)
+                break
+        else:
+            found.append(board)
+    return found
+
+
+def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: float) -> list[FormBoard]:
+    """The boards with covers over hollows that concrete closes, the boards under them lower by a board."""
+    for lower, upper in pairwise(levels):
+        over = _largest(shapely.difference(upper.plan, lower.plan))
+        over = shapely.intersection(over, shapely.buffer(over, -SAME_M).buffer(2 * SAME_M, join_style="mitre"))
+        for part in shapely.get_parts(over):
+            if part.geom_type != "Polygon" or part.area < SAME_M:
+                continue
+            cover = shapely.difference(part.buffer(board_m, join_style="mitre"), lower.plan)
+            kept = []
+            for board in boards:
+                share = shapely.intersection(board.footprint, cover).area / board.footprint.area
+                if abs(board.high_m - upper.low_m) < SAME_M and share > 0.5:
+                    if board.high_m - board.low_m > board_m + SAME_M:
+                        height = board.height_m if board.role in ("plug", "block") else board.height_m - board_m
+                        kept.append(replace(board, high_m=board.high_m - board_m, height_m=height))
+                    continue
+                kept.append(board)
+                if share > 0 and board.low_m < upper.low_m - SAME_M < board.high_m:
+                    cover = _largest(shapely.difference(cover, board.footprint))
+            boards = kept
+            x0, y0, x1, y1 = cover.bounds
+            boards.append(FormBoard("cover", "", 0, x1 - x0, y1 - y0, cover, upper.low_m - board_m, upper.low_m))
+    return boards
+
+
+def _planter(box: Box, board_m: float) -> tuple[FormBoard, ...]:
+    """The boards of a box with leaning walls or rounded inside edges.
+
+    Rounded edges are strips on the core. Leaning walls are blanks as long as at the rim and as high as they slope,
+    to be cut to the drawing; footprints are those at the rim.
+    """
+    box_body(box)  # refuses what cannot be built
+    upright = form_boards(replace(box, fillet_m=0.0, base_length_m=None, base_width_m=None), board_m)
+    lean_x = (box.length_m - (box.base_length_m or box.length_m)) / 2 / box.height_m
+    lean_y = (box.width_m - (box.base_width_m or box.width_m)) / 2 / box.height_m
+    boards = []
+    for board in upright:
+        match board.role:
+            case "edge" | "inside":
+                slope = hypot(1.0, lean_y if board.side in ("front", "back") else lean_x)
+                boards.append(replace(board, height_m=board.height_m * slope))
+            case "cover":
+                length, width = (
+                    size - 2 * lean * board.high_m
+                    for size, lean in ((board.length_m, lean_x), (board.height_m, lean_y))
+                )
+                boards.append(replace(board, length_m=length, height_m=width))
+            case _:
+                boards.append(board)
+    return tuple(boards)
+
+
+# Mouldings ----------------------------------------------------------------------------------------------------
+
+
+def _moulding(shape: Extrusion, board_m: float) -> tuple[FormBoard, ...]:
+    """A board along each straight side of the profile, formers along its curves, and the two ends.
+
+    Footprints are in the profile's own plane, heights along the length from the left end. A mitred end is as long
+    across as its slope; the sides are as long as their longer edge.
+    """
+    if shape.wall_m is not None:
+        return ()
+    profile = _tidy(shape.profile.polygon(CHORD_M))
+    left, right = (tan(radians(each)) for each in (shape.mitre_left_deg, shape.mitre_right_deg))
+    x0, y0, x1, y1 = profile.bounds
+    level = Level(0.0, shape.length_m, profile)
+    boards = []
+    for board in _around(level, shapely.Polygon(), (), board_m):
+        a, b = max(board.footprint.bounds[0], x0), min(board.footprint.bounds[2], x1)
+        run = max(_mitred(shape.length_m, left, right, y, x0, x1) for y in (a, b))
+        boards.append(replace(board, height_m=run, side=""))
+    ends = []
+    for side, slope in (("left", left), ("right", right)):
+        wide = (x1 - x0 + 2 * board_m) * hypot(1.0, slope)
+        under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
+        at = -board_m if side == "left" else shape.length_m
+        ends.append(FormBoard("end", side, 0, wide, y1 - y0 + 2 * board_m, under, at, at + board_m))
+    return (*boards, *ends)
+
+
+def _mitred(length: float, left: float, right: float, y: float, y0: float, y1: float) -> float:
+    """Length of a moulding at a place across it, between the planes of its mitres."""
+    return length - sum(slope * (y - y0) if slope > 0 else slope * (y - y1) for slope in (left, right))
