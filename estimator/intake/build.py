@@ -87,8 +87,8 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
             if isinstance(tolerance, dict)
             else dict.fromkeys(methods, tolerance)
         ),
-        loading_order=tuple(table.loading_order or table.loading[table.mixer.kind].order),
-        loading_steps=tuple(table.loading[table.mixer.kind].steps),
+        loading_order=tuple(table.way.order),
+        loading_steps=tuple(table.way.steps),
         figures=figures,
         practice={str(name): text for name, text in table.practice.items()},
         consumables={name: supplying.rate(each) for name, each in table.consumables.items() if each.coats},

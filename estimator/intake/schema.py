@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from estimator.intake.base import Name, Table
 from estimator.intake.business_schema import BusinessTable, ClientTable
@@ -266,12 +266,13 @@ class MixerTable(Table):
     volume: Volume
     mass: Mass
     fill: Ratio
-    kind: Name = "paddle"  # which way of loading it takes
+    kind: Name = "paddle"
 
 
 class LoadingTable(Table):
-    """How a kind of mixer is loaded: kinds of material in their order, and what to do, step by step."""
+    """One way of loading a mixer: kinds of material in their order, and what to do, step by step."""
 
+    mixers: list[Name] = []  # kinds of mixer that are loaded so unless `loading_order` says otherwise
     order: list[Kind]
     steps: list[Name] = []
 
@@ -279,6 +280,15 @@ class LoadingTable(Table):
     def _loads_everything(self) -> "LoadingTable":
         _check_order(self.order, "order")
         return self
+
+
+def _loading_form(value: object) -> str:
+    return "(name)" if isinstance(value, str) else "(kinds)"
+
+
+LoadingOrder = Annotated[
+    Annotated[Name, Tag("(name)")] | Annotated[list[Kind], Tag("(kinds)")], Discriminator(_loading_form)
+]
 
 
 class WorkshopTable(Table):
@@ -290,18 +300,33 @@ class WorkshopTable(Table):
     density_tolerance: Ratio
     thickness_tolerance: Reach | dict[Method, Reach]
     loading: dict[Name, LoadingTable]
-    loading_order: list[Kind] | None = None  # in place of the order of the mixer's kind
+    loading_order: LoadingOrder | None = (
+        None  # "dry-first", "liquids-first", another of `loading`, or every kind in order
+    )
     consumables: dict[Name, ConsumableTable] = {}
     practice: dict[Advice, Name] = {}
 
     @model_validator(mode="after")
     def _knows_its_mixer(self) -> "WorkshopTable":
-        if self.loading_order is not None:
+        known = " or ".join(f'"{name}"' for name in self.loading)
+        if isinstance(self.loading_order, list):
             _check_order(self.loading_order, "loading_order")
-        if self.mixer.kind not in self.loading:
-            known = ", ".join(self.loading)
-            raise fault(f'mixer.kind "{self.mixer.kind}" has no way of loading.', f"Known: {known}; or add its own.")
+        elif self.loading_order is not None and self.loading_order not in self.loading:
+            raise fault(f'loading_order "{self.loading_order}" is not known.', f"Write {known}.")
+        elif self.loading_order is None and not any(self.mixer.kind in way.mixers for way in self.loading.values()):
+            raise fault(
+                f'mixer.kind "{self.mixer.kind}" has no usual loading order.', f"Say which: loading_order = {known}."
+            )
         return self
+
+    @property
+    def way(self) -> LoadingTable:
+        """The way of loading: the one named, else that of the mixer's kind; a list of kinds has no steps."""
+        if isinstance(self.loading_order, list):
+            return LoadingTable(order=self.loading_order)
+        if self.loading_order is not None:
+            return self.loading[self.loading_order]
+        return next(way for way in self.loading.values() if self.mixer.kind in way.mixers)
 
 
 class JobFile(Table):

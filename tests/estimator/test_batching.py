@@ -282,7 +282,11 @@ def test_what_waste_leaves_over_makes_coupons_and_then_sample_boards(write_job: 
     ("key", "told"),
     [
         ('loading_order = ["sand"]', "loading_order leaves out light-aggregate, cement"),
-        ('mixer = { kind = "pan" }', 'mixer.kind "pan" has no way of loading. Known: paddle, drill; or add its own.'),
+        (
+            'mixer = { kind = "pan" }',
+            'mixer.kind "pan" has no usual loading order. Say which: loading_order = "dry-first" or "liquids-first".',
+        ),
+        ('loading_order = "dry"', 'loading_order "dry" is not known. Write "dry-first" or "liquids-first".'),
     ],
 )
 def test_a_mixer_that_nobody_can_load_is_refused(write_job: Write, key: str, told: str) -> None:
@@ -606,3 +610,25 @@ def test_static_electricity_is_told_of_uncoated_beads_alone(write_job: Write, be
     said = " ".join(f"{each.caution.text} {each.caution.why}" for each in found.cautions)
     assert ("static" in said) == static
     assert ("bond" in said) == static
+
+
+@pytest.mark.parametrize("kind", ["paddle", "drill", "pan"])
+@pytest.mark.parametrize(("order", "first"), [("dry-first", "silica-sand"), ("liquids-first", "water")])
+def test_the_loading_order_is_a_choice_beside_the_kind_of_mixer(
+    write_job: Write, kind: str, order: str, first: str
+) -> None:
+    text = HEAD + slab("A", "4 ft") + f'[workshop]\nmixer = {{ kind = "{kind}" }}\nloading_order = "{order}"\n'
+    job, _, _, batching = planned(write_job(text))
+    load = batching.batches[0].load
+    assert load[0].material == first
+    assert [each.material for each in load][-2:] == ["water", "ar-glass-chopped"]  # held-back water, then fiber
+    steps = job.workshop.loading_steps
+    assert steps[0].startswith("Load the sand" if order == "dry-first" else "Pour in the first water")
+
+
+def test_a_list_of_kinds_is_loaded_in_its_order_and_has_no_steps_of_another(write_job: Write) -> None:
+    kinds = ["cement", "sand", "light-aggregate", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre"]
+    listed = ", ".join(f'"{kind}"' for kind in kinds)
+    job, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft") + f"[workshop]\nloading_order = [{listed}]\n"))
+    assert batching.batches[0].load[0].material == "white-cement"
+    assert job.workshop.loading_steps == ()
