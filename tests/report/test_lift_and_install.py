@@ -103,3 +103,24 @@ def test_one_statement_of_many_marks_is_told_once():
 def test_the_same_estimate_gives_the_same_bytes(made: Estimate, paper):
     document = to_document(made)
     assert paper(made, document) == paper(made, document)
+
+
+def test_a_piece_too_large_for_the_elevator_stands_at_the_head_of_both_sheets(tmp_path: Path):
+    text = """
+[job]
+name = "Upstairs"
+units = "metric"
+mix = "backer-45"
+[site]
+lift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }
+[[piece]]
+mark = "C1"
+use = "counter"
+shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm" }
+"""
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    made = estimate_file(tmp_path / "job.toml")
+    told = "C1: lift car: too large for the car, even leant across it"
+    for sheet in (lift_sheet, install_sheet):
+        said = " ".join(read(sheet(made, to_document(made))).split())
+        assert said.index(HEADING) < said.index(told), sheet.__name__
