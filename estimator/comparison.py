@@ -27,7 +27,9 @@ class Swappable:
     m3            of one piece, of what is compared; cast_m3 with its waste
     rest_*_kg     the other layers and the inserts, fresh and in place
     rest_cost     of the other layers, waste in; nan where a price is missing
-    high_factor   1 and the tolerances of density and thickness
+    rest_high_kg  of the other layers, fresh, with their low air
+    tolerance     of density, the workshop's or what the other layers ask for
+    thickness_factor  1 and the tolerance of thickness
     """
 
     marks: tuple[str, ...]
@@ -38,12 +40,14 @@ class Swappable:
     rest_installed_kg: Floats
     inserts_kg: Floats
     rest_cost: Floats
-    high_factor: Floats
+    rest_high_kg: Floats
+    tolerance: Floats
+    thickness_factor: Floats
 
     @classmethod
     def nothing(cls) -> "Swappable":
         """No piece at all: mixes compared by themselves."""
-        return cls((), *np.zeros((8, 0)))
+        return cls((), *np.zeros((10, 0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +97,6 @@ def swappable(
         if not own or (marks and taken.piece.mark not in marks):
             continue
         inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
-        spread = (1.0 + job.workshop.density_tolerance) * (1.0 + thickness_spread(taken, job.workshop))
         priced = not any(prices[layer.mix].unpriced for layer in rest)
         names.append(taken.piece.mark)
         rows.append(
@@ -105,10 +108,15 @@ def swappable(
                 sum(layer.volume_m3 * mixes[layer.mix].installed_density_kg_m3 for layer in rest),
                 inserts_kg,
                 sum(layer.cast_m3 * prices[layer.mix].per_m3 for layer in rest) if priced else np.nan,
-                spread,
+                sum(
+                    layer.volume_m3 * mixes[layer.mix].fresh_density_kg_m3 * mixes[layer.mix].high_over_likely
+                    for layer in rest
+                ),
+                max([job.workshop.density_tolerance, *(mixes[layer.mix].density_tolerance_least for layer in rest)]),
+                1.0 + thickness_spread(taken, job.workshop),
             )
         )
-    columns = np.array(rows, dtype=np.float64).reshape(len(rows), 8).T
+    columns = np.array(rows, dtype=np.float64).reshape(len(rows), 10).T
     return Swappable(tuple(names), *columns)
 
 
@@ -123,6 +131,8 @@ def cast_in(
     made = make(mix, materials)
     cost = cost_of(made, price_of_kg)
     fresh_kg = pieces.m3 * made.fresh_density_kg_m3 + pieces.rest_fresh_kg
+    at_low_air_kg = pieces.m3 * made.fresh_density_kg_m3 * made.high_over_likely + pieces.rest_high_kg
+    over = (1.0 + np.maximum(pieces.tolerance, made.density_tolerance_least)) * pieces.thickness_factor
     return CastIn(
         mix=mix,
         made=made,
@@ -131,7 +141,7 @@ def cast_in(
         unpriced=cost.unpriced,
         fresh_kg=fresh_kg + pieces.inserts_kg,
         installed_kg=pieces.m3 * made.installed_density_kg_m3 + pieces.rest_installed_kg + pieces.inserts_kg,
-        high_kg=fresh_kg * pieces.high_factor + pieces.inserts_kg,
+        high_kg=at_low_air_kg * over + pieces.inserts_kg,
         cost=pieces.cast_m3 * (np.nan if cost.unpriced else cost.per_m3) + pieces.rest_cost,
     )
 

@@ -187,9 +187,14 @@ def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MadeMix], name: s
 
     def weight_kg(density_kg_m3: float, thickness_m: float) -> float:
         at = measured(thickness_m)
-        rest_kg = sum(layer.volume_m3 * rest_kg_m3[layer.mix] for layer in at.layers if layer.mix != name)
-        spread = (1.0 + job.workshop.density_tolerance) * (1.0 + thickness_spread(at, job.workshop))
-        return (density_kg_m3 * own(at.layers) + rest_kg) * spread + inserts_kg
+        rest_kg = sum(
+            layer.volume_m3 * rest_kg_m3[layer.mix] * mixes[layer.mix].high_over_likely
+            for layer in at.layers
+            if layer.mix != name
+        )
+        least = max(mixes[layer.mix].density_tolerance_least for layer in at.layers)
+        over = (1.0 + max(job.workshop.density_tolerance, least)) * (1.0 + thickness_spread(at, job.workshop))
+        return (density_kg_m3 * mixes[name].high_over_likely * own(at.layers) + rest_kg) * over + inserts_kg
 
     return SolvedPiece(
         volume_m3=lambda thickness_m: own(measured(thickness_m).layers),

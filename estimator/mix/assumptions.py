@@ -56,7 +56,8 @@ class Assumption:
 class Batch:
     """A batch as it went over the scale, and what is assumed of its materials.
 
-    by_bucket  materials measured by a level bucket: more in the bucket is more in the batch
+    by_bucket      materials measured by a level bucket: more in the bucket is more in the batch
+    air_deviation  standard deviation of its air: a quarter of the band usual of it, where it has one
     """
 
     weighed_kg: Mapping[str, float]
@@ -65,6 +66,7 @@ class Batch:
     water_density_kg_m3: float
     reference_sand: str | None
     by_bucket: frozenset[str]
+    air_deviation: float = AIR_DEVIATION
 
     @property
     def recipe(self) -> Recipe:
@@ -134,12 +136,13 @@ def batch_of(mix: Mix, materials: Mapping[str, Material], *, by_bucket: frozense
         water_density_kg_m3=mix.water_density_kg_m3,
         reference_sand=mix.reference_sand,
         by_bucket=by_bucket,
+        air_deviation=_air_deviation(mix),
     )
 
 
 def assumptions_of(batch: Batch) -> tuple[Assumption, ...]:
     """Every figure that the yield of a batch rests on, with its usual deviation."""
-    found = [Assumption("air", "", batch.air, AIR_DEVIATION, 0.0)]
+    found = [Assumption("air", "", batch.air, batch.air_deviation, 0.0)]
     water_kg = batch.weighed_kg.get(WATER, 0.0)
     if water_kg > 0.0:
         found.append(Assumption("water", WATER, water_kg, WATER_DEVIATION * water_kg, 0.0))
@@ -147,6 +150,13 @@ def assumptions_of(batch: Batch) -> tuple[Assumption, ...]:
         if name != WATER:
             found.extend(_of_material(batch.materials[name], name in batch.by_bucket))
     return tuple(found)
+
+
+def _air_deviation(mix: Mix) -> float:
+    """Low and high of a usual band are two standard deviations from its middle; a weighed mix has the usual one."""
+    if mix.air_band is None or mix.density_weighed:
+        return AIR_DEVIATION
+    return max(AIR_DEVIATION, 0.25 * (mix.air_band[1] - mix.air_band[0]))
 
 
 def _of_material(material: Material, by_bucket: bool) -> list[Assumption]:

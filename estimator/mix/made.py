@@ -41,6 +41,11 @@ class MadeMix:
     made: Yield  # of that recipe
     warnings: tuple[Notice, ...]
 
+    @property
+    def high_over_likely(self) -> float:
+        """Density at the low air of the mix over that at its likely air; 1 where its air has no band."""
+        return (1.0 - self.air_low) / (1.0 - self.air)
+
 
 def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0.0) -> MadeMix:
     """Proportion a mix and find what it yields.

@@ -1,5 +1,6 @@
 """A mix of the job file in every way of writing it; its coupons, bucket, lots, corrections; each fault's line."""
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from estimator.__main__ import run
 from estimator.intake import read_job
 from estimator.intake.corrections import Correction, added, corrections_path, write_corrections
 from estimator.mix import make
+from estimator.mix.bands import bands
 
 from .conftest import JOB
 
@@ -388,3 +390,25 @@ def test_a_density_that_was_calibrated_holds_in_a_job_with_its_own_water(write_j
     after = read_job(path).sound()
     assert after.materials["silica-sand"].density_kg_m3 == pytest.approx(2600.0)
     assert "correction-left-out" not in {each.id for each in after.warnings}
+
+
+def test_the_band_of_an_entrained_mix_is_as_wide_as_its_usual_air(write_job: Write) -> None:
+    job = read_job(write_job(perlite(4.5, 54.0))).sound()
+    mix = job.mixes["perlite"]
+    made, uncertain = make(mix, job.materials), bands(mix, job.materials).fresh_density_kg_m3
+    assert uncertain.high >= made.fresh_density_kg_m3 * made.high_over_likely
+    assert next(iter(uncertain.parts)) == "air"
+    assert made.high_over_likely == pytest.approx((1 - made.air_low) / (1 - made.air))
+
+
+def test_mixes_side_by_side_show_an_entrained_one_at_its_heaviest(write_job: Write, capsys) -> None:  # type: ignore[no-untyped-def]
+    path = write_job(perlite(4.5, 54.0).replace('mix = "backer-45"', 'mix = "perlite"'))
+    assert run(["mix", "compare", "perlite", "backer-45", "--job", str(path), "--json"]) == 0
+    light, plain = json.loads(capsys.readouterr().out)["rows"]
+    job = read_job(path).sound()
+    made = make(job.mixes["perlite"], job.materials)
+    # 10 % of density until a bucket is weighed, at the low side of the air; 5 % without a band of air
+    ratio = 1.10 * (1 - made.air_low) / (1 - made.air)
+    thick = 1 + (1 / 16) / (3 / 4)
+    assert light["pieces"][0]["high_kg"] / light["pieces"][0]["fresh_kg"] == pytest.approx(ratio * thick)
+    assert plain["pieces"][0]["high_kg"] / plain["pieces"][0]["fresh_kg"] == pytest.approx(1.05 * thick)
