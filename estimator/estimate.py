@@ -12,6 +12,7 @@ from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
 from estimator.handling.faults import HandlingError, figure_faults
+from estimator.handling.shop import crew_notices
 from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
@@ -122,6 +123,9 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     told = (
         *job.warnings,
         *mix_warnings(job, mixes),
+        *crew_notices(
+            {taken.piece.mark: handling for taken, _, handling in parts}, int(job.workshop.figures["handling.people"])
+        ),
         *stock.warnings,
         *batching.warnings,
         *curing.warnings,

@@ -187,6 +187,8 @@ class HandlingWish:
     picks: Picks | None = None
     vacuum_pa: float | None = None  # measured under the pads on this very face, pump running
     vacuum_holds_s: float | None = None  # how long it held with the pump off
+    release: Literal["hold-point", "suction"] | None = None  # how it leaves its form; None: by the kind of form
+    seal_pa: float | None = None  # pull of this form per area, as measured
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ NoticeId = Literal[
     "color-mismatch",
     "correction-applied",
     "correction-left-out",
+    "crew-short",
     "curing-not-shown-safe",
     "damp-sand",
     "day-too-full",

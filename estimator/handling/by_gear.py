@@ -17,7 +17,16 @@ from estimator.handling.cracking import Cracking, check_between
 from estimator.handling.doubts import Doubt, DoubtId
 from estimator.handling.faults import at_key
 from estimator.handling.flat import FlatPiece
-from estimator.handling.gear_loads import GEAR_STAGES, GearLoad, GearStage, InsertCheck, check_insert, gear_loads
+from estimator.handling.gear_loads import (
+    GEAR_STAGES,
+    GearLoad,
+    GearStage,
+    InsertCheck,
+    StripRule,
+    adhesion_mass,
+    check_insert,
+    gear_loads,
+)
 from estimator.handling.picks import LINE_TOLERANCE_M, TWO_POINT_PART, PickShares, Plan, check_pick_places, pick_shares
 from estimator.handling.plates import SIDE_PER_THICKNESS, PlateCheck, balanced_shares, check_hanging, worst_of
 from estimator.handling.ratings import RatingCheck, check_rating
@@ -145,7 +154,7 @@ class GearLift:
 
     planned: bool
     form_area_m2: float
-    adhesion_pa: float
+    strip: StripRule
     loads: tuple[GearLoad, ...]
     rigging: tuple[Rigging, ...]
     no_picks: Doubt | None  # why no pick points are proposed; None where some are
@@ -157,18 +166,60 @@ class GearLift:
         return max((load for load in self.loads if load.stage in HOISTED), key=lambda load: load.load_kg)
 
 
-def loads_of(weight: Weight, form_area_m2: float, figures: Mapping[str, float]) -> tuple[GearLoad, ...]:
-    """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone."""
+def strip_rule(shape: shapes.Shape, wish: HandlingWish, figures: Mapping[str, float]) -> StripRule:
+    """How this piece leaves its form: what the job says, else by the kind of form.
+
+    Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or turned-down edges. Rigid and
+    rubber molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
+    """
+    release = wish.release or ("suction" if wish.seal_pa is not None or not is_board_form(shape) else "hold-point")
+    if release == "suction":
+        adhesion_pa = figures["handling.adhesion"] if wish.seal_pa is None else wish.seal_pa
+        return StripRule(release, adhesion_pa, figures["handling.dynamic_strip"])
+    plain = figures["handling.dynamic_strip"]
+    return StripRule(release, 0.0, max(plain, figures["handling.dynamic_strip_reveals"]) if _keyed(shape) else plain)
+
+
+def is_board_form(shape: shapes.Shape) -> bool:
+    """Whether its form is built of boards, which come off side by side; any other is taken as a mold."""
+    match shape:
+        case shapes.Slab() | shapes.Outline(wall_m=None) | shapes.Panel():
+            return True
+        case _:
+            return False
+
+
+def _keyed(shape: shapes.Shape) -> bool:
+    """Whether reveals, knock-outs or turned-down edges key it into its form."""
+    match shape:
+        case shapes.Slab():
+            return bool(shape.cutouts or shape.drop_edges)
+        case shapes.Outline():
+            return bool(shape.cutouts or shape.region.polygon().interiors)
+        case shapes.Panel():
+            return bool(shape.returns or shape.ribs or shape.openings)
+        case _:
+            return False
+
+
+def loads_of(
+    weight: Weight, form_area_m2: float, strip: StripRule, figures: Mapping[str, float]
+) -> tuple[GearLoad, ...]:
+    """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone.
+
+    From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet.
+    """
     stages = weight.stages
     weights_kg: dict[GearStage, float] = {
         "strip": stages.demould.high_kg,
         "turn": weight.turn_kg,
-        "yard": stages.demould.high_kg,
-        "transport": stages.transport.high_kg,
-        "install": stages.installed.high_kg,
+        "yard": stages.may_weigh_kg("demould"),
+        "transport": stages.may_weigh_kg("transport"),
+        "install": max(stages.may_weigh_kg("transport"), stages.installed.high_kg),
     }
     factors: dict[GearStage, float] = {stage: figures[f"handling.dynamic_{stage}"] for stage in GEAR_STAGES}
-    return gear_loads(weights_kg, form_area_m2, figures["handling.adhesion"], factors)
+    factors["strip"] = strip.factor
+    return gear_loads(weights_kg, adhesion_mass(form_area_m2, strip.adhesion_pa), factors)
 
 
 def gear_lift(
@@ -183,7 +234,8 @@ def gear_lift(
     no_crew: bool,
 ) -> GearLift:
     """Loads by stage, picks and pads. Raises ValueError for picks of the workshop that cannot hold the piece."""
-    loads = loads_of(weight, solid.form_area_m2, figures)
+    strip = strip_rule(shape, wish, figures)
+    loads = loads_of(weight, solid.form_area_m2, strip, figures)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
     centre_m = weight.centre_of_gravity_m
     rigging: list[Rigging] = []
@@ -213,7 +265,7 @@ def gear_lift(
     return GearLift(
         planned,
         solid.form_area_m2,
-        figures["handling.adhesion"],
+        strip,
         loads,
         tuple(rigging),
         no_picks,

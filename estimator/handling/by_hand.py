@@ -12,6 +12,9 @@ from estimator.handling.niosh import HandsAt, LiftAssessment, assess_lift, reach
 from estimator.handling.team import (
     ABOVE_GUIDELINE,
     MAX_CREW,
+    MAX_ON_BARS,
+    REHEARSED,
+    STAIR_CARRIERS,
     Crew,
     TeamFilter,
     crew_for,
@@ -20,7 +23,7 @@ from estimator.handling.team import (
     room_for_hands,
 )
 
-LiftName = Literal["carry", "stairs", "turn"]
+LiftName = Literal["strip", "carry", "stairs", "turn"]
 HOUR_S = 3600.0
 COUPLING = "poor"  # a bare edge, dusty or wet
 CLOSE_REACH_M = 0.45  # hands nearer than this count as close to the body in the guideline weights; choice
@@ -47,7 +50,7 @@ class Grip:
 class HandLift:
     """One lift by people. `niosh` and `team` are filters, not limits; None where no crew is planned.
 
-    name         carry (on the level), stairs, or turn (in the form, boards on)
+    name         strip (out of its form), carry (on the level), stairs, or turn (in the form, boards on)
     weight_kg    high side
     from_m, to_m heights of the hands
     reach_m      H of the lifting equation
@@ -68,6 +71,17 @@ class HandLift:
     women_kg: float
 
     @property
+    def people(self) -> int | None:
+        """Who must be there at the same time: those who carry, and on stairs the one who guides two."""
+        guides = self.name == "stairs" and self.crew.persons == STAIR_CARRIERS
+        return None if self.crew.persons is None else self.crew.persons + guides
+
+    @property
+    def guideline_share(self) -> float | None:
+        """Weight over what the published team guideline gives such a crew; None where none is published."""
+        return None if self.team is None or self.team.team_kg is None else self.weight_kg / self.team.team_kg
+
+    @property
     def above_guideline(self) -> bool:
         """Whether any filter is exceeded, or none is published for such a team."""
         niosh = self.niosh is not None and self.niosh.above_guideline
@@ -78,6 +92,8 @@ class HandLift:
         """What the crew's page says of it; "" where nothing is to be said."""
         if self.crew.by_machine:
             return f"by machine only: {self.crew.reason}"
+        if self.crew.rehearsed:
+            return REHEARSED
         return ABOVE_GUIDELINE if self.above_guideline else ""
 
 
@@ -131,8 +147,16 @@ def lift_by_hand(
     that needs control. The reach of one who is alone follows from the depth of the piece; who holds an edge with
     others has the workshop's.
     """
-    room = min(room_for_hands(grip.edge_m, figures["handling.grip_spacing"]), crew_most(figures))
-    crew = crew_for(weight_high_kg, grip.length_m, grip.centre_m, limit_kg, room, grip.heavier_side)
+    crew = crew_for(
+        weight_high_kg,
+        grip.length_m,
+        grip.centre_m,
+        limit_kg,
+        room_for_hands(grip.edge_m, figures["handling.grip_spacing"]),
+        grip.heavier_side,
+        crew_most(name, figures),
+        figures["handling.uneven_share"],
+    )
     from_m, to_m = figures["handling.hands_start"], figures["handling.hands_end"]
     lifts_per_min, duration_h = figures["handling.lifts_per_minute"], figures["handling.lifting_time"] / HOUR_S
     reach_m = figures["handling.hands_reach"]
@@ -164,6 +188,10 @@ def lift_by_hand(
     )
 
 
-def crew_most(figures: Mapping[str, float]) -> int:
-    """The largest crew that the workshop sends to a lift: its own figure, never more than four."""
-    return max(1, min(MAX_CREW, int(figures["handling.crew_most"])))
+def crew_most(name: LiftName, figures: Mapping[str, float]) -> int:
+    """The most people who may carry: the workshop's own figure; over four on the level alone, over two not on stairs.
+
+    Source: common practice; no guideline is published for more than four, nor for three on a flight of stairs.
+    """
+    most = {"carry": MAX_ON_BARS, "stairs": STAIR_CARRIERS}.get(name, MAX_CREW)
+    return max(1, min(most, int(figures["handling.crew_most"])))

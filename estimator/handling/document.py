@@ -22,11 +22,21 @@ Document = dict[str, Any]
 
 
 def handling_document(handling: Handling) -> Document:
-    """What is told of moving one piece; `crew` is the largest that a carry on the job takes, null by machine only."""
+    """What is told of moving one piece; `crew` is the level carry's, null where the carry itself needs a machine."""
     lifting, cracking = handling.lifting, handling.cracking
     return {
         "crew": handling.carry.persons,
         "turn_crew": handling.turn.persons,
+        "moves": [
+            {
+                "move": move.name,
+                "crew": move.crew,
+                "gear": move.gear or None,
+                "guideline_share": move.lift.guideline_share,
+            }
+            for move in handling.moves
+        ],
+        "release": lifting.strip.release,
         "hold": handling.hold,
         "edge_up": handling.edge_up,
         "attitudes": [{"move": move, "attitude": attitude} for move, attitude in handling.attitudes],
@@ -146,6 +156,7 @@ def _lift(lift: HandLift) -> Document:
         "guideline_kg": {"men": lift.men_kg, "women": lift.women_kg},
         "team_kg": None if team is None else team.team_kg,
         "iso_pair_kg": None if team is None else team.iso_pair_kg,
+        "guideline_share": lift.guideline_share,
         "above_guideline": lift.above_guideline,
         "remark": lift.remark,
     }

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from estimator.handling.gear_loads import GEAR_STAGES, INSERT_DESIGN_FACTORS
 from estimator.handling.slings import angle_from_horizontal
-from estimator.handling.team import MAX_CREW
+from estimator.handling.team import MAX_ON_BARS
 from estimator.handling.vacuum import ATMOSPHERE_PA, FRICTION_SAFETY_FACTOR, SAFETY_FACTOR
 
 
@@ -45,12 +45,15 @@ def figure_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
     least("handling.vacuum_factor_upright", FRICTION_SAFETY_FACTOR, "the practice of ASME B30.20 where friction holds")
     least("handling.crack_factor", 1.0, "at which it cracks")
     least("handling.crew_most", 1.0, "and somebody has to lift it")
-    if figures["handling.crew_most"] > MAX_CREW:
+    least("handling.people", 1.0, "and somebody has to be there")
+    least("handling.uneven_share", 1.0, "and somebody carries the rest")
+    least("handling.dynamic_strip_reveals", 1.0, "so that moving would make it lighter")
+    if figures["handling.crew_most"] > MAX_ON_BARS:
         found.append(
             (
                 "handling.crew_most",
-                f"is {figures['handling.crew_most']:g}: nobody can keep more than {MAX_CREW} people's lift together.",
-                f"Write {MAX_CREW} or less.",
+                f"is {figures['handling.crew_most']:g}: no carry is planned with more than {MAX_ON_BARS} people.",
+                f"Write {MAX_ON_BARS} or less.",
             )
         )
     if not 0.01 <= figures["handling.vacuum_friction"] <= 1.0:

@@ -29,6 +29,24 @@ DYNAMIC_FACTORS: dict[GearStage, float] = {
 INSERT_DESIGN_FACTORS: dict[str, float] = {"tilt-up": 2.0, "precast": 4.0, "hardware": 5.0}
 
 
+Release = Literal["hold-point", "suction"]
+
+
+@dataclass(frozen=True, slots=True)
+class StripRule:
+    """How a piece leaves its form.
+
+    release       hold-point: somebody signs that the form has let go before the hook pulls; suction: the hook pulls
+                  against the form
+    adhesion_pa   pull of the form per area, Pa; 0 at a hold point
+    factor        on weight and adhesion
+    """
+
+    release: Release
+    adhesion_pa: float
+    factor: float
+
+
 @dataclass(frozen=True, slots=True)
 class GearLoad:
     """What the gear must carry at one stage; all kg."""
@@ -90,17 +108,17 @@ def adhesion_of_form(form_face: str) -> float:
 
 def gear_loads(
     weights_kg: Mapping[GearStage, float],
-    form_area_m2: float,
-    adhesion_pa: float,
+    adhesion_kg: float,
     dynamic_factors: Mapping[GearStage, float] = DYNAMIC_FACTORS,
 ) -> tuple[GearLoad, ...]:
     """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
 
     weights_kg        HIGH-side weight of what hangs at each stage that happens, kg
+    adhesion_kg       of the form, kg; 0 where a hold point lets the hook pull only when the seal is broken
     dynamic_factors   by stage; a stage without one is refused, never taken as 1
 
     A thin piece is stripped against its form, not against its weight: 25 mm of concrete weighs half of what an oiled
-    form holds, so a flat factor on the weight alone is unsafe.
+    form holds, so a flat factor on the weight alone is unsafe unless the form was let go before.
     """
     loads = []
     for stage in weights_kg:
@@ -114,8 +132,7 @@ def gear_loads(
             raise ValueError(f"no dynamic factor for the {stage} stage: give one, at least 1")
         if not factor >= 1.0:
             raise ValueError(f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
-        adhesion_kg = adhesion_mass(form_area_m2, adhesion_pa) if stage == "strip" else 0.0
-        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg, factor))
+        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg if stage == "strip" else 0.0, factor))
     return tuple(loads)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from estimator.handling.by_gear import GearLift, gear_lift
-from estimator.handling.by_hand import HandLift, grip_of, lift_by_hand, on_slope
+from estimator.handling.by_hand import HandLift, LiftName, grip_of, lift_by_hand, on_slope
 from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.delivery import Freight, tips_at_deg
 from estimator.handling.doubt_words import doubt_texts
@@ -35,11 +35,42 @@ Attitude = Hold | Literal["about-long-edge"]
 CORE_KG_M3 = 1000.0  # what displaces concrete and is lighter than water is a core, of which no extent is known; choice
 
 
+# by which lift each move goes: it is set down as it was carried
+MOVES: dict[Move, LiftName] = {
+    "strip": "strip",
+    "flip": "turn",
+    "carry": "carry",
+    "stairs": "stairs",
+    "set": "carry",
+}
+MACHINES: dict[Move, str] = {
+    "strip": "hoist with a load cell or limiter",
+    "flip": "flipping frame",
+    "carry": "cart, forklift or hoist",
+    "stairs": "stair climber",
+    "set": "hoist or lift table",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedMove:
+    """One move of a piece.
+
+    crew   people at the same time; None where it needs a machine
+    gear   the machine, or what the crew needs; "" for bare hands
+    """
+
+    name: Move
+    lift: HandLift
+    crew: int | None
+    gear: str
+
+
 @dataclass(frozen=True, slots=True)
 class Handling:
     """Everything that is told of moving one piece.
 
-    lifts          by hand: carry, stairs where the site has them, turn
+    lifts          by hand: strip, carry, stairs where the site has them, turn
     hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger says
     edge_up        the side that goes up when it is carried or stored on edge; None for a piece that never is
     crated_kg      high-side transport weight in a crate of the workshop's usual weight
@@ -82,17 +113,41 @@ class Handling:
 
     @property
     def carry(self) -> Crew:
-        """The largest crew that a carry on this job takes: on the level, or on the stairs where there are any."""
-        crews = [each.crew for each in self.lifts if each.name != "turn"]
-        return max(crews, key=lambda crew: (crew.by_machine, crew.persons or 0))
+        """The crew of the carry on the level; by machine only where the carry itself needs one."""
+        return next(each.crew for each in self.lifts if each.name == "carry")
 
     @property
     def turn(self) -> Crew:
         return next(each.crew for each in self.lifts if each.name == "turn")
 
     @property
+    def moves(self) -> tuple[PlannedMove, ...]:
+        """Every move in its order, with the people that it needs at the same time, or the gear."""
+        return tuple(_move(name, lift) for name, of in MOVES.items() for lift in self.lifts if lift.name == of)
+
+    @property
+    def site_crew(self) -> int | None:
+        """The most people that a move on site takes at the same time; None where one of them needs a machine."""
+        crews = [move.crew for move in self.moves if move.name in ("carry", "stairs", "set")]
+        return None if None in crews else max(each or 0 for each in crews)
+
+    @property
+    def people(self) -> int:
+        """The most that a move by hand needs at the same time; 0 where none is by hand."""
+        return max((move.crew or 0 for move in self.moves), default=0)
+
+    @property
     def loads(self) -> tuple[GearLoad, ...]:
         return self.lifting.loads
+
+
+def _move(name: Move, lift: HandLift) -> PlannedMove:
+    if lift.crew.by_machine:
+        return PlannedMove(name, lift, None, MACHINES[name])
+    gear = "straps or carrying bars" if lift.crew.rehearsed else ""
+    if lift.people != lift.crew.persons:
+        gear = "two carry, a third guides"
+    return PlannedMove(name, lift, lift.people, gear)
 
 
 def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
@@ -104,7 +159,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     flat = flat_piece(piece.shape, solid)
     on_edge = flat is not None and piece.handling.carried != "flat"
     lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
-    no_crew = any(lift.crew.by_machine for lift in lifts if lift.name != "stairs")
+    no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("carry", "turn"))
     demould = weight.stages.demould
     cracking = cracking_of(
         piece.shape,
@@ -120,7 +175,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, figures, no_crew=no_crew)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     used = in_use(piece, solid, weight, floor_kg_m2, figures, cracking.first_crack.later_pa)
-    transport_kg = weight.stages.transport.high_kg
+    transport_kg = weight.stages.may_weigh_kg("transport")
     way = way_in(solid.size_m, transport_kg, flat, site, figures)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
@@ -201,13 +256,16 @@ def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool)
     carried = grip_of(solid.size_m, centre_m, on_edge=on_edge)
     turned = grip_of(solid.size_m, centre_m, on_edge=False)
     level_kg, stairs_kg = figures["handling.limit_level"], figures["handling.limit_stairs"]
-    lifts = [lift_by_hand("carry", weight.lift_kg, carried, level_kg, figures)]
+    lifts = [
+        lift_by_hand("strip", weight.stages.demould.high_kg, turned, level_kg, figures),
+        lift_by_hand("carry", weight.lift_kg, carried, level_kg, figures),
+    ]
     pitches = [place.pitch_deg for place in job.site.places if isinstance(place, Stairs)] if job.site else []
     if pitches:
         # hands under the lower edge: on edge the centre stands half the piece's height over them
         over_m = sorted(solid.size_m)[1] / 2.0 if on_edge else sorted(solid.size_m)[0] / 2.0
         leaning = on_slope(carried, over_m, max(pitches))
-        lifts.append(lift_by_hand("stairs", weight.stages.transport.high_kg, leaning, stairs_kg, figures))
+        lifts.append(lift_by_hand("stairs", weight.lift_kg, leaning, stairs_kg, figures))
     lifts.append(lift_by_hand("turn", weight.turn_kg, turned, level_kg, figures))
     return tuple(lifts)
 
@@ -231,6 +289,8 @@ def _gear(
         gear.append("turning frame")
     if "stairs" in by_machine:
         gear.append("stair climber or hoist for the stairs, rated for the weight")
+    if any(lift.crew.rehearsed for lift in lifts):
+        gear.append("straps or carrying bars for the level carry, rehearsed before")
     strip_m = None if flat is None else flat.narrowest_strip_m
     narrow = strip_m is not None and strip_m < figures["handling.strip_least"]
     if flat is not None and (narrow or (on_edge and flat.needs_strongback)):

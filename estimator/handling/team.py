@@ -14,14 +14,18 @@ from typing import Literal
 
 from estimator.bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
 
-MAX_CREW = 4  # beyond it a machine: nobody can keep five people's lift together
+MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
+MAX_ON_BARS = 12  # in pairs, on the level; choice
+STAIR_CARRIERS = 2  # on stairs at most two carry, and a third guides
+UNEVEN_SHARE = 1.25  # of more than four, who cannot share evenly; choice
 LEVEL_LIMIT_KG = 50.0 * POUND_KG  # common practice: a workshop default, to be set by the workshop
 STAIRS_LIMIT_KG = 35.0 * POUND_KG  # common practice: likewise
 GRIP_SPACING_M = 0.60  # edge that one person needs: about a shoulder's width and a little; workshop default
 REST_DISTANCE_M = 10.0  # carry no farther without rest for the guideline weights to hold (HSE INDG143)
 ABOVE_GUIDELINE = "above the guideline: assess this lift"
 NO_ROOM = "no room for so many hands"
-OVER_LIMIT = "over the limit per person with four people"
+OVER_LIMIT = "over the limit per person with the largest crew"
+REHEARSED = "outside published guidance: on the level only, on straps or bars, rehearsed"
 
 # HSE L23: a team lifts less than the sum of what its members lift. No factor for four is published: none is invented.
 TEAM_FACTORS: dict[int, float] = {1: 1.0, 2: 2.0 / 3.0, 3: 0.5}
@@ -52,6 +56,11 @@ class Crew:
     def by_machine(self) -> bool:
         return self.persons is None
 
+    @property
+    def rehearsed(self) -> bool:
+        """More than four: on the level, on straps or bars, outside the published guidance."""
+        return self.persons is not None and self.persons > MAX_CREW
+
 
 def room_for_hands(grip_edge_m: float, grip_spacing_m: float = GRIP_SPACING_M) -> int:
     """How many people find room along the edges that can be held.
@@ -70,9 +79,14 @@ def room_for_hands(grip_edge_m: float, grip_spacing_m: float = GRIP_SPACING_M) -
 
 
 def holds_of_team(
-    persons: int, weight_kg: float, length_m: float, centre_m: float, heavier_side: float = 0.5
+    persons: int,
+    weight_kg: float,
+    length_m: float,
+    centre_m: float,
+    heavier_side: float = 0.5,
+    uneven: float = UNEVEN_SHARE,
 ) -> tuple[Hold, ...]:
-    """Where each of one to four people holds, by statics of the carried length, and what each carries.
+    """Where each person of a team holds, by statics of the carried length, and what each carries.
 
     weight_kg      of the piece, high side, kg
     length_m       carried length, m
@@ -80,16 +94,23 @@ def holds_of_team(
     heavier_side   part of a pair's load on that person of the pair whose side is heavier, 0.5 to 1
 
     Two people, and the pairs of four, hold at the ends. Of three, a pair takes the heavier end and steps in from it
-    toward the centre of gravity until each carries a third, where the piece allows it.
+    toward the centre of gravity until each carries a third, where the piece allows it. More than four carry in pairs
+    on straps or bars, evenly spaced around the centre of gravity; statics does not say how they share, so that each is
+    given an even part times `uneven`.
     """
     require_positive("weight", weight_kg, "kg")
     require_positive("carried length", length_m, "m")
     require_within("centre of gravity along the carried length", centre_m, 0.0, length_m, "m")
     require_within("share of the heavier side", heavier_side, 0.5, 1.0)
-    if persons not in range(1, MAX_CREW + 1):
-        raise ValueError(f"a team of {persons} is not planned: one to four people, beyond that a machine")
+    if persons not in range(1, MAX_CREW + 1) and persons not in range(MAX_CREW + 2, MAX_ON_BARS + 1, 2):
+        raise ValueError(f"a team of {persons} is not planned: one to four people, or pairs up to {MAX_ON_BARS}")
     if persons == 1:
         return (Hold(centre_m, 1, weight_kg),)
+    if persons > MAX_CREW:
+        pairs, reach_m = persons // 2, min(centre_m, length_m - centre_m)
+        share_kg = uneven * weight_kg / pairs * heavier_side
+        spots = [centre_m + reach_m * (2.0 * number / (pairs - 1) - 1.0) for number in range(pairs)]
+        return tuple(Hold(at_m, 2, share_kg) for at_m in spots)
     centre_is_near_start = centre_m <= length_m / 2.0
     heavy_end_m, light_end_m = (0.0, length_m) if centre_is_near_start else (length_m, 0.0)
     far_m = abs(light_end_m - centre_m)
@@ -114,12 +135,15 @@ def crew_for(
     limit_kg: float = LEVEL_LIMIT_KG,
     room: int = MAX_CREW,
     heavier_side: float = 0.5,
+    most: int = MAX_CREW,
+    uneven: float = UNEVEN_SHARE,
 ) -> Crew:
-    """The smallest team of one to four in which nobody carries more than the limit; else by machine only.
+    """The smallest team in which nobody carries more than the limit; else by machine only.
 
     weight_high_kg   HIGH-side weight at the stage in question, kg
     limit_kg         the workshop's own limit per person: on the level, or on stairs
     room             how many people find room, as room_for_hands gives it
+    most             how many may carry; more than four go in pairs on straps or bars
 
     >>> crew_for(40.0, 2.0, 1.0, limit_kg=22.7).persons
     2
@@ -129,13 +153,14 @@ def crew_for(
     require_positive("limit per person", limit_kg, "kg")
     if room < 1:
         raise ValueError(f"room for {room} people: at least one must find room, else no hand lift is possible")
-    largest = min(MAX_CREW, room)
-    for persons in range(1, largest + 1):
-        holds = holds_of_team(persons, weight_high_kg, length_m, centre_m, heavier_side)
+    largest = min(room, most)
+    in_hands, on_bars = range(1, MAX_CREW + 1), range(MAX_CREW + 2, MAX_ON_BARS + 1, 2)
+    for persons in (each for each in (*in_hands, *on_bars) if each <= largest):
+        holds = holds_of_team(persons, weight_high_kg, length_m, centre_m, heavier_side, uneven)
         share_kg = max(hold.share_kg for hold in holds)
         if share_kg <= limit_kg * (1.0 + 1e-9):
             return Crew(persons, share_kg, limit_kg, holds, "")
-    return Crew(None, share_kg, limit_kg, (), OVER_LIMIT if largest == MAX_CREW else NO_ROOM)
+    return Crew(None, share_kg, limit_kg, (), NO_ROOM if room < most else OVER_LIMIT)
 
 
 def team_capacity(individual_kg: Sequence[float]) -> float:
@@ -282,7 +307,7 @@ def filter_team(crew: Crew, weight_high_kg: float, guideline_kg: float) -> TeamF
 
     guideline_kg   of one person for this lift, as guideline_weight gives it
 
-    Four people are always above: there is no published filter that such a team could pass.
+    Four people and more are always above: there is no published filter that such a team could pass.
     """
     require_positive("weight", weight_high_kg, "kg")
     require_not_negative("guideline weight", guideline_kg, "kg")

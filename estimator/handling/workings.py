@@ -121,7 +121,7 @@ def _by_gear(at: str, lifting: GearLift) -> Iterator[Working]:
                 f"{at}.loads.{load.stage}.adhesion_kg",
                 "adhesion_pa · form_area_m2 / gravity_m_s2",
                 {
-                    "adhesion_pa": lifting.adhesion_pa,
+                    "adhesion_pa": lifting.strip.adhesion_pa,
                     "form_area_m2": lifting.form_area_m2,
                     "gravity_m_s2": STANDARD_GRAVITY_M_S2,
                 },
@@ -135,8 +135,8 @@ def _by_gear(at: str, lifting: GearLift) -> Iterator[Working]:
             {"weight_kg": load.weight_kg, "adhesion_kg": load.adhesion_kg, "dynamic_factor": load.dynamic_factor},
             load.load_kg,
             "kg",
-            "high side of the weight and the form's adhesion first, then the dynamic factor of the stage, which at the "
-            "strip is the low end of the published range because adhesion is counted by itself; from memory",
+            "high side of the weight and the form's adhesion first, then the dynamic factor of the stage; at the strip "
+            "1.3 flat and 1.4 with reveals or knock-outs; from memory",
         )
     for rig in lifting.rigging:
         yield from _rigging(f"{at}.rigging.{rig.key}", rig)

@@ -58,7 +58,18 @@ class HandlingTable(Table):
     picks: PicksTable | None = None
     vacuum: Pressure | None = None  # measured under the pads on this very face, pump running
     vacuum_holds: Time | None = None  # how long it held with the pump off
+    release: Literal["hold-point", "suction"] | None = None  # how it leaves its form; by the kind of form unless said
+    seal: Pressure | None = None  # pull of this form per area at the strip, as measured
     leak_tested: bool = False  # of older job files: says nothing without the two figures
+
+    @model_validator(mode="after")
+    def _leaves_its_form_one_way(self) -> "HandlingTable":
+        if self.release == "hold-point" and self.seal is not None:
+            raise fault(
+                "at a hold point the form has let go: seal counts for nothing.",
+                'Leave seal out, or write release = "suction".',
+            )
+        return self
 
     @model_validator(mode="after")
     def _tells_what_was_measured(self) -> "HandlingTable":

@@ -10,7 +10,15 @@ def handling(table: schema.HandlingTable | None) -> job.HandlingWish:
     """How the workshop means to move one piece."""
     if table is None:
         return job.HandlingWish()
-    return job.HandlingWish(table.carried, table.lifted_by, _picks(table.picks), table.vacuum, table.vacuum_holds)
+    return job.HandlingWish(
+        table.carried,
+        table.lifted_by,
+        _picks(table.picks),
+        table.vacuum,
+        table.vacuum_holds,
+        table.release,
+        table.seal,
+    )
 
 
 def _picks(table: schema.PicksTable | None) -> job.Picks | None:

@@ -147,7 +147,7 @@ def _machine_days(
 ) -> tuple[int, dict[str, float]]:
     """Days on which a machine is hired: after each pour of a piece that no crew turns, and to set one none carries."""
     stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
-    placed = {t.piece.mark for t, _, handling in parts if handling.carry.by_machine and is_installed(t.piece)}
+    placed = {t.piece.mark for t, _, handling in parts if handling.site_crew is None and is_installed(t.piece)}
     days = sum(any(cast.mark in stripped for cast in pour.casts) for pour in batching.pours)
     weights = {
         taken.piece.mark: float(taken.piece.quantity) * ((taken.piece.mark in stripped) + (taken.piece.mark in placed))

@@ -22,7 +22,7 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
     """
     figures, piece = job.workshop.figures, taken.piece
     sinks, holes = openings(piece.shape, figures["labour.sink_least"])
-    carry, turn = handling.carry.persons, handling.turn.persons
+    carry, turn = handling.site_crew, handling.turn.persons
     face = [layer for layer in taken.layers if layer.method in FACE_METHODS]
     back = [layer for layer in taken.layers if layer.method not in FACE_METHODS]
     return PieceWork(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, floor, log10
@@ -66,6 +67,24 @@ def tilt_words(handling: Handling) -> str | None:
         return None
     down = OPPOSITE[handling.edge_up] if handling.edge_up else "long"
     return f"about its {down} edge, on foam; never about a short end or a corner"
+
+
+MOVE_NAMES = {
+    "strip": "strip",
+    "flip": "flip in the form",
+    "carry": "carry",
+    "stairs": "on the stairs",
+    "set": "set in place",
+}
+
+
+def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str:
+    """Who makes the moves of these names, or which machine: "carry 2 people, on the stairs stair climber"."""
+    return ", ".join(
+        f"{MOVE_NAMES[move.name]} {move.gear if move.crew is None else words.crew(move.crew)}"
+        for move in handling.moves
+        if move.name in names
+    )
 
 
 @dataclass(frozen=True, slots=True)

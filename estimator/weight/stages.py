@@ -19,7 +19,7 @@ from estimator.bounds import (
 )
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
-LIFTED_BARE: frozenset[Stage] = frozenset({"demould", "transport", "installed"})
+LIFTED_BARE: frozenset[Stage] = frozenset({"demould", "transport", "installed", "soaked"})
 
 FORM_BOARD_KG_M2 = 2.75 * POUND_PER_FOOT2_KG_M2  # common practice: 2.5 to 3 lb/ft² of form board
 WET_SOIL_KG_M3 = 110.0 * POUND_PER_FOOT3_KG_M3  # common practice: wet soil about 110 lb/ft³
@@ -54,13 +54,20 @@ class CastMass:
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """By how much a piece may be off, as fractions: of density, and of thickness (tolerance over thickness)."""
+    """By how much a piece may be off, as fractions: of density, and of thickness (tolerance over thickness).
+
+    low_air, high_air   density at the least and at the most air that the mix may have, over that at its own air
+    """
 
     density: float
     thickness: float
+    low_air: float = 1.0
+    high_air: float = 1.0
 
     def __post_init__(self) -> None:
         require_within("density tolerance", self.density, 0.0, 0.5)
+        require_within("density at the least air", self.low_air, 1.0, 2.0)
+        require_within("density at the most air", self.high_air, 0.1, 1.0)
         if not 0.0 <= self.thickness < 1.0:
             raise ValueError(
                 f"thickness tolerance is {self.thickness:g} of the thickness: must be 0 to under 1; "
@@ -69,11 +76,11 @@ class Tolerance:
 
     @property
     def high(self) -> float:
-        return (1.0 + self.density) * (1.0 + self.thickness)
+        return self.low_air * (1.0 + self.density) * (1.0 + self.thickness)
 
     @property
     def low(self) -> float:
-        return (1.0 - self.density) * (1.0 - self.thickness)
+        return self.high_air * (1.0 - self.density) * (1.0 - self.thickness)
 
     def band(self, cast_kg: float, inserts_kg: float) -> Band:
         """Cast mass with the tolerance on it, inserts added at their own mass."""
@@ -111,6 +118,11 @@ class StageWeights:
         """Largest high-side weight at a stage at which the bare piece is lifted."""
         return max(band.high_kg for stage, band in self.by_stage.items() if stage in self.lifted)
 
+    def may_weigh_kg(self, stage: Stage) -> float:
+        """High side of a stage from the yard on: rain may wet a piece for outdoors before it hangs in its place."""
+        high_kg = self.by_stage[stage].high_kg
+        return high_kg if self.soaked is None else max(high_kg, self.soaked.high_kg)
+
     @property
     def low_kg(self) -> float:
         return min(band.low_kg for band in self.by_stage.values())
@@ -129,20 +141,18 @@ def stage_weights(
 
     inserts_kg   inserts, cores and frames that stay in the piece, kg
     outdoors     the piece can take up water in place
-    absorption   water taken up when soaked, as a fraction of oven-dry mass; None if not tested
-    lifted       stages at which the bare piece is lifted
+    absorption   water taken up when soaked, as a fraction of oven-dry mass; None if not known
+    lifted       stages at which the bare piece is lifted; soaked among them: rain wets it in the yard and on site
 
-    No drying is counted on the way: the transport weight is the demould weight. A soaked piece whose absorption was
-    not tested is taken at its fresh weight, which is said in `assumptions`.
+    No drying is counted on the way: the transport weight is the demould weight.
     """
     require_not_negative("mass of inserts", inserts_kg, "kg")
     assumptions = ["transport weight taken as the demould weight: no drying counted"]
     soaked: Band | None = None
-    if absorption is not None:
-        soaked = tolerance.band(soaked_mass(cast.oven_dry_kg, absorption), inserts_kg)
-    elif outdoors:
-        soaked = tolerance.band(cast.fresh_kg, inserts_kg)
-        assumptions.append("water absorption not tested: the soaked weight is taken as the fresh weight")
+    if outdoors or absorption is not None:
+        soaked = tolerance.band(soaked_mass(cast, absorption), inserts_kg)
+    if outdoors and absorption is None:
+        assumptions.append("No absorption test: soaked weight taken as the fresh weight or more.")
     demould = tolerance.band(cast.demould_kg, inserts_kg)
     weights = StageWeights(
         fresh=tolerance.band(cast.fresh_kg, inserts_kg),
@@ -158,15 +168,23 @@ def stage_weights(
     return weights
 
 
-def soaked_mass(oven_dry_kg: float, absorption: float) -> float:
-    """Mass of the soaked piece, kg: oven-dry mass times one plus its absorption (a fraction of oven-dry mass).
+def soaked_mass(cast: CastMass, absorption: float | None) -> float:
+    """Mass of the soaked concrete, kg, inserts not in.
 
-    >>> soaked_mass(100.0, 0.12)
-    112.00000000000001
+    absorption   water taken up, as a fraction of oven-dry mass; None where nothing is known
+
+    The greater of fresh mass and oven-dry mass · (1 + absorption). In fresh concrete the aggregate is saturated and
+    the paste full of water, so that the fresh mass is also the oven-dry mass with all that the two hold: soaked it
+    weighs no less. (Of very absorbent aggregate, such as perlite, that is far over the usual gain.)
+
+    >>> soaked_mass(CastMass(110.0, 110.0, 105.0, 100.0), 0.125)
+    112.5
+    >>> soaked_mass(CastMass(130.0, 130.0, 105.0, 100.0), 0.125)
+    130.0
     """
-    require_positive("oven-dry mass", oven_dry_kg, "kg")
-    require_within("absorption", absorption, 0.0, 1.0)
-    return oven_dry_kg * (1.0 + absorption)
+    if absorption is not None:
+        require_within("absorption", absorption, 0.0, 1.0)
+    return max(cast.fresh_kg, cast.oven_dry_kg * (1.0 + (absorption or 0.0)))
 
 
 def turning_weight(

@@ -80,9 +80,9 @@ class Weight:
 def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop) -> Weight:
     """Weights of one piece. Raises ValueError where the thickness tolerance eats the whole thickness.
 
-    High side: heaviest stage · (1 + density tolerance) · (1 + thickness tolerance / thickness) + inserts; the low
-    side takes the lightest stage with the signs turned. A solid without a thickness of its own (cast in a closed
-    form) has no thickness tolerance.
+    High side: heaviest stage at the least air that its mixes may have · (1 + density tolerance) · (1 + thickness
+    tolerance / thickness) + inserts; the low side takes the lightest stage at the most air, with the signs turned. A
+    solid without a thickness of its own (cast in a closed form) has no thickness tolerance.
     """
     piece = taken.piece
     made = [(layer, mixes[layer.mix]) for layer in taken.layers]
@@ -93,7 +93,14 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
         installed_kg=sum(layer.volume_m3 * mix.installed_density_kg_m3 for layer, mix in made),
         oven_dry_kg=sum(layer.volume_m3 * mix.oven_dry_density_kg_m3 for layer, mix in made),
     )
-    tolerance = Tolerance(workshop.density_tolerance, thickness_spread(taken, workshop))
+    tolerance = Tolerance(
+        max([workshop.density_tolerance, *(mix.density_tolerance_least for _, mix in made)]),
+        thickness_spread(taken, workshop),
+        sum(layer.volume_m3 * mix.fresh_density_kg_m3 * at_air(mix, mix.air_low) for layer, mix in made)
+        / cast.fresh_kg,
+        sum(layer.volume_m3 * mix.fresh_density_kg_m3 * at_air(mix, mix.air_high) for layer, mix in made)
+        / cast.fresh_kg,
+    )
     outdoors, figures = piece.in_place.outdoors is True, workshop.figures
     stages = stage_weights(
         cast,
@@ -131,7 +138,11 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
         filled=None if soil is None else planter_with_soil(full_of, soil.volume_m3, figures["handling.wet_soil"]),
         assumptions=(
             *stages.assumptions,
-            *([f"soaked outdoors: water of {figures['handling.soaked_gain']:.0%} of its dry mass"] if outdoors else []),
+            *(
+                [f"Outdoors: lifted soaked, at least {figures['handling.soaked_gain']:.0%} over oven-dry."]
+                if outdoors
+                else []
+            ),
             *(_not_said(taken)),
             *([soil.assumption] if soil is not None and soil.assumption else []),
         ),
@@ -147,6 +158,11 @@ def _density(mix: MadeMix, stage: Stage) -> float:
             return mix.demould_density_kg_m3
         case "installed":
             return mix.installed_density_kg_m3
+
+
+def at_air(mix: MadeMix, air: float) -> float:
+    """Density of a mix at another air content over that at its own."""
+    return (1.0 - air) / (1.0 - mix.air)
 
 
 def _not_said(taken: PieceTakeoff) -> tuple[str, ...]:

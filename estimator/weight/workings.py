@@ -10,8 +10,9 @@ def weight_workings(mark: str, weight: Weight) -> list[Working]:
     cast, spread = weight.cast, weight.tolerance
     inserts = {"inserts_kg": weight.inserts_kg}
     edges = {"density_tolerance": spread.density, "thickness_tolerance": spread.thickness, **inserts}
-    high = "heaviest_kg · (1 + density_tolerance) · (1 + thickness_tolerance) + inserts_kg"
-    low = "lightest_kg · (1 − density_tolerance) · (1 − thickness_tolerance) + inserts_kg"
+    high = "heaviest_kg · low_air · (1 + density_tolerance) · (1 + thickness_tolerance) + inserts_kg"
+    low = "lightest_kg · high_air · (1 − density_tolerance) · (1 − thickness_tolerance) + inserts_kg"
+    highest, lowest = {"low_air": spread.low_air, **edges}, {"high_air": spread.high_air, **edges}
     stages = [cast.fresh_kg, cast.demould_kg, cast.installed_kg]
     soaked_kg = None if weight.stages.soaked is None else weight.stages.soaked.nominal_kg - weight.inserts_kg
     in_place = stages if soaked_kg is None else [*stages, soaked_kg]
@@ -42,15 +43,15 @@ def weight_workings(mark: str, weight: Weight) -> list[Working]:
             "kg",
             stage_source,
         ),
-        Working(f"{at}.high_kg", high, {"heaviest_kg": max(in_place), **edges}, weight.high_kg, "kg", spread_source),
-        Working(f"{at}.low_kg", low, {"lightest_kg": min(in_place), **edges}, weight.low_kg, "kg", spread_source),
+        Working(f"{at}.high_kg", high, {"heaviest_kg": max(in_place), **highest}, weight.high_kg, "kg", spread_source),
+        Working(f"{at}.low_kg", low, {"lightest_kg": min(in_place), **lowest}, weight.low_kg, "kg", spread_source),
         Working(
             f"{at}.lift_kg",
             high,
-            {"heaviest_kg": max(stages[1:]), **edges},
+            {"heaviest_kg": max(in_place[1:]), **highest},
             weight.lift_kg,
             "kg",
-            "high side of the heaviest stage at which the bare piece is lifted",
+            "high side of the heaviest stage at which the bare piece is lifted, wet outdoors included",
         ),
         Working(
             f"{at}.turn_kg",
@@ -65,11 +66,11 @@ def weight_workings(mark: str, weight: Weight) -> list[Working]:
         told.append(
             Working(
                 f"{at}.stages.soaked.nominal_kg",
-                "oven_dry_kg · (1 + gain) + inserts_kg",
-                {"oven_dry_kg": cast.oven_dry_kg, "gain": soaked_kg / cast.oven_dry_kg - 1.0, **inserts},
+                "oven_dry_kg + water_kg + inserts_kg",
+                {"oven_dry_kg": cast.oven_dry_kg, "water_kg": soaked_kg - cast.oven_dry_kg, **inserts},
                 weight.stages.soaked.nominal_kg,
                 "kg",
-                "water taken up outdoors, of oven-dry mass: workshop's figure, from memory; no test",
+                "the greater of fresh mass and the workshop's gain of oven-dry mass, from memory; no test",
             )
         )
     if weight.filled is not None and weight.soil_kg is not None:

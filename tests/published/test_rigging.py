@@ -61,7 +61,9 @@ def test_adhesion_rules_the_strip_of_a_thin_skin():
     # source: trade guides (read): oiled steel 1.0 kN/m²; a 25 mm skin of 2,100 kg/m³ weighs 0.515 kN/m²
     skin_kg = 0.025 * 2100.0
     (strip,) = gear_loads.gear_loads(
-        {"strip": skin_kg}, 1.0, gear_loads.adhesion_of_form("oiled-steel"), {"strip": 1.0}
+        {"strip": skin_kg},
+        gear_loads.adhesion_mass(1.0, gear_loads.adhesion_of_form("oiled-steel")),
+        {"strip": 1.0},
     )
     assert skin_kg * 9.80665 / 1000 == pytest.approx(0.515, abs=0.0005)
     assert strip.load_kg / strip.weight_kg == pytest.approx(2.9, abs=0.05)

@@ -38,7 +38,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.words import DEFERRAL, Words, hold_words
+from estimator.report.words import DEFERRAL, Words, hold_words, moves_words
 from geometry.plan_view import PlanView, plan_view
 
 CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
@@ -95,8 +95,8 @@ def _head(
                 piece.mark,
                 str(piece.quantity),
                 words.size(each.taken.solid.size_m),
-                words.mass(each.weight.stages.installed.high_kg, up=True),
-                words.crew(handling.carry.persons),
+                words.mass(each.weight.lift_kg, up=True),
+                moves_words(handling, words, ("carry", "stairs")),
             )
         )
     if rows:
@@ -139,8 +139,8 @@ def _piece(number: int, estimated: PieceEstimate, front: Front, words: Words) ->
 def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     handling, weight = estimated.handling, estimated.weight
     heaviest = words.mass(weight.lift_kg, up=True)
-    yield "Weight", f"{heaviest} to carry, {words.mass(weight.stages.installed.high_kg, up=True)} once dry"
-    yield "Crew", f"{words.crew(handling.carry.persons)}; {hold_words(handling)}"
+    yield "Weight", f"{heaviest} to carry and set"
+    yield "Crew", f"{moves_words(handling, words, ('carry', 'stairs', 'set'))}; {hold_words(handling)}"
     way = handling.way_in
     yield "Way in", "; ".join(f"{check.place}: {check.remark}" for check in way.checks) or "not measured"
     if way.seams_m:

@@ -93,7 +93,7 @@ def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
             yield Label(
                 mark=piece.taken.piece.mark,
                 count=f"{number} of {quantity}",
-                weight=words.mass(piece.weight.high_kg, up=True),
+                weight=words.mass(piece.weight.lift_kg, up=True),
                 crew=_crew(piece, words),
                 hold=hold_words(piece.handling),
                 size=words.size(piece.taken.solid.size_m),
@@ -102,8 +102,7 @@ def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
 
 
 def _crew(piece: PieceEstimate, words: Words) -> str:
-    persons = piece.handling.carry.persons
-    return "not by hand" if persons is None else f"carry: {words.crew(persons)}"
+    return f"carry: {words.crew(piece.handling.carry.persons)}"
 
 
 def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front) -> None:

@@ -6,7 +6,7 @@ words. Published filters and the way to each figure are told in the workings, no
 
 from collections.abc import Iterator
 from functools import partial
-from math import floor
+from math import ceil, floor
 from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
@@ -39,7 +39,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.words import CREW_ADVICE, DEFERRAL, Words, hold_words, tilt_words
+from estimator.report.words import CREW_ADVICE, DEFERRAL, MOVE_NAMES, Words, hold_words, tilt_words
 from geometry.plan_view import PlanView, plan_view
 
 ABOUT_MOVING = frozenset(
@@ -59,12 +59,12 @@ STAGES = {
     "installed": "in place, dry",
     "soaked": "soaked by rain",
 }
-LIFTS = {"carry": "Carry", "stairs": "On the stairs", "turn": "Turn in its form"}
 BIG = ParagraphStyle("big", parent=BODY, fontName=BOLD, fontSize=26, leading=30)
 MARK = ParagraphStyle("mark", parent=BODY, fontName=BOLD, fontSize=16, leading=20)
 DRAWN_HIGH, DRAWN_SHARE = 60 * mm, 0.54
 MOST_MARKS = 12
 LETTERS = "ABCD"  # of pick points
+HOLD_POINT = "sides and knock-outs out, daylight seen all around the piece."
 TOP_LEFT = [
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
     ("LEFTPADDING", (0, 0), (-1, -1), 0),
@@ -125,10 +125,11 @@ def _short(piece: PieceEstimate, room: float) -> str:
 
 
 def _largest_crew(estimate: Estimate, words: Words) -> str:
-    crews = [crew for each in estimate.pieces for crew in (each.handling.carry, each.handling.turn)]
-    if any(crew.by_machine for crew in crews):
-        return "a machine"
-    return words.crew(max(crew.persons or 0 for crew in crews))
+    people = words.crew(max(each.handling.people for each in estimate.pieces))
+    moves = [move for each in estimate.pieces for move in each.handling.moves]
+    if all(move.crew is None for move in moves):
+        return "machine only"
+    return f"{people}, some moves by machine" if any(move.crew is None for move in moves) else people
 
 
 def _piece(estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flowable]:
@@ -158,15 +159,25 @@ def _piece(estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flo
     yield Spacer(0, 8)
 
 
+def _name(move: str) -> str:
+    return MOVE_NAMES[move][0].upper() + MOVE_NAMES[move][1:]
+
+
 def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
-    for lift in estimated.handling.lifts:
-        crew = lift.crew
-        who = "BY MACHINE ONLY" if crew.by_machine else words.crew(crew.persons)
-        each = "" if crew.by_machine or crew.persons == 1 else f", up to {words.mass(crew.share_kg, up=True)} each"
-        parts = [(f"{LIFTS[lift.name]}: {who}", True), (f"{each} · {words.mass(lift.weight_kg, up=True)}", False)]
-        remark = lift.remark if not crew.by_machine else crew.reason
-        if remark:
-            parts.append((f" · {remark}", False))
+    for move in estimated.handling.moves:
+        crew, weight = move.lift.crew, words.mass(move.lift.weight_kg, up=True)
+        if move.crew is None:
+            yield say_parts([(f"{_name(move.name)}: machine only", True), (f" ({move.gear}) · {weight}", False)])
+            continue
+        each = "" if crew.persons == 1 else f", up to {words.mass(crew.share_kg, up=True)} each"
+        parts = [(f"{_name(move.name)}: {words.crew(move.crew)}", True), (f"{each} · {weight}", False)]
+        share = move.lift.guideline_share
+        if share is not None:
+            parts.append((f" · {ceil(100.0 * share - 1e-9)}% of the guideline", False))
+        if move.gear:
+            parts.append((f" · {move.gear}", False))
+        if move.lift.remark:
+            parts.append((f" · {move.lift.remark}", False))
         yield say_parts(parts)
     yield say_parts([("Hold it ", True), (hold_words(estimated.handling), False)])
     if (tilt := tilt_words(estimated.handling)) is not None:
@@ -190,6 +201,13 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     """Gear, picks, and what keeps it whole."""
     handling = estimated.handling
     lifting = handling.lifting
+    strip = next(load for load in handling.loads if load.stage == "strip")
+    if lifting.planned or lifting.strip.release == "suction":
+        limit = f"Set the hoist's limiter or load cell to {words.mass(strip.load_kg, up=True)} to strip."
+        yield say_parts([("Strip load: ", True), (f"{limit} If it trips, stop and wedge again.", False)])
+    if lifting.planned and lifting.strip.release == "hold-point":
+        yield say_parts([("HOLD POINT before the hook takes weight: ", True), (HOLD_POINT, False)])
+        yield say("Signed ______________________   Date and time ______________________", SMALL)
     if handling.gear:
         yield say_parts([("Gear: ", True), ("; ".join(handling.gear), False)])
     if lifting.planned:

@@ -96,7 +96,7 @@ def test_the_lower_end_takes_more_on_a_flight(one: One) -> None:
 
 
 def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
-    made = one(piece())
+    made = one(piece(SLAB, 'handling = { release = "suction" }'))
     strip = made.handling.lifting.greatest
     assert strip.stage == "strip"
     # catalog: varnished timber 2.0 kPa on the form's faces; dynamic factor 1.3

@@ -122,7 +122,9 @@ def test_a_plate_turned_by_a_right_angle_bends_alike(x, y):
 def test_two_picks_are_proposed_only_where_both_directions_are_shown_to_hold(one: One):
     def keys(strength: str) -> list[str]:
         wide = '{ kind = "slab", length = "2 m", width = "2 m", thickness = "20 mm" }'
-        text = piece(wide, 'mix = "tested"\nhandling = { lifted_by = "inserts" }') + TESTED.format(strength)
+        text = piece(wide, 'mix = "tested"\nhandling = { lifted_by = "inserts", release = "suction" }') + TESTED.format(
+            strength
+        )
         return [rig.key for rig in one(text).handling.lifting.rigging]
 
     assert "two-picks" not in keys("25 MPa")

@@ -61,9 +61,8 @@ REFUSED = [
         "job.toml: workshop.handling.insert_factor: is 2, under 4, which 29 CFR 1926.704 asks for. Write 4 or more.",
     ),
     (
-        piece() + "[workshop.handling]\ncrew_most = 6\n",
-        "job.toml: workshop.handling.crew_most: is 6: nobody can keep more than 4 people's lift together. "
-        "Write 4 or less.",
+        piece() + "[workshop.handling]\ncrew_most = 14\n",
+        "job.toml: workshop.handling.crew_most: is 14: no carry is planned with more than 12 people. Write 12 or less.",
     ),
     (
         piece(SLAB, 'in_place = { overhang = "650 mm" }'),

@@ -110,7 +110,7 @@ def test_the_rule_of_picks_gives_equal_hog_and_sag():
 
 
 def test_gear_loads_come_by_stage_and_only_the_strip_sticks():
-    loads = gear_loads.gear_loads({"install": 60.0, "strip": 62.0}, 1.2, 1000.0)
+    loads = gear_loads.gear_loads({"install": 60.0, "strip": 62.0}, 1200 / 9.80665)
     assert [load.stage for load in loads] == ["strip", "install"]
     assert loads[0].load_kg == pytest.approx((62.0 + 1200 / 9.80665) * 1.3)
     assert loads[1].adhesion_kg == 0.0
@@ -183,12 +183,12 @@ def test_picks_on_the_piece_are_accepted():
         (lambda: slings.mode_factor(5, 45.0), "a sling of 5 legs has no mode factor"),
         (lambda: slings.mode_factor(1, 45.0), "a single leg hangs plumb"),
         (lambda: gear_loads.adhesion_of_form("glass"), "form face is 'glass': must be one of oiled-steel"),
-        (lambda: gear_loads.gear_loads({"strip": 5.0}, 1.0, 1e3, {}), "no dynamic factor for the strip stage"),
+        (lambda: gear_loads.gear_loads({"strip": 5.0}, 100.0, {}), "no dynamic factor for the strip stage"),
         (
-            lambda: gear_loads.gear_loads({"yard": 5.0}, 1.0, 1e3, {"yard": 0.9}),
+            lambda: gear_loads.gear_loads({"yard": 5.0}, 100.0, {"yard": 0.9}),
             "dynamic factor 0.9 for the yard",
         ),
-        (lambda: gear_loads.gear_loads({"swim": 5.0}, 1.0, 1e3), "stage is 'swim': must be one of strip, turn"),
+        (lambda: gear_loads.gear_loads({"swim": 5.0}, 100.0), "stage is 'swim': must be one of strip, turn"),
         (lambda: gear_loads.check_insert("eyebolt", 5.0, None), "use of the insert is 'eyebolt'"),
         (lambda: vacuum.pad_force(0.2, 2e5), "vacuum below the atmosphere is 200000 Pa"),
         (lambda: vacuum.pad_capacity(0.2, 6e4, "upside"), "attitude of the piece is 'upside'"),

@@ -90,7 +90,7 @@ def test_no_room_for_so_many_hands_means_a_machine():
     basin = team.crew_for(60.0, 0.4, 0.2, LIMIT_KG, room=team.room_for_hands(4 * 0.4, 0.6))
     assert basin.by_machine
     assert basin.reason == "no room for so many hands"
-    assert team.crew_for(300.0, 3.0, 1.5, LIMIT_KG).reason == "over the limit per person with four people"
+    assert team.crew_for(300.0, 3.0, 1.5, LIMIT_KG).reason == "over the limit per person with the largest crew"
 
 
 def test_room_for_hands_counts_whole_people():
