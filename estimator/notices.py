@@ -30,6 +30,7 @@ NoticeId = Literal[
     "floor-full",
     "heat-model-limits",
     "hours-unusual",
+    "mitre-deep",
     "moisture-not-counted",
     "more-hands",
     "needs-heat",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, isfinite, radians, tan
 from typing import Literal
 
@@ -121,6 +121,17 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
     if shape.wall_m is None:
         return ExtrusionBody(shape, plan, plan, (Zone.steady(0.0, shape.length_m, plan),), start, end)
     return _tube(shape, plan, shape.wall_m, start, end)
+
+
+def share_of_mitres(shape: Extrusion) -> float:
+    """Part of the volume of the moulding cut square that its mitres take, 0 to 1.
+
+    Raises GeometryError for dimensions that cannot be built.
+    """
+    if not (shape.mitre_left_deg or shape.mitre_right_deg):
+        return 0.0
+    square = replace(shape, mitre_left_deg=0.0, mitre_right_deg=0.0)
+    return 1.0 - extrusion_body(shape).moments().volume_m3 / extrusion_body(square).moments().volume_m3
 
 
 def _tube(

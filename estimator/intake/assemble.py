@@ -66,7 +66,7 @@ class Assembler:
                 continue
             references.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
             if built is not None:
-                warnings += [Notice("file-mended", f"{each.file}: {each.place}: {remark}") for remark in built.remarks]
+                warnings += [remark.about(f"{each.file}: {each.place}") for remark in built.remarks]
                 pieces.append(_piece(each.file, each.place, table, built, job_mix))
         spelled = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
         pieces = [replace(piece, pour=spelled.get(piece.pour or "", piece.pour)) for piece in pieces]

@@ -12,7 +12,13 @@ PanelSide = Literal["bottom", "top", "left", "right"]
 Opening = Literal["top", "bottom", "front", "back", "left", "right", "none"]
 UnitName = Literal["mm", "cm", "m", "in", "ft"]
 Points = list[Annotated[list[Coordinate], Field(min_length=2, max_length=2)]]
-Angle = Annotated[float, Field(gt=-85.0, lt=85.0)]  # degrees from a square cut
+_MITRE = (
+    "Angle in degrees by which the {side} end is cut off square. The cut stands upright and turns in plan, across the "
+    "profile's first coordinate (y, front to back): positive shortens the back, negative the front. For a mitre over "
+    "the height give the profile with its two coordinates exchanged."
+)
+MitreLeft = Annotated[float, Field(gt=-85.0, lt=85.0, description=_MITRE.format(side="left"))]
+MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0, description=_MITRE.format(side="right"))]
 Place = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
 
 
@@ -150,8 +156,8 @@ class ExtrusionTable(ShapeBase):
     length: Length
     wall: Length | None = None
     open: Literal["none", "left", "right", "both"] = "both"
-    mitre_left: Angle = 0.0
-    mitre_right: Angle = 0.0
+    mitre_left: MitreLeft = 0.0
+    mitre_right: MitreRight = 0.0
 
 
 class ProfileTable(Table):

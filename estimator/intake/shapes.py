@@ -1,6 +1,6 @@
 """A shape as the job file writes it, turned into the geometry package's own, its drawing or mesh read."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -8,9 +8,11 @@ from typing import Any, Literal
 from estimator.errors import Fault
 from estimator.intake import shape_schema as schema
 from estimator.intake.fields import UNIT_M, read_coordinate
+from estimator.notices import Notice
 from estimator.units import UnitsError
 from geometry import shapes
 from geometry.errors import GeometryError
+from geometry.extrusion import share_of_mitres
 from geometry.plane import Region
 
 
@@ -28,7 +30,7 @@ class Built:
 
     shape: shapes.Shape
     nominal_thickness_m: float | None
-    remarks: tuple[str, ...]
+    remarks: tuple[Notice, ...]
 
 
 def build_shape(
@@ -38,7 +40,7 @@ def build_shape(
 
     layered  the piece is cast in layers, so that a mesh must keep its facets
     """
-    remarks: list[str] = []
+    remarks: list[Notice] = []
     try:
         shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, keeps_facets=layered))
     except _PlacedError as error:
@@ -73,7 +75,7 @@ class _Place:
 
     folder: Path
     unit: str | None
-    remarks: list[str]
+    remarks: list[Notice]
     keeps_facets: bool = False  # of a mesh: layers, and a part of a compound, need them
 
     def in_unit(self, unit: str | None) -> "_Place":
@@ -119,7 +121,7 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
         drawing = read_drawing(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap or GAP_M)
     except GeometryError as error:
         raise _PlacedError(where, f"{file}: {error.what}", error.mend) from None
-    place.remarks.extend(f"{file}: {problem}" for problem in drawing.problems)
+    place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
     count = len(drawing.regions)
     if item is None and count != 1:
         raise _PlacedError(where, f"{file} holds {count} separate outlines.", f"Choose one with `item` = 1 to {count}.")
@@ -229,7 +231,7 @@ def _extrusion(table: schema.ExtrusionTable, place: _Place) -> shapes.Extrusion:
         region = _region(profile, place.in_unit(table.unit), "profile")
     else:
         region = _plan(profile, place.in_unit(table.unit), "profile.")
-    return shapes.Extrusion(
+    moulding = shapes.Extrusion(
         region,
         table.length,
         mitre_left_deg=table.mitre_left,
@@ -237,6 +239,22 @@ def _extrusion(table: schema.ExtrusionTable, place: _Place) -> shapes.Extrusion:
         wall_m=table.wall,
         open=table.open,
     )
+    place.remarks.extend(_deep_mitre(moulding))
+    return moulding
+
+
+def _deep_mitre(moulding: shapes.Extrusion) -> Iterator[Notice]:
+    """A warning where mitres take a third of a moulding: the cut may be meant across its other side."""
+    try:
+        taken = share_of_mitres(moulding)
+    except GeometryError:  # said where the piece is measured
+        return
+    if taken >= DEEP_MITRE:
+        yield Notice(
+            "mitre-deep",
+            f"the mitres take {taken:.0%} of the moulding. They stand upright and turn in plan, across the profile's "
+            "first coordinate; for a cut over its height exchange the profile's two coordinates.",
+        )
 
 
 def _revolution(table: schema.RevolutionTable, place: _Place) -> shapes.Revolution:
@@ -264,9 +282,9 @@ def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except GeometryError as error:
         raise _PlacedError("file", f"{table.file}: {error.what}", error.mend) from None
-    place.remarks.extend(f"{table.file}: {problem}" for problem in body.measure.problems)
+    place.remarks.extend(Notice("file-mended", f"{table.file}: {problem}") for problem in body.measure.problems)
     if not body.measure.closed:
-        place.remarks.append(f"{table.file}: {OPEN_RIM}")
+        place.remarks.append(Notice("file-mended", f"{table.file}: {OPEN_RIM}"))
     return body
 
 
@@ -286,6 +304,9 @@ def _compound(table: schema.CompoundTable, place: _Place) -> shapes.Compound:
     inner = replace(place.in_unit(table.unit), keeps_facets=True)
     return shapes.Compound(_placed(table.add, inner, "add"), _placed(table.subtract, inner, "subtract"))
 
+
+DEEP_MITRE = 1 / 3
+"""Share of a moulding that its mitres may take before a warning."""
 
 DRAWN_BYTES = 5_000_000  # a mesh file up to this keeps its facets, so that the papers can draw the piece
 

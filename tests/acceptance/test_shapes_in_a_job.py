@@ -277,3 +277,30 @@ def test_coats_that_leave_nothing_for_the_back_are_refused_as_such(desk, shape, 
     for i, line in enumerate(lines):
         assert line.startswith(f"job.toml: piece A{i}, layers: ")
         assert "nothing" in line
+
+
+MOULDING = 'kind = "extrusion", unit = "in", profile = [[0, 0], [12, 0], [12, 2], [0, 2]], length = "24 in"'
+
+
+def test_a_mitre_that_takes_a_third_of_a_moulding_is_warned_of_with_its_plane(desk):
+    # first principles: 45° across 12 in takes a triangle of 12 × 12 / 2 in off 24 × 12, a quarter; two take a half
+    def warnings(keys):
+        head = '[job]\nname = "Test"\nunits = "imperial"\nmix = "backer-45"\nwaste = 0.0\n'
+        document = desk.estimate(f'{head}[[piece]]\nmark = "A"\nshape = {{ {MOULDING}{keys} }}\n')
+        return [each["text"] for each in document["warnings"] if each["id"] == "mitre-deep"]
+
+    assert warnings(", mitre_left = 45") == []
+    (told,) = warnings(", mitre_left = 44, mitre_right = -44")
+    assert told == (
+        "job.toml: piece A: the mitres take 48% of the moulding. They stand upright and turn in plan, across the "
+        "profile's first coordinate; for a cut over its height exchange the profile's two coordinates."
+    )
+
+
+def test_the_schema_states_the_plane_of_a_mitre(desk):
+    schema = desk.call("schema").document
+    mitre = schema["$defs"]["ExtrusionTable"]["properties"]["mitre_left"]
+    assert "stands upright and turns in plan" in mitre["description"]
+    assert "positive shortens the back" in mitre["description"]
+    gap = schema["$defs"]["OutlineTable"]["properties"]["gap"]
+    assert "0.1 mm unless given" in str(gap)

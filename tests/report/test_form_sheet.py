@@ -78,6 +78,13 @@ def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_see
     assert "Not built of boards" in basin
 
 
+def test_the_plane_of_a_mitre_is_told_and_drawn(pages: list[str]):
+    (moulding,) = [page for page in pages if " M1 " in page]
+    assert "Mitre, left end 45° off square, upright, in plan: the back is short" in moulding
+    assert "Mitre, right end 30° off square, upright, in plan: the front is short" in moulding
+    assert moulding.count("45°") == 2  # in words and in the drawing
+
+
 def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():
     drawing = ezdxf.read(StringIO(form_dxf(SLAB).decode()))
     assert drawing.units == ezdxf.units.MM

@@ -7,6 +7,7 @@ form as it is built.
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from math import radians, tan
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -44,7 +45,7 @@ from geometry.cross_section import CrossSection, telling_section
 from geometry.knock_outs import knock_out
 from geometry.plan_view import PlanView, is_cast_face_down, plan_view
 from geometry.plane import Region
-from geometry.shapes import Shape
+from geometry.shapes import Extrusion, Shape
 
 MIRRORED = "MIRROR IMAGE – cast face down"
 AS_SEEN = "AS SEEN FROM ABOVE – not mirrored"
@@ -120,6 +121,7 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
         ("Inside, length × width", " × ".join(words.length(each) for each in view.size_m)),
         ("Both diagonals", words.length(view.diagonal_m) if view.is_rectangular else "not a rectangle"),
     ]
+    told += _mitres(piece.shape)
     yield from facts(told, front.width)
     yield Picture(front.width, 20, partial(_banner, text=MIRRORED if face_down else AS_SEEN))
     yield Spacer(0, 4)
@@ -127,6 +129,8 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     room = LARGE_HIGH - ROW * max(0, len(forms.boards) - ROOMY_ROWS)
     high = max(min(MARGINS[1] + width * (front.width - MARGINS[0]) / length, room), LEAST_HIGH)
     shown = partial(_large, view=view, words=words, mirrored=face_down, section=None if face_down else section)
+    if isinstance(piece.shape, Extrusion):
+        shown = partial(_moulding, shape=piece.shape, draw=shown, view=view)
     yield Picture(front.width, high, shown)
     yield _beside(piece.shape, section, front, words, face_down=face_down)
     yield from _lists(forms, view, front, words, face_down=face_down)
@@ -134,6 +138,36 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     notes += [f"{each[0].upper()}{each[1:]}." for each in (*view.notes, *(section.notes if section else ()))]
     yield Spacer(0, 4)
     yield say(" ".join(notes), SMALL)
+
+
+def _mitres(shape: Shape) -> list[tuple[str, str]]:
+    """Each mitred end of a moulding, with the plane of its cut."""
+    if not isinstance(shape, Extrusion):
+        return []
+    return [
+        (
+            f"Mitre, {side} end",
+            f"{abs(angle):g}° off square, upright, in plan: the {'back' if angle > 0 else 'front'} is short",
+        )
+        for side, angle in (("left", shape.mitre_left_deg), ("right", shape.mitre_right_deg))
+        if angle
+    ]
+
+
+def _moulding(canvas: Any, wide: float, high: float, shape: Extrusion, draw: Any, view: PlanView) -> None:
+    """The large drawing, the angle of each mitre written inside its end."""
+    draw(canvas, wide, high)
+    scale = Scale.fitting(view.bounds_m, 34, 30, wide - MARGINS[0], high - MARGINS[1])
+    x0, y0, x1, y1 = view.bounds_m
+    canvas.setFillColor(INK)
+    canvas.setFont(BOLD, drawing.LETTER)
+    for angle, end, inward in ((shape.mitre_left_deg, x0, 1.0), (shape.mitre_right_deg, x1, -1.0)):
+        if angle:
+            # Beside the middle of the slanting cut.
+            middle = end + inward * abs(tan(radians(angle))) * (y1 - y0) / 2
+            x, y = scale.place((middle, (y0 + y1) / 2))
+            write = canvas.drawString if inward > 0 else canvas.drawRightString
+            write(x + inward * 6, y - 3, f"{abs(angle):g}°")
 
 
 def _banner(canvas: Any, wide: float, high: float, text: str) -> None:
