@@ -80,6 +80,11 @@ class Rigging:
         return max(self.checks, key=lambda check: check.stress_pa, default=None)
 
     @property
+    def cracks(self) -> bool:
+        """Whether the tested strength denies this lift: then it is shown to nobody as a way to lift the piece."""
+        return self.bending is not None and self.bending.strength == "not-enough"
+
+    @property
     def plumb(self) -> bool:
         return self.hook_m is None
 

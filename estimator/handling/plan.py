@@ -159,7 +159,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     flat = flat_piece(piece.shape, solid)
     on_edge = flat is not None and piece.handling.carried != "flat"
     lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
-    no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("carry", "turn"))
+    no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("strip", "carry"))  # a flip has its frame
     demould = weight.stages.demould
     cracking = cracking_of(
         piece.shape,
@@ -211,7 +211,7 @@ def _hold(flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, 
         return "pads"
     by_machine = any(lift.crew.by_machine for lift in lifts if lift.name == "carry")
     if by_machine or wish.picks is not None or wish.lifted_by in ("slings", "inserts"):
-        return "slings" if lifting.rigging else "rigger"
+        return "slings" if lifting.rigging and not lifting.rigging[0].cracks else "rigger"
     if flat is None:
         return "upright"
     return "on-edge" if on_edge else "flat"
@@ -286,7 +286,7 @@ def _gear(
     if by_vacuum:
         gear.append("other gear to strip it and flip it: no pads on the raw back")
     if "turn" in by_machine and "carry" not in by_machine:
-        gear.append("turning frame")
+        gear.append("flipping frame")
     if "stairs" in by_machine:
         gear.append("stair climber or hoist for the stairs, rated for the weight")
     if any(lift.crew.rehearsed for lift in lifts):

@@ -6,7 +6,7 @@ from estimator.batching import Batch
 from estimator.estimate import Estimate
 from estimator.job import Mix
 from estimator.mix.bands import Band
-from estimator.report.words import STRENGTH_WORDS, Words
+from estimator.report.words import STRENGTH_FLAGS, Words
 from estimator.units import format_pressure
 
 
@@ -42,8 +42,7 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
                 words.areal_mass(weight.installed_kg / face_m2).rpartition(" ")[0],
                 words.mass(weight.lift_kg, up=True),
                 words.mass(weight.turn_kg, up=True),
-                words.crew(each.handling.carry.persons),
-                STRENGTH_WORDS[each.handling.strength],
+                f"{words.crew(each.handling.carry.persons)}{STRENGTH_FLAGS[each.handling.strength]}",
                 words.money(each.price),
                 words.per_area(float(each.price) / quantity / face_m2),
             )
@@ -60,7 +59,6 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
             Column("To lift, high"),
             Column("To turn, high"),
             Column("Carried by", False),
-            Column("Strength", False),
             Column(f"Price, all ({words.currency})"),
             Column(f"per {words.area_unit}"),
         ),

@@ -50,7 +50,8 @@ CREW_ADVICE = {
 """What a crew can do so that a piece does not crack; to make it thicker is for whoever draws the next one."""
 
 
-STRENGTH_WORDS = {"enough": "tested", "not-enough": "may crack", "untested": "untested"}
+STRENGTH_FLAGS = {"enough": "", "not-enough": ", MAY CRACK", "untested": ", untested"}
+"""Behind the crew wherever it is named, so that nobody takes a crew for a proof."""
 
 
 def hold_words(handling: Handling) -> str:

@@ -14,6 +14,7 @@ from estimator.report.papers.alert import HEADING, by_statement
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.lift_sheet import lift_sheet
 from estimator.report.papers.style import words_of
+from estimator.report.tables import piece_sheet
 
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
@@ -124,3 +125,56 @@ shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm"
     for sheet in (lift_sheet, install_sheet):
         said = " ".join(read(sheet(made, to_document(made))).split())
         assert said.index(HEADING) < said.index(told), sheet.__name__
+
+
+PICKED = """
+[job]
+name = "Wall"
+units = "metric"
+mix = "tested"
+[mixes.tested]
+based_on = "backer-45"
+first_crack_strength = "6 MPa"
+[[piece]]
+mark = "W1"
+use = "panel"
+handling = { picks = { at = [["414 mm", "1 m"], ["1586 mm", "1 m"]] } }
+shape = { kind = "panel", length = "2 m", height = "2 m", skin = "20 mm" }
+"""
+
+
+def test_picks_that_would_crack_a_piece_are_drawn_for_nobody(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
+    made = estimate_file(tmp_path / "job.toml")
+    said = read(lift_sheet(made, to_document(made)))
+    assert "Cracks on the workshop's picks: not strong enough. Do not lift it so." in said
+    assert "Pick points: none. Those given would crack it." in said
+    assert "Sling tension" not in said
+    assert "Tips over under 1° of lean." in said, "20 mm on 2 m: half a degree"
+
+
+def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path):
+    # three people carry it; with form and boards it is flipped by a frame
+    shape = '{ kind = "slab", length = "96 in", width = "25.5 in", thickness = "1 in" }'
+    head, _, _ = PICKED.partition("[[piece]]")
+    (tmp_path / "job.toml").write_text(f'{head}[[piece]]\nmark = "C1"\nshape = {shape}\n', encoding="utf-8")
+    made = estimate_file(tmp_path / "job.toml")
+    (counter,) = made.pieces
+    assert counter.handling.turn.by_machine
+    assert not counter.handling.carry.by_machine
+    said = read(lift_sheet(made, to_document(made)))
+    assert "Hold it on edge, front edge up" in said
+    assert "Tilt it up about its back edge" in said
+    assert "Pick points" not in said
+    assert "flipping frame" in said
+
+
+def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
+    tested = estimate_file(tmp_path / "job.toml")
+    (tmp_path / "job.toml").write_text(PICKED.replace("first_crack_strength", "# no"), encoding="utf-8")
+    untested = estimate_file(tmp_path / "job.toml")
+    for made, flag in ((tested, ", MAY CRACK"), (untested, ", untested")):
+        (row,) = piece_sheet(made, words_of(made)).rows
+        assert row[8].endswith(flag)
+        assert flag in read(install_sheet(made, to_document(made)))

@@ -38,7 +38,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
-from estimator.report.words import DEFERRAL, Words, hold_words, moves_words
+from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, Words, hold_words, moves_words
 from geometry.plan_view import PlanView, plan_view
 
 CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
@@ -96,7 +96,7 @@ def _head(
                 str(piece.quantity),
                 words.size(each.taken.solid.size_m),
                 words.mass(each.weight.lift_kg, up=True),
-                moves_words(handling, words, ("carry", "stairs")),
+                f"{moves_words(handling, words, ('carry', 'stairs'))}{STRENGTH_FLAGS[handling.strength]}",
             )
         )
     if rows:

@@ -213,6 +213,8 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     if lifting.planned:
         if handling.hold == "pads":
             yield say_parts([("Vacuum pads: ", True), (_pads(estimated, words), False)])
+        elif lifting.rigging and lifting.rigging[0].cracks:
+            yield say_parts([("Pick points: ", True), ("none. Those given would crack it.", False)])
         elif lifting.rigging:
             rigging = lifting.rigging[0]
             legs = ", ".join(
@@ -235,7 +237,8 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         yield say_parts([("To avoid cracking: ", True), ("; ".join(advice), False)])
     if handling.tips_at_deg is not None:
         lean = floor(handling.tips_at_deg)
-        yield say(f"Tips over at {lean}° of lean. Never leave it unsecured on edge.")
+        at = f"at {lean}°" if lean else "under 1°"
+        yield say(f"Tips over {at} of lean. Never leave it unsecured on edge.")
 
 
 def _pads(estimated: PieceEstimate, words: Words) -> str:
@@ -273,7 +276,7 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     if estimated.handling.hold == "pads":
         for place in lifting.vacuum.places_m:
             drawing.pad_mark(canvas, scale.place(place), lifting.vacuum.pad_m * scale.per_m / 2)
-    elif hangs and lifting.rigging:
+    elif estimated.handling.hold == "slings" and lifting.rigging:
         for letter, pick in zip(LETTERS, lifting.rigging[0].picks_m, strict=False):
             drawing.pick_mark(canvas, scale.place(pick), letter)
     elif not hangs:
