@@ -109,7 +109,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
     stock, supply, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
     curing = cure(job, takeoff, mixes)
-    calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s)
+    calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s, curing.damp)
     prices = {each.mark: each.price for each in pricing.marks}
     facts = {t.piece.mark: facts_of(job, t, w, h, curing.pieces[t.piece.mark]) for t, w, h in parts}
     applied = applied_cautions(facts, cautions)

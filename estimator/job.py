@@ -148,6 +148,7 @@ class Cure:
     uncovered_s               from placing until the film is on
     tarp_r, form_r            thermal resistance of the tarp, and of form and table, m²K/W
     thickest_m, thinnest_m    of its sections, where the shape does not tell
+    set_delay_s               by which a retarder delays the set, from a trial; None: no trial
     """
 
     room_c: float | None = None
@@ -159,6 +160,7 @@ class Cure:
     form_r: float | None = None
     thickest_m: float | None = None
     thinnest_m: float | None = None
+    set_delay_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ class MixHeat:
     silica_fume_share       of the cementitious
     curing_polymer_solids   solids of a polymer made for curing, per cementitious
     set_modified            whether a retarder or accelerator is in it
+    retarded                whether a retarder is
     """
 
     hydration: Hydration | Unmodelled
@@ -27,6 +28,7 @@ class MixHeat:
     silica_fume_share: float
     curing_polymer_solids: float
     set_modified: bool = False
+    retarded: bool = False
 
     def __post_init__(self) -> None:
         for name in ("silica_fume_share", "curing_polymer_solids"):
@@ -68,12 +70,19 @@ class Casting:
 
     thickness_m, mix   of its thickest section, which rules overheating
     thinnest           the section that rules cold, stripping and drying; None where it is the same
+    set_delay_h        by which a retarder delays the set, from a trial of this mix; None: no trial
     """
 
     thickness_m: float
     mix: MixHeat
     room: Room
     thinnest: Section | None = None
+    set_delay_h: float | None = None
+
+    @property
+    def retarded(self) -> bool:
+        """Whether any of its mixes holds a retarder."""
+        return self.mix.retarded or self.thin.mix.retarded
 
     @property
     def thin(self) -> Section:

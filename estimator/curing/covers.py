@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -13,10 +13,12 @@ from estimator.curing.hydration import REFERENCE_C, Hydration
 from estimator.curing.limits import PRINTED, Limits
 from estimator.curing.maturity import (
     CURVE_REFERENCE_C,
+    EN_ACTIVATION_J_MOL,
     STRENGTH_COEFFICIENTS,
     age_for_strength_h,
     between_references,
     earliest_time_h,
+    equivalent_age_h,
     strength_fraction,
 )
 from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Setting, Slab, heat_histories
@@ -24,6 +26,10 @@ from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Setting, Sla
 Array: TypeAlias = NDArray[np.float64]
 
 RUN_H = 72.0
+LOW_SPECIFIC_HEAT = 1150.0 / 1258.0
+"""What a mix stores per degree, for its peak, over the average of its parts: a printed 1,150 J/(kg·K) for a rich mix
+whose parts average 1,258. The average itself counts for cold and strip age, where storing more is the safe side."""
+
 OVER_THE_LIMIT_C = 90.0
 """Above this no temperature is stated, only that it is over the limit: water boils off and the model ends."""
 
@@ -94,7 +100,8 @@ class CoverOutcome:
     peak_time_h          of the nominal run
     core_to_surface_k    greatest, of the high run
     coldest_c            anywhere until stripped, of the low run
-    earliest_demould_h   by the node that hardens last, of the low run; None if not within RUN_H
+    earliest_demould_h   of the low run, None if not within RUN_H: by the later of two agings over its record, that of
+                         the strength curve (EN 1992-1-1, 4000 K) and that of the cement's own activation energy
     strength_at_strip    fraction of the 28-day strength after the limits' strip_from_h, of the low run
     trace                core temperature
     """
@@ -128,15 +135,23 @@ def outcomes(
 ) -> list[CoverOutcome]:
     """What each trial comes to, with the heat low, nominal and high, all run together. See `CoverOutcome`."""
     cases = [
-        Case(t.slab, t.setting, t.hydration, factor)
+        Case(_storing(t.slab, stored), t.setting, t.hydration, factor)
         for t in trials
-        for factor in (t.hydration.low_factor, 1.0, t.hydration.high_factor)
+        for factor, stored in (
+            (t.hydration.low_factor, 1.0),
+            (1.0, 1.0),
+            (t.hydration.high_factor, LOW_SPECIFIC_HEAT),
+        )
     ]
     runs = heat_histories(cases, RUN_H, step_h, nodes)
     return [
         _outcome(t.cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], t.hydration, need, limits)
         for i, t in enumerate(trials)
     ]
+
+
+def _storing(slab: Slab, share: float) -> Slab:
+    return replace(slab, specific_heat_j_kg_k=slab.specific_heat_j_kg_k * share)
 
 
 def _outcome(
@@ -148,7 +163,11 @@ def _outcome(
     need: StrengthNeed,
     limits: Limits,
 ) -> CoverOutcome:
-    age_h = low.slowest_age_h * between_references(hydration.activation_energy_j_mol, REFERENCE_C, CURVE_REFERENCE_C)
+    by_heat_h = low.slowest_age_h * between_references(
+        hydration.activation_energy_j_mol, REFERENCE_C, CURVE_REFERENCE_C
+    )
+    by_curve_h = equivalent_age_h(low.time_h, low.coldest_c, EN_ACTIVATION_J_MOL, CURVE_REFERENCE_C)
+    age_h = np.minimum(by_heat_h, by_curve_h)
     demould = earliest_time_h(low.time_h, age_h, need.age_h)
     kept = low.time_h <= (limits.strip_to_h if demould is None else max(limits.strip_from_h, demould))
     at_strip = np.interp(limits.strip_from_h, low.time_h, age_h)

@@ -15,6 +15,9 @@ KELVIN_AT_ZERO_C = 273.15
 CURVE_REFERENCE_C = 20.0
 """Temperature that the strength curve of EN 1992-1-1 stands on, °C."""
 
+EN_ACTIVATION_J_MOL = 4000.0 * GAS_CONSTANT_J_MOL_K
+"""Of the temperature-adjusted age of EN 1992-1-1, annex B, equation B.10, whose exponent is 4000 K."""
+
 STRENGTH_COEFFICIENTS = {"rapid": 0.20, "normal": 0.25, "slow": 0.38}
 """s of EN 1992-1-1, 3.1.2(6): cement classes R, N and S."""
 

@@ -65,6 +65,7 @@ def section_heat(
     groups: dict[str, float] = defaultdict(float, water=free_kg + absorbed_kg)
     for (name, role), kg in masses.items():
         groups[_heat_group(materials[name], role)] += kg
+    acts = frozenset().union(*(materials[name].traits for name, role in masses if role == "admixture"))
     return MixHeat(
         hydration=curve,
         cementitious_kg_m3=total_kg,
@@ -74,9 +75,8 @@ def section_heat(
         conductivity_w_m_k=conductivity_moist_w_m_k(min(max(dry_kg_m3, LEAST_DRY_KG_M3), MOST_DRY_KG_M3)),
         silica_fume_share=fume,
         curing_polymer_solids=min(_polymer_solids(mix) for mix, _ in parts),
-        set_modified=any(
-            materials[name].traits & {"retards", "accelerates"} for name, role in masses if role == "admixture"
-        ),
+        set_modified=bool(acts & {"retards", "accelerates"}),
+        retarded="retards" in acts,
     )
 
 

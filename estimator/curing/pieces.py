@@ -13,7 +13,7 @@ from estimator.curing.covers import Cover, StrengthNeed
 from estimator.curing.hydration import Unmodelled
 from estimator.curing.limits import Limit, Limits
 from estimator.curing.mix_heat import section_heat
-from estimator.curing.plan import CuringPlan, curing_plans, too_fast
+from estimator.curing.plan import NO_TRIAL, CuringPlan, curing_plans, too_fast
 from estimator.curing.sections import Sections, layer_depths, sections_of
 from estimator.curing.slab import MOST_THICKNESS_M, THINNEST_M
 from estimator.job import Job
@@ -65,6 +65,11 @@ class Curing:
     pieces: Mapping[str, PieceCuring]
     limits: tuple[Limit, ...]
     warnings: tuple[Notice, ...]
+
+    @property
+    def damp(self) -> frozenset[str]:
+        """Marks that are cured wet after stripping."""
+        return frozenset(mark for mark, each in self.pieces.items() if each.plan.wet_cure.answer)
 
     @property
     def strip_s(self) -> dict[str, float]:
@@ -125,7 +130,16 @@ def _castings(
         thick_m, thin_m = (round(each.thickness_m, PLACES) for each in (sections.thickest, sections.thinnest))
         mix = _within(heat_of(taken, thick_m), thick_m)
         thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
-        asked[taken.piece.mark] = covers_of(own, figures), Casting(thick_m, mix, room_of(own, figures), thinnest)
+        asked[taken.piece.mark] = (
+            covers_of(own, figures),
+            Casting(
+                thick_m,
+                mix,
+                room_of(own, figures),
+                thinnest,
+                None if own.set_delay_s is None else own.set_delay_s / HOUR_S,
+            ),
+        )
     return asked
 
 
@@ -143,16 +157,13 @@ def _within(mix: MixHeat, thickness_m: float) -> MixHeat:
 def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
     if sections.thickest.estimated:
         yield (
-            "its shape names no thickness: a slab with as much surface to its volume stands for it, and its thickest "
-            'place is hotter. Give cure = { thickest = "2 in", thinnest = "1 in" }'
+            "the mesh is too large to look inside: its least outer size stands for its thickest place. "
+            'Give cure = { thickest = "2 in", thinnest = "1 in" }'
         )
     if any(insert.displaces_m3 > 0.0 for insert in taken.piece.inserts) and taken.piece.cure.thinnest_m is None:
         yield "what is cast in makes it thinner in places: give cure.thinnest if that is less than the section here"
     if sections.thinnest != sections.thickest:
-        yield (
-            f"its {sections.thickest.name} rules heat, its {sections.thinnest.name} cold and drying; where they meet "
-            "it is thicker than either"
-        )
+        yield f"its {sections.thickest.name} rules heat, its {sections.thinnest.name} cold and drying"
     if sum(layer.mix != taken.layers[0].mix for layer in taken.layers):
         yield "its layers are averaged through the thickness"
 
@@ -172,22 +183,20 @@ def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
 def _pressing(piece: PieceCuring) -> Iterable[Notice]:
     plan = piece.plan
     if plan.chosen is None:
-        why = plan.insulate.why.removeprefix("not shown to be safe: ")
-        yield Notice("curing-not-shown-safe", f"not shown to be safe: {why}")
+        yield Notice("curing-not-shown-safe", f"not shown to be safe: {plan.insulate.why}")
         return
     if plan.cool_or_layers.answer:
         yield Notice("overheats", plan.cool_or_layers.why)
     if plan.add_heat.answer:
         yield Notice("needs-heat", f"{plan.add_heat.why}: add heat")
     if plan.earliest_demould_h is None:
-        yield Notice("strips-late", "not strong enough to strip within three days")
+        untried = piece.casting.retarded and piece.casting.set_delay_h is None
+        yield Notice("strips-late", NO_TRIAL.rstrip(".") if untried else "not strong enough to strip within three days")
     hydration = piece.casting.mix.hydration
     if not isinstance(hydration, Unmodelled):
         yield from (Notice("heat-model-limits", text) for text in hydration.outside)
     if plan.drying is not None and plan.drying.over_limit:
         yield Notice("dries-too-fast", too_fast(plan.drying))
-    if piece.sections.thickest.estimated:
-        yield Notice(
-            "thickness-estimated",
-            "its shape names no thickness for the heat model; give cure.thickest and cure.thinnest",
-        )
+    if piece.sections.thickest.estimated or piece.sections.thinnest.estimated:
+        text = "its shape names no thickness for cold and drying; give cure.thickest and cure.thinnest"
+        yield Notice("thickness-estimated", text)

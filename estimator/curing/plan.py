@@ -33,6 +33,8 @@ from estimator.curing.remedies import (
 )
 from estimator.curing.slab import FILM_W_M2_K, Setting, Slab
 
+NO_TRIAL = 'Contains retarder: no strip time without a trial. Strip on coupons, or give cure.set_delay = "4 h".'
+
 WORTH_A_TARP = 1.10
 """A tarp is worth its trouble if it makes the piece this many times as strong when it is stripped."""
 
@@ -199,7 +201,7 @@ def _plan(
     chosen, cold = (under, thin_under) if insulate.answer else (alone, thin_alone)
     add_heat = _add_heat(cold, limits)
     cool = _cool(alone, limits)
-    demould = _later(chosen.earliest_demould_h, cold.earliest_demould_h)
+    demould = _set_later(_later(chosen.earliest_demould_h, cold.earliest_demould_h), casting)
     from_h, to_h = limits.strip_from_h, limits.strip_to_h
     return CuringPlan(
         cover_with_plastic=_PLASTIC_ALWAYS,
@@ -224,6 +226,13 @@ def _plan(
 
 def _later(one_h: float | None, other_h: float | None) -> float | None:
     return None if one_h is None or other_h is None else max(one_h, other_h)
+
+
+def _set_later(demould_h: float | None, casting: Casting) -> float | None:
+    """The demould age with the delay that a trial of a retarded mix has shown; None without a trial."""
+    if demould_h is None or not casting.retarded:
+        return demould_h
+    return None if casting.set_delay_h is None else demould_h + casting.set_delay_h
 
 
 _PLASTIC_ALWAYS = Verdict(True, "film keeps the mix water in; a thin piece has little to lose")
@@ -341,6 +350,8 @@ def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed, limits: Li
     flags = list(mix.hydration.flags) if isinstance(mix.hydration, Hydration) else []
     if mix.set_modified:
         flags.append("a retarder or accelerator shifts the hours given here; the peak changes little")
+    if casting.retarded and casting.set_delay_h is None:
+        flags.append(NO_TRIAL)
     flags.append(
         f"stripping strength is taken as {need.fraction:.0%} of the 28-day strength by the curve of EN 1992-1-1: "
         "confirm with coupons of this mix"
@@ -368,7 +379,7 @@ def _plan_outside_the_model(
     unknown = Verdict(None, reason)
     return CuringPlan(
         cover_with_plastic=_PLASTIC_ALWAYS,
-        insulate=Verdict(None, f"not shown to be safe: {reason}"),
+        insulate=Verdict(None, reason),
         add_heat=unknown,
         cool_or_layers=unknown,
         wet_cure=_wet_cure(casting.mix, limits),

@@ -1,13 +1,15 @@
-"""How thick a piece is, section by section: the thickest heats most, the thinnest cools and dries first."""
+"""How thick a piece is: the largest sphere inside rules its heat, its thinnest section its cold and its drying."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from estimator.takeoff import PieceTakeoff, own_thickness_m
 from geometry import shapes
-from geometry.solid import Solid
+from geometry.inscribed import Inscribed, largest_sphere
+from geometry.solid import Solid, measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,20 +23,24 @@ class Thickness:
 
 @dataclass(frozen=True, slots=True)
 class Sections:
-    """The two sections of a piece that rule its curing."""
+    """The two sections of a piece that rule its curing.
+
+    thickest   as thick as the largest sphere inside, since a lump or an inside corner is hotter than any leg of it
+    """
 
     thickest: Thickness
     thinnest: Thickness
 
 
 def sections_of(taken: PieceTakeoff) -> Sections:
-    """The thickest and the thinnest section of a piece, as its shape names them or as its `cure` says.
+    """The section that rules heat and the thinnest section of a piece, or what its `cure` says.
 
-    A solid that names no thickness counts as 2 · volume / surface, the notional size of EN 1992-1-1, 3.1.4: that of
-    a slab which has as much surface to lose its heat by. Its thickest place is hotter than that, so it is marked.
+    Heat goes by the largest sphere inside the concrete. The thinnest is the least that the shape names; a solid that
+    names none counts as 2 · volume / surface, the notional size of EN 1992-1-1, 3.1.4, and is marked.
     """
     found = [Thickness(name, t, guess) for name, t, guess in _named(taken.piece.shape, taken.solid)]
-    thickest = max(found, key=lambda each: each.thickness_m)
+    sphere = _sphere(taken.piece.shape)
+    thickest = Thickness("largest sphere inside", sphere.diameter_m, sphere.estimated)
     thinnest = min(found, key=lambda each: each.thickness_m)
     own = taken.piece.cure
     if own.thickest_m is not None:
@@ -44,6 +50,11 @@ def sections_of(taken: PieceTakeoff) -> Sections:
     if thinnest.estimated and own.thickest_m is not None:
         thinnest = thickest if thinnest.thickness_m > thickest.thickness_m else thinnest
     return Sections(thickest, min(thinnest, thickest, key=lambda each: each.thickness_m))
+
+
+@lru_cache(maxsize=256)  # of many pieces of one shape, and of the alternatives of a job
+def _sphere(shape: shapes.Shape) -> Inscribed:
+    return largest_sphere(shape, measure(shape))
 
 
 def layer_depths(taken: PieceTakeoff, thickness_m: float) -> tuple[tuple[str, float], ...]:

@@ -84,6 +84,7 @@ def piece_cure(table: schema.PieceCureTable | None) -> job.Cure:
         form_r=table.form_resistance,
         thickest_m=table.thickest,
         thinnest_m=table.thinnest,
+        set_delay_s=table.set_delay,
     )
 
 

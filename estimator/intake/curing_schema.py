@@ -64,6 +64,7 @@ class PieceCureTable(CureTable):
 
     thickest: Length | None = None
     thinnest: Length | None = None
+    set_delay: TimeOrNone | None = None  # by which a retarder delays the set, from a trial of this mix
 
     @model_validator(mode="after")
     def _is_thicker_where_thickest(self) -> "PieceCureTable":

@@ -4,7 +4,7 @@ Work falls on working days, curing on every day. Pours follow each other day by 
 not levelled over the pours, so the calendar is the soonest that forms and curing let it be.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -101,10 +101,13 @@ def plan_calendar(
     batching: Batching,
     labour: Labour,
     strip_s: Mapping[str, float] | None = None,
+    damp: Collection[str] = (),
 ) -> Calendar:
     """The soonest calendar of a job.
 
     strip_s   by mark, how long after placing it is stripped at the latest; `curing.strip_to` where a mark is missing
+
+    damp      marks that are cured wet after stripping, which must dry on both faces before they are sealed
 
     A form is free for its next pour when its piece is stripped. Curing after a pour: seal from `calendar.seal_from`
     on, ship once the sealer of the last pour has cured. Hours go by the lines of labour, shared over the pours by what
@@ -131,6 +134,8 @@ def plan_calendar(
     stripped = {taken.piece.mark: figures["curing.strip_to"] for taken in pieces} | dict(strip_s or {})
     free: dict[str, int] = {}  # the day on which a mark's forms are free
     seal_from, seal_to = (ceil(figures[f"calendar.seal_{at}"] / DAY_S - WHOLE_TOLERANCE) for at in ("from", "to"))
+    wet_days = ceil(figures["curing.wet_cure"] / DAY_S - WHOLE_TOLERANCE)
+    drying_days = ceil(figures["calendar.drying"] / DAY_S - WHOLE_TOLERANCE)
     cure_days = ceil(figures["calendar.sealer_cure"] / DAY_S - WHOLE_TOLERANCE)
     area_m2 = {taken.piece.mark: taken.solid.finished_area_m2 for taken in pieces}
     plan_m2 = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
@@ -144,14 +149,17 @@ def plan_calendar(
         strip = hands.workday(pour_day + ceil(longest_s / DAY_S - WHOLE_TOLERANCE))
         free |= {cast.mark: strip for cast in pour.casts}
         honed = hands.last_of(strip, hours.get("slurry and hone", 0.0) * share)
-        seal = hands.workday(max(honed + 1, pour_day + seal_from))
+        dry_day = pour_day + seal_from
+        if any(cast.mark in damp for cast in pour.casts):
+            dry_day = max(dry_day, pour_day + wet_days + drying_days)
+        seal = hands.workday(max(honed + 1, dry_day))
         sealed = hands.last_of(seal, hours.get("seal", 0.0) * share)
         cured = max(cured, sealed + cure_days)
         steps += [
             Step("pour", pour.name, pour_day, pour_day),
             Step("strip", pour.name, strip, strip),
             Step("slurry and hone", pour.name, strip, honed),
-            Step("seal", pour.name, seal, sealed, pour_day + seal_to),
+            Step("seal", pour.name, seal, sealed, dry_day + seal_to - seal_from),
             Step("sealer cures", pour.name, sealed + 1, sealed + cure_days),
         ]
         footprint_m2 = fsum(cast.count * plan_m2[cast.mark] for cast in pour.casts)

@@ -114,7 +114,7 @@ def test_the_thickest_section_forbids_the_tarp_that_the_thinnest_would_have(writ
     [
         (
             'kind = "box", length = "30 in", width = "14 in", height = "14 in", wall = "3/4 in", base = "1 in"',
-            1.0,
+            2.5 - (2.5**2 - 2 * 2.125) ** 0.5,  # where two walls meet the base: 2 r² − 2 S r + Q = 0
             0.75,
         ),
         (
@@ -150,13 +150,15 @@ length = "60 in"
 """
 
 
-def test_a_solid_without_a_thickness_counts_by_its_surface_and_says_so(write_job: Write) -> None:
+def test_a_solid_without_a_thickness_heats_by_its_largest_sphere_and_cools_by_its_surface(write_job: Write) -> None:
     # source: EN 1992-1-1, 3.1.4, notional size 2·A/u; here with the two ends of the bar in the surface
     done = estimated(write_job(HEAD + f'[[piece]]\nmark = "A"\n{BAR}\n'))
-    thickest = done.pieces[0].curing.sections.thickest
+    sections = done.pieces[0].curing.sections
     volume, surface = 4 * 2 * 60, 2 * (4 * 2) + 2 * (4 + 2) * 60
-    assert thickest.thickness_m == approx(2 * volume / surface * INCH_M)
-    assert thickest.estimated
+    assert sections.thickest.thickness_m == approx(2 * INCH_M, abs=2e-5)
+    assert not sections.thickest.estimated
+    assert sections.thinnest.thickness_m == approx(2 * volume / surface * INCH_M)
+    assert sections.thinnest.estimated
     assert any("names no thickness" in warning.text for warning in done.warnings)
     own = 'cure = { thickest = "2 in", thinnest = "1-1/2 in" }\n'
     told = estimated(write_job(HEAD + f'[[piece]]\nmark = "A"\n{own}{BAR}\n'))

@@ -1,5 +1,7 @@
 """Maturity, evaporation and conductivity against printed figures."""
 
+from math import exp
+
 import numpy as np
 import pytest
 
@@ -11,9 +13,12 @@ from estimator.curing.evaporation import (
 )
 from estimator.curing.limits import EVAPORATION_LIMIT_KG_M2_H
 from estimator.curing.maturity import (
+    CURVE_REFERENCE_C,
+    EN_ACTIVATION_J_MOL,
     GAS_CONSTANT_J_MOL_K,
     STRENGTH_COEFFICIENTS,
     age_factor,
+    age_for_strength_h,
     nurse_saul_c_h,
     strength_fraction,
 )
@@ -75,3 +80,26 @@ def test_conductivity_by_density(density_pcf, r_per_inch):
     # S5. source: table of R values by oven-dry density (read); formula of ACI 213R/122R from memory
     resistance = 0.0254 / conductivity_dry_w_m_k(density_pcf * POUND_PER_CUBIC_FOOT) / US_R_VALUE
     assert resistance == approx(r_per_inch, rel=0.17)
+
+
+@pytest.mark.parametrize(("celsius", "factor"), [(5.0, 0.48), (20.0, 1.0), (40.0, 2.39), (50.0, 3.55)])
+def test_the_strength_curve_ages_by_its_own_4000_kelvin(celsius, factor):
+    # source: EN 1992-1-1, annex B, B.10: exp(13.65 − 4000/(273 + T)), from memory
+    aged = float(age_factor(celsius, EN_ACTIVATION_J_MOL, CURVE_REFERENCE_C))
+    assert aged == approx(factor, abs=0.01)
+    assert aged == approx(exp(13.65 - 4000.0 / (273.0 + celsius)), rel=0.005)
+
+
+@pytest.mark.parametrize(("celsius", "hours"), [(40.0, 8.3), (50.0, 5.6)])
+def test_strip_age_goes_by_the_later_of_two_agings(celsius, hours):
+    # 30 % of the 28-day strength, normal cement, kept at one temperature: by EN's own aging, not by 45 kJ/mol
+    age_h = age_for_strength_h(0.30, STRENGTH_COEFFICIENTS["normal"])
+    by_curve = age_h / float(age_factor(celsius, EN_ACTIVATION_J_MOL, CURVE_REFERENCE_C))
+    by_heat = age_h / float(age_factor(celsius, 45_218.0, CURVE_REFERENCE_C))
+    assert by_curve == approx(hours, abs=0.05)
+    assert by_heat < by_curve
+
+
+def test_in_the_cold_the_activation_energy_rules():
+    # 0.48 of EN 1992 against 0.37 at 5 °C
+    assert float(age_factor(5.0, 45_218.0, CURVE_REFERENCE_C)) == approx(0.37, abs=0.005)

@@ -110,7 +110,8 @@ def test_peaks_hours_and_limits_are_those_of_the_document(make: Make, name: str)
             else:
                 assert "over the limit" in said
             first, last = ceil(curing["strip_h"][0] - 1e-6), floor(curing["strip_h"][1] + 1e-6)
-            assert (f"{first} to {last} h" if last > first else f"from {first} h on") in said
+            begun = f"not before {first} h; strip on coupons" if first < 24 else f"from {first} h; strip on coupons"
+            assert (f"{begun}, by {last} h" if last > first else begun) in said
             crew = cast["crew"]
             assert ("by machine" if crew is None else f"by {crew} p") in said
             tarp = {True: "TARP ON", False: "NO TARP"}[curing["insulate"]["answer"]]
@@ -178,7 +179,8 @@ def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
     assert "Heat a curing tent" in said
     hot, document = paper(make("hot"))
     said = of_day(hot, document["pours"][0])
-    assert "cast in LAYERS of 37.5 mm" in said
+    (layer_m,) = {each["curing"]["cool_or_layers"]["layer_m"] for each in document["pieces"]} - {None}
+    assert f"cast in LAYERS of {layer_m * 1000:g} mm" in said
     assert "LIMIT 70 °C" in said
     assert "This piece may overheat" in said
     assert "no tested first-crack strength" in said

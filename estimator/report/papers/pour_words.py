@@ -14,7 +14,7 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}
 INCH_M = 0.0254
 SLACK = 1e-6
-NOT_SHOWN = "not shown to be safe: "
+HEAT_AFTER_H, MOST_STEP_K, WET_PEAK_C = 3, 20.0, 60.0  # of added heat: precast practice, from memory
 UNDATED = "no date yet"
 
 
@@ -248,6 +248,7 @@ class CureWords:
                 placed_c = max(curing["room"]["placed_c"], self._limit("thin sections placed and kept at"))
                 at = self.words.temperature(room_c, up=True)
                 said.append(f"WARM THE ROOM to {at}, mix placed at {self.words.temperature(placed_c, up=True)}")
+            said.append(self._added_heat)
         if curing["cool_or_layers"]["answer"]:
             ways = []
             placed_c, layer_m = (curing["cool_or_layers"][key] for key in ("placed_needed_c", "layer_m"))
@@ -257,6 +258,17 @@ class CureWords:
                 ways.append(f"cast in LAYERS of {self._no_more_than(layer_m)} at most, each cooled first")
             said.append(" or ".join(ways) or "TOO HOT: neither a cool mix nor layers are enough")
         return "\n".join(said)
+
+    @property
+    def _added_heat(self) -> str:
+        """How heat is added. Source: precast practice, from memory; 60 °C where a piece will be wet (ettringite)."""
+        limit = self._limit("peak temperature")
+        dry, wet = (self.words.temperature(each, up=False) for each in (limit, min(limit, WET_PEAK_C)))
+        step = f"{MOST_STEP_K:.0f} °C" if self.words.units == "metric" else f"{MOST_STEP_K * 1.8:.0f} °F"
+        return (
+            f"Start the heat after initial set, no sooner than {HEAT_AFTER_H} h. Raise and lower it by at most {step} "
+            f"an hour. Keep the core under {dry}, under {wet} if the piece will be wet. Keep it damp."
+        )
 
     def peak(self, curing: Mapping[str, Any]) -> str:
         """Low, likely and high; above the limit with the limit."""
@@ -304,7 +316,9 @@ class CureWords:
         else:
             first = ceil(hours[0] - SLACK)
             last = max(first, floor(hours[1] + SLACK))
-            when = f"from {first} h on" if last == first else f"{first} to {last} h"
+            # the strength curve is stated from three days on: below one day it only says what is too early
+            when = f"not before {first} h; strip on coupons" if first < 24 else f"from {first} h; strip on coupons"
+            when = f"{when}, by {last} h" if last > first else when
         crews = {
             mark: "by machine" if crew is None else f"by {self.words.crew(crew)}" for mark, crew in group.crews.items()
         }
@@ -320,14 +334,14 @@ class CureWords:
 
     def reasons(self, curing: Mapping[str, Any]) -> list[str]:
         """Why so fast under the film, why the tarp or not, why damp or not; what `unsafe` tells is left to it."""
-        said = [self.drying(curing), curing["insulate"]["why"], curing["wet_cure"]["why"]]
-        return [each for each in said if each.removeprefix(NOT_SHOWN) not in self.unsafe(curing)]
+        warmth = [curing["insulate"]["why"]] if curing["modelled"] else []
+        return [self.drying(curing), *warmth, curing["wet_cure"]["why"]]
 
     @staticmethod
     def unsafe(curing: Mapping[str, Any]) -> list[str]:
         """What must be mended before this is poured as planned."""
         if not curing["modelled"]:
-            return [curing["insulate"]["why"].removeprefix(NOT_SHOWN)]
+            return [curing["insulate"]["why"]]
         said = [curing[key]["why"] for key in ("cool_or_layers", "add_heat") if curing[key]["answer"]]
         if curing["earliest_demould_h"] is None:
             said.append("not strong enough to strip within three days")

@@ -25,8 +25,8 @@ def dates(told: Calendar) -> list[tuple[str, str | None, str | None]]:
 
 
 def test_a_counter_from_template_to_install(write_job: Write) -> None:
-    # first principles on a calendar: 2 March 2026 is a Monday; seal from the seventh day after the pour, three days of
-    # cure, nothing at work on 7, 8, 14 and 15 March
+    # first principles on a calendar: 2 March 2026 is a Monday; seven days of wet cure after the pour and three of
+    # drying before the sealer, three days of cure, nothing at work on 7, 8, 14, 15, 21 and 22 March
     told = calendar(write_job, 'date = "2026-03-02"', 'use = "counter"')
     assert dates(told) == [
         ("template", "2026-03-02", "2026-03-02"),
@@ -34,11 +34,14 @@ def test_a_counter_from_template_to_install(write_job: Write) -> None:
         ("pour", "2026-03-04", "2026-03-04"),
         ("strip", "2026-03-05", "2026-03-05"),
         ("slurry and hone", "2026-03-05", "2026-03-05"),
-        ("seal", "2026-03-11", "2026-03-11"),
-        ("sealer cures", "2026-03-12", "2026-03-14"),
-        ("ship", "2026-03-16", "2026-03-16"),
-        ("install", "2026-03-17", "2026-03-17"),
+        ("seal", "2026-03-16", "2026-03-16"),
+        ("sealer cures", "2026-03-17", "2026-03-19"),
+        ("ship", "2026-03-20", "2026-03-20"),
+        ("install", "2026-03-23", "2026-03-23"),
     ]
+    # with enough polymer no wet cure: sealed from the seventh day
+    dry = dates(calendar(write_job, 'date = "2026-03-02"', 'use = "counter"\nmix = "backer-45-acrylic"'))
+    assert ("seal", "2026-03-11", "2026-03-11") in dry
 
 
 def test_pieces_from_one_form_are_poured_day_after_day_and_not_on_a_weekend(write_job: Write) -> None:

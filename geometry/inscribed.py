@@ -1,0 +1,293 @@
+"""The largest sphere inside a solid: how far its hottest point lies from any surface.
+
+A plate has its thickness, an inside corner more than either leg, and a lump what no leg shows. Closed forms where the
+shape has them; a plane's largest circle to CIRCLE_TOLERANCE_M; meshes and compounds from points on their surface.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from geometry import shapes
+from geometry.distance import Triangles, nearest_on
+
+if TYPE_CHECKING:
+    from geometry.facets import Floats
+    from geometry.solid import Solid
+    from geometry.topology import Ints
+
+CIRCLE_TOLERANCE_M = 1e-5
+SAMPLED_TOLERANCE = 0.02
+"""Relative error that the sphere in a mesh is held to."""
+
+SAMPLES = 8_000
+ROUNDS = 30
+CLIMBS = 6
+CORNERED = 2_000  # facets up to which every corner is looked into
+DEPTHS = 40
+ABOUT = 12  # samples about a center whose facets its distance is taken from
+CLIMB_TO = 1e-3
+AROUND = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
+CORNER_OF_THREE = 2.0 * sqrt(3.0) / (1.0 + sqrt(3.0))
+"""Diameter over thickness where three plates of one thickness meet: the most that an even wall can have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Inscribed:
+    """Diameter of the largest sphere inside a solid, m.
+
+    estimated   the facets were not kept: the least outer size stands for it, which is too much rather than too little
+    """
+
+    diameter_m: float
+    estimated: bool = False
+
+
+def largest_sphere(shape: shapes.Shape, solid: Solid) -> Inscribed:
+    """The largest sphere inside a shape that `geometry.measure` accepts."""
+    match shape:
+        case shapes.Slab():
+            return Inscribed(_slab_m(shape))
+        case shapes.Outline():
+            return Inscribed(_outline_m(shape))
+        case shapes.Panel():
+            return Inscribed(_panel_m(shape))
+        case shapes.Box():
+            return Inscribed(_box_m(shape))
+        case shapes.Extrusion():
+            return Inscribed(min(_ring_m(shape.profile.polygon(CIRCLE_TOLERANCE_M), shape.wall_m), shape.length_m))
+        case shapes.Revolution():
+            return Inscribed(_ring_m(_mirrored(shape.points_m), shape.wall_m))
+        case shapes.MeshBody():
+            if shape.wall_m is not None:
+                return Inscribed(min(CORNER_OF_THREE * shape.wall_m, *solid.size_m))
+            if shape.vertices_m is None or shape.facets is None:
+                return Inscribed(min(solid.size_m), estimated=True)
+            return Inscribed(sphere_in_facets(shape.vertices_m, shape.facets))
+        case shapes.Compound():
+            from geometry.compound import faceted
+
+            return Inscribed(sphere_in_facets(*faceted(shape)))
+
+
+def corner_m(*thicknesses_m: float) -> float:
+    """Diameter of the sphere in the inside corner of two or three plates that meet at right angles, m.
+
+    It touches every outer face and the inside corner: (n − 1) r² − 2 S r + Q = 0 with S the sum of the thicknesses
+    and Q of their squares. Never less than the thickest plate.
+
+    >>> round(corner_m(1.0, 1.0), 4)
+    1.1716
+    """
+    n, whole = len(thicknesses_m), sum(thicknesses_m)
+    squares = sum(t * t for t in thicknesses_m)
+    radius = (whole - sqrt(whole * whole - (n - 1) * squares)) / (n - 1) if whole**2 >= (n - 1) * squares else 0.0
+    # a radius beyond one plate's thickness would leave through its back: the thicker plate then rules
+    return max(*thicknesses_m, 2.0 * radius if radius <= min(thicknesses_m) else 0.0)
+
+
+def behind_rib_m(skin_m: float, width_m: float, depth_m: float, ways: int) -> float:
+    """Diameter of the sphere where a rib, or two that cross, stands behind a skin, m.
+
+    It touches the face and the inside corners, w/2 away on one side or w/√2 where ribs cross.
+    """
+    away_m = width_m / 2.0 if ways == 1 else width_m / sqrt(2.0)
+    radius = (away_m**2 + skin_m**2) / (2.0 * skin_m)
+    if radius > skin_m:
+        radius = min(away_m, depth_m / 2.0)
+    return max(skin_m, min(2.0 * radius, depth_m))
+
+
+def _slab_m(slab: shapes.Slab) -> float:
+    thick_m = slab.thickness_m if slab.taper is None else max(slab.thickness_m, slab.taper.thickness_m)
+    found = [thick_m]
+    at: dict[str, float] = {}
+    for drop in slab.drop_edges:
+        for side in drop.sides:
+            at[side] = max(at.get(side, 0.0), drop.thickness_m)
+        found.append(min(corner_m(thick_m, drop.thickness_m), drop.height_m))
+    pairs = [(at[a], at[b]) for a in ("front", "back") for b in ("left", "right") if a in at and b in at]
+    depth_m = max((drop.height_m for drop in slab.drop_edges), default=0.0)
+    found += [min(corner_m(thick_m, a, b), depth_m) for a, b in pairs]
+    found += [min(cutout.rim_thickness_m, _rim_m(cutout, thick_m)) for cutout in slab.cutouts if cutout.rim_thickness_m]
+    return min(max(found), slab.length_m, slab.width_m)
+
+
+def _rim_m(cutout: shapes.Cutout, thickness_m: float) -> float:
+    """A rim is a plate's thickening, bounded by the cut-out on one side and stepping down on the other."""
+    return corner_m(thickness_m, cutout.rim_width_m) if cutout.rim_width_m else cutout.rim_thickness_m or 0.0
+
+
+def _outline_m(outline: shapes.Outline) -> float:
+    from geometry.cutouts import outlines_of
+
+    plan = outline.region.polygon(CIRCLE_TOLERANCE_M)
+    if outline.wall_m is not None:
+        ends = outline.wall_m if outline.open != "both" else 0.0
+        ring = _ring_m(plan, outline.wall_m)
+        return min(max(ring, corner_m(outline.wall_m, ends) if ends else ring), outline.thickness_m)
+    import shapely
+
+    openings = outlines_of(outline.cutouts, plan)
+    if openings:
+        plan = shapely.difference(plan, shapely.union_all([each.polygon(CIRCLE_TOLERANCE_M) for each in openings]))
+    rims = [cutout.rim_thickness_m for cutout in outline.cutouts if cutout.rim_thickness_m]
+    return min(max([outline.thickness_m, *rims]), _circle_m(plan))
+
+
+def _panel_m(panel: shapes.Panel) -> float:
+    found = [panel.skin_m]
+    at: dict[str, float] = {}
+    for turn in panel.returns:
+        for side in turn.sides:
+            at[side] = max(at.get(side, 0.0), turn.thickness_m)
+        found.append(min(corner_m(panel.skin_m, turn.thickness_m), turn.depth_m))
+    depth_m = max((turn.depth_m for turn in panel.returns), default=0.0)
+    pairs = [(at[a], at[b]) for a in ("bottom", "top") for b in ("left", "right") if a in at and b in at]
+    found += [min(corner_m(panel.skin_m, a, b), depth_m) for a, b in pairs]
+    if panel.ribs is not None:
+        ways = 2 if panel.ribs.ways == "both" else 1
+        found.append(behind_rib_m(panel.skin_m, panel.ribs.width_m, panel.ribs.depth_m, ways))
+    found += [
+        min(corner_m(panel.skin_m, opening.thickness_m), opening.depth_m or opening.thickness_m)
+        for opening in panel.openings
+        if opening.thickness_m is not None
+    ]
+    return max(found)
+
+
+def _box_m(box: shapes.Box) -> float:
+    return min(max(corner_m(box.wall_m, box.wall_m, box.base_m), box.wall_m, box.base_m), box.height_m)
+
+
+def _ring_m(plan: Any, wall_m: float | None) -> float:
+    if wall_m is not None:
+        plan = plan.difference(plan.buffer(-wall_m, join_style="mitre"))
+    return _circle_m(plan)
+
+
+def _circle_m(plan: Any) -> float:
+    """Diameter of the largest circle in a plane region."""
+    import shapely
+
+    parts = [part for part in shapely.get_parts(plan) if part.area > 0.0]
+    return max(2.0 * float(shapely.maximum_inscribed_circle(part, CIRCLE_TOLERANCE_M).length) for part in parts)
+
+
+def _mirrored(points_m: Sequence[tuple[float, float]]) -> Any:
+    """The whole cross-section of a body turned about its axis."""
+    import shapely
+
+    half = shapely.Polygon(points_m)
+    other = shapely.Polygon([(-radius, height) for radius, height in points_m])
+    return shapely.union_all([half, other], grid_size=1e-9)
+
+
+def sphere_in_facets(vertices_m: Floats, facets: Ints) -> float:
+    """Diameter of the largest sphere inside a closed, outward-wound mesh, m.
+
+    From every sampled point of the surface a ball that touches it there shrinks until no other sample lies inside.
+    Their centers are ranked by their distance from the facets about them, and the deepest are moved as long as that
+    grows. Samples are the same for the same mesh. Held to SAMPLED_TOLERANCE.
+    """
+    vertices = np.asarray(vertices_m, dtype=float)
+    triangles = Triangles.of(vertices, facets)
+    centers, depth = _medial_points(triangles, float(np.ptp(vertices, axis=0).max()))
+    found, tried = 0.0, list[np.ndarray]()
+    for index in np.argsort(-depth, kind="stable"):
+        if len(tried) == CLIMBS or depth[index] <= found:
+            break
+        near = any(np.linalg.norm(centers[index] - other) < depth[index] for other in tried)
+        if near or _winding(triangles.corners, centers[index]) < 0.5:
+            continue
+        tried.append(centers[index])
+        found = max(found, _climbed(triangles, centers[index], float(depth[index])))
+    return 2.0 * found
+
+
+def _medial_points(triangles: Triangles, largest_m: float) -> tuple[Floats, Floats]:
+    """Centers (k, 3) of balls that touch the surface from inside, and distances (k,) from the facets about them."""
+    from scipy.spatial import cKDTree
+
+    corners, count = triangles.corners, len(triangles)
+    twice = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
+    random = np.random.default_rng(0)
+    # every facet is sampled at its middle, the rest by area
+    owner = np.concatenate([np.arange(count), random.choice(count, SAMPLES, p=twice / twice.sum())])
+    u, v = random.random((2, len(owner)))
+    over = u + v > 1.0
+    u, v = np.where(over, 1.0 - u, u), np.where(over, 1.0 - v, v)
+    u[:count], v[:count] = 1.0 / 3.0, 1.0 / 3.0
+    own = corners[owner]
+    points = own[:, 0] + u[:, None] * (own[:, 1] - own[:, 0]) + v[:, None] * (own[:, 2] - own[:, 0])
+    inward = -triangles.normal[owner]
+    tree = cKDTree(np.concatenate([points, corners.reshape(-1, 3)]))
+    owners = np.concatenate([owner, np.repeat(np.arange(count), 3)])
+    radius = np.full(len(points), largest_m)
+    for _ in range(ROUNDS):
+        away, which = tree.query(points + radius[:, None] * inward)
+        chord = tree.data[which] - points
+        depth = np.einsum("ij,ij->i", chord, inward)
+        smaller = (away < radius * (1.0 - 1e-9)) & (depth > 0.0)
+        if not smaller.any():
+            break
+        with np.errstate(divide="ignore", invalid="ignore"):
+            touching = np.einsum("ij,ij->i", chord, chord) / (2.0 * depth)
+        radius = np.where(smaller, np.minimum(touching, radius), radius)
+    centers = points + radius[:, None] * inward
+    if count <= CORNERED:
+        centers = np.concatenate([centers, _inward_of_corners(triangles, largest_m)])
+    _, around = tree.query(centers, k=ABOUT)
+    facets = owners[around]
+    exact, _, _ = nearest_on(triangles, facets.reshape(-1), np.repeat(centers, ABOUT, axis=0))
+    return centers, np.asarray(exact.reshape(facets.shape).min(axis=1), dtype=float)
+
+
+def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
+    """Places (k, 3) inward of every corner, as far from all the faces that meet there; walls are thickest so."""
+    places, index = np.unique(triangles.corners.reshape(-1, 3).round(9), axis=0, return_inverse=True)
+    normals: list[set[tuple[float, ...]]] = [set() for _ in places]
+    for corner, facet in zip(index.reshape(-1), np.repeat(np.arange(len(triangles)), 3), strict=True):
+        normals[corner].add(tuple(triangles.normal[facet].round(6)))
+    inward = -np.array([np.sum(list(each), axis=0) for each in normals])
+    steps = largest_m / 2.0 * np.geomspace(1e-3, 1.0, DEPTHS)
+    return np.asarray((places[:, None] + steps[:, None] * inward[:, None]).reshape(-1, 3), dtype=float)
+
+
+def _winding(corners: Floats, point: Floats) -> float:
+    """How often a surface goes round a point: 1 inside, 0 outside. Source: van Oosterom and Strackee, 1983."""
+    a, b, c = (corners[:, i] - point for i in range(3))
+    la, lb, lc = (np.linalg.norm(each, axis=1) for each in (a, b, c))
+    triple = np.einsum("ij,ij->i", a, np.cross(b, c))
+    dots = (np.einsum("ij,ij->i", one, other) for one, other in ((a, b), (b, c), (c, a)))
+    ab, bc, ca = dots
+    return float(np.arctan2(triple, la * lb * lc + ab * lc + bc * la + ca * lb).sum() / (2.0 * np.pi))
+
+
+def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:
+    """Distance from the surface of the place, near a start, that lies deepest."""
+    near = np.linalg.norm(triangles.middle - start, axis=1) - triangles.reach < 3.0 * radius_m
+    which = np.flatnonzero(near)
+
+    def depth(points: Floats) -> Floats:
+        pairs = np.tile(which, len(points))
+        away, _, _ = nearest_on(triangles, pairs, np.repeat(points, len(which), axis=0))
+        return np.asarray(away.reshape(len(points), len(which)).min(axis=1), dtype=float)
+
+    best, here, step_m = start, float(depth(start[None])[0]), radius_m / 2.0
+    while step_m > CLIMB_TO * radius_m:
+        # a step within the ball that is known to be inside never leaves the solid
+        step_m = min(step_m, here / 2.0)
+        tries = best + step_m * AROUND
+        depths = depth(tries)
+        at = int(depths.argmax())
+        if depths[at] > here * (1.0 + 1e-4):
+            best, here = tries[at], float(depths[at])
+        else:
+            step_m /= 2.0
+    return here

@@ -1,0 +1,88 @@
+"""The largest sphere inside: against closed forms, and sampled against exact."""
+
+from math import sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from geometry import measure, shapes
+from geometry.inscribed import CORNER_OF_THREE, SAMPLED_TOLERANCE, behind_rib_m, corner_m, largest_sphere
+
+
+def diameter(shape: shapes.Shape) -> float:
+    return largest_sphere(shape, measure(shape)).diameter_m
+
+
+def placed(*parts: shapes.Shape) -> shapes.Compound:
+    return shapes.Compound(tuple(shapes.Placed(part) for part in parts))
+
+
+@settings(deadline=None)
+@given(st.floats(0.005, 0.1))
+def test_a_plate_has_its_thickness(t: float) -> None:
+    assert diameter(shapes.Slab(1.0, 0.6, t)) == pytest.approx(t)
+
+
+@settings(deadline=None)
+@given(st.floats(0.005, 0.05))
+def test_a_corner_of_two_equal_plates(t: float) -> None:
+    # first principles: 2 t √2 / (1 + √2)
+    assert corner_m(t, t) == pytest.approx(1.1716 * t, rel=1e-4)
+    drop = shapes.DropEdge(("front",), 4 * t, t)
+    assert diameter(shapes.Slab(1.0, 0.6, t, drop_edges=(drop,))) == pytest.approx(1.1716 * t, rel=1e-4)
+
+
+def test_a_corner_of_three_plates() -> None:
+    # first principles: r = t √3 / (1 + √3)
+    assert corner_m(0.02, 0.02, 0.02) == pytest.approx(2 * 0.02 * sqrt(3) / (1 + sqrt(3)))
+    assert diameter(shapes.Box(1.0, 0.5, 0.4, 0.02, 0.02)) == pytest.approx(0.02 * CORNER_OF_THREE)
+    drops = (shapes.DropEdge(("front", "left"), 0.1, 0.02),)
+    assert diameter(shapes.Slab(1.0, 0.6, 0.02, drop_edges=drops)) == pytest.approx(0.02 * CORNER_OF_THREE)
+
+
+@settings(deadline=None)
+@given(st.floats(0.01, 0.05), st.floats(0.01, 0.2))
+def test_the_sphere_of_a_corner_touches_all_it_should(t: float, d: float) -> None:
+    found = corner_m(t, d) / 2
+    assert found >= max(t, d) / 2
+    if found > max(t, d) / 2 * (1 + 1e-9):
+        assert (d - found) ** 2 + (t - found) ** 2 == pytest.approx(found**2)
+
+
+def test_a_tread_with_an_upstand_is_not_as_thick_as_it_is_high() -> None:
+    # 40 mm tread, 150 mm upstand, 30 mm thick: r = S − √(S² − Q) with S = 70, Q = 2500
+    tread = placed(shapes.Slab(1.0, 0.30, 0.040), shapes.Slab(1.0, 0.030, 0.150))
+    by_hand = 2 * (0.070 - sqrt(0.070**2 - 0.0025))
+    assert by_hand == pytest.approx(0.0420, abs=5e-5)
+    assert diameter(tread) == pytest.approx(by_hand, rel=SAMPLED_TOLERANCE)
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        shapes.Slab(1.0, 0.6, 0.025),
+        shapes.Slab(1.2, 0.6, 0.02, drop_edges=(shapes.DropEdge(("front", "left"), 0.06, 0.03),)),
+        shapes.Box(0.9, 0.4, 0.45, 0.02, 0.03),
+        shapes.Panel(1.2, 0.9, 0.015, ribs=shapes.Ribs(0.4, 0.04, 0.06, "y")),
+        shapes.Panel(1.2, 0.9, 0.02, returns=(shapes.Return(("left", "top"), 0.08, 0.02),)),
+    ],
+    ids=["slab", "drops", "box", "ribs", "returns"],
+)
+def test_closed_forms_agree_with_the_sphere_in_the_facets(shape: shapes.Shape) -> None:
+    assert diameter(placed(shape)) == pytest.approx(diameter(shape), rel=SAMPLED_TOLERANCE)
+
+
+def test_turned_and_drawn_shapes() -> None:
+    column = shapes.Revolution(((0.0, 0.0), (0.1, 0.0), (0.1, 0.5), (0.0, 0.5)))
+    assert diameter(column) == pytest.approx(0.2, abs=2e-5)
+    ball = [(0.08 * np.sin(a), 0.08 * (1 - np.cos(a))) for a in np.linspace(0, np.pi, 181)]
+    assert diameter(shapes.Revolution(tuple((float(r), float(z)) for r, z in ball))) == pytest.approx(0.16, rel=1e-3)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0.01, 0.03), st.floats(0.01, 0.2), st.sampled_from([1, 2]))
+def test_a_rib_never_makes_a_skin_thinner(skin: float, width: float, ways: int) -> None:
+    found = behind_rib_m(skin, width, 0.1, ways)
+    assert skin <= found <= 0.1 + 1e-12
