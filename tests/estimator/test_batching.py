@@ -495,6 +495,9 @@ def test_a_face_is_never_placed_in_parts(write_job: Write) -> None:
     with pytest.raises(InputError) as raised:
         planned(write_job(HEAD + slab("A", "50 ft", FACED) + small))
     assert "a face placed in parts shows a line" in str(raised.value.faults[0])
+    patient = small.replace("crew_most = 40", 'crew_most = 40\nface_wait_most = "20 h"')
+    with pytest.raises(InputError):  # however long it may wait
+        planned(write_job(HEAD + slab("A", "50 ft", FACED) + patient))
 
 
 def test_a_hot_face_waits_less(write_job: Write) -> None:

@@ -102,3 +102,13 @@ def test_a_difference_that_nothing_explains_corrects_nothing(shelf: dict[str, Ma
 def test_gravimetric_air_of_a_frothy_mix():
     # First principles: 20 % air leaves 0.8 of the air-free density.
     assert gravimetric_air(2500.0, 2000.0) == pytest.approx(0.20)
+
+
+def test_a_difference_within_what_was_measured_changes_nothing(shelf: dict[str, Material], back_mix: Mix):
+    predicted = make(back_mix, shelf).fresh_density_kg_m3
+    within = calibrate(back_mix, shelf, 0.992 * predicted, uncertainty=0.01)
+    assert within.within_uncertainty
+    assert (within.mix, within.materials) == (back_mix, shelf)
+    beyond = calibrate(back_mix, shelf, 0.985 * predicted, uncertainty=0.01)
+    assert not beyond.within_uncertainty
+    assert beyond.mix != back_mix or beyond.materials != shelf
