@@ -48,7 +48,7 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class PourWork:
-    """What a pour takes of the mixer and of the crew, which work side by side.
+    """What a pour takes of the mixer and of the crew, one batch after the other.
 
     taken_s  from the first water to the last layer placed: a batch starts once mixer and crew are free
     """

@@ -107,15 +107,20 @@ def rounds_of(pieces: Sequence[Layers], making: Making) -> list[Round]:
     pieces  each of which keeps its waits by itself
     """
     rounds: list[Round] = []
-    together: list[Layers] = []
-    for layers in pieces:
-        longer = round_of([*together, layers], making)
-        if together and not longer.keeps:
-            together, longer = [], round_of([layers], making)
-        if not together:
-            rounds.append(longer)
-        together.append(layers)
-        rounds[-1] = longer
+    start = 0
+    while start < len(pieces):
+        longest = round_of(pieces[start : start + 1], making)
+        count, too_many = 1, len(pieces) - start + 1
+        while too_many - count > 1:
+            # Twice as many until they are too many, then halfway between.
+            more = min(2 * count, (count + too_many) // 2)
+            longer = round_of(pieces[start : start + more], making)
+            if longer.keeps:
+                count, longest = more, longer
+            else:
+                too_many = more
+        rounds.append(longest)
+        start += count
     return _alike(pieces, rounds, making)
 
 

@@ -157,7 +157,7 @@ def _day_facts(day: Day, told: CureWords, front: Front, words: Words) -> list[Fl
         [
             ("Crew", words.crew(day.crew)),
             ("Laying takes the crew", words.duration(day.placing_s)),
-            ("Mixing takes, beside it", words.duration(day.mixing_s)),
+            ("Mixing takes", words.duration(day.mixing_s)),
             ("Room / mix", told.room(day.groups)),
             ("Strip on", day.strip_on),
         ],
