@@ -116,6 +116,26 @@ def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
     return (base, *sorted(boards, key=lambda board: (board.low_m > 0.0, board.role, board.number)))
 
 
+def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[float, float]], ...]:
+    """The numbered edges of a shape on the base board: the number, a point amid the edge, and the way inward (unit).
+
+    Of a moulding they are the sides of its profile.
+    """
+    levels = _levels_and_openings(shape)[0]
+    if isinstance(shape, Extrusion):
+        levels = (Level(0.0, shape.length_m, _tidy(shape.profile.polygon(CHORD_M))),)
+    marks: list[tuple[int, tuple[float, float], tuple[float, float]]] = []
+    for part in shapely.get_parts(levels[0].plan) if levels else ():
+        points = shapely.get_coordinates(shapely.orient_polygons(shapely.Polygon(part.exterior)))[:-1]
+        for run in runs_of(np.roll(points, -_lower_left(points), axis=0)):
+            middle = len(run.points) // 2
+            one, other = run.points[middle - 1], run.points[middle]
+            inward = -_right(_unit(other - one))
+            at = (one + other) / 2
+            marks.append((len(marks) + 1, (float(at[0]), float(at[1])), (float(inward[0]), float(inward[1]))))
+    return tuple(marks)
+
+
 def form_levels(shape: Shape) -> tuple[Level, ...]:
     """The plans of a shape as it stands in its form, from the base board up; none where it is no stack of prisms."""
     return _levels_and_openings(shape)[0]

@@ -57,7 +57,10 @@ def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:
     for each in form_boards(shape, board_m):
         if min(each.length_m, each.height_m) > FIT_TOLERANCE_M:
             radius_m = None if each.radius_m is None else round(each.radius_m, 5)
-            yield Board(_named(each, shape), each.length_m, each.height_m, each.layers, radius_m=radius_m)
+            size = (each.length_m, each.height_m)
+            if isinstance(shape, shapes.Extrusion) and each.role != "end":
+                size = size[::-1]  # a moulding stands on its end there
+            yield Board(_named(each, shape), *size, each.layers, radius_m=radius_m)
 
 
 def _arris_strips(shape: shapes.Shape) -> Iterator[Board]:

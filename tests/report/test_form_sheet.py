@@ -43,7 +43,7 @@ def pages(every_shape: Estimate) -> list[str]:
 
 def test_what_is_cast_on_its_face_is_said_to_be_mirrored(pages: list[str]):
     by_mark = {next(mark for mark in ("S1", "O1", "W1", "P1", "M1", "R1", "B1", "K1") if f" {mark} " in page): page
-               for page in pages}  # fmt: skip
+               for page in pages if "for the form builder" in page}  # fmt: skip
     assert len(by_mark) == 8
     for mark in ("S1", "O1", "W1", "K1"):
         assert MIRRORED in by_mark[mark]
@@ -76,6 +76,14 @@ def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_see
     assert not names["B1"]
     (basin,) = [page for page in pages if " B1 " in page]
     assert "Not built of boards" in basin
+
+
+def test_the_numbered_edges_of_a_plan_are_drawn_and_a_long_list_keeps_its_mark(pages: list[str]):
+    (outline,) = [page for page in pages if " O1 " in page]
+    drawn, listed = outline.split("The finished piece")
+    assert all(f" {number} " in drawn for number in range(1, 7))
+    assert all(f"edge {number} 1 " in listed for number in range(1, 7))
+    assert [("for the form builder" in page) for page in pages if " W1 " in page] == [True, False]
 
 
 def test_the_plane_of_a_mitre_is_told_and_drawn(pages: list[str]):

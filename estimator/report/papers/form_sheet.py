@@ -42,10 +42,13 @@ from estimator.report.papers.table import table
 from estimator.report.tables import Column
 from estimator.report.words import Words
 from geometry.cross_section import CrossSection, telling_section
+from geometry.form_boards import edge_marks
 from geometry.knock_outs import knock_out
 from geometry.plan_view import PlanView, is_cast_face_down, plan_view
 from geometry.plane import Region
-from geometry.shapes import Extrusion, Shape
+from geometry.shapes import Compound, Extrusion, Outline, Shape
+
+Edges = Sequence[tuple[int, tuple[float, float], tuple[float, float]]]
 
 MIRRORED = "MIRROR IMAGE – cast face down"
 AS_SEEN = "AS SEEN FROM ABOVE – not mirrored"
@@ -55,7 +58,7 @@ MOST_OPENINGS = 40
 MOST_LETTERS = 80  # of a file name
 
 SWAPPED = {"left": "right", "right": "left"}
-LARGE_HIGH, LEAST_HIGH, SMALL_HIGH = 96 * mm, 38 * mm, 44 * mm
+LARGE_HIGH, READABLE_HIGH, LEAST_HIGH, SMALL_HIGH = 96 * mm, 64 * mm, 38 * mm, 44 * mm
 ROOMY_ROWS, ROW = 10, 14.0
 """A longer list of boards takes its rows, points, from the large drawing, so that a form stays on its page."""
 
@@ -127,8 +130,11 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     yield Spacer(0, 4)
     length, width = view.size_m
     room = LARGE_HIGH - ROW * max(0, len(forms.boards) - ROOMY_ROWS)
-    high = max(min(MARGINS[1] + width * (front.width - MARGINS[0]) / length, room), LEAST_HIGH)
-    shown = partial(_large, view=view, words=words, mirrored=face_down, section=None if face_down else section)
+    high = max(min(MARGINS[1] + width * (front.width - MARGINS[0]) / length, max(room, READABLE_HIGH)), LEAST_HIGH)
+    edges = _numbered_edges(piece.shape, view, mirrored=face_down)
+    shown = partial(
+        _large, view=view, words=words, mirrored=face_down, section=None if face_down else section, edges=edges
+    )
     if isinstance(piece.shape, Extrusion):
         shown = partial(_moulding, shape=piece.shape, draw=shown, view=view)
     yield Picture(front.width, high, shown)
@@ -138,6 +144,26 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     notes += [f"{each[0].upper()}{each[1:]}." for each in (*view.notes, *(section.notes if section else ()))]
     yield Spacer(0, 4)
     yield say(" ".join(notes), SMALL)
+
+
+def _numbered_edges(shape: Shape, view: PlanView, *, mirrored: bool) -> Edges:
+    """Where each numbered edge of a drawn plan is, as built: its number, a point of it, and the way inward."""
+    if not isinstance(shape, Outline | Compound):
+        return ()
+    x0, _, x1, _ = view.bounds_m
+    return tuple(
+        (number, (x0 + x1 - x, y), (-dx, dy)) if mirrored else (number, (x, y), (dx, dy))
+        for number, (x, y), (dx, dy) in edge_marks(shape)
+    )
+
+
+def _number_edges(canvas: Any, edges: Edges, scale: Scale) -> None:
+    """The numbers that the list of boards calls the edges by, just inside them."""
+    canvas.setFillColor(GREY)
+    canvas.setFont(BOLD, drawing.LETTER)
+    for number, point, (dx, dy) in edges[:MOST_OPENINGS]:
+        x, y = scale.place(point)
+        canvas.drawCentredString(x + 8 * dx, y + 8 * dy - 2.5, str(number))
 
 
 def _mitres(shape: Shape) -> list[tuple[str, str]]:
@@ -179,7 +205,14 @@ def _banner(canvas: Any, wide: float, high: float, text: str) -> None:
 
 
 def _large(
-    canvas: Any, wide: float, high: float, view: PlanView, words: Words, mirrored: bool, section: CrossSection | None
+    canvas: Any,
+    wide: float,
+    high: float,
+    view: PlanView,
+    words: Words,
+    mirrored: bool,
+    section: CrossSection | None,
+    edges: Edges,
 ) -> None:
     scale = Scale.fitting(view.bounds_m, 34, 30, wide - MARGINS[0], high - MARGINS[1])
     drawing.draw_view(canvas, view, scale)
@@ -190,6 +223,7 @@ def _large(
         (x0, y0), (x1, y1) = scale.place(opening.bounds[:2]), scale.place(opening.bounds[2:])
         beside = min(x1 - x0, y1 - y0) < ROOM_FOR_NUMBER
         drawing.number_mark(canvas, (x1 + 9 if beside else (x0 + x1) / 2, (y0 + y1) / 2), number)
+    _number_edges(canvas, edges, scale)
     (x0, _), (x1, top) = scale.place(view.bounds_m[:2]), scale.place(view.bounds_m[2:])
     if mirrored:
         canvas.setFillColor(GREY)
@@ -222,7 +256,9 @@ def _beside(shape: Shape, section: CrossSection | None, front: Front, words: Wor
         cells.append([say("The finished piece, face up", LABEL), Picture(half - 8, SMALL_HIGH, shown)])
     if section is not None:
         said = say("Cut across at A–A", LABEL)
-        cells.append([said, Picture(half - 8, SMALL_HIGH, partial(_cut, section=section, words=words))])
+        edges = edge_marks(shape) if isinstance(shape, Extrusion) else ()
+        cut = partial(_cut, section=section, words=words, edges=edges)
+        cells.append([said, Picture(half - 8, SMALL_HIGH, cut)])
     cells += [[]] * (2 - len(cells))
     return Grid([cells], colWidths=[half, half], style=TOP_LEFT)
 
@@ -234,9 +270,10 @@ def _small(canvas: Any, wide: float, high: float, view: PlanView, section: Cross
         drawing.cut_marks(canvas, scale, view.bounds_m, section)
 
 
-def _cut(canvas: Any, wide: float, high: float, section: CrossSection, words: Words) -> None:
+def _cut(canvas: Any, wide: float, high: float, section: CrossSection, words: Words, edges: Edges) -> None:
     scale = Scale.fitting(section.bounds_m, 34, 22, wide - 44, high - 28)
     drawing.draw_section(canvas, section, scale)
+    _number_edges(canvas, edges, scale)
     drawing.overall(canvas, section.bounds_m, scale, words)
 
 
@@ -294,8 +331,8 @@ def _boards(forms: MarkForms, wide: float, words: Words, *, face_down: bool) -> 
 
 def _as_built(name: str, *, face_down: bool) -> str:
     """A board as the builder sees it: left and right change places in a form that is mirrored."""
-    if name == "bottom":
-        return "base board"
+    if name.partition(",")[0] == "bottom":
+        return f"base board{name.removeprefix('bottom')}"
     if not face_down:
         return name
     return " ".join(SWAPPED.get(word, word) for word in name.split(" "))
