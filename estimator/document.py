@@ -15,6 +15,7 @@ from estimator.mix_document import comparison_document, mix_document
 from estimator.packaging.document import material_document, supply_document
 from estimator.packaging.materials import cost_per_m3
 from estimator.pricing.document import calendar_document, cost_document, quote_document
+from estimator.weight import drop_edge_loads
 from estimator.workings import Working
 
 SCHEMA = "cast-estimate/1"
@@ -126,9 +127,15 @@ def _piece(piece: PieceEstimate, trace: int | None) -> Document:
         "form_area_m2": solid.form_area_m2,
         "finished_area_m2": solid.finished_area_m2,
         "face_area_m2": taken.face_area_m2,
-        "mass_per_area_kg_m2": weight.installed_kg / taken.face_area_m2,
+        "plan_area_m2": taken.plan.gross_m2,
+        "net_plan_area_m2": taken.plan.net_m2,
+        "mass_per_area_kg_m2": weight.installed_kg / taken.plan.net_m2,
+        "high_per_area_kg_m2": weight.in_place_kg / taken.plan.net_m2,
+        "drop_edges": [
+            {"sides": list(drop.sides), "high_kg_per_m": kg_per_m} for drop, kg_per_m in drop_edge_loads(taken, weight)
+        ],
         "price": _money(piece.price),
-        "price_per_area": float(piece.price) / quantity / taken.face_area_m2,
+        "price_per_area": float(piece.price) / quantity / taken.plan.gross_m2,
         "centroid_m": list(solid.centroid_m),
         "size_m": list(solid.size_m),
         "layers": [

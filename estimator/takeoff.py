@@ -8,6 +8,7 @@ from estimator.job import Job, Layer, Method, Piece, Vector
 from estimator.workings import Working
 from geometry import shapes
 from geometry.errors import GeometryError
+from geometry.plan_area import PlanArea, plan_area
 from geometry.schedule import measure_many
 from geometry.solid import LayerPart, Solid, layer_parts, measure
 
@@ -36,7 +37,8 @@ class PieceTakeoff:
     piece: Piece
     solid: Solid
     layers: tuple[LayerTakeoff, ...]
-    face_area_m2: float  # by which the trade compares weight and price: the plan of a flat piece, else what is seen
+    face_area_m2: float  # the plan of a flat piece, else all that is seen
+    plan: PlanArea  # by which price and weight are compared
 
     @property
     def volume_m3(self) -> float:
@@ -136,7 +138,7 @@ def _taken(piece: Piece, solid: Solid, parts: Sequence[LayerPart], job: Job) -> 
                 area_m2=part.area_m2,
             )
         )
-    return PieceTakeoff(piece, solid, tuple(layers), face_area_m2(piece.shape, solid))
+    return PieceTakeoff(piece, solid, tuple(layers), face_area_m2(piece.shape, solid), plan_area(piece.shape))
 
 
 def own_thickness_m(shape: shapes.Shape) -> float | None:
@@ -201,7 +203,16 @@ def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
     displaced_m3 = sum(insert.displaces_m3 for insert in taken.piece.inserts)
     layers = {f"layer_{i}_m3": layer.volume_m3 for i, layer in enumerate(taken.layers, start=1)}
     held = "closed form" if taken.solid.tolerance == 0.0 else f"held to {taken.solid.tolerance:.0e} of itself"
+    plan = taken.plan
     return [
+        Working(
+            f"{at}.net_plan_area_m2",
+            "plan_area_m2 − openings_m2",
+            {"plan_area_m2": plan.gross_m2, "openings_m2": plan.gross_m2 - plan.net_m2},
+            plan.net_m2,
+            "m²",
+            plan.note or "area of the top or elevation, returns and edges inside it, less its openings",
+        ),
         Working(
             f"{at}.volume_m3",
             "solid_m3 − displaced_m3",

@@ -155,18 +155,18 @@ def _told(fault: Fault) -> Fault:
 def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:
     (piece,), job = done.pieces, done.job
     words, taken, weight = Words(job.units, job.currency), piece.taken, piece.weight
-    face_m2, quantity = taken.face_area_m2, taken.piece.quantity
+    plan, quantity = taken.plan, taken.piece.quantity
     sinks = {0: "", 1: ", one sink"}.get(asked.sinks, f", {asked.sinks} sinks")
     each = "" if quantity == 1 else f"{quantity} × "
-    area = float(quantity) * face_m2
+    area = float(quantity) * plan.gross_m2
     low, used, bought, high = (
         words.per_area(float(amount) / area) for amount in (between.low, between.used, between.bought, between.high)
     )
     minimum = f"minimum charge {words.money(job.price.minimum)}"
     return [
-        f"{each}{words.size(taken.solid.size_m)}{sinks}, {words.area(face_m2)} of face"
+        f"{each}{words.size(taken.solid.size_m)}{sinks}, {words.area(plan.gross_m2)} in plan"
         f"{' each' if quantity > 1 else ''}, {' and '.join(layer.mix for layer in taken.layers)}",
-        f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(weight.installed_kg / face_m2)}; "
+        f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(weight.installed_kg / plan.net_m2)}; "
         f"to lift up to {words.mass(weight.lift_kg, up=True)}, {words.crew(piece.handling.carry.persons)}",
         f"price    {between.low:,.0f} to {between.high:,.0f} {job.currency} before tax; {minimum}",
         f"         {words.money(between.used)} with all material at hand, "
@@ -179,15 +179,16 @@ def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:
 
 def _document(done: Estimate, between: Range) -> dict[str, Any]:
     (piece,) = done.pieces
-    area_m2 = piece.taken.piece.quantity * piece.taken.face_area_m2
+    area_m2 = piece.taken.piece.quantity * piece.taken.plan.gross_m2
     return {
         "size_m": list(piece.taken.solid.size_m),
         "quantity": piece.taken.piece.quantity,
         "face_area_m2": piece.taken.face_area_m2,
+        "plan_area_m2": piece.taken.plan.gross_m2,
         "installed_kg": piece.weight.installed_kg,
         "lift_kg": piece.weight.lift_kg,
         "crew": piece.handling.carry.persons,
-        "mass_per_area_kg_m2": piece.weight.installed_kg / piece.taken.face_area_m2,
+        "mass_per_area_kg_m2": piece.weight.installed_kg / piece.taken.plan.net_m2,
         "currency": done.job.currency,
         "low": float(between.low),
         "used": float(between.used),

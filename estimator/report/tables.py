@@ -31,7 +31,7 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = []
     for each in estimate.pieces:
         taken, weight = each.taken, each.weight
-        face_m2, quantity = taken.face_area_m2, taken.piece.quantity
+        quantity = taken.piece.quantity
         rows.append(
             (
                 taken.piece.mark,
@@ -39,12 +39,13 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
                 words.size(taken.solid.size_m),
                 words.volume(taken.volume_m3),
                 words.mass(weight.installed_kg),
-                words.areal_mass(weight.installed_kg / face_m2).rpartition(" ")[0],
+                words.area(taken.plan.gross_m2).rpartition(" ")[0],
+                words.areal_mass(weight.installed_kg / taken.plan.net_m2).rpartition(" ")[0],
                 words.mass(weight.lift_kg, up=True),
                 words.mass(weight.turn_kg, up=True),
                 f"{words.crew(each.handling.carry.persons)}{STRENGTH_FLAGS[each.handling.strength]}",
                 words.money(each.price),
-                words.per_area(float(each.price) / quantity / face_m2),
+                words.per_area(float(each.price) / quantity / taken.plan.gross_m2),
             )
         )
     return Sheet(
@@ -55,6 +56,7 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
             Column("Size", False),
             Column("Volume"),
             Column("In place"),
+            Column(f"Plan, {words.area_unit}"),
             Column(words.areal_mass_unit),
             Column("To lift, high"),
             Column("To turn, high"),

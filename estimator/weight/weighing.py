@@ -18,6 +18,7 @@ from estimator.weight.stages import (
     stage_weights,
     turning_weight,
 )
+from geometry import shapes
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,11 @@ class Weight:
     def high_kg(self) -> float:
         """The heaviest stage at the heavy edge of its tolerances."""
         return self.stages.high_kg
+
+    @property
+    def in_place_kg(self) -> float:
+        """High side of the heaviest that it is in its place: not dried out yet, or soaked outdoors; no soil."""
+        return max(self.stages.may_weigh_kg("transport"), self.stages.may_weigh_kg("installed"))
 
     @property
     def lift_kg(self) -> float:
@@ -147,6 +153,17 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
             *([soil.assumption] if soil is not None and soil.assumption else []),
         ),
     )
+
+
+def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[shapes.DropEdge, float]]:
+    """Each drop edge of a slab with what of it hangs below the slab, high side in place, kg per m of edge."""
+    shape = taken.piece.shape
+    if not isinstance(shape, shapes.Slab):
+        return []
+    high_kg_m3 = (weight.in_place_kg - weight.inserts_kg) / taken.volume_m3
+    return [
+        (drop, high_kg_m3 * drop.thickness_m * max(0.0, drop.height_m - shape.thickness_m)) for drop in shape.drop_edges
+    ]
 
 
 def _density(mix: MadeMix, stage: Stage) -> float:

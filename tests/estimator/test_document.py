@@ -70,7 +70,8 @@ def by(rows: list[dict[str, Any]], key: str) -> dict[str, dict[str, Any]]:
 
 
 CONTRACT = {
-    "pieces": "mark quantity use volume_m3 surface_area_m2 form_area_m2 finished_area_m2 mass_per_area_kg_m2 "
+    "pieces": "mark quantity use volume_m3 surface_area_m2 form_area_m2 finished_area_m2 plan_area_m2 "
+    "net_plan_area_m2 mass_per_area_kg_m2 high_per_area_kg_m2 "
     "price_per_area centroid_m size_m layers weight handling curing cautions",
     "mixes": "name fresh_density_kg_m3 installed_density_kg_m3 air water_cementitious free_water_kg_m3 batch_m3 "
     "recipe_kg_m3 volume_fractions cost_per_m3",

@@ -103,7 +103,7 @@ def workbook_bytes(book: Workbook, title: str, date: str | None) -> bytes:
 def pieces_csv(_: Estimate, document: Document) -> bytes:
     """pieces.csv: a row a mark."""
     heads = (
-        *("mark", "quantity", "use", "length_m", "width_m", "height_m", "volume_m3", "face_area_m2", "fresh_kg"),
+        *("mark", "quantity", "use", "length_m", "width_m", "height_m", "volume_m3", "plan_area_m2", "fresh_kg"),
         *("installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg", "crew", "price", "currency"),
     )
     currency = document["job"]["currency"]
@@ -114,7 +114,7 @@ def pieces_csv(_: Estimate, document: Document) -> bytes:
             [
                 *(piece[key] for key in ("mark", "quantity", "use")),
                 *piece["size_m"],
-                *(piece[key] for key in ("volume_m3", "face_area_m2")),
+                *(piece[key] for key in ("volume_m3", "plan_area_m2")),
                 *(piece["weight"][key] for key in weights),
                 piece["handling"]["crew"],
                 piece["price"],

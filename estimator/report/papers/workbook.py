@@ -101,7 +101,7 @@ def _pieces(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> No
     length, mass, volume, area = (shown[key] for key in ("length", "mass", "volume", "area"))
     heads = [
         "Mark", "Count", "Use", *(f"{name}, {length.unit}" for name in ("Length", "Width", "Height")),
-        f"Concrete each, {volume.unit}", f"Concrete all, {volume.unit}", f"Face each, {area.unit}",
+        f"Concrete each, {volume.unit}", f"Concrete all, {volume.unit}", f"Plan each, {area.unit}",
         f"In place each, {mass.unit}", f"In place all, {mass.unit}", f"To lift, high, {mass.unit}",
         f"To turn, high, {mass.unit}", "Crew", "Price all", "Price each",
     ]  # fmt: skip
@@ -116,7 +116,7 @@ def _pieces(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> No
                 *(each * length.per_si for each in piece["size_m"]),
                 piece["volume_m3"] * volume.per_si,
                 None,
-                piece["face_area_m2"] * area.per_si,
+                piece["plan_area_m2"] * area.per_si,
                 weight["installed_kg"] * mass.per_si,
                 None,
                 weight["lift_kg"] * mass.per_si,
