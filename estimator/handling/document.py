@@ -32,6 +32,7 @@ def handling_document(handling: Handling) -> Document:
                 "move": move.name,
                 "crew": move.crew,
                 "gear": move.gear or None,
+                "attitude": dict(handling.attitudes)[move.name],
                 "guideline_share": move.lift.guideline_share,
             }
             for move in handling.moves

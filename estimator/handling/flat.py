@@ -22,6 +22,8 @@ EdgeUp = Literal["front", "back", "left", "right", "bottom", "top"]
 
 HIGH_SIDES: frozenset[EdgeUp] = frozenset({"back", "right", "top"})  # of the plan, where across is greatest
 OPENING_PART = 0.25  # of the width: a cut-out that takes more is braced before the piece goes on edge; choice
+BEARING_PARTS = (0.207, 0.17, 0.13, 0.10, 0.07, 0.04)  # of the length, from either end
+BEARING_CLEAR_M = 0.05  # from a cut-out to the middle of a foam block; choice
 RAIL_ALIKE_M = 0.001  # two rails whose widths differ by less are alike
 CHORD_M = 0.001  # curves in plan as straight lines within this; their area is kept
 
@@ -75,6 +77,19 @@ class FlatPiece:
         """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone."""
         spans_m = (max(y for _, y in ring) - min(y for _, y in ring) for ring in self.cutouts)
         return any(span_m > OPENING_PART * self.width_m for span_m in spans_m)
+
+    @property
+    def bearings_m(self) -> tuple[float, float]:
+        """Where the piece bears on foam when it stands on edge, along it: outside every cut-out, never under one."""
+        for part in BEARING_PARTS:
+            places = (part * self.length_m, (1.0 - part) * self.length_m)
+            if all(
+                not low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M
+                for x in places
+                for low, high in self.cutout_spans_m
+            ):
+                return places
+        return BEARING_PARTS[-1] * self.length_m, (1.0 - BEARING_PARTS[-1]) * self.length_m
 
     @cached_property
     def transposed(self) -> FlatPiece:

@@ -117,6 +117,11 @@ class Handling:
         return next(each.crew for each in self.lifts if each.name == "carry")
 
     @property
+    def flat(self) -> FlatPiece | None:
+        """The piece as a plate; None for one that is none."""
+        return None if self.cracking.plate is None else self.cracking.plate.flat
+
+    @property
     def turn(self) -> Crew:
         return next(each.crew for each in self.lifts if each.name == "turn")
 

@@ -188,6 +188,12 @@ def hand_mark(canvas: Any, at: Point) -> None:
     canvas.circle(*at, 4.0, stroke=1, fill=1)
 
 
+def foam_mark(canvas: Any, at: Point) -> None:
+    """Where the piece bears on foam when it stands on edge: a block."""
+    canvas.setFillColor(INK)
+    canvas.rect(at[0] - 5, at[1] - 2.5, 10, 5, stroke=0, fill=1)
+
+
 def pad_mark(canvas: Any, at: Point, radius: float) -> None:
     """A vacuum pad to scale: two rings."""
     canvas.setStrokeColor(INK)

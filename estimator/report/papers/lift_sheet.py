@@ -63,6 +63,7 @@ BIG = ParagraphStyle("big", parent=BODY, fontName=BOLD, fontSize=26, leading=30)
 MARK = ParagraphStyle("mark", parent=BODY, fontName=BOLD, fontSize=16, leading=20)
 DRAWN_HIGH, DRAWN_SHARE = 60 * mm, 0.54
 MOST_MARKS = 12
+BESIDE_M = 0.25  # on a drawing, between two people who hold at one place
 LETTERS = "ABCD"  # of pick points
 HOLD_POINT = "sides and knock-outs out, daylight seen all around the piece."
 TOP_LEFT = [
@@ -113,8 +114,8 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     yield Spacer(0, 4)
     yield say(DEFERRAL, SMALL)
     yield say(
-        "In the drawings: ○ one person's hands, ◐ where the piece balances, ▼ pick point, two rings: vacuum pad. "
-        "Dashed: behind.",
+        "In the drawings: ○ one person's hands, ◐ where the piece balances, ▼ pick point, two rings: vacuum pad, "
+        "■ foam. Dashed: behind.",
         SMALL,
     )
     yield Spacer(0, 6)
@@ -182,6 +183,10 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     yield say_parts([("Hold it ", True), (hold_words(estimated.handling), False)])
     if (tilt := tilt_words(estimated.handling)) is not None:
         yield say_parts([("Tilt it up ", True), (tilt, False)])
+        if (flat := estimated.handling.flat) is not None:
+            places = " and ".join(words.length(each) for each in flat.bearings_m)
+            start = "front" if flat.turned else "left"
+            yield say_parts([("Bear on foam ", True), (f"{places} from the {start}", False)])
 
 
 def _weights(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
@@ -280,15 +285,27 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
         for letter, pick in zip(LETTERS, lifting.rigging[0].picks_m, strict=False):
             drawing.pick_mark(canvas, scale.place(pick), letter)
     elif not hangs:
+        if estimated.handling.hold == "on-edge" and (flat := estimated.handling.flat) is not None:
+            low_up = estimated.handling.edge_up in ("front", "left", "bottom")
+            up, down = (0.0, flat.width_m) if low_up else (flat.width_m, 0.0)
+            x, y = scale.place(flat.own((flat.length_m / 2, up)))
+            drawing.note(canvas, x - 20, y - (8 if low_up else -2), "THIS EDGE UP", 6.5)
+            for bearing_m in flat.bearings_m:
+                drawing.foam_mark(canvas, scale.place(flat.own((bearing_m, down))))
         for at in _hands(estimated, view):
             drawing.hand_mark(canvas, scale.place(at))
     drawing.balance_mark(canvas, scale.place(estimated.weight.centre_of_gravity_m[:2]))
 
 
 def _hands(estimated: PieceEstimate, view: PlanView) -> list[tuple[float, float]]:
-    """Where each person holds, in plan: at the ends of the piece, or at both long sides where two hold a place."""
+    """Where each person holds, in plan: at the ends of the piece, or at both long sides where two hold a place.
+
+    On edge everybody has a hand under the edge that is down, two at one place on either side of it.
+    """
     size = estimated.taken.solid.size_m
     along = 0 if size[0] >= size[1] else 1
+    if estimated.handling.hold == "on-edge":
+        return _hands_on_edge(estimated, view, along)
     low, high = view.bounds_m[:2], view.bounds_m[2:]
     middle = (low[1 - along] + high[1 - along]) / 2
     held: list[tuple[float, float]] = []
@@ -300,6 +317,19 @@ def _hands(estimated: PieceEstimate, view: PlanView) -> list[tuple[float, float]
             at = low[along] + hold.position_m
             spots = [(at, (low if number % 2 == 0 else high)[1 - along]) for number in range(hold.persons)]
         held += [(x, y) if along == 0 else (y, x) for x, y in spots]
+    return held
+
+
+def _hands_on_edge(estimated: PieceEstimate, view: PlanView, along: int) -> list[tuple[float, float]]:
+    low, high = view.bounds_m[:2], view.bounds_m[2:]
+    low_up = estimated.handling.edge_up in ("front", "left", "bottom")
+    down = (high if low_up else low)[1 - along]
+    held = []
+    for hold in estimated.handling.carry.holds:
+        for number in range(hold.persons):
+            at = low[along] + hold.position_m + BESIDE_M * (number - (hold.persons - 1) / 2)
+            spot = (min(max(at, low[along]), high[along]), down)
+            held.append(spot if along == 0 else spot[::-1])
     return held
 
 

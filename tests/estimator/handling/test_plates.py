@@ -279,6 +279,21 @@ def test_the_upper_rail_alone_carries_the_half_in_the_hands(one: One):
     assert tilt.stress_pa == pytest.approx(moment / 2 / (0.03 * 0.025**2 / 6), rel=1e-3)
 
 
+def test_on_edge_it_bears_beside_the_sink_and_hands_are_under_the_edge_that_is_down(one: One):
+    wide = SINK.replace('"560 mm"', '"1500 mm"').replace('"920 mm"', '"300 mm"')
+    made = one(piece(CUT.replace(SINK, wide)))
+    flat = made.handling.flat
+    assert flat is not None
+    low, high = flat.bearings_m
+    assert low < 0.3 - 0.05 + 1e-9
+    assert high > 1.8 + 0.05 - 1e-9, "never under the cut-out"
+    assert made.handling.hold == "on-edge"
+    assert made.handling.edge_up == "front"
+    hands = _hands(made, plan_view(made.taken.piece.shape))
+    assert len(hands) == made.handling.carry.persons
+    assert {y for _, y in hands} == {0.65}, "the back edge is down"
+
+
 def test_a_wide_cut_out_gets_its_strongback_before_the_tilt(one: One):
     made = one(piece(CUT))
     assert any(gear.startswith("strongback") for gear in made.handling.gear)
