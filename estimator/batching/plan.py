@@ -107,11 +107,12 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
             if group:
                 warnings += _colour_warnings(of_mix, group)
         for batch in made:
-            warnings += _warnings(batch, job.workshop)
+            warnings += _warnings(batch)
         batches += made
         work.append(_work(made, rounds, job.workshop))
     if faults:
         raise InputError(list(faults.values()))
+    warnings += _too_small(batches, job.workshop)
     warnings += _day_warnings(pours, work, job.workshop)
     totals = dict.fromkeys(dict.fromkeys(batch.mix for batch in batches), 0.0)
     for batch in batches:
@@ -351,7 +352,7 @@ def _colour_warnings(batches: list[Batch], group: str) -> list[Notice]:
     return [Notice("batch-sizes-differ", text)]
 
 
-def _warnings(batch: Batch, workshop: Workshop) -> list[Notice]:
+def _warnings(batch: Batch) -> list[Notice]:
     told = []
     at = f"{batch.pour}, mix {batch.mix}"
     short = 1.0 - batch.yield_m3 / batch.volume_m3
@@ -365,10 +366,24 @@ def _warnings(batch: Batch, workshop: Workshop) -> list[Notice]:
                 "use a finer scale or a marked measure."
             )
             told.append(Notice("scale-too-coarse", text))
-    if batch.loose_m3 < workshop.figures["mixing.small_batch"] * workshop.mixer.volume_m3:
+    return told
+
+
+def _too_small(batches: Iterable[Batch], workshop: Workshop) -> list[Notice]:
+    """Batches that the mixer does not mix, a line a mix."""
+    least = workshop.figures["mixing.small_batch"]
+    small: dict[str, list[Batch]] = {}
+    for batch in batches:
+        if batch.loose_m3 < least * workshop.mixer.volume_m3:
+            small.setdefault(batch.mix, []).append(batch)
+    told = []
+    for mix, of_mix in small.items():
+        count = sum(batch.count for batch in of_mix)
+        share = min(batch.loose_m3 for batch in of_mix) / workshop.mixer.volume_m3
+        pours = ", ".join(dict.fromkeys(batch.pour for batch in of_mix))
         text = (
-            f"{at}: a batch of {batch.mass_kg:.2g} kg is too small for the mixer; "
-            "mix it by drill and bucket, or together with another pour's."
+            f"mix {mix}: {count} {'batch fills' if count == 1 else 'batches fill'} less than {least:.0%} of the mixer, "
+            f"the smallest {share:.0%} ({pours}). Mix in a bucket with a drill, or combine pours."
         )
         told.append(Notice("batch-too-small", text))
     return told

@@ -635,3 +635,12 @@ def test_a_list_of_kinds_is_loaded_in_its_order_and_has_no_steps_of_another(writ
     job, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft") + f"[workshop]\nloading_order = [{listed}]\n"))
     assert batching.batches[0].load[0].material == "white-cement"
     assert job.workshop.loading_steps == ()
+
+
+def test_batches_too_small_for_the_mixer_are_told_once_a_mix_and_in_no_unit(write_job: Write) -> None:
+    text = HEAD + slab("A", "6 in", f"{FACED}quantity = 3\nforms = 1")
+    told = [each.text for each in planned(write_job(text))[3].warnings if each.id == "batch-too-small"]
+    assert len(told) == 2
+    assert told[0].startswith("mix face: 3 batches fill less than 15% of the mixer, the smallest ")
+    assert "(day 1, day 2, day 3)" in told[0]
+    assert not any(f" {unit} " in each for each in told for unit in ("kg", "lb"))
