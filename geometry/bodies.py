@@ -115,8 +115,7 @@ def _piercing(found: Crossings, label: Ints, place: Place) -> dict[tuple[int, in
     if own.any():
         where = place.at(found.places[own][0])
         raise GeometryError(
-            f"its surface passes through itself near {where} ({int(own.sum()):,} places in all), so nothing says which "
-            "part is solid.",
+            f"its surface passes through itself near {where}, so nothing says which part is solid.",
             "Unite its parts into one clean body in the modeler, and export it again.",
         )
     overlaps: dict[tuple[int, int], Floats] = {}
@@ -156,6 +155,14 @@ def _compared(corners: Floats, cuts: Ints, overlaps: dict[tuple[int, int], Float
         turns = np.array([abs(np.mean([winding_number(probe + side, whole) for side in sides])) for probe in probes])
         inside = turns > _INSIDE
         if not inside.any():
+            # Neither in nor out anywhere: one body, there twice.
+            level = not (turns < 1.0 - _INSIDE).any()
+            if (
+                level
+                and (np.abs(low[inner] - low[outer]) <= slack).all()
+                and (high[inner] - high[outer] <= slack).all()
+            ):
+                overlaps[pair] = probes[0]
             continue
         boxed = (low[inner] >= low[outer] - slack).all() and (high[inner] <= high[outer] + slack).all()
         if boxed and not (turns < 1.0 - _INSIDE).any():

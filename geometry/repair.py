@@ -118,6 +118,8 @@ def mend(
         found = set_right(vertices, whole, label, slack, crossed, _place(diagonal, unit_m))
         if len(caps) and len(found.vertices) > len(vertices):
             raise GeometryError("its bodies overlap, and it is open.", "Unite them in the modeler, and export again.")
+        if not len(caps):
+            faces = found.faces
         vertices, whole, number = found.vertices, found.faces, found.count
         problems += found.problems
     elif _signed_volume(vertices, whole) < 0:
@@ -203,7 +205,7 @@ def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Openin
             near = _place(hole.size, unit_m).at(hole.middle)
             raise GeometryError(
                 f"{count(len(rim), 'open edge')} near {near}: a part of a flat face is missing there.",
-                'Close it in the modeler, or set repair = "fill"; to leave the whole face out, give `open` as well.',
+                'Close it in the modeler, or set repair = "fill" in the job; `open` then leaves the whole face out.',
             )
 
 

@@ -215,6 +215,21 @@ def test_boxes_that_overlap_in_part_or_flush_or_touch(measured, at, shared, turn
     assert any("were made one" in told for told in found.problems) == (shared > 0)
 
 
+def test_what_was_made_one_is_closed_and_keeps_all_its_facets(tmp_path):
+    path = write_stl(tmp_path / "two.stl", np.concatenate([box(100, 100, 100), box(100, 100, 100, at=(50, 50, 50))]))
+    found, vertices, faces = read_facets(path, MM)
+    assert found.closed
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    assert np.einsum("ij,ij->", a, np.cross(b, c)) / 6 == approx(1.875e-3)
+
+
+@pytest.mark.parametrize("shift", [0.0, 1e-3])
+def test_a_body_that_is_there_twice_counts_once(measured, shift):
+    found = measured(np.concatenate([box(100, 100, 100), box(100, 100, 100) + shift]))
+    assert found.volume_m3 == approx(1e-3, rel=1e-4)
+    assert found.problems
+
+
 def test_bodies_that_overlap_keep_their_hollows(measured):
     pipe = trimesh.creation.annulus(30, 50, 200)
     rod = trimesh.creation.cylinder(20, 300)
@@ -236,6 +251,7 @@ def bow_tie(length=1.0, width=3.0, height=0.85):
 def test_a_mesh_that_passes_through_itself_is_refused_with_the_place(refused):
     told = refused(bow_tie())
     assert told.startswith("its surface passes through itself near (3000, 500, ")
+    assert "mm, so nothing says which part is solid" in told
     assert told.endswith("Unite its parts into one clean body in the modeler, and export it again.")
 
 
