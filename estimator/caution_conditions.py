@@ -48,6 +48,7 @@ class Facts:
     crew: int | None = 1  # persons; None: by machine only
     above_guideline: bool = False
     lifting_index: float | None = None
+    finished: bool = False  # sealed, etched or glued
     turned_in_form: bool = False
     carry_m: float | None = None
     stairs: bool = False
@@ -104,9 +105,9 @@ def _over(value: float | None, limit: float) -> bool:
     return value is not None and value > limit
 
 
-def _cut_on_site(f: Facts) -> str | None:
-    if f.cut_on_site:
-        return "it is cut on site"
+def _cut_or_honed(f: Facts) -> str | None:
+    if f.cut_on_site or f.honed:
+        return "it is cut on site" if f.cut_on_site else "it is honed"
     return _when(f.cut_on_site is None and f.use == "counter", "counters are often trimmed on site")
 
 
@@ -153,13 +154,16 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
         lambda f: _when(bool(f.kinds & SILICA_KINDS), f"its mix holds {_names(f.kinds & SILICA_KINDS)}"),
     ),
     ("mixes-cement", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix holds cement")),
+    ("mixed-by-machine", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix is mixed by machine")),
     ("mixes-glass-fibre", "a mix holds glass fibre", lambda f: _when(f.glass_fibre, "its mix holds glass fibre")),
     (
         "mixes-fine-powder",
         "a mix holds pozzolan or pigment",
         lambda f: _when(bool(f.kinds & FINE_KINDS), f"its mix holds {_names(f.kinds & FINE_KINDS)}"),
     ),
-    ("cut-on-site", "cut on site; counters unless said otherwise", _cut_on_site),
+    ("cut-or-honed", "honed, or cut on site; counters unless said otherwise", _cut_or_honed),
+    ("ground-wet", "honed, or cut on site", lambda f: _when(f.honed or f.cut_on_site is True, "it is ground wet")),
+    ("finished", "sealed, etched or glued", lambda f: _when(f.finished, "it is sealed")),
     (
         "polystyrene",
         "a mix holds polystyrene",
@@ -189,7 +193,8 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
     ),
     ("crew-of-two", "two people carry it", lambda f: _when(f.crew == 2, _crew(f))),
     ("crew-of-three-or-four", "three or four people carry it", lambda f: _when(f.crew in (3, 4), _crew(f))),
-    ("by-machine-only", "no crew of one to four can carry it", lambda f: _when(f.crew is None, _crew(f))),
+    ("crew-over-four", "more than four people carry it", lambda f: _when((f.crew or 0) > 4, _crew(f))),
+    ("by-machine-only", "no crew that the shop allows can carry it", lambda f: _when(f.crew is None, _crew(f))),
     (
         "above-guideline",
         "a published lifting filter is exceeded",

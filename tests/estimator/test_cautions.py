@@ -37,11 +37,14 @@ def test_a_small_tested_piece_without_hazard_has_the_deferral_alone():
     ("changes", "shown"),
     [
         ({"kinds": frozenset({"sand"})}, {"silica-dust"}),
-        ({"kinds": frozenset({"cement"})}, {"silica-dust", "wet-cement"}),
+        ({"kinds": frozenset({"cement"})}, {"silica-dust", "wet-cement", "mixer-guard"}),
         ({"kinds": frozenset({"pozzolan"})}, {"silica-dust", "fine-powder"}),
         ({"kinds": frozenset({"pigment"})}, {"fine-powder"}),
         ({"glass_fibre": True}, {"glass-fibre"}),
-        ({"cut_on_site": True}, {"silica-cutting"}),
+        ({"cut_on_site": True}, {"silica-cutting", "wet-grinding"}),
+        ({"honed": True}, {"silica-cutting", "wet-grinding"}),
+        ({"finished": True}, {"finish-chemicals"}),
+        ({"crew": 6}, {"lift-rehearsed"}),
         ({"polystyrene": BEAD}, {"polystyrene-fire-load", "polystyrene-dust"}),
         ({"polystyrene_uncoated": BEAD}, {"polystyrene-uncoated"}),
         ({"fluid_beads": "it flows"}, {"beads-float"}),
@@ -105,8 +108,8 @@ def test_polystyrene_near_heat_and_solvents():
     assert shown(outdoors=True) == {"polystyrene-hot-sun"}  # a colour that nobody said may be dark
     assert shown(outdoors=True, dark=False) == set()
     assert shown(dark=True) == set()
-    assert shown(honed=True) == {"polystyrene-solvents"}
-    assert shown(cut_on_site=True) == {"polystyrene-solvents", "silica-cutting"}
+    assert shown(honed=True) == {"polystyrene-solvents", "silica-cutting", "wet-grinding"}
+    assert shown(cut_on_site=True) == {"polystyrene-solvents", "silica-cutting", "wet-grinding"}
 
 
 def test_reasons_say_why_with_the_figure():

@@ -51,7 +51,7 @@ from estimator.report.tables import Column
 from estimator.report.words import Words
 
 AT_THE_MIXER = (
-    *("mixes-silica", "mixes-cement", "mixes-glass-fibre", "mixes-fine-powder"),
+    *("mixed-by-machine", "mixes-silica", "mixes-cement", "mixes-glass-fibre", "mixes-fine-powder"),
     *("polystyrene", "polystyrene-uncoated", "fluid-mix-with-beads"),
 )
 """Conditions of the cautions that matter while a batch is mixed."""

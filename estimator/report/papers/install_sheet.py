@@ -48,8 +48,9 @@ MOST_BOXES = 4
 DRAWN_HIGH, DRAWN_SHARE = 42 * mm, 0.42
 AT_SITE = frozenset(
     {
-        "does-not-fit", "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-on-site",
+        "does-not-fit", "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-or-honed",
         "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "stored-on-edge", "by-machine-only",
+        "crew-over-four", "ground-wet", "finished",
     }
 )  # fmt: skip
 """Conditions whose cautions the installer reads."""

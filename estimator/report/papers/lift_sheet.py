@@ -44,7 +44,8 @@ from geometry.plan_view import PlanView, plan_view
 
 ABOUT_MOVING = frozenset(
     {
-        "crew-of-two", "crew-of-three-or-four", "by-machine-only", "above-guideline", "turned-in-form", "carried-far",
+        "crew-of-two", "crew-of-three-or-four", "crew-over-four", "by-machine-only",
+        "above-guideline", "turned-in-form", "carried-far",
         "carried-on-stairs", "rigged", "rating-missing", "lifted-by-inserts", "lifted-by-vacuum", "adhesion-rules",
         "strength-untested", "crack-not-shown-safe", "carried-on-edge", "cutout-carried-on-edge", "slender-strip",
         "stored-on-edge", "stored-flat", "trucked",
