@@ -343,11 +343,11 @@ def _proposed(
 def _slings_around(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
     """Two slings around the plate, which bear on its long edges; outside openings."""
     for part in PARTS:
-        places = []
-        for x in (part * flat.length_m, (1 - part) * flat.length_m):
-            low, high = flat.edges_at(x)
-            places += [(x, low), (x, high)]
-        four = (places[0], places[2], places[3], places[1])
+        left, right = part * flat.length_m, (1 - part) * flat.length_m
+        first, second = flat.edges_at(left), flat.edges_at(right)
+        if first is None or second is None:
+            continue  # a sling would span a gap of the outline
+        four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
         if clear_of_cutouts_m(flat, four) is None and _holds(four, centre_m):
             name = f"two slings around it, {_part(part)} of the length from each end"
             return [_Places("slings-around", name, Picks(tuple(flat.own(p) for p in four)), around=True)]

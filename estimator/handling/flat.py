@@ -59,12 +59,15 @@ class FlatPiece:
         """The narrowest strip beside a cut-out; None without cut-outs."""
         return narrowest_strip(self.outline, self.cutouts)
 
-    def edges_at(self, along_m: float) -> tuple[float, float]:
-        """Where a line across the piece enters and leaves it, m across."""
+    def edges_at(self, along_m: float) -> tuple[float, float] | None:
+        """Where a line across the piece enters and leaves it, m across; None where it leaves it in between."""
         from shapely.geometry import LineString, Polygon
 
         line = LineString([(along_m, -1.0), (along_m, self.width_m + 1.0)])
-        _, low, _, high = Polygon(self.outline).intersection(line).bounds
+        met = Polygon(self.outline).intersection(line)
+        if met.geom_type != "LineString" or met.is_empty:
+            return None
+        _, low, _, high = met.bounds
         return low, high
 
     @property

@@ -237,7 +237,7 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         loads = ", ".join(f"{load.stage} {words.mass(load.load_kg, up=True)}" for load in lifting.loads)
         yield say_parts([("Gear must carry: ", True), (loads, False)])
     advice = [CREW_ADVICE[each] for each in handling.cracking.advice if each in CREW_ADVICE]
-    if handling.hold in ("slings", "pads", "rigger"):
+    if handling.hold != "flat":  # who carries it on edge needs no such advice, and who hangs it must not have it
         advice = [each for each in advice if each != CREW_ADVICE["carry-on-edge"]]
     if advice:
         yield say_parts([("To avoid cracking: ", True), ("; ".join(advice), False)])
@@ -290,7 +290,11 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
             low_up = estimated.handling.edge_up in ("front", "left", "bottom")
             up, down = (0.0, flat.width_m) if low_up else (flat.width_m, 0.0)
             x, y = scale.place(flat.own((flat.length_m / 2, up)))
-            drawing.note(canvas, x - 20, y - (8 if low_up else -2), "THIS EDGE UP", 6.5)
+            if flat.turned:
+                x += 4 if low_up else -56
+            else:
+                x, y = x - 26, y + (3 if low_up else -9)
+            drawing.note(canvas, x, y, "THIS EDGE UP", 6.5)
             for bearing_m in flat.bearings_m:
                 drawing.foam_mark(canvas, scale.place(flat.own((bearing_m, down))))
         for at in _hands(estimated, view):

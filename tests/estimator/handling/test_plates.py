@@ -155,6 +155,19 @@ def test_a_thin_plate_hangs_plumb_from_a_spreader(one: One):
     assert inclined.legs[0].tension_kg > inclined.legs[0].share_kg
 
 
+def test_no_sling_spans_a_gap_of_the_outline(one: One):
+    corners = "[[0, 0], [2400, 0], [2400, 1200], [1800, 1200], [1800, 400], [600, 400], [600, 1200], [0, 1200]]"
+    u_shape = f'{{ kind = "outline", unit = "mm", points = {corners}, thickness = "40 mm" }}'
+    made = one(piece(u_shape, 'handling = { lifted_by = "slings" }'))
+    for rig in made.handling.lifting.rigging:
+        assert all(x <= 0.6 or x >= 1.8 for x, _ in rig.picks_m)
+    flat = made.handling.flat
+    assert flat is not None
+    turned_u = FlatPiece(tuple((y, x) for x, y in flat.outline), (), 0.04, (), False, (0.0, 0.0), ())
+    assert turned_u.edges_at(0.2) == (0.0, 2.4)
+    assert turned_u.edges_at(0.8) is None, "between the legs there is nothing to bear on"
+
+
 def test_a_pick_beside_a_sink_is_told(one: One):
     # 1-1/2 in from the sink's span, in a 25 mm slab
     def told(left: str, right: str) -> tuple[str, ...]:
