@@ -25,6 +25,7 @@ NoticeId = Literal[
     "dosage-out-of-range",
     "dries-too-fast",
     "edge-length-unknown",
+    "entrained-untested",
     "fiber-excess",
     "file-mended",
     "floor-full",

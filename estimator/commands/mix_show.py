@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Mapping
+from dataclasses import asdict
 from pathlib import Path
 
 from estimator.commands.batch_size import batch_of_size
@@ -72,6 +73,7 @@ def run(
                     "installed_density_kg_m3": made.installed_density_kg_m3,
                     "water_cementitious": made.water_cementitious,
                     "water_cement": made.water_cement,
+                    "rule_of_thumb": None if thumb is None else asdict(thumb),
                 }
             )
         )

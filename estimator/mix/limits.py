@@ -121,9 +121,14 @@ def _air_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notic
         if not mix.density_weighed:
             yield Notice(
                 "density-not-weighed",
-                "an air-entrained mix of light aggregate, and no known volume of it was weighed: its density is known "
-                f"to {DENSITY_TOLERANCE_OF_ENTRAINED:.0%} at best. Not for pieces that are carried, hung or lifted "
-                "until it is weighed and tested.",
+                "air-entrained, with light aggregate: its density is known to "
+                f"{DENSITY_TOLERANCE_OF_ENTRAINED:.0%} at best. Weigh a known volume of it.",
+            )
+        if mix.first_crack_strength_pa is None:
+            yield Notice(
+                "entrained-untested",
+                "air-entrained, with light aggregate, and no strength test: not for pieces that are carried, hung or "
+                "lifted. Test coupons first.",
             )
         return
     bare = [name for name, share in mix.aggregate.items() if share > 0.0 and _usual_air(name, materials)]

@@ -187,3 +187,25 @@ def test_a_plot_that_cannot_be_drawn_is_refused(fault: Callable[..., str]) -> No
         "--plot: x.gif is no picture that is drawn here. Name it out.svg."
     )
     assert fault("mix", "compare", "face", "--plot", "x.svg").startswith("--plot: no mix has sand and beads to swap.")
+
+
+def test_a_mix_says_what_it_lacks_of_the_rule_of_thumb(capsys: pytest.CaptureFixture[str]) -> None:
+    for call in (["mix", "show", "backer-45"], ["mix", "compare", "backer-0", "backer-45"]):
+        assert run(call) == 0
+        said = " ".join(capsys.readouterr().out.split())
+        assert "backer-45: 45 % of the sand replaced makes it 19.3 % lighter" in said
+        assert "says 22.5 %. What closes the gap by itself: 10.7 % air with the beads in, not 7 %; or a cement" in said
+        assert "backer-0:" not in said
+    assert run(["mix", "show", "backer-45", "--json"]) == 0
+    thumb = json.loads(capsys.readouterr().out)["rule_of_thumb"]
+    assert (thumb["share"], thumb["expected"]) == (pytest.approx(0.45), pytest.approx(0.225))
+
+
+def test_masses_as_weighed_have_the_decimals_of_the_scale(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(JOB + '[mixes.mine]\nbased_on = "backer-0"\nadmixtures = { blended-admixture-powder = 0.035 }\n')
+    assert run(["mix", "show", "mine", "--job", str(path), "--for", "50 lb of white-cement"]) == 0
+    said = capsys.readouterr().out
+    # 0.035 of 50 lb / 0.88 is 1.989 lb, on a scale that shows grams
+    assert "1.99 lb" in said
+    assert "50.0 lb" in said
