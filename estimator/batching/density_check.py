@@ -7,6 +7,7 @@ from math import ceil
 from estimator.job import Job, Scale, Workshop
 from estimator.mix import MadeMix
 from estimator.mix.buckets import LEAST_MEASURE_M3
+from estimator.mix.flow import holds_beads
 
 SCALE_ERROR_MOST = 0.003  # of the filled weight; ASTM C138 (from memory)
 FILLED_TOLERANCE = 1e-9
@@ -60,6 +61,7 @@ def density_check(mix: MadeMix, batch_m3: float, job: Job) -> DensityCheck | Non
     gross_kg = measure.tare_kg + mass_kg
     spread = max(workshop.density_tolerance, mix.density_tolerance_least)
     spread += measuring_error(measure.volume_m3, gross_kg, workshop)
+    off = "bucket" if holds_beads(job.mixes[mix.name], job.materials) else "plain"
     return DensityCheck(
         measure_m3=measure.volume_m3,
         tare_kg=measure.tare_kg,
@@ -69,8 +71,8 @@ def density_check(mix: MadeMix, batch_m3: float, job: Job) -> DensityCheck | Non
         scale_good_to_kg=SCALE_ERROR_MOST * gross_kg,
         people=max(1, ceil(gross_kg / most_kg - FILLED_TOLERANCE)),
         indication_only=measure.volume_m3 < LEAST_MEASURE_M3 * (1.0 - FILLED_TOLERANCE),
-        when_heavy=workshop.practice.get("bucket_heavy", ""),
-        when_light=workshop.practice.get("bucket_light", ""),
+        when_heavy=workshop.practice.get(f"{off}_heavy", ""),
+        when_light=workshop.practice.get(f"{off}_light", ""),
     )
 
 

@@ -60,7 +60,7 @@ Permission = Literal["polystyrene-near-fire"]
 Advice = Literal[  # when the batch sheet says it: see estimator.batching.practice
     "plain_face", "filled_face", "fingerprint", "face_round", "set_face", "passes", "honing", "stiff", "no_vibration",
     "fluid_beads", "likely_fluid_beads",
-    "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light",
+    "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light", "plain_heavy", "plain_light",
 ]  # fmt: skip
 AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")

@@ -368,8 +368,12 @@ def test_a_workshop_words_its_own_sheet(write_job: Write) -> None:
 def test_a_bucket_that_is_off_says_what_to_do(write_job: Write) -> None:
     check = planned(write_job(HEAD + slab("A", "2 ft")))[3].batches[0].check
     assert check is not None
-    assert "beads short" in check.when_heavy
-    assert "beads over" in check.when_light
+    assert "not enough beads" in check.when_heavy
+    assert "too many beads" in check.when_light
+    plain = planned(write_job(HEAD.replace("backer-45", "backer-0") + slab("A", "2 ft")))[3].batches[0].check
+    assert plain is not None
+    assert "beads" not in plain.when_heavy + plain.when_light
+    assert "Stop adding water" in plain.when_light
 
 
 def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write) -> None:
