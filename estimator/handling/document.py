@@ -264,6 +264,8 @@ def _in_use(used: InUse) -> Document:
             "kg_per_m2": standing.kg_per_m2,
             "kg_per_m": None if standing.counter is None else standing.counter.kg_per_m,
             "posted_kg_m2": standing.posted_kg_m2,
+            "foot_kg": standing.foot_kg,
+            "tipping_wind_pa": standing.wind_pa,
             "within_posted": standing.within_posted,
             "wall_stress_pa": None if standing.walls is None else standing.walls.stress_pa,
             "wall_strength": None if standing.walls is None else standing.walls.strength,

@@ -23,6 +23,7 @@ _WORDS: Mapping[DoubtId, str] = MappingProxyType(
         "carry-untested": "May crack when carried: no strength test for its mix.",
         "coupons-too-thin": "May crack when carried: its mix was tested {mm:.0f} mm ({inch:.2g} in) thick only.",
         "floor-over": "Over the posted floor load.",
+        "holds-off-balance": "Balance point lies outside the piece. Use three holds or a strongback.",
         "insert-not-enough": "Lifting inserts: not strong enough. Use more or stronger inserts.",
         "insert-untested": "Lifting inserts: no load rating on file.",
         "overhang-unsupported": "Overhang needs a subtop or brackets.",

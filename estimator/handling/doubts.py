@@ -14,6 +14,7 @@ DoubtId = Literal[
     "carry-untested",
     "coupons-too-thin",
     "floor-over",
+    "holds-off-balance",
     "insert-not-enough",
     "insert-untested",
     "overhang-unsupported",

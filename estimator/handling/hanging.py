@@ -73,6 +73,24 @@ def hung_panel(
     )
 
 
+def tipping_pressure(weight_kg: float, side_m: float, height_m: float, foot_m: float) -> float:
+    """Wind pressure on a side that tips what stands on its foot over the far edge, Pa.
+
+    weight_kg   LOW side of the empty piece, kg
+    side_m      length of the side, m
+    foot_m      of the foot square to that side, m
+
+    Half the foot times the weight against half the height times the pressure on the side. Source: statics.
+
+    >>> round(tipping_pressure(40.0, 1.0, 0.8, 0.4))
+    245
+    """
+    require_positive("weight", weight_kg, "kg")
+    for name, value_m in (("side", side_m), ("height", height_m), ("foot", foot_m)):
+        require_positive(name, value_m, "m")
+    return weight_kg * STANDARD_GRAVITY_M_S2 * foot_m / (side_m * height_m**2)
+
+
 @dataclass(frozen=True, slots=True)
 class CounterLoad:
     """A counter's dead load on what it stands on."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from estimator.bounds import require_within
 from estimator.handling.doubts import Doubt
@@ -17,6 +17,7 @@ from estimator.handling.hanging import (
     counter_load,
     hung_panel,
     overhang_allowed,
+    tipping_pressure,
     wall_stress,
 )
 from estimator.handling.picks import TWO_POINT_PART
@@ -56,6 +57,8 @@ class Standing:
     overhang: Overhang | None
     walls: StressCheck | None = None  # of a planter, against wet soil
     walls_unknown: bool = False  # a planter whose walls are not checked: not a trough
+    foot_kg: float | None = None  # of a full planter, on one of four feet: on an uneven floor two carry all
+    wind_pa: float | None = None  # pressure that tips an empty planter which stands outdoors
 
     @property
     def within_posted(self) -> bool | None:
@@ -139,7 +142,26 @@ def in_use(
     walls = _walls(piece, first_crack_pa, figures)
     floor_kg_m2 = weight_kg / (size_m[0] * depth_m)
     unknown = walls is None and piece.use == "planter"
-    return InUse(None, Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls, unknown))
+    standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls, unknown)
+    if piece.use == "planter":
+        wind_pa = None if piece.in_place.outdoors is False else _tipping_pressure(piece.shape, size_m, weight.low_kg)
+        standing = replace(standing, foot_kg=weight_kg / 2.0, wind_pa=wind_pa)
+    return InUse(None, standing)
+
+
+def _tipping_pressure(shape: shapes.Shape, size_m: tuple[float, float, float], low_kg: float) -> float:
+    """Over its narrower foot; of a box that narrows to its base, and of a turned piece, the foot is the base."""
+    across = 0 if size_m[0] < size_m[1] else 1
+    foot_m = size_m[across]
+    match shape:
+        case shapes.Box():
+            foot_m = min(foot_m, (shape.base_length_m, shape.base_width_m)[across] or foot_m)
+        case shapes.Revolution():
+            lowest_m = min(z for _, z in shape.points_m)
+            foot_m = 2.0 * max(r for r, z in shape.points_m if z <= lowest_m + 1e-9) or foot_m
+        case _:
+            pass
+    return tipping_pressure(low_kg, size_m[1 - across], size_m[2], foot_m)
 
 
 def thickness_of(shape: shapes.Shape, solid: Solid) -> float:

@@ -197,7 +197,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
         attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
         strength=_strength(cracking, lifting, used, hold),
-        doubts=_doubts(cracking, lifting, used, way, piece),
+        doubts=_doubts(cracking, lifting, used, way, piece, balanced=_balanced(flat, weight)),
         assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
     )
 
@@ -305,8 +305,19 @@ def _gear(
     return tuple(gear)
 
 
-def _doubts(cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece) -> tuple[Doubt, ...]:
-    found = list(cracking.doubts)
+def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
+    """Whether a plate balances within its own outline: an L or a U may not, and two holds then let it turn over."""
+    if flat is None:
+        return True
+    from shapely import Point, Polygon
+
+    return bool(Polygon(flat.outline).covers(Point(flat.seen(weight.centre_of_gravity_m))))
+
+
+def _doubts(
+    cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece, *, balanced: bool
+) -> tuple[Doubt, ...]:
+    found = list(cracking.doubts) if balanced else [Doubt("holds-off-balance"), *cracking.doubts]
     if lifting.planned and piece.handling.lifted_by == "vacuum":
         found += lifting.vacuum.doubts
     elif lifting.planned:

@@ -8,6 +8,7 @@ from decimal import Decimal
 from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 
+from estimator.bounds import POUND_PER_FOOT2_KG_M2, STANDARD_GRAVITY_M_S2
 from estimator.units import (
     Units,
     format_area,
@@ -113,8 +114,20 @@ class Words:
     def density(self, density_kg_m3: float) -> str:
         return format_density(density_kg_m3, self.units)
 
-    def areal_mass(self, mass_per_area_kg_m2: float) -> str:
-        return format_areal_mass(mass_per_area_kg_m2, self.units)
+    def areal_mass(self, mass_per_area_kg_m2: float, *, up: bool | None = None) -> str:
+        return format_areal_mass(mass_per_area_kg_m2, self.units, up=up)
+
+    def mass_per_length(self, kg_per_m: float) -> str:
+        """Rounded up: lb/ft or kg/m."""
+        if self.units == "imperial":
+            return f"{ceil(10.0 * kg_per_m * FOOT_M / POUND_KG) / 10.0:.1f} lb/ft"
+        return f"{ceil(10.0 * kg_per_m) / 10.0:.1f} kg/m"
+
+    def wind(self, pressure_pa: float) -> str:
+        """A pressure that must not be reached, rounded down: lb/ft² or Pa."""
+        if self.units == "imperial":
+            return f"{floor(10.0 * pressure_pa / STANDARD_GRAVITY_M_S2 / POUND_PER_FOOT2_KG_M2) / 10.0:.1f} lb/ft²"
+        return f"{floor(pressure_pa):,} Pa"
 
     @property
     def areal_mass_unit(self) -> str:

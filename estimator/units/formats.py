@@ -60,11 +60,11 @@ def format_density(density_kg_m3: float, units: Units) -> str:
     return _stepped(density_kg_m3, ((100, 1), (0, 0.1)), "kg/m³")
 
 
-def format_areal_mass(mass_per_area_kg_m2: float, units: Units) -> str:
-    """Mass per area, as weight per square foot is quoted: to 0.1 lb/ft² or 0.1 kg/m²."""
+def format_areal_mass(mass_per_area_kg_m2: float, units: Units, *, up: bool | None = None) -> str:
+    """Mass per area, as weight per square foot is quoted: to 0.1 lb/ft² or 0.1 kg/m²; `up` as in format_mass."""
     if units == "imperial":
-        return _stepped(mass_per_area_kg_m2 / float(POUND / FOOT**2), ((0, 0.1),), "lb/ft²")
-    return _stepped(mass_per_area_kg_m2, ((0, 0.1),), "kg/m²")
+        return _stepped(mass_per_area_kg_m2 / float(POUND / FOOT**2), ((0, 0.1),), "lb/ft²", up)
+    return _stepped(mass_per_area_kg_m2, ((0, 0.1),), "kg/m²", up)
 
 
 def format_pressure(pressure_pa: float, units: Units) -> str:

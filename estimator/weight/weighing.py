@@ -20,6 +20,8 @@ from estimator.weight.stages import (
 )
 from geometry import shapes
 
+WATER_KG_M3 = 1000.0
+
 
 @dataclass(frozen=True, slots=True)
 class Weight:
@@ -29,7 +31,7 @@ class Weight:
     layers_kg            fresh mass of each layer
     turn_kg              high side of the piece turned in its form, boards on
     centres_m            centre of gravity at each stage, in the piece's own axes
-    soil_kg, filled      wet soil of a planter, and the planter full of it; None for any other piece
+    soil_kg, filled      wet soil of a planter, or water to its rim, and the planter full of it; else None
     assumptions          what was taken where nothing was said or tested
     """
 
@@ -128,8 +130,9 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
     for stage in stages.by_stage:
         layers = [(layer.volume_m3 * _density(mix, stage), layer.centroid_m) for layer, mix in made]
         centres_m[stage] = centre_of_gravity([*layers, *inserts])[1]
+    fill_kg_m3 = max(figures["handling.wet_soil"], WATER_KG_M3)  # a blocked drain fills it with water to the rim
     soil = soil_of(piece.shape, taken.solid) if piece.use == "planter" else None
-    soil_kg = None if soil is None else soil.volume_m3 * figures["handling.wet_soil"]
+    soil_kg = None if soil is None else soil.volume_m3 * fill_kg_m3
     full_of = stages.fresh if stages.soaked is None or stages.soaked.high_kg < stages.fresh.high_kg else stages.soaked
     return Weight(
         cast=cast,
@@ -141,7 +144,7 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
         layers_kg=tuple(layer.volume_m3 * mix.fresh_density_kg_m3 for layer, mix in made),
         centres_m=centres_m,
         soil_kg=soil_kg,
-        filled=None if soil is None else planter_with_soil(full_of, soil.volume_m3, figures["handling.wet_soil"]),
+        filled=None if soil is None else planter_with_soil(full_of, soil.volume_m3, fill_kg_m3),
         assumptions=(
             *stages.assumptions,
             *(

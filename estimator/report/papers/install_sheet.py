@@ -39,6 +39,7 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
 from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, Words, hold_words, moves_words
+from estimator.weight import drop_edge_loads
 from geometry.plan_view import PlanView, plan_view
 
 CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
@@ -158,11 +159,24 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
         elif over is not None:
             yield "Overhang", f"{words.length(over.overhang_m)}, no bracket proposed"
         yield "Load on what it stands on", words.areal_mass(standing.kg_per_m2)
+        if standing.foot_kg is not None:
+            yield "Load on one foot", f"up to {words.mass(standing.foot_kg, up=True)}, full of wet soil or water"
+        if standing.wind_pa is not None:
+            yield "Wind", f"{words.wind(standing.wind_pa)} on its side tips it while it is empty. Tie it down."
+    yield "For the engineer", ", ".join(_dead_load(estimated, words))
     if hung is not None:
         places = ", ".join(words.length(each) for each in hung.anchors_m)
         whose = "proposed, not designed" if hung.proposed else "as given"
         yield "Anchors", f"at {places} from the left, {words.length(hung.height_m)} up; {whose}. {hung.load.note}"
         yield "On one anchor", f"at most {words.mass(max(hung.load.bearing_kg), up=True)} of dead load"
+
+
+def _dead_load(estimated: PieceEstimate, words: Words) -> Iterator[str]:
+    """Heaviest weight in place over the net plan area, and by length of drop edge."""
+    weight, taken = estimated.weight, estimated.taken
+    yield f"at most {words.areal_mass(weight.in_place_kg / taken.plan.net_m2, up=True)} in place"
+    for drop, kg_per_m in drop_edge_loads(taken, weight):
+        yield f"of that {words.mass_per_length(kg_per_m)} along the drop at the {', '.join(drop.sides)}"
 
 
 def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:

@@ -160,3 +160,34 @@ def test_a_piece_for_indoors_is_set_before_it_has_dried(one: One) -> None:
     made = one(piece(SLAB))
     loads = {load.stage: load.weight_kg for load in made.handling.loads}
     assert loads["install"] == made.weight.lift_kg > made.weight.stages.installed.high_kg
+
+
+# ----------------------------------------------------------------------------- planters and odd plans
+
+
+def test_wind_that_tips_an_empty_planter_by_statics(one: One) -> None:
+    made = one(piece(PLANTER, "in_place = { outdoors = true }", use="planter"))
+    standing = made.handling.in_use.standing
+    assert standing is not None
+    # half the foot times the weight against half the height times the pressure on the long side, 0.8 × 0.5 m
+    assert standing.wind_pa * 0.8 * 0.5 * 0.25 == pytest.approx(made.weight.low_kg * G * 0.25)
+    assert standing.foot_kg == pytest.approx(made.weight.filled.high_kg / 2)
+    indoors = one(piece(PLANTER, "in_place = { outdoors = false }", use="planter")).handling.in_use.standing
+    assert indoors is not None
+    assert indoors.wind_pa is None
+
+
+def test_a_planter_of_light_soil_may_still_stand_full_of_water(one: One) -> None:
+    light = one(piece(PLANTER, use="planter") + '[workshop.handling]\nwet_soil = "30 lb/ft^3"\n')
+    hollow_m3 = 0.76 * 0.46 * 0.475
+    assert light.weight.soil_kg == pytest.approx(hollow_m3 * 1000.0)
+
+
+def test_a_plate_that_balances_outside_itself_needs_three_holds(one: One) -> None:
+    def drawn(points: str) -> list[str]:
+        shape = f'{{ kind = "outline", unit = "mm", points = {points}, thickness = "25 mm" }}'
+        return [doubt.id for doubt in one(piece(shape)).handling.doubts]
+
+    thin_l = "[[0, 0], [1800, 0], [1800, 300], [300, 300], [300, 1800], [0, 1800]]"
+    assert "holds-off-balance" in drawn(thin_l)
+    assert "holds-off-balance" not in drawn("[[0, 0], [1800, 0], [1800, 600], [0, 600]]")
