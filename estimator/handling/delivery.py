@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import isinf
+from math import inf, isinf
 from typing import Literal
 
 from estimator.handling.doubts import Doubt
@@ -75,8 +75,9 @@ class Delivery:
 def deliver(freight: Sequence[Freight], figures: Mapping[str, float]) -> Delivery:
     """Share the pieces among A-frames (what travels on edge) and pallets, and those among trips.
 
-    A rack takes what its rating and the truck's payload leave it; a piece too heavy for either has one of its own and
-    is told. The A-frame has no rating unless the workshop read it off its plate: then it is told that it is missing.
+    A rack takes what its rating, the truck's payload and, on the two sides of an A-frame, its depth leave it; a piece
+    too heavy for either has one of its own and is told. The A-frame has no rating unless the workshop read it off its
+    plate: then it is told that it is missing.
     """
     payload_kg = figures["transport.truck_payload"]
     stands: list[Stand] = []
@@ -96,6 +97,7 @@ def deliver(freight: Sequence[Freight], figures: Mapping[str, float]) -> Deliver
         payload_kg,
         (
             "ratings of truck, pallet and forklift are the workshop's figures: read them off the plates",
+            "A-frames: load both sides evenly, chock them, and strap the pieces before the truck moves or opens",
             "trips by weight: whether the racks find room on the bed is for the driver",
         ),
     )
@@ -117,7 +119,15 @@ def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, figures: 
     room_kg = min(rating_kg or float("inf"), payload_kg - own_kg)
     single = [each for each in carried for _ in range(each.quantity)]
     fits = [each for each in single if each.weight_kg <= room_kg]
-    groups = [] if isinf(room_kg) or room_kg <= 0.0 else truck_trips([each.weight_kg for each in fits], room_kg)
+    depths_m, room_m = None, inf
+    if rack == "A-frame":
+        depths_m = [min(each.size_m) + figures["transport.a_frame_spacer"] for each in fits]
+        room_m = figures["transport.a_frame_room"]
+    groups = (
+        []
+        if isinf(room_kg) or room_kg <= 0.0
+        else truck_trips([each.weight_kg for each in fits], room_kg, depths_m, room_m)
+    )
     loads = [[fits[i] for i in group] for group in groups] + [[each] for each in single if each.weight_kg > room_kg]
     return [
         _stand(f"{rack} {number}", rack, load, own_kg, rating_kg, depth_m, figures)

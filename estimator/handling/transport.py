@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan, atan2, ceil, degrees
+from math import atan, atan2, ceil, degrees, inf
 
 from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
 
@@ -56,8 +56,16 @@ def stored_load(
     return StoredLoad(check_rating(what, load_kg, rating_kg), floor_kg, floor_kg / footprint_m2)
 
 
-def truck_trips(weights_kg: Sequence[float], payload_kg: float) -> tuple[tuple[int, ...], ...]:
+def truck_trips(
+    weights_kg: Sequence[float],
+    payload_kg: float,
+    depths_m: Sequence[float] | None = None,
+    room_m: float = inf,
+) -> tuple[tuple[int, ...], ...]:
     """Share loads among trips that keep the payload; indices of `weights_kg` by trip, heaviest placed first.
+
+    depths_m, room_m   what each load takes of a rack's depth, and that depth on either of its two sides, m; a load
+                       goes on the emptier side; nothing where not given
 
     Each goes on the first trip with room: no more trips than 11/9 of the fewest possible plus one, and the same
     answer every time. Raises ValueError for a load over the payload, and where the payload is missing.
@@ -68,19 +76,23 @@ def truck_trips(weights_kg: Sequence[float], payload_kg: float) -> tuple[tuple[i
     require_positive("truck payload", payload_kg, "kg")
     trips: list[list[int]] = []
     room_kg: list[float] = []
+    left_m: list[list[float]] = []  # on the two sides of each
     for index in sorted(range(len(weights_kg)), key=lambda i: (-weights_kg[i], i)):
         weight = weights_kg[index]
         require_not_negative("load", weight, "kg")
         if weight > payload_kg:
             raise ValueError(f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
+        depth_m = 0.0 if depths_m is None else depths_m[index]
         for trip, room in enumerate(room_kg):
-            if weight <= room + _SLACK:
+            if weight <= room + _SLACK and depth_m <= max(left_m[trip]) + _SLACK:
                 trips[trip].append(index)
                 room_kg[trip] -= weight
+                left_m[trip] = [max(left_m[trip]) - depth_m, min(left_m[trip])]
                 break
         else:
             trips.append([index])
             room_kg.append(payload_kg - weight)
+            left_m.append([room_m - depth_m, room_m])
     return tuple(tuple(trip) for trip in trips)
 
 
