@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from estimator.notices import Notice
@@ -273,6 +274,7 @@ class Workshop:
     loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
     loading_steps: tuple[str, ...]  # what to do at the mixer, step by step
     figures: Mapping[str, float]  # rates, limits and sizes by dotted name, SI: "handling.limit_level"
+    closed_days: frozenset[date] = frozenset()  # nobody works: holidays, beside the days off of every week
     practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
     consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
 

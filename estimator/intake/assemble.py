@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +43,7 @@ class Assembler:
         raw, file = written.sections, self._file
         merged = self._merged(raw)
         workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
+        closed = _closed_days(merged.get("workshop", {}), file, faults)
         cure = validate(CureTable, raw["cure"], file, "cure", faults) if "cure" in raw else None
         figures = curing.over_figures(cure, figures, file, faults)
         shelf = self._shelf(raw, merged, figures, faults)
@@ -116,7 +118,7 @@ class Assembler:
             pieces=tuple(pieces),
             mixes=mixes,
             materials=shelf.materials,
-            workshop=build.workshop(workshop, figures),
+            workshop=build.workshop(workshop, figures, closed),
             price=build.price(price, figures),
             stock_kg={name: sum(each.mass_kg for each in on_shelf) for name, on_shelf in stock.lots.items()},
             stock_lots=stock.lots,
@@ -137,7 +139,7 @@ class Assembler:
         merged = self._merged(raw)
         table, figures = _workshop(merged.get("workshop", {}), self._file, faults)
         shelf = self._shelf(raw, merged, figures, faults)
-        return shelf, None if table is None else build.workshop(table, figures)
+        return shelf, None if table is None else build.workshop(table, figures, frozenset())
 
     def _merged(self, raw: merge.Raw) -> merge.Raw:
         return merge.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
@@ -192,6 +194,17 @@ def _workshop(raw: merge.Raw, file: str, faults: list[Fault]) -> tuple[schema.Wo
     typed = {key: value for key, value in raw.items() if key in schema.WorkshopTable.model_fields}
     table = validate(schema.WorkshopTable, typed, file, "workshop", faults)
     return table, read_figures(raw, catalog, file, faults)
+
+
+def _closed_days(raw: merge.Raw, file: str, faults: list[Fault]) -> frozenset[date]:
+    calendar = raw.get("calendar", {})
+    given = {
+        key: calendar[key]
+        for key in schema.CalendarTable.model_fields
+        if isinstance(calendar, dict) and key in calendar
+    }
+    table = validate(schema.CalendarTable, given, file, "workshop.calendar", faults)
+    return frozenset(map(date.fromisoformat, table.closed)) if table is not None else frozenset()
 
 
 def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_mix: str | None) -> model.Piece:

@@ -1,6 +1,7 @@
 """Validated tables into the frozen values of estimator.job."""
 
 from collections.abc import Mapping
+from datetime import date
 
 from estimator import job
 from estimator.intake import curing, schema, supplying
@@ -72,7 +73,7 @@ def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
     )
 
 
-def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.Workshop:
+def workshop(table: schema.WorkshopTable, figures: Mapping[str, float], closed: frozenset[date]) -> job.Workshop:
     tolerance = table.thickness_tolerance
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
@@ -90,6 +91,7 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float]) -> job.W
         loading_order=tuple(table.way.order),
         loading_steps=tuple(table.way.steps),
         figures=figures,
+        closed_days=closed,
         practice={str(name): text for name, text in table.practice.items()},
         consumables={name: supplying.rate(each) for name, each in table.consumables.items() if each.coats},
     )

@@ -19,9 +19,9 @@ TYPED_SECTIONS = (
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    """The catalog's sections of plain figures."""
+    """The catalog's sections of plain figures; a list in one of them is read with the tables of `schema`."""
     return {
-        name: section
+        name: {key: value for key, value in section.items() if not isinstance(value, list)}
         for name, section in catalog.get("workshop", {}).items()
         if isinstance(section, dict) and name not in TYPED_SECTIONS
     }
@@ -43,7 +43,10 @@ def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, fau
         if not isinstance(given, dict):
             faults.append(Fault(file, f"workshop.{section}", "is not a table.", f"Write [workshop.{section}]."))
             continue
+        lists = [key for key, value in catalog["workshop"][section].items() if isinstance(value, list)]
         for key, value in given.items():
+            if key in lists:
+                continue
             place = f"workshop.{section}.{key}"
             if key not in keys:
                 faults.append(Fault(file, place, "this key is not known.", nearest(key, keys)))

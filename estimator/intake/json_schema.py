@@ -4,7 +4,7 @@ from typing import Any
 
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.figures import figure_sections
-from estimator.intake.schema import JobFile
+from estimator.intake.schema import CalendarTable, JobFile
 from estimator.notices import NOTICE_IDS
 
 PARTIAL = ("WorkshopTable", "MixerTable", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
@@ -17,6 +17,8 @@ def json_schema() -> dict[str, Any]:
         document["$defs"][name].pop("required", None)
     sections = figure_sections(built_in_catalog())
     document["$defs"]["WorkshopTable"]["properties"] |= {name: _section(keys) for name, keys in sections.items()}
+    lists = CalendarTable.model_json_schema(mode="validation")["properties"]
+    document["$defs"]["WorkshopTable"]["properties"]["calendar"]["properties"] |= lists
     document["$defs"]["WarningId"] = {
         "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
         "enum": list(NOTICE_IDS),

@@ -329,6 +329,12 @@ class WorkshopTable(Table):
         return next(way for way in self.loading.values() if self.mixer.kind in way.mixers)
 
 
+class CalendarTable(Table):
+    """What the section of calendar figures holds beside plain figures."""
+
+    closed: list[Date] = Field(default=[], description="Days on which nobody works: ISO dates of holidays.")
+
+
 class JobFile(Table):
     """A whole job file."""
 
