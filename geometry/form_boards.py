@@ -50,6 +50,9 @@ ROUND = 0.05
 
 SAME_M = 1e-6
 
+GRID_M = 1e-9
+"""Areas are put together on a grid of this: without one, slivers may be missed or counted twice."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FormBoard:
@@ -459,7 +462,13 @@ def _footprint(run: _Run, start: float, end: float, butted: tuple[bool, bool], b
     if run.turns < 0 and radius <= board_m * 1.001:
         middle = run.points[0] + radius * at[0]
         return shapely.make_valid(shapely.Polygon([*run.points, middle]))
-    return shapely.make_valid(shapely.Polygon([*run.points, *(run.points + board_m * at)[::-1]]))
+    outer = run.points + board_m * at
+    band = shapely.Polygon([*run.points, *outer[::-1]])
+    if band.is_valid:
+        return band
+    # Where the outer side of a sharp hollow curve folds over, step by step.
+    steps = zip(run.points, run.points[1:], outer[1:], outer, strict=False)
+    return shapely.union_all([shapely.MultiPoint(corners).convex_hull for corners in steps])
 
 
 _SIDES = (((0.0, -1.0), "front"), ((1.0, 0.0), "right"), ((0.0, 1.0), "back"), ((-1.0, 0.0), "left"))
@@ -517,20 +526,20 @@ def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> 
 
 def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
     """The boards less what stands in concrete or in a board before: in a slot narrower than two boards."""
-    feet = shapely.union_all([board.footprint for board in boards])
+    boards = [replace(board, footprint=_largest(board.footprint)) for board in boards]
+    feet = shapely.union_all([board.footprint for board in boards], grid_size=GRID_M)
     crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
-    if not crowded and shapely.intersection(feet, plan).area <= SAME_M**1.5 * len(boards):
-        return list(boards)
+    if not crowded and shapely.intersection(feet, plan, grid_size=GRID_M).area <= SAME_M**1.5 * len(boards):
+        return boards
     found: list[FormBoard] = []
     taken = plan
     for board in boards:
-        clash = shapely.intersection(board.footprint, taken).area
         foot = board.footprint
-        if clash > SAME_M**1.5:
-            foot = _largest(shapely.difference(foot, taken))
+        if shapely.intersection(foot, taken, grid_size=GRID_M).area > SAME_M**1.5:
+            foot = _largest(shapely.difference(foot, taken, grid_size=GRID_M))
         if foot.area > SAME_M * 1e-3:
-            found.append(board if foot is board.footprint else replace(board, footprint=foot))
-            taken = shapely.union(taken, shapely.buffer(foot, 0))
+            found.append(replace(board, footprint=foot))
+            taken = _largest(shapely.union(taken, foot, grid_size=GRID_M))
     return found
 
 
