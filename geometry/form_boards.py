@@ -462,12 +462,12 @@ def _footprint(run: _Run, start: float, end: float, butted: tuple[bool, bool], b
     if run.turns < 0 and radius <= board_m * 1.001:
         middle = run.points[0] + radius * at[0]
         return shapely.make_valid(shapely.Polygon([*run.points, middle]))
-    outer = run.points + board_m * at
-    band = shapely.Polygon([*run.points, *outer[::-1]])
+    away = run.points + board_m * at
+    band = shapely.Polygon([*run.points, *away[::-1]])
     if band.is_valid:
         return band
     # Where the outer side of a sharp hollow curve folds over, step by step.
-    steps = zip(run.points, run.points[1:], outer[1:], outer, strict=False)
+    steps = zip(run.points, run.points[1:], away[1:], away, strict=False)
     return shapely.union_all([shapely.MultiPoint(corners).convex_hull for corners in steps])
 
 
