@@ -51,7 +51,11 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
         "curing": job_curing_document(estimate.curing),
         "materials": [material_document(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
         **supply_document(estimate.supply),
-        "cost": cost_document(estimate.pricing, job.price),
+        "cost": cost_document(estimate.pricing, job.price)
+        | {
+            "charge": job.price.charge,
+            "order_total": _money(estimate.supply.order_total),
+        },
         "quote": quote_document(job, estimate.pricing, estimate.versions, estimate.calendar),
         "calendar": calendar_document(estimate.calendar),
         "delivery": delivery_document(estimate.delivery),

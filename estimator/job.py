@@ -57,6 +57,7 @@ class Pack:
     breaks_rule: Literal["all-units", "incremental"] = "all-units"
     supplier: str = ""
     pallet_price: float | None = None  # of a full pallet of per_pallet packs; those beside it go by unit_price
+    item: str = ""  # the supplier's own number or name for it
     dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
 
 
@@ -75,6 +76,7 @@ class Material:
     dose_low: float | None = None  # range that the maker or the trade gives, on the basis of its kind
     dose_high: float | None = None
     packs: tuple[Pack, ...] = ()
+    special: bool = False  # ordered for this job, so that its whole packs are charged to it
     traits: frozenset[str] = frozenset()  # facts for cautions: "polystyrene", "uncoated", "silica", "absorbent" ...
     source: str = ""  # where the figures come from
     analysis: CementAnalysis | None = None  # of a cement; None: not known
@@ -296,6 +298,8 @@ class PriceTerms:
     margin: float | None  # of the price
     markup: float | None  # of cost; exactly one of the two
     tax: float
+    charge: Literal["used", "packs"] = "used"  # what a job pays of material: what it uses, or the packs bought for it
+    reuse_within_s: float = 183 * 86_400.0  # what keeps no longer is charged by whole packs
     minimum: float = 0.0  # least price that the workshop takes a job for
     round_to: float = 0.0  # step of the price asked; up to 0.01: none
     rounding: Literal["nearest", "up"] = "nearest"

@@ -35,6 +35,7 @@ NoticeId = Literal[
     "moisture-not-counted",
     "more-hands",
     "needs-heat",
+    "order-minimum",
     "order-not-proven",
     "overheats",
     "pack-unpriced",

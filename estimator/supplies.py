@@ -19,8 +19,7 @@ class Tariff:
     per_pallet: float = 0.0  # for every pallet begun
     per_kg: float = 0.0  # of gross mass, pallets in
     zones: Mapping[str, float] = field(default_factory=dict)  # a delivery's surcharge by zone
-    lift_gate: float = 0.0  # a delivery, where the workshop has neither dock nor forklift
-    shared: bool = False  # pallets are charged as if what does not fill one shared it, however it is delivered
+    lift_gate: float = 0.0  # a delivery with pallets, where the workshop has neither dock nor forklift
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +29,8 @@ class Supplier:
     name: str
     least_value: float = 0.0  # of the goods of one order, before freight, currency
     tariff: Tariff = field(default_factory=Tariff)
+    small_order_charge: float | None = None  # paid instead of buying up to the least value; None: not offered
+    mixed_pallets: bool | None = None  # whether packs share pallets; None: as the workshop receives them
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class Receiving:
 
     zone: str = ""  # as the suppliers' tariffs name it
     lift_gate: bool = False  # the truck must bring its own lift
-    mixed_pallets: bool = False  # what does not fill a pallet shares one with other packs of the same supplier
+    mixed_pallets: bool = True  # what does not fill a pallet shares one with other packs of the same supplier
 
 
 @dataclass(frozen=True, slots=True)

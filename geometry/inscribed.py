@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,7 @@ SAMPLED_TOLERANCE = 0.02
 SAMPLES = 8_000
 ROUNDS = 30
 CLIMBS = 6
+TOGETHER, PAIRS = 256, 1_000_000
 CORNERED = 2_000  # facets up to which every corner is looked into
 DEPTHS = 40
 ABOUT = 12  # samples about a center whose facets its distance is taken from
@@ -195,18 +197,26 @@ def sphere_in_facets(vertices_m: Floats, facets: Ints) -> float:
     Their centers are ranked by their distance from the facets about them, and the deepest are moved as long as that
     grows. Samples are the same for the same mesh. Held to SAMPLED_TOLERANCE.
     """
-    vertices = np.asarray(vertices_m, dtype=float)
-    triangles = Triangles.of(vertices, facets)
-    centers, depth = _medial_points(triangles, float(np.ptp(vertices, axis=0).max()))
+    vertices = np.ascontiguousarray(vertices_m, dtype=np.float64)
+    return _sphere_in(vertices.tobytes(), np.ascontiguousarray(facets, dtype=np.int64).tobytes())
+
+
+@lru_cache(maxsize=64)  # the same mesh is asked for again by each alternative of a job
+def _sphere_in(vertices: bytes, facets: bytes) -> float:
+    points = np.frombuffer(vertices).reshape(-1, 3)
+    triangles = Triangles.of(points, np.frombuffer(facets, dtype=np.int64).reshape(-1, 3))
+    centers, depth = _medial_points(triangles, float(np.ptp(points, axis=0).max()))
     found, tried = 0.0, list[np.ndarray]()
-    for index in np.argsort(-depth, kind="stable"):
-        if len(tried) == CLIMBS or depth[index] <= found:
-            break
-        near = any(np.linalg.norm(centers[index] - other) < depth[index] for other in tried)
-        if near or _winding(triangles.corners, centers[index]) < 0.5:
-            continue
-        tried.append(centers[index])
-        found = max(found, _climbed(triangles, centers[index], float(depth[index])))
+    order = np.argsort(-depth, kind="stable")
+    for start in range(0, len(order), TOGETHER):
+        part = order[start : start + TOGETHER]
+        for index in part[_inside(triangles.corners, centers[part])]:
+            if len(tried) == CLIMBS or depth[index] <= found:
+                return 2.0 * found
+            if any(np.linalg.norm(centers[index] - other) < depth[index] for other in tried):
+                continue
+            tried.append(centers[index])
+            found = max(found, _climbed(triangles, centers[index], float(depth[index])))
     return 2.0 * found
 
 
@@ -259,14 +269,16 @@ def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
     return np.asarray((places[:, None] + steps[:, None] * inward[:, None]).reshape(-1, 3), dtype=float)
 
 
-def _winding(corners: Floats, point: Floats) -> float:
-    """How often a surface goes round a point: 1 inside, 0 outside. Source: van Oosterom and Strackee, 1983."""
-    a, b, c = (corners[:, i] - point for i in range(3))
-    la, lb, lc = (np.linalg.norm(each, axis=1) for each in (a, b, c))
-    triple = np.einsum("ij,ij->i", a, np.cross(b, c))
-    dots = (np.einsum("ij,ij->i", one, other) for one, other in ((a, b), (b, c), (c, a)))
-    ab, bc, ca = dots
-    return float(np.arctan2(triple, la * lb * lc + ab * lc + bc * la + ca * lb).sum() / (2.0 * np.pi))
+def _inside(corners: Floats, points: Floats) -> Any:
+    """Which of the points (k, 3) a surface goes round. Source: solid angles, van Oosterom and Strackee, 1983."""
+    turns = np.zeros(len(points))
+    for facets in np.array_split(corners, max(1, len(corners) * len(points) // PAIRS)):
+        a, b, c = (facets[None, :, i] - points[:, None] for i in range(3))
+        la, lb, lc = (np.sqrt(np.einsum("kij,kij->ki", each, each)) for each in (a, b, c))
+        triple = np.einsum("kij,kij->ki", a, np.cross(b, c))
+        ab, bc, ca = (np.einsum("kij,kij->ki", one, other) for one, other in ((a, b), (b, c), (c, a)))
+        turns += np.arctan2(triple, la * lb * lc + ab * lc + bc * la + ca * lb).sum(axis=1)
+    return turns > np.pi  # 2 π inside, 0 outside
 
 
 def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:

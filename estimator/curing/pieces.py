@@ -127,7 +127,9 @@ def _castings(
     asked = {}
     for taken in takeoff.pieces:
         sections, own = sections_of(taken), taken.piece.cure
-        thick_m, thin_m = (round(each.thickness_m, PLACES) for each in (sections.thickest, sections.thinnest))
+        thick_m, thin_m = (
+            max(round(each.thickness_m, PLACES), 10.0**-PLACES) for each in (sections.thickest, sections.thinnest)
+        )
         mix = _within(heat_of(taken, thick_m), thick_m)
         thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
         asked[taken.piece.mark] = (

@@ -42,7 +42,8 @@ def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.
         absorption=table.absorption,
         dose_low=table.dose.low if table.dose else None,
         dose_high=table.dose.high if table.dose else None,
-        packs=tuple(pack(each, table.bulk_density or density) for each in table.packs),
+        packs=tuple(pack(each, _in_its_pack(table, density)) for each in table.packs),
+        special=table.special,
         traits=frozenset(table.traits),
         source=table.source,
         analysis=curing.analysis(table.analysis),
@@ -50,6 +51,12 @@ def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.
         keeps_s=table.shelf_life,
         usual_air=(table.usual_air.low, table.usual_air.high) if table.usual_air else None,
     )
+
+
+def _in_its_pack(table: schema.MaterialTable, density_kg_m3: float | None) -> float | None:
+    """Density by which a volume of it is sold: a liquid's own, loose bulk of what is granular."""
+    liquid = table.kind == "water" or table.solids < 1.0
+    return density_kg_m3 if liquid or table.bulk_density is None else table.bulk_density
 
 
 def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
@@ -68,6 +75,7 @@ def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
         breaks=tuple(job.PriceBreak(each.from_count, each.price) for each in table.breaks),
         breaks_rule=table.breaks_rule,
         supplier=table.supplier,
+        item=table.item,
         pallet_price=table.pallet_price,
         dearer_breaks=table.dearer_breaks,
     )
@@ -111,4 +119,6 @@ def price(table: PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
         payments=steps
         or tuple(job.PaymentStep(name, figures[f"quote.{key}"], due) for key, name, due in WORKSHOP_PAYMENTS),
         valid_s=figures["quote.valid"],
+        charge=table.charge,
+        reuse_within_s=table.reuse_within,
     )

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from estimator.intake.base import SHARES_TOLERANCE, Name, Table
-from estimator.intake.fields import Date, Price, Proportion, Ratio, WholeNumber, fault
+from estimator.intake.fields import Date, Price, Proportion, Ratio, Time, WholeNumber, fault
 
 MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
 AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is checked once it lies over the job
@@ -34,6 +34,8 @@ class PriceTable(Table):
     margin: Ratio | None = None
     markup: Proportion | None = None
     tax: Ratio
+    charge: Literal["used", "packs"] = "used"  # of material: what the job uses, or the whole packs bought for it
+    reuse_within: Time = 183 * 86_400.0  # what keeps no longer is charged by whole packs
     rounding: Literal["nearest", "up"] = "nearest"  # of the price to quote.round_to
     payments: Annotated[list[PaymentTable], AfterValidator(_pays_all)] = []  # the workshop's three unless said
 

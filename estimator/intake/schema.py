@@ -172,6 +172,7 @@ class PackTable(Table):
     dearer_breaks: bool = False  # a break may make more dearer, as the list says
     pallet_price: Price | None = None  # of a full pallet of per_pallet packs
     supplier: str = ""
+    item: str = ""  # the supplier's own number or name for it, printed on the order
 
     @model_validator(mode="after")
     def _holds_something(self) -> "PackTable":
@@ -212,6 +213,7 @@ class MaterialTable(Table):
     dose: DoseTable | None = None
     analysis: AnalysisTable | None = None  # of a cement: the heat model assumes one, and says so, without it
     cao: Ratio | None = None  # of a fly ash: the share of CaO on its data sheet, which its heat goes by
+    special: bool = False  # ordered for this job: its whole packs are charged to it
     traits: list[Name] = []
     usual_air: AirTable | None = None  # of a light aggregate: air of a mix of it that doses an air entrainer
     shelf_life: Time | None = None

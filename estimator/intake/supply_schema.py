@@ -46,6 +46,8 @@ class SupplierTable(Table):
 
     name: Name
     minimum: Price = 0.0  # least value of the goods of one order, before freight
+    small_order_charge: Price | None = None  # paid instead of buying up to the minimum
+    mixed_pallets: bool | None = None  # whether its packs share pallets; as `receiving` says unless said
     freight: FreightTable = FreightTable()
 
 
@@ -54,7 +56,7 @@ class ReceivingTable(Table):
 
     zone: str = ""
     lift_gate: bool = False
-    mixed_pallets: bool = False
+    mixed_pallets: bool = True
 
 
 class FormTable(Table):

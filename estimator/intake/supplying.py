@@ -163,7 +163,7 @@ def _supplier(table: SupplierTable) -> supplies.Supplier:
     freight = table.freight
     per_kg = freight.by_mass.price / freight.by_mass.mass if freight.by_mass else 0.0
     tariff = supplies.Tariff(freight.per_delivery, freight.per_pallet, per_kg, dict(freight.zones), freight.lift_gate)
-    return supplies.Supplier(table.name, table.minimum, tariff)
+    return supplies.Supplier(table.name, table.minimum, tariff, table.small_order_charge, table.mixed_pallets)
 
 
 def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, faults: list[Fault]) -> supplies.Receiving:

@@ -3,15 +3,19 @@
 Each need follows from the geometry by one rate, is raised by its waste, and is bought in whole packs like any material.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Literal
 
 from estimator.job import Pack
 from estimator.packaging.faults import PackagingError
+from estimator.packaging.materials import job_charge
 from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, buy, total_of
 from estimator.packaging.price import refuse_faulty
+from estimator.packaging.together import Need
 
 Basis = Literal["form area", "finished area", "surface area", "edge length", "joint length", "form", "piece", "cast"]
 Measure = Literal["m2", "m", "piece", "kg", "m3"]
@@ -81,8 +85,31 @@ class ConsumableOrder:
     bought: float
     left_over: float
     lines: tuple[Line, ...]
-    cost: float | None  # None where what is bought has no price
+    purchase_cost: float | None  # of the packs bought; None where they have no price
+    cost: float | None  # what the job is charged; None where it has no price
     unpriced: tuple[str, ...]
+    packs: tuple[Pack, ...] = ()
+    sizes: tuple[float, ...] = ()  # what each pack holds, in the measure
+
+    def need(self, *, in_stock: bool = True) -> Need:
+        """What has to be bought of it."""
+        lacking = self.required - (self.on_hand if in_stock else 0.0)
+        return Need(self.name, lacking, ROUND_UP_TOLERANCE * self.required, self.packs, self.sizes)
+
+    def filled(self, lines: tuple[Line, ...], *, by_packs: bool, special: bool) -> ConsumableOrder:
+        """The same with the packs that are really bought, and what the job is charged for it."""
+        bought = sum(line.amount for line in lines) if self.packs else max(0.0, self.required - self.on_hand)
+        left = self.on_hand + bought - self.required
+        paid = None if not self.packs and bought else total_of(lines)
+        charge = job_charge(self.required, self.packs, self.sizes, by_packs=special).amount if self.packs else None
+        return replace(
+            self,
+            bought=bought,
+            left_over=left if left > ROUND_UP_TOLERANCE * self.required else 0.0,
+            lines=lines,
+            purchase_cost=paid,
+            cost=paid if by_packs or not self.packs else None if charge is None else float(charge),
+        )
 
 
 def order_consumable(consumable: Consumable, extent: Extent) -> ConsumableOrder:
@@ -134,6 +161,7 @@ def order_amount(
     lines, _ = buy(lacking, ROUND_UP_TOLERANCE * required, packs, sizes)
     bought = sum(line.amount for line in lines) if packs else max(0.0, lacking)
     left = on_hand + bought - required
+    paid = None if not packs and bought else total_of(lines)
     return ConsumableOrder(
         name=name,
         basis=basis,
@@ -144,8 +172,11 @@ def order_amount(
         bought=bought,
         left_over=left if left > ROUND_UP_TOLERANCE * required else 0.0,
         lines=lines,
-        cost=None if not packs and bought else total_of(lines),
+        purchase_cost=paid,
+        cost=paid,
         unpriced=tuple(pack.name for pack in packs if pack.unit_price is None),
+        packs=tuple(packs),
+        sizes=tuple(sizes),
     )
 
 

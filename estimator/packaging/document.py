@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.packaging.consumables import ConsumableOrder
-from estimator.packaging.deliveries import Delivery
 from estimator.packaging.form_plan import FormPlan
 from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL
 from estimator.packaging.freight import Charge
@@ -13,6 +12,7 @@ from estimator.packaging.materials import MaterialOrder
 from estimator.packaging.order import Line
 from estimator.packaging.pallets import PalletLoad
 from estimator.packaging.stage import SamplePlan, Supply
+from estimator.packaging.together import Delivery
 from estimator.packaging.used_up import UsedUp
 
 Document = dict[str, Any]
@@ -30,6 +30,7 @@ def material_document(line: MaterialOrder) -> Document:
             {
                 "pack": each.pack.name,
                 "supplier": each.pack.supplier,
+                "item": each.pack.item,
                 "count": each.count,
                 "mass_kg": each.pack.mass_kg,
                 "unit_price": each.unit_price,
@@ -43,6 +44,10 @@ def material_document(line: MaterialOrder) -> Document:
         "left_over_kg": line.left_over_kg,
         "purchase_cost": _money(line.purchase_cost),
         "stock_cost": _money(line.stock_cost),
+        "list_price_per_kg": None if line.charge is None else line.charge.unit_price,
+        "packs_alone": None if line.charge is None else _money(line.charge.alone),
+        "by_packs": line.charge is not None and line.charge.by_packs,
+        "leftover_value": _money(line.leftover_value),
         "cost": _money(line.cost),
     }
 
@@ -54,9 +59,11 @@ def supply_document(supply: Supply) -> Document:
         "pallets": _pallets(supply),
         "supply": {
             "goods": _money(supply.materials.goods),
-            "freight": _money(supply.materials.freight),
+            "freight": _money(supply.materials.paid),
             "total": _money(supply.materials.total),
             "proven": supply.materials.proven,
+            "gap": float(supply.materials.gap),
+            "order_total": _money(supply.order_total),
             "unpriced": list(supply.unpriced),
             "deliveries": [_delivery(each) for each in supply.materials.deliveries],
         },
@@ -74,7 +81,11 @@ def _used_packs(lines: Sequence[Line]) -> list[Document]:
     return [
         {
             "pack": each.pack.name,
+            "supplier": each.pack.supplier,
+            "item": each.pack.item,
             "count": each.count,
+            "mass_kg": each.pack.mass_kg,
+            "per_pallet": each.pack.per_pallet,
             "holds": each.amount / each.count,
             "unit_price": each.unit_price,
             "price": each.price,
@@ -92,6 +103,7 @@ def _order(order: ConsumableOrder) -> Document:
         "packs": _used_packs(order.lines),
         "bought": order.bought,
         "left_over": order.left_over,
+        "purchase_cost": order.purchase_cost,
         "cost": order.cost,
     }
 
@@ -119,7 +131,7 @@ def _consumable(each: UsedUp) -> Document:
 
 
 def _pallets(supply: Supply) -> Document:
-    """Pallets of the mixes' materials; consumables are fetched, and water comes by pipe."""
+    """Pallets as they are charged, of everything that is bought; water comes by pipe."""
     brought = supply.materials.deliveries
     return {
         "count": sum(each.pallets for each in brought),
@@ -152,6 +164,7 @@ def _delivery(each: Delivery) -> Document:
         "gross_kg": each.gross_kg,
         "charges": [_charge(charge) for charge in each.charges],
         "freight": each.freight,
+        "small_order_charge": each.small_order,
     }
 
 

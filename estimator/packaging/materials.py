@@ -1,40 +1,64 @@
-"""What every material of the mixes needs, and the whole packs that cover it.
+"""What every material of the mixes needs, what of it is bought, and what the job is charged for it."""
 
-Materials whose packs name a supplier of the job are ordered together, goods and freight at the least; the others each
-at the least price of its packs, and come on the workshop's own terms for freight.
-"""
-
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.job import Job, Material, Pack
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
-from estimator.packaging.coupled import JointOrder, order_together
-from estimator.packaging.deliveries import Delivery, deliveries
-from estimator.packaging.offers import Haul, Need
-from estimator.packaging.order import Order, order
+from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, Order, buy, masses, order_of, total_of
 from estimator.packaging.pallets import PalletKind
+from estimator.packaging.together import Delivery, Haul, Need, Purchase
 from estimator.supplies import Supplier, Tariff
 
 WATER = "water"
 
 
 @dataclass(frozen=True, slots=True)
-class MaterialOrder:
-    """One material of the recipes: what is needed, what is on the shelf, what is bought.
+class JobCharge:
+    """What a job is charged that uses so much of something.
 
-    order          None for a material that is not sold in packs: bought by mass, unpriced (water: from the tap)
-    stock_cost     value of what is taken from the shelf, None where the material has no price
+    The lesser of what is used at its list price and the cheapest whole packs of it alone with nothing in stock; those
+    packs where `by_packs`. It never falls as the need grows, and knows no stock.
+
+    unit_price   list price per unit; None without a price
+    alone        whole packs of this alone; None without a price
+    """
+
+    required: float
+    unit_price: float | None
+    alone: Decimal | None
+    by_packs: bool
+
+    @property
+    def amount(self) -> Decimal | None:
+        if self.required <= 0.0:
+            return ZERO
+        if self.unit_price is None:
+            return None
+        if self.alone is not None and self.by_packs:
+            return self.alone
+        used = cents(round(self.required * self.unit_price, 9))
+        return used if self.alone is None else min(used, self.alone)
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialOrder:
+    """One material of the recipes: what is needed, what is in stock, what is bought, what the job is charged.
+
+    order        None for a material that is not sold in packs: bought by mass, unpriced (water: from the tap)
+    cost         what the job is charged; None where it has no price
+    charge       what it would be charged for what it uses, and the list price by which stock and leftovers are valued
     """
 
     material: str
     required_kg: float
     on_hand_kg: float
     order: Order | None
-    stock_cost: Decimal | None
+    cost: Decimal | None
+    charge: JobCharge | None
 
     @property
     def bought_kg(self) -> float:
@@ -46,7 +70,7 @@ class MaterialOrder:
 
     @property
     def purchase_cost(self) -> Decimal | None:
-        """None where a price is missing."""
+        """Of the packs bought; None where a price is missing."""
         if self.material == WATER and self.order is None:
             return ZERO
         if self.order is None or self.order.purchase_cost is None:
@@ -54,23 +78,38 @@ class MaterialOrder:
         return cents(self.order.purchase_cost)
 
     @property
-    def cost(self) -> Decimal | None:
-        """Bought and from the shelf; None where a price is missing."""
-        known = [each for each in (self.purchase_cost, self.stock_cost) if each is not None]
-        return total(known) if len(known) == 2 else None
+    def stock_cost(self) -> Decimal | None:
+        """Value of what is taken from stock; in no total."""
+        return self._worth(min(self.on_hand_kg, self.required_kg))
+
+    @property
+    def leftover_value(self) -> Decimal | None:
+        """Value of what is left over; in no total."""
+        return self._worth(max(0.0, self.left_over_kg))
+
+    def _worth(self, mass_kg: float) -> Decimal | None:
+        if mass_kg == 0.0:
+            return ZERO
+        if self.order is None and self.cost == ZERO:
+            return ZERO
+        price = self.charge.unit_price if self.charge is not None else None
+        return None if price is None else cents(round(mass_kg * price, 9))
 
 
 @dataclass(frozen=True, slots=True)
 class MaterialOrders:
-    """Every material's order, and what brings it.
+    """Every material's order.
 
-    joint   the order of those that suppliers' terms couple; None where nothing does
+    freight   what the job is charged for bringing everything that is bought, materials or not
+    paid      what this order pays for it
     """
 
     lines: tuple[MaterialOrder, ...]
     warnings: tuple[Notice, ...]
-    deliveries: tuple[Delivery, ...] = ()
-    joint: JointOrder | None = field(default=None, repr=False)
+    deliveries: tuple[Delivery, ...]
+    freight: Decimal
+    paid: Decimal
+    gap: Decimal
 
     @property
     def goods(self) -> Decimal | None:
@@ -79,56 +118,111 @@ class MaterialOrders:
         return total(known) if len(known) == len(self.lines) else None
 
     @property
-    def freight(self) -> Decimal:
-        return total(cents(each.freight) for each in self.deliveries)
-
-    @property
     def total(self) -> Decimal | None:
-        """Goods and freight; None where a price is missing: an order without a total."""
-        return None if self.goods is None else self.goods + self.freight
+        """Goods and what this order pays for freight; None where a price is missing."""
+        return None if self.goods is None else self.goods + self.paid
 
     @property
     def proven(self) -> bool:
         """Whether no order of the same packs costs less."""
-        return self.joint is None or self.joint.proven
+        return self.gap == ZERO
 
     @property
     def unpriced(self) -> tuple[str, ...]:
         return tuple(line.material for line in self.lines if line.cost is None)
 
 
-def order_materials(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float]) -> MaterialOrders:
-    """The cheapest whole packs of each material of the mixes that are cast.
+def list_price(required: float, packs: Sequence[Pack], sizes: Sequence[float]) -> float | None:
+    """Lowest list price per unit among the packs that hold no more than is required; None without a price.
 
-    batch_m3   by mix, what is batched of it
+    Where none is so small, that of the smallest pack. A pack with a minimum of n counts as n packs. Breaks aside.
     """
-    required = required_kg(mixes, batch_m3)
-    haul, terms = haul_of(job), terms_of(job)
-    tied = [
-        Need(name, needed_kg, _packs(job, name), job.stock_kg.get(name, 0.0), job.reserve_kg.get(name, 0.0))
-        for name, needed_kg in required.items()
-        if any(pack.supplier in job.suppliers for pack in _packs(job, name))
+    offers = [
+        (size * max(1, pack.minimum), pack.unit_price / size)
+        for pack, size in zip(packs, sizes, strict=True)
+        if pack.unit_price is not None and size > 0.0
     ]
-    joint = order_together(tied, terms, haul) if tied else None
-    together = joint.orders if joint is not None else {}
-    lines = tuple(_line(job, name, needed_kg, together.get(name)) for name, needed_kg in required.items())
-    brought = [
-        (line.material, each)
-        for line in lines
-        if line.order is not None and not from_the_tap(job, line.material)
-        for each in line.order.lines
-    ]
-    warnings = [
+    if not offers:
+        return None
+    within = [price for least, price in offers if least <= required * (1.0 + ROUND_UP_TOLERANCE)]
+    return min(within) if within else min(offers)[1]
+
+
+def job_charge(required: float, packs: Sequence[Pack], sizes: Sequence[float], *, by_packs: bool) -> JobCharge:
+    """What a job is charged that uses so much of something sold in these packs."""
+    price = list_price(required, packs, sizes)
+    if price is None or required <= 0.0:
+        return JobCharge(required, price, None, by_packs)
+    alone = total_of(buy(required, ROUND_UP_TOLERANCE * required, packs, sizes)[0])
+    return JobCharge(required, price, None if alone is None else cents(alone), by_packs)
+
+
+def is_special(material: Material | None, job: Job) -> bool:
+    """Whether a job pays for whole packs of it: ordered for this job, or spoilt before another can use it."""
+    if material is None:
+        return False
+    return material.special or (material.keeps_s is not None and material.keeps_s < job.price.reuse_within_s)
+
+
+def material_needs(job: Job, required: Mapping[str, float], *, in_stock: bool = True) -> list[Need]:
+    """What has to be bought of each material that is sold in packs; water runs from the tap, or by its own packs.
+
+    in_stock   whether what is on hand, and the reserve to be kept, count
+    """
+    needs = []
+    for name, needed_kg in required.items():
+        packs = packs_of(job, name)
+        if not packs:
+            continue
+        reserve_kg = job.reserve_kg.get(name, 0.0) if in_stock else 0.0
+        on_hand_kg = job.stock_kg.get(name, 0.0) if in_stock else 0.0
+        wanted = needed_kg + reserve_kg
+        sizes = tuple(masses(packs, f"materials.{name}.packs"))
+        needs.append(Need(name, wanted - on_hand_kg, ROUND_UP_TOLERANCE * wanted, packs, sizes))
+    return needs
+
+
+def material_orders(
+    job: Job, required: Mapping[str, float], bought: Purchase, freight: Decimal, minimums: Mapping[str, str]
+) -> MaterialOrders:
+    """Every material's order out of what is bought together.
+
+    freight    what the job is charged for bringing it all
+    minimums   by supplier, what was bought or paid for its order minimum, in words
+    """
+    lines = tuple(_line(job, name, needed_kg, bought) for name, needed_kg in required.items())
+    return MaterialOrders(
+        lines, tuple(_warnings(lines, bought, minimums)), bought.deliveries, freight, bought.freight, bought.gap
+    )
+
+
+def _line(job: Job, name: str, needed_kg: float, bought: Purchase) -> MaterialOrder:
+    material, packs = job.materials.get(name), packs_of(job, name)
+    on_hand_kg, reserve_kg = job.stock_kg.get(name, 0.0), job.reserve_kg.get(name, 0.0)
+    if not packs:
+        free = name == WATER or (material is not None and material.kind == "water")
+        return MaterialOrder(name, needed_kg, on_hand_kg, None, ZERO if free else None, None)
+    sizes = masses(packs)
+    made = order_of(bought.lines.get(name, ()), needed_kg, packs, on_hand_kg, reserve_kg, ties_settled=bought.proven)
+    charge = job_charge(needed_kg, packs, sizes, by_packs=is_special(material, job))
+    cost = charge.amount
+    if job.price.charge == "packs":
+        cost = None if made.purchase_cost is None else cents(made.purchase_cost)
+    return MaterialOrder(name, needed_kg, on_hand_kg, made, cost, charge)
+
+
+def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mapping[str, str]) -> list[Notice]:
+    told = [
         Notice("unpriced", f"{line.material} has no packs: it is ordered by mass, unpriced, and is not in the totals.")
         for line in lines
-        if line.order is None and line.material != WATER
+        if line.order is None and line.cost is None
     ]
-    warnings += [
+    told += [
         Notice("pack-unpriced", f"{line.material} has a pack without a price: its order is not in the totals.")
         for line in lines
         if line.order is not None and line.cost is None
     ]
-    warnings += [
+    told += [
         Notice(
             "pack-unpriced",
             f"{line.material}: {', '.join(line.order.unpriced)} has no price and is not compared with its other packs.",
@@ -136,14 +230,10 @@ def order_materials(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[st
         for line in lines
         if line.order is not None and line.order.unpriced and line.cost is not None
     ]
-    if joint is not None and not joint.proven:
-        text = (
-            "the order meets its suppliers' least values, but that none is cheaper is not proven."
-            if not haul.mixed
-            else "on shared pallets the order is not proven to be the cheapest: pallets are begun whole."
-        )
-        warnings.append(Notice("order-not-proven", text))
-    return MaterialOrders(lines, tuple(warnings), deliveries(brought, terms, haul), joint)
+    told += [Notice("order-minimum", text) for text in minimums.values()]
+    if not bought.proven:
+        told.append(Notice("order-not-proven", f"A cheaper order may exist, by {bought.gap:.2f} at most."))
+    return told
 
 
 def haul_of(job: Job) -> Haul:
@@ -159,12 +249,9 @@ def haul_of(job: Job) -> Haul:
 
 
 def terms_of(job: Job) -> dict[str, Supplier]:
-    """The suppliers of the job, and all others that a pack names, on the workshop's own terms for freight.
-
-    Those charge for shared pallets: the workshop's rate is an estimate, and no supplier sends a pallet for one bag.
-    """
+    """The suppliers of the job, and all others that a pack names, on the workshop's own terms for freight."""
     figures = job.workshop.figures
-    own = Tariff(per_pallet=figures["freight.per_pallet"], shared=True, lift_gate=figures["freight.lift_gate"])
+    own = Tariff(per_pallet=figures["freight.per_pallet"], lift_gate=figures["freight.lift_gate"])
     named = {pack.supplier for material in job.materials.values() for pack in material.packs}
     return {name: Supplier(name, tariff=own) for name in sorted(named | {""})} | dict(job.suppliers)
 
@@ -175,7 +262,7 @@ def from_the_tap(job: Job, material: str) -> bool:
     return material == WATER or (known is not None and known.kind == "water")
 
 
-def _packs(job: Job, name: str) -> tuple[Pack, ...]:
+def packs_of(job: Job, name: str) -> tuple[Pack, ...]:
     material = job.materials.get(name)
     return material.packs if material is not None else ()
 
@@ -206,14 +293,6 @@ def cost_per_m3(mix: MadeMix, materials: Mapping[str, Material]) -> float | None
     return cost
 
 
-def _line(job: Job, name: str, needed_kg: float, together: Order | None) -> MaterialOrder:
-    """One material; `together` is its part of the joint order, where it is in one."""
-    material, packs = job.materials.get(name), _packs(job, name)
-    on_hand_kg, reserve_kg = job.stock_kg.get(name, 0.0), job.reserve_kg.get(name, 0.0)
-    price = price_per_kg(material) if material is not None else None
-    used_kg = min(on_hand_kg, needed_kg)
-    stock_cost = ZERO if used_kg == 0.0 else None if price is None else cents(used_kg * price)
-    bought = together
-    if bought is None and packs:
-        bought = order(needed_kg, packs, on_hand_kg, reserve_kg, f"materials.{name}.packs")
-    return MaterialOrder(name, needed_kg, on_hand_kg, bought, stock_cost)
+def lines_bought(orders: Sequence[MaterialOrder]) -> list[tuple[str, Line]]:
+    """(material, line) of everything that is bought in packs."""
+    return [(each.material, line) for each in orders if each.order is not None for line in each.order.lines]

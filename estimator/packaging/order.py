@@ -135,9 +135,9 @@ def buy(
     found = cheapest_counts(amount, tolerance, ways)
     counts = found.counts
     if not found.cheapest:
-        from estimator.packaging.solver import solved_counts
+        from estimator.packaging.together import Need, counts_alone
 
-        counts = solved_counts(amount, tolerance, ways)
+        counts = counts_alone(Need("", amount, tolerance, tuple(packs), tuple(sizes)))
     return lines_of(offered, counts), found.ties_settled
 
 

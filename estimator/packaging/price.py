@@ -36,26 +36,20 @@ def cents(amount_millionths: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Tier:
-    """The counts from `first` to `last` of one pack, over which its price is a straight line: base + unit · count.
-
-    Freight that a line bears by itself stands beside it: so much a pack, and so much for every pallet begun.
-    """
+    """The counts from `first` to `last` of one pack, over which its price is a straight line: base + unit · count."""
 
     first: int
     last: int | None  # None: any number
     base: int  # millionths
     unit: int  # millionths a pack
-    carriage: int = 0  # freight, millionths a pack
-    pallet_fee: int = 0  # freight, millionths a pallet
-    on_pallet: int = 1  # packs on a pallet
 
     @property
     def slope(self) -> float:
-        """Millionths that one more pack costs, with its share of a pallet."""
-        return self.unit + self.carriage + self.pallet_fee / self.on_pallet
+        """Millionths that one more pack costs."""
+        return float(self.unit)
 
     def least(self, count: int) -> float:
-        """Millionths that so many packs cost at least: a begun pallet shared out, nothing rounded."""
+        """Millionths that so many packs cost, nothing rounded."""
         return self.base + self.slope * count if count else 0.0
 
     def holds(self, count: int) -> bool:
@@ -63,11 +57,8 @@ class Tier:
         return self.first <= count and (self.last is None or count <= self.last)
 
     def price(self, count: int) -> int:
-        """Millionths for a line of `count` packs: the goods to the cent, and their freight; none costs nothing."""
-        if not count:
-            return 0
-        goods = cents(self.base + self.unit * count) * MILLIONTHS_PER_CENT
-        return goods + self.carriage * count + self.pallet_fee * -(-count // self.on_pallet)
+        """Millionths for a line of `count` packs, to the cent; none costs nothing."""
+        return cents(self.base + self.unit * count) * MILLIONTHS_PER_CENT if count else 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -242,12 +242,11 @@ def _price_steps(ways: Sequence[Sequence[Choice]]) -> tuple[int, float]:
     """(the millionths of which every order's cost is a multiple, those that rounding to the cent can take off it)."""
     tiers = [run.tier for choices in ways for choice in choices for run in choice]
     goods = [amount for tier in tiers for amount in (tier.base, tier.unit) if amount]
-    freight = [amount for tier in tiers for amount in (tier.carriage, tier.pallet_fee) if amount]
     if all(amount % MILLIONTHS_PER_CENT == 0 for amount in goods):
-        return gcd(*goods, *freight) or 1, 0.0
+        return gcd(*goods) or 1, 0.0
     lines = sum(max(len(choice) for choice in choices) for choices in ways)
     # half a cent where a line begins, half where it ends
-    return gcd(MILLIONTHS_PER_CENT, *freight), float(lines * MILLIONTHS_PER_CENT)
+    return MILLIONTHS_PER_CENT, float(lines * MILLIONTHS_PER_CENT)
 
 
 def _least_left_over(need: float, tolerance: float, ways: Sequence[Sequence[Choice]]) -> float:

@@ -1,7 +1,7 @@
 """Everything that the job buys: materials and their freight, consumables, forms, samples, and what is left over."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -13,11 +13,22 @@ from estimator.notices import Notice
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.form_plan import FormPlan, form_of, forms_built, plan_forms
 from estimator.packaging.forms import FORM_MATERIAL, Samples, form_set, samples
-from estimator.packaging.materials import MaterialOrders, cost_per_m3, order_materials
-from estimator.packaging.order import masses
+from estimator.packaging.materials import (
+    MaterialOrders,
+    cost_per_m3,
+    from_the_tap,
+    haul_of,
+    is_special,
+    material_needs,
+    material_orders,
+    required_kg,
+    terms_of,
+)
+from estimator.packaging.order import buy, masses
 from estimator.packaging.pallets import PalletLoad
 from estimator.packaging.price import refuse_faulty
 from estimator.packaging.shelf import ShelfItem, shelf
+from estimator.packaging.together import Need, Purchase, buy_together
 from estimator.packaging.used_up import Extent, UsedUp, extent_of, use_up
 from estimator.takeoff import PieceTakeoff, Takeoff
 
@@ -80,6 +91,14 @@ class Supply:
         return found
 
     @property
+    def order_total(self) -> Decimal:
+        """Cash to lay out for the packs bought, freight and small-order charges in, before tax."""
+        goods = [each.purchase_cost for each in self.materials.lines if each.purchase_cost is not None]
+        used = [each.order for each in self.consumables] + list(self.forms.materials)
+        packs = [cents(each.purchase_cost) for each in used if each.purchase_cost is not None]
+        return total([*goods, *packs, self.materials.paid])
+
+    @property
     def forms_cost(self) -> Decimal:
         """Rubber and laminate, hardware, and the concrete of samples; board stands with the consumables."""
         made = [cents(each.cost) for each in self.forms.materials if each.cost is not None]
@@ -131,13 +150,14 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], bat
     packs do not say its content in the measure that it is needed by.
     """
     figures = job.workshop.figures
-    materials = order_materials(job, mixes, batching.batch_m3)
     plan = plan_forms(job, takeoff.pieces)
     extents = {taken.piece.mark: extent_of(taken, _board_forms(taken, job)) for taken in takeoff.pieces}
     sample_plan = _samples(job, mixes, batching)
     if sample_plan is not None:
         extents[SAMPLES] = _sample_extent(sample_plan, figures)
     used = use_up(job, takeoff.pieces, extents, batching.pours, plan.sheets_m2)
+    required = required_kg(mixes, batching.batch_m3)
+    materials, used, plan = _bought(job, required, used, plan)
     day = job.date or job.start
     bought_on = date.fromisoformat(day) if day is not None else None
     over = _over(materials, figures)
@@ -157,6 +177,68 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], bat
             *_sample_warnings(sample_plan),
         ),
     )
+
+
+def _bought(
+    job: Job, required: Mapping[str, float], used: Sequence[UsedUp], plan: FormPlan
+) -> tuple[MaterialOrders, tuple[UsedUp, ...], FormPlan]:
+    """Everything bought together, and what the job is charged for each of it.
+
+    Where a job is charged for what it uses, freight is that of the cheapest order with nothing in stock: no total
+    depends on stock.
+    """
+    haul, terms, by_packs = haul_of(job), terms_of(job), job.price.charge == "packs"
+    orders = [*(each.order for each in used), *plan.materials]
+    keys = _keys([each.name for each in orders], required)
+
+    def needs(*, in_stock: bool) -> list[Need]:
+        found = [each for each in material_needs(job, required, in_stock=in_stock) if not from_the_tap(job, each.name)]
+        beside = zip(keys, orders, strict=True)
+        return found + [replace(each.need(in_stock=in_stock), name=key) for key, each in beside if each.packs]
+
+    bought = buy_together(needs(in_stock=True), terms, haul)
+    fresh = bought if by_packs else buy_together(needs(in_stock=False), terms, haul)
+    tap = [each for each in material_needs(job, required) if from_the_tap(job, each.name)]
+    drawn = {each.name: buy(each.amount, each.tolerance, each.packs, each.sizes)[0] for each in tap}
+    bought = replace(bought, lines={**bought.lines, **drawn})
+    filled = [
+        each.filled(bought.lines.get(key, ()), by_packs=by_packs, special=is_special(job.materials.get(each.name), job))
+        for key, each in zip(keys, orders, strict=True)
+    ]
+    return (
+        material_orders(job, required, bought, fresh.freight, _for_minimum(job, bought)),
+        tuple(replace(each, order=order) for each, order in zip(used, filled, strict=False)),
+        replace(plan, materials=tuple(filled[len(used) :])),
+    )
+
+
+def _keys(names: Sequence[str], taken: Container[str]) -> list[str]:
+    """A key for each consumable: its name, numbered where a mix or another measure of it has the same."""
+    keys: list[str] = []
+    for name in names:
+        key, number = name, 2
+        while key in taken or key in keys:
+            key, number = f"{name} {number}", number + 1
+        keys.append(key)
+    return keys
+
+
+def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
+    """By supplier whose order minimum bears on the order, in one line what it came to."""
+    told = {}
+    by_name = {each.supplier: each for each in bought.deliveries}
+    for name, more in bought.for_minimum.items():
+        minimum = f"{name}: order minimum {job.suppliers[name].least_value:,.2f} {job.currency}."
+        mine = by_name.get(name)
+        if mine is None:
+            told[name] = f"{minimum} Ordered elsewhere instead, for {more:,.2f} more."
+        elif mine.small_order:
+            told[name] = f"{minimum} Its small-order charge of {mine.small_order:,.2f} is paid instead."
+        else:
+            packs = [(item, line) for item, each in bought.lines.items() for line in each if line.pack.supplier == name]
+            lines = ", ".join(f"{line.count} × {line.pack.name} of {item}" for item, line in packs)
+            told[name] = f"{minimum} Bought to reach it: {lines}, for {more:,.2f} more."
+    return told
 
 
 def _board_forms(taken: PieceTakeoff, job: Job) -> int:

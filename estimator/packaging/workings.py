@@ -2,12 +2,15 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
 
 from estimator.mix import MadeMix
+from estimator.money import round2
 from estimator.packaging.consumables import ConsumableOrder
 from estimator.packaging.form_plan import FormPlan
-from estimator.packaging.materials import MaterialOrder
+from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.order import Line
+from estimator.packaging.pallets import Pallets
 from estimator.packaging.stage import Supply
 from estimator.packaging.used_up import UsedUp
 from estimator.workings import Working
@@ -63,9 +66,28 @@ def _material(
     yield from _prices(at, lines, currency)
     if line.purchase_cost is not None and lines:
         yield _sum(f"{at}.purchase_cost", _priced((each.pack.name, each.price) for each in lines), currency)
-    if line.cost is not None and line.purchase_cost is not None and line.stock_cost is not None:
-        parts = {"purchase_cost": float(line.purchase_cost), "stock_cost": float(line.stock_cost)}
-        yield _sum(f"{at}.cost", parts, currency)
+    price = line.charge.unit_price if line.charge is not None else None
+    if line.cost is not None and price is not None:
+        yield _charge(f"{at}.cost", line.required_kg, price, float(line.cost), line.purchase_cost, currency)
+
+
+def _charge(
+    figure: str, required: float, unit_value: float, cost: float, paid: float | Decimal | None, currency: str
+) -> Working:
+    """What the job is charged: what it uses at list price, or whole packs where those cost less or are its own."""
+    used = float(round2(required * unit_value))
+    if abs(used - cost) < 0.005:
+        return Working(
+            figure,
+            "round2(required · unit_price)",
+            {"required": required, "unit_price": unit_value},
+            cost,
+            currency,
+            "what the job uses, at the lowest list price of a pack that holds no more; leftovers go to stock",
+        )
+    name = "packs_bought" if paid is not None and abs(float(paid) - cost) < 0.005 else "whole_packs_alone"
+    told = "whole packs of this material alone, with nothing in stock: cheaper than by use, or ordered for this job"
+    return Working(figure, name, {name: cost}, cost, currency, told)
 
 
 def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
@@ -104,7 +126,7 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stands) + 1))
         told = "each kind of pack on pallets of its own"
         yield Working("pallets.count", formula, values, sum(each.pallets for each in brought), "", told)
-    goods_kg = sum(line.amount for line in _lines(supply))
+    goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
     count = sum(each.pallets for each in brought)
     gross_kg = sum(each.gross_kg for each in brought)
     yield Working(
@@ -121,26 +143,28 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         values |= {f"number_{i}": charge.number, f"each_{i}": charge.each}
     formula = " + ".join(f"round2(number_{i} · each_{i})" for i in range(1, len(charges) + 1))
     told = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
-    yield Working("supply.freight", formula or "0", values, float(supply.materials.freight), currency, told)
+    small = {f"small_order_{i}": each.small_order for i, each in enumerate(brought, start=1) if each.small_order}
+    formula = " + ".join([*([formula] if formula else []), *small])
+    yield Working("supply.freight", formula or "0", values | small, float(supply.materials.paid), currency, told)
     if supply.materials.goods is not None and supply.materials.total is not None:
         bought = [(each.material, each.purchase_cost) for each in supply.materials.lines]
         yield _sum("supply.goods", {_name(n): float(cost) for n, cost in bought if cost is not None}, currency)
-        parts = {"goods": float(supply.materials.goods), "freight": float(supply.materials.freight)}
+        parts = {"goods": float(supply.materials.goods), "freight": float(supply.materials.paid)}
         yield _sum("supply.total", parts, currency)
 
 
 def _lines(supply: Supply) -> list[Line]:
-    """The packs that are brought, in the order of the document."""
-    lines = [line for each in supply.materials.lines if each.order is not None for line in each.order.lines]
-    brought = {name for each in supply.materials.deliveries for name in _materials_of(each.standing)}
-    ordered = {id(line): each.material for each in supply.materials.lines if each.order for line in each.order.lines}
-    return [line for line in lines if ordered[id(line)] in brought]
+    """The packs that are brought; water runs from the tap."""
+    used = [each.order for each in supply.consumables] + list(supply.forms.materials)
+    brought = {name for each in supply.materials.deliveries for name in _names_of(each.standing)}
+    named = [(each.material, line) for each in supply.materials.lines if each.order for line in each.order.lines]
+    named += [(each.name, line) for each in used for line in each.lines]
+    return [line for name, line in named if name in brought]
 
 
-def _materials_of(standing: object) -> set[str]:
-    loads = getattr(standing, "loads", ())
-    loose = getattr(standing, "loose", ())
-    return {material for load in loads for material, _, _ in load.packs} | {material for material, _, _ in loose}
+def _names_of(standing: Pallets) -> set[str]:
+    loads = {name for load in standing.loads for name, _, _ in load.packs}
+    return loads | {name for name, _, _ in standing.loose}
 
 
 def _required(used: UsedUp) -> Working:
@@ -171,8 +195,11 @@ def _order(at: str, order: ConsumableOrder, currency: str) -> Iterator[Working]:
     if order.lines:
         yield _held(f"{at}.bought", order.lines, order.bought, order.measure)
     yield from _prices(at, order.lines, currency)
-    if order.cost is not None:
-        yield _sum(f"{at}.cost", _priced((line.pack.name, line.price) for line in order.lines), currency)
+    if order.purchase_cost is not None:
+        yield _sum(f"{at}.purchase_cost", _priced((line.pack.name, line.price) for line in order.lines), currency)
+    unit_value = list_price(order.required, order.packs, order.sizes) if order.packs else None
+    if order.cost is not None and unit_value is not None:
+        yield _charge(f"{at}.cost", order.required, unit_value, order.cost, order.purchase_cost, currency)
 
 
 def _forms(plan: FormPlan, currency: str) -> Iterator[Working]:

@@ -61,12 +61,11 @@ def _lines(estimate: Estimate, document: Document) -> Iterator[Ordered]:
         known = estimate.job.materials.get(name)
         if known is not None and known.kind == "water":
             continue
-        suppliers = {each.name: each.supplier for each in known.packs} if known is not None else {}
         for pack in line["packs"]:
             yield Ordered(
                 name,
                 pack["pack"],
-                suppliers.get(pack["pack"], ""),
+                pack["supplier"],
                 pack["count"],
                 pack.get("mass_kg"),
                 pack["unit_price"],

@@ -23,6 +23,7 @@ from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units.table import FOOT, INCH, POUND, Units
 
 MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0 %", "0", "@", "0.00"
+UNIT_PRICE = "#,##0.0000"
 FIRST = 2  # row of the first line of a table: its head stands above
 
 
@@ -206,8 +207,8 @@ def _materials(sheet: Worksheet, document: Document, shown: dict[str, Shown]) ->
     """Returns the cell of the whole cost."""
     mass = shown["mass"]
     heads = [
-        "Material", *(f"{name}, {mass.unit}" for name in ("Needed", "On the shelf", "Bought", "Left over")),
-        "To pay", "From the shelf", "Cost",
+        "Material", *(f"{name}, {mass.unit}" for name in ("Needed", "In stock", "Bought", "Left over")),
+        f"List price per {mass.unit}", "Packs alone", "Charged",
     ]  # fmt: skip
     rows: list[list[Cell]] = [
         [
@@ -216,25 +217,19 @@ def _materials(sheet: Worksheet, document: Document, shown: dict[str, Shown]) ->
             line["on_hand_kg"] * mass.per_si,
             line["bought_kg"] * mass.per_si,
             None,
-            line["purchase_cost"] if line["purchase_cost"] is not None else "no price",
-            line["stock_cost"] if line["stock_cost"] is not None else "no price",
-            None,
+            "no price" if line["list_price_per_kg"] is None else line["list_price_per_kg"] / mass.per_si,
+            "no price" if line["packs_alone"] is None else line["packs_alone"],
+            "no price" if line["cost"] is None else line["cost"],
         ]
         for line in document["materials"]
     ]
-    fill_sheet(sheet, heads, rows, [TEXT, *[mass.form] * 4, *[MONEY] * 3])
-    pack_row = FIRST
+    fill_sheet(sheet, heads, rows, [TEXT, *[mass.form] * 4, UNIT_PRICE, *[MONEY] * 2])
     for row, line in enumerate(document["materials"], start=FIRST):
-        bought = [f"Packs!G{pack_row + i}" for i in range(len(line["packs"]))]
-        pack_row += len(bought)
-        if bought and line["purchase_cost"] is not None:
-            formula(sheet, row, 6, f"={'+'.join(bought)}", MONEY)
         formula(sheet, row, 5, f"=MAX(0,C{row}+D{row}-B{row})", mass.form)
-        if line["cost"] is None:
-            put(sheet, row, 8, "no price")
-        else:
-            formula(sheet, row, 8, f"=SUM(F{row}:G{row})", MONEY)
-    at = _sum_below(sheet, len(rows), {6: MONEY, 7: MONEY, 8: MONEY})
+        if line["packs_alone"] is not None and line["cost"] is not None and document["cost"]["charge"] == "used":
+            whole = f"=G{row}" if line["by_packs"] else f"=MIN(ROUND(B{row}*F{row},2),G{row})"
+            formula(sheet, row, 8, whole, MONEY)
+    at = _sum_below(sheet, len(rows), {8: MONEY})
     return f"Materials!H{at}"
 
 

@@ -12,7 +12,7 @@ from estimator.job import Pack, PriceBreak
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.order import ROUND_UP_TOLERANCE, order, ways_to_buy
 from estimator.packaging.search import cheapest_counts
-from estimator.packaging.solver import solved_counts
+from estimator.packaging.together import Need, counts_alone
 
 LB = 0.45359237
 
@@ -196,7 +196,7 @@ def test_what_the_enumeration_cannot_prove_goes_to_the_solver():
     ways = [ways_to_buy(index, one, one.mass_kg) for index, one in enumerate(offer)]
     assert not cheapest_counts(9_999.0, 1e-5, ways, trials=3).cheapest
     whole = cheapest_counts(9_999.0, 1e-5, ways)
-    solved = solved_counts(9_999.0, 1e-5, ways)
+    solved = counts_alone(Need("", 9_999.0, 1e-5, tuple(offer), tuple(one.mass_kg for one in offer)))
     assert whole.cheapest
     assert sum(n * offer[c // 2].unit_price for c, n in solved.items()) == pytest.approx(whole.cost / 1e6)
 
@@ -248,7 +248,7 @@ def test_the_solver_and_the_enumeration_agree_on_the_cost(data, need):
     packs = [data.draw(offers(name)) for name in "abcd"]
     ways = [ways_to_buy(index, one, one.mass_kg) for index, one in enumerate(packs)]
     found = cheapest_counts(need, 1e-9 * need, ways)
-    solved = solved_counts(need, 1e-9 * need, ways)
+    solved = counts_alone(Need("", need, 1e-9 * need, tuple(packs), tuple(one.mass_kg for one in packs)))
     assert found.cheapest
     cost = sum(
         list_price(one, solved.get(2 * i, 0) + solved.get(2 * i + 1, 0) * (one.per_pallet or 0))

@@ -1,0 +1,276 @@
+"""Everything bought together: never dearer than any combination; freight, pallets, minimums; what a job is charged."""
+
+from dataclasses import replace
+from decimal import Decimal
+from itertools import product
+from math import ceil
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.job import Pack, PriceBreak
+from estimator.packaging.faults import PackagingError
+from estimator.packaging.materials import job_charge, list_price
+from estimator.packaging.order import order
+from estimator.packaging.pallets import PalletKind
+from estimator.packaging.together import Haul, Need, Purchase, buy_together
+from estimator.supplies import Supplier, Tariff
+
+PALLET = PalletKind(20.0, 1.2, 1.0, 1500.0)
+
+
+def pack(name, mass_kg, price, supplier, **more):
+    return Pack(name, mass_kg, None, None, price, supplier=supplier, **more)
+
+
+def need(name, amount, packs):
+    return Need(name, amount, 1e-9 * amount, tuple(packs), tuple(one.mass_kg for one in packs))
+
+
+def yard(**terms):
+    return {name: Supplier(name, least, tariff) for name, (least, tariff) in terms.items()}
+
+
+def counts(made: Purchase, name):
+    return {line.pack.name: line.count for line in made.lines[name]}
+
+
+def total(made: Purchase) -> float:
+    return float(made.goods + made.freight)
+
+
+def test_one_delivery_is_cheaper_than_two_though_each_material_alone_would_go_elsewhere():
+    needs = [
+        need("cement", 100.0, [pack("a", 25.0, 10.0, "north"), pack("b", 25.0, 11.0, "south")]),
+        need("sand", 100.0, [pack("a", 25.0, 6.0, "north"), pack("b", 25.0, 5.0, "south")]),
+    ]
+    sellers = yard(north=(0.0, Tariff(per_delivery=50.0)), south=(0.0, Tariff(per_delivery=50.0)))
+    made = buy_together(needs, sellers, Haul())
+    assert len(made.deliveries) == 1
+    assert total(made) == 64.0 + 50.0
+    assert total(buy_together(needs, yard(north=(0.0, Tariff()), south=(0.0, Tariff())), Haul())) == 60.0
+
+
+def test_freight_by_the_pallet_decides_between_sizes():
+    offer = [pack("bag", 25.0, 10.0, "north", per_pallet=4), pack("sack", 100.0, 41.0, "north", per_pallet=4)]
+    needs = [need("cement", 400.0, offer)]
+    assert counts(buy_together(needs, yard(north=(0.0, Tariff())), Haul()), "cement") == {"bag": 16}
+    by_pallet = buy_together(needs, yard(north=(0.0, Tariff(per_pallet=20.0))), Haul())
+    assert counts(by_pallet, "cement") == {"sack": 4}
+    assert (total(by_pallet), by_pallet.deliveries[0].pallets) == (184.0, 1)
+
+
+def test_a_tub_without_a_pallet_beats_two_bags_on_pallets_of_their_own():
+    # a bag of each on a pallet of its own pays 2 × 110; a tub of one rides free
+    needs = [
+        need("powder", 10.0, [pack("bag", 20.0, 30.0, "", per_pallet=40), pack("tub", 10.0, 45.0, "")]),
+        need("pigment", 5.0, [pack("bag", 20.0, 60.0, "", per_pallet=40), pack("jar", 5.0, 70.0, "")]),
+    ]
+    own = {"": Supplier("", tariff=Tariff(per_pallet=110.0, lift_gate=60.0))}
+    made = buy_together(needs, own, Haul(lift_gate=True, pallet=PALLET))
+    assert (counts(made, "powder"), counts(made, "pigment")) == ({"tub": 1}, {"jar": 1})
+    assert made.freight == 0, "nothing stands on a pallet, so no lift-gate either"
+    assert made.deliveries[0].pallets == 0
+
+
+def test_what_does_not_fill_a_pallet_shares_one_unless_the_supplier_says_otherwise():
+    needs = [
+        need(name, 100.0, [pack("bag", 25.0, 10.0, "north", per_pallet=40)]) for name in ("cement", "sand", "fume")
+    ]
+    sellers = yard(north=(0.0, Tariff(per_pallet=20.0)))
+    mixed = buy_together(needs, sellers, Haul(pallet=PALLET))
+    assert (mixed.deliveries[0].pallets, mixed.freight) == (1, Decimal("20.00"))
+    apart = {"north": replace(sellers["north"], mixed_pallets=False)}
+    made = buy_together(needs, apart, Haul(pallet=PALLET))
+    assert (made.deliveries[0].pallets, made.freight) == (3, Decimal("60.00")), "what is counted is what is charged"
+
+
+def test_gross_mass_pays_by_the_kilogram_with_its_pallets():
+    needs = [need("cement", 100.0, [pack("bag", 25.0, 10.0, "north", per_pallet=40)])]
+    tariff = Tariff(per_kg=0.10, zones={"far": 30.0}, lift_gate=75.0)
+    made = buy_together(needs, yard(north=(0.0, tariff)), Haul("far", lift_gate=True, pallet=PALLET))
+    assert made.deliveries[0].gross_kg == 120.0
+    assert float(made.freight) == 12.0 + 30.0 + 75.0
+    assert total(made) == 40.0 + 117.0
+
+
+def test_an_order_minimum_is_reached_or_its_supplier_left_or_its_charge_paid():
+    cheap = [pack("a", 25.0, 10.0, "north"), pack("b", 25.0, 14.0, "south")]
+    needs = [need("cement", 100.0, cheap)]
+    sellers = yard(north=(55.0, Tariff()), south=(0.0, Tariff()))
+    elsewhere = buy_together(needs, sellers, Haul())
+    assert total(elsewhere) == 56.0, "4 b, not 6 a"
+    assert elsewhere.for_minimum == {"north": Decimal("16.00")}
+    made = buy_together(needs, yard(north=(50.0, Tariff()), south=(0.0, Tariff())), Haul())
+    assert (total(made), counts(made, "cement")) == (50.0, {"a": 5}), "one a more reaches 50"
+    assert made.for_minimum == {"north": Decimal("10.00")}
+    charged = buy_together(
+        needs, {"north": Supplier("north", 55.0, small_order_charge=4.0), **yard(south=(0.0, Tariff()))}, Haul()
+    )
+    assert (total(charged), counts(charged, "cement")) == (44.0, {"a": 4})
+    assert charged.deliveries[0].small_order == 4.0
+
+
+def test_nineteen_sacks_are_not_bought_where_a_small_order_charge_costs_less():
+    sack = pack("sack", 20.0, 25.0, "north")
+    sellers = {"north": Supplier("north", 480.0, small_order_charge=35.0)}
+    made = buy_together([need("silica-fume", 0.9, [sack])], sellers, Haul())
+    assert (counts(made, "silica-fume"), total(made)) == ({"sack": 1}, 60.0)
+
+
+def test_without_terms_it_is_what_each_material_alone_takes():
+    offer = [Pack("bag", 25.0, None, None, 9.5, breaks=(PriceBreak(10, 8.5),)), Pack("sack", 40.0, None, None, 15.0)]
+    made = buy_together([need("cement", 221.0, offer), need("sand", 45.0, offer)], {}, Haul())
+    assert made.lines["cement"] == order(221.0, offer).lines
+    assert made.lines["sand"] == order(45.0, offer).lines
+    assert made.freight == 0
+
+
+def test_what_has_no_price_is_ordered_and_carried():
+    needs = [
+        need("cement", 100.0, [pack("bag", 25.0, 10.0, "north")]),
+        need("sand", 60.0, [pack("sack", 50.0, None, "north"), pack("bag", 20.0, None, "north")]),
+    ]
+    made = buy_together(needs, yard(north=(0.0, Tariff(per_kg=1.0))), Haul())
+    assert counts(made, "sand") == {"bag": 3}
+    assert made.freight == Decimal("160.00")
+
+
+def test_a_minimum_that_nothing_reaches_is_refused():
+    bag = pack("bag", 25.0, 0.0, "north")
+    with pytest.raises(PackagingError, match="order minimums"):
+        buy_together([need("cement", 10.0, [bag])], yard(north=(5.0, Tariff())), Haul())
+
+
+@pytest.mark.parametrize(
+    ("sellers", "key"),
+    [
+        (yard(north=(-1.0, Tariff())), "suppliers.north"),
+        (yard(north=(0.0, Tariff(zones={"far": 1.0}))), "suppliers.north.freight.zone"),
+    ],
+)
+def test_what_contradicts_itself_is_refused_by_its_key(sellers, key):
+    with pytest.raises(PackagingError) as error:
+        buy_together([], sellers, Haul())
+    assert error.value.key == key
+
+
+def total_by_brute_force(needs, sellers, haul, most):
+    """Cheapest total over every count up to `most`, each kind of pack on pallets of its own or all sharing."""
+    packs = [(one, each) for one in needs for each in one.packs]
+    best = None
+    for taken in product(range(most + 1), repeat=len(packs)):
+        cover, goods, own, share, mass = {}, {}, {}, {}, {}
+        for count, (one, each) in zip(taken, packs, strict=True):
+            if not count:
+                continue
+            price = each.unit_price
+            for step in each.breaks:
+                price = step.unit_price if count >= step.from_count else price
+            at = each.supplier
+            cover[one.name] = cover.get(one.name, 0.0) + count * each.mass_kg
+            goods[at] = goods.get(at, 0.0) + round(count * price, 2)
+            own[at] = own.get(at, 0) + ceil(count / each.per_pallet)
+            share[at] = share.get(at, 0.0) + count / each.per_pallet
+            mass[at] = mass.get(at, 0.0) + count * each.mass_kg
+        if any(cover.get(one.name, 0.0) < one.amount * (1 - 1e-9) for one in needs):
+            continue
+        cost = 0.0
+        for at, value in goods.items():
+            seller = sellers[at]
+            pallets = ceil(share[at] - 1e-9) if haul.mixed else own[at]
+            tariff = seller.tariff
+            cost += value + tariff.per_delivery + pallets * tariff.per_pallet
+            cost += round((mass[at] + pallets * haul.pallet.mass_kg) * tariff.per_kg, 2)
+            cost += tariff.lift_gate if haul.lift_gate else 0.0
+            if value < seller.least_value - 1e-9:
+                cost += float("inf") if seller.small_order_charge is None else seller.small_order_charge
+        best = cost if best is None else min(best, cost)
+    return best
+
+
+@st.composite
+def sold(draw, name):
+    price = draw(st.integers(500, 2000)) / 100
+    steps = [PriceBreak(draw(st.integers(2, 3)), round(price * 0.8, 2))] if draw(st.booleans()) else []
+    mass = draw(st.sampled_from([10.0, 20.0, 25.0]))
+    return pack(name, mass, price, draw(st.sampled_from(["north", "south"])), breaks=tuple(steps), per_pallet=2)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.data(), st.booleans())
+def test_no_order_is_dearer_than_the_best_by_brute_force(data, mixed):
+    needs = [
+        need(name, data.draw(st.floats(5.0, 45.0)), [data.draw(sold("a")), data.draw(sold("b"))])
+        for name in ("cement", "sand")
+    ]
+    whole = st.integers(0, 30).map(float)
+    sellers = {
+        name: Supplier(
+            name,
+            data.draw(st.sampled_from([0.0, 20.0, 40.0])),
+            Tariff(data.draw(whole), data.draw(whole), 0.05, {}, 10.0),
+            data.draw(st.sampled_from([None, 3.0, 15.0])),
+        )
+        for name in ("north", "south")
+    }
+    haul = Haul(lift_gate=True, pallet=PALLET, mixed=mixed)
+    made = buy_together(needs, sellers, haul)
+    best = total_by_brute_force(needs, sellers, haul, 8)
+    assert total(made) <= best + 0.021
+    assert made.proven
+    assert total(made) >= best - 0.021
+    for delivery in made.deliveries:
+        seller = sellers[delivery.supplier]
+        assert delivery.goods >= seller.least_value or delivery.small_order == seller.small_order_charge
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.data())
+def test_the_same_needs_in_another_order_cost_the_same(data):
+    needs = [
+        need(name, data.draw(st.floats(5.0, 80.0)), [data.draw(sold("a")), data.draw(sold("b"))]) for name in "xyz"
+    ]
+    sellers = yard(north=(30.0, Tariff(20.0, 15.0)), south=(0.0, Tariff(10.0, 25.0)))
+    one, other = (buy_together(each, sellers, Haul(pallet=PALLET)) for each in (needs, needs[::-1]))
+    assert total(one) == pytest.approx(total(other), abs=0.021)
+
+
+# ----------------------------------------------------------------------------- what a job is charged
+
+
+@st.composite
+def priced_packs(draw):
+    found = []
+    for name in "abc"[: draw(st.integers(1, 3))]:
+        price = draw(st.integers(100, 5000)) / 100
+        steps = (PriceBreak(draw(st.integers(2, 4)), round(price * 0.7, 2)),) if draw(st.booleans()) else ()
+        minimum = draw(st.sampled_from([0, 1, 2, 3]))
+        mass = draw(st.sampled_from([1.0, 2.5, 10.0, 42.0]))
+        found.append(Pack(name, mass, None, None, price, breaks=steps, minimum=minimum))
+    return found
+
+
+@settings(max_examples=150, deadline=None)
+@given(priced_packs(), st.floats(0.01, 200.0), st.floats(1.0, 3.0), st.booleans())
+def test_a_charge_never_falls_as_the_need_grows(packs, needed, times, by_packs):
+    sizes = [one.mass_kg for one in packs]
+    less, more = (job_charge(each, packs, sizes, by_packs=by_packs).amount for each in (needed, needed * times))
+    assert less is not None
+    assert more is not None
+    assert more >= less
+
+
+def test_a_little_of_a_large_sack_costs_a_little():
+    # 2 lb of beads out of a sack at 228 that holds 75.6 lb; a bag of 7 ft³ at 79 is the smallest
+    packs = [Pack("bag", 19.6, None, None, 79.0), Pack("sack", 75.6, None, None, 228.0)]
+    assert job_charge(2.0, packs, [19.6, 75.6], by_packs=False).amount == Decimal("8.06")
+    assert job_charge(2.0, packs, [19.6, 75.6], by_packs=True).amount == Decimal("79.00")
+    assert list_price(80.0, packs, [19.6, 75.6]) == pytest.approx(228.0 / 75.6)
+
+
+def test_a_minimum_counts_as_so_many_packs():
+    packs = [Pack("tin", 1.0, None, None, 9.0), Pack("keg", 5.0, None, None, 20.0, minimum=4)]
+    assert list_price(19.0, packs, [1.0, 5.0]) == 9.0
+    assert list_price(20.0, packs, [1.0, 5.0]) == 4.0
