@@ -69,12 +69,13 @@ def pallets(
     lift_limit_kg  what the workshop's forklift or pallet truck may lift, kg; None: not said, nothing is flagged
     mixed          whether what does not fill a pallet shares one with other packs
 
-    Mixed pallets are packed first-fit by falling mass, each pack taking 1/per_pallet of a pallet; `fewest` is the
-    bound by sums, so that count == fewest proves the arrangement. Packaging's own mass is not known and not counted.
+    No pallet carries more than its rating, so that heavy packs stand fewer to a pallet than the supplier stacks them.
+    Mixed pallets are packed first-fit by falling mass, each pack taking its share of a pallet; `fewest` is the bound
+    by sums, so that count == fewest proves the arrangement. Packaging's own mass is not known and not counted.
     A pack heavier than the pallet's rating stands on one by itself, and its load says so.
     """
     _refuse_faulty(kind, lift_limit_kg)
-    on_pallets = [(material, line, line.pack.per_pallet or 1) for material, line in lines if _stands(line)]
+    on_pallets = [(material, line, most_on_one(line.pack, kind.rated_kg)) for material, line in lines if _stands(line)]
     loads: list[list[tuple[str, Pack, int]]] = []
     rests: list[tuple[str, Pack, int]] = []
     for material, line, on_one in on_pallets:
@@ -97,6 +98,14 @@ def pallets(
     )
 
 
+def most_on_one(pack: Pack, rated_kg: float) -> int:
+    """How many of a pack stand on one pallet: as the supplier stacks them, within the rating; one at least."""
+    stacked = pack.per_pallet or 1
+    if not pack.mass_kg or rated_kg == inf:
+        return stacked
+    return max(1, min(stacked, int(rated_kg * FULL / pack.mass_kg)))
+
+
 def _stands(line: Line) -> bool:
     return line.pack.per_pallet is not None
 
@@ -115,7 +124,7 @@ def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[li
     loads: list[list[tuple[str, Pack, int]]] = []
     taken: list[tuple[float, float]] = []  # (share of the floor, kg) of each load
     for material, pack, count in sorted(rests, key=lambda rest: (-(rest[1].mass_kg or 0.0), rest[0], rest[1].name)):
-        share, mass = 1.0 / (pack.per_pallet or 1), pack.mass_kg or 0.0
+        share, mass = 1.0 / most_on_one(pack, kind.rated_kg), pack.mass_kg or 0.0
         left = count
         for position in range(len(loads) + left):
             if not left:

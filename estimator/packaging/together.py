@@ -21,7 +21,7 @@ from estimator.money import ZERO, cents, total
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.freight import Charge, freight, freight_total, refuse_faulty_tariff, zone_charge
 from estimator.packaging.order import Line, buy, lines_of, ways_to_buy
-from estimator.packaging.pallets import BARE, PalletKind, Pallets, pallets
+from estimator.packaging.pallets import BARE, PalletKind, Pallets, most_on_one, pallets
 from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths, refuse_faulty
 from estimator.packaging.search import Choice
 from estimator.supplies import Supplier
@@ -418,7 +418,7 @@ def _write_choice(
             continue
         yard.value[count] = unit
         if pack.per_pallet:
-            share = run.packs / pack.per_pallet
+            share = run.packs / most_on_one(pack, terms.rated_kg)
             yard.most += ceil(most * share)
             if yard.shared is not None:
                 yard.stands[count] = share
