@@ -21,7 +21,7 @@ _OWN_KEYS = ("schema", "kind", "at")
 class Record:
     """One thing written down.
 
-    kind    "bucket", "batch", "hours", "used", "coupon", "remake", "calibration"
+    kind    "bucket", "batch", "hours", "used", "coupon", "remake", "finished", "calibration"
     at      when, ISO 8601 with its offset
     values  by name with its unit, SI: "gross_kg"
     """

@@ -43,13 +43,23 @@ def run(paths: Sequence[Path], *, as_json: bool) -> None:
     notes = [f"Written down, but no activity of the estimate: {', '.join(history.unplanned)}."] * bool(
         history.unplanned
     )
+    if history.incomplete:
+        names = ", ".join(history.incomplete)
+        notes.append(f"Records not complete, so no rates from: {names}. When all is written down: record JOB finished.")
     if count < EVIDENCE:
-        notes.append("One or two jobs are a hint, no evidence: change a rate when several agree.")
+        notes.append("One or two jobs are only a hint. Change a rate when several agree.")
     title = f"{count} finished {'job' if count == 1 else 'jobs'}, planned and taken"
     print_sheets(title, history_sheets(history, Words(job.units, job.currency)), notes)
 
 
 def _finished(done: Estimate, records: Sequence[Record]) -> Finished:
+    batches: dict[str, int] = {}
+    for batch in done.batching.batches:
+        batches[batch.mix] = batches.get(batch.mix, 0) + batch.count
+    mixes_of = {
+        line.material: frozenset(name for name, mix in done.mixes.items() if line.material in mix.recipe_kg_m3)
+        for line in done.materials.lines
+    }
     return Finished(
         name=done.job.name,
         required_kg={line.material: line.required_kg for line in done.materials.lines},
@@ -58,6 +68,8 @@ def _finished(done: Estimate, records: Sequence[Record]) -> Finished:
         labour=done.pricing.labour.lines,
         direct=done.cost.direct.total,
         records=records,
+        batches=batches,
+        mixes_of=mixes_of,
     )
 
 

@@ -102,6 +102,7 @@ def _example(kind: str) -> str:
         "hours": 'task=form time="3 h"',
         "used": 'material=white-cement mass="80 lb"',
         "remake": 'piece=C1 cause="bead at the face" cost=120',
+        "finished": 'note="set on site, nothing open"',
         "coupon": 'mix=backer-45 pour=A age="28 days" face=up span="10 in" width="2 in" depth="1/2 in" peak="60 lbf"',
     }[kind]
 

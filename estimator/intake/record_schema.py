@@ -106,6 +106,12 @@ class CouponRecord(RecordTable):
         return {**found, "age_d": found["age_d"] / DAY_S}
 
 
+class FinishedRecord(RecordTable):
+    """The job is done and its records are complete: hours, batches and material used are all written down."""
+
+    note: Name | None = None
+
+
 KINDS: Mapping[str, type[RecordTable]] = {
     "bucket": BucketRecord,
     "batch": BatchRecord,
@@ -113,6 +119,7 @@ KINDS: Mapping[str, type[RecordTable]] = {
     "used": UsedRecord,
     "coupon": CouponRecord,
     "remake": RemakeRecord,
+    "finished": FinishedRecord,
 }
 
 

@@ -1,11 +1,14 @@
 """What finished jobs really took against what was estimated, and what to reckon with next time.
 
 Materials are compared by mass, activities by hours, over all jobs together: what was taken divided by what was
-planned. The next figure is the present one times that ratio. One job is a hint; several are evidence.
+planned. The next figure is the present one times that ratio, from complete records alone: half the batches of a job say
+nothing of its waste. Where several jobs are complete, the spread between them stands beside it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from math import fsum
 
@@ -26,21 +29,70 @@ class Finished:
     labour: Sequence[LabourLine]
     direct: Decimal
     records: Sequence[Record]
+    batches: Mapping[str, int] = field(default_factory=dict)  # planned, by mix
+    mixes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by material, the mixes that hold it
+
+    @property
+    def is_finished(self) -> bool:
+        """Whether the shop has said that everything is written down."""
+        return any(record.kind == "finished" for record in self.records)
+
+    def is_complete(self, material: str) -> bool:
+        """Whether all that was used of a material is written down: as used, or with every batch that holds it."""
+        if any(each.kind == "used" and each.values["material"] == material for each in self.records):
+            return True
+        mixes = self.mixes_of.get(material, frozenset())
+        counted = {mix: sum(1 for each in self.records if _is_batch_of(each, mix)) for mix in mixes}
+        return bool(mixes) and all(counted[mix] >= self.batches.get(mix, 0) for mix in mixes)
+
+
+def _is_batch_of(record: Record, mix: str) -> bool:
+    return record.kind == "batch" and record.values.get("mix") == mix
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """Planned against taken, of what was written down, over all jobs."""
+    """Planned against taken, of what was written down, over all jobs.
+
+    jobs       of which anything was written down
+    complete   (planned, taken) of each job whose record of it is complete
+    """
 
     name: str
     planned: float
     taken: float
     jobs: int
+    complete: tuple[tuple[float, float], ...] = ()
 
     @property
     def ratio(self) -> float | None:
         """Taken over planned; None where nothing was planned."""
         return self.taken / self.planned if self.planned > 0.0 else None
+
+    @property
+    def complete_ratio(self) -> Spread | None:
+        """The same of the complete records alone, with its spread over the jobs; None without any."""
+        return spread_of(self.complete)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A ratio over several jobs together, and the least and the greatest of one job."""
+
+    whole: float
+    low: float
+    high: float
+    jobs: int
+
+
+def spread_of(pairs: Sequence[tuple[float, float]]) -> Spread | None:
+    """Taken over planned of (planned, taken) pairs; None where nothing was planned."""
+    known = [(planned, taken) for planned, taken in pairs if planned > 0.0]
+    if not known:
+        return None
+    ratios = [taken / planned for planned, taken in known]
+    whole = fsum(taken for _, taken in known) / fsum(planned for planned, _ in known)
+    return Spread(whole, min(ratios), max(ratios), len(known))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +103,9 @@ class NextRate:
     unit: str  # of what it counts: "m2", "m", or "" for one
     now_s: float
     next_s: float
+    low_s: float  # of the job that took least, and most
+    high_s: float
+    jobs: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +123,9 @@ class Remake:
 class History:
     """The record of finished jobs.
 
-    waste_now, waste_next    on cast volume, over all layers; None where no material was written down
+    waste_now, waste_next    on cast volume, over all layers; None where no job's material is written down completely
+    waste_spread             (least, greatest) of one job; None like waste_next
+    incomplete               jobs whose records are not complete, from which nothing is proposed
     remake_next              cost of remakes over direct cost; None where no job was written down
     unplanned                tasks that were written down and that no activity of the estimate has
     """
@@ -78,9 +135,11 @@ class History:
     rates: tuple[NextRate, ...]
     waste_now: float | None
     waste_next: float | None
+    waste_spread: tuple[float, float] | None
     remakes: tuple[Remake, ...]
     remake_next: float | None
     unplanned: tuple[str, ...]
+    incomplete: tuple[str, ...]
 
 
 def history_of(jobs: Sequence[Finished]) -> History:
@@ -89,14 +148,14 @@ def history_of(jobs: Sequence[Finished]) -> History:
     A task goes by the name of an activity ("build forms") or of its figure ("form"). Material used counts as it was
     written down, otherwise as it was weighed into batches.
     """
-    materials: dict[str, list[tuple[float, float]]] = {}
-    hours: dict[str, list[tuple[float, float]]] = {}
+    materials: dict[str, list[_Pair]] = {}
+    hours: dict[str, list[_Pair]] = {}
     lines: dict[str, LabourLine] = {}
     unplanned: dict[str, None] = {}
     remakes: list[Remake] = []
     for job in jobs:
         for name, used_kg in used_kg_of(job.records).items():
-            materials.setdefault(name, []).append((job.required_kg.get(name, 0.0), used_kg))
+            materials.setdefault(name, []).append(_Pair(job.required_kg.get(name, 0.0), used_kg, job.is_complete(name)))
         by_name = {line.activity: line for line in job.labour}
         by_figure = {line.figure: line for line in job.labour}
         for task, taken_h in hours_of(job.records).items():
@@ -105,28 +164,33 @@ def history_of(jobs: Sequence[Finished]) -> History:
                 unplanned[task] = None
             else:
                 lines[line.activity] = line
-                hours.setdefault(line.activity, []).append((float(line.hours), taken_h))
+                hours.setdefault(line.activity, []).append(_Pair(float(line.hours), taken_h, job.is_finished))
         remakes += remakes_of(job.name, job.records)
     activities = tuple(_compared(name, pairs) for name, pairs in hours.items())
     compared = tuple(_compared(name, pairs) for name, pairs in materials.items())
     written = [job for job in jobs if job.records]
     direct = total(job.direct for job in written)
-    now, following = _waste(jobs, compared)
+    now, waste = _waste(jobs)
     return History(
         materials=compared,
         activities=activities,
         rates=tuple(
-            NextRate(
-                lines[each.name].figure, lines[each.name].unit, lines[each.name].time_s, lines[each.name].time_s * r
-            )
-            for each in activities
-            if (r := each.ratio) is not None
+            _next_rate(lines[each.name], ratio) for each in activities if (ratio := each.complete_ratio) is not None
         ),
         waste_now=now,
-        waste_next=following,
+        waste_next=None if waste is None else waste.whole,
+        waste_spread=None if waste is None else (waste.low, waste.high),
         remakes=tuple(remakes),
         remake_next=float(total(each.cost for each in remakes) / direct) if direct > 0 else None,
         unplanned=tuple(unplanned),
+        incomplete=tuple(job.name for job in written if not job.is_finished),
+    )
+
+
+def _next_rate(line: LabourLine, ratio: Spread) -> NextRate:
+    now_s = line.time_s
+    return NextRate(
+        line.figure, line.unit, now_s, now_s * ratio.whole, now_s * ratio.low, now_s * ratio.high, ratio.jobs
     )
 
 
@@ -167,16 +231,33 @@ def remakes_of(job: str, records: Iterable[Record]) -> list[Remake]:
     ]
 
 
-def _compared(name: str, pairs: Sequence[tuple[float, float]]) -> Compared:
-    return Compared(name, fsum(planned for planned, _ in pairs), fsum(taken for _, taken in pairs), len(pairs))
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    planned: float
+    taken: float
+    complete: bool
 
 
-def _waste(jobs: Sequence[Finished], materials: Sequence[Compared]) -> tuple[float | None, float | None]:
-    """Waste as planned and as it was: (1 + planned) · used / required − 1, over the materials that were planned."""
-    planned = [each for each in materials if each.planned > 0.0]
-    net_m3 = fsum(job.net_m3 for job in jobs if job.records)
-    if not planned or net_m3 <= 0.0:
+def _compared(name: str, pairs: Sequence[_Pair]) -> Compared:
+    complete = tuple((each.planned, each.taken) for each in pairs if each.complete)
+    planned, taken = fsum(each.planned for each in pairs), fsum(each.taken for each in pairs)
+    return Compared(name, planned, taken, len(pairs), complete)
+
+
+def _waste(jobs: Sequence[Finished]) -> tuple[float | None, Spread | None]:
+    """Waste as planned, and as it was with its spread: (1 + planned) · used / required − 1.
+
+    Of jobs of which some material is written down completely; of them those materials count.
+    """
+    found: list[tuple[Finished, float, float]] = []
+    for job in jobs:
+        used = used_kg_of(job.records)
+        known = [name for name in used if job.required_kg.get(name, 0.0) > 0.0 and job.is_complete(name)]
+        if known and job.net_m3 > 0.0:
+            found.append((job, fsum(job.required_kg[name] for name in known), fsum(used[name] for name in known)))
+    if not found:
         return None, None
-    now = fsum(job.batch_m3 for job in jobs if job.records) / net_m3 - 1.0
-    ratio = fsum(each.taken for each in planned) / fsum(each.planned for each in planned)
-    return now, max(0.0, (1.0 + now) * ratio - 1.0)
+    now = fsum(job.batch_m3 for job, _, _ in found) / fsum(job.net_m3 for job, _, _ in found)
+    each = [max(0.0, job.batch_m3 / job.net_m3 * used / required - 1.0) for job, required, used in found]
+    ratio = fsum(used for _, _, used in found) / fsum(required for _, required, _ in found)
+    return now - 1.0, Spread(max(0.0, now * ratio - 1.0), min(each), max(each), len(found))

@@ -69,23 +69,28 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
         ),
         Sheet(
             "To reckon with next",
-            (Column("Figure", False), Column("Now"), Column("Next")),
+            (Column("Figure", False), Column("Now"), Column("Next"), Column("Least to most"), Column("Jobs")),
             (*_shares(history, words), *(_rate(each, words) for each in history.rates)),
         ),
     ]
 
 
-def _shares(history: History, words: Words) -> list[tuple[str, str, str]]:
-    rows = []
-    if history.waste_now is not None and history.waste_next is not None:
-        rows.append(("waste on cast volume", words.share(history.waste_now), words.share(history.waste_next)))
+def _shares(history: History, words: Words) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
+    if history.waste_now is not None and history.waste_next is not None and history.waste_spread is not None:
+        spread = " to ".join(words.share(each) for each in history.waste_spread)
+        now, following = words.share(history.waste_now), words.share(history.waste_next)
+        rows.append(("waste on cast volume", now, following, spread, ""))
     if history.remake_next is not None and history.remakes:
-        rows.append(("remakes, of direct cost", "", words.share(history.remake_next)))
+        rows.append(("remakes, of direct cost", "", words.share(history.remake_next), "", ""))
     return rows
 
 
-def _rate(rate: NextRate, words: Words) -> tuple[str, str, str]:
-    return rate.figure, words.time_each(rate.now_s, rate.unit), words.time_each(rate.next_s, rate.unit)
+def _rate(rate: NextRate, words: Words) -> tuple[str, ...]:
+    now, following, low, high = (
+        words.time_each(each, rate.unit) for each in (rate.now_s, rate.next_s, rate.low_s, rate.high_s)
+    )
+    return rate.figure, now, following, f"{low} to {high}", str(rate.jobs)
 
 
 def _compared(each: Compared, shown: Callable[[float], str]) -> tuple[str, ...]:

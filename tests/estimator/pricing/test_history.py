@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -47,6 +48,7 @@ def test_waste_and_rates_follow_what_was_taken() -> None:
                 record("hours", task="build forms", time_s=8 * 3600.0),
                 record("hours", task="form", time_s=4 * 3600.0),
                 record("remake", piece="C1", cause="blow-out at the rail", cost=80.0),
+                record("finished"),
             )
         ]
     )
@@ -65,8 +67,8 @@ def test_waste_and_rates_follow_what_was_taken() -> None:
 def test_jobs_count_together_by_what_each_planned() -> None:
     history = history_of(
         [
-            finished("one", record("hours", task="seal", time_s=3 * 3600.0)),
-            finished("two", record("hours", task="seal", time_s=7 * 3600.0)),
+            finished("one", record("hours", task="seal", time_s=3 * 3600.0), record("finished")),
+            finished("two", record("hours", task="seal", time_s=7 * 3600.0), record("finished")),
             finished("three"),
         ]
     )
@@ -74,6 +76,7 @@ def test_jobs_count_together_by_what_each_planned() -> None:
     assert (seal.planned, seal.taken, seal.jobs) == (8.0, 10.0, 2)
     (rate,) = history.rates
     assert (rate.figure, rate.now_s, rate.next_s) == ("seal", 7_000.0, 8_750.0)
+    assert (rate.low_s, rate.high_s, rate.jobs) == (7_000.0 * 3 / 4, 7_000.0 * 7 / 4, 2)
     assert (history.waste_now, history.waste_next) == (None, None)
 
 
@@ -84,6 +87,36 @@ def test_what_was_weighed_into_batches_counts_where_nothing_else_was_written_dow
         record("used", material="silica-sand", mass_kg=15.0),
     ]
     assert used_kg_of(records) == {"white-cement": 41.0, "silica-sand": 15.0}
+
+
+def test_one_of_eight_batches_proposes_nothing() -> None:
+    batch = record("batch", mix="backer-45", masses_kg={"white-cement": 12.0, "silica-sand": 7.0})
+    plan = {
+        "batches": {"backer-45": 8},
+        "mixes_of": dict.fromkeys(("white-cement", "silica-sand"), frozenset({"backer-45"})),
+    }
+    one = history_of([replace(finished("Quay", batch), **plan)])
+    assert (one.waste_now, one.waste_next, one.waste_spread) == (None, None, None)
+    assert one.incomplete == ("Quay",)
+    assert [(each.name, each.taken) for each in one.materials] == [("white-cement", 12.0), ("silica-sand", 7.0)]
+    # first principles: eight batches of 19 kg against 160 planned is 0.95; 1.07 · 0.95 − 1 = 1.65 %
+    eight = history_of([replace(finished("Quay", *[batch] * 8), **plan)])
+    assert eight.waste_next == pytest.approx(1.07 * 8 * 19 / 160 - 1)
+
+
+def test_the_waste_of_several_jobs_has_its_spread() -> None:
+    def job(name: str, used: float) -> Finished:
+        return finished(name, record("used", material="white-cement", mass_kg=used))
+
+    history = history_of([job("one", 100.0), job("two", 110.0)])
+    assert history.waste_spread == (pytest.approx(0.07), pytest.approx(0.177))
+    assert history.waste_next == pytest.approx(1.07 * 1.05 - 1)
+
+
+def test_hours_propose_no_rate_before_the_job_is_finished() -> None:
+    history = history_of([finished("one", record("hours", task="seal", time_s=3600.0))])
+    assert history.rates == ()
+    assert [(each.name, each.taken) for each in history.activities] == [("seal", 1.0)]
 
 
 def test_a_task_that_no_activity_has_is_told_and_counts_nothing() -> None:
@@ -111,6 +144,10 @@ shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }
 def test_the_command_sets_records_against_the_estimate(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(JOB)
     append_record(path, new_record("hours", {"task": "seal", "time_s": 3600.0}))
+    assert run(["history", str(path)]) == 0
+    assert "Records not complete, so no rates from: Ferry shed." in " ".join(capsys.readouterr().out.split())
+    assert run(["record", str(path), "finished"]) == 0
+    capsys.readouterr()
     assert run(["history", str(path), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     # 30 x 20 in of face and 100 x 1 in of edge at 0.2 h/ft2
