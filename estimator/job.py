@@ -291,6 +291,15 @@ class PaymentStep:
 
 
 @dataclass(frozen=True, slots=True)
+class Received:
+    """A payment that the client made, tax included; `step` None: it settles the first step that is open."""
+
+    amount: float
+    date: str | None
+    step: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class PriceTerms:
     """Money terms of the job. Amounts are in its currency, net of tax."""
 
@@ -304,6 +313,7 @@ class PriceTerms:
     round_to: float = 0.0  # step of the price asked; up to 0.01: none
     rounding: Literal["nearest", "up"] = "nearest"
     payments: tuple[PaymentStep, ...] = ()
+    received: tuple[Received, ...] = ()
     valid_s: float | None = None  # how long the quote stands
 
 

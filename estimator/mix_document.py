@@ -7,6 +7,7 @@ from estimator.comparison import CastIn, Comparison
 from estimator.mix import MadeMix
 from estimator.mix.bands import Band
 from estimator.mix_facts import EarlyStop, MixFacts
+from estimator.money import round2
 from estimator.strength import FlexuralStrength, Spread
 
 Document = dict[str, Any]
@@ -128,7 +129,7 @@ def strength_document(strength: FlexuralStrength) -> Document:
 
 def amount(value: float) -> float | None:
     """Money to the cent, None where a price is missing."""
-    return None if isnan(value) else round(value, 2)
+    return None if isnan(value) else float(round2(value))
 
 
 def _job(row: CastIn, comparison: Comparison) -> Document:

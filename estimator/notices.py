@@ -42,6 +42,7 @@ NoticeId = Literal[
     "pallet-overloaded",
     "piece-split",
     "pigment-excess",
+    "pour-over-hours",
     "record-torn",
     "reserve-unused",
     "samples-unpriced",

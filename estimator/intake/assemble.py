@@ -109,7 +109,7 @@ class Assembler:
             units=head.units,
             currency=head.currency,
             date=head.date,
-            start=head.start or head.date,
+            start=head.start or (head.date if head.status == "released" else None),
             revision=head.revision,
             business=business(merged.get("business", {}), self._folder, file, faults),
             client=client(raw.get("client", {}), file, faults),

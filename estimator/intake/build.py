@@ -118,6 +118,7 @@ def price(table: PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
         rounding=table.rounding,
         payments=steps
         or tuple(job.PaymentStep(name, figures[f"quote.{key}"], due) for key, name, due in WORKSHOP_PAYMENTS),
+        received=tuple(job.Received(each.amount, each.date, each.step) for each in table.received),
         valid_s=figures["quote.valid"],
         charge=table.charge,
         reuse_within_s=table.reuse_within,

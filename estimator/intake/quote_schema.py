@@ -19,6 +19,16 @@ class PaymentTable(Table):
     due: str = ""
 
 
+class ReceivedTable(Table):
+    """A payment that the client made."""
+
+    amount: Price = Field(description="What was paid, tax included.")
+    date: Date | None = Field(default=None, description="The day on which it came in.")
+    step: Name | None = Field(
+        default=None, description="The payment step that it settles; the first open one if left out."
+    )
+
+
 def _pays_all(steps: list[PaymentTable]) -> list[PaymentTable]:
     whole = sum(step.share for step in steps)
     if steps and abs(whole - 1.0) > SHARES_TOLERANCE:
@@ -38,6 +48,7 @@ class PriceTable(Table):
     reuse_within: Time = 183 * 86_400.0  # what keeps no longer is charged by whole packs
     rounding: Literal["nearest", "up"] = "nearest"  # of the price to quote.round_to
     payments: Annotated[list[PaymentTable], AfterValidator(_pays_all)] = []  # the workshop's three unless said
+    received: list[ReceivedTable] = []  # what the client has paid so far
 
     @model_validator(mode="after")
     def _one_way_to_profit(self) -> "PriceTable":
@@ -120,7 +131,7 @@ class ChangeTable(OverlayTable):
     reason: Name
     date: Date | None = None
     signed: Date | None = None
-    days: WholeNumber = 0  # of delay beyond what the calendar shows
+    days: WholeNumber = 0  # working days of delay beyond what its hours take
 
     @model_validator(mode="after")
     def _differs(self) -> "ChangeTable":

@@ -6,6 +6,7 @@ from typing import Any
 from estimator.errors import Fault
 from estimator.intake import schema
 from estimator.intake.base import SHARES_TOLERANCE
+from estimator.intake.build import WORKSHOP_PAYMENTS
 from estimator.intake.faults import nearest
 from estimator.intake.mix_schema import PART_FORMS, WATER
 from estimator.intake.overlay import RawPiece
@@ -152,7 +153,16 @@ def check_piece(
 
 
 def check_payments(price: PriceTable, figures: Mapping[str, float], file: str, faults: list[Fault]) -> None:
-    """The workshop's own three payment steps make up the total, where the job names none."""
+    """The workshop's own three payment steps make up the total, where the job names none; what was received names one
+    of the steps.
+    """
+    known = [step.name for step in price.payments] or [name for _, name, _ in WORKSHOP_PAYMENTS]
+    for number, payment in enumerate(price.received, start=1):
+        if payment.step is not None and payment.step not in known:
+            place = f"price, received {number}, step"
+            faults.append(
+                Fault(file, place, f'there is no payment step "{payment.step}".', nearest(payment.step, known))
+            )
     steps = {key: figures.get(f"quote.{key}", 0.0) for key in PAYMENT_FIGURES}
     whole = sum(steps.values())
     if not price.payments and abs(whole - 1.0) > SHARES_TOLERANCE:

@@ -55,7 +55,7 @@ def nominal_thickness_m(shape: shapes.Shape) -> float | None:
     match shape:
         case shapes.Slab():
             ends = [shape.thickness_m] + ([shape.taper.thickness_m] if shape.taper else [])
-            return min(ends)
+            return min([*ends, *(drop.thickness_m for drop in shape.drop_edges)])
         case shapes.Outline():
             return min(shape.thickness_m, shape.wall_m or shape.thickness_m)
         case shapes.Panel():

@@ -1,28 +1,29 @@
-"""The days of a job: template, forms, pours, strip, hone, seal, cure, ship, install; and the floor it takes by week.
+"""The days of a job, from template and forms to shipping and setting on site; and the floor it takes by week.
 
-Work falls on working days, curing on every day. Pours follow each other day by day as their forms allow; hands are
-not levelled over the pours, so the calendar is the soonest that forms and curing let it be.
+Work falls on working days, curing on every day. Everything with hours takes them from the people who are in the shop on
+that day: what several lift together needs all of them at the same time. Pours come first, then each pour's finishing in
+its turn; the calendar is the soonest that forms, curing and hands let it be.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import pairwise
 from math import ceil, fsum
 
-from estimator.batching import Batching
-from estimator.job import Job
+from estimator.batching import Batching, Pour
+from estimator.job import Job, Mix
 from estimator.notices import Notice
-from estimator.pricing.labour import HOUR_S, Labour
+from estimator.pricing.labour import HOUR_S, Labour, LabourLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 
 DAY_S = 86_400.0
 WEEK_DAYS = 7
 SQUARE_FOOT_M2 = 0.3048**2
 WHOLE_TOLERANCE = 1e-9
+MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is told
 TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
-ON_SITE = ("set up on site", "set light pieces", "set medium pieces", "set heavy pieces")
-FORM_WORK = ("build forms", "form edges", "knock out sinks", "knock out holes")
+MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +49,18 @@ class Week:
 
 @dataclass(frozen=True, slots=True)
 class Calendar:
-    """Days from the start of the job. Without a date the job starts on a Monday."""
+    """Days from the start of the job. Without a date the job starts on a Monday.
+
+    lead_days   working days from the approval, on day 0, to the day it ships
+    needed      by material, the working day before the first on which it is used
+    """
 
     start: date | None
     steps: tuple[Step, ...]
     weeks: tuple[Week, ...]
     warnings: tuple[Notice, ...]
+    lead_days: int
+    needed: Mapping[str, int]
 
     @property
     def ship_day(self) -> int:
@@ -78,21 +85,133 @@ class Hands:
     hours_per_day: float
     days_per_week: int
     first_weekday: int  # of day 0, Monday 0
+    closed: frozenset[int] = frozenset()  # days on which nobody works, beside those off in every week
+
+    def works(self, day: int) -> bool:
+        return (day + self.first_weekday) % WEEK_DAYS < self.days_per_week and day not in self.closed
 
     def workday(self, day: int) -> int:
         """The first working day from `day` on."""
-        while (day + self.first_weekday) % WEEK_DAYS >= self.days_per_week:
+        while not self.works(day):
             day += 1
         return day
 
+    def before(self, day: int) -> int:
+        """The last working day before `day`; day 0 where there is none."""
+        return next((earlier for earlier in range(day - 1, 0, -1) if self.works(earlier)), 0)
+
+    def after(self, day: int, count: int) -> int:
+        """The working day that is `count` working days after the working day `day`."""
+        weeks, rest = divmod(count, self.days_per_week)
+        ahead = day + weeks * WEEK_DAYS
+        lost = sum(day < each <= ahead and self._in_week(each) for each in self.closed)
+        ahead = self.workday(ahead)
+        for _ in range(rest + lost):
+            ahead = self.workday(ahead + 1)
+        return ahead
+
+    def workdays_to(self, day: int) -> int:
+        """Working days after day 0, up to and with `day`."""
+        weeks, rest = divmod(day, WEEK_DAYS)
+        tail = sum(self._in_week(each) for each in range(day - rest + 1, day + 1))
+        return weeks * self.days_per_week + tail - sum(0 < each <= day and self._in_week(each) for each in self.closed)
+
     def last_of(self, first_day: int, hours: float, crew: int | None = None) -> int:
-        """The last day of work of so many hours of one person, begun on a working day."""
+        """The last day of so many hours of one person, begun on a working day, where nothing else is done."""
         days = max(1, ceil(hours / (self.hours_per_day * (crew or self.crew)) - WHOLE_TOLERANCE))
-        weeks, rest = divmod(days - 1, self.days_per_week)
-        day = self.workday(first_day) + weeks * WEEK_DAYS
-        for _ in range(rest):
-            day = self.workday(day + 1)
+        return self.after(self.workday(first_day), days - 1)
+
+    def _in_week(self, day: int) -> bool:
+        return (day + self.first_weekday) % WEEK_DAYS < self.days_per_week
+
+
+@dataclass(slots=True)
+class Bench:
+    """The hours that each person in the shop still has on each day."""
+
+    hands: Hands
+    _free: dict[int, list[float]] = field(default_factory=dict)
+    _next: dict[int, int] = field(default_factory=dict)  # from a day without hours left, where to look next
+
+    def free(self, day: int) -> list[float]:
+        """Hours left on a working day, of each person."""
+        return self._free.setdefault(day, [self.hands.hours_per_day] * self.hands.crew)
+
+    def day_for(self, first_day: int, hours: float) -> int:
+        """The first working day from `first_day` on that has so many hours left; a whole one for more than it has."""
+        wanted = min(hours, self.hands.crew * self.hands.hours_per_day)
+        day = self._open(first_day)
+        while fsum(self.free(day)) < wanted - WHOLE_TOLERANCE:
+            day = self._open(day + 1)
         return day
+
+    def take(self, first_day: int, hours: float, persons: int | None = None) -> tuple[int, int]:
+        """Gives a task its hours from `first_day` on; returns its first and its last day.
+
+        hours     of one person, of all who work at it
+        persons   who do it together, at the same time; None: as many as are free. More than the shop has are helped
+                  from outside, and take everybody in the shop
+        """
+        hands = self.hands
+        if hours <= WHOLE_TOLERANCE:
+            day = hands.workday(first_day)
+            return day, day
+        if hours > MOST_LEVELED_DAYS * hands.crew * hands.hours_per_day:
+            return hands.workday(first_day), hands.last_of(first_day, hours)
+        together = None if persons is None else min(persons, hands.crew)
+        left = hours if persons is None else hours / persons  # of all, or of the clock
+        first: int | None = None
+        day = self._open(first_day)
+        while True:
+            free = sorted(self.free(day), reverse=True)
+            if together is None:
+                done = self._spend(day, left)
+            else:
+                done = min(left, free[together - 1])
+                self._free[day] = [*(each - done for each in free[:together]), *free[together:]]
+            if done > WHOLE_TOLERANCE:
+                first = day if first is None else first
+                left -= done
+            if left <= WHOLE_TOLERANCE:
+                return (day if first is None else first), day
+            day = self._open(day + 1)
+
+    def _spend(self, day: int, hours: float) -> float:
+        """Takes what is free on a day from its people, one after the other; returns how much that was."""
+        left, after = hours, []
+        for each in self.free(day):
+            spent = min(each, left)
+            after.append(each - spent)
+            left -= spent
+        self._free[day] = after
+        return hours - left
+
+    def _open(self, day: int) -> int:
+        """The first working day from `day` on on which anybody has time."""
+        passed = []
+        while True:
+            if day in self._next:
+                passed.append(day)
+                day = self._next[day]
+            elif not self.hands.works(day) or max(self.free(day)) <= WHOLE_TOLERANCE:
+                passed.append(day)
+                self._next[day] = day + 1
+                day += 1
+            else:
+                for each in passed:
+                    self._next[each] = day
+                return day
+
+
+@dataclass(frozen=True, slots=True)
+class _Cast:
+    """A pour with the days that casting and stripping take."""
+
+    pour: Pour
+    day: int
+    strip_day: int
+    stripped_day: int
+    dry_day: int  # from it on the pour may be sealed
 
 
 def plan_calendar(
@@ -106,12 +225,11 @@ def plan_calendar(
     """The soonest calendar of a job.
 
     strip_s   by mark, how long after placing it is stripped at the latest; `curing.strip_to` where a mark is missing
-
     damp      marks that are cured wet after stripping, which must dry on both faces before they are sealed
 
     A form is free for its next pour when its piece is stripped. Curing after a pour: seal from `calendar.seal_from`
-    on, ship once the sealer of the last pour has cured. Hours go by the lines of labour, shared over the pours by what
-    they cast.
+    on, crate once the sealer of the last pour has cured, and ship on the next working day. Hours go by the lines of
+    labour, shared over the pours by what they cast. Working days that signed change orders ask for come before crating.
     """
     figures = job.workshop.figures
     start = date.fromisoformat(job.start) if job.start is not None else None
@@ -120,61 +238,174 @@ def plan_calendar(
         hours_per_day=figures["calendar.hours_per_day"] / HOUR_S,
         days_per_week=min(WEEK_DAYS, max(1, int(figures["calendar.days_per_week"]))),
         first_weekday=start.weekday() if start is not None else 0,
+        closed=frozenset((day - start).days for day in job.workshop.closed_days) if start is not None else frozenset(),
     )
-    hours = {line.activity: float(line.hours) for line in labour.lines}
+    bench, work = Bench(hands), _Work(job, labour)
     steps: list[Step] = []
     day = hands.workday(0)
-    if job.status in TEMPLATING and "template" in hours:
-        last = hands.last_of(day, hours["template"] + hours.get("travel to template", 0.0), crew=1)
-        steps.append(Step("template", None, day, last))
+    if job.status in TEMPLATING and work.whole("template"):
+        first, last = bench.take(day, work.whole("template"), 1)
+        steps.append(Step("template", None, first, last))
         day = hands.workday(last + 1)
-    last = hands.last_of(day, fsum(hours.get(name, 0.0) for name in FORM_WORK))
-    steps.append(Step("build forms", None, day, last))
-    pour_day = hands.workday(last + 1)
-    stripped = {taken.piece.mark: figures["curing.strip_to"] for taken in pieces} | dict(strip_s or {})
-    free: dict[str, int] = {}  # the day on which a mark's forms are free
-    seal_from, seal_to = (ceil(figures[f"calendar.seal_{at}"] / DAY_S - WHOLE_TOLERANCE) for at in ("from", "to"))
-    wet_days = ceil(figures["curing.wet_cure"] / DAY_S - WHOLE_TOLERANCE)
-    drying_days = ceil(figures["calendar.drying"] / DAY_S - WHOLE_TOLERANCE)
-    cure_days = ceil(figures["calendar.sealer_cure"] / DAY_S - WHOLE_TOLERANCE)
-    area_m2 = {taken.piece.mark: taken.solid.finished_area_m2 for taken in pieces}
+    forms_day, last = bench.take(day, work.whole("forms"))
+    steps.append(Step("build forms", None, forms_day, last))
+    casts = _cast(job, batching, work, bench, last + 1, strip_s or {}, damp)
+    finished, cured = _finish(casts, work, bench, figures)
+    steps += finished
+    held = sum(change.days for change in job.changes if change.signed is not None)
+    ready = hands.workday(cured + 1)
+    if held:
+        steps.append(Step("held by change orders", None, ready, hands.after(ready, held - 1)))
+        ready = hands.after(ready, held)
+    ship, crating = ready, work.whole("crate")
+    if crating:
+        first, last = bench.take(ready, crating)
+        steps.append(Step("crate", None, first, last))
+        ship = hands.workday(last + 1)
+    steps.append(Step("ship", None, ship, ship))
+    if labour.site_days:
+        first = hands.workday(ship + 1)
+        steps.append(Step("install", None, first, hands.after(first, labour.site_days - 1)))
     plan_m2 = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
-    whole_m2 = fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken in pieces)
-    stands: list[tuple[int, int, int, float]] = []  # pour day, strip day, forms, footprint
-    cured = pour_day
+    stands = [
+        (
+            cast.day,
+            cast.stripped_day,
+            sum(each.count for each in cast.pour.casts),
+            fsum(each.count * plan_m2[each.mark] for each in cast.pour.casts),
+        )
+        for cast in casts
+    ]
+    weeks = _weeks(stands, ship, hands.first_weekday)
+    return Calendar(
+        start=start,
+        steps=tuple(steps),
+        weeks=weeks,
+        warnings=(*_warnings(weeks, steps, figures), *_over_hours(casts, work, hands)),
+        lead_days=hands.workdays_to(ship),
+        needed=_needed(job, batching, casts, hands, forms_day),
+    )
+
+
+class _Work:
+    """The hours of each step: of the whole job, and of one pour by what it casts."""
+
+    def __init__(self, job: Job, labour: Labour) -> None:
+        self._quantity = {piece.mark: piece.quantity for piece in job.pieces}
+        self._lines: dict[WorkStep, list[tuple[LabourLine, float]]] = {}
+        for line in labour.lines:
+            self._lines.setdefault(line.step, []).append((line, fsum(line.by_mark.values())))
+
+    def whole(self, step: WorkStep) -> float:
+        """Hours of a step over the whole job."""
+        return fsum(float(line.hours) for line, _ in self._lines.get(step, ()))
+
+    def of(self, step: WorkStep, pour: Pour) -> list[tuple[float, int]]:
+        """Hours of one pour, and the people who work together, line by line."""
+        told = []
+        for line, whole in self._lines.get(step, ()):
+            part = fsum(
+                line.by_mark.get(cast.mark, 0.0) * cast.count / self._quantity[cast.mark] for cast in pour.casts
+            )
+            if whole > 0.0 and part > 0.0:
+                told.append((float(line.hours) * part / whole, line.persons))
+        return told
+
+    def hours(self, step: WorkStep, pour: Pour) -> float:
+        return fsum(hours for hours, _ in self.of(step, pour))
+
+
+def _cast(
+    job: Job,
+    batching: Batching,
+    work: _Work,
+    bench: Bench,
+    first_day: int,
+    strip_s: Mapping[str, float],
+    damp: Collection[str],
+) -> list[_Cast]:
+    """Every pour on the first day on which its forms and the hours of casting are free, and its stripping."""
+    figures, hands = job.workshop.figures, bench.hands
+    strip_to, seal_from = figures["curing.strip_to"], _whole_days(figures["calendar.seal_from"])
+    drying = _whole_days(figures["curing.wet_cure"]) + _whole_days(figures["calendar.drying"])
+    free: dict[str, int] = {}  # the day on which a mark's forms are free
+    casts, earliest = [], first_day
     for pour in batching.pours:
-        share = fsum(cast.count * area_m2[cast.mark] for cast in pour.casts) / whole_m2 if whole_m2 > 0.0 else 0.0
-        pour_day = hands.workday(max([pour_day, *(free.get(cast.mark, 0) for cast in pour.casts)]))
-        longest_s = max(stripped[cast.mark] for cast in pour.casts)
-        strip = hands.workday(pour_day + ceil(longest_s / DAY_S - WHOLE_TOLERANCE))
-        free |= {cast.mark: strip for cast in pour.casts}
-        honed = hands.last_of(strip, hours.get("slurry and hone", 0.0) * share)
-        dry_day = pour_day + seal_from
-        if any(cast.mark in damp for cast in pour.casts):
-            dry_day = max(dry_day, pour_day + wet_days + drying_days)
-        seal = hands.workday(max(honed + 1, dry_day))
-        sealed = hands.last_of(seal, hours.get("seal", 0.0) * share)
+        hours = work.hours("pour", pour)
+        day = bench.day_for(max([earliest, *(free.get(cast.mark, 0) for cast in pour.casts)]), hours)
+        bench.take(day, hours)
+        longest_s = max(strip_s.get(cast.mark, strip_to) for cast in pour.casts)
+        strip_day = stripped = hands.workday(day + _whole_days(longest_s))
+        for part, persons in work.of("strip", pour):
+            stripped = max(stripped, bench.take(strip_day, part, persons)[1])
+        free |= {cast.mark: stripped for cast in pour.casts}
+        wet = any(cast.mark in damp for cast in pour.casts)
+        casts.append(_Cast(pour, day, strip_day, stripped, day + max(seal_from, drying if wet else 0)))
+        earliest = day + 1
+    return casts
+
+
+def _finish(casts: Sequence[_Cast], work: _Work, bench: Bench, figures: Mapping[str, float]) -> tuple[list[Step], int]:
+    """The steps of every pour, and the day on which the last sealer has cured."""
+    late_days = _whole_days(figures["calendar.seal_to"]) - _whole_days(figures["calendar.seal_from"])
+    cure_days = _whole_days(figures["calendar.sealer_cure"])
+    steps, cured = [], 0
+    for cast in casts:
+        name = cast.pour.name
+        hone, honed = bench.take(cast.stripped_day, work.hours("hone", cast.pour))
+        seal, sealed = bench.take(max(honed + 1, cast.dry_day), work.hours("seal", cast.pour))
         cured = max(cured, sealed + cure_days)
         steps += [
-            Step("pour", pour.name, pour_day, pour_day),
-            Step("strip", pour.name, strip, strip),
-            Step("slurry and hone", pour.name, strip, honed),
-            Step("seal", pour.name, seal, sealed, dry_day + seal_to - seal_from),
-            Step("sealer cures", pour.name, sealed + 1, sealed + cure_days),
+            Step("pour", name, cast.day, cast.day),
+            Step("strip", name, cast.strip_day, cast.stripped_day),
+            Step("slurry and hone", name, hone, honed),
+            Step("seal", name, seal, sealed, cast.dry_day + late_days),
+            Step("sealer cures", name, sealed + 1, sealed + cure_days),
         ]
-        footprint_m2 = fsum(cast.count * plan_m2[cast.mark] for cast in pour.casts)
-        stands.append((pour_day, strip, sum(cast.count for cast in pour.casts), footprint_m2))
-        pour_day = hands.workday(pour_day + 1)
-    ship = hands.workday(cured + 1)
-    shipped = hands.last_of(ship, hours.get("crate", 0.0))
-    steps.append(Step("ship", None, ship, shipped))
-    placed = [line for line in labour.lines if line.activity in ON_SITE]
-    if placed:
-        first, crew = hands.workday(shipped + 1), max(line.persons for line in placed)
-        last = hands.last_of(first, fsum(float(line.hours) for line in placed), crew)
-        steps.append(Step("install", None, first, last))
-    weeks = _weeks(stands, shipped, hands.first_weekday)
-    return Calendar(start, tuple(steps), weeks, _warnings(weeks, steps, figures))
+    return steps, cured
+
+
+def _needed(job: Job, batching: Batching, casts: Sequence[_Cast], hands: Hands, forms_day: int) -> dict[str, int]:
+    """By material, the working day before its first use: of a mix before the first pour that takes it, of what forms
+    take before they are built, of what faces take before the first is stripped."""
+    days = {cast.pour.name: cast.day for cast in casts}
+    used: dict[str, int] = {}
+
+    def note(material: str, day: int) -> None:
+        used[material] = min(day, used.get(material, day))
+
+    for batch in batching.batches:
+        for material in _materials_of(job.mixes[batch.mix]):
+            note(material, days[batch.pour])
+    first_cast, first_strip = min(days.values()), min(cast.strip_day for cast in casts)
+    for material, rate in job.workshop.consumables.items():
+        if rate.each == "form" or rate.basis == "edge-length":
+            note(material, forms_day)
+        else:
+            note(material, first_strip if rate.basis == "finished-area" else first_cast)
+    return {material: hands.before(day) for material, day in sorted(used.items(), key=lambda each: (each[1], each[0]))}
+
+
+def _materials_of(mix: Mix) -> list[str]:
+    return [material for part in MIX_PARTS for material in getattr(mix, part)]
+
+
+def _whole_days(time_s: float) -> int:
+    return ceil(time_s / DAY_S - WHOLE_TOLERANCE)
+
+
+def _over_hours(casts: Sequence[_Cast], work: _Work, hands: Hands) -> tuple[Notice, ...]:
+    """Pours that take more hours on their day than the people in the shop have."""
+    day_h = hands.crew * hands.hours_per_day
+    return tuple(
+        Notice(
+            "pour-over-hours",
+            f"{cast.pour.name}: casting takes {hours:.0f} person-hours; {hands.crew} people have {day_h:.0f} in a day. "
+            "Split the pour or bring in more people.",
+        )
+        for cast in casts
+        if (hours := work.hours("pour", cast.pour)) > day_h + WHOLE_TOLERANCE
+    )
 
 
 def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_weekday: int) -> tuple[Week, ...]:

@@ -46,6 +46,7 @@ class Standing:
     batches: int
     pours: int
     days: int  # till it ships
+    lead_days: int  # the same in working days
 
     @property
     def pieces(self) -> int:
@@ -119,11 +120,7 @@ def standing_of(
         batch_m3=dict(batching.batch_m3),
         required_kg={line.material: line.required_kg for line in materials.lines},
         kinds={
-            "materials": cost.direct.materials,
-            "consumables": cost.direct.consumables,
-            "labour": cost.direct.labour,
-            "forms": cost.direct.forms,
-            "freight": cost.direct.freight,
+            **cost.direct.kinds,
             "overhead": cost.overhead,
             "margin": cost.margin,
         },
@@ -134,6 +131,7 @@ def standing_of(
         batches=sum(batch.count for batch in batching.batches),
         pours=len(batching.pours),
         days=calendar.ship_day,
+        lead_days=calendar.lead_days,
     )
 
 

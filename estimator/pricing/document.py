@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.job import Job, PriceTerms
-from estimator.money import total
 from estimator.pricing.calendar import Calendar
 from estimator.pricing.compare import Standing
 from estimator.pricing.labour import LabourLine
@@ -17,17 +16,13 @@ Document = dict[str, Any]
 
 
 def cost_document(priced: JobPrice, terms: PriceTerms) -> Document:
-    """The five kinds of direct cost add up to `direct`; with overhead and margin (and options, minimum charge and
-    rounding) to `price`; with tax to `total`. `lines` add up to the total, `labour_lines` to `within.work`, `pieces`
-    to the price.
+    """One name, one amount: the kinds of direct cost add up to `direct`; with overhead, margin, options, minimum charge
+    and rounding to `price`; with tax to `total`. `lines` add up to the total and, by kind, to the amount of that name;
+    `labour_lines` to `labour`, `allowance_lines` to `allowances`, `pieces` to the direct cost and the price.
     """
     cost, direct = priced.cost, priced.cost.direct
     return {
-        "materials": money(direct.materials),
-        "consumables": money(direct.consumables),
-        "labour": money(direct.labour),
-        "forms": money(direct.forms),
-        "freight": money(direct.freight),
+        **{kind: money(amount) for kind, amount in direct.kinds.items()},
         "direct": money(direct.total),
         "overhead": money(cost.overhead),
         "margin": money(cost.margin),
@@ -37,14 +32,6 @@ def cost_document(priced: JobPrice, terms: PriceTerms) -> Document:
         "price": money(cost.price),
         "tax": money(cost.tax),
         "total": money(cost.total),
-        "within": {  # parts of the kinds above, not to be added again
-            "work": money(direct.work),
-            "size_allowance": money(total(each.amount for each in direct.size_allowance)),
-            "remake": money(total(each.amount for each in direct.remake)),
-            "supply": money(direct.supply),
-            "delivery": money(direct.delivery),
-            "equipment": money(direct.equipment),
-        },
         "terms": {
             "overhead": terms.overhead,
             "margin": terms.margin,
@@ -59,7 +46,7 @@ def cost_document(priced: JobPrice, terms: PriceTerms) -> Document:
         ],
         "labour_hours": float(priced.labour.hours),
         "labour_lines": [_labour(each) for each in priced.labour.lines],
-        "allowances": [_allowance(each) for each in direct.allowances],
+        "allowance_lines": [_allowance(line) for line in direct.allowance_lines],
         "machine_days": priced.machine_days,
         "trips": priced.trips,
         "pieces": [_mark(each) for each in priced.marks],
@@ -75,9 +62,17 @@ def quote_document(job: Job, priced: JobPrice, versions: Versions, calendar: Cal
         "valid_until": valid_until(job),
         "sign_offs": dict(job.sign_offs),
         "payments": [
-            {"step": each.step, "share": each.share, "due": each.due, "amount": money(each.amount)}
+            {
+                "step": each.step,
+                "share": each.share,
+                "due": each.due,
+                "amount": money(each.amount),
+                "received": None if each.received is None else money(each.received),
+            }
             for each in priced.cost.payments
         ],
+        "received": money(priced.cost.received),
+        "balance_due": money(priced.cost.balance_due),
         "alternatives": [
             {"name": each.name, "note": each.note, **standing_document(each.standing)} for each in versions.alternatives
         ],
@@ -102,7 +97,8 @@ def quote_document(job: Job, priced: JobPrice, versions: Versions, calendar: Cal
             }
             for each in versions.changes
         ],
-        "ships": calendar.date_of(calendar.ship_day),
+        "lead_days": calendar.lead_days,  # working days from approval to the day it ships
+        "ships": calendar.date_of(calendar.ship_day) if job.status == "released" else None,
     }
 
 
@@ -141,6 +137,10 @@ def calendar_document(calendar: Calendar) -> Document:
         "start": None if calendar.start is None else calendar.start.isoformat(),
         "ship_day": calendar.ship_day,
         "last_day": calendar.last_day,
+        "lead_days": calendar.lead_days,
+        "needed": [
+            {"material": name, "day": day, "date": calendar.date_of(day)} for name, day in calendar.needed.items()
+        ],
         "steps": [
             {
                 "step": each.name,
@@ -180,6 +180,7 @@ def _labour(line: LabourLine) -> Document:
         "unit": line.unit,
         "time_s": line.time_s,
         "persons": line.persons,
+        "pieces": line.pieces,
         "hours": float(line.hours),
         "rate": float(line.rate),
         "cost": money(line.cost),

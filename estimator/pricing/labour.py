@@ -4,17 +4,21 @@ Hours of a line are rounded half up to 0.01 h before they meet the rate, so that
 calculator: cost = hours · rate.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from math import fsum
+from math import ceil, fsum
 from typing import Literal
 
 from estimator.money import cents, round2, total
 from estimator.pricing.quote import exact
+from estimator.supplies import FormKind
 
 HOUR_S = 3600.0
+LEAST_SETTING_S = HOUR_S  # of a day on site, however far it is: a crew that travels longer stays over
+WHOLE_TOLERANCE = 1e-9
 WeightClass = Literal["light", "medium", "heavy"]
+WorkStep = Literal["template", "forms", "pour", "strip", "hone", "seal", "crate", "site"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +30,9 @@ class PieceWork:
     sinks, holes    large and small openings knocked out of one form
     face_area_m2    sprayed or brushed, all face coats
     back_area_m2    packed or poured, once a pass: a thick back takes more than one
-    demould_crew    people who strip and turn it
+    form_kind       what its form is made of
+    strip_crew      people who strip it together
+    flip_crew       people who flip it together
     install_crew    people who set it, None where it is not set by this workshop
     weight_class    by the people it takes: light one, medium two, heavy more or a machine
     templated       its size is taken on site before its form is built
@@ -43,7 +49,9 @@ class PieceWork:
     face_area_m2: float
     back_area_m2: float
     finished_area_m2: float
-    demould_crew: int
+    form_kind: FormKind
+    strip_crew: int
+    flip_crew: int
     install_crew: int | None
     weight_class: WeightClass
     templated: bool
@@ -52,10 +60,11 @@ class PieceWork:
 
 @dataclass(frozen=True, slots=True)
 class PourWork:
-    """Days of casting and batches mixed."""
+    """Days of casting, batches mixed, and samples made for the client."""
 
     pours: int
     batches: int
+    samples: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +88,8 @@ class LabourLine:
     hours: Decimal
     rate: Decimal
     by_mark: Mapping[str, float]  # weights by which the line is shared over the marks
+    step: WorkStep  # of the calendar
+    pieces: int | None = None  # that are handled one at a time by all of `persons` together
 
     @property
     def cost(self) -> Decimal:
@@ -87,7 +98,10 @@ class LabourLine:
 
 @dataclass(frozen=True, slots=True)
 class Labour:
+    """Every line, and the days that the crew is on site."""
+
     lines: tuple[LabourLine, ...]
+    site_days: int = 0
 
     @property
     def hours(self) -> Decimal:
@@ -106,38 +120,80 @@ def labour_of(works: Sequence[PieceWork], pours: PourWork, figures: Mapping[str,
     rate, rate_install = exact(figures["labour.rate"]), exact(figures["labour.rate_install"])
     templated = {work.mark: float(work.quantity) for work in works if work.templated}
     mixed = {work.mark: work.batch_volume_m3 for work in works}
+    alike = {work.mark: 1.0 for work in works}
     forms = [
-        _by_piece("build forms", "form area", "m2", "form", ((w, w.forms_built * w.form_area_m2) for w in works)),
-        _by_piece("form edges", "edge length", "m", "form_edge", ((w, w.forms_built * w.form_edge_m) for w in works)),
-        _by_piece("knock out sinks", "large opening", "", "form_cutout", ((w, w.forms_built * w.sinks) for w in works)),
-        _by_piece("knock out holes", "small opening", "", "form_hole", ((w, w.forms_built * w.holes) for w in works)),
+        _by_piece(
+            "forms", "build forms", "form area", "m2", "form", ((w, w.forms_built * w.form_area_m2) for w in works)
+        ),
+        _by_piece(
+            "forms", "form edges", "edge length", "m", "form_edge", ((w, w.forms_built * w.form_edge_m) for w in works)
+        ),
+        _by_piece(
+            "forms",
+            "knock out sinks",
+            "large opening",
+            "",
+            "form_cutout",
+            ((w, w.forms_built * w.sinks) for w in works),
+        ),
+        _by_piece(
+            "forms", "knock out holes", "small opening", "", "form_hole", ((w, w.forms_built * w.holes) for w in works)
+        ),
+        _Activity("forms", "make samples", "sample", "", "sample", float(pours.samples), alike),
     ]
     cast = [
-        _Activity("set up to pour", "pour", "", "pour_setup", float(pours.pours), mixed),
-        _Activity("mix", "batch", "", "batch", float(pours.batches), mixed),
-        _Activity("clean up", "batch", "", "batch_cleanup", float(pours.batches), mixed),
+        _Activity("pour", "set up to pour", "pour", "", "pour_setup", float(pours.pours), mixed),
+        _Activity("pour", "mix", "batch", "", "batch", float(pours.batches), mixed),
+        _Activity("pour", "clean up", "batch", "", "batch_cleanup", float(pours.batches), mixed),
         _by_piece(
-            "place face coat", "face coat area", "m2", "place_face", ((w, w.quantity * w.face_area_m2) for w in works)
+            "pour",
+            "place face coat",
+            "face coat area",
+            "m2",
+            "place_face",
+            ((w, w.quantity * w.face_area_m2) for w in works),
         ),
         _by_piece(
-            "place back coat", "back coat area", "m2", "place_back", ((w, w.quantity * w.back_area_m2) for w in works)
+            "pour",
+            "place back coat",
+            "back coat area",
+            "m2",
+            "place_back",
+            ((w, w.quantity * w.back_area_m2) for w in works),
         ),
-        _by_piece("strip and turn", "person", "", "demould", ((w, w.quantity * w.demould_crew) for w in works)),
     ]
     finish = [
         _by_piece(
-            "slurry and hone", "finished area", "m2", "hone", ((w, w.quantity * w.finished_area_m2) for w in works)
+            "hone",
+            "slurry and hone",
+            "finished area",
+            "m2",
+            "hone",
+            ((w, w.quantity * w.finished_area_m2) for w in works),
         ),
-        _by_piece("seal", "finished area", "m2", "seal", ((w, w.quantity * w.finished_area_m2) for w in works)),
-        _by_piece("crate", "piece", "", "crate", ((w, float(w.quantity)) for w in works)),
+        _by_piece("seal", "seal", "finished area", "m2", "seal", ((w, w.quantity * w.finished_area_m2) for w in works)),
+        _by_piece("crate", "crate", "piece", "", "crate", ((w, float(w.quantity)) for w in works)),
     ]
     lines = []
     if templated:
-        lines.append(_Activity("template", "visit", "", "template", 1.0, templated).line(figures, rate))
-        lines.append(_Activity("travel to template", "visit", "", "travel", 1.0, templated).line(figures, rate))
-    lines += [each.line(figures, rate) for each in (*forms, *cast, *finish)]
-    lines += [each.line(figures, rate_install, persons) for each, persons in _installing(works, figures)]
-    return Labour(tuple(line for line in lines if line.hours))
+        lines.append(_Activity("template", "template", "visit", "", "template", 1.0, templated).line(figures, rate))
+        lines.append(
+            _Activity("template", "travel to template", "visit", "", "travel", 1.0, templated).line(figures, rate)
+        )
+    lines += [activity.line(figures, rate) for activity in (*forms, *cast)]
+    lines += [activity.line(figures, rate, crew) for activity, crew in _stripping(works)]
+    lines += [activity.line(figures, rate) for activity in finish]
+    days, on_site = _installing(works, figures)
+    lines += [activity.line(figures, rate_install, persons) for activity, persons in on_site]
+    return Labour(tuple(line for line in lines if line.hours), days)
+
+
+def site_days(setting_s: float, figures: Mapping[str, float]) -> int:
+    """Working days on site for so much setting by one crew, in s: each begins and ends with travel and set-up."""
+    if setting_s <= 0.0:
+        return 0
+    day_s = figures["calendar.hours_per_day"] - figures["labour.travel"] - figures["labour.install"]
+    return ceil(setting_s / max(day_s, LEAST_SETTING_S) - WHOLE_TOLERANCE)
 
 
 def total_area_m2(works: Iterable[PieceWork]) -> float:
@@ -149,43 +205,90 @@ def total_area_m2(works: Iterable[PieceWork]) -> float:
 class _Activity:
     """An activity before the workshop's time for it is known."""
 
+    step: WorkStep
     name: str
     basis: str
     unit: str
     figure: str
     quantity: float
     by_mark: Mapping[str, float]
+    pieces: int | None = None
 
     def line(self, figures: Mapping[str, float], rate: Decimal, persons: int = 1) -> LabourLine:
         time_s = figures[f"labour.{self.figure}"]
-        hours = round2(self.quantity * (time_s / HOUR_S) * persons)
         return LabourLine(
-            self.name, self.figure, self.basis, self.quantity, self.unit, time_s, persons, hours, rate, self.by_mark
+            activity=self.name,
+            figure=self.figure,
+            basis=self.basis,
+            quantity=self.quantity,
+            unit=self.unit,
+            time_s=time_s,
+            persons=persons,
+            hours=round2(self.quantity * (time_s / HOUR_S) * persons),
+            rate=rate,
+            by_mark=self.by_mark,
+            step=self.step,
+            pieces=self.pieces,
         )
 
 
-def _by_piece(name: str, basis: str, unit: str, figure: str, parts: Iterable[tuple[PieceWork, float]]) -> _Activity:
+def _by_piece(
+    step: WorkStep,
+    name: str,
+    basis: str,
+    unit: str,
+    figure: str,
+    parts: Iterable[tuple[PieceWork, float]],
+    pieces: int | None = None,
+) -> _Activity:
     by_mark = {work.mark: float(part) for work, part in parts}
-    return _Activity(name, basis, unit, figure, fsum(by_mark.values()), by_mark)
+    return _Activity(step, name, basis, unit, figure, fsum(by_mark.values()), by_mark, pieces)
 
 
-def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> list[tuple[_Activity, int]]:
-    """Setting on site: the workshop's crew sets up; everybody whom the heaviest piece needs travels, and sets pieces
-    with as many as each weight class takes."""
+def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
+    """Stripping by kind of form and form area, flipping by the piece, each by the crew that it takes together."""
+    for kind, crew in sorted({(work.form_kind, work.strip_crew) for work in works}):
+        group = [work for work in works if (work.form_kind, work.strip_crew) == (kind, crew)]
+        yield (
+            _by_piece(
+                "strip",
+                f"strip {kind} forms, crew of {crew}",
+                "form area",
+                "m2",
+                f"strip_{kind.replace('-', '_')}",
+                ((work, work.quantity * work.form_area_m2) for work in group),
+                sum(work.quantity for work in group),
+            ),
+            crew,
+        )
+    for crew in sorted({work.flip_crew for work in works}):
+        group = [work for work in works if work.flip_crew == crew]
+        count = sum(work.quantity for work in group)
+        parts = ((work, float(work.quantity)) for work in group)
+        yield _by_piece("strip", f"flip, crew of {crew}", "piece", "", "flip", parts, count), crew
+
+
+def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[int, list[tuple[_Activity, int]]]:
+    """Days on site and what is done there: on each of them everybody whom the heaviest piece needs travels, and the
+    workshop's crew sets up; pieces are set one at a time, with as many people as each weight class takes."""
     placed = [work for work in works if work.install_crew is not None]
     if not placed:
-        return []
+        return 0, []
     crew = int(figures["labour.install_crew"])
     most = max(crew, *(work.install_crew or 0 for work in placed))
     every = {work.mark: float(work.quantity) for work in placed}
-    steps = [
-        (_Activity("travel to install", "visit", "", "travel", 1.0, every), most),
-        (_Activity("set up on site", "visit", "", "install", 1.0, every), crew),
-    ]
+    setting = []
     for kind in ("light", "medium", "heavy"):
         counts = {work.mark: float(work.quantity) for work in placed if work.weight_class == kind}
         persons = max([crew, *(work.install_crew or 0 for work in placed if work.weight_class == kind)])
-        steps.append(
-            (_Activity(f"set {kind} pieces", "piece", "", f"install_{kind}", fsum(counts.values()), counts), persons)
-        )
-    return steps
+        count = sum(counts.values())
+        figure = f"install_{kind}"
+        activity = _Activity("site", f"set {kind} pieces", "piece", "", figure, count, counts, int(count))
+        setting.append((activity, persons))
+    setting_s = fsum(activity.quantity * figures[f"labour.{activity.figure}"] for activity, _ in setting)
+    days = max(1, site_days(setting_s, figures))
+    visits = [
+        (_Activity("site", "travel to install", "visit", "", "travel", float(days), every), most),
+        (_Activity("site", "set up on site", "visit", "", "install", float(days), every), crew),
+    ]
+    return days, visits + setting

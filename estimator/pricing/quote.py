@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
-from estimator.job import PaymentStep, PriceTerms
-from estimator.money import CENT, ZERO, cents, total
+from estimator.job import PaymentStep, PriceTerms, Received
+from estimator.money import CENT, ZERO, cents, percent, total
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,53 +31,66 @@ class Allowance:
 
 @dataclass(frozen=True, slots=True)
 class DirectCost:
-    """What the job itself costs, each line rounded to the cent; its five kinds are sums of lines.
+    """What the job itself costs, each line rounded to the cent.
 
-    work             hours at their rates
-    supply           freight of what is bought
+    labour           hours at their rates
+    freight          of what is bought
     delivery         of the finished pieces
-    equipment        hoists and lifts hired for pieces that no crew lifts
+    gear             hoists and lifts hired for pieces that no crew lifts
     size_allowance   sizes may still change until they are templated
     remake           pieces may have to be cast again, by their risk
     """
 
     materials: Decimal
     consumables: Decimal
-    work: Decimal
+    labour: Decimal
     forms: Decimal
-    supply: Decimal
+    freight: Decimal
     delivery: Decimal
-    equipment: Decimal
+    gear: Decimal
     size_allowance: tuple[Allowance, ...] = ()
     remake: tuple[Allowance, ...] = ()
 
     @property
-    def allowances(self) -> tuple[Allowance, ...]:
+    def allowance_lines(self) -> tuple[Allowance, ...]:
         return (*self.size_allowance, *self.remake)
 
     @property
-    def labour(self) -> Decimal:
-        """Hours at their rates, and the allowances for doing work again."""
-        return self.work + total(each.amount for each in self.allowances)
+    def allowances(self) -> Decimal:
+        """Kept for sizes that may change and for pieces that may have to be cast again."""
+        return total(line.amount for line in self.allowance_lines)
 
     @property
-    def freight(self) -> Decimal:
-        """Freight of supplies, delivery of the pieces, gear hired to move them."""
-        return total((self.supply, self.delivery, self.equipment))
+    def kinds(self) -> dict[str, Decimal]:
+        """Every kind of direct cost by the one name that it has on every paper; they add up to the total."""
+        return {
+            "materials": self.materials,
+            "consumables": self.consumables,
+            "labour": self.labour,
+            "allowances": self.allowances,
+            "forms": self.forms,
+            "freight": self.freight,
+            "delivery": self.delivery,
+            "gear": self.gear,
+        }
 
     @property
     def total(self) -> Decimal:
-        return total((self.materials, self.consumables, self.labour, self.forms, self.freight))
+        return total(self.kinds.values())
 
 
 @dataclass(frozen=True, slots=True)
 class Payment:
-    """One step of payment; the steps add up to the total exactly."""
+    """One step of payment; the steps add up to the total exactly.
+
+    received   what the client paid for this step, which is then its amount; None: still to be paid
+    """
 
     step: str
     share: float
     due: str
     amount: Decimal
+    received: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +123,7 @@ class Cost:
     tax: Decimal
     payments: tuple[Payment, ...]
     unpriced: tuple[str, ...]
+    received: Decimal = ZERO  # paid by the client so far
 
     @property
     def calculated(self) -> Decimal:
@@ -125,6 +139,11 @@ class Cost:
     def total(self) -> Decimal:
         return self.price + self.tax
 
+    @property
+    def balance_due(self) -> Decimal:
+        """What the client still has to pay; negative where more was received than the job comes to."""
+        return self.total - self.received
+
 
 def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
     """Every line of the price in its order; the amounts add up to the total exactly.
@@ -133,33 +152,29 @@ def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
     """
     direct = cost.direct
     if terms.markup is not None:
-        profit = f"markup, {_percent(terms.markup)} on cost"
+        profit = f"markup, {percent(terms.markup)} on cost"
     else:
-        profit = f"margin, {_percent(terms.margin or 0.0)} of the price"
+        profit = f"margin, {percent(terms.margin or 0.0)} of the price"
     every = [
         Line("materials", "materials", direct.materials, always=True),
         Line("consumables", "consumables", direct.consumables, always=True),
-        Line("labour", "labour", direct.work, always=True),
+        Line("labour", "labour", direct.labour, always=True),
         *(
-            Line("labour", f"{each.name}, {_percent(each.share)} of {each.base:,.2f}", each.amount)
-            for each in direct.allowances
+            Line("allowances", f"{line.name}, {percent(line.share)} of {line.base:,.2f}", line.amount)
+            for line in direct.allowance_lines
         ),
         Line("forms", "forms", direct.forms, always=True),
-        Line("freight", "freight of supplies", direct.supply),
-        Line("freight", "delivery of the pieces", direct.delivery),
-        Line("freight", "hoist or lift hired", direct.equipment),
-        Line("overhead", f"overhead, {_percent(terms.overhead)} of direct cost", cost.overhead, always=True),
+        Line("freight", "freight of supplies", direct.freight),
+        Line("delivery", "delivery of the pieces", direct.delivery),
+        Line("gear", "hoist or lift hired", direct.gear),
+        Line("overhead", f"overhead, {percent(terms.overhead)} of direct cost", cost.overhead, always=True),
         Line("margin", profit, cost.margin, always=True),
         Line("options", "options taken", cost.options),
         Line("minimum_charge", "up to the minimum charge", cost.minimum_charge),
         Line("rounding", "rounding", cost.rounding),
-        Line("tax", f"tax, {_percent(terms.tax)} of the price", cost.tax, always=True),
+        Line("tax", f"tax, {percent(terms.tax)} of the price", cost.tax, always=True),
     ]
     return tuple(line for line in every if line.always or line.amount)
-
-
-def _percent(share: float) -> str:
-    return f"{share * 100:.4g} %"
 
 
 def price_job(
@@ -190,8 +205,9 @@ def price_job(
         minimum_charge=lifted,
         rounding=rounding,
         tax=tax,
-        payments=payments_of(price + tax, terms.payments),
+        payments=payments_of(price + tax, terms.payments, terms.received),
         unpriced=tuple(unpriced),
+        received=total(cents(each.amount) for each in terms.received),
     )
 
 
@@ -217,14 +233,45 @@ def rounded_price(price: Decimal, terms: PriceTerms) -> Decimal:
     return ((price / step).quantize(Decimal(1), rounding=rule) * step).quantize(CENT)
 
 
-def payments_of(amount: Decimal, steps: Sequence[PaymentStep]) -> tuple[Payment, ...]:
-    """An amount in steps, each rounded to the cent; the last takes what is left, so that they add up to it."""
-    paid, left = [], amount
-    for i, step in enumerate(steps):
-        due = left if i == len(steps) - 1 else cents(amount * exact(step.share))
-        paid.append(Payment(step.name, step.share, step.due, due))
-        left -= due
-    return tuple(paid)
+def payments_of(
+    amount: Decimal, steps: Sequence[PaymentStep], received: Sequence[Received] = ()
+) -> tuple[Payment, ...]:
+    """An amount in steps, each rounded to the cent; the last takes what is left, so that they add up to it.
+
+    received   what was paid already. A step that was paid is settled at what was paid for it, whatever the total has
+               become since; the rest is shared over the steps that are open, in proportion to their shares. A payment
+               that names no step settles the first open one.
+
+    Where every step is settled, what is left is a step of its own: a balance, or a refund if it is negative.
+    """
+    if not steps:
+        return ()
+    settled: dict[str, Decimal] = {}
+    for payment in received:
+        free = [step.name for step in steps if step.name not in settled]
+        name = payment.step if payment.step is not None else free[0] if free else steps[-1].name
+        settled[name] = settled.get(name, ZERO) + cents(payment.amount)
+    still = [step for step in steps if step.name not in settled]
+    whole = total(exact(step.share) for step in still) if settled else Decimal(1)
+    open_amount = left = amount - total(settled.values())
+    due = {}
+    for i, step in enumerate(still):
+        if i == len(still) - 1:
+            due[step.name] = left
+        elif open_amount <= 0 or whole <= 0:
+            due[step.name] = ZERO
+        else:
+            due[step.name] = cents(open_amount * exact(step.share) / whole)
+        left -= due[step.name]
+    told = [
+        Payment(
+            step.name, step.share, step.due, settled.get(step.name, due.get(step.name, ZERO)), settled.get(step.name)
+        )
+        for step in steps
+    ]
+    if left:
+        told.append(Payment("refund" if left < 0 else "balance", 0.0, "when the work is done", left))
+    return tuple(told)
 
 
 def share_out(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal]:

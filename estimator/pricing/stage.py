@@ -8,9 +8,9 @@ from math import fsum
 from estimator.batching import Batching
 from estimator.handling.plan import Handling
 from estimator.job import Job
-from estimator.money import cents, total
+from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
-from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, total_area_m2
+from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, site_days, total_area_m2
 from estimator.pricing.quote import Allowance, Cost, DirectCost, exact, price_job, share_out
 from estimator.pricing.works import is_installed, is_templated, risk_of, work_of
 from estimator.takeoff import PieceTakeoff
@@ -79,17 +79,17 @@ def price_the_job(
     figures = job.workshop.figures
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
-    labour = labour_of(works, PourWork(len(batching.pours), batches), figures)
-    days, hired = _machine_days(parts, batching)
+    labour = labour_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), figures)
+    days, hired = _machine_days(parts, batching, figures)
     loads = {t.piece.mark: t.piece.quantity * weight.stages.transport.high_kg for t, weight, _ in parts}
     kinds = {
         "materials": bought.materials,
         "consumables": bought.consumables,
         "labour": Spent(labour.cost, _labour_by_mark(labour, works)),
         "forms": bought.forms,
-        "supply": bought.freight,
+        "freight": bought.freight,
         "delivery": Spent(cents(exact(figures["freight.delivery"]) * trips), loads),
-        "equipment": Spent(cents(exact(figures["equipment.machine_day"]) * days), hired),
+        "gear": Spent(cents(exact(figures["equipment.machine_day"]) * days), hired),
     }
     marks = [taken.piece.mark for taken, _, _ in parts]
     direct = {mark: dict[str, Decimal]() for mark in marks}
@@ -100,19 +100,21 @@ def price_the_job(
     costs = DirectCost(
         materials=bought.materials.amount,
         consumables=bought.consumables.amount,
-        work=labour.cost,
+        labour=labour.cost,
         forms=bought.forms.amount,
-        supply=bought.freight.amount,
+        freight=bought.freight.amount,
         delivery=kinds["delivery"].amount,
-        equipment=kinds["equipment"].amount,
+        gear=kinds["gear"].amount,
         size_allowance=size,
         remake=remake,
     )
-    for kind, allowances in (("size_allowance", size), ("remake", remake)):
-        for allowance in allowances:
-            weights = {mark: float(total(direct[mark][each] for each in kinds)) for mark in allowance.marks}
-            for mark, amount in share_out(allowance.amount, weights).items():
-                direct[mark][kind] = amount
+    kept = dict.fromkeys(marks, ZERO)
+    for allowance in costs.allowance_lines:
+        weights = {mark: float(total(direct[mark].values())) for mark in allowance.marks}
+        for mark, amount in share_out(allowance.amount, weights).items():
+            kept[mark] += amount
+    for mark in marks:
+        direct[mark]["allowances"] = kept[mark]
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
     prices = share_out(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
@@ -143,9 +145,9 @@ def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, flo
 
 
 def _machine_days(
-    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching
+    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching, figures: Mapping[str, float]
 ) -> tuple[int, dict[str, float]]:
-    """Days on which a machine is hired: after each pour of a piece that no crew turns, and to set one none carries."""
+    """Days on which a machine is hired: after each pour of a piece that no crew flips, and to set what none carries."""
     stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
     placed = {t.piece.mark for t, _, handling in parts if handling.site_crew is None and is_installed(t.piece)}
     days = sum(any(cast.mark in stripped for cast in pour.casts) for pour in batching.pours)
@@ -153,7 +155,8 @@ def _machine_days(
         taken.piece.mark: float(taken.piece.quantity) * ((taken.piece.mark in stripped) + (taken.piece.mark in placed))
         for taken, _, _ in parts
     }
-    return days + bool(placed), weights
+    heavy = sum(taken.piece.quantity for taken, _, _ in parts if taken.piece.mark in placed)
+    return days + site_days(heavy * figures["labour.install_heavy"], figures), weights
 
 
 def _allowances(

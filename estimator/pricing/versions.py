@@ -33,7 +33,7 @@ class OptionPrice:
 
 @dataclass(frozen=True, slots=True)
 class ChangeOrder:
-    """A change of the job and what it changes: before tax, with tax, and in days till it ships."""
+    """A change of the job and what it changes: before tax, with tax, and in working days till it ships."""
 
     number: int
     reason: str
@@ -41,7 +41,7 @@ class ChangeOrder:
     signed: str | None
     before: Standing
     after: Standing
-    days: int  # more till it ships, those that the order names in
+    days: int  # working days more till it ships, those that the order names in
 
     @property
     def price(self) -> Decimal:
@@ -103,7 +103,7 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
                     change.signed,
                     before,
                     after,
-                    after.days - before.days + change.days,
+                    after.lead_days - before.lead_days + change.days,
                 )
             )
     if faults:

@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from estimator.job import Job
 from estimator.pricing.labour import HOUR_S, Labour
-from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
 from estimator.workings import Working
 
@@ -15,7 +14,7 @@ RATES = "the workshop's rate; the catalog's are examples"
 
 def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
     """Labour line by line, then from direct cost to the total."""
-    return (*_labour(priced.labour, job.currency), *_price(priced.cost, job))
+    return (*_labour(priced.labour, job.currency), *_price(priced, job))
 
 
 def _labour(labour: Labour, currency: str) -> Iterator[Working]:
@@ -37,32 +36,32 @@ def _labour(labour: Labour, currency: str) -> Iterator[Working]:
             currency,
             RATES,
         )
-    yield _sum("cost.within.work", {_name(line.activity): line.cost for line in labour.lines}, labour.cost, currency)
+    yield _sum("cost.labour", {_name(line.activity): line.cost for line in labour.lines}, labour.cost, currency)
 
 
-def _price(cost: Cost, job: Job) -> Iterator[Working]:
+def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
+    cost = priced.cost
     direct, terms, currency = cost.direct, job.price, job.currency
-    for each in direct.allowances:
+    for each in direct.allowance_lines:
         yield Working(
-            f"cost.allowances.{each.name}.amount",
+            f"cost.allowance_lines.{each.name}.amount",
             "round2(share · base)",
             {"share": each.share, "base": float(each.base)},
             float(each.amount),
             currency,
             f"the workshop's allowance, on the direct cost of {', '.join(each.marks)}",
         )
-    again = {_name(each.name): each.amount for each in direct.allowances}
-    yield _sum("cost.labour", {"work": direct.work, **again}, direct.labour, currency)
-    moved = {"supply": direct.supply, "delivery": direct.delivery, "equipment": direct.equipment}
-    yield _sum("cost.freight", moved, direct.freight, currency)
-    kinds = {
-        "materials": direct.materials,
-        "consumables": direct.consumables,
-        "labour": direct.labour,
-        "forms": direct.forms,
-        "freight": direct.freight,
-    }
-    yield _sum("cost.direct", kinds, direct.total, currency)
+    again = {_name(line.name): line.amount for line in direct.allowance_lines}
+    yield _sum("cost.allowances", again, direct.allowances, currency)
+    yield _sum("cost.freight", {"supply_freight": direct.freight}, direct.freight, currency)
+    figures = job.workshop.figures
+    for kind, number, figure, amount in (
+        ("delivery", {"trips": priced.trips}, "freight.delivery", direct.delivery),
+        ("gear", {"days": priced.machine_days}, "equipment.machine_day", direct.gear),
+    ):
+        formula, values = f"round2({next(iter(number))} · rate)", {**number, "rate": figures[figure]}
+        yield Working(f"cost.{kind}", formula, values, float(amount), currency, RATES)
+    yield _sum("cost.direct", direct.kinds, direct.total, currency)
     yield Working(
         "cost.overhead",
         "round2(share · direct)",

@@ -4,7 +4,7 @@ from math import ceil
 
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece, Risk
-from estimator.packaging.form_plan import forms_built
+from estimator.packaging.form_plan import form_of, forms_built
 from estimator.pricing.labour import PieceWork, WeightClass
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from geometry import shapes
@@ -22,7 +22,8 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
     """
     figures, piece = job.workshop.figures, taken.piece
     sinks, holes = openings(piece.shape, figures["labour.sink_least"])
-    carry, turn = handling.site_crew, handling.turn.persons
+    carry, own = handling.site_crew, int(figures["labour.demould_crew"])
+    crews = {move.name: move.crew for move in handling.moves}
     face = [layer for layer in taken.layers if layer.method in FACE_METHODS]
     back = [layer for layer in taken.layers if layer.method not in FACE_METHODS]
     return PieceWork(
@@ -36,7 +37,9 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         face_area_m2=sum(layer.area_m2 for layer in face),
         back_area_m2=sum(layer.area_m2 * passes(layer, figures["placing.lift_most"]) for layer in back),
         finished_area_m2=taken.solid.finished_area_m2,
-        demould_crew=max(int(figures["labour.demould_crew"]), turn or 0),
+        form_kind=form_of(piece, figures)[0],
+        strip_crew=crews.get("strip") or own,
+        flip_crew=crews.get("flip") or own,
         install_crew=(carry or int(figures["labour.install_crew"])) if is_installed(piece) else None,
         weight_class=weight_class(carry),
         templated=is_templated(piece),

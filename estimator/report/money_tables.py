@@ -1,6 +1,7 @@
 """The tables of money and days: cost, labour, payments, what stands beside the price, calendar."""
 
 from estimator.estimate import Estimate
+from estimator.pricing.labour import LabourLine
 from estimator.pricing.quote import lines_of
 from estimator.report.tables import Column, Sheet
 from estimator.report.words import Words
@@ -30,7 +31,7 @@ def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = tuple(
         (
             line.activity,
-            words.counted(line.quantity, line.unit, line.basis),
+            _of(line, words),
             words.time_each(line.time_s, line.unit),
             str(line.persons),
             f"{line.hours:.2f}",
@@ -39,13 +40,22 @@ def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
         )
         for line in labour.lines
     )
-    heads = ("Activity", "Of", "Each", "People", "Hours", "Rate", f"Cost ({words.currency})")
+    heads = ("Activity", "Of", "Each", "People", "Person-hours", "Rate", f"Cost ({words.currency})")
     return Sheet(
         "Labour",
         tuple(Column(head, head not in ("Activity", "Of")) for head in heads),
         rows,
         ("", "", "", "", f"{labour.hours:.2f}", "", words.money(labour.cost)),
     )
+
+
+def _of(line: LabourLine, words: Words) -> str:
+    """What a line is counted by: its pieces and the people who handle each together, then its area."""
+    counted = words.counted(line.quantity, line.unit, line.basis)
+    if line.pieces is None or line.persons == 1:
+        return counted
+    pieces = f"{line.pieces} {'piece' if line.pieces == 1 else 'pieces'}, {line.persons} people together"
+    return f"{pieces}, {counted}" if line.unit else pieces
 
 
 def quote_sheet(estimate: Estimate, words: Words) -> Sheet:
@@ -80,8 +90,19 @@ def quote_sheet(estimate: Estimate, words: Words) -> Sheet:
 def payment_sheet(estimate: Estimate, words: Words) -> Sheet:
     """The steps in which the total is paid."""
     rows = tuple(
-        (each.step, each.due, words.share(each.share), words.money(each.amount)) for each in estimate.cost.payments
+        (
+            each.step,
+            each.due if each.received is None else "received",
+            words.share(each.share),
+            words.money(each.amount),
+        )
+        for each in estimate.cost.payments
     )
+    if estimate.cost.received:
+        rows += (
+            ("received", "", "", words.money(estimate.cost.received)),
+            ("balance due", "", "", words.money(estimate.cost.balance_due)),
+        )
     return Sheet(
         "Payment",
         (Column("Step", False), Column("Due", False), Column("Share"), Column(words.currency)),

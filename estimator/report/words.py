@@ -9,6 +9,7 @@ from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 
 from estimator.bounds import POUND_PER_FOOT2_KG_M2, STANDARD_GRAVITY_M_S2
+from estimator.money import percent
 from estimator.units import (
     Units,
     format_area,
@@ -231,7 +232,7 @@ class Words:
         return f"{time_s / 60.0:.0f} min"
 
     def share(self, ratio: float) -> str:
-        return f"{ratio:.1%}".replace(".0%", "%").replace("%", " %")
+        return percent(ratio)
 
     def crew(self, persons: int | None) -> str:
         return "machine only" if persons is None else f"{persons} {'person' if persons == 1 else 'people'}"

@@ -56,6 +56,7 @@ kind = "fibre"
 relative_density = 2.68
 """
 JOB = f'[job]\nname = "T"\nunits = "metric"\nmix = "m"\nwaste = 0.10\n[[piece]]\nquantity = 3\n{PIECE}{MIX}'
+DIRECT = ("materials", "consumables", "labour", "allowances", "forms", "freight", "delivery", "gear")
 
 
 class Hand:
@@ -299,7 +300,10 @@ def test_the_price_follows_from_direct_cost_by_the_stated_formula_to_the_cent(de
     job = f"{HEAD.replace('q', 'backer-45')}waste = 0.07\n[[piece]]\nquantity = 7\n{PIECE}[price]\n{terms}"
     cost = desk.estimate(job)["cost"]
     amount = {key: Decimal(str(cost[key])) for key in cost if isinstance(cost[key], int | float)}
-    direct = sum(amount[key] for key in ("materials", "consumables", "labour", "forms", "freight"))
+    direct = sum(
+        amount[key]
+        for key in ("materials", "consumables", "labour", "allowances", "forms", "freight", "delivery", "gear")
+    )
     assert amount["direct"] == direct
     overhead = cents(direct * Decimal(str(cost["terms"]["overhead"])))
     assert amount["overhead"] == overhead

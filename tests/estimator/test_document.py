@@ -56,6 +56,7 @@ tax = 0.06
 [stock]
 white-cement = "60 lb"
 """
+DIRECT = ("materials", "consumables", "labour", "allowances", "forms", "freight", "delivery", "gear")
 
 
 @pytest.fixture(scope="module")
@@ -154,7 +155,10 @@ def test_batches_weigh_what_the_mixes_take(document: Document) -> None:
 
 def test_lines_add_up_to_totals_to_the_cent(document: Document) -> None:
     cost = {key: round(100 * value) for key, value in document["cost"].items() if isinstance(value, float)}
-    direct = sum(cost[key] for key in ("materials", "consumables", "labour", "forms", "freight"))
+    direct = sum(
+        cost[key]
+        for key in ("materials", "consumables", "labour", "allowances", "forms", "freight", "delivery", "gear")
+    )
     assert cost["direct"] == direct
     assert cost["price"] == direct + cost["overhead"] + cost["margin"]
     assert cost["total"] == cost["price"] + cost["tax"]

@@ -23,7 +23,7 @@ from estimator.report.words import Words
 
 ROOT = Path(__file__).parents[2]
 BOATHOUSE = ROOT / "examples/boathouse/job.toml"
-HEAD = '[job]\nname = "{name}"\nunits = "{units}"\nmix = "backer-45"\ndate = "2026-01-12"\n'
+HEAD = '[job]\nname = "{name}"\nunits = "{units}"\nmix = "backer-45"\ndate = "2026-01-12"\nstart = "2026-01-12"\n'
 WINTER = HEAD.format(name="Winter yard", units="imperial") + '[cure]\nroom = "42 °F"\nmix_temperature = "50 °F"\n'
 HOT = HEAD.format(name="Dock benches", units="metric") + (
     '[cure]\nroom = "33 °C"\nmix_temperature = "30 °C"\nhumidity = 0.25\nair_speed = "3 m/s"\nuncovered = "45 min"\n'

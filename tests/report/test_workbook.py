@@ -125,7 +125,9 @@ def test_tables_add_up_to_the_estimate(made: Estimate, book: Workbook):
     assert reckon.value("Pieces", f"O{row_of(book, 'Pieces', 'total')}") == pytest.approx(price)
     materials = float(made.cost.direct.materials)
     assert reckon.value("Materials", f"H{row_of(book, 'Materials', 'total')}") == pytest.approx(materials, abs=0.004)
-    assert reckon.value("Labour", f"F{row_of(book, 'Labour', 'total')}") == pytest.approx(float(made.cost.direct.work))
+    assert reckon.value("Labour", f"F{row_of(book, 'Labour', 'total')}") == pytest.approx(
+        float(made.cost.direct.labour)
+    )
 
 
 def test_every_sheet_prints_on_pages_of_its_own_width(book: Workbook):

@@ -105,8 +105,8 @@ def _parties(front: Front, document: Document) -> list[Flowable]:
     pairs = [("Date", front.job.date or "undated")]
     if agreed["valid_until"]:
         pairs.append(("Stands until", agreed["valid_until"]))
-    if agreed["ships"]:
-        pairs.append(("Ready to leave the workshop", agreed["ships"]))
+    ready = agreed["ships"] or f"{agreed['lead_days']} working days after approval"
+    pairs.append(("Ready to ship", ready))
     pairs.append(("Revision", front.job.revision or "none"))
     told = facts(pairs, front.width, columns=4)
     to = [say("For", LABEL), *([say(client.name, STRONG)] if client.name else []), *map(say, client.address)]
@@ -223,7 +223,19 @@ def _payment(document: Document, front: Front, words: Words) -> list[Flowable]:
     steps = document["quote"]["payments"]
     if not steps:
         return []
-    rows = [(each["step"], each["due"], words.share(each["share"]), words.money(each["amount"])) for each in steps]
+    rows = [
+        (
+            each["step"],
+            each["due"] if each["received"] is None else "received",
+            words.share(each["share"]),
+            words.money(each["amount"]),
+        )
+        for each in steps
+    ]
+    agreed = document["quote"]
+    if agreed["received"]:
+        rows.append(("Received", "", "", words.money(agreed["received"])))
+        rows.append(("Balance due", "", "", words.money(agreed["balance_due"])))
     heads = (Column("Payment", False), Column("Due", False), Column("Of the total"), Column(words.currency))
     return section("Payment", table(heads, rows, front.width))
 

@@ -22,7 +22,7 @@ from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_b
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units.table import FOOT, INCH, POUND, Units
 
-MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0 %", "0", "@", "0.00"
+MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0## %", "0", "@", "0.00"
 UNIT_PRICE = "#,##0.0000"
 FIRST = 2  # row of the first line of a table: its head stands above
 
@@ -335,7 +335,7 @@ def _price(sheet: Worksheet, estimate: Estimate, cells: dict[str, str]) -> None:
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
-DIRECT = ("materials", "consumables", "labour", "forms", "freight")
+DIRECT = ("materials", "consumables", "labour", "allowances", "forms", "freight", "delivery", "gear")
 
 
 def _first_of(lines: Sequence[Line], kind: str) -> int:

@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from estimator.commands.estimate import estimate_file
-from estimator.pricing.calendar import Calendar, Hands
+from estimator.document import to_document
+from estimator.pricing.calendar import Bench, Calendar, Hands
 
 Write = Callable[[str], Path]
 PIECE = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }'
@@ -27,7 +28,7 @@ def dates(told: Calendar) -> list[tuple[str, str | None, str | None]]:
 def test_a_counter_from_template_to_install(write_job: Write) -> None:
     # first principles on a calendar: 2 March 2026 is a Monday; seven days of wet cure after the pour and three of
     # drying before the sealer, three days of cure, nothing at work on 7, 8, 14, 15, 21 and 22 March
-    told = calendar(write_job, 'date = "2026-03-02"', 'use = "counter"')
+    told = calendar(write_job, 'start = "2026-03-02"', 'use = "counter"')
     assert dates(told) == [
         ("template", "2026-03-02", "2026-03-02"),
         ("build forms", "2026-03-03", "2026-03-03"),
@@ -36,11 +37,12 @@ def test_a_counter_from_template_to_install(write_job: Write) -> None:
         ("slurry and hone", "2026-03-05", "2026-03-05"),
         ("seal", "2026-03-16", "2026-03-16"),
         ("sealer cures", "2026-03-17", "2026-03-19"),
-        ("ship", "2026-03-20", "2026-03-20"),
-        ("install", "2026-03-23", "2026-03-23"),
+        ("crate", "2026-03-20", "2026-03-20"),
+        ("ship", "2026-03-23", "2026-03-23"),
+        ("install", "2026-03-24", "2026-03-24"),
     ]
     # with enough polymer no wet cure: sealed from the seventh day
-    dry = dates(calendar(write_job, 'date = "2026-03-02"', 'use = "counter"\nmix = "backer-45-acrylic"'))
+    dry = dates(calendar(write_job, 'start = "2026-03-02"', 'use = "counter"\nmix = "backer-45-acrylic"'))
     assert ("seal", "2026-03-11", "2026-03-11") in dry
 
 
@@ -88,3 +90,83 @@ def test_a_full_floor_is_warned_of(write_job: Write) -> None:
 def test_work_of_many_hours_runs_over_the_weekend(hours: float, last: int) -> None:
     # two people, 8 h a day, from Friday (day 4) on: 16 h are a day
     assert Hands(crew=2, hours_per_day=8.0, days_per_week=5, first_weekday=0).last_of(4, hours) == last
+
+
+def test_closed_days_are_left_out_and_lead_time_counts_working_days(write_job: Write) -> None:
+    # as the first test, with Wednesday 4 March closed: the pour moves to Thursday; its drying ends on a Sunday instead
+    # of a Saturday, so both are sealed on Monday. 2 to 23 March are 15 working days after the first, one of them closed
+    plain = calendar(write_job, 'start = "2026-03-02"', 'use = "counter"')
+    closed = '\n[workshop.calendar]\nclosed = ["2026-03-04"]\n'
+    told = calendar(write_job, 'start = "2026-03-02"' + closed, 'use = "counter"')
+    firsts = {name: first for name, first, _ in dates(told)}
+    assert (firsts["build forms"], firsts["pour"], firsts["strip"]) == ("2026-03-03", "2026-03-05", "2026-03-06")
+    assert firsts["seal"] == "2026-03-16"
+    assert (firsts["crate"], firsts["ship"]) == ("2026-03-20", "2026-03-23")
+    assert (plain.lead_days, told.lead_days) == (15, 14)
+
+
+def test_nothing_takes_more_hours_of_a_day_than_its_people_have(write_job: Write) -> None:
+    # first principles: every hour of the shop is given to a day on which somebody has it
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n'
+    large = 'shape = { kind = "slab", length = "72 in", width = "30 in", thickness = "1 in" }'
+    made = estimate_file(write_job(f'{head}[[piece]]\nmark = "A"\nquantity = 12\nforms = 6\n{large}\n'))
+    lines, week = made.pricing.labour.lines, Hands(crew=2, hours_per_day=8.0, days_per_week=5, first_weekday=0)
+    hours = float(sum(line.hours for line in lines if line.step not in ("template", "site")))
+    assert 150.0 < hours <= 16.0 * (made.calendar.lead_days + 1)
+    hone = [step for step in made.calendar.steps if step.name == "slurry and hone"]
+    first, last = min(step.first_day for step in hone), max(step.last_day for step in hone)
+    honing = float(sum(line.hours for line in lines if line.step == "hone"))
+    assert honing <= 16.0 * (week.workdays_to(last) - week.workdays_to(first) + 1)
+
+
+def test_a_crew_works_together_and_the_others_go_on() -> None:
+    # three people, 8 h: two of them 6 h together on day 0; the third has 8 h, the two 2 h each
+    bench = Bench(Hands(crew=3, hours_per_day=8.0, days_per_week=5, first_weekday=0))
+    assert bench.take(0, 12.0, 2) == (0, 0)
+    assert sorted(bench.free(0)) == [2.0, 2.0, 8.0]
+    # three together for 3 h find 2 h on day 0 and one more on day 1
+    assert bench.take(0, 9.0, 3) == (0, 1)
+    assert sorted(bench.free(0)) == [0.0, 0.0, 6.0]
+    assert sorted(bench.free(1)) == [7.0, 7.0, 7.0]
+    # a task for anybody takes the 6 h that are left, then day 1
+    assert bench.take(0, 8.0) == (0, 1)
+    # six together need help from outside, and everybody in the shop: 12 h are 2 h by the clock
+    assert bench.take(2, 12.0, 6) == (2, 2)
+    assert bench.free(2) == [6.0, 6.0, 6.0]
+
+
+def test_a_pour_beyond_the_hours_of_its_day_is_told(write_job: Write) -> None:
+    text = '[workshop.labour]\nbatch = "30 h"\n'
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n'
+    made = estimate_file(write_job(f'{head}{text}[[piece]]\nmark = "A"\n{PIECE}\n'))
+    assert "pour-over-hours" in [each.id for each in made.calendar.warnings]
+
+
+def test_a_quote_states_lead_time_and_a_released_job_dates(write_job: Write) -> None:
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\ndate = "2026-03-02"\n'
+    told = {}
+    for status in ("quoted", "released"):
+        made = estimate_file(write_job(f'{head}status = "{status}"\n[[piece]]\nmark = "A"\n{PIECE}\n'))
+        told[status] = to_document(made)
+    quoted, released = told["quoted"], told["released"]
+    assert quoted["quote"]["ships"] is None
+    assert quoted["calendar"]["start"] is None
+    assert quoted["quote"]["lead_days"] == quoted["calendar"]["lead_days"] > 0
+    assert released["quote"]["ships"] is not None
+    # what is used first is needed first, each before its use
+    needed = {each["material"]: each["date"] for each in released["calendar"]["needed"]}
+    pour = next(step for step in released["calendar"]["steps"] if step["step"] == "pour")
+    assert needed["white-cement"] < pour["first_date"]
+    assert needed["form-board"] <= needed["white-cement"] <= needed["sealer-penetrating"]
+
+
+def test_days_of_a_change_order_move_the_ship_date(write_job: Write) -> None:
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\nstatus = "released"\n'
+    ships = {}
+    for days in (0, 2, 10):
+        change = f'[[change]]\nnumber = 1\nreason = "color"\nsigned = "2026-03-03"\ndays = {days}\n'
+        change += '[[change.piece]]\nmark = "A"\nuse = "panel"\n'
+        made = estimate_file(write_job(f'{head}[[piece]]\nmark = "A"\nuse = "other"\n{PIECE}\n{change}'))
+        ships[days] = made.calendar.lead_days
+        assert made.versions.changes[0].days == days
+    assert (ships[2] - ships[0], ships[10] - ships[0]) == (2, 10)

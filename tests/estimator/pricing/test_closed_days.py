@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from estimator.errors import InputError
 from estimator.intake.json_schema import json_schema
 from estimator.intake.read import read_job
 
@@ -27,10 +26,9 @@ def test_closed_days_are_dates(write_job: Write) -> None:
 
 @pytest.mark.parametrize("closed", ['["Christmas"]', '"2026-12-25"', "[25]"])
 def test_a_closed_day_that_is_no_date_is_one_line(write_job: Write, closed: str) -> None:
-    with pytest.raises(InputError) as told:
-        read_job(write_job(JOB + f"[workshop.calendar]\nclosed = {closed}\n"))
-    assert len(told.value.faults) == 1
-    assert "workshop.calendar" in str(told.value.faults[0])
+    told = read_job(write_job(JOB + f"[workshop.calendar]\nclosed = {closed}\n")).faults
+    assert len(told) == 1
+    assert "workshop.calendar" in str(told[0])
 
 
 def test_closed_days_stand_in_the_schema() -> None:

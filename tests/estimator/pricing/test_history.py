@@ -18,7 +18,7 @@ D = Decimal
 
 
 def line(activity: str, figure: str, hours: str, time_s: float) -> LabourLine:
-    return LabourLine(activity, figure, "", 1.0, "m2", time_s, 1, D(hours), D("42"), {})
+    return LabourLine(activity, figure, "", 1.0, "m2", time_s, 1, D(hours), D("42"), {}, "forms")
 
 
 def record(kind: str, **values: object) -> Record:

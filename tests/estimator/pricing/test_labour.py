@@ -24,7 +24,9 @@ COUNTER = PieceWork(
     face_area_m2=20 * FT2_M2,
     back_area_m2=40 * FT2_M2,
     finished_area_m2=20 * FT2_M2,
-    demould_crew=2,
+    form_kind="melamine",
+    strip_crew=2,
+    flip_crew=4,
     install_crew=2,
     weight_class="medium",
     templated=True,
@@ -51,7 +53,8 @@ def test_the_hours_of_a_counter_worked_by_hand() -> None:
         "clean up": D("0.50"),
         "place face coat": D("1.00"),
         "place back coat": D("1.60"),
-        "strip and turn": D("1.00"),
+        "strip melamine forms, crew of 2": D("1.20"),
+        "flip, crew of 4": D("0.40"),
         "slurry and hone": D("6.00"),
         "seal": D("4.00"),
         "crate": D("0.75"),
@@ -59,9 +62,9 @@ def test_the_hours_of_a_counter_worked_by_hand() -> None:
         "set up on site": D("2.00"),
         "set medium pieces": D("1.50"),
     }
-    # 26.70 h at 42 and 5.50 h at 55
-    assert labour.hours == D("32.20")
-    assert labour.cost == D("1423.90")
+    # 27.30 h at 42 and 5.50 h at 55
+    assert labour.hours == D("32.80")
+    assert labour.cost == D("1449.10")
 
 
 def test_a_line_is_its_hours_times_its_rate_to_the_cent() -> None:
@@ -99,3 +102,24 @@ def test_two_of_one_are_one_of_two() -> None:
 def test_labour_rises_with_its_rate(key: str) -> None:
     dearer = FIGURES | {key: FIGURES[key] + 1.0}
     assert labour_of([COUNTER], PourWork(1, 2), dearer).cost > labour_of([COUNTER], PourWork(1, 2), FIGURES).cost
+
+
+def test_a_flip_is_minutes_of_its_whole_crew_and_a_strip_goes_by_area() -> None:
+    # 20 pieces of 10 ft2 form area, 2 people strip them: 200 ft2 · 0.03 h · 2 = 12 h; 4 flip each in 6 min: 8 h
+    panels = replace(COUNTER, quantity=20, form_area_m2=10 * FT2_M2)
+    lines = {line.activity: line for line in labour_of([panels], PourWork(1, 1), FIGURES).lines}
+    strip, flip = lines["strip melamine forms, crew of 2"], lines["flip, crew of 4"]
+    assert (strip.pieces, strip.persons, strip.hours) == (20, 2, D("12.00"))
+    assert (flip.pieces, flip.persons, flip.hours) == (20, 4, D("8.00"))
+
+
+def test_travel_and_set_up_are_counted_for_each_day_on_site() -> None:
+    # 16 pieces of 0.75 h are 12 h; of 8 h on site 1 travels and 1 sets up, so 6 set: 2 days, 2 people
+    told = labour_of([replace(COUNTER, quantity=16)], PourWork(1, 1), FIGURES)
+    assert told.site_days == 2
+    assert (hours(told)["travel to install"], hours(told)["set up on site"]) == (D("4.00"), D("4.00"))
+    assert labour_of([replace(COUNTER, quantity=17)], PourWork(1, 1), FIGURES).site_days == 3
+
+
+def test_samples_for_the_client_take_hours() -> None:
+    assert hours(labour_of([COUNTER], PourWork(1, 1, samples=3), FIGURES))["make samples"] == D("3.00")

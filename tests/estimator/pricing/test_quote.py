@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.job import PaymentStep, PriceTerms
-from estimator.money import ZERO
+from estimator.job import PaymentStep, PriceTerms, Received
+from estimator.money import ZERO, percent
 from estimator.pricing.quote import Allowance, DirectCost, lines_of, payments_of, price_job, share_out
 
 D = Decimal
@@ -19,7 +19,7 @@ THIRDS = (
 
 
 def direct(**amounts: str) -> DirectCost:
-    names = ("materials", "consumables", "work", "forms", "supply", "delivery", "equipment")
+    names = ("materials", "consumables", "labour", "forms", "freight", "delivery", "gear")
     return DirectCost(**{name: D(amounts.get(name, "0.00")) for name in names})
 
 
@@ -38,17 +38,17 @@ def test_a_whole_price_worked_by_hand_line_by_line() -> None:
     costs = DirectCost(
         materials=D("412.37"),
         consumables=D("58.90"),
-        work=D("1386.00"),
+        labour=D("1386.00"),
         forms=D("96.25"),
-        equipment=D("220.00"),
-        supply=D("115.00"),
+        gear=D("220.00"),
+        freight=D("115.00"),
         delivery=D("180.00"),
         size_allowance=(Allowance("sizes", 0.02, D("1500.00"), ("C1",)),),
         remake=(Allowance("remake, large", 0.03, D("2468.52"), ("C1", "C2")),),
     )
     told = terms(round_to=5.0, rounding="up", minimum=650.0)
     cost = price_job(costs, told, options=D("120.00"))
-    assert (cost.direct.labour, cost.direct.freight) == (D("1490.06"), D("515.00"))
+    assert (cost.direct.labour, cost.direct.allowances) == (D("1386.00"), D("104.06"))
     assert cost.direct.total == D("2572.58")
     assert cost.overhead == D("771.77")
     assert cost.margin == D("1114.78")
@@ -63,14 +63,14 @@ def test_a_whole_price_worked_by_hand_line_by_line() -> None:
 def test_a_margin_on_price_is_a_larger_markup_on_cost() -> None:
     # published arithmetic: a margin of 30 % of the price is a markup of 42.857 % on cost; 25 % is 33.333, 50 % is 100
     for margin, markup in ((0.30, 0.42857), (0.25, 1 / 3), (0.50, 1.0)):
-        by_margin = price_job(direct(work="1000.00"), terms(margin=margin, overhead=0.0))
-        by_markup = price_job(direct(work="1000.00"), terms(margin=None, markup=markup, overhead=0.0))
+        by_margin = price_job(direct(labour="1000.00"), terms(margin=margin, overhead=0.0))
+        by_markup = price_job(direct(labour="1000.00"), terms(margin=None, markup=markup, overhead=0.0))
         assert by_margin.price == by_markup.price
-    assert price_job(direct(work="700.00"), terms(margin=0.30, overhead=0.0)).margin == D("300.00")
+    assert price_job(direct(labour="700.00"), terms(margin=0.30, overhead=0.0)).margin == D("300.00")
 
 
 def test_a_small_job_is_lifted_to_the_minimum_by_a_line_of_its_own() -> None:
-    cost = price_job(direct(work="100.00"), terms(minimum=650.0))
+    cost = price_job(direct(labour="100.00"), terms(minimum=650.0))
     assert (cost.calculated, cost.minimum_charge, cost.price) == (D("173.33"), D("476.67"), D("650.00"))
     assert cost.total == D("689.00")
 
@@ -80,16 +80,16 @@ def test_a_small_job_is_lifted_to_the_minimum_by_a_line_of_its_own() -> None:
     [(1.0, "nearest", "173.00"), (1.0, "up", "174.00"), (0.01, "up", "173.33"), (0.0, "nearest", "173.33")],
 )
 def test_the_rounding_rule_rounds_as_it_says(step: float, rule: str, price: str) -> None:
-    assert price_job(direct(work="100.00"), terms(round_to=step, rounding=rule)).price == D(price)
+    assert price_job(direct(labour="100.00"), terms(round_to=step, rounding=rule)).price == D(price)
 
 
 def test_a_price_that_is_round_is_not_rounded_up_again() -> None:
-    assert price_job(direct(work="300.00"), terms(overhead=0.0, round_to=5.0, rounding="up")).price == D("400.00")
+    assert price_job(direct(labour="300.00"), terms(overhead=0.0, round_to=5.0, rounding="up")).price == D("400.00")
 
 
 def test_a_margin_of_the_whole_price_is_refused() -> None:
     with pytest.raises(ValueError, match="leaves nothing"):
-        price_job(direct(work="1.00"), terms(margin=1.0))
+        price_job(direct(labour="1.00"), terms(margin=1.0))
 
 
 amounts = st.decimals(min_value=0, max_value=50_000, places=2)
@@ -104,7 +104,7 @@ def test_lines_add_up_and_the_price_is_what_the_terms_say(
     labour: Decimal, materials: Decimal, overhead: float, margin: float, tax: float, step: float
 ) -> None:
     told = terms(overhead=overhead, margin=margin, tax=tax, round_to=step)
-    cost = price_job(direct(work=str(labour), materials=str(materials)), told)
+    cost = price_job(direct(labour=str(labour), materials=str(materials)), told)
     spent = cost.direct.total + cost.overhead
     assert sum(line.amount for line in lines_of(cost, told)) == cost.total
     assert sum(each.amount for each in cost.payments) == cost.total
@@ -117,8 +117,8 @@ def test_lines_add_up_and_the_price_is_what_the_terms_say(
 @settings(max_examples=60, deadline=None)
 @given(amounts, amounts, amounts)
 def test_the_price_never_falls_when_a_cost_rises(labour: Decimal, materials: Decimal, more: Decimal) -> None:
-    before = price_job(direct(work=str(labour), materials=str(materials)), terms(round_to=1.0))
-    after = price_job(direct(work=str(labour + more), materials=str(materials)), terms(round_to=1.0))
+    before = price_job(direct(labour=str(labour), materials=str(materials)), terms(round_to=1.0))
+    after = price_job(direct(labour=str(labour + more), materials=str(materials)), terms(round_to=1.0))
     assert after.total >= before.total
 
 
@@ -141,3 +141,44 @@ def test_payment_steps_add_up_whatever_they_are(amount: Decimal, parts: list[int
     paid = payments_of(amount, steps)
     assert sum(each.amount for each in paid) == amount
     assert all(abs(each.amount - amount * D(repr(each.share))) <= D("0.01") * len(parts) for each in paid)
+
+
+def test_options_count_toward_the_minimum_charge() -> None:
+    # 100 / 0.75 · 1.3 = 173.33, with an option of 500.00 it is 673.33, above the least charge of 650.00
+    cost = price_job(direct(labour="100.00"), terms(minimum=650.0), options=D("500.00"))
+    assert (cost.minimum_charge, cost.price) == (ZERO, D("673.33"))
+
+
+@pytest.mark.parametrize(("spent", "price"), [("172.50", "175.00"), ("167.50", "170.00"), ("172.49", "170.00")])
+def test_half_a_step_rounds_up(spent: str, price: str) -> None:
+    # 172.50 is 34.5 steps of 5.00: half-even would give 170.00
+    assert price_job(direct(labour=spent), terms(overhead=0.0, margin=0.0, round_to=5.0)).price == D(price)
+
+
+def test_a_deposit_that_was_paid_is_not_asked_for_again_after_a_change() -> None:
+    # 10,000.00 became 11,000.00 after 5,000.00 were paid: 6,000.00 are left, four fifths of them before delivery
+    steps = payments_of(D("11000.00"), THIRDS, [Received(5000.0, "2026-03-02", "deposit")])
+    assert [(each.step, each.amount, each.received) for each in steps] == [
+        ("deposit", D("5000.00"), D("5000.00")),
+        ("second", D("4800.00"), None),
+        ("last", D("1200.00"), None),
+    ]
+    cost = price_job(direct(labour="100.00"), terms(received=(Received(50.0, None, None),)))
+    assert (cost.total, cost.received, cost.balance_due) == (D("183.73"), D("50.00"), D("133.73"))
+
+
+def test_what_was_paid_too_much_is_a_refund() -> None:
+    paid = [Received(amount, None, None) for amount in (500.0, 400.0, 200.0)]
+    steps = payments_of(D("1000.00"), THIRDS, paid)
+    assert [(each.step, each.amount) for each in steps][-1] == ("refund", D("-100.00"))
+    assert sum(each.amount for each in steps) == D("1000.00")
+
+
+@pytest.mark.parametrize(
+    ("share", "text"), [(0.0725, "7.25 %"), (0.06, "6 %"), (0.08875, "8.875 %"), (0.1, "10 %"), (1 / 3, "33.3 %")]
+)
+def test_a_tax_prints_as_it_was_written(share: float, text: str) -> None:
+    assert percent(share) == text
+    assert f"tax, {text} of the price" in [
+        line.text for line in lines_of(price_job(direct(), terms()), terms(tax=share))
+    ]

@@ -1,0 +1,33 @@
+"""What a mark asks of the shop, and by which thickness it is judged."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator.commands.estimate import estimate_file
+from estimator.pricing.works import passes
+from estimator.takeoff import LayerTakeoff
+
+IN = 0.0254
+LIFT_M = 3 / 8 * IN
+
+
+@pytest.mark.parametrize(
+    ("thickness_m", "count"),
+    [(LIFT_M * (1 + 1e-9), 1), (LIFT_M, 1), (LIFT_M * 1.01, 2), (2 * LIFT_M * (1 + 1e-9), 2), (2.1 * LIFT_M, 3)],
+)
+def test_rounding_makes_no_layer_thicker_than_one_pass(thickness_m: float, count: int) -> None:
+    # first principles: a layer of 3/8 in is one pass of at most 3/8 in, whatever its volume over area says in floats
+    layer = LayerTakeoff("m", "hand", 2.0 * thickness_m, 0.0, (0.0, 0.0, 0.0), 2.0)
+    assert passes(layer, LIFT_M) == count
+
+
+def test_a_slab_with_thinner_drops_is_off_by_its_thinnest_section(write_job: Callable[[str], Path]) -> None:
+    drop = 'drop_edges = [{ sides = ["front"], height = "3 in", thickness = "1/2 in" }]'
+    shape = f'shape = {{ kind = "slab", length = "60 in", width = "24 in", thickness = "1 in", {drop} }}'
+    text = f'[job]\nname = "Drop"\nmix = "backer-45"\nwaste = 0.07\n[[piece]]\nmark = "A"\n{shape}\n'
+    text += '[workshop]\nthickness_tolerance = "1/16 in"\n'
+    made = estimate_file(write_job(text)).pieces[0]
+    assert made.taken.piece.nominal_thickness_m == pytest.approx(0.5 * IN)
+    assert made.weight.tolerance.thickness == pytest.approx(1 / 8)
