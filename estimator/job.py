@@ -194,6 +194,8 @@ class HandlingWish:
     vacuum_holds_s: float | None = None  # how long it held with the pump off
     release: Literal["hold-point", "suction"] | None = None  # how it leaves its form; None: by the kind of form
     seal_pa: float | None = None  # pull of this form per area, as measured
+    hung_from: Literal["crane", "machine"] = "crane"  # machine: a forklift, excavator or telehandler that may drive
+    ground: Literal["even", "rough"] = "even"  # on which that machine drives
 
 
 @dataclass(frozen=True, slots=True)

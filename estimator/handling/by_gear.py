@@ -208,11 +208,12 @@ def _keyed(shape: shapes.Shape) -> bool:
 
 
 def loads_of(
-    weight: Weight, form_area_m2: float, strip: StripRule, figures: Mapping[str, float]
+    weight: Weight, form_area_m2: float, strip: StripRule, wish: HandlingWish, figures: Mapping[str, float]
 ) -> tuple[GearLoad, ...]:
     """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone.
 
-    From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet.
+    From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet. A piece that hangs
+    from a machine that drives swings and jolts: a larger factor then, at every stage at which it hangs.
     """
     stages = weight.stages
     weights_kg: dict[GearStage, float] = {
@@ -224,6 +225,9 @@ def loads_of(
     }
     factors: dict[GearStage, float] = {stage: figures[f"handling.dynamic_{stage}"] for stage in GEAR_STAGES}
     factors["strip"] = strip.factor
+    if wish.hung_from == "machine":
+        driven = figures[f"handling.dynamic_machine_{wish.ground}"]
+        factors |= {stage: max(factors[stage], driven) for stage in HOISTED}
     return gear_loads(weights_kg, adhesion_mass(form_area_m2, strip.adhesion_pa), factors)
 
 
@@ -240,7 +244,7 @@ def gear_lift(
 ) -> GearLift:
     """Loads by stage, picks and pads. Raises ValueError for picks of the workshop that cannot hold the piece."""
     strip = strip_rule(shape, wish, figures)
-    loads = loads_of(weight, solid.form_area_m2, strip, figures)
+    loads = loads_of(weight, solid.form_area_m2, strip, wish, figures)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
     centre_m = weight.centre_of_gravity_m
     rigging: list[Rigging] = []

@@ -39,6 +39,8 @@ def figure_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
         found.append(("handling.sling_angle", f"{error}.", ""))
     for stage in GEAR_STAGES:
         least(f"handling.dynamic_{stage}", 1.0, "so that moving would make it lighter")
+    least("handling.dynamic_machine_even", 2.5, "the practice of VDI/BV-BS 6205")
+    least("handling.dynamic_machine_rough", 4.0, "the practice of VDI/BV-BS 6205")
     least("handling.insert_factor", INSERT_DESIGN_FACTORS["precast"], "which 29 CFR 1926.704 asks for")
     least("handling.hardware_factor", INSERT_DESIGN_FACTORS["hardware"], "which 29 CFR 1926.704 asks for")
     least("handling.vacuum_factor", SAFETY_FACTOR, "the practice of EN 13155")

@@ -60,6 +60,8 @@ class HandlingTable(Table):
     vacuum_holds: Time | None = None  # how long it held with the pump off
     release: Literal["hold-point", "suction"] | None = None  # how it leaves its form; by the kind of form unless said
     seal: Pressure | None = None  # pull of this form per area at the strip, as measured
+    hung_from: Literal["crane", "machine"] = "crane"  # machine: hangs from a forklift, excavator or telehandler
+    ground: Literal["even", "rough"] = "even"  # on which that machine drives
     leak_tested: bool = False  # of older job files: says nothing without the two figures
 
     @model_validator(mode="after")

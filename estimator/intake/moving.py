@@ -18,6 +18,8 @@ def handling(table: schema.HandlingTable | None) -> job.HandlingWish:
         table.vacuum_holds,
         table.release,
         table.seal,
+        table.hung_from,
+        table.ground,
     )
 
 

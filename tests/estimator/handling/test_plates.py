@@ -460,3 +460,17 @@ def test_a_rim_thinner_than_the_slab_is_refused(refused: Callable[[str], list[st
     assert told[0].startswith("job.toml: piece C1, shape.cutouts[0].rim_thickness: is 24 mm (0.9449 in), less than")
     for allowed in ("25 mm", "40 mm"):
         assert one(piece(CUT.replace(SINK, SINK.replace(" }", rim.format(allowed))))).taken.volume_m3 > 0.0
+
+
+def test_a_piece_hung_from_a_machine_that_drives_pulls_harder(one: One):
+    # source: VDI/BV-BS 6205 (from memory): 2.5 on even ground, 4 on rough ground
+    def factors(more: str) -> dict[str, float]:
+        made = one(piece(more=f'handling = {{ lifted_by = "slings"{more} }}'))
+        return {load.stage: load.dynamic_factor for load in made.handling.loads}
+
+    crane, even = factors(""), factors(', hung_from = "machine"')
+    rough = factors(', hung_from = "machine", ground = "rough"')
+    assert crane["yard"] < 2.5
+    assert [even[stage] for stage in ("strip", "yard", "install")] == [2.5] * 3
+    assert [rough[stage] for stage in ("strip", "yard", "install")] == [4.0] * 3
+    assert even["transport"] == crane["transport"], "on the truck it does not hang"
