@@ -149,7 +149,7 @@ def cast_in(
 def compare_replacements(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], name: str, bead: str | None = None
 ) -> Comparison | None:
-    """A mix of the job beside the usual shares of its sand replaced; None where no bead is in it to replace it with."""
+    """A mix of the job beside the usual shares of its sand replaced; None without a bead, or where one fails."""
     mix = job.mixes[name]
     try:
         sand, bead = swap_pair(mix, job.materials, bead=bead)
@@ -158,11 +158,14 @@ def compare_replacements(
     pieces = swappable(job, takeoff, mixes, frozenset({name}))
     own = replaced_share(mix, sand, bead)
     prices = prices_of(job.materials)
-    rows = tuple(
-        cast_in(with_replacement(mix, sand, bead, share), job.materials, prices, pieces, share)
-        for share in sorted({*USUAL_REPLACEMENTS, own})
-    )
-    curve = replacement_curve(mix, job.materials, sand, bead, prices)
+    try:
+        rows = tuple(
+            cast_in(with_replacement(mix, sand, bead, share), job.materials, prices, pieces, share)
+            for share in sorted({*USUAL_REPLACEMENTS, own})
+        )
+        curve = replacement_curve(mix, job.materials, sand, bead, prices)
+    except MixError:  # damp sand brings too much water to some of them: there is no series to compare
+        return None
     job_m3 = float(pieces.m3 @ pieces.quantity)
     cast_m3 = float(pieces.cast_m3 @ pieces.quantity)
     rest_kg = float((pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity)

@@ -23,6 +23,28 @@ class Fault:
         return " ".join(line.split())
 
 
+class FaultError(ValueError):
+    """What a stage cannot compute with: only this, and its kinds in each room, is a fault of the input.
+
+    key   dotted key of the value at fault, "" where the whole thing is
+    what  what is wrong, one sentence
+    mend  what to type or do, one sentence
+
+    Intake adds the file and the place. Any other error is a fault of the program.
+    """
+
+    def __init__(self, key: str, what: str, mend: str = "") -> None:
+        self.key, self.what, self.mend = key, what, mend
+        super().__init__(f"{key}: {what} {mend}".removeprefix(": ").rstrip())
+
+
+class RangeError(FaultError):
+    """A figure that a formula does not cover; the text says which, what is allowed and what to do."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__("", what)
+
+
 class InputError(ValueError):
     """The input cannot be estimated; `faults` holds every problem found."""
 

@@ -9,7 +9,7 @@ from estimator.caution_facts import facts_of
 from estimator.cautions import AppliedCaution, Caution, applied_cautions
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.curing.workings import curing_workings
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
 from estimator.handling.faults import HandlingError, figure_faults
 from estimator.handling.shop import crew_notices
@@ -246,7 +246,7 @@ def _weighed_and_handled(
             parts.append((taken, weight, plans[alike].of(piece)))
         except HandlingError as error:
             faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.what))
-        except ValueError as error:
+        except FaultError as error:
             faults.append(Fault(piece.file, piece.place, f"{error}."))
     return parts
 

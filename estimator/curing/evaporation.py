@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import inf, pow
 
 from estimator.curing.limits import PRINTED, Limits
+from estimator.errors import RangeError
 
 SILICA_FUME_FROM = 0.05
 """Share of the cementitious mass from which a mix counts as one with silica fume."""
@@ -49,7 +50,7 @@ def evaporation_kg_m2_h(concrete_c: float, air_c: float, humidity: float, wind_k
     """
     _check_air(humidity, wind_km_h)
     if min(concrete_c, air_c) < -18.0:
-        raise ValueError(f"temperature {min(concrete_c, air_c):g} °C is below -18 °C, where the formula ends")
+        raise RangeError(f"temperature {min(concrete_c, air_c):g} °C is below -18 °C, where the formula ends")
     return 5.0 * (pow(concrete_c + 18.0, 2.5) - humidity * pow(air_c + 18.0, 2.5)) * (wind_km_h + 4.0) * 1e-6
 
 
@@ -57,14 +58,14 @@ def evaporation_lb_ft2_h(concrete_f: float, air_f: float, humidity: float, wind_
     """The same in US units, lb/(ft²·h): (Tc^2.5 − r·Ta^2.5)·(1 + 0.4 V)·1e-6, °F and mph. Source: Uno 1998."""
     _check_air(humidity, wind_mph)
     if min(concrete_f, air_f) < 0.0:
-        raise ValueError(f"temperature {min(concrete_f, air_f):g} °F is below 0 °F, where the formula ends")
+        raise RangeError(f"temperature {min(concrete_f, air_f):g} °F is below 0 °F, where the formula ends")
     return (pow(concrete_f, 2.5) - humidity * pow(air_f, 2.5)) * (1.0 + 0.4 * wind_mph) * 1e-6
 
 
 def evaporation_limit_kg_m2_h(silica_fume_share: float, limits: Limits = PRINTED) -> float:
     """The limit for a mix, by the share of silica fume in its cementitious, 0 to 1."""
     if not 0.0 <= silica_fume_share <= 1.0:
-        raise ValueError(f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
+        raise RangeError(f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
     if silica_fume_share >= SILICA_FUME_FROM:
         return limits.evaporation_silica_fume_kg_m2_h
     return limits.evaporation_kg_m2_h
@@ -76,9 +77,9 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
     The rate is that of a wet surface throughout, the worst case; a share above 1 means that it dries out before.
     """
     if hours < 0.0:
-        raise ValueError(f"time uncovered {hours:g} h cannot be negative")
+        raise RangeError(f"time uncovered {hours:g} h cannot be negative")
     if not (thickness_m > 0.0 and water_kg_m3 > 0.0):
-        raise ValueError("thickness and mix water must be above 0 to say what share of the water is lost")
+        raise RangeError("thickness and mix water must be above 0 to say what share of the water is lost")
     return max(0.0, rate_kg_m2_h) * hours / (thickness_m * water_kg_m3)
 
 
@@ -107,6 +108,6 @@ def drying(
 
 def _check_air(humidity: float, wind: float) -> None:
     if not 0.0 <= humidity <= 1.0:
-        raise ValueError(f"relative humidity {humidity:g}: a fraction from 0 to 1 is wanted, 50 % is 0.50")
+        raise RangeError(f"relative humidity {humidity:g}: a fraction from 0 to 1 is wanted, 50 % is 0.50")
     if wind < 0.0:
-        raise ValueError(f"wind {wind:g} cannot be negative")
+        raise RangeError(f"wind {wind:g} cannot be negative")

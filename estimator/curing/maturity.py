@@ -8,6 +8,8 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from estimator.errors import RangeError
+
 Array: TypeAlias = NDArray[np.float64]
 
 GAS_CONSTANT_J_MOL_K = 8.314462618  # CODATA
@@ -29,9 +31,9 @@ def age_factor(temperature_c: ArrayLike, activation_j_mol: float, reference_c: f
     """
     celsius = np.asarray(temperature_c, dtype=np.float64)
     if celsius.size and not float(celsius.min()) > -KELVIN_AT_ZERO_C:
-        raise ValueError(f"temperature {float(celsius.min()):g} °C is below absolute zero")
+        raise RangeError(f"temperature {float(celsius.min()):g} °C is below absolute zero")
     if activation_j_mol < 0.0:
-        raise ValueError(f"activation energy {activation_j_mol:g} J/mol cannot be negative")
+        raise RangeError(f"activation energy {activation_j_mol:g} J/mol cannot be negative")
     per_kelvin = activation_j_mol / GAS_CONSTANT_J_MOL_K
     reference = 1.0 / (reference_c + KELVIN_AT_ZERO_C)
     return np.asarray(np.exp(per_kelvin * (reference - 1.0 / (celsius + KELVIN_AT_ZERO_C))), dtype=np.float64)
@@ -75,7 +77,7 @@ def strength_fraction(age_h: ArrayLike, coefficient: float) -> Array:
     _check_coefficient(coefficient)
     days = np.asarray(age_h, dtype=np.float64) / 24.0
     if days.size and float(days.min()) < 0.0:
-        raise ValueError(f"age {float(days.min()) * 24.0:g} h cannot be negative")
+        raise RangeError(f"age {float(days.min()) * 24.0:g} h cannot be negative")
     return np.asarray(np.exp(coefficient * (1.0 - np.sqrt(28.0 / np.maximum(days, 1e-9)))), dtype=np.float64)
 
 
@@ -86,7 +88,7 @@ def age_for_strength_h(fraction: float, coefficient: float) -> float:
     """
     _check_coefficient(coefficient)
     if not 0.0 < fraction <= 1.0:
-        raise ValueError(f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
+        raise RangeError(f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
     root = 1.0 - log(fraction) / coefficient
     return 28.0 * 24.0 / (root * root)
 
@@ -100,7 +102,7 @@ def hyperbolic_strength(age_h: ArrayLike, ultimate: float, rate_per_h: float, st
     Source: ASTM C1074, annex; the three constants come from coupons of the workshop's own mix.
     """
     if not (ultimate > 0.0 and rate_per_h > 0.0 and start_h >= 0.0):
-        raise ValueError("strength curve: ultimate and rate must be above 0 and the start not negative")
+        raise RangeError("strength curve: ultimate and rate must be above 0 and the start not negative")
     grown = rate_per_h * np.maximum(np.asarray(age_h, dtype=np.float64) - start_h, 0.0)
     return np.asarray(ultimate * grown / (1.0 + grown), dtype=np.float64)
 
@@ -127,14 +129,14 @@ def _record(time_h: ArrayLike, values: ArrayLike) -> tuple[Array, Array]:
     time = np.asarray(time_h, dtype=np.float64)
     other = np.asarray(values, dtype=np.float64)
     if time.ndim != 1 or time.shape != other.shape or time.size < 2:
-        raise ValueError("temperature record: times and values must be rows of one length, two points or more")
+        raise RangeError("temperature record: times and values must be rows of one length, two points or more")
     if not np.all(np.diff(time) > 0.0):
-        raise ValueError("temperature record: times must rise from point to point")
+        raise RangeError("temperature record: times must rise from point to point")
     return time, other
 
 
 def _check_coefficient(coefficient: float) -> None:
     if not 0.1 <= coefficient <= 0.6:
-        raise ValueError(
+        raise RangeError(
             f"strength coefficient s {coefficient:g} is outside 0.1 to 0.6; rapid 0.20, normal 0.25, slow 0.38"
         )

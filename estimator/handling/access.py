@@ -12,6 +12,7 @@ from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
 
 from estimator.bounds import require_not_negative, require_positive, require_within
+from estimator.errors import RangeError
 from estimator.site import LiftCar, Opening, Stairs, Turn
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
@@ -179,7 +180,7 @@ def seam_places(
     margin_m         kept between a seam and a cut-out, m
 
     Within what that allows, the parts come as even as they can. A seam is offered, not decided: colour, support and
-    the owner's eye have a say. Raises ValueError where no such seam exists.
+    the owner's eye have a say. Raises RangeError where no such seam exists.
 
     >>> seam_places(3.0, 2.0, [(1.25, 1.75)], margin_m=0.25)
     (1.0,)
@@ -192,7 +193,7 @@ def seam_places(
     while reach[-1] + longest_part_m < length_m - _SLACK_M:
         place = _at_or_before(reach[-1] + longest_part_m, barred)
         if place <= reach[-1] + _SLACK_M:
-            raise ValueError(
+            raise RangeError(
                 f"no seam outside the cut-outs leaves parts of at most {longest_part_m:.3g} m: "
                 "move the cut-out, or find another way in"
             )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from estimator.bounds import require_not_negative, require_positive, require_within
+from estimator.errors import RangeError
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,7 @@ def support_beam(
 ) -> SupportedBeam:
     """Set a piece on two supports, and solve their reactions by moments about the first.
 
-    Raises ValueError where a support lies off the piece, or where the piece would tip over one of them.
+    Raises RangeError where a support lies off the piece, or where the piece would tip over one of them.
 
     >>> beam = support_beam(2.4, (0.0, 2.4), [Spread(0.0, 2.4, 100.0)])
     >>> round(beam.moment_n_m(1.2), 6)
@@ -98,11 +99,11 @@ def support_beam(
     for support in (first, second):
         require_within("support", support, 0.0, length_m, "m")
     if first == second:
-        raise ValueError("both supports lie at one place: the piece needs two")
+        raise RangeError("both supports lie at one place: the piece needs two")
     for spread in spreads:
         require_not_negative("load", spread.n_per_m, "N/m")
         if not 0.0 <= spread.from_m <= spread.to_m <= length_m * (1.0 + 1e-9):
-            raise ValueError(f"load from {spread.from_m:g} to {spread.to_m:g} m lies off the piece of {length_m:g} m")
+            raise RangeError(f"load from {spread.from_m:g} to {spread.to_m:g} m lies off the piece of {length_m:g} m")
     for point in points:
         require_not_negative("point load", point.n, "N")
         require_within("point load", point.at_m, 0.0, length_m, "m")
@@ -114,7 +115,7 @@ def support_beam(
     for support, reaction in ((first, on_first), (second, on_second)):
         if reaction < -1e-9 * max(total_n, 1.0):
             other = second if support == first else first
-            raise ValueError(
+            raise RangeError(
                 f"held at {first:g} and {second:g} m the piece tips over the support at {other:g} m: "
                 "its centre of gravity must lie between the supports"
             )

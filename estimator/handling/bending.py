@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_positive
+from estimator.errors import RangeError
 
 from .beams import PointLoad, Spread, support_beam
 from .picks import TWO_POINT_PART
@@ -92,12 +93,12 @@ def check_carry(
     piece weighs what it weighs with the cut-out. The face that is up is not known, so the weaker way round counts.
     """
     if not dynamic_factor >= 1.0:
-        raise ValueError(f"dynamic factor {dynamic_factor:g}: must be at least 1")
+        raise RangeError(f"dynamic factor {dynamic_factor:g}: must be at least 1")
     require_positive("required factor against cracking", required_factor)
     if first_crack_pa is not None:
         require_positive("first-crack strength", first_crack_pa, "Pa")
     if not stretches:
-        raise ValueError("no cross-sections: cut the slab into stretches first")
+        raise RangeError("no cross-sections: cut the slab into stretches first")
     length_m = stretches[-1].to_m
     g_n_kg = STANDARD_GRAVITY_M_S2 * dynamic_factor
     beam = support_beam(

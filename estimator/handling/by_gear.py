@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import hypot, pi
 
 from estimator.bounds import INCH_M
+from estimator.errors import FaultError
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking, check_between
 from estimator.handling.doubts import Doubt, DoubtId
@@ -242,7 +243,7 @@ def gear_lift(
     *,
     no_crew: bool,
 ) -> GearLift:
-    """Loads by stage, picks and pads. Raises ValueError for picks of the workshop that cannot hold the piece."""
+    """Loads by stage, picks and pads. Raises RangeError for picks of the workshop that cannot hold the piece."""
     strip = strip_rule(shape, wish, figures)
     loads = loads_of(weight, solid.form_area_m2, strip, wish, figures)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
@@ -297,7 +298,7 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
 def check_own_picks(
     picks: Picks, flat: FlatPiece | None, solid: Solid, centre_m: Plan, figures: Mapping[str, float]
 ) -> None:
-    """Refuse picks of the workshop that no rigger could use. Raises ValueError that says which and why.
+    """Refuse picks of the workshop that no rigger could use. Raises RangeError that says which and why.
 
     Outside the piece, in a cut-out, a centre of gravity outside them, a sling under 30° from the horizontal, an angle
     without its reference.
@@ -397,7 +398,7 @@ def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[Plan]) -> float | None:
 def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
     try:
         check_pick_places(points, flat.outline, flat.cutouts, edge_distance_m=flat.thickness_m)
-    except ValueError:
+    except FaultError:
         return False
     return True
 
@@ -405,7 +406,7 @@ def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
 def _holds(points: Sequence[Plan], centre_m: Plan) -> bool:
     try:
         pick_shares(points, centre_m, 1.0)
-    except ValueError:
+    except FaultError:
         return False
     return True
 

@@ -2,27 +2,26 @@
 
 from collections.abc import Callable, Mapping
 
+from estimator.errors import FaultError
 from estimator.handling.gear_loads import GEAR_STAGES, INSERT_DESIGN_FACTORS
 from estimator.handling.slings import angle_from_horizontal
 from estimator.handling.team import MAX_ON_BARS
 from estimator.handling.vacuum import ATMOSPHERE_PA, FRICTION_SAFETY_FACTOR, SAFETY_FACTOR
 
 
-class HandlingError(ValueError):
+class HandlingError(FaultError):
     """A piece that cannot be handled as its entry says: `key` of the piece, and `what` is wrong with a mend in it."""
 
     def __init__(self, key: str, what: str) -> None:
-        self.key = key
-        self.what = what if what.endswith(".") else f"{what}."
-        super().__init__(self.what)
+        super().__init__(key, what if what.endswith(".") else f"{what}.")
 
 
 def at_key(key: str, call: Callable[[], object]) -> None:
-    """Run a check, and tell its ValueError as a fault of the piece's `key`."""
+    """Run a check, and tell its FaultError as a fault of the piece's `key`."""
     try:
         call()
-    except ValueError as error:
-        raise HandlingError(key, str(error)) from None
+    except FaultError as error:
+        raise HandlingError(key, error.what) from None
 
 
 def figure_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
@@ -35,7 +34,7 @@ def figure_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
 
     try:
         angle_from_horizontal(figures["handling.sling_angle"], "horizontal")
-    except ValueError as error:
+    except FaultError as error:
         found.append(("handling.sling_angle", f"{error}.", ""))
     for stage in GEAR_STAGES:
         least(f"handling.dynamic_{stage}", 1.0, "so that moving would make it lighter")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
+from estimator.errors import RangeError
 from estimator.handling.strength import Strength
 
 GearStage = Literal["strip", "turn", "yard", "transport", "install"]
@@ -129,9 +130,9 @@ def gear_loads(
         require_positive(f"weight at the {stage} stage", weights_kg[stage], "kg")
         factor = dynamic_factors.get(stage)
         if factor is None:
-            raise ValueError(f"no dynamic factor for the {stage} stage: give one, at least 1")
+            raise RangeError(f"no dynamic factor for the {stage} stage: give one, at least 1")
         if not factor >= 1.0:
-            raise ValueError(f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
+            raise RangeError(f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
         loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg if stage == "strip" else 0.0, factor))
     return tuple(loads)
 
@@ -155,5 +156,5 @@ def check_insert(
     least = INSERT_DESIGN_FACTORS[use]
     factor = least if design_factor is None else design_factor
     if not factor >= least:
-        raise ValueError(f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
+        raise RangeError(f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
     return InsertCheck(use, load_kg, factor, ultimate_kg)

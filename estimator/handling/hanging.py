@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from math import ceil, sqrt
 
 from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_finite, require_not_negative, require_positive
+from estimator.errors import RangeError
 
 ANCHOR_NOTE = (
     "dead load and its eccentricity only: wind, seismic load, anchors and the wall are for a licensed engineer"
@@ -51,7 +52,7 @@ def hung_panel(
     require_positive("lever between anchors and foot", lever_m, "m")
     require_finite("centre of gravity along the panel", centre_x_m, "m")
     if len(anchors_x_m) < 2:
-        raise ValueError(f"{len(anchors_x_m)} anchor: a panel needs at least two that bear")
+        raise RangeError(f"{len(anchors_x_m)} anchor: a panel needs at least two that bear")
     shares = [0.0] * len(anchors_x_m)
     for i, left in enumerate(anchors_x_m):
         for j, right in enumerate(anchors_x_m):
@@ -60,7 +61,7 @@ def hung_panel(
                 shares[i] = max(shares[i], on_left)
                 shares[j] = max(shares[j], 1.0 - on_left)
     if not any(shares):
-        raise ValueError(
+        raise RangeError(
             f"the centre of gravity at {centre_x_m:g} m lies outside the anchors: the panel would turn; "
             "set an anchor on either side of it"
         )

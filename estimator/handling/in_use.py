@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from estimator.bounds import require_within
+from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt
 from estimator.handling.faults import HandlingError, at_key
 from estimator.handling.flat import flat_piece
@@ -105,7 +106,7 @@ def in_use(
 ) -> InUse:
     """How the finished piece loads what carries it, from its HIGH-side weight at its heaviest.
 
-    Raises ValueError for anchors between which the piece does not balance, or an overhang wider than the piece.
+    Raises RangeError for anchors between which the piece does not balance, or an overhang wider than the piece.
     """
     size_m = solid.size_m
     centre_m = [at - low for at, low in zip(weight.centres_m["installed"], solid.lowest_m, strict=True)]
@@ -201,7 +202,7 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float
         out_m = max(centre_m[2], deep_m - centre_m[2])  # not known which side hangs: the worse
     try:
         load = hung_panel(weight_kg, sorted(anchors_m), centre_m[0], out_m, lever_m)
-    except ValueError as error:
+    except FaultError as error:
         raise HandlingError("in_place.anchors", str(error)) from None
     return Hung(weight_kg, tuple(sorted(anchors_m)), lever_m, out_m, given is None, load)
 

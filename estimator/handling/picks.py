@@ -11,6 +11,7 @@ from itertools import combinations
 from math import hypot, sqrt
 
 from estimator.bounds import require_finite, require_not_negative, require_positive
+from estimator.errors import RangeError
 
 Plan = tuple[float, float]
 
@@ -75,12 +76,12 @@ def check_pick_places(
         at = Point(pick)
         place = f"pick {number} at ({pick[0]:g}, {pick[1]:g}) m"
         if not piece.covers(at):
-            raise ValueError(f"{place} lies outside the piece: move it inside the outline")
+            raise RangeError(f"{place} lies outside the piece: move it inside the outline")
         if any(hole.contains(at) for hole in holes):
-            raise ValueError(f"{place} lies in a cut-out: move it onto the piece")
+            raise RangeError(f"{place} lies in a cut-out: move it onto the piece")
         nearest_m = min(ring.exterior.distance(at) for ring in [piece, *holes])
         if nearest_m < edge_distance_m - 1e-9:
-            raise ValueError(
+            raise RangeError(
                 f"{place} is {nearest_m:.3g} m from an edge, under the {edge_distance_m:g} m that the gear needs: "
                 "move it inward"
             )
@@ -104,7 +105,7 @@ def pick_shares(
     Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
     then given the most that statics allows, over every set of three picks that can hold the piece alone.
 
-    Raises ValueError where the centre of gravity lies outside the picks, or off the line of two.
+    Raises RangeError where the centre of gravity lies outside the picks, or off the line of two.
 
     >>> [round(kg, 3) for kg in pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg]
     [110.0, 90.0, 100.0]
@@ -116,12 +117,12 @@ def pick_shares(
     if len(picks) == 4 and equalised is not None:
         return _equalised_shares(picks, centre, weight_kg, equalised)
     if equalised is not None:
-        raise ValueError(f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
+        raise RangeError(f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
     match len(picks):
         case 1:
             off_m = hypot(picks[0][0] - centre[0], picks[0][1] - centre[1])
             if off_m > LINE_TOLERANCE_M:
-                raise ValueError(
+                raise RangeError(
                     f"one pick, and the centre of gravity is {off_m:.3g} m beside it: the piece would swing; "
                     "pick above the centre of gravity"
                 )
@@ -132,12 +133,12 @@ def pick_shares(
         case 3:
             parts = _barycentric(picks[0], picks[1], picks[2], centre)
             if parts is None:
-                raise ValueError(_outside(centre))
+                raise RangeError(_outside(centre))
             return PickShares(tuple(weight_kg * part for part in parts), True, "three picks: statics")
         case 4:
             return _rigid_four(picks, centre, weight_kg)
         case count:
-            raise ValueError(f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger")
+            raise RangeError(f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger")
 
 
 def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
@@ -147,7 +148,7 @@ def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickSh
         for index, part in zip(trio, parts or (), strict=False):
             most[index] = max(most[index], part)
     if not any(most):
-        raise ValueError(_outside(centre))
+        raise RangeError(_outside(centre))
     return PickShares(
         tuple(weight_kg * part for part in most),
         False,
@@ -160,7 +161,7 @@ def _equalised_shares(
 ) -> PickShares:
     (a, b), (c, d) = pairs
     if sorted((a, b, c, d)) != [0, 1, 2, 3]:
-        raise ValueError(f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
+        raise RangeError(f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
     middles = [((picks[i][0] + picks[j][0]) / 2.0, (picks[i][1] + picks[j][1]) / 2.0) for i, j in pairs]
     first = _lever(middles[0], middles[1], centre)
     shares = [0.0] * MAX_PICKS
@@ -174,17 +175,17 @@ def _lever(first: Plan, second: Plan, centre: Plan) -> float:
     dx, dy = second[0] - first[0], second[1] - first[1]
     span_m = hypot(dx, dy)
     if span_m == 0.0:
-        raise ValueError("two picks lie on one another: give each its own place")
+        raise RangeError("two picks lie on one another: give each its own place")
     rx, ry = centre[0] - first[0], centre[1] - first[1]
     off_m = abs(dx * ry - dy * rx) / span_m
     if off_m > LINE_TOLERANCE_M:
-        raise ValueError(
+        raise RangeError(
             f"the centre of gravity is {off_m:.3g} m off the line between the picks: the piece would roll; "
             "move the picks into line with it, or use three or four"
         )
     along = (dx * rx + dy * ry) / span_m**2
     if not -_SLACK <= along <= 1.0 + _SLACK:
-        raise ValueError(_outside(centre))
+        raise RangeError(_outside(centre))
     return min(1.0, max(0.0, 1.0 - along))
 
 

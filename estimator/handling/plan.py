@@ -158,7 +158,7 @@ def _move(name: Move, lift: HandLift) -> PlannedMove:
 def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     """How one piece is moved, from its HIGH-side weights.
 
-    Raises ValueError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
+    Raises RangeError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
     """
     piece, solid, figures, site = taken.piece, taken.solid, job.workshop.figures, job.site
     flat = flat_piece(piece.shape, solid)

@@ -12,6 +12,7 @@ from math import atan2, degrees, hypot, radians, sin, tan
 from typing import Literal
 
 from estimator.bounds import require_finite, require_not_negative, require_one_of, require_positive
+from estimator.errors import RangeError
 
 from .picks import Plan
 
@@ -48,11 +49,11 @@ def angle_from_horizontal(angle_deg: float, measured_from: str | None) -> float:
     """
     require_finite("sling angle", angle_deg, "°")
     if measured_from is None:
-        raise ValueError(f'sling angle {angle_deg:g}° without its reference: say from the "horizontal" or "vertical"')
+        raise RangeError(f'sling angle {angle_deg:g}° without its reference: say from the "horizontal" or "vertical"')
     require_one_of("sling angle measured from", measured_from, REFERENCES)
     angle = angle_deg if measured_from == "horizontal" else 90.0 - angle_deg
     if not MIN_SLING_ANGLE_DEG - _ANGLE_SLACK_DEG <= angle <= 90.0:
-        raise ValueError(
+        raise RangeError(
             f"sling angle {angle:g}° from the horizontal: must be 30° to 90°; use longer slings or a spreader"
         )
     return angle
@@ -65,7 +66,7 @@ def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | No
     angle_deg       angle of the leg, degrees
     measured_from   horizontal or vertical
 
-    Raises ValueError below 30° from the horizontal, where the practice of ASME B30.9 forbids the lift.
+    Raises RangeError below 30° from the horizontal, where the practice of ASME B30.9 forbids the lift.
     Source: statics; factors 1.155, 1.414, 2.000 at 60, 45, 30° from the horizontal as in sling charts.
 
     >>> round(sling_leg_tension(1000.0, 30.0, "vertical"))
@@ -85,7 +86,7 @@ def legs_to_hook(
     hook_height_m   of the hook above the picks, m
 
     The hook stands above the centre of gravity, so uneven shares have legs of uneven angle; with shares by statics
-    the horizontal pulls balance. Raises ValueError where a leg lies under 30° from the horizontal.
+    the horizontal pulls balance. Raises RangeError where a leg lies under 30° from the horizontal.
     """
     require_positive("height of the hook above the picks", hook_height_m, "m")
     legs = []
@@ -110,7 +111,7 @@ def hook_height_for(picks: Sequence[Plan], centre: Plan, angle_deg: float, measu
     """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)
     if angle == 90.0:
-        raise ValueError("legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
+        raise RangeError("legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
     farthest_m = max(hypot(x - centre[0], y - centre[1]) for x, y in picks)
     return farthest_m * tan(radians(angle))
 
@@ -128,14 +129,14 @@ def mode_factor(legs: int, angle_from_vertical_deg: float) -> float:
     (1.4, 1.5)
     """
     if legs not in _MODE_FACTORS:
-        raise ValueError(f"a sling of {legs} legs has no mode factor: one to four")
+        raise RangeError(f"a sling of {legs} legs has no mode factor: one to four")
     require_not_negative("sling angle from the vertical", angle_from_vertical_deg, "°")
     if angle_from_vertical_deg > MAX_EN_ANGLE_DEG:
-        raise ValueError(
+        raise RangeError(
             f"sling angle {angle_from_vertical_deg:g}° from the vertical: must be 0° to 60°; "
             "use longer slings or a spreader"
         )
     if legs == 1 and angle_from_vertical_deg > 0.0:
-        raise ValueError("a single leg hangs plumb: its angle from the vertical is 0°")
+        raise RangeError("a single leg hangs plumb: its angle from the vertical is 0°")
     to_45, to_60 = _MODE_FACTORS[legs]
     return to_45 if angle_from_vertical_deg <= 45.0 else to_60

@@ -13,6 +13,7 @@ from math import floor
 from typing import Literal
 
 from estimator.bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
+from estimator.errors import RangeError
 
 MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
 MAX_ON_BARS = 12  # in pairs, on the level; choice
@@ -103,7 +104,7 @@ def holds_of_team(
     require_within("centre of gravity along the carried length", centre_m, 0.0, length_m, "m")
     require_within("share of the heavier side", heavier_side, 0.5, 1.0)
     if persons not in range(1, MAX_CREW + 1) and persons not in range(MAX_CREW + 2, MAX_ON_BARS + 1, 2):
-        raise ValueError(f"a team of {persons} is not planned: one to four people, or pairs up to {MAX_ON_BARS}")
+        raise RangeError(f"a team of {persons} is not planned: one to four people, or pairs up to {MAX_ON_BARS}")
     if persons == 1:
         return (Hold(centre_m, 1, weight_kg),)
     if persons > MAX_CREW:
@@ -152,7 +153,7 @@ def crew_for(
     """
     require_positive("limit per person", limit_kg, "kg")
     if room < 1:
-        raise ValueError(f"room for {room} people: at least one must find room, else no hand lift is possible")
+        raise RangeError(f"room for {room} people: at least one must find room, else no hand lift is possible")
     largest = min(room, most)
     in_hands, on_bars = range(1, MAX_CREW + 1), range(MAX_CREW + 2, MAX_ON_BARS + 1, 2)
     for persons in (each for each in (*in_hands, *on_bars) if each <= largest):
@@ -166,7 +167,7 @@ def crew_for(
 def team_capacity(individual_kg: Sequence[float]) -> float:
     """What one, two or three people lift together by the team rule, kg: all, 2/3 or 1/2 of the sum of theirs.
 
-    Raises ValueError for four: no factor is published and none is invented.
+    Raises RangeError for four: no factor is published and none is invented.
     Source: HSE L23. The ISO 11228-1 pair (0.85 of each) is more permissive: the smaller is used, see iso_pair_capacity.
 
     >>> round(team_capacity([25.0, 25.0]), 1)
@@ -176,7 +177,7 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
         require_positive("what one person lifts", weight, "kg")
     factor = TEAM_FACTORS.get(len(individual_kg))
     if factor is None:
-        raise ValueError(
+        raise RangeError(
             f"no team factor is published for {len(individual_kg)} people: use a machine, or have the lift assessed"
         )
     return factor * sum(individual_kg)
@@ -214,7 +215,7 @@ class ZoneHeights:
 
     def __post_init__(self) -> None:
         if not 0.0 < self.mid_leg_m < self.knuckle_m < self.elbow_m < self.shoulder_m:
-            raise ValueError("zone heights must rise from mid-leg over knuckle and elbow to shoulder")
+            raise RangeError("zone heights must rise from mid-leg over knuckle and elbow to shoulder")
 
     @property
     def bands(self) -> tuple[tuple[Zone, float, float], ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import atan, atan2, ceil, degrees, inf
 
 from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
+from estimator.errors import RangeError
 
 from .ratings import RatingCheck, check_rating
 
@@ -68,7 +69,7 @@ def truck_trips(
                        goes on the emptier side; nothing where not given
 
     Each goes on the first trip with room: no more trips than 11/9 of the fewest possible plus one, and the same
-    answer every time. Raises ValueError for a load over the payload, and where the payload is missing.
+    answer every time. Raises RangeError for a load over the payload, and where the payload is missing.
 
     >>> truck_trips([700.0, 400.0, 300.0, 600.0], 1000.0)
     ((0, 2), (3, 1))
@@ -81,7 +82,7 @@ def truck_trips(
         weight = weights_kg[index]
         require_not_negative("load", weight, "kg")
         if weight > payload_kg:
-            raise ValueError(f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
+            raise RangeError(f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
         depth_m = 0.0 if depths_m is None else depths_m[index]
         for trip, room in enumerate(room_kg):
             if weight <= room + _SLACK and depth_m <= max(left_m[trip]) + _SLACK:

@@ -7,6 +7,7 @@ from math import ceil, pi
 from typing import Literal
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_one_of, require_positive, require_within
+from estimator.errors import RangeError
 
 Attitude = Literal["horizontal", "vertical"]
 ATTITUDES: tuple[Attitude, ...] = ("horizontal", "vertical")
@@ -65,7 +66,7 @@ def pad_capacity(
     require_one_of("attitude of the piece", attitude, ATTITUDES)
     require_within("friction of the pad", friction, 0.01, 1.0)
     if not safety_factor >= SAFETY_FACTOR:
-        raise ValueError(f"safety factor {safety_factor:g} on vacuum: must be at least {SAFETY_FACTOR:g}")
+        raise RangeError(f"safety factor {safety_factor:g} on vacuum: must be at least {SAFETY_FACTOR:g}")
     held_n = pad_force(diameter_m, vacuum_pa) * (friction if attitude == "vertical" else 1.0)
     return held_n / safety_factor / STANDARD_GRAVITY_M_S2
 
@@ -80,7 +81,7 @@ def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
 def check_vacuum(pads: int, load_kg: float, capacity_of_one_kg: float, *, leak_tested: bool) -> VacuumLift:
     """Set a number of pads beside a load, kg, dynamic factor in."""
     if pads < 1:
-        raise ValueError(f"{pads} vacuum pads: at least one")
+        raise RangeError(f"{pads} vacuum pads: at least one")
     require_positive("load", load_kg, "kg")
     require_positive("capacity of one pad", capacity_of_one_kg, "kg")
     return VacuumLift(pads, load_kg, pads * capacity_of_one_kg, leak_tested)

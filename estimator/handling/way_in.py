@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from estimator.errors import FaultError
 from estimator.handling.access import CLEARANCE_M, PassageCheck, check_passage, seam_places
 from estimator.handling.doubts import Doubt
 from estimator.handling.flat import FlatPiece
@@ -96,6 +97,6 @@ def _seams(length_m: float, longest_m: float, flat: FlatPiece | None, margin_m: 
         return (), "too wide to get in whatever its length: no seam across it would help"
     try:
         seams = seam_places(length_m, longest_m, flat.cutout_spans_m, margin_m)
-    except ValueError as error:
+    except FaultError as error:
         return (), str(error)
     return seams, "a seam is offered, not decided: colour, support and the owner's eye have a say"

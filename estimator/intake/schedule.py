@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 from estimator.intake import schema
 from estimator.intake.overlay import RawPiece
 
@@ -44,8 +44,11 @@ def read_schedule(
     ]
 
 
-class UnreadableError(ValueError):
+class UnreadableError(FaultError):
     """A table that cannot be read at all."""
+
+    def __init__(self, what: str, mend: str = "Save it again as CSV (UTF-8) or XLSX.") -> None:
+        super().__init__("", what, mend)
 
 
 def read_rows(path: Path) -> list[Row]:

@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterator, Mapping
 from math import isfinite
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
 
 SHARES_SUM_TOLERANCE = 1e-6
 MAX_ABSORPTION_OF_SOLID_AGGREGATE = 0.30  # of dry mass; natural aggregate takes up 0.2 to 4 %, only porous ones more
 
 
-class MixError(ValueError):
+class MixError(FaultError):
     """A mix that cannot be made as written.
 
     key   dotted path of the figure at fault, within the mix ("aggregate.silica-sand") or the materials
@@ -17,12 +18,6 @@ class MixError(ValueError):
     what  what is wrong
     mend  how to mend it
     """
-
-    def __init__(self, key: str, what: str, mend: str = "") -> None:
-        self.key = key
-        self.what = what
-        self.mend = mend
-        super().__init__(" ".join(f"{key}: {what} {mend}".split()))
 
 
 def faults_of(mix: Mix, materials: Mapping[str, Material]) -> tuple[MixError, ...]:

@@ -166,8 +166,14 @@ def replace_sand(
 def replacements(
     mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, fraction: float
 ) -> tuple[Replacement, ...]:
-    """The same fraction replaced in each of the three ways, side by side."""
-    return tuple(replace_sand(mix, materials, sand, bead, fraction, by) for by in REPLACED_BY)
+    """The same fraction replaced in each of the three ways, side by side; none where one of them cannot be made.
+
+    Damp sand may bring too much water to a mix of sand alone, however sound the mix is with its beads in.
+    """
+    try:
+        return tuple(replace_sand(mix, materials, sand, bead, fraction, by) for by in REPLACED_BY)
+    except MixError:
+        return ()
 
 
 def _check_fraction(fraction: float) -> None:

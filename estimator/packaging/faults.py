@@ -1,7 +1,9 @@
 """The error of this package: a fact that cannot be ordered by, and how to mend it."""
 
+from estimator.errors import FaultError
 
-class PackagingError(ValueError):
+
+class PackagingError(FaultError):
     """A pack, pallet, supplier or form that cannot be computed with.
 
     what  what is wrong, one sentence
@@ -12,7 +14,4 @@ class PackagingError(ValueError):
     """
 
     def __init__(self, what: str, mend: str, key: str) -> None:
-        self.what = what
-        self.mend = mend
-        self.key = key
-        super().__init__(f"{key}: {what} {mend}")
+        super().__init__(key, what, mend)

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from estimator.errors import InputError
+from estimator.errors import FaultError, InputError
 from estimator.job import Job, Layer, Material, Piece
 from geometry import shapes
 
@@ -51,7 +51,7 @@ def sensitivity(job: Job, base: Decimal, price_of: PriceOf, reprice: PriceOf, mo
 def _reached(job: Job, turn: Turn, way: int, price_of: PriceOf) -> Decimal | None:
     try:
         return price_of(turn(job, way))
-    except (InputError, ValueError):
+    except (InputError, FaultError):
         return None
 
 

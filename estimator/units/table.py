@@ -8,6 +8,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal, cast
 
+from estimator.errors import FaultError
+
 Units = Literal["imperial", "metric"]
 Kind = Literal[
     "length", "area", "volume", "mass", "time", "temperature", "temperature-difference", "angle", "force", "energy",
@@ -17,13 +19,11 @@ Kind = Literal[
 ]  # fmt: skip
 
 
-class UnitsError(ValueError):
+class UnitsError(FaultError):
     """Text that is no quantity of the kind needed: `what` is wrong with it, and how to `mend` it."""
 
     def __init__(self, what: str, mend: str = "") -> None:
-        self.what = what
-        self.mend = mend
-        super().__init__(f"{what} {mend}".rstrip())
+        super().__init__("", what, mend)
 
 
 INCH, POUND, GALLON = Fraction(254, 10_000), Fraction(45_359_237, 100_000_000), Fraction(3_785_411_784, 10**12)

@@ -17,6 +17,7 @@ from estimator.bounds import (
     require_positive,
     require_within,
 )
+from estimator.errors import RangeError
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
 LIFTED_BARE: frozenset[Stage] = frozenset({"demould", "transport", "installed", "soaked"})
@@ -69,7 +70,7 @@ class Tolerance:
         require_within("density at the least air", self.low_air, 1.0, 2.0)
         require_within("density at the most air", self.high_air, 0.1, 1.0)
         if not 0.0 <= self.thickness < 1.0:
-            raise ValueError(
+            raise RangeError(
                 f"thickness tolerance is {self.thickness:g} of the thickness: must be 0 to under 1; "
                 "give a tolerance that is smaller than the piece is thick"
             )
@@ -164,7 +165,7 @@ def stage_weights(
         assumptions=tuple(assumptions),
     )
     if not weights.lifted & weights.by_stage.keys():
-        raise ValueError("no stage is named at which the bare piece is lifted: name at least demould")
+        raise RangeError("no stage is named at which the bare piece is lifted: name at least demould")
     return weights
 
 
@@ -231,6 +232,6 @@ def centre_of_gravity(parts: Iterable[tuple[float, Point]]) -> tuple[float, Poin
         for axis in range(3):
             moments[axis] += mass_kg * point[axis]
     if total_kg == 0.0:
-        raise ValueError("no mass: a centre of gravity needs at least one part that weighs something")
+        raise RangeError("no mass: a centre of gravity needs at least one part that weighs something")
     x, y, z = (moment / total_kg for moment in moments)
     return total_kg, (x, y, z)

@@ -86,7 +86,7 @@ class Weight:
 
 
 def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop) -> Weight:
-    """Weights of one piece. Raises ValueError where the thickness tolerance eats the whole thickness.
+    """Weights of one piece. Raises RangeError where the thickness tolerance eats the whole thickness.
 
     High side: heaviest stage at the least air that its mixes may have · (1 + density tolerance) · (1 + thickness
     tolerance / thickness) + inserts; the low side takes the lightest stage at the most air, with the signs turned. A

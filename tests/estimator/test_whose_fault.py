@@ -1,0 +1,61 @@
+"""Only our own error types are faults of the input; anything else is a fault of the program."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from estimator import load_job
+from estimator.__main__ import run
+from estimator.errors import FaultError, RangeError
+from estimator.handling.faults import HandlingError, at_key
+from estimator.intake.schedule import UnreadableError
+from estimator.mix.faults import MixError
+from estimator.packaging.faults import PackagingError
+from estimator.units import UnitsError
+
+SLAB = 'shape = { kind = "slab", length = "1200 mm", width = "600 mm", thickness = "25 mm" }\n'
+JOB = f'[job]\nname = "Shelf"\nmix = "backer-45"\nunits = "metric"\n[[piece]]\nmark = "A"\n{SLAB}'
+
+
+@pytest.mark.parametrize("kind", [UnitsError, MixError, PackagingError, HandlingError, UnreadableError, RangeError])
+def test_every_rooms_error_is_a_fault_error(kind: type[Exception]) -> None:
+    assert issubclass(kind, FaultError)
+
+
+@pytest.mark.parametrize("stage", ["weigh", "plan_handling"])
+def test_an_error_of_the_language_is_not_blamed_on_the_user(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], stage: str
+) -> None:
+    def broken(*_: object) -> None:
+        _one, _two = ()
+
+    (tmp_path / "job.toml").write_text(JOB)
+    monkeypatch.setattr(sys.modules["estimator.estimate"], stage, broken)
+    monkeypatch.delenv("CAST_ESTIMATOR_DEBUG", raising=False)
+    assert run(["estimate", str(tmp_path / "job.toml")]) == 1
+    assert "a fault of the program, not of the input: ValueError: not enough values" in capsys.readouterr().err
+
+
+def test_a_check_of_a_piece_passes_on_what_is_no_fault_of_it() -> None:
+    with pytest.raises(ValueError, match="not enough values") as found:
+        at_key("handling.picks", lambda: _unpack(()))
+    assert not isinstance(found.value, FaultError)
+
+
+def _unpack(values: tuple[object, ...]) -> object:
+    first, _second = values
+    return first
+
+
+def test_a_mix_swapped_by_mass_with_damp_sand_is_estimated(tmp_path: Path) -> None:
+    mix = (
+        "[mixes.damp]\ncementitious_share = 0.5\ncementitious = { white-cement = 1.0 }\nair = 0.04\n"
+        "aggregate = { silica-sand = 1.0 }\nwater_cementitious = 0.35\n"
+        'replacement = { share = 0.5, bead = "coated-eps-bead", by = "mass" }\n'
+        "[materials.silica-sand]\nmoisture = 0.05\n"
+    )
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.replace("backer-45", "damp") + mix)
+    assert load_job(path).mixes["damp"].replaced_by == "mass"
+    assert run(["check", str(path)]) == 0
