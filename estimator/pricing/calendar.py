@@ -397,15 +397,15 @@ def _whole_days(time_s: float) -> int:
 def _over_hours(casts: Sequence[_Cast], work: _Work, hands: Hands) -> tuple[Notice, ...]:
     """Pours that take more hours on their day than the people in the shop have."""
     day_h = hands.crew * hands.hours_per_day
-    return tuple(
-        Notice(
-            "pour-over-hours",
-            f"{cast.pour.name}: casting takes {hours:.0f} person-hours; {hands.crew} people have {day_h:.0f} in a day. "
-            "Split the pour or bring in more people.",
-        )
-        for cast in casts
-        if (hours := work.hours("pour", cast.pour)) > day_h + WHOLE_TOLERANCE
+    taken = {cast.pour.name: work.hours("pour", cast.pour) for cast in casts}
+    over = [name for name, hours in taken.items() if hours > day_h + WHOLE_TOLERANCE]
+    if not over:
+        return ()
+    text = (
+        f"{', '.join(over)}: casting takes up to {max(taken.values()):.0f} person-hours in a day. The shop has "
+        f"{day_h:.0f}. Split the pour or bring in more people."
     )
+    return (Notice("pour-over-hours", text),)
 
 
 def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_weekday: int) -> tuple[Week, ...]:

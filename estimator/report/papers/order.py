@@ -30,6 +30,7 @@ class Ordered:
     mass_each_kg: float | None
     unit_price: float | None
     price: float | None
+    needed_by: str | None  # the working day before its first use; None where the job has no dates
 
     @property
     def mass_kg(self) -> float | None:
@@ -56,6 +57,7 @@ def lines_of(estimate: Estimate, document: Document) -> list[Ordered]:
 
 
 def _lines(estimate: Estimate, document: Document) -> Iterator[Ordered]:
+    needed = {line["material"]: line["date"] for line in document["calendar"]["needed"]}
     for line in [*document["materials"], *document["consumables"]]:
         name = line.get("material") or line.get("name") or line.get("consumable") or ""
         known = estimate.job.materials.get(name)
@@ -70,6 +72,7 @@ def _lines(estimate: Estimate, document: Document) -> Iterator[Ordered]:
                 pack.get("mass_kg"),
                 pack["unit_price"],
                 pack["price"],
+                needed.get(name),
             )
 
 
@@ -101,9 +104,9 @@ def _facts(estimate: Estimate, document: Document, lines: list[Ordered], words: 
         told.append(("Pallets", str(pallets["count"])))
     if pallets["gross_kg"]:
         told.append(("Gross, pallets in", words.mass(pallets["gross_kg"], up=True)))
-    start = document["calendar"]["start"]
-    if start:
-        told.append(("Needed by", start))
+    days = [line.needed_by for line in lines if line.needed_by is not None]
+    if days:
+        told.append(("First needed by", min(days)))
     return told
 
 
@@ -111,6 +114,7 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
     def mass(mass_kg: float | None) -> str:
         return "—" if mass_kg is None else words.mass(mass_kg)
 
+    dated = any(each.needed_by for each in lines)
     rows = [
         (
             str(each.count),
@@ -120,6 +124,7 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
             mass(each.mass_kg),
             words.money(each.unit_price),
             words.money(each.price),
+            *((each.needed_by or "",) if dated else ()),
         )
         for each in lines
     ]
@@ -131,10 +136,12 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
         Column("Together"),
         Column("Each"),
         Column(words.currency),
+        *((Column("Needed by", False),) if dated else ()),
     )
     known = [each.mass_kg for each in lines if each.mass_kg is not None]
     prices = [each.price for each in lines if each.price is not None]
-    totals = (str(sum(each.count for each in lines)), "", "", "", mass(sum(known)), "", words.money(sum(prices)))
+    count, price = str(sum(each.count for each in lines)), words.money(sum(prices))
+    totals = (count, "", "", "", mass(sum(known)), "", price, *(("",) if dated else ()))
     return table(columns, rows, front.width, totals=totals)
 
 

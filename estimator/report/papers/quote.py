@@ -204,7 +204,7 @@ def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     )
     part(
         "Changes since release",
-        (("No.", True), ("Reason", False), (f"Before tax, {money}", True), ("Days", True), ("Signed", False)),
+        (("No.", True), ("Reason", False), (f"Before tax, {money}", True), ("Working days", True), ("Signed", False)),
         [
             (
                 str(each.number),

@@ -94,7 +94,7 @@ def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
         ("Heaviest to carry", f"{words.mass(heaviest.weight.lift_kg, up=True)}, {heaviest.taken.piece.mark}"),
         ("Hours", f"{estimate.pricing.labour.hours:.1f}"),
         ("Pours", str(len(estimate.batching.pours))),
-        ("Ships", str(estimate.calendar.date_of(ship) or f"day {ship + 1}")),
+        ("Ships", estimate.calendar.date_of(ship) or f"{estimate.calendar.lead_days} working days after approval"),
     ]
     yield "<dl>"
     yield from (f"<div><dt>{_text(label)}</dt><dd>{_text(value)}</dd></div>" for label, value in told)

@@ -31,3 +31,14 @@ def test_a_slab_with_thinner_drops_is_off_by_its_thinnest_section(write_job: Cal
     made = estimate_file(write_job(text)).pieces[0]
     assert made.taken.piece.nominal_thickness_m == pytest.approx(0.5 * IN)
     assert made.weight.tolerance.thickness == pytest.approx(1 / 8)
+
+
+def test_crate_lumber_is_in_the_cost(write_job: Callable[[str], Path]) -> None:
+    # 60 x 24 in of face and 15 % of it: 11.5 ft2
+    shape = 'shape = { kind = "slab", length = "60 in", width = "24 in", thickness = "1 in" }'
+    text = f'[job]\nname = "Crate"\nmix = "backer-45"\nwaste = 0.07\n[[piece]]\nmark = "A"\n{shape}\n'
+    made = estimate_file(write_job(text))
+    (lumber,) = [each for each in made.supply.consumables if each.material == "crate-lumber"]
+    face_m2 = made.pieces[0].taken.solid.finished_area_m2
+    assert lumber.order.required == pytest.approx(1.15 * face_m2)
+    assert lumber.order.cost
