@@ -8,7 +8,7 @@ from decimal import Decimal
 from estimator.batching import Batching
 from estimator.job import Job
 from estimator.mix import MadeMix
-from estimator.money import ZERO, cents, total
+from estimator.money import ZERO, cents, round2, total
 from estimator.notices import Notice
 from estimator.packaging.faults import PackagingError
 from estimator.packaging.form_plan import FormPlan, form_of, forms_built, plan_forms
@@ -256,7 +256,7 @@ def _samples(job: Job, mixes: Mapping[str, MadeMix], batching: Batching) -> Samp
     made = samples(asked.count, thickness_m, asked.price, asked.credited, side_m)
     per_m3 = cost_per_m3(mixes[asked.mix], job.materials)
     left = sum(batch.count * batch.samples for batch in batching.batches if batch.mix == asked.mix)
-    cost = None if per_m3 is None else cents(made.volume_m3 * per_m3)
+    cost = None if per_m3 is None else round2(made.volume_m3 * per_m3)
     return SamplePlan(asked.mix, side_m, thickness_m, made, cost, left)
 
 

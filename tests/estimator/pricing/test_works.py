@@ -1,6 +1,7 @@
 """What a mark asks of the shop, and by which thickness it is judged."""
 
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -42,3 +43,26 @@ def test_crate_lumber_is_in_the_cost(write_job: Callable[[str], Path]) -> None:
     face_m2 = made.pieces[0].taken.solid.finished_area_m2
     assert lumber.order.required == pytest.approx(1.15 * face_m2)
     assert lumber.order.cost
+
+
+def test_samples_cost_their_concrete_and_their_labor(write_job: Callable[[str], Path]) -> None:
+    shape = 'shape = { kind = "slab", length = "60 in", width = "24 in", thickness = "1 in" }'
+    text = f'[job]\nname = "Samples"\nmix = "backer-45"\nwaste = 0.07\n[[piece]]\nmark = "A"\n{shape}\n'
+    plain = estimate_file(write_job(text))
+    made = estimate_file(write_job(text + "[samples]\ncount = 3\nprice = 25.0\n"))
+    assert made.supply.samples is not None
+    concrete = made.supply.samples.concrete_cost
+    assert concrete is not None
+    assert concrete > 0
+    assert made.cost.direct.forms - plain.cost.direct.forms == concrete
+    assert made.pricing.labour.cost - plain.pricing.labour.cost == 3 * Decimal("42.00")
+
+
+def test_gear_is_hired_for_each_day_on_site(write_job: Callable[[str], Path]) -> None:
+    # 7 pieces that need a machine, an hour each, in days of 8 h with 1 h of travel and 1 h of set-up: two days on site
+    shape = 'shape = { kind = "slab", length = "10 ft", width = "4 ft", thickness = "2 in" }'
+    piece = f'[[piece]]\nmark = "A"\nuse = "counter"\nquantity = 7\nforms = 7\n{shape}\n'
+    made = estimate_file(write_job(f'[job]\nname = "Gear"\nmix = "backer-45"\nwaste = 0.07\n{piece}'))
+    stripped = sum(1 for _ in made.batching.pours)
+    assert made.pieces[0].handling.site_crew is None
+    assert made.pricing.machine_days == stripped + 2
