@@ -328,11 +328,11 @@ def test_consumables_that_a_workshop_uses_are_in_the_catalog() -> None:
         assert all(sold in pack for pack in MATERIALS[name]["packs"]), name
 
 
-GENERIC = """acrylic admixture agent air ar bead black blended board cement chopped clay coated core crate defoamer dioxide
-    edge emulsion entrainer eps expanded film fine fly ash foam form fume glass grey ground honing hollow
-    insert iron laminate lumber mould rubber liquid long marble metakaolin microspheres oxide pad penetrating perlite plastic
+GENERIC = """acrylic admixture agent air ar bead black blended board cement chopped clay coated core defoamer
+    crate dioxide edge emulsion entrainer eps expanded film fine fly ash foam form fume glass grey ground honing hollow
+    insert iron laminate mould rubber liquid long marble metakaolin microspheres oxide pad penetrating perlite plastic
     powder pozzolan pva rapid red release retarder sand scrim sealant sealer silica slag solvent
-    superplasticizer tape thickener threaded titanium uncoated water white yellow"""
+    lumber superplasticizer tape thickener threaded titanium uncoated water white yellow"""
 CAPITAL_WORDS = {"ASTM", "Portland", "PVA"}
 
 
