@@ -67,7 +67,7 @@ class _Search:
         self.best_left = inf
         self.best_packs: float = inf
         self.best: dict[int, int] = {}
-        self.best_rate = min(_rate(run) for choices in ways for choice in choices for run in choice)
+        self.best_rate = min(_least_rate(run) for choices in ways for choice in choices for run in choice)
         self.price_step, self.rounding = _price_steps(ways)
         self.largest = max(run.size / run.packs for choices in ways for choice in choices for run in choice)
 
@@ -217,6 +217,15 @@ class _Search:
 def _rate(run: Run) -> float:
     """Millionths for one more unit of amount within the tier."""
     return run.tier.slope / run.size
+
+
+def _least_rate(run: Run) -> float:
+    """Millionths per unit of amount that no count in the tier goes below.
+
+    A tier that costs more than the one before it is cheapest on average at its first pack.
+    """
+    first = run.tier.first
+    return min(_rate(run), run.tier.least(first) / (first * run.size)) if first else _rate(run)
 
 
 def _packs_for(amount: float, size: float) -> int:

@@ -242,6 +242,15 @@ def test_no_order_is_dearer_than_the_best_by_brute_force_nor_short(data, need, d
         assert Decimal(str(line.price)) == list_price(line.pack, line.count)
 
 
+def test_two_packs_dearer_by_the_piece_are_bought_in_part_each():
+    twins = [
+        pack(name, 1.0, 0.02, minimum=2, breaks=(PriceBreak(2, 0.03),), breaks_rule="incremental", dearer_breaks=True)
+        for name in "ab"
+    ]
+    made = order(3.5, twins)  # two of each: 2 × (0.02 + 0.03); four of one: 0.02 + 3 × 0.03
+    assert (made.purchase_cost, counts(made)) == (0.10, {"a": 2, "b": 2})
+
+
 @settings(max_examples=20, deadline=None)
 @given(st.data(), st.floats(5.0, 200.0))
 def test_the_solver_and_the_enumeration_agree_on_the_cost(data, need):
