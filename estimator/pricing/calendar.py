@@ -14,6 +14,8 @@ from math import ceil, fsum
 from estimator.batching import Batching, Pour
 from estimator.job import Job, Mix
 from estimator.notices import Notice
+from estimator.packaging.form_plan import form_of
+from estimator.packaging.forms import FORM_MATERIAL
 from estimator.pricing.labour import HOUR_S, Labour, LabourLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 
@@ -383,6 +385,12 @@ def _needed(job: Job, batching: Batching, casts: Sequence[_Cast], hands: Hands, 
             note(material, forms_day)
         else:
             note(material, first_strip if rate.basis == "finished-area" else first_cast)
+    for piece in job.pieces:
+        kind, _ = form_of(piece, job.workshop.figures)
+        if kind in FORM_MATERIAL:
+            note(FORM_MATERIAL[kind], forms_day)
+        for taken in piece.takes:
+            note(taken.material, first_cast)
     return {material: hands.before(day) for material, day in sorted(used.items(), key=lambda each: (each[1], each[0]))}
 
 

@@ -101,6 +101,14 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
         "terms of the job, on the price",
     )
     yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, cost.total, currency)
+    yield Working(
+        "quote.balance_due",
+        "total − received",
+        {"total": float(cost.total), "received": float(cost.received)},
+        float(cost.balance_due),
+        currency,
+        "payments received, as the job lists them",
+    )
 
 
 def _sum(figure: str, parts: Mapping[str, Decimal], whole: Decimal, currency: str) -> Working:

@@ -170,3 +170,25 @@ def test_days_of_a_change_order_move_the_ship_date(write_job: Write) -> None:
         ships[days] = made.calendar.lead_days
         assert made.versions.changes[0].days == days
     assert (ships[2] - ships[0], ships[10] - ships[0]) == (2, 10)
+
+
+def test_what_pieces_and_molds_take_is_needed_before_its_use(write_job: Write) -> None:
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\nstart = "2026-03-02"\n'
+    more = 'form = { kind = "rubber" }\nconsumables = { ar-glass-scrim = { area = "6 ft^2" } }\n'
+    told = estimate_file(write_job(f'{head}[[piece]]\nmark = "A"\n{more}{PIECE}\n')).calendar
+    days = {step.name: step.first_day for step in told.steps}
+    assert told.needed["mould-rubber"] <= days["build forms"]
+    assert told.needed["ar-glass-scrim"] < days["pour"]
+
+
+def test_a_payment_received_is_told_with_the_balance(write_job: Write) -> None:
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n'
+    paid = '[price]\ntax = 0.0725\nreceived = [{ amount = 500.0, step = "deposit" }]\n'
+    made = estimate_file(write_job(f'{head}{paid}[[piece]]\nmark = "A"\n{PIECE}\n'))
+    quote = to_document(made)["quote"]
+    assert quote["received"] == 500.0
+    assert quote["balance_due"] == pytest.approx(float(made.cost.total) - 500.0, abs=0.001)
+    assert sum(step["amount"] for step in quote["payments"]) == pytest.approx(float(made.cost.total), abs=0.001)
+    assert [step["received"] for step in quote["payments"]] == [500.0, None, None]
+    (working,) = [each for each in made.workings if each.figure == "quote.balance_due"]
+    assert working.result == quote["balance_due"]
