@@ -83,7 +83,7 @@ class JobTable(Table):
     mix: Name | None = None
     waste: Ratio | None = None  # unless said, the workshop's by method
     date: Date | None = None  # of the quote
-    start: Date | None = None  # first day of work; the date unless said
+    start: Date | None = None  # first day of work; for a released job the date unless said, before that no dates
     revision: Name | None = None
     stock_file: Name | None = None  # the shelf that an earlier job left; [stock] goes over it
     catalog: Name | list[Name] | None = None  # the workshop's own catalog file(s), read over the built-in one
