@@ -33,11 +33,11 @@ def run(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
         return
     from estimator.report.comparison import comparison_sheets
     from estimator.report.terminal import print_sheets
-    from estimator.report.words import Words
+    from estimator.report.words import DEFERRAL, Words
 
     words = Words(first.job.units, first.job.currency)
     sheets = comparison_sheets(names, rows, swings, first.cost.price, words, every=every)
-    print_sheets(f"{first.job.name}, in {first.job.currency}", sheets)
+    print_sheets(f"{first.job.name}, in {first.job.currency}", sheets, [DEFERRAL])
 
 
 def estimates(paths: Sequence[Path]) -> list[Estimate]:

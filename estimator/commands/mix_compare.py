@@ -18,7 +18,7 @@ from estimator.mix_document import row_document
 from estimator.report.mix_sheets import comparison_sheet, pieces_sheet
 from estimator.report.mix_words import rule_of_thumb_words
 from estimator.report.terminal import print_sheets, print_warnings
-from estimator.report.words import CUBIC_YARD_M3, EXAMPLE_PRICES
+from estimator.report.words import CUBIC_YARD_M3, DEFERRAL, EXAMPLE_PRICES
 
 POUND_KG = 0.45359237
 
@@ -71,7 +71,10 @@ def run(
         for mix in mixes
         if (thumb := rule_of_thumb(mix, bench.shelf.materials)) is not None
     ]
-    print_sheets(" · ".join(names), sheets, [*notes, EXAMPLE_PRICES])
+    notes.append(EXAMPLE_PRICES)
+    if pieces.marks:
+        notes.append(DEFERRAL)
+    print_sheets(" · ".join(names), sheets, notes)
     print_warnings(each.about(f"mix {row.mix.name}") for row in rows for each in row.made.warnings)
 
 

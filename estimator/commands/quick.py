@@ -10,7 +10,7 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
 from estimator.pricing.ballpark import Range, ballpark_range
-from estimator.report.words import Words
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 from estimator.units import UnitsError, read_quantity
 
 BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
@@ -70,12 +70,11 @@ def ballpark(asked: Asked) -> Estimate:
 
 
 def range_of(done: Estimate) -> Range:
-    """From all material at hand, charged by what is used, to every pack bought for this job alone."""
+    """Round the price with material charged as it is used; whole packs are told beside it."""
     job, figures = done.job, done.job.workshop.figures
-    at_hand = {line.material: line.required_kg for line in done.materials.lines}
-    used = price_before_tax(replace(job, stock_kg=at_hand), like=done)
+    bought = price_before_tax(replace(job, price=replace(job.price, charge="packs")), like=done)
     return ballpark_range(
-        used, done.cost.price, figures["quote.ballpark_below"], figures["quote.ballpark_above"], job.price.minimum
+        done.cost.price, bought, figures["quote.ballpark_below"], figures["quote.ballpark_above"], job.price.minimum
     )
 
 
@@ -169,11 +168,13 @@ def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:
         f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(weight.installed_kg / plan.net_m2)}; "
         f"to lift up to {words.mass(weight.lift_kg, up=True)}, {words.crew(piece.handling.carry.persons)}",
         f"price    {between.low:,.0f} to {between.high:,.0f} {job.currency} before tax; {minimum}",
-        f"         {words.money(between.used)} with all material at hand, "
-        f"{words.money(between.bought)} with every pack bought",
-        f"per {words.area_unit}  {low} to {high} {job.currency} ({used}, {bought})",
-        f"labour   {done.pricing.labour.hours} h; the ballpark counts template, delivery and install as a quote would",
-        "A ballpark from the workshop's rates, no quote. The catalog's rates and prices are examples: put your own in.",
+        f"         {words.money(between.used)} with material charged as used, "
+        f"{words.money(between.bought)} with the whole packs charged",
+        f"per {words.area_unit}  {low} to {high} {job.currency} ({used} as used, {bought} by whole packs)",
+        f"labor    {done.pricing.labour.hours} h; the ballpark counts template, delivery and install as a quote would",
+        "A ballpark from the workshop's rates, not a quote.",
+        EXAMPLE_PRICES,
+        DEFERRAL,
     ]
 
 

@@ -12,8 +12,8 @@ STEP = Decimal(10)  # a ballpark is not told to the cent
 class Range:
     """A price before tax, from low to high; never below the minimum charge.
 
-    used     calculated with all material at hand, charged by what is used of it
-    bought   calculated with every pack bought for this job alone
+    used     calculated with material charged as it is used
+    bought   calculated with every pack bought for this job charged to it; outside the range where packs are large
     """
 
     low: Decimal
@@ -25,12 +25,12 @@ class Range:
 def ballpark_range(used: Decimal, bought: Decimal, below: float, above: float, minimum: float) -> Range:
     """The range of a ballpark, outwards to whole tens.
 
-    below, above   shares of the lower and the higher calculated price
+    below, above   shares of the price with material charged as used
     minimum        least price that the workshop takes a job for
     """
     floor = exact(minimum)
-    low = _tens(min(used, bought) * (1 - exact(below)), ROUND_FLOOR)
-    high = _tens(max(used, bought) * (1 + exact(above)), ROUND_CEILING)
+    low = _tens(used * (1 - exact(below)), ROUND_FLOOR)
+    high = _tens(used * (1 + exact(above)), ROUND_CEILING)
     return Range(max(floor, low), used, bought, max(floor, high))
 
 

@@ -8,10 +8,22 @@ from typing import Any
 import pytest
 
 from estimator.__main__ import run
+from estimator.report.words import DEFERRAL
 
 Write = Callable[[str], Path]
 Output = pytest.CaptureFixture[str]
 FOOT2_M2 = 0.3048**2
+COUNTER = """
+[job]
+name = "Quote"
+[[piece]]
+mark = "C1"
+use = "counter"
+layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]
+shape = { kind = "slab", length = "60 in", width = "25.5 in", thickness = "1 in", drop_edges = [
+  { sides = ["front"], height = "2 in", thickness = "1 in" } ], cutouts = [
+  { kind = "rectangle", length = "22 in", width = "16 in", x = "19 in", y = "5 in" } ] }
+"""
 
 
 def quick(capsys: Output, *arguments: str) -> dict[str, Any]:
@@ -30,20 +42,9 @@ def test_bare_sizes_are_inches_and_a_unit_at_the_end_counts_for_both(capsys: Out
 
 
 def test_the_ballpark_of_a_piece_brackets_its_quote(write_job: Write, capsys: Output) -> None:
-    job = """
-[job]
-name = "Quote"
-[[piece]]
-mark = "C1"
-use = "counter"
-layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]
-shape = { kind = "slab", length = "60 in", width = "25.5 in", thickness = "1 in", drop_edges = [
-  { sides = ["front"], height = "2 in", thickness = "1 in" } ], cutouts = [
-  { kind = "rectangle", length = "22 in", width = "16 in", x = "19 in", y = "5 in" } ] }
-"""
     told = quick(capsys, "60x25.5", "--sink")
     for shelf in ("", '[stock]\nwhite-cement = "100 lb"\ncoated-eps-bead = "20 lb"\nsilica-sand = "100 lb"\n'):
-        assert run(["estimate", str(write_job(job + shelf)), "--json"]) == 0
+        assert run(["estimate", str(write_job(COUNTER + shelf)), "--json"]) == 0
         price = json.loads(capsys.readouterr().out)["cost"]["price"]
         assert told["low"] < price < told["high"]
     assert told["high"] < 3 * told["low"]
@@ -151,3 +152,27 @@ def test_jobs_in_two_currencies_are_not_compared(tmp_path: Path, capsys: Output)
     assert run(["compare", *paths]) == 2
     told = capsys.readouterr()
     assert told.err == "b.toml: job, currency: is EUR, where the first job has USD. Compare in one.\n"
+
+
+LIFTED_BY = [
+    ["quick", "96x25.5"],
+    ["compare", "JOB"],
+    ["compare", "JOB", "JOB"],
+    ["explain", "JOB", "pieces.C1.weight.lift_kg"],
+    ["mix", "compare", "backer-45", "backer-65", "--job", "JOB"],
+    ["mix", "swap", "60%", "--job", "JOB"],
+]
+
+
+@pytest.mark.parametrize("arguments", LIFTED_BY, ids=lambda arguments: " ".join(arguments[:2]))
+def test_whatever_prints_a_weight_to_lift_says_that_it_is_computed_and_who_governs(
+    arguments: list[str], write_job: Write, capsys: Output
+) -> None:
+    path = str(write_job(COUNTER))
+    assert run([path if each == "JOB" else each for each in arguments]) == 0
+    assert DEFERRAL in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_figure_that_nobody_lifts_by_carries_no_word_on_lifting(write_job: Write, capsys: Output) -> None:
+    assert run(["explain", str(write_job(COUNTER)), "cost.price"]) == 0
+    assert DEFERRAL not in " ".join(capsys.readouterr().out.split())
