@@ -7,6 +7,7 @@ NoticeId = Literal[
     "absorbent-aggregate",
     "air-assumed",
     "air-unusual",
+    "attendance-on-days-off",
     "batch-short",
     "batch-sizes-differ",
     "batch-too-small",

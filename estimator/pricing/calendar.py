@@ -25,6 +25,7 @@ SQUARE_FOOT_M2 = 0.3048**2
 WHOLE_TOLERANCE = 1e-9
 MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is told
 TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
+MOST_NAMED = 6  # pours or days in one warning; the sheets name them all
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
@@ -55,6 +56,7 @@ class Calendar:
 
     lead_days   working days from the approval, on day 0, to the day it ships
     needed      by material, the working day before the first on which it is used
+    attended    by pour, the days off on which it is due to be stripped or to be kept wet, so that somebody must come
     """
 
     start: date | None
@@ -63,6 +65,7 @@ class Calendar:
     warnings: tuple[Notice, ...]
     lead_days: int
     needed: Mapping[str, int]
+    attended: Mapping[str, tuple[int, ...]]
 
     @property
     def ship_day(self) -> int:
@@ -214,6 +217,7 @@ class _Cast:
     strip_day: int
     stripped_day: int
     dry_day: int  # from it on the pour may be sealed
+    attended: tuple[int, ...]  # days off on which it is due to be stripped or to be kept wet
 
 
 def plan_calendar(
@@ -283,9 +287,10 @@ def plan_calendar(
         start=start,
         steps=tuple(steps),
         weeks=weeks,
-        warnings=(*_warnings(weeks, steps, figures), *_over_hours(casts, work, hands)),
+        warnings=(*_warnings(weeks, steps, figures), *_over_hours(casts, work, hands), *_unattended(casts, start)),
         lead_days=hands.workdays_to(ship),
         needed=_needed(job, batching, casts, hands, forms_day),
+        attended={cast.pour.name: cast.attended for cast in casts if cast.attended},
     )
 
 
@@ -329,7 +334,8 @@ def _cast(
     """Every pour on the first day on which its forms and the hours of casting are free, and its stripping."""
     figures, hands = job.workshop.figures, bench.hands
     strip_to, seal_from = figures["curing.strip_to"], _whole_days(figures["calendar.seal_from"])
-    drying = _whole_days(figures["curing.wet_cure"]) + _whole_days(figures["calendar.drying"])
+    wet_days = _whole_days(figures["curing.wet_cure"])
+    drying = wet_days + _whole_days(figures["calendar.drying"])
     free: dict[str, int] = {}  # the day on which a mark's forms are free
     casts, earliest = [], first_day
     for pour in batching.pours:
@@ -337,12 +343,16 @@ def _cast(
         day = bench.day_for(max([earliest, *(free.get(cast.mark, 0) for cast in pour.casts)]), hours)
         bench.take(day, hours)
         longest_s = max(strip_s.get(cast.mark, strip_to) for cast in pour.casts)
-        strip_day = stripped = hands.workday(day + _whole_days(longest_s))
+        due = day + _whole_days(longest_s)
+        strip_day = stripped = hands.workday(due)
         for part, persons in work.of("strip", pour):
             stripped = max(stripped, bench.take(strip_day, part, persons)[1])
         free |= {cast.mark: stripped for cast in pour.casts}
         wet = any(cast.mark in damp for cast in pour.casts)
-        casts.append(_Cast(pour, day, strip_day, stripped, day + max(seal_from, drying if wet else 0)))
+        attended = tuple(
+            each for each in range(due, max(due, day + wet_days if wet else 0) + 1) if not hands.works(each)
+        )
+        casts.append(_Cast(pour, day, strip_day, stripped, day + max(seal_from, drying if wet else 0), attended))
         earliest = day + 1
     return casts
 
@@ -414,6 +424,24 @@ def _over_hours(casts: Sequence[_Cast], work: _Work, hands: Hands) -> tuple[Noti
         f"{day_h:.0f}. Split the pour or bring in more people."
     )
     return (Notice("pour-over-hours", text),)
+
+
+def _unattended(casts: Sequence[_Cast], start: date | None) -> tuple[Notice, ...]:
+    """Pours that need somebody on days off: to strip them, or to keep them wet."""
+    pours = [cast.pour.name for cast in casts if cast.attended]
+    if not pours:
+        return ()
+    days = sorted({day for cast in casts for day in cast.attended})
+    named = [
+        f"day {day}" if start is None or day > (date.max - start).days else f"{start + timedelta(days=day):%a %Y-%m-%d}"
+        for day in days[:MOST_NAMED]
+    ]
+    more = f" and {len(days) - MOST_NAMED} more" if len(days) > MOST_NAMED else ""
+    text = (
+        f"{', '.join(pours[:MOST_NAMED])}{' and more' if len(pours) > MOST_NAMED else ''}: stripping or wet curing "
+        f"falls on days off, {', '.join(named)}{more}. Write on the pour-day sheet who comes, or pour on another day."
+    )
+    return (Notice("attendance-on-days-off", text),)
 
 
 def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_weekday: int) -> tuple[Week, ...]:

@@ -141,6 +141,11 @@ def calendar_document(calendar: Calendar) -> Document:
         "needed": [
             {"material": name, "day": day, "date": calendar.date_of(day)} for name, day in calendar.needed.items()
         ],
+        "attended": [
+            {"pour": pour, "day": day, "date": calendar.date_of(day)}
+            for pour, days in calendar.attended.items()
+            for day in days
+        ],
         "steps": [
             {
                 "step": each.name,

@@ -143,6 +143,18 @@ def test_each_day_has_its_pieces_and_its_batches_with_their_time(make: Make, nam
                 assert f"{batch['place_within_s'] / 60.0:.0f} min ____:____" in said
 
 
+def test_every_day_off_that_needs_somebody_has_room_for_a_name(make: Make) -> None:
+    told, document = paper(make("boathouse"))
+    attended = document["calendar"]["attended"]
+    assert attended
+    for pour in document["pours"]:
+        day = of_day(told, pour)
+        days = [date.fromisoformat(each["date"]) for each in attended if each["pour"] == pour["pour"]]
+        assert ("Who comes" in day) == bool(days)
+        for each in days:
+            assert f"{each:%a %Y-%m-%d} ______" in day
+
+
 def test_dates_are_those_of_the_calendar(make: Make):
     told, document = paper(make("boathouse"))
     steps = document["calendar"]["steps"]

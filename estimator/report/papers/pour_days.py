@@ -125,6 +125,7 @@ def _sheet(
     casting = [*_casting(day.groups, front, told, day), *_batches(day, front, words), *_notes(day.groups, day)]
     curing = [
         *_curing(day.groups, told, front),
+        *_who_comes(day),
         *_plot_and_cautions(day.groups, estimate, document, front, words),
     ]
     if alone:
@@ -301,6 +302,14 @@ def _curing(groups: Sequence[Alike], told: CureWords, front: Front) -> list[Flow
     ]
 
 
+def _who_comes(day: Day) -> list[Flowable]:
+    """Room for the name of whoever strips the pour or keeps it wet on each day off."""
+    if not day.attended:
+        return []
+    blanks = "; ".join(f"{each} ______________" for each in day.attended)
+    return [say_parts([("Who comes on days off to strip or to keep wet: ", True), (f"{blanks}.", False)], NOTE)]
+
+
 def _plot_and_cautions(
     groups: Sequence[Alike], estimate: Estimate, document: Document, front: Front, words: Words
 ) -> list[Flowable]:
@@ -387,4 +396,5 @@ def _short_day(day: Day, front: Front, words: Words) -> list[Flowable]:
         *section(
             f"{day.name} · {day.date}", say(f"{numbered(day.casts)} · {said}", NOTE), *_lines(_in_parts(day)), batches
         ),
+        *_who_comes(day),
     ]

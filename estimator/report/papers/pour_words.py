@@ -42,6 +42,7 @@ class Day:
     name: str
     date: str
     strip_date: str
+    attended: tuple[str, ...]  # days off on which somebody strips it or keeps it wet
     crew: int
     placing_s: float
     mixing_s: float
@@ -90,6 +91,10 @@ def days_of(document: Document) -> list[Day]:
     for step in document["calendar"]["steps"]:
         if step["pour"] is not None:
             dates[step["step"], step["pour"]] = _day_and_date(step["first_date"])
+    attended: dict[str, list[str]] = {}
+    for each in document["calendar"]["attended"]:
+        name = f"day {each['day']}" if each["date"] is None else _day_and_date(each["date"])
+        attended.setdefault(each["pour"], []).append(name)
     batches: dict[str, list[tuple[int, Mapping[str, Any]]]] = {}
     for number, batch in enumerate(document["batches"], start=1):
         batches.setdefault(batch["pour"], []).append((number, batch))
@@ -103,6 +108,7 @@ def days_of(document: Document) -> list[Day]:
                 name=f"{name[:1].upper()}{name[1:]}",
                 date=dates.get(("pour", name), UNDATED),
                 strip_date=dates.get(("strip", name), UNDATED),
+                attended=tuple(attended.get(name, ())),
                 crew=pour["crew"],
                 placing_s=pour["placing_s"],
                 mixing_s=pour["mixing_s"],

@@ -75,15 +75,15 @@ def test_floor_and_forms_are_counted_by_week(write_job: Write) -> None:
 
 def test_a_full_floor_is_warned_of(write_job: Write) -> None:
     told = calendar(write_job, "", "quantity = 3\nforms = 1\n")
-    assert told.warnings == ()
+    assert "floor-full" not in [each.id for each in told.warnings]
     narrow = estimate_file(
         write_job(
             '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n[workshop.calendar]\nfloor = "10 ft^2"\n'
             f'[[piece]]\nmark = "A"\nquantity = 3\nforms = 1\n{PIECE}\n'
         )
     ).calendar
-    assert len(narrow.warnings) == 1
-    assert "12 ft²" in narrow.warnings[0].text
+    (full,) = (each for each in narrow.warnings if each.id == "floor-full")
+    assert "12 ft²" in full.text
 
 
 @pytest.mark.parametrize(("hours", "last"), [(0.0, 4), (16.0, 4), (16.01, 7), (32.0, 7), (48.0, 8)])
@@ -103,6 +103,21 @@ def test_closed_days_are_left_out_and_lead_time_counts_working_days(write_job: W
     assert firsts["seal"] == "2026-03-16"
     assert (firsts["crate"], firsts["ship"]) == ("2026-03-20", "2026-03-23")
     assert (plain.lead_days, told.lead_days) == (15, 14)
+
+
+def test_whoever_strips_or_keeps_it_wet_on_a_day_off_is_asked_for(write_job: Write) -> None:
+    # poured on Wednesday 4 March: due to be stripped on the 5th, and kept wet for seven days, to the 11th, over the
+    # weekend of the 7th; a pour of enough polymer is not kept wet, and asks for somebody only where its strip is due
+    attended = "2026-03-07", "2026-03-08"
+    told = calendar(write_job, 'start = "2026-03-02"', 'use = "counter"')
+    assert {pour: tuple(map(told.date_of, days)) for pour, days in told.attended.items()} == {"day 1": attended}
+    (warned,) = (each for each in told.warnings if each.id == "attendance-on-days-off")
+    assert "Sat 2026-03-07, Sun 2026-03-08" in warned.text
+    head, dry = 'start = "2026-03-02"', 'use = "counter"\nmix = "backer-45-acrylic"'
+    assert calendar(write_job, head, dry).attended == {}
+    closed = '\n[workshop.calendar]\nclosed = ["2026-03-05"]\n'
+    due = calendar(write_job, head + closed, dry)
+    assert [due.date_of(day) for day in due.attended["day 1"]] == ["2026-03-05"]
 
 
 def test_nothing_takes_more_hours_of_a_day_than_its_people_have(write_job: Write) -> None:
