@@ -47,6 +47,8 @@ def sheet_table(sheet: Sheet) -> Table:
             footer=Text(sheet.totals[i]) if sheet.totals else "",
             overflow="fold",
             no_wrap=i == 0,
+            # a figure in two lines reads as two; its head may wrap
+            min_width=max((len(row[i]) for row in sheet.rows), default=None) if column.figure else None,
         )
     for row in sheet.rows:
         table.add_row(*(Text(cell) for cell in row))
