@@ -41,6 +41,19 @@ def test_each_piece_has_its_high_weight_rounded_up_and_its_crew(made: Estimate):
             assert f"{words.mass(band.low_kg, up=False)} {words.mass(band.high_kg, up=True)}" in said
 
 
+def test_hands_strip_only_what_its_form_has_let_go_of(made: Estimate):
+    said, words = read(lift_sheet(made, to_document(made))), words_of(made)
+    let_go = 0
+    for piece in made.pieces:
+        handling = piece.handling
+        (by_hand,) = (not lift.crew.by_machine for lift in handling.lifts if lift.name == "strip")
+        held = words.mass(handling.loads[0].load_kg, up=True)
+        if handling.lifting.strip.release == "suction" and by_hand:
+            let_go += 1
+            assert f"As long as the form holds it, it takes {held}: by hoist only." in said
+    assert said.count("HOLD POINT before hands lift it out") == let_go > 0
+
+
 def test_what_is_not_shown_safe_stands_at_the_head_and_at_its_piece(made: Estimate):
     said = read(lift_sheet(made, to_document(made)))
     first = said.index("Cautions")

@@ -66,6 +66,8 @@ DRAWN_HIGH, DRAWN_SHARE = 60 * mm, 0.54
 MOST_MARKS = 12
 BESIDE_M = 0.25  # on a drawing, between two people who hold at one place
 LETTERS = "ABCD"  # of pick points
+SIGNED = "Signed ______________________   Date and time ______________________"
+LET_GO = "seal broken all around by air or wedges, the piece moves freely in its form"
 HOLD_POINT = "sides and knock-outs out, daylight seen all around the piece."
 TOP_LEFT = [
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -208,12 +210,18 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     handling = estimated.handling
     lifting = handling.lifting
     strip = next(load for load in handling.loads if load.stage == "strip")
-    if lifting.planned or lifting.strip.release == "suction":
+    holds_on = lifting.strip.release == "suction"
+    by_hand = not next(lift.crew for lift in handling.lifts if lift.name == "strip").by_machine
+    if holds_on and by_hand:
+        held = f"As long as the form holds it, it takes {words.mass(strip.load_kg, up=True)}: by hoist only."
+        yield say_parts([("HOLD POINT before hands lift it out: ", True), (f"{LET_GO}. {held}", False)])
+        yield say(SIGNED, SMALL)
+    if lifting.planned or (holds_on and not by_hand):
         limit = f"Set the hoist's limiter or load cell to {words.mass(strip.load_kg, up=True)} to strip."
         yield say_parts([("Strip load: ", True), (f"{limit} If it trips, stop and wedge again.", False)])
     if lifting.planned and lifting.strip.release == "hold-point":
         yield say_parts([("HOLD POINT before the hook takes weight: ", True), (HOLD_POINT, False)])
-        yield say("Signed ______________________   Date and time ______________________", SMALL)
+        yield say(SIGNED, SMALL)
     if handling.gear:
         yield say_parts([("Gear: ", True), ("; ".join(handling.gear), False)])
     if lifting.planned:
