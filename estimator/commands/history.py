@@ -11,7 +11,7 @@ from pathlib import Path
 from estimator.commands.compare import estimates
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
-from estimator.pricing.history import Finished, history_of
+from estimator.pricing.history import Finished, History, history_of
 from estimator.records import Record, read_records, records_path
 
 EVIDENCE = 3  # jobs from which on a ratio is more than a hint
@@ -19,6 +19,7 @@ EVIDENCE = 3  # jobs from which on a ratio is more than a hint
 
 def run(paths: Sequence[Path], *, as_json: bool) -> None:
     """Prints the history. Raises InputError with every fault of the jobs, or where nothing was written down."""
+    _check_twice(paths)
     done = estimates(paths)
     finished = []
     for path, each in zip(paths, done, strict=True):
@@ -40,16 +41,41 @@ def run(paths: Sequence[Path], *, as_json: bool) -> None:
 
     job = done[0].job
     count = sum(bool(each.records) for each in finished)
-    notes = [f"Written down, but no activity of the estimate: {', '.join(history.unplanned)}."] * bool(
-        history.unplanned
-    )
+    title = f"{count} {'job' if count == 1 else 'jobs'}, planned and taken"
+    print_sheets(title, history_sheets(history, Words(job.units, job.currency)), _notes(history))
+
+
+def _notes(history: History) -> list[str]:
+    """What the figures leave out and why, and how far to trust them."""
+    notes = []
+    if history.unplanned:
+        notes.append(f"Written down, but no activity of the estimate: {', '.join(history.unplanned)}.")
     if history.incomplete:
         names = ", ".join(history.incomplete)
         notes.append(f"Records not complete, so no rates from: {names}. When all is written down: record JOB finished.")
-    if count < EVIDENCE:
+    notes += [
+        f"{missing.job}: {missing.written} of {missing.planned} batches of {missing.mix} written down. "
+        "No waste is taken from them. Write down the rest, or the material used."
+        for missing in history.missing_batches
+    ]
+    unpriced = [f"{remake.job} {remake.piece}" for remake in history.remakes if remake.cost is None]
+    if unpriced:
+        notes.append(f"Remakes without a cost: {', '.join(unpriced)}. Their jobs propose no share for remakes.")
+    if history.least_jobs is not None and history.least_jobs < EVIDENCE:
         notes.append("One or two jobs are only a hint. Change a rate when several agree.")
-    title = f"{count} finished {'job' if count == 1 else 'jobs'}, planned and taken"
-    print_sheets(title, history_sheets(history, Words(job.units, job.currency)), notes)
+    return notes
+
+
+def _check_twice(paths: Sequence[Path]) -> None:
+    """Refuses a job that is named twice: it would count as evidence twice."""
+    known = set[Path]()
+    faults = []
+    for path in paths:
+        if path.resolve() in known:
+            faults.append(Fault(path.name, "", "the job is named twice.", "Name each job once."))
+        known.add(path.resolve())
+    if faults:
+        raise InputError(faults)
 
 
 def _finished(done: Estimate, records: Sequence[Record]) -> Finished:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from math import fsum
 
-from estimator.money import ZERO, cents, total
+from estimator.money import cents, total
 from estimator.pricing.labour import HOUR_S, LabourLine
 from estimator.pricing.quote import exact
 from estimator.records import Record
@@ -37,13 +37,41 @@ class Finished:
         """Whether the shop has said that everything is written down."""
         return any(record.kind == "finished" for record in self.records)
 
+    @property
+    def missing_batches(self) -> tuple[MissingBatches, ...]:
+        """Mixes of which some batches are written down and some are not, where a material goes uncounted for it."""
+        written = {mix: sum(1 for record in self.records if _is_batch_of(record, mix)) for mix in self.batches}
+        return tuple(
+            MissingBatches(self.name, mix, written[mix], planned)
+            for mix, planned in self.batches.items()
+            if 0 < written[mix] < planned
+            and not all(self.is_complete(name) for name, mixes in self.mixes_of.items() if mix in mixes)
+        )
+
     def is_complete(self, material: str) -> bool:
-        """Whether all that was used of a material is written down: as used, or with every batch that holds it."""
-        if any(each.kind == "used" and each.values["material"] == material for each in self.records):
-            return True
+        """Whether all that was used of a material is written down.
+
+        Of a material that is written down as used, only the shop can say so: it may have written down one bag of
+        nine. Otherwise every planned batch that holds the material must be there, with its mass.
+        """
+        if any(record.kind == "used" and record.values["material"] == material for record in self.records):
+            return self.is_finished
         mixes = self.mixes_of.get(material, frozenset())
-        counted = {mix: sum(1 for each in self.records if _is_batch_of(each, mix)) for mix in mixes}
-        return bool(mixes) and all(counted[mix] >= self.batches.get(mix, 0) for mix in mixes)
+        return bool(mixes) and all(
+            sum(1 for record in self.records if _is_batch_of(record, mix) and material in record.values["masses_kg"])
+            >= self.batches.get(mix, 0)
+            for mix in mixes
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class MissingBatches:
+    """Batches of one mix of a job: written down, of those planned."""
+
+    job: str
+    mix: str
+    written: int
+    planned: int
 
 
 def _is_batch_of(record: Record, mix: str) -> bool:
@@ -65,13 +93,8 @@ class Compared:
     complete: tuple[tuple[float, float], ...] = ()
 
     @property
-    def ratio(self) -> float | None:
-        """Taken over planned; None where nothing was planned."""
-        return self.taken / self.planned if self.planned > 0.0 else None
-
-    @property
-    def complete_ratio(self) -> Spread | None:
-        """The same of the complete records alone, with its spread over the jobs; None without any."""
+    def ratio(self) -> Spread | None:
+        """Taken over planned of the complete records, with its spread over the jobs; None without any."""
         return spread_of(self.complete)
 
 
@@ -110,13 +133,13 @@ class NextRate:
 
 @dataclass(frozen=True, slots=True)
 class Remake:
-    """Pieces of a job that were cast again."""
+    """Pieces of a job that were cast again; cost is None where none was written down."""
 
     job: str
     piece: str
     cause: str
     count: int
-    cost: Decimal
+    cost: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,10 +147,12 @@ class History:
     """The record of finished jobs.
 
     waste_now, waste_next    on cast volume, over all layers; None where no job's material is written down completely
-    waste_spread             (least, greatest) of one job; None like waste_next
-    incomplete               jobs whose records are not complete, from which nothing is proposed
-    remake_next              cost of remakes over direct cost; None where no job was written down
-    unplanned                tasks that were written down and that no activity of the estimate has
+    waste_spread, waste_jobs    (least, greatest) of one job, None like waste_next; and of how many jobs
+    remake_next     cost of remakes over direct cost, of finished jobs whose remakes all have a cost; None without any
+    remake_spread, remake_jobs  as of the waste
+    unplanned       tasks that were written down and that no activity of the estimate has
+    incomplete      jobs that are not recorded as finished, from which no rate of labor or remakes is proposed
+    missing_batches    of which mixes some batches are not written down, so that no waste is proposed from them
     """
 
     materials: tuple[Compared, ...]
@@ -136,55 +161,95 @@ class History:
     waste_now: float | None
     waste_next: float | None
     waste_spread: tuple[float, float] | None
+    waste_jobs: int
     remakes: tuple[Remake, ...]
     remake_next: float | None
+    remake_spread: tuple[float, float] | None
+    remake_jobs: int
     unplanned: tuple[str, ...]
     incomplete: tuple[str, ...]
+    missing_batches: tuple[MissingBatches, ...]
+
+    @property
+    def least_jobs(self) -> int | None:
+        """Jobs behind the proposal that has the fewest; None where nothing is proposed."""
+        counts = [self.waste_jobs, self.remake_jobs if self.remakes else 0, *(rate.jobs for rate in self.rates)]
+        return min((count for count in counts if count), default=None)
 
 
 def history_of(jobs: Sequence[Finished]) -> History:
     """What the jobs took against what was planned, with what to reckon with next.
 
-    A task goes by the name of an activity ("build forms") or of its figure ("form"). Material used counts as it was
-    written down, otherwise as it was weighed into batches.
+    A task goes by the name of an activity ("build forms") or of its figure ("form"); both add up within a job.
+    Material used counts as it was written down, otherwise as it was weighed into batches.
     """
     materials: dict[str, list[_Pair]] = {}
     hours: dict[str, list[_Pair]] = {}
     lines: dict[str, LabourLine] = {}
+    scaled: dict[str, list[tuple[float, float]]] = {}  # complete hours, planned by the figure of the last job
     unplanned: dict[str, None] = {}
     remakes: list[Remake] = []
     for job in jobs:
         for name, used_kg in used_kg_of(job.records).items():
             materials.setdefault(name, []).append(_Pair(job.required_kg.get(name, 0.0), used_kg, job.is_complete(name)))
-        by_name = {line.activity: line for line in job.labour}
-        by_figure = {line.figure: line for line in job.labour}
-        for task, taken_h in hours_of(job.records).items():
-            line = by_name.get(task) or by_figure.get(task)
-            if line is None:
-                unplanned[task] = None
-            else:
+        taken_h, strange = _hours_by_activity(job)
+        unplanned |= dict.fromkeys(strange)
+        for line in job.labour:
+            if line.activity in taken_h:
+                pair = _Pair(float(line.hours), taken_h[line.activity], job.is_finished)
                 lines[line.activity] = line
-                hours.setdefault(line.activity, []).append(_Pair(float(line.hours), taken_h, job.is_finished))
+                hours.setdefault(line.activity, []).append(pair)
+                if pair.complete and line.time_s > 0.0:
+                    scaled.setdefault(line.activity, []).append((pair.planned / line.time_s, pair.taken))
         remakes += remakes_of(job.name, job.records)
-    activities = tuple(_compared(name, pairs) for name, pairs in hours.items())
-    compared = tuple(_compared(name, pairs) for name, pairs in materials.items())
+    waste_now, waste = _waste(jobs)
+    remade = _remade(jobs)
     written = [job for job in jobs if job.records]
-    direct = total(job.direct for job in written)
-    now, waste = _waste(jobs)
     return History(
-        materials=compared,
-        activities=activities,
+        materials=tuple(_compared(name, pairs) for name, pairs in materials.items()),
+        activities=tuple(_compared(name, pairs) for name, pairs in hours.items()),
         rates=tuple(
-            _next_rate(lines[each.name], ratio) for each in activities if (ratio := each.complete_ratio) is not None
+            _next_rate(lines[activity], ratio)
+            for activity, pairs in scaled.items()
+            if (ratio := spread_of([(units * lines[activity].time_s, taken) for units, taken in pairs])) is not None
         ),
-        waste_now=now,
+        waste_now=waste_now,
         waste_next=None if waste is None else waste.whole,
         waste_spread=None if waste is None else (waste.low, waste.high),
+        waste_jobs=0 if waste is None else waste.jobs,
         remakes=tuple(remakes),
-        remake_next=float(total(each.cost for each in remakes) / direct) if direct > 0 else None,
+        remake_next=None if remade is None else remade.whole,
+        remake_spread=None if remade is None else (remade.low, remade.high),
+        remake_jobs=0 if remade is None else remade.jobs,
         unplanned=tuple(unplanned),
         incomplete=tuple(job.name for job in written if not job.is_finished),
+        missing_batches=tuple(missing for job in written for missing in job.missing_batches),
     )
+
+
+def _hours_by_activity(job: Finished) -> tuple[dict[str, float], list[str]]:
+    """Hours taken by activity, and the tasks that no activity of the job has."""
+    by_figure = {line.figure: line.activity for line in job.labour}
+    activities = {line.activity for line in job.labour}
+    taken: dict[str, list[float]] = {}
+    strange: list[str] = []
+    for task, task_h in hours_of(job.records).items():
+        activity = task if task in activities else by_figure.get(task)
+        if activity is None:
+            strange.append(task)
+        else:
+            taken.setdefault(activity, []).append(task_h)
+    return {activity: fsum(tasks) for activity, tasks in taken.items()}, strange
+
+
+def _remade(jobs: Sequence[Finished]) -> Spread | None:
+    """Cost of remakes over direct cost, of finished jobs; a job with a remake whose cost is not known says nothing."""
+    known: list[tuple[float, float]] = []
+    for job in jobs:
+        costs = [remake.cost for remake in remakes_of(job.name, job.records)]
+        if job.is_finished and None not in costs:
+            known.append((float(job.direct), float(total(cost for cost in costs if cost is not None))))
+    return spread_of(known)
 
 
 def _next_rate(line: LabourLine, ratio: Spread) -> NextRate:
@@ -217,14 +282,14 @@ def hours_of(records: Iterable[Record]) -> dict[str, float]:
 
 
 def remakes_of(job: str, records: Iterable[Record]) -> list[Remake]:
-    """Pieces cast again; a remake without a cost is told, and counts nothing."""
+    """Pieces cast again, each with its cost where one was written down."""
     return [
         Remake(
             job,
             str(record.values["piece"]),
             str(record.values["cause"]),
             int(record.values.get("count", 1)),
-            cents(exact(record.values["cost"])) if "cost" in record.values else ZERO,
+            cents(exact(record.values["cost"])) if "cost" in record.values else None,
         )
         for record in records
         if record.kind == "remake"

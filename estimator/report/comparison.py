@@ -9,6 +9,7 @@ from estimator.pricing.sensitivity import Swing
 from estimator.report.tables import Column, Sheet
 from estimator.report.words import Words
 
+NO_SPREAD = "—"  # of one job
 ALWAYS = ("price before tax", "total", "all pieces in place", "most people for a piece")
 
 
@@ -56,7 +57,7 @@ def comparison_sheets(
 
 def history_sheets(history: History, words: Words) -> list[Sheet]:
     """Material and activity against the estimate, remakes, and what to reckon with next."""
-    heads = (Column("", False), Column("Planned"), Column("Taken"), Column("Taken / planned"), Column("Jobs"))
+    heads = (Column("", False), Column("Planned"), Column("Taken"), Column("Taken / planned"), Column("Complete jobs"))
     return [
         Sheet("Material", heads, tuple(_compared(each, words.mass) for each in history.materials)),
         Sheet("Activity", heads, tuple(_compared(each, lambda hours: f"{hours:.2f} h") for each in history.activities)),
@@ -64,7 +65,14 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
             "Remakes",
             (Column("Job", False), Column("Piece", False), Column("Cause", False), Column("Count"), Column("Cost")),
             tuple(
-                (each.job, each.piece, each.cause, str(each.count), words.money(each.cost)) for each in history.remakes
+                (
+                    remake.job,
+                    remake.piece,
+                    remake.cause,
+                    str(remake.count),
+                    "—" if remake.cost is None else words.money(remake.cost),
+                )
+                for remake in history.remakes
             ),
         ),
         Sheet(
@@ -78,24 +86,44 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
 def _shares(history: History, words: Words) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     if history.waste_now is not None and history.waste_next is not None and history.waste_spread is not None:
-        spread = " to ".join(words.share(each) for each in history.waste_spread)
         now, following = words.share(history.waste_now), words.share(history.waste_next)
-        rows.append(("waste on cast volume", now, following, spread, ""))
-    if history.remake_next is not None and history.remakes:
-        rows.append(("remakes, of direct cost", "", words.share(history.remake_next), "", ""))
+        rows.append(
+            (
+                "waste on cast volume",
+                now,
+                following,
+                _spread(history.waste_spread, history.waste_jobs, words),
+                str(history.waste_jobs),
+            )
+        )
+    if history.remake_next is not None and history.remake_spread is not None and history.remakes:
+        following, spread = words.share(history.remake_next), _spread(history.remake_spread, history.remake_jobs, words)
+        rows.append(("remakes, of direct cost", "", following, spread, str(history.remake_jobs)))
     return rows
+
+
+def _spread(shares: tuple[float, float], jobs: int, words: Words) -> str:
+    if jobs < 2:
+        return NO_SPREAD
+    return " to ".join(words.share(share) for share in shares)
 
 
 def _rate(rate: NextRate, words: Words) -> tuple[str, ...]:
     now, following, low, high = (
         words.time_each(each, rate.unit) for each in (rate.now_s, rate.next_s, rate.low_s, rate.high_s)
     )
-    return rate.figure, now, following, f"{low} to {high}", str(rate.jobs)
+    return rate.figure, now, following, f"{low} to {high}" if rate.jobs > 1 else NO_SPREAD, str(rate.jobs)
 
 
 def _compared(each: Compared, shown: Callable[[float], str]) -> tuple[str, ...]:
-    ratio = "not planned" if each.ratio is None else f"{each.ratio:.2f}"
-    return each.name, shown(each.planned), shown(each.taken), ratio, str(each.jobs)
+    """A part of what a job takes has no ratio to the whole that was planned: the ratio is of complete records."""
+    complete = each.ratio
+    if each.planned <= 0.0:
+        ratio = "not planned"
+    else:
+        ratio = "not complete" if complete is None else f"{complete.whole:.2f}"
+    jobs = "0" if complete is None else str(complete.jobs)
+    return each.name, shown(each.planned), shown(each.taken), ratio, f"{jobs} of {each.jobs}"
 
 
 def _cell(row: Row, at: int, words: Words) -> str:

@@ -1,6 +1,7 @@
 """What finished jobs took against their estimates, worked by hand."""
 
 import json
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -9,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from estimator.__main__ import run
-from estimator.pricing.history import Finished, history_of, hours_of, used_kg_of
+from estimator.pricing.history import Finished, MissingBatches, history_of, hours_of, used_kg_of
 from estimator.pricing.labour import LabourLine
 from estimator.records import Record, append_record, new_record
 
@@ -58,9 +59,11 @@ def test_waste_and_rates_follow_what_was_taken() -> None:
     ]
     assert history.waste_now == pytest.approx(0.07)
     assert history.waste_next == pytest.approx(0.1235)
-    hours = {each.name: each for each in history.activities}
-    # a task goes by the name of its activity or of its figure
-    assert hours["build forms"].planned == pytest.approx(20.0)
+    # a task goes by the name of its activity or of its figure, and both are of one job
+    (forms,) = history.activities
+    assert (forms.name, forms.planned, forms.taken, forms.jobs) == ("build forms", 10.0, 12.0, 1)
+    (rate,) = history.rates
+    assert (rate.next_s, rate.low_s, rate.high_s, rate.jobs) == (pytest.approx(12_000.0),) * 3 + (1,)
     assert history.remake_next == pytest.approx(0.04)
 
 
@@ -106,11 +109,78 @@ def test_one_of_eight_batches_proposes_nothing() -> None:
 
 def test_the_waste_of_several_jobs_has_its_spread() -> None:
     def job(name: str, used: float) -> Finished:
-        return finished(name, record("used", material="white-cement", mass_kg=used))
+        return finished(name, record("used", material="white-cement", mass_kg=used), record("finished"))
 
     history = history_of([job("one", 100.0), job("two", 110.0)])
-    assert history.waste_spread == (pytest.approx(0.07), pytest.approx(0.177))
+    assert (history.waste_spread, history.waste_jobs) == ((pytest.approx(0.07), pytest.approx(0.177)), 2)
     assert history.waste_next == pytest.approx(1.07 * 1.05 - 1)
+
+
+def test_one_bag_written_down_as_used_proposes_no_waste_before_the_job_is_finished() -> None:
+    bag = record("used", material="white-cement", mass_kg=12.0)
+    history = history_of([finished("Quay", bag)])
+    assert (history.waste_now, history.waste_next, history.waste_jobs) == (None, None, 0)
+    assert history.materials[0].ratio is None
+
+
+def test_batches_that_say_nothing_of_a_material_do_not_complete_it() -> None:
+    with_sand = record("batch", mix="backer-45", masses_kg={"white-cement": 25.0, "silica-sand": 15.0})
+    without = record("batch", mix="backer-45", masses_kg={"white-cement": 25.0})
+    plan = {
+        "batches": {"backer-45": 4},
+        "mixes_of": dict.fromkeys(("white-cement", "silica-sand"), frozenset({"backer-45"})),
+    }
+    history = history_of([replace(finished("Quay", with_sand, without, without, without), **plan)])
+    assert {each.name: each.ratio is not None for each in history.materials} == {
+        "white-cement": True,
+        "silica-sand": False,
+    }
+    assert history.waste_next == pytest.approx(0.07)  # cement as planned; the sand says nothing
+
+
+def test_a_finished_job_with_six_of_eight_batches_says_so_and_proposes_no_waste() -> None:
+    batch = record("batch", mix="backer-45", masses_kg={"white-cement": 12.0})
+    plan = {"batches": {"backer-45": 8}, "mixes_of": {"white-cement": frozenset({"backer-45"})}}
+    history = history_of([replace(finished("Quay", *[batch] * 6, record("finished")), **plan)])
+    assert history.waste_next is None
+    assert history.missing_batches == (MissingBatches("Quay", "backer-45", 6, 8),)
+    used = record("used", material="white-cement", mass_kg=104.0)
+    told = history_of([replace(finished("Quay", *[batch] * 6, used, record("finished")), **plan)])
+    assert (told.missing_batches, told.waste_jobs) == ((), 1)
+
+
+def test_remakes_propose_a_share_from_finished_jobs_alone_with_its_spread() -> None:
+    def job(name: str, *records: Record) -> Finished:
+        return finished(name, *records, record("finished"))
+
+    remake = record("remake", piece="C1", cause="blow-out", cost=80.0)
+    history = history_of([job("one", remake), job("two"), finished("running", remake)])
+    # first principles: 80 of 4,000 in two finished jobs; 0 and 80 of 2,000 in one
+    assert history.remake_next == pytest.approx(0.02)
+    assert (history.remake_spread, history.remake_jobs) == ((0.0, pytest.approx(0.04)), 2)
+    assert len(history.remakes) == 2
+    open_cost = record("remake", piece="C2", cause="crack")
+    unknown = history_of([job("one", remake, open_cost)])
+    assert (unknown.remake_next, unknown.remake_jobs) == (None, 0)
+    assert [each.cost for each in unknown.remakes] == [D("80.00"), None]
+
+
+def test_a_rate_is_worked_from_hours_and_not_from_another_jobs_figure() -> None:
+    # first principles: 4 h at 7,000 s and 2 h at 3,500 s are the same work; 5 h on each is 10 h for 8 h of work
+    took = record("hours", task="seal", time_s=5 * 3600.0)
+    one = finished("one", took, record("finished"))
+    other = replace(one, name="two", labour=(line("seal", "seal", "2.00", 3_500.0),))
+    for jobs in ([one, other], [other, one]):
+        (rate,) = history_of(jobs).rates
+        assert (rate.next_s, rate.low_s, rate.high_s) == (pytest.approx(8_750.0),) * 3
+
+
+def test_how_far_to_trust_goes_by_complete_jobs() -> None:
+    took = record("hours", task="seal", time_s=4 * 3600.0)
+    done = finished("one", took, record("finished"))
+    assert history_of([done, finished("two", took), finished("three", took)]).least_jobs == 1
+    assert history_of([done] * 3).least_jobs == 3
+    assert history_of([finished("two", took)]).least_jobs is None
 
 
 def test_hours_propose_no_rate_before_the_job_is_finished() -> None:
@@ -165,3 +235,46 @@ def test_a_job_of_which_nothing_was_written_down_is_one_line(
     assert (
         told.err == "job.toml: nothing was written down: there is no job.records.jsonl. Write it down with `record`.\n"
     )
+
+
+def test_a_job_named_twice_is_no_more_evidence(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_job(JOB)
+    append_record(path, new_record("hours", {"task": "seal", "time_s": 3600.0}))
+    assert run(["history", str(path), str(path)]) == 2
+    assert capsys.readouterr().err == "job.toml: the job is named twice. Name each job once.\n"
+
+
+def test_the_table_gives_no_ratio_for_a_part_of_the_batches(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write_job(JOB.replace('mark = "A"', 'mark = "A"\nquantity = 40'))
+    append_record(path, new_record("batch", {"mix": "backer-45", "masses_kg": {"white-cement": 12.0}}))
+    append_record(path, new_record("remake", {"piece": "A", "cause": "crack"}))
+    append_record(path, new_record("finished", {}))
+    assert run(["history", str(path)]) == 0
+    told = capsys.readouterr().out
+    (cement,) = (row for row in told.splitlines() if "white-cement" in row)
+    assert "not complete" in cement
+    assert "0 of 1" in cement
+    text = " ".join(told.split())
+    assert re.search(r"Ferry shed: 1 of \d+ batches of backer-45 written down", text)
+    assert "Remakes without a cost: Ferry shed A." in text
+    assert "waste on cast volume" not in text
+
+
+def test_the_spread_over_jobs_is_shown_and_one_job_has_none(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def table(*paths: Path) -> str:
+        assert run(["history", *map(str, paths)]) == 0
+        return " ".join(capsys.readouterr().out.split())
+
+    first = write_job(JOB)
+    second = first.with_name("second.toml")
+    second.write_text(JOB.replace("Ferry shed", "Quay"), encoding="utf-8")
+    for path, hours in ((first, 1.0), (second, 3.0)):
+        append_record(path, new_record("hours", {"task": "seal", "time_s": hours * 3600.0}))
+        append_record(path, new_record("finished", {}))
+    assert re.search(r"seal \S+ h/ft² \S+ h/ft² — 1", table(first))
+    low, high = re.findall(r"(\S+) h/ft² to (\S+) h/ft² 2", table(first, second))[0]
+    assert float(high) / float(low) == pytest.approx(3.0, rel=0.02)
