@@ -7,8 +7,9 @@ from typing import Any
 from estimator.commands.mixes import writing
 from estimator.errors import Fault, InputError
 from estimator.intake.faults import nearest, validate
-from estimator.intake.read import read_shelf_of
+from estimator.intake.read import read_job, read_shelf_of
 from estimator.intake.record_schema import KINDS, RecordTable
+from estimator.names import same_name
 from estimator.records import append_record, new_record, read_records, records_path
 from estimator.report.terminal import print_warnings
 
@@ -91,6 +92,12 @@ def _check_names(job: Path, kind: str, table: RecordTable) -> None:
     for name in materials:
         if name not in shelf.kinds and name != "water":
             faults.append(Fault("record", kind, f'there is no material "{name}".', nearest(name, shelf.kinds)))
+    piece = values.get("piece")
+    if piece is not None:
+        read = read_job(job).job
+        marks = [] if read is None else [each.mark for each in read.pieces]
+        if marks and same_name(piece, marks) is None:
+            faults.append(Fault("record", f"{kind}, piece", f'there is no piece "{piece}".', nearest(piece, marks)))
     if faults:
         raise InputError(faults)
 

@@ -124,6 +124,7 @@ def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -
         (["hours", "task=form"], "record: hours, time: is missing. Add `time`."),
         (["hours", "task=form", "time=3"], 'record: hours, time: "3" has no unit. Write "3 min" or "0.05 h".'),
         (["hours", "task"], 'record: hours: "task" is no field. Write name=value, such as task=form time="3 h".'),
+        (["remake", "piece=C9", "cause=crack"], 'record: remake, piece: there is no piece "C9". Known here: `C1`.'),
         (
             ["used", "material=white-cemnt", "mass=1 lb"],
             'record: used: there is no material "white-cemnt". Did you mean `white-cement`?',
