@@ -6,6 +6,17 @@ A hard space, another Unicode form, another dash or another case is not another 
 from collections.abc import Iterable
 from unicodedata import category, normalize
 
+# job file and document keep the second spelling in every language
+SPELLINGS = {
+    "center": "centre",
+    "color": "colour",
+    "fiber": "fibre",
+    "gray": "grey",
+    "labor": "labour",
+    "miter": "mitre",
+    "mold": "mould",
+}
+
 
 def tidy(name: str) -> str:
     """A name as it is kept and printed: characters that cannot be seen left out, every run of spaces one space.
@@ -38,3 +49,14 @@ def same_name(name: str, known: Iterable[str]) -> str | None:
     """The known name that a name stands for in any case and spacing, or None."""
     names = list(known)
     return name if name in names else next((each for each in names if folded(each) == folded(name)), None)
+
+
+def in_document_spelling(name: str) -> str:
+    """A key or dotted path with the words that are spelled in two ways as job file and document spell them.
+
+    >>> in_document_spelling("center_of_gravity_m"), in_document_spelling("demould_kg")
+    ('centre_of_gravity_m', 'demould_kg')
+    """
+    for american, kept in SPELLINGS.items():
+        name = name.replace(american, kept)
+    return name

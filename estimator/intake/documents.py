@@ -8,6 +8,7 @@ from pathlib import Path
 from estimator.cautions import Caution, cautions_from_toml
 from estimator.errors import Fault, InputError
 from estimator.intake.merge import Raw, merge_catalogs
+from estimator.intake.spelling import either_spelling
 
 BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
 CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving")
@@ -27,7 +28,7 @@ def read_toml(path: Path, shown: str | None = None) -> Raw:
     except OSError as error:
         raise InputError([Fault(name, "", f"cannot be read: {error.strerror}.", "Check its permissions.")]) from None
     try:
-        return tomllib.loads(text)
+        return either_spelling(tomllib.loads(text), name)
     except tomllib.TOMLDecodeError as error:
         said = str(error)
         raise InputError([Fault(name, "", f"is not TOML: {said}.", "Mend that line; texts stand in quotes.")]) from None

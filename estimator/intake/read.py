@@ -15,6 +15,7 @@ from estimator.intake.overlay import RawPiece, Written, overlaid
 from estimator.intake.quote_schema import AlternativeTable, ChangeTable, OptionTable, OverlayTable, SignOffTable
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
+from estimator.intake.spelling import either_spelling
 from estimator.intake.supplying import with_stock_file
 from estimator.notices import Notice
 
@@ -92,6 +93,10 @@ def read_raw_job(raw: merge.Raw, path: Path) -> Reading:
     whole job that it would make.
     """
     file, faults = path.name, list[Fault]()
+    try:
+        raw = either_spelling(raw, file)
+    except InputError as error:
+        return Reading(None, error.faults, file)
     raw = _sections(raw, file, faults)
     head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults)
     raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
@@ -232,7 +237,11 @@ def _raw_pieces(raw: merge.Raw, folder: Path, file: str, faults: list[Fault]) ->
     for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(schema.ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:
-            yield from read_schedule(folder, named, file, f"schedule {i + 1}", faults)
+            for piece in read_schedule(folder, named, file, f"schedule {i + 1}", faults):
+                try:
+                    yield replace(piece, raw=either_spelling(piece.raw, piece.file))
+                except InputError as error:
+                    faults += (replace(each, place=f"{piece.place}, {each.place}") for each in error.faults)
 
 
 def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:

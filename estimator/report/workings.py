@@ -5,12 +5,10 @@ from difflib import get_close_matches
 
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
-from estimator.names import folded
+from estimator.names import folded, in_document_spelling
 from estimator.workings import Working
 
 MOST_MONEY = 1e12
-# the document keeps these spellings in every language
-SPELLINGS = {"center": "centre", "labor": "labour", "color": "colour", "fiber": "fibre", "demold": "demould"}
 DIGITS = 6  # significant, of a value on paper: enough to recompute the result to the figure that is shown
 
 
@@ -58,10 +56,7 @@ def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
 
 def _compared(figure: str) -> str:
     """A figure's path as it is compared: marks in any case and spacing, words in either spelling."""
-    wanted = folded(figure)
-    for american, key in SPELLINGS.items():
-        wanted = wanted.replace(american, key)
-    return wanted
+    return in_document_spelling(folded(figure))
 
 
 def _nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
