@@ -2,19 +2,49 @@
 
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, time
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from estimator.errors import Fault, FaultError
 from estimator.intake import schema
 from estimator.intake.overlay import RawPiece
+from estimator.units import UnitsError, read_quantity
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
+BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+)")  # numbers and fractions without a unit
+COMMA_NUMBER = re.compile(r"\d[\d.]*,\d+|\d{1,3}(\.\d{3})+(?![\d.])")  # as a table with the decimal comma writes them
+THREE_DIGITS = re.compile(r"\d+\.\d{3}\s*mm")  # 1.200 mm: 1.2 mm, or 1200 mm with the point between thousands?
+UNIT_OF_FORMAT = re.compile(r"""[0#?](?:\\?\s)*(?:"\s*([^"]+?)\s*"|\\?("|')|((?:\\[A-Za-z])+))\s*$""")
 TEXT_COLUMNS = frozenset(
     {"mark", "pour", "mix", "note", "name", "file", "layer"}
 )  # stay text though they look like numbers
+SAVE_AGAIN = "Save it again as CSV (UTF-8) or XLSX."
+MOST_TITLE_ROWS = 20  # above the row of column names
 Row = tuple[int, dict[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What stands in one cell, as text.
+
+    wrong   what is at fault with it, and what to do; "" where nothing is
+    typed   whether it is text that somebody typed, not a number that the program of the workbook holds
+    """
+
+    text: str
+    wrong: tuple[str, str] | None = None
+    typed: bool = True
+
+
+class UnreadableError(FaultError):
+    """A table that cannot be read at all."""
+
+    def __init__(self, what: str, mend: str = SAVE_AGAIN) -> None:
+        super().__init__("", what, mend)
 
 
 def read_schedule(
@@ -27,47 +57,66 @@ def read_schedule(
         faults.append(Fault(file, place, f'there is no file "{table.file}".', "Paths are relative to the job file."))
         return []
     try:
-        rows = read_rows(path)
+        rows = list(_below_head(_cells(path, table.sheet), "mark"))
     except UnreadableError as error:
-        faults.append(Fault(table.file, "", str(error), "Save it again as CSV (UTF-8) or XLSX."))
+        faults.append(Fault(table.file, "", error.what, error.mend))
         return []
     if not rows:
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
         return []
-    return [
-        RawPiece(
-            table.file,
-            f"row {number}, piece {mark}" if (mark := cells.get("mark")) else f"row {number}",
-            _nested(cells),
-        )
-        for number, cells in rows
-    ]
-
-
-class UnreadableError(FaultError):
-    """A table that cannot be read at all."""
-
-    def __init__(self, what: str, mend: str = "Save it again as CSV (UTF-8) or XLSX.") -> None:
-        super().__init__("", what, mend)
+    pieces = []
+    for number, cells in rows:
+        mark = cells["mark"].text.strip() if "mark" in cells else ""
+        at = f"row {number}, piece {mark}" if mark else f"row {number}"
+        values = {}
+        for column, cell in cells.items():
+            wrong = cell.wrong or _ambiguous(cell, column, table)
+            if wrong is not None:
+                faults.append(Fault(table.file, f"{at}, {column}", *wrong))
+            else:
+                values[column] = _value(column, _with_unit(cell, column, table))
+        if len(values) == len(cells):
+            pieces.append(RawPiece(table.file, at, _nested(values)))
+    return pieces
 
 
 def read_rows(path: Path) -> list[Row]:
     """The rows of a CSV or XLSX table below its head, each with its number. Raises UnreadableError."""
-    return list(_xlsx(path) if path.suffix.lower() == ".xlsx" else _csv(path))
+    rows = []
+    for number, cells in _below_head(_cells(path, None), None):
+        for column, cell in cells.items():
+            if cell.wrong is not None:
+                what, mend = cell.wrong
+                raise UnreadableError(f"row {number}, {column}: {what}", mend)
+        rows.append((number, {column: _value(column, cell.text.strip()) for column, cell in cells.items()}))
+    return rows
 
 
-def _csv(path: Path) -> Iterator[Row]:
+def _cells(path: Path, sheet: str | None) -> Iterator[list[Cell]]:
+    """Every row of a table, cell by cell. Raises UnreadableError."""
+    if path.suffix.lower() == ".xlsx":
+        return _xlsx(path, sheet)
+    if sheet is not None:
+        raise UnreadableError(
+            f'is no workbook, and has no sheet "{sheet}".', "Leave `sheet` out, or name an XLSX file."
+        )
+    return _csv(path)
+
+
+def _csv(path: Path) -> Iterator[list[Cell]]:
     try:
         with path.open(encoding="utf-8-sig", newline="") as stream:
-            head = stream.readline()
-            stream.seek(0)
-            # A spreadsheet set to a decimal comma parts its columns by semicolons.
-            yield from _rows(csv.reader(stream, delimiter="," if "," in head or ";" not in head else ";", strict=True))
+            head = stream.read()
+        # A spreadsheet set to a decimal comma parts its columns by semicolons.
+        named = next((line for line in head.splitlines() if "mark" in line.casefold()), head.partition("\n")[0])
+        delimiter = ";" if named.count(";") > named.count(",") else ","
+        for row in csv.reader(head.splitlines(keepends=True), delimiter=delimiter, strict=True):
+            yield [Cell(text) for text in row]
     except (UnicodeDecodeError, csv.Error) as error:
         raise UnreadableError(f"is not a CSV table: {error}.") from None
 
 
-def _xlsx(path: Path) -> Iterator[Row]:
+def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
     from zipfile import BadZipFile
 
     from openpyxl import load_workbook
@@ -75,44 +124,149 @@ def _xlsx(path: Path) -> Iterator[Row]:
 
     try:
         workbook = load_workbook(path, read_only=True, data_only=True)
+        written = load_workbook(path, read_only=True, data_only=False)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
         raise UnreadableError(f"is not an XLSX workbook: {error}.") from None
-    sheet = workbook.worksheets[0]
-    yield from _rows([_text(cell) for cell in row] for row in sheet.iter_rows(values_only=True))
-    workbook.close()
+    try:
+        named = {sheet.title.strip().casefold(): i for i, sheet in enumerate(workbook.worksheets)}
+        if wanted is not None and wanted.strip().casefold() not in named:
+            sheets = ", ".join(f'"{sheet.title}"' for sheet in workbook.worksheets)
+            raise UnreadableError(f'has no sheet "{wanted}".', f"Its sheets are {sheets}.")
+        at = 0 if wanted is None else named[wanted.strip().casefold()]
+        for row, formulas in zip(
+            workbook.worksheets[at].iter_rows(), written.worksheets[at].iter_rows(values_only=True), strict=False
+        ):
+            yield [_cell(cell, formula) for cell, formula in zip(row, formulas, strict=False)]
+    finally:
+        workbook.close()
+        written.close()
 
 
-def _text(cell: Any) -> str:
-    if cell is None:
-        return ""
-    if isinstance(cell, float) and cell.is_integer():
-        return str(int(cell))
-    return str(cell)
+def _cell(cell: Any, formula: Any) -> Cell:
+    """A cell of a workbook; of a number with a unit in its format, the text with that unit."""
+    value = cell.value
+    if value is None:
+        if isinstance(formula, str) and formula.startswith("="):
+            what = f"cell {cell.coordinate} holds the formula {formula} without its result."
+            return Cell("?", (what, "Open the workbook in its program and save it there, or type the value."))
+        return Cell("")
+    if isinstance(value, date | time):
+        what = f"cell {cell.coordinate} is a date ({value:%Y-%m-%d}), not a size or a mark."
+        if isinstance(value, time):
+            what = f"cell {cell.coordinate} is a time of day ({value:%H:%M}), not a size or a mark."
+        return Cell("?", (what, "The spreadsheet took it for one: format the cell as text, and type it again."))
+    if isinstance(value, bool):
+        return Cell("true" if value else "false")
+    if isinstance(value, int | float):
+        number = str(int(value)) if float(value).is_integer() else repr(value)
+        return Cell(f"{number} {unit}" if (unit := _unit_of_format(cell.number_format)) else number, typed=False)
+    return Cell(str(value))
 
 
-def _rows(table: Any) -> Iterator[Row]:
-    """Rows with their number and their filled cells by column name."""
+def _unit_of_format(number_format: str) -> str | None:
+    r"""The unit that a number format shows behind the number, or None.
+
+    >>> _unit_of_format('0.0" mm"'), _unit_of_format(r'#,##0.00\ "in"'), _unit_of_format(r"0\m\m")
+    ('mm', 'in', 'mm')
+    >>> _unit_of_format("0.00"), _unit_of_format('0" pcs"')
+    (None, None)
+    """
+    found = UNIT_OF_FORMAT.search((number_format or "").split(";")[0])
+    unit = "" if found is None else next(part for part in found.groups() if part).replace("\\", "")
+    known = _is_unit(unit, "length") or _is_unit(unit, "mass") or _is_unit(unit, "angle")
+    return unit if known else None
+
+
+def _is_unit(unit: str, dimension: Literal["length", "mass", "angle"]) -> bool:
+    try:
+        read_quantity(f"1 {unit}", dimension)
+    except UnitsError:
+        return False
+    return True
+
+
+def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tuple[int, dict[str, Cell]]]:
+    """Rows with their number and their filled cells by column name, below the head.
+
+    column   one that the head has: what stands above it is a title; None: the head is the first row that holds anything
+    """
     head: list[str] | None = None
+    skipped = 0
     for number, cells in enumerate(table, start=1):
-        if not any(cell.strip() for cell in cells):
+        if not any(cell.text.strip() for cell in cells):
             continue
         if head is None:
-            head = [cell.strip() for cell in cells]
+            names = [cell.text.strip() for cell in cells]
+            if column is not None and column not in names:
+                skipped += 1
+                if skipped > MOST_TITLE_ROWS:
+                    break
+                continue
+            head = names
             twice = sorted({name for name in head if name and head.count(name) > 1})
             if twice:
-                raise UnreadableError(f'has more than one column "{twice[0]}".')
+                raise UnreadableError(f'has more than one column "{twice[0]}".', "Give each column a name of its own.")
             continue
         filled = {}
         for i, cell in enumerate(cells):
-            if not cell.strip():
-                continue
-            name = head[i] if i < len(head) and head[i] else f"column {i + 1}"
-            filled[name] = _value(name, cell.strip())
+            if cell.text.strip():
+                filled[head[i] if i < len(head) and head[i] else f"column {i + 1}"] = cell
         yield number, filled
+    if head is None and skipped:
+        mend = f"Name the columns in one row, `{column}`, `quantity`, `shape.kind`, `shape.length` and so on."
+        raise UnreadableError(f"has no row of column names with `{column}` in it.", mend)
+
+
+def _ambiguous(cell: Cell, column: str, table: schema.ScheduleTable) -> tuple[str, str] | None:
+    """What is at fault with a size in mm that may count thousands or thousandths."""
+    text = cell.text.strip()
+    if not cell.typed or table.decimal is not None or _is_text(column):
+        return None
+    sized = f"{text} {table.unit}" if _takes_unit(text, column, table) else text
+    if not THREE_DIGITS.fullmatch(sized):
+        return None
+    number = sized.removesuffix("mm").strip()
+    what = f'"{text}" is {float(number):g} mm with a decimal point, and {number.replace(".", "")} mm without.'
+    return what, 'Write decimal = "point" or decimal = "comma" in [[schedule]], or type it without three decimals.'
+
+
+def _with_unit(cell: Cell, column: str, table: schema.ScheduleTable) -> str:
+    """The text of a cell with the decimal point, and with the table's unit where a length has none."""
+    text = cell.text.strip()
+    if table.decimal == "comma" and cell.typed and not _is_text(column):
+        text = COMMA_NUMBER.sub(lambda found: found[0].replace(".", "").replace(",", "."), text)
+    return f"{text} {table.unit}" if _takes_unit(text, column, table) else text
+
+
+def _takes_unit(text: str, column: str, table: schema.ScheduleTable) -> bool:
+    bare = BARE.fullmatch(text.replace(",", ".", 1) if table.decimal == "comma" else text)
+    return table.unit is not None and bare is not None and _leaf(column) in _lengths()
+
+
+@cache
+def _lengths() -> frozenset[str]:
+    """Names of all keys of a piece that hold a length."""
+    tables: Mapping[str, Any] = schema.PieceTable.model_json_schema(mode="validation")["$defs"]
+    return frozenset(
+        name
+        for table in tables.values()
+        for name, key in table.get("properties", {}).items()
+        if "length with its unit" in str(key)
+    )
+
+
+def _leaf(column: str) -> str:
+    """The last name of a dotted path, without the numbers of list items."""
+    names = [step for step in column.replace("[", ".").replace("]", "").split(".") if not step.isdecimal()]
+    return names[-1] if names else column
+
+
+def _is_text(column: str) -> bool:
+    return column.rpartition(".")[2] in TEXT_COLUMNS
 
 
 def _value(column: str, cell: str) -> Any:
-    if column.rpartition(".")[2] in TEXT_COLUMNS:
+    if _is_text(column):
         return cell
     if NUMBER.fullmatch(cell):
         return float(cell) if "." in cell else int(cell)

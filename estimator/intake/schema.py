@@ -149,7 +149,9 @@ class PieceTable(Table):
 
 class ScheduleTable(Table):
     file: Name
-    unit: UnitName | None = None
+    sheet: Name | None = None  # of a workbook; its first unless said
+    unit: UnitName | None = None  # of lengths that are written without one
+    decimal: Literal["point", "comma"] | None = None  # of the numbers typed into the table
 
 
 class BreakTable(Table):

@@ -233,7 +233,7 @@ def read_coupons(path: Path, shown: str, mix: str | None, at: Fault, faults: lis
     try:
         rows = read_rows(path)
     except UnreadableError as error:
-        faults.append(Fault(shown, "", str(error), "Save it again as CSV (UTF-8) or XLSX."))
+        faults.append(Fault(shown, "", error.what, error.mend))
         return []
     found = []
     for number, cells in rows:

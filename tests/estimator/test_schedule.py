@@ -1,0 +1,123 @@
+"""Schedules as shops send them: units, decimal signs, sheets, title rows, formulas and dates."""
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+
+from estimator.intake.read import read_job
+
+Write = Callable[[str], Path]
+HEAD = ["mark", "quantity", "shape.kind", "shape.length", "shape.width", "shape.thickness"]
+JOB = '[job]\nname = "Tops"\nmix = "backer-45"\nwaste = 0.05\nunits = "metric"\n[[schedule]]\nfile = "{file}"\n{more}\n'
+
+
+def csv_job(write_job: Write, rows: str, more: str = "", delimiter: str = ",") -> Any:
+    path = write_job(JOB.format(file="tops.csv", more=more))
+    (path.parent / "tops.csv").write_text(delimiter.join(HEAD) + "\n" + rows + "\n", encoding="utf-8")
+    return read_job(path)
+
+
+def xlsx_job(write_job: Write, fill: Callable[[Workbook], None], more: str = "") -> Any:
+    path = write_job(JOB.format(file="tops.xlsx", more=more))
+    book = Workbook()
+    fill(book)
+    book.save(path.parent / "tops.xlsx")
+    return read_job(path)
+
+
+def sizes(reading: Any) -> list[tuple[float, ...]]:
+    return [
+        each.shape.size_m if hasattr(each.shape, "size_m") else _size(each.shape) for each in reading.sound().pieces
+    ]
+
+
+def _size(shape: Any) -> tuple[float, ...]:
+    return (shape.length_m, shape.width_m, shape.thickness_m)
+
+
+def lines(reading: Any) -> list[str]:
+    return [str(each) for each in reading.faults]
+
+
+@pytest.mark.parametrize("unit", ["", 'unit = "mm"'])
+def test_a_point_before_three_digits_of_millimeters_is_refused(write_job: Write, unit: str) -> None:
+    text = "1.200" if unit else "1.200 mm"
+    (line,) = lines(csv_job(write_job, f"A,1,slab,{text},600 mm,25 mm", unit))
+    assert line.startswith(
+        f'tops.csv: row 2, piece A, shape.length: "{text}" is 1.2 mm with a decimal point, and 1200 mm without.'
+    )
+    assert 'decimal = "point"' in line
+
+
+def test_inches_and_other_counts_of_digits_are_read(write_job: Write) -> None:
+    found = csv_job(write_job, "A,1,slab,48.125 in,600.5 mm,1.125 in")
+    assert sizes(found) == [pytest.approx((48.125 * 0.0254, 0.6005, 1.125 * 0.0254))]
+
+
+def test_a_stated_decimal_sign_settles_it(write_job: Write) -> None:
+    point = csv_job(write_job, "A,1,slab,1200.000 mm,600.250 mm,25 mm", 'decimal = "point"')
+    assert sizes(point) == [pytest.approx((1.2, 0.60025, 0.025))]
+    comma = csv_job(write_job, "A;1;slab;1.200 mm;1.600,5 mm;25,5 mm", 'decimal = "comma"', ";")
+    assert sizes(comma) == [pytest.approx((1.2, 1.6005, 0.0255))]
+
+
+def test_the_unit_of_a_schedule_is_that_of_its_bare_lengths(write_job: Write) -> None:
+    assert sizes(csv_job(write_job, "A,2,slab,1200,600.5,1 in", 'unit = "mm"')) == [
+        pytest.approx((1.2, 0.6005, 0.0254))
+    ]
+    found = csv_job(write_job, "7,2,slab,49,22-1/2,3/4", 'unit = "in"')
+    assert sizes(found) == [pytest.approx((49 * 0.0254, 22.5 * 0.0254, 0.75 * 0.0254))]
+    assert (found.sound().pieces[0].mark, found.sound().pieces[0].quantity) == ("7", 2)
+    comma = csv_job(write_job, "A;1;slab;1200,5;600;25", 'unit = "mm"\ndecimal = "comma"', ";")
+    assert sizes(comma) == [pytest.approx((1.2005, 0.6, 0.025))]
+
+
+def test_units_in_the_number_format_of_a_cell_are_read(write_job: Write) -> None:
+    def fill(book: Workbook) -> None:
+        sheet = book.active
+        sheet.append(HEAD)
+        sheet.append(["A", 2, "slab", 1200.125, 24, 25])
+        for column, form in (("B", '0" pcs"'), ("D", '0.0" mm"'), ("E", r'#,##0\ "in"'), ("F", r"0\m\m")):
+            sheet[f"{column}2"].number_format = form
+
+    assert sizes(xlsx_job(write_job, fill)) == [pytest.approx((1.200125, 24 * 0.0254, 0.025))]
+
+
+def two_sheets(book: Workbook) -> None:
+    book.active.title = "Notes"
+    book.active.append(["nothing here"])
+    sheet = book.create_sheet("Tops")
+    sheet.append(["Boathouse, second floor"])
+    sheet.append([])
+    sheet.append(["as agreed", "in mm"])
+    sheet.append(HEAD)
+    sheet.append(["A", 1, "slab", "1200 mm", "600 mm", "25 mm"])
+
+
+def test_a_sheet_is_chosen_by_name_and_title_rows_are_passed_over(write_job: Write) -> None:
+    assert len(xlsx_job(write_job, two_sheets, 'sheet = "tops"').sound().pieces) == 1
+    assert lines(xlsx_job(write_job, two_sheets, 'sheet = "Top"')) == [
+        'tops.xlsx: has no sheet "Top". Its sheets are "Notes", "Tops".'
+    ]
+    (line,) = lines(xlsx_job(write_job, two_sheets))
+    assert line.startswith("tops.xlsx: has no row of column names with `mark` in it.")
+    (line,) = lines(csv_job(write_job, "A,1,slab,1200 mm,600 mm,25 mm", 'sheet = "Tops"'))
+    assert "is no workbook" in line
+    titled = write_job(JOB.format(file="titled.csv", more=""))
+    text = "Second floor;;\n\n" + ";".join(HEAD) + "\nA;1;slab;1200 mm;600 mm;25 mm\n"
+    (titled.parent / "titled.csv").write_text(text, encoding="utf-8")
+    assert len(read_job(titled).sound().pieces) == 1
+
+
+def test_a_formula_without_its_result_and_a_date_are_one_line_each(write_job: Write) -> None:
+    def fill(book: Workbook) -> None:
+        book.active.append(HEAD)
+        book.active.append(["A", "=1+1", "slab", "1200 mm", "600 mm", date(2026, 3, 4)])
+
+    first, second = lines(xlsx_job(write_job, fill))
+    assert first.startswith("tops.xlsx: row 2, piece A, quantity: cell B2 holds the formula =1+1 without its result.")
+    assert second.startswith("tops.xlsx: row 2, piece A, shape.thickness: cell F2 is a date (2026-03-04)")
