@@ -1,5 +1,6 @@
 """TOML files and the built-in catalog, read as plain tables."""
 
+import re
 import tomllib
 from functools import cache
 from importlib import resources
@@ -10,6 +11,12 @@ from estimator.errors import Fault, InputError
 from estimator.intake.merge import Raw, merge_catalogs
 from estimator.intake.spelling import either_spelling
 
+CURLY_QUOTES = "“”„‘’‚"
+LINE_OF_ERROR = re.compile(r"at line (\d+)")
+WINDOWS_PATH = re.compile(  # a lone backslash within a file's name in double quotes
+    r'^(?!\s*#).*"[^"]*(?<!\\)\\(?!\\)[^"]*\.(?:stl|obj|ply|off|3mf|dxf|svg|csv|xlsx|toml)"', re.IGNORECASE
+)
+WRITE_PATHS = "Write paths with / between their parts, or in single quotes."
 BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
 CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving")
 
@@ -27,11 +34,34 @@ def read_toml(path: Path, shown: str | None = None) -> Raw:
         raise InputError([Fault(name, "", "is not UTF-8 text.", "Save it as UTF-8.")]) from None
     except OSError as error:
         raise InputError([Fault(name, "", f"cannot be read: {error.strerror}.", "Check its permissions.")]) from None
+    _check_paths(text, name)
     try:
         return either_spelling(tomllib.loads(text), name)
     except tomllib.TOMLDecodeError as error:
-        said = str(error)
-        raise InputError([Fault(name, "", f"is not TOML: {said}.", "Mend that line; texts stand in quotes.")]) from None
+        raise InputError([_not_toml(name, text, str(error))]) from None
+
+
+def _not_toml(file: str, text: str, said: str) -> Fault:
+    """The line at fault, and what most likely is wrong with it."""
+    found = LINE_OF_ERROR.search(said)
+    line = text.splitlines()[int(found[1]) - 1] if found and int(found[1]) <= len(text.splitlines()) else ""
+    place = f"line {found[1]}" if found else ""
+    if any(quote in line for quote in CURLY_QUOTES):
+        return Fault(file, place, "has curly quotes.", 'Write straight ones: "like this".')
+    if "\\" in line:
+        return Fault(file, place, "has a backslash in a text.", WRITE_PATHS)
+    return Fault(file, "", f"is not TOML: {said}.", "Mend that line; texts stand in quotes.")
+
+
+def _check_paths(text: str, file: str) -> None:
+    """Refuses Windows paths in double quotes, where a backslash and a letter stand for another character."""
+    faults = [
+        Fault(file, f"line {number}", "has a backslash in a text.", WRITE_PATHS)
+        for number, line in enumerate(text.splitlines(), start=1)
+        if "\\" in line and WINDOWS_PATH.search(line)
+    ]
+    if faults:
+        raise InputError(faults)
 
 
 @cache

@@ -10,6 +10,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from estimator.errors import Fault
 
+NEAR = 0.72  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 T = TypeVar("T")
 Location = Sequence[int | str]
 
@@ -31,14 +32,17 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
     >>> nearest("thicknes", ["length", "thickness"])
     'Did you mean `thickness`?'
+    >>> nearest("color", ["cover", "door"])
+    'Known here: `cover`, `door`.'
     """
     names = sorted(known)
     renamed = RENAMED_MIXES.get(name)
     if renamed in names:
         return f"Did you mean `{renamed}`?"
-    close = get_close_matches(name, names, n=1, cutoff=0.6)
+    folded = {each.casefold(): each for each in names}
+    close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
     if close:
-        return f"Did you mean `{close[0]}`?"
+        return f"Did you mean `{folded[close[0]]}`?"
     if not names:
         return ""
     shown = ", ".join(f"`{each}`" for each in names[:12])

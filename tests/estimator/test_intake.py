@@ -251,3 +251,36 @@ def test_faults_of_different_kinds_are_told_at_once(write_job: Write) -> None:
 def test_stock_that_no_mix_uses_is_warned_of(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[stock]\nperlite = "10 lb"\n')).sound()
     assert tuple(map(str, job.warnings)) == ("stock of perlite is not used by any mix of the job.",)
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("[job]\nname = “Top”\n", 'job.toml: line 2: has curly quotes. Write straight ones: "like this".'),
+        ("[job]\nname = ‘Top’\n", 'job.toml: line 2: has curly quotes. Write straight ones: "like this".'),
+        (
+            '[job]\nname = "T"\n[[schedule]]\nfile = "C:\\Users\\shop\\tops.csv"\n',
+            "job.toml: line 4: has a backslash in a text. Write paths with / between their parts, or in single quotes.",
+        ),
+        # \t and \n are TOML for a tab and a new line: the file would parse, and name another file
+        (
+            '[job]\nname = "T"\n[[schedule]]\nfile = "C:\\tops\\new.csv"\n',
+            "job.toml: line 4: has a backslash in a text. Write paths with / between their parts, or in single quotes.",
+        ),
+    ],
+)
+def test_quotes_and_paths_of_other_programs_get_their_own_hint(write_job: Write, text: str, line: str) -> None:
+    assert [str(each) for each in read_job(write_job(text)).faults] == [line]
+
+
+def test_paths_in_single_quotes_or_with_doubled_backslashes_are_read(write_job: Write) -> None:
+    for path in (r"'plans\new.csv'", r'"plans\\new.csv"'):
+        found = read_job(write_job(JOB + f"[[schedule]]\nfile = {path}\n")).faults
+        assert ["there is no file" in str(each) for each in found] == [True]
+
+
+def test_only_a_slip_of_the_pen_is_suggested(write_job: Write) -> None:
+    assert lines(write_job(JOB.replace("[job]\n", "[job]\nzebra = 1\n")))[0].startswith(
+        "job.toml: job, zebra: this key is not known. Known here:"
+    )
+    assert "Did you mean `waste`?" in lines(write_job(JOB.replace("[job]\n", "[job]\nwastte = 0.1\n")))[0]

@@ -30,13 +30,8 @@ def xlsx_job(write_job: Write, fill: Callable[[Workbook], None], more: str = "")
 
 
 def sizes(reading: Any) -> list[tuple[float, ...]]:
-    return [
-        each.shape.size_m if hasattr(each.shape, "size_m") else _size(each.shape) for each in reading.sound().pieces
-    ]
-
-
-def _size(shape: Any) -> tuple[float, ...]:
-    return (shape.length_m, shape.width_m, shape.thickness_m)
+    shapes = [each.shape for each in reading.sound().pieces]
+    return [(shape.length_m, shape.width_m, shape.thickness_m) for shape in shapes]
 
 
 def lines(reading: Any) -> list[str]:
