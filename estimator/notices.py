@@ -50,6 +50,7 @@ NoticeId = Literal[
     "scale-too-coarse",
     "sealing-late",
     "sign-off-missing",
+    "size-unusual",
     "stock-expired",
     "stock-of-another-lot",
     "stock-undated",

@@ -18,6 +18,7 @@ from estimator.intake.figures import figure_sections, read_figures
 from estimator.intake.handling_schema import SiteTable
 from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.quote_schema import PriceTable
+from estimator.intake.sanity import check_sizes
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.names import first_spellings
@@ -69,7 +70,9 @@ class Assembler:
             references.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
             if built is not None:
                 warnings += [remark.about(f"{each.file}: {each.place}") for remark in built.remarks]
-                pieces.append(_piece(each.file, each.place, table, built, job_mix))
+                piece = _piece(each.file, each.place, table, built, job_mix)
+                warnings += check_sizes(piece, figures, head.units if head else "metric", faults)
+                pieces.append(piece)
         spelled = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
         pieces = [replace(piece, pour=spelled.get(piece.pour or "", piece.pour)) for piece in pieces]
         pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]

@@ -1,0 +1,211 @@
+"""Whether the sizes of a piece make sense: odd ones are told, those that nobody can cast are refused.
+
+Limits are figures of the workshop, `sizes.*`.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
+from math import hypot
+
+import shapely
+
+from estimator.errors import Fault
+from estimator.job import Insert, Piece
+from estimator.notices import Notice
+from estimator.units.formats import format_length
+from estimator.units.table import Units
+from geometry import shapes
+from geometry.cutouts import outlines_of
+from geometry.errors import GeometryError
+from geometry.plan import fine_polygon
+from geometry.plane import Region
+from geometry.solid import measure
+
+TOUCHING_M = 1e-6  # nearer than this, an opening is open to the edge or one with its neighbor
+
+
+def check_sizes(piece: Piece, figures: Mapping[str, float], units: Units, faults: list[Fault]) -> Iterator[Notice]:
+    """Warns of every odd size of a piece, with its place, and adds a fault for each that cannot be cast.
+
+    figures   the workshop's, SI
+    units     in which lengths are shown
+    """
+
+    def shown(length_m: float) -> str:
+        exact = f"{length_m * 1000:.3g} mm"
+        return exact if length_m < 0.002 else format_length(length_m, units)
+
+    def told(key: str, text: str) -> Notice:
+        return Notice("size-unusual", f"{piece.file}: {piece.place}, {key}: {text}")
+
+    def refuse(key: str, what: str, mend: str) -> None:
+        faults.append(Fault(piece.file, f"{piece.place}, {key}", what, mend))
+
+    longest, thinnest, castable = (figures[f"sizes.{key}"] for key in ("longest", "thinnest", "thinnest_cast"))
+    for key, size in _extents(piece.shape):
+        if size > longest:
+            yield told(key, f"{shown(size)} is longer than {shown(longest)}. Is the unit right?")
+    for key, thickness in _thicknesses(piece.shape):
+        if thickness < castable:
+            refuse(
+                key,
+                f"{shown(thickness)} is too thin to cast.",
+                f"Write {shown(castable)} or more; is the unit right?",
+            )
+        elif thickness < thinnest:
+            yield told(key, f"{shown(thickness)} is thinner than {shown(thinnest)}. Is the unit right?")
+    for key, thickness, width in _plates(piece.shape):
+        if thickness > width:
+            yield told(key, f"{shown(thickness)} is more than the piece is wide, {shown(width)}. Are they exchanged?")
+    for key, beside, rail, least, (x, y) in _rails(piece.shape, figures):
+        where = f"at x = {shown(x)}, y = {shown(y)}"
+        if rail < castable:
+            refuse(
+                key,
+                f"leaves {shown(rail)} of concrete to {beside}, {where}: too thin to cast.",
+                "Move it or resize it.",
+            )
+        elif rail < least:
+            yield told(
+                key, f"leaves a rail of only {shown(rail)} to {beside}, {where}; under {shown(least)} it may break."
+            )
+    for i, insert in enumerate(piece.inserts):
+        off = _outside(insert, piece.shape)
+        if off > figures["sizes.insert_overhang"]:
+            refuse(
+                f"inserts[{i}].at", f"lies {shown(off)} outside the piece.", "Give its place in the piece's own axes."
+            )
+        elif off > TOUCHING_M:
+            yield told(f"inserts[{i}].at", f"its center lies {shown(off)} outside the concrete.")
+
+
+def _extents(shape: shapes.Shape) -> Iterator[tuple[str, float]]:
+    match shape:
+        case shapes.Slab() | shapes.Box():
+            yield from (("shape.length", shape.length_m), ("shape.width", shape.width_m))
+            if isinstance(shape, shapes.Box):
+                yield "shape.height", shape.height_m
+        case shapes.Panel():
+            yield from (("shape.length", shape.length_m), ("shape.height", shape.height_m))
+        case shapes.Outline():
+            yield "shape", max(shape.region.size_m)
+        case shapes.Extrusion():
+            yield "shape.length", shape.length_m
+        case shapes.MeshBody():
+            yield "shape.file", max(shape.measure.size_m)
+        case shapes.Revolution():
+            heights = [z for _, z in shape.points_m]
+            yield "shape", max(2.0 * max(r for r, _ in shape.points_m), max(heights) - min(heights))
+        case shapes.Compound():
+            for i, part in enumerate(shape.add):
+                yield from ((key.replace("shape", f"shape.add[{i}]"), size) for key, size in _extents(part.shape))
+
+
+def _thicknesses(shape: shapes.Shape) -> Iterator[tuple[str, float]]:
+    match shape:
+        case shapes.Slab():
+            yield "shape.thickness", shape.thickness_m
+            for i, drop in enumerate(shape.drop_edges):
+                yield f"shape.drop_edges[{i}].thickness", drop.thickness_m
+            if shape.taper is not None:
+                yield "shape.taper.thickness", shape.taper.thickness_m
+        case shapes.Panel():
+            yield "shape.skin", shape.skin_m
+            for i, each in enumerate(shape.returns):
+                yield f"shape.returns[{i}].thickness", each.thickness_m
+            if shape.ribs is not None:
+                yield "shape.ribs.width", shape.ribs.width_m
+        case shapes.Box():
+            yield from (("shape.wall", shape.wall_m), ("shape.base", shape.base_m))
+        case shapes.Outline():
+            yield "shape.thickness", shape.thickness_m
+            if shape.wall_m is not None:
+                yield "shape.wall", shape.wall_m
+        case shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody():
+            if shape.wall_m is not None:
+                yield "shape.wall", shape.wall_m
+        case shapes.Compound():
+            for i, part in enumerate(shape.add):
+                yield from ((key.replace("shape", f"shape.add[{i}]", 1), t) for key, t in _thicknesses(part.shape))
+
+
+def _plates(shape: shapes.Shape) -> Iterator[tuple[str, float, float]]:
+    """Key, thickness and least width of a flat piece."""
+    match shape:
+        case shapes.Slab():
+            yield "shape.thickness", shape.thickness_m, min(shape.length_m, shape.width_m)
+        case shapes.Panel():
+            yield "shape.skin", shape.skin_m, min(shape.length_m, shape.height_m)
+        case shapes.Outline() if shape.wall_m is None:
+            yield "shape.thickness", shape.thickness_m, min(shape.region.size_m)
+
+
+def _rails(
+    shape: shapes.Shape, figures: Mapping[str, float]
+) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
+    """Key of an opening, what lies beside it, the width of concrete between, the least usual one, and where."""
+    plate, cutouts, name = _plan(shape)
+    if plate is None:
+        return
+    whole = fine_polygon(plate)
+    try:
+        regions = outlines_of(cutouts, whole, name + "[{}]")
+    except GeometryError:  # said where the piece is measured
+        return
+    openings = [(f"{name}[{i}]", fine_polygon(region)) for i, region in enumerate(regions)]
+    openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
+    for key, opening in openings:
+        yield from _rail(key, opening, "the edge", whole.exterior, [opening], figures)
+    for (key, one), (other_key, other) in combinations(openings, 2):
+        yield from _rail(key, one, other_key, other, [one, other], figures)
+
+
+def _rail(
+    key: str,
+    opening: shapely.Geometry,
+    beside: str,
+    other: shapely.Geometry,
+    openings: Sequence[shapely.Geometry],
+    figures: Mapping[str, float],
+) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
+    rail = float(shapely.distance(opening, other))
+    small = any(
+        max(x1 - x0, y1 - y0) <= figures["sizes.small_hole"] for x0, y0, x1, y1 in (each.bounds for each in openings)
+    )
+    least = figures["sizes.rail_at_hole" if small else "sizes.rail"]
+    if TOUCHING_M < rail < least:
+        middle = shapely.shortest_line(opening, other).centroid
+        yield f"shape, {key}", beside, rail, least, (float(middle.x), float(middle.y))
+
+
+def _plan(shape: shapes.Shape) -> tuple[Region | None, Sequence[shapes.Cutout], str]:
+    match shape:
+        case shapes.Slab():
+            return Region.rectangle(shape.length_m, shape.width_m), shape.cutouts, "cutouts"
+        case shapes.Panel():
+            return (
+                Region.rectangle(shape.length_m, shape.height_m),
+                [opening.cutout for opening in shape.openings],
+                "openings",
+            )
+        case shapes.Outline():
+            return shape.region, shape.cutouts, "cutouts"
+    return None, (), ""
+
+
+def _outside(insert: Insert, shape: shapes.Shape) -> float:
+    """How far the center of an insert lies outside the outer size of its piece, and of its outline."""
+    if insert.at_m is None:
+        return 0.0
+    try:
+        solid = measure(shape)
+    except GeometryError:  # said where the piece is measured
+        return 0.0
+    off = [
+        max(low - at, at - low - size, 0.0)
+        for at, low, size in zip(insert.at_m, solid.lowest_m, solid.size_m, strict=True)
+    ]
+    if isinstance(shape, shapes.Outline):
+        x, y, _ = insert.at_m
+        return hypot(float(fine_polygon(shape.region).distance(shapely.Point(x, y))), off[2])
+    return hypot(*off)
