@@ -46,9 +46,10 @@ def _not_toml(file: str, text: str, said: str) -> Fault:
     found = LINE_OF_ERROR.search(said)
     line = text.splitlines()[int(found[1]) - 1] if found and int(found[1]) <= len(text.splitlines()) else ""
     place = f"line {found[1]}" if found else ""
-    if any(quote in line for quote in CURLY_QUOTES):
+    outside = re.sub(r"""".*?"|'.*?'""", "", line)  # within straight quotes curly ones are text
+    if any(quote in outside for quote in CURLY_QUOTES):
         return Fault(file, place, "has curly quotes.", 'Write straight ones: "like this".')
-    if "\\" in line:
+    if "\\" in outside or re.search(r"\\|hex|Escaped", said):
         return Fault(file, place, "has a backslash in a text.", WRITE_PATHS)
     return Fault(file, "", f"is not TOML: {said}.", "Mend that line; texts stand in quotes.")
 

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from estimator.errors import Fault, FaultError
 from estimator.intake import schema
+from estimator.intake.faults import nearest
 from estimator.intake.overlay import RawPiece
 from estimator.units import UnitsError, read_quantity
 
@@ -64,8 +65,10 @@ def read_schedule(
     if not rows:
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
         return []
+    unknown = _unknown({column: number for number, cells in reversed(rows) for column in cells}, table.file, faults)
     pieces = []
-    for number, cells in rows:
+    for number, filled in rows:
+        cells = {column: cell for column, cell in filled.items() if column not in unknown}
         mark = cells["mark"].text.strip() if "mark" in cells else ""
         at = f"row {number}, piece {mark}" if mark else f"row {number}"
         values = {}
@@ -78,6 +81,36 @@ def read_schedule(
         if len(values) == len(cells):
             pieces.append(RawPiece(table.file, at, _nested(values)))
     return pieces
+
+
+def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> frozenset[str]:
+    """The columns that are no key of a piece, each one fault however many rows fill it.
+
+    columns   with the first row that fills each
+    """
+    unknown = set()
+    for column, row in columns.items():
+        first, *below = column.replace("[", ".").replace("]", "").split(".")
+        if re.fullmatch(r"column \d+", column):
+            what, mend = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
+        elif first not in schema.PieceTable.model_fields:
+            what, mend = "is not known.", nearest(first, schema.PieceTable.model_fields)
+        elif first == "shape" and (wrong := [each for each in below if not each.isdecimal() and each not in _keys()]):
+            what, mend = "is not known.", nearest(wrong[0], _keys())
+        else:
+            continue
+        unknown.add(column)
+        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', what, mend))
+    return frozenset(unknown)
+
+
+@cache
+def _keys() -> frozenset[str]:
+    """Every key that a piece can have, at any depth."""
+    tables = schema.PieceTable.model_json_schema()
+    return frozenset(
+        name for table in (tables, *tables.get("$defs", {}).values()) for name in table.get("properties", {})
+    )
 
 
 def read_rows(path: Path) -> list[Row]:

@@ -247,7 +247,7 @@ def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
         if re.search(r"\btons?\b", unit):
             raise UnitsError(f'"{text}" may be short, long or metric tons.', 'Write "2000 lb", or "1 t" for 1000 kg.')
         lower = {word.lower(): word for word in [*SPELLING, "fl oz"]}
-        near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.5)
+        near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.75)
         offer = f'Did you mean "{lower[near[0]]}"?' if near else "Write a unit such as in, ft, mm, lb, kg, gal, L, h."
         raise UnitsError(f'"{text}" has an unknown unit, "{unknown}".', offer)
     return kind, factor
