@@ -7,7 +7,7 @@ from typing import Any
 
 from estimator.errors import Fault
 from estimator.intake.faults import nearest
-from estimator.units import UnitsError, read_any, read_quantity
+from estimator.units import UnitsError, read_any, read_quantity, read_ratio
 
 TYPED_SECTIONS = (
     "mixer",
@@ -16,6 +16,19 @@ TYPED_SECTIONS = (
     "loading",
     "practice",
 )  # tables of their own form, not plain figures
+
+SHARES = frozenset(
+    {
+        *(f"waste.{method}" for method in ("pour", "spray", "brush", "hand")),
+        *(f"mixing.{key}" for key in ("water_first", "strike_error", "pot_life_at_90F", "small_batch")),
+        *(f"quote.remake_{risk}" for risk in ("plain", "large", "thin_railed", "colour_critical")),
+        *(f"quote.{key}" for key in ("size_ballpark", "size_quoted", "ballpark_below")),
+        *(f"quote.{key}" for key in ("deposit", "before_delivery", "on_install")),
+        "forms.material_waste",
+        "handling.soaked_gain",
+    }
+)
+"""Figures that are a share of something, never above the whole. Those of [workshop.curing] have ranges of their own."""
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -52,7 +65,9 @@ def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, fau
                 faults.append(Fault(file, place, "this key is not known.", nearest(key, keys)))
                 continue
             try:
-                figures[f"{section}.{key}"] = _figure(key, value, keys[key])
+                name = f"{section}.{key}"
+                figure = _figure(key, value, keys[key])
+                figures[name] = read_ratio(value) if name in SHARES else figure
             except UnitsError as error:
                 faults.append(Fault(file, place, error.what, error.mend))
     return figures

@@ -6,15 +6,6 @@ DAY_S = 86_400.0
 LONGEST_WAIT_DAYS = 365.0  # of a cure: beyond it a slip of the pen
 LONGEST_VALID_DAYS = 3_650.0
 DEAREST = 1e9  # of one amount or one time: beyond it cents and hours are not kept exactly
-SHARES = (
-    "remake_plain",
-    "remake_large",
-    "remake_thin_railed",
-    "remake_colour_critical",
-    "size_ballpark",
-    "size_quoted",
-    "ballpark_below",
-)
 CREWS = ("labour.demould_crew", "labour.install_crew", "calendar.shop_crew")
 WAITS = ("calendar.seal_from", "calendar.seal_to", "calendar.sealer_cure", "curing.strip_to")
 PRICED_SECTIONS = ("labour", "equipment", "freight", "quote")
@@ -22,18 +13,7 @@ PRICED_SECTIONS = ("labour", "equipment", "freight", "quote")
 
 def pricing_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
     """(key, what, mend) of every such figure."""
-    return [*_shares(figures), *_crews(figures), *_times(figures), *_amounts(figures)]
-
-
-def _shares(figures: Mapping[str, float]) -> Iterator[tuple[str, str, str]]:
-    for name in SHARES:
-        share = figures[f"quote.{name}"]
-        if share > 1.0:
-            yield (
-                f"quote.{name}",
-                f"{share:g} is above 1, where a share is needed.",
-                f"{share:g}? write {share / 100:g}",
-            )
+    return [*_crews(figures), *_times(figures), *_amounts(figures)]
 
 
 def _crews(figures: Mapping[str, float]) -> Iterator[tuple[str, str, str]]:

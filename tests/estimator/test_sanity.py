@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from estimator import InputError, load_job
+from estimator.__main__ import run
 
 HEAD = '[job]\nname = "Odd sizes"\nmix = "backer-45"\n[[piece]]\nmark = "A"\n'
 SLAB = 'shape = { kind = "slab", length = "60 in", width = "25 in", thickness = "1-1/2 in"%s }\n'
@@ -88,3 +89,8 @@ def test_the_example_is_of_usual_sizes() -> None:
     jobs = sorted((Path(__file__).parents[2] / "examples").rglob("job.toml"))
     assert jobs
     assert [text for path in jobs for text in odd(path)] == []
+
+
+def test_a_starter_job_is_of_usual_sizes(tmp_path: Path) -> None:
+    assert run(["new", str(tmp_path / "shop")]) == 0
+    assert odd(tmp_path / "shop" / "job.toml") == []
