@@ -26,6 +26,7 @@ WHOLE_TOLERANCE = 1e-9
 MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is told
 TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
 MOST_NAMED = 6  # pours or days in one warning; the sheets name them all
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # a job without a start starts on a Monday
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
@@ -433,7 +434,9 @@ def _unattended(casts: Sequence[_Cast], start: date | None) -> tuple[Notice, ...
         return ()
     days = sorted({day for cast in casts for day in cast.attended})
     named = [
-        f"day {day}" if start is None or day > (date.max - start).days else f"{start + timedelta(days=day):%a %Y-%m-%d}"
+        f"{WEEKDAYS[day % WEEK_DAYS]} of week {day // WEEK_DAYS + 1}"
+        if start is None or day > (date.max - start).days
+        else f"{start + timedelta(days=day):%a %Y-%m-%d}"
         for day in days[:MOST_NAMED]
     ]
     more = f" and {len(days) - MOST_NAMED} more" if len(days) > MOST_NAMED else ""

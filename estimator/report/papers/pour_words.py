@@ -8,9 +8,9 @@ from math import ceil, floor, inf
 from typing import Any
 
 from estimator.document import Document
+from estimator.pricing.calendar import WEEKDAYS
 from estimator.report.words import POUND_KG, SQUARE_FOOT_M2, Words
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}
 INCH_M = 0.0254
 SLACK = 1e-6
@@ -93,7 +93,8 @@ def days_of(document: Document) -> list[Day]:
             dates[step["step"], step["pour"]] = _day_and_date(step["first_date"])
     attended: dict[str, list[str]] = {}
     for each in document["calendar"]["attended"]:
-        name = f"day {each['day']}" if each["date"] is None else _day_and_date(each["date"])
+        undated = f"{WEEKDAYS[each['day'] % 7]} of week {each['day'] // 7 + 1}"
+        name = undated if each["date"] is None else _day_and_date(each["date"])
         attended.setdefault(each["pour"], []).append(name)
     batches: dict[str, list[tuple[int, Mapping[str, Any]]]] = {}
     for number, batch in enumerate(document["batches"], start=1):

@@ -113,6 +113,9 @@ def test_whoever_strips_or_keeps_it_wet_on_a_day_off_is_asked_for(write_job: Wri
     assert {pour: tuple(map(told.date_of, days)) for pour, days in told.attended.items()} == {"day 1": attended}
     (warned,) = (each for each in told.warnings if each.id == "attendance-on-days-off")
     assert "Sat 2026-03-07, Sun 2026-03-08" in warned.text
+    undated = calendar(write_job, "", 'use = "counter"')
+    (warned,) = (each for each in undated.warnings if each.id == "attendance-on-days-off")
+    assert "Sat of week 1, Sun of week 1" in warned.text
     head, dry = 'start = "2026-03-02"', 'use = "counter"\nmix = "backer-45-acrylic"'
     assert calendar(write_job, head, dry).attended == {}
     closed = '\n[workshop.calendar]\nclosed = ["2026-03-05"]\n'
