@@ -10,7 +10,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from estimator.errors import Fault
 
-NEAR = 0.72  # likeness above which a name is a slip of the pen; below it the suggestion misleads
+NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 T = TypeVar("T")
 Location = Sequence[int | str]
 
