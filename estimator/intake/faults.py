@@ -32,7 +32,7 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
     >>> nearest("thicknes", ["length", "thickness"])
     'Did you mean `thickness`?'
-    >>> nearest("color", ["cover", "door"])
+    >>> nearest("zone", ["cover", "door"])
     'Known here: `cover`, `door`.'
     """
     names = sorted(known)
