@@ -526,7 +526,11 @@ def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> 
 
 def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
     """The boards less what stands in concrete or in a board before: in a slot narrower than two boards."""
-    boards = [replace(board, footprint=_largest(board.footprint)) for board in boards]
+    # put on the grid one by one, which mends each: overlaid on a grid, slivers that touch themselves have no valid union
+    boards = [
+        replace(board, footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
+        for board in boards
+    ]
     feet = shapely.union_all([board.footprint for board in boards], grid_size=GRID_M)
     crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
     if not crowded and shapely.intersection(feet, plan, grid_size=GRID_M).area <= SAME_M**1.5 * len(boards):

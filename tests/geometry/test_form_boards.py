@@ -192,6 +192,16 @@ def test_a_bowl_and_a_mesh_have_none():
 mm = st.integers
 
 
+def test_boards_that_leave_slivers_on_each_other_are_united():
+    # found by random trial: cut-outs that run into one another
+    cutouts = (
+        RectangleCutout(0.03, 0.03, 0.001, 0.001),
+        CircleCutout(0.02, 0.01, 0.01),
+        CircleCutout(0.113, 0.058, 0.058),
+    )
+    assembled(Slab(0.4, 0.3, 0.012, cutouts))
+
+
 @settings(max_examples=80, deadline=None)
 @given(st.data())
 def test_random_slabs(data):
