@@ -526,7 +526,7 @@ def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> 
 
 def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
     """The boards less what stands in concrete or in a board before: in a slot narrower than two boards."""
-    # put on the grid one by one, which mends each: overlaid on a grid, slivers that touch themselves have no valid union
+    # put on the grid one by one, which mends each: slivers that touch themselves have no valid union there
     boards = [
         replace(board, footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
         for board in boards
