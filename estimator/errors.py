@@ -1,4 +1,4 @@
-"""Faults of the input, told so that a caster can mend them: one clear line each, all at once."""
+"""Faults of the input, told so that a caster can fix them: one clear line each, all at once."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One problem of the input: which file, where in it, what is wrong, how to mend it.
+    """One problem of the input: which file, where in it, what is wrong, how to fix it.
 
     >>> print(Fault("job.toml", "piece C1, shape.thickness", '"1.5" has no unit.', 'Write "1.5 in" or "38 mm".'))
     job.toml: piece C1, shape.thickness: "1.5" has no unit. Write "1.5 in" or "38 mm".
@@ -15,11 +15,11 @@ class Fault:
     file: str
     place: str
     what: str
-    mend: str = ""
+    fix: str = ""
 
     def __str__(self) -> str:
         text = f"{self.place}: {self.what}" if self.place else self.what
-        line = f"{self.file}: {text} {self.mend}".rstrip()
+        line = f"{self.file}: {text} {self.fix}".rstrip()
         return " ".join(line.split())
 
 
@@ -28,14 +28,14 @@ class FaultError(ValueError):
 
     key   dotted key of the value at fault, "" where the whole thing is
     what  what is wrong, one sentence
-    mend  what to type or do, one sentence
+    fix  what to type or do, one sentence
 
     Intake adds the file and the place. Any other error is a fault of the program.
     """
 
-    def __init__(self, key: str, what: str, mend: str = "") -> None:
-        self.key, self.what, self.mend = key, what, mend
-        super().__init__(f"{key}: {what} {mend}".removeprefix(": ").rstrip())
+    def __init__(self, key: str, what: str, fix: str = "") -> None:
+        self.key, self.what, self.fix = key, what, fix
+        super().__init__(f"{key}: {what} {fix}".removeprefix(": ").rstrip())
 
 
 class RangeError(FaultError):

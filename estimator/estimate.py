@@ -191,7 +191,7 @@ def _priced(
     try:
         supply = supply_the_job(replace(job, stock_kg=stock.on_hand_kg), takeoff, mixes, batching)
     except PackagingError as error:
-        raise InputError([Fault(job.file, error.key, error.what, error.mend)]) from None
+        raise InputError([Fault(job.file, error.key, error.what, error.fix)]) from None
     bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
     return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
@@ -204,9 +204,9 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
     takeoff, refusals = take_off(job)
     shop_faults = (*figure_faults(job.workshop.figures), *pricing_faults(job.workshop.figures))
     faults = [
-        *(Fault(job.file, f"workshop.{key}", what, mend) for key, what, mend in shop_faults),
+        *(Fault(job.file, f"workshop.{key}", what, fix) for key, what, fix in shop_faults),
         *permission_faults(job),
-        *(Fault(job.file, error.key, error.what, error.mend) for error in pack_faults(job)),
+        *(Fault(job.file, error.key, error.what, error.fix) for error in pack_faults(job)),
         *(_refused(each) for each in refusals),
     ]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
@@ -215,7 +215,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
         try:
             mixes[name] = make(job.mixes[name], job.materials)
         except MixError as error:
-            faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.mend))
+            faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.fix))
     parts = [] if shop_faults else _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
         raise InputError(faults)
@@ -225,7 +225,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
 def _refused(refusal: Refusal) -> Fault:
     piece, error = refusal.piece, refusal.error
     key = error.key if error.key in ("layers", "inserts") else f"shape.{error.key}".rstrip(".")
-    return Fault(piece.file, f"{piece.place}, {key}", error.what, error.mend)
+    return Fault(piece.file, f"{piece.place}, {key}", error.what, error.fix)
 
 
 def _weighed_and_handled(

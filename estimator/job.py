@@ -184,7 +184,7 @@ class Picks:
 
 
 @dataclass(frozen=True, slots=True)
-class HandlingWish:
+class HandlingPreferences:
     """How the workshop means to move a piece; None: not said."""
 
     carried: Literal["edge", "flat"] | None = None
@@ -231,7 +231,7 @@ class Piece:
     place: str
     risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and colour
     install: bool | None = None  # set on site by this workshop; None: by its use
-    handling: HandlingWish = HandlingWish()
+    handling: HandlingPreferences = HandlingPreferences()
     in_place: InPlace = InPlace()
     cure: Cure = Cure()
     allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name

@@ -27,7 +27,7 @@ class Supplier:
     """Whom packs name in `supplier`, and on which terms goods leave the yard."""
 
     name: str
-    least_value: float = 0.0  # of the goods of one order, before freight, currency
+    min_order_value: float = 0.0  # of the goods of one order, before freight, currency
     tariff: Tariff = field(default_factory=Tariff)
     small_order_charge: float | None = None  # paid instead of buying up to the least value; None: not offered
     mixed_pallets: bool | None = None  # whether packs share pallets; None: as the workshop receives them

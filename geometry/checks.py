@@ -16,10 +16,10 @@ def mm(length_m: float) -> str:
     return f"{length_m * 1000:.6g} mm ({length_m / 0.0254:.4g} in)"
 
 
-def require(holds: bool, what: str, mend: str = "", key: str = "") -> None:
+def require(holds: bool, what: str, fix: str = "", key: str = "") -> None:
     """Raise GeometryError unless `holds`."""
     if not holds:
-        raise GeometryError(what, mend, key)
+        raise GeometryError(what, fix, key)
 
 
 def require_positive(length_m: float | None, key: str) -> None:

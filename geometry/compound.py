@@ -120,7 +120,7 @@ def _of_part(of: Callable[[Any], Any], placed: Placed, key: str) -> Any:
     try:
         return of(placed.shape)
     except GeometryError as error:
-        raise GeometryError(error.what, error.mend, f"{key}.{error.key}".rstrip(".")) from None
+        raise GeometryError(error.what, error.fix, f"{key}.{error.key}".rstrip(".")) from None
 
 
 # Upright parts

@@ -87,10 +87,10 @@ def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str)
         ("back", "y"): y1 - py1,
     }
     (side, axis), most = max(beyond.items(), key=lambda item: item[1])
-    mend = "A cut-out must lie inside the piece: move it, or make it smaller."
+    fix = "A cut-out must lie inside the piece: move it, or make it smaller."
     if most > 0:
-        raise GeometryError(f"the cut-out leaves the piece by {mm(most)} at the {side}.", mend, f"{key}.{axis}")
-    raise GeometryError("the cut-out crosses the outline of the piece.", mend, key)
+        raise GeometryError(f"the cut-out leaves the piece by {mm(most)} at the {side}.", fix, f"{key}.{axis}")
+    raise GeometryError("the cut-out crosses the outline of the piece.", fix, key)
 
 
 def is_curved_unevenly(cutouts: Sequence[Cutout]) -> bool:

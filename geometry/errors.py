@@ -5,12 +5,12 @@ class GeometryError(ValueError):
     """A shape, drawing or mesh that has no well-defined measure.
 
     what   what is wrong, with the place as coordinates where there is one
-    mend   what the reader can do about it
+    fix   what the reader can do about it
     key    dotted key of the shape at fault ("cutouts[0].x"), or "" when the whole shape is
     """
 
-    def __init__(self, what: str, mend: str = "", key: str = "") -> None:
+    def __init__(self, what: str, fix: str = "", key: str = "") -> None:
         self.what = what
-        self.mend = mend
+        self.fix = fix
         self.key = key
-        super().__init__(f"{what} {mend}".strip())
+        super().__init__(f"{what} {fix}".strip())

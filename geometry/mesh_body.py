@@ -74,16 +74,16 @@ def mesh_layer_parts(
     whole = _moments(measured.volume_m3, measured.centroid_m)
 
     def deeper_than(joint_m: float) -> Moments:
-        mend = "Make the outer layers thinner."
+        fix = "Make the outer layers thinner."
         if faces == "form" or body.wall_m is None:
             coat = _within(body, joint_m)
             left = whole - _moments(coat.volume_m3, coat.centroid_m)
-            require(left.volume_m3 > _NOTHING * whole.volume_m3, f"reach {mm(joint_m)} and fill it.", mend, "layers")
+            require(left.volume_m3 > _NOTHING * whole.volume_m3, f"reach {mm(joint_m)} and fill it.", fix, "layers")
             return left
         require(
             2.0 * joint_m < body.wall_m,
             f"reach {mm(joint_m)} from both sides into a wall of {mm(body.wall_m)}.",
-            mend,
+            fix,
             "layers",
         )
         return between(*_arrays(body), joint_m, body.wall_m - joint_m, body.open)

@@ -376,6 +376,6 @@ def fault_of(polygon: shapely.Polygon) -> tuple[str, float, float]:
     return _FAULTS.get(match[1], match[1].lower()), float(match[2]), float(match[3])
 
 
-def _require(holds: bool, what: str, mend: str = "") -> None:
+def _require(holds: bool, what: str, fix: str = "") -> None:
     if not holds:
-        raise GeometryError(what, mend)
+        raise GeometryError(what, fix)

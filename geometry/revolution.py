@@ -105,7 +105,7 @@ def revolution_body(shape: Revolution) -> RevolutionBody:
     try:
         outside = Region.from_points(points).polygon()
     except GeometryError as error:
-        raise GeometryError(error.what, error.mend, "profile") from None
+        raise GeometryError(error.what, error.fix, "profile") from None
     radius, lowest = float(outside.bounds[2]), float(outside.bounds[1])
     formed = _off_axis(outside, radius)
     if shape.wall_m is None:

@@ -311,7 +311,7 @@ class _Table:
             solid = measure(shape)
             parts = layer_parts(shape, thick, faces) if thick else ()
         except GeometryError as error:
-            raise GeometryError(error.what, error.mend, f"[{row}].{error.key}".rstrip(".")) from None
+            raise GeometryError(error.what, error.fix, f"[{row}].{error.key}".rstrip(".")) from None
         self.figures[:, row] = (
             solid.volume_m3,
             solid.surface_area_m2,

@@ -229,11 +229,11 @@ def _more_hands(late: Round, mark: str, crew: int, usual: int) -> Notice:
 
 
 def _late_fault(layers: Layers, making: Making, most: int, job: Job) -> Fault:
-    mend = (
+    fix = (
         f"Even {most} people ([workshop.placing] crew_most) are too few: cool the mix, time a retarder, take a larger "
         "mixer, or cast it in parts."
     )
-    return Fault(job.file, f"piece {layers[0].mark}", _why_late(round_of([layers], making)), mend)
+    return Fault(job.file, f"piece {layers[0].mark}", _why_late(round_of([layers], making)), fix)
 
 
 def _why_late(late: Round) -> str:

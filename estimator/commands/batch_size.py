@@ -41,9 +41,9 @@ def batch_of_size(
         if kind == "mass":
             raise _fault(f'"{said}" of what?', f'Write "{said} counted" (dry, as if all sand) or "{said} total".')
     except UnitsError as error:
-        raise _fault(error.what, error.mend) from None
+        raise _fault(error.what, error.fix) from None
     except MixError as error:
-        raise _fault(error.what, error.mend) from None
+        raise _fault(error.what, error.fix) from None
     raise _fault(f'"{said}" is no size of a batch.', _EXAMPLES)
 
 
@@ -58,8 +58,8 @@ def _material_kg(said: str, found: re.Match[str], made: MadeMix, materials: Mapp
         try:
             return read_quantity(f"{found['count']} {unit}", "mass")
         except UnitsError:
-            mend = f"It is sold by the {' and the '.join(packs)}." if packs else "Write a mass."
-            raise _fault(f'"{said}": {name} has no pack named {unit}.', mend) from None
+            fix = f"It is sold by the {' and the '.join(packs)}." if packs else "Write a mass."
+            raise _fault(f'"{said}": {name} has no pack named {unit}.', fix) from None
     if pack.mass_kg is None:
         raise _fault(f'"{said}": the mass of that pack is not known.', "Give the pack its mass.")
     try:
@@ -69,5 +69,5 @@ def _material_kg(said: str, found: re.Match[str], made: MadeMix, materials: Mapp
     return count * pack.mass_kg
 
 
-def _fault(what: str, mend: str) -> InputError:
-    return InputError([Fault(_OPTION, "", what, mend)])
+def _fault(what: str, fix: str) -> InputError:
+    return InputError([Fault(_OPTION, "", what, fix)])

@@ -86,7 +86,7 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
             return _mesh(path, unit_m, wall_m, question)
         return _drawing(path, unit_m, question.layer, gap_m, thickness_m, wall_m)
     except GeometryError as error:
-        raise InputError([Fault(path.name, "", error.what, error.mend)]) from None
+        raise InputError([Fault(path.name, "", error.what, error.fix)]) from None
 
 
 def _unit(unit: str | None, faults: list[Fault]) -> float | None:
@@ -112,7 +112,7 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
     try:
         length_m = read_quantity(text, "length")
     except UnitsError as error:
-        faults.append(Fault("cast-estimator", option, error.what, error.mend))
+        faults.append(Fault("cast-estimator", option, error.what, error.fix))
         return None
     if length_m <= 0.0:
         faults.append(Fault("cast-estimator", option, f'"{text}" must be more than zero.', "Give a positive length."))

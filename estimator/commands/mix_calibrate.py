@@ -111,8 +111,8 @@ def _recorded(job: Path, name: str, batch: str | None) -> Weighing:
     wanted = {"mix": name} if batch is None else {"mix": name, "batch": batch}
     buckets = read_records(job).of("bucket", **wanted)
     if not buckets:
-        mend = f'Give --container and --gross, or write it down: record {job.name} bucket mix={name} gross="38 lb" ...'
-        raise InputError([Fault(job.name, "", f"no bucket of {name} was weighed.", mend)])
+        fix = f'Give --container and --gross, or write it down: record {job.name} bucket mix={name} gross="38 lb" ...'
+        raise InputError([Fault(job.name, "", f"no bucket of {name} was weighed.", fix)])
     values = buckets[-1].values
     try:
         return Weighing(

@@ -40,8 +40,8 @@ def run(
             raise InputError(faults)
         mixes = [with_coupons(mixes[0], rows)]
     if not mixes:
-        mend = "Name a mix, or add [[mixes.NAME.coupons]] to the job."
-        raise InputError([Fault(bench.file, "", "no mix of it has coupons.", mend)])
+        fix = "Name a mix, or add [[mixes.NAME.coupons]] to the job."
+        raise InputError([Fault(bench.file, "", "no mix of it has coupons.", fix)])
     shares = {mix.name: _dosage(mix, bench.shelf.materials) for mix in mixes}
     if plot is not None:
         from estimator.report.strength_plot import write_strength_plot

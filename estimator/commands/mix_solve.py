@@ -95,7 +95,7 @@ def run(
                 found = solve_for_density(question, density_kg_m3 or 0.0)
         except GeometryError as error:
             what = f"with another thickness the piece cannot be built: {error.what}"
-            raise InputError([Fault(bench.file, f"piece {piece}", what, error.mend)]) from None
+            raise InputError([Fault(bench.file, f"piece {piece}", what, error.fix)]) from None
     stopped = _stopped(found, ranges, bench.words)
     if as_json:
         sys.stdout.write(
@@ -229,15 +229,15 @@ def _range(key: Variable, text: str) -> Range:
     )
     low, parted, high = (part.strip() for part in text.partition(" to "))
     if not parted:
-        mend = 'Write "5/8 in to 1 in".' if key == "thickness_m" else 'Write "0.30 to 0.36".'
-        raise InputError([Fault(option, "", f'"{text}" is no range.', mend)])
+        fix = 'Write "5/8 in to 1 in".' if key == "thickness_m" else 'Write "0.30 to 0.36".'
+        raise InputError([Fault(option, "", f'"{text}" is no range.', fix)])
     try:
         if key == "thickness_m":
             ends = [read_quantity(each, "length") for each in (low, high)]
         else:
             ends = [read_ratio(each, above_one=key == "water_cementitious") for each in (low, high)]
     except UnitsError as error:
-        raise InputError([Fault(option, "", error.what, error.mend)]) from None
+        raise InputError([Fault(option, "", error.what, error.fix)]) from None
     if not ends[0] <= ends[1] < inf:
         raise InputError([Fault(option, "", f'"{text}" runs downward.', "Write the lower limit first.")])
     return Range(*ends)

@@ -67,7 +67,7 @@ def telling(file: str, mix: str) -> Iterator[None]:
     try:
         yield
     except MixError as error:
-        raise InputError([Fault(file, f"mix {mix}, {error.key}", error.what, error.mend)]) from None
+        raise InputError([Fault(file, f"mix {mix}, {error.key}", error.what, error.fix)]) from None
 
 
 def quantity(option: str, text: str, kind: Kind) -> float:
@@ -75,7 +75,7 @@ def quantity(option: str, text: str, kind: Kind) -> float:
     try:
         return read_quantity(text, kind)
     except UnitsError as error:
-        raise InputError([Fault(option, "", error.what, error.mend)]) from None
+        raise InputError([Fault(option, "", error.what, error.fix)]) from None
 
 
 def ratio(option: str, text: str) -> float:
@@ -83,12 +83,12 @@ def ratio(option: str, text: str) -> float:
     try:
         return read_ratio(_as_number(text))
     except UnitsError as error:
-        raise InputError([Fault(option, "", error.what, error.mend)]) from None
+        raise InputError([Fault(option, "", error.what, error.fix)]) from None
 
 
-def wrong(file: str, what: str, mend: str = "", place: str = "") -> InputError:
+def wrong(file: str, what: str, fix: str = "", place: str = "") -> InputError:
     """One fault of the input, or of an option."""
-    return InputError([Fault(file, place, what, mend)])
+    return InputError([Fault(file, place, what, fix)])
 
 
 @contextmanager

@@ -65,10 +65,10 @@ def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     try:
         picture = draw()
     except GeometryError as error:
-        raise InputError([Fault(source.name, "", error.what, error.mend)]) from None
+        raise InputError([Fault(source.name, "", error.what, error.fix)]) from None
     content = picture.png() if target.suffix.lower() == ".png" else picture.svg().encode()
     write_picture_file(target, content, "--picture")
 
 
-def _fault(what: str, mend: str) -> Fault:
-    return Fault("cast-estimator", "--picture", what, mend)
+def _fault(what: str, fix: str) -> Fault:
+    return Fault("cast-estimator", "--picture", what, fix)

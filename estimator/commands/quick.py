@@ -117,7 +117,7 @@ def _size(text: str, units: str) -> tuple[float, float]:
             for part, is_bare in zip(parts, bare, strict=True)
         )
     except UnitsError as error:
-        raise InputError([Fault("quick", "SIZE", error.what, error.mend)]) from None
+        raise InputError([Fault("quick", "SIZE", error.what, error.fix)]) from None
     return length_m, width_m
 
 
@@ -126,8 +126,8 @@ def _sinks(count: int, length_m: float, width_m: float) -> list[dict[str, str]]:
     bay_m = length_m / count
     if bay_m < SINK_M[0] + 2 * SINK_RIM_M or width_m < SINK_M[1] + 2 * SINK_RIM_M:
         room = f"A sink takes {_mm(SINK_M[0])} x {_mm(SINK_M[1])} and {_mm(SINK_RIM_M)} round it."
-        mend = f"{room} Write a job file for a smaller one."
-        raise InputError([Fault("quick", "--sink", "does not fit this size.", mend)])
+        fix = f"{room} Write a job file for a smaller one."
+        raise InputError([Fault("quick", "--sink", "does not fit this size.", fix)])
     return [
         {
             "kind": "rectangle",
@@ -148,7 +148,7 @@ def _told(fault: Fault) -> Fault:
     """A fault of the job made here, at the option that it came from."""
     place = next((option for start, option in OWN_PLACES.items() if fault.place.startswith(start)), fault.place)
     place = place.replace("piece Q1, shape.thickness", "--thickness").replace("job, units", "--units")
-    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.what, fault.mend)
+    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.what, fault.fix)
 
 
 def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:

@@ -34,7 +34,7 @@ from estimator.handling.ratings import RatingCheck, check_rating
 from estimator.handling.slings import SlingLeg, angle_from_horizontal, hook_height_for, legs_to_hook, plumb_legs
 from estimator.handling.strength import RANK
 from estimator.handling.vacuum import VacuumLift, check_vacuum, pad_capacity, pads_needed
-from estimator.job import HandlingWish, Picks
+from estimator.job import HandlingPreferences, Picks
 from estimator.weight import Weight
 from geometry import shapes
 from geometry.solid import Solid
@@ -172,7 +172,7 @@ class GearLift:
         return max((load for load in self.loads if load.stage in HOISTED), key=lambda load: load.load_kg)
 
 
-def strip_rule(shape: shapes.Shape, wish: HandlingWish, figures: Mapping[str, float]) -> StripRule:
+def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, figures: Mapping[str, float]) -> StripRule:
     """How this piece leaves its form: what the job says, else by the kind of form.
 
     Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or turned-down edges. Rigid and
@@ -209,7 +209,7 @@ def _keyed(shape: shapes.Shape) -> bool:
 
 
 def loads_of(
-    weight: Weight, form_area_m2: float, strip: StripRule, wish: HandlingWish, figures: Mapping[str, float]
+    weight: Weight, form_area_m2: float, strip: StripRule, wish: HandlingPreferences, figures: Mapping[str, float]
 ) -> tuple[GearLoad, ...]:
     """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone.
 
@@ -238,7 +238,7 @@ def gear_lift(
     flat: FlatPiece | None,
     weight: Weight,
     cracking: Cracking,
-    wish: HandlingWish,
+    wish: HandlingPreferences,
     figures: Mapping[str, float],
     *,
     no_crew: bool,
@@ -501,7 +501,7 @@ def _bent(
 
 
 def _pads(
-    loads: Sequence[GearLoad], centre: Plan, wish: HandlingWish, cracking: Cracking, figures: Mapping[str, float]
+    loads: Sequence[GearLoad], centre: Plan, wish: HandlingPreferences, cracking: Cracking, figures: Mapping[str, float]
 ) -> VacuumPads:
     """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then.
 

@@ -1,4 +1,4 @@
-"""Input with which nothing can be lifted, hung or stood: refused, each with the key at fault and how to mend it."""
+"""Input with which nothing can be lifted, hung or stood: refused, each with the key at fault and how to fix it."""
 
 from collections.abc import Callable, Mapping
 
@@ -10,7 +10,7 @@ from estimator.handling.vacuum import ATMOSPHERE_PA, FRICTION_SAFETY_FACTOR, SAF
 
 
 class HandlingError(FaultError):
-    """A piece that cannot be handled as its entry says: `key` of the piece, and `what` is wrong with a mend in it."""
+    """A piece that cannot be handled as its entry says: `key` of the piece, and `what` is wrong with a fix in it."""
 
     def __init__(self, key: str, what: str) -> None:
         super().__init__(key, what if what.endswith(".") else f"{what}.")
@@ -25,7 +25,7 @@ def at_key(key: str, call: Callable[[], object]) -> None:
 
 
 def figure_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
-    """(key, what, mend) of every figure of the workshop with which no lift could be planned."""
+    """(key, what, fix) of every figure of the workshop with which no lift could be planned."""
     found: list[tuple[str, str, str]] = []
 
     def least(key: str, floor: float, why: str) -> None:

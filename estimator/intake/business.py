@@ -36,8 +36,8 @@ def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | No
     """The logo's bytes, once they are known to be a picture that a paper can show."""
     from PIL import Image, UnidentifiedImageError
 
-    def fault(what: str, mend: str) -> None:
-        faults.append(Fault(file, "business, logo", what, mend))
+    def fault(what: str, fix: str) -> None:
+        faults.append(Fault(file, "business, logo", what, fix))
 
     try:
         content = (folder / name).read_bytes()

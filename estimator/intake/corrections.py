@@ -93,7 +93,7 @@ def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
         try:
             found.append(_correction(table))
         except UnitsError as error:
-            faults.append(Fault(path.name, place, error.what, error.mend))
+            faults.append(Fault(path.name, place, error.what, error.fix))
     return found
 
 

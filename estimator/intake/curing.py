@@ -10,7 +10,7 @@ from estimator.intake import curing_schema as schema
 RATIO_KEYS = ("room", "mix_temperature", "humidity", "air_speed", "uncovered")  # that are figures of the same name
 HOUR_S = 3600.0
 CONDUCTANCE = "W/m²K"
-RANGES: Mapping[str, tuple[float, float, float, str, str]] = {  # range in a unit, its size in SI, and how to mend
+RANGES: Mapping[str, tuple[float, float, float, str, str]] = {  # range in a unit, its size in SI, and how to fix
     "curing.humidity": (0.0, 1.0, 1.0, "", "50 % is 0.50."),
     "curing.strip_strength": (0.01, 1.0, 1.0, "", "30 % of the 28-day strength is 0.30."),
     "curing.strength_coefficient": (0.1, 0.6, 1.0, "", "Rapid cement 0.20, normal 0.25, slow 0.38."),
@@ -45,13 +45,11 @@ def over_figures(
 
 def _faults(figures: Mapping[str, float], file: str) -> list[Fault]:
     found = []
-    for key, (least, most, size, unit, mend) in RANGES.items():
+    for key, (least, most, size, unit, fix) in RANGES.items():
         value = figures.get(key, least * size) / size
         if not least <= value <= most:
             found.append(
-                Fault(
-                    file, f"workshop.{key}", f"{value:g} is outside {least:g} to {most:g} {unit}".rstrip() + ".", mend
-                )
+                Fault(file, f"workshop.{key}", f"{value:g} is outside {least:g} to {most:g} {unit}".rstrip() + ".", fix)
             )
     for key, coldest, warmest in (
         ("curing.room", schema.COLDEST_ROOM_C, schema.WARMEST_ROOM_C),

@@ -95,7 +95,7 @@ class AnalysisTable(Table):
 
 
 def analysis_fault(shares: dict[str, float], blaine_m2_kg: float) -> tuple[str, str] | None:
-    """What is wrong with a cement's analysis and how to mend it; None where nothing is."""
+    """What is wrong with a cement's analysis and how to fix it; None where nothing is."""
     if sum(shares.values()) > 1.0 + ANALYSIS_TOTAL_TOLERANCE:
         return f"the compounds sum to {sum(shares.values()):.3f} of the cement.", "They cannot exceed 1."
     missing = [name for name in NEEDED_COMPOUNDS if shares[name] <= 0.0]

@@ -28,7 +28,7 @@ RENAMED_MIXES = {
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
-    """A mend that offers the known name closest to a wrong one, or the names there are.
+    """A fix that offers the known name closest to a wrong one, or the names there are.
 
     >>> nearest("thicknes", ["length", "thickness"])
     'Did you mean `thickness`?'
@@ -71,10 +71,10 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
     for each in error.errors(include_url=False):
         steps = _steps(model, each["loc"])
         place = ", ".join(part for part in (entry, dotted(steps)) if part)
-        what, mend = _told(each, model, steps)
+        what, fix = _told(each, model, steps)
         if (place, what) not in seen:
             seen.add((place, what))
-            found.append(Fault(file, place, what, mend))
+            found.append(Fault(file, place, what, fix))
     return found
 
 
@@ -94,7 +94,7 @@ def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
     kind, context, value = each["type"], each.get("ctx", {}), each.get("input")
     match kind:
         case "fault":
-            return context["what"], context["mend"]
+            return context["what"], context["fix"]
         case "extra_forbidden":
             return "this key is not known.", nearest(str(steps[-1]), _names_at(model, steps[:-1]))
         case "missing":

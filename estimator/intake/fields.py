@@ -1,4 +1,4 @@
-"""Field types of the job file: text with a unit in, SI float out, with a fault that says how to mend it."""
+"""Field types of the job file: text with a unit in, SI float out, with a fault that says how to fix it."""
 
 from collections.abc import Callable
 from datetime import date, datetime
@@ -14,9 +14,9 @@ DEAREST = 1e9  # beyond it cents are not kept exactly
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 
 
-def fault(what: str, mend: str = "") -> PydanticCustomError:
-    """An error whose two halves, what is wrong and how to mend it, survive pydantic's own wording."""
-    return PydanticCustomError("fault", "{what} {mend}", {"what": what, "mend": mend})
+def fault(what: str, fix: str = "") -> PydanticCustomError:
+    """An error whose two halves, what is wrong and how to fix it, survive pydantic's own wording."""
+    return PydanticCustomError("fault", "{what} {fix}", {"what": what, "fix": fix})
 
 
 def read_coordinate(value: str | int | float, unit: str | None) -> float:
@@ -39,7 +39,7 @@ def _quantity(kind: Kind, *, zero: bool, negative: bool) -> Callable[[Any], floa
         try:
             number = read_quantity(value, kind, negative=negative)
         except UnitsError as error:
-            raise fault(error.what, error.mend) from None
+            raise fault(error.what, error.fix) from None
         if number == 0.0 and not zero:
             raise fault(f'"{value}" must be more than zero.', "Give a positive quantity.")
         return number
@@ -57,7 +57,7 @@ def _share(*, above_one: bool) -> Callable[[Any], float]:
         try:
             return read_ratio(value, above_one=above_one)
         except UnitsError as error:
-            raise fault(error.what, error.mend) from None
+            raise fault(error.what, error.fix) from None
 
     return read
 
@@ -91,7 +91,7 @@ def _currency(value: Any) -> Any:
 
 
 def _currency_mend(value: Any) -> str:
-    """A mend for a currency code that does not exist."""
+    """A fix for a currency code that does not exist."""
     code = str(value).upper()
     if code in CURRENCIES:
         return f'Write "{code}".'

@@ -69,7 +69,7 @@ def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, fau
                 figure = _figure(key, value, keys[key])
                 figures[name] = read_ratio(value) if name in SHARES else figure
             except UnitsError as error:
-                faults.append(Fault(file, place, error.what, error.mend))
+                faults.append(Fault(file, place, error.what, error.fix))
     return figures
 
 

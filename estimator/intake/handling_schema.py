@@ -46,7 +46,7 @@ class PicksTable(Table):
                 try:
                     read_coordinate(value, self.unit)
                 except UnitsError as error:
-                    raise fault(f"at: {error.what}", error.mend) from None
+                    raise fault(f"at: {error.what}", error.fix) from None
         return self
 
 

@@ -6,11 +6,11 @@ from estimator.intake.fields import read_coordinate
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
 
 
-def handling(table: schema.HandlingTable | None) -> job.HandlingWish:
+def handling(table: schema.HandlingTable | None) -> job.HandlingPreferences:
     """How the workshop means to move one piece."""
     if table is None:
-        return job.HandlingWish()
-    return job.HandlingWish(
+        return job.HandlingPreferences()
+    return job.HandlingPreferences(
         table.carried,
         table.lifted_by,
         _picks(table.picks),

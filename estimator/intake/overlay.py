@@ -83,8 +83,8 @@ def _check_marks(written: Written, table: OverlayTable, file: str, place: str, f
             named.append((f"piece[{i}].mark", mark))
     for key, mark in named:
         if folded(mark) not in known:
-            mend = nearest(mark, written.marks)
-            faults.append(Fault(file, f"{place}, {key}", f'there is no piece "{mark}".', mend))
+            fix = nearest(mark, written.marks)
+            faults.append(Fault(file, f"{place}, {key}", f'there is no piece "{mark}".', fix))
     changed = [mark for key, mark in named if key.startswith("piece[")]
     for mark, first in first_spellings(changed).items():
         if mark != first or changed.count(mark) > 1:

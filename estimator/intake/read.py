@@ -197,8 +197,8 @@ def _check_versions(
             faults.append(Fault(file, f"{section} {name}, name", "stands twice.", "Give each a name of its own."))
     for at, (place, change) in enumerate(changes, start=1):
         if change.number != at:
-            mend = f"Number change orders 1, 2, 3 in their order: this is number {at}."
-            faults.append(Fault(file, f"{place}, number", f"{change.number} is out of its order.", mend))
+            fix = f"Number change orders 1, 2, 3 in their order: this is number {at}."
+            faults.append(Fault(file, f"{place}, number", f"{change.number} is out of its order.", fix))
     if changes and head is not None and head.status != "released":
         faults.append(
             Fault(

@@ -38,8 +38,8 @@ def check_sizes(piece: Piece, figures: Mapping[str, float], units: Units, faults
     def told(key: str, text: str) -> Notice:
         return Notice("size-unusual", f"{piece.file}: {piece.place}, {key}: {text}")
 
-    def refuse(key: str, what: str, mend: str) -> None:
-        faults.append(Fault(piece.file, f"{piece.place}, {key}", what, mend))
+    def refuse(key: str, what: str, fix: str) -> None:
+        faults.append(Fault(piece.file, f"{piece.place}, {key}", what, fix))
 
     longest, thinnest, castable = (figures[f"sizes.{key}"] for key in ("longest", "thinnest", "thinnest_cast"))
     for key, size in _extents(piece.shape):

@@ -44,8 +44,8 @@ class Cell:
 class UnreadableError(FaultError):
     """A table that cannot be read at all."""
 
-    def __init__(self, what: str, mend: str = SAVE_AGAIN) -> None:
-        super().__init__("", what, mend)
+    def __init__(self, what: str, fix: str = SAVE_AGAIN) -> None:
+        super().__init__("", what, fix)
 
 
 def read_schedule(
@@ -60,7 +60,7 @@ def read_schedule(
     try:
         rows = list(_below_head(_cells(path, table.sheet), "mark"))
     except UnreadableError as error:
-        faults.append(Fault(table.file, "", error.what, error.mend))
+        faults.append(Fault(table.file, "", error.what, error.fix))
         return []
     if not rows:
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
@@ -92,15 +92,15 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
     for column, row in columns.items():
         first, *below = column.replace("[", ".").replace("]", "").split(".")
         if re.fullmatch(r"column \d+", column):
-            what, mend = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
+            what, fix = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
         elif first not in schema.PieceTable.model_fields:
-            what, mend = "is not known.", nearest(first, schema.PieceTable.model_fields)
+            what, fix = "is not known.", nearest(first, schema.PieceTable.model_fields)
         elif first == "shape" and (wrong := [each for each in below if not each.isdecimal() and each not in _keys()]):
-            what, mend = "is not known.", nearest(wrong[0], _keys())
+            what, fix = "is not known.", nearest(wrong[0], _keys())
         else:
             continue
         unknown.add(column)
-        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', what, mend))
+        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', what, fix))
     return frozenset(unknown)
 
 
@@ -119,8 +119,8 @@ def read_rows(path: Path) -> list[Row]:
     for number, cells in _below_head(_cells(path, None), None):
         for column, cell in cells.items():
             if cell.wrong is not None:
-                what, mend = cell.wrong
-                raise UnreadableError(f"row {number}, {column}: {what}", mend)
+                what, fix = cell.wrong
+                raise UnreadableError(f"row {number}, {column}: {what}", fix)
         rows.append((number, {column: _value(column, cell.text.strip()) for column, cell in cells.items()}))
     return rows
 
@@ -246,8 +246,8 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
                 filled[head[i] if i < len(head) and head[i] else f"column {i + 1}"] = cell
         yield number, filled
     if head is None and skipped:
-        mend = f"Name the columns in one row, `{column}`, `quantity`, `shape.kind`, `shape.length` and so on."
-        raise UnreadableError(f"has no row of column names with `{column}` in it.", mend)
+        fix = f"Name the columns in one row, `{column}`, `quantity`, `shape.kind`, `shape.length` and so on."
+        raise UnreadableError(f"has no row of column names with `{column}` in it.", fix)
 
 
 def _ambiguous(cell: Cell, column: str, table: schema.ScheduleTable) -> tuple[str, str] | None:

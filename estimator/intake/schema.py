@@ -110,7 +110,7 @@ class InsertTable(Table):
             try:
                 read_coordinate(value, self.unit)
             except UnitsError as error:
-                raise fault(f"at: {error.what}", error.mend) from None
+                raise fault(f"at: {error.what}", error.fix) from None
         return self
 
 

@@ -19,8 +19,8 @@ from geometry.plane import Region
 class _PlacedError(ValueError):
     """A fault at a key of the shape, on its way to the reader of the piece."""
 
-    def __init__(self, key: str, what: str, mend: str) -> None:
-        self.key, self.what, self.mend = key, what, mend
+    def __init__(self, key: str, what: str, fix: str) -> None:
+        self.key, self.what, self.fix = key, what, fix
         super().__init__(what)
 
 
@@ -45,7 +45,7 @@ def build_shape(
         shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, keeps_facets=layered))
     except _PlacedError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
-        faults.append(Fault(file, place, error.what, error.mend))
+        faults.append(Fault(file, place, error.what, error.fix))
         return None
     return Built(shape, nominal_thickness_m(shape), tuple(remarks))
 
@@ -86,7 +86,7 @@ def _coordinate(value: Any, place: _Place, key: str) -> float:
     try:
         return read_coordinate(value, place.unit)
     except UnitsError as error:
-        raise _PlacedError(key, error.what, error.mend) from None
+        raise _PlacedError(key, error.what, error.fix) from None
 
 
 def _points(points: Sequence[Sequence[Any]], place: _Place, key: str) -> list[tuple[float, float]]:
@@ -101,7 +101,7 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
     try:
         return Region.from_points(read)
     except GeometryError as error:
-        raise _PlacedError(key, error.what, error.mend) from None
+        raise _PlacedError(key, error.what, error.fix) from None
 
 
 def _drawn_region(table: Any, place: _Place, key: str) -> Region:
@@ -120,7 +120,7 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     try:
         drawing = read_drawing(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap or GAP_M)
     except GeometryError as error:
-        raise _PlacedError(where, f"{file}: {error.what}", error.mend) from None
+        raise _PlacedError(where, f"{file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
     count = len(drawing.regions)
     if item is None and count != 1:
@@ -281,7 +281,7 @@ def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
             measure, vertices_m, facets = read_facets(path, unit_m, repair=table.repair, rims=table.wall is not None)
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except GeometryError as error:
-        raise _PlacedError("file", f"{table.file}: {error.what}", error.mend) from None
+        raise _PlacedError("file", f"{table.file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{table.file}: {problem}") for problem in body.measure.problems)
     if not body.measure.closed:
         place.remarks.append(Notice("file-mended", f"{table.file}: {OPEN_RIM}"))
@@ -295,7 +295,7 @@ def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Plac
             shape = _BUILDERS[table.kind](table, place)
             x, y, z = (_coordinate(v, place.in_unit(getattr(table, "unit", None)), "at") for v in table.at or (0, 0, 0))
         except _PlacedError as error:
-            raise _PlacedError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.mend) from None
+            raise _PlacedError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.fix) from None
         placed.append(shapes.Placed(shape, (x, y, z)))
     return tuple(placed)
 

@@ -102,8 +102,8 @@ def read_shelf(
         found: list[Fault] = []
         mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, folder, file, warnings, found)
         # A fault that a mix of the catalog takes over from the job's is told where the job writes it.
-        faults += found if name in own_mixes else [each for each in found if (each.what, each.mend) not in said]
-        said |= {(each.what, each.mend) for each in found}
+        faults += found if name in own_mixes else [each for each in found if (each.what, each.fix) not in said]
+        said |= {(each.what, each.fix) for each in found}
         if mix is None:
             continue
         made = mix_build.with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
@@ -185,7 +185,7 @@ def _mix(
     try:
         mix = mix_build.build_mix(name, table, materials, held_back, water_kg_m3)
     except MixError as error:
-        faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.mend))
+        faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.fix))
         return None
     if table.air is None and table.mass_per_volume is None:
         warnings.append(Notice("air-assumed", _air_assumed(mix)))
@@ -233,7 +233,7 @@ def read_coupons(path: Path, shown: str, mix: str | None, at: Fault, faults: lis
     try:
         rows = read_rows(path)
     except UnreadableError as error:
-        faults.append(Fault(shown, "", error.what, error.mend))
+        faults.append(Fault(shown, "", error.what, error.fix))
         return []
     found = []
     for number, cells in rows:

@@ -175,8 +175,8 @@ def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, fault
         zones = supplier.tariff.zones
         if zones and table.zone not in zones:
             what = f'supplier {supplier.name} has no zone "{table.zone}".' if table.zone else "is missing."
-            mend = nearest(table.zone, zones) if table.zone else f"{supplier.name} goes by zone: {', '.join(zones)}."
-            faults.append(Fault(file, "receiving, zone", what, mend))
+            fix = nearest(table.zone, zones) if table.zone else f"{supplier.name} goes by zone: {', '.join(zones)}."
+            faults.append(Fault(file, "receiving, zone", what, fix))
     return supplies.Receiving(table.zone, table.lift_gate, table.mixed_pallets)
 
 

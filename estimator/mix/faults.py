@@ -1,4 +1,4 @@
-"""What can be wrong with a mix: each fault says which figure, what is wrong with it and how to mend it."""
+"""What can be wrong with a mix: each fault says which figure, what is wrong with it and how to fix it."""
 
 from collections.abc import Callable, Iterator, Mapping
 from math import isfinite
@@ -16,7 +16,7 @@ class MixError(FaultError):
     key   dotted path of the figure at fault, within the mix ("aggregate.silica-sand") or the materials
           ("materials.silica-sand.absorption")
     what  what is wrong
-    mend  how to mend it
+    fix  how to fix it
     """
 
 

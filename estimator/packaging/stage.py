@@ -126,7 +126,7 @@ def pack_faults(job: Job) -> Iterator[PackagingError]:
                 if material.name in mixed and material.kind != "consumable":
                     masses([pack], "packs")
             except PackagingError as error:
-                yield PackagingError(error.what, error.mend, f"material {material.name}, {error.key}")
+                yield PackagingError(error.what, error.fix, f"material {material.name}, {error.key}")
     kinds = {form_of(piece, job.workshop.figures)[0] for piece in job.pieces}
     for kind in sorted(kinds):
         name = FORM_MATERIAL.get(kind)
@@ -228,7 +228,7 @@ def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
     told = {}
     by_name = {each.supplier: each for each in bought.deliveries}
     for name, more in bought.for_minimum.items():
-        minimum = f"{name}: order minimum {job.suppliers[name].least_value:,.2f} {job.currency}."
+        minimum = f"{name}: order minimum {job.suppliers[name].min_order_value:,.2f} {job.currency}."
         mine = by_name.get(name)
         if mine is None:
             told[name] = f"{minimum} Ordered elsewhere instead, for {more:,.2f} more."

@@ -160,7 +160,7 @@ def deliveries(
             supplier.tariff, standing.count, standing.gross_kg, haul.zone, gate, f"suppliers.{name}.freight"
         )
         goods = sum(millionths(line.price) for _, line in brought if line.price is not None) / MILLIONTHS_PER_UNIT
-        short = supplier.small_order_charge if goods < supplier.least_value - 0.005 else None
+        short = supplier.small_order_charge if goods < supplier.min_order_value - 0.005 else None
         found.append(Delivery(name, goods, standing, charges, freight_total(charges), short or 0.0))
     return tuple(found)
 
@@ -174,8 +174,8 @@ def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
         for pack in need.packs:
             refuse_faulty(pack)
     for name, supplier in suppliers.items():
-        if not 0.0 <= supplier.least_value < inf:
-            what = f"An order minimum of {supplier.least_value:g} can't be."
+        if not 0.0 <= supplier.min_order_value < inf:
+            what = f"An order minimum of {supplier.min_order_value:g} can't be."
             raise PackagingError(what, "Give zero or more.", f"suppliers.{name}")
         refuse_faulty_tariff(supplier.tariff, f"suppliers.{name}.freight")
         zone_charge(supplier.tariff, haul.zone, f"suppliers.{name}.freight")
@@ -188,7 +188,7 @@ def _is_coupled(need: Need, suppliers: Mapping[str, Supplier], haul: Haul) -> bo
         if supplier is None:
             continue
         tariff = supplier.tariff
-        once = tariff.per_delivery or zone_charge(tariff, haul.zone) or supplier.least_value or tariff.per_kg
+        once = tariff.per_delivery or zone_charge(tariff, haul.zone) or supplier.min_order_value or tariff.per_kg
         if once or (pack.per_pallet and (tariff.per_pallet or (haul.lift_gate and tariff.lift_gate))):
             return True
     return False
@@ -214,7 +214,7 @@ def _is_least(
         if supplier is None:
             continue
         tariff = supplier.tariff
-        if tariff.per_kg or each.goods < supplier.least_value or each.pallets > 1:
+        if tariff.per_kg or each.goods < supplier.min_order_value or each.pallets > 1:
             return False
         once = tariff.per_delivery or zone_charge(tariff, haul.zone)
         on_pallet = each.pallets and (tariff.per_pallet or (haul.lift_gate and tariff.lift_gate))
@@ -264,7 +264,7 @@ class _Terms:
                 per_pallet=100.0 * tariff.per_pallet,
                 per_kg=100.0 * tariff.per_kg,
                 gate=100.0 * tariff.lift_gate if haul.lift_gate else 0.0,
-                minimum=100.0 * supplier.least_value,
+                minimum=100.0 * supplier.min_order_value,
                 small_order=None if supplier.small_order_charge is None else 100.0 * supplier.small_order_charge,
                 mixed=_mixes(supplier, haul),
             )
@@ -461,12 +461,12 @@ def _minimum_costs(
 ) -> dict[str, Decimal]:
     """By supplier whose order minimum bears on the order, what all comes dearer than without that minimum."""
     found: dict[str, Decimal] = {}
-    asking = [name for name, supplier in suppliers.items() if supplier.least_value > 0.0]
+    asking = [name for name, supplier in suppliers.items() if supplier.min_order_value > 0.0]
     if not coupled or not asking:
         return found
     paid = _price(lines, brought)
     for name in asking:
-        freed = dict(suppliers) | {name: replace(suppliers[name], least_value=0.0)}
+        freed = dict(suppliers) | {name: replace(suppliers[name], min_order_value=0.0)}
         counts, _ = _solved(tuple(coupled), _Terms.of(freed, haul))
         free = {need.name: lines_of(_offered(need), dict(each)) for need, each in zip(coupled, counts, strict=True)}
         others = {other: each for other, each in lines.items() if other not in free}

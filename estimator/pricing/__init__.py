@@ -4,7 +4,7 @@ from estimator.pricing.calendar import Calendar, plan_calendar
 from estimator.pricing.compare import Standing, side_by_side, standing_of
 from estimator.pricing.faults import pricing_faults
 from estimator.pricing.labour import Labour, LabourLine, PieceWork, PourWork, labour_of
-from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, price_job, share_out
+from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, allocate, price_job
 from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
 from estimator.pricing.versions import Versions, price_versions
 from estimator.pricing.workings import price_workings
@@ -25,6 +25,7 @@ __all__ = [
     "Spent",
     "Standing",
     "Versions",
+    "allocate",
     "labour_of",
     "plan_calendar",
     "price_job",
@@ -32,7 +33,6 @@ __all__ = [
     "price_versions",
     "price_workings",
     "pricing_faults",
-    "share_out",
     "side_by_side",
     "standing_of",
 ]

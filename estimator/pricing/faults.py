@@ -12,7 +12,7 @@ PRICED_SECTIONS = ("labour", "equipment", "freight", "quote")
 
 
 def pricing_faults(figures: Mapping[str, float]) -> list[tuple[str, str, str]]:
-    """(key, what, mend) of every such figure."""
+    """(key, what, fix) of every such figure."""
     return [*_crews(figures), *_times(figures), *_amounts(figures)]
 
 

@@ -275,7 +275,7 @@ def payments_of(
     return tuple(told)
 
 
-def share_out(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal]:
+def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal]:
     """An amount shared out over marks in proportion to `weights`, to the cent, adding up to it exactly.
 
     Shares are rounded down, and the cents that are left go one each to the shares that lost most by it; among equals
@@ -285,7 +285,7 @@ def share_out(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decima
         return {}
     whole = sum(sorted(weights.values()))
     if whole <= 0.0:
-        return share_out(amount, dict.fromkeys(weights, 1.0))
+        return allocate(amount, dict.fromkeys(weights, 1.0))
     count = int(amount / CENT)
     wanted = {mark: count * (weight / whole) for mark, weight in weights.items()}
     shares = {mark: int(each) for mark, each in wanted.items()}

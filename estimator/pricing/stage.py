@@ -11,7 +11,7 @@ from estimator.job import Job
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, site_days, total_area_m2
-from estimator.pricing.quote import Allowance, Cost, DirectCost, exact, price_job, share_out
+from estimator.pricing.quote import Allowance, Cost, DirectCost, allocate, exact, price_job
 from estimator.pricing.works import is_installed, is_templated, risk_of, work_of
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
@@ -111,13 +111,13 @@ def price_the_job(
     kept = dict.fromkeys(marks, ZERO)
     for allowance in costs.allowance_lines:
         weights = {mark: float(total(direct[mark].values())) for mark in allowance.marks}
-        for mark, amount in share_out(allowance.amount, weights).items():
+        for mark, amount in allocate(allowance.amount, weights).items():
             kept[mark] += amount
     for mark in marks:
         direct[mark]["allowances"] = kept[mark]
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
-    prices = share_out(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
+    prices = allocate(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
     return JobPrice(
         labour=labour,
         works=works,
@@ -131,7 +131,7 @@ def price_the_job(
 
 def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:
     weights = {mark: spent.by_mark.get(mark, 0.0) for mark in marks}
-    return share_out(spent.amount, weights)
+    return allocate(spent.amount, weights)
 
 
 def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, float]:

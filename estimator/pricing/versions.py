@@ -74,7 +74,7 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
             try:
                 known[id(version)] = standing_of(version)
             except InputError as error:
-                faults.extend(Fault(f.file, f"{place}: {f.place}".rstrip(": "), f.what, f.mend) for f in error.faults)
+                faults.extend(Fault(f.file, f"{place}: {f.place}".rstrip(": "), f.what, f.fix) for f in error.faults)
                 return None
         return known[id(version)]
 

@@ -49,8 +49,8 @@ def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
     found = found or [each for name, each in named if name.startswith(f"{wanted}.")]
     if not found:
         near = _nearest_figure(estimate.workings, figure)
-        mend = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
-        raise InputError([Fault(estimate.job.file, figure, "there is no such figure with a working.", mend)])
+        fix = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
+        raise InputError([Fault(estimate.job.file, figure, "there is no such figure with a working.", fix)])
     return found
 
 

@@ -184,8 +184,8 @@ def _in_kind(value: Fraction, unit: str, given: Kind | None, factor: Fraction, k
     given = given or _kind_by_pint(unit)
     name = WORDS[given][0] if given else "something else"
     fluid = kind == "volume" and SPELLING.get(unit) == "oz"
-    mend = 'Write "fl oz" for the fluid ounce.' if fluid else _example(kind)
-    raise UnitsError(f'"{text}" is {name} where {WORDS[kind][0]} is needed.', mend)
+    fix = 'Write "fl oz" for the fluid ounce.' if fluid else _example(kind)
+    raise UnitsError(f'"{text}" is {name} where {WORDS[kind][0]} is needed.', fix)
 
 
 def _kind_by_pint(unit: str) -> Kind | None:

@@ -20,10 +20,10 @@ Kind = Literal[
 
 
 class UnitsError(FaultError):
-    """Text that is no quantity of the kind needed: `what` is wrong with it, and how to `mend` it."""
+    """Text that is no quantity of the kind needed: `what` is wrong with it, and how to `fix` it."""
 
-    def __init__(self, what: str, mend: str = "") -> None:
-        super().__init__("", what, mend)
+    def __init__(self, what: str, fix: str = "") -> None:
+        super().__init__("", what, fix)
 
 
 INCH, POUND, GALLON = Fraction(254, 10_000), Fraction(45_359_237, 100_000_000), Fraction(3_785_411_784, 10**12)

@@ -144,11 +144,11 @@ def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, plac
     common = shapely.get_coordinates(shapely.intersection(one.boundary, other.boundary))
     if not len(common):
         common = shapely.get_coordinates(one.representative_point())
-    mend = {
+    fix = {
         "crosses": "Trim them, or unite them into one outline.",
         "runs along": "Move the inner one off the edge, or draw both as one outline.",
     }[how]
-    raise GeometryError(f"one outline {how} another at {place.at(common[0])}.", mend)
+    raise GeometryError(f"one outline {how} another at {place.at(common[0])}.", fix)
 
 
 def _rings(outlines: Lines, unit_m: float) -> list[Ring]:

@@ -107,7 +107,7 @@ def coupled(number: int, least: float, floor_s: float) -> None:
         if least:
             free = buy_together(offers, sellers, HAUL)
             goods = next((each.goods for each in free.deliveries if each.supplier == "north"), 100.0)
-            sellers["north"] = replace(sellers["north"], least_value=round(least * goods, 2))
+            sellers["north"] = replace(sellers["north"], min_order_value=round(least * goods, 2))
         began = perf_counter()
         made = buy_together(offers, sellers, HAUL)
         took = perf_counter() - began

@@ -144,7 +144,7 @@ def test_what_is_refused_says_why_and_how_to_mend_it(text: object, kind: units.K
     with pytest.raises(UnitsError) as refused:
         read_quantity(text, kind)
     assert str(refused.value) == message
-    assert f"{refused.value.what} {refused.value.mend}" == message
+    assert f"{refused.value.what} {refused.value.fix}" == message
 
 
 @pytest.mark.parametrize(

@@ -99,4 +99,4 @@ def test_panels_that_cannot_be_built_are_refused_at_their_key(panel, key):
     with pytest.raises(GeometryError) as refused:
         measure(panel)
     assert refused.value.key == key
-    assert refused.value.mend
+    assert refused.value.fix

@@ -207,7 +207,7 @@ def test_what_cannot_be_built_is_refused_at_its_key(slab, key, words):
     with pytest.raises(GeometryError, match=words) as refused:
         measure(slab)
     assert refused.value.key == key
-    assert refused.value.mend
+    assert refused.value.fix
 
 
 @pytest.mark.parametrize(

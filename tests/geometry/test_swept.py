@@ -133,4 +133,4 @@ def test_swept_shapes_that_cannot_be_built_are_refused_at_their_key(shape, key):
     with pytest.raises(GeometryError) as refused:
         measure(shape)
     assert refused.value.key == key
-    assert refused.value.mend
+    assert refused.value.fix

@@ -49,7 +49,7 @@ def test_an_absorption_of_half_a_percent_is_not_a_half():
     with pytest.raises(MixError) as caught:
         proportion(mix, {"cement": CEMENT, "sand": thirsty})
     assert caught.value.key == "materials.sand.absorption"
-    assert caught.value.mend == "0.5 %? Write 0.005."
+    assert caught.value.fix == "0.5 %? Write 0.005."
     perlite = replace(thirsty, kind="light-aggregate")
     assert proportion(mix, {"cement": CEMENT, "sand": perlite}).absorbed_water_kg == pytest.approx(0.25)
 

@@ -1,4 +1,4 @@
-"""What cannot be lifted, hung or stood safely is refused, each in one line that says how to mend it."""
+"""What cannot be lifted, hung or stood safely is refused, each in one line that says how to fix it."""
 
 from __future__ import annotations
 

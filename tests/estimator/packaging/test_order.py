@@ -290,7 +290,7 @@ def test_a_pack_that_contradicts_itself_is_refused_by_name(faulty, said):
     with pytest.raises(PackagingError) as error:
         order(100.0, [faulty])
     assert said in error.value.what
-    assert error.value.mend
+    assert error.value.fix
     assert error.value.key.startswith(f"packs.{faulty.name}")
 
 

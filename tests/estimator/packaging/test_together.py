@@ -184,7 +184,7 @@ def total_by_brute_force(needs, sellers, haul, most):
             cost += value + tariff.per_delivery + pallets * tariff.per_pallet
             cost += round((mass[at] + pallets * haul.pallet.mass_kg) * tariff.per_kg, 2)
             cost += tariff.lift_gate if haul.lift_gate else 0.0
-            if value < seller.least_value - 1e-9:
+            if value < seller.min_order_value - 1e-9:
                 cost += float("inf") if seller.small_order_charge is None else seller.small_order_charge
         best = cost if best is None else min(best, cost)
     return best
@@ -223,7 +223,7 @@ def test_no_order_is_dearer_than_the_best_by_brute_force(data, mixed):
     assert total(made) >= best - 0.021
     for delivery in made.deliveries:
         seller = sellers[delivery.supplier]
-        assert delivery.goods >= seller.least_value or delivery.small_order == seller.small_order_charge
+        assert delivery.goods >= seller.min_order_value or delivery.small_order == seller.small_order_charge
 
 
 @settings(max_examples=10, deadline=None)

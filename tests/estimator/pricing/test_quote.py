@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from estimator.job import PaymentStep, PriceTerms, Received
 from estimator.money import ZERO, percent
-from estimator.pricing.quote import Allowance, DirectCost, lines_of, payments_of, price_job, share_out
+from estimator.pricing.quote import Allowance, DirectCost, allocate, lines_of, payments_of, price_job
 
 D = Decimal
 THIRDS = (
@@ -125,12 +125,12 @@ def test_the_price_never_falls_when_a_cost_rises(labour: Decimal, materials: Dec
 @settings(max_examples=100, deadline=None)
 @given(st.decimals(min_value=-5_000, max_value=50_000, places=2), weights)
 def test_shares_add_up_to_the_cent_and_stay_within_a_cent_of_even(amount: Decimal, parts: dict[str, float]) -> None:
-    shares = share_out(amount, parts)
+    shares = allocate(amount, parts)
     assert sum(shares.values()) == amount
     whole = sum(parts.values())
     if whole > 0:
         assert all(abs(float(shares[mark]) - float(amount) * (part / whole)) < 0.0101 for mark, part in parts.items())
-    assert share_out(amount, dict(reversed(parts.items()))) == shares
+    assert allocate(amount, dict(reversed(parts.items()))) == shares
 
 
 @settings(max_examples=40, deadline=None)

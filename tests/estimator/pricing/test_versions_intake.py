@@ -229,9 +229,9 @@ def test_each_fault_gets_one_line(write_job: Write, more: str, line: str) -> Non
     assert found[0].startswith(line), found[0]
 
 
-@pytest.mark.parametrize(("code", "mend"), [("usd", 'Write "USD".'), ("XYZ", "Write its code of three capital")])
-def test_a_currency_that_does_not_exist_is_refused(write_job: Write, code: str, mend: str) -> None:
+@pytest.mark.parametrize(("code", "fix"), [("usd", 'Write "USD".'), ("XYZ", "Write its code of three capital")])
+def test_a_currency_that_does_not_exist_is_refused(write_job: Write, code: str, fix: str) -> None:
     text = job().replace('name = "Versions"', f'name = "Versions"\ncurrency = "{code}"')
     assert lines(write_job(text))[0].startswith(
-        f'job.toml: job, currency: "{code}" is not a currency of ISO 4217. {mend}'
+        f'job.toml: job, currency: "{code}" is not a currency of ISO 4217. {fix}'
     )

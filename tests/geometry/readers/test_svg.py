@@ -127,7 +127,7 @@ def test_groups_are_layers_by_id_or_label(read):
     assert read(body, layer="left").area_m2 * 1e6 == pytest.approx(100)
     with pytest.raises(GeometryError, match='nothing lies in a group "piece"') as refused:
         read(body, layer="piece")
-    assert refused.value.mend == "The groups are frame, g1, left, pieces."
+    assert refused.value.fix == "The groups are frame, g1, left, pieces."
 
 
 def test_only_what_is_drawn_counts(read):
