@@ -1,17 +1,47 @@
-"""How a figure came about: formula, values, result, unit, source. Each stage tells its own, next to its formula.
+"""How a figure came about: a formula that a reader can key into a calculator, and that the program runs itself.
 
-A formula is plain arithmetic over the names of its values, so that a colleague can key it into a calculator and a
-test can evaluate it: `+ − · / ^ ( )`, `min(a, b)`, `max(a, b)`, `ceil(a)`, and `round2(a)`, half up to two decimals
-as money is.
+A formula is plain arithmetic over the names of its values: `+ − · / ^ ( )`, `min(a, b)`, `max(a, b)`, `ceil(a)`,
+`sqrt(a)`, and `round2(a)`, half up to two decimals as money is. Its text is parsed once into a function of floats (or,
+for the arithmetic alone, of NumPy arrays), so that what is shown and what is computed cannot drift apart. Branches stay
+in Python and choose the formula.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from __future__ import annotations
+
+import ast
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from math import ceil, sqrt
+from operator import add, mul, neg, pow, sub, truediv
+from typing import Any
+
+from estimator.money import round2
+
+SIGNS = str.maketrans({"·": "*", "−": "-", "^": "**"})  # of printed arithmetic, as Python writes them
+
+OPERATORS: Mapping[type[ast.operator], Callable[[Any, Any], Any]] = {
+    ast.Add: add,
+    ast.Sub: sub,
+    ast.Mult: mul,
+    ast.Div: truediv,
+    ast.Pow: pow,
+}
+FUNCTIONS: Mapping[str, Callable[..., Any]] = {
+    "min": min,
+    "max": max,
+    "ceil": ceil,
+    "sqrt": sqrt,
+    "round2": lambda amount: float(round2(amount)),
+}
+
+Values = Mapping[str, float]
+Step = Callable[[Mapping[str, Any]], Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """One figure of the estimate document, shown.
+    """One figure of the estimate document with the way to it.
 
     figure   dotted path in the document, a list entry by its mark or name: pieces.C1.weight.lift_kg
     formula  over the names in `values`
@@ -21,7 +51,82 @@ class Working:
 
     figure: str
     formula: str
-    values: Mapping[str, float]
+    values: Values
     result: float
     unit: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A formula that a kernel calls and a working shows.
+
+    text    plain arithmetic over names
+    unit    of the result
+    source  standard, table, paper or practice; and what it assumes
+
+    >>> tension = Formula("share_kg · leg_m / hook_m", "kg", "statics")
+    >>> tension(share_kg=100.0, leg_m=2.0, hook_m=1.0)
+    200.0
+    >>> tension.working("rigging.A.tension_kg", share_kg=100.0, leg_m=2.0, hook_m=1.0).result
+    200.0
+    """
+
+    text: str
+    unit: str = ""
+    source: str = ""
+    _run: Step = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_run", parsed(self.text))
+
+    def __call__(self, **values: Any) -> Any:
+        """The result for these values: a float, or an array where arrays come in and no function stands in the text."""
+        return self._run(values)
+
+    def working(self, path: str, **values: float) -> Working:
+        """The figure at `path` with its value and the way to it."""
+        return figure(path, self.text, values, self.unit, self.source)
+
+
+def figure(path: str, formula: str, values: Values, unit: str, source: str) -> Working:
+    """The figure at `path` of the document, computed by the text of its own formula.
+
+    Raises ValueError for a text that is no formula, KeyError for a name without a value: faults of the program.
+
+    >>> figure("cost.tax", "round2(share · price)", {"share": 0.0725, "price": 812.4}, "USD", "the job's terms").result
+    58.9
+    """
+    return Working(path, formula, values, parsed(formula)(values), unit, source)
+
+
+@lru_cache(maxsize=4096)
+def parsed(formula: str) -> Step:
+    """The function of named values that a formula's text means. Raises ValueError for anything but plain arithmetic.
+
+    >>> parsed("2 · (a + b)^2 − max(a, b)")({"a": 1.0, "b": 2.0})
+    16.0
+    """
+    python = formula.translate(SIGNS)
+    try:
+        return _step(ast.parse(python, mode="eval").body)
+    except SyntaxError:
+        raise ValueError(f"{formula!r} is no formula.") from None
+
+
+def _step(node: ast.expr) -> Step:
+    match node:
+        case ast.Constant(value=int() | float() as number) if not isinstance(number, bool):
+            return lambda _: number
+        case ast.Name(id=name):
+            return lambda values: values[name]
+        case ast.UnaryOp(op=ast.USub(), operand=operand):
+            inner = _step(operand)
+            return lambda values: neg(inner(values))
+        case ast.BinOp(left=left, op=sign, right=right) if type(sign) in OPERATORS:
+            first, second, combine = _step(left), _step(right), OPERATORS[type(sign)]
+            return lambda values: combine(first(values), second(values))
+        case ast.Call(func=ast.Name(id=name), args=arguments, keywords=[]) if name in FUNCTIONS:
+            function, steps = FUNCTIONS[name], [_step(argument) for argument in arguments]
+            return lambda values: function(*(step(values) for step in steps))
+    raise ValueError(f"{ast.unparse(node)} is no arithmetic of a formula.")
