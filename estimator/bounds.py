@@ -8,6 +8,7 @@ from math import isfinite
 from estimator.errors import RangeError
 
 STANDARD_GRAVITY_M_S2 = 9.80665  # exact by definition, CGPM 1901
+HOUR_S, DAY_S = 3600.0, 86_400.0
 POUND_KG = 0.45359237  # exact, international pound
 INCH_M = 0.0254  # exact
 FOOT_M = 0.3048  # exact

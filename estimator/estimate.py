@@ -11,7 +11,7 @@ from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
-from estimator.handling.faults import HandlingError, figure_faults
+from estimator.handling.faults import HandlingError
 from estimator.handling.shop import crew_notices
 from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
@@ -37,7 +37,6 @@ from estimator.pricing import (
     price_the_job,
     price_versions,
     price_workings,
-    pricing_faults,
     standing_of,
 )
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off, takeoff_workings
@@ -202,9 +201,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
     Raises InputError with all their faults at once.
     """
     takeoff, refusals = take_off(job)
-    shop_faults = (*figure_faults(job.workshop.figures), *pricing_faults(job.workshop.figures))
     faults = [
-        *(Fault(job.file, f"workshop.{key}", what, fix) for key, what, fix in shop_faults),
         *permission_faults(job),
         *(Fault(job.file, error.key, error.what, error.fix) for error in pack_faults(job)),
         *(_refused(each) for each in refusals),
@@ -216,7 +213,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
             mixes[name] = make(job.mixes[name], job.materials)
         except MixError as error:
             faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.fix))
-    parts = [] if shop_faults else _weighed_and_handled(job, takeoff.pieces, mixes, faults)
+    parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
         raise InputError(faults)
     return takeoff, mixes, parts

@@ -7,12 +7,14 @@ not give has its catalog default by then, so that no stage holds a default of it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
+from estimator.names import in_document_spelling
 from estimator.notices import Notice
 from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
+from estimator.workshop import SECTIONS, Method, Settings, settings_of
 
 if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
@@ -24,7 +26,6 @@ Vector = tuple[float, float, float]
 WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
 Units = Literal["imperial", "metric"]
 Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
-Method = Literal["pour", "spray", "brush", "hand"]
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
 MixForm = Literal["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"]
@@ -265,7 +266,7 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
-class Workshop:
+class Workshop(Settings):
     """How this workshop works. Every figure comes from the catalog unless the job gives its own."""
 
     mixer: Mixer
@@ -277,10 +278,21 @@ class Workshop:
     thickness_tolerance_m: Mapping[str, float]  # by method
     loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
     loading_steps: tuple[str, ...]  # what to do at the mixer, step by step
-    figures: Mapping[str, float]  # rates, limits and sizes by dotted name, SI: "handling.limit_level"
     closed_days: frozenset[date] = frozenset()  # nobody works: holidays, beside the days off of every week
     practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
     consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
+
+    @property
+    def figures(self) -> Mapping[str, float]:
+        """The settings by dotted key, SI: "handling.limit_level"."""
+        return {
+            f"{section}.{key}": getattr(getattr(self, field_name), name)
+            for field_name, section, kind in (
+                (item.name, in_document_spelling(item.name), SECTIONS[in_document_spelling(item.name)])
+                for item in fields(Settings)
+            )
+            for name, key, _ in settings_of(kind)
+        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.job import Job, Layer, Method, Piece, Vector
+from estimator.job import Job, Layer, Piece, Vector
 from estimator.workings import Working
+from estimator.workshop import Method
 from geometry import shapes
 from geometry.errors import GeometryError
 from geometry.plan_area import PlanArea, plan_area

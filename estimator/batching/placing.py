@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from math import ceil
 
 from estimator.batching.practice import placing_advice, plain, retarded, worded
-from estimator.job import Job, Method, Workshop
+from estimator.job import Job, Workshop
 from estimator.takeoff import PieceTakeoff, own_thickness_m
+from estimator.workshop import Method
 
 WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures at which the trade quotes pot life
 LAYER_TOLERANCE = 1e-9  # a layer over the lift limit by less was rounded

@@ -7,6 +7,7 @@ from estimator import job
 from estimator.intake import curing, schema, supplying
 from estimator.intake.quote_schema import PriceTable
 from estimator.job import WATER_DENSITY_KG_M3
+from estimator.workshop import settings_from
 
 WORKSHOP_PAYMENTS = (
     ("deposit", "deposit", "with the order"),
@@ -98,7 +99,7 @@ def workshop(table: schema.WorkshopTable, figures: Mapping[str, float], closed: 
         ),
         loading_order=tuple(table.way.order),
         loading_steps=tuple(table.way.steps),
-        figures=figures,
+        **settings_from(figures),
         closed_days=closed,
         practice={str(name): text for name, text in table.practice.items()},
         consumables={name: supplying.rate(each) for name, each in table.consumables.items() if each.coats},

@@ -13,21 +13,12 @@ from estimator.intake.fields import (
     TimeOrNone,
     fault,
 )
+from estimator.workshop import fresh_mix, room_air
 
 ANALYSIS_TOTAL_TOLERANCE = 1e-6
 NEEDED_COMPOUNDS = ("c3s", "c3a", "c4af", "so3")  # the heat model divides by them, or takes their logarithm
 LEAST_BLAINE_M2_KG, MOST_BLAINE_M2_KG = 200.0, 800.0
-COLDEST_ROOM_C, WARMEST_ROOM_C = -18.0, 50.0  # 0 to 122 °F: below it the evaporation formula ends
-COLDEST_MIX_C, WARMEST_MIX_C = 1.0, 45.0
 LEAST_R, MOST_R = 0.001, 10.0  # m²K/W
-
-
-def outside(celsius: float, least: float, most: float) -> str | None:
-    """What is wrong with a temperature outside a range, °C; None where nothing is."""
-    if least <= celsius <= most:
-        return None
-    fahrenheit = f"{round(least * 1.8 + 32)} to {round(most * 1.8 + 32)} °F"
-    return f"{celsius:.0f} °C ({celsius * 1.8 + 32:.0f} °F) is outside {least:g} to {most:g} °C ({fahrenheit})."
 
 
 class CureTable(Table):
@@ -43,14 +34,11 @@ class CureTable(Table):
 
     @model_validator(mode="after")
     def _lies_in_a_room(self) -> "CureTable":
-        for key, least, most in (
-            ("room", COLDEST_ROOM_C, WARMEST_ROOM_C),
-            ("mix_temperature", COLDEST_MIX_C, WARMEST_MIX_C),
-        ):
+        for key, check in (("room", room_air), ("mix_temperature", fresh_mix)):
             value = getattr(self, key)
-            wrong = None if value is None else outside(value, least, most)
+            wrong = None if value is None else check(value)
             if wrong:
-                raise fault(f"{key}: {wrong}", "Is its unit right?")
+                raise fault(f"{key}: {wrong[0]}", wrong[1])
         for key in ("tarp_resistance", "form_resistance"):
             value = getattr(self, key)
             if value is not None and not LEAST_R <= value <= MOST_R:

@@ -1,85 +1,64 @@
-"""The workshop's further figures: rates, limits, sizes by section, as many as the catalog names.
+"""The shop's settings: each key of `[workshop.SECTION]` in SI, read as its class in estimator.workshop says."""
 
-The catalog is the schema: a job may override a key of it with a figure of the same kind, and no other.
-"""
-
-from typing import Any
+from typing import Any, cast
 
 from estimator.errors import Fault
 from estimator.intake.faults import nearest
-from estimator.units import UnitsError, read_any, read_quantity, read_ratio
-
-TYPED_SECTIONS = (
-    "mixer",
-    "thickness_tolerance",
-    "consumables",
-    "loading",
-    "practice",
-)  # tables of their own form, not plain figures
-
-SHARES = frozenset(
-    {
-        *(f"waste.{method}" for method in ("pour", "spray", "brush", "hand")),
-        *(f"mixing.{key}" for key in ("water_first", "strike_error", "pot_life_at_90F", "small_batch")),
-        *(f"quote.remake_{risk}" for risk in ("plain", "large", "thin_railed", "colour_critical")),
-        *(f"quote.{key}" for key in ("size_ballpark", "size_quoted", "ballpark_below")),
-        *(f"quote.{key}" for key in ("deposit", "before_delivery", "on_install")),
-        "forms.material_waste",
-        "handling.soaked_gain",
-    }
-)
-"""Figures that are a share of something, never above the whole. Those of [workshop.curing] have ranges of their own."""
+from estimator.units import Kind, UnitsError, read_quantity, read_ratio
+from estimator.workshop import BARE, SECTIONS, Setting, settings_of
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    """The catalog's sections of plain figures; a list in one of them is read with the tables of `schema`."""
+    """The catalog's defaults of every setting, by section and key."""
     return {
-        name: {key: value for key, value in section.items() if not isinstance(value, list)}
-        for name, section in catalog.get("workshop", {}).items()
-        if isinstance(section, dict) and name not in TYPED_SECTIONS
+        section: {key: catalog["workshop"][section][key] for _, key, _ in settings_of(kind)}
+        for section, kind in SECTIONS.items()
     }
 
 
 def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> dict[str, float]:
-    """Every figure in SI, by dotted name ("handling.limit_level"); the catalog's in place of a faulty one, so that
-    the checks after this find every other fault too.
+    """Every setting in SI by dotted key ("handling.limit_level"); the catalog's in place of a faulty one, so that the
+    checks after this find every other fault too.
 
     merged    the workshop's table over the catalog's
-    catalog   the built-in catalog, whose keys and kinds rule
+    catalog   the built-in catalog, which has the default of each
     """
-    known = figure_sections(catalog)
-    figures = {
-        f"{section}.{key}": _figure(key, value, value) for section, keys in known.items() for key, value in keys.items()
-    }
-    for section, keys in known.items():
+    defaults = figure_sections(catalog)
+    figures: dict[str, float] = {}
+    for section, kind in SECTIONS.items():
+        settings = {key: setting for _, key, setting in settings_of(kind)}
+        figures |= {f"{section}.{key}": _read(defaults[section][key], settings[key], "") for key in settings}
         given = merged.get(section, {})
         if not isinstance(given, dict):
             faults.append(Fault(file, f"workshop.{section}", "is not a table.", f"Write [workshop.{section}]."))
             continue
-        lists = [key for key, value in catalog["workshop"][section].items() if isinstance(value, list)]
         for key, value in given.items():
-            if key in lists:
+            if isinstance(catalog["workshop"][section].get(key), list):
                 continue
             place = f"workshop.{section}.{key}"
-            if key not in keys:
-                faults.append(Fault(file, place, "this key is not known.", nearest(key, keys)))
+            if key not in settings:
+                faults.append(Fault(file, place, "this key is not known.", nearest(key, settings)))
                 continue
             try:
-                name = f"{section}.{key}"
-                figure = _figure(key, value, keys[key])
-                figures[name] = read_ratio(value) if name in SHARES else figure
+                figure = _read(value, settings[key], defaults[section][key])
             except UnitsError as error:
                 faults.append(Fault(file, place, error.what, error.fix))
+                continue
+            check = settings[key].check
+            problem = None if check is None else check(figure)
+            if problem is None:
+                figures[f"{section}.{key}"] = figure
+            else:
+                faults.append(Fault(file, place, *problem))
     return figures
 
 
-def _figure(key: str, value: Any, example: Any) -> float:
-    """`value` in SI, of the kind of the catalog's own entry. Raises UnitsError."""
-    if isinstance(example, str):
-        kind, _ = read_any(example)
-        if kind == "temperature" and key.endswith("difference"):
-            kind = "temperature-difference"
-        return read_quantity(value, kind)
+def _read(value: Any, setting: Setting, example: Any) -> float:
+    """`value` in SI, of the kind of its setting. Raises UnitsError."""
+    if setting.kind == "share":
+        return read_ratio(value)
+    if setting.kind not in BARE:
+        return read_quantity(value, cast(Kind, setting.kind))
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise UnitsError(f"{value!r} is not a bare number.", f"Write one such as {example}.")
     if not 0.0 <= value < float("inf"):

@@ -2,7 +2,6 @@
 
 from estimator.pricing.calendar import Calendar, plan_calendar
 from estimator.pricing.compare import Standing, side_by_side, standing_of
-from estimator.pricing.faults import pricing_faults
 from estimator.pricing.labour import Labour, LabourLine, PieceWork, PourWork, labour_of
 from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, allocate, price_job
 from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
@@ -32,7 +31,6 @@ __all__ = [
     "price_the_job",
     "price_versions",
     "price_workings",
-    "pricing_faults",
     "side_by_side",
     "standing_of",
 ]

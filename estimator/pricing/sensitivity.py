@@ -1,11 +1,12 @@
 """Which inputs move the price most: each is moved down and up by itself, and the whole job is estimated again."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 
 from estimator.errors import FaultError, InputError
 from estimator.job import Job, Layer, Material, Piece
+from estimator.workshop import Labor, settings_of
 from geometry import shapes
 
 MOST = 5
@@ -73,10 +74,10 @@ def _waste(job: Job, way: int) -> Job:
     def layer(each: Layer) -> Layer:
         return replace(each, waste=moved(each.waste))
 
-    figures = {
-        name: max(0.0, value + way * WASTE_POINTS) if name.startswith("waste.") else value
-        for name, value in job.workshop.figures.items()
-    }
+    shop = job.workshop.waste
+    shop = replace(
+        shop, **{item.name: max(0.0, getattr(shop, item.name) + way * WASTE_POINTS) for item in fields(shop)}
+    )
     return replace(
         job,
         waste=moved(job.waste),
@@ -85,7 +86,7 @@ def _waste(job: Job, way: int) -> Job:
             replace(piece, waste=moved(piece.waste), layers=tuple(layer(each) for each in piece.layers))
             for piece in job.pieces
         ),
-        workshop=replace(job.workshop, figures=figures),
+        workshop=replace(job.workshop, waste=shop),
     )
 
 
@@ -116,22 +117,23 @@ def _dearer(job: Job, factor: float, *, light: bool) -> Job:
 
 
 def _rates(job: Job, way: int) -> Job:
-    return _scaled(job, ("labour.rate", "labour.rate_install"), 1.0 + way * RATE_SHARE)
+    return _scaled(job, ("rate", "rate_install"), 1.0 + way * RATE_SHARE)
 
 
 def _hours(job: Job, way: int) -> Job:
-    fixed = ("labour.rate", "labour.rate_install", "labour.sink_least", "labour.demould_crew", "labour.install_crew")
-    names = tuple(
+    """The job with every time of an activity changed; the check on the sum stays."""
+    times = tuple(
         name
-        for name in job.workshop.figures
-        if name.startswith("labour.") and name not in fixed and not name.startswith("labour.whole_job")
+        for name, _, setting in settings_of(Labor)
+        if setting.kind.startswith("time") and not name.startswith("whole_job")
     )
-    return _scaled(job, names, 1.0 + way * HOURS_SHARE)
+    return _scaled(job, times, 1.0 + way * HOURS_SHARE)
 
 
 def _scaled(job: Job, names: tuple[str, ...], factor: float) -> Job:
-    figures = {name: value * factor if name in names else value for name, value in job.workshop.figures.items()}
-    return replace(job, workshop=replace(job.workshop, figures=figures))
+    labor = job.workshop.labor
+    labor = replace(labor, **{name: getattr(labor, name) * factor for name in names})
+    return replace(job, workshop=replace(job.workshop, labor=labor))
 
 
 def _density(job: Job, way: int) -> Job:

@@ -14,10 +14,17 @@ from estimator import InputError, load_job
 from estimator.intake.base import Table
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.fields import Proportion, Ratio
-from estimator.intake.figures import SHARES, figure_sections
+from estimator.intake.figures import figure_sections
+from estimator.workshop import SECTIONS, settings_of
 
 RATIOS = {"water_cementitious", "sand_cementitious", "markup", "overhead"}
 BY_NAME = {"cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre"}  # a share of each material
+SHARES = {
+    f"{section}.{key}"
+    for section, kind in SECTIONS.items()
+    for _, key, setting in settings_of(kind)
+    if setting.kind == "share"
+}
 JOB = """
 [job]
 name = "Shares"

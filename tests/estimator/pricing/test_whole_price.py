@@ -15,6 +15,7 @@ from estimator.errors import InputError
 from estimator.estimate import Estimate, price_before_tax
 from estimator.money import cents, round2
 from estimator.pricing.quote import lines_of
+from estimator.workshop import Labor, settings_of
 
 Write = Callable[[str], Path]
 D = Decimal
@@ -92,12 +93,13 @@ def test_the_price_rises_with_every_rate_and_price(estimated: Run) -> None:
     job = done.job
     base = price_before_tax(job, like=done)
     assert base == done.cost.price
-    figures = job.workshop.figures
-    rising = [name for name in figures if name.startswith("labour.") and name.split(".")[1] in RISING]
+    rising = [("labor", field) for field, key, _ in settings_of(Labor) if key in RISING]
     assert len(rising) == len(RISING)
-    for name in [*rising, "freight.delivery"]:
-        dearer = replace(job, workshop=replace(job.workshop, figures={**figures, name: figures[name] * 1.5}))
-        assert price_before_tax(dearer, like=done) > base, name
+    for name, field in [*rising, ("freight", "delivery")]:
+        section = getattr(job.workshop, name)
+        section = replace(section, **{field: getattr(section, field) * 1.5})
+        dearer = replace(job, workshop=replace(job.workshop, **{name: section}))
+        assert price_before_tax(dearer, like=done) > base, field
     for name, material in job.materials.items():
         if name not in {line.material for line in done.materials.lines}:
             continue
