@@ -1,25 +1,35 @@
-"""The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded."""
+"""The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded.
+
+Each result is written by estimator.serialize; here stands what is found in no single result: a price beside an area, a
+date beside a day, the packs beside the need.
+"""
 
 import json
-from collections.abc import Mapping, Sequence
-from decimal import Decimal
-from typing import Any
+from collections.abc import Iterable, Sequence
+from math import isnan
 
-from estimator.batching import Batch, DensityCheck, PiecePlacing, Pour, PourWork
-from estimator.curing.document import curing_document, job_curing_document, strip_document, trace_numbers
+from estimator.comparison import CastIn, Comparison
+from estimator.curing.covers import OVER_THE_LIMIT_C
+from estimator.curing.pieces import Curing
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.document import delivery_document, handling_document
 from estimator.lots import lot_lines
 from estimator.mix import MadeMix
-from estimator.mix_document import comparison_document, mix_document
-from estimator.packaging.document import material_document, supply_document
-from estimator.packaging.materials import cost_per_m3
-from estimator.pricing.document import calendar_document, cost_document, quote_document
-from estimator.weight import drop_edge_loads
+from estimator.money import round2
+from estimator.packaging.consumables import ConsumableOrder
+from estimator.packaging.form_plan import FormPlan
+from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL
+from estimator.packaging.materials import MaterialOrder, cost_per_m3
+from estimator.packaging.stage import Supply
+from estimator.packaging.used_up import UsedUp
+from estimator.pricing.calendar import Calendar
+from estimator.pricing.quote import lines_of
+from estimator.serialize import Document as Document
+from estimator.serialize import attribute, pack_count, plain, table
+from estimator.weight import Weight, drop_edge_loads
 from estimator.workings import Working
 
 SCHEMA = "cast-estimate/1"
-Document = dict[str, Any]
+HOURLY = slice(None, None, 2)  # of a trace in half hours
 
 
 def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
@@ -27,63 +37,42 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
 
     workings   whether the working of every figure stands in it
     """
-    job = estimate.job
-    traces, crews = trace_numbers(estimate.curing), estimate.strip_crews
+    job, supply, batching = estimate.job, estimate.supply, estimate.batching
     return {
         "schema": SCHEMA,
         "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date, "status": job.status},
-        "pieces": [
-            _piece(each, traces.get(each.taken.piece.mark)) | {"placing": _placing(placing)}
-            for each, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
-        ],
-        "mixes": [_mix(each, estimate) for each in estimate.mixes.values()],
+        "pieces": _pieces(estimate),
+        "mixes": [_mix(mix, estimate) for mix in estimate.mixes.values()],
         "comparisons": [
-            comparison_document(each.comparison) for each in estimate.mix_facts.values() if each.comparison is not None
+            _comparison(facts.comparison) for facts in estimate.mix_facts.values() if facts.comparison is not None
         ],
-        "pours": [
-            _pour(pour, work, estimate, crews)
-            for pour, work in zip(estimate.batching.pours, estimate.batching.work, strict=True)
-        ],
-        "mixing": {"pot_life_s": estimate.batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
-        "batches": [
-            _batch(each) | {"lots": lot_lines(job, estimate.mixes[each.mix])} for each in estimate.batching.batches
-        ],
-        "curing": job_curing_document(estimate.curing),
-        "materials": [material_document(each) | _lot(each.material, estimate) for each in estimate.materials.lines],
-        **supply_document(estimate.supply),
-        "cost": cost_document(estimate.pricing, job.price)
-        | {
-            "charge": job.price.charge,
-            "order_total": _money(estimate.supply.order_total),
+        "pours": _pours(estimate),
+        "mixing": {"pot_life_s": batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
+        "batches": [plain(batch) | {"lots": lot_lines(job, estimate.mixes[batch.mix])} for batch in batching.batches],
+        "curing": {"limits": plain(estimate.curing.limits), "traces": _traces(estimate.curing)},
+        "materials": [_material(order, estimate) for order in estimate.materials.lines],
+        "consumables": [plain(used) | plain(used.order) | {"packs": _packs(used.order)} for used in supply.consumables],
+        "pallets": _pallets(supply),
+        "supply": {
+            "goods": plain(supply.materials.goods),
+            "freight": plain(supply.materials.paid),
+            "total": plain(supply.materials.total),
+            "proven": supply.materials.proven,
+            "gap": float(supply.materials.gap),
+            "order_total": plain(supply.order_total),
+            "unpriced": list(supply.unpriced),
+            "deliveries": plain(supply.materials.deliveries),
         },
-        "quote": quote_document(job, estimate.pricing, estimate.versions, estimate.calendar),
-        "calendar": calendar_document(estimate.calendar),
-        "delivery": delivery_document(estimate.delivery),
-        "cautions": [
-            {
-                "id": each.caution.id,
-                "severity": each.caution.severity,
-                "text": each.caution.text,
-                "why": each.caution.why,
-                "source": each.caution.source,
-                "pieces": list(each.pieces),
-                "reasons": dict(each.reasons),
-            }
-            for each in estimate.cautions
-        ],
-        "warnings": [{"id": each.id, "text": each.text} for each in estimate.warnings],
-        **({"workings": [_working(each) for each in estimate.workings]} if workings else {}),
-    }
-
-
-def _working(working: Working) -> Document:
-    return {
-        "figure": working.figure,
-        "formula": working.formula,
-        "values": dict(working.values),
-        "result": working.result,
-        "unit": working.unit,
-        "source": working.source,
+        "forms": _forms(supply),
+        "samples": plain(supply.samples),
+        "shelf": _shelf(supply),
+        "cost": _cost(estimate),
+        "quote": _quote(estimate),
+        "calendar": _calendar(estimate.calendar),
+        "delivery": plain(estimate.delivery),
+        "cautions": plain(estimate.cautions),
+        "warnings": plain(estimate.warnings),
+        **({"workings": plain(estimate.workings)} if workings else {}),
     }
 
 
@@ -92,11 +81,18 @@ def to_workings_document(workings: Sequence[Working]) -> Document:
 
     rows   figure, number of its formula, values, result, unit, number of its source
     """
-    formulas = {text: number for number, text in enumerate(dict.fromkeys(each.formula for each in workings))}
-    sources = {text: number for number, text in enumerate(dict.fromkeys(each.source for each in workings))}
+    formulas = {text: number for number, text in enumerate(dict.fromkeys(working.formula for working in workings))}
+    sources = {text: number for number, text in enumerate(dict.fromkeys(working.source for working in workings))}
     rows = [
-        [each.figure, formulas[each.formula], dict(each.values), each.result, each.unit, sources[each.source]]
-        for each in workings
+        [
+            working.figure,
+            formulas[working.formula],
+            dict(working.values),
+            working.result,
+            working.unit,
+            sources[working.source],
+        ]
+        for working in workings
     ]
     return {"formulas": list(formulas), "sources": list(sources), "rows": rows}
 
@@ -110,18 +106,24 @@ def to_json(document: Document) -> str:
     sections = []
     for key, value in document.items():
         rows = isinstance(value, list) and len(value) > 0 and isinstance(value[0], dict)
-        told = "[\n" + ",\n".join(write(each) for each in value) + "\n]" if rows else write(value)
-        sections.append(f"{write(key)}: {told}")
+        text = "[\n" + ",\n".join(write(row) for row in value) + "\n]" if rows else write(value)
+        sections.append(f"{write(key)}: {text}")
     return "{\n" + ",\n".join(sections) + "\n}\n"
 
 
-def _money(amount: Decimal | None) -> float | None:
-    return None if amount is None else float(amount)
+def _pieces(estimate: Estimate) -> list[Document]:
+    traces = trace_numbers(estimate.curing)
+    return [
+        _piece(piece)
+        | {"placing": plain(placing)}
+        | {"curing": plain(piece.curing) | {"trace": traces.get(piece.taken.piece.mark)}}
+        for piece, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
+    ]
 
 
-def _piece(piece: PieceEstimate, trace: int | None) -> Document:
+def _piece(piece: PieceEstimate) -> Document:
     taken, weight = piece.taken, piece.weight
-    solid, quantity = taken.solid, taken.piece.quantity
+    solid, plan, quantity = taken.solid, taken.plan, taken.piece.quantity
     return {
         "mark": taken.piece.mark,
         "quantity": quantity,
@@ -131,17 +133,17 @@ def _piece(piece: PieceEstimate, trace: int | None) -> Document:
         "form_area_m2": solid.form_area_m2,
         "finished_area_m2": solid.finished_area_m2,
         "face_area_m2": taken.face_area_m2,
-        "plan_area_m2": taken.plan.gross_m2,
-        "net_plan_area_m2": taken.plan.net_m2,
-        "mass_per_area_kg_m2": weight.installed_kg / taken.plan.net_m2,
-        "high_per_area_kg_m2": weight.in_place_kg / taken.plan.net_m2,
+        "plan_area_m2": plan.gross_m2,
+        "net_plan_area_m2": plan.net_m2,
+        "mass_per_area_kg_m2": weight.installed_kg / plan.net_m2,
+        "high_per_area_kg_m2": weight.in_place_kg / plan.net_m2,
         "drop_edges": [
             {"sides": list(drop.sides), "high_kg_per_m": kg_per_m} for drop, kg_per_m in drop_edge_loads(taken, weight)
         ],
-        "price": _money(piece.price),
-        "price_per_area": float(piece.price) / quantity / taken.plan.gross_m2,
-        "centroid_m": list(solid.centroid_m),
-        "size_m": list(solid.size_m),
+        "price": plain(piece.price),
+        "price_per_area": float(piece.price) / quantity / plan.gross_m2,
+        "centroid_m": plain(solid.centroid_m),
+        "size_m": plain(solid.size_m),
         "layers": [
             {
                 "mix": layer.mix,
@@ -152,123 +154,313 @@ def _piece(piece: PieceEstimate, trace: int | None) -> Document:
             }
             for layer, mass_kg in zip(taken.layers, weight.layers_kg, strict=True)
         ],
-        "weight": {
-            "fresh_kg": weight.fresh_kg,
-            "demould_kg": weight.demould_kg,
-            "installed_kg": weight.installed_kg,
-            "low_kg": weight.low_kg,
-            "high_kg": weight.high_kg,
-            "lift_kg": weight.lift_kg,
-            "turn_kg": weight.turn_kg,
-            "centre_of_gravity_m": list(weight.centre_of_gravity_m),
-            "stages": {
-                stage: {
-                    "low_kg": band.low_kg,
-                    "nominal_kg": band.nominal_kg,
-                    "high_kg": band.high_kg,
-                    "centre_of_gravity_m": list(weight.centres_m[stage]),
-                }
-                for stage, band in weight.stages.by_stage.items()
-            },
-            "filled_kg": None if weight.filled is None else weight.filled.high_kg,
-            "assumptions": list(weight.assumptions),
-        },
-        "handling": handling_document(piece.handling),
-        "curing": curing_document(piece.curing, trace),
+        "weight": _weight(weight),
+        "handling": plain(piece.handling),
         "cautions": list(piece.cautions),
+    }
+
+
+def _weight(weight: Weight) -> Document:
+    return {
+        **{
+            key: getattr(weight, key)
+            for key in ("fresh_kg", "demould_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg")
+        },
+        "centre_of_gravity_m": list(weight.centre_of_gravity_m),
+        "stages": {
+            stage: plain(band) | {"centre_of_gravity_m": list(weight.centres_m[stage])}
+            for stage, band in weight.stages.by_stage.items()
+        },
+        "filled_kg": None if weight.filled is None else weight.filled.high_kg,
+        "assumptions": list(weight.assumptions),
     }
 
 
 def _mix(mix: MadeMix, estimate: Estimate) -> Document:
     return {
-        **mix_document(mix, estimate.mix_facts[mix.name]),
+        **plain(mix),
+        **plain(estimate.mix_facts[mix.name]),
         "batch_m3": estimate.batching.batch_m3.get(mix.name, 0.0),
         "cost_per_m3": cost_per_m3(mix, estimate.job.materials),
     }
 
 
-def _lot(material: str, estimate: Estimate) -> Document:
-    """The lot that the job is cast from, and what of the shelf is of another and does not count."""
+def _comparison(comparison: Comparison) -> Document:
+    """A mix beside other shares of its sand replaced, and the curve of weight and cost from none to all of it."""
+    curve, quantity = comparison.curve, comparison.pieces.quantity
     return {
-        "lot": estimate.job.lots.get(material),
-        "other_lot_kg": estimate.stock.left_out_kg.get(material, 0.0),
-    }
-
-
-def _density_check(check: DensityCheck) -> Document:
-    return {
-        "measure_m3": check.measure_m3,
-        "tare_kg": check.tare_kg,
-        "expected_kg": check.expected_kg,
-        "low_kg": check.low_kg,
-        "high_kg": check.high_kg,
-        "scale_good_to_kg": check.scale_good_to_kg,
-        "people": check.people,
-        "indication_only": check.indication_only,
-        "when_heavy": check.when_heavy,
-        "when_light": check.when_light,
-    }
-
-
-def _placing(placing: PiecePlacing) -> Document:
-    return {
-        "layers": [
-            {
-                "mix": layer.mix,
-                "method": layer.method,
-                "thickness_m": layer.thickness_m,
-                "lifts": layer.lifts,
-                "wait_s": None if layer.wait_s is None else list(layer.wait_s),
+        "mix": comparison.mix,
+        "sand": comparison.sand,
+        "bead": comparison.bead,
+        "by": "loose-volume",
+        "rows": [
+            row_document(row, comparison.pieces.marks)
+            | {
+                "job_fresh_kg": float(row.fresh_kg @ quantity),
+                "job_installed_kg": float(row.installed_kg @ quantity),
+                "job_cost": _cents(float(row.cost @ quantity)),
             }
-            for layer in placing.layers
+            for row in comparison.rows
         ],
-        "hone_most_m": placing.hone_most_m,
-        "notes": list(placing.notes),
+        "curve": {
+            "replacement": plain(curve.fraction),
+            "fresh_density_kg_m3": plain(curve.fresh_density_kg_m3),
+            "installed_density_kg_m3": plain(curve.installed_density_kg_m3),
+            "cost_per_m3": plain(curve.cost_per_m3),
+            "job_fresh_kg": plain(comparison.curve_job_kg),
+            "job_cost": [_cents(cost) for cost in comparison.curve_job_cost.tolist()],
+            "floats_from": curve.floats_from,
+        },
     }
 
 
-def _pour(pour: Pour, work: PourWork, estimate: Estimate, crews: Mapping[str, int | None]) -> Document:
-    casts = {cast.mark: cast.count for cast in pour.casts}
-    return {
-        "pour": pour.name,
-        "day": pour.day,
-        "pieces": [{"mark": mark, "count": count} for mark, count in casts.items()],
-        "crew": work.crew,
-        "mixing_s": work.mixing_s,
-        "placing_s": work.placing_s,
-        "taken_s": work.taken_s,
-        "strip": strip_document(casts, estimate.curing, crews),
-    }
-
-
-def _batch(batch: Batch) -> Document:
-    return {
-        "pour": batch.pour,
-        "mix": batch.mix,
-        "count": batch.count,
-        "volume_m3": batch.volume_m3,
-        "loose_m3": batch.loose_m3,
-        "yield_m3": batch.yield_m3,
-        "mass_kg": batch.mass_kg,
-        "pieces": list(batch.marks),
-        "placing_s": batch.placing_s,
-        "crew": batch.crew,
-        "left_over_m3": batch.left_over_m3,
-        "coupons": batch.coupons,
-        "samples": batch.samples,
-        "place_within_s": batch.place_within_s,
-        "longest_wait_s": batch.longest_wait_s,
-        "density_check": None if batch.check is None else _density_check(batch.check),
-        "notes": list(batch.notes),
-        "load": [
+def row_document(row: CastIn, marks: tuple[str, ...]) -> Document:
+    """One mix of a comparison, with each piece cast in it."""
+    columns = zip(marks, row.fresh_kg, row.installed_kg, row.high_kg, row.cost, strict=True)
+    return table(row) | {
+        "pieces": [
             {
-                "step": each.step,
-                "material": each.material,
-                "target_kg": each.target_kg,
-                "mass_kg": each.mass_kg,
-                "volume_m3": each.volume_m3,
-                "deviation": each.deviation,
+                "mark": mark,
+                "fresh_kg": float(fresh_kg),
+                "installed_kg": float(installed_kg),
+                "high_kg": float(high_kg),
+                "cost": _cents(float(cost)),
             }
-            for each in batch.load
+            for mark, fresh_kg, installed_kg, high_kg, cost in columns
+        ]
+    }
+
+
+def _cents(amount: float) -> float | None:
+    """Money to the cent, None where a price is missing."""
+    return None if isnan(amount) else float(round2(amount))
+
+
+def _pours(estimate: Estimate) -> list[Document]:
+    """Each pour with its crew, its times, and what is stripped of it by whom (null: by machine)."""
+    crews, curing = estimate.strip_crews, estimate.curing
+    pours = []
+    for pour, work in zip(estimate.batching.pours, estimate.batching.work, strict=True):
+        casts = {cast.mark: cast.count for cast in pour.casts}
+        strip = [
+            {"mark": mark, "count": count, "strip_h": plain(curing.pieces[mark].plan.strip_h), "crew": crews[mark]}
+            for mark, count in casts.items()
+        ]
+        pours.append(
+            {
+                "pour": pour.name,
+                "day": pour.day,
+                "pieces": [{"mark": mark, "count": count} for mark, count in casts.items()],
+                "crew": work.crew,
+                "mixing_s": work.mixing_s,
+                "placing_s": work.placing_s,
+                "taken_s": work.taken_s,
+                "strip": strip,
+            }
+        )
+    return pours
+
+
+def trace_numbers(curing: Curing) -> dict[str, int]:
+    """By mark, which of the traces shows it, counted from 0; pieces that cure alike share one."""
+    numbers: dict[int, int] = {}
+    return {
+        mark: numbers.setdefault(id(piece.plan), len(numbers))
+        for mark, piece in curing.pieces.items()
+        if piece.plan.chosen is not None
+    }
+
+
+def _traces(curing: Curing) -> list[Document]:
+    """Temperature against time for a plot, °C at mid-thickness by the hour, under the cover decided on.
+
+    hot_c    thickest section, heat high; null where it is over the limit
+    cold_c   thinnest section, heat low
+    """
+    marks: dict[int, list[str]] = {}
+    for mark, number in trace_numbers(curing).items():
+        marks.setdefault(number, []).append(mark)
+    traces = []
+    for number, alike in marks.items():
+        plan = curing.pieces[alike[0]].plan
+        assert plan.chosen is not None
+        assert plan.cold is not None
+        hot, cold = plan.chosen.trace, plan.cold.trace
+        traces.append(
+            {
+                "trace": number,
+                "pieces": alike,
+                "cover": plan.chosen.cover.name,
+                "time_h": plain(hot.time_h[HOURLY]),
+                "hot_c": _stated(hot.high_c[HOURLY]),
+                "nominal_c": _stated(hot.nominal_c[HOURLY]),
+                "cold_c": plain(cold.low_c[HOURLY]),
+            }
+        )
+    return traces
+
+
+def _stated(temperatures_c: Iterable[float]) -> list[float | None]:
+    """Temperatures as far as the model states them."""
+    return [float(celsius) if celsius <= OVER_THE_LIMIT_C else None for celsius in temperatures_c]
+
+
+def _material(order: MaterialOrder, estimate: Estimate) -> Document:
+    """One material of the recipes, and the lot that it is cast from with what of the shelf does not count for it."""
+    return table(order) | {
+        "reserve_kg": order.order.reserve_kg if order.order is not None else 0.0,
+        "packs": plain(order.order.lines) if order.order is not None else [],
+        "by_packs": order.charge is not None and order.charge.by_packs,
+        "lot": estimate.job.lots.get(order.material),
+        "other_lot_kg": estimate.stock.left_out_kg.get(order.material, 0.0),
+    }
+
+
+def _packs(order: ConsumableOrder) -> list[Document]:
+    return [plain(line) | {"holds": line.amount / line.count} for line in order.lines]
+
+
+def _pallets(supply: Supply) -> Document:
+    """Pallets as they are charged, of everything that is bought; water comes by pipe."""
+    deliveries = supply.materials.deliveries
+    return {
+        "count": sum(delivery.pallets for delivery in deliveries),
+        "gross_kg": sum(delivery.gross_kg for delivery in deliveries),
+        "fewest": sum(delivery.standing.fewest for delivery in deliveries),
+        "footprint_m2": sum(delivery.standing.footprint_m2 for delivery in deliveries),
+        "loads": [plain(load) | {"over": list(supply.over.get(i, ()))} for i, load in enumerate(supply.loads)],
+        "loose": [pack_count(*pack) for delivery in deliveries for pack in delivery.standing.loose],
+    }
+
+
+def _forms(supply: Supply) -> Document:
+    """`cost` is materials and hardware and samples' concrete; the board's cost stands with consumables[form-board]."""
+    plan = supply.forms
+    own = plan.cost_by_mark()
+    board = next((used for used in supply.consumables if used.material == FORM_BOARD), None)
+    marks = []
+    for forms in plan.marks:
+        board_cost = _board_cost(board, forms.mark)
+        per_cast = None if board_cost is None else (float(own[forms.mark]) + board_cost) / forms.set.casts
+        marks.append(
+            plain(forms)
+            | {"material": FORM_MATERIAL.get(forms.kind, FORM_BOARD), "cost": float(own[forms.mark])}
+            | {"board_cost": board_cost, "cost_per_cast": per_cast}
+        )
+    return {
+        "cost": plain(supply.forms_cost),
+        "hardware": plain(plan.hardware),
+        "board_in": f"consumables.{FORM_BOARD}",
+        "marks": marks,
+        "materials": [
+            {"material": order.name, "basis": order.basis} | plain(order) | {"packs": _packs(order)}
+            for order in plan.materials
         ],
+        "cut_list": _cut_list(plan),
+    }
+
+
+def _board_cost(board: UsedUp | None, mark: str) -> float | None:
+    """The mark's part of what the board costs; None where that has no price."""
+    if board is None:
+        return 0.0
+    whole = sum(board.by_mark.values())
+    if board.order.cost is None:
+        return None
+    return board.order.cost * board.by_mark.get(mark, 0.0) / whole if whole else 0.0
+
+
+def _cut_list(plan: FormPlan) -> Document:
+    nesting = plan.nesting
+    return {
+        "sheet_m": [plan.sheet.length_m, plan.sheet.width_m],
+        "kerf_m": plan.sheet.kerf_m,
+        "boards": [
+            {
+                "board": board.name,
+                "length_m": board.length_m,
+                "width_m": board.width_m,
+                "count": board.count * forms.set.built,
+                "radius_m": board.radius_m,
+            }
+            for forms in plan.marks
+            for board in forms.boards
+        ],
+        "sheets": attribute(nesting, "count"),
+        "fewest": attribute(nesting, "fewest"),
+        "used": attribute(nesting, "used"),
+        "layout": [] if nesting is None else plain(nesting.sheets),
+    }
+
+
+def _shelf(supply: Supply) -> list[Document]:
+    """What the next job can name as its stock."""
+    mixed = [(item.material, item.left_kg, "kg", item.reserve_kg, item.keeps_until) for item in supply.shelf]
+    used = [(item.material, item.left, item.measure, 0.0, item.keeps_until) for item in supply.shelf_consumables]
+    keys = ("material", "left", "unit", "reserve", "keeps_until")
+    return [plain(dict(zip(keys, row, strict=True))) for row in (*mixed, *used)]
+
+
+def _cost(estimate: Estimate) -> Document:
+    """One name, one amount: the kinds of direct cost add up to `direct`; with overhead, margin, options, minimum charge
+    and rounding to `price`; with tax to `total`. `lines` add up to the total and, by kind, to the amount of that name;
+    `labour_lines` to `labour`, `allowance_lines` to `allowances`, `pieces` to the direct cost and the price.
+    """
+    priced, terms = estimate.pricing, estimate.job.price
+    cost, direct = priced.cost, priced.cost.direct
+    amounts = ("overhead", "margin", "options", "minimum_charge", "rounding", "price", "tax", "total")
+    return {
+        **plain(direct.kinds),
+        "direct": float(direct.total),
+        **{name: float(getattr(cost, name)) for name in amounts},
+        "terms": plain(terms),
+        "lines": plain(lines_of(cost, terms)),
+        "labour_hours": float(priced.labour.hours),
+        "labour_lines": [plain(line) | {"figure": f"labour.{line.figure}"} for line in priced.labour.lines],
+        "allowance_lines": plain(direct.allowance_lines),
+        "machine_days": priced.machine_days,
+        "trips": priced.trips,
+        "pieces": plain(priced.marks),
+        "unpriced": list(cost.unpriced),
+        "charge": terms.charge,
+        "order_total": plain(estimate.supply.order_total),
+    }
+
+
+def _quote(estimate: Estimate) -> Document:
+    """What is agreed with the client: status, validity, sign-offs, payments, and what stands beside the job."""
+    job, cost, versions, calendar = estimate.job, estimate.pricing.cost, estimate.versions, estimate.calendar
+    return {
+        "status": job.status,
+        "date": job.date,
+        "valid_until": job.valid_until,
+        "sign_offs": dict(job.sign_offs),
+        "payments": plain(cost.payments),
+        "received": float(cost.received),
+        "balance_due": float(cost.balance_due),
+        "alternatives": [plain(version) | plain(version.standing) for version in versions.alternatives],
+        "options": plain(versions.options),
+        "changes": plain(versions.changes),
+        "lead_days": calendar.lead_days,  # working days from approval to the day it ships
+        "ships": calendar.date_of(calendar.ship_day) if job.status == "released" else None,
+    }
+
+
+def _calendar(calendar: Calendar) -> Document:
+    """Days count from 0, the start; dates stand where the job has one."""
+    dated = calendar.date_of
+    return {
+        "start": plain(calendar.start),
+        "ship_day": calendar.ship_day,
+        "last_day": calendar.last_day,
+        "lead_days": calendar.lead_days,
+        "needed": [{"material": name, "day": day, "date": dated(day)} for name, day in calendar.needed.items()],
+        "attended": [
+            {"pour": pour, "day": day, "date": dated(day)} for pour, days in calendar.attended.items() for day in days
+        ],
+        "steps": [
+            plain(step) | {"first_date": dated(step.first_day), "last_date": dated(step.last_day)}
+            for step in calendar.steps
+        ],
+        "weeks": [plain(week) | {"first_date": dated(week.first_day)} for week in calendar.weeks],
     }

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from estimator.names import in_document_spelling
@@ -396,6 +396,16 @@ class Job:
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     receiving: Receiving = field(default_factory=Receiving)
     samples: SampleOrder | None = None  # None: none are made
+
+    @property
+    def valid_until(self) -> str | None:
+        """The last day on which the quote stands; None where the job has no date, or the calendar ends before."""
+        if self.date is None or self.price.valid_s is None:
+            return None
+        try:
+            return (date.fromisoformat(self.date) + timedelta(seconds=self.price.valid_s)).isoformat()
+        except OverflowError:
+            return None
 
 
 @dataclass(frozen=True, slots=True)

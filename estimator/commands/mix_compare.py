@@ -7,14 +7,13 @@ import numpy as np
 
 from estimator.commands.mixes import Bench, measure_job, open_bench, telling, writing
 from estimator.comparison import CastIn, Swappable, cast_in, prices_of, swappable
-from estimator.document import to_json
+from estimator.document import row_document, to_json
 from estimator.errors import Fault, InputError
 from estimator.job import Mix, Units
 from estimator.mix import MixError, make
 from estimator.mix.compare import cost_of, replacement_curve
 from estimator.mix.replacement import swap_pair
 from estimator.mix.rule_of_thumb import rule_of_thumb
-from estimator.mix_document import row_document
 from estimator.report.mix_sheets import comparison_sheet, pieces_sheet
 from estimator.report.mix_words import rule_of_thumb_words
 from estimator.report.terminal import print_sheets, print_warnings

@@ -12,11 +12,11 @@ from estimator.intake.shelf import read_coupons
 from estimator.job import Material, Mix, Units
 from estimator.mix.faults import MixError
 from estimator.mix.replacement import replaced_share, swap_pair
-from estimator.mix_document import strength_document
 from estimator.mix_facts import strengths_of
 from estimator.report.mix_sheets import coupon_sheet, strength_sheet
 from estimator.report.mix_words import BREAKING, FIRST_CRACK, TO_COUNT_ON, UNTESTED
 from estimator.report.terminal import print_sheets
+from estimator.serialize import plain
 
 
 def run(
@@ -66,7 +66,7 @@ def run(
                                 }
                                 for each in mix.coupons
                             ],
-                            "sets": [strength_document(each) for each in strengths_of(mix)],
+                            "sets": [plain(each) for each in strengths_of(mix)],
                             "first_crack_strength_pa": mix.first_crack_strength_pa,
                             "first_crack_age_d": mix.first_crack_age_d,
                         }

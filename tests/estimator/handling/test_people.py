@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.handling import team
-from estimator.handling.document import handling_document
+from estimator.serialize import plain
 
 from .conftest import CUT, SLAB, One, piece
 
@@ -81,7 +81,7 @@ def test_on_stairs_two_carry_and_a_third_guides(one: One) -> None:
 def test_the_document_names_every_move_with_its_crew_gear_and_share(one: One) -> None:
     made = one(piece(SLAB) + STAIRS)
 
-    told = handling_document(made.handling)
+    told = plain(made.handling)
     assert [move["move"] for move in told["moves"]] == ["strip", "flip", "carry", "stairs", "set"]
     assert told["crew"] == made.handling.carry.persons
     for move in told["moves"]:

@@ -1,0 +1,386 @@
+"""Results as plain tables for JSON: one walk over the frozen dataclasses, and what of each stands in the document.
+
+KEYS lists, class by class, the attributes that are written: under their own name, or as `key=path` where the document's
+name or place differs. DERIVED has what takes a step more. Everything else of a result stays inside the program.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
+from decimal import Decimal
+from math import inf
+from typing import Any
+
+import numpy as np
+
+from estimator.batching import Batch, DensityCheck, PiecePlacing
+from estimator.batching.loading import Load
+from estimator.batching.placing import LayerPlacing
+from estimator.cautions import AppliedCaution
+from estimator.comparison import CastIn
+from estimator.curing.casting import MixHeat, Room
+from estimator.curing.covers import CoverOutcome, PeakBand
+from estimator.curing.evaporation import Drying
+from estimator.curing.hydration import Hydration, Unmodelled
+from estimator.curing.limits import Limit
+from estimator.curing.pieces import PieceCuring
+from estimator.curing.plan import Verdict
+from estimator.curing.sections import Thickness
+from estimator.curing.workings import adiabatic_k
+from estimator.handling.access import PassageCheck
+from estimator.handling.bending import CarryCheck
+from estimator.handling.by_gear import PICK_LETTERS, Rigging, VacuumPads
+from estimator.handling.by_hand import HandLift
+from estimator.handling.cracking import Cracking
+from estimator.handling.delivery import Delivery, Stand
+from estimator.handling.doubt_words import doubt_text, doubt_texts
+from estimator.handling.doubts import Doubt
+from estimator.handling.gear_loads import GearLoad
+from estimator.handling.hanging import Overhang
+from estimator.handling.in_use import Hung, Standing
+from estimator.handling.niosh import LiftAssessment, RecommendedWeight
+from estimator.handling.plan import Handling
+from estimator.handling.plates import PlateCheck
+from estimator.handling.ratings import RatingCheck
+from estimator.handling.slings import SlingLeg
+from estimator.handling.team import Hold
+from estimator.handling.vacuum import VacuumLift
+from estimator.handling.way_in import WayIn
+from estimator.job import PriceTerms
+from estimator.mix import MadeMix
+from estimator.mix.bands import Band, MixBands
+from estimator.mix.replacement import Replacement
+from estimator.mix_facts import EarlyStop, MixFacts
+from estimator.notices import Notice
+from estimator.packaging.consumables import ConsumableOrder
+from estimator.packaging.form_plan import MarkForms
+from estimator.packaging.forms import Placed
+from estimator.packaging.freight import Charge
+from estimator.packaging.materials import MaterialOrder
+from estimator.packaging.order import Line as PackLine
+from estimator.packaging.pallets import PalletLoad
+from estimator.packaging.price import Step as PackStep
+from estimator.packaging.stage import SamplePlan
+from estimator.packaging.together import Delivery as SupplierDelivery
+from estimator.packaging.used_up import Part, UsedUp
+from estimator.pricing.calendar import Step as CalendarStep
+from estimator.pricing.calendar import Week
+from estimator.pricing.compare import Standing as JobStanding
+from estimator.pricing.labour import LabourLine
+from estimator.pricing.quote import Allowance, Payment
+from estimator.pricing.quote import Line as PriceLine
+from estimator.pricing.stage import MarkPrice
+from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
+from estimator.strength import FlexuralStrength, Spread
+from estimator.weight.stages import Band as WeightBand
+from estimator.workings import Working
+
+OVER_THE_LIMIT = "over the limit"
+KM_H_PER_M_S = 3.6
+
+Document = dict[str, Any]
+KEYS: Mapping[type, str] = {
+    # weights and take-off
+    Band: "low best high parts",
+    WeightBand: "low_kg nominal_kg high_kg",
+    # handling
+    Doubt: "id text",
+    RatingCheck: "what load_kg rating_kg shown_safe verdict",
+    Hold: "from_end_m=position_m persons share_kg",
+    RecommendedWeight: "rwl_kg horizontal vertical distance asymmetry frequency coupling",
+    LiftAssessment: "rwl_kg lifting_index origin destination",
+    HandLift: """
+        name weight_kg crew=crew.persons share_kg=crew.share_kg limit_kg=crew.limit_kg holds=crew.holds hands_m
+        reach_m lifts_per_min duration_h niosh guideline_kg team_kg=team.team_kg iso_pair_kg=team.iso_pair_kg
+        guideline_share above_guideline remark
+    """,
+    GearLoad: "stage weight_kg adhesion_kg dynamic_factor load_kg",
+    SlingLeg: "share_kg tension_kg angle_from_horizontal_deg length_m",
+    Rigging: """
+        name=key words=name given stage load_kg hook_m legs determinate=shares.determinate
+        assumption=shares.assumption insert_required_kg insert_verdict around plumb sling bending directions
+    """,
+    VacuumLift: "pads load_kg capacity_kg shown_safe verdict",
+    VacuumPads: "pad_m flat upright places_m bending",
+    PlateCheck: "direction by_strip pull_pa moment_n_m at_m stress_pa factor required_factor shown_safe strength",
+    CarryCheck: """
+        name=carry.key words=carry.name attitude=carry.attitude moment_n_m at_m stress_pa factor required_factor
+        shown_safe strength
+    """,
+    Hung: """
+        weight_kg anchors_m anchor_height_m=height_m proposed bearing_kg=load.bearing_kg couple_n_m=load.couple_n_m
+        pull_n=load.pull_n push_n=load.push_n note=load.note
+    """,
+    Overhang: "overhang_m allowed_m needs_support stays_put brackets_m=bracket_places_m bracket_note",
+    Standing: """
+        weight_kg kg_per_m2 kg_per_m=counter.kg_per_m posted_kg_m2 foot_kg tipping_wind_pa=wind_pa within_posted
+        wall_stress_pa=walls.stress_pa wall_strength=walls.strength overhang
+    """,
+    PassageCheck: "place passes remark",
+    WayIn: "assumed places=checks lift longest_part_m seams_m seam_note",
+    Handling: """
+        crew=carry.persons turn_crew=turn.persons moves release=lifting.strip.release hold edge_up attitudes
+        strength lifts loads gear by_gear=lifting.planned rigging=lifting.rigging no_pick_points
+        vacuum=lifting.vacuum bending=cracking.checks weakest_section first_crack_pa=cracking.first_crack.later_pa
+        first_crack_age_d=cracking.first_crack.age_d first_crack_at_strip_pa=cracking.first_crack.strip_pa
+        bending_shown_safe=cracking.shown_safe narrowest_strip_m=cracking.narrowest_strip_m
+        thickness_for_flat_carry_m=cracking.thickness_m advice=cracking.advice crated_kg tips_at_deg
+        hung=in_use.hung standing=in_use.standing way_in not_shown_safe doubts assumptions
+    """,
+    Stand: """
+        name rack pieces gross_kg=load.floor_kg floor_kg_m2=load.floor_kg_m2 rating=load.gross tie_downs=tie.count
+        tie_down_kg=tie.working_load_kg forklift
+    """,
+    Delivery: "stands trips payload_kg not_shown_safe doubts assumptions",
+    # curing
+    Thickness: "name thickness_m estimated",
+    Verdict: "answer why",
+    Limit: "name value unit source",
+    Room: "room_c placed_c humidity air_speed_m_s uncovered_h",
+    CoverOutcome: """
+        cover=cover.name top_r_m2k_w=cover.top_r form_r_m2k_w=cover.form_r peak_c=peak peak_time_h
+        difference_k=core_to_surface_k
+    """,
+    Drying: "rate_kg_m2_h limit_kg_m2_h over_limit share_of_mix_water notable hours_to_notable",
+    MixHeat: """
+        cementitious_kg_m3 water_kg_m3 density_kg_m3 specific_heat_j_kg_k conductivity_w_m_k silica_fume_share
+        curing_polymer_solids
+    """,
+    Hydration: """
+        heat_j_kg ultimate_degree time_parameter_h slope_parameter activation_energy_j_mol low_factor high_factor
+    """,
+    Unmodelled: "reason",
+    PieceCuring: """
+        modelled sections.thickest sections.thinnest room=casting.room cover=plan.cover_with_plastic covered_h
+        insulate=plan.insulate add_heat=plan.add_heat add_heat.room_needed_c=plan.room_needed_c
+        cool_or_layers=plan.cool_or_layers cool_or_layers.placed_needed_c=plan.placed_needed_c
+        cool_or_layers.layer_m=plan.layer_m wet_cure=plan.wet_cure earliest_demould_h=plan.earliest_demould_h
+        strip_h=plan.strip_h after_stripping=plan.after_stripping peak_c=plan.chosen.peak
+        peak_time_h=plan.chosen.peak_time_h difference_k=plan.chosen.core_to_surface_k coldest_c=plan.cold.coldest_c
+        strength_at_strip=plan.cold.strength_at_strip covers=plan.compared evaporation=plan.drying heat flags
+    """,
+    # mixes
+    Spread: "mean_pa deviation_pa variation characteristic_pa tolerance_pa",
+    FlexuralStrength: """
+        pour age_d count limit_of_proportionality=limit modulus_of_rupture=rupture to_count_on_pa=design_pa
+        shortcomings
+    """,
+    EarlyStop: """
+        second_water_used=used water_cementitious=stopped.made.water_cementitious
+        water_left_kg_m3=stopped.water_left_kg_m3 yield_ratio=stopped.yield_ratio
+        fresh_density_kg_m3=stopped.made.fresh_density_kg_m3
+        installed_density_kg_m3=stopped.made.installed_density_kg_m3 cautions=stopped.cautions
+    """,
+    Replacement: """
+        by bead_in_kg_m3=bead_in_kg bead_in_loose_m3_per_m3=bead_in_loose_m3 sand_out_kg_m3=sand_out_kg
+        yield_m3_per_m3=yield_m3 fresh_density_kg_m3=made.fresh_density_kg_m3 lighter
+    """,
+    MixBands: "fresh_density_kg_m3 oven_dry_density_kg_m3 installed_density_kg_m3 yield_m3_per_m3",
+    MadeMix: """
+        name fresh_density_kg_m3 demould_density_kg_m3 oven_dry_density_kg_m3 installed_density_kg_m3 air air_low
+        air_high water_cementitious water_cement free_water_kg_m3 absorbed_water_kg_m3 cementitious_kg_m3
+        counted_dry_kg_m3 fibre_basis recipe_kg_m3 loose_m3_per_m3 volume_fractions floats
+    """,
+    MixFacts: """
+        written_as=mix.written_as replaced_by=mix.replaced_by bands water_held_back=mix.water_held_back early_stops
+        consistency=mix.consistency colour_group=mix.colour_group
+        first_crack_strength_pa=mix.first_crack_strength_pa first_crack_age_d=mix.first_crack_age_d strengths
+        replacements=by_basis
+    """,
+    CastIn: """
+        mix=mix.name replacement fresh_density_kg_m3=made.fresh_density_kg_m3
+        installed_density_kg_m3=made.installed_density_kg_m3 cementitious_kg_m3=made.cementitious_kg_m3
+        water_cementitious=made.water_cementitious water_cement=made.water_cement cost_per_m3 unpriced
+        floats=made.floats first_crack_strength_pa=mix.first_crack_strength_pa
+    """,
+    # batches
+    LayerPlacing: "mix method thickness_m lifts wait_s",
+    PiecePlacing: "layers hone_most_m notes",
+    DensityCheck: """
+        measure_m3 tare_kg expected_kg low_kg high_kg scale_good_to_kg people indication_only when_heavy when_light
+    """,
+    Load: "step material target_kg mass_kg volume_m3 deviation",
+    Batch: """
+        pour mix count volume_m3 loose_m3 yield_m3 mass_kg pieces=marks placing_s crew left_over_m3 coupons samples
+        place_within_s longest_wait_s density_check=check notes load
+    """,
+    # the order
+    PackStep: "count of each",
+    PackLine: """
+        pack=pack.name supplier=pack.supplier item=pack.item count mass_kg=pack.mass_kg unit_price price
+        per_pallet=pack.per_pallet steps
+    """,
+    MaterialOrder: """
+        material required_kg on_hand_kg bought_kg left_over_kg purchase_cost stock_cost
+        list_price_per_kg=charge.unit_price packs_alone=charge.alone leftover_value cost
+    """,
+    ConsumableOrder: "required unit=measure on_hand bought left_over purchase_cost cost",
+    UsedUp: "material basis least parts",
+    Part: "basis extent at_once uses per_unit coats waste required",
+    PalletLoad: "packs gross_kg",
+    SupplierDelivery: "supplier goods pallets gross_kg charges freight small_order_charge=small_order",
+    Charge: "text number each amount",
+    MarkForms: """
+        mark kind casts=set.casts forms=set.forms uses built=set.built renewals=set.renewals form_area_m2
+        board_area_m2 material_kg hardware
+    """,
+    Placed: "board x_m y_m length_m width_m",
+    SamplePlan: """
+        count=made.count size_m mix area_m2=made.area_m2 volume_m3=made.volume_m3 concrete_cost
+        left_over_would_fill=left_over price=made.price credit=made.credit
+    """,
+    # price, quote, calendar
+    PriceTerms: "overhead margin markup tax minimum round_to rounding",
+    PriceLine: "kind text amount",
+    LabourLine: "name=activity basis quantity unit time_s persons pieces hours rate cost",
+    Allowance: "name share base amount pieces=marks",
+    MarkPrice: "mark direct price",
+    Payment: "step share due amount received",
+    JobStanding: """
+        price total costs=kinds hours pieces installed_kg lift_kg crew batches pours days batch_m3 required_kg
+    """,
+    AlternativePrice: "name note",
+    OptionPrice: "name note taken price",
+    ChangeOrder: "number reason date signed price total days",
+    CalendarStep: "step=name pour first_day last_day until_day",
+    Week: "week=number first_day forms floor_m2",
+    # the rest
+    AppliedCaution: """
+        id=caution.id severity=caution.severity text=caution.text why=caution.why source=caution.source pieces
+        reasons
+    """,
+    Notice: "id text",
+    Working: "figure formula values result unit source",
+}
+"""What of each result stands in the document, in order; the renames are the keys before `=`."""
+
+PATHS: Mapping[type, tuple[tuple[str, str], ...]] = {
+    kind: tuple((key, path or key) for key, _, path in (entry.partition("=") for entry in keys.split()))
+    for kind, keys in KEYS.items()
+}
+"""KEYS taken apart: (key, path of attributes)."""
+
+Derived = Callable[[Any], Any]
+
+
+def _or_none(path: str) -> Derived:
+    """An attribute, None where it is empty."""
+    return lambda result: attribute(result, path) or None
+
+
+DERIVED: Mapping[type, Mapping[str, Derived]] = {
+    Doubt: {"text": doubt_text},
+    HandLift: {
+        "hands_m": lambda lift: (lift.from_m, lift.to_m),
+        "guideline_kg": lambda lift: {"men": lift.men_kg, "women": lift.women_kg},
+    },
+    Rigging: {
+        "legs": lambda rig: [
+            {"name": letter, "pick_m": pick, **plain(leg)}
+            for letter, pick, leg in zip(PICK_LETTERS, rig.picks_m, rig.legs, strict=False)
+        ],
+        "insert_verdict": lambda rig: (
+            min(rig.inserts, key=lambda insert: insert.shown_safe).verdict if rig.inserts else None
+        ),
+        "directions": lambda rig: [check for check in rig.checks if isinstance(check, PlateCheck)],
+    },
+    WayIn: {"seam_note": _or_none("seam_note")},
+    Handling: {
+        "moves": lambda handling: [
+            {
+                "move": move.name,
+                "crew": move.crew,
+                "gear": move.gear or None,
+                "attitude": dict(handling.attitudes)[move.name],
+                "guideline_share": move.lift.guideline_share,
+            }
+            for move in handling.moves
+        ],
+        "attitudes": lambda handling: [{"move": move, "attitude": attitude} for move, attitude in handling.attitudes],
+        "no_pick_points": lambda handling: (
+            None if handling.lifting.no_picks is None else doubt_text(handling.lifting.no_picks)
+        ),
+        "weakest_section": lambda handling: _weakest(handling.cracking),
+    },
+    Delivery: {
+        "trips": lambda delivery: [
+            {"stands": [delivery.stands[i].name for i in trip.stands], "truck": trip.truck} for trip in delivery.trips
+        ],
+        "not_shown_safe": lambda delivery: doubt_texts(delivery.doubts),
+    },
+    Room: {"air_speed_m_s": lambda room: room.wind_km_h / KM_H_PER_M_S},
+    PieceCuring: {
+        "modelled": lambda curing: curing.plan.chosen is not None,
+        "heat": lambda curing: _heat(curing.casting.mix),
+    },
+    MixFacts: {"consistency": _or_none("mix.consistency"), "colour_group": _or_none("mix.colour_group")},
+    CastIn: {"cost_per_m3": lambda row: None if row.unpriced else row.cost_per_m3},
+    PalletLoad: {"packs": lambda load: [pack_count(*pack) for pack in load.packs]},
+    SamplePlan: {"size_m": lambda plan: (plan.side_m, plan.side_m, plan.thickness_m)},
+}
+"""What a result says only after a step: the words of a doubt, two attributes as one row."""
+
+
+def plain(value: Any) -> Any:
+    """A result as JSON holds it: tables, lists, text, numbers. What is without bound becomes null, money a number."""
+    match value:
+        case None | bool() | int() | str():
+            return value
+        case float():
+            return float(value) if abs(value) != inf else None
+        case Decimal():
+            return float(value)
+        case date():
+            return value.isoformat()
+        case np.generic() | np.ndarray():
+            return plain(value.tolist())
+        case PeakBand():
+            sides = (("low", value.low_c), ("nominal", value.nominal_c), ("high", value.high_c))
+            return {side: OVER_THE_LIMIT if celsius is None else celsius for side, celsius in sides}
+        case Mapping():
+            return {str(key): plain(item) for key, item in value.items()}
+        case Iterable():
+            return [plain(item) for item in value]
+    return table(value)
+
+
+def table(result: Any) -> Document:
+    """One result by its line of KEYS."""
+    derived = DERIVED.get(type(result), {})
+    table: Document = {}
+    for key, path in PATHS[type(result)]:
+        value = derived[key](result) if key in derived else attribute(result, path)
+        branch, _, leaf = key.rpartition(".")
+        (table.setdefault(branch, {}) if branch else table)[leaf] = plain(value)
+    return table
+
+
+def attribute(result: Any, path: str) -> Any:
+    """The attribute at the end of a dotted path; None where the path ends before."""
+    for name in path.split("."):
+        if result is None:
+            return None
+        result = getattr(result, name)
+    return result
+
+
+def _weakest(cracking: Cracking) -> Document | None:
+    """The net section of least modulus of a flat carry."""
+    if cracking.weakest is None:
+        return None
+    return {
+        "from_end_m": cracking.weakest_at_m,
+        "width_m": cracking.weakest.width_m,
+        "modulus_m3": cracking.weakest.least_modulus_m3,
+        "strips_m": cracking.weakest.strips,
+    }
+
+
+def _heat(mix: MixHeat) -> Document:
+    """What the heat model was given of the thickest section."""
+    curve = mix.hydration
+    rise = {"adiabatic_rise_k": adiabatic_k(mix, curve)} if isinstance(curve, Hydration) else {}
+    return table(mix) | table(curve) | rise
+
+
+def pack_count(material: str, pack: str, count: int) -> Document:
+    return {"material": material, "pack": pack, "count": count}
