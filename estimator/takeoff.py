@@ -9,9 +9,9 @@ from estimator.workings import Working
 from estimator.workshop import Method
 from geometry import shapes
 from geometry.errors import GeometryError
-from geometry.plan_area import PlanArea, plan_area
 from geometry.schedule import measure_many
 from geometry.solid import LayerPart, Solid, layer_parts, measure
+from geometry.views import PlanArea, plan_area
 
 
 @dataclass(frozen=True, slots=True)

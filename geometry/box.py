@@ -10,13 +10,12 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.checks import mm, require, require_dimensions
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Floats, Moments, smooth_rule, spread, total
+from geometry.arrays import Floats
+from geometry.errors import mm, require, require_dimensions
 from geometry.plan import NEAR, region_integrals
 from geometry.plane import Region
 from geometry.shapes import Box
-from geometry.solid import LayerPart, Solid
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of, smooth_rule, spread, total
 
 _ANGLES, _ANGLE_WEIGHTS = spread(0.0, pi / 2, *np.polynomial.legendre.leggauss(24))
 

@@ -14,19 +14,16 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 import shapely
 
-from geometry.checks import require
-from geometry.errors import GeometryError
+from geometry.arrays import Floats, Ints, vector
+from geometry.errors import GeometryError, require
 from geometry.faceted import manifold_of
-from geometry.facets import Floats, tally
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Moments
+from geometry.facets import tally
 from geometry.plan import NEAR, Plan, united
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Compound, Placed
 from geometry.shell import shell
-from geometry.solid import LayerPart, Solid, measure
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, measure, parts_of
 from geometry.stack import Stack, stack_of
-from geometry.topology import Ints
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -269,8 +266,8 @@ def _added_up(compound: Compound, solids: Sequence[Solid]) -> Solid:
         finished_area_m2=sum(solid.finished_area_m2 for solid in solids),
         edge_lengths_m={},
         centroid_m=moments.centroid_m,
-        size_m=_vector(high - low),
-        lowest_m=_vector(low),
+        size_m=vector(high - low),
+        lowest_m=vector(low),
         inertia_m5=moments.inertia_m5,
         tolerance=max(solid.tolerance for solid in solids),
         notes=tuple(note for solid in solids for note in solid.notes),
@@ -327,8 +324,8 @@ def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) ->
         finished_area_m2=area,
         edge_lengths_m={},
         centroid_m=moments.centroid_m,
-        size_m=_vector(high - low),
-        lowest_m=_vector(low),
+        size_m=vector(high - low),
+        lowest_m=vector(low),
         inertia_m5=moments.inertia_m5,
         tolerance=max(FACETED, *(solid.tolerance for solid in solids)),
         notes=tuple(notes),
@@ -338,8 +335,3 @@ def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) ->
 def _mesh_moments(vertices: Floats, facets: Ints) -> Moments:
     sums = tally(vertices[facets], vertices.mean(axis=0))
     return Moments(sums.volume, sums.first, sums.second).moved(sums.reference)
-
-
-def _vector(values: Floats) -> tuple[float, float, float]:
-    x, y, z = values.tolist()
-    return x, y, z

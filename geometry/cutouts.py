@@ -1,15 +1,17 @@
-"""Openings through a flat piece: their outlines, and the refusals that go with them."""
+"""Openings through a flat piece: their outlines, the refusals that go with them, and how a form makes them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import combinations
+from math import pi
+from typing import Literal
 
 import shapely
 
-from geometry.checks import mm, require, require_dimensions, require_positive
-from geometry.errors import GeometryError
-from geometry.plan import NEAR, fine_polygon
+from geometry.errors import GeometryError, mm, require, require_dimensions, require_positive
+from geometry.plan import NEAR, Path, fine_polygon
 from geometry.plane import Region
 from geometry.shapes import CircleCutout, Cutout, EllipseCutout, OutlineCutout, RectangleCutout
 
@@ -96,3 +98,45 @@ def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str)
 def is_curved_unevenly(cutouts: Sequence[Cutout]) -> bool:
     """Whether an ellipse is among them, whose perimeter has no closed form."""
     return any(isinstance(cutout, EllipseCutout) for cutout in cutouts)
+
+
+ALIKE = 1e-6
+"""Relative difference below which two sizes are one."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnockOut:
+    """An opening's kind and measures, m.
+
+    radius_m  of the corners of a rectangle (0 where they are sharp); of a round one its own; None where it is shaped
+    """
+
+    kind: Literal["round", "rectangle", "shaped"]
+    corner_m: tuple[float, float]  # lower left, of the outer size
+    size_m: tuple[float, float]
+    radius_m: float | None
+
+    @property
+    def centre_m(self) -> tuple[float, float]:
+        return self.corner_m[0] + self.size_m[0] / 2, self.corner_m[1] + self.size_m[1] / 2
+
+
+def knock_out(opening: Region) -> KnockOut:
+    """What an opening is, from its outline."""
+    x0, y0, _, _ = opening.bounds
+    size = opening.size_m
+    edges = list(Path.of_ring(opening.outer).edges())
+    radii = [edge.radius for edge in edges if not edge.straight]
+    area = abs(opening.outer.signed_area_m2)
+    box = size[0] * size[1]
+    even = bool(radii) and max(radii) - min(radii) <= ALIKE * max(size)
+    if even and len(radii) == len(edges) and abs(area - pi / 4 * box) <= ALIKE * box and _alike(*size):
+        return KnockOut("round", (x0, y0), size, size[0] / 2)
+    radius = radii[0] if even else 0.0
+    if (even or not radii) and abs(area - (box - (4 - pi) * radius**2)) <= ALIKE * box:
+        return KnockOut("rectangle", (x0, y0), size, radius)
+    return KnockOut("shaped", (x0, y0), size, None)
+
+
+def _alike(one: float, other: float) -> bool:
+    return abs(one - other) <= ALIKE * max(one, other)

@@ -10,14 +10,13 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.checks import mm, require, require_dimensions
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Floats, Moments
+from geometry.arrays import Floats
+from geometry.errors import mm, require, require_dimensions
 from geometry.outline import OFFSET_TOLERANCE, inside_plan, ring_plan
 from geometry.plan import Plan, fan, within_reach
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Extrusion
-from geometry.solid import LayerPart, Solid
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
 
 ROUND = 256
 """Straight pieces to a quarter circle where a layer turns round an inside corner."""

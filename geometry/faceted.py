@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from geometry.arcs import Floats
+from geometry.arrays import Floats
 from geometry.box import RoundedFrustum, box_body
 from geometry.errors import GeometryError
 from geometry.extrusion import extrusion_body

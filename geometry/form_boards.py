@@ -17,17 +17,17 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.arcs import Floats
+from geometry.arrays import Floats
 from geometry.box import box_body
 from geometry.outline import outline_body
 from geometry.panel import panel_body
 from geometry.plan import Plan
-from geometry.plan_view import plan_view
 from geometry.plane import Region
 from geometry.relief import Zone
 from geometry.shapes import Box, Compound, Extrusion, Outline, Panel, Placed, Shape, Slab
 from geometry.slab import slab_body
 from geometry.stack import stack_of
+from geometry.views import plan_view
 
 Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
 

@@ -15,12 +15,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geometry import shapes
-from geometry.distance import Triangles, nearest_on
+from geometry.arrays import Floats, Ints
+from geometry.hollow import Triangles, nearest_on
 
 if TYPE_CHECKING:
-    from geometry.facets import Floats
     from geometry.solid import Solid
-    from geometry.topology import Ints
 
 CIRCLE_TOLERANCE_M = 1e-5
 SAMPLED_TOLERANCE = 0.02

@@ -8,7 +8,7 @@ from typing import Literal
 from geometry.box import box_layers, measure_box
 from geometry.compound import compound_layers, measure_compound
 from geometry.extrusion import extrusion_layers, measure_extrusion
-from geometry.mesh_body import measure_mesh_body, mesh_layer_parts
+from geometry.mesh import measure_mesh_body, mesh_layer_parts
 from geometry.outline import measure_outline, outline_layers
 from geometry.panel import measure_panel, panel_layers
 from geometry.revolution import measure_revolution, revolution_layers

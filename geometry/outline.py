@@ -10,15 +10,13 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.checks import mm, require, require_dimensions
 from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Moments
+from geometry.errors import mm, require, require_dimensions
 from geometry.plan import NEAR, Plan, fine_polygon, within_reach
 from geometry.plane import Region
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Outline
-from geometry.solid import LayerPart, Solid
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
 
 OFFSET_TOLERANCE = 1e-5
 """Relative error that a shell is held to where its hollow is a curve's offset. See `geometry.plan.within_reach`."""

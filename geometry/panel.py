@@ -11,16 +11,13 @@ from typing import Literal, get_args
 
 import shapely
 
-from geometry.checks import mm, require, require_dimensions
 from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
-from geometry.errors import GeometryError
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Moments
+from geometry.errors import GeometryError, mm, require, require_dimensions
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Panel, PanelSide, Ribs
-from geometry.solid import LayerPart, Solid
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
 
 SIDES: tuple[PanelSide, ...] = get_args(PanelSide)
 

@@ -12,14 +12,8 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from geometry.arcs import (
-    Floats,
-    arc_extremes,
-    bulges_of_segments,
-    edge_integrals,
-    edge_lengths,
-    flatten,
-)
+from geometry.arcs import arc_extremes, bulges_of_segments, edge_integrals, edge_lengths, flatten
+from geometry.arrays import Floats
 from geometry.errors import GeometryError
 
 CHORD_M = 5e-5

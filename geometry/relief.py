@@ -12,8 +12,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from geometry.moments import Floats, Moments, smooth_rule, total
+from geometry.arrays import Floats
 from geometry.plan import NEAR, Plan, polygon_integrals, within_reach
+from geometry.solid import Moments, smooth_rule, total
 
 ROUND = 64
 """Straight pieces to a quarter circle where a layer turns round an inside corner."""

@@ -10,15 +10,12 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.checks import mm, require, require_positive
-from geometry.errors import GeometryError
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Moments
+from geometry.errors import GeometryError, mm, require, require_positive
 from geometry.outline import OFFSET_TOLERANCE
 from geometry.plan import NEAR, fan, within_reach
 from geometry.plane import Region
 from geometry.shapes import Revolution
-from geometry.solid import LayerPart, Solid
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
 
 ROUND = 256
 """Straight pieces to a quarter circle where a wall or a layer turns round a corner."""

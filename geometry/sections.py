@@ -9,9 +9,8 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.arcs import Floats
-from geometry.checks import mm
-from geometry.errors import GeometryError
+from geometry.arrays import Floats
+from geometry.errors import GeometryError, mm
 from geometry.outline import outline_body
 from geometry.panel import panel_body
 from geometry.relief import Zone

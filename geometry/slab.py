@@ -14,10 +14,8 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.checks import mm, require, require_dimensions, require_positive
 from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
-from geometry.layers import joint_depths, parts_of
-from geometry.moments import Moments
+from geometry.errors import mm, require, require_dimensions, require_positive
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import (
@@ -36,7 +34,7 @@ from geometry.plate import (
 )
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
 from geometry.shapes import Side, Slab
-from geometry.solid import LayerPart, Solid
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
 
 STEPS = 24
 """Lines that stand for a worked edge where layers are measured from it."""

@@ -1,16 +1,131 @@
-"""What a shape comes to: volume, areas, edges, balance, and the volume of each layer cast into it."""
+"""The measure of a body: volume integrals that add up over its parts, and the layers cast into it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from math import isfinite
 from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from geometry.arrays import Floats, Tensor, Vector
+from geometry.errors import GeometryError, mm, require
 
 if TYPE_CHECKING:
     from geometry.shapes import Shape
 
-Vector = tuple[float, float, float]
-Tensor = tuple[Vector, Vector, Vector]
+GAUSS_4 = np.polynomial.legendre.leggauss(4)
+"""Four points: exact for polynomials of degree 7, so for every integral below over a body with plane faces."""
+
+_SMOOTH = {points: np.polynomial.legendre.leggauss(points) for points in (8, 24)}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moments:
+    """∫dV, ∫x dV and ∫x·xᵀ dV about the origin of the axes.
+
+    volume_m3  scalar
+    first_m4   (3,)
+    second_m5  (3, 3), symmetric
+    """
+
+    volume_m3: float
+    first_m4: Floats
+    second_m5: Floats
+
+    @classmethod
+    def zero(cls) -> Moments:
+        return cls(0.0, np.zeros(3), np.zeros((3, 3)))
+
+    @classmethod
+    def of_slice(cls, plane: ArrayLike, heights: ArrayLike, weights: ArrayLike) -> Moments:
+        """A body from level slices.
+
+        plane    (n, 6) or (6,): area, ∬x, ∬y, ∬x², ∬y², ∬xy of the slice
+        heights  (n,) z of the slices, m
+        weights  (n,) their share of the height, m
+        """
+        p = np.broadcast_to(np.asarray(plane, dtype=np.float64), (len(np.asarray(heights)), 6))
+        z, w = np.asarray(heights, dtype=np.float64), np.asarray(weights, dtype=np.float64)
+        area, x, y, xx, yy, xy = w @ p
+        z_area, xz, yz = (w * z) @ p[:, :3]
+        zz = float((w * z * z) @ p[:, 0])
+        return cls(float(area), np.array([x, y, z_area]), np.array([[xx, xy, xz], [xy, yy, yz], [xz, yz, zz]]))
+
+    @classmethod
+    def prism(cls, plane: ArrayLike, bottom_m: float, top_m: float) -> Moments:
+        """A plane area (6,) carried from z = `bottom_m` to `top_m`. See `of_slice`."""
+        heights, weights = spread(bottom_m, top_m, *GAUSS_4)
+        return cls.of_slice(plane, heights, weights)
+
+    @classmethod
+    def of_balance(cls, volume_m3: float, centroid_m: Vector, inertia_m5: Tensor) -> Moments:
+        """A body told by its volume, its centroid and its inertia tensor about that."""
+        tensor, c = np.array(inertia_m5), np.array(centroid_m)
+        about = np.trace(tensor) / 2 * np.eye(3) - tensor
+        return cls(volume_m3, volume_m3 * c, about + volume_m3 * np.outer(c, c))
+
+    def __add__(self, other: Moments) -> Moments:
+        return Moments(
+            self.volume_m3 + other.volume_m3, self.first_m4 + other.first_m4, self.second_m5 + other.second_m5
+        )
+
+    def __sub__(self, other: Moments) -> Moments:
+        return self + other.times(-1.0)
+
+    def times(self, factor: float) -> Moments:
+        return Moments(self.volume_m3 * factor, self.first_m4 * factor, self.second_m5 * factor)
+
+    def moved(self, by_m: ArrayLike) -> Moments:
+        """The same body shifted."""
+        return self.mapped(np.eye(3), by_m)
+
+    def mapped(self, matrix: ArrayLike, offset_m: ArrayLike = (0.0, 0.0, 0.0)) -> Moments:
+        """The body under p → matrix · p + offset, the matrix a turn, a mirror or a permutation of axes."""
+        m, d = np.asarray(matrix, dtype=np.float64), np.asarray(offset_m, dtype=np.float64)
+        first = m @ self.first_m4
+        cross = np.outer(first, d)
+        second = m @ self.second_m5 @ m.T + cross + cross.T + self.volume_m3 * np.outer(d, d)
+        return Moments(self.volume_m3, first + self.volume_m3 * d, second)
+
+    @property
+    def centroid_m(self) -> Vector:
+        x, y, z = self.first_m4 / self.volume_m3
+        return float(x), float(y), float(z)
+
+    @property
+    def inertia_m5(self) -> Tensor:
+        """Inertia tensor about the centroid for unit density."""
+        about = self.second_m5 - np.outer(self.first_m4, self.first_m4) / self.volume_m3
+        rows = np.trace(about) * np.eye(3) - about
+        a, b, c = ((float(r[0]), float(r[1]), float(r[2])) for r in rows)
+        return a, b, c
+
+
+def total(parts: Iterable[Moments]) -> Moments:
+    """The moments of bodies that do not overlap, together."""
+    together = Moments.zero()
+    for part in parts:
+        together = together + part
+    return together
+
+
+def spread(start: float, end: float, points: Floats, weights: Floats) -> tuple[Floats, Floats]:
+    """A quadrature rule on [−1, 1] carried to [start, end]."""
+    half = (end - start) / 2
+    return (start + end) / 2 + half * points, half * weights
+
+
+def smooth_rule(start: float, end: float, points: Literal[8, 24] = 24) -> tuple[Floats, Floats]:
+    """Points and weights on [start, end] for integrands that may begin or end like a square root, as arcs do.
+
+    The substitution x = −cos ψ makes such an integrand analytic, so 24 Gauss points reach rounding.
+    """
+    angle, weight = spread(0.0, np.pi, *_SMOOTH[points])
+    return spread(start, end, -np.cos(angle), weight * np.sin(angle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +190,91 @@ def layer_parts(
     from geometry import kinds
 
     return kinds.layer_parts(shape, thicknesses_m, faces)
+
+
+ROUNDED_M = 1e-6
+"""Layers that miss the thickness by no more were rounded, not mistaken."""
+
+NOTHING = 1e-9
+"""Share of a piece below which nothing is left for a layer."""
+
+
+def joint_depths(thicknesses_m: Sequence[float | None], whole_m: float | None) -> tuple[float, ...]:
+    """Distance from the faces of each joint between one layer and the next, m.
+
+    thicknesses_m  from the form inward; at most one None, which is what the others leave of the whole
+    whole_m        thickness of the shape, or None where it has no single one
+
+    Raises GeometryError with the key "layers[i].thickness" or "layers".
+    """
+    given = list(thicknesses_m)
+    require(bool(given), "are empty.", "Give at least one.", "layers")
+    for i, thickness in enumerate(given):
+        if thickness is not None:
+            key = f"layers[{i}].thickness"
+            require(isfinite(thickness) and thickness > 0, f"is {mm(thickness)}.", "It must be more than 0.", key)
+    known = [thickness for thickness in given if thickness is not None]
+    open_places = [i for i, thickness in enumerate(given) if thickness is None]
+    require(len(open_places) < 2, "leave out more than one thickness.", "One layer can take the rest.", "layers")
+    if whole_m is not None:
+        _refuse_misfit(sum(known), whole_m, bool(open_places))
+    if open_places and open_places[0] < len(given) - 1:
+        if whole_m is None:
+            raise GeometryError(
+                "takes the rest, but this shape has no thickness of its own to leave one.",
+                "Only the last layer can take the rest here.",
+                f"layers[{open_places[0]}].thickness",
+            )
+        given[open_places[0]] = whole_m - sum(known)
+    return tuple(accumulate(thickness for thickness in given[:-1] if thickness is not None))
+
+
+def parts_of(
+    whole: Moments,
+    deeper_than: Callable[[float], Moments],
+    joints_m: Sequence[float],
+    measured: Solid,
+    faces: Literal["form", "all"],
+) -> tuple[LayerPart, ...]:
+    """The layers between joints, which sum to the whole.
+
+    whole        integrals of the shape
+    deeper_than  integrals of its points further than a distance from the faces
+    measured     the shape's measure: the area that the layers cover, and where one with nothing left is said to balance
+    """
+    area_m2 = measured.form_area_m2 if faces == "form" else measured.surface_area_m2
+    inside = [whole, *(deeper_than(joint) for joint in joints_m), Moments.zero()]
+    parts = []
+    left = whole.volume_m3
+    for outer, inner in pairwise(inside):
+        layer = outer - inner
+        volume = max(layer.volume_m3, 0.0)
+        if inner is inside[-1]:
+            volume = left
+            require(
+                volume > NOTHING * whole.volume_m3,
+                f"reach {mm(max(joints_m, default=0.0))} from the faces and leave nothing for the last one.",
+                "Make the outer layers thinner.",
+                "layers",
+            )
+        left -= volume
+        centroid = layer.centroid_m if volume > 1e-12 * whole.volume_m3 else measured.centroid_m
+        parts.append(LayerPart(volume, centroid, area_m2))
+    return tuple(parts)
+
+
+def _refuse_misfit(known: float, whole: float, one_open: bool) -> None:
+    if one_open:
+        require(
+            known < whole * (1 - 1e-9),
+            f"add up to {mm(known)}, which leaves nothing of {mm(whole)} for the layer without a thickness.",
+            "Make them thinner.",
+            "layers",
+        )
+        return
+    require(
+        abs(known - whole) <= ROUNDED_M,
+        f"add up to {mm(known)}, but the piece is {mm(whole)} thick.",
+        "Correct one, or leave one out to take the rest.",
+        "layers",
+    )

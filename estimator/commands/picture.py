@@ -13,7 +13,7 @@ from estimator.units.table import Units
 from geometry.errors import GeometryError
 
 if TYPE_CHECKING:
-    from geometry.canvas import Picture
+    from geometry.picture import Picture
 
 FORMATS = (".svg", ".png")
 

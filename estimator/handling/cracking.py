@@ -25,8 +25,9 @@ from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
 from estimator.handling.spans import span_of
 from estimator.handling.strength import Strength, worst_strength
 from geometry import shapes
+from geometry.arrays import Vector
 from geometry.sections import Section, weakest_section
-from geometry.solid import Solid, Vector
+from geometry.solid import Solid
 
 
 @dataclass(frozen=True, slots=True)

@@ -262,8 +262,7 @@ def _revolution(table: schema.RevolutionTable, place: _Place) -> shapes.Revoluti
 
 
 def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
-    from geometry.mesh import read_facets, read_mesh
-    from geometry.mesh_body import OPEN_RIM
+    from geometry.mesh import OPEN_RIM, read_facets, read_mesh
 
     path = place.folder / table.file
     if not path.is_file():

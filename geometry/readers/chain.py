@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from geometry.arcs import Floats, Ints, edge_lengths, flatten
+from geometry.arcs import edge_lengths, flatten
+from geometry.arrays import Floats, Ints
 from geometry.errors import GeometryError
 from geometry.readers.sheet import LineCollector, Lines, Place, counted
 

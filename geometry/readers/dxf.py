@@ -18,8 +18,8 @@ from ezdxf.entities.insert import Insert
 from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.const import DXFError
 
-from geometry.arcs import Floats
-from geometry.curves import curve_arcs, ellipse_arcs
+from geometry.arcs import curve_arcs, ellipse_arcs
+from geometry.arrays import Floats
 from geometry.errors import GeometryError
 from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
 

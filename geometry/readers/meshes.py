@@ -1,20 +1,219 @@
-"""Mesh files by extension: STL as a stream, OBJ and PLY through trimesh, 3MF; all as blocks of facets."""
+"""Mesh files by extension: STL as a stream, OBJ and PLY through trimesh, 3MF; all as blocks of facets.
+
+Source: 3MF Core Specification 1.x (build items, components, object types, units) and its Production Extension (parts
+in other model files).
+"""
+
+from __future__ import annotations
 
 import os
 import warnings
+import zipfile
+from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from itertools import pairwise
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.arrays import Floats, Ints
 from geometry.errors import GeometryError
+from geometry.readers.sheet import counted
 from geometry.readers.stl import open_stl
-from geometry.readers.threemf import read_threemf
+
+UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254, "foot": 0.3048, "meter": 1.0}
+"""Units that a model may name; one that names none is in millimeters."""
+
+LEFT_OUT = ("support", "solidsupport", "surface", "other")
+"""Types of object that are no part of the piece."""
+
+MOST_BYTES = 1 << 30
+MOST_PLACED = 1_000_000
+MOST_FACETS = 20_000_000
+DEEPEST = 64
+
+_RELATIONS = "_rels/.rels"
+_MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
+_AGAIN = "Export it again."
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Object:
+    """An object of a model: its own facets, or components that stand for others."""
+
+    kind: str
+    vertices: Floats
+    faces: Ints
+    components: list[tuple[tuple[str, str], Floats]]  # (model file, id) and the way it is placed, (4, 3)
+
+
+@dataclass
+class _Package:
+    archive: zipfile.ZipFile
+    objects: dict[tuple[str, str], _Object] = field(default_factory=dict)
+    units: dict[str, float] = field(default_factory=dict)
+    unpacked: int = 0
+
+
+def read_threemf(path: Path) -> tuple[Floats, float, tuple[str, ...]]:
+    """Facets (n, 3, 3) of all that a 3MF package builds, the length of its unit in m, and what was left out.
+
+    Raises GeometryError for a package that is damaged, that holds no solid, or that unfolds to more than can be
+    measured; OSError where it cannot be opened.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return _built(_Package(archive))
+    except zipfile.BadZipFile as error:
+        raise GeometryError(f"the file cannot be read as 3MF ({str(error).lower()}).", _AGAIN) from error
+
+
+def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
+    root = _root(package)
+    items = _load_model(package, root)
+    left_out: Counter[str] = Counter()
+    placed = _placements(package, items, left_out)
+    facets = sum(len(package.objects[key].faces) * len(ways) for key, ways in placed.items())
+    if facets > MOST_FACETS:
+        raise GeometryError(f"its parts unfold to {facets:,} facets.", f"{MOST_FACETS:,} can be measured.")
+    parts = []
+    for key, ways in placed.items():
+        thing = package.objects[key]
+        scale = package.units[key[0]] / package.units[root]
+        corners = thing.vertices[thing.faces]
+        for way in ways:
+            moved = corners @ way[:3] * scale + way[3]
+            parts.append(moved[:, ::-1] if np.linalg.det(way[:3]) < 0 else moved)
+    named = tuple(
+        f"{counted(number, f'object of type {kind}', f'objects of type {kind}')} left out"
+        for kind, number in sorted(left_out.items())
+    )
+    if not parts:
+        found = f"Found: {'; '.join(named)}." if named else "Export it again with the piece in it."
+        raise GeometryError("the 3MF file holds no facets.", found)
+    return np.concatenate(parts), package.units[root], named
+
+
+def _placements(
+    package: _Package, items: list[tuple[tuple[str, str], Floats]], left_out: Counter[str]
+) -> dict[tuple[str, str], list[Floats]]:
+    """Where each object with facets of its own stands, once for each time that it is built."""
+    found: dict[tuple[str, str], list[Floats]] = {}
+    waiting = [(key, place, 0) for key, place in items]
+    number = 0
+    while waiting:
+        key, place, depth = waiting.pop()
+        thing = package.objects.get(key)
+        if thing is None:
+            _load_model(package, key[0])
+            thing = package.objects.get(key)
+        if thing is None:
+            raise GeometryError(f"object {key[1]} is asked for, but not there.", _AGAIN)
+        if thing.kind in LEFT_OUT:
+            left_out[thing.kind] += 1
+            continue
+        number += 1
+        if number > MOST_PLACED or depth > DEEPEST:
+            many = f"more than {MOST_PLACED:,} parts" if depth <= DEEPEST else "parts that hold themselves"
+            raise GeometryError(f"its components unfold to {many}.", "Export it as plain bodies.")
+        if len(thing.faces):
+            found.setdefault(key, []).append(place)
+        for part, own in thing.components:
+            way = np.vstack([own[:3] @ place[:3], own[3] @ place[:3] + place[3]])
+            waiting.append((part, way, depth + 1))
+    return found
+
+
+def _root(package: _Package) -> str:
+    """Path of the model that the package starts with."""
+    names = {name.lstrip("/").lower(): name for name in package.archive.namelist()}
+    if _RELATIONS in names:
+        for relation in _parsed(package, names[_RELATIONS]):
+            if relation.get("Type") == _MODEL_TYPE:
+                return _named(package, relation.get("Target", ""))
+    return _named(package, "3D/3dmodel.model")
+
+
+def _named(package: _Package, path: str) -> str:
+    wanted = str(PurePosixPath("/") / path).lstrip("/").lower()
+    for name in package.archive.namelist():
+        if name.lstrip("/").lower() == wanted:
+            return name
+    raise GeometryError(f'the 3MF file holds no "{path}".', _AGAIN)
+
+
+def _parsed(package: _Package, name: str) -> Any:
+    from lxml import etree
+
+    with package.archive.open(name) as file:
+        content = file.read(MOST_BYTES - package.unpacked + 1)
+    package.unpacked += len(content)
+    if package.unpacked > MOST_BYTES:
+        raise GeometryError("it unpacks to more than 1 GB.", "Export it coarser.")
+    if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
+        raise GeometryError("the file cannot be read as 3MF: it defines entities.", _AGAIN)
+    try:
+        return etree.fromstring(content, etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=False))
+    except etree.XMLSyntaxError as error:
+        raise GeometryError(f"the file cannot be read as 3MF (line {error.lineno}: it is damaged).", _AGAIN) from error
+
+
+def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Floats]]:
+    """Read one model file into the package; returns what it builds and where."""
+    if name in package.units:
+        return []
+    model = _parsed(package, name)
+    unit = model.get("unit", "millimeter")
+    if unit not in UNIT_M:
+        raise GeometryError(f'the 3MF file\'s unit is not clear ("{unit[:20]}").', "Export in mm.")
+    package.units[name] = UNIT_M[unit]
+    try:
+        for thing in model.iterfind("{*}resources/{*}object"):
+            package.objects[(name, thing.get("id"))] = _object(package, name, thing)
+        items = [item for item in model.iterfind("{*}build/{*}item") if item.get("printable", "1") != "0"]
+        return [(_target(package, name, item), _way(item.get("transform"))) for item in items]
+    except GeometryError:
+        raise
+    except (ValueError, TypeError, KeyError) as error:
+        raise GeometryError(f"the file cannot be read as 3MF ({type(error).__name__}).", _AGAIN) from error
+
+
+def _object(package: _Package, name: str, thing: Any) -> _Object:
+    points = thing.iterfind("{*}mesh/{*}vertices/{*}vertex")
+    triangles = thing.iterfind("{*}mesh/{*}triangles/{*}triangle")
+    vertices = [[float(point.get(axis)) for axis in "xyz"] for point in points]
+    faces = [[int(facet.get(corner)) for corner in ("v1", "v2", "v3")] for facet in triangles]
+    if faces and not 0 <= np.min(faces) <= np.max(faces) < len(vertices):
+        raise GeometryError(f"object {thing.get('id')} names a corner that it does not have.", _AGAIN)
+    parts = thing.iterfind("{*}components/{*}component")
+    components = [(_target(package, name, part), _way(part.get("transform"))) for part in parts]
+    return _Object(
+        thing.get("type", "model"),
+        np.array(vertices, dtype=np.float64).reshape(-1, 3),
+        np.array(faces, dtype=np.int64).reshape(-1, 3),
+        components,
+    )
+
+
+def _target(package: _Package, name: str, part: Any) -> tuple[str, str]:
+    """The model file and the id of the object that an item or a component stands for."""
+    path = next((value for key, value in part.attrib.items() if key.endswith("}path")), None)
+    return (name if path is None else _named(package, path)), part.get("objectid")
+
+
+def _way(text: str | None) -> Floats:
+    """A transform as (4, 3): row vectors, three that turn and scale, and one that moves."""
+    if text is None:
+        return np.vstack([np.eye(3), np.zeros(3)])
+    way = np.array(text.split(), dtype=np.float64).reshape(4, 3)
+    if not np.isfinite(way).all():
+        raise ValueError(text)
+    return way
+
 
 EXTENSIONS = (".stl", ".obj", ".ply", ".3mf")
 

@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from geometry.arcs import STRAIGHT_BULGE, Floats, Ints, arc_extremes, edge_integrals, edge_lengths, flatten
+from geometry.arcs import STRAIGHT_BULGE, arc_extremes, edge_integrals, edge_lengths, flatten
+from geometry.arrays import Floats, Ints
 from geometry.errors import GeometryError
 from geometry.plane import MENDS, Region, Ring, fault_of
 from geometry.readers.sheet import Lines, Place, counted

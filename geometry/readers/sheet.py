@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.arcs import Floats, Ints
+from geometry.arrays import Floats, Ints
 
 UNIT_NAMES = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
 

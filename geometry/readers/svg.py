@@ -16,8 +16,8 @@ import numpy as np
 import svgelements
 from svgelements import SVG
 
-from geometry.arcs import Floats
-from geometry.curves import curve_arcs, ellipse_arcs
+from geometry.arcs import curve_arcs, ellipse_arcs
+from geometry.arrays import Floats
 from geometry.errors import GeometryError
 from geometry.readers.sheet import LineCollector, Sheet
 

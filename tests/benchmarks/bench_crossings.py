@@ -15,9 +15,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from geometry.crossings import crossings
+from geometry.bodies import crossings
+from geometry.facets import bodies_of, edges_of, index_facets
 from geometry.repair import mend
-from geometry.topology import bodies_of, edges_of, index_facets
 from tests.geometry.sample_meshes import torus
 
 

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometry.crossings import crossings, winding_number
-from geometry.topology import bodies_of, edges_of, index_facets
+from geometry.bodies import crossings, winding_number
+from geometry.facets import bodies_of, edges_of, index_facets
 from tests.geometry.sample_meshes import box, sphere, torus
 
 

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from geometry.errors import GeometryError
-from geometry.mesh import read_facets
-from geometry.mesh_body import measure_mesh_body, mesh_layer_parts
+from geometry.mesh import measure_mesh_body, mesh_layer_parts, read_facets
 from geometry.shapes import MeshBody
 from tests.geometry.sample_meshes import box, write_stl
 

@@ -10,13 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry import shapes
-from geometry.cross_section import cross_section
 from geometry.mesh import read_facets
-from geometry.paths import Path
-from geometry.plan_view import BOXED, is_cast_face_down, plan_view
+from geometry.plan import Path
 from geometry.plane import Region
 from geometry.sections import section_at
 from geometry.solid import measure
+from geometry.views import BOXED, cross_section, is_cast_face_down, plan_view
 
 approx = pytest.approx
 

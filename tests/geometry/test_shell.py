@@ -7,10 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import GeometryError
-from geometry.facets import tally
+from geometry.facets import index_facets, tally
 from geometry.plane import Region
 from geometry.shell import coat_volume, plane_shell, shell
-from geometry.topology import index_facets
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere
 
 approx = pytest.approx

@@ -16,9 +16,9 @@ from estimator.estimate import Estimate
 from estimator.report.papers.form_drawing import form_drawings, form_dxf
 from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_sheet
 from geometry import shapes
-from geometry.knock_outs import knock_out
-from geometry.plan_view import plan_view
+from geometry.cutouts import knock_out
 from geometry.plane import Region
+from geometry.views import plan_view
 
 EVERY_SHAPE = Path(__file__).parents[1] / "data" / "every_shape" / "job.toml"
 SLAB = shapes.Slab(

@@ -10,10 +10,9 @@ from typing import Any
 
 from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, width_of
 from estimator.report.words import Words
-from geometry.cross_section import CrossSection
-from geometry.paths import Path, Point, boundaries_of
-from geometry.plan_view import PlanView
+from geometry.plan import Path, Point, boundaries_of
 from geometry.plane import Region
+from geometry.views import CrossSection, PlanView
 
 LINE, THIN, HAIRLINE = 1.0, 0.6, 0.35
 DASH = (3.0, 2.0)

@@ -7,7 +7,7 @@ from typing import Any
 
 from estimator.estimate import Estimate
 from estimator.report.papers.form_sheet import drawing_names, form_view
-from geometry.paths import Path, boundaries_of
+from geometry.plan import Path, boundaries_of
 from geometry.shapes import Shape
 
 MM = 1000.0

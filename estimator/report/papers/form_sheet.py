@@ -41,12 +41,11 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
 from estimator.report.words import Words
-from geometry.cross_section import CrossSection, telling_section
+from geometry.cutouts import knock_out
 from geometry.form_boards import edge_marks
-from geometry.knock_outs import knock_out
-from geometry.plan_view import PlanView, is_cast_face_down, plan_view
 from geometry.plane import Region
 from geometry.shapes import Compound, Extrusion, Outline, Shape
+from geometry.views import CrossSection, PlanView, is_cast_face_down, plan_view, telling_section
 
 Edges = Sequence[tuple[int, tuple[float, float], tuple[float, float]]]
 

@@ -40,7 +40,7 @@ from estimator.report.papers.table import table
 from estimator.report.tables import Column
 from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, Words, hold_words, moves_words
 from estimator.weight import drop_edge_loads
-from geometry.plan_view import PlanView, plan_view
+from geometry.views import PlanView, plan_view
 
 CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
 MOST_BOXES = 4

@@ -40,7 +40,7 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.tables import Column
 from estimator.report.words import CREW_ADVICE, DEFERRAL, MOVE_NAMES, Words, hold_words, tilt_words
-from geometry.plan_view import PlanView, plan_view
+from geometry.views import PlanView, plan_view
 
 ABOUT_MOVING = frozenset(
     {

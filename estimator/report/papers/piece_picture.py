@@ -6,8 +6,8 @@ from typing import Any
 from estimator.report.papers.style import GREY, INK, TINT, Draw
 from estimator.takeoff import PieceTakeoff
 from geometry.errors import GeometryError
-from geometry.paths import Path
-from geometry.plan_view import PlanView, is_cast_face_down, plan_view
+from geometry.plan import Path
+from geometry.views import PlanView, is_cast_face_down, plan_view
 
 RIGHTWARD, UPWARD = 0.45, 0.32  # where the depth of the block goes on paper, of its length
 WHITE_SPACE = 3.0

@@ -17,7 +17,7 @@ from estimator.handling.slings import SlingLeg
 from estimator.intake.documents import built_in_cautions
 from estimator.report.papers.lift_sheet import _hands
 from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
-from geometry.plan_view import plan_view
+from geometry.views import plan_view
 
 from .conftest import CUT, SINK, piece
 
