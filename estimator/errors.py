@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from geometry.errors import FaultError as FaultError
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -21,21 +23,6 @@ class Fault:
         text = f"{self.place}: {self.what}" if self.place else self.what
         line = f"{self.file}: {text} {self.fix}".rstrip()
         return " ".join(line.split())
-
-
-class FaultError(ValueError):
-    """What a stage cannot compute with: only this, and its kinds in each room, is a fault of the input.
-
-    key   dotted key of the value at fault, "" where the whole thing is
-    what  what is wrong, one sentence
-    fix  what to type or do, one sentence
-
-    Intake adds the file and the place. Any other error is a fault of the program.
-    """
-
-    def __init__(self, key: str, what: str, fix: str = "") -> None:
-        self.key, self.what, self.fix = key, what, fix
-        super().__init__(f"{key}: {what} {fix}".removeprefix(": ").rstrip())
 
 
 class RangeError(FaultError):

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from estimator.errors import FaultError
 from estimator.job import Job, Layer, Piece, Vector
 from estimator.workings import Working
 from estimator.workshop import Method
 from geometry import shapes
-from geometry.errors import GeometryError
 from geometry.schedule import measure_many
 from geometry.solid import LayerPart, Solid, layer_parts, measure
 from geometry.views import PlanArea, plan_area
@@ -57,7 +57,7 @@ class Refusal:
     """A piece that cannot be taken off, and why."""
 
     piece: Piece
-    error: GeometryError
+    error: FaultError
 
 
 def take_off(job: Job) -> tuple[Takeoff, tuple[Refusal, ...]]:
@@ -76,7 +76,7 @@ def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
     """One piece measured, its layers with their own waste.
 
     What an insert displaces is taken from the layer against which it lies, the innermost.
-    Raises GeometryError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
+    Raises FaultError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
     """
     _check_layers(piece)
     solid = measure(piece.shape)
@@ -94,7 +94,7 @@ def _take_off_all(
             _check_layers(piece)
         columns = measure_many([piece.shape for piece in pieces], [_thicknesses(piece) for piece in pieces], faces)
         return [_taken(piece, columns.solid(row), columns.layers(row), job) for row, piece in enumerate(pieces)]
-    except GeometryError:
+    except FaultError:
         half = len(pieces) // 2
         parts = pieces[:half], pieces[half:]
         return [each for part in parts for each in _take_off_all(part, faces, job, refusals)]
@@ -105,7 +105,7 @@ def _take_off_alone(pieces: Sequence[Piece], job: Job, refusals: list[Refusal]) 
     for piece in pieces:
         try:
             taken.append(take_off_piece(piece, job))
-        except GeometryError as error:
+        except FaultError as error:
             refusals.append(Refusal(piece, error))
     return taken
 
@@ -118,10 +118,10 @@ def _taken(piece: Piece, solid: Solid, parts: Sequence[LayerPart], job: Job) -> 
     """A measured piece with what its inserts displace taken out of its innermost layer."""
     displaced_m3 = sum(insert.displaces_m3 for insert in piece.inserts)
     if displaced_m3 >= parts[-1].volume_m3:
-        raise GeometryError(
+        raise FaultError(
+            "inserts",
             f"inserts displace {displaced_m3:.4g} m³ of a layer of {parts[-1].volume_m3:.4g} m³.",
             "Correct `displaces`.",
-            "inserts",
         )
     layers = []
     for i, (layer, part) in enumerate(zip(piece.layers, parts, strict=True)):
@@ -171,10 +171,10 @@ def face_area_m2(shape: shapes.Shape, solid: Solid) -> float:
 def _check_layers(piece: Piece) -> None:
     """A solid without a thickness of its own cannot be filled by thicknesses alone; the rest geometry checks."""
     if own_thickness_m(piece.shape) is None and None not in _thicknesses(piece):
-        raise GeometryError(
+        raise FaultError(
+            "layers",
             "every layer has a thickness, but the piece has none of its own.",
             "Leave the last layer's thickness out: it takes the rest.",
-            "layers",
         )
 
 

@@ -5,7 +5,21 @@
 0.018
 """
 
-from geometry import shapes
-from geometry.solid import layer_parts, measure
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from geometry import shapes
+    from geometry.solid import layer_parts, measure
 
 __all__ = ["layer_parts", "measure", "shapes"]
+
+
+def __getattr__(name: str) -> Any:
+    """Import what is asked for: the numeric libraries take a third of a second, and an error needs none of them."""
+    from importlib import import_module
+
+    if name in ("layer_parts", "measure"):
+        return getattr(import_module("geometry.solid"), name)
+    if name == "shapes":
+        return import_module("geometry.shapes")
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

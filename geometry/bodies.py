@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.arrays import Flags, Floats, Ints
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.facets import components, edges_of
 
 _PAIRS_AT_ONCE = 1 << 21
@@ -259,7 +259,7 @@ def set_right(
 
     A body that lies in another is a hollow of it where it is wound the other way, as it stands in a sound file.
     Inside a body that had to be turned, a body becomes a hollow, or solid again inside a hollow.
-    Raises GeometryError for a body that pierces itself, and for bodies that overlap and cannot be united.
+    Raises FaultError for a body that pierces itself, and for bodies that overlap and cannot be united.
     """
     count = int(label.max()) + 1
     order = np.argsort(label, kind="stable")
@@ -299,7 +299,8 @@ def _piercing(found: Crossings, label: Ints, place: Place) -> dict[tuple[int, in
     own = pairs[:, 0] == pairs[:, 1]
     if own.any():
         where = place.at(found.places[own][0])
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"its surface passes through itself near {where}, so nothing says which part is solid.",
             "Unite its parts into one clean body in the modeler, and export it again.",
         )
@@ -367,7 +368,7 @@ def _united(
     for i in np.flatnonzero(~solid).tolist():
         around = np.flatnonzero(nest.holds[:, i]) if len(nest.holds) == count else np.empty(0, np.int64)
         if not len(around):
-            raise GeometryError(f"body {i + 1} is a hollow outside every body.", "Export it again, as solid bodies.")
+            raise FaultError("", f"body {i + 1} is a hollow outside every body.", "Export it again, as solid bodies.")
         home[i] = around[np.argmax(depth[around])]
     pairs = dict(nest.overlaps)
     for i in np.flatnonzero(twice).tolist():
@@ -379,7 +380,8 @@ def _united(
     left, right = [], []
     for (i, j), where in pairs.items():
         if home[i] == home[j]:
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"body {max(i, j) + 1}, a hollow, breaks through the surface round it near {place.at(where)}.",
                 "Cut it out in the modeler, and export one clean body.",
             )
@@ -413,7 +415,8 @@ def _manifold(vertices: Floats, faces: Ints, number: int) -> Any:
     used, renumbered = np.unique(faces, return_inverse=True)
     made = Manifold(Mesh64(np.ascontiguousarray(vertices[used]), renumbered.reshape(faces.shape).astype(np.uint64)))
     if made.status() != Error.NoError:
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"bodies overlap, and body {number + 1} cannot be united with the others ({made.status().name}).",
             "Unite them in the modeler, and export one clean body.",
         )

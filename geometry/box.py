@@ -205,7 +205,7 @@ class BoxBody:
 
 
 def box_body(box: Box) -> BoxBody:
-    """The box as outside and cavity. Raises GeometryError for dimensions that cannot be built."""
+    """The box as outside and cavity. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(
         length=box.length_m,
         width=box.width_m,
@@ -226,27 +226,27 @@ def box_body(box: Box) -> BoxBody:
     lid = 0.0 if box.open else box.base_m
     require(
         box.base_m + lid < box.height_m,
+        "base",
         f"is {mm(box.base_m)}, in a box {mm(box.height_m)} high.",
         "It must leave a hollow" + (" above it." if box.open else " between base and lid."),
-        "base",
     )
     floor, ceiling = box.base_m, box.height_m - lid
     sharp = outside.shrunk(box.wall_m, floor, ceiling)
     narrow = min(f(z) for f in (sharp.core_x, sharp.core_y) for z in (floor, ceiling))
     require(
         narrow > 0,
+        "wall",
         f"is {mm(box.wall_m)}, which leaves no hollow between the walls.",
         "It must be less than half of the box's length and width.",
-        "wall",
     )
-    require(box.fillet_m >= 0, f"is {mm(box.fillet_m)}.", "It cannot be negative.", "fillet")
+    require(box.fillet_m >= 0, "fillet", f"is {mm(box.fillet_m)}.", "It cannot be negative.")
     room = sharp.shrunk(box.fillet_m, floor, ceiling)
     require(
         min(f(z) for f in (room.core_x, room.core_y) for z in (floor + box.fillet_m, ceiling)) >= 0
         and box.fillet_m * (1 if box.open else 2) <= ceiling - floor,
+        "fillet",
         f"is {mm(box.fillet_m)}, more than the hollow can hold.",
         "It may be half of the hollow's smallest size.",
-        "fillet",
     )
     cavity = replace(
         room,
@@ -272,24 +272,24 @@ def _refuse_drains(body: BoxBody) -> None:
         ):
             require(
                 abs(place - middle) + hole.diameter_m / 2 <= half * (1 + NEAR),
+                f"{key}.{axis}",
                 f"is {mm(place)}, where the hole leaves the flat of the floor.",
                 f"It must keep between {mm(middle - half)} and {mm(middle + half)}.",
-                f"{key}.{axis}",
             )
     for (i, one), (j, other) in combinations(enumerate(box.drain_holes), 2):
         apart = hypot(one.x_m - other.x_m, one.y_m - other.y_m)
         require(
             apart >= (one.diameter_m + other.diameter_m) / 2,
+            f"drain_holes[{j}]",
             f"overlaps drain_holes[{i}].",
             "Move it.",
-            f"drain_holes[{j}]",
         )
 
 
 def measure_box(box: Box) -> Solid:
     """The measure of a box; seen faces are the outer walls, and the rim or the lid's top.
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     body = box_body(box)
     outside, cavity = body.outside, body.cavity
@@ -339,9 +339,9 @@ def box_layers(box: Box, thicknesses_m: Sequence[float | None], faces: Literal["
     for joint in joints:
         require(
             joint < thinnest,
+            "layers",
             f"reach {mm(joint)} into a piece that is {mm(thinnest)} deep there.",
             "Make the outer layers thinner.",
-            "layers",
         )
     return parts_of(
         body.moments(),

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Floats, Ints, vector
-from geometry.errors import GeometryError, require
+from geometry.errors import FaultError, require
 from geometry.faceted import manifold_of
 from geometry.facets import tally
 from geometry.plan import NEAR, Plan, united
@@ -74,9 +74,9 @@ def measure_compound(compound: Compound) -> Solid:
 
     Against the form, and seen: the form faces of the parts as far as they remain at the surface, and all faces that
     taking parts away leaves. Where the parts had to be united as meshes, all of the surface, which the notes say.
-    Raises GeometryError for parts that cannot be built and for nothing left, with the part in the key.
+    Raises FaultError for parts that cannot be built and for nothing left, with the part in the key.
     """
-    require(bool(compound.add), "has no parts.", "Give at least one.", "add")
+    require(bool(compound.add), "add", "has no parts.", "Give at least one.")
     solids = [_of_part(measure, placed, f"add[{i}]") for i, placed in enumerate(compound.add)]
     for i, placed in enumerate(compound.subtract):
         _of_part(measure, placed, f"subtract[{i}]")
@@ -113,18 +113,18 @@ def compound_layers(
 
 def _of_part(of: Callable[[Any], Any], placed: Placed, key: str) -> Any:
     """A part's measure, or a refusal that names it."""
-    require(bool(np.isfinite(placed.at_m).all()), "is not a place.", "Give x, y and z.", f"{key}.at")
+    require(bool(np.isfinite(placed.at_m).all()), f"{key}.at", "is not a place.", "Give x, y and z.")
     try:
         return of(placed.shape)
-    except GeometryError as error:
-        raise GeometryError(error.what, error.fix, f"{key}.{error.key}".rstrip(".")) from None
+    except FaultError as error:
+        raise FaultError(f"{key}.{error.key}".rstrip("."), error.what, error.fix) from None
 
 
 # Upright parts
 
 
 def stacked(compound: Compound) -> StackedBody | None:
-    """The compound as slices, or None where a part is not upright. Raises GeometryError where nothing is left."""
+    """The compound as slices, or None where a part is not upright. Raises FaultError where nothing is left."""
     added, taken = ([_stack(placed) for placed in parts] for parts in (compound.add, compound.subtract))
     add = [stack for stack in added if stack is not None]
     subtract = [stack for stack in taken if stack is not None]
@@ -142,7 +142,7 @@ def stacked(compound: Compound) -> StackedBody | None:
     while zones and zones[-1].at(0.0).polygon.is_empty:
         zones, lines = zones[:-1], lines[:-1]
     if not zones or moments_of(zones).volume_m3 <= 0:
-        raise GeometryError("takes away everything that was added.", "Move or shrink a part.", "subtract")
+        raise FaultError("subtract", "takes away everything that was added.", "Move or shrink a part.")
     formed_flats, flat_area = _flats(zones, add)
     return StackedBody(tuple(zones), tuple(lines), formed_flats, flat_area)
 
@@ -288,10 +288,10 @@ def _overlap_notes(compound: Compound, solids: Sequence[Solid]) -> tuple[str, ..
 
 
 def faceted(compound: Compound) -> tuple[Floats, Ints]:
-    """Vertices (v, 3) in m and facets (n, 3) of the compound. Raises GeometryError where nothing is left."""
+    """Vertices (v, 3) in m and facets (n, 3) of the compound. Raises FaultError where nothing is left."""
     made = _manifold(compound)
     if made.is_empty() or made.volume() <= 0:
-        raise GeometryError("takes away everything that was added.", "Move or shrink a part.", "subtract")
+        raise FaultError("subtract", "takes away everything that was added.", "Move or shrink a part.")
     mesh = made.to_mesh64()
     return np.ascontiguousarray(mesh.vert_properties[:, :3]), mesh.tri_verts.astype(np.int64)
 

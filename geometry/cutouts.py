@@ -10,7 +10,7 @@ from typing import Literal
 
 import shapely
 
-from geometry.errors import GeometryError, mm, require, require_dimensions, require_positive
+from geometry.errors import FaultError, mm, require, require_dimensions, require_positive
 from geometry.plan import NEAR, Path, fine_polygon
 from geometry.plane import Region
 from geometry.shapes import CircleCutout, Cutout, EllipseCutout, OutlineCutout, RectangleCutout
@@ -22,7 +22,7 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
     piece  the plan without cut-outs
     key    how a cut-out is named in a message, its number in braces
 
-    Raises GeometryError where a cut-out has impossible dimensions, leaves the piece, or they part it in two.
+    Raises FaultError where a cut-out has impossible dimensions, leaves the piece, or they part it in two.
     """
     regions = tuple(_outline(cutout, key.format(i)) for i, cutout in enumerate(cutouts))
     polygons = [fine_polygon(region) for region in regions]
@@ -30,9 +30,9 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
         _refuse_outside(polygon, piece, key.format(i))
     left = shapely.difference(piece, shapely.union_all(polygons))
     if left.area <= NEAR * piece.area:
-        raise GeometryError("leave nothing of the piece.", "Make them smaller.", key.split("[")[0])
+        raise FaultError(key.split("[")[0], "leave nothing of the piece.", "Make them smaller.")
     if len([part for part in shapely.get_parts(left) if part.area > NEAR * piece.area]) > 1:
-        raise GeometryError("cut the piece in two.", "Leave a bridge, or enter two pieces.", key.split("[")[0])
+        raise FaultError(key.split("[")[0], "cut the piece in two.", "Leave a bridge, or enter two pieces.")
     return regions
 
 
@@ -55,16 +55,16 @@ def _outline(cutout: Cutout, key: str) -> Region:
             "rim_thickness",
             "rim_width",
         )  # fmt: skip
-        raise GeometryError(f"is given without {missing}.", "A thickened rim needs both.", f"{key}.{given}")
+        raise FaultError(f"{key}.{given}", f"is given without {missing}.", "A thickened rim needs both.")
     match cutout:
         case RectangleCutout():
             require_dimensions(**{f"{key}.length": cutout.length_m, f"{key}.width": cutout.width_m})
             short = min(cutout.length_m, cutout.width_m)
             require(
                 0 <= cutout.radius_m <= short / 2 * (1 + NEAR),
+                f"{key}.radius",
                 f"is {mm(cutout.radius_m)}, on an opening whose shorter side is {mm(short)}.",
                 "It must lie between 0 and half of that side.",
-                f"{key}.radius",
             )
             return Region.rectangle(cutout.length_m, cutout.width_m, cutout.radius_m).translated(cutout.x_m, cutout.y_m)
         case CircleCutout():
@@ -74,7 +74,7 @@ def _outline(cutout: Cutout, key: str) -> Region:
             require_dimensions(**{f"{key}.length": cutout.length_m, f"{key}.width": cutout.width_m})
             return Region.ellipse(cutout.length_m, cutout.width_m, (cutout.x_m, cutout.y_m))
         case OutlineCutout():
-            require(not cutout.region.holes, "has holes of its own.", "Draw the opening alone.", f"{key}.file")
+            require(not cutout.region.holes, f"{key}.file", "has holes of its own.", "Draw the opening alone.")
             return cutout.region.translated(cutout.x_m, cutout.y_m)
 
 
@@ -91,8 +91,8 @@ def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str)
     (side, axis), most = max(beyond.items(), key=lambda item: item[1])
     fix = "A cut-out must lie inside the piece: move it, or make it smaller."
     if most > 0:
-        raise GeometryError(f"the cut-out leaves the piece by {mm(most)} at the {side}.", fix, f"{key}.{axis}")
-    raise GeometryError("the cut-out crosses the outline of the piece.", fix, key)
+        raise FaultError(f"{key}.{axis}", f"the cut-out leaves the piece by {mm(most)} at the {side}.", fix)
+    raise FaultError(key, "the cut-out crosses the outline of the piece.", fix)
 
 
 def is_curved_unevenly(cutouts: Sequence[Cutout]) -> bool:

@@ -1,23 +1,26 @@
-"""What is refused, and in which words: the error of this package and the checks that every shape shares."""
+"""What is refused, and in which words: the error of both packages and the checks that every shape shares."""
 
 from __future__ import annotations
 
 from math import isfinite
 
 
-class GeometryError(ValueError):
-    """A shape, drawing or mesh that has no well-defined measure.
+class FaultError(ValueError):
+    """Input that cannot be computed with: only this, and its kinds in each room, is a fault of the input.
 
-    what   what is wrong, with the place as coordinates where there is one
-    fix   what the reader can do about it
-    key    dotted key of the shape at fault ("cutouts[0].x"), or "" when the whole shape is
+    key   dotted key of the value at fault ("cutouts[0].x"), "" where the whole thing is
+    what  what is wrong, one sentence, with the place as coordinates where there is one
+    fix   what to type or do, one sentence
+
+    Intake adds the file and the place. Any other error is a fault of the program.
+
+    >>> print(FaultError("length", "is -1000 mm (-39.37 in).", "It must be more than 0."))
+    length: is -1000 mm (-39.37 in). It must be more than 0.
     """
 
-    def __init__(self, what: str, fix: str = "", key: str = "") -> None:
-        self.what = what
-        self.fix = fix
-        self.key = key
-        super().__init__(f"{what} {fix}".strip())
+    def __init__(self, key: str, what: str, fix: str = "") -> None:
+        self.key, self.what, self.fix = key, what, fix
+        super().__init__(f"{key}: {what} {fix}".removeprefix(": ").rstrip())
 
 
 def mm(length_m: float) -> str:
@@ -29,18 +32,18 @@ def mm(length_m: float) -> str:
     return f"{length_m * 1000:.6g} mm ({length_m / 0.0254:.4g} in)"
 
 
-def require(holds: bool, what: str, fix: str = "", key: str = "") -> None:
-    """Raise GeometryError unless `holds`."""
+def require(holds: bool, key: str, what: str, fix: str = "") -> None:
+    """Raise FaultError unless `holds`."""
     if not holds:
-        raise GeometryError(what, fix, key)
+        raise FaultError(key, what, fix)
 
 
 def require_positive(length_m: float | None, key: str) -> None:
-    """Raise GeometryError unless the length, if given, is a finite number above 0."""
+    """Raise FaultError unless the length, if given, is a finite number above 0."""
     if length_m is None:
         return
-    require(isfinite(length_m), "is not a finite number.", "Give a length.", key)
-    require(length_m > 0, f"is {mm(length_m)}.", "It must be more than 0.", key)
+    require(isfinite(length_m), key, "is not a finite number.", "Give a length.")
+    require(length_m > 0, key, f"is {mm(length_m)}.", "It must be more than 0.")
 
 
 def require_dimensions(**lengths_m: float | None) -> None:

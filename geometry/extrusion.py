@@ -91,7 +91,7 @@ class ExtrusionBody:
 
 
 def extrusion_body(shape: Extrusion) -> ExtrusionBody:
-    """The section and its ends. Raises GeometryError for dimensions that cannot be built."""
+    """The section and its ends. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(length=shape.length_m, wall=shape.wall_m)
     y0, _, y1, _ = shape.profile.bounds
     ends: list[tuple[float, float]] = []
@@ -101,9 +101,9 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
     ):
         require(
             isfinite(angle) and abs(angle) < 90,
+            key,
             f"is {angle:g}°.",
             "A mitre lies between −90° and 90° from square.",
-            key,
         )
         slope = inward * tan(radians(angle)) if angle else 0.0
         longest = y0 if angle > 0 else y1
@@ -112,9 +112,9 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
     shortest = min(end[0] - start[0] + (end[1] - start[1]) * y for y in (y0, y1))
     require(
         shortest > 0,
+        "length",
         f"is {mm(shape.length_m)}, where the two mitres cross.",
         "Make the piece longer or the mitres less steep.",
-        "length",
     )
     plan = Plan.of(shape.profile)
     if shape.wall_m is None:
@@ -125,7 +125,7 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
 def share_of_mitres(shape: Extrusion) -> float:
     """Part of the volume of the moulding cut square that its mitres take, 0 to 1.
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     if not (shape.mitre_left_deg or shape.mitre_right_deg):
         return 0.0
@@ -142,15 +142,15 @@ def _tube(
     to_x = shape.length_m - (wall if closed[1] else 0.0)
     require(
         not hollow.straight.is_empty and from_x < to_x,
+        "wall",
         f"is {mm(wall)}, which leaves no hollow.",
         "Make it thinner, or leave it out for a solid piece.",
-        "wall",
     )
     require(
         not any(closed) or (start[1] == 0 and end[1] == 0),
+        "open",
         f"is {shape.open!r} on a mitred tube.",
         'Leave both ends open ("both").',
-        "open",
     )
     ring = ring_plan(plan, hollow)
     zones = [Zone.steady(from_x, to_x, ring)]
@@ -179,7 +179,7 @@ def _between(section: shapely.Geometry, start: tuple[float, float], end: tuple[f
 def measure_extrusion(shape: Extrusion) -> Solid:
     """The measure of an extrusion; the form's and the seen faces are its profile's sides, with a tube's closed ends.
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     body = extrusion_body(shape)
     moments = body.moments()

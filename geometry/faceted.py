@@ -12,7 +12,7 @@ import shapely
 
 from geometry.arrays import Floats
 from geometry.box import RoundedFrustum, box_body
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.extrusion import extrusion_body
 from geometry.plan import Plan, fine_polygon
 from geometry.plate import plate_bounds, thickness_at_corners
@@ -34,7 +34,7 @@ CURVE = 2e-5
 def manifold_of(shape: Shape) -> Any:
     """The shape as a closed manifold in its own axes.
 
-    Raises GeometryError for dimensions that cannot be built, and for a shell from a mesh.
+    Raises FaultError for dimensions that cannot be built, and for a shell from a mesh.
     """
     stack = stack_of(shape)
     if stack is not None:
@@ -50,7 +50,7 @@ def manifold_of(shape: Shape) -> Any:
             return _of_box(shape)
         case Slab():
             return _of_slab(shape)
-    raise GeometryError("cannot be a part of a compound.", "Put its own parts into the compound instead.")
+    raise FaultError("", "cannot be a part of a compound.", "Put its own parts into the compound instead.")
 
 
 def of_stack(stack: Stack) -> Any:
@@ -80,19 +80,19 @@ def _of_mesh(body: MeshBody) -> Any:
     from manifold3d import Error, Manifold, Mesh64
 
     if body.wall_m is not None:
-        raise GeometryError(
+        raise FaultError(
+            "wall",
             "a shell from a mesh cannot be a part of a compound.",
             "Model its hollow and take it away as a second mesh.",
-            "wall",
         )
     if body.vertices_m is None or body.facets is None:
-        raise GeometryError("the facets of the mesh were not kept.", "Read it with its facets.", "file")
+        raise FaultError("file", "the facets of the mesh were not kept.", "Read it with its facets.")
     made = Manifold(Mesh64(np.ascontiguousarray(body.vertices_m), body.facets.astype(np.uint64)))
     if made.status() != Error.NoError:
-        raise GeometryError(
+        raise FaultError(
+            "file",
             f"the mesh is no closed manifold ({made.status().name}).",
             "Weld its vertices and remove faces that meet in an edge more than twice.",
-            "file",
         )
     return made
 

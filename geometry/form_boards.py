@@ -97,7 +97,7 @@ def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
 
     board_m  thickness of the board
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     if isinstance(shape, Extrusion):
         return _moulding(shape, board_m)

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
-from geometry.errors import GeometryError, mm, require
+from geometry.errors import FaultError, mm, require
 from geometry.facets import Tally, nothing, tally, tally_blocks
 from geometry.readers.meshes import MeshFile, open_mesh
 from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unit_name, unlooked
@@ -68,7 +68,7 @@ def read_mesh(
             the one up to `EXAMINED_FACETS`, the other up to `PIERCED_FACETS`
     repair  "fill" closes flat holes, and `problems` tells which
 
-    Raises GeometryError for a file that is not a sound mesh file, that has no unit, or that encloses no volume;
+    Raises FaultError for a file that is not a sound mesh file, that has no unit, or that encloses no volume;
     OSError for one that cannot be opened.
     """
     file = open_mesh(path)
@@ -114,7 +114,7 @@ def _pass(file: MeshFile) -> Tally:
             passed = passed + part
     if not (np.isfinite(passed.low).all() and np.isfinite(passed.high).all()):
         number = _first_not_finite(file.blocks())
-        raise GeometryError(f"facet {number:,} has a corner that is not a finite number.", "Export it again.")
+        raise FaultError("", f"facet {number:,} has a corner that is not a finite number.", "Export it again.")
     return passed
 
 
@@ -141,7 +141,8 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
     own = file.unit_m
     if own is not None:
         if unit_m is not None and abs(unit_m - own) > 1e-9 * own:
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"the file's own unit is {unit_name(own)}, not {unit_name(unit_m)}.",
                 "Leave the unit out, or export again in the other.",
             )
@@ -154,8 +155,8 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
         for name, metres in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
     )
     plain = " × ".join(f"{x:.6g}" for x in size)
-    raise GeometryError(
-        f"the file has no unit; its size is {plain}: {readings}.", 'Give the unit: "mm", "cm", "in" or "m".'
+    raise FaultError(
+        "", f"the file has no unit; its size is {plain}: {readings}.", 'Give the unit: "mm", "cm", "in" or "m".'
     )
 
 
@@ -172,7 +173,7 @@ def _measure(
     """The measure from sums in the file's unit; the sign of a mesh inside out drops out of what is not linear in it."""
     size = total.high - total.low
     if abs(total.volume) <= _NO_VOLUME * total.area * float(np.linalg.norm(size)):
-        raise GeometryError("the surface is closed but flat: it encloses no volume.", "Export it as a solid body.")
+        raise FaultError("", "the surface is closed but flat: it encloses no volume.", "Export it as a solid body.")
     sign = 1.0 if total.volume > 0 else -1.0
     inertia = sign * unit_m**5 * total.inertia
     return MeshMeasure(
@@ -202,7 +203,7 @@ def measure_mesh_body(body: MeshBody) -> Solid:
 
     All of a solid is cast against the form and seen; of a shell the outside is cast against the form, and the
     outside and the rim are seen. What was found amiss in the file is told by `body.measure.problems`, not again in
-    the notes. Raises GeometryError for a shell that cannot be built.
+    the notes. Raises FaultError for a shell that cannot be built.
     """
     measured = body.measure
     if body.wall_m is None:
@@ -215,9 +216,9 @@ def measure_mesh_body(body: MeshBody) -> Solid:
     found = _within(body, body.wall_m)
     require(
         found.inner_area_m2 > 0.0,
+        "wall",
         f"is {mm(body.wall_m)}, which leaves no hollow.",
         "Make it thinner, or leave it out for a solid piece.",
-        "wall",
     )
     return Solid(
         found.volume_m3,
@@ -252,13 +253,13 @@ def mesh_layer_parts(
         if faces == "form" or body.wall_m is None:
             coat = _within(body, joint_m)
             left = whole - _moments(coat.volume_m3, coat.centroid_m)
-            require(left.volume_m3 > _NOTHING * whole.volume_m3, f"reach {mm(joint_m)} and fill it.", fix, "layers")
+            require(left.volume_m3 > _NOTHING * whole.volume_m3, "layers", f"reach {mm(joint_m)} and fill it.", fix)
             return left
         require(
             2.0 * joint_m < body.wall_m,
+            "layers",
             f"reach {mm(joint_m)} from both sides into a wall of {mm(body.wall_m)}.",
             fix,
-            "layers",
         )
         return between(*_arrays(body), joint_m, body.wall_m - joint_m, body.open)
 
@@ -272,10 +273,10 @@ def _moments(volume_m3: float, centroid_m: Vector) -> Moments:
 
 def _require_closed(body: MeshBody) -> None:
     if not body.measure.closed:
-        raise GeometryError(
+        raise FaultError(
+            "wall",
             "the mesh is open at its rim: it encloses no volume.",
             'Give the wall of the shell, or set repair = "fill" to close flat holes.',
-            "wall",
         )
 
 
@@ -287,5 +288,5 @@ def _within(body: MeshBody, depth_m: float) -> Shell:
 
 def _arrays(body: MeshBody) -> tuple[Floats, Ints]:
     if body.vertices_m is None or body.facets is None:
-        raise GeometryError("the facets of the mesh were not kept, so distances inside it cannot be taken.")
+        raise FaultError("", "the facets of the mesh were not kept, so distances inside it cannot be taken.")
     return body.vertices_m, body.facets

@@ -56,7 +56,7 @@ class OutlineBody:
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def outline_body(outline: Outline) -> OutlineBody:
-    """The outline's slices. Raises GeometryError for dimensions that cannot be built."""
+    """The outline's slices. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(thickness=outline.thickness_m, wall=outline.wall_m)
     openings = outlines_of(outline.cutouts, fine_polygon(outline.region))
     plan = Plan.of(outline.region)
@@ -65,19 +65,19 @@ def outline_body(outline: Outline) -> OutlineBody:
     for i, cutout in enumerate(outline.cutouts):
         require(
             cutout.rim_thickness_m is None,
+            f"cutouts[{i}].rim_thickness",
             "is for a slab.",
             "Build the rim as a part of a compound.",
-            f"cutouts[{i}].rim_thickness",
         )
         require(
             cutout.depth_m is None or cutout.depth_m <= outline.thickness_m * (1 + NEAR),
+            f"cutouts[{i}].depth",
             f"is {mm(cutout.depth_m or 0)}, deeper than the piece ({mm(outline.thickness_m)}).",
             "Leave it out to finish the whole edge.",
-            f"cutouts[{i}].depth",
         )
     if outline.wall_m is None:
         return OutlineBody(outline, openings, plan, None, (Zone.steady(0.0, outline.thickness_m, plan),))
-    require(not outline.cutouts, "are for a plate.", "Take them away from the shell in a compound.", "cutouts")
+    require(not outline.cutouts, "cutouts", "are for a plate.", "Take them away from the shell in a compound.")
     return _shell(outline, plan, outline.wall_m)
 
 
@@ -87,9 +87,9 @@ def _shell(outline: Outline, plan: Plan, wall: float) -> OutlineBody:
     end = outline.thickness_m - (0.0 if outline.open in ("bottom", "both") else wall)
     require(
         not hollow.straight.is_empty and start < end,
+        "wall",
         f"is {mm(wall)}, which leaves no hollow.",
         "Make it thinner, or leave it out for a solid piece.",
-        "wall",
     )
     ring = ring_plan(plan, hollow)
     zones = [Zone.steady(start, end, ring)]
@@ -122,7 +122,7 @@ def ring_plan(plan: Plan, hollow: Plan) -> Plan:
 def measure_outline(outline: Outline) -> Solid:
     """The measure of an outline; seen faces of a plate are those of a slab, of a shell the outside and the rim.
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     body = outline_body(outline)
     moments = body.to_axes(moments_of(body.zones))

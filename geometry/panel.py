@@ -12,7 +12,7 @@ from typing import Literal, get_args
 import shapely
 
 from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
-from geometry.errors import GeometryError, mm, require, require_dimensions
+from geometry.errors import FaultError, mm, require, require_dimensions
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
@@ -75,7 +75,7 @@ class PanelBody:
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def panel_body(panel: Panel) -> PanelBody:
-    """The panel's slices. Raises GeometryError for dimensions that cannot be built."""
+    """The panel's slices. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(length=panel.length_m, height=panel.height_m, skin=panel.skin_m)
     rectangle = shapely.box(0.0, 0.0, panel.length_m, panel.height_m)
     openings = outlines_of([each.cutout for each in panel.openings], rectangle, "openings[{}]")
@@ -98,15 +98,15 @@ def panel_body(panel: Panel) -> PanelBody:
     for i, each in enumerate(panel.openings):
         require(
             each.cutout.depth_m is None or each.cutout.depth_m <= deepest * (1 + NEAR),
+            f"openings[{i}].depth",
             f"is {mm(each.cutout.depth_m or 0)}, deeper than the panel ({mm(deepest)}).",
             "Leave it out to finish the whole edge.",
-            f"openings[{i}].depth",
         )
         require(
             each.cutout.rim_thickness_m is None,
+            f"openings[{i}].rim_thickness",
             "is for a slab.",
             "Give the opening a return instead.",
-            f"openings[{i}].rim_thickness",
         )
     return body
 
@@ -122,16 +122,16 @@ def _returns(panel: Panel) -> list[tuple[shapely.Geometry, float]]:
     for i, back in enumerate(panel.returns):
         key = f"returns[{i}]"
         require_dimensions(**{f"{key}.depth": back.depth_m, f"{key}.thickness": back.thickness_m})
-        require(bool(back.sides), "names no side.", f"Choose from {', '.join(SIDES)}.", f"{key}.sides")
+        require(bool(back.sides), f"{key}.sides", "names no side.", f"Choose from {', '.join(SIDES)}.")
         _refuse_shallow(back.depth_m, panel, f"{key}.depth")
         for side in back.sides:
-            require(side in SIDES, f"{side!r} is no side.", f"Choose from {', '.join(SIDES)}.", f"{key}.sides")
+            require(side in SIDES, f"{key}.sides", f"{side!r} is no side.", f"Choose from {', '.join(SIDES)}.")
             across = panel.height_m if side in ("bottom", "top") else panel.length_m
             require(
                 back.thickness_m < across,
+                f"{key}.thickness",
                 f"is {mm(back.thickness_m)}, on a panel of {mm(across)} there.",
                 "It must be less.",
-                f"{key}.thickness",
             )
             behind.append((_band(panel, side, back.thickness_m), back.depth_m))
     return behind
@@ -140,9 +140,9 @@ def _returns(panel: Panel) -> list[tuple[shapely.Geometry, float]]:
 def _refuse_shallow(depth: float, panel: Panel, key: str) -> None:
     require(
         depth >= panel.skin_m * (1 - NEAR),
+        key,
         f"is {mm(depth)}, less than the skin's {mm(panel.skin_m)}.",
         "It is measured from the face.",
-        key,
     )
 
 
@@ -175,8 +175,8 @@ def _opening_returns(
         key = f"openings[{i}]"
         if (opening.depth_m is None) != (opening.thickness_m is None):
             missing = "return_thickness" if opening.thickness_m is None else "return_depth"
-            raise GeometryError(
-                f"has a return without {missing}.", "A return needs depth and thickness.", f"{key}.{missing}"
+            raise FaultError(
+                f"{key}.{missing}", f"has a return without {missing}.", "A return needs depth and thickness."
             )
         if opening.depth_m is None or opening.thickness_m is None:
             continue
@@ -196,9 +196,9 @@ def _ribs(panel: Panel) -> tuple[list[tuple[shapely.Geometry, float]], tuple[int
     _refuse_shallow(ribs.depth_m, panel, "ribs.depth")
     require(
         ribs.width_m < ribs.spacing_m,
+        "ribs.width",
         f"is {mm(ribs.width_m)}, at a spacing of {mm(ribs.spacing_m)}.",
         "Ribs must leave a bay between them.",
-        "ribs.width",
     )
     half = ribs.width_m / 2
     along_x = rib_lines(panel.height_m, ribs) if ribs.ways in ("x", "both") else []
@@ -218,7 +218,7 @@ def rib_lines(across_m: float, ribs: Ribs) -> list[float]:
 def measure_panel(panel: Panel) -> Solid:
     """The measure of a panel; seen are the face, the outer faces of returns, and finished edges of openings.
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     body = panel_body(panel)
     moments = body.moments()

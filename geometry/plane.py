@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from geometry.arcs import arc_extremes, bulges_of_segments, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 
 CHORD_M = 5e-5
 """Default chord tolerance where arcs become straight lines: a twentieth of a millimetre."""
@@ -42,7 +42,7 @@ class Ring:
     points  (n, 2) corners, m, read-only; a first point repeated at the end is dropped
     bulges  (n,) tan(θ/4) of the edge from each point to the next, or None where all edges are straight
 
-    Raises GeometryError for fewer than three points (two where an edge is an arc) and for coordinates that are
+    Raises FaultError for fewer than three points (two where an edge is an arc) and for coordinates that are
     not finite. Whether the outline crosses itself is checked by `Region`.
     """
 
@@ -52,19 +52,19 @@ class Ring:
     def __post_init__(self) -> None:
         points = np.array(self.points, dtype=np.float64)
         if points.ndim != 2 or points.shape[1] != 2:
-            raise GeometryError("an outline is a list of (x, y) points.")
+            raise FaultError("", "an outline is a list of (x, y) points.")
         bulges = None if self.bulges is None else np.array(self.bulges, dtype=np.float64)
         if bulges is not None and bulges.shape != (len(points),):
-            raise GeometryError(f"{len(bulges)} bulges for {len(points)} points.", "Give one for each point.")
+            raise FaultError("", f"{len(bulges)} bulges for {len(points)} points.", "Give one for each point.")
         if not (np.isfinite(points).all() and (bulges is None or np.isfinite(bulges).all())):
-            raise GeometryError("a coordinate is not a finite number.")
+            raise FaultError("", "a coordinate is not a finite number.")
         if len(points) > 1 and (points[0] == points[-1]).all():
             points = points[:-1]
             bulges = None if bulges is None else bulges[:-1]
         if bulges is not None and not bulges.any():
             bulges = None
         if len(points) < (3 if bulges is None else 2):
-            raise GeometryError(f"an outline of {len(points)} points encloses nothing.", "Give three or more.")
+            raise FaultError("", f"an outline of {len(points)} points encloses nothing.", "Give three or more.")
         points.flags.writeable = False
         object.__setattr__(self, "points", points)
         if bulges is not None:
@@ -132,12 +132,12 @@ class Ring:
     def mapped(self, matrix: ArrayLike, offset: ArrayLike = (0.0, 0.0)) -> Ring:
         """The ring under p → matrix · p + offset; the matrix turns, mirrors and scales alike in all directions.
 
-        Raises ValueError where the matrix would make an ellipse of a circle.
+        Raises FaultError where the matrix would make an ellipse of a circle.
         """
         m = np.asarray(matrix, dtype=np.float64)
         scale2 = abs(float(np.linalg.det(m)))
         if self.bulges is not None and not np.allclose(m @ m.T, scale2 * np.eye(2), rtol=0, atol=1e-9 * scale2):
-            raise ValueError("arcs cannot be stretched more one way than another")
+            raise FaultError("", "arcs cannot be stretched more one way than another")
         bulges = self.bulges if self.bulges is None or np.linalg.det(m) > 0 else -self.bulges
         return Ring(self.points @ m.T + np.asarray(offset), bulges)
 
@@ -146,7 +146,7 @@ class Ring:
 class Region:
     """Material inside one outline, less its holes.
 
-    Raises GeometryError where the outline or a hole crosses or touches itself, where a hole lies outside or crosses
+    Raises FaultError where the outline or a hole crosses or touches itself, where a hole lies outside or crosses
     the outline, and where holes overlap; the place is named in mm.
     """
 
@@ -308,7 +308,7 @@ def bounds_of(regions: Iterable[Region]) -> tuple[float, float, float, float]:
 
 
 def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None = None) -> None:
-    """Raise GeometryError where the rings do not bound a region, with the place in mm.
+    """Raise FaultError where the rings do not bound a region, with the place in mm.
 
     Arcs are looked at as straight lines within `chord_m`; without one, within a ten-thousandth of the outline's
     size and never coarser than `CHORD_M`.
@@ -326,7 +326,8 @@ def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None 
             beyond = inner.difference(polygon)
             x, y = shapely.get_coordinates(beyond.representative_point())[0] * 1000
             where = "lies outside" if not polygon.intersects(inner) else "crosses"
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"hole {number} {where} the outline near ({x:.6g}, {y:.6g}) mm.",
                 "Move it inside, or draw the outline round it.",
             )
@@ -338,11 +339,11 @@ def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None 
 def _refuse_invalid(polygon: shapely.Polygon, name: str) -> None:
     if polygon.convex_hull.area <= 1e-12 * polygon.length**2:
         x, y = shapely.get_coordinates(polygon)[0] * 1000
-        raise GeometryError(f"{name} near ({x:.6g}, {y:.6g}) mm encloses no area.", "Draw it with its full width.")
+        raise FaultError("", f"{name} near ({x:.6g}, {y:.6g}) mm encloses no area.", "Draw it with its full width.")
     if polygon.is_valid:
         return
     fault, x, y = fault_of(polygon)
-    raise GeometryError(f"{name} {fault} at ({x * 1000:.6g}, {y * 1000:.6g}) mm.", MENDS.get(fault, ""))
+    raise FaultError("", f"{name} {fault} at ({x * 1000:.6g}, {y * 1000:.6g}) mm.", MENDS.get(fault, ""))
 
 
 MENDS = {
@@ -372,4 +373,4 @@ def fault_of(polygon: shapely.Polygon) -> tuple[str, float, float]:
 
 def _require(holds: bool, what: str, fix: str = "") -> None:
     if not holds:
-        raise GeometryError(what, fix)
+        raise FaultError("", what, fix)

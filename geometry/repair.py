@@ -12,7 +12,7 @@ import numpy as np
 
 from geometry.arrays import Block, Floats, Ints
 from geometry.bodies import Place, crossings, set_right
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.facets import (
     Edges,
     bodies_of,
@@ -81,7 +81,9 @@ def cap(vertices: Floats, opening: Opening) -> Ints:
     made = triangulate(flat, 1e-9 * opening.size)
     faces = np.concatenate(opening.loops)[np.asarray(made, dtype=np.int64)]
     if len(faces) != sum(map(len, opening.loops)) + 2 * len(opening.loops) - 4:
-        raise GeometryError("an opening's outline crosses itself, so it cannot be filled.", "Close it in the modeller.")
+        raise FaultError(
+            "", "an opening's outline crosses itself, so it cannot be filled.", "Close it in the modeller."
+        )
     return faces
 
 
@@ -168,7 +170,7 @@ def mend(
     repair  "fill" closes flat openings
     rims    leave flat openings open, and give their caps apart; not where they are to be filled
 
-    Raises GeometryError for a mesh with openings (unless they may be filled or left), for one that is one-sided,
+    Raises FaultError for a mesh with openings (unless they may be filled or left), for one that is one-sided,
     and for one with no volume inside.
     """
     problems: list[str] = []
@@ -210,7 +212,7 @@ def mend(
             problems.append(unlooked(PIERCED_FACETS))
         found = set_right(vertices, whole, label, slack, crossed, _place(diagonal, unit_m))
         if len(caps) and len(found.vertices) > len(vertices):
-            raise GeometryError("its bodies overlap, and it is open.", "Unite them in the modeler, and export again.")
+            raise FaultError("", "its bodies overlap, and it is open.", "Unite them in the modeler, and export again.")
         if not len(caps):
             faces = found.faces
         vertices, whole, number = found.vertices, found.faces, found.count
@@ -231,7 +233,8 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
     if again:
         problems.append(f"{count(again, 'facet')} there more than once left out")
     if facing and 2 * facing == len(faces):
-        raise GeometryError(
+        raise FaultError(
+            "",
             "every facet is there twice, once facing each way: it is a skin without volume.",
             "Export one side of it, as a closed body.",
         )
@@ -240,7 +243,8 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
     edges = edges_of(faces)
     turned = rewound(faces, edges)
     if turned is None:
-        raise GeometryError(
+        raise FaultError(
+            "",
             "its surface is one-sided: neighbouring facets cannot all be wound alike, so it encloses no volume.",
             "Rebuild it in the modeller as a closed body.",
         )
@@ -259,14 +263,16 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
     loops = loops_of(edges)
     if loops is None or torn.any():
         where = vertices[edges.ends[torn if torn.any() else bad][0]].mean(axis=0)
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"facets do not pair up at {count(int(bad.sum()), 'edge')} near {_place(diagonal, unit_m).at(where)}: "
             "it encloses no volume.",
             "Remove the inner or extra facets there in the modeller.",
         )
     if not allowed:
         where = vertices[loops[0]].mean(axis=0)
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"{count(int(bad.sum()), 'open edge')} near {_place(diagonal, unit_m).at(where)}: it encloses no volume.",
             'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.',
         )
@@ -274,7 +280,8 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
     uneven = [hole for hole in found if hole.unevenness > FLATNESS * hole.size]
     if uneven:
         worst = max(uneven, key=lambda hole: hole.unevenness)
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"the opening near {_place(diagonal, unit_m).at(worst.middle)} is not flat "
             f"(by {worst.unevenness * unit_m * 1000:.3g} mm), so nothing says how it should be closed.",
             "Close it in the modeller.",
@@ -296,7 +303,8 @@ def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Openin
         off = np.abs((vertices[beside] - hole.middle) @ hole.normal).max(axis=1)
         if (level & touching & (off <= FLATNESS * hole.size)).any():
             near = _place(hole.size, unit_m).at(hole.middle)
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"{count(len(rim), 'open edge')} near {near}: a part of a flat face is missing there.",
                 'Close it in the modeler, or set repair = "fill" in the job; `open` then leaves the whole face out.',
             )

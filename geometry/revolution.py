@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from geometry.errors import GeometryError, mm, require, require_positive
+from geometry.errors import FaultError, mm, require, require_positive
 from geometry.outline import OFFSET_TOLERANCE
 from geometry.plan import NEAR, fan, within_reach
 from geometry.plane import Region
@@ -88,34 +88,34 @@ def near_lines(lines: shapely.Geometry, reach_m: float) -> shapely.Geometry:
 
 
 def revolution_body(shape: Revolution) -> RevolutionBody:
-    """The meridian section. Raises GeometryError for a profile or a wall that cannot be built."""
+    """The meridian section. Raises FaultError for a profile or a wall that cannot be built."""
     require_positive(shape.wall_m, "wall")
     points = np.array(shape.points_m, dtype=np.float64).reshape(-1, 2)
-    require(len(points) >= 3, f"has {len(points)} points.", "Give three or more, radius first.", "profile")
+    require(len(points) >= 3, "profile", f"has {len(points)} points.", "Give three or more, radius first.")
     size = float(np.abs(points).max())
     if points[:, 0].min() < -NEAR * size:
         i = int(points[:, 0].argmin())
-        raise GeometryError(
-            f"has a radius of {mm(points[i, 0])}.", "A radius is measured from the axis: 0 or more.", f"profile[{i}]"
+        raise FaultError(
+            f"profile[{i}]", f"has a radius of {mm(points[i, 0])}.", "A radius is measured from the axis: 0 or more."
         )
     points[:, 0] = np.where(np.abs(points[:, 0]) <= NEAR * size, 0.0, points[:, 0])
     try:
         outside = Region.from_points(points).polygon()
-    except GeometryError as error:
-        raise GeometryError(error.what, error.fix, "profile") from None
+    except FaultError as error:
+        raise FaultError("profile", error.what, error.fix) from None
     radius, lowest = float(outside.bounds[2]), float(outside.bounds[1])
     formed = _off_axis(outside, radius)
     if shape.wall_m is None:
-        require(shape.open == "none", "is for a shell.", "Give a wall as well.", "open")
+        require(shape.open == "none", "open", "is for a shell.", "Give a wall as well.")
         return RevolutionBody(radius, lowest, outside, outside, formed, shapely.LineString(), True)
     rims = _level_face(outside, shape.open)
     formed = shapely.difference(formed, rims)
     hollow = shapely.difference(outside, near_lines(formed, shape.wall_m))
     require(
         hollow.area > NEAR * outside.area,
+        "wall",
         f"is {mm(shape.wall_m)}, which leaves no hollow.",
         "Make it thinner, or leave it out for a solid piece.",
-        "wall",
     )
     return RevolutionBody(radius, lowest, outside, shapely.difference(outside, hollow), formed, rims, False)
 
@@ -139,9 +139,9 @@ def _level_face(area: shapely.Geometry, side: Literal["none", "top", "bottom"]) 
     flat = (np.abs(segments[:, :, 1] - level) <= reach).all(axis=1)
     require(
         bool(flat.any()),
+        "open",
         f"is {side}, where the profile has no level line to leave out.",
         "End the profile level there, or choose another side.",
-        "open",
     )
     return shapely.multilinestrings(shapely.linestrings(segments[flat]))
 
@@ -149,7 +149,7 @@ def _level_face(area: shapely.Geometry, side: Literal["none", "top", "bottom"]) 
 def measure_revolution(shape: Revolution) -> Solid:
     """The measure of a revolution; seen faces are the outside, and the rim of a shell.
 
-    Raises GeometryError for a profile or a wall that cannot be built.
+    Raises FaultError for a profile or a wall that cannot be built.
     """
     body = revolution_body(shape)
     moments = body.moments()

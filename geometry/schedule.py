@@ -13,7 +13,7 @@ from typing import Literal, TypeVar
 import numpy as np
 
 from geometry.arrays import Flags, Floats, Ints, tensor, vector
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.shapes import Box, Panel, Shape, Slab
 from geometry.solid import LayerPart, Solid, joint_depths, layer_parts, measure
 
@@ -204,7 +204,7 @@ def measure_many(
 ) -> Columns:
     """The measure of many shapes, and their layers if thicknesses are given: once for all rows, or a list a row.
 
-    Raises GeometryError for the first row that cannot be built, its key led by the row: "[12].thickness".
+    Raises FaultError for the first row that cannot be built, its key led by the row: "[12].thickness".
     """
     layers = _a_list_a_row(shapes, thicknesses_m)
     table = _Table(len(shapes), max((len(row) for row in layers), default=0))
@@ -234,7 +234,9 @@ def _a_list_a_row(
     if all(t is None or isinstance(t, int | float) for t in given):
         return [tuple(t for t in given if not isinstance(t, Sequence))] * len(shapes)
     if len(given) != len(shapes):
-        raise ValueError(f"{len(given)} lists of layers for {len(shapes)} shapes")
+        raise FaultError(
+            "layers", f"are {len(given)} lists for {len(shapes)} shapes.", "Give one list, or a list for each shape."
+        )
     return [tuple(row) if isinstance(row, Sequence) else (row,) for row in given]
 
 
@@ -318,7 +320,7 @@ def _joints(layers: Sequence[tuple[float | None, ...]], own: Floats) -> tuple[Fl
         if (thick, whole) not in known:
             try:
                 known[thick, whole] = joint_depths(thick, whole)
-            except GeometryError:
+            except FaultError:
                 known[thick, whole] = None
         depths = known[thick, whole]
         if depths is None:
@@ -420,8 +422,8 @@ class _Table:
         try:
             solid = measure(shape)
             parts = layer_parts(shape, thick, faces) if thick else ()
-        except GeometryError as error:
-            raise GeometryError(error.what, error.fix, f"[{row}].{error.key}".rstrip(".")) from None
+        except FaultError as error:
+            raise FaultError(f"[{row}].{error.key}".rstrip("."), error.what, error.fix) from None
         self.figures[:, row] = (
             solid.volume_m3,
             solid.surface_area_m2,

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Floats
-from geometry.errors import GeometryError, mm
+from geometry.errors import FaultError, mm
 from geometry.outline import outline_body
 from geometry.panel import panel_body
 from geometry.relief import Zone
@@ -56,7 +56,7 @@ def section_at(shape: Slab | Panel | Outline, axis: Axis, at_m: float) -> Sectio
     """The section square to `axis` at a station. Where it meets an edge, the weaker side of the edge counts.
 
     The strips are taken as bending as one, which they do only while something ties them together.
-    Raises GeometryError for a shape that cannot be built and a station outside it.
+    Raises FaultError for a shape that cannot be built and a station outside it.
     """
     return _Cut(shape, axis).at(at_m)
 
@@ -65,7 +65,7 @@ def weakest_section(shape: Slab | Panel | Outline, axis: Axis, between_m: tuple[
     """The section of least modulus along `axis`, or between two stations along it.
 
     Between corners of the plan widths run straight, so the stations looked at are its corners, the middles between
-    them, and points across curves. Raises GeometryError as `section_at`.
+    them, and points across curves. Raises FaultError as `section_at`.
     """
     cut = _Cut(shape, axis)
     low, high = between_m or cut.ends
@@ -118,7 +118,7 @@ class _Cut:
                 second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
         whole = area > 0.0
         if not whole.any():
-            raise GeometryError(f"there is no material at {mm(stations[0])}.", "Choose another station.")
+            raise FaultError("", f"there is no material at {mm(stations[0])}.", "Choose another station.")
         centre = np.divide(first, area, out=np.zeros_like(area), where=whole)
         reach = np.maximum(high - centre, centre - low)
         modulus = np.divide(second - first * centre, reach, out=np.full_like(area, np.inf), where=whole)
@@ -127,7 +127,8 @@ class _Cut:
     def at(self, station: float) -> Section:
         beside = BESIDE * (self.ends[1] - self.ends[0])
         if not self.ends[0] - beside <= station <= self.ends[1] + beside:
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"a section at {mm(station)} misses the piece, which lies between {mm(self.ends[0])} "
                 f"and {mm(self.ends[1])}.",
                 "Choose a station on it.",
@@ -135,7 +136,7 @@ class _Cut:
         sides = [self._exactly(place, station) for place in (station - beside, station + beside)]
         whole = [side for side in sides if side is not None]
         if not whole:
-            raise GeometryError(f"there is no material at {mm(station)}.", "Choose another station.")
+            raise FaultError("", f"there is no material at {mm(station)}.", "Choose another station.")
         return min(whole, key=lambda side: side.least_modulus_m3)
 
     def _exactly(self, place: float, station: float) -> Section | None:
@@ -203,7 +204,7 @@ def _zones(shape: Slab | Panel | Outline) -> tuple[tuple[Zone, ...], bool]:
             return panel_body(shape).zones, False
         case Outline():
             return outline_body(shape).zones, True
-    raise GeometryError(f"a {type(shape).__name__.lower()} is not a flat piece.", "Sections are of slabs and panels.")
+    raise FaultError("", f"a {type(shape).__name__.lower()} is not a flat piece.", "Sections are of slabs and panels.")
 
 
 def _merged(lines: shapely.Geometry) -> list[shapely.Geometry]:

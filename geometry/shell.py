@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Flags, Floats, Ints, Tensor, Vector
-from geometry.errors import GeometryError, mm, require
+from geometry.errors import FaultError, mm, require
 from geometry.facets import edges_of, loops_of, tally
 from geometry.hollow import Hollow, Plane, Triangles, hollow
 from geometry.plane import CHORD_M, Region
@@ -53,7 +53,7 @@ class OpenedSolid:
 def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
     """Close flat rims, find the flat face at `side`, and turn the solid so that open faces look along axes.
 
-    Raises GeometryError for rims that are not flat or beyond which the mesh goes on, a side without a flat face,
+    Raises FaultError for rims that are not flat or beyond which the mesh goes on, a side without a flat face,
     and open faces that are not square to each other.
     """
     diagonal = float(np.linalg.norm(np.ptp(vertices, axis=0)))
@@ -62,12 +62,12 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
     if (edges.net != 0).any():
         loops = loops_of(edges)
         if loops is None:
-            raise GeometryError("facets do not pair up along its edges.", "Close it in the modeller.")
+            raise FaultError("", "facets do not pair up along its edges.", "Close it in the modeller.")
         caps = []
         for rim in openings(vertices, loops):
             if rim.unevenness > FLATNESS * rim.size:
-                raise GeometryError(
-                    f"the rim of the mesh is not flat (by {rim.unevenness * 1000:.3g} mm).", "Cut it flat."
+                raise FaultError(
+                    "", f"the rim of the mesh is not flat (by {rim.unevenness * 1000:.3g} mm).", "Cut it flat."
                 )
             caps.append(cap(vertices, rim))
             rims.append((rim.normal, np.concatenate(rim.loops)))
@@ -77,10 +77,10 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
         end = way * (way * vertices[:, axis]).max()
         flat = (np.abs(vertices[faces][:, :, axis] - end) <= _IN_FACE * diagonal).all(axis=1)
         if not flat.any():
-            raise GeometryError(
+            raise FaultError(
+                "open",
                 f"the mesh has no flat face at the {side} to leave out.",
                 'Choose the side with the opening, or open = "none" for a closed shell.',
-                "open",
             )
         rims.append((way * np.eye(3)[axis], np.unique(faces[flat])))
     turn = _turn(rims[0][0]) if rims else np.eye(3)
@@ -90,12 +90,13 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
         turned = turn @ normal
         axis = int(np.argmax(np.abs(turned)))
         if abs(turned[axis]) < 1.0 - FLATNESS:
-            raise GeometryError("the open faces are not square to each other.", "Leave one side open.", "open")
+            raise FaultError("open", "the open faces are not square to each other.", "Leave one side open.")
         upper = bool(turned[axis] > 0)
         offset = float(vertices[where, axis].mean())
         beyond = (vertices[:, axis] - offset) * (1.0 if upper else -1.0)
         if beyond.max() > FLATNESS * diagonal:
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"the mesh goes on {beyond.max() * 1000:.3g} mm beyond its open rim.",
                 "Close it in the modeller, and leave out a side that is flat.",
             )
@@ -153,7 +154,7 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
     open      the side whose flat face is left out
 
     The hollow is every point of the solid at least `wall_m` from the surface that remains, by exact distances to
-    the facets. Raises GeometryError for a wall that is not positive, a side without a flat face, and rims that
+    the facets. Raises FaultError for a wall that is not positive, a side without a flat face, and rims that
     are not flat or do not bound the solid.
     """
     _require_thick(wall_m)
@@ -176,7 +177,8 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
     wall = (whole - _moments(within).moved(-solid.reference)).mapped(body.turn.T)
     # Within the error of the octree a wall may be as good as nothing, but never less.
     if not 0.0 < wall.volume_m3 <= solid.volume * (1.0 + 1e-9):
-        raise GeometryError(
+        raise FaultError(
+            "",
             "the mesh does not bound a solid: its shell would have no volume.",
             "Close it in the modeler, and leave out a side that is flat.",
         )
@@ -267,5 +269,5 @@ def _moments(found: Hollow) -> Moments:
 
 
 def _require_thick(wall_m: float) -> None:
-    """Raise GeometryError unless the wall is a finite thickness above 0."""
-    require(np.isfinite(wall_m) and wall_m > 0, f"the wall is {mm(wall_m)} thick.", "Give a thickness above 0.", "wall")
+    """Raise FaultError unless the wall is a finite thickness above 0."""
+    require(np.isfinite(wall_m) and wall_m > 0, "wall", f"the wall is {mm(wall_m)} thick.", "Give a thickness above 0.")

@@ -88,7 +88,7 @@ class SlabBody:
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def slab_body(slab: Slab) -> SlabBody:
-    """The slab's slices. Raises GeometryError for dimensions that cannot be built."""
+    """The slab's slices. Raises FaultError for dimensions that cannot be built."""
     _refuse_plate(slab)
     rectangle = shapely.box(0.0, 0.0, slab.length_m, slab.width_m)
     openings = outlines_of(slab.cutouts, rectangle)
@@ -97,9 +97,9 @@ def slab_body(slab: Slab) -> SlabBody:
     for i, cutout in enumerate(slab.cutouts):
         require(
             cutout.depth_m is None or cutout.depth_m <= height * (1 + NEAR),
+            f"cutouts[{i}].depth",
             f"is {mm(cutout.depth_m or 0)}, deeper than the piece ({mm(height)}).",
             "Leave it out to finish the whole edge.",
-            f"cutouts[{i}].depth",
         )
 
     def at(depth: float) -> Plan:
@@ -124,7 +124,7 @@ def slab_body(slab: Slab) -> SlabBody:
 
 
 def measure_slab(slab: Slab) -> Solid:
-    """The measure of a slab. Raises GeometryError for dimensions that cannot be built."""
+    """The measure of a slab. Raises FaultError for dimensions that cannot be built."""
     body = slab_body(slab)
     moments = body.to_axes(moments_of(body.zones))
     outer = cut = finished_cut = inner = 0.0
@@ -201,7 +201,7 @@ def _refuse_plate(slab: Slab) -> None:
     require_dimensions(length=slab.length_m, width=slab.width_m, thickness=slab.thickness_m)
     if slab.taper is not None:
         require_positive(slab.taper.thickness_m, "taper.thickness")
-        require(slab.taper.to in SIDES, f"{slab.taper.to!r} is no side.", f"Choose {_names()}.", "taper.to")
+        require(slab.taper.to in SIDES, "taper.to", f"{slab.taper.to!r} is no side.", f"Choose {_names()}.")
     thin, thick = thinnest_and_thickest(slab)
     for i, drop in enumerate(slab.drop_edges):
         key = f"drop_edges[{i}]"
@@ -209,17 +209,17 @@ def _refuse_plate(slab: Slab) -> None:
         _refuse_sides(drop.sides, f"{key}.sides")
         require(
             drop.height_m >= thick * (1 - NEAR),
+            f"{key}.height",
             f"is {mm(drop.height_m)}, less than the slab's thickness of {mm(thick)}.",
             "The height of a drop is measured from the top of the slab.",
-            f"{key}.height",
         )
         for side in drop.sides:
             across = across_m(slab, side)
             require(
                 drop.thickness_m <= across,
+                f"{key}.thickness",
                 f"is {mm(drop.thickness_m)}, more than the slab's {mm(across)} there.",
                 "A drop stands inside length × width.",
-                f"{key}.thickness",
             )
     insets = dict.fromkeys(SIDES, 0.0)
     for i, profile in enumerate(slab.edge_profiles):
@@ -227,26 +227,26 @@ def _refuse_plate(slab: Slab) -> None:
         require_positive(profile.size_m, f"{key}.size")
         _refuse_sides(profile.sides, f"{key}.sides")
         for side in profile.sides:
-            require(insets[side] == 0, f"names {side} a second time.", "Give each side one profile.", f"{key}.sides")
+            require(insets[side] == 0, f"{key}.sides", f"names {side} a second time.", "Give each side one profile.")
             insets[side] = profile.size_m
         require(
             profile.size_m <= thin * (1 + NEAR),
+            f"{key}.size",
             f"is {mm(profile.size_m)}, more than the edge's {mm(thin)}.",
             "A profile must fit the thickness of the slab.",
-            f"{key}.size",
         )
         require(
             insets["left"] + insets["right"] < slab.length_m and insets["front"] + insets["back"] < slab.width_m,
+            f"{key}.size",
             "leaves nothing of the top.",
             "Make the profile smaller.",
-            f"{key}.size",
         )
 
 
 def _refuse_sides(sides: tuple[Side, ...], key: str) -> None:
-    require(bool(sides), "names no side.", f"Choose from {_names()}.", key)
+    require(bool(sides), key, "names no side.", f"Choose from {_names()}.")
     for side in sides:
-        require(side in SIDES, f"{side!r} is no side.", f"Choose from {_names()}.", key)
+        require(side in SIDES, key, f"{side!r} is no side.", f"Choose from {_names()}.")
 
 
 def _names() -> str:
@@ -280,9 +280,9 @@ def _rims(
             continue
         require(
             cutout.rim_thickness_m >= thick * (1 - NEAR),
+            f"cutouts[{i}].rim_thickness",
             f"is {mm(cutout.rim_thickness_m)}, less than the slab's thickness of {mm(thick)}.",
             "It is measured from the top of the slab.",
-            f"cutouts[{i}].rim_thickness",
         )
         grown = within_reach(fine_polygon(opening), cutout.rim_width_m, 1, "mitre")
         rims.append((shapely.intersection(grown, rectangle), cutout.rim_thickness_m))

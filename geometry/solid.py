@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from geometry.arrays import Floats, Tensor, Vector
-from geometry.errors import GeometryError, mm, require
+from geometry.errors import FaultError, mm, require
 
 if TYPE_CHECKING:
     from geometry.shapes import Shape
@@ -168,7 +168,7 @@ class LayerPart:
 
 
 def measure(shape: Shape) -> Solid:
-    """The measure of `shape`. Raises GeometryError, with the key at fault, for one that cannot be built."""
+    """The measure of `shape`. Raises FaultError, with the key at fault, for one that cannot be built."""
     from geometry import kinds
 
     return kinds.measure(shape)
@@ -185,7 +185,7 @@ def layer_parts(
     none takes None in last place only. The volumes sum to the solid's.
 
     faces   "form": the faces cast against the form; "all": every face of the piece
-    Raises GeometryError for a shape that cannot be built or thicknesses that are not positive.
+    Raises FaultError for a shape that cannot be built or thicknesses that are not positive.
     """
     from geometry import kinds
 
@@ -205,25 +205,25 @@ def joint_depths(thicknesses_m: Sequence[float | None], whole_m: float | None) -
     thicknesses_m  from the form inward; at most one None, which is what the others leave of the whole
     whole_m        thickness of the shape, or None where it has no single one
 
-    Raises GeometryError with the key "layers[i].thickness" or "layers".
+    Raises FaultError with the key "layers[i].thickness" or "layers".
     """
     given = list(thicknesses_m)
-    require(bool(given), "are empty.", "Give at least one.", "layers")
+    require(bool(given), "layers", "are empty.", "Give at least one.")
     for i, thickness in enumerate(given):
         if thickness is not None:
             key = f"layers[{i}].thickness"
-            require(isfinite(thickness) and thickness > 0, f"is {mm(thickness)}.", "It must be more than 0.", key)
+            require(isfinite(thickness) and thickness > 0, key, f"is {mm(thickness)}.", "It must be more than 0.")
     known = [thickness for thickness in given if thickness is not None]
     open_places = [i for i, thickness in enumerate(given) if thickness is None]
-    require(len(open_places) < 2, "leave out more than one thickness.", "One layer can take the rest.", "layers")
+    require(len(open_places) < 2, "layers", "leave out more than one thickness.", "One layer can take the rest.")
     if whole_m is not None:
         _refuse_misfit(sum(known), whole_m, bool(open_places))
     if open_places and open_places[0] < len(given) - 1:
         if whole_m is None:
-            raise GeometryError(
+            raise FaultError(
+                f"layers[{open_places[0]}].thickness",
                 "takes the rest, but this shape has no thickness of its own to leave one.",
                 "Only the last layer can take the rest here.",
-                f"layers[{open_places[0]}].thickness",
             )
         given[open_places[0]] = whole_m - sum(known)
     return tuple(accumulate(thickness for thickness in given[:-1] if thickness is not None))
@@ -253,9 +253,9 @@ def parts_of(
             volume = left
             require(
                 volume > NOTHING * whole.volume_m3,
+                "layers",
                 f"reach {mm(max(joints_m, default=0.0))} from the faces and leave nothing for the last one.",
                 "Make the outer layers thinner.",
-                "layers",
             )
         left -= volume
         centroid = layer.centroid_m if volume > 1e-12 * whole.volume_m3 else measured.centroid_m
@@ -267,14 +267,14 @@ def _refuse_misfit(known: float, whole: float, one_open: bool) -> None:
     if one_open:
         require(
             known < whole * (1 - 1e-9),
+            "layers",
             f"add up to {mm(known)}, which leaves nothing of {mm(whole)} for the layer without a thickness.",
             "Make them thinner.",
-            "layers",
         )
         return
     require(
         abs(known - whole) <= ROUNDED_M,
+        "layers",
         f"add up to {mm(known)}, but the piece is {mm(whole)} thick.",
         "Correct one, or leave one out to take the rest.",
-        "layers",
     )

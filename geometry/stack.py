@@ -54,7 +54,7 @@ class Stack:
 def stack_of(shape: Shape) -> Stack | None:
     """The shape as upright prisms, or None where it leans, tapers or is curved upward.
 
-    Raises GeometryError for dimensions that cannot be built.
+    Raises FaultError for dimensions that cannot be built.
     """
     match shape:
         case Slab():

@@ -20,7 +20,7 @@ from geometry.arrays import Floats, Ints
 from geometry.box import RoundedFrustum, box_body
 from geometry.compound import faceted, stacked
 from geometry.cutouts import outlines_of
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.extrusion import extrusion_body
 from geometry.facets import edges_of, without_degenerate
 from geometry.outline import outline_body
@@ -214,7 +214,7 @@ def is_cast_face_down(shape: Shape) -> bool:
 
 @lru_cache(maxsize=1024)
 def plan_view(shape: Shape) -> PlanView:
-    """The view of any shape. Raises GeometryError for one that cannot be built."""
+    """The view of any shape. Raises FaultError for one that cannot be built."""
     match shape:
         case Slab():
             slab = slab_body(shape)
@@ -432,7 +432,7 @@ def _of_compound(shape: Compound) -> PlanView:
     if body is None:
         try:
             return of_facets(*faceted(shape))
-        except GeometryError:  # a part whose facets were not kept
+        except FaultError:  # a part whose facets were not kept
             solid = measure(shape)
             (x, y, _), (dx, dy, _) = solid.lowest_m, solid.size_m
             return PlanView((Region.rectangle(dx, dy).translated(x, y),), notes=(BOXED,))
@@ -473,7 +473,7 @@ class CrossSection:
 def telling_section(shape: Shape) -> CrossSection | None:
     """The section through the middle that shows most: square to x, or to y for a flat piece that shows more that way.
 
-    None for a shape that cannot be cut. Raises GeometryError for one that cannot be built.
+    None for a shape that cannot be cut. Raises FaultError for one that cannot be built.
     """
     x0, y0, x1, y1 = plan_view(shape).bounds_m
     found = cross_section(shape, (x0 + x1) / 2)
@@ -492,7 +492,7 @@ def cross_section(shape: Shape, at_m: float, axis: Axis = "x") -> CrossSection |
     """The section at a station; None for a shape that cannot be cut there.
 
     Only slabs, outlines and panels are cut square to y, and a revolution always through its own axis.
-    Raises GeometryError for a shape that cannot be built.
+    Raises FaultError for a shape that cannot be built.
     """
     match shape:
         case Slab():
@@ -520,7 +520,7 @@ def _section_of_compound(shape: Compound, at_m: float) -> CrossSection | None:
         return _made(_cut(body.zones, at_m, None, "x"), at_m)
     try:
         return _section_of_facets(*faceted(shape), at_m)
-    except GeometryError:  # a part whose facets were not kept
+    except FaultError:  # a part whose facets were not kept
         return None
 
 
@@ -662,7 +662,7 @@ class PlanArea:
 
 @lru_cache(maxsize=1024)
 def plan_area(shape: Shape) -> PlanArea:
-    """Plan or elevation area of any shape, m². Raises GeometryError for one that cannot be built.
+    """Plan or elevation area of any shape, m². Raises FaultError for one that cannot be built.
 
     Slab and outline: the outer ring; panel: length × height; box: length × width; revolution: the circle of its
     largest radius; extrusion: length × the width of its profile; mesh and compound: the shadow on z = 0, holes filled.
@@ -714,7 +714,7 @@ def _area_of_compound(shape: Compound) -> PlanArea:
         return _area_of_shadow(united([zone.at(zone.middle_m).polygon for zone in body.zones]))
     try:
         return _area_of_facets(*faceted(shape))
-    except GeometryError:  # a part whose facets were not kept
+    except FaultError:  # a part whose facets were not kept
         return _boxed(measure(shape).size_m)
 
 

@@ -7,12 +7,11 @@ from pathlib import Path
 from typing import Any, cast
 
 from estimator.commands.picture import draw_drawing, draw_mesh, target_faults
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.fields import UNIT_M
 from estimator.units import UnitsError, format_area, format_length, format_volume, read_quantity
 from estimator.units.table import Units
-from geometry.errors import GeometryError
 
 MESHES = (".stl", ".obj", ".ply", ".3mf")
 OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
@@ -85,7 +84,7 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
         if kind in MESHES:
             return _mesh(path, unit_m, wall_m, question)
         return _drawing(path, unit_m, question.layer, gap_m, thickness_m, wall_m)
-    except GeometryError as error:
+    except FaultError as error:
         raise InputError([Fault(path.name, "", error.what, error.fix)]) from None
 
 

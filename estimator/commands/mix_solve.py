@@ -11,7 +11,7 @@ from typing import Literal
 from estimator.commands.mixes import Bench, marks_of, measure_job, open_bench, quantity, telling
 from estimator.comparison import prices_of
 from estimator.document import to_json
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.job import Job
 from estimator.mix import MadeMix
 from estimator.mix.replacement import swap_pair
@@ -33,7 +33,6 @@ from estimator.report.words import DEFERRAL, Words
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
 from estimator.units import UnitsError, read_quantity, read_ratio
 from estimator.weight.weighing import thickness_spread
-from geometry.errors import GeometryError
 from geometry.shapes import Outline, Slab
 
 NAMES: Mapping[Variable, str] = {
@@ -93,7 +92,7 @@ def run(
                 found = solve_for_weight(question, weight_kg)
             else:
                 found = solve_for_density(question, density_kg_m3 or 0.0)
-        except GeometryError as error:
+        except FaultError as error:
             what = f"with another thickness the piece cannot be built: {error.what}"
             raise InputError([Fault(bench.file, f"piece {piece}", what, error.fix)]) from None
     stopped = _stopped(found, ranges, bench.words)
@@ -205,7 +204,7 @@ def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MadeMix], name: s
 
 
 def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeoff]:
-    """The piece measured with another thickness. Raises GeometryError for a shape that has none."""
+    """The piece measured with another thickness. Raises FaultError for a shape that has none."""
     shape = taken.piece.shape
 
     @cache
@@ -213,7 +212,7 @@ def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeo
         if not isinstance(shape, Slab | Outline):
             if thickness_m == (taken.piece.nominal_thickness_m or 0.0):
                 return taken
-            raise GeometryError("its shape has no thickness of its own.", "Leave --thickness out.", "shape")
+            raise FaultError("shape", "its shape has no thickness of its own.", "Leave --thickness out.")
         if thickness_m == shape.thickness_m:
             return taken
         thinner = replace(shape, thickness_m=thickness_m)

@@ -7,10 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from estimator.disk import write_picture as write_picture_file
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.units import format_length
 from estimator.units.table import Units
-from geometry.errors import GeometryError
 
 if TYPE_CHECKING:
     from geometry.picture import Picture
@@ -64,7 +63,7 @@ def _labels(units: Units) -> Callable[[float], str]:
 def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     try:
         picture = draw()
-    except GeometryError as error:
+    except FaultError as error:
         raise InputError([Fault(source.name, "", error.what, error.fix)]) from None
     content = picture.png() if target.suffix.lower() == ".png" else picture.svg().encode()
     write_picture_file(target, content, "--picture")

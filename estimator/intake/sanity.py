@@ -9,14 +9,13 @@ from math import hypot
 
 import shapely
 
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 from estimator.job import Insert, Piece
 from estimator.notices import Notice
 from estimator.units.formats import format_length
 from estimator.units.table import Units
 from geometry import shapes
 from geometry.cutouts import outlines_of
-from geometry.errors import GeometryError
 from geometry.plan import fine_polygon
 from geometry.plane import Region
 from geometry.solid import measure
@@ -150,7 +149,7 @@ def _rails(
     whole = fine_polygon(plate)
     try:
         regions = outlines_of(cutouts, whole, name + "[{}]")
-    except GeometryError:  # said where the piece is measured
+    except FaultError:  # said where the piece is measured
         return
     openings = [(f"{name}[{i}]", fine_polygon(region)) for i, region in enumerate(regions)]
     openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
@@ -199,7 +198,7 @@ def _outside(insert: Insert, shape: shapes.Shape) -> float:
         return 0.0
     try:
         solid = measure(shape)
-    except GeometryError:  # said where the piece is measured
+    except FaultError:  # said where the piece is measured
         return 0.0
     off = [
         max(low - at, at - low - size, 0.0)

@@ -5,13 +5,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 from estimator.intake import shape_schema as schema
 from estimator.intake.fields import UNIT_M, read_coordinate
 from estimator.notices import Notice
 from estimator.units import UnitsError
 from geometry import shapes
-from geometry.errors import GeometryError
 from geometry.extrusion import share_of_mitres
 from geometry.plane import Region
 
@@ -100,7 +99,7 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
     read = _points(points, place, key)
     try:
         return Region.from_points(read)
-    except GeometryError as error:
+    except FaultError as error:
         raise _PlacedError(key, error.what, error.fix) from None
 
 
@@ -119,7 +118,7 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
         raise _PlacedError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
     try:
         drawing = read_drawing(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap or GAP_M)
-    except GeometryError as error:
+    except FaultError as error:
         raise _PlacedError(where, f"{file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
     count = len(drawing.regions)
@@ -247,7 +246,7 @@ def _deep_mitre(moulding: shapes.Extrusion) -> Iterator[Notice]:
     """A warning where mitres take a third of a moulding: the cut may be meant across its other side."""
     try:
         taken = share_of_mitres(moulding)
-    except GeometryError:  # said where the piece is measured
+    except FaultError:  # said where the piece is measured
         return
     if taken >= DEEP_MITRE:
         yield Notice(
@@ -279,7 +278,7 @@ def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
         else:
             measure, vertices_m, facets = read_facets(path, unit_m, repair=table.repair, rims=table.wall is not None)
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
-    except GeometryError as error:
+    except FaultError as error:
         raise _PlacedError("file", f"{table.file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{table.file}: {problem}") for problem in body.measure.problems)
     if not body.measure.closed:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from geometry.arcs import edge_lengths, flatten
 from geometry.arrays import Floats, Ints
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.readers.sheet import LineCollector, Lines, Place, counted
 
 Strand = list[tuple[int, bool]]
@@ -44,7 +44,7 @@ def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed:
     others_closed  whether the drawing holds closed outlines beside these lines
 
     Only open ends are paired, the nearest first, so edges shorter than the gap survive. Where three or more lines
-    meet, every area that they enclose becomes an outline. Raises GeometryError for an outline that does not close,
+    meet, every area that they enclose becomes an outline. Raises FaultError for an outline that does not close,
     with both ends and the width of the gap, and for three ends within the gap, where nothing says which two belong
     together. Other open lines are left out and named where there are closed outlines, and refused where there are
     none.
@@ -84,7 +84,7 @@ def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed:
 
 
 def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_closed: bool) -> None:
-    """Raise GeometryError where a stray line was meant as an outline, or where there is nothing else."""
+    """Raise FaultError where a stray line was meant as an outline, or where there is nothing else."""
     faults: list[tuple[float, Floats, Floats]] = []
     for strand in stray:
         start, end = knots.ends(strand)
@@ -102,7 +102,8 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
     if faults:
         width, start, end = min(faults, key=lambda fault: fault[0])
         more = f" ({counted(len(faults) - 1, 'more gap')} like it)" if len(faults) > 1 else ""
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"an outline does not close: from {place.at(start)} to {place.at(end)} is a gap of "
             f"{place.length(width)}{more}.",
             f"Join the ends, give `gap` as at least {place.length(1.002 * width)}, or choose the layer of the "
@@ -111,12 +112,13 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
 
 
 def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
-    """Raise GeometryError where open lines cross or run into each other's middle."""
+    """Raise FaultError where open lines cross or run into each other's middle."""
     strings = np.array([shapely.LineString(knots.run(strand)[0]) for strand in stray])
     one, other = shapely.STRtree(strings).query(strings, predicate="intersects")
     for i, j in zip(one[one < other].tolist(), other[one < other].tolist(), strict=True):
         at = shapely.get_coordinates(shapely.intersection(strings[i], strings[j]))[0]
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"no outline is closed: lines cross at {place.at(at)} instead of meeting at their ends.",
             "Trim them to their corners.",
         )
@@ -221,7 +223,7 @@ class _Knots:
         """Labels of the ends once open ends within `gap` are paired, and a mask (k,) of lines drawn a second time.
 
         The nearest ends are paired first; a line no longer than twice the gap is not closed onto itself. Raises
-        GeometryError where an end of a longer line is in reach of two more.
+        FaultError where an end of a longer line is in reach of two more.
         """
         count = len(self.lines)
         labels, again = self._labels.copy(), np.zeros(count, dtype=bool)
@@ -256,7 +258,8 @@ class _Knots:
                 continue
             others = [other for other in others if not again[other % count]]
             if long[end % count] and sum(long[other % count] for other in others) > 1:
-                raise GeometryError(
+                raise FaultError(
+                    "",
                     f"three line ends lie within the gap of {place.length(gap)} near {place.at(self._ends[end])}, so "
                     "nothing says which two belong together.",
                     "Make the lines meet there, or give a smaller `gap`.",

@@ -15,7 +15,7 @@ from typing import Literal, cast
 import numpy as np
 
 from geometry.arcs import arc_extremes
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
 from geometry.readers.nest import nested
@@ -110,7 +110,7 @@ def read_drawing(
 
     Lines and arcs are exact. An outermost outline is material, one right inside it a hole; deeper ones are left out
     and named.
-    Raises GeometryError for a file that cannot be read, and for a drawing without a unit, without outlines, or with
+    Raises FaultError for a file that cannot be read, and for a drawing without a unit, without outlines, or with
     outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
     the file's name.
     """
@@ -140,9 +140,10 @@ def _named(unit_m: float) -> str:
 def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float) -> Drawing:
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
-            raise GeometryError(f"{name} is {value:g}: it must be above 0.")
+            raise FaultError("", f"{name} is {value:g}: it must be above 0.")
     if gap_m > GAP_MOST_M:
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"a gap of {gap_m * 1000:.4g} mm is too wide to close unseen.",
             f"Give at most {GAP_MOST_M * 1000:g} mm (1 in).",
         )
@@ -181,25 +182,26 @@ def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, g
 
 def _opened(path: Path) -> Source:
     if path.suffix.lower() not in READERS:
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"{path.suffix or 'a file without suffix'} is no kind of drawing that can be read.",
             f"Save it as one of {', '.join(sorted(READERS))}.",
         )
     try:
         if not path.is_file():
-            raise GeometryError("there is no such file." if not path.exists() else "it is not a file.")
+            raise FaultError("", "there is no such file." if not path.exists() else "it is not a file.")
         if path.stat().st_size == 0:
-            raise GeometryError("the file is empty.")
+            raise FaultError("", "the file is empty.")
         module, function = READERS[path.suffix.lower()]
         return cast(Callable[[Path], Source], getattr(import_module(module), function))(path)
     except OSError as error:
-        raise GeometryError(f"it cannot be opened: {(error.strerror or str(error)).lower()}.") from error
+        raise FaultError("", f"it cannot be opened: {(error.strerror or str(error)).lower()}.") from error
 
 
 def _refuse_infinite(sheet: Sheet) -> None:
     for lines in (sheet.closed, sheet.loose):
         if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
-            raise GeometryError("a coordinate is not a finite number.", "Save it again from the drawing program.")
+            raise FaultError("", "a coordinate is not a finite number.", "Save it again from the drawing program.")
 
 
 def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
@@ -213,7 +215,8 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
                 if part.tilt_deg > TILT_DEG
                 else f"strays from its plane by {place.length(part.residual)}"
             )
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"{part.what} near {place.at(np.array(part.place))} {how}: it does not lie flat in the plane of the "
                 "drawing.",
                 f"Flatten it to within {place.length(UNEVEN_M / place.unit_m)} and {TILT_DEG:g}°, or choose the layer "
@@ -228,7 +231,7 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
     ]
 
 
-def _no_unit(sheet: Sheet) -> GeometryError:
+def _no_unit(sheet: Sheet) -> FaultError:
     """The refusal of a drawing without a unit, with what its size would be in the likely ones."""
     if not len(sheet.closed) + len(sheet.loose):
         return _no_outline(sheet.problems)
@@ -238,14 +241,14 @@ def _no_unit(sheet: Sheet) -> GeometryError:
         f"in {name} {x * unit_m:.4g} × {y * unit_m:.4g} m"
         for name, unit_m in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
     )
-    return GeometryError(
-        f"the file has no unit; its size is {x:.6g} × {y:.6g}: {sizes}.", 'Give the unit: "mm", "cm", "in" or "m".'
+    return FaultError(
+        "", f"the file has no unit; its size is {x:.6g} × {y:.6g}: {sizes}.", 'Give the unit: "mm", "cm", "in" or "m".'
     )
 
 
-def _no_outline(problems: Sequence[str]) -> GeometryError:
+def _no_outline(problems: Sequence[str]) -> FaultError:
     found = f"Found: {'; '.join(problems)}." if problems else "Draw the outline as closed lines."
-    return GeometryError("it holds no outline that encloses anything.", found)
+    return FaultError("", "it holds no outline that encloses anything.", found)
 
 
 def _extent(sheet: Sheet) -> tuple[float, float]:

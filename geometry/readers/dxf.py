@@ -20,7 +20,7 @@ from ezdxf.lldxf.const import DXFError
 
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
@@ -81,7 +81,7 @@ LEVEL = 1e-9
 
 
 def open_drawing(path: Path) -> DxfSource:
-    """Open a DXF file, a damaged one as far as it can be recovered. Raises GeometryError where it cannot."""
+    """Open a DXF file, a damaged one as far as it can be recovered. Raises FaultError where it cannot."""
     problems: list[str] = []
     raw = path.read_bytes()
     try:
@@ -100,12 +100,13 @@ def _recovered(path: Path, first: Exception, problems: list[str]) -> Document:
     try:
         document, auditor = recover.readfile(path)
     except UNREADABLE as error:
-        raise GeometryError(f"it is not a DXF drawing, or is damaged beyond reading{reason}.", AGAIN) from error
+        raise FaultError("", f"it is not a DXF drawing, or is damaged beyond reading{reason}.", AGAIN) from error
     faults = [*auditor.fixes, *auditor.errors]
     for fault in faults:
         # The library reads 1.0 from 1oo.0: a size that nobody drew.
         if fault.code == AuditError.INVALID_FLOATING_POINT_VALUE:
-            raise GeometryError(
+            raise FaultError(
+                "",
                 f"a number cannot be read ({fault.message.split(' as ')[0].removeprefix('recovered ')}).",
                 AGAIN,
             )
@@ -123,13 +124,13 @@ class DxfSource:
         self._problems = problems
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
-        """The lines on these layers, or on all that are visible. Raises GeometryError for an unknown layer."""
+        """The lines on these layers, or on all that are visible. Raises FaultError for an unknown layer."""
         try:
             return self._sheet(layers, chord)
-        except GeometryError:
+        except FaultError:
             raise
         except UNREADABLE as error:
-            raise GeometryError(f"the file is damaged ({_one_line(error)}).", AGAIN) from error
+            raise FaultError("", f"the file is damaged ({_one_line(error)}).", AGAIN) from error
 
     def _sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         hidden = {layer.dxf.name.lower() for layer in self._document.layers if layer.is_off() or layer.is_frozen()}
@@ -143,7 +144,8 @@ class DxfSource:
         for name in layers:
             if name.lower() not in taker.seen:
                 listed = sorted(taker.seen.values())
-                raise GeometryError(
+                raise FaultError(
+                    "",
                     f'nothing lies on a layer "{name}".',
                     f"The layers are {', '.join(listed)}." if listed else "The drawing is empty.",
                 )
@@ -208,7 +210,7 @@ class _Taker:
             else:
                 try:
                     take(self, entity, self._numbers.setdefault(name, len(self._numbers)))
-                except GeometryError:
+                except FaultError:
                     raise
                 except UNREADABLE as error:
                     raise _unreadable(entity, error) from error
@@ -222,13 +224,13 @@ class _Taker:
             self._left_out["INSERT of another file"] += 1
             return
         if block.name in within:
-            raise GeometryError(f'block "{block.name}" contains itself.', "Mend it in the drawing program.")
+            raise FaultError("", f'block "{block.name}" contains itself.', "Mend it in the drawing program.")
         inner = (*within, block.name)
         try:
             for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
                 entities = list(one.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)))
                 self.take(entities, layer, inner)
-        except GeometryError:
+        except FaultError:
             raise
         except UNREADABLE as error:
             raise _unreadable(insert, error) from error
@@ -361,8 +363,9 @@ def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Float
     return points * [-1.0, 1.0], -bulges
 
 
-def _unreadable(entity: Any, error: Exception) -> GeometryError:
-    return GeometryError(
+def _unreadable(entity: Any, error: Exception) -> FaultError:
+    return FaultError(
+        "",
         f'a {entity.dxftype()} on layer "{entity.dxf.layer}" cannot be read ({_one_line(error)}).',
         "Draw it again, or choose the layer of the outlines.",
     )
@@ -382,8 +385,9 @@ def _unevenness(what: str, places: Floats) -> Unevenness:
     return Unevenness(what, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
 
 
-def _tilted(entity: Any, place: Floats) -> GeometryError:
-    return GeometryError(
+def _tilted(entity: Any, place: Floats) -> FaultError:
+    return FaultError(
+        "",
         f'a {entity.dxftype()} on layer "{entity.dxf.layer}" near ({place[0]:.6g}, {place[1]:.6g}) '
         "does not lie flat in the plane of the drawing.",
         "Flatten it, or choose the layer of the outlines.",

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.readers.sheet import counted
 from geometry.readers.stl import open_stl
 
@@ -62,14 +62,14 @@ class _Package:
 def read_threemf(path: Path) -> tuple[Floats, float, tuple[str, ...]]:
     """Facets (n, 3, 3) of all that a 3MF package builds, the length of its unit in m, and what was left out.
 
-    Raises GeometryError for a package that is damaged, that holds no solid, or that unfolds to more than can be
+    Raises FaultError for a package that is damaged, that holds no solid, or that unfolds to more than can be
     measured; OSError where it cannot be opened.
     """
     try:
         with zipfile.ZipFile(path) as archive:
             return _built(_Package(archive))
     except zipfile.BadZipFile as error:
-        raise GeometryError(f"the file cannot be read as 3MF ({str(error).lower()}).", _AGAIN) from error
+        raise FaultError("", f"the file cannot be read as 3MF ({str(error).lower()}).", _AGAIN) from error
 
 
 def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
@@ -79,7 +79,7 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
     placed = _placements(package, items, left_out)
     facets = sum(len(package.objects[key].faces) * len(ways) for key, ways in placed.items())
     if facets > MOST_FACETS:
-        raise GeometryError(f"its parts unfold to {facets:,} facets.", f"{MOST_FACETS:,} can be measured.")
+        raise FaultError("", f"its parts unfold to {facets:,} facets.", f"{MOST_FACETS:,} can be measured.")
     parts = []
     for key, ways in placed.items():
         thing = package.objects[key]
@@ -94,7 +94,7 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
     )
     if not parts:
         found = f"Found: {'; '.join(named)}." if named else "Export it again with the piece in it."
-        raise GeometryError("the 3MF file holds no facets.", found)
+        raise FaultError("", "the 3MF file holds no facets.", found)
     return np.concatenate(parts), package.units[root], named
 
 
@@ -112,14 +112,14 @@ def _placements(
             _load_model(package, key[0])
             thing = package.objects.get(key)
         if thing is None:
-            raise GeometryError(f"object {key[1]} is asked for, but not there.", _AGAIN)
+            raise FaultError("", f"object {key[1]} is asked for, but not there.", _AGAIN)
         if thing.kind in LEFT_OUT:
             left_out[thing.kind] += 1
             continue
         number += 1
         if number > MOST_PLACED or depth > DEEPEST:
             many = f"more than {MOST_PLACED:,} parts" if depth <= DEEPEST else "parts that hold themselves"
-            raise GeometryError(f"its components unfold to {many}.", "Export it as plain bodies.")
+            raise FaultError("", f"its components unfold to {many}.", "Export it as plain bodies.")
         if len(thing.faces):
             found.setdefault(key, []).append(place)
         for part, own in thing.components:
@@ -143,7 +143,7 @@ def _named(package: _Package, path: str) -> str:
     for name in package.archive.namelist():
         if name.lstrip("/").lower() == wanted:
             return name
-    raise GeometryError(f'the 3MF file holds no "{path}".', _AGAIN)
+    raise FaultError("", f'the 3MF file holds no "{path}".', _AGAIN)
 
 
 def _parsed(package: _Package, name: str) -> Any:
@@ -153,13 +153,13 @@ def _parsed(package: _Package, name: str) -> Any:
         content = file.read(MOST_BYTES - package.unpacked + 1)
     package.unpacked += len(content)
     if package.unpacked > MOST_BYTES:
-        raise GeometryError("it unpacks to more than 1 GB.", "Export it coarser.")
+        raise FaultError("", "it unpacks to more than 1 GB.", "Export it coarser.")
     if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
-        raise GeometryError("the file cannot be read as 3MF: it defines entities.", _AGAIN)
+        raise FaultError("", "the file cannot be read as 3MF: it defines entities.", _AGAIN)
     try:
         return etree.fromstring(content, etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=False))
     except etree.XMLSyntaxError as error:
-        raise GeometryError(f"the file cannot be read as 3MF (line {error.lineno}: it is damaged).", _AGAIN) from error
+        raise FaultError("", f"the file cannot be read as 3MF (line {error.lineno}: it is damaged).", _AGAIN) from error
 
 
 def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Floats]]:
@@ -169,17 +169,17 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
     model = _parsed(package, name)
     unit = model.get("unit", "millimeter")
     if unit not in UNIT_M:
-        raise GeometryError(f'the 3MF file\'s unit is not clear ("{unit[:20]}").', "Export in mm.")
+        raise FaultError("", f'the 3MF file\'s unit is not clear ("{unit[:20]}").', "Export in mm.")
     package.units[name] = UNIT_M[unit]
     try:
         for thing in model.iterfind("{*}resources/{*}object"):
             package.objects[(name, thing.get("id"))] = _object(package, name, thing)
         items = [item for item in model.iterfind("{*}build/{*}item") if item.get("printable", "1") != "0"]
         return [(_target(package, name, item), _way(item.get("transform"))) for item in items]
-    except GeometryError:
+    except FaultError:
         raise
     except (ValueError, TypeError, KeyError) as error:
-        raise GeometryError(f"the file cannot be read as 3MF ({type(error).__name__}).", _AGAIN) from error
+        raise FaultError("", f"the file cannot be read as 3MF ({type(error).__name__}).", _AGAIN) from error
 
 
 def _object(package: _Package, name: str, thing: Any) -> _Object:
@@ -188,7 +188,7 @@ def _object(package: _Package, name: str, thing: Any) -> _Object:
     vertices = [[float(point.get(axis)) for axis in "xyz"] for point in points]
     faces = [[int(facet.get(corner)) for corner in ("v1", "v2", "v3")] for facet in triangles]
     if faces and not 0 <= np.min(faces) <= np.max(faces) < len(vertices):
-        raise GeometryError(f"object {thing.get('id')} names a corner that it does not have.", _AGAIN)
+        raise FaultError("", f"object {thing.get('id')} names a corner that it does not have.", _AGAIN)
     parts = thing.iterfind("{*}components/{*}component")
     components = [(_target(package, name, part), _way(part.get("transform"))) for part in parts]
     return _Object(
@@ -233,7 +233,7 @@ class MeshFile:
 def open_mesh(path: Path) -> MeshFile:
     """Open a mesh file by its extension.
 
-    Raises GeometryError for an unknown extension and for a file that is empty, cut short or of another kind;
+    Raises FaultError for an unknown extension and for a file that is empty, cut short or of another kind;
     OSError where it cannot be opened.
     """
     kind = path.suffix.lower()
@@ -243,11 +243,11 @@ def open_mesh(path: Path) -> MeshFile:
         sections = tuple(partial(stl.blocks, start, stop) for start, stop in pairwise(bounds))
         return MeshFile(stl.blocks, None, sections, stl.problems)
     if kind not in EXTENSIONS:
-        raise GeometryError(
-            f'"{path.suffix or path.name}" is not a mesh format that can be read.', "Give STL, OBJ, PLY or 3MF."
+        raise FaultError(
+            "", f'"{path.suffix or path.name}" is not a mesh format that can be read.', "Give STL, OBJ, PLY or 3MF."
         )
     if path.stat().st_size == 0:
-        raise GeometryError("the file is empty.", "Export it again.")
+        raise FaultError("", "the file is empty.", "Export it again.")
     facets, unit_m, problems = read_threemf(path) if kind == ".3mf" else (_load(path, kind[1:]), None, ())
     return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)
 
@@ -269,10 +269,12 @@ def _load(path: Path, kind: str) -> NDArray[np.float64]:
                 meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
             except Exception as error:  # the loaders raise whatever their parsing meets
                 reason = " ".join(str(error).split())[:120]
-                raise GeometryError(
-                    f"the file cannot be read as {kind.upper()} ({type(error).__name__}: {reason}).", "Export it again."
+                raise FaultError(
+                    "",
+                    f"the file cannot be read as {kind.upper()} ({type(error).__name__}: {reason}).",
+                    "Export it again.",
                 ) from error
     solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
     if not solids:
-        raise GeometryError(f"the {kind.upper()} file holds no facets.", "Export it again with the piece in it.")
+        raise FaultError("", f"the {kind.upper()} file holds no facets.", "Export it again with the piece in it.")
     return np.concatenate(solids)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from geometry.arcs import STRAIGHT_BULGE, arc_extremes, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats, Ints
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import MENDS, Region, Ring, fault_of
 from geometry.readers.sheet import Lines, Place, counted
 
@@ -37,7 +37,7 @@ def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
     chord     arcs are looked at as straight lines within this
 
     What lies inside a hole (a bowl line, a drain) is left out and named: it is no material.
-    Raises GeometryError for outlines that cross or touch themselves, cross each other, or run along each other.
+    Raises FaultError for outlines that cross or touch themselves, cross each other, or run along each other.
     """
     problems: list[str] = []
     outlines, polygons, flat = _with_width(outlines, chord)
@@ -101,7 +101,7 @@ def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
         return
     fault, x, y = fault_of(wrong[0])
     more = f" ({counted(len(wrong) - 1, 'more outline')} at fault)" if len(wrong) > 1 else ""
-    raise GeometryError(f"an outline {fault} at {place.at(np.array([x, y]))}{more}.", MENDS.get(fault, ""))
+    raise FaultError("", f"an outline {fault} at {place.at(np.array([x, y]))}{more}.", MENDS.get(fault, ""))
 
 
 def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tuple[Ints, Ints, NDArray[np.bool_]]:
@@ -149,7 +149,7 @@ def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, plac
         "crosses": "Trim them, or unite them into one outline.",
         "runs along": "Move the inner one off the edge, or draw both as one outline.",
     }[how]
-    raise GeometryError(f"one outline {how} another at {place.at(common[0])}.", fix)
+    raise FaultError("", f"one outline {how} another at {place.at(common[0])}.", fix)
 
 
 def _rings(outlines: Lines, unit_m: float) -> list[Ring]:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.readers.sheet import counted
 
 BLOCK_FACETS = 1 << 14  # a block and its working arrays stay in a processor's caches
@@ -40,7 +40,7 @@ class StlFile:
 
         start, stop  range of facets, for a binary file only
         A block may be a view of a buffer that the next block overwrites: use it or copy it first.
-        Raises GeometryError where the text is not STL.
+        Raises FaultError where the text is not STL.
         """
         if self.facets is None:
             yield from _text_blocks(self.path)
@@ -53,26 +53,27 @@ def open_stl(path: Path) -> StlFile:
 
     A binary file is told by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
     Bytes after the last facet, too few for another, are left out and named.
-    Raises GeometryError for an empty, truncated or overlong file and for one that is not STL.
+    Raises FaultError for an empty, truncated or overlong file and for one that is not STL.
     """
     length = path.stat().st_size
     if length == 0:
-        raise GeometryError("the file is empty.", "Export it again.")
+        raise FaultError("", "the file is empty.", "Export it again.")
     with path.open("rb") as file:
         head = file.read(512)
     announced = int.from_bytes(head[80:84], "little") if length >= _HEADER_BYTES else -1
     expected = _HEADER_BYTES + 50 * announced
     if announced >= 0 and length == expected:
         if announced == 0:
-            raise GeometryError("the STL file holds no facets.", "Export it again with the piece in it.")
+            raise FaultError("", "the STL file holds no facets.", "Export it again with the piece in it.")
         return StlFile(path, announced)
     if head.lstrip()[:5].lower() == b"solid" and b"\0" not in head:
         return StlFile(path, None)
     if announced < 0:
-        raise GeometryError("the file is not STL: it is too short and does not begin with solid.", "Export it again.")
+        raise FaultError("", "the file is not STL: it is too short and does not begin with solid.", "Export it again.")
     if length < expected:
         there = (length - _HEADER_BYTES) // 50
-        raise GeometryError(
+        raise FaultError(
+            "",
             f"the STL file is cut short or not STL: its header announces {announced:,} facets, {there:,} are there.",
             "Export or copy it again.",
         )
@@ -82,7 +83,8 @@ def open_stl(path: Path) -> StlFile:
             after = file.read()
         shown = " ".join(f"0x{byte:02X}" for byte in after[:4]) + (" …" if len(after) > 4 else "")
         return StlFile(path, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({shown})",))
-    raise GeometryError(
+    raise FaultError(
+        "",
         f"the STL file is {length - expected:,} bytes longer than the {announced:,} facets that its header announces.",
         "Export it again.",
     )
@@ -99,7 +101,7 @@ def _binary_blocks(path: Path, start: int, stop: int, size: int) -> Iterator[NDA
             while got < wanted:
                 step = file.readinto(raw[got:wanted])
                 if not step:
-                    raise GeometryError("the STL file became shorter while it was read.", "Copy it again.")
+                    raise FaultError("", "the STL file became shorter while it was read.", "Copy it again.")
                 got += step
             yield records["corners"][:count]
             start += count
@@ -116,7 +118,7 @@ def _text_blocks(path: Path) -> Iterator[NDArray[np.float64]]:
                 cut = cut + len(b"endfacet") if cut >= 0 else 0
                 text, carried = text[:cut], text[cut:]
                 if len(carried) > _TEXT_BYTES:
-                    raise GeometryError("the file begins with solid but holds no STL facets.", "Export it again.")
+                    raise FaultError("", "the file begins with solid but holds no STL facets.", "Export it again.")
             if text:
                 block = _parse(text, facets_before)
                 facets_before += len(block)
@@ -125,7 +127,7 @@ def _text_blocks(path: Path) -> Iterator[NDArray[np.float64]]:
             if not chunk:
                 break
     if facets_before == 0:
-        raise GeometryError("the STL file holds no facets.", "Export it again with the piece in it.")
+        raise FaultError("", "the STL file holds no facets.", "Export it again with the piece in it.")
 
 
 def _parse(text: bytes, facets_before: int) -> NDArray[np.float64]:
@@ -147,7 +149,7 @@ def _parse(text: bytes, facets_before: int) -> NDArray[np.float64]:
     raise _first_fault(words, facets_before)
 
 
-def _first_fault(words: list[bytes], facets_before: int) -> GeometryError:
+def _first_fault(words: list[bytes], facets_before: int) -> FaultError:
     period = len(_FACET_WORDS)
     for at, word in enumerate(words):
         wanted = _FACET_WORDS[at % period]
@@ -157,10 +159,12 @@ def _first_fault(words: list[bytes], facets_before: int) -> GeometryError:
             try:
                 float(word)
             except ValueError:
-                return GeometryError(f'facet {number:,} has "{shown}" where a number belongs.', "Export it again.")
+                return FaultError("", f'facet {number:,} has "{shown}" where a number belongs.', "Export it again.")
         elif word != wanted:
-            return GeometryError(
-                f'facet {number:,} has "{shown}" where "{wanted.decode()}" belongs.', "Export it again, as binary STL."
+            return FaultError(
+                "",
+                f'facet {number:,} has "{shown}" where "{wanted.decode()}" belongs.',
+                "Export it again, as binary STL.",
             )
     whole = facets_before + len(words) // period
-    return GeometryError(f"the STL file is cut short after {whole:,} facets.", "Export or copy it again.")
+    return FaultError("", f"the STL file is cut short after {whole:,} facets.", "Export or copy it again.")

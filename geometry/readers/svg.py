@@ -18,7 +18,7 @@ from svgelements import SVG
 
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.readers.sheet import LineCollector, Sheet
 
 # source: CSS Values and Units, absolute lengths; exact
@@ -31,13 +31,13 @@ _LAYER = "data-group-names"
 
 
 def open_drawing(path: Path) -> SvgSource:
-    """Open an SVG file. Raises GeometryError where it is none or its size cannot be told."""
+    """Open an SVG file. Raises FaultError where it is none or its size cannot be told."""
     try:
         root = ElementTree.parse(path).getroot()
     except ElementTree.ParseError as error:
-        raise GeometryError(f"it is not SVG: {error}.") from error
+        raise FaultError("", f"it is not SVG: {error}.") from error
     if root.tag not in (_SVG + "svg", "svg"):
-        raise GeometryError(f"it is not SVG: its root is <{_bare(root.tag)}>.")
+        raise FaultError("", f"it is not SVG: its root is <{_bare(root.tag)}>.")
     return SvgSource(root)
 
 
@@ -76,7 +76,7 @@ class SvgSource:
                 self._note("clip paths and masks are not applied: what they hide is counted")
             if tag == "symbol":
                 if child.get("viewBox"):
-                    raise GeometryError("a symbol with a viewBox of its own cannot be read.", "Expand it in place.")
+                    raise FaultError("", "a symbol with a viewBox of its own cannot be read.", "Expand it in place.")
                 defs = ElementTree.Element(_SVG + "defs")
                 element.insert(list(element).index(child), defs)
                 element.remove(child)
@@ -95,12 +95,12 @@ class SvgSource:
             self._problems.append(problem)
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
-        """The shapes in these groups, by id or label. Raises GeometryError for an unknown group."""
+        """The shapes in these groups, by id or label. Raises FaultError for an unknown group."""
         xml = io.BytesIO(ElementTree.tostring(self._root))
         try:
             drawing = SVG.parse(xml, reify=False, width=self._size[0], height=self._size[1], on_error="raise")
         except (ValueError, TypeError, IndexError, KeyError, AttributeError, ZeroDivisionError) as error:
-            raise GeometryError(f"a shape cannot be read ({' '.join(str(error).split())[:120]}).") from error
+            raise FaultError("", f"a shape cannot be read ({' '.join(str(error).split())[:120]}).") from error
         closed, loose = LineCollector(), LineCollector()
         numbers: dict[str, int] = {}
         seen: set[str] = set()
@@ -121,7 +121,8 @@ class SvgSource:
         for name in layers or ():
             if name not in seen:
                 listed = ", ".join(sorted(seen - {""}))
-                raise GeometryError(
+                raise FaultError(
+                    "",
                     f'nothing lies in a group "{name}".',
                     f"The groups are {listed}." if listed else "The drawing has no groups.",
                 )
@@ -200,7 +201,7 @@ def _unit_m(root: ElementTree.Element, view: tuple[float, ...] | None) -> float 
     scales = [size / extent for size, extent in zip(sizes, view[2:], strict=True) if size is not None]
     fit = root.get("preserveAspectRatio", "").split()
     if fit[:1] == ["none"] and abs(scales[0] - scales[-1]) > 1e-6 * scales[0]:
-        raise GeometryError("the page is stretched more one way than the other.", "Give it its true proportions.")
+        raise FaultError("", "the page is stretched more one way than the other.", "Give it its true proportions.")
     return max(scales) if "slice" in fit else min(scales)
 
 
@@ -211,9 +212,9 @@ def _view_box(root: ElementTree.Element) -> tuple[float, float, float, float] | 
     try:
         x, y, width, height = (float(value) for value in re.split(r"[\s,]+", text.strip()))
     except ValueError as error:
-        raise GeometryError(f'the viewBox "{text}" is not four numbers.') from error
+        raise FaultError("", f'the viewBox "{text}" is not four numbers.') from error
     if not (width > 0 and height > 0):
-        raise GeometryError(f'the viewBox "{text}" has no size.')
+        raise FaultError("", f'the viewBox "{text}" has no size.')
     return x, y, width, height
 
 

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry import shape
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import fault_of
 from geometry.readers.sheet import LineCollector, Sheet, counted
 
@@ -32,12 +32,13 @@ class TextSource:
     unit_m: float | None = None
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:  # noqa: ARG002 - nothing is curved here
-        """The outlines on these layers. Raises GeometryError for a layer that no outline is on."""
+        """The outlines on these layers. Raises FaultError for a layer that no outline is on."""
         names = sorted({name for _, name in [*self.closed, *self.loose]})
         for wanted in layers or ():
             if wanted not in names:
                 listed = ", ".join(name for name in names if name)
-                raise GeometryError(
+                raise FaultError(
+                    "",
                     f'nothing lies on a layer "{wanted}".',
                     f"The layers are {listed}." if listed else "The file names no layers.",
                 )
@@ -58,13 +59,13 @@ def open_geojson(path: Path) -> TextSource:
     try:
         document = json.loads(_text(path))
     except json.JSONDecodeError as error:
-        raise GeometryError(f"it is not GeoJSON: line {error.lineno}: {error.msg.lower()}.") from error
+        raise FaultError("", f"it is not GeoJSON: line {error.lineno}: {error.msg.lower()}.") from error
     geometries = []
     for geometry, layer in _features(document, ""):
         try:
             geometries.append((shape(geometry), layer))
         except (ValueError, TypeError, LookupError, AttributeError, shapely.errors.ShapelyError) as error:
-            raise GeometryError(f"a geometry cannot be read: {_one_line(error)}.") from error
+            raise FaultError("", f"a geometry cannot be read: {_one_line(error)}.") from error
     return _of_geometries(geometries)
 
 
@@ -80,7 +81,7 @@ def _features(part: Any, layer: str) -> Iterator[tuple[dict[str, Any], str]]:
     elif kind in _GEOMETRIES:
         yield part, layer
     else:
-        raise GeometryError(f"it is not GeoJSON: {kind!r} is no type of it.", "Save it as a FeatureCollection.")
+        raise FaultError("", f"it is not GeoJSON: {kind!r} is no type of it.", "Save it as a FeatureCollection.")
 
 
 _GEOMETRIES = frozenset(
@@ -96,13 +97,13 @@ def open_wkt(path: Path) -> TextSource:
     except shapely.errors.ShapelyError as whole:
         lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
         if len(lines) < 2 or not all(re.match(r"\s*[A-Za-z]", line) for _, line in lines):
-            raise GeometryError(f"it is not WKT: {_one_line(whole)}.") from whole
+            raise FaultError("", f"it is not WKT: {_one_line(whole)}.") from whole
     geometries = []
     for number, line in lines:
         try:
             geometries.append((shapely.from_wkt(line), ""))
         except shapely.errors.ShapelyError as error:
-            raise GeometryError(f"line {number}: it is not WKT: {_one_line(error)}.") from error
+            raise FaultError("", f"line {number}: it is not WKT: {_one_line(error)}.") from error
     return _of_geometries(geometries)
 
 
@@ -124,7 +125,7 @@ def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
             elif part.geom_type == "Point":
                 points += 1
             else:
-                raise GeometryError(f"a {part.geom_type} cannot be read.", "Save curves as straight lines.")
+                raise FaultError("", f"a {part.geom_type} cannot be read.", "Save curves as straight lines.")
     problems = (f"{counted(points, 'lone point')} left out",) if points else ()
     return TextSource(closed, loose, problems)
 
@@ -143,7 +144,7 @@ def _refuse_wrong_holes(polygon: shapely.Polygon) -> None:
         return
     fault, x, y = fault_of(polygon)
     if fault in ("has a hole outside it", "has holes that overlap"):
-        raise GeometryError(f"a polygon {fault} at ({x:.8g}, {y:.8g}).", "Mend it, or draw it as its own polygon.")
+        raise FaultError("", f"a polygon {fault} at ({x:.8g}, {y:.8g}).", "Mend it, or draw it as its own polygon.")
 
 
 def open_csv(path: Path) -> TextSource:
@@ -160,7 +161,7 @@ def open_csv(path: Path) -> TextSource:
         unknown = [cell for cell in heading if cell not in COLUMNS]
         if unknown or "x" not in heading or "y" not in heading:
             wrong = f'column "{unknown[0]}" is not known' if unknown else "the heading names no columns x and y"
-            raise GeometryError(f"{wrong}.", f"Columns are {', '.join(COLUMNS)}.")
+            raise FaultError("", f"{wrong}.", f"Columns are {', '.join(COLUMNS)}.")
         rows = rows[[bool(cells) for _, cells in rows].index(True) + 1 :]
     else:
         heading = ["x", "y"]
@@ -172,7 +173,7 @@ def open_csv(path: Path) -> TextSource:
             block += 1
             continue
         if len(cells) != len(heading):
-            raise GeometryError(f"line {number}: {counted(len(cells), 'cell')} for {len(heading)} columns.")
+            raise FaultError("", f"line {number}: {counted(len(cells), 'cell')} for {len(heading)} columns.")
         row = dict(zip(heading, cells, strict=True))
         x, y = (_number(row[name], number) for name in ("x", "y"))
         bulge = _number(row["bulge"], number) if row.get("bulge", "").strip() else 0.0
@@ -207,7 +208,7 @@ def _number(cell: str, line: int) -> float:
     except ValueError:
         value = float("nan")
     if not np.isfinite(value):
-        raise GeometryError(f'line {line}: "{cell.strip()}" is not a number.', "Give bare numbers in one unit.")
+        raise FaultError("", f'line {line}: "{cell.strip()}" is not a number.', "Give bare numbers in one unit.")
     return value
 
 
@@ -215,7 +216,7 @@ def _text(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
-        raise GeometryError("it is not text.", "Save it as UTF-8.") from error
+        raise FaultError("", "it is not text.", "Save it as UTF-8.") from error
 
 
 def _one_line(error: Exception) -> str:

@@ -4,7 +4,7 @@ from math import hypot, pi, sqrt
 
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import Region
 from geometry.shapes import Box, CircleCutout, DrainHole, Outline
 from geometry.solid import layer_parts, measure
@@ -87,7 +87,7 @@ def test_face_coat_of_a_box_lies_on_its_outside_alone():
     ],
 )
 def test_boxes_that_cannot_be_built_are_refused_at_their_key(box, key):
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure(box)
     assert refused.value.key == key
 
@@ -118,6 +118,6 @@ def test_outline_shell_of_an_angle_rounds_its_inside_corner():
 
 
 def test_an_outline_wall_too_thick_for_a_hollow_is_refused():
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure(Outline(Region.circle(1.0), 0.3, wall_m=0.5))
     assert refused.value.key == "wall"

@@ -5,7 +5,7 @@ from math import pi
 import numpy as np
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.faceted import manifold_of
 from geometry.facets import tally
 from geometry.plane import Region
@@ -129,7 +129,7 @@ def test_a_compound_of_compounds():
     ],
 )
 def test_compounds_that_cannot_be_built_are_refused_at_their_key(compound, key):
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure(compound)
     assert refused.value.key == key
 

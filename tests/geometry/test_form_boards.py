@@ -8,7 +8,7 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.form_boards import form_boards, form_levels
 from geometry.plane import Region, Ring
 from geometry.shapes import (
@@ -227,7 +227,7 @@ def test_random_slabs(data):
     slab = Slab(length / 1000, width / 1000, thick / 1000, tuple(cutouts), drops)
     try:
         measure(slab)
-    except GeometryError:
+    except FaultError:
         assume(False)
     assume(all(_has_room(part) for level in form_levels(slab) for part in shapely.get_parts(level.plan)))
     assembled(slab)
@@ -250,7 +250,7 @@ def test_random_outlines_of_straight_edges_and_arcs(corners, seed, bulge):
     bulges = spread.choice([0.0, bulge, -bulge], corners)
     try:
         region = Region(Ring(points, bulges))
-    except GeometryError:
+    except FaultError:
         assume(False)
     polygon = region.polygon(1e-5)
     assume(
@@ -276,7 +276,7 @@ def test_random_panels(data):
     panel = Panel(length / 1000, height / 1000, skin / 1000, returns, ribs, openings)
     try:
         measure(panel)
-    except GeometryError:
+    except FaultError:
         assume(False)
     assembled(panel)
 

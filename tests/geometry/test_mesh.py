@@ -6,7 +6,7 @@ import trimesh
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.mesh import read_facets, read_mesh
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere, stl_text, torus, write_stl
 
@@ -32,7 +32,7 @@ def refused(tmp_path):
     """The message by which facets in an STL file are refused."""
 
     def refuse(facets, unit_m=MM, **options):
-        with pytest.raises(GeometryError) as refusal:
+        with pytest.raises(FaultError) as refusal:
             read_mesh(write_stl(tmp_path / "mesh.stl", np.asarray(facets)), unit_m, **options)
         return str(refusal.value)
 
@@ -92,7 +92,7 @@ def test_a_3mf_is_scaled_by_its_own_unit(tmp_path):
     assert read_mesh(path, None).volume_m3 == approx(24e-9, rel=1e-9)
     found = read_mesh(inches, None)
     assert (found.volume_m3, found.unit_m) == (approx(24 * 0.0254**3, rel=1e-9), 0.0254)
-    with pytest.raises(GeometryError) as refusal:
+    with pytest.raises(FaultError) as refusal:
         read_mesh(inches, MM)
     assert str(refusal.value) == "the file's own unit is in, not mm. Leave the unit out, or export again in the other."
 
@@ -402,7 +402,7 @@ def test_a_flat_rim_is_left_open_where_a_shell_is_wanted(tmp_path):
     assert (found.closed, found.bodies, found.problems) == (False, 1, ())
     assert found.volume_m3 == approx(0.5 / 3 * 2 * (0.3**2 + 0.3 * 0.4 + 0.4**2), rel=1e-6)
     assert (len(faces), vertices.max()) == (len(form), approx(0.5))
-    with pytest.raises(GeometryError, match="open edges"):
+    with pytest.raises(FaultError, match="open edges"):
         read_mesh(tmp_path / "form.stl", MM)
     turned, _, faces_turned = read_facets(write_stl(tmp_path / "turned.stl", inside_out(form)), MM, rims=True)
     assert turned.problems == ("body 1: inside out, turned",)
@@ -425,7 +425,7 @@ def test_a_spoilt_mesh_has_the_true_volume_or_none(tmp_path, data):
     spoilt = spoilt[data.draw(st.permutations(range(len(spoilt))))]
     path = write_stl(tmp_path / "spoilt.stl", spoilt)
     if missing:
-        with pytest.raises(GeometryError, match=r"3 open edges near \("):
+        with pytest.raises(FaultError, match=r"3 open edges near \("):
             read_mesh(path, MM)
         assert read_mesh(path, MM, repair="fill").volume_m3 == approx(true, rel=1e-6)
     else:
@@ -436,7 +436,7 @@ def test_a_spoilt_mesh_has_the_true_volume_or_none(tmp_path, data):
 @pytest.mark.parametrize("missing", [0, 3])
 def test_a_facet_missing_from_a_flat_face_is_no_mouth_of_a_shell(tmp_path, missing):
     path = write_stl(tmp_path / "torn.stl", np.delete(BOX, missing, axis=0))
-    with pytest.raises(GeometryError) as refusal:
+    with pytest.raises(FaultError) as refusal:
         read_facets(path, MM, rims=True)
     assert "3 open edges near (" in str(refusal.value)
     assert "a part of a flat face is missing there" in str(refusal.value)
@@ -452,7 +452,7 @@ def test_a_facet_missing_from_a_flat_face_is_no_mouth_of_a_shell(tmp_path, missi
 def test_other_formats_refuse_what_they_cannot_read(tmp_path, kind, content):
     path = tmp_path / f"a.{kind}"
     path.write_bytes(content)
-    with pytest.raises(GeometryError) as refusal:
+    with pytest.raises(FaultError) as refusal:
         read_mesh(path, MM)
     assert any(said in str(refusal.value) for said in ("is empty", "holds no facets", "cannot be read as"))
     assert "\n" not in str(refusal.value)
@@ -465,7 +465,7 @@ def test_a_truncated_file_is_refused(tmp_path, kind, share):
     trimesh.creation.icosphere(2, 100).export(path)
     whole = path.read_bytes()
     path.write_bytes(whole[: int(share * len(whole))])
-    with pytest.raises(GeometryError):
+    with pytest.raises(FaultError):
         read_mesh(path, MM)
 
 
@@ -532,10 +532,10 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
     ],
 )
 def test_a_3mf_that_says_nothing_sound_is_refused(tmp_path, resources, said):
-    with pytest.raises(GeometryError, match=said):
+    with pytest.raises(FaultError, match=said):
         read_mesh(three_mf(tmp_path / "bad.3mf", resources, '<item objectid="1"/>'), None)
 
 
 def test_another_extension_is_refused(tmp_path):
-    with pytest.raises(GeometryError, match=r'"\.step" is not a mesh format that can be read\. Give STL, OBJ'):
+    with pytest.raises(FaultError, match=r'"\.step" is not a mesh format that can be read\. Give STL, OBJ'):
         read_mesh(tmp_path / "a.step", MM)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.mesh import measure_mesh_body, mesh_layer_parts, read_facets
 from geometry.shapes import MeshBody
 from tests.geometry.sample_meshes import box, write_stl
@@ -80,18 +80,18 @@ def test_the_last_layer_of_a_solid_takes_the_rest(body):
     ],
 )
 def test_layers_that_do_not_fit_the_wall(body, thicknesses, faces, message):
-    with pytest.raises(GeometryError) as refusal:
+    with pytest.raises(FaultError) as refusal:
         mesh_layer_parts(body(wall_m=0.05), thicknesses, faces)
     assert (refusal.value.what, refusal.value.key) == (message, "layers")
 
 
 def test_layers_that_fill_a_solid_leave_nothing_for_the_last(body):
-    with pytest.raises(GeometryError, match=r"reach 600 mm \(23\.62 in\) and fill it"):
+    with pytest.raises(FaultError, match=r"reach 600 mm \(23\.62 in\) and fill it"):
         mesh_layer_parts(body(), [0.6, None])
 
 
 def test_an_open_form_is_no_solid_and_distances_need_the_facets(body):
-    with pytest.raises(GeometryError, match="the mesh is open at its rim"):
+    with pytest.raises(FaultError, match="the mesh is open at its rim"):
         measure_mesh_body(body(rim=True))
-    with pytest.raises(GeometryError, match="the facets of the mesh were not kept"):
+    with pytest.raises(FaultError, match="the facets of the mesh were not kept"):
         measure_mesh_body(MeshBody(body().measure, wall_m=0.05))

@@ -4,7 +4,7 @@ from math import pi
 
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.shapes import CircleCutout, Panel, PanelOpening, RectangleCutout, Return, Ribs
 from geometry.solid import layer_parts, measure
 
@@ -96,7 +96,7 @@ def test_beyond_a_shallow_return_the_coat_rounds_off():
     ],
 )
 def test_panels_that_cannot_be_built_are_refused_at_their_key(panel, key):
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure(panel)
     assert refused.value.key == key
     assert refused.value.fix

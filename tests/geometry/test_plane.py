@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import ellipe
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import Region, Ring
 
 
@@ -127,12 +127,12 @@ def test_mirrored_arcs_keep_their_area():
     ],
 )
 def test_what_bounds_no_region_is_refused_with_its_place(points, holes, message):
-    with pytest.raises(GeometryError, match=message):
+    with pytest.raises(FaultError, match=message):
         Region.from_points(points, holes)
 
 
 def test_arcs_that_cross_are_refused():
-    with pytest.raises(GeometryError, match="crosses itself at"):
+    with pytest.raises(FaultError, match="crosses itself at"):
         Region(Ring(np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 0.1), (0.0, 0.1)]), np.array([-0.5, 0.0, 0.0, 0.0])))
 
 

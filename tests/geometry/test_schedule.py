@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.schedule import measure_many
 from geometry.shapes import Box, CircleCutout, DropEdge, Panel, Return, Revolution, Slab
 from geometry.solid import layer_parts, measure
@@ -77,9 +77,9 @@ def test_odd_rows_stand_among_plain_ones_with_layers_of_their_own():
 
 
 def test_the_first_row_that_cannot_be_built_is_named():
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure_many([Slab(1.0, 0.6, 0.02), Box(1.0, 0.6, 0.5, 0.3, 0.02)])
     assert refused.value.key == "[1].wall"
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure_many([Slab(1.0, 0.6, 0.02), Slab(1.0, 0.6, 0.01)], [0.005, 0.015])
     assert refused.value.key == "[1].layers"

@@ -4,7 +4,7 @@ from math import sqrt
 
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import Region
 from geometry.sections import section_at, weakest_section
 from geometry.shapes import (
@@ -89,5 +89,5 @@ def test_a_round_table_is_as_wide_as_its_chord():
 
 
 def test_a_station_off_the_piece_is_refused():
-    with pytest.raises(GeometryError, match="misses the piece"):
+    with pytest.raises(FaultError, match="misses the piece"):
         section_at(Slab(1.8, 0.65, 0.025), "x", 2.0)

@@ -6,7 +6,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.facets import index_facets, tally
 from geometry.plane import Region
 from geometry.shell import coat_volume, plane_shell, shell
@@ -148,9 +148,9 @@ def test_turning_and_scaling_change_nothing(wall, angles, scale):
 
 
 def refusal(*arguments):
-    with pytest.raises(GeometryError) as raised:
+    with pytest.raises(FaultError) as raised:
         shell(*arguments)
-    return str(raised.value), raised.value.key
+    return f"{raised.value.what} {raised.value.fix}", raised.value.key
 
 
 def test_a_wall_must_be_positive():
@@ -194,11 +194,11 @@ def test_a_wall_can_part_a_hollow_or_leave_none():
     waist = Region.from_points([(0, 0), (1, 0), (1, 1), (0.55, 0.5), (1, 2), (0, 2), (0.45, 0.5), (0, 1)])
     assert len(plane_shell(waist, 0.1)) == 2
     assert plane_shell(Region.rectangle(1.0, 0.1), 0.05) == ()
-    with pytest.raises(GeometryError, match=r"the wall is -1000 mm \(-39\.37 in\) thick"):
+    with pytest.raises(FaultError, match=r"the wall is -1000 mm \(-39\.37 in\) thick"):
         plane_shell(Region.rectangle(1.0, 0.1), -1.0)
 
 
 def test_a_surface_that_bounds_no_solid_has_no_shell():
     vertices, facets = index_facets(inside_out(box(1.0, 0.5, 0.4)))
-    with pytest.raises(GeometryError, match="its shell would have no volume"):
+    with pytest.raises(FaultError, match="its shell would have no volume"):
         shell(vertices, facets, 0.02)

@@ -4,7 +4,7 @@ from math import pi
 
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import Region
 from geometry.shapes import (
     CircleCutout,
@@ -204,7 +204,7 @@ def test_the_middle_layer_can_take_the_rest():
     ],
 )
 def test_what_cannot_be_built_is_refused_at_its_key(slab, key, words):
-    with pytest.raises(GeometryError, match=words) as refused:
+    with pytest.raises(FaultError, match=words) as refused:
         measure(slab)
     assert refused.value.key == key
     assert refused.value.fix
@@ -221,6 +221,6 @@ def test_what_cannot_be_built_is_refused_at_its_key(slab, key, words):
     ],
 )
 def test_layers_that_do_not_make_up_the_slab_are_refused(layers, key):
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         layer_parts(Slab(1.0, 0.6, 0.02), layers)
     assert refused.value.key == key

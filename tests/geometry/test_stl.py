@@ -5,7 +5,7 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.facets import tally_blocks
 from geometry.mesh import read_mesh
 from geometry.readers.stl import open_stl
@@ -106,7 +106,7 @@ def binary(tmp_path):
 def test_what_is_not_stl_is_refused_in_one_line(tmp_path, spoil, message):
     path = tmp_path / "a.stl"
     path.write_bytes(spoil(binary(tmp_path)))
-    with pytest.raises(GeometryError) as refusal:
+    with pytest.raises(FaultError) as refusal:
         read(path)
     assert str(refusal.value) == message
 

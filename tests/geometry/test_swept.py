@@ -5,7 +5,7 @@ from math import cos, hypot, pi, sin
 import numpy as np
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.plane import Region
 from geometry.shapes import Extrusion, Revolution
 from geometry.solid import layer_parts, measure
@@ -130,7 +130,7 @@ def test_the_wall_of_a_leaning_pot_is_measured_square_to_it():
     ],
 )
 def test_swept_shapes_that_cannot_be_built_are_refused_at_their_key(shape, key):
-    with pytest.raises(GeometryError) as refused:
+    with pytest.raises(FaultError) as refused:
         measure(shape)
     assert refused.value.key == key
     assert refused.value.fix

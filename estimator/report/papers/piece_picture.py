@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from typing import Any
 
+from estimator.errors import FaultError
 from estimator.report.papers.style import GREY, INK, TINT, Draw
 from estimator.takeoff import PieceTakeoff
-from geometry.errors import GeometryError
 from geometry.plan import Path
 from geometry.views import PlanView, is_cast_face_down, plan_view
 
@@ -20,7 +20,7 @@ def picture_of(taken: PieceTakeoff) -> Draw:
     if is_cast_face_down(taken.piece.shape):
         try:
             return plan(plan_view(taken.piece.shape))
-        except GeometryError:
+        except FaultError:
             pass
     return block(taken.solid.size_m)
 

@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.errors import FaultError
 from geometry.readers.drawing import read_drawing
 
 SQUARE = [[0, 0], [4, 0], [4, 3], [0, 3], [0, 0]]
@@ -51,7 +51,7 @@ def test_geojson_layer_is_a_property(read):
     document = {"type": "FeatureCollection", "features": features}
     assert read("a.geojson", document, layer="inner").area_m2 == pytest.approx(1.0)
     assert read("a.geojson", document).area_m2 == pytest.approx(11.0)
-    with pytest.raises(GeometryError, match=r'nothing lies on a layer "x"\. The layers are inner, outer\.'):
+    with pytest.raises(FaultError, match=r'nothing lies on a layer "x"\. The layers are inner, outer\.'):
         read("a.geojson", document, layer="x")
 
 
@@ -118,13 +118,13 @@ def test_csv_with_arcs_and_layers(read):
     ],
 )
 def test_refusals(read, name, content, message):
-    with pytest.raises(GeometryError, match=message):
+    with pytest.raises(FaultError, match=message):
         read(name, content)
 
 
 def test_a_file_that_is_not_text_is_refused(tmp_path):
     (tmp_path / "a.csv").write_bytes(b"\xff\xfe\x00\x80")
-    with pytest.raises(GeometryError, match="it is not text"):
+    with pytest.raises(FaultError, match="it is not text"):
         read_drawing(tmp_path / "a.csv", unit_m=1.0)
 
 
@@ -135,5 +135,5 @@ def test_text_needs_a_unit(read, name):
         "a.geojson": {"type": "Polygon", "coordinates": [SQUARE]},
         "a.csv": "0,0\n4,0\n4,3\n0,3\n",
     }[name]
-    with pytest.raises(GeometryError, match=r"the file has no unit; its size is 4 × 3: in mm 0\.004 × 0\.003 m"):
+    with pytest.raises(FaultError, match=r"the file has no unit; its size is 4 × 3: in mm 0\.004 × 0\.003 m"):
         read(name, content, unit_m=None)
