@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 
-from estimator.caution_conditions import Facts
+from estimator.cautions import Facts
 from estimator.curing.pieces import PieceCuring
 from estimator.handling import Handling
-from estimator.handling.doubt_words import doubt_texts
+from estimator.handling.doubts import doubt_texts
 from estimator.handling.in_use import is_hung
 from estimator.job import Job, Material, Mix
-from estimator.mix.flow import flows, holds_beads
+from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 

@@ -1,26 +1,285 @@
-"""Which cautions apply, to which pieces, and why: the catalog of cautions against the facts of each piece."""
+"""The cautions of the catalog, and the conditions under which each applies."""
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from math import ceil, isfinite
+from types import MappingProxyType
 from typing import Any, Literal
 
-from estimator.caution_conditions import CONDITIONS, Condition, Facts
 from estimator.errors import Fault, InputError
 
-__all__ = [
-    "CONDITIONS",
-    "SEVERITIES",
-    "AppliedCaution",
-    "Caution",
-    "Condition",
-    "Facts",
-    "applied_cautions",
-    "cautions_from_toml",
-]
+POUND_KG, INCH_M, FOOT_M = 0.45359237, 0.0254, 0.3048  # exact
+NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
+LONG_CARRY_M = 10.0  # HSE INDG143
+OVERHEATED_C = 70.0  # ACI 301
+RAISED_INDEX, HIGH_INDEX = 1.0, 3.0  # NIOSH 94-110
+SILICA_KINDS = frozenset({"sand", "cement", "pozzolan"})
+FINE_KINDS = frozenset({"pozzolan", "pigment"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What the estimate knows of one piece when it asks for cautions. None: not said, or not worked out."""
+
+    use: str  # counter | panel | planter | basin | fire | other
+    mass_high_kg: float  # at the heaviest stage
+    # its mixes
+    kinds: frozenset[str] = frozenset()  # of material: cement, pozzolan, sand, pigment ...
+    glass_fibre: bool = False
+    polystyrene: frozenset[str] = frozenset()  # names of the polystyrene materials
+    polystyrene_uncoated: frozenset[str] = frozenset()
+    fluid_beads: str = ""  # why light beads float in one of its mixes
+    strength_tested: bool = False
+    # the finished piece
+    outdoors: bool = False
+    dark: bool | None = None
+    honed: bool = False
+    cut_on_site: bool | None = None
+    narrowest_strip_m: float | None = None  # beside a cut-out
+    overhang_m: float | None = None  # that needs support; None: there is none, or it may go without
+    crack_shown_safe: bool | None = None
+    on_edge: bool = False  # goes on edge in hands
+    opening: bool = False  # a cut-out so wide that it needs a strongback
+    # by hand
+    crew: int | None = 1  # persons; None: by machine only
+    above_guideline: bool = False
+    lifting_index: float | None = None
+    finished: bool = False  # sealed, etched or glued
+    turned_in_form: bool = False
+    carry_m: float | None = None
+    stairs: bool = False
+    # by gear, stored, brought in
+    slings: bool = False
+    inserts: bool = False
+    vacuum: bool = False
+    adhesion_ratio: float | None = None  # suction of the form over the piece's weight
+    ratings_missing: tuple[str, ...] = ()
+    stored: Literal["edge", "flat"] | None = None
+    hung: bool = False
+    trucked: bool = False
+    access_failures: tuple[str, ...] = ()
+    # curing
+    peak_high_c: float | None = None  # infinite where it is over what the heat model states
+    peak_limit_c: float = OVERHEATED_C
+    heat_added: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What a name in `when` means, and the function that gives the reason why it holds, or None."""
+
+    meaning: str
+    reason: Callable[[Facts], str | None]
+
+
+def _when(holds: bool, reason: str) -> str | None:
+    return reason if holds else None
+
+
+def _names(names: Iterable[str]) -> str:
+    return ", ".join(sorted(names))
+
+
+# Reasons are read on imperial and metric sheets alike, so they name both; a high weight rounds up.
+def _mass(kg: float) -> str:
+    return f"{ceil(kg - 1e-6)} kg ({ceil(kg / POUND_KG - 1e-6)} lb)"
+
+
+def _length(m: float) -> str:
+    return f"{m * 1000.0:.0f} mm ({m / INCH_M:.1f} in)"
+
+
+def _distance(m: float) -> str:
+    return f"{m:.0f} m ({m / FOOT_M:.0f} ft)"
+
+
+def _temperature(c: float) -> str:
+    return f"{c:.0f} °C ({c * 1.8 + 32.0:.0f} °F)"
+
+
+def _over(value: float | None, limit: float) -> bool:
+    return value is not None and value > limit
+
+
+def _cut_or_honed(f: Facts) -> str | None:
+    if f.cut_on_site or f.honed:
+        return "it is cut on site" if f.cut_on_site else "it is honed"
+    return _when(f.cut_on_site is None and f.use == "counter", "counters are often trimmed on site")
+
+
+def _dark_outdoors(f: Facts) -> str | None:
+    exposed = bool(f.polystyrene) and f.outdoors and f.dark is not False
+    return _when(exposed, "dark and outdoors" if f.dark else "outdoors, and its colour is not said")
+
+
+def _open_beads(f: Facts) -> str | None:
+    how = "honed" if f.honed else "cut on site"
+    return _when(bool(f.polystyrene) and (f.honed or f.cut_on_site is True), f"{how}, with {_names(f.polystyrene)}")
+
+
+def _crew(f: Facts) -> str:
+    return f"up to {_mass(f.mass_high_kg)}"
+
+
+def _floor_load(f: Facts) -> str | None:
+    if f.use == "planter":
+        return "a planter is filled with wet soil"
+    if f.crew is None:
+        return f"up to {_mass(f.mass_high_kg)} stand where it is stored and set"
+    return _when(f.use == "counter", "its weight stands on cabinets and floor for good")
+
+
+def _overheats(f: Facts) -> str | None:
+    if not _over(f.peak_high_c, f.peak_limit_c):
+        return None
+    peak_c = f.peak_high_c or 0.0
+    return f"peak up to {_temperature(peak_c)}" if isfinite(peak_c) else "its peak is over the limit"
+
+
+def _strip(f: Facts) -> str | None:
+    if f.narrowest_strip_m is None or f.narrowest_strip_m >= NARROW_STRIP_M:
+        return None
+    return f"strip of {_length(f.narrowest_strip_m)} beside a cut-out"
+
+
+_TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
+    ("always", "every piece", lambda _: "applies to every piece"),
+    (
+        "mixes-silica",
+        "a mix holds sand, cement or pozzolan",
+        lambda f: _when(bool(f.kinds & SILICA_KINDS), f"its mix holds {_names(f.kinds & SILICA_KINDS)}"),
+    ),
+    ("mixes-cement", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix holds cement")),
+    ("mixed-by-machine", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix is mixed by machine")),
+    ("mixes-glass-fibre", "a mix holds glass fibre", lambda f: _when(f.glass_fibre, "its mix holds glass fibre")),
+    (
+        "mixes-fine-powder",
+        "a mix holds pozzolan or pigment",
+        lambda f: _when(bool(f.kinds & FINE_KINDS), f"its mix holds {_names(f.kinds & FINE_KINDS)}"),
+    ),
+    ("cut-or-honed", "honed, or cut on site; counters unless said otherwise", _cut_or_honed),
+    ("ground-wet", "honed, or cut on site", lambda f: _when(f.honed or f.cut_on_site is True, "it is ground wet")),
+    ("finished", "sealed, etched or glued", lambda f: _when(f.finished, "it is sealed")),
+    (
+        "polystyrene",
+        "a mix holds polystyrene",
+        lambda f: _when(bool(f.polystyrene), f"its mix holds {_names(f.polystyrene)}"),
+    ),
+    (
+        "polystyrene-uncoated",
+        "a mix holds polystyrene without a coating",
+        lambda f: _when(bool(f.polystyrene_uncoated), f"its mix holds {_names(f.polystyrene_uncoated)}"),
+    ),
+    (
+        "polystyrene-in-fire-piece",
+        "polystyrene in a piece used in or near a fire",
+        lambda f: _when(f.use == "fire" and bool(f.polystyrene), f"use is fire, and it holds {_names(f.polystyrene)}"),
+    ),
+    (
+        "polystyrene-in-counter",
+        "polystyrene in a counter",
+        lambda f: _when(f.use == "counter" and bool(f.polystyrene), f"a counter with {_names(f.polystyrene)}"),
+    ),
+    ("polystyrene-dark-outdoors", "polystyrene, outdoors, dark or of a colour not said", _dark_outdoors),
+    ("polystyrene-cut-or-honed", "polystyrene lies open on a cut or honed face", _open_beads),
+    (
+        "fluid-mix-with-beads",
+        "light beads in a mix that flows by itself",
+        lambda f: f.fluid_beads or None,
+    ),
+    ("crew-of-two", "two people carry it", lambda f: _when(f.crew == 2, _crew(f))),
+    ("crew-of-three-or-four", "three or four people carry it", lambda f: _when(f.crew in (3, 4), _crew(f))),
+    ("crew-over-four", "more than four people carry it", lambda f: _when((f.crew or 0) > 4, _crew(f))),
+    ("by-machine-only", "no crew that the shop allows can carry it", lambda f: _when(f.crew is None, _crew(f))),
+    (
+        "above-guideline",
+        "a published lifting filter is exceeded",
+        lambda f: _when(f.above_guideline, "its lift is above a published filter"),
+    ),
+    (
+        "lifting-index-over-one",
+        "lifting index over 1, up to 3",
+        lambda f: _when(
+            _over(f.lifting_index, RAISED_INDEX) and not _over(f.lifting_index, HIGH_INDEX),
+            f"lifting index {f.lifting_index or 0.0:.2g}",
+        ),
+    ),
+    (
+        "lifting-index-over-three",
+        "lifting index over 3",
+        lambda f: _when(_over(f.lifting_index, HIGH_INDEX), f"lifting index {f.lifting_index or 0.0:.2g}"),
+    ),
+    ("turned-in-form", "turned with its form", lambda f: _when(f.turned_in_form, "it is turned in its form")),
+    (
+        "carried-far",
+        "carried more than 10 m",
+        lambda f: _when(_over(f.carry_m, LONG_CARRY_M), f"carried {_distance(f.carry_m or 0.0)}"),
+    ),
+    ("carried-on-stairs", "carried on stairs", lambda f: _when(f.stairs, "the way in has stairs")),
+    ("rigged", "lifted by slings", lambda f: _when(f.slings, "it is lifted by slings")),
+    (
+        "rating-missing",
+        "something that carries it has no rating",
+        lambda f: _when(bool(f.ratings_missing), f"no rating: {', '.join(f.ratings_missing)}"),
+    ),
+    ("lifted-by-inserts", "lifted by cast-in inserts", lambda f: _when(f.inserts, "it is lifted by inserts")),
+    ("lifted-by-vacuum", "lifted by vacuum pads", lambda f: _when(f.vacuum, "it is lifted by vacuum")),
+    (
+        "adhesion-rules",
+        "the form holds it harder than its own weight",
+        lambda f: _when(
+            _over(f.adhesion_ratio, 1.0), f"the form holds it with {f.adhesion_ratio or 0.0:.1f} times its weight"
+        ),
+    ),
+    (
+        "strength-untested",
+        "no coupon test of its mix",
+        lambda f: _when(not f.strength_tested, "untested: not shown to be safe"),
+    ),
+    (
+        "crack-not-shown-safe",
+        "a way of carrying it fails, or cannot pass, the bending check",
+        lambda f: _when(f.crack_shown_safe is False, "bending not shown to be safe"),
+    ),
+    ("carried-on-edge", "carried on edge", lambda f: _when(f.on_edge, "it is carried on edge")),
+    (
+        "cutout-carried-on-edge",
+        "carried on edge with a cut-out that takes a quarter of its width",
+        lambda f: _when(f.on_edge and f.opening, "it is carried on edge and has a wide cut-out"),
+    ),
+    ("slender-strip", "a strip beside a cut-out under 3 in", _strip),
+    ("stored-on-edge", "stored or moved on edge", lambda f: _when(f.stored == "edge", "it stands on edge")),
+    ("stored-flat", "stored flat in a stack", lambda f: _when(f.stored == "flat", "it is stacked flat")),
+    ("floor-load", "a counter, a planter, or too heavy for hands", _floor_load),
+    ("planter", "used as a planter", lambda f: _when(f.use == "planter", "it is a planter")),
+    ("hung", "hung on a wall", lambda f: _when(f.hung, "it hangs on a wall")),
+    (
+        "unsupported-overhang",
+        "an overhang that needs support",
+        lambda f: _when(f.overhang_m is not None, f"overhang of {_length(f.overhang_m or 0.0)}"),
+    ),
+    ("trucked", "goes by truck", lambda f: _when(f.trucked, "it goes by truck")),
+    (
+        "does-not-fit",
+        "a check of the way in fails",
+        lambda f: _when(bool(f.access_failures), "; ".join(f.access_failures)),
+    ),
+    (
+        "overheats",
+        "high side of the curing temperature over the limit, 70 °C unless the workshop sets its own",
+        _overheats,
+    ),
+    ("heat-added", "heat is added while it cures", lambda f: _when(f.heat_added, "heat is added while it cures")),
+)
+
+CONDITIONS: Mapping[str, Condition] = MappingProxyType(
+    {name: Condition(meaning, reason) for name, meaning, reason in _TABLE}
+)
+
 
 Severity = Literal["danger", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "note")

@@ -28,17 +28,17 @@ def estimate(
     workings: Annotated[bool, typer.Option("--workings", help="With --json: how every figure came about.")] = False,
 ) -> None:
     """The main job: summary, and with --out the whole pack."""
-    from estimator.commands.estimate import run
+    from estimator.commands.jobs import run_estimate
 
-    run(job, out, as_json=json, workings=workings)
+    run_estimate(job, out, as_json=json, workings=workings)
 
 
 @app.command()
 def check(job: JobArgument) -> None:
     """Lists every fault that `estimate` would find."""
-    from estimator.commands.check import run
+    from estimator.commands.jobs import run_check
 
-    run(job)
+    run_check(job)
 
 
 @app.command()
@@ -49,9 +49,9 @@ def explain(
     ],
 ) -> None:
     """Formula, values, result, unit and source of one figure."""
-    from estimator.commands.explain import run
+    from estimator.commands.jobs import run_explain
 
-    run(job, figure)
+    run_explain(job, figure)
 
 
 @app.command()
@@ -108,9 +108,9 @@ def compare(
     json: Annotated[bool, typer.Option("--json", help="Print the comparison as JSON.")] = False,
 ) -> None:
     """Jobs side by side; of one job its alternatives, and which inputs move its price most."""
-    from estimator.commands.compare import run
+    from estimator.commands.jobs import run_compare
 
-    run(jobs, every=every, as_json=json)
+    run_compare(jobs, every=every, as_json=json)
 
 
 @app.command()
@@ -119,25 +119,25 @@ def history(
     json: Annotated[bool, typer.Option("--json", help="Print the history as JSON.")] = False,
 ) -> None:
     """What finished jobs really took, and the waste and rates to reckon with next."""
-    from estimator.commands.history import run
+    from estimator.commands.records import run_history
 
-    run(jobs, as_json=json)
+    run_history(jobs, as_json=json)
 
 
 @app.command()
 def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to put it.", show_default=False)]) -> None:
     """A starter job that runs as it is."""
-    from estimator.commands.new import run
+    from estimator.commands.jobs import run_new
 
-    run(folder)
+    run_new(folder)
 
 
 @app.command()
 def schema() -> None:
     """The JSON Schema of the job file."""
-    from estimator.commands.schema import run
+    from estimator.commands.jobs import run_schema
 
-    run()
+    run_schema()
 
 
 @app.command()
@@ -153,6 +153,6 @@ def record(
     ] = None,
 ) -> None:
     """Writes down what was weighed, mixed, taken or tested, next to the job; without KIND, lists it."""
-    from estimator.commands.record import run
+    from estimator.commands.records import run_record
 
-    run(job, kind, fields or ())
+    run_record(job, kind, fields or ())

@@ -33,9 +33,9 @@ def show(
     json: JsonOption = False,
 ) -> None:
     """One mix in any way of writing it, for a batch of any size."""
-    from estimator.commands.mix_show import run
+    from estimator.commands.mix import run_show
 
-    run(name, job, form, size, stop_at, units, as_json=json)
+    run_show(name, job, form, size, stop_at, units, as_json=json)
 
 
 @mix_app.command("compare")
@@ -48,9 +48,9 @@ def compare(
     json: JsonOption = False,
 ) -> None:
     """Mixes side by side, and a job's pieces cast in each."""
-    from estimator.commands.mix_compare import run
+    from estimator.commands.mix import run_compare
 
-    run(names, job, in_place_of, plot, units, as_json=json)
+    run_compare(names, job, in_place_of, plot, units, as_json=json)
 
 
 @mix_app.command("swap")
@@ -65,9 +65,9 @@ def swap(
     json: JsonOption = False,
 ) -> None:
     """If so much of the sand is swapped: what the pieces weigh, cost and need."""
-    from estimator.commands.mix_swap import run
+    from estimator.commands.mix import run_swap
 
-    run(share, job, piece, mix, sand, bead, by, as_json=json)
+    run_swap(share, job, piece, mix, sand, bead, by, as_json=json)
 
 
 @mix_app.command("solve")
@@ -114,9 +114,9 @@ def calibrate(
     json: JsonOption = False,
 ) -> None:
     """What a weighed bucket says of yield and air, and which figure to correct (ASTM C138)."""
-    from estimator.commands.mix_calibrate import run
+    from estimator.commands.mix_feedback import run_calibrate
 
-    run(name, job, container, gross, tare, air, batch, choose, write=write, as_json=json)
+    run_calibrate(name, job, container, gross, tare, air, batch, choose, write=write, as_json=json)
 
 
 @mix_app.command("coupons")
@@ -129,6 +129,6 @@ def coupons(
     json: JsonOption = False,
 ) -> None:
     """First-crack strength that flexural coupons show, and what of it to count on (ASTM C947)."""
-    from estimator.commands.mix_coupons import run
+    from estimator.commands.mix_feedback import run_coupons
 
-    run(names, job, file, plot, units, as_json=json)
+    run_coupons(names, job, file, plot, units, as_json=json)

@@ -8,18 +8,17 @@ import json
 from collections.abc import Iterable, Sequence
 from math import isnan
 
-from estimator.comparison import CastIn, Comparison
 from estimator.curing.covers import OVER_THE_LIMIT_C
 from estimator.curing.pieces import Curing
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.lots import lot_lines
 from estimator.mix import MadeMix
+from estimator.mixes import CastIn, Comparison
 from estimator.money import round2
 from estimator.packaging.consumables import ConsumableOrder
-from estimator.packaging.form_plan import FormPlan
 from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
-from estimator.packaging.stage import Supply
+from estimator.packaging.stage import FormPlan, Supply
 from estimator.packaging.used_up import UsedUp
 from estimator.pricing.calendar import Calendar
 from estimator.pricing.quote import lines_of

@@ -11,17 +11,17 @@ from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
-from estimator.handling.faults import HandlingError
-from estimator.handling.shop import crew_notices
+from estimator.handling.doubts import HandlingError
+from estimator.handling.plan import crew_notices
 from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
 from estimator.mix.workings import workings_of
-from estimator.mix_facts import MixFacts, mix_facts, mix_warnings
+from estimator.mixes import MixFacts, mix_facts, mix_warnings
 from estimator.money import total
 from estimator.notices import Notice
-from estimator.packaging.faults import PackagingError
 from estimator.packaging.materials import MaterialOrders, cost_per_m3
+from estimator.packaging.price import PackagingError
 from estimator.packaging.stage import Supply, pack_faults, supply_the_job
 from estimator.packaging.workings import supply_workings
 from estimator.permissions import permission_faults

@@ -1,4 +1,4 @@
-"""Money: decimal to the cent, rounded half up once a line, so that lines add up to totals exactly."""
+"""Money: decimal to the cent, rounded half up once a line, in a currency of ISO 4217."""
 
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
@@ -44,3 +44,19 @@ def percent(share: float) -> str:
 def total(lines: Iterable[Decimal]) -> Decimal:
     """Sum of rounded lines."""
     return sum(lines, ZERO)
+
+
+_TWO = """
+AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BGN BMD BND BOB BRL BSD BTN BWP BYN BZD CAD CDF CHF CNY COP CRC CUP
+CVE CZK DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GTQ GYD HKD HNL HTG HUF IDR ILS INR IRR JMD KES KGS
+KHR KPW KYD KZT LAK LBP LKR LRD LSL MAD MDL MGA MKD MMK MNT MOP MRU MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD
+PAB PEN PGK PHP PKR PLN QAR RON RSD RUB SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TOP
+TRY TTD TWD TZS UAH USD UYU UZS VED VES WST XCD XCG YER ZAR ZMW ZWG
+"""
+_NONE = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
+_THREE = "BHD IQD JOD KWD LYD OMR TND"
+
+DECIMALS: dict[str, int] = {
+    code: decimals for codes, decimals in ((_TWO, 2), (_NONE, 0), (_THREE, 3)) for code in codes.split()
+}
+CURRENCIES = frozenset(DECIMALS)

@@ -16,62 +16,50 @@ from estimator.batching import Batch, DensityCheck, PiecePlacing
 from estimator.batching.loading import Load
 from estimator.batching.placing import LayerPlacing
 from estimator.cautions import AppliedCaution
-from estimator.comparison import CastIn
-from estimator.curing.casting import MixHeat, Room
+from estimator.curing.casting import Limit, MixHeat, Room
 from estimator.curing.covers import CoverOutcome, PeakBand
-from estimator.curing.evaporation import Drying
 from estimator.curing.hydration import Hydration, Unmodelled
-from estimator.curing.limits import Limit
-from estimator.curing.pieces import PieceCuring
+from estimator.curing.maturity import Drying
+from estimator.curing.pieces import PieceCuring, Thickness
 from estimator.curing.plan import Verdict
-from estimator.curing.sections import Thickness
 from estimator.curing.workings import adiabatic_k
-from estimator.handling.access import PassageCheck
+from estimator.handling.access import PassageCheck, WayIn
 from estimator.handling.bending import CarryCheck
-from estimator.handling.by_gear import PICK_LETTERS, Rigging, VacuumPads
-from estimator.handling.by_hand import HandLift
 from estimator.handling.cracking import Cracking
-from estimator.handling.delivery import Delivery, Stand
-from estimator.handling.doubt_words import doubt_text, doubt_texts
-from estimator.handling.doubts import Doubt
-from estimator.handling.gear_loads import GearLoad
-from estimator.handling.hanging import Overhang
-from estimator.handling.in_use import Hung, Standing
+from estimator.handling.doubts import Doubt, RatingCheck, doubt_text, doubt_texts
+from estimator.handling.gear import PICK_LETTERS, Rigging, VacuumPads
+from estimator.handling.in_use import Hung, Overhang, Standing
 from estimator.handling.niosh import LiftAssessment, RecommendedWeight
+from estimator.handling.people import HandLift, Hold
 from estimator.handling.plan import Handling
 from estimator.handling.plates import PlateCheck
-from estimator.handling.ratings import RatingCheck
-from estimator.handling.slings import SlingLeg
-from estimator.handling.team import Hold
-from estimator.handling.vacuum import VacuumLift
-from estimator.handling.way_in import WayIn
+from estimator.handling.rigging import GearLoad, SlingLeg, VacuumLift
+from estimator.handling.transport import Delivery, Stand
 from estimator.job import PriceTerms
 from estimator.mix import MadeMix
 from estimator.mix.bands import Band, MixBands
 from estimator.mix.replacement import Replacement
-from estimator.mix_facts import EarlyStop, MixFacts
+from estimator.mixes import CastIn, EarlyStop, MixFacts
 from estimator.notices import Notice
 from estimator.packaging.consumables import ConsumableOrder
-from estimator.packaging.form_plan import MarkForms
 from estimator.packaging.forms import Placed
-from estimator.packaging.freight import Charge
+from estimator.packaging.freight import Charge, PalletLoad
 from estimator.packaging.materials import MaterialOrder
 from estimator.packaging.order import Line as PackLine
-from estimator.packaging.pallets import PalletLoad
 from estimator.packaging.price import Step as PackStep
-from estimator.packaging.stage import SamplePlan
+from estimator.packaging.stage import MarkForms, SamplePlan
 from estimator.packaging.together import Delivery as SupplierDelivery
 from estimator.packaging.used_up import Part, UsedUp
 from estimator.pricing.calendar import Step as CalendarStep
 from estimator.pricing.calendar import Week
-from estimator.pricing.compare import Standing as JobStanding
-from estimator.pricing.labour import LabourLine
+from estimator.pricing.labor import LabourLine
 from estimator.pricing.quote import Allowance, Payment
 from estimator.pricing.quote import Line as PriceLine
 from estimator.pricing.stage import MarkPrice
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
+from estimator.pricing.versions import Standing as JobStanding
 from estimator.strength import FlexuralStrength, Spread
-from estimator.weight.stages import Band as WeightBand
+from estimator.weight import Band as WeightBand
 from estimator.workings import Working
 
 OVER_THE_LIMIT = "over the limit"

@@ -59,7 +59,7 @@ def test_a_fault_of_the_program_exits_with_1_without_a_traceback(
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("out of order")
 
-    monkeypatch.setattr("estimator.commands.schema.run", broken)
+    monkeypatch.setattr("estimator.commands.jobs.run_schema", broken)
     assert run(["schema"]) == 1
     captured = capsys.readouterr()
     assert captured.err.startswith(

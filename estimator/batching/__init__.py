@@ -1,11 +1,9 @@
 """Pours and batches: what is cast together, in batches that mixer and crew manage, loaded in order, to the scale."""
 
-from estimator.batching.density_check import DensityCheck, density_check
-from estimator.batching.filling import capacity_m3
-from estimator.batching.loading import Load, to_scale
+from estimator.batching.loading import DensityCheck, Load, density_check, to_scale
 from estimator.batching.placing import LayerPlacing, PiecePlacing, placing_of
 from estimator.batching.plan import Batch, Batching, PourWork, plan_batches
-from estimator.batching.pours import Cast, Pour, plan_pours
+from estimator.batching.rounds import Cast, Pour, capacity_m3, plan_pours
 
 __all__ = [
     "Batch",

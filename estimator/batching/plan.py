@@ -4,13 +4,34 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
-from estimator.batching.density_check import DensityCheck, density_check
-from estimator.batching.filling import FILL_TOLERANCE, Filling, Room, Share, capacity_m3, fill, shares_of
-from estimator.batching.loading import Load, load_of, yield_of_load
-from estimator.batching.placing import WARM_C, PiecePlacing, placed_c, placing_of, pot_life_s
-from estimator.batching.pours import Pour, plan_pours
-from estimator.batching.practice import mixing_advice, retarded, worded
-from estimator.batching.rounds import Layers, Making, Round, round_of, rounds_of, staffed
+from estimator.batching.loading import DensityCheck, Load, density_check, load_of, yield_of_load
+from estimator.batching.placing import (
+    WARM_C,
+    PiecePlacing,
+    mixing_advice,
+    placed_c,
+    placing_of,
+    pot_life_s,
+    retarded,
+    worded,
+)
+from estimator.batching.rounds import (
+    FILL_TOLERANCE,
+    Filling,
+    Layers,
+    Making,
+    Pour,
+    Room,
+    Round,
+    Share,
+    capacity_m3,
+    fill,
+    plan_pours,
+    round_of,
+    rounds_of,
+    shares_of,
+    staffed,
+)
 from estimator.errors import Fault, InputError
 from estimator.job import Job, Workshop
 from estimator.mix import MadeMix

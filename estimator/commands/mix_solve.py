@@ -9,13 +9,11 @@ from pathlib import Path
 from typing import Literal
 
 from estimator.commands.mixes import Bench, marks_of, measure_job, open_bench, quantity, telling
-from estimator.comparison import prices_of
 from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.job import Job
 from estimator.mix import MadeMix
 from estimator.mix.replacement import swap_pair
-from estimator.mix.shown import recipe_for, show
 from estimator.mix.solve import (
     Question,
     Range,
@@ -26,13 +24,14 @@ from estimator.mix.solve import (
     solve_for_least_cost,
     solve_for_weight,
 )
+from estimator.mix.table import recipe_for, show
+from estimator.mixes import prices_of
 from estimator.report.mix_sheets import form_sheet
-from estimator.report.tables import Column, Sheet
-from estimator.report.terminal import print_sheets, print_warnings
+from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
 from estimator.report.words import DEFERRAL, Words
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
 from estimator.units import UnitsError, read_quantity, read_ratio
-from estimator.weight.weighing import thickness_spread
+from estimator.weight import thickness_spread
 from geometry.shapes import Outline, Slab
 
 NAMES: Mapping[Variable, str] = {

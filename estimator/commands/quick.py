@@ -9,7 +9,7 @@ from typing import Any
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
-from estimator.pricing.ballpark import Range, ballpark_range
+from estimator.pricing.quote import Range, ballpark_range
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 from estimator.units import UnitsError, read_quantity
 

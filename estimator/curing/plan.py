@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
 
-from estimator.curing.casting import Casting, MixHeat, Room
+from estimator.curing.casting import PRINTED, Casting, Limit, Limits, MixHeat, Room
 from estimator.curing.covers import (
     PLASTIC,
     TARP,
@@ -18,19 +18,16 @@ from estimator.curing.covers import (
     CoverOutcome,
     StrengthNeed,
     Trial,
-    outcomes,
-)
-from estimator.curing.evaporation import Drying, drying
-from estimator.curing.hydration import Hydration, Unmodelled
-from estimator.curing.limits import PRINTED, Limit, Limits
-from estimator.curing.remedies import (
     mixes_needed,
     not_too_cold,
+    outcomes,
     rooms_needed,
     safe_layers_m,
     safe_when_hot,
     warm_enough,
 )
+from estimator.curing.hydration import Hydration, Unmodelled
+from estimator.curing.maturity import Drying, drying
 from estimator.curing.slab import FILM_W_M2_K, Setting, Slab
 
 NO_TRIAL = 'Contains retarder: no strip time without a trial. Strip on coupons, or give cure.set_delay = "4 h".'

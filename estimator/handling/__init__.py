@@ -4,8 +4,8 @@ Kernels of plain SI floats, one module a question (niosh, team, picks, slings, b
 by_gear, cracking, in_use, way_in and delivery put them to a piece of the job, and `plan_handling` to all of it.
 """
 
-from estimator.handling.delivery import Delivery, deliver
 from estimator.handling.plan import Handling, plan_handling
+from estimator.handling.transport import Delivery, deliver
 from estimator.handling.workings import delivery_workings, handling_workings
 
 __all__ = ["Delivery", "Handling", "deliver", "delivery_workings", "handling_workings", "plan_handling"]

@@ -17,13 +17,19 @@ from estimator.handling.bending import (
     thickness_for,
 )
 from estimator.handling.doubts import Doubt
-from estimator.handling.first_crack import FirstCrack
-from estimator.handling.flat import HIGH_SIDES, EdgeUp, FlatPiece, edge_up
-from estimator.handling.picks import TWO_POINT_PART
 from estimator.handling.plates import LoadedPlate
-from estimator.handling.sections import Attitude, Stretch, stretches_of_slab
-from estimator.handling.spans import span_of
-from estimator.handling.strength import Strength, worst_strength
+from estimator.handling.rigging import TWO_POINT_PART
+from estimator.handling.sections import (
+    HIGH_SIDES,
+    Attitude,
+    EdgeUp,
+    FlatPiece,
+    Stretch,
+    edge_up,
+    span_of,
+    stretches_of_slab,
+)
+from estimator.handling.strength import FirstCrack, Strength, worst_strength
 from geometry import shapes
 from geometry.arrays import Vector
 from geometry.sections import Section, weakest_section

@@ -1,8 +1,4 @@
-"""How each piece is moved: by hand, by gear, on the truck, through the door, and what it loads in the end.
-
-The sheet for the crew and the rigger is laid out from these values alone; `Handling.doubts` is what stands in red
-words at its head.
-"""
+"""The moves of one piece, from strip to set, and whether the shop has the people for them."""
 
 from __future__ import annotations
 
@@ -10,21 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from estimator.handling.by_gear import GearLift, gear_lift
-from estimator.handling.by_hand import HandLift, LiftName, grip_of, lift_by_hand, on_slope
+from estimator.handling.access import WayIn, way_in
 from estimator.handling.cracking import Cracking, cracking_of
-from estimator.handling.delivery import Freight, tips_at_deg
-from estimator.handling.doubt_words import doubt_texts
-from estimator.handling.doubts import Doubt
-from estimator.handling.first_crack import DAY_S, first_crack_of
-from estimator.handling.flat import EdgeUp, FlatPiece, edge_up, flat_piece
-from estimator.handling.gear_loads import GearLoad
+from estimator.handling.doubts import Doubt, doubt_texts
+from estimator.handling.gear import GearLift, gear_lift
 from estimator.handling.in_use import InUse, in_use, is_hung
+from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, on_slope
+from estimator.handling.rigging import GearLoad
 from estimator.handling.sections import Attitude as Lie
-from estimator.handling.strength import Strength, worst_strength
-from estimator.handling.team import Crew
-from estimator.handling.way_in import WayIn, way_in
+from estimator.handling.sections import EdgeUp, FlatPiece, edge_up, flat_piece
+from estimator.handling.strength import DAY_S, Strength, first_crack_of, worst_strength
+from estimator.handling.transport import Freight, tips_at_deg
 from estimator.job import Job, Piece
+from estimator.notices import Notice
 from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
@@ -333,3 +327,31 @@ def _assumed(way: WayIn, lifting: GearLift) -> tuple[str, ...]:
     if lifting.rigging and not lifting.rigging[0].given:
         told.append("Pick points are suggestions only. A qualified rigger decides.")
     return tuple(told)
+
+
+def crew_notices(plans: Mapping[str, Handling], people: int) -> tuple[Notice, ...]:
+    """One warning for each number of people that moves need and the shop has not.
+
+    plans    by piece mark
+    people   in the shop at one time
+    """
+    short: dict[int, list[str]] = {}
+    for mark, handling in plans.items():
+        if handling.people > people:
+            short.setdefault(handling.people, []).append(f"{mark} ({', '.join(_moves(handling, people))})")
+    return tuple(
+        Notice(
+            "crew-short",
+            f"{needed} people needed at the same time, {people} in the shop: {_listed(places)}. "
+            "Hire help or use a machine.",
+        )
+        for needed, places in sorted(short.items(), reverse=True)
+    )
+
+
+def _moves(handling: Handling, people: int) -> Sequence[str]:
+    return [move.name for move in handling.moves if move.crew is not None and move.crew > people]
+
+
+def _listed(places: Sequence[str], most: int = 6) -> str:
+    return ", ".join(places[:most]) + (f" and {len(places) - most} more" if len(places) > most else "")

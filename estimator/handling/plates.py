@@ -16,11 +16,9 @@ from typing import Literal
 import numpy as np
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2
-from estimator.handling.beams import PointLoad, Spread, SupportedBeam, beam_on_reactions
-from estimator.handling.flat import FlatPiece
-from estimator.handling.picks import Plan
-from estimator.handling.sections import Rectangle, Stretch, stretches_of_slab
-from estimator.handling.slings import SlingLeg
+from estimator.handling.bending import PointLoad, Spread, SupportedBeam, beam_on_reactions
+from estimator.handling.rigging import Plan, SlingLeg
+from estimator.handling.sections import FlatPiece, Rectangle, Stretch, stretches_of_slab
 from estimator.handling.strength import StressCheck
 
 SIDE_PER_THICKNESS = 7.5

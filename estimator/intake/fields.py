@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from estimator.currencies import CURRENCIES
+from estimator.money import CURRENCIES
 from estimator.units import Kind, UnitsError, read_quantity, read_ratio
 
 DEAREST = 1e9  # beyond it cents are not kept exactly

@@ -57,7 +57,7 @@ Kind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
 Permission = Literal["polystyrene-near-fire"]
-Advice = Literal[  # when the batch sheet says it: see estimator.batching.practice
+Advice = Literal[  # when the batch sheet says it: see estimator.batching.placing
     "plain_face", "filled_face", "fingerprint", "face_round", "set_face", "passes", "honing", "stiff", "no_vibration",
     "fluid_beads", "likely_fluid_beads",
     "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light", "plain_heavy", "plain_light",

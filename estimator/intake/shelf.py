@@ -12,8 +12,8 @@ from estimator.intake.faults import nearest, validate
 from estimator.intake.mix_schema import PART_FORMS, BucketTable, CouponTable, MixTable
 from estimator.intake.record_schema import recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
-from estimator.mix.buckets import LEAST_MEASURE_M3, bulk_densities_kg_m3
 from estimator.mix.faults import MixError
+from estimator.mix.written import LEAST_MEASURE_M3, bulk_densities_kg_m3
 from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.records import Records, read_records, records_path

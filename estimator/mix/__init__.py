@@ -4,7 +4,7 @@ Plain functions of frozen values; SI floats. A mix is written with respect to it
 """
 
 from estimator.mix.faults import MixError, faults_of
-from estimator.mix.made import MadeMix, make
+from estimator.mix.fresh import MadeMix, make
 from estimator.mix.recipe import Ingredient, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from estimator.job import Material, Mix
-from estimator.mix.assumptions import Assumption, Batch, assumptions_of, batch_of, nearest_possible
+from estimator.mix.bands import Assumption, Batch, assumptions_of, batch_of, nearest_possible
 from estimator.mix.faults import MixError
 
 # Beyond this many deviations a figure does not explain a difference: something else went wrong.

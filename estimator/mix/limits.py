@@ -1,11 +1,84 @@
-"""Doses and states of stock that a mix may have but a caster should hear of: each limit with its source."""
+"""Ranges beyond which a mix is asked about: doses, color, flow."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from estimator.job import Material, Mix
-from estimator.mix.flow import flows, holds_beads
 from estimator.mix.recipe import Recipe
 from estimator.notices import Notice
+
+_ALIKE = 1e-9
+
+
+def colour_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> tuple[str, ...]:
+    """What differs between mixes of the same colour group, a line each: cementitious, sand, pigment, w/cm.
+
+    Mixes without a group are left out. Beads lie inside the paste and do not colour it, so replacement may differ.
+    """
+    first: dict[str, Mix] = {}
+    found: list[str] = []
+    for mix in mixes:
+        if not mix.colour_group:
+            continue
+        other = first.setdefault(mix.colour_group, mix)
+        if other is not mix:
+            found.extend(_differences(other, mix, materials))
+    return tuple(found)
+
+
+def _differences(one: Mix, other: Mix, materials: Mapping[str, Material]) -> Iterator[str]:
+    pair = f"colour group {one.colour_group}: {one.name} and {other.name}"
+    for what, doses, other_doses in (
+        ("cement and pozzolan", one.cementitious, other.cementitious),
+        ("pigment", one.pigment, other.pigment),
+    ):
+        for name in dict.fromkeys((*doses, *other_doses)):
+            dose, other_dose = doses.get(name, 0.0), other_doses.get(name, 0.0)
+            if abs(dose - other_dose) > _ALIKE:
+                yield f"{pair} differ in {what}: {name} {dose:.3%} and {other_dose:.3%} of cementitious."
+    sands, other_sands = _sands(one, materials), _sands(other, materials)
+    if sands and other_sands and sands != other_sands:
+        yield f"{pair} differ in sand: {', '.join(sorted(sands))} and {', '.join(sorted(other_sands))}."
+    if abs(one.water_cementitious - other.water_cementitious) > _ALIKE:
+        yield f"{pair} differ in w/cm: {one.water_cementitious:.3g} and {other.water_cementitious:.3g}."
+
+
+def _sands(mix: Mix, materials: Mapping[str, Material]) -> frozenset[str]:
+    return frozenset(name for name in mix.aggregate if materials[name].kind == "sand")
+
+
+PLASTICIZES, THICKENS = "plasticizes", "thickens"
+# A choice between mixes that the trade calls stiff (w/cm 0.33, half a dosage) and fluid (0.36, two thirds; 0.46 with
+# none): a full dosage does as much as that much more water, and a full dosage of thickener takes that much back.
+WATER_OF_A_FULL_DOSAGE, WATER_OF_A_FULL_THICKENER = 0.15, 0.08
+FLOWS_FROM = 0.455  # w/cm, plasticizer and thickener counted
+
+
+def flows(mix: Mix, materials: Mapping[str, Material]) -> bool:
+    """Whether the mix flows by itself, so that light beads rise in it. What the mix states goes before what it implies.
+
+    A dosage counts as a share of the most that its maker gives; as a full one where no range is given.
+    """
+    if mix.consistency:
+        return mix.consistency == "fluid"
+    water = mix.water_cementitious
+    water += WATER_OF_A_FULL_DOSAGE * _dosage(mix, materials, PLASTICIZES)
+    water -= WATER_OF_A_FULL_THICKENER * _dosage(mix, materials, THICKENS)
+    return water >= FLOWS_FROM
+
+
+def holds_beads(mix: Mix, materials: Mapping[str, Material]) -> bool:
+    """Whether a light aggregate is in it."""
+    return any(materials[name].kind == "light-aggregate" and share > 0.0 for name, share in mix.aggregate.items())
+
+
+def _dosage(mix: Mix, materials: Mapping[str, Material], trait: str) -> float:
+    """Dosage of the admixtures with a trait, as a share of their most."""
+    full = 0.0
+    for name, dosage in mix.admixtures.items():
+        if dosage > 0.0 and trait in materials[name].traits:
+            full += dosage / (materials[name].dose_high or dosage)
+    return full
+
 
 # Common practice: 4 or 5 % gave no more flexural strength than 3 %.
 FIBRE_PER_COUNTED_DRY_USEFUL = 0.03

@@ -1,13 +1,16 @@
-"""Sand replaced by beads: by loose volume, by absolute volume or by mass, and what each does to the yield."""
+"""Sand replaced by beads: on each basis, by the rule of thumb of the trade, and mixes side by side."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from estimator.job import Material, Mix, ReplacedBy
 from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
-from estimator.mix.made import MadeMix, make
+from estimator.mix.fresh import MadeMix, make
 from estimator.mix.recipe import aggregate_of
-from estimator.mix.weighed import mix_of_recipe
+from estimator.mix.written import mix_of_recipe
 
 _SAME_SHARE = 1e-12  # the rounding of a share taken apart and put together again
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
@@ -179,3 +182,199 @@ def replacements(
 def _check_fraction(fraction: float) -> None:
     if not 0.0 <= fraction <= 1.0:
         raise MixError("replacement", f"{fraction:g} is not a fraction of the sand.", "Write a number from 0 to 1.")
+
+
+LIGHTER_PER_REPLACED = 0.5  # common practice: half the sand by volume, a quarter of the weight
+MOST_AIR = 0.25  # beyond it a mix is foam, and its strength is gone; choice, as the two below
+LEANEST_SHARE = 0.30  # of counted dry mass: less cement does not coat its sand
+LOOSEST_PACKING = 0.50  # of a dry sand, fallen in loose
+_ENOUGH = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class RuleOfThumb:
+    """What a mix with beads weighs against the same mix with all its sand, and what would make it as light as the rule.
+
+    lighter, expected      share of the fresh density that is gone, and that the rule promises
+    air                    of the mix with beads, with what it is now; the others of both mixes
+    cementitious_share     a leaner mix has more sand to replace
+    sand_bulk_density_kg_m3  a sand that packs looser makes room for more beads, by the bucket
+
+    Each is what that figure alone would have to be; None where it cannot close the gap by itself.
+    """
+
+    share: float
+    lighter: float
+    expected: float
+    air_now: float
+    air: float | None
+    cementitious_share_now: float
+    cementitious_share: float | None
+    sand: str
+    sand_bulk_density_now_kg_m3: float
+    sand_bulk_density_kg_m3: float | None
+
+
+def rule_of_thumb(mix: Mix, materials: Mapping[str, Material]) -> RuleOfThumb | None:
+    """How a mix stands against the rule; None where no sand is replaced, or it is as light as the rule or lighter.
+
+    Raises MixError where the mix cannot be made.
+    """
+    try:
+        sand, bead = swap_pair(mix, materials)
+    except MixError:
+        return None
+    share = replaced_share(mix, sand, bead)
+    expected = LIGHTER_PER_REPLACED * share
+    lighter = _lighter(mix, materials, sand, bead)
+    if share == 0.0 or lighter >= expected - _ENOUGH:
+        return None
+    bulk_kg_m3 = bulk_density_kg_m3(materials[sand])
+
+    def missing_with_air(air: float) -> float:
+        return _lighter(mix, materials, sand, bead, air=air) - expected
+
+    def missing_with_share(cementitious_share: float) -> float:
+        return _lighter(replace(mix, cementitious_share=cementitious_share), materials, sand, bead) - expected
+
+    def missing_with_bulk(density_kg_m3: float) -> float:
+        looser = replace(materials[sand], bulk_density_kg_m3=density_kg_m3)
+        return _lighter(mix, {**materials, sand: looser}, sand, bead) - expected
+
+    return RuleOfThumb(
+        share=share,
+        lighter=lighter,
+        expected=expected,
+        air_now=mix.air,
+        air=_closes(missing_with_air, mix.air, MOST_AIR),
+        cementitious_share_now=mix.cementitious_share,
+        cementitious_share=_closes(missing_with_share, mix.cementitious_share, LEANEST_SHARE),
+        sand=sand,
+        sand_bulk_density_now_kg_m3=bulk_kg_m3,
+        sand_bulk_density_kg_m3=_closes(
+            missing_with_bulk, bulk_kg_m3, LOOSEST_PACKING * particle_density_kg_m3(materials[sand])
+        ),
+    )
+
+
+def _lighter(mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, *, air: float | None = None) -> float:
+    """Share of the fresh density of the all-sand mix that is gone with the beads in; `air` of the mix with beads."""
+    with_beads = mix if air is None else replace(mix, air=air)
+    all_sand = make(with_replacement(mix, sand, bead, 0.0), materials)
+    return 1.0 - make(with_beads, materials).fresh_density_kg_m3 / all_sand.fresh_density_kg_m3
+
+
+def _closes(missing: Callable[[float], float], now: float, bound: float) -> float | None:
+    """The figure between now and its bound at which nothing is missing; None where there is none."""
+    from scipy.optimize import brentq
+
+    try:
+        at_bound = missing(bound)
+    except MixError:
+        return None
+    if at_bound < 0.0:
+        return None
+    return float(brentq(missing, min(now, bound), max(now, bound), xtol=1e-9))
+
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class MixCost:
+    """Material cost of one cubic metre; materials without a price are not in it."""
+
+    per_m3: float
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedMix:
+    """One mix in a comparison: the same pieces, cast in it."""
+
+    made: MadeMix
+    piece_fresh_kg: Mapping[str, float]  # by piece mark, of one
+    piece_installed_kg: Mapping[str, float]
+    piece_cost: Mapping[str, float]
+    job_fresh_kg: float  # all pieces of the job
+    job_cost: float
+    cost: MixCost
+    first_crack_strength_pa: float | None  # None: untested
+
+
+@dataclass(frozen=True, slots=True)
+class ReplacementCurve:
+    """One mix over the fraction of its sand that is replaced; arrays of one length, shape (n,)."""
+
+    fraction: Floats
+    fresh_density_kg_m3: Floats
+    installed_density_kg_m3: Floats
+    cost_per_m3: Floats
+    floats_from: float | None  # least fraction shown at which the fresh mix is lighter than water
+
+
+def cost_of(made: MadeMix, price_per_kg: Mapping[str, float]) -> MixCost:
+    """Material cost of a mix per m3 from prices per kg as weighed; water is free unless priced."""
+    per_m3 = sum(mass_kg * price_per_kg.get(name, 0.0) for name, mass_kg in made.recipe_kg_m3.items())
+    unpriced = tuple(name for name in made.recipe_kg_m3 if name not in price_per_kg and name != "water")
+    return MixCost(per_m3=per_m3, unpriced=unpriced)
+
+
+def compare(
+    mixes: Sequence[Mix],
+    materials: Mapping[str, Material],
+    piece_m3: Mapping[str, float],
+    quantity: Mapping[str, int],
+    price_per_kg: Mapping[str, float],
+) -> tuple[ComparedMix, ...]:
+    """The same pieces cast wholly in each mix.
+
+    piece_m3      volume of one piece, by piece mark
+    quantity      how many of each
+    price_per_kg  by material, as weighed; one that is missing is left out of the cost and named
+
+    Costs are of the material in the pieces: no waste, no whole packs. Raises MixError for a mix at fault.
+    """
+    return tuple(_compared(mix, make(mix, materials), piece_m3, quantity, price_per_kg) for mix in mixes)
+
+
+def replacement_curve(
+    mix: Mix,
+    materials: Mapping[str, Material],
+    sand: str,
+    bead: str,
+    price_per_kg: Mapping[str, float],
+    points: int = 21,
+) -> ReplacementCurve:
+    """Density and cost of a mix over 0 to 100 % of the loose volume of its sand replaced by beads."""
+    fractions = np.linspace(0.0, 1.0, points)
+    made = [make(with_replacement(mix, sand, bead, float(fraction)), materials) for fraction in fractions]
+    floating = [float(fraction) for fraction, one in zip(fractions, made, strict=True) if one.floats]
+    return ReplacementCurve(
+        fraction=fractions,
+        fresh_density_kg_m3=np.array([one.fresh_density_kg_m3 for one in made]),
+        installed_density_kg_m3=np.array([one.installed_density_kg_m3 for one in made]),
+        cost_per_m3=np.array([cost_of(one, price_per_kg).per_m3 for one in made]),
+        floats_from=min(floating) if floating else None,
+    )
+
+
+def _compared(
+    mix: Mix,
+    made: MadeMix,
+    piece_m3: Mapping[str, float],
+    quantity: Mapping[str, int],
+    price_per_kg: Mapping[str, float],
+) -> ComparedMix:
+    cost = cost_of(made, price_per_kg)
+    job_m3 = sum(volume_m3 * quantity[mark] for mark, volume_m3 in piece_m3.items())
+    return ComparedMix(
+        made=made,
+        piece_fresh_kg={mark: made.fresh_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
+        piece_installed_kg={mark: made.installed_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
+        piece_cost={mark: cost.per_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
+        job_fresh_kg=made.fresh_density_kg_m3 * job_m3,
+        job_cost=cost.per_m3 * job_m3,
+        cost=cost,
+        first_crack_strength_pa=mix.first_crack_strength_pa,
+    )

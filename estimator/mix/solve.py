@@ -9,10 +9,9 @@ from typing import Literal
 import numpy as np
 
 from estimator.job import Material, Mix
-from estimator.mix.compare import cost_of
 from estimator.mix.faults import MixError
-from estimator.mix.made import MadeMix, make
-from estimator.mix.replacement import untested, with_replacement
+from estimator.mix.fresh import MadeMix, make
+from estimator.mix.replacement import cost_of, untested, with_replacement
 
 Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
 Stage = Literal["fresh", "installed"]

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from estimator.job import Material, Mix
 from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
-from estimator.mix.made import MadeMix
+from estimator.mix.fresh import MadeMix
 from estimator.mix.recipe import WATER, Ingredient
 from estimator.mix.yields import BOUND_WATER_PER_CEMENTITIOUS, EQUILIBRIUM_OVER_OVEN_DRY_KG_M3
 from estimator.workings import Working

@@ -11,10 +11,9 @@ from math import isfinite
 from typing import Literal
 
 from estimator.job import Pack
-from estimator.packaging.faults import PackagingError
 from estimator.packaging.materials import job_charge
 from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, buy, total_of
-from estimator.packaging.price import refuse_faulty
+from estimator.packaging.price import PackagingError, refuse_faulty
 from estimator.packaging.together import Need
 
 Basis = Literal["form area", "finished area", "surface area", "edge length", "joint length", "form", "piece", "cast"]

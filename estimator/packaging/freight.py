@@ -1,11 +1,152 @@
-"""What it costs to have an order brought: by pallet, by mass, by zone, and for a truck with a lift-gate."""
+"""Pallets and the freight that is charged for them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, inf, isfinite, isnan
 
-from estimator.packaging.faults import PackagingError
-from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, cents, millionths
+from estimator.job import Pack
+from estimator.packaging.order import Line
+from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, PackagingError, millionths, whole_cents
 from estimator.supplies import Tariff
+
+FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may pass 1 by a hair
+
+
+@dataclass(frozen=True, slots=True)
+class PalletKind:
+    """An empty pallet. The rating is its maker's, no constant."""
+
+    mass_kg: float
+    length_m: float
+    width_m: float
+    rated_kg: float  # load that it carries
+
+
+BARE = PalletKind(0.0, 48 * 0.0254, 40 * 0.0254, inf)
+"""A pallet of 48 × 40 in of which neither mass nor rating is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class PalletLoad:
+    """One pallet as it arrives."""
+
+    packs: tuple[tuple[str, str, int], ...]  # (material, pack, count)
+    gross_kg: float  # goods and pallet
+    over_limit: bool  # heavier than the workshop's forklift or pallet truck may lift
+    over_rating: bool  # its goods are heavier than the pallet is rated for
+
+
+@dataclass(frozen=True, slots=True)
+class Pallets:
+    """The delivery as it stands on the yard. Goods without per_pallet come loose and are in the gross mass."""
+
+    loads: tuple[PalletLoad, ...]
+    gross_kg: float
+    footprint_m2: float  # floor that the pallets cover side by side, none stacked
+    loose: tuple[tuple[str, str, int], ...]  # packs that come on no pallet
+    fewest: int  # no arrangement needs less
+
+    @property
+    def count(self) -> int:
+        return len(self.loads)
+
+    @property
+    def over_limit(self) -> tuple[int, ...]:
+        """Positions of the loads that the workshop cannot lift."""
+        return tuple(position for position, load in enumerate(self.loads) if load.over_limit)
+
+
+def pallets(
+    lines: Sequence[tuple[str, Line]], kind: PalletKind, lift_limit_kg: float | None = None, mixed: bool = False
+) -> Pallets:
+    """The pallets that the lines stand on.
+
+    lines          (material, line) of every order; a line's packs must have a mass
+    kind           the pallet
+    lift_limit_kg  what the workshop's forklift or pallet truck may lift, kg; None: not said, nothing is flagged
+    mixed          whether what does not fill a pallet shares one with other packs
+
+    No pallet carries more than its rating, so that heavy packs stand fewer to a pallet than the supplier stacks them.
+    Mixed pallets are packed first-fit by falling mass, each pack taking its share of a pallet; `fewest` is the bound
+    by sums, so that count == fewest proves the arrangement. Packaging's own mass is not known and not counted.
+    A pack heavier than the pallet's rating stands on one by itself, and its load says so.
+    """
+    _refuse_faulty(kind, lift_limit_kg)
+    on_pallets = [(material, line, most_on_one(line.pack, kind.rated_kg)) for material, line in lines if _stands(line)]
+    loads: list[list[tuple[str, Pack, int]]] = []
+    rests: list[tuple[str, Pack, int]] = []
+    for material, line, on_one in on_pallets:
+        full, rest = divmod(line.count, on_one)
+        loads += [[(material, line.pack, on_one)] for _ in range(full)]
+        if rest:
+            rests.append((material, line.pack, rest))
+    loads += _shared(rests, kind) if mixed else [[rest] for rest in rests]
+    built = tuple(_load(packs, kind, lift_limit_kg) for packs in loads)
+    loose = [(material, line) for material, line in lines if not _stands(line)]
+    by_share = sum(line.count / on_one for _, line, on_one in on_pallets)
+    by_mass = sum(line.count * (line.pack.mass_kg or 0.0) for _, line, _ in on_pallets) / kind.rated_kg
+    return Pallets(
+        loads=built,
+        gross_kg=sum(load.gross_kg for load in built)
+        + sum(line.count * (line.pack.mass_kg or 0.0) for _, line in loose),
+        footprint_m2=len(built) * kind.length_m * kind.width_m,
+        loose=tuple((material, line.pack.name, line.count) for material, line in loose),
+        fewest=ceil(max(by_share, by_mass) / FULL) if mixed else len(built),
+    )
+
+
+def most_on_one(pack: Pack, rated_kg: float) -> int:
+    """How many of a pack stand on one pallet: as the supplier stacks them, within the rating; one at least."""
+    stacked = pack.per_pallet or 1
+    if not pack.mass_kg or rated_kg == inf:
+        return stacked
+    return max(1, min(stacked, int(rated_kg * FULL / pack.mass_kg)))
+
+
+def _stands(line: Line) -> bool:
+    return line.pack.per_pallet is not None
+
+
+def _refuse_faulty(kind: PalletKind, lift_limit_kg: float | None) -> None:
+    for name in ("mass_kg", "length_m", "width_m", "rated_kg"):
+        value = getattr(kind, name)
+        if isnan(value) or value < 0.0 or (value == 0.0 and name != "mass_kg"):
+            raise PackagingError(f"a pallet with {name} {value:g} is none.", "Give more than zero.", f"pallet.{name}")
+    if lift_limit_kg is not None and not lift_limit_kg > 0.0:
+        raise PackagingError("a lift limit of nothing lifts nothing.", "Give more than zero.", "pallet.lift_limit")
+
+
+def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[list[tuple[str, Pack, int]]]:
+    """What does not fill a pallet, several kinds to a pallet, by first fit from the heaviest pack down."""
+    loads: list[list[tuple[str, Pack, int]]] = []
+    taken: list[tuple[float, float]] = []  # (share of the floor, kg) of each load
+    for material, pack, count in sorted(rests, key=lambda rest: (-(rest[1].mass_kg or 0.0), rest[0], rest[1].name)):
+        share, mass = 1.0 / most_on_one(pack, kind.rated_kg), pack.mass_kg or 0.0
+        left = count
+        for position in range(len(loads) + left):
+            if not left:
+                break
+            if position == len(loads):
+                loads.append([])
+                taken.append((0.0, 0.0))
+            floor, load = taken[position]
+            fits = int((FULL - floor) / share)
+            if mass and kind.rated_kg < inf:
+                fits = min(fits, int((kind.rated_kg * FULL - load) / mass))
+            fits = min(left, fits if load else max(1, fits))
+            if fits > 0:
+                loads[position].append((material, pack, fits))
+                taken[position] = (floor + fits * share, load + fits * mass)
+                left -= fits
+    return loads
+
+
+def _load(packs: Sequence[tuple[str, Pack, int]], kind: PalletKind, lift_limit_kg: float | None) -> PalletLoad:
+    goods = sum(count * (pack.mass_kg or 0.0) for _, pack, count in packs)
+    gross = kind.mass_kg + goods
+    over = lift_limit_kg is not None and gross > lift_limit_kg
+    stands = tuple((material, pack.name, count) for material, pack, count in packs)
+    return PalletLoad(stands, gross, over, goods > kind.rated_kg * FULL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +202,7 @@ def freight(
         ("gross mass, kg", gross_kg, tariff.per_kg),
     ]
     return tuple(
-        Charge(text, number, each, cents(round(number * each * MILLIONTHS_PER_UNIT)) / 100)
+        Charge(text, number, each, whole_cents(round(number * each * MILLIONTHS_PER_UNIT)) / 100)
         for text, number, each in bill
         if number and each
     )

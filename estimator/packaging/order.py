@@ -1,18 +1,281 @@
-"""The cheapest whole packs of one material.
+"""The cheapest whole packs of one material, proven by enumeration, and the lines of its order."""
 
-An order covers need and reserve less what is on hand, from any mix of the packs offered, at their breaks, smallest
-orders and prices by the full pallet; buying more than is needed to reach a break is weighed like any other way.
-It is exactly the cheapest; of equally cheap orders it is the one with less left over, then the one of fewer packs.
-"""
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite
+from fractions import Fraction
+from math import ceil, gcd, inf, isfinite, lcm
 
 from estimator.job import Pack
-from estimator.packaging.faults import PackagingError
-from estimator.packaging.price import MILLIONTHS_PER_UNIT, Step, Tier, millionths, priced_line, refuse_faulty, tiers
-from estimator.packaging.search import Choice, Run, cheapest_counts
+from estimator.packaging.price import (
+    MILLIONTHS_PER_CENT,
+    MILLIONTHS_PER_UNIT,
+    PackagingError,
+    Step,
+    Tier,
+    millionths,
+    priced_line,
+    refuse_faulty,
+    tiers,
+)
+
+TIE_TRIALS = 50_000  # trials after which equally cheap orders are no longer told apart: some tens of milliseconds
+TRIALS = 200_000  # trials after which the search gives up the proof
+COMMON_MEASURE_DENOMINATOR = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Packs of one size bought within one tier; `column` says which count of the order this is."""
+
+    column: int
+    size: float
+    packs: int  # physical packs in one of it: 1, or those of a full pallet
+    tier: Tier
+
+
+Choice = tuple[Run, ...]  # one way of buying a pack: loose within a tier, on full pallets, both, or not at all
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The best counts by column; what stands at zero is left out."""
+
+    counts: dict[int, int]
+    cost: int  # millionths of the currency
+    cheapest: bool  # proven: nothing is cheaper
+    ties_settled: bool  # proven: nothing as cheap leaves less over, or as much in fewer packs
+
+
+def cheapest_counts(need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int = TRIALS) -> Found:
+    """The counts that cover `need` at the least cost; ties go to the less left over, then to fewer packs.
+
+    need       amount to cover, above zero, in the unit of the sizes
+    tolerance  shortfall that counts as covered, same unit
+    ways       for every pack, the ways of buying it
+    trials     how many counts may be tried before the search stops and says that it proved nothing
+    """
+    return _Search(need, tolerance, ways, trials).run()
+
+
+class _Search:
+    """The state of one enumeration: the best order so far, and the bounds that every trial is held against."""
+
+    def __init__(self, need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int) -> None:
+        # nothing between multiples of the sizes' common measure can be bought: the next one is what must be covered
+        self.need = need + _least_left_over(need, tolerance, ways)
+        self.tolerance, self.ways = tolerance, ways
+        self.trials, self.tie_trials = trials, min(TIE_TRIALS, trials)
+        self.tried = 0
+        self.floor = 0.0  # lower bound of the combination that is tried
+        self.best_cost: float = inf
+        self.best_left = inf
+        self.best_packs: float = inf
+        self.best: dict[int, int] = {}
+        self.best_rate = min(_least_rate(run) for choices in ways for choice in choices for run in choice)
+        self.price_step, self.rounding = _price_steps(ways)
+        self.largest = max(run.size / run.packs for choices in ways for choice in choices for run in choice)
+
+    def run(self) -> Found:
+        for choices in self.ways:  # one way of buying alone gives the first order to beat
+            for choice in choices:
+                if choice:
+                    self._try(choice)
+        for bound, _, choice in sorted(self._combinations(), key=lambda item: item[:2]):
+            self.floor = bound
+            if self._stops():
+                break
+            self._try(choice)
+        return Found(
+            {column: count for column, count in sorted(self.best.items()) if count},
+            int(self.best_cost) if self.best else 0,
+            cheapest=bool(self.best) and self.tried < self.trials,
+            ties_settled=bool(self.best) and self.tried < self.tie_trials,
+        )
+
+    def _combinations(self) -> Iterator[tuple[float, int, Choice]]:
+        """Combinations of one way for each pack that might still win, with their lower bound, millionths."""
+        stack: list[tuple[int, Choice, float, float]] = [(0, (), 0.0, self.need)]
+        number = 0
+        while stack:
+            level, chosen, spent, rest = stack.pop()
+            if not self._may_win(spent + max(0.0, rest) * self.best_rate):
+                continue
+            if level == len(self.ways):
+                bound = spent + _bound(rest, sorted(chosen, key=_rate, reverse=True)) if chosen else inf
+                if self._may_win(bound):
+                    number += 1
+                    yield bound, number, chosen
+                continue
+            self.tried += 1
+            if self.tried >= self.trials:
+                return
+            for choice in self.ways[level]:
+                cost = sum(run.tier.least(run.tier.first) for run in choice)
+                amount = sum(run.tier.first * run.size for run in choice)
+                stack.append((level + 1, chosen + choice, spent + cost, rest - amount))
+
+    def _stops(self) -> bool:
+        """Whether the trials are used up: all of them, or those for ties where the combination can be no cheaper."""
+        if self.tried < self.tie_trials:
+            return False
+        return self.tried >= self.trials or self._at_least(self.floor) >= self.best_cost
+
+    def _may_win(self, cost: float) -> bool:
+        """Whether an order that costs at least `cost`, unrounded, can match the best."""
+        return self._at_least(cost) <= self.best_cost
+
+    def _at_least(self, cost: float) -> float:
+        """The least price, in whole steps, of an order whose unrounded cost is at least `cost`."""
+        if cost == inf:
+            return inf
+        steps = (cost - self.rounding) / self.price_step
+        return ceil(steps - 1e-7 - 1e-13 * steps) * self.price_step  # a hair of float error is no step
+
+    def _try(self, choice: Choice) -> None:
+        runs = sorted(choice, key=lambda run: (-_rate(run), -run.size))
+        counts = [run.tier.first for run in runs]
+        rest = self.need - sum(run.size * run.tier.first for run in runs)
+        spent = sum(run.tier.least(run.tier.first) for run in runs)
+        if len(runs) == 1:
+            self._close(runs, counts, 0, rest)
+        else:
+            self._branch(runs, counts, 0, rest, spent)
+
+    def _branch(self, runs: Sequence[Run], counts: list[int], level: int, rest: float, spent: float) -> None:
+        """Try the counts of runs[level:] that can still match the best order.
+
+        `rest` is uncovered; `spent` is what the counts so far cost, millionths, those of later levels at the least.
+        The runs stand by falling rate. A pack more of this one saves no more than its amount is worth at the rates
+        that follow, so the bound never falls with the count, and the first count that cannot win ends the loop.
+        """
+        pair = level == len(runs) - 2
+        closing = runs[-1]
+        # of the last two, the larger is counted through, in fewer steps, and the smaller fills what is left
+        at, fill = (len(runs) - 1, level) if pair and closing.size > runs[level].size else (level, len(runs) - 1)
+        run = runs[at]
+        first, last = run.tier.first, run.tier.last
+        before = run.tier.least(first)
+        enough = _packs_for(rest - self.tolerance, run.size)
+        most = enough if last is None else min(enough, last - first)
+        rate, next_rate = _rate(run), _rate(runs[fill])
+        flat = abs(rate - next_rate) <= 1e-12 * next_rate
+        for more in range(most, -1, -1) if rate < next_rate or flat else range(most + 1):
+            self.tried += 1
+            if self._stops():
+                break
+            cost = spent - before + run.tier.price(first + more)
+            uncovered = rest - more * run.size
+            bound = cost + (max(0.0, uncovered) * next_rate if pair else _bound(uncovered, runs[level + 1 :]))
+            if not self._may_win(bound):
+                # one fewer may cost less where this one covers too much, one more where its pallet is begun
+                even = bound - cost + spent - before + run.tier.least(first + more)
+                if flat or uncovered <= 0.0 or self._may_win(even):
+                    continue
+                break
+            counts[at] = first + more
+            if self._only_tie(runs, counts, bound, uncovered):
+                continue
+            if pair:
+                self._close(runs, counts, fill, uncovered)
+            else:
+                self._branch(runs, counts, level + 1, uncovered, cost)
+        counts[at] = first
+
+    def _close(self, runs: Sequence[Run], counts: list[int], at: int, rest: float) -> None:
+        """Cover the rest with the run that stands `at`, and keep the order if it is better."""
+        run = runs[at]
+        first, last = run.tier.first, run.tier.last
+        more = _packs_for(rest - self.tolerance, run.size)
+        self.tried += 1
+        if last is not None and first + more > last:
+            return
+        counts[at] = first + more
+        cost = sum(run.tier.price(count) for run, count in zip(runs, counts, strict=True))
+        self._keep(runs, counts, cost, more * run.size - rest)
+        counts[at] = first
+
+    def _only_tie(self, runs: Sequence[Run], counts: Sequence[int], cost: float, uncovered: float) -> bool:
+        """Whether the best order can be matched at most in cost, and loses on what is left over and on packs."""
+        if self._at_least(cost) < self.best_cost:
+            return False
+        if self.tried >= self.tie_trials:
+            return True
+        if self.best_left > self.tolerance:
+            return False
+        packs = sum(count * run.packs for count, run in zip(counts, runs, strict=True))
+        return packs + ceil((max(0.0, uncovered) - self.tolerance) / self.largest) >= self.best_packs
+
+    def _keep(self, runs: Sequence[Run], counts: Sequence[int], cost: int, left: float) -> None:
+        if cost > self.best_cost:
+            return
+        packs = sum(count * run.packs for count, run in zip(counts, runs, strict=True))
+        if cost == self.best_cost:
+            if left > self.best_left + self.tolerance:
+                return
+            if left >= self.best_left - self.tolerance and packs >= self.best_packs:
+                return
+        self.best_cost, self.best_left, self.best_packs = cost, left, packs
+        self.best = {run.column: count for run, count in zip(runs, counts, strict=True)}
+
+
+def _rate(run: Run) -> float:
+    """Millionths for one more unit of amount within the tier."""
+    return run.tier.slope / run.size
+
+
+def _least_rate(run: Run) -> float:
+    """Millionths per unit of amount that no count in the tier goes below.
+
+    A tier that costs more than the one before it is cheapest on average at its first pack.
+    """
+    first = run.tier.first
+    return min(_rate(run), run.tier.least(first) / (first * run.size)) if first else _rate(run)
+
+
+def _packs_for(amount: float, size: float) -> int:
+    return ceil(amount / size) if amount > 0.0 else 0
+
+
+def _bound(rest: float, runs: Sequence[Run]) -> float:
+    """Millionths that covering `rest` with the runs, by falling rate, costs at least.
+
+    The last, the best by rate, comes in whole packs: beside them the next rate holds, or one of them more.
+    """
+    if rest <= 0.0:
+        return 0.0
+    best = runs[-1]
+    price = best.tier.slope
+    if len(runs) == 1:
+        return rest * _rate(best)
+    whole = rest // best.size
+    return whole * price + min(price, (rest - whole * best.size) * _rate(runs[-2]))
+
+
+def _price_steps(ways: Sequence[Sequence[Choice]]) -> tuple[int, float]:
+    """(the millionths of which every order's cost is a multiple, those that rounding to the cent can take off it)."""
+    tiers = [run.tier for choices in ways for choice in choices for run in choice]
+    goods = [amount for tier in tiers for amount in (tier.base, tier.unit) if amount]
+    if all(amount % MILLIONTHS_PER_CENT == 0 for amount in goods):
+        return gcd(*goods) or 1, 0.0
+    lines = sum(max(len(choice) for choice in choices) for choices in ways)
+    # half a cent where a line begins, half where it ends
+    return MILLIONTHS_PER_CENT, float(lines * MILLIONTHS_PER_CENT)
+
+
+def _least_left_over(need: float, tolerance: float, ways: Sequence[Sequence[Choice]]) -> float:
+    """What any order leaves over at least: the sizes' common measure, if they have one, does not meet every need."""
+    sizes = sorted({run.size for choices in ways for choice in choices for run in choice})
+    denominator = 1
+    for size in sizes[1:]:
+        ratio = Fraction(size / sizes[0]).limit_denominator(COMMON_MEASURE_DENOMINATOR)
+        if abs(float(ratio) * sizes[0] - size) > 1e-13 * size:
+            return 0.0
+        denominator = lcm(denominator, ratio.denominator)
+    measure = sizes[0] / denominator
+    if measure < 1e3 * tolerance:
+        return 0.0
+    return max(0.0, ceil((need - tolerance) / measure) * measure - need)
+
 
 ROUND_UP_TOLERANCE = 1e-9
 """A shortfall of this share of the need counts as covered: 0.1 · 3 / 0.1 is 3.0000000000000004 in floats and 3 in

@@ -1,16 +1,27 @@
-"""What a number of packs costs: price breaks, full pallets, and rounding to the cent.
-
-Prices come in as floats of the currency and are counted as whole millionths of it, so that no sum of prices
-depends on binary fractions; a line is rounded half up to the cent, and totals are sums of rounded lines.
-"""
+"""Price of packs: tiers, breaks, full pallets, minimums."""
 
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from math import isfinite
 from typing import Literal
 
+from estimator.errors import FaultError
 from estimator.job import Pack
-from estimator.packaging.faults import PackagingError
+
+
+class PackagingError(FaultError):
+    """A pack, pallet, supplier or form that cannot be computed with.
+
+    what  what is wrong, one sentence
+    fix  how to fix it, one sentence
+    key   dotted key of the faulty value inside the thing that was given: "packs.sack.breaks"
+
+    The front adds file and place.
+    """
+
+    def __init__(self, what: str, fix: str, key: str) -> None:
+        super().__init__(key, what, fix)
+
 
 MILLIONTHS_PER_UNIT = 1_000_000
 MILLIONTHS_PER_CENT = 10_000
@@ -25,10 +36,10 @@ def millionths(amount: float) -> int:
     return int((Decimal(repr(float(amount))) * MILLIONTHS_PER_UNIT).to_integral_value(ROUND_HALF_UP))
 
 
-def cents(amount_millionths: int) -> int:
-    """Whole cents, half up.
+def whole_cents(amount_millionths: int) -> int:
+    """Whole whole_cents, half up.
 
-    >>> cents(1_005_000), cents(1_004_999)
+    >>> whole_cents(1_005_000), whole_cents(1_004_999)
     (101, 100)
     """
     return (amount_millionths + MILLIONTHS_PER_CENT // 2) // MILLIONTHS_PER_CENT
@@ -58,7 +69,7 @@ class Tier:
 
     def price(self, count: int) -> int:
         """Millionths for a line of `count` packs, to the cent; none costs nothing."""
-        return cents(self.base + self.unit * count) * MILLIONTHS_PER_CENT if count else 0
+        return whole_cents(self.base + self.unit * count) * MILLIONTHS_PER_CENT if count else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +184,9 @@ def priced_line(pack: Pack, loose: int, full_pallets: int) -> PricedLine:
     steps = [] if not full_pallets else [Step(full_pallets, "full pallet", pack.pallet_price or 0.0)]
     beside = _steps(pack, loose)
     steps += [Step(count, "pack", each / MILLIONTHS_PER_UNIT) for count, each in beside]
-    price = cents(full_pallets * millionths(pack.pallet_price or 0.0)) + cents(sum(n * each for n, each in beside))
+    price = whole_cents(full_pallets * millionths(pack.pallet_price or 0.0)) + whole_cents(
+        sum(n * each for n, each in beside)
+    )
     count = loose + full_pallets * (pack.per_pallet or 0)
     plain = len(steps) == 1 and not full_pallets
     return PricedLine(price / 100, steps[0].each if plain else price / 100 / count, tuple(steps))

@@ -18,12 +18,26 @@ from math import ceil, inf
 
 from estimator.job import Pack
 from estimator.money import ZERO, cents, total
-from estimator.packaging.faults import PackagingError
-from estimator.packaging.freight import Charge, freight, freight_total, refuse_faulty_tariff, zone_charge
-from estimator.packaging.order import Line, buy, lines_of, ways_to_buy
-from estimator.packaging.pallets import BARE, PalletKind, Pallets, most_on_one, pallets
-from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths, refuse_faulty
-from estimator.packaging.search import Choice
+from estimator.packaging.freight import (
+    BARE,
+    Charge,
+    PalletKind,
+    Pallets,
+    freight,
+    freight_total,
+    most_on_one,
+    pallets,
+    refuse_faulty_tariff,
+    zone_charge,
+)
+from estimator.packaging.order import Choice, Line, buy, lines_of, ways_to_buy
+from estimator.packaging.price import (
+    MILLIONTHS_PER_CENT,
+    MILLIONTHS_PER_UNIT,
+    PackagingError,
+    millionths,
+    refuse_faulty,
+)
 from estimator.supplies import Supplier
 
 MOST_NODES = 20_000

@@ -7,11 +7,10 @@ from decimal import Decimal
 from estimator.mix import MadeMix
 from estimator.money import round2
 from estimator.packaging.consumables import ConsumableOrder
-from estimator.packaging.form_plan import FormPlan
+from estimator.packaging.freight import Pallets
 from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.order import Line
-from estimator.packaging.pallets import Pallets
-from estimator.packaging.stage import Supply
+from estimator.packaging.stage import FormPlan, Supply
 from estimator.packaging.used_up import UsedUp
 from estimator.workings import Working
 

@@ -1,11 +1,10 @@
 """What the job costs and what to ask for it: labour, allowances, overhead, margin, tax, and each mark's part."""
 
 from estimator.pricing.calendar import Calendar, plan_calendar
-from estimator.pricing.compare import Standing, side_by_side, standing_of
-from estimator.pricing.labour import Labour, LabourLine, PieceWork, PourWork, labour_of
+from estimator.pricing.labor import Labour, LabourLine, PieceWork, PourWork, labour_of
 from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, allocate, price_job
 from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
-from estimator.pricing.versions import Versions, price_versions
+from estimator.pricing.versions import Standing, Versions, price_versions, side_by_side, standing_of
 from estimator.pricing.workings import price_workings
 
 __all__ = [

@@ -14,9 +14,9 @@ from math import ceil, fsum
 from estimator.batching import Batching, Pour
 from estimator.job import Job, Mix
 from estimator.notices import Notice
-from estimator.packaging.form_plan import form_of
 from estimator.packaging.forms import FORM_MATERIAL
-from estimator.pricing.labour import HOUR_S, Labour, LabourLine, WorkStep
+from estimator.packaging.stage import form_of
+from estimator.pricing.labor import HOUR_S, Labour, LabourLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 
 DAY_S = 86_400.0

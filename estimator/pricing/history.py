@@ -13,7 +13,7 @@ from decimal import Decimal
 from math import fsum
 
 from estimator.money import cents, total
-from estimator.pricing.labour import HOUR_S, LabourLine
+from estimator.pricing.labor import HOUR_S, LabourLine
 from estimator.pricing.quote import exact
 from estimator.records import Record
 

@@ -1,12 +1,8 @@
-"""From direct cost to the price asked: overhead, margin or markup, minimum charge, rounding, tax, payment steps.
-
-price = (direct + overhead) / (1 − margin), or (direct + overhead) · (1 + markup); options taken, a minimum charge and
-rounding are lines of their own after it. Every line is rounded half up to the cent once; totals are sums of lines.
-"""
+"""From direct cost to the price asked, and the range of a ballpark."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 from estimator.errors import RangeError
 from estimator.job import PaymentStep, PriceTerms, Received
@@ -300,3 +296,36 @@ def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal
 def exact(number: float) -> Decimal:
     """A ratio at the decimal form in which it was written."""
     return Decimal(repr(float(number)))
+
+
+STEP = Decimal(10)  # a ballpark is not told to the cent
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A price before tax, from low to high; never below the minimum charge.
+
+    used     calculated with material charged as it is used
+    bought   calculated with every pack bought for this job charged to it; outside the range where packs are large
+    """
+
+    low: Decimal
+    used: Decimal
+    bought: Decimal
+    high: Decimal
+
+
+def ballpark_range(used: Decimal, bought: Decimal, below: float, above: float, minimum: float) -> Range:
+    """The range of a ballpark, outwards to whole tens.
+
+    below, above   shares of the price with material charged as used
+    minimum        least price that the workshop takes a job for
+    """
+    floor = exact(minimum)
+    low = _tens(used * (1 - exact(below)), ROUND_FLOOR)
+    high = _tens(used * (1 + exact(above)), ROUND_CEILING)
+    return Range(max(floor, low), used, bought, max(floor, high))
+
+
+def _tens(amount: Decimal, rule: str) -> Decimal:
+    return (amount / STEP).quantize(Decimal(1), rounding=rule) * STEP

@@ -10,9 +10,20 @@ from estimator.handling.plan import Handling
 from estimator.job import Job
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
-from estimator.pricing.labour import HOUR_S, Labour, PieceWork, PourWork, labour_of, site_days, total_area_m2
+from estimator.pricing.labor import (
+    HOUR_S,
+    Labour,
+    PieceWork,
+    PourWork,
+    is_installed,
+    is_templated,
+    labour_of,
+    risk_of,
+    site_days,
+    total_area_m2,
+    work_of,
+)
 from estimator.pricing.quote import Allowance, Cost, DirectCost, allocate, exact, price_job
-from estimator.pricing.works import is_installed, is_templated, risk_of, work_of
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 

@@ -1,13 +1,185 @@
-"""The job beside itself: alternatives, options and change orders, each estimated whole and told as a difference."""
+"""The job beside its alternatives, options and change orders."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import fsum
+from typing import Literal
 
+from estimator.batching import Batching
 from estimator.errors import Fault, InputError
+from estimator.handling.plan import Handling
 from estimator.job import Job
 from estimator.money import cents
-from estimator.pricing.compare import Standing
+from estimator.packaging.materials import MaterialOrders
+from estimator.pricing.calendar import Calendar
+from estimator.pricing.stage import JobPrice
+from estimator.takeoff import PieceTakeoff
+from estimator.weight import Weight
+
+Figure = Literal["money", "mass", "volume", "hours", "count", "crew", "days", "area"]
+Value = Decimal | float | int | None  # None: the job has none of it; for a crew, by machine only
+
+
+@dataclass(frozen=True, slots=True)
+class MarkStanding:
+    """One mark: weights of one piece, the price of all."""
+
+    quantity: int
+    volume_m3: float
+    installed_kg: float
+    lift_kg: float
+    crew: int | None  # None: by machine only
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What one job comes to, in the figures by which jobs are compared."""
+
+    name: str
+    marks: Mapping[str, MarkStanding]
+    batch_m3: Mapping[str, float]  # by mix
+    required_kg: Mapping[str, float]  # by material
+    kinds: Mapping[str, Decimal]  # direct cost by kind, overhead, margin
+    price: Decimal
+    total: Decimal
+    hours: float
+    finished_area_m2: float
+    batches: int
+    pours: int
+    days: int  # till it ships
+    lead_days: int  # the same in working days
+
+    @property
+    def pieces(self) -> int:
+        return sum(mark.quantity for mark in self.marks.values())
+
+    @property
+    def installed_kg(self) -> float:
+        """All pieces."""
+        return fsum(mark.quantity * mark.installed_kg for mark in self.marks.values())
+
+    @property
+    def lift_kg(self) -> float:
+        """High side of the heaviest piece."""
+        return max((mark.lift_kg for mark in self.marks.values()), default=0.0)
+
+    @property
+    def crew(self) -> int | None:
+        """People for the heaviest piece; None where one needs a machine."""
+        crews = [mark.crew for mark in self.marks.values()]
+        known = [crew for crew in crews if crew is not None]
+        return max(known, default=0) if len(known) == len(crews) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One figure of every job that is compared."""
+
+    section: str
+    what: str
+    figure: Figure
+    values: tuple[Value, ...]
+
+    @property
+    def differs(self) -> bool:
+        return any(value != self.values[0] for value in self.values)
+
+    def change(self, at: int) -> Decimal | float | None:
+        """How much more the job `at` has than the first; None where either has none."""
+        first, value = self.values[0], self.values[at]
+        if first is None or value is None:
+            return None
+        if isinstance(first, Decimal) and isinstance(value, Decimal):
+            return value - first
+        return float(value) - float(first)
+
+
+def standing_of(
+    name: str,
+    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
+    batching: Batching,
+    materials: MaterialOrders,
+    priced: JobPrice,
+    calendar: Calendar,
+) -> Standing:
+    """What a job comes to, once every stage has run."""
+    prices = {each.mark: each.price for each in priced.marks}
+    cost = priced.cost
+    return Standing(
+        name=name,
+        marks={
+            taken.piece.mark: MarkStanding(
+                taken.piece.quantity,
+                taken.volume_m3,
+                weight.installed_kg,
+                weight.lift_kg,
+                handling.carry.persons,
+                prices[taken.piece.mark],
+            )
+            for taken, weight, handling in parts
+        },
+        batch_m3=dict(batching.batch_m3),
+        required_kg={line.material: line.required_kg for line in materials.lines},
+        kinds={
+            **cost.direct.kinds,
+            "overhead": cost.overhead,
+            "margin": cost.margin,
+        },
+        price=cost.price,
+        total=cost.total,
+        hours=float(priced.labour.hours),
+        finished_area_m2=fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken, _, _ in parts),
+        batches=sum(batch.count for batch in batching.batches),
+        pours=len(batching.pours),
+        days=calendar.ship_day,
+        lead_days=calendar.lead_days,
+    )
+
+
+def side_by_side(jobs: Sequence[Standing]) -> tuple[Row, ...]:
+    """Every figure of the jobs; the first is what the others are compared with."""
+    rows = [
+        Row("job", "pieces", "count", tuple(job.pieces for job in jobs)),
+        Row("job", "finished area", "area", tuple(job.finished_area_m2 for job in jobs)),
+        Row("job", "batches", "count", tuple(job.batches for job in jobs)),
+        Row("job", "days of casting", "count", tuple(job.pours for job in jobs)),
+        Row("job", "days till it ships", "days", tuple(job.days for job in jobs)),
+        Row("job", "labour", "hours", tuple(job.hours for job in jobs)),
+        Row("weight", "all pieces in place", "mass", tuple(job.installed_kg for job in jobs)),
+        Row("weight", "heaviest to lift, high", "mass", tuple(job.lift_kg for job in jobs)),
+        Row("weight", "most people for a piece", "crew", tuple(job.crew for job in jobs)),
+    ]
+    rows += [
+        Row("cost", kind, "money", tuple(job.kinds[kind] for job in jobs)) for kind in (jobs[0].kinds if jobs else ())
+    ]
+    rows.append(Row("cost", "price before tax", "money", tuple(job.price for job in jobs)))
+    rows.append(Row("cost", "total", "money", tuple(job.total for job in jobs)))
+    rows += [Row("mix", mix, "volume", _of(mix, [job.batch_m3 for job in jobs])) for mix in _names(jobs, "batch_m3")]
+    rows += [
+        Row("material", name, "mass", _of(name, [job.required_kg for job in jobs]))
+        for name in _names(jobs, "required_kg")
+    ]
+    for mark in _names(jobs, "marks"):
+        found = [job.marks.get(mark) for job in jobs]
+        rows += [
+            Row(f"piece {mark}", "quantity", "count", tuple(None if m is None else m.quantity for m in found)),
+            Row(f"piece {mark}", "in place", "mass", tuple(None if m is None else m.installed_kg for m in found)),
+            Row(f"piece {mark}", "to lift, high", "mass", tuple(None if m is None else m.lift_kg for m in found)),
+            Row(f"piece {mark}", "people", "crew", tuple(0 if m is None else m.crew for m in found)),
+            Row(f"piece {mark}", "price, all", "money", tuple(None if m is None else m.price for m in found)),
+        ]
+    return tuple(rows)
+
+
+def _names(jobs: Sequence[Standing], field: str) -> list[str]:
+    return list(dict.fromkeys(name for job in jobs for name in getattr(job, field)))
+
+
+def _of(name: str, tables: Sequence[Mapping[str, float]]) -> tuple[float | None, ...]:
+    return tuple(table.get(name) for table in tables)
+
 
 StandingOf = Callable[[Job], Standing]
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from estimator.job import Job
-from estimator.pricing.labour import HOUR_S, Labour
+from estimator.pricing.labor import HOUR_S, Labour
 from estimator.pricing.stage import JobPrice
 from estimator.workings import Working
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
 from estimator.job import Mix
-from estimator.mix_facts import strengths_of
+from estimator.mixes import strengths_of
 from estimator.report.svg_axes import COLOURS, RIGHT, TOP, Axes, mark, picture, text
 from estimator.report.words import Words
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
-from estimator.comparison import USUAL_REPLACEMENTS
 from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
-from estimator.mix.compare import Floats
+from estimator.mix.replacement import Floats
+from estimator.mixes import USUAL_REPLACEMENTS
 from estimator.report.svg_axes import COLOURS, Axes, mark, picture, text
 
 

@@ -1,4 +1,4 @@
-"""Figures as words of the job's units and currency. Rounding happens here alone."""
+"""Figures and terms in the words of the shop, in one system of units and one currency."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 
 from estimator.bounds import POUND_PER_FOOT2_KG_M2, STANDARD_GRAVITY_M_S2
+from estimator.mix.replacement import RuleOfThumb
 from estimator.money import percent
 from estimator.units import (
     Units,
@@ -23,6 +24,7 @@ from estimator.units import (
 
 if TYPE_CHECKING:
     from estimator.handling import Handling
+
 
 HOUR_S = 3600.0
 FOOT_M = 0.3048
@@ -245,3 +247,43 @@ def _places(step: float) -> int | None:
         if scaled >= 1.0 - 1e-9 and abs(scaled - round(scaled)) < 1e-6 * scaled:
             return places
     return None
+
+
+COUNTED_DRY = "dry batch weight, as if all sand (counted dry mass)"
+FIRST_CRACK = "first-crack strength (limit of proportionality)"
+BREAKING = "breaking strength (modulus of rupture)"
+TO_COUNT_ON = "strength to count on (lower tolerance limit: 95 % of the material, at 95 % confidence)"
+WATER_CM = "w/cm, water to cement and pozzolan"
+WATER_C = "w/c, water to cement alone"
+IN_PLACE = "in place (equilibrium)"
+UNTESTED = "untested: not shown to be safe"
+BASIS = {
+    "loose-volume": "bucket for bucket (loose volume)",
+    "absolute-volume": "by the space that it fills (absolute volume)",
+    "mass": "pound for pound (mass)",
+}
+"""Ways of putting beads in the place of sand."""
+
+
+def rule_of_thumb_words(mix: str, thumb: RuleOfThumb, words: Words) -> str:
+    """Why a mix is not as light as the trade's rule of thumb says, and what would make it so."""
+    said = (
+        f"{mix}: {words.share(thumb.share)} of the sand replaced makes it {words.share(thumb.lighter)} lighter; the "
+        f"rule of thumb (half the sand, a quarter of the weight) says {words.share(thumb.expected)}."
+    )
+    ways = []
+    if thumb.air is not None:
+        ways.append(f"{words.share(thumb.air)} air with the beads in, not {words.share(thumb.air_now)}")
+    if thumb.cementitious_share is not None:
+        ways.append(
+            f"a cementitious share of {thumb.cementitious_share:.2f}, not {thumb.cementitious_share_now:.2f} "
+            "(more sand to replace)"
+        )
+    if thumb.sand_bulk_density_kg_m3 is not None:
+        ways.append(
+            f"sand that packs looser, {words.density(thumb.sand_bulk_density_kg_m3)} and not "
+            f"{words.density(thumb.sand_bulk_density_now_kg_m3)} (more beads to the bucket)"
+        )
+    if not ways:
+        return f"{said} Neither air, nor leaner mix, nor looser sand closes the gap by itself."
+    return f"{said} What closes the gap by itself: {'; or '.join(ways)}. Weigh a known volume before you promise it."

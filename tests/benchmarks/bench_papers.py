@@ -15,7 +15,7 @@ from time import process_time
 
 from reportlab.platypus import LongTable, SimpleDocTemplate
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.report.pack import PAPERS
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 
 HEAD = '[job]\nname = "Areas"\nunits = "metric"\nmix = "backer-45"\n'

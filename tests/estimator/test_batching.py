@@ -8,10 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours, to_scale
-from estimator.batching.filling import Filling, Room, Share
 from estimator.batching.placing import pot_life_s
-from estimator.batching.rounds import Making, round_of, rounds_of, staffed
-from estimator.commands.estimate import estimate_file
+from estimator.batching.rounds import Filling, Making, Room, Share, round_of, rounds_of, staffed
+from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import survey
 from estimator.intake import read_job

@@ -7,8 +7,7 @@ import pytest
 from PIL import Image
 
 from estimator.intake import read_job
-
-from .conftest import JOB
+from tests.estimator.conftest import JOB
 
 WriteJob = Callable[[str], Path]
 

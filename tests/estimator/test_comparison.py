@@ -8,13 +8,12 @@ import numpy as np
 import pytest
 
 from estimator.__main__ import run
-from estimator.commands.estimate import estimate_file
-from estimator.comparison import cast_in, compare_replacements, swappable
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.estimate import Estimate, survey
 from estimator.mix.replacement import with_replacement
-
-from .conftest import JOB
+from estimator.mixes import cast_in, compare_replacements, swappable
+from tests.estimator.conftest import JOB
 
 POUND_KG = 0.45359237
 Write = Callable[[str], Path]

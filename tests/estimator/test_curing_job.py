@@ -7,14 +7,13 @@ from typing import Any
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.curing import covers
-from estimator.curing.conditions import covers_of, heat_source_of, limits_of, need_of
+from estimator.curing.casting import PRINTED, Limits
 from estimator.curing.covers import TARP, StrengthNeed
-from estimator.curing.evaporation import SILICA_FUME_FROM
 from estimator.curing.hydration import ASSUMED_CEMENT, HEAT_BAND
-from estimator.curing.limits import PRINTED, Limits
-from estimator.curing.pieces import plans_together
+from estimator.curing.maturity import SILICA_FUME_FROM
+from estimator.curing.pieces import covers_of, heat_source_of, limits_of, need_of, plans_together
 from estimator.curing.slab import FILM_W_M2_K
 from estimator.document import Document, to_document, to_json
 from estimator.estimate import Estimate

@@ -7,24 +7,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.evaporation import (
-    drying,
-    evaporation_kg_m2_h,
-    evaporation_lb_ft2_h,
-    evaporation_limit_kg_m2_h,
-    share_of_mix_water_lost,
-)
 from estimator.curing.maturity import (
     age_factor,
     age_for_strength_h,
     between_references,
+    drying,
     earliest_time_h,
     equivalent_age_h,
+    evaporation_kg_m2_h,
+    evaporation_lb_ft2_h,
+    evaporation_limit_kg_m2_h,
     hyperbolic_strength,
     nurse_saul_c_h,
+    share_of_mix_water_lost,
     strength_fraction,
 )
-from estimator.curing.thermal_properties import (
+from estimator.curing.mix_heat import (
     conductivity_dry_w_m_k,
     conductivity_moist_w_m_k,
     specific_heat_j_kg_k,

@@ -8,13 +8,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.casting import Casting, MixHeat, Room
-from estimator.curing.covers import PLASTIC, TARP, Cover, PeakBand, StrengthNeed, Trial, outcomes
-from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.limits import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, PRINTED
-from estimator.curing.maturity import EN_ACTIVATION_J_MOL, equivalent_age_h
-from estimator.curing.plan import NO_TRIAL, curing_plan, curing_plans
-from estimator.curing.remedies import (
+from estimator.curing.casting import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, PRINTED, Casting, MixHeat, Room
+from estimator.curing.covers import (
+    PLASTIC,
+    TARP,
+    Cover,
+    PeakBand,
+    StrengthNeed,
+    Trial,
+    outcomes,
     placed_needed,
     room_needed,
     rooms_needed,
@@ -22,6 +24,9 @@ from estimator.curing.remedies import (
     safe_when_hot,
     warm_enough,
 )
+from estimator.curing.hydration import Blend, Hydration, hydration_of
+from estimator.curing.maturity import EN_ACTIVATION_J_MOL, equivalent_age_h
+from estimator.curing.plan import NO_TRIAL, curing_plan, curing_plans
 from estimator.curing.slab import Setting, Slab
 
 approx = pytest.approx

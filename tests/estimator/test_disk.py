@@ -136,7 +136,7 @@ def test_a_stop_by_the_user_is_130(monkeypatch: pytest.MonkeyPatch, capsys: pyte
     def stopped() -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("estimator.commands.schema.run", stopped)
+    monkeypatch.setattr("estimator.commands.jobs.run_schema", stopped)
     assert command.run(["schema"]) == 130
     assert capsys.readouterr().err == "cast-estimator: stopped.\n"
 
@@ -147,7 +147,7 @@ def test_a_refusal_of_the_machine_is_the_inputs(
     def refused() -> None:
         raise PermissionError(13, "Permission denied", "job.toml")
 
-    monkeypatch.setattr("estimator.commands.schema.run", refused)
+    monkeypatch.setattr("estimator.commands.jobs.run_schema", refused)
     assert command.run(["schema"]) == 2
     err = capsys.readouterr().err
     assert err.startswith("cast-estimator: job.toml: Permission denied.")

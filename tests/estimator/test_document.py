@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document, to_json
 from estimator.intake.json_schema import json_schema
 from estimator.money import round2

@@ -7,8 +7,7 @@ import pytest
 
 from estimator.intake import read_job
 from geometry.shapes import Box, Compound, DropEdge, RectangleCutout, Slab
-
-from .conftest import JOB, SLAB
+from tests.estimator.conftest import JOB, SLAB
 
 INCH_M, POUND_KG = 0.0254, 0.45359237
 Write = Callable[[str], Path]

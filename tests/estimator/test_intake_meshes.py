@@ -9,9 +9,8 @@ import pytest
 from estimator.intake import read_job
 from estimator.intake import shapes as intake_shapes
 from geometry.shapes import MeshBody
+from tests.estimator.conftest import JOB, SLAB
 from tests.geometry.sample_meshes import box, write_stl
-
-from .conftest import JOB, SLAB
 
 Write = Callable[[str], Path]
 

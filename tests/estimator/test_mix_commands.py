@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 
 from estimator.__main__ import run
-
-from .conftest import JOB
+from tests.estimator.conftest import JOB
 
 POUND_KG, FOOT_M, GALLON_M3 = 0.45359237, 0.3048, 0.003785411784
 Write = Callable[[str], Path]

@@ -13,8 +13,7 @@ from estimator.intake import read_job
 from estimator.intake.corrections import corrections_path, read_corrections
 from estimator.mix import make
 from estimator.records import read_records
-
-from .conftest import JOB
+from tests.estimator.conftest import JOB
 
 POUND_KG, FOOT_M = 0.45359237, 0.3048
 VOLUME_M3 = 1.8288 * 0.6477 * 0.01905

@@ -11,8 +11,7 @@ from estimator.intake import read_job
 from estimator.intake.corrections import Correction, added, corrections_path, write_corrections
 from estimator.mix import make
 from estimator.mix.bands import bands
-
-from .conftest import JOB
+from tests.estimator.conftest import JOB
 
 POUND_KG, FOOT_M = 0.45359237, 0.3048
 Write = Callable[[str], Path]

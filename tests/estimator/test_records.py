@@ -8,8 +8,7 @@ import pytest
 from estimator.__main__ import run
 from estimator.intake import read_job
 from estimator.records import append_record, new_record, read_records, records_path
-
-from .conftest import JOB
+from tests.estimator.conftest import JOB
 
 POUND_KG, FOOT_M, LBF_N = 0.45359237, 0.3048, 4.4482216152605
 Write = Callable[[str], Path]

@@ -10,11 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document, to_json
 from estimator.errors import InputError
-
-from .test_document import JOB
+from tests.estimator.test_document import JOB
 
 MORE = """
 [mixes.own]

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from estimator.handling.ratings import RatingCheck
+from estimator.handling.doubts import RatingCheck
 from estimator.serialize import DERIVED, KEYS, plain
 
 

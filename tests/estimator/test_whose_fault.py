@@ -8,10 +8,10 @@ import pytest
 from estimator import load_job
 from estimator.__main__ import run
 from estimator.errors import FaultError, RangeError
-from estimator.handling.faults import HandlingError, at_key
+from estimator.handling.doubts import HandlingError, at_key
 from estimator.intake.schedule import UnreadableError
 from estimator.mix.faults import MixError
-from estimator.packaging.faults import PackagingError
+from estimator.packaging.price import PackagingError
 from estimator.units import UnitsError
 
 SLAB = 'shape = { kind = "slab", length = "1200 mm", width = "600 mm", thickness = "25 mm" }\n'

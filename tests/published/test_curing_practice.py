@@ -2,10 +2,9 @@
 
 import pytest
 
-from estimator.curing.casting import MixHeat, Room
+from estimator.curing.casting import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C, MixHeat, Room
 from estimator.curing.covers import CoverOutcome
 from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.limits import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C
 from estimator.curing.plan import CuringPlan, curing_plan
 
 approx = pytest.approx

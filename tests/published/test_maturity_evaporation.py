@@ -5,13 +5,7 @@ from math import exp
 import numpy as np
 import pytest
 
-from estimator.curing.evaporation import (
-    evaporation_kg_m2_h,
-    evaporation_lb_ft2_h,
-    evaporation_limit_kg_m2_h,
-    share_of_mix_water_lost,
-)
-from estimator.curing.limits import EVAPORATION_LIMIT_KG_M2_H
+from estimator.curing.casting import EVAPORATION_LIMIT_KG_M2_H
 from estimator.curing.maturity import (
     CURVE_REFERENCE_C,
     EN_ACTIVATION_J_MOL,
@@ -19,10 +13,14 @@ from estimator.curing.maturity import (
     STRENGTH_COEFFICIENTS,
     age_factor,
     age_for_strength_h,
+    evaporation_kg_m2_h,
+    evaporation_lb_ft2_h,
+    evaporation_limit_kg_m2_h,
     nurse_saul_c_h,
+    share_of_mix_water_lost,
     strength_fraction,
 )
-from estimator.curing.thermal_properties import conductivity_dry_w_m_k
+from estimator.curing.mix_heat import conductivity_dry_w_m_k
 
 approx = pytest.approx
 

@@ -4,28 +4,28 @@ from __future__ import annotations
 
 import pytest
 
-from estimator.handling import gear_loads, picks, slings, vacuum
+from estimator.handling import rigging
 
 
 @pytest.mark.parametrize(("angle", "factor"), [(60.0, 1.155), (45.0, 1.414), (30.0, 2.000)])
 def test_sling_factors(angle, factor):
     # source: ASME B30.9 practice, sling charts (read)
-    assert slings.sling_leg_tension(1.0, angle, "horizontal") == pytest.approx(factor, abs=0.0005)
-    assert slings.sling_leg_tension(1.0, 90.0 - angle, "vertical") == pytest.approx(factor, abs=0.0005)
+    assert rigging.sling_leg_tension(1.0, angle, "horizontal") == pytest.approx(factor, abs=0.0005)
+    assert rigging.sling_leg_tension(1.0, 90.0 - angle, "vertical") == pytest.approx(factor, abs=0.0005)
 
 
 def test_two_leg_sling_examples():
     # source: ASME B30.9 practice (read): 2,000 lb at 60° is 1,154 each (1,154.7), 1,000 lb at 45° is 707
-    assert slings.sling_leg_tension(1000.0, 60.0, "horizontal") == pytest.approx(1154.0, abs=1.0)
-    assert slings.sling_leg_tension(500.0, 45.0, "horizontal") == pytest.approx(707.0, abs=0.5)
+    assert rigging.sling_leg_tension(1000.0, 60.0, "horizontal") == pytest.approx(1154.0, abs=1.0)
+    assert rigging.sling_leg_tension(500.0, 45.0, "horizontal") == pytest.approx(707.0, abs=0.5)
 
 
 def test_off_centre_load_is_shared_by_lever_and_the_horizontal_pulls_balance():
     # source: rigging guide (read): 10,000 lb, 2 ft from pick 2 and 8 ft from pick 1
     pair = [(0.0, 0.0), (10.0, 0.0)]
-    shares = picks.pick_shares(pair, (8.0, 0.0), 10_000.0).shares_kg
+    shares = rigging.pick_shares(pair, (8.0, 0.0), 10_000.0).shares_kg
     assert shares == pytest.approx((2000.0, 8000.0))
-    first, second = slings.legs_to_hook(pair, shares, (8.0, 0.0), hook_height_m=6.0)
+    first, second = rigging.legs_to_hook(pair, shares, (8.0, 0.0), hook_height_m=6.0)
     assert first.horizontal_kg == pytest.approx(second.horizontal_kg)
     assert first.tension_kg == pytest.approx((2000**2 + first.horizontal_kg**2) ** 0.5)
 
@@ -33,36 +33,36 @@ def test_off_centre_load_is_shared_by_lever_and_the_horizontal_pulls_balance():
 def test_rigid_four_leg_lift_counts_on_two_legs():
     # source: EN 818-4 and anchor guides (read): 400 kg at 60° is 230.9 kg a leg
     corners = [(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)]
-    shared = picks.pick_shares(corners, (1.0, 0.5), 400.0)
+    shared = rigging.pick_shares(corners, (1.0, 0.5), 400.0)
     assert shared.shares_kg == pytest.approx((200.0,) * 4)
     assert not shared.determinate
-    assert slings.sling_leg_tension(shared.greatest_kg, 60.0, "horizontal") == pytest.approx(230.9, abs=0.05)
+    assert rigging.sling_leg_tension(shared.greatest_kg, 60.0, "horizontal") == pytest.approx(230.9, abs=0.05)
 
 
 def test_mode_factors():
     # source: EN 818-4 (read): angle from the VERTICAL
-    assert [slings.mode_factor(2, a) for a in (45.0, 60.0)] == [1.4, 1.0]
-    assert [slings.mode_factor(n, a) for n in (3, 4) for a in (45.0, 60.0)] == [2.1, 1.5, 2.1, 1.5]
+    assert [rigging.mode_factor(2, a) for a in (45.0, 60.0)] == [1.4, 1.0]
+    assert [rigging.mode_factor(n, a) for n in (3, 4) for a in (45.0, 60.0)] == [2.1, 1.5, 2.1, 1.5]
 
 
 def test_three_picks():
     # source: statics (worked case): 300 kg
-    shares = picks.pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg
+    shares = rigging.pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg
     assert shares == pytest.approx((110.0, 90.0, 100.0))
 
 
 @pytest.mark.parametrize(("use", "factor"), [("tilt-up", 2), ("precast", 4), ("hardware", 5)])
 def test_insert_design_factors(use, factor):
     # source: 29 CFR 1926.704 (read)
-    assert gear_loads.check_insert(use, 250.0, None).required_ultimate_kg == 250.0 * factor
+    assert rigging.check_insert(use, 250.0, None).required_ultimate_kg == 250.0 * factor
 
 
 def test_adhesion_rules_the_strip_of_a_thin_skin():
     # source: trade guides (read): oiled steel 1.0 kN/m²; a 25 mm skin of 2,100 kg/m³ weighs 0.515 kN/m²
     skin_kg = 0.025 * 2100.0
-    (strip,) = gear_loads.gear_loads(
+    (strip,) = rigging.gear_loads(
         {"strip": skin_kg},
-        gear_loads.adhesion_mass(1.0, gear_loads.adhesion_of_form("oiled-steel")),
+        rigging.adhesion_mass(1.0, rigging.adhesion_of_form("oiled-steel")),
         {"strip": 1.0},
     )
     assert skin_kg * 9.80665 / 1000 == pytest.approx(0.515, abs=0.0005)
@@ -73,13 +73,13 @@ def test_adhesion_rules_the_strip_of_a_thin_skin():
 def test_published_adhesions():
     # from memory: varnished timber 2.0, rough timber 3.0 kN/m²
     faces = ("oiled-steel", "varnished-timber", "rough-timber")
-    assert [gear_loads.adhesion_of_form(f) for f in faces] == [1000.0, 2000.0, 3000.0]
+    assert [rigging.adhesion_of_form(f) for f in faces] == [1000.0, 2000.0, 3000.0]
 
 
 def test_vacuum_pad():
     # source: EN 13155 practice (read): 250 mm at 60 kPa; printed 150.1 and 75.06 kg take g as 9.81, hence 0.05 %
-    assert vacuum.pad_force(0.250, 60e3) == pytest.approx(2945.0, abs=0.5)
-    flat = vacuum.pad_capacity(0.250, 60e3, "horizontal")
-    upright = vacuum.pad_capacity(0.250, 60e3, "vertical", friction=vacuum.FRICTION_DRY)
+    assert rigging.pad_force(0.250, 60e3) == pytest.approx(2945.0, abs=0.5)
+    flat = rigging.pad_capacity(0.250, 60e3, "horizontal")
+    upright = rigging.pad_capacity(0.250, 60e3, "vertical", friction=rigging.FRICTION_DRY)
     assert flat == pytest.approx(150.1, rel=5e-4)
     assert upright == pytest.approx(75.06, rel=5e-4)

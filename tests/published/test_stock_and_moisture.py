@@ -6,7 +6,7 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import MixError, make, proportion, yield_of
-from estimator.mix.aggregates import (
+from estimator.mix.recipe import (
     dry_density_of_factor,
     relative_densities,
     stock_of_dry_kg,
@@ -15,8 +15,7 @@ from estimator.mix.aggregates import (
     surface_moisture_of_total,
     voids_of_bulk,
 )
-from estimator.mix.weighed import recipe_of_weighed
-from estimator.mix.written import dose_of_volume
+from estimator.mix.written import dose_of_volume, recipe_of_weighed
 
 LB_KG = 0.45359237
 FT3_M3 = 0.3048**3

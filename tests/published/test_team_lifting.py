@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from estimator.handling import team
+from estimator.handling import people
 
 
 def test_team_of_two_carries_two_thirds_and_of_three_half():
     # source: HSE L23 (read)
-    assert team.team_capacity([25.0, 25.0]) == pytest.approx(33.3, abs=0.05)
-    assert team.team_capacity([25.0, 25.0, 25.0]) == pytest.approx(37.5)
-    assert team.team_capacity([16.0, 16.0]) == pytest.approx(21.3, abs=0.05)
+    assert people.team_capacity([25.0, 25.0]) == pytest.approx(33.3, abs=0.05)
+    assert people.team_capacity([25.0, 25.0, 25.0]) == pytest.approx(37.5)
+    assert people.team_capacity([16.0, 16.0]) == pytest.approx(21.3, abs=0.05)
     with pytest.raises(ValueError, match="no team factor is published for 4 people: use a machine"):
-        team.team_capacity([25.0] * 4)
+        people.team_capacity([25.0] * 4)
 
 
 @pytest.mark.parametrize(
@@ -29,26 +29,26 @@ def test_team_of_two_carries_two_thirds_and_of_three_half():
 def test_guideline_weights_by_height(height, close, far):
     # source: HSE INDG143 (read): shoulder, elbow, knuckle, mid-leg, low; men, women
     for column, lifter in enumerate(("men", "women")):
-        assert team.guideline_weight(height, height, "close", lifter) == close[column]
-        assert team.guideline_weight(height, height, "arm's length", lifter) == far[column]
+        assert people.guideline_weight(height, height, "close", lifter) == close[column]
+        assert people.guideline_weight(height, height, "arm's length", lifter) == far[column]
 
 
 def test_guideline_weight_is_the_least_of_the_zones_that_the_hands_pass():
     # source: HSE INDG143 (read)
-    assert team.guideline_weight(0.5, 0.9, lifter="men") == 20
-    assert team.guideline_weight(0.1, 1.6, lifter="men") == 10
+    assert people.guideline_weight(0.5, 0.9, lifter="men") == 20
+    assert people.guideline_weight(0.1, 1.6, lifter="men") == 10
 
 
 def test_guideline_reductions():
     # source: HSE INDG143 (read): 30 % at 1-2, 50 % at 5-8, 80 % over 12 a minute; 10 % from 45°, 20 % from 90°
-    assert [team.frequency_reduction(f) for f in (0.5, 1, 2, 5, 8, 12.5)] == [0.0, 0.3, 0.3, 0.5, 0.5, 0.8]
-    assert [team.frequency_reduction(f) for f in (0.7, 3, 10)] == [0.3, 0.5, 0.8]  # the stricter neighbour
-    assert [team.twist_reduction(a) for a in (44, 45, 89, 90)] == [0.0, 0.1, 0.1, 0.2]
-    reduced = team.guideline_weight(0.8, 1.0, lifter="men", lifts_per_min=1.5, twist_deg=50)
+    assert [people.frequency_reduction(f) for f in (0.5, 1, 2, 5, 8, 12.5)] == [0.0, 0.3, 0.3, 0.5, 0.5, 0.8]
+    assert [people.frequency_reduction(f) for f in (0.7, 3, 10)] == [0.3, 0.5, 0.8]  # the stricter neighbour
+    assert [people.twist_reduction(a) for a in (44, 45, 89, 90)] == [0.0, 0.1, 0.1, 0.2]
+    reduced = people.guideline_weight(0.8, 1.0, lifter="men", lifts_per_min=1.5, twist_deg=50)
     assert reduced == pytest.approx(25 * 0.7 * 0.9)
 
 
 def test_iso_pair_is_more_permissive_than_the_team_rule():
     # from memory: ISO 11228-1, 0.85 each of 23 kg
-    assert team.iso_pair_capacity() == pytest.approx(39.1)
-    assert team.iso_pair_capacity() > team.team_capacity([23.0, 23.0])
+    assert people.iso_pair_capacity() == pytest.approx(39.1)
+    assert people.iso_pair_capacity() > people.team_capacity([23.0, 23.0])

@@ -10,7 +10,7 @@ import pypdfium2
 import pytest
 from numpy.typing import NDArray
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document
 from estimator.estimate import Estimate
 

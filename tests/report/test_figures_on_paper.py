@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.report.papers.batch_sheets import batch_sheets, measured
 from estimator.report.papers.labels import code_of, labels
@@ -16,8 +16,7 @@ from estimator.report.papers.workings import workings
 from estimator.report.words import Words
 from estimator.report.workings import figure_text
 from estimator.units import format_length, format_mass
-
-from .conftest import Made, read_pages
+from tests.report.conftest import Made, read_pages
 
 JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
 POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3

@@ -10,11 +10,10 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.estimate import Estimate
-from estimator.report.papers.form_drawing import form_drawings, form_dxf
-from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_sheet
+from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_drawings, form_dxf, form_sheet
 from geometry import shapes
 from geometry.cutouts import knock_out
 from geometry.plane import Region

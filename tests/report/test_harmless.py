@@ -17,8 +17,7 @@ from openpyxl import Workbook
 from estimator.__main__ import run
 from estimator.report.pack import PAPERS, make_papers
 from estimator.report.papers.data_files import csv_bytes, fill_sheet, workbook_bytes
-
-from .conftest import ROOT, Made, read_pages
+from tests.report.conftest import ROOT, Made, read_pages
 
 BAD = ["=cmd()", "+1", "-2+3", "@x", "\t=1", " =1", "<b>bold", "&amp;"]
 

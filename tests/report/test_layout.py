@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from estimator.report.pack import PAPERS
-
-from .conftest import Made, Page, read_pages
+from tests.report.conftest import Made, Page, read_pages
 
 PDFS = [name for name in PAPERS if name.endswith(".pdf")]
 JOBS = ["boathouse", "metric", "single", "long_names", "strange"]

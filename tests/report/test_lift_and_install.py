@@ -6,15 +6,14 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.estimate import Estimate
-from estimator.pricing.works import is_installed
-from estimator.report.papers.alert import HEADING, by_statement
+from estimator.pricing.labor import is_installed
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.lift_sheet import lift_sheet
-from estimator.report.papers.style import words_of
-from estimator.report.tables import piece_sheet
+from estimator.report.papers.style import HEADING, by_statement, words_of
+from estimator.report.screen import piece_sheet
 
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}

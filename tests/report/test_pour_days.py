@@ -11,14 +11,13 @@ from typing import Any
 import pypdfium2
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document
 from estimator.estimate import Estimate
 from estimator.report.pack import PAPERS
-from estimator.report.papers.alert import HEADING
 from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
 from estimator.report.papers.pour_words import CureWords
-from estimator.report.papers.style import FOOT, MARGIN, PLAIN, TOP, width_of
+from estimator.report.papers.style import FOOT, HEADING, MARGIN, PLAIN, TOP, width_of
 from estimator.report.papers.temperature_plot import COLD, LIMIT, Curve, Mark, temperature_plot
 from estimator.report.words import Words
 

@@ -7,12 +7,11 @@ from xml.etree import ElementTree
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.estimate import Estimate
-from estimator.report.papers.alert import HEADING
 from estimator.report.papers.charts import Bar, Curve, bars, lines
-from estimator.report.papers.style import words_of
+from estimator.report.papers.style import HEADING, words_of
 from estimator.report.papers.summary_html import summary_html
 
 ROOT = Path(__file__).parents[2]

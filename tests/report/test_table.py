@@ -6,9 +6,8 @@ from reportlab.platypus import LongTable
 
 from estimator.report.papers.style import BOLD, PLAIN, Front, bind, cut, section, size_that_fits, width_of
 from estimator.report.papers.table import PAD, broken, table
-from estimator.report.tables import Column
-
-from .conftest import Made, read_pages
+from estimator.report.screen import Column
+from tests.report.conftest import Made, read_pages
 
 TEXT = st.text(st.sampled_from("abWi 0-/.é²½"), max_size=120)
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.estimate import Estimate
 from estimator.report.papers.workbook import estimate_xlsx

@@ -47,7 +47,7 @@ from estimator.report.papers.style import (
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.words import Words
 
 AT_THE_MIXER = (

@@ -1,18 +1,16 @@
-"""Pieces on paper: plan and section in vector lines, dimensions in the job's units, marks for balance and picks.
-
-Lines in sight are full, edges behind are dashed; what is cut is tinted. Everything is drawn in points, the piece in
-metres through a `Scale`.
-"""
+"""Drawings of a piece for paper: plan, dimensions, hatching, holds."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, width_of
+from estimator.errors import FaultError
+from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, Draw, width_of
 from estimator.report.words import Words
+from estimator.takeoff import PieceTakeoff
 from geometry.plan import Path, Point, boundaries_of
 from geometry.plane import Region
-from geometry.views import CrossSection, PlanView
+from geometry.views import CrossSection, PlanView, is_cast_face_down, plan_view
 
 LINE, THIN, HAIRLINE = 1.0, 0.6, 0.35
 DASH = (3.0, 2.0)
@@ -250,3 +248,79 @@ def cross_mark(canvas: Any, at: Point) -> None:
     canvas.rect(x - 4, y - 4, 8, 8, stroke=1, fill=1)
     canvas.line(x - 4, y - 4, x + 4, y + 4)
     canvas.line(x - 4, y + 4, x + 4, y - 4)
+
+
+RIGHTWARD, UPWARD = 0.45, 0.32  # where the depth of the block goes on paper, of its length
+WHITE_SPACE = 3.0
+CHORD = 0.002  # of the piece's size: an arc is drawn in straight pieces off by less
+SHOWN_EDGES = 200  # a small picture shows no more
+
+
+def picture_of(taken: PieceTakeoff) -> Draw:
+    """What a paper shows of a piece beside its name."""
+    if is_cast_face_down(taken.piece.shape):
+        try:
+            return plan(plan_view(taken.piece.shape))
+        except FaultError:
+            pass
+    return block(taken.solid.size_m)
+
+
+def plan(view: PlanView) -> Draw:
+    """A view on the face, as large as its box allows: material grey, cut-outs open, hidden edges left out."""
+    x0, y0, x1, y1 = view.bounds_m
+    chord_m = CHORD * max(x1 - x0, y1 - y0)
+
+    def draw(canvas: Any, wide: float, high: float) -> None:
+        scale = min((wide - 2 * WHITE_SPACE) / (x1 - x0), (high - 2 * WHITE_SPACE) / (y1 - y0))
+        left, low = (wide - scale * (x1 - x0)) / 2.0, (high - scale * (y1 - y0)) / 2.0
+
+        def trace(path: Any, lines: Iterable[Path]) -> Any:
+            for line in lines:
+                for i, (x, y) in enumerate(line.flattened(chord_m)):
+                    at = (left + scale * (float(x) - x0), low + scale * (float(y) - y0))
+                    (path.lineTo if i else path.moveTo)(*at)
+                if line.closed:
+                    path.close()
+            return path
+
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(0.6)
+        canvas.setLineJoin(1)
+        canvas.setFillColor(TINT)
+        for region in view.material:
+            rings = [Path.of_ring(ring) for ring in (region.outer, *region.holes)]
+            canvas.drawPath(trace(canvas.beginPath(), rings), stroke=1, fill=1, fillMode=0)
+        canvas.setLineWidth(0.3)
+        canvas.setStrokeColor(GREY)
+        canvas.drawPath(trace(canvas.beginPath(), view.seen[:SHOWN_EDGES]), stroke=1, fill=0)
+
+    return draw
+
+
+def block(size_m: tuple[float, float, float]) -> Draw:
+    """A block of this size, m, seen from the front, the right and above, as large as its box allows."""
+    length_m, width_m, height_m = size_m
+
+    def draw(canvas: Any, wide: float, high: float) -> None:
+        across, up = length_m + RIGHTWARD * width_m, height_m + UPWARD * width_m
+        scale = min((wide - 2 * WHITE_SPACE) / across, (high - 2 * WHITE_SPACE) / up)
+        long, tall = length_m * scale, max(height_m * scale, 1.2)
+        over, back = RIGHTWARD * width_m * scale, UPWARD * width_m * scale
+        x, y = (wide - long - over) / 2.0, (high - tall - back) / 2.0
+        front = [(x, y), (x + long, y), (x + long, y + tall), (x, y + tall)]
+        top = [(x, y + tall), (x + long, y + tall), (x + long + over, y + tall + back), (x + over, y + tall + back)]
+        side = [(x + long, y), (x + long + over, y + back), (x + long + over, y + tall + back), (x + long, y + tall)]
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(0.6)
+        canvas.setLineJoin(1)
+        canvas.setFillColor(TINT)
+        for corners, fill in ((front, 0), (side, 1), (top, 0)):
+            path = canvas.beginPath()
+            path.moveTo(*corners[0])
+            for corner in corners[1:]:
+                path.lineTo(*corner)
+            path.close()
+            canvas.drawPath(path, stroke=1, fill=fill)
+
+    return draw

@@ -10,10 +10,9 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.doubt_words import doubt_texts
-from estimator.pricing.works import is_installed
+from estimator.handling.doubts import doubt_texts
+from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
-from estimator.report.papers.alert import alert, by_statement
 from estimator.report.papers.drawing import Scale
 from estimator.report.papers.lift_sheet import MARK, TOP_LEFT
 from estimator.report.papers.style import (
@@ -26,7 +25,9 @@ from estimator.report.papers.style import (
     Front,
     Picture,
     Rule,
+    alert,
     bind,
+    by_statement,
     cut,
     facts,
     say,
@@ -37,7 +38,7 @@ from estimator.report.papers.style import (
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, Words, hold_words, moves_words
 from estimator.weight import drop_edge_loads
 from geometry.views import PlanView, plan_view

@@ -16,9 +16,8 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.doubt_words import RATING_WORDS, doubt_text, doubt_texts
+from estimator.handling.doubts import RATING_WORDS, doubt_text, doubt_texts
 from estimator.report.papers import drawing
-from estimator.report.papers.alert import alert, by_statement
 from estimator.report.papers.drawing import Scale
 from estimator.report.papers.style import (
     BODY,
@@ -28,7 +27,9 @@ from estimator.report.papers.style import (
     Front,
     Picture,
     Rule,
+    alert,
     bind,
+    by_statement,
     cut,
     facts,
     say,
@@ -38,7 +39,7 @@ from estimator.report.papers.style import (
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.words import CREW_ADVICE, DEFERRAL, MOVE_NAMES, Words, hold_words, tilt_words
 from geometry.views import PlanView, plan_view
 

@@ -11,7 +11,7 @@ from estimator.estimate import Estimate
 from estimator.report.papers.data_files import Cell, csv_bytes, fill_sheet, workbook_bytes
 from estimator.report.papers.style import SMALL, STRONG, Front, bind, facts, say, section, title, words_of
 from estimator.report.papers.table import table
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.words import EXAMPLE_PRICES, Words
 
 HEADS = ("item", "pack", "supplier", "count", "mass_each_kg", "mass_kg", "unit_price", "price", "currency")

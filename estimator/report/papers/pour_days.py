@@ -16,7 +16,6 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate
-from estimator.report.papers.alert import alert, by_statement
 from estimator.report.papers.pour_words import Alike, CureWords, Day, alike, days_of, named, numbered
 from estimator.report.papers.style import (
     BODY,
@@ -28,7 +27,9 @@ from estimator.report.papers.style import (
     Front,
     Picture,
     Rule,
+    alert,
     bind,
+    by_statement,
     facts,
     say,
     say_parts,
@@ -38,7 +39,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.papers.temperature_plot import COLD, HOT, LEAST, LIMIT, Curve, Mark, temperature_plot
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.words import Words
 
 AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "adhesion-rules")

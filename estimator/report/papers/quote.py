@@ -13,7 +13,7 @@ from reportlab.platypus import Table as Grid
 
 from estimator.document import Document
 from estimator.estimate import Estimate
-from estimator.report.papers.piece_picture import picture_of
+from estimator.report.papers.drawing import picture_of
 from estimator.report.papers.style import (
     BODY,
     HAIR,
@@ -34,7 +34,7 @@ from estimator.report.papers.style import (
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.words import Words
 
 FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)

@@ -1,23 +1,6 @@
-"""How every paper looks: one family of type, two sizes of heading, page x of y, job, date and revision on each page.
+"""One style for every paper: fonts, colors, headings, signal words, page frames."""
 
-A paper is a list of reportlab flowables, bound into a PDF:
-
-    def lift_sheet(estimate: Estimate, document: Document) -> bytes:
-        words = words_of(estimate)
-        front = Front("Lift sheet", estimate.job)
-        story = [
-            *title(front, "for the crew: weigh the first piece before it is lifted by its figure"),
-            *facts([("Heaviest", "112 lb"), ("Pieces", "10")], front.width),
-            *section("Pieces", table(columns, rows, front.width)),      # of papers.table; Column of report.tables
-            Picture(front.width, 60 * mm, draw),                        # draw(canvas, width, height), in points
-        ]
-        return bind(front, story)
-
-Text goes through `say`, `title`, `facts`, `section` or a table, which escape it: markup in a job's names is printed as
-it stands. Black, two greys and weight carry the meaning, never colour. The same input gives the same bytes.
-"""
-
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -354,3 +337,41 @@ def size_that_fits(text: str, font: str, width: float, largest: float, least: fl
     """The largest size at which a line fits, between the two given; `cut` it where even the least does not do."""
     at_one = width_of(plain(text), font, 1.0)
     return max(least, min(largest, WITHIN * width / at_one)) if at_one > 0.0 else largest
+
+
+RED = HexColor(0xB00020)
+HEADING = "▲! NOT SHOWN TO BE SAFE"
+HEAD = ParagraphStyle("alert-head", parent=BODY, fontName=BOLD, fontSize=10, leading=13, textColor=RED)
+WORDS = ParagraphStyle("alert", parent=BODY, fontName=BOLD, fontSize=8.5, leading=11, textColor=RED)
+
+
+def alert(lines: Sequence[str], width: float, heading: str = HEADING) -> list[Flowable]:
+    """The frame with its lines; nothing where there are none."""
+    if not lines:
+        return []
+    rows = [[say(heading, HEAD)], *([say(line, WORDS)] for line in lines)]
+    grid = Grid(
+        rows,
+        colWidths=[width],
+        style=[
+            ("BOX", (0, 0), (-1, -1), 1.6, RED),
+            ("LEFTPADDING", (0, 0), (-1, -1), 6),
+            ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+        ],
+    )
+    return [grid, Spacer(0, 5)]
+
+
+def by_statement(told: Iterable[tuple[str, Iterable[str]]], most: int = 12) -> list[str]:
+    """Statements of many marks, each once with the marks that it is said of."""
+    marks: dict[str, list[str]] = {}
+    for mark, statements in told:
+        for statement in statements:
+            marks.setdefault(statement, []).append(mark)
+    return [f"{_named(names, most)}: {statement}" for statement, names in marks.items()]
+
+
+def _named(names: Sequence[str], most: int) -> str:
+    more = len(names) - most
+    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")

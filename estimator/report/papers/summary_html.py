@@ -5,13 +5,19 @@ from html import escape
 
 from estimator.document import Document
 from estimator.estimate import Estimate
-from estimator.handling.doubt_words import doubt_texts
+from estimator.handling.doubts import doubt_texts
 from estimator.pricing.quote import lines_of
-from estimator.report.money_tables import calendar_sheet, cost_sheet, labour_sheet
-from estimator.report.papers.alert import HEADING, by_statement
 from estimator.report.papers.charts import Bar, Curve, bars, lines
-from estimator.report.papers.style import plain, words_of
-from estimator.report.tables import Sheet, material_sheet, mix_sheet, piece_sheet
+from estimator.report.papers.style import HEADING, by_statement, plain, words_of
+from estimator.report.screen import (
+    Sheet,
+    calendar_sheet,
+    cost_sheet,
+    labour_sheet,
+    material_sheet,
+    mix_sheet,
+    piece_sheet,
+)
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 from estimator.units import format_temperature
 

@@ -16,7 +16,7 @@ from reportlab.platypus import Table as Grid
 from reportlab.platypus.tables import CellStyle
 
 from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, Draw, Picture, plain, width_of
-from estimator.report.tables import Column, Sheet
+from estimator.report.screen import Column, Sheet
 
 SIZES = (8.5, 8.0, 7.5, 7.0, 6.5)
 LEADING = 1.3  # of the size

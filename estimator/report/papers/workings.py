@@ -14,7 +14,7 @@ from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
 from estimator.report.papers.table import table
-from estimator.report.tables import Column
+from estimator.report.screen import Column
 from estimator.report.workings import figure_text, values_text
 from estimator.workings import Working
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import Estimate, PieceEstimate
 

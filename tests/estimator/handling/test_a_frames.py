@@ -6,8 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.handling.transport import truck_trips
-
-from .conftest import SLAB, piece
+from tests.estimator.handling.conftest import SLAB, piece
 
 
 def test_thick_pieces_fill_the_frame_before_they_are_too_heavy(done) -> None:

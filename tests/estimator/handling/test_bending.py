@@ -10,9 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.handling import bending, sections
-from estimator.handling.beams import PointLoad, Spread, support_beam
-from estimator.handling.bending import CARRIES, Carry, check_carry
-from estimator.handling.picks import ONE_POINT_PART
+from estimator.handling.bending import CARRIES, Carry, PointLoad, Spread, check_carry, support_beam
+from estimator.handling.rigging import ONE_POINT_PART
 from estimator.handling.sections import DropEdge, Rectangle, section_modulus, stretches_of_slab
 
 SLAB = [(0.0, 0.0), (2.4, 0.0), (2.4, 0.65), (0.0, 0.65)]

@@ -8,10 +8,8 @@ import pytest
 
 from estimator.document import to_document
 from estimator.estimate import Estimate
-from estimator.handling.doubt_words import doubt_text
-from estimator.handling.doubts import DOUBT_IDS, Doubt
-
-from .conftest import SLAB, One, piece
+from estimator.handling.doubts import DOUBT_IDS, Doubt, doubt_text
+from tests.estimator.handling.conftest import SLAB, One, piece
 
 
 @pytest.mark.parametrize("doubt_id", DOUBT_IDS)

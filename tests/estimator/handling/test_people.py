@@ -6,10 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.handling import team
+from estimator.handling import people
 from estimator.serialize import plain
-
-from .conftest import CUT, SLAB, One, piece
+from tests.estimator.handling.conftest import CUT, SLAB, One, piece
 
 G = 9.80665
 STAIRS = '[site]\nstairs = [{ width = "1.2 m", headroom = "2.4 m", pitch = "35 deg" }]\n'
@@ -44,10 +43,10 @@ def test_more_than_four_carry_on_the_level_alone(one: One) -> None:
 @given(
     st.sampled_from([6, 8, 10, 12]), st.floats(50, 500), st.floats(0.2, 0.8), st.floats(0.5, 0.7), st.floats(1.0, 1.5)
 )
-def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(people, weight_kg, part, side, uneven):
-    holds = team.holds_of_team(people, weight_kg, 3.0, part * 3.0, side, uneven)
+def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(persons, weight_kg, part, side, uneven):
+    holds = people.holds_of_team(persons, weight_kg, 3.0, part * 3.0, side, uneven)
     places = [hold.position_m for hold in holds]
-    assert sum(hold.persons for hold in holds) == people
+    assert sum(hold.persons for hold in holds) == persons
     assert min(places) < part * 3.0 < max(places)
     assert min(places) >= 0.0
     assert max(places) <= 3.0 + 1e-9
@@ -55,9 +54,9 @@ def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(people, w
 
 
 def test_five_are_not_planned_since_bars_go_in_pairs() -> None:
-    crew = team.crew_for(200.0, 3.0, 1.5, limit_kg=45.0, room=12, most=5)
+    crew = people.crew_for(200.0, 3.0, 1.5, limit_kg=45.0, room=12, most=5)
     assert crew.by_machine
-    assert team.crew_for(200.0, 3.0, 1.5, limit_kg=45.0, room=12, most=6).persons == 6
+    assert people.crew_for(200.0, 3.0, 1.5, limit_kg=45.0, room=12, most=6).persons == 6
 
 
 # ----------------------------------------------------------------------------- move by move

@@ -8,13 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from estimator import weight
 from estimator.estimate import Estimate
-from estimator.handling import bending, gear_loads, hanging, niosh, team, vacuum
+from estimator.handling import bending, in_use, niosh, people, rigging
 from estimator.handling.doubts import Doubt
 from estimator.intake import read_job
-from estimator.weight import stages
-
-from .conftest import CUT, SINK, SLAB, One, piece
+from tests.estimator.handling.conftest import CUT, SINK, SLAB, One, piece
 
 ROOT = Path(__file__).parents[3]
 INCH_M, POUND_KG, G = 0.0254, 0.45359237, 9.80665
@@ -108,23 +107,23 @@ def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
 
 def test_kernels_and_catalog_hold_the_same_figures() -> None:
     figures = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop.figures
-    for stage, factor in gear_loads.DYNAMIC_FACTORS.items():
+    for stage, factor in rigging.DYNAMIC_FACTORS.items():
         assert figures[f"handling.dynamic_{stage}"] == factor, stage
-    assert figures["handling.adhesion"] == gear_loads.ADHESION_PA["varnished-timber"]
-    assert figures["handling.insert_factor"] == gear_loads.INSERT_DESIGN_FACTORS["precast"]
-    assert figures["handling.hardware_factor"] == gear_loads.INSERT_DESIGN_FACTORS["hardware"]
-    assert figures["handling.vacuum_factor"] == vacuum.SAFETY_FACTOR
-    assert figures["handling.vacuum_friction"] == vacuum.FRICTION_WET
+    assert figures["handling.adhesion"] == rigging.ADHESION_PA["varnished-timber"]
+    assert figures["handling.insert_factor"] == rigging.INSERT_DESIGN_FACTORS["precast"]
+    assert figures["handling.hardware_factor"] == rigging.INSERT_DESIGN_FACTORS["hardware"]
+    assert figures["handling.vacuum_factor"] == rigging.SAFETY_FACTOR
+    assert figures["handling.vacuum_friction"] == rigging.FRICTION_WET
     assert figures["handling.crack_factor"] == bending.REQUIRED_FACTOR
     assert figures["handling.strip_least"] == pytest.approx(bending.NARROW_STRIP_M)
-    assert figures["handling.limit_level"] == pytest.approx(team.LEVEL_LIMIT_KG)
-    assert figures["handling.limit_stairs"] == pytest.approx(team.STAIRS_LIMIT_KG)
-    assert figures["handling.crew_most"] == team.MAX_CREW
-    assert figures["handling.carry_most"] == team.REST_DISTANCE_M
-    assert figures["handling.overhang_most"] == pytest.approx(hanging.FLAGGED_OVERHANG_M)
-    assert hanging.BRACKET_SPACING_M[0] == pytest.approx(figures["handling.bracket_spacing"])
-    assert figures["handling.form_board"] == pytest.approx(stages.FORM_BOARD_KG_M2)
-    assert figures["handling.wet_soil"] == pytest.approx(stages.WET_SOIL_KG_M3)
+    assert figures["handling.limit_level"] == pytest.approx(people.LEVEL_LIMIT_KG)
+    assert figures["handling.limit_stairs"] == pytest.approx(people.STAIRS_LIMIT_KG)
+    assert figures["handling.crew_most"] == people.MAX_CREW
+    assert figures["handling.carry_most"] == people.REST_DISTANCE_M
+    assert figures["handling.overhang_most"] == pytest.approx(in_use.FLAGGED_OVERHANG_M)
+    assert in_use.BRACKET_SPACING_M[0] == pytest.approx(figures["handling.bracket_spacing"])
+    assert figures["handling.form_board"] == pytest.approx(weight.FORM_BOARD_KG_M2)
+    assert figures["handling.wet_soil"] == pytest.approx(weight.WET_SOIL_KG_M3)
     assert niosh.HIGH_RISK_INDEX == 3.0
 
 

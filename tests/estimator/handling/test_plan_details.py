@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from estimator.handling.doubts import Doubt
-
-from .conftest import SLAB, One, piece
+from tests.estimator.handling.conftest import SLAB, One, piece
 
 G = 9.80665
 

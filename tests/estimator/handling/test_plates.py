@@ -10,16 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.estimate import PieceEstimate
-from estimator.handling import hanging
-from estimator.handling.flat import FlatPiece
+from estimator.handling import in_use
 from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m, worst_of
-from estimator.handling.slings import SlingLeg
+from estimator.handling.rigging import SlingLeg
+from estimator.handling.sections import FlatPiece
 from estimator.intake.documents import built_in_cautions
 from estimator.report.papers.lift_sheet import _hands
 from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
 from geometry.views import plan_view
-
-from .conftest import CUT, SINK, piece
+from tests.estimator.handling.conftest import CUT, SINK, piece
 
 One = Callable[[str], PieceEstimate]
 G = 9.80665
@@ -324,27 +323,27 @@ def test_a_wide_cut_out_gets_its_strongback_before_the_tilt(one: One):
 
 def test_an_overhang_is_the_least_of_three_limits():
     strong = {"depth_m": 0.6, "density_kg_m3": 2100.0}
-    assert hanging.overhang_allowed(thickness_m=0.05, first_crack_pa=20e6, **strong) == pytest.approx(6 * 0.0254)
-    assert hanging.overhang_allowed(0.3, 0.05, 2100.0, 20e6) == pytest.approx(0.1), "a third of the depth"
+    assert in_use.overhang_allowed(thickness_m=0.05, first_crack_pa=20e6, **strong) == pytest.approx(6 * 0.0254)
+    assert in_use.overhang_allowed(0.3, 0.05, 2100.0, 20e6) == pytest.approx(0.1), "a third of the depth"
     # first principles: 3 (P + ρ g t o²) / t² = first crack / 1.5 at that overhang
     t, crack = 0.0381, 4.0e6
-    allowed = hanging.overhang_allowed(3.0, t, 2100.0, crack, most_m=9.0)
+    allowed = in_use.overhang_allowed(3.0, t, 2100.0, crack, most_m=9.0)
     assert 3 * (1000 + 2100 * G * t * allowed**2) / t**2 == pytest.approx(crack / 1.5)
-    assert hanging.overhang_allowed(thickness_m=0.0254, first_crack_pa=4e6, **strong) == 0.0, "1 kN alone cracks it"
+    assert in_use.overhang_allowed(thickness_m=0.0254, first_crack_pa=4e6, **strong) == 0.0, "1 kN alone cracks it"
 
 
 @pytest.mark.parametrize(("thickness_m", "crack_pa"), [(0.0254, None), (0.05, None), (0.019, 40e6)])
 def test_an_untested_or_thin_top_never_overhangs_alone(thickness_m, crack_pa):
-    assert hanging.overhang_allowed(0.6, thickness_m, 2100.0, crack_pa) == 0.0
+    assert in_use.overhang_allowed(0.6, thickness_m, 2100.0, crack_pa) == 0.0
 
 
 def test_the_walls_of_a_planter_against_wet_soil(one: One):
     # first principles: K ρ g h³ / t² at the foot of a cantilever
-    assert hanging.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) == pytest.approx(
+    assert in_use.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) == pytest.approx(
         0.5 * 1762.0 * G * 0.6**3 / 0.016**2, rel=1e-12
     )
-    assert hanging.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) / 1e6 == pytest.approx(7.3, abs=0.05)
-    short = hanging.wall_stress(0.6, 0.2, 0.016, 1762.0, 0.5)
+    assert in_use.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) / 1e6 == pytest.approx(7.3, abs=0.05)
+    short = in_use.wall_stress(0.6, 0.2, 0.016, 1762.0, 0.5)
     assert short == pytest.approx(0.5 * 1762.0 * G * 0.6 * 0.2**2 / 2 / 0.016**2), "held by its end walls"
     deep = '{ kind = "box", length = "1 m", width = "500 mm", height = "620 mm", wall = "16 mm", base = "20 mm" }'
     tested = 'mix = "tested"'

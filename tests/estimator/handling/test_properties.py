@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 from estimator.document import to_document, to_json
 from estimator.estimate import Estimate, estimate
 from estimator.intake import read_job
-
-from .conftest import HEAD, piece
+from tests.estimator.handling.conftest import HEAD, piece
 
 lengths = st.floats(0.5, 3.5)
 widths = st.floats(0.3, 1.2)

@@ -7,10 +7,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.intake.json_schema import json_schema
-
-from .conftest import CUT, HEAD, SLAB, One, Refused, Write, piece
+from tests.estimator.handling.conftest import CUT, HEAD, SLAB, One, Refused, Write, piece
 
 
 def own_picks(at: str, more: str = "") -> str:

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from estimator.handling import gear_loads, picks, ratings, slings, vacuum
+from estimator.handling import doubts, rigging
 
 SQUARE = [(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)]
 coordinates = st.floats(-3.0, 3.0).map(lambda v: round(v, 3))
@@ -33,7 +33,7 @@ def test_three_legs_balance_about_the_centre_of_gravity(trio, a, b, c):
     assume(area(trio) > 0.05)
     parts = np.array([a, b, c]) / (a + b + c)
     centre = tuple(float(v) for v in parts @ np.array(trio))
-    shares = picks.pick_shares(trio, centre, 250.0).shares_kg
+    shares = rigging.pick_shares(trio, centre, 250.0).shares_kg
     assert_in_equilibrium(trio, shares, centre, 250.0)
     assert shares == pytest.approx(tuple(250.0 * parts), rel=1e-6, abs=1e-6)
 
@@ -43,7 +43,7 @@ def test_three_legs_balance_about_the_centre_of_gravity(trio, a, b, c):
 def test_two_legs_balance_about_the_centre_of_gravity(one, other, part):
     assume(np.hypot(one[0] - other[0], one[1] - other[1]) > 0.1)
     centre = tuple((1 - part) * a + part * b for a, b in zip(one, other, strict=True))
-    shares = picks.pick_shares([one, other], centre, 80.0).shares_kg
+    shares = rigging.pick_shares([one, other], centre, 80.0).shares_kg
     assert_in_equilibrium([one, other], shares, centre, 80.0)
     assert min(shares) >= 0.0
 
@@ -53,7 +53,7 @@ def test_two_legs_balance_about_the_centre_of_gravity(one, other, part):
 def test_rigid_four_legs_get_the_most_that_any_equilibrium_gives(x, y):
     # independent route: a linear program over all leg loads that hold the piece
     matrix = [[1.0] * 4, [p[0] for p in SQUARE], [p[1] for p in SQUARE]]
-    found = picks.pick_shares(SQUARE, (x, y), 100.0).shares_kg
+    found = rigging.pick_shares(SQUARE, (x, y), 100.0).shares_kg
     for leg in range(4):
         cost = [0.0] * 4
         cost[leg] = -1.0
@@ -63,7 +63,7 @@ def test_rigid_four_legs_get_the_most_that_any_equilibrium_gives(x, y):
 
 
 def test_an_equalising_arrangement_shares_evenly_within_its_pairs():
-    shared = picks.pick_shares(SQUARE, (0.5, 0.5), 400.0, equalised=((0, 3), (1, 2)))
+    shared = rigging.pick_shares(SQUARE, (0.5, 0.5), 400.0, equalised=((0, 3), (1, 2)))
     assert shared.determinate
     assert shared.shares_kg == pytest.approx((150.0, 50.0, 50.0, 150.0))
     assert_in_equilibrium(SQUARE, shared.shares_kg, (0.5, 0.5), 400.0)
@@ -73,8 +73,8 @@ def test_an_equalising_arrangement_shares_evenly_within_its_pairs():
 @given(st.floats(30, 90), st.floats(30, 90), st.floats(0, 1e4))
 def test_a_steeper_sling_never_has_more_tension(one, other, share):
     flat, steep = sorted((one, other))
-    steeper = slings.sling_leg_tension(share, steep, "horizontal")
-    assert share <= steeper <= slings.sling_leg_tension(share, flat, "horizontal")
+    steeper = rigging.sling_leg_tension(share, steep, "horizontal")
+    assert share <= steeper <= rigging.sling_leg_tension(share, flat, "horizontal")
 
 
 @settings(max_examples=50, deadline=None)
@@ -82,10 +82,10 @@ def test_a_steeper_sling_never_has_more_tension(one, other, share):
 def test_pulls_of_three_legs_to_the_hook_cancel_sideways(x, y, height):
     trio = [(0.0, 0.0), (2.0, 0.0), (1.0, 1.2)]
     try:
-        shares = picks.pick_shares(trio, (x, y), 90.0).shares_kg
+        shares = rigging.pick_shares(trio, (x, y), 90.0).shares_kg
     except ValueError:
         assume(False)
-    legs = slings.legs_to_hook(trio, shares, (x, y), height)
+    legs = rigging.legs_to_hook(trio, shares, (x, y), height)
     pull = np.zeros(3)
     for place, leg in zip(trio, legs, strict=True):
         along = np.array([x - place[0], y - place[1], height])
@@ -94,23 +94,23 @@ def test_pulls_of_three_legs_to_the_hook_cancel_sideways(x, y, height):
 
 
 def test_hook_height_gives_the_angle():
-    flattest = slings.hook_height_for(SQUARE, (1.0, 0.5), 30.0, "horizontal")
-    assert len(slings.legs_to_hook(SQUARE, [25.0] * 4, (1.0, 0.5), flattest)) == 4  # 30° itself is allowed
-    height = slings.hook_height_for(SQUARE, (1.0, 0.5), 60.0, "horizontal")
-    legs = slings.legs_to_hook(SQUARE, [25.0] * 4, (1.0, 0.5), height)
+    flattest = rigging.hook_height_for(SQUARE, (1.0, 0.5), 30.0, "horizontal")
+    assert len(rigging.legs_to_hook(SQUARE, [25.0] * 4, (1.0, 0.5), flattest)) == 4  # 30° itself is allowed
+    height = rigging.hook_height_for(SQUARE, (1.0, 0.5), 60.0, "horizontal")
+    legs = rigging.legs_to_hook(SQUARE, [25.0] * 4, (1.0, 0.5), height)
     assert [leg.angle_from_horizontal_deg for leg in legs] == pytest.approx([60.0] * 4)
 
 
 def test_the_rule_of_picks_gives_equal_hog_and_sag():
     # first principles: a²/2 = 1/8 − a/2 + ... at a = (√2 − 1)/2
-    first, last = picks.two_point_picks(1.0)
+    first, last = rigging.two_point_picks(1.0)
     assert first**2 / 2 == pytest.approx((1 / 2 - first) / 2 - 1 / 8)
     assert first + last == pytest.approx(1.0)
-    assert picks.four_point_picks(2.0, 1.0)[2] == pytest.approx((2 * last, last))
+    assert rigging.four_point_picks(2.0, 1.0)[2] == pytest.approx((2 * last, last))
 
 
 def test_gear_loads_come_by_stage_and_only_the_strip_sticks():
-    loads = gear_loads.gear_loads({"install": 60.0, "strip": 62.0}, 1200 / 9.80665)
+    loads = rigging.gear_loads({"install": 60.0, "strip": 62.0}, 1200 / 9.80665)
     assert [load.stage for load in loads] == ["strip", "install"]
     assert loads[0].load_kg == pytest.approx((62.0 + 1200 / 9.80665) * 1.3)
     assert loads[1].adhesion_kg == 0.0
@@ -118,86 +118,92 @@ def test_gear_loads_come_by_stage_and_only_the_strip_sticks():
 
 
 def test_a_missing_rating_is_flagged_not_assumed():
-    assert ratings.check_rating("rack", 100.0, None).verdict == "missing"
-    assert ratings.check_rating("rack", 100.0, 100.0).verdict == "within"
-    assert ratings.check_rating("rack", 100.1, 100.0).verdict == "over"
-    assert gear_loads.check_insert("precast", 100.0, None).verdict == "untested"
-    assert gear_loads.check_insert("precast", 100.0, 400.0).shown_safe
-    assert gear_loads.check_insert("precast", 100.0, 399.0).verdict == "not-enough"
+    assert doubts.check_rating("rack", 100.0, None).verdict == "missing"
+    assert doubts.check_rating("rack", 100.0, 100.0).verdict == "within"
+    assert doubts.check_rating("rack", 100.1, 100.0).verdict == "over"
+    assert rigging.check_insert("precast", 100.0, None).verdict == "untested"
+    assert rigging.check_insert("precast", 100.0, 400.0).shown_safe
+    assert rigging.check_insert("precast", 100.0, 399.0).verdict == "not-enough"
 
 
 def test_vacuum_on_a_porous_face_needs_a_leak_test():
-    assert vacuum.pads_needed(300.0, 150.0) == 2
-    assert vacuum.pads_needed(300.1, 150.0) == 3
-    assert vacuum.check_vacuum(2, 300.0, 150.0, leak_tested=True).shown_safe
-    untested = vacuum.check_vacuum(2, 300.0, 150.0, leak_tested=False)
+    assert rigging.pads_needed(300.0, 150.0) == 2
+    assert rigging.pads_needed(300.1, 150.0) == 3
+    assert rigging.check_vacuum(2, 300.0, 150.0, leak_tested=True).shown_safe
+    untested = rigging.check_vacuum(2, 300.0, 150.0, leak_tested=False)
     assert untested.verdict == "untested"
-    assert vacuum.check_vacuum(1, 300.0, 150.0, leak_tested=True).verdict == "not-enough"
-    wet = vacuum.pad_capacity(0.25, 60e3, "vertical")
-    assert wet < vacuum.pad_capacity(0.25, 60e3, "vertical", vacuum.FRICTION_DRY)
+    assert rigging.check_vacuum(1, 300.0, 150.0, leak_tested=True).verdict == "not-enough"
+    wet = rigging.pad_capacity(0.25, 60e3, "vertical")
+    assert wet < rigging.pad_capacity(0.25, 60e3, "vertical", rigging.FRICTION_DRY)
 
 
 SINK = [(0.5, 0.2), (1.1, 0.2), (1.1, 0.8), (0.5, 0.8)]
 
 
 def test_picks_on_the_piece_are_accepted():
-    picks.check_pick_places([(0.2, 0.5), (1.8, 0.5)], SQUARE, [SINK], edge_distance_m=0.2)
+    rigging.check_pick_places([(0.2, 0.5), (1.8, 0.5)], SQUARE, [SINK], edge_distance_m=0.2)
 
 
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: picks.check_pick_places([(2.5, 0.5)], SQUARE), r"pick 1 at \(2.5, 0.5\) m lies outside the piece"),
-        (lambda: picks.check_pick_places([(0.2, 0.5), (0.8, 0.5)], SQUARE, [SINK]), "pick 2 at .* lies in a cut-out"),
+        (lambda: rigging.check_pick_places([(2.5, 0.5)], SQUARE), r"pick 1 at \(2.5, 0.5\) m lies outside the piece"),
+        (lambda: rigging.check_pick_places([(0.2, 0.5), (0.8, 0.5)], SQUARE, [SINK]), "pick 2 at .* lies in a cut-out"),
         (
-            lambda: picks.check_pick_places([(0.45, 0.5)], SQUARE, [SINK], 0.1),
+            lambda: rigging.check_pick_places([(0.45, 0.5)], SQUARE, [SINK], 0.1),
             "is 0.05 m from an edge, under the 0.1",
         ),
-        (lambda: picks.pick_shares(SQUARE, (2.5, 0.5), 10.0), "lies outside the picks: the piece would tip"),
-        (lambda: picks.pick_shares(SQUARE[:3], (0.1, 0.9), 10.0), "lies outside the picks"),
-        (lambda: picks.pick_shares([(0, 0), (1, 0)], (1.2, 0), 10.0), "lies outside the picks"),
-        (lambda: picks.pick_shares([(0, 0), (1, 0)], (0.5, 0.1), 10.0), "is 0.1 m off the line between the picks"),
-        (lambda: picks.pick_shares([(0, 0), (1, 0), (2, 0)], (1, 0), 10.0), "lies outside the picks"),
-        (lambda: picks.pick_shares([(0, 0), (0, 0)], (0, 0), 10.0), "two picks lie on one another"),
-        (lambda: picks.pick_shares([(0, 0)], (0.5, 0), 10.0), "one pick, and the centre of gravity is 0.5 m beside it"),
-        (lambda: picks.pick_shares([(0, 0)] * 5, (0, 0), 10.0), "5 picks: one to four are planned"),
-        (lambda: picks.pick_shares(SQUARE, (1, 0.5), 10.0, equalised=((0, 1), (1, 2))), "must name each of the four"),
-        (lambda: picks.pick_shares(SQUARE[:2], (1, 0), 10.0, equalised=((0, 1), (2, 3))), "needs four picks, not 2"),
-        (lambda: picks.pick_shares(SQUARE, (1, 0.5), 0.0), "weight is 0 kg: must be above 0"),
-        (lambda: slings.sling_leg_tension(1.0, 29.9, "horizontal"), "29.9° from the horizontal: must be 30° to 90°"),
+        (lambda: rigging.pick_shares(SQUARE, (2.5, 0.5), 10.0), "lies outside the picks: the piece would tip"),
+        (lambda: rigging.pick_shares(SQUARE[:3], (0.1, 0.9), 10.0), "lies outside the picks"),
+        (lambda: rigging.pick_shares([(0, 0), (1, 0)], (1.2, 0), 10.0), "lies outside the picks"),
+        (lambda: rigging.pick_shares([(0, 0), (1, 0)], (0.5, 0.1), 10.0), "is 0.1 m off the line between the picks"),
+        (lambda: rigging.pick_shares([(0, 0), (1, 0), (2, 0)], (1, 0), 10.0), "lies outside the picks"),
+        (lambda: rigging.pick_shares([(0, 0), (0, 0)], (0, 0), 10.0), "two picks lie on one another"),
         (
-            lambda: slings.sling_leg_tension(1.0, 61.0, "vertical"),
+            lambda: rigging.pick_shares([(0, 0)], (0.5, 0), 10.0),
+            "one pick, and the centre of gravity is 0.5 m beside it",
+        ),
+        (lambda: rigging.pick_shares([(0, 0)] * 5, (0, 0), 10.0), "5 picks: one to four are planned"),
+        (lambda: rigging.pick_shares(SQUARE, (1, 0.5), 10.0, equalised=((0, 1), (1, 2))), "must name each of the four"),
+        (lambda: rigging.pick_shares(SQUARE[:2], (1, 0), 10.0, equalised=((0, 1), (2, 3))), "needs four picks, not 2"),
+        (lambda: rigging.pick_shares(SQUARE, (1, 0.5), 0.0), "weight is 0 kg: must be above 0"),
+        (lambda: rigging.sling_leg_tension(1.0, 29.9, "horizontal"), "29.9° from the horizontal: must be 30° to 90°"),
+        (
+            lambda: rigging.sling_leg_tension(1.0, 61.0, "vertical"),
             "29° from the horizontal: must be 30° to 90°",
         ),
-        (lambda: slings.sling_leg_tension(1.0, 60.0, None), 'sling angle 60° without its reference: say from the "hor'),
         (
-            lambda: slings.sling_leg_tension(1.0, 60.0, "deck"),
+            lambda: rigging.sling_leg_tension(1.0, 60.0, None),
+            'sling angle 60° without its reference: say from the "hor',
+        ),
+        (
+            lambda: rigging.sling_leg_tension(1.0, 60.0, "deck"),
             "measured from is 'deck': must be one of",
         ),
         (
-            lambda: slings.legs_to_hook([(0, 0), (4, 0)], [5, 5], (2, 0), 1.0),
+            lambda: rigging.legs_to_hook([(0, 0), (4, 0)], [5, 5], (2, 0), 1.0),
             "sling angle 26.56.*° from the hor",
         ),
-        (lambda: slings.hook_height_for(SQUARE, (1, 0.5), 0.0, "vertical"), "use a spreader beam"),
-        (lambda: slings.mode_factor(2, 61.0), "61° from the vertical: must be 0° to 60°"),
-        (lambda: slings.mode_factor(5, 45.0), "a sling of 5 legs has no mode factor"),
-        (lambda: slings.mode_factor(1, 45.0), "a single leg hangs plumb"),
-        (lambda: gear_loads.adhesion_of_form("glass"), "form face is 'glass': must be one of oiled-steel"),
-        (lambda: gear_loads.gear_loads({"strip": 5.0}, 100.0, {}), "no dynamic factor for the strip stage"),
+        (lambda: rigging.hook_height_for(SQUARE, (1, 0.5), 0.0, "vertical"), "use a spreader beam"),
+        (lambda: rigging.mode_factor(2, 61.0), "61° from the vertical: must be 0° to 60°"),
+        (lambda: rigging.mode_factor(5, 45.0), "a sling of 5 legs has no mode factor"),
+        (lambda: rigging.mode_factor(1, 45.0), "a single leg hangs plumb"),
+        (lambda: rigging.adhesion_of_form("glass"), "form face is 'glass': must be one of oiled-steel"),
+        (lambda: rigging.gear_loads({"strip": 5.0}, 100.0, {}), "no dynamic factor for the strip stage"),
         (
-            lambda: gear_loads.gear_loads({"yard": 5.0}, 100.0, {"yard": 0.9}),
+            lambda: rigging.gear_loads({"yard": 5.0}, 100.0, {"yard": 0.9}),
             "dynamic factor 0.9 for the yard",
         ),
-        (lambda: gear_loads.gear_loads({"swim": 5.0}, 100.0), "stage is 'swim': must be one of strip, turn"),
-        (lambda: gear_loads.check_insert("eyebolt", 5.0, None), "use of the insert is 'eyebolt'"),
-        (lambda: vacuum.pad_force(0.2, 2e5), "vacuum below the atmosphere is 200000 Pa"),
-        (lambda: vacuum.pad_capacity(0.2, 6e4, "upside"), "attitude of the piece is 'upside'"),
+        (lambda: rigging.gear_loads({"swim": 5.0}, 100.0), "stage is 'swim': must be one of strip, turn"),
+        (lambda: rigging.check_insert("eyebolt", 5.0, None), "use of the insert is 'eyebolt'"),
+        (lambda: rigging.pad_force(0.2, 2e5), "vacuum below the atmosphere is 200000 Pa"),
+        (lambda: rigging.pad_capacity(0.2, 6e4, "upside"), "attitude of the piece is 'upside'"),
         (
-            lambda: vacuum.pad_capacity(0.2, 6e4, "vertical", 0.5, 1.5),
+            lambda: rigging.pad_capacity(0.2, 6e4, "vertical", 0.5, 1.5),
             "safety factor 1.5 on vacuum: must be at",
         ),
-        (lambda: vacuum.check_vacuum(0, 5.0, 5.0, leak_tested=True), "0 vacuum pads: at least one"),
-        (lambda: ratings.check_rating("rack", 5.0, 0.0), "rating of the rack is 0 kg: must be above 0"),
+        (lambda: rigging.check_vacuum(0, 5.0, 5.0, leak_tested=True), "0 vacuum pads: at least one"),
+        (lambda: doubts.check_rating("rack", 5.0, 0.0), "rating of the rack is 0 kg: must be above 0"),
     ],
 )
 def test_refusals_say_what_is_wrong(call, message):

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.handling import hanging, transport
+from estimator.handling import in_use, transport
 
 G = 9.80665
 
@@ -52,7 +52,7 @@ def test_stack_stability():
 @settings(max_examples=60, deadline=None)
 @given(st.floats(5.0, 300.0), st.floats(0.0, 2.0), st.floats(0.0, 0.3), st.floats(0.2, 3.0))
 def test_two_anchors_hold_weight_and_couple_in_balance(weight, centre, out, lever):
-    hung = hanging.hung_panel(weight, [0.0, 2.0], centre, out, lever)
+    hung = in_use.hung_panel(weight, [0.0, 2.0], centre, out, lever)
     assert sum(hung.bearing_kg) == pytest.approx(weight)
     assert hung.bearing_kg[1] * 2.0 == pytest.approx(weight * centre, abs=1e-9)
     assert sum(hung.pull_n) == pytest.approx(hung.push_n)
@@ -60,24 +60,24 @@ def test_two_anchors_hold_weight_and_couple_in_balance(weight, centre, out, leve
 
 
 def test_more_than_two_anchors_are_not_trusted_to_share():
-    hung = hanging.hung_panel(100.0, [0.0, 1.0, 2.0], 1.0, 0.1, 1.5)
+    hung = in_use.hung_panel(100.0, [0.0, 1.0, 2.0], 1.0, 0.1, 1.5)
     assert hung.bearing_kg == pytest.approx((50.0, 100.0, 50.0))
     assert "licensed engineer" in hung.note
 
 
 def test_counter_load_by_length_and_area():
-    load = hanging.counter_load(90.0, 1.8, 0.6)
+    load = in_use.counter_load(90.0, 1.8, 0.6)
     assert (load.kg_per_m, load.kg_per_m2) == (pytest.approx(50.0), pytest.approx(90 / 1.08))
 
 
 def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
     # common practice: a bracket each 16 to 24 in
     inch = 0.0254
-    within = hanging.check_overhang(1.8, 6 * inch, 0.2, allowed_m=6 * inch)
+    within = in_use.check_overhang(1.8, 6 * inch, 0.2, allowed_m=6 * inch)
     assert not within.needs_support
     assert within.bracket_places_m == ()
-    assert hanging.check_overhang(1.8, 7 * inch, 0.2, allowed_m=6 * inch).needs_support
-    long = hanging.check_overhang(1.8, 10 * inch, -0.01, allowed_m=6 * inch)
+    assert in_use.check_overhang(1.8, 7 * inch, 0.2, allowed_m=6 * inch).needs_support
+    long = in_use.check_overhang(1.8, 10 * inch, -0.01, allowed_m=6 * inch)
     assert long.needs_support
     assert not long.stays_put
     assert long.bracket_note.startswith("not designed")
@@ -87,7 +87,7 @@ def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
 @settings(max_examples=60, deadline=None)
 @given(st.floats(0.9, 6.0))
 def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
-    places = hanging.bracket_places(length)
+    places = in_use.bracket_places(length)
     bays = [b - a for a, b in pairwise(places)]
     assert all(16 * 0.0254 - 1e-9 <= bay <= 24 * 0.0254 + 1e-9 for bay in bays)
     assert places[0] == pytest.approx(length - places[-1])
@@ -106,10 +106,10 @@ def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
             lambda: transport.stack_stability(0.5, 1.0, 0.6),
             "offset of the centre of gravity is 0.6 m: must be",
         ),
-        (lambda: hanging.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), "1 anchor: a panel needs at least two"),
-        (lambda: hanging.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), "lies outside the anchors: the panel would turn"),
-        (lambda: hanging.hung_panel(10.0, [0.0, 1.0], 0.5, 0.1, 0.0), "lever between anchors and foot is 0 m"),
-        (lambda: hanging.check_overhang(1.0, -0.1, 0.1), "overhang is -0.1 m: must not be negative"),
+        (lambda: in_use.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), "1 anchor: a panel needs at least two"),
+        (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), "lies outside the anchors: the panel would turn"),
+        (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 0.5, 0.1, 0.0), "lever between anchors and foot is 0 m"),
+        (lambda: in_use.check_overhang(1.0, -0.1, 0.1), "overhang is -0.1 m: must not be negative"),
     ],
 )
 def test_refusals_say_what_is_wrong(call, message):

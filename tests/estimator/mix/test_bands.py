@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from estimator.job import Material, Mix
-from estimator.mix.assumptions import Assumption, assumptions_of, batch_of
-from estimator.mix.bands import bands
+from estimator.mix.bands import Assumption, assumptions_of, bands, batch_of
 
 
 def test_propagation_agrees_with_drawing_the_assumptions_at_random(shelf: dict[str, Material], back_mix: Mix):

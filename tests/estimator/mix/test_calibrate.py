@@ -6,7 +6,7 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import MixError, make, proportion
-from estimator.mix.assumptions import batch_of
+from estimator.mix.bands import batch_of
 from estimator.mix.calibrate import calibrate, corrected_by, explain, fresh_density, gravimetric_air
 
 

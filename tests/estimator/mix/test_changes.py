@@ -9,9 +9,17 @@ from hypothesis import strategies as st
 
 from estimator.job import Material, Mix
 from estimator.mix import MixError, make
-from estimator.mix.compare import compare, cost_of, replacement_curve
-from estimator.mix.replacement import replace_sand, replaced_share, replacements, swapped, with_replacement
-from estimator.mix.water import stop_early, water_stages
+from estimator.mix.fresh import stop_early, water_stages
+from estimator.mix.replacement import (
+    compare,
+    cost_of,
+    replace_sand,
+    replaced_share,
+    replacement_curve,
+    replacements,
+    swapped,
+    with_replacement,
+)
 
 
 @pytest.fixture(scope="module")

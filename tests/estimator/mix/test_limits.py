@@ -6,7 +6,7 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import make
-from estimator.mix.colour import colour_differences
+from estimator.mix.limits import colour_differences
 
 
 def said(mix: Mix, materials: dict[str, Material]) -> str:

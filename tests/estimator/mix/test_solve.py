@@ -8,8 +8,7 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import MixError, make
-from estimator.mix.compare import cost_of
-from estimator.mix.replacement import with_replacement
+from estimator.mix.replacement import cost_of, with_replacement
 from estimator.mix.solve import (
     Question,
     Range,

@@ -6,15 +6,16 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import MixError, make, proportion
-from estimator.mix.buckets import with_bucket_figures
-from estimator.mix.shown import recipe_for, show
-from estimator.mix.weighed import mix_of_recipe, recipe_of_weighed
+from estimator.mix.table import recipe_for, show
 from estimator.mix.written import (
     mix_from_mass_per_volume,
     mix_from_masses,
     mix_from_volume_parts,
+    mix_of_recipe,
+    recipe_of_weighed,
     sand_ratio_of_share,
     share_of_sand_ratio,
+    with_bucket_figures,
 )
 
 LB_KG = 0.45359237

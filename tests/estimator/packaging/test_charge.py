@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 
 Document = dict[str, Any]

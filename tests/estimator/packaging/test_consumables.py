@@ -4,7 +4,7 @@ import pytest
 
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.consumables import Consumable, Extent, order_consumable
-from estimator.packaging.faults import PackagingError
+from estimator.packaging.price import PackagingError
 
 EXTENT = Extent(
     form_area_m2=12.0, finished_area_m2=9.0, edge_length_m=31.0, joint_length_m=4.0, forms=3, pieces=5, casts=6

@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.packaging.faults import PackagingError
 from estimator.packaging.forms import (
     Board,
     Sheet,
@@ -15,6 +14,7 @@ from estimator.packaging.forms import (
     samples,
     uses_of,
 )
+from estimator.packaging.price import PackagingError
 
 INCH = 0.0254
 SHEET = Sheet(96 * INCH, 48 * INCH, 0.003)

@@ -2,8 +2,8 @@
 
 import pytest
 
-from estimator.packaging.faults import PackagingError
 from estimator.packaging.freight import freight, freight_total
+from estimator.packaging.price import PackagingError
 from estimator.supplies import Tariff
 
 TARIFF = Tariff(per_delivery=60.0, per_pallet=45.0, per_kg=0.0215, zones={"near": 0.0, "far": 35.5}, lift_gate=75.0)

@@ -9,9 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.job import Pack, PriceBreak
-from estimator.packaging.faults import PackagingError
-from estimator.packaging.order import ROUND_UP_TOLERANCE, order, ways_to_buy
-from estimator.packaging.search import cheapest_counts
+from estimator.packaging.order import ROUND_UP_TOLERANCE, cheapest_counts, order, ways_to_buy
+from estimator.packaging.price import PackagingError
 from estimator.packaging.together import Need, counts_alone
 
 LB = 0.45359237

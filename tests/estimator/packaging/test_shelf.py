@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from estimator.job import Pack
-from estimator.packaging.faults import PackagingError
+from estimator.packaging.materials import refuse_unused_stock, shelf, stock_for
 from estimator.packaging.order import order
-from estimator.packaging.shelf import refuse_unused_stock, shelf, stock_for
+from estimator.packaging.price import PackagingError
 
 BAG = Pack("bag", 25.0, None, None, 10.0)
 BOUGHT = date(2025, 3, 1)

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document
 from estimator.errors import InputError
-from estimator.report.papers.shelf_file import shelf_toml
+from estimator.report.papers.data_files import shelf_toml
 
 Write = Callable[[str], Path]
 LB, INCH, FOOT = 0.45359237, 0.0254, 0.3048

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.job import Pack, PriceBreak
-from estimator.packaging.faults import PackagingError
+from estimator.packaging.freight import PalletKind
 from estimator.packaging.materials import job_charge, list_price
 from estimator.packaging.order import order
-from estimator.packaging.pallets import PalletKind
+from estimator.packaging.price import PackagingError
 from estimator.packaging.together import Haul, Need, Purchase, buy_together
 from estimator.supplies import Supplier, Tariff
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.pricing.calendar import Bench, Calendar, Hands
 

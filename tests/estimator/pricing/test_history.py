@@ -11,7 +11,7 @@ import pytest
 
 from estimator.__main__ import run
 from estimator.pricing.history import Finished, MissingBatches, history_of, hours_of, used_kg_of
-from estimator.pricing.labour import LabourLine
+from estimator.pricing.labor import LabourLine
 from estimator.records import Record, append_record, new_record
 
 Write = Callable[[str], Path]

@@ -7,7 +7,7 @@ import pytest
 
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.figures import read_figures
-from estimator.pricing.labour import Labour, PieceWork, PourWork, labour_of
+from estimator.pricing.labor import Labour, PieceWork, PourWork, labour_of
 
 D = Decimal
 FT_M, FT2_M2 = 0.3048, 0.3048**2

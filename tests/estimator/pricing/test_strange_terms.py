@@ -8,12 +8,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document, to_json
 from estimator.errors import InputError
 from estimator.intake.documents import built_in_catalog
-
-from ..test_robustness import STRANGE, as_toml, changed, places
+from tests.estimator.test_robustness import STRANGE, as_toml, changed, places
 
 PIECE = {"mark": "A", "shape": {"kind": "slab", "length": "20 in", "width": "10 in", "thickness": "1 in"}}
 SECTIONS = ("labour", "equipment", "freight", "quote", "calendar")

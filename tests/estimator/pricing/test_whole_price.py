@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
+from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.errors import InputError
 from estimator.estimate import Estimate, price_before_tax

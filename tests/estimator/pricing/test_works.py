@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from estimator.commands.estimate import estimate_file
-from estimator.pricing.works import passes
+from estimator.commands.jobs import estimate_file
+from estimator.pricing.labor import passes
 from estimator.takeoff import LayerTakeoff
 
 IN = 0.0254

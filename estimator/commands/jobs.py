@@ -1,0 +1,185 @@
+"""estimate, check, explain, compare, schema, new: what is done with whole job files."""
+
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from estimator.document import to_document, to_json
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate, estimate, price_before_tax, survey
+from estimator.intake import read_job
+from estimator.intake.documents import built_in_cautions
+from estimator.intake.json_schema import json_schema
+from estimator.pricing.sensitivity import Swing, sensitivity
+from estimator.pricing.versions import Row, Standing, Value, side_by_side
+from estimator.report.pack import write_folder
+from estimator.report.words import DEFERRAL
+from estimator.report.workings import result_text, values_lines, workings_of_figure
+
+
+def estimate_file(path: Path) -> Estimate:
+    """The estimate of a job file. Raises InputError with every fault of the file and of what it names."""
+    reading = read_job(path)
+    faults = list(reading.faults)
+    if reading.job is not None and faults:
+        try:
+            survey(reading.job)
+        except InputError as error:
+            faults += [fault for fault in error.faults if fault not in faults]
+    if faults or reading.job is None:
+        raise InputError(faults)
+    return estimate(reading.job, built_in_cautions())
+
+
+def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool = False) -> None:
+    """Estimates the job of `path`; prints the document or a summary, and writes the pack to `out`."""
+    if workings and not as_json:
+        raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
+    if out is not None:
+        from estimator.report.pack import check_replaceable
+
+        check_replaceable(out, path)
+    done = estimate_file(path)
+    document = to_document(done)
+    if out is not None:
+        from estimator.report.pack import write_pack
+
+        write_pack(done, document, out, path)
+    if as_json:
+        sys.stdout.write(to_json(to_document(done, workings=True) if workings else document))
+        return
+    from estimator.report.screen import print_summary
+
+    print_summary(done, out)
+
+
+def run_check(path: Path) -> None:
+    """Estimates the job and keeps only its warnings. Raises InputError with every fault."""
+    done = estimate_file(path)
+    for warning in done.warnings:
+        print(f"{path.name}: warning: {warning}")
+    print(f"{path.name}: no faults; {len(done.pieces)} piece marks, {len(done.mixes)} mixes.")
+
+
+LIFTED_BY = ("weight", "handling")  # branches whose figures somebody lifts by
+
+
+def run_explain(path: Path, figure: str) -> None:
+    """Prints the workings of a figure, or of all below a branch. Raises InputError for one that is not known."""
+    workings = workings_of_figure(estimate_file(path), figure)
+    for i, working in enumerate(workings):
+        if i:
+            print()
+        print(working.figure)
+        print(f"  = {working.formula}")
+        for line in values_lines(working):
+            print(f"    {line}")
+        print(f"  = {result_text(working)}")
+        print(f"  source: {working.source}")
+    if any(part in LIFTED_BY for working in workings for part in working.figure.split(".")):
+        print()
+        print(DEFERRAL)
+
+
+def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
+    """Prints the comparison. Raises InputError with every fault of every job, or where the currencies differ."""
+    done = estimates(paths)
+    first = done[0]
+    _check_currencies(paths, done)
+    standings = [_named(each, path, paths) for each, path in zip(done, paths, strict=True)]
+    swings: tuple[Swing, ...] = ()
+    if len(done) == 1:
+        standings += [each.standing for each in first.versions.alternatives]
+        names = [first.job.name, *(each.name for each in first.versions.alternatives)]
+        swings = moving_most(first)
+    else:
+        names = [each.name for each in standings]
+    rows = side_by_side(standings)
+    if as_json:
+        print(json.dumps(_document(names, rows, swings, first), indent=2, ensure_ascii=False))
+        return
+    from estimator.report.mix_sheets import comparison_sheets
+    from estimator.report.screen import print_sheets
+    from estimator.report.words import DEFERRAL, Words
+
+    words = Words(first.job.units, first.job.currency)
+    sheets = comparison_sheets(names, rows, swings, first.cost.price, words, every=every)
+    print_sheets(f"{first.job.name}, in {first.job.currency}", sheets, [DEFERRAL])
+
+
+def estimates(paths: Sequence[Path]) -> list[Estimate]:
+    """The estimate of every job. Raises InputError with the faults of all of them."""
+    done, faults = [], list[Fault]()
+    for path in paths:
+        try:
+            done.append(estimate_file(path))
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return done
+
+
+def _check_currencies(paths: Sequence[Path], done: Sequence[Estimate]) -> None:
+    first = done[0].job.currency
+    faults = [
+        Fault(
+            path.name, "job, currency", f"is {each.job.currency}, where the first job has {first}.", "Compare in one."
+        )
+        for path, each in zip(paths, done, strict=True)
+        if each.job.currency != first
+    ]
+    if faults:
+        raise InputError(faults)
+
+
+def _named(done: Estimate, path: Path, paths: Sequence[Path]) -> Standing:
+    """The job, by its name and, beside others, its path: two versions of a job often share the name."""
+    standing = done.standing
+    return replace(standing, name=f"{standing.name} ({path})") if len(paths) > 1 else standing
+
+
+def moving_most(done: Estimate) -> tuple[Swing, ...]:
+    """The inputs that move the price of an estimate most."""
+    return sensitivity(done.job, done.cost.price, price_before_tax, lambda job: price_before_tax(job, like=done))
+
+
+def _document(names: Sequence[str], rows: Sequence[Row], swings: Sequence[Swing], first: Estimate) -> dict[str, Any]:
+    return {
+        "jobs": list(names),
+        "currency": first.job.currency,
+        "rows": [
+            {
+                "section": row.section,
+                "what": row.what,
+                "figure": row.figure,
+                "values": [_plain(value) for value in row.values],
+                "changes": [_plain(row.change(at)) for at in range(1, len(row.values))],
+            }
+            for row in rows
+        ],
+        "sensitivity": [
+            {"input": each.name, "step": each.step, "low": _plain(each.low), "high": _plain(each.high)}
+            for each in swings
+        ],
+    }
+
+
+def _plain(value: Value) -> float | int | None:
+    return float(value) if isinstance(value, Decimal) else value
+
+
+def run_schema() -> None:
+    print(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+
+
+def run_new(folder: Path) -> None:
+    """Writes the starter job into `folder`. Raises InputError where that holds anything else."""
+    text = resources.files("estimator.commands").joinpath("starter.toml").read_bytes()
+    write_folder(folder, {"job.toml": text})
+    print(f"{folder / 'job.toml'}: written. Next: cast-estimator estimate {folder / 'job.toml'}", file=sys.stderr)

@@ -1,0 +1,392 @@
+"""mix show, mix swap, mix compare."""
+
+import sys
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from estimator.commands.jobs import estimate_file
+from estimator.commands.mixes import Bench, batch_of_size, marks_of, measure_job, open_bench, ratio, telling, writing
+from estimator.document import row_document, to_json
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate, PieceEstimate, estimate
+from estimator.intake.documents import built_in_cautions
+from estimator.intake.faults import nearest
+from estimator.job import Job, Material, Mix, MixForm, Units
+from estimator.mix import MixError, make
+from estimator.mix.bands import bands
+from estimator.mix.fresh import stop_early, water_stages
+from estimator.mix.replacement import (
+    REPLACED_BY,
+    Replacement,
+    cost_of,
+    replaced_share,
+    replacement_curve,
+    replacements,
+    rule_of_thumb,
+    swap_pair,
+    swapped,
+    with_replacement,
+)
+from estimator.mix.table import recipe_for, show
+from estimator.mixes import CastIn, Swappable, cast_in, prices_of, swappable
+from estimator.names import same_name
+from estimator.report.mix_sheets import (
+    as_weighed,
+    basis_sheet,
+    comparison_sheet,
+    facts_sheet,
+    first_crack,
+    form_sheet,
+    pieces_sheet,
+    stop_sheet,
+)
+from estimator.report.screen import Column, Sheet, material_sheet, print_sheets, print_warnings
+from estimator.report.words import BASIS, CUBIC_YARD_M3, DEFERRAL, EXAMPLE_PRICES, IN_PLACE, Words, rule_of_thumb_words
+
+FORMS: tuple[MixForm, ...] = ("share", "sand-ratio", "masses", "mass-per-volume", "volume-parts")
+
+
+def run_show(
+    name: str | None,
+    job: Path | None,
+    form: str | None,
+    size: str | None,
+    stop_at: float | None,
+    units: Units | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Prints a mix; all the mixes there are where none is named. Raises InputError for what is at fault."""
+    bench = open_bench(job, units)
+    if name is None:
+        mixes = bench.shelf.mixes.items()
+        rows = tuple((each, bench.words.share(mix.air), f"{mix.water_cementitious:.3g}") for each, mix in mixes)
+        sheet = Sheet("Mixes", (Column("Name", False), Column("Air"), Column("w/cm")), rows)
+        print_sheets(f"Mixes of {bench.file}; show one with: cast-estimator mix show NAME", [sheet])
+        return
+    if form is not None and form not in FORMS:
+        raise InputError([Fault("--as", "", f'"{form}" is no way of writing a mix.', nearest(form, FORMS))])
+    mix, materials, words = bench.mix(name), bench.shelf.materials, bench.words
+    chosen: MixForm = form or ("masses" if size else mix.written_as)
+    with telling(bench.file, name):
+        made = make(mix, materials)
+        uncertain = bands(mix, materials)
+        stops = [] if stop_at is None else [stop_early(mix, materials, stop_at)]
+        ways = _ways(mix, materials)
+        thumb = rule_of_thumb(mix, materials)
+    batch = None if size is None else batch_of_size(size, made, materials, lambda marks: _pieces_m3(job, name, marks))
+    shown = show(made, materials, chosen, batch)
+    if as_json:
+        sys.stdout.write(
+            to_json(
+                {
+                    "mix": name,
+                    "form": shown.form,
+                    "lines": [
+                        {"name": each.name, "value": each.value, "unit": each.unit, "basis": each.basis}
+                        for each in shown.lines
+                    ],
+                    "counted_dry_kg": shown.batch.counted_dry_kg,
+                    "total_kg": shown.batch.total_kg,
+                    "finished_m3": shown.finished_m3,
+                    "weighed_kg": shown.batch.weighed_kg,
+                    "fresh_density_kg_m3": made.fresh_density_kg_m3,
+                    "installed_density_kg_m3": made.installed_density_kg_m3,
+                    "water_cementitious": made.water_cementitious,
+                    "water_cement": made.water_cement,
+                    "rule_of_thumb": None if thumb is None else asdict(thumb),
+                }
+            )
+        )
+        return
+    water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
+    notes = [each for stop in stops for each in stop.cautions]
+    if shown.form == "masses" and water.held_back_kg > 0.0:
+        first, later = (as_weighed(each, bench.workshop.scales, words) for each in (water.first_kg, water.held_back_kg))
+        notes.insert(0, f"Water: {first} first, {later} held back for later.")
+    part = next(iter(uncertain.fresh_density_kg_m3.parts.items()), None)
+    if part is not None:
+        notes.append(f"Low to high hangs most on {part[0]} ({part[1]:.0%} of it): weigh a known volume of the mix.")
+    if thumb is not None:
+        notes.append(rule_of_thumb_words(mix.name, thumb, words))
+    sheets = [
+        facts_sheet(mix, made, uncertain, words),
+        form_sheet(shown, made, materials, bench.workshop.scales, words),
+    ]
+    print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
+    print_warnings([*(each for each in bench.shelf.warnings if name in each.text), *made.warnings])
+
+
+def _ways(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...]:
+    """The sand that beads stand in for, replaced in each of the three ways; none where the mix has no beads."""
+    try:
+        sand, bead = swap_pair(mix, materials)
+    except MixError:
+        return ()
+    share = replaced_share(mix, sand, bead)
+    return replacements(with_replacement(mix, sand, bead, 0.0), materials, sand, bead, share) if share > 0.0 else ()
+
+
+def _pieces_m3(job: Path | None, mix: str, marks: list[str]) -> float:
+    """What is to be mixed for these pieces, waste in; of all pieces of the job where none is named."""
+    if job is None:
+        raise InputError([Fault("--for", "", "pieces are of a job.", "Name it: --job job.toml.")])
+    measured = measure_job(job)
+    marks = marks_of(measured, marks)
+    volume_m3 = sum(
+        layer.cast_m3 * taken.piece.quantity
+        for taken in measured.takeoff.pieces
+        if not marks or taken.piece.mark in marks
+        for layer in taken.layers
+        if layer.mix == mix
+    )
+    if volume_m3 == 0.0:
+        raise InputError([Fault(measured.job.file, "", f"no such piece is cast in {mix}.", "Name others.")])
+    return volume_m3
+
+
+def run_swap(
+    share_text: str,
+    path: Path,
+    piece: str | None,
+    name: str | None,
+    sand: str | None,
+    bead: str | None,
+    by: str,
+    *,
+    as_json: bool,
+) -> None:
+    """Estimates the job as it is and with the sand swapped. Raises InputError for what is at fault."""
+    share = ratio("SHARE", share_text)
+    if by not in REPLACED_BY:
+        raise InputError([Fault("--by", "", f'"{by}" is no way of replacing sand.', nearest(by, REPLACED_BY))])
+    now = estimate_file(path)
+    pieces = _pieces(now, piece)
+    mix = _mix(now, pieces, name)
+    with telling(now.job.file, mix.name):
+        sand, bead = swap_pair(mix, now.job.materials, sand, bead or _only_bead(now))
+        other = swapped(mix, now.job.materials, sand, bead, share, by)
+        band = bands(other, now.job.materials).fresh_density_kg_m3
+        was = replaced_share(mix, sand, bead)
+    then = estimate(_with(now.job, other), built_in_cautions())
+    after = [each for each in then.pieces if each.taken.piece.mark in {p.taken.piece.mark for p in pieces}]
+    if as_json:
+        sys.stdout.write(
+            to_json(
+                {
+                    "mix": mix.name,
+                    "sand": sand,
+                    "bead": bead,
+                    "by": by,
+                    "replacement": {"now": was, "swapped": share},
+                    "now": _document(now, pieces, mix),
+                    "swapped": _document(then, after, other) | {"fresh_low": band.low, "fresh_high": band.high},
+                }
+            )
+        )
+        return
+    words = Words(now.job.units, now.job.currency)
+    made, made_now = then.mixes[mix.name], now.mixes[mix.name]
+    rows = (
+        ("sand swapped", words.share(was), words.share(share)),
+        ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(made.fresh_density_kg_m3)),
+        ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
+        (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(made.installed_density_kg_m3)),
+        ("in water, fresh", *("floats" if each.floats else "sinks" for each in (made_now, made))),
+        ("first-crack strength", first_crack(mix, words), first_crack(other, words)),
+    )
+    mix_sheet = Sheet(
+        f"{mix.name}: {bead} for {sand}, {BASIS[other.replaced_by]}",
+        (Column("", False), Column("as it is"), Column("swapped")),
+        rows,
+    )
+    layers = [(layer, each.taken.piece.quantity) for each in after for layer in each.taken.layers]
+    needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
+    shown = show(made, then.job.materials, "masses", recipe_for(made, finished_m3=needed_m3))
+    need_sheet = replace(
+        form_sheet(shown, made, then.job.materials, then.job.workshop.scales, words),
+        title=f"What these pieces need of {mix.name}, swapped, waste in: {words.volume(needed_m3)}",
+    )
+    sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
+    told = [text for text in then.warnings if text not in now.warnings]
+    dangers = [
+        f"{each.caution.severity.upper()}, {', '.join(each.pieces)}: {each.caution.text}"
+        for each in then.cautions
+        if each.caution.severity == "danger" and any(p.taken.piece.mark in each.pieces for p in after)
+    ]
+    title = f"{now.job.name}: {words.share(share)} of the sand swapped; the material order is of the whole job"
+    print_sheets(title, sheets, [*dangers, EXAMPLE_PRICES, DEFERRAL])
+    print_warnings(told)
+
+
+def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words: Words) -> Sheet:
+    """What one of each mark weighs and costs, as it is and swapped; the high weights are the ones to lift by."""
+    rows: list[tuple[str, ...]] = []
+    for one, other in zip(before, after, strict=True):
+        pair = (one, other)
+        quantity = one.taken.piece.quantity
+        rows += [
+            (one.taken.piece.mark, IN_PLACE, *(words.mass(each.weight.installed_kg) for each in pair)),
+            ("", "to lift, high", *(words.mass(each.weight.lift_kg, up=True) for each in pair)),
+            ("", "to turn in its form, high", *(words.mass(each.weight.turn_kg, up=True) for each in pair)),
+            ("", "carried by", *(words.crew(each.handling.carry.persons) for each in pair)),
+            ("", f"price, {words.currency}", *(words.money(float(each.price) / quantity) for each in pair)),
+        ]
+    columns = (Column("Piece", False), Column("of one", False), Column("as it is"), Column("swapped"))
+    return Sheet("The pieces", columns, tuple(rows))
+
+
+def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
+    known = [each.taken.piece.mark for each in now.pieces]
+    own = None if mark is None else same_name(mark, known)
+    found = [each for each in now.pieces if mark is None or each.taken.piece.mark == own]
+    if not found:
+        raise InputError([Fault(now.job.file, "", f'there is no piece "{mark}".', nearest(str(mark), known))])
+    return found
+
+
+def _mix(now: Estimate, pieces: list[PieceEstimate], name: str | None) -> Mix:
+    """The mix that is swapped: the one named, else the one of which these pieces hold most."""
+    volumes: dict[str, float] = {}
+    for each in pieces:
+        for layer in each.taken.layers:
+            volumes[layer.mix] = volumes.get(layer.mix, 0.0) + layer.cast_m3 * each.taken.piece.quantity
+    if name is not None and name not in volumes:
+        raise InputError([Fault(now.job.file, "", f"no such piece is cast in {name}.", nearest(name, volumes))])
+    return now.job.mixes[name or max(volumes, key=lambda each: volumes[each])]
+
+
+def _only_bead(now: Estimate) -> str | None:
+    """The light aggregate of the job, where its mixes hold one alone."""
+    materials = now.job.materials
+    held = {n for mix in now.mixes for n in now.job.mixes[mix].aggregate if materials[n].kind == "light-aggregate"}
+    return held.pop() if len(held) == 1 else None
+
+
+def _with(job: Job, mix: Mix) -> Job:
+    """The job with the mix in place of the one of its name; nothing of its other versions."""
+    return replace(job, mixes={**job.mixes, mix.name: mix}, alternatives=(), options=(), changes=())
+
+
+def _document(done: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str, Any]:
+    made = done.mixes[mix.name]
+    return {
+        "fresh_density_kg_m3": made.fresh_density_kg_m3,
+        "installed_density_kg_m3": made.installed_density_kg_m3,
+        "floats": made.floats,
+        "first_crack_strength_pa": mix.first_crack_strength_pa,
+        "pieces": [
+            {
+                "mark": each.taken.piece.mark,
+                "fresh_kg": each.weight.fresh_kg,
+                "installed_kg": each.weight.installed_kg,
+                "high_kg": each.weight.high_kg,
+                "lift_kg": each.weight.lift_kg,
+                "crew": each.handling.carry.persons,
+                "price": float(each.price) / each.taken.piece.quantity,
+            }
+            for each in pieces
+        ],
+        "required_kg": {line.material: line.required_kg for line in done.materials.lines},
+        "total": float(done.cost.total),
+    }
+
+
+POUND_KG = 0.45359237
+
+
+def run_compare(
+    names: list[str],
+    job: Path | None,
+    in_place_of: str | None,
+    plot: Path | None,
+    units: Units | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Prints the mixes side by side. Raises InputError for what is at fault."""
+    bench = open_bench(job, units)
+    mixes = [bench.mix(name) for name in names]
+    pieces = Swappable.nothing()
+    if job is not None:
+        measured = measure_job(job)
+        cast = {layer.mix for taken in measured.takeoff.pieces for layer in taken.layers}
+        if in_place_of is not None and in_place_of not in cast:
+            raise InputError([Fault("--in-place-of", "", f"no piece is cast in {in_place_of}.", _cast(cast))])
+        replaced = {in_place_of} if in_place_of else cast & set(names)
+        if not replaced:
+            raise InputError(
+                [
+                    Fault(
+                        bench.file,
+                        "",
+                        f"no piece is cast in {' or '.join(names)}.",
+                        f"Say in place of which mix: --in-place-of {sorted(cast)[0]}.",
+                    )
+                ]
+            )
+        pieces = swappable(measured.job, measured.takeoff, measured.mixes, frozenset(replaced))
+    rows: list[CastIn] = []
+    for mix in mixes:
+        with telling(bench.file, mix.name):
+            rows.append(cast_in(mix, bench.shelf.materials, prices_of(bench.shelf.materials), pieces))
+    if plot is not None:
+        _plot(plot, mixes, bench, pieces)
+    if as_json:
+        sys.stdout.write(to_json({"rows": [row_document(row, pieces.marks) for row in rows]}))
+        return
+    sheets = [comparison_sheet(rows, bench.words)]
+    if pieces.marks:
+        sheets.append(pieces_sheet(rows, pieces.marks, np.asarray(pieces.quantity).tolist(), bench.words))
+    notes = [
+        rule_of_thumb_words(mix.name, thumb, bench.words)
+        for mix in mixes
+        if (thumb := rule_of_thumb(mix, bench.shelf.materials)) is not None
+    ]
+    notes.append(EXAMPLE_PRICES)
+    if pieces.marks:
+        notes.append(DEFERRAL)
+    print_sheets(" · ".join(names), sheets, notes)
+    print_warnings(each.about(f"mix {row.mix.name}") for row in rows for each in row.made.warnings)
+
+
+def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:
+    """Weight against cost from no sand swapped to all: of the pieces, or of a volume where there are none."""
+    from estimator.report.swap_plot import SwapCurve, write_swap_plot
+
+    words, materials = bench.words, bench.shelf.materials
+    imperial = words.units == "imperial"
+    mass, volume_m3 = ("lb", CUBIC_YARD_M3) if imperial else ("kg", 1.0)
+    per = "yd³" if imperial else "m³"
+    kg = POUND_KG if imperial else 1.0
+    curves: dict[tuple[object, ...], SwapCurve] = {}
+    for mix in mixes:
+        try:
+            sand, bead = swap_pair(mix, materials)
+        except MixError:
+            continue
+        curve = replacement_curve(mix, materials, sand, bead, prices_of(materials))
+        unpriced = cost_of(make(mix, materials), prices_of(materials)).unpriced
+        cost = curve.cost_per_m3 * (np.nan if unpriced else 1.0)
+        weight = curve.fresh_density_kg_m3
+        if pieces.marks:
+            weight = weight * (pieces.m3 @ pieces.quantity)
+            weight = weight + (pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity
+            cost = cost * (pieces.cast_m3 @ pieces.quantity) + pieces.rest_cost @ pieces.quantity
+        else:
+            weight, cost = weight * volume_m3, cost * volume_m3
+        # Mixes that differ in the share swapped alone lie on one curve.
+        key = (sand, bead, tuple(np.round(weight, 6)), tuple(np.round(cost, 6)))
+        curves.setdefault(key, SwapCurve(mix.name, curve.fraction, weight / kg, cost))
+    of = "the pieces" if pieces.marks else f"one {per}"
+    labels = f"fresh weight of {of}, {mass}; marks: sand swapped", f"material cost of {of}, {words.currency}"
+    with writing(path):
+        write_swap_plot(path, list(curves.values()), *labels)
+
+
+def _cast(cast: set[str]) -> str:
+    return f"Cast here: {', '.join(sorted(cast))}."

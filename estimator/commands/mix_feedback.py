@@ -1,0 +1,372 @@
+"""mix calibrate and mix coupons: what was weighed and tested, against what was planned."""
+
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from estimator.batching.loading import measuring_error
+from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
+from estimator.document import to_json
+from estimator.errors import Fault, InputError
+from estimator.intake.corrections import Correction, added, read_corrections, write_corrections
+from estimator.intake.faults import nearest
+from estimator.intake.mix_build import with_coupons
+from estimator.intake.shelf import read_coupons
+from estimator.job import Material, Mix, Units
+from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density
+from estimator.mix.faults import MixError
+from estimator.mix.replacement import replaced_share, swap_pair
+from estimator.mix.written import LEAST_MEASURE_M3
+from estimator.mixes import strengths_of
+from estimator.records import Record, append_record, new_record, read_records, records_path
+from estimator.report.mix_sheets import coupon_sheet, per_volume, strength_sheet
+from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
+from estimator.report.words import BREAKING, FIRST_CRACK, TO_COUNT_ON, UNTESTED
+from estimator.serialize import plain
+
+SHOWN_EXPLANATIONS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A container of fresh mix, and the batch that it came from as far as that was written down."""
+
+    container_m3: float
+    gross_kg: float
+    tare_kg: float
+    air: float | None  # by a meter
+    masses_kg: Mapping[str, float] | None
+    designed_m3: float | None
+    day: str
+    batch: str | None
+
+
+def run_calibrate(
+    name: str,
+    job: Path,
+    container: str | None,
+    gross: str | None,
+    tare: str,
+    air: str | None,
+    batch: str | None,
+    choose: str | None,
+    *,
+    write: bool,
+    as_json: bool,
+) -> None:
+    """Prints density, yield and air, and what explains the difference; writes the corrected figure beside the job."""
+    bench = open_bench(job)
+    mix = bench.mix(name)
+    weighing = _given(container, gross, tare, air, batch) if gross is not None else _recorded(job, name, batch)
+    weighing = _with_batch(weighing, job, name)
+    with telling(bench.file, name):
+        density_kg_m3 = fresh_density(weighing.gross_kg, weighing.tare_kg, weighing.container_m3)
+        found = calibrate(
+            mix,
+            bench.shelf.materials,
+            density_kg_m3,
+            weighed_kg=weighing.masses_kg,
+            designed_m3=weighing.designed_m3,
+            measured_air=weighing.air,
+            uncertainty=measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop),
+        )
+    chosen = _chosen(found, choose, weighing)
+    corrections = _corrections(bench, mix, found, chosen, weighing)
+    if write:
+        with writing(records_path(job)):
+            if gross is not None:
+                append_record(job, _bucket_record(name, weighing))
+            if corrections:
+                _keep(job, name, corrections, density_kg_m3)
+    if as_json:
+        sys.stdout.write(to_json(_document(name, found, corrections)))
+    else:
+        _print(name, bench, found, chosen, weighing)
+
+
+def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: float) -> None:
+    """Puts the corrections beside the job, over earlier ones of the same figures, and writes down that it did."""
+    kept = read_corrections(job, [])
+    for each in corrections:
+        kept = added(kept, each)
+    path = write_corrections(job, kept)
+    figures = {each.key: each.becomes for each in corrections}
+    append_record(job, new_record("calibration", {"mix": name, "figures": figures, "density_kg_m3": density_kg_m3}))
+    print_warnings(f"{each.key} is {each.becomes:.4g} from now on, {path.name} says so" for each in corrections)
+
+
+def _given(container: str | None, gross: str, tare: str, air: str | None, batch: str | None) -> Weighing:
+    if container is None:
+        raise InputError([Fault("--container", "", "is missing.", 'Give what it holds: --container "0.25 ft^3".')])
+    return Weighing(
+        container_m3=quantity("--container", container, "volume"),
+        gross_kg=quantity("--gross", gross, "mass"),
+        tare_kg=quantity("--tare", tare, "mass"),
+        air=None if air is None else ratio("--air", air),
+        masses_kg=None,
+        designed_m3=None,
+        day=date.today().isoformat(),
+        batch=batch,
+    )
+
+
+def _recorded(job: Path, name: str, batch: str | None) -> Weighing:
+    """The last bucket of the mix that was written down; of one batch, where it is named."""
+    wanted = {"mix": name} if batch is None else {"mix": name, "batch": batch}
+    buckets = read_records(job).of("bucket", **wanted)
+    if not buckets:
+        fix = f'Give --container and --gross, or write it down: record {job.name} bucket mix={name} gross="38 lb" ...'
+        raise InputError([Fault(job.name, "", f"no bucket of {name} was weighed.", fix)])
+    values = buckets[-1].values
+    try:
+        return Weighing(
+            container_m3=float(values["container_m3"]),
+            gross_kg=float(values["gross_kg"]),
+            tare_kg=float(values.get("tare_kg", 0.0)),
+            air=values.get("air"),
+            masses_kg=None,
+            designed_m3=None,
+            day=buckets[-1].at[:10],
+            batch=values.get("batch"),
+        )
+    except (KeyError, TypeError, ValueError):
+        raise InputError(
+            [Fault(job.name, "", f"the bucket of {buckets[-1].at} is incomplete.", "Weigh again.")]
+        ) from None
+
+
+def _with_batch(weighing: Weighing, job: Path, name: str) -> Weighing:
+    """The weighing with what really went into its batch, where the bucket names the batch and that was written down."""
+    if weighing.batch is None:
+        return weighing
+    batches = read_records(job).of("batch", mix=name, batch=weighing.batch)
+    if not batches:
+        raise InputError(
+            [
+                Fault(
+                    job.name, "", f'no batch "{weighing.batch}" of {name} was written down.', "Record it, or name none."
+                )
+            ]
+        )
+    values = batches[-1].values
+    return Weighing(
+        container_m3=weighing.container_m3,
+        gross_kg=weighing.gross_kg,
+        tare_kg=weighing.tare_kg,
+        air=weighing.air,
+        masses_kg=values.get("masses_kg"),
+        designed_m3=values.get("designed_m3"),
+        day=weighing.day,
+        batch=weighing.batch,
+    )
+
+
+def _too_small(weighing: Weighing) -> bool:
+    """Whether what was weighed is an indication only."""
+    return weighing.container_m3 < LEAST_MEASURE_M3 * (1.0 - 1e-9)
+
+
+def _chosen(found: Calibration, choose: str | None, weighing: Weighing) -> Explanation | None:
+    """The explanation to correct by: the one named, else the likeliest if it is plausible; None where nothing is.
+
+    Nothing is corrected by a measure that is too small, or by a difference that the measuring itself may make.
+    """
+    untouched = found.within_uncertainty or _too_small(weighing)
+    if choose is None:
+        first = next(iter(found.explanations), None)
+        explains = first is not None and first.is_plausible and first.deviations > 0.0
+        return first if explains and not untouched else None
+    by_key = {each.assumption.key: each for each in found.explanations}
+    if choose not in by_key:
+        raise InputError([Fault("--choose", "", f"{choose} does not explain it.", nearest(choose, by_key))])
+    return None if untouched else by_key[choose]
+
+
+def _corrections(
+    bench: Bench, mix: Mix, found: Calibration, chosen: Explanation | None, weighing: Weighing
+) -> list[Correction]:
+    """What is written beside the job: metered air, and the figure that explains the rest."""
+    corrections = []
+    predicted, weighed = found.predicted_density_kg_m3, found.check.density_kg_m3
+    why = f"weighed {weighed:.1f} kg/m³ where {predicted:.1f} was predicted"
+    if weighing.air is not None and weighing.air != mix.air and not _too_small(weighing):
+        corrections.append(Correction(mix.name, "", "air", mix.air, weighing.air, weighing.day, "metered"))
+    if chosen is None:
+        return corrections
+    assumption = chosen.assumption
+    if assumption.figure == "water":
+        corrected, _ = corrected_by(chosen, mix, bench.shelf.materials)
+        becomes = corrected.water_cementitious
+        return [
+            *corrections,
+            Correction(mix.name, "", "water_cementitious", mix.water_cementitious, becomes, weighing.day, why),
+        ]
+    material = "" if assumption.figure == "air" else assumption.material
+    return [
+        *corrections,
+        Correction(mix.name, material, assumption.figure, assumption.assumed, chosen.would_be, weighing.day, why),
+    ]
+
+
+def _print(name: str, bench: Bench, found: Calibration, chosen: Explanation | None, weighing: Weighing) -> None:
+    words, check = bench.words, found.check
+    rows = (
+        ("density, weighed", words.density(check.density_kg_m3)),
+        ("density, predicted", words.density(found.predicted_density_kg_m3)),
+        ("relative yield (volume made of volume designed)", words.share(check.relative_yield)),
+        ("air (gravimetric)", words.share(check.air)),
+        ("cementitious really in it", per_volume(check.cementitious_kg_m3, words)),
+    )
+    shown = found.explanations[:SHOWN_EXPLANATIONS]
+    reasons = tuple(
+        (
+            each.assumption.key,
+            f"{each.assumption.assumed:.4g}",
+            f"{each.would_be:.4g}",
+            f"{each.deviations:.1f}",
+            "likely" if each is chosen else "possible" if each.is_plausible else "no",
+        )
+        for each in shown
+    )
+    heads = ("If it alone was wrong", "Assumed", "Would be", "Deviations off", "")
+    sheets = [
+        Sheet("Weighed (ASTM C138)", (Column("", False), Column("")), rows),
+        Sheet(
+            "What explains the difference; SI", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), reasons
+        ),
+    ]
+    notes = [] if chosen else [_why_nothing(found, weighing, bench)]
+    if check.air < 0.0:
+        notes.append("Air below zero: a density is too low in the catalog, or a mass was misread. Weigh again.")
+    print_sheets(f"{name} · {bench.file}", sheets, notes)
+
+
+def _why_nothing(found: Calibration, weighing: Weighing, bench: Bench) -> str:
+    """Why the mix is left as it was."""
+    if _too_small(weighing):
+        return f"Nothing is corrected: under {bench.words.bucketful(LEAST_MEASURE_M3)} a measure is an indication only."
+    if found.within_uncertainty:
+        error = measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop)
+        return f"Nothing is corrected: measure and scale may be off by {bench.words.share(error)} by themselves."
+    return "Nothing is corrected: no assumption explains the difference by itself."
+
+
+def _document(name: str, found: Calibration, corrections: list[Correction]) -> dict[str, object]:
+    check = found.check
+    return {
+        "mix": name,
+        "density_kg_m3": check.density_kg_m3,
+        "predicted_density_kg_m3": found.predicted_density_kg_m3,
+        "yield_m3": check.yield_m3,
+        "relative_yield": check.relative_yield,
+        "air": check.air,
+        "cementitious_kg_m3": check.cementitious_kg_m3,
+        "within_uncertainty": found.within_uncertainty,
+        "explanations": [
+            {
+                "figure": each.assumption.key,
+                "assumed": each.assumption.assumed,
+                "would_be": each.would_be,
+                "deviations": each.deviations,
+                "plausible": each.is_plausible,
+            }
+            for each in found.explanations
+        ],
+        "corrections": [{"figure": each.key, "was": each.was, "becomes": each.becomes} for each in corrections],
+    }
+
+
+def _bucket_record(name: str, weighing: Weighing) -> Record:
+    values: dict[str, object] = {
+        "mix": name,
+        "container_m3": weighing.container_m3,
+        "gross_kg": weighing.gross_kg,
+        "tare_kg": weighing.tare_kg,
+    }
+    if weighing.air is not None:
+        values["air"] = weighing.air
+    if weighing.batch is not None:
+        values["batch"] = weighing.batch
+    return new_record("bucket", values)
+
+
+def run_coupons(
+    names: list[str] | None,
+    job: Path | None,
+    file: Path | None,
+    plot: Path | None,
+    units: Units | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Prints the tests of the mixes named, of all that have any where none is."""
+    bench = open_bench(job, units)
+    mixes = [bench.mix(name) for name in names] if names else [m for m in bench.shelf.mixes.values() if m.coupons]
+    if file is not None:
+        if len(mixes) != 1:
+            raise InputError([Fault("--file", "", "is of one mix.", "Name it: mix coupons NAME --file coupons.csv.")])
+        faults: list[Fault] = []
+        rows = read_coupons(file, file.name, mixes[0].name, Fault("--file", "", ""), faults)
+        if faults:
+            raise InputError(faults)
+        mixes = [with_coupons(mixes[0], rows)]
+    if not mixes:
+        fix = "Name a mix, or add [[mixes.NAME.coupons]] to the job."
+        raise InputError([Fault(bench.file, "", "no mix of it has coupons.", fix)])
+    shares = {mix.name: _dosage(mix, bench.shelf.materials) for mix in mixes}
+    if plot is not None:
+        from estimator.report.strength_plot import write_strength_plot
+
+        with writing(plot):
+            write_strength_plot(plot, mixes, shares, bench.words)
+    if as_json:
+        sys.stdout.write(
+            to_json(
+                {
+                    "mixes": [
+                        {
+                            "name": mix.name,
+                            "replacement": shares[mix.name],
+                            "coupons": [
+                                {
+                                    "pour": each.pour,
+                                    "age_d": each.age_d,
+                                    "face_up": each.face_up,
+                                    "limit_of_proportionality_pa": each.limit_pa,
+                                    "modulus_of_rupture_pa": each.rupture_pa,
+                                }
+                                for each in mix.coupons
+                            ],
+                            "sets": [plain(each) for each in strengths_of(mix)],
+                            "first_crack_strength_pa": mix.first_crack_strength_pa,
+                            "first_crack_age_d": mix.first_crack_age_d,
+                        }
+                        for mix in mixes
+                    ]
+                }
+            )
+        )
+        return
+    sheets = [coupon_sheet(mix, bench.words) for mix in mixes]
+    sheets.append(strength_sheet([(mix, shares[mix.name], strengths_of(mix)) for mix in mixes], bench.words))
+    notes = [f"{mix.name}: {UNTESTED}." for mix in mixes if mix.first_crack_strength_pa is None]
+    notes += [
+        f"{mix.name}, pour {each.pour}, {each.age_d:g} days: {text}."
+        for mix in mixes
+        for each in strengths_of(mix)
+        for text in each.shortcomings
+    ]
+    notes.append(f"In the books' words: {FIRST_CRACK}; {BREAKING}; {TO_COUNT_ON}.")
+    notes.append("Design on first crack: the breaking strength of glass-fibre concrete falls toward it with age.")
+    print_sheets("Flexural coupons, third-point bending (ASTM C947)", sheets, notes)
+
+
+def _dosage(mix: Mix, materials: Mapping[str, Material]) -> float | None:
+    """Share of the sand that beads stand in for; None for a mix without the two."""
+    try:
+        sand, bead = swap_pair(mix, materials)
+    except MixError:
+        return None
+    return replaced_share(mix, sand, bead)

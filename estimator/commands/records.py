@@ -1,0 +1,219 @@
+"""record and history: what was weighed and used, against what was planned."""
+
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import asdict
+from decimal import Decimal
+from math import fsum
+from pathlib import Path
+from typing import Any
+
+from estimator.commands.jobs import estimates
+from estimator.commands.mixes import writing
+from estimator.errors import Fault, InputError
+from estimator.estimate import Estimate
+from estimator.intake.faults import nearest, validate
+from estimator.intake.read import read_job, read_shelf_of
+from estimator.intake.record_schema import KINDS, RecordTable
+from estimator.names import same_name
+from estimator.pricing.history import Finished, History, history_of
+from estimator.records import Record, append_record, new_record, read_records, records_path
+from estimator.report.screen import print_warnings
+
+
+def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
+    """Adds one record, or prints those there are where no kind is named. Raises InputError for what is at fault."""
+    if not job.is_file():
+        raise InputError(
+            [Fault(job.name, "", "there is no such file.", "Name the job file that the record belongs to.")]
+        )
+    if kind is None:
+        _list(job)
+        return
+    if kind not in KINDS:
+        raise InputError([Fault("record", "", f'"{kind}" is no kind of record.', nearest(kind, KINDS))])
+    raw = _fields(kind, fields)
+    faults: list[Fault] = []
+    table = validate(KINDS[kind], raw, "record", kind, faults)
+    if table is None:
+        raise InputError(faults)
+    _check_names(job, kind, table)
+    with writing(records_path(job)):
+        path = append_record(job, new_record(kind, table.stored()))
+    print(f"{path.name}: {kind} written down.")
+
+
+def _list(job: Path) -> None:
+    found = read_records(job)
+    print_warnings(found.torn)
+    for each in found.records:
+        values = ", ".join(f"{name} {_shown(value)}" for name, value in each.values.items())
+        print(f"{each.at}  {each.kind}: {values}")
+    print(f"{records_path(job).name}: {len(found.records)} records.")
+
+
+def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
+    """ "name=value" pairs; of a batch, a name that is no field is a material and its mass."""
+    known = KINDS[kind].model_fields
+    raw: dict[str, Any] = {}
+    for each in fields:
+        name, parted, value = each.partition("=")
+        name, value = name.strip(), value.strip()
+        if not parted:
+            raise InputError(
+                [Fault("record", kind, f'"{each}" is no field.', f"Write name=value, such as {_example(kind)}.")]
+            )
+        if "masses" in known and name not in known:
+            raw.setdefault("masses", {})[name] = value
+        elif name == "masses":
+            raise InputError(
+                [Fault("record", kind, "masses are written one by one.", 'Write white-cement="52 lb" ...')]
+            )
+        else:
+            raw[name] = int(value) if name == "count" and value.isdecimal() else _plain(name, value)
+    return raw
+
+
+def _plain(name: str, value: str) -> Any:
+    """A price or a share may be a bare number; all else is text."""
+    if name in ("cost", "air"):
+        try:
+            return float(value)
+        except ValueError:
+            return value
+    return value
+
+
+def _check_names(job: Path, kind: str, table: RecordTable) -> None:
+    """Refuses a name that the job does not know: it was mistyped. A job at fault elsewhere stops no record."""
+    shelf = read_shelf_of(job).shelf
+    if shelf is None:
+        print_warnings([f"{job.name} cannot be read: the names of this record are not checked"])
+        return
+    values = table.model_dump()
+    faults = []
+    mix = values.get("mix")
+    if mix is not None and mix not in shelf.mix_names:
+        faults.append(Fault("record", f"{kind}, mix", f'there is no mix "{mix}".', nearest(mix, shelf.mix_names)))
+    materials = [*(values.get("masses") or ()), *([values["material"]] if "material" in values else [])]
+    for name in materials:
+        if name not in shelf.kinds and name != "water":
+            faults.append(Fault("record", kind, f'there is no material "{name}".', nearest(name, shelf.kinds)))
+    piece = values.get("piece")
+    if piece is not None:
+        read = read_job(job).job
+        marks = [] if read is None else [each.mark for each in read.pieces]
+        if marks and same_name(piece, marks) is None:
+            faults.append(Fault("record", f"{kind}, piece", f'there is no piece "{piece}".', nearest(piece, marks)))
+    if faults:
+        raise InputError(faults)
+
+
+def _example(kind: str) -> str:
+    return {
+        "bucket": 'mix=backer-45 container="0.25 ft^3" gross="30 lb" tare="5 lb"',
+        "batch": 'mix=backer-45 white-cement="52 lb" water="19 lb"',
+        "hours": 'task=form time="3 h"',
+        "used": 'material=white-cement mass="80 lb"',
+        "remake": 'piece=C1 cause="bead at the face" cost=120',
+        "finished": 'note="set on site, nothing open"',
+        "coupon": 'mix=backer-45 pour=A age="28 days" face=up span="10 in" width="2 in" depth="1/2 in" peak="60 lbf"',
+    }[kind]
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, dict):
+        return "(" + ", ".join(f"{name} {_shown(each)}" for name, each in value.items()) + ")"
+    return f"{value:.6g}" if isinstance(value, float) else str(value)
+
+
+EVIDENCE = 3  # jobs from which on a ratio is more than a hint
+
+
+def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
+    """Prints the history. Raises InputError with every fault of the jobs, or where nothing was written down."""
+    _check_twice(paths)
+    done = estimates(paths)
+    finished = []
+    for path, each in zip(paths, done, strict=True):
+        found = read_records(path)
+        for text in found.torn:
+            print(f"warning: {text}", file=sys.stderr)
+        finished.append(_finished(each, found.records))
+    if not any(job.records for job in finished):
+        names = ", ".join(records_path(path).name for path in paths)
+        what = f"nothing was written down: there is no {names}."
+        raise InputError([Fault(paths[0].name, "", what, "Write it down with `record`.")])
+    history = history_of(finished)
+    if as_json:
+        print(json.dumps(asdict(history), indent=2, ensure_ascii=False, default=_history_plain))
+        return
+    from estimator.report.mix_sheets import history_sheets
+    from estimator.report.screen import print_sheets
+    from estimator.report.words import Words
+
+    job = done[0].job
+    count = sum(bool(each.records) for each in finished)
+    title = f"{count} {'job' if count == 1 else 'jobs'}, planned and taken"
+    print_sheets(title, history_sheets(history, Words(job.units, job.currency)), _notes(history))
+
+
+def _notes(history: History) -> list[str]:
+    """What the figures leave out and why, and how far to trust them."""
+    notes = []
+    if history.unplanned:
+        notes.append(f"Written down, but no activity of the estimate: {', '.join(history.unplanned)}.")
+    if history.incomplete:
+        names = ", ".join(history.incomplete)
+        notes.append(f"Records not complete, so no rates from: {names}. When all is written down: record JOB finished.")
+    notes += [
+        f"{missing.job}: {missing.written} of {missing.planned} batches of {missing.mix} written down. "
+        "No waste is taken from them. Write down the rest, or the material used."
+        for missing in history.missing_batches
+    ]
+    unpriced = [f"{remake.job} {remake.piece}" for remake in history.remakes if remake.cost is None]
+    if unpriced:
+        notes.append(f"Remakes without a cost: {', '.join(unpriced)}. Their jobs propose no share for remakes.")
+    if history.least_jobs is not None and history.least_jobs < EVIDENCE:
+        notes.append("One or two jobs are only a hint. Change a rate when several agree.")
+    return notes
+
+
+def _check_twice(paths: Sequence[Path]) -> None:
+    """Refuses a job that is named twice: it would count as evidence twice."""
+    known = set[Path]()
+    faults = []
+    for path in paths:
+        if path.resolve() in known:
+            faults.append(Fault(path.name, "", "the job is named twice.", "Name each job once."))
+        known.add(path.resolve())
+    if faults:
+        raise InputError(faults)
+
+
+def _finished(done: Estimate, records: Sequence[Record]) -> Finished:
+    batches: dict[str, int] = {}
+    for batch in done.batching.batches:
+        batches[batch.mix] = batches.get(batch.mix, 0) + batch.count
+    mixes_of = {
+        line.material: frozenset(name for name, mix in done.mixes.items() if line.material in mix.recipe_kg_m3)
+        for line in done.materials.lines
+    }
+    return Finished(
+        name=done.job.name,
+        required_kg={line.material: line.required_kg for line in done.materials.lines},
+        net_m3=fsum(piece.taken.piece.quantity * piece.taken.volume_m3 for piece in done.pieces),
+        batch_m3=fsum(done.batching.batch_m3.values()),
+        labour=done.pricing.labour.lines,
+        direct=done.cost.direct.total,
+        records=records,
+        batches=batches,
+        mixes_of=mixes_of,
+    )
+
+
+def _history_plain(value: object) -> float:
+    if isinstance(value, Decimal):
+        return float(value)
+    raise TypeError(f"{type(value).__name__} has no place in a history")

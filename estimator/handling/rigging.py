@@ -1,0 +1,570 @@
+"""Lifting points and gear: sling tension, shares of the picks, loads by stage, vacuum pads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import atan2, ceil, degrees, hypot, pi, radians, sin, sqrt, tan
+from typing import Literal
+
+from estimator.bounds import (
+    STANDARD_GRAVITY_M_S2,
+    require_finite,
+    require_not_negative,
+    require_one_of,
+    require_positive,
+    require_within,
+)
+from estimator.errors import RangeError
+from estimator.handling.strength import Strength
+
+Reference = Literal["horizontal", "vertical"]
+REFERENCES: tuple[Reference, ...] = ("horizontal", "vertical")
+
+MIN_SLING_ANGLE_DEG = 30.0  # from the horizontal; practice of ASME B30.9
+MAX_EN_ANGLE_DEG = 60.0  # from the vertical; EN 818-4
+_ANGLE_SLACK_DEG = 1e-9  # an angle that was computed from lengths comes back a rounding under 30°
+
+# EN 818-4: working load of the sling over that of one leg, to 45° and to 60° from the VERTICAL, symmetrical load.
+_MODE_FACTORS: dict[int, tuple[float, float]] = {1: (1.0, 1.0), 2: (1.4, 1.0), 3: (2.1, 1.5), 4: (2.1, 1.5)}
+
+
+@dataclass(frozen=True, slots=True)
+class SlingLeg:
+    """One straight leg from a pick to the hook."""
+
+    share_kg: float  # vertical load
+    angle_from_horizontal_deg: float
+    tension_kg: float  # as the mass that it must be rated for
+    length_m: float
+
+    @property
+    def horizontal_kg(self) -> float:
+        """Horizontal pull at the pick, as a mass: it squeezes the piece and pulls the insert sideways."""
+        return self.share_kg / tan(radians(self.angle_from_horizontal_deg))
+
+
+def angle_from_horizontal(angle_deg: float, measured_from: str | None) -> float:
+    """Sling angle from the HORIZONTAL, degrees, whichever way it was measured.
+
+    measured_from   horizontal or vertical; None is refused, since guessing wrong can nearly double the tension
+    """
+    require_finite("sling angle", angle_deg, "°")
+    if measured_from is None:
+        raise RangeError(f'sling angle {angle_deg:g}° without its reference: say from the "horizontal" or "vertical"')
+    require_one_of("sling angle measured from", measured_from, REFERENCES)
+    angle = angle_deg if measured_from == "horizontal" else 90.0 - angle_deg
+    if not MIN_SLING_ANGLE_DEG - _ANGLE_SLACK_DEG <= angle <= 90.0:
+        raise RangeError(
+            f"sling angle {angle:g}° from the horizontal: must be 30° to 90°; use longer slings or a spreader"
+        )
+    return angle
+
+
+def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | None) -> float:
+    """Tension in one straight sling leg, as the mass it must be rated for, kg.
+
+    share_kg        vertical part of the load carried by this leg, kg
+    angle_deg       angle of the leg, degrees
+    measured_from   horizontal or vertical
+
+    Raises RangeError below 30° from the horizontal, where the practice of ASME B30.9 forbids the lift.
+    Source: statics; factors 1.155, 1.414, 2.000 at 60, 45, 30° from the horizontal as in sling charts.
+
+    >>> round(sling_leg_tension(1000.0, 30.0, "vertical"))
+    1155
+    """
+    require_not_negative("share of the leg", share_kg, "kg")
+    return share_kg / sin(radians(angle_from_horizontal(angle_deg, measured_from)))
+
+
+def legs_to_hook(
+    picks: Sequence[Plan], shares_kg: Sequence[float], centre: Plan, hook_height_m: float
+) -> tuple[SlingLeg, ...]:
+    """The legs from level picks to one hook above the centre of gravity.
+
+    picks           plan points at one level, m
+    shares_kg       vertical load of each, as pick_shares gives it, kg
+    hook_height_m   of the hook above the picks, m
+
+    The hook stands above the centre of gravity, so uneven shares have legs of uneven angle; with shares by statics
+    the horizontal pulls balance. Raises RangeError where a leg lies under 30° from the horizontal.
+    """
+    require_positive("height of the hook above the picks", hook_height_m, "m")
+    legs = []
+    for (x, y), share_kg in zip(picks, shares_kg, strict=True):
+        away_m = hypot(x - centre[0], y - centre[1])
+        angle = degrees(atan2(hook_height_m, away_m))
+        tension_kg = sling_leg_tension(share_kg, angle, "horizontal")
+        legs.append(SlingLeg(share_kg, angle, tension_kg, hypot(hook_height_m, away_m)))
+    return tuple(legs)
+
+
+def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
+    """Legs that hang plumb from a spreader, each with its own share and no sideways pull; their length is the rigger's.
+
+    >>> plumb_legs([120.0])[0].horizontal_kg < 1e-9
+    True
+    """
+    return tuple(SlingLeg(share_kg, 90.0, share_kg, 0.0) for share_kg in shares_kg)
+
+
+def hook_height_for(picks: Sequence[Plan], centre: Plan, angle_deg: float, measured_from: str | None) -> float:
+    """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
+    angle = angle_from_horizontal(angle_deg, measured_from)
+    if angle == 90.0:
+        raise RangeError("legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
+    farthest_m = max(hypot(x - centre[0], y - centre[1]) for x, y in picks)
+    return farthest_m * tan(radians(angle))
+
+
+def mode_factor(legs: int, angle_from_vertical_deg: float) -> float:
+    """Working load of a sling of equal legs over the working load of one of them, for a symmetrical load.
+
+    angle_from_vertical_deg   the greatest angle of any leg from the VERTICAL: to 45° or to 60°
+
+    Three and four legs count as the same: on a rigid piece the fourth cannot be relied on. An off-centre load is
+    outside the factors: use pick_shares and legs_to_hook.
+    Source: EN 818-4: 1.4 and 1.0 for two legs, 2.1 and 1.5 for three and four.
+
+    >>> mode_factor(2, 45.0), mode_factor(4, 60.0)
+    (1.4, 1.5)
+    """
+    if legs not in _MODE_FACTORS:
+        raise RangeError(f"a sling of {legs} legs has no mode factor: one to four")
+    require_not_negative("sling angle from the vertical", angle_from_vertical_deg, "°")
+    if angle_from_vertical_deg > MAX_EN_ANGLE_DEG:
+        raise RangeError(
+            f"sling angle {angle_from_vertical_deg:g}° from the vertical: must be 0° to 60°; "
+            "use longer slings or a spreader"
+        )
+    if legs == 1 and angle_from_vertical_deg > 0.0:
+        raise RangeError("a single leg hangs plumb: its angle from the vertical is 0°")
+    to_45, to_60 = _MODE_FACTORS[legs]
+    return to_45 if angle_from_vertical_deg <= 45.0 else to_60
+
+
+Plan = tuple[float, float]
+
+MAX_PICKS = 4
+LINE_TOLERANCE_M = 0.010  # how far off the line of two picks the centre of gravity may lie: what a shop can mark
+_SLACK = 1e-9  # relative; a centre of gravity on the line between two of three picks is inside
+
+TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and sag
+ONE_POINT_PART = 1.0 - 1.0 / sqrt(2.0)  # 0.293: one pick, the far end on the ground
+
+
+@dataclass(frozen=True, slots=True)
+class PickShares:
+    """Vertical load on each pick, kg, in the order of the picks.
+
+    Where more legs hold a rigid piece than statics can share out, each figure is the most that this pick can get in
+    any way the load may settle; they then sum to more than the weight, and `determinate` is False.
+    """
+
+    shares_kg: tuple[float, ...]
+    determinate: bool
+    assumption: str
+
+    @property
+    def greatest_kg(self) -> float:
+        return max(self.shares_kg)
+
+
+def two_point_picks(length_m: float) -> tuple[float, float]:
+    """Positions of two picks along a length at which hogging and sagging moments are equal, m from one end.
+
+    >>> [round(x, 3) for x in two_point_picks(2.4)]
+    [0.497, 1.903]
+    """
+    require_positive("length", length_m, "m")
+    return TWO_POINT_PART * length_m, (1.0 - TWO_POINT_PART) * length_m
+
+
+def four_point_picks(length_m: float, width_m: float) -> tuple[Plan, Plan, Plan, Plan]:
+    """Four picks of a flat plate, two-point rule both ways, counter-clockwise from the origin's corner."""
+    (x0, x1), (y0, y1) = two_point_picks(length_m), two_point_picks(width_m)
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def check_pick_places(
+    picks: Sequence[Plan],
+    outline: Sequence[Plan],
+    cutouts: Sequence[Sequence[Plan]] = (),
+    edge_distance_m: float = 0.0,
+) -> None:
+    """Refuse picks outside the piece, in a cut-out, or nearer to an edge than the insert or clamp allows.
+
+    outline, cutouts   rings of points of the piece in plan, m
+    edge_distance_m    the least distance from any edge that the gear maker gives, m
+    """
+    from shapely.geometry import Point, Polygon
+
+    require_not_negative("edge distance", edge_distance_m, "m")
+    piece = Polygon(outline)
+    holes = [Polygon(ring) for ring in cutouts]
+    for number, pick in enumerate(picks, start=1):
+        at = Point(pick)
+        place = f"pick {number} at ({pick[0]:g}, {pick[1]:g}) m"
+        if not piece.covers(at):
+            raise RangeError(f"{place} lies outside the piece: move it inside the outline")
+        if any(hole.contains(at) for hole in holes):
+            raise RangeError(f"{place} lies in a cut-out: move it onto the piece")
+        nearest_m = min(ring.exterior.distance(at) for ring in [piece, *holes])
+        if nearest_m < edge_distance_m - 1e-9:
+            raise RangeError(
+                f"{place} is {nearest_m:.3g} m from an edge, under the {edge_distance_m:g} m that the gear needs: "
+                "move it inward"
+            )
+
+
+def pick_shares(
+    picks: Sequence[Plan],
+    centre: Plan,
+    weight_kg: float,
+    *,
+    equalised: tuple[tuple[int, int], tuple[int, int]] | None = None,
+) -> PickShares:
+    """What each of one to four picks carries, kg, from the centre of gravity by statics.
+
+    picks       plan points, m
+    centre      of gravity, in the same plan, m
+    weight_kg   high-side weight of what hangs, kg
+    equalised   for four picks: the two pairs of pick indices whose legs an equalising arrangement makes share evenly
+                (a sling running over a free sheave, a pivoted spreader); None for four plain legs
+
+    Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
+    then given the most that statics allows, over every set of three picks that can hold the piece alone.
+
+    Raises RangeError where the centre of gravity lies outside the picks, or off the line of two.
+
+    >>> [round(kg, 3) for kg in pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg]
+    [110.0, 90.0, 100.0]
+    """
+    require_positive("weight", weight_kg, "kg")
+    for point in (*picks, centre):
+        for value in point:
+            require_finite("a pick or the centre of gravity", value, "m")
+    if len(picks) == 4 and equalised is not None:
+        return _equalised_shares(picks, centre, weight_kg, equalised)
+    if equalised is not None:
+        raise RangeError(f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
+    match len(picks):
+        case 1:
+            off_m = hypot(picks[0][0] - centre[0], picks[0][1] - centre[1])
+            if off_m > LINE_TOLERANCE_M:
+                raise RangeError(
+                    f"one pick, and the centre of gravity is {off_m:.3g} m beside it: the piece would swing; "
+                    "pick above the centre of gravity"
+                )
+            return PickShares((weight_kg,), True, "one pick above the centre of gravity")
+        case 2:
+            first = _lever(picks[0], picks[1], centre)
+            return PickShares((weight_kg * first, weight_kg * (1.0 - first)), True, "two picks: statics")
+        case 3:
+            parts = _barycentric(picks[0], picks[1], picks[2], centre)
+            if parts is None:
+                raise RangeError(_outside(centre))
+            return PickShares(tuple(weight_kg * part for part in parts), True, "three picks: statics")
+        case 4:
+            return _rigid_four(picks, centre, weight_kg)
+        case count:
+            raise RangeError(f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger")
+
+
+def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
+    most = [0.0] * MAX_PICKS
+    for trio in combinations(range(MAX_PICKS), 3):
+        parts = _barycentric(picks[trio[0]], picks[trio[1]], picks[trio[2]], centre)
+        for index, part in zip(trio, parts or (), strict=False):
+            most[index] = max(most[index], part)
+    if not any(most):
+        raise RangeError(_outside(centre))
+    return PickShares(
+        tuple(weight_kg * part for part in most),
+        False,
+        "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get",
+    )
+
+
+def _equalised_shares(
+    picks: Sequence[Plan], centre: Plan, weight_kg: float, pairs: tuple[tuple[int, int], tuple[int, int]]
+) -> PickShares:
+    (a, b), (c, d) = pairs
+    if sorted((a, b, c, d)) != [0, 1, 2, 3]:
+        raise RangeError(f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
+    middles = [((picks[i][0] + picks[j][0]) / 2.0, (picks[i][1] + picks[j][1]) / 2.0) for i, j in pairs]
+    first = _lever(middles[0], middles[1], centre)
+    shares = [0.0] * MAX_PICKS
+    for (i, j), part in zip(pairs, (first, 1.0 - first), strict=True):
+        shares[i] = shares[j] = weight_kg * part / 2.0
+    return PickShares(tuple(shares), True, "four picks in two equalised pairs: the legs of a pair share evenly")
+
+
+def _lever(first: Plan, second: Plan, centre: Plan) -> float:
+    """Part of the weight on the first of two supports, the centre of gravity on the line between them."""
+    dx, dy = second[0] - first[0], second[1] - first[1]
+    span_m = hypot(dx, dy)
+    if span_m == 0.0:
+        raise RangeError("two picks lie on one another: give each its own place")
+    rx, ry = centre[0] - first[0], centre[1] - first[1]
+    off_m = abs(dx * ry - dy * rx) / span_m
+    if off_m > LINE_TOLERANCE_M:
+        raise RangeError(
+            f"the centre of gravity is {off_m:.3g} m off the line between the picks: the piece would roll; "
+            "move the picks into line with it, or use three or four"
+        )
+    along = (dx * rx + dy * ry) / span_m**2
+    if not -_SLACK <= along <= 1.0 + _SLACK:
+        raise RangeError(_outside(centre))
+    return min(1.0, max(0.0, 1.0 - along))
+
+
+def _barycentric(a: Plan, b: Plan, c: Plan, centre: Plan) -> tuple[float, float, float] | None:
+    """Parts of the weight on three supports, or None where they lie in line or the centre is outside them."""
+    twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    reach = max(hypot(b[0] - a[0], b[1] - a[1]), hypot(c[0] - a[0], c[1] - a[1]))
+    if abs(twice_area) <= _SLACK * reach**2:
+        return None
+    on_b = ((centre[0] - a[0]) * (c[1] - a[1]) - (centre[1] - a[1]) * (c[0] - a[0])) / twice_area
+    on_c = ((b[0] - a[0]) * (centre[1] - a[1]) - (b[1] - a[1]) * (centre[0] - a[0])) / twice_area
+    on_a = 1.0 - on_b - on_c
+    if min(on_a, on_b, on_c) < -_SLACK:
+        return None
+    return max(0.0, on_a), max(0.0, on_b), max(0.0, on_c)
+
+
+def _outside(centre: Plan) -> str:
+    return (
+        f"the centre of gravity at ({centre[0]:g}, {centre[1]:g}) m lies outside the picks: the piece would tip; "
+        "move the picks so that they surround it"
+    )
+
+
+GearStage = Literal["strip", "turn", "yard", "transport", "install"]
+GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
+
+# Adhesion and suction of the form, Pa on the area in contact (trade guides: oiled steel read, timber from memory).
+ADHESION_PA: dict[str, float] = {"oiled-steel": 1000.0, "varnished-timber": 2000.0, "rough-timber": 3000.0}
+
+# Handling multipliers (as in the PCI handbook, from memory): strip 1.3 to 1.7, yard and erection 1.2, transport 1.5.
+# At the strip the low end stands here because adhesion is counted by itself.
+DYNAMIC_FACTORS: dict[GearStage, float] = {
+    "strip": 1.3,
+    "turn": 1.2,
+    "yard": 1.2,
+    "transport": 1.5,
+    "install": 1.2,
+}
+
+# 29 CFR 1926.704: what an insert or hardware must hold over the greatest load intended for it.
+INSERT_DESIGN_FACTORS: dict[str, float] = {"tilt-up": 2.0, "precast": 4.0, "hardware": 5.0}
+
+
+Release = Literal["hold-point", "suction"]
+
+
+@dataclass(frozen=True, slots=True)
+class StripRule:
+    """How a piece leaves its form.
+
+    release       hold-point: somebody signs that the form has let go before the hook pulls; suction: the hook pulls
+                  against the form
+    adhesion_pa   pull of the form per area, Pa; 0 at a hold point
+    factor        on weight and adhesion
+    """
+
+    release: Release
+    adhesion_pa: float
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class GearLoad:
+    """What the gear must carry at one stage; all kg."""
+
+    stage: GearStage
+    weight_kg: float
+    adhesion_kg: float
+    dynamic_factor: float
+
+    @property
+    def load_kg(self) -> float:
+        """Weight and adhesion first, then the dynamic factor."""
+        return (self.weight_kg + self.adhesion_kg) * self.dynamic_factor
+
+
+@dataclass(frozen=True, slots=True)
+class InsertCheck:
+    """One lifting insert or piece of hardware: what it must hold, and what it was shown to hold."""
+
+    use: str
+    load_kg: float
+    design_factor: float
+    ultimate_kg: float | None  # tested or rated ultimate strength in this thin section; None if not known
+
+    @property
+    def required_ultimate_kg(self) -> float:
+        return self.load_kg * self.design_factor
+
+    @property
+    def shown_safe(self) -> bool:
+        return self.ultimate_kg is not None and self.ultimate_kg >= self.required_ultimate_kg
+
+    @property
+    def verdict(self) -> Strength:
+        if self.ultimate_kg is None:
+            return "untested"
+        return "enough" if self.shown_safe else "not-enough"
+
+
+def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
+    """Suction and adhesion of the form as a mass, kg.
+
+    form_area_m2   area in contact that lets go at once, m²
+    adhesion_pa    pull per area, Pa; ADHESION_PA has the published figures by form face
+
+    >>> round(adhesion_mass(1.0, 1000.0), 1)
+    102.0
+    """
+    require_not_negative("form area", form_area_m2, "m²")
+    require_not_negative("adhesion", adhesion_pa, "Pa")
+    return form_area_m2 * adhesion_pa / STANDARD_GRAVITY_M_S2
+
+
+def adhesion_of_form(form_face: str) -> float:
+    """Published adhesion of a form face, Pa. A face that is not in the table needs its own figure."""
+    require_one_of("form face", form_face, ADHESION_PA)
+    return ADHESION_PA[form_face]
+
+
+def gear_loads(
+    weights_kg: Mapping[GearStage, float],
+    adhesion_kg: float,
+    dynamic_factors: Mapping[GearStage, float] = DYNAMIC_FACTORS,
+) -> tuple[GearLoad, ...]:
+    """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
+
+    weights_kg        HIGH-side weight of what hangs at each stage that happens, kg
+    adhesion_kg       of the form, kg; 0 where a hold point lets the hook pull only when the seal is broken
+    dynamic_factors   by stage; a stage without one is refused, never taken as 1
+
+    A thin piece is stripped against its form, not against its weight: 25 mm of concrete weighs half of what an oiled
+    form holds, so a flat factor on the weight alone is unsafe unless the form was let go before.
+    """
+    loads = []
+    for stage in weights_kg:
+        require_one_of("stage", stage, GEAR_STAGES)
+    for stage in GEAR_STAGES:
+        if stage not in weights_kg:
+            continue
+        require_positive(f"weight at the {stage} stage", weights_kg[stage], "kg")
+        factor = dynamic_factors.get(stage)
+        if factor is None:
+            raise RangeError(f"no dynamic factor for the {stage} stage: give one, at least 1")
+        if not factor >= 1.0:
+            raise RangeError(f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
+        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg if stage == "strip" else 0.0, factor))
+    return tuple(loads)
+
+
+def check_insert(
+    use: str, load_kg: float, ultimate_kg: float | None, design_factor: float | None = None
+) -> InsertCheck:
+    """Set an insert beside 29 CFR 1926.704: 2 × for tilt-up, 4 × for other precast, 5 × for lifting hardware.
+
+    load_kg       greatest load intended for this insert, adhesion and dynamic factor in, kg
+    ultimate_kg   what it holds at failure in this thickness and at this age, kg; None where it is not known
+    design_factor the workshop's own, at least the published one
+
+    >>> check_insert("precast", 250.0, None).required_ultimate_kg
+    1000.0
+    """
+    require_one_of("use of the insert", use, INSERT_DESIGN_FACTORS)
+    require_positive("load on the insert", load_kg, "kg")
+    if ultimate_kg is not None:
+        require_positive("ultimate strength of the insert", ultimate_kg, "kg")
+    least = INSERT_DESIGN_FACTORS[use]
+    factor = least if design_factor is None else design_factor
+    if not factor >= least:
+        raise RangeError(f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
+    return InsertCheck(use, load_kg, factor, ultimate_kg)
+
+
+Attitude = Literal["horizontal", "vertical"]
+ATTITUDES: tuple[Attitude, ...] = ("horizontal", "vertical")
+
+SAFETY_FACTOR = 2.0  # least factor on the holding force, practice of EN 13155
+FRICTION_SAFETY_FACTOR = 4.0  # least factor of a shop where friction alone holds: ASME B30.20, from memory
+FRICTION_DRY = 0.5  # pad on a clean dry face; 0.2 to 0.3 on a wet one
+FRICTION_WET = 0.2
+ATMOSPHERE_PA = 101_325.0  # standard atmosphere; less is to be had at altitude
+
+
+@dataclass(frozen=True, slots=True)
+class VacuumLift:
+    """Pads on a face, which counts only where its vacuum was measured on it and held with the pump off."""
+
+    pads: int
+    load_kg: float
+    capacity_kg: float  # of all pads, safety factor in
+    leak_tested: bool
+
+    @property
+    def shown_safe(self) -> bool:
+        return self.leak_tested and self.load_kg <= self.capacity_kg
+
+    @property
+    def verdict(self) -> Literal["enough", "not-enough", "untested"]:
+        if self.load_kg > self.capacity_kg:
+            return "not-enough"
+        return "enough" if self.leak_tested else "untested"
+
+
+def pad_force(diameter_m: float, vacuum_pa: float) -> float:
+    """Holding force of one round pad, N: area times vacuum (below the atmosphere).
+
+    >>> round(pad_force(0.250, 60e3))
+    2945
+    """
+    require_positive("pad diameter", diameter_m, "m")
+    require_within("vacuum below the atmosphere", vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
+    return pi / 4.0 * diameter_m**2 * vacuum_pa
+
+
+def pad_capacity(
+    diameter_m: float,
+    vacuum_pa: float,
+    attitude: str,
+    friction: float = FRICTION_WET,
+    safety_factor: float = SAFETY_FACTOR,
+) -> float:
+    """What one pad may carry, kg.
+
+    attitude        of the piece: horizontal (the pad pulls straight) or vertical (friction holds it)
+    friction        pad on face; the wet figure unless a dry clean face is said
+    safety_factor   on the holding force, at least 2
+    """
+    require_one_of("attitude of the piece", attitude, ATTITUDES)
+    require_within("friction of the pad", friction, 0.01, 1.0)
+    if not safety_factor >= SAFETY_FACTOR:
+        raise RangeError(f"safety factor {safety_factor:g} on vacuum: must be at least {SAFETY_FACTOR:g}")
+    held_n = pad_force(diameter_m, vacuum_pa) * (friction if attitude == "vertical" else 1.0)
+    return held_n / safety_factor / STANDARD_GRAVITY_M_S2
+
+
+def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
+    """Whole pads for a load, kg, dynamic factor in."""
+    require_positive("load", load_kg, "kg")
+    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
+    return max(1, ceil(load_kg / capacity_of_one_kg - 1e-9))
+
+
+def check_vacuum(pads: int, load_kg: float, capacity_of_one_kg: float, *, leak_tested: bool) -> VacuumLift:
+    """Set a number of pads beside a load, kg, dynamic factor in."""
+    if pads < 1:
+        raise RangeError(f"{pads} vacuum pads: at least one")
+    require_positive("load", load_kg, "kg")
+    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
+    return VacuumLift(pads, load_kg, pads * capacity_of_one_kg, leak_tested)

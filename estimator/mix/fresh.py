@@ -1,0 +1,205 @@
+"""One cubic meter of fresh concrete: masses, densities, fractions, and what becomes of it when water is held back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from estimator.job import Material, Mix
+from estimator.mix.faults import MixError, particle_density_kg_m3
+from estimator.mix.limits import DENSITY_TOLERANCE_OF_ENTRAINED, air_entrained, warnings_of
+from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
+from estimator.mix.yields import Yield, yield_of
+from estimator.notices import Notice
+
+LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fibre fill about half of their bucket
+
+
+@dataclass(frozen=True, slots=True)
+class MadeMix:
+    """A mix per cubic metre of fresh concrete, air in."""
+
+    name: str
+    fresh_density_kg_m3: float
+    demould_density_kg_m3: float
+    oven_dry_density_kg_m3: float
+    installed_density_kg_m3: float  # equilibrium
+    air: float
+    air_low: float  # air that the mix may have: its own, or the band usual of an air-entrained one
+    air_high: float
+    density_tolerance_least: float  # that no tolerance of the workshop is below; 0 but for air that nobody weighed
+    water_cementitious: float  # w/cm
+    water_cement: float | None  # w/c; None without cement
+    cementitious_kg_m3: float
+    counted_dry_kg_m3: float  # cementitious and sand-equivalent, as if all sand
+    free_water_kg_m3: float
+    absorbed_water_kg_m3: float
+    recipe_kg_m3: Mapping[str, float]  # as weighed, "water" among them
+    loose_m3_per_m3: Mapping[str, float]  # what goes into the vessel, by loose volume
+    volume_fractions: Mapping[str, float]  # by material, "water" and "air"
+    fibre_basis: FibreBasis
+    floats: bool  # fresh, on water
+    recipe: Recipe  # for one cubic metre
+    made: Yield  # of that recipe
+    warnings: tuple[Notice, ...]
+
+    @property
+    def high_over_likely(self) -> float:
+        """Density at the low air of the mix over that at its likely air; 1 where its air has no band."""
+        return (1.0 - self.air_low) / (1.0 - self.air)
+
+
+def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0.0) -> MadeMix:
+    """Proportion a mix and find what it yields.
+
+    mix           as written
+    materials     by name, every material of the mix
+    demould_loss  share of the fresh mass that is gone when the piece is stripped; 0 for a piece kept under plastic
+
+    Returns the mix per m3 of fresh concrete. Raises MixError where it cannot be made as written.
+    """
+    if not 0.0 <= demould_loss < 1.0:
+        raise MixError("demould_loss", f"{demould_loss:g} is not a share of the fresh mass.", "Write 0 unless weighed.")
+    per_counted_kg = proportion(mix, materials)
+    volume_m3 = yield_of(per_counted_kg, materials, mix.air, mix.water_density_kg_m3).volume_m3
+    recipe = per_counted_kg.scaled(1.0 / volume_m3)
+    made = yield_of(recipe, materials, mix.air, mix.water_density_kg_m3)
+    # A weighed air is known: only an assumed one has a band.
+    air_low, air_high = (mix.air, mix.air) if mix.air_band is None or mix.density_weighed else mix.air_band
+    loose_m3, loose_warnings = loose_volumes(recipe, materials, mix.water_density_kg_m3)
+    return MadeMix(
+        name=mix.name,
+        fresh_density_kg_m3=made.fresh_density_kg_m3,
+        demould_density_kg_m3=made.fresh_density_kg_m3 * (1.0 - demould_loss),
+        oven_dry_density_kg_m3=made.oven_dry_density_kg_m3,
+        installed_density_kg_m3=made.equilibrium_density_kg_m3,
+        air=made.air,
+        air_low=air_low,
+        air_high=air_high,
+        density_tolerance_least=(
+            DENSITY_TOLERANCE_OF_ENTRAINED if air_entrained(mix, materials) and not mix.density_weighed else 0.0
+        ),
+        water_cementitious=mix.water_cementitious,
+        water_cement=recipe.water_cement,
+        cementitious_kg_m3=recipe.cementitious_kg,
+        counted_dry_kg_m3=recipe.counted_dry_kg,
+        free_water_kg_m3=recipe.free_water_kg,
+        absorbed_water_kg_m3=recipe.absorbed_water_kg,
+        recipe_kg_m3=recipe.weighed_kg,
+        loose_m3_per_m3=loose_m3,
+        volume_fractions=made.fractions,
+        fibre_basis=mix.fibre_basis,
+        floats=made.floats,
+        recipe=recipe,
+        made=made,
+        warnings=warnings_of(mix, materials, recipe) + loose_warnings,
+    )
+
+
+def loose_volumes(
+    recipe: Recipe, materials: Mapping[str, Material], water_density_kg_m3: float
+) -> tuple[dict[str, float], tuple[Notice, ...]]:
+    """Loose volume in m3 of everything that goes into the vessel, by material, and the warnings that it calls for.
+
+    Aggregate by its loose bulk density, another material by its own where it has one, otherwise twice its absolute
+    volume (with a warning); water as it is.
+    """
+    loose_m3: dict[str, float] = {}
+    warnings: list[Notice] = []
+    for ingredient in recipe.ingredients:
+        material = materials[ingredient.material]
+        volume_m3 = ingredient.loose_m3
+        if volume_m3 is None:
+            if material.bulk_density_kg_m3 is not None:
+                volume_m3 = ingredient.product_kg / material.bulk_density_kg_m3
+            else:
+                volume_m3 = LOOSE_OVER_ABSOLUTE * ingredient.product_kg / particle_density_kg_m3(material)
+                text = (
+                    f"{material.name} has no bulk density: its loose volume in the mixer is taken as "
+                    f"{LOOSE_OVER_ABSOLUTE:g} times its absolute volume."
+                )
+                warnings.append(Notice("bulk-density-missing", text))
+        loose_m3[material.name] = loose_m3.get(material.name, 0.0) + volume_m3
+    loose_m3[WATER] = recipe.batched_water_kg / water_density_kg_m3
+    return loose_m3, tuple(dict.fromkeys(warnings))
+
+
+@dataclass(frozen=True, slots=True)
+class WaterStages:
+    """Water to weigh for one batch, in the order in which it goes in."""
+
+    first_kg: float
+    held_back_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class StoppedEarly:
+    """A batch whose water stopped short of its target, beside the one that was planned.
+
+    yield_ratio      volume made over volume planned, from the same materials
+    water_left_kg_m3 not added, per m3 planned
+    cautions         what the change asks of the caster
+    """
+
+    planned: MadeMix
+    made: MadeMix
+    yield_ratio: float
+    water_left_kg_m3: float
+    cautions: tuple[str, ...]
+
+
+def water_stages(batched_water_kg: float, held_back: float) -> WaterStages:
+    """Split the water to weigh: `held_back` is the share kept for the second addition, 0 to 1.
+
+    Raises MixError for a share outside that range.
+    """
+    if not 0.0 <= held_back <= 1.0:
+        raise MixError("water_held_back", f"{held_back:g} is not a share of the water.", "Write a number such as 0.15.")
+    second_kg = batched_water_kg * held_back
+    return WaterStages(first_kg=batched_water_kg - second_kg, held_back_kg=second_kg)
+
+
+def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: float) -> StoppedEarly:
+    """What a batch is when the caster stops at `water_cementitious`, short of the mix's own (0.34 that ends at 0.30).
+
+    The other masses are those of the planned batch. Air is the mix's own: a stiffer mix usually keeps more of it,
+    which the cautions say. Raises MixError where the figure is not below the target, or stock and liquids alone
+    bring more water.
+    """
+    if not water_cementitious < mix.water_cementitious:
+        raise MixError(
+            "water_cementitious",
+            f"{water_cementitious:g} does not stop short of {mix.water_cementitious:g}.",
+            "Write the ratio at which the water ended.",
+        )
+    planned = make(mix, materials)
+    made = make(_fibre_kept(mix, materials, water_cementitious), materials)
+    yield_ratio = planned.cementitious_kg_m3 / made.cementitious_kg_m3
+    cautions = [
+        f"{mix.name} stopped at w/cm {water_cementitious:.2f} in place of {mix.water_cementitious:.2f}: the batch "
+        f"makes {1.0 - yield_ratio:.1%} less than planned; the last piece may run short.",
+        "A stiffer mix holds more trapped air, and less of it flows into corners: compact it well, and weigh a known "
+        "volume before relying on this density.",
+        "No strength of it was tested: drier is stronger only if fully compacted; cast coupons of it."
+        if mix.first_crack_strength_pa is None
+        else "The strength was tested at another w/cm: drier is stronger only if fully compacted; cast coupons of it.",
+    ]
+    return StoppedEarly(
+        planned=planned,
+        made=made,
+        yield_ratio=yield_ratio,
+        water_left_kg_m3=(mix.water_cementitious - water_cementitious) * planned.cementitious_kg_m3,
+        cautions=tuple(cautions),
+    )
+
+
+def _fibre_kept(mix: Mix, materials: Mapping[str, Material], water_cementitious: float) -> Mix:
+    """The mix with less water and the fibre that was already weighed for it, whichever basis it was dosed on."""
+    drier = replace(mix, water_cementitious=water_cementitious)
+    if mix.fibre_basis == "counted-dry" or not mix.fibre:
+        return drier
+    recipe = make(mix, materials).recipe
+    fibre_kg = {part.material: part.product_kg for part in recipe.ingredients if part.role == "fibre"}
+    return replace(
+        drier,
+        fibre={name: kg / recipe.counted_dry_kg for name, kg in fibre_kg.items()},
+        fibre_basis="counted-dry",
+    )

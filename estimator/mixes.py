@@ -1,0 +1,277 @@
+"""What an estimate says of its mixes beside their recipes: bands, early stops, strengths, other mixes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.job import Job, Material, Mix
+from estimator.mix import MadeMix, MixError, make
+from estimator.mix.bands import MixBands, bands
+from estimator.mix.fresh import StoppedEarly, stop_early
+from estimator.mix.limits import colour_differences
+from estimator.mix.replacement import (
+    Replacement,
+    ReplacementCurve,
+    cost_of,
+    replaced_share,
+    replacement_curve,
+    replacements,
+    swap_pair,
+    with_replacement,
+)
+from estimator.notices import Notice
+from estimator.packaging.materials import price_per_kg
+from estimator.strength import FlexuralStrength, flexural_strengths
+from estimator.takeoff import Takeoff
+from estimator.weight import thickness_spread
+
+Floats = NDArray[np.float64]
+
+USUAL_REPLACEMENTS = (0.0, 0.25, 0.45, 0.65, 0.85, 1.0)  # of the sand by loose volume: the series of the catalog
+
+
+@dataclass(frozen=True, slots=True)
+class Swappable:
+    """The pieces of a job, each split into what is cast in the mixes compared and the rest; arrays of shape (n,).
+
+    m3            of one piece, of what is compared; cast_m3 with its waste
+    rest_*_kg     the other layers and the inserts, fresh and in place
+    rest_cost     of the other layers, waste in; nan where a price is missing
+    rest_high_kg  of the other layers, fresh, with their low air
+    tolerance     of density, the workshop's or what the other layers ask for
+    thickness_factor  1 and the tolerance of thickness
+    """
+
+    marks: tuple[str, ...]
+    quantity: Floats
+    m3: Floats
+    cast_m3: Floats
+    rest_fresh_kg: Floats
+    rest_installed_kg: Floats
+    inserts_kg: Floats
+    rest_cost: Floats
+    rest_high_kg: Floats
+    tolerance: Floats
+    thickness_factor: Floats
+
+    @classmethod
+    def nothing(cls) -> "Swappable":
+        """No piece at all: mixes compared by themselves."""
+        return cls((), *np.zeros((10, 0)))
+
+
+@dataclass(frozen=True, slots=True)
+class CastIn:
+    """The pieces cast in one mix; arrays of shape (n,), of one piece, inserts in.
+
+    replacement   share of the sand that beads stand in for, by loose volume; None where the mix is none of a series
+    high_kg       fresh, at the heavy edge of the tolerances
+    cost          of its concrete at list price, waste in, no whole packs; nan where a price is missing
+    """
+
+    mix: Mix
+    made: MadeMix
+    replacement: float | None
+    cost_per_m3: float
+    unpriced: tuple[str, ...]
+    fresh_kg: Floats
+    installed_kg: Floats
+    high_kg: Floats
+    cost: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A mix of the job, beside the same with other shares of its sand replaced."""
+
+    mix: str
+    sand: str
+    bead: str
+    pieces: Swappable
+    rows: tuple[CastIn, ...]
+    curve: ReplacementCurve
+    curve_job_kg: Floats  # fresh, all pieces that hold the mix
+    curve_job_cost: Floats
+
+
+def swappable(
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], in_place_of: frozenset[str], marks: Sequence[str] = ()
+) -> Swappable:
+    """The pieces that hold one of the mixes `in_place_of`; only `marks`, where any are named."""
+    listed = prices_of(job.materials)
+    prices = {name: cost_of(made, listed) for name, made in mixes.items()}
+    rows, names = [], []
+    for taken in takeoff.pieces:
+        own = [layer for layer in taken.layers if layer.mix in in_place_of]
+        rest = [layer for layer in taken.layers if layer.mix not in in_place_of]
+        if not own or (marks and taken.piece.mark not in marks):
+            continue
+        inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
+        priced = not any(prices[layer.mix].unpriced for layer in rest)
+        names.append(taken.piece.mark)
+        rows.append(
+            (
+                float(taken.piece.quantity),
+                sum(layer.volume_m3 for layer in own),
+                sum(layer.cast_m3 for layer in own),
+                sum(layer.volume_m3 * mixes[layer.mix].fresh_density_kg_m3 for layer in rest),
+                sum(layer.volume_m3 * mixes[layer.mix].installed_density_kg_m3 for layer in rest),
+                inserts_kg,
+                sum(layer.cast_m3 * prices[layer.mix].per_m3 for layer in rest) if priced else np.nan,
+                sum(
+                    layer.volume_m3 * mixes[layer.mix].fresh_density_kg_m3 * mixes[layer.mix].high_over_likely
+                    for layer in rest
+                ),
+                max([job.workshop.density_tolerance, *(mixes[layer.mix].density_tolerance_least for layer in rest)]),
+                1.0 + thickness_spread(taken, job.workshop),
+            )
+        )
+    columns = np.array(rows, dtype=np.float64).reshape(len(rows), 10).T
+    return Swappable(tuple(names), *columns)
+
+
+def cast_in(
+    mix: Mix,
+    materials: Mapping[str, Material],
+    price_of_kg: Mapping[str, float],
+    pieces: Swappable,
+    replacement: float | None = None,
+) -> CastIn:
+    """The pieces with the layers compared cast in `mix`. Raises MixError where it cannot be made."""
+    made = make(mix, materials)
+    cost = cost_of(made, price_of_kg)
+    fresh_kg = pieces.m3 * made.fresh_density_kg_m3 + pieces.rest_fresh_kg
+    at_low_air_kg = pieces.m3 * made.fresh_density_kg_m3 * made.high_over_likely + pieces.rest_high_kg
+    over = (1.0 + np.maximum(pieces.tolerance, made.density_tolerance_least)) * pieces.thickness_factor
+    return CastIn(
+        mix=mix,
+        made=made,
+        replacement=replacement,
+        cost_per_m3=cost.per_m3,
+        unpriced=cost.unpriced,
+        fresh_kg=fresh_kg + pieces.inserts_kg,
+        installed_kg=pieces.m3 * made.installed_density_kg_m3 + pieces.rest_installed_kg + pieces.inserts_kg,
+        high_kg=at_low_air_kg * over + pieces.inserts_kg,
+        cost=pieces.cast_m3 * (np.nan if cost.unpriced else cost.per_m3) + pieces.rest_cost,
+    )
+
+
+def compare_replacements(
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], name: str, bead: str | None = None
+) -> Comparison | None:
+    """A mix of the job beside the usual shares of its sand replaced; None without a bead, or where one fails."""
+    mix = job.mixes[name]
+    try:
+        sand, bead = swap_pair(mix, job.materials, bead=bead)
+    except MixError:
+        return None
+    pieces = swappable(job, takeoff, mixes, frozenset({name}))
+    own = replaced_share(mix, sand, bead)
+    prices = prices_of(job.materials)
+    try:
+        rows = tuple(
+            cast_in(with_replacement(mix, sand, bead, share), job.materials, prices, pieces, share)
+            for share in sorted({*USUAL_REPLACEMENTS, own})
+        )
+        curve = replacement_curve(mix, job.materials, sand, bead, prices)
+    except MixError:  # damp sand brings too much water to some of them: there is no series to compare
+        return None
+    job_m3 = float(pieces.m3 @ pieces.quantity)
+    cast_m3 = float(pieces.cast_m3 @ pieces.quantity)
+    rest_kg = float((pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity)
+    return Comparison(
+        mix=name,
+        sand=sand,
+        bead=bead,
+        pieces=pieces,
+        rows=rows,
+        curve=curve,
+        curve_job_kg=curve.fresh_density_kg_m3 * job_m3 + rest_kg,
+        curve_job_cost=curve.cost_per_m3 * cast_m3 + float(pieces.rest_cost @ pieces.quantity),
+    )
+
+
+def prices_of(materials: Mapping[str, Material]) -> dict[str, float]:
+    """Lowest list price per kg of each material that has one."""
+    return {name: price for name, each in materials.items() if (price := price_per_kg(each)) is not None}
+
+
+SECOND_WATER_USED = (0.5, 0.0)  # of the water held back: what a caster asks who stops before all of it is in
+
+
+@dataclass(frozen=True, slots=True)
+class EarlyStop:
+    """The mix if only a share of the water held back goes in."""
+
+    used: float
+    stopped: StoppedEarly
+
+
+@dataclass(frozen=True, slots=True)
+class MixFacts:
+    """What is told of one mix of the job.
+
+    early_stops  the least water last; none where no water is held back
+    strengths    what its coupons show, pour by pour and age by age; none where it is untested
+    by_basis     the sand that beads stand in for, replaced in each of the three ways; none without beads and sand
+    comparison   None where no bead is in the mix
+    """
+
+    mix: Mix
+    bands: MixBands
+    early_stops: tuple[EarlyStop, ...]
+    strengths: tuple[FlexuralStrength, ...]
+    by_basis: tuple[Replacement, ...]
+    comparison: Comparison | None
+
+
+def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, MixFacts]:
+    """The facts of every mix that is cast."""
+    return {name: _facts(job, takeoff, mixes, job.mixes[name]) for name in mixes}
+
+
+def mix_warnings(job: Job, mixes: Mapping[str, MadeMix]) -> list[Notice]:
+    """What the mixes exceed, and what would make pieces of one colour group differ."""
+    told = [each.about(f"mix {name}") for name, mix in mixes.items() for each in mix.warnings]
+    differences = colour_differences([job.mixes[name] for name in mixes], job.materials)
+    return [*told, *(Notice("color-mismatch", text) for text in differences)]
+
+
+def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:
+    """What the coupons of a mix show; a coupon that stands alone in its pour and age is no sample and is left out."""
+    counts: dict[tuple[str, float], int] = {}
+    for coupon in mix.coupons:
+        counts[coupon.pour, coupon.age_d] = counts.get((coupon.pour, coupon.age_d), 0) + 1
+    return flexural_strengths([each for each in mix.coupons if counts[each.pour, each.age_d] > 1])
+
+
+def _facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], mix: Mix) -> MixFacts:
+    made = mixes[mix.name]
+    stops = []
+    held_kg = made.recipe_kg_m3["water"] * mix.water_held_back
+    for used in SECOND_WATER_USED if held_kg > 0.0 else ():
+        ends_at = made.water_cementitious - (1.0 - used) * held_kg / made.cementitious_kg_m3
+        if ends_at > 0.0:
+            stops.append(EarlyStop(used, stop_early(mix, job.materials, ends_at)))
+    return MixFacts(
+        mix=mix,
+        bands=bands(mix, job.materials),
+        early_stops=tuple(stops),
+        strengths=strengths_of(mix),
+        by_basis=_by_basis(job, mix),
+        comparison=compare_replacements(job, takeoff, mixes, mix.name),
+    )
+
+
+def _by_basis(job: Job, mix: Mix) -> tuple[Replacement, ...]:
+    """What loose volume, absolute volume and mass would each make of the share that is replaced."""
+    try:
+        sand, bead = swap_pair(mix, job.materials)
+    except MixError:
+        return ()
+    share = replaced_share(mix, sand, bead)
+    if share == 0.0:
+        return ()
+    return replacements(with_replacement(mix, sand, bead, 0.0), job.materials, sand, bead, share)

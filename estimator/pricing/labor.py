@@ -1,0 +1,435 @@
+"""Hours and cost of the work that each piece and pour takes."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from math import ceil, fsum
+from typing import Literal
+
+from estimator.handling.plan import Handling
+from estimator.job import Job, Piece, Risk
+from estimator.money import cents, round2, total
+from estimator.packaging.stage import form_of, forms_built
+from estimator.pricing.quote import exact
+from estimator.supplies import FormKind
+from estimator.takeoff import LayerTakeoff, PieceTakeoff
+from geometry import shapes
+
+HOUR_S = 3600.0
+LEAST_SETTING_S = HOUR_S  # of a day on site, however far it is: a crew that travels longer stays over
+WHOLE_TOLERANCE = 1e-9
+WeightClass = Literal["light", "medium", "heavy"]
+WorkStep = Literal["template", "forms", "pour", "strip", "hone", "seal", "crate", "site"]
+
+
+@dataclass(frozen=True, slots=True)
+class PieceWork:
+    """What one mark asks of the shop. Areas and lengths are of ONE piece or form.
+
+    forms_built     forms that are built for it, renewals in
+    form_edge_m     run of edges that the form is built along
+    sinks, holes    large and small openings knocked out of one form
+    face_area_m2    sprayed or brushed, all face coats
+    back_area_m2    packed or poured, once a pass: a thick back takes more than one
+    form_kind       what its form is made of
+    strip_crew      people who strip it together
+    flip_crew       people who flip it together
+    install_crew    people who set it, None where it is not set by this workshop
+    weight_class    by the people it takes: light one, medium two, heavy more or a machine
+    templated       its size is taken on site before its form is built
+    batch_volume_m3 what is mixed for all of the mark, by which batch hours are shared
+    """
+
+    mark: str
+    quantity: int
+    forms_built: int
+    form_area_m2: float
+    form_edge_m: float
+    sinks: int
+    holes: int
+    face_area_m2: float
+    back_area_m2: float
+    finished_area_m2: float
+    form_kind: FormKind
+    strip_crew: int
+    flip_crew: int
+    install_crew: int | None
+    weight_class: WeightClass
+    templated: bool
+    batch_volume_m3: float
+
+
+@dataclass(frozen=True, slots=True)
+class PourWork:
+    """Days of casting, batches mixed, and samples made for the client."""
+
+    pours: int
+    batches: int
+    samples: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class LabourLine:
+    """One activity of the whole job.
+
+    figure     the workshop's figure that its time comes from: labour.<figure>
+    quantity   of `basis`: m2 or m by `unit`, otherwise a count
+    time_s     of one person for one of it
+    persons    who do it together
+    hours      quantity · time · persons, rounded to 0.01 h
+    """
+
+    activity: str
+    figure: str
+    basis: str
+    quantity: float
+    unit: str
+    time_s: float
+    persons: int
+    hours: Decimal
+    rate: Decimal
+    by_mark: Mapping[str, float]  # weights by which the line is shared over the marks
+    step: WorkStep  # of the calendar
+    pieces: int | None = None  # that are handled one at a time by all of `persons` together
+
+    @property
+    def cost(self) -> Decimal:
+        return cents(self.hours * self.rate)
+
+
+@dataclass(frozen=True, slots=True)
+class Labour:
+    """Every line, and the days that the crew is on site."""
+
+    lines: tuple[LabourLine, ...]
+    site_days: int = 0
+
+    @property
+    def hours(self) -> Decimal:
+        return sum((line.hours for line in self.lines), Decimal("0.00"))
+
+    @property
+    def cost(self) -> Decimal:
+        return total(line.cost for line in self.lines)
+
+
+def labour_of(works: Sequence[PieceWork], pours: PourWork, figures: Mapping[str, float]) -> Labour:
+    """Hours and cost by activity; lines that come to nothing are left out.
+
+    figures   the workshop's, by dotted name: times "labour.*" in s, s/m2 or s/m, rates by the hour
+    """
+    rate, rate_install = exact(figures["labour.rate"]), exact(figures["labour.rate_install"])
+    templated = {work.mark: float(work.quantity) for work in works if work.templated}
+    mixed = {work.mark: work.batch_volume_m3 for work in works}
+    alike = {work.mark: 1.0 for work in works}
+    forms = [
+        _by_piece(
+            "forms", "build forms", "form area", "m2", "form", ((w, w.forms_built * w.form_area_m2) for w in works)
+        ),
+        _by_piece(
+            "forms", "form edges", "edge length", "m", "form_edge", ((w, w.forms_built * w.form_edge_m) for w in works)
+        ),
+        _by_piece(
+            "forms",
+            "knock out sinks",
+            "large opening",
+            "",
+            "form_cutout",
+            ((w, w.forms_built * w.sinks) for w in works),
+        ),
+        _by_piece(
+            "forms", "knock out holes", "small opening", "", "form_hole", ((w, w.forms_built * w.holes) for w in works)
+        ),
+        _Activity("forms", "make samples", "sample", "", "sample", float(pours.samples), alike),
+    ]
+    cast = [
+        _Activity("pour", "set up to pour", "pour", "", "pour_setup", float(pours.pours), mixed),
+        _Activity("pour", "mix", "batch", "", "batch", float(pours.batches), mixed),
+        _Activity("pour", "clean up", "batch", "", "batch_cleanup", float(pours.batches), mixed),
+        _by_piece(
+            "pour",
+            "place face coat",
+            "face coat area",
+            "m2",
+            "place_face",
+            ((w, w.quantity * w.face_area_m2) for w in works),
+        ),
+        _by_piece(
+            "pour",
+            "place back coat",
+            "back coat area",
+            "m2",
+            "place_back",
+            ((w, w.quantity * w.back_area_m2) for w in works),
+        ),
+    ]
+    finish = [
+        _by_piece(
+            "hone",
+            "slurry and hone",
+            "finished area",
+            "m2",
+            "hone",
+            ((w, w.quantity * w.finished_area_m2) for w in works),
+        ),
+        _by_piece("seal", "seal", "finished area", "m2", "seal", ((w, w.quantity * w.finished_area_m2) for w in works)),
+        _by_piece("crate", "crate", "piece", "", "crate", ((w, float(w.quantity)) for w in works)),
+    ]
+    lines = []
+    if templated:
+        lines.append(_Activity("template", "template", "visit", "", "template", 1.0, templated).line(figures, rate))
+        lines.append(
+            _Activity("template", "travel to template", "visit", "", "travel", 1.0, templated).line(figures, rate)
+        )
+    lines += [activity.line(figures, rate) for activity in (*forms, *cast)]
+    lines += [activity.line(figures, rate, crew) for activity, crew in _stripping(works)]
+    lines += [activity.line(figures, rate) for activity in finish]
+    days, on_site = _installing(works, figures)
+    lines += [activity.line(figures, rate_install, persons) for activity, persons in on_site]
+    return Labour(tuple(line for line in lines if line.hours), days)
+
+
+def site_days(setting_s: float, figures: Mapping[str, float]) -> int:
+    """Working days on site for so much setting by one crew, in s: each begins and ends with travel and set-up."""
+    if setting_s <= 0.0:
+        return 0
+    day_s = figures["calendar.hours_per_day"] - figures["labour.travel"] - figures["labour.install"]
+    return ceil(setting_s / max(day_s, LEAST_SETTING_S) - WHOLE_TOLERANCE)
+
+
+def total_area_m2(works: Iterable[PieceWork]) -> float:
+    """Finished area of all pieces."""
+    return fsum(work.quantity * work.finished_area_m2 for work in works)
+
+
+@dataclass(frozen=True, slots=True)
+class _Activity:
+    """An activity before the workshop's time for it is known."""
+
+    step: WorkStep
+    name: str
+    basis: str
+    unit: str
+    figure: str
+    quantity: float
+    by_mark: Mapping[str, float]
+    pieces: int | None = None
+
+    def line(self, figures: Mapping[str, float], rate: Decimal, persons: int = 1) -> LabourLine:
+        time_s = figures[f"labour.{self.figure}"]
+        return LabourLine(
+            activity=self.name,
+            figure=self.figure,
+            basis=self.basis,
+            quantity=self.quantity,
+            unit=self.unit,
+            time_s=time_s,
+            persons=persons,
+            hours=round2(self.quantity * (time_s / HOUR_S) * persons),
+            rate=rate,
+            by_mark=self.by_mark,
+            step=self.step,
+            pieces=self.pieces,
+        )
+
+
+def _by_piece(
+    step: WorkStep,
+    name: str,
+    basis: str,
+    unit: str,
+    figure: str,
+    parts: Iterable[tuple[PieceWork, float]],
+    pieces: int | None = None,
+) -> _Activity:
+    by_mark = {work.mark: float(part) for work, part in parts}
+    return _Activity(step, name, basis, unit, figure, fsum(by_mark.values()), by_mark, pieces)
+
+
+def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
+    """Stripping by kind of form and form area, flipping by the piece, each by the crew that it takes together."""
+    for kind, crew in sorted({(work.form_kind, work.strip_crew) for work in works}):
+        group = [work for work in works if (work.form_kind, work.strip_crew) == (kind, crew)]
+        yield (
+            _by_piece(
+                "strip",
+                f"strip {kind} forms, crew of {crew}",
+                "form area",
+                "m2",
+                f"strip_{kind.replace('-', '_')}",
+                ((work, work.quantity * work.form_area_m2) for work in group),
+                sum(work.quantity for work in group),
+            ),
+            crew,
+        )
+    for crew in sorted({work.flip_crew for work in works}):
+        group = [work for work in works if work.flip_crew == crew]
+        count = sum(work.quantity for work in group)
+        parts = ((work, float(work.quantity)) for work in group)
+        yield _by_piece("strip", f"flip, crew of {crew}", "piece", "", "flip", parts, count), crew
+
+
+def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[int, list[tuple[_Activity, int]]]:
+    """Days on site and what is done there: on each of them everybody whom the heaviest piece needs travels, and the
+    workshop's crew sets up; pieces are set one at a time, with as many people as each weight class takes."""
+    placed = [work for work in works if work.install_crew is not None]
+    if not placed:
+        return 0, []
+    crew = int(figures["labour.install_crew"])
+    most = max(crew, *(work.install_crew or 0 for work in placed))
+    every = {work.mark: float(work.quantity) for work in placed}
+    setting = []
+    for kind in ("light", "medium", "heavy"):
+        counts = {work.mark: float(work.quantity) for work in placed if work.weight_class == kind}
+        persons = max([crew, *(work.install_crew or 0 for work in placed if work.weight_class == kind)])
+        count = sum(counts.values())
+        figure = f"install_{kind}"
+        activity = _Activity("site", f"set {kind} pieces", "piece", "", figure, count, counts, int(count))
+        setting.append((activity, persons))
+    setting_s = fsum(activity.quantity * figures[f"labour.{activity.figure}"] for activity, _ in setting)
+    days = max(1, site_days(setting_s, figures))
+    visits = [
+        (_Activity("site", "travel to install", "visit", "", "travel", float(days), every), most),
+        (_Activity("site", "set up on site", "visit", "", "install", float(days), every), crew),
+    ]
+    return days, visits + setting
+
+
+LIFT_TOLERANCE = 1e-6  # a layer thicker than one pass by less was rounded
+TEMPLATED_USES = ("counter",)
+INSTALLED_USES = ("counter", "panel", "basin", "fire")
+FACE_METHODS = ("spray", "brush")
+
+
+def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
+    """The work of one mark.
+
+    A crew that the plan of handling leaves to a machine counts as the workshop's own crew, with the machine hired.
+    """
+    figures, piece = job.workshop.figures, taken.piece
+    sinks, holes = openings(piece.shape, figures["labour.sink_least"])
+    carry, own = handling.site_crew, int(figures["labour.demould_crew"])
+    crews = {move.name: move.crew for move in handling.moves}
+    face = [layer for layer in taken.layers if layer.method in FACE_METHODS]
+    back = [layer for layer in taken.layers if layer.method not in FACE_METHODS]
+    return PieceWork(
+        mark=piece.mark,
+        quantity=piece.quantity,
+        forms_built=forms_built(piece, figures),
+        form_area_m2=taken.solid.form_area_m2,
+        form_edge_m=sum(length for kind, length in taken.solid.edge_lengths_m.items() if kind != "cutouts"),
+        sinks=sinks,
+        holes=holes,
+        face_area_m2=sum(layer.area_m2 for layer in face),
+        back_area_m2=sum(layer.area_m2 * passes(layer, figures["placing.lift_most"]) for layer in back),
+        finished_area_m2=taken.solid.finished_area_m2,
+        form_kind=form_of(piece, figures)[0],
+        strip_crew=crews.get("strip") or own,
+        flip_crew=crews.get("flip") or own,
+        install_crew=(carry or int(figures["labour.install_crew"])) if is_installed(piece) else None,
+        weight_class=weight_class(carry),
+        templated=is_templated(piece),
+        batch_volume_m3=piece.quantity * sum(layer.cast_m3 for layer in taken.layers),
+    )
+
+
+def passes(layer: LayerTakeoff, lift_most_m: float) -> int:
+    """Passes in which a layer is packed: a hand-laid one no thicker each than the workshop rolls at once."""
+    if layer.method != "hand" or layer.area_m2 <= 0.0:
+        return 1
+    return max(1, ceil(layer.volume_m3 / layer.area_m2 / lift_most_m - LIFT_TOLERANCE))
+
+
+def is_templated(piece: Piece) -> bool:
+    return piece.use in TEMPLATED_USES
+
+
+def is_installed(piece: Piece) -> bool:
+    return piece.install if piece.install is not None else piece.use in INSTALLED_USES
+
+
+def weight_class(persons: int | None) -> WeightClass:
+    """By the people who carry it; a machine's load is heavy."""
+    if persons is None or persons > 2:
+        return "heavy"
+    return "light" if persons == 1 else "medium"
+
+
+def openings(shape: shapes.Shape, sink_least_m: float) -> tuple[int, int]:
+    """Openings that a form is built round: those whose smaller size is a sink's, and smaller ones."""
+    sizes = list(_opening_sizes(shape))
+    sinks = sum(size >= sink_least_m for size in sizes)
+    return sinks, len(sizes) - sinks
+
+
+def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
+    """How likely a piece has to be cast again: as the job says, else judged from colour, rails and size.
+
+    Colour-critical: a mix with a pigment or of a colour group. Thin-railed: concrete between an opening and the edge
+    narrower than the workshop's strip. Large: a face from the workshop's size up.
+    """
+    piece, figures = taken.piece, job.workshop.figures
+    if piece.risk is not None:
+        return piece.risk
+    used = [job.mixes[layer.mix] for layer in piece.layers]
+    if any(mix.pigment or mix.colour_group for mix in used):
+        return "colour-critical"
+    if any(rail < figures["handling.strip_least"] for rail in _rails(piece.shape, figures["labour.sink_least"])):
+        return "thin-railed"
+    return "large" if taken.face_area_m2 >= figures["quote.large_from"] else "plain"
+
+
+def _opening_sizes(shape: shapes.Shape) -> list[float]:
+    match shape:
+        case shapes.Slab():
+            return [_cutout_size(each) for each in shape.cutouts]
+        case shapes.Outline():
+            drawn = [_ring_size(ring.bounds) for ring in shape.region.holes]
+            return [*drawn, *(_cutout_size(each) for each in shape.cutouts)]
+        case shapes.Panel():
+            return [_cutout_size(each.cutout) for each in shape.openings]
+        case shapes.Box():
+            return [each.diameter_m for each in shape.drain_holes]
+        case shapes.Compound():
+            return [size for part in shape.add for size in _opening_sizes(part.shape)]
+        case _:
+            return []
+
+
+def _cutout_size(cutout: shapes.Cutout) -> float:
+    match cutout:
+        case shapes.CircleCutout():
+            return cutout.diameter_m
+        case shapes.OutlineCutout():
+            return _ring_size(cutout.region.outer.bounds)
+        case _:
+            return min(cutout.length_m, cutout.width_m)
+
+
+def _ring_size(bounds: tuple[float, float, float, float]) -> float:
+    x0, y0, x1, y1 = bounds
+    return min(x1 - x0, y1 - y0)
+
+
+def _rails(shape: shapes.Shape, sink_least_m: float) -> list[float]:
+    """Concrete left between each large opening of a slab and the edges."""
+    if not isinstance(shape, shapes.Slab):
+        return []
+    rails = []
+    for cutout in shape.cutouts:
+        if _cutout_size(cutout) < sink_least_m:
+            continue
+        match cutout:
+            case shapes.RectangleCutout():
+                x0, y0, x1, y1 = cutout.x_m, cutout.y_m, cutout.x_m + cutout.length_m, cutout.y_m + cutout.width_m
+            case shapes.CircleCutout():
+                half = cutout.diameter_m / 2
+                x0, y0, x1, y1 = cutout.x_m - half, cutout.y_m - half, cutout.x_m + half, cutout.y_m + half
+            case shapes.EllipseCutout():
+                a, b = cutout.length_m / 2, cutout.width_m / 2
+                x0, y0, x1, y1 = cutout.x_m - a, cutout.y_m - b, cutout.x_m + a, cutout.y_m + b
+            case shapes.OutlineCutout():
+                u0, v0, u1, v1 = cutout.region.outer.bounds
+                x0, y0, x1, y1 = u0 + cutout.x_m, v0 + cutout.y_m, u1 + cutout.x_m, v1 + cutout.y_m
+        rails += [x0, y0, shape.length_m - x1, shape.width_m - y1]
+    return rails
