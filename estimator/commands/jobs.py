@@ -14,7 +14,7 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.intake import read_job
 from estimator.intake.documents import built_in_cautions
-from estimator.intake.json_schema import json_schema
+from estimator.intake.tables import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.pack import write_folder

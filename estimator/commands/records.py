@@ -15,7 +15,7 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
 from estimator.intake.faults import nearest, validate
 from estimator.intake.read import read_job, read_shelf_of
-from estimator.intake.record_schema import KINDS, RecordTable
+from estimator.intake.records import KINDS, RecordTable
 from estimator.names import same_name
 from estimator.pricing.history import Finished, History, history_of
 from estimator.records import Record, append_record, new_record, read_records, records_path

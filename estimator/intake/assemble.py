@@ -8,19 +8,19 @@ from typing import Any
 
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import build, curing, merge, moving, references, schema, supplying
-from estimator.intake.business import business, client
-from estimator.intake.curing_schema import CureTable
-from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
+from estimator.intake import build, checks, documents, settings, supplying
+from estimator.intake.build import business, client
+from estimator.intake.checks import check_sizes
+from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog
 from estimator.intake.faults import nearest, validate
 from estimator.intake.fields import read_coordinate
-from estimator.intake.figures import figure_sections, read_figures
-from estimator.intake.handling_schema import SiteTable
 from estimator.intake.overlay import RawPiece, Written
-from estimator.intake.quote_schema import PriceTable
-from estimator.intake.sanity import check_sizes
+from estimator.intake.piece_tables import CureTable, SiteTable
+from estimator.intake.settings import figure_sections, read_figures
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
+from estimator.intake.supply_tables import PriceTable
+from estimator.intake.tables import CalendarTable, InsertTable, JobTable, PieceTable, WorkshopTable
 from estimator.names import first_spellings
 from estimator.notices import Notice
 
@@ -28,14 +28,14 @@ from estimator.notices import Notice
 class Assembler:
     """Makes jobs from one job file and its overlays. A piece that is written alike is built once."""
 
-    def __init__(self, folder: Path, file: str, catalog: merge.Raw, shelved: frozenset[str] = frozenset()) -> None:
+    def __init__(self, folder: Path, file: str, catalog: Raw, shelved: frozenset[str] = frozenset()) -> None:
         """shelved   materials that the shelf of an earlier job names, whether this one takes them or not"""
         self._folder, self._file, self._catalog, self._shelved = folder, file, catalog, shelved
         self._beside = read_beside(folder / file) if (folder / file).is_file() else Beside()
-        self._pieces: dict[str, tuple[RawPiece, schema.PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
+        self._pieces: dict[str, tuple[RawPiece, PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
     def job_of(
-        self, head: schema.JobTable | None, written: Written, faults: list[Fault], lumps: Mapping[str, float]
+        self, head: JobTable | None, written: Written, faults: list[Fault], lumps: Mapping[str, float]
     ) -> model.Job | None:
         """The job, of whatever is sound; None where its head, its workshop or its terms are not.
 
@@ -46,16 +46,16 @@ class Assembler:
         workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
         closed = _closed_days(merged.get("workshop", {}), file, faults)
         cure = validate(CureTable, raw["cure"], file, "cure", faults) if "cure" in raw else None
-        figures = curing.over_figures(cure, figures, file, faults)
+        figures = settings.over_figures(cure, figures, file, faults)
         shelf = self._shelf(raw, merged, figures, faults)
         mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
         if price is not None:
-            references.check_payments(price, figures, file, faults)
+            checks.check_payments(price, figures, file, faults)
         site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
-        references.check_marks(written.pieces, faults)
-        references.check_names("material", shelf.kinds, file, faults)
-        references.check_names(
+        checks.check_marks(written.pieces, faults)
+        checks.check_names("material", shelf.kinds, file, faults)
+        checks.check_names(
             "mix", sorted(shelf.mix_names, key=lambda name: (name in raw.get("mixes", {}), name)), file, faults
         )
         known_mixes = shelf.mix_names
@@ -67,7 +67,7 @@ class Assembler:
             table, built = self._built(each, faults)
             if table is None:
                 continue
-            references.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
+            checks.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
             if built is not None:
                 warnings += [remark.about(f"{each.file}: {each.place}") for remark in built.remarks]
                 piece = _piece(each.file, each.place, table, built, job_mix)
@@ -132,22 +132,22 @@ class Assembler:
             receiving=receiving,
             samples=samples,
             lots=lots,
-            site=moving.site(site),
+            site=build.site(site),
             warnings=tuple(warnings),
             lumps=dict(lumps),
         )
 
-    def shelf_of(self, raw: merge.Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
+    def shelf_of(self, raw: Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
         """What the mixes of a job file can be made of, no piece read; and the workshop, where it is sound."""
         merged = self._merged(raw)
         table, figures = _workshop(merged.get("workshop", {}), self._file, faults)
         shelf = self._shelf(raw, merged, figures, faults)
         return shelf, None if table is None else build.workshop(table, figures, frozenset())
 
-    def _merged(self, raw: merge.Raw) -> merge.Raw:
-        return merge.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
+    def _merged(self, raw: Raw) -> Raw:
+        return documents.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
 
-    def _shelf(self, raw: merge.Raw, merged: merge.Raw, figures: Mapping[str, float], faults: list[Fault]) -> Shelf:
+    def _shelf(self, raw: Raw, merged: Raw, figures: Mapping[str, float], faults: list[Fault]) -> Shelf:
         """Materials and mixes, with what was weighed, tested and written down beside the job since."""
         faults += self._beside.faults
         return read_shelf(
@@ -161,13 +161,13 @@ class Assembler:
             faults=faults,
         )
 
-    def _built(self, piece: RawPiece, faults: list[Fault]) -> tuple[schema.PieceTable | None, Built | None]:
+    def _built(self, piece: RawPiece, faults: list[Fault]) -> tuple[PieceTable | None, Built | None]:
         """The piece checked and its shape built: anew only where it is written otherwise than before."""
         key = piece.mark or piece.place
         before = self._pieces.get(key)
         if before is None or before[0] != piece:
             own = list[Fault]()
-            table = validate(schema.PieceTable, piece.raw, piece.file, piece.place, own)
+            table = validate(PieceTable, piece.raw, piece.file, piece.place, own)
             built = None
             if table is not None:
                 layered = table.layers is not None and len(table.layers) > 1
@@ -186,31 +186,27 @@ def _uses(material: str, used: set[str], mixes: Mapping[str, model.Mix]) -> bool
     return any(material in getattr(mixes[name], part) for name in used if name in mixes for part in parts)
 
 
-def _workshop(raw: merge.Raw, file: str, faults: list[Fault]) -> tuple[schema.WorkshopTable | None, dict[str, float]]:
+def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable | None, dict[str, float]]:
     """The typed part of the workshop's table, and its plain figures by section."""
     catalog = built_in_catalog()
     sections = figure_sections(catalog)
-    known = [*schema.WorkshopTable.model_fields, *sections]
+    known = [*WorkshopTable.model_fields, *sections]
     for key in raw:
         if key not in known:
             faults.append(Fault(file, f"workshop.{key}", "this key is not known.", nearest(key, known)))
-    typed = {key: value for key, value in raw.items() if key in schema.WorkshopTable.model_fields}
-    table = validate(schema.WorkshopTable, typed, file, "workshop", faults)
+    typed = {key: value for key, value in raw.items() if key in WorkshopTable.model_fields}
+    table = validate(WorkshopTable, typed, file, "workshop", faults)
     return table, read_figures(raw, catalog, file, faults)
 
 
-def _closed_days(raw: merge.Raw, file: str, faults: list[Fault]) -> frozenset[date]:
+def _closed_days(raw: Raw, file: str, faults: list[Fault]) -> frozenset[date]:
     calendar = raw.get("calendar", {})
-    given = {
-        key: calendar[key]
-        for key in schema.CalendarTable.model_fields
-        if isinstance(calendar, dict) and key in calendar
-    }
-    table = validate(schema.CalendarTable, given, file, "workshop.calendar", faults)
+    given = {key: calendar[key] for key in CalendarTable.model_fields if isinstance(calendar, dict) and key in calendar}
+    table = validate(CalendarTable, given, file, "workshop.calendar", faults)
     return frozenset(map(date.fromisoformat, table.closed)) if table is not None else frozenset()
 
 
-def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_mix: str | None) -> model.Piece:
+def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: str | None) -> model.Piece:
     if table.layers is not None:
         layers = tuple(model.Layer(each.mix, each.thickness, each.method, each.waste) for each in table.layers)
     else:
@@ -235,14 +231,14 @@ def _piece(source: str, place: str, table: schema.PieceTable, built: Built, job_
         takes=supplying.taken_by(table),
         file=source,
         place=place,
-        handling=moving.handling(table.handling),
-        in_place=moving.in_place(table.in_place),
-        cure=curing.piece_cure(table.cure),
+        handling=build.handling(table.handling),
+        in_place=build.in_place(table.in_place),
+        cure=settings.piece_cure(table.cure),
         allowed=frozenset(table.allowed),
     )
 
 
-def _at(insert: schema.InsertTable) -> model.Vector | None:
+def _at(insert: InsertTable) -> model.Vector | None:
     if insert.at is None:
         return None
     x, y, z = (read_coordinate(value, insert.unit) for value in insert.at)

@@ -2,11 +2,21 @@
 
 from collections.abc import Mapping
 from datetime import date
+from io import BytesIO
+from pathlib import Path
+from typing import Any
 
 from estimator import job
-from estimator.intake import curing, schema, supplying
-from estimator.intake.quote_schema import PriceTable
+from estimator import job as model
+from estimator.errors import Fault
+from estimator.intake import settings, supplying
+from estimator.intake.faults import validate
+from estimator.intake.fields import read_coordinate
+from estimator.intake.piece_tables import HandlingTable, InPlaceTable, PicksTable, SiteTable
+from estimator.intake.supply_tables import BusinessTable, ClientTable, PriceTable
+from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
 from estimator.job import WATER_DENSITY_KG_M3
+from estimator.site import LiftCar, Opening, Site, Stairs, Turn
 from estimator.workshop import settings_from
 
 WORKSHOP_PAYMENTS = (
@@ -16,7 +26,7 @@ WORKSHOP_PAYMENTS = (
 )
 
 
-def water_density(tables: Mapping[str, schema.MaterialTable]) -> float:
+def water_density(tables: Mapping[str, MaterialTable]) -> float:
     """Density of the mix water, kg/m³, which every relative density counts by: the material `water`'s own."""
     water = tables.get("water")
     if water is None:
@@ -24,7 +34,7 @@ def water_density(tables: Mapping[str, schema.MaterialTable]) -> float:
     return water.density or (water.relative_density or 1.0) * WATER_DENSITY_KG_M3
 
 
-def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.Material:
+def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Material:
     """A material with its packs turned into mass: by bulk density where granular, by density where liquid."""
     if table.packing is not None and table.bulk_density is not None:
         density = table.bulk_density / table.packing
@@ -47,20 +57,20 @@ def material(name: str, table: schema.MaterialTable, water_kg_m3: float) -> job.
         special=table.special,
         traits=frozenset(table.traits),
         source=table.source,
-        analysis=curing.analysis(table.analysis),
+        analysis=settings.analysis(table.analysis),
         ash_cao=table.cao,
         keeps_s=table.shelf_life,
         usual_air=(table.usual_air.low, table.usual_air.high) if table.usual_air else None,
     )
 
 
-def _in_its_pack(table: schema.MaterialTable, density_kg_m3: float | None) -> float | None:
+def _in_its_pack(table: MaterialTable, density_kg_m3: float | None) -> float | None:
     """Density by which a volume of it is sold: a liquid's own, loose bulk of what is granular."""
     liquid = table.kind == "water" or table.solids < 1.0
     return density_kg_m3 if liquid or table.bulk_density is None else table.bulk_density
 
 
-def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
+def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
     """A pack; where mass and volume are both given, the mass governs."""
     mass_kg = table.mass
     if mass_kg is None and table.volume is not None and density_kg_m3 is not None:
@@ -82,7 +92,7 @@ def pack(table: schema.PackTable, density_kg_m3: float | None) -> job.Pack:
     )
 
 
-def workshop(table: schema.WorkshopTable, figures: Mapping[str, float], closed: frozenset[date]) -> job.Workshop:
+def workshop(table: WorkshopTable, figures: Mapping[str, float], closed: frozenset[date]) -> job.Workshop:
     tolerance = table.thickness_tolerance
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
@@ -124,3 +134,109 @@ def price(table: PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
         charge=table.charge,
         reuse_within_s=table.reuse_within,
     )
+
+
+def handling(table: HandlingTable | None) -> job.HandlingPreferences:
+    """How the workshop means to move one piece."""
+    if table is None:
+        return job.HandlingPreferences()
+    return job.HandlingPreferences(
+        table.carried,
+        table.lifted_by,
+        _picks(table.picks),
+        table.vacuum,
+        table.vacuum_holds,
+        table.release,
+        table.seal,
+        table.hung_from,
+        table.ground,
+    )
+
+
+def _picks(table: PicksTable | None) -> job.Picks | None:
+    if table is None:
+        return None
+    at = tuple((read_coordinate(x, table.unit), read_coordinate(y, table.unit)) for x, y in table.at)
+    return job.Picks(at, table.angle, table.angle_from, table.insert_strength, table.sling_rating)
+
+
+def in_place(table: InPlaceTable | None) -> job.InPlace:
+    """How one piece stands or hangs in use."""
+    if table is None:
+        return job.InPlace()
+    return job.InPlace(
+        outdoors=table.outdoors,
+        dark=table.dark,
+        honed=table.honed,
+        cut_on_site=table.cut_on_site,
+        overhang_m=table.overhang,
+        hung=table.hung,
+        anchors_m=None if table.anchors is None else tuple(table.anchors),
+        anchor_height_m=table.anchor_height,
+    )
+
+
+def site(table: SiteTable | None) -> Site | None:
+    """The way in, in the order in which a piece meets it; None where nothing was measured."""
+    if table is None:
+        return None
+    places: list[Opening | Turn | Stairs | LiftCar] = []
+    if table.door is not None:
+        places.append(Opening(table.door.name, table.door.width, table.door.height))
+    places += [Turn(each.name, each.from_width, each.to, each.height) for each in table.turns]
+    places += [Stairs(each.name, each.width, each.headroom, each.pitch) for each in table.stairs]
+    if (lift := table.lift) is not None:
+        if lift.door_width is not None and lift.door_height is not None:
+            places.append(Opening("door of the lift car", lift.door_width, lift.door_height))
+        places.append(LiftCar("lift car", lift.width, lift.depth, lift.height, lift.rating))
+    return Site(tuple(places), table.distance, table.floor_load)
+
+
+MOST_LOGO_BYTES = 4_000_000
+LOGO_FORMATS = ("PNG", "JPEG")
+
+
+def business(raw: Any, folder: Path, file: str, faults: list[Fault]) -> model.Business:
+    """The workshop with its logo read. A logo that is missing or no picture becomes a fault."""
+    table = validate(BusinessTable, raw, file, "business", faults) or BusinessTable()
+    logo = _logo(table.logo, folder, file, faults) if table.logo is not None else None
+    return model.Business(
+        name=table.name or "",
+        address=tuple(table.address),
+        contact=tuple(table.contact),
+        registration=table.registration or "",
+        logo=logo,
+        terms=tuple(table.terms),
+    )
+
+
+def client(raw: Any, file: str, faults: list[Fault]) -> model.Client:
+    table = validate(ClientTable, raw, file, "client", faults) or ClientTable()
+    return model.Client(table.name or "", tuple(table.address), tuple(table.site))
+
+
+def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | None:
+    """The logo's bytes, once they are known to be a picture that a paper can show."""
+    from PIL import Image, UnidentifiedImageError
+
+    def fault(what: str, fix: str) -> None:
+        faults.append(Fault(file, "business, logo", what, fix))
+
+    try:
+        content = (folder / name).read_bytes()
+    except OSError:
+        fault(f'there is no readable file "{name}".', "Check the path, which starts at the file that names it.")
+        return None
+    if len(content) > MOST_LOGO_BYTES:
+        fault(f'"{name}" has {len(content) / 1e6:.1f} MB.', f"Make it smaller than {MOST_LOGO_BYTES / 1e6:.0f} MB.")
+        return None
+    try:
+        with Image.open(BytesIO(content)) as picture:
+            kind = picture.format
+            picture.load()
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
+        kind = None
+    if kind not in LOGO_FORMATS:
+        fault(f'"{name}" is no PNG or JPEG picture.', "Save it as PNG.")
+        return None
+    return content

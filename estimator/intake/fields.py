@@ -4,11 +4,28 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from estimator.money import CURRENCIES
+from estimator.names import tidy
 from estimator.units import Kind, UnitsError, read_quantity, read_ratio
+
+SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
+
+
+def _tidied(value: Any) -> Any:
+    return tidy(value) if isinstance(value, str) else value
+
+
+Name = Annotated[str, BeforeValidator(_tidied), Field(min_length=1, max_length=200)]
+
+
+class Table(BaseModel):
+    """A TOML table with a fixed set of keys."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False, str_strip_whitespace=True)
+
 
 DEAREST = 1e9  # beyond it cents are not kept exactly
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}

@@ -4,16 +4,18 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag, model_validator
 
-from estimator.intake.base import SHARES_TOLERANCE, Name, Table
 from estimator.intake.fields import (
+    SHARES_TOLERANCE,
     Density,
     Force,
     Length,
     Mass,
     MassOrNone,
+    Name,
     Pressure,
     Proportion,
     Ratio,
+    Table,
     Time,
     Volume,
     fault,

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from estimator.errors import Fault
+from estimator.intake.documents import Raw, merge_catalogs, over
 from estimator.intake.faults import nearest
-from estimator.intake.merge import Raw, merge_catalogs, over
-from estimator.intake.quote_schema import OverlayTable
+from estimator.intake.supply_tables import OverlayTable
 from estimator.names import first_spellings, folded
 
 OVERLAID = ("mixes", "materials", "workshop", "price", "stock")

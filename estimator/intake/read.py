@@ -7,19 +7,19 @@ from typing import TypeVar
 
 from estimator import job as model
 from estimator.errors import Fault, InputError
-from estimator.intake import merge, schema
+from estimator.intake import documents
 from estimator.intake.assemble import Assembler
-from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog, read_toml
+from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog, either_spelling, read_toml
 from estimator.intake.faults import nearest, validate
 from estimator.intake.overlay import RawPiece, Written, overlaid
-from estimator.intake.quote_schema import AlternativeTable, ChangeTable, OptionTable, OverlayTable, SignOffTable
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
-from estimator.intake.spelling import either_spelling
+from estimator.intake.supply_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable, SignOffTable
 from estimator.intake.supplying import with_stock_file
+from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.notices import Notice
 
-JOB_SECTIONS = tuple(schema.JobFile.model_fields)
+JOB_SECTIONS = tuple(JobFile.model_fields)
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
 LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change", "supplier")
 
@@ -70,7 +70,7 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
         raw = _sections(read_toml(path), file, faults) if path else {}
     except InputError as error:
         return ShelfReading(None, file, "imperial", "USD", None, error.faults)
-    head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults) if path else None
+    head = validate(JobTable, raw.get("job", {}), file, "job", faults) if path else None
     folder = path.parent if path else Path()
     shelf, workshop = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
     units, currency = (head.units, head.currency) if head else ("imperial", "USD")
@@ -86,7 +86,7 @@ def read_job(path: Path) -> Reading:
     return read_raw_job(raw, path)
 
 
-def read_raw_job(raw: merge.Raw, path: Path) -> Reading:
+def read_raw_job(raw: Raw, path: Path) -> Reading:
     """The job of a document that stands at `path`, or could.
 
     Options that are taken and change orders that are signed are in the job; the others stand beside it, each as the
@@ -98,7 +98,7 @@ def read_raw_job(raw: merge.Raw, path: Path) -> Reading:
     except InputError as error:
         return Reading(None, error.faults, file)
     raw = _sections(raw, file, faults)
-    head = validate(schema.JobTable, raw.get("job", {}), file, "job", faults)
+    head = validate(JobTable, raw.get("job", {}), file, "job", faults)
     raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
     assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved)
     first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults)))
@@ -156,7 +156,7 @@ class _Versions:
     faults: list[Fault]
     lumps: dict[str, float]  # of the options taken, by name
 
-    def tables(self, kind: type[OverlayT], raw: merge.Raw, section: str) -> list[tuple[str, OverlayT]]:
+    def tables(self, kind: type[OverlayT], raw: Raw, section: str) -> list[tuple[str, OverlayT]]:
         """The sound tables of a section, each with its place."""
         found = []
         for i, entry in enumerate(raw.get(section, [])):
@@ -171,7 +171,7 @@ class _Versions:
         """What is written with a table on it, and the job that it makes."""
         after = overlaid(written, table, self.file, place, self.faults)
         own = list[Fault]()
-        head = validate(schema.JobTable, after.sections.get("job", {}), self.file, "job", own)
+        head = validate(JobTable, after.sections.get("job", {}), self.file, "job", own)
         job = self.assembler.job_of(head, after, own, self.lumps)
         known = set(self.faults)
         for fault in own:
@@ -184,7 +184,7 @@ def _check_versions(
     options: Sequence[tuple[str, OptionTable]],
     changes: Sequence[tuple[str, ChangeTable]],
     alternatives: Sequence[tuple[str, AlternativeTable]],
-    head: schema.JobTable | None,
+    head: JobTable | None,
     file: str,
     faults: list[Fault],
 ) -> None:
@@ -229,13 +229,13 @@ def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[mo
     return told
 
 
-def _raw_pieces(raw: merge.Raw, folder: Path, file: str, faults: list[Fault]) -> Iterator[RawPiece]:
+def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Iterator[RawPiece]:
     """Every piece of the job file and of its schedules, as written, with its place."""
     for i, entry in enumerate(raw.get("piece", [])):
         mark = entry.get("mark") if isinstance(entry, dict) else None
         yield RawPiece(file, f"piece {mark}" if isinstance(mark, str) else f"piece {i + 1}", entry)
     for i, entry in enumerate(raw.get("schedule", [])):
-        named = validate(schema.ScheduleTable, entry, file, f"schedule {i + 1}", faults)
+        named = validate(ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:
             for piece in read_schedule(folder, named, file, f"schedule {i + 1}", faults):
                 try:
@@ -244,7 +244,7 @@ def _raw_pieces(raw: merge.Raw, folder: Path, file: str, faults: list[Fault]) ->
                     faults += (replace(each, place=f"{piece.place}, {each.place}") for each in error.faults)
 
 
-def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
+def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
     """The known sections that are tables, or lists of tables, as they should be."""
     sections = {}
     for name, value in raw.items():
@@ -261,7 +261,7 @@ def _sections(raw: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
     return sections
 
 
-def _with_own_paths(catalog: merge.Raw, folder: Path) -> merge.Raw:
+def _with_own_paths(catalog: Raw, folder: Path) -> Raw:
     """The catalog with its coupon files and its logo as seen from the job: it names them relative to itself."""
     business = catalog.get("business")
     if isinstance(business, dict) and isinstance(business.get("logo"), str):
@@ -278,7 +278,7 @@ def _with_own_paths(catalog: merge.Raw, folder: Path) -> merge.Raw:
     return {**catalog, "mixes": own}
 
 
-def _catalog(head: schema.JobTable | None, folder: Path, faults: list[Fault]) -> merge.Raw:
+def _catalog(head: JobTable | None, folder: Path, faults: list[Fault]) -> Raw:
     """The built-in catalog under the workshop's own files."""
     catalog = built_in_catalog()
     named = (head.catalog if head else None) or []
@@ -291,5 +291,5 @@ def _catalog(head: schema.JobTable | None, folder: Path, faults: list[Fault]) ->
         for section in own:
             if section not in CATALOG_SECTIONS:
                 faults.append(Fault(name, section, "this key is not known.", nearest(section, CATALOG_SECTIONS)))
-        catalog = merge.merge_catalogs(catalog, _with_own_paths(own, Path(name).parent))
+        catalog = documents.merge_catalogs(catalog, _with_own_paths(own, Path(name).parent))
     return catalog

@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any, Literal
 
 from estimator.errors import Fault, FaultError
-from estimator.intake import schema
 from estimator.intake.faults import nearest
 from estimator.intake.overlay import RawPiece
+from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.units import UnitsError, read_quantity
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
@@ -48,9 +48,7 @@ class UnreadableError(FaultError):
         super().__init__("", what, fix)
 
 
-def read_schedule(
-    folder: Path, table: schema.ScheduleTable, file: str, entry: str, faults: list[Fault]
-) -> list[RawPiece]:
+def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault]) -> list[RawPiece]:
     """The pieces of a schedule as it writes them. Faults name the row as a spreadsheet counts it."""
     path = folder / table.file
     place = f"{entry}, file"
@@ -93,8 +91,8 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
         first, *below = column.replace("[", ".").replace("]", "").split(".")
         if re.fullmatch(r"column \d+", column):
             what, fix = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
-        elif first not in schema.PieceTable.model_fields:
-            what, fix = "is not known.", nearest(first, schema.PieceTable.model_fields)
+        elif first not in PieceTable.model_fields:
+            what, fix = "is not known.", nearest(first, PieceTable.model_fields)
         elif first == "shape" and (wrong := [each for each in below if not each.isdecimal() and each not in _keys()]):
             what, fix = "is not known.", nearest(wrong[0], _keys())
         else:
@@ -107,9 +105,9 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
 @cache
 def _keys() -> frozenset[str]:
     """Every key that a piece can have, at any depth."""
-    tables = schema.PieceTable.model_json_schema()
+    schema = PieceTable.model_json_schema()
     return frozenset(
-        name for table in (tables, *tables.get("$defs", {}).values()) for name in table.get("properties", {})
+        name for table in (schema, *schema.get("$defs", {}).values()) for name in table.get("properties", {})
     )
 
 
@@ -250,7 +248,7 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
         raise UnreadableError(f"has no row of column names with `{column}` in it.", fix)
 
 
-def _ambiguous(cell: Cell, column: str, table: schema.ScheduleTable) -> tuple[str, str] | None:
+def _ambiguous(cell: Cell, column: str, table: ScheduleTable) -> tuple[str, str] | None:
     """What is at fault with a size in mm that may count thousands or thousandths."""
     text = cell.text.strip()
     if not cell.typed or table.decimal is not None or _is_text(column):
@@ -263,7 +261,7 @@ def _ambiguous(cell: Cell, column: str, table: schema.ScheduleTable) -> tuple[st
     return what, 'Write decimal = "point" or decimal = "comma" in [[schedule]], or type it without three decimals.'
 
 
-def _with_unit(cell: Cell, column: str, table: schema.ScheduleTable) -> str:
+def _with_unit(cell: Cell, column: str, table: ScheduleTable) -> str:
     """The text of a cell with the decimal point, and with the table's unit where a length has none."""
     text = cell.text.strip()
     if table.decimal == "comma" and cell.typed and not _is_text(column):
@@ -271,7 +269,7 @@ def _with_unit(cell: Cell, column: str, table: schema.ScheduleTable) -> str:
     return f"{text} {table.unit}" if _takes_unit(text, column, table) else text
 
 
-def _takes_unit(text: str, column: str, table: schema.ScheduleTable) -> bool:
+def _takes_unit(text: str, column: str, table: ScheduleTable) -> bool:
     bare = BARE.fullmatch(text.replace(",", ".", 1) if table.decimal == "comma" else text)
     return table.unit is not None and bare is not None and _leaf(column) in _lengths()
 
@@ -279,10 +277,10 @@ def _takes_unit(text: str, column: str, table: schema.ScheduleTable) -> bool:
 @cache
 def _lengths() -> frozenset[str]:
     """Names of all keys of a piece that hold a length."""
-    tables: Mapping[str, Any] = schema.PieceTable.model_json_schema(mode="validation")["$defs"]
+    schema: Mapping[str, Any] = PieceTable.model_json_schema(mode="validation")["$defs"]
     return frozenset(
         name
-        for table in tables.values()
+        for table in schema.values()
         for name, key in table.get("properties", {}).items()
         if "length with its unit" in str(key)
     )

@@ -1,18 +1,209 @@
-"""A shape as the job file writes it, turned into the geometry package's own, its drawing or mesh read."""
+"""Shapes: their tables, and the geometry package's own shapes made of them, drawings and meshes read."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, model_validator
 
 from estimator.errors import Fault, FaultError
-from estimator.intake import shape_schema as schema
-from estimator.intake.fields import UNIT_M, read_coordinate
+from estimator.intake.fields import UNIT_M, Coordinate, Count, Gap, Length, Offset, Reach, Table, fault, read_coordinate
 from estimator.notices import Notice
 from estimator.units import UnitsError
 from geometry import shapes
 from geometry.extrusion import share_of_mitres
 from geometry.plane import Region
+
+Side = Literal["front", "back", "left", "right"]
+PanelSide = Literal["bottom", "top", "left", "right"]
+Opening = Literal["top", "bottom", "front", "back", "left", "right", "none"]
+UnitName = Literal["mm", "cm", "m", "in", "ft"]
+Points = list[Annotated[list[Coordinate], Field(min_length=2, max_length=2)]]
+_MITRE = (
+    "Angle in degrees by which the {side} end is cut off square. The cut stands upright and turns in plan, across the "
+    "profile's first coordinate (y, front to back): positive shortens the back, negative the front. For a mitre over "
+    "the height give the profile with its two coordinates exchanged."
+)
+MitreLeft = Annotated[float, Field(gt=-85.0, lt=85.0, description=_MITRE.format(side="left"))]
+MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0, description=_MITRE.format(side="right"))]
+Place = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
+
+
+class CutoutTable(Table):
+    """A hole through everything below it."""
+
+    kind: Literal["rectangle", "circle", "ellipse", "outline"]
+    length: Length | None = None
+    width: Length | None = None
+    diameter: Length | None = None
+    radius: Reach | None = None
+    x: Offset
+    y: Offset
+    file: str | None = None
+    unit: UnitName | None = None
+    layer: str | None = None
+    gap: Gap | None = None
+    points: Points | None = None
+    edge: Literal["finished", "raw"] = "finished"
+    depth: Length | None = None  # of a finished reveal, from the top
+    rim_thickness: Length | None = None
+    rim_width: Length | None = None
+
+    @model_validator(mode="after")
+    def _has_its_size(self) -> "CutoutTable":
+        needed = {"rectangle": ("length", "width"), "ellipse": ("length", "width"), "circle": ("diameter",)}
+        missing = [key for key in needed.get(self.kind, ()) if getattr(self, key) is None]
+        if missing:
+            raise fault(f"a {self.kind} cut-out needs {' and '.join(missing)}.", f"Add {', '.join(missing)}.")
+        if self.kind == "outline" and (self.file is None) == (self.points is None):
+            raise fault("an outline cut-out needs a file or points.", "Give exactly one of `file` and `points`.")
+        return self
+
+
+class DropEdgeTable(Table):
+    sides: Annotated[list[Side], Field(min_length=1)]
+    height: Length
+    thickness: Length
+
+
+class EdgeProfileTable(Table):
+    kind: Literal["cove", "bevel", "round-over"]
+    size: Length
+    sides: Annotated[list[Side], Field(min_length=1)]
+
+
+class TaperTable(Table):
+    to: Side
+    thickness: Length
+
+
+class ShapeBase(Table):
+    at: Place | None = None  # where a part of a compound stands; only there
+
+
+class SlabTable(ShapeBase):
+    kind: Literal["slab"]
+    length: Length
+    width: Length
+    thickness: Length
+    cutouts: list[CutoutTable] = []
+    drop_edges: list[DropEdgeTable] = []
+    edge_profiles: list[EdgeProfileTable] = []
+    taper: TaperTable | None = None
+
+
+class OutlineTable(ShapeBase):
+    kind: Literal["outline"]
+    file: str | None = None
+    points: Points | None = None
+    unit: UnitName | None = None
+    layer: str | None = None
+    gap: Gap | None = None
+    item: Count | None = None  # which outline of a sheet with several
+    thickness: Length
+    wall: Length | None = None
+    open: Literal["none", "top", "bottom", "both"] = "top"
+    cutouts: list[CutoutTable] = []
+
+
+class ReturnTable(Table):
+    sides: Annotated[list[PanelSide], Field(min_length=1)]
+    depth: Length
+    thickness: Length
+
+
+class RibsTable(Table):
+    spacing: Length
+    width: Length
+    depth: Length
+    ways: Literal["x", "y", "both"] = "x"
+
+
+class OpeningTable(CutoutTable):
+    """A cut-out of a panel whose edge may be turned back."""
+
+    return_depth: Length | None = None
+    return_thickness: Length | None = None
+
+
+class PanelTable(ShapeBase):
+    kind: Literal["panel"]
+    length: Length
+    height: Length
+    skin: Length
+    returns: list[ReturnTable] = []
+    ribs: RibsTable | None = None
+    openings: list[OpeningTable] = []
+
+
+class DrainTable(Table):
+    diameter: Length
+    x: Offset
+    y: Offset
+
+
+class BoxTable(ShapeBase):
+    kind: Literal["box"]
+    length: Length
+    width: Length
+    height: Length
+    wall: Length
+    base: Length | None = None
+    open: bool = True
+    base_length: Length | None = None  # outer size at the bottom, where the walls taper
+    base_width: Length | None = None
+    fillet: Reach = 0.0
+    drain_holes: list[DrainTable] = []
+
+
+class ExtrusionTable(ShapeBase):
+    kind: Literal["extrusion"]
+    profile: "ProfileTable | Points"
+    unit: UnitName | None = None
+    length: Length
+    wall: Length | None = None
+    open: Literal["none", "left", "right", "both"] = "both"
+    mitre_left: MitreLeft = 0.0
+    mitre_right: MitreRight = 0.0
+
+
+class ProfileTable(Table):
+    points: Points | None = None
+    file: str | None = None
+    unit: UnitName | None = None
+    layer: str | None = None
+    gap: Gap | None = None
+
+
+class RevolutionTable(ShapeBase):
+    kind: Literal["revolution"]
+    profile: "ProfileTable | Points"
+    unit: UnitName | None = None
+    wall: Length | None = None
+    open: Literal["none", "top", "bottom"] = "none"
+
+
+class MeshTable(ShapeBase):
+    kind: Literal["mesh"]
+    file: str
+    unit: UnitName | None = None
+    repair: Literal["fill"] | None = None
+    wall: Length | None = None
+    open: Opening = "none"
+
+
+class CompoundTable(ShapeBase):
+    kind: Literal["compound"]
+    unit: UnitName | None = None
+    add: Annotated[list["ShapeTable"], Field(min_length=1)]
+    subtract: list["ShapeTable"] = []
+
+
+ShapeTable = Annotated[
+    SlabTable | OutlineTable | PanelTable | BoxTable | ExtrusionTable | RevolutionTable | MeshTable | CompoundTable,
+    Field(discriminator="kind"),
+]
 
 
 class _PlacedError(ValueError):
@@ -33,7 +224,7 @@ class Built:
 
 
 def build_shape(
-    table: schema.ShapeTable, folder: Path, file: str, entry: str, faults: list[Fault], *, layered: bool = False
+    table: ShapeTable, folder: Path, file: str, entry: str, faults: list[Fault], *, layered: bool = False
 ) -> Built | None:
     """The shape of `table`, or None with the faults found. Files are looked for beside `folder`.
 
@@ -151,7 +342,7 @@ def _profile_points(table: Any, place: _Place) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in region.polygon().exterior.coords[:-1]]
 
 
-def _cutout(table: schema.CutoutTable, place: _Place, key: str) -> shapes.Cutout:
+def _cutout(table: CutoutTable, place: _Place, key: str) -> shapes.Cutout:
     edge: dict[str, Any] = {
         "edge": table.edge,
         "depth_m": table.depth,
@@ -168,11 +359,11 @@ def _cutout(table: schema.CutoutTable, place: _Place, key: str) -> shapes.Cutout
     return shapes.RectangleCutout(length_m, width_m, table.x, table.y, table.radius or 0.0, **edge)
 
 
-def _cutouts(tables: Sequence[schema.CutoutTable], place: _Place) -> tuple[shapes.Cutout, ...]:
+def _cutouts(tables: Sequence[CutoutTable], place: _Place) -> tuple[shapes.Cutout, ...]:
     return tuple(_cutout(each, place, f"cutouts[{i}]") for i, each in enumerate(tables))
 
 
-def _slab(table: schema.SlabTable, place: _Place) -> shapes.Slab:
+def _slab(table: SlabTable, place: _Place) -> shapes.Slab:
     return shapes.Slab(
         table.length,
         table.width,
@@ -184,7 +375,7 @@ def _slab(table: schema.SlabTable, place: _Place) -> shapes.Slab:
     )
 
 
-def _outline(table: schema.OutlineTable, place: _Place) -> shapes.Outline:
+def _outline(table: OutlineTable, place: _Place) -> shapes.Outline:
     return shapes.Outline(
         _plan(table, place),
         table.thickness,
@@ -194,7 +385,7 @@ def _outline(table: schema.OutlineTable, place: _Place) -> shapes.Outline:
     )
 
 
-def _panel(table: schema.PanelTable, place: _Place) -> shapes.Panel:
+def _panel(table: PanelTable, place: _Place) -> shapes.Panel:
     ribs = table.ribs
     return shapes.Panel(
         table.length,
@@ -209,7 +400,7 @@ def _panel(table: schema.PanelTable, place: _Place) -> shapes.Panel:
     )
 
 
-def _box(table: schema.BoxTable, _place: _Place) -> shapes.Box:
+def _box(table: BoxTable, _place: _Place) -> shapes.Box:
     return shapes.Box(
         table.length,
         table.width,
@@ -224,7 +415,7 @@ def _box(table: schema.BoxTable, _place: _Place) -> shapes.Box:
     )
 
 
-def _extrusion(table: schema.ExtrusionTable, place: _Place) -> shapes.Extrusion:
+def _extrusion(table: ExtrusionTable, place: _Place) -> shapes.Extrusion:
     profile = table.profile
     if isinstance(profile, list):
         region = _region(profile, place.in_unit(table.unit), "profile")
@@ -256,11 +447,11 @@ def _deep_mitre(moulding: shapes.Extrusion) -> Iterator[Notice]:
         )
 
 
-def _revolution(table: schema.RevolutionTable, place: _Place) -> shapes.Revolution:
+def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
     return shapes.Revolution(tuple(_profile_points(table, place)), wall_m=table.wall, open=table.open)
 
 
-def _mesh(table: schema.MeshTable, place: _Place) -> shapes.MeshBody:
+def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
     from geometry.mesh import OPEN_RIM, read_facets, read_mesh
 
     path = place.folder / table.file
@@ -298,7 +489,7 @@ def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Plac
     return tuple(placed)
 
 
-def _compound(table: schema.CompoundTable, place: _Place) -> shapes.Compound:
+def _compound(table: CompoundTable, place: _Place) -> shapes.Compound:
     inner = replace(place.in_unit(table.unit), keeps_facets=True)
     return shapes.Compound(_placed(table.add, inner, "add"), _placed(table.subtract, inner, "subtract"))
 

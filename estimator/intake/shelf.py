@@ -1,22 +1,194 @@
-"""What a job can be cast from: the materials and mixes of the catalog and the job file, before any piece is read."""
+"""What a job can be cast from: materials and mixes of the catalog and the job file, before any piece is read."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from estimator import job
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import build, merge, mix_build, references, schema
-from estimator.intake.corrections import Correction, correct_material, correct_mix, read_corrections
+from estimator.intake import build, checks, documents
+from estimator.intake.documents import Raw
 from estimator.intake.faults import nearest, validate
-from estimator.intake.mix_schema import PART_FORMS, BucketTable, CouponTable, MixTable
-from estimator.intake.record_schema import recorded_coupons
+from estimator.intake.mix_schema import PART_FORMS, WATER, BucketTable, CouponTable, MixTable
+from estimator.intake.records import Correction, correct_material, correct_mix, read_corrections, recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
+from estimator.intake.tables import MaterialTable
 from estimator.mix.faults import MixError
-from estimator.mix.written import LEAST_MEASURE_M3, bulk_densities_kg_m3
+from estimator.mix.limits import usual_air
+from estimator.mix.replacement import swap_pair, swapped
+from estimator.mix.written import (
+    LEAST_MEASURE_M3,
+    bulk_densities_kg_m3,
+    mix_from_mass_per_volume,
+    mix_from_masses,
+    mix_from_volume_parts,
+    share_of_sand_ratio,
+)
 from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.records import Records, read_records, records_path
+
+UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
+_DAY_S = 86_400.0
+
+
+def build_mix(
+    name: str, table: MixTable, materials: Mapping[str, job.Material], held_back: float, water_density_kg_m3: float
+) -> job.Mix:
+    """The mix that a table writes, its counted sand settled, sand replaced where it says so.
+
+    held_back            share of the water kept for the second addition, where the mix names none
+    water_density_kg_m3  of the job
+    Raises MixError where the masses or parts make no mix.
+    """
+    mix = replace(
+        _FORMS[table.form](name, table, materials, water_density_kg_m3),
+        name=name,
+        waste=table.waste,
+        water_held_back=held_back if table.water_held_back is None else table.water_held_back,
+        consistency=table.consistency or "",
+        colour_group=table.colour_group or "",
+        first_crack_strength_pa=table.first_crack_strength,
+    )
+    if table.replacement is None:
+        return _with_usual_air(mix, table, materials)
+    swap = table.replacement
+    sand, bead = swap_pair(mix, materials, swap.sand, swap.bead)
+    # The strength written beside a replacement is that of the mix with its beads in.
+    made = swapped(mix, materials, sand, bead, swap.share, swap.by)
+    return _with_usual_air(replace(made, first_crack_strength_pa=table.first_crack_strength), table, materials)
+
+
+def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
+    """The mix with its coupons, and the first-crack strength to count on at the latest age that they show."""
+    from estimator.strength import Coupon, first_crack_to_count_on, flexural_strengths
+
+    if not tables:
+        return mix
+    pours = first_spellings(table.pour for table in tables)
+    coupons = tuple(
+        Coupon(
+            pour=pours[table.pour],
+            age_d=table.age / _DAY_S,
+            face_up=table.face == "up",
+            span_m=table.span,
+            width_m=table.width,
+            depth_m=table.depth,
+            peak_load_n=table.peak,
+            limit_load_n=table.limit,
+        )
+        for table in tables
+    )
+    sets: dict[tuple[str, float], int] = {}
+    for coupon in coupons:
+        sets[coupon.pour, coupon.age_d] = sets.get((coupon.pour, coupon.age_d), 0) + 1
+    strengths = flexural_strengths([each for each in coupons if sets[each.pour, each.age_d] > 1])
+    shown = [each.age_d for each in strengths if (each.design_pa or 0.0) > 0.0]
+    age_d = max(shown, default=None)
+    strength_pa = None if age_d is None else first_crack_to_count_on(strengths, age_d)
+    return replace(mix, coupons=coupons, first_crack_strength_pa=strength_pa, first_crack_age_d=age_d)
+
+
+def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
+    ratio = table.sand_cementitious
+    sands = [each for each in table.aggregate if each in materials and materials[each].kind == "sand"]
+    return job.Mix(
+        name=name,
+        cementitious_share=(table.cementitious_share or 0.0) if ratio is None else share_of_sand_ratio(ratio),
+        cementitious=dict(table.cementitious),
+        aggregate=dict(table.aggregate),
+        reference_sand=table.reference_sand or (sands[0] if len(sands) == 1 else None),
+        water_cementitious=table.water_cementitious or 0.0,
+        air=_air(table),
+        admixtures=dict(table.admixtures),
+        polymer=dict(table.polymer),
+        pigment=dict(table.pigment),
+        fibre=dict(table.fibre),
+        fibre_basis=table.fibre_basis,
+        water_density_kg_m3=water_kg_m3,
+        written_as="share" if ratio is None else "sand-ratio",
+    )
+
+
+def _by_masses(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
+    mix = mix_from_masses(
+        name,
+        table.masses or {},
+        materials,
+        air=_air(table),
+        reference_sand=table.reference_sand,
+        fibre_basis=table.fibre_basis,
+        water_density_kg_m3=water_kg_m3,
+    )
+    return replace(mix, written_as="masses")
+
+
+def _by_mass_per_volume(
+    name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float
+) -> job.Mix:
+    mix = mix_from_mass_per_volume(
+        name,
+        table.mass_per_volume or {},
+        1.0,
+        materials,
+        reference_sand=table.reference_sand,
+        fibre_basis=table.fibre_basis,
+        water_density_kg_m3=water_kg_m3,
+    )
+    return replace(mix, written_as="mass-per-volume")
+
+
+def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
+    """Parts by bucket; what is dosed beside them goes by the cementitious that the parts come to."""
+    mix = mix_from_volume_parts(
+        name,
+        table.volume_parts or {},
+        materials,
+        air=_air(table),
+        water_cementitious=table.water_cementitious,
+        reference_sand=table.reference_sand,
+        water_density_kg_m3=water_kg_m3,
+    )
+    liquids = [name for name in (*table.admixtures, *table.polymer) if materials[name].solids < 1.0]
+    if liquids and WATER in (table.volume_parts or {}):
+        raise MixError(
+            "volume_parts.water",
+            f"water is given in parts, and {liquids[0]} brings more: how much the paste gets is open.",
+            "Give water_cementitious in place of parts of water.",
+        )
+    if mix.fibre and table.fibre:
+        raise MixError("fibre", "fibre is dosed and stands in volume_parts too.", "Keep one of the two.")
+    return replace(
+        mix,
+        admixtures={**mix.admixtures, **table.admixtures},
+        polymer={**mix.polymer, **table.polymer},
+        pigment={**mix.pigment, **table.pigment},
+        fibre={**mix.fibre, **table.fibre},
+        fibre_basis=table.fibre_basis if table.fibre else "counted-dry",
+        written_as="volume-parts",
+    )
+
+
+def _with_usual_air(mix: job.Mix, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
+    """The mix with the usual air of its light aggregate, where it doses an air entrainer and names no air."""
+    if table.air is not None or table.mass_per_volume is not None:
+        return mix
+    band = usual_air(mix, materials, UNSTATED_AIR)
+    return mix if band is None else replace(mix, air=0.5 * sum(band), air_band=band)
+
+
+def _air(table: MixTable) -> float:
+    return UNSTATED_AIR if table.air is None else table.air
+
+
+_FORMS: Mapping[str, Callable[[str, MixTable, Mapping[str, job.Material], float], job.Mix]] = {
+    "cementitious_share": _by_share,
+    "sand_cementitious": _by_share,
+    "masses": _by_masses,
+    "mass_per_volume": _by_mass_per_volume,
+    "volume_parts": _by_parts,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +237,9 @@ def _weighed(records: Records) -> frozenset[str]:
 
 
 def read_shelf(
-    merged: merge.Raw,
-    own_mixes: merge.Raw,
-    base_mixes: merge.Raw,
+    merged: Raw,
+    own_mixes: Raw,
+    base_mixes: Raw,
     *,
     held_back: float,
     folder: Path,
@@ -93,7 +265,7 @@ def read_shelf(
     tables = {
         name: table
         for name, entry in raw.items()
-        if (table := validate(schema.MaterialTable, entry, file, f"material {name}", faults)) is not None
+        if (table := validate(MaterialTable, entry, file, f"material {name}", faults)) is not None
     }
     materials = {name: build.material(name, table, water_kg_m3) for name, table in tables.items()}
     mixes = {}
@@ -106,7 +278,7 @@ def read_shelf(
         said |= {(each.what, each.fix) for each in found}
         if mix is None:
             continue
-        made = mix_build.with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
+        made = with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
         for each in beside.corrections:
             if each.mix == name:
                 made, told = correct_mix(made, each)
@@ -121,7 +293,7 @@ def read_shelf(
     return Shelf(materials, kinds, in_order, frozenset(names), tuple(warnings))
 
 
-def _by_bucket(merged: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
+def _by_bucket(merged: Raw, file: str, faults: list[Fault]) -> Raw:
     """The tables of the materials, with bulk densities from the workshop's own bucket where it was weighed."""
     tables = merged.get("materials", {})
     raw = {name: dict(entry) if isinstance(entry, dict) else entry for name, entry in tables.items()}
@@ -136,7 +308,7 @@ def _by_bucket(merged: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
     ]
     reference_kg_m3 = None
     if table.reference is not None and table.reference in raw:
-        known = validate(schema.MaterialTable, raw[table.reference], file, f"material {table.reference}", [])
+        known = validate(MaterialTable, raw[table.reference], file, f"material {table.reference}", [])
         reference_kg_m3 = None if known is None else known.bulk_density
         if reference_kg_m3 is None:
             faults.append(
@@ -158,8 +330,8 @@ def _by_bucket(merged: merge.Raw, file: str, faults: list[Fault]) -> merge.Raw:
 
 def _mix(
     name: str,
-    own: merge.Raw,
-    base: merge.Raw,
+    own: Raw,
+    base: Raw,
     kinds: Mapping[str, str],
     materials: Mapping[str, model.Material],
     held_back: float,
@@ -169,12 +341,12 @@ def _mix(
     warnings: list[Notice],
     faults: list[Fault],
 ) -> tuple[model.Mix, list[CouponTable]] | None:
-    raw = merge.based(name, own, base, file, faults)
+    raw = documents.based(name, own, base, file, faults)
     if raw is None:
         return None
     before = len(faults)
     if isinstance(raw, dict):
-        references.check_mix(name, raw, kinds, file, faults)
+        checks.check_mix(name, raw, kinds, file, faults)
     table = validate(MixTable, raw, file, f"mix {name}", faults)
     if table is None:
         return None
@@ -183,7 +355,7 @@ def _mix(
     if any(each in kinds and each not in materials for each in _materials_of(table)):
         return None  # its fault is told where the material stands
     try:
-        mix = mix_build.build_mix(name, table, materials, held_back, water_kg_m3)
+        mix = build_mix(name, table, materials, held_back, water_kg_m3)
     except MixError as error:
         faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.fix))
         return None
@@ -202,9 +374,9 @@ def _air_assumed(mix: model.Mix) -> str:
     )
 
 
-def _water(raw: merge.Raw) -> dict[str, schema.MaterialTable]:
+def _water(raw: Raw) -> dict[str, MaterialTable]:
     """The table of the mix water, where it is sound; its faults are told with those of the other materials."""
-    table = validate(schema.MaterialTable, raw["water"], "", "", []) if "water" in raw else None
+    table = validate(MaterialTable, raw["water"], "", "", []) if "water" in raw else None
     return {} if table is None else {"water": table}
 
 

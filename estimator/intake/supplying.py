@@ -8,11 +8,9 @@ from typing import Any, cast
 from estimator import job as model
 from estimator import supplies
 from estimator.errors import Fault, InputError
-from estimator.intake import schema
-from estimator.intake.documents import read_toml
+from estimator.intake.documents import Raw, read_toml
 from estimator.intake.faults import nearest, validate
-from estimator.intake.merge import Raw
-from estimator.intake.supply_schema import (
+from estimator.intake.supply_tables import (
     MEASURES,
     ConsumableTable,
     FormTable,
@@ -25,6 +23,7 @@ from estimator.intake.supply_schema import (
     StockTable,
     SupplierTable,
 )
+from estimator.intake.tables import PieceTable, WorkshopTable
 from estimator.names import same_name
 from estimator.notices import Notice
 
@@ -220,7 +219,7 @@ def rate(table: ConsumableTable) -> supplies.Rate:
     return supplies.Rate(table.basis, table.coverage, table.coats, table.uses, table.waste, table.each)
 
 
-def taken_by(table: schema.PieceTable) -> tuple[supplies.Taken, ...]:
+def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
     """What a piece asks for by name, and the inserts that are bought with the job."""
     found = [_taken(name, each) for name, each in table.consumables.items()]
     for insert in table.inserts:
@@ -240,7 +239,7 @@ def _taken(name: str, table: PieceConsumableTable) -> supplies.Taken:
 
 
 def check_consumables(
-    workshop: schema.WorkshopTable | None,
+    workshop: WorkshopTable | None,
     pieces: Iterable[model.Piece],
     kinds: Mapping[str, str],
     file: str,

@@ -8,10 +8,9 @@ from typing import Any
 import pytest
 
 from estimator.api import job_from
-from estimator.intake.documents import built_in_catalog
-from estimator.intake.json_schema import json_schema
+from estimator.intake.documents import SPELLED_TWO_WAYS, built_in_catalog
 from estimator.intake.read import read_job
-from estimator.intake.spelling import SPELLED_TWO_WAYS
+from estimator.intake.tables import json_schema
 from estimator.names import SPELLINGS
 
 Write = Callable[[str], Path]

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from estimator.intake.documents import built_in_catalog
-from estimator.intake.figures import read_figures
+from estimator.intake.settings import read_figures
 from estimator.pricing.labor import Labour, PieceWork, PourWork, labour_of
 
 D = Decimal

@@ -1,12 +1,10 @@
-"""The job file and the catalog as pydantic reads them (contract): one model for both, key by key."""
+"""The job file and the catalog as they are read: one model for both, key by key."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
-from estimator.intake.base import Name, Table
-from estimator.intake.business_schema import BusinessTable, ClientTable
-from estimator.intake.curing_schema import AnalysisTable, CureTable, PieceCureTable
+from estimator.intake.documents import DENSITY_KEYS, built_in_catalog
 from estimator.intake.fields import (
     Area,
     Coordinate,
@@ -17,37 +15,48 @@ from estimator.intake.fields import (
     Length,
     Mass,
     MassOrNone,
+    Name,
     Price,
     Ratio,
     Reach,
     RelativeDensity,
+    Table,
     Time,
     Volume,
     VolumeOrNone,
     fault,
     read_coordinate,
 )
-from estimator.intake.handling_schema import HandlingTable, InPlaceTable, SiteTable
-from estimator.intake.merge import DENSITY_KEYS
 from estimator.intake.mix_schema import BucketTable, MixTable
-from estimator.intake.quote_schema import (
-    AlternativeTable,
-    ChangeTable,
-    OptionTable,
-    PriceTable,
-    SignOffTable,
+from estimator.intake.piece_tables import (
+    AnalysisTable,
+    CureTable,
+    HandlingTable,
+    InPlaceTable,
+    PieceCureTable,
+    SiteTable,
 )
-from estimator.intake.shape_schema import ShapeTable, UnitName
-from estimator.intake.supply_schema import (
+from estimator.intake.settings import figure_sections
+from estimator.intake.shapes import ShapeTable, UnitName
+from estimator.intake.supply_tables import (
+    AlternativeTable,
+    BusinessTable,
+    ChangeTable,
+    ClientTable,
     ConsumableTable,
     FormTable,
+    OptionTable,
     PieceConsumableTable,
+    PriceTable,
     ReceivingTable,
     SamplesTable,
+    SignOffTable,
     StockEntry,
     SupplierTable,
 )
+from estimator.notices import NOTICE_IDS
 from estimator.units import UnitsError
+from estimator.workshop import BARE, SECTIONS, Setting, settings_of
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
@@ -365,3 +374,47 @@ class JobFile(Table):
     alternative: list[AlternativeTable] = []
     option: list[OptionTable] = []
     change: list[ChangeTable] = []
+
+
+PARTIAL = ("WorkshopTable", "MixerTable", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
+
+
+def json_schema() -> dict[str, Any]:
+    """JSON Schema (2020-12) of the job file, with the sections of workshop figures that the catalog names."""
+    document = JobFile.model_json_schema(mode="validation")
+    for name in PARTIAL:
+        document["$defs"][name].pop("required", None)
+    sections = figure_sections(built_in_catalog())
+    document["$defs"]["WorkshopTable"]["properties"] |= {name: _section(name, keys) for name, keys in sections.items()}
+    lists = CalendarTable.model_json_schema(mode="validation")["properties"]
+    document["$defs"]["WorkshopTable"]["properties"]["calendar"]["properties"] |= lists
+    document["$defs"]["WarningId"] = {
+        "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
+        "enum": list(NOTICE_IDS),
+    }
+    document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    document["title"] = "cast-estimator job file"
+    return document
+
+
+def _section(section: str, defaults: dict[str, Any]) -> dict[str, Any]:
+    """Schema of one section of settings, as its class describes it."""
+    kind = SECTIONS[section]
+    properties = {key: _setting(setting, defaults[key]) for _, key, setting in settings_of(kind)}
+    return {
+        "type": "object",
+        "description": (kind.__doc__ or "").partition("\n")[0],
+        "additionalProperties": False,
+        "properties": properties,
+    }
+
+
+def _setting(setting: Setting, default: Any) -> dict[str, Any]:
+    written = BARE.get(setting.kind, f"{setting.kind.replace('-', ' ')} with its unit")
+    kinds = {"share": ["number", "string"]}.get(setting.kind, "number" if setting.kind in BARE else "string")
+    return {
+        "type": kinds,
+        "description": f"{setting.text} Written as {written}.",
+        "default": default,
+        "examples": [default],
+    }
