@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import isfinite
 
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 STANDARD_GRAVITY_M_S2 = 9.80665  # exact by definition, CGPM 1901
 HOUR_S, DAY_S = 3600.0, 86_400.0
@@ -19,28 +19,28 @@ POUND_PER_FOOT3_KG_M3 = POUND_KG / FOOT_M**3
 def require_finite(name: str, value: float, unit: str = "") -> None:
     """Refuse nan and infinity: they pass every later comparison the wrong way."""
     if not isfinite(value):
-        raise RangeError(f"{name} is {value}{_unit(unit)}: give a finite number")
+        raise FaultError("", f"{name} is {value}{_unit(unit)}: give a finite number")
 
 
 def require_positive(name: str, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite and above zero; the message names it with its unit."""
     require_finite(name, value, unit)
     if value <= 0.0:
-        raise RangeError(f"{name} is {value:g}{_unit(unit)}: must be above 0")
+        raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must be above 0")
 
 
 def require_not_negative(name: str, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite or below zero; the message names it with its unit."""
     require_finite(name, value, unit)
     if value < 0.0:
-        raise RangeError(f"{name} is {value:g}{_unit(unit)}: must not be negative")
+        raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must not be negative")
 
 
 def require_within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
     """Refuse a value outside the closed range low to high."""
     require_finite(name, value, unit)
     if not low <= value <= high:
-        raise RangeError(f"{name} is {value:g}{_unit(unit)}: must be {low:g} to {high:g}{_unit(unit)}")
+        raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must be {low:g} to {high:g}{_unit(unit)}")
 
 
 def require_one_of(name: str, value: str | None, choices: Iterable[str]) -> None:
@@ -48,7 +48,7 @@ def require_one_of(name: str, value: str | None, choices: Iterable[str]) -> None
     known = tuple(choices)
     if value not in known:
         given = "not given" if value is None else f"{value!r}"
-        raise RangeError(f"{name} is {given}: must be one of {', '.join(known)}")
+        raise FaultError("", f"{name} is {given}: must be one of {', '.join(known)}")
 
 
 def _unit(unit: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +14,7 @@ class CementAnalysis:
     c3s ... mgo    mass fractions, each 0 to 1, together at most 1
     blaine_m2_kg   fineness by air permeability, m²/kg, 200 to 800
 
-    Raises RangeError for a fraction that looks like a percentage, a sum above 1 or an impossible fineness.
+    Raises FaultError for a fraction that looks like a percentage, a sum above 1 or an impossible fineness.
     """
 
     c3s: float
@@ -31,11 +31,11 @@ class CementAnalysis:
         for name in (f.name for f in fields(self) if f.name != "blaine_m2_kg"):
             value = getattr(self, name)
             if not 0.0 <= value <= 1.0:
-                raise RangeError(f"cement analysis: {name} is {value:g}; a fraction of 1 is wanted, 57 % is 0.57")
+                raise FaultError("", f"cement analysis: {name} is {value:g}; a fraction of 1 is wanted, 57 % is 0.57")
             total += value
         if total > 1.0 + 1e-6:
-            raise RangeError(f"cement analysis: the fractions add up to {total:.3f}; they cannot exceed 1")
+            raise FaultError("", f"cement analysis: the fractions add up to {total:.3f}; they cannot exceed 1")
         if min(self.c3s, self.c3a, self.c4af, self.so3) <= 0.0:
-            raise RangeError("cement analysis: c3s, c3a, c4af and so3 must all be above 0: the model needs each")
+            raise FaultError("", "cement analysis: c3s, c3a, c4af and so3 must all be above 0: the model needs each")
         if not 200.0 <= self.blaine_m2_kg <= 800.0:
-            raise RangeError(f"cement analysis: Blaine fineness {self.blaine_m2_kg:g} m²/kg is outside 200 to 800")
+            raise FaultError("", f"cement analysis: Blaine fineness {self.blaine_m2_kg:g} m²/kg is outside 200 to 800")

@@ -1,6 +1,7 @@
 """Faults of the input, told so that a caster can fix them: one clear line each, all at once."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from geometry.errors import FaultError as FaultError
@@ -25,11 +26,13 @@ class Fault:
         return " ".join(line.split())
 
 
-class RangeError(FaultError):
-    """A figure that a formula does not cover; the text says which, what is allowed and what to do."""
-
-    def __init__(self, what: str) -> None:
-        super().__init__("", what)
+@contextmanager
+def at_key(key: str) -> Iterator[None]:
+    """Within it a FaultError is one of the value at this dotted key, whatever it is called inside."""
+    try:
+        yield
+    except FaultError as error:
+        raise FaultError(key, error.what, error.fix) from None
 
 
 class InputError(ValueError):

@@ -11,7 +11,6 @@ from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
-from estimator.handling.doubts import HandlingError
 from estimator.handling.plan import crew_notices
 from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
@@ -105,7 +104,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     """
     takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
-    delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
+    delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.transport)
     stock, supply, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
     curing = cure(job, takeoff, mixes)
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s, curing.damp)
@@ -122,9 +121,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     told = (
         *job.warnings,
         *mix_warnings(job, mixes),
-        *crew_notices(
-            {taken.piece.mark: handling for taken, _, handling in parts}, int(job.workshop.figures["handling.people"])
-        ),
+        *crew_notices({taken.piece.mark: handling for taken, _, handling in parts}, int(job.workshop.handling.people)),
         *stock.warnings,
         *batching.warnings,
         *curing.warnings,
@@ -169,7 +166,7 @@ def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:
     if like is None:
         takeoff, mixes, parts = survey(job)
         batching = plan_batches(job, takeoff, mixes)
-        delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.figures)
+        delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.transport)
     else:
         takeoff, mixes = Takeoff(tuple(piece.taken for piece in like.pieces)), dict(like.mixes)
         parts = [(piece.taken, piece.weight, piece.handling) for piece in like.pieces]
@@ -241,10 +238,9 @@ def _weighed_and_handled(
             if alike not in plans:
                 plans[alike] = plan_handling(taken, weight, job)
             parts.append((taken, weight, plans[alike].of(piece)))
-        except HandlingError as error:
-            faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.what))
         except FaultError as error:
-            faults.append(Fault(piece.file, piece.place, f"{error}."))
+            place = f"{piece.place}, {error.key}" if error.key else piece.place
+            faults.append(Fault(piece.file, place, f"{error.what.removesuffix('.')}.", error.fix))
     return parts
 
 

@@ -27,14 +27,16 @@ from estimator.handling.access import PassageCheck, WayIn
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt, RatingCheck, doubt_text, doubt_texts
-from estimator.handling.gear import PICK_LETTERS, Rigging, VacuumPads
+from estimator.handling.gear import Rigging
 from estimator.handling.in_use import Hung, Overhang, Standing
+from estimator.handling.loads import GearLoad
 from estimator.handling.niosh import LiftAssessment, RecommendedWeight
 from estimator.handling.people import HandLift, Hold
 from estimator.handling.plan import Handling
 from estimator.handling.plates import PlateCheck
-from estimator.handling.rigging import GearLoad, SlingLeg, VacuumLift
+from estimator.handling.rigging import PICK_LETTERS, SlingLeg
 from estimator.handling.transport import Delivery, Stand
+from estimator.handling.vacuum import VacuumLift, VacuumPads
 from estimator.job import PriceTerms
 from estimator.mix import MadeMix
 from estimator.mix.bands import Band, MixBands

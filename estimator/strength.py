@@ -16,7 +16,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -54,11 +54,12 @@ class Coupon:
 
     def __post_init__(self) -> None:
         if not self.age_d > 0.0:
-            raise RangeError(f"coupon of pour {self.pour}: age {self.age_d:g} days must be above 0")
+            raise FaultError("", f"coupon of pour {self.pour}: age {self.age_d:g} days must be above 0")
         if self.limit_load_n is not None and not 0.0 < self.limit_load_n <= self.peak_load_n:
-            raise RangeError(
+            raise FaultError(
+                "",
                 f"coupon of pour {self.pour}: limit of proportionality at {self.limit_load_n:g} N must be above 0 "
-                f"and not above the highest load, {self.peak_load_n:g} N"
+                f"and not above the highest load, {self.peak_load_n:g} N",
             )
         third_point_stress_pa(self.peak_load_n, self.span_m, self.width_m, self.depth_m)
 
@@ -122,7 +123,7 @@ def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m:
     """Extreme fibre stress of a beam loaded at the thirds of its span: F = P·L/(b·d²), Pa.
 
     load_n   total of both loads
-    Raises RangeError unless all are above 0 and finite. Source: ASTM C947, EN 1170-5.
+    Raises FaultError unless all are above 0 and finite. Source: ASTM C947, EN 1170-5.
     """
     for name, value, unit in (
         ("load", load_n, "N"),
@@ -131,7 +132,7 @@ def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m:
         ("depth", depth_m, "m"),
     ):
         if not (value > 0.0 and np.isfinite(value)):
-            raise RangeError(f"coupon {name} {value:g} {unit} must be above 0 and finite")
+            raise FaultError("", f"coupon {name} {value:g} {unit} must be above 0 and finite")
     return load_n * span_m / (width_m * depth_m**2)
 
 
@@ -147,29 +148,32 @@ def limit_load_n(
     It is the highest load up to where the curve crosses the shifted line: where a crack lets the load drop, the load
     before the drop. The line's own intercept takes up the seating of the coupon. A curve that never crosses before its
     highest load is proportional up to it, and that load is returned.
-    Raises RangeError for records too short or not rising, and for a non-positive offset.
+    Raises FaultError for records too short or not rising, and for a non-positive offset.
     """
     deflection, load = np.asarray(deflection_m, dtype=np.float64), np.asarray(load_n, dtype=np.float64)
     if deflection.ndim != 1 or deflection.shape != load.shape or deflection.size < 4:
-        raise RangeError("load-deflection curve: deflections and loads must be rows of one length, four points or more")
+        raise FaultError(
+            "", "load-deflection curve: deflections and loads must be rows of one length, four points or more"
+        )
     if not offset_m > 0.0:
-        raise RangeError(f"load-deflection curve: offset {offset_m:g} m must be above 0")
+        raise FaultError("", f"load-deflection curve: offset {offset_m:g} m must be above 0")
     top = int(load.argmax())
     deflection, load = deflection[: top + 1], load[: top + 1]
     if not np.all(np.diff(deflection) > 0.0):
-        raise RangeError("load-deflection curve: deflections must rise from point to point up to the highest load")
+        raise FaultError("", "load-deflection curve: deflections must rise from point to point up to the highest load")
     low, high = (share * load[-1] for share in window)
     # Only the first stretch: a curve that drops at a crack may pass through the window again.
     beyond = int(np.argmax(load > high))
     fitted = np.flatnonzero(load[:beyond] >= low)
     if fitted.size < 3:
-        raise RangeError(
+        raise FaultError(
+            "",
             f"load-deflection curve: {fitted.size} points between {window[0]:.0%} and {window[1]:.0%} of the highest "
-            "load, three are needed for the first slope: record more often"
+            "load, three are needed for the first slope: record more often",
         )
     slope, intercept = np.polyfit(deflection[fitted], load[fitted], 1)
     if not slope > 0.0:
-        raise RangeError("load-deflection curve: the load does not rise with deflection at the start")
+        raise FaultError("", "load-deflection curve: the load does not rise with deflection at the start")
     lead = load - (slope * (deflection - offset_m) + intercept)  # positive while the curve is above the shifted line
     below = np.flatnonzero((lead < 0.0) & (np.arange(load.size) >= beyond))
     if below.size == 0:
@@ -183,7 +187,7 @@ def limit_load_n(
 def characteristic_factor(count: int, fractile: float = 0.05) -> float:
     """kn of EN 1990, annex D, deviation unknown: t(n − 1)·√(1 + 1/n). mean − kn·s estimates the fractile.
 
-    Raises RangeError below two results.
+    Raises FaultError below two results.
     """
     _check_count(count)
     _check_share("fractile", fractile)
@@ -224,7 +228,7 @@ def spread_of(stresses_pa: Sequence[float]) -> Spread:
 def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
     """What a set of coupons of one pour and one age shows; None where nothing was tested.
 
-    Raises RangeError for a single coupon and for coupons of several pours or ages, which are no sample of one strength:
+    Raises FaultError for a single coupon and for coupons of several pours or ages, which are no sample of one strength:
     see `flexural_strengths`.
     """
     if not coupons:
@@ -232,8 +236,8 @@ def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
     for name, found in (("pours", {c.pour for c in coupons}), ("ages", {c.age_d for c in coupons})):
         if len(found) > 1:
             listed = ", ".join(str(f) for f in sorted(found, key=str))
-            raise RangeError(
-                f"coupons of different {name} ({listed}) are no sample of one strength: take each by itself"
+            raise FaultError(
+                "", f"coupons of different {name} ({listed}) are no sample of one strength: take each by itself"
             )
     limits = [c.limit_pa for c in coupons if c.limit_pa is not None]
     limit = spread_of(limits) if len(limits) == len(coupons) else None
@@ -294,9 +298,9 @@ def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spre
 
 def _check_count(count: int) -> None:
     if count < 2:
-        raise RangeError(f"{count} test result: two are the least from which a scatter can be told")
+        raise FaultError("", f"{count} test result: two are the least from which a scatter can be told")
 
 
 def _check_share(name: str, share: float) -> None:
     if not 0.0 < share < 1.0:
-        raise RangeError(f"{name} {share:g}: a fraction between 0 and 1 is wanted, 95 % is 0.95")
+        raise FaultError("", f"{name} {share:g}: a fraction between 0 and 1 is wanted, 95 % is 0.95")

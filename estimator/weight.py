@@ -13,7 +13,7 @@ from estimator.bounds import (
     require_positive,
     require_within,
 )
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.job import Vector, Workshop
 from estimator.mix import MadeMix
 from estimator.takeoff import PieceTakeoff
@@ -72,9 +72,10 @@ class Tolerance:
         require_within("density at the least air", self.low_air, 1.0, 2.0)
         require_within("density at the most air", self.high_air, 0.1, 1.0)
         if not 0.0 <= self.thickness < 1.0:
-            raise RangeError(
+            raise FaultError(
+                "",
                 f"thickness tolerance is {self.thickness:g} of the thickness: must be 0 to under 1; "
-                "give a tolerance that is smaller than the piece is thick"
+                "give a tolerance that is smaller than the piece is thick",
             )
 
     @property
@@ -167,7 +168,7 @@ def stage_weights(
         assumptions=tuple(assumptions),
     )
     if not weights.lifted & weights.by_stage.keys():
-        raise RangeError("no stage is named at which the bare piece is lifted: name at least demould")
+        raise FaultError("", "no stage is named at which the bare piece is lifted: name at least demould")
     return weights
 
 
@@ -234,7 +235,7 @@ def centre_of_gravity(parts: Iterable[tuple[float, Point]]) -> tuple[float, Poin
         for axis in range(3):
             moments[axis] += mass_kg * point[axis]
     if total_kg == 0.0:
-        raise RangeError("no mass: a centre of gravity needs at least one part that weighs something")
+        raise FaultError("", "no mass: a centre of gravity needs at least one part that weighs something")
     x, y, z = (moment / total_kg for moment in moments)
     return total_kg, (x, y, z)
 
@@ -338,7 +339,7 @@ class Weight:
 
 
 def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop) -> Weight:
-    """Weights of one piece. Raises RangeError where the thickness tolerance eats the whole thickness.
+    """Weights of one piece. Raises FaultError where the thickness tolerance eats the whole thickness.
 
     High side: heaviest stage at the least air that its mixes may have · (1 + density tolerance) · (1 + thickness
     tolerance / thickness) + inserts; the low side takes the lightest stage at the most air, with the signs turned. A

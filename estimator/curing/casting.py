@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from estimator.curing.hydration import Hydration, Unmodelled
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 PEAK_LIMIT_C = 70.0
 """Source: ACI 301-20 (160 °F)."""
@@ -133,9 +133,9 @@ class MixHeat:
         for name in ("silica_fume_share", "curing_polymer_solids"):
             share = getattr(self, name)
             if not 0.0 <= share <= 1.0:
-                raise RangeError(f"{name} is {share:g}: a share from 0 to 1 is wanted, 6 % is 0.06")
+                raise FaultError("", f"{name} is {share:g}: a share from 0 to 1 is wanted, 6 % is 0.06")
         if self.water_kg_m3 <= 0.0:
-            raise RangeError(f"free water {self.water_kg_m3:g} kg/m³ must be above 0")
+            raise FaultError("", f"free water {self.water_kg_m3:g} kg/m³ must be above 0")
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.cement import CementAnalysis
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 Array: TypeAlias = NDArray[np.float64]
 CementKind: TypeAlias = Literal["grey", "white", "calcium-sulfoaluminate", "calcium-aluminate"]
@@ -66,15 +66,15 @@ class Blend:
         shares = {n: getattr(self, n) for n in ("cement", "silica_fume", "fly_ash", "slag", "other")}
         for name, share in shares.items():
             if not 0.0 <= share <= 1.0:
-                raise RangeError(f"cementitious blend: {name} is {share:g}; a share from 0 to 1 is wanted")
+                raise FaultError("", f"cementitious blend: {name} is {share:g}; a share from 0 to 1 is wanted")
         if abs(sum(shares.values()) - 1.0) > 1e-6:
-            raise RangeError(f"cementitious blend: the shares add up to {sum(shares.values()):.4f}, not to 1")
+            raise FaultError("", f"cementitious blend: the shares add up to {sum(shares.values()):.4f}, not to 1")
         if self.cement == 0.0:
-            raise RangeError("cementitious blend: there is no cement in it; the heat model needs some")
+            raise FaultError("", "cementitious blend: there is no cement in it; the heat model needs some")
         if self.fly_ash > 0.0 and self.fly_ash_cao is None:
-            raise RangeError("cementitious blend: fly ash needs fly_ash_cao, the CaO fraction on its data sheet")
+            raise FaultError("", "cementitious blend: fly ash needs fly_ash_cao, the CaO fraction on its data sheet")
         if self.fly_ash_cao is not None and not 0.0 <= self.fly_ash_cao <= 0.4:
-            raise RangeError(f"cementitious blend: fly_ash_cao is {self.fly_ash_cao:g}; 0 to 0.4 is wanted")
+            raise FaultError("", f"cementitious blend: fly_ash_cao is {self.fly_ash_cao:g}; 0 to 0.4 is wanted")
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +156,7 @@ def ultimate_degree(water_cementitious: float, fly_ash: float = 0.0, slag: float
     Source: Mills 1966, extended by Schindler & Folliard 2005, which sets the ceiling too.
     """
     if not 0.15 <= water_cementitious <= 1.0:
-        raise RangeError(f"w/cm {water_cementitious:g} is outside 0.15 to 1.0: check water and cementitious")
+        raise FaultError("", f"w/cm {water_cementitious:g} is outside 0.15 to 1.0: check water and cementitious")
     return min(1.0, 1.031 * water_cementitious / (0.194 + water_cementitious) + 0.50 * fly_ash + 0.30 * slag)
 
 
@@ -221,7 +221,7 @@ def hydration_of(
     water_cementitious   free water per cementitious, by mass
     band                 half width of the band on heat, as a share of it
 
-    Raises RangeError for an impossible w/cm.
+    Raises FaultError for an impossible w/cm.
     """
     if kind in ("calcium-sulfoaluminate", "calcium-aluminate"):
         return Unmodelled(

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from estimator.curing.casting import PRINTED, Limits
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -33,9 +33,9 @@ def age_factor(temperature_c: ArrayLike, activation_j_mol: float, reference_c: f
     """
     celsius = np.asarray(temperature_c, dtype=np.float64)
     if celsius.size and not float(celsius.min()) > -KELVIN_AT_ZERO_C:
-        raise RangeError(f"temperature {float(celsius.min()):g} °C is below absolute zero")
+        raise FaultError("", f"temperature {float(celsius.min()):g} °C is below absolute zero")
     if activation_j_mol < 0.0:
-        raise RangeError(f"activation energy {activation_j_mol:g} J/mol cannot be negative")
+        raise FaultError("", f"activation energy {activation_j_mol:g} J/mol cannot be negative")
     per_kelvin = activation_j_mol / GAS_CONSTANT_J_MOL_K
     reference = 1.0 / (reference_c + KELVIN_AT_ZERO_C)
     return np.asarray(np.exp(per_kelvin * (reference - 1.0 / (celsius + KELVIN_AT_ZERO_C))), dtype=np.float64)
@@ -79,7 +79,7 @@ def strength_fraction(age_h: ArrayLike, coefficient: float) -> Array:
     _check_coefficient(coefficient)
     days = np.asarray(age_h, dtype=np.float64) / 24.0
     if days.size and float(days.min()) < 0.0:
-        raise RangeError(f"age {float(days.min()) * 24.0:g} h cannot be negative")
+        raise FaultError("", f"age {float(days.min()) * 24.0:g} h cannot be negative")
     return np.asarray(np.exp(coefficient * (1.0 - np.sqrt(28.0 / np.maximum(days, 1e-9)))), dtype=np.float64)
 
 
@@ -90,7 +90,7 @@ def age_for_strength_h(fraction: float, coefficient: float) -> float:
     """
     _check_coefficient(coefficient)
     if not 0.0 < fraction <= 1.0:
-        raise RangeError(f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
+        raise FaultError("", f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
     root = 1.0 - log(fraction) / coefficient
     return 28.0 * 24.0 / (root * root)
 
@@ -104,7 +104,7 @@ def hyperbolic_strength(age_h: ArrayLike, ultimate: float, rate_per_h: float, st
     Source: ASTM C1074, annex; the three constants come from coupons of the workshop's own mix.
     """
     if not (ultimate > 0.0 and rate_per_h > 0.0 and start_h >= 0.0):
-        raise RangeError("strength curve: ultimate and rate must be above 0 and the start not negative")
+        raise FaultError("", "strength curve: ultimate and rate must be above 0 and the start not negative")
     grown = rate_per_h * np.maximum(np.asarray(age_h, dtype=np.float64) - start_h, 0.0)
     return np.asarray(ultimate * grown / (1.0 + grown), dtype=np.float64)
 
@@ -131,16 +131,16 @@ def _record(time_h: ArrayLike, values: ArrayLike) -> tuple[Array, Array]:
     time = np.asarray(time_h, dtype=np.float64)
     other = np.asarray(values, dtype=np.float64)
     if time.ndim != 1 or time.shape != other.shape or time.size < 2:
-        raise RangeError("temperature record: times and values must be rows of one length, two points or more")
+        raise FaultError("", "temperature record: times and values must be rows of one length, two points or more")
     if not np.all(np.diff(time) > 0.0):
-        raise RangeError("temperature record: times must rise from point to point")
+        raise FaultError("", "temperature record: times must rise from point to point")
     return time, other
 
 
 def _check_coefficient(coefficient: float) -> None:
     if not 0.1 <= coefficient <= 0.6:
-        raise RangeError(
-            f"strength coefficient s {coefficient:g} is outside 0.1 to 0.6; rapid 0.20, normal 0.25, slow 0.38"
+        raise FaultError(
+            "", f"strength coefficient s {coefficient:g} is outside 0.1 to 0.6; rapid 0.20, normal 0.25, slow 0.38"
         )
 
 
@@ -186,7 +186,7 @@ def evaporation_kg_m2_h(concrete_c: float, air_c: float, humidity: float, wind_k
     """
     _check_air(humidity, wind_km_h)
     if min(concrete_c, air_c) < -18.0:
-        raise RangeError(f"temperature {min(concrete_c, air_c):g} °C is below -18 °C, where the formula ends")
+        raise FaultError("", f"temperature {min(concrete_c, air_c):g} °C is below -18 °C, where the formula ends")
     return 5.0 * (pow(concrete_c + 18.0, 2.5) - humidity * pow(air_c + 18.0, 2.5)) * (wind_km_h + 4.0) * 1e-6
 
 
@@ -194,14 +194,14 @@ def evaporation_lb_ft2_h(concrete_f: float, air_f: float, humidity: float, wind_
     """The same in US units, lb/(ft²·h): (Tc^2.5 − r·Ta^2.5)·(1 + 0.4 V)·1e-6, °F and mph. Source: Uno 1998."""
     _check_air(humidity, wind_mph)
     if min(concrete_f, air_f) < 0.0:
-        raise RangeError(f"temperature {min(concrete_f, air_f):g} °F is below 0 °F, where the formula ends")
+        raise FaultError("", f"temperature {min(concrete_f, air_f):g} °F is below 0 °F, where the formula ends")
     return (pow(concrete_f, 2.5) - humidity * pow(air_f, 2.5)) * (1.0 + 0.4 * wind_mph) * 1e-6
 
 
 def evaporation_limit_kg_m2_h(silica_fume_share: float, limits: Limits = PRINTED) -> float:
     """The limit for a mix, by the share of silica fume in its cementitious, 0 to 1."""
     if not 0.0 <= silica_fume_share <= 1.0:
-        raise RangeError(f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
+        raise FaultError("", f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
     if silica_fume_share >= SILICA_FUME_FROM:
         return limits.evaporation_silica_fume_kg_m2_h
     return limits.evaporation_kg_m2_h
@@ -213,9 +213,9 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
     The rate is that of a wet surface throughout, the worst case; a share above 1 means that it dries out before.
     """
     if hours < 0.0:
-        raise RangeError(f"time uncovered {hours:g} h cannot be negative")
+        raise FaultError("", f"time uncovered {hours:g} h cannot be negative")
     if not (thickness_m > 0.0 and water_kg_m3 > 0.0):
-        raise RangeError("thickness and mix water must be above 0 to say what share of the water is lost")
+        raise FaultError("", "thickness and mix water must be above 0 to say what share of the water is lost")
     return max(0.0, rate_kg_m2_h) * hours / (thickness_m * water_kg_m3)
 
 
@@ -244,6 +244,6 @@ def drying(
 
 def _check_air(humidity: float, wind: float) -> None:
     if not 0.0 <= humidity <= 1.0:
-        raise RangeError(f"relative humidity {humidity:g}: a fraction from 0 to 1 is wanted, 50 % is 0.50")
+        raise FaultError("", f"relative humidity {humidity:g}: a fraction from 0 to 1 is wanted, 50 % is 0.50")
     if wind < 0.0:
-        raise RangeError(f"wind {wind:g} cannot be negative")
+        raise FaultError("", f"wind {wind:g} cannot be negative")

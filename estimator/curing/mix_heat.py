@@ -17,7 +17,7 @@ from estimator.curing.hydration import (
     Unmodelled,
     hydration_of,
 )
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.job import Material
 from estimator.mix import MadeMix
 
@@ -40,7 +40,7 @@ def conductivity_dry_w_m_k(density_kg_m3: float) -> float:
     Source: ACI 213R / 122R (Valore).
     """
     if not 300.0 <= density_kg_m3 <= 2500.0:
-        raise RangeError(f"dry density {density_kg_m3:g} kg/m³ is outside the conductivity formula's 300 to 2500")
+        raise FaultError("", f"dry density {density_kg_m3:g} kg/m³ is outside the conductivity formula's 300 to 2500")
     return 0.072 * exp(0.00125 * density_kg_m3)
 
 
@@ -51,7 +51,7 @@ def conductivity_moist_w_m_k(density_kg_m3: float, moist_factor: float = MOIST_F
     """
     low, high = MOIST_FACTOR_RANGE
     if not low <= moist_factor <= high:
-        raise RangeError(f"moist factor {moist_factor:g} is outside {low:g} to {high:g}")
+        raise FaultError("", f"moist factor {moist_factor:g} is outside {low:g} to {high:g}")
     return conductivity_dry_w_m_k(density_kg_m3) * moist_factor
 
 
@@ -59,10 +59,10 @@ def specific_heat_j_kg_k(masses_kg_m3: Mapping[str, float]) -> float:
     """Specific heat of a fresh mix by the mass of each group of SPECIFIC_HEATS_J_KG_K, J/(kg·K)."""
     unknown = sorted(set(masses_kg_m3) - set(SPECIFIC_HEATS_J_KG_K))
     if unknown:
-        raise RangeError(f"no specific heat for {', '.join(unknown)}: known are {', '.join(SPECIFIC_HEATS_J_KG_K)}")
+        raise FaultError("", f"no specific heat for {', '.join(unknown)}: known are {', '.join(SPECIFIC_HEATS_J_KG_K)}")
     total = sum(masses_kg_m3.values())
     if min(masses_kg_m3.values(), default=0.0) < 0.0 or total <= 0.0:
-        raise RangeError("specific heat of a mix: masses cannot be negative and must not all be 0")
+        raise FaultError("", "specific heat of a mix: masses cannot be negative and must not all be 0")
     return sum(kg * SPECIFIC_HEATS_J_KG_K[group] for group, kg in masses_kg_m3.items()) / total
 
 

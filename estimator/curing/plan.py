@@ -111,7 +111,7 @@ def curing_plans(
     film_w_m2_k     from a surface to the air
     limits          that the verdicts are held against
 
-    Raises RangeError for impossible figures.
+    Raises FaultError for impossible figures.
     """
     need = need or StrengthNeed()
     distinct = list(dict.fromkeys(castings))

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from estimator.curing.hydration import REFERENCE_C, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K, KELVIN_AT_ZERO_C
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -54,17 +54,18 @@ class Slab:
 
     def __post_init__(self) -> None:
         if not THINNEST_M <= self.thickness_m <= MOST_THICKNESS_M:
-            raise RangeError(f"thickness {self.thickness_m * 1000:g} mm is outside 2 mm to 1 m: give it in metres")
+            raise FaultError("", f"thickness {self.thickness_m * 1000:g} mm is outside 2 mm to 1 m: give it in metres")
         if not 100.0 <= self.density_kg_m3 <= 4000.0:
-            raise RangeError(f"fresh density {self.density_kg_m3:g} kg/m³ is outside 100 to 4000")
+            raise FaultError("", f"fresh density {self.density_kg_m3:g} kg/m³ is outside 100 to 4000")
         if not 500.0 <= self.specific_heat_j_kg_k <= 4200.0:
-            raise RangeError(f"specific heat {self.specific_heat_j_kg_k:g} J/(kg·K) is outside 500 to 4200")
+            raise FaultError("", f"specific heat {self.specific_heat_j_kg_k:g} J/(kg·K) is outside 500 to 4200")
         if not 0.02 <= self.conductivity_w_m_k <= 5.0:
-            raise RangeError(f"conductivity {self.conductivity_w_m_k:g} W/(m·K) is outside 0.02 to 5")
+            raise FaultError("", f"conductivity {self.conductivity_w_m_k:g} W/(m·K) is outside 0.02 to 5")
         if not 0.0 <= self.cementitious_kg_m3 <= self.density_kg_m3:
-            raise RangeError(
+            raise FaultError(
+                "",
                 f"cementitious {self.cementitious_kg_m3:g} kg/m³ must lie between 0 and the fresh density "
-                f"{self.density_kg_m3:g} kg/m³"
+                f"{self.density_kg_m3:g} kg/m³",
             )
 
 
@@ -90,14 +91,14 @@ class Setting:
     def __post_init__(self) -> None:
         for name, value in (("placed", self.placed_c), ("air", self.air_c)):
             if not -40.0 <= value <= 60.0:
-                raise RangeError(f"{name} temperature {value:g} °C is outside -40 to 60 °C")
+                raise FaultError("", f"{name} temperature {value:g} °C is outside -40 to 60 °C")
         for name, value in (("cover", self.top_r), ("form", self.form_r)):
             if not value >= 0.0:
-                raise RangeError(f"thermal resistance of the {name} is {value:g} m²K/W: it cannot be negative")
+                raise FaultError("", f"thermal resistance of the {name} is {value:g} m²K/W: it cannot be negative")
         if not (self.film_w_m2_k > 0.0 and isfinite(self.film_w_m2_k)):
-            raise RangeError(f"surface film {self.film_w_m2_k:g} W/(m²K) must be positive and finite")
+            raise FaultError("", f"surface film {self.film_w_m2_k:g} W/(m²K) must be positive and finite")
         if not (self.added_w_m3 >= 0.0 and isfinite(self.added_w_m3)):
-            raise RangeError(f"added heat {self.added_w_m3:g} W/m³ must be finite and not negative")
+            raise FaultError("", f"added heat {self.added_w_m3:g} W/m³ must be finite and not negative")
 
     @property
     def top_u(self) -> float:
@@ -310,17 +311,17 @@ def heat_histories(
     step_h   hours; third order: 0.1 h puts the peak within 0.01 K of the limit for the mixes in the tests
     nodes    through the thickness, odd, so that one lies at mid-thickness
 
-    Raises RangeError for no cases, an even or too small number of nodes, or a run that is not whole steps.
+    Raises FaultError for no cases, an even or too small number of nodes, or a run that is not whole steps.
     Source: heat equation with an Arrhenius-weighted source; scheme: finite volumes, exponential integrator,
     Adams-Bashforth of third order.
     """
     if not cases:
-        raise RangeError("no cases to run: give at least one")
+        raise FaultError("", "no cases to run: give at least one")
     if nodes < 3 or nodes % 2 == 0:
-        raise RangeError(f"{nodes} nodes through the thickness: an odd number of at least 3 is needed")
+        raise FaultError("", f"{nodes} nodes through the thickness: an odd number of at least 3 is needed")
     steps = round(hours / step_h) if step_h > 0.0 else 0
     if steps < 1 or abs(steps * step_h - hours) > 1e-6 * hours:
-        raise RangeError(f"a run of {hours:g} h is not a whole number of steps of {step_h:g} h")
+        raise FaultError("", f"a run of {hours:g} h is not a whole number of steps of {step_h:g} h")
 
     flow, heat = _conduction(cases, nodes, step_h), _kinetics(cases, step_h)
     count = len(cases)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
 
 from estimator.bounds import require_not_negative, require_positive, require_within
-from estimator.errors import FaultError, RangeError
+from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.handling.sections import FlatPiece
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
+from estimator.workshop import HandlingSettings
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
@@ -178,7 +179,7 @@ def seam_places(
     margin_m         kept between a seam and a cut-out, m
 
     Within what that allows, the parts come as even as they can. A seam is offered, not decided: colour, support and
-    the owner's eye have a say. Raises RangeError where no such seam exists.
+    the owner's eye have a say. Raises FaultError where no such seam exists.
 
     >>> seam_places(3.0, 2.0, [(1.25, 1.75)], margin_m=0.25)
     (1.0,)
@@ -191,9 +192,10 @@ def seam_places(
     while reach[-1] + longest_part_m < length_m - _SLACK_M:
         place = _at_or_before(reach[-1] + longest_part_m, barred)
         if place <= reach[-1] + _SLACK_M:
-            raise RangeError(
+            raise FaultError(
+                "",
                 f"no seam outside the cut-outs leaves parts of at most {longest_part_m:.3g} m: "
-                "move the cut-out, or find another way in"
+                "move the cut-out, or find another way in",
             )
         reach.append(place)
     count = len(reach) - 1
@@ -262,14 +264,14 @@ def way_in(
     weight_high_kg: float,
     flat: FlatPiece | None,
     site: Site | None,
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
 ) -> WayIn:
     """Check a piece by its outer sizes and its HIGH-side weight; offer seams, never through a cut-out.
 
     A part weighs its share of the length. The crew that rides in the lift car with the piece is not counted.
     """
     if site is None:
-        door = Opening("a usual door, assumed", figures["handling.door"], figures["handling.door_height"])
+        door = Opening("a usual door, assumed", settings.door_m, settings.door_height_m)
         places: tuple[Place, ...] = (door,)
     else:
         places = site.places
@@ -284,7 +286,7 @@ def way_in(
     longest_m = _longest_part(sizes_m, places)
     if too_heavy and car is not None and car.rating_kg is not None:
         longest_m = min(longest_m, max(sizes_m) * car.rating_kg / weight_high_kg)
-    seams, note = _seams(max(sizes_m), longest_m, flat, figures["handling.strip_least"])
+    seams, note = _seams(max(sizes_m), longest_m, flat, settings.strip_least_m)
     return WayIn(checks, rating, site is None, longest_m, seams, note)
 
 

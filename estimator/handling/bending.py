@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Literal
 
 from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Attitude, Stretch
 from estimator.handling.strength import StressCheck
@@ -88,7 +88,7 @@ def support_beam(
 ) -> SupportedBeam:
     """Set a piece on two supports, and solve their reactions by moments about the first.
 
-    Raises RangeError where a support lies off the piece, or where the piece would tip over one of them.
+    Raises FaultError where a support lies off the piece, or where the piece would tip over one of them.
 
     >>> beam = support_beam(2.4, (0.0, 2.4), [Spread(0.0, 2.4, 100.0)])
     >>> round(beam.moment_n_m(1.2), 6)
@@ -99,11 +99,13 @@ def support_beam(
     for support in (first, second):
         require_within("support", support, 0.0, length_m, "m")
     if first == second:
-        raise RangeError("both supports lie at one place: the piece needs two")
+        raise FaultError("", "both supports lie at one place: the piece needs two")
     for spread in spreads:
         require_not_negative("load", spread.n_per_m, "N/m")
         if not 0.0 <= spread.from_m <= spread.to_m <= length_m * (1.0 + 1e-9):
-            raise RangeError(f"load from {spread.from_m:g} to {spread.to_m:g} m lies off the piece of {length_m:g} m")
+            raise FaultError(
+                "", f"load from {spread.from_m:g} to {spread.to_m:g} m lies off the piece of {length_m:g} m"
+            )
     for point in points:
         require_not_negative("point load", point.n, "N")
         require_within("point load", point.at_m, 0.0, length_m, "m")
@@ -115,9 +117,10 @@ def support_beam(
     for support, reaction in ((first, on_first), (second, on_second)):
         if reaction < -1e-9 * max(total_n, 1.0):
             other = second if support == first else first
-            raise RangeError(
+            raise FaultError(
+                "",
                 f"held at {first:g} and {second:g} m the piece tips over the support at {other:g} m: "
-                "its centre of gravity must lie between the supports"
+                "its centre of gravity must lie between the supports",
             )
     return beam_on_reactions(length_m, (first, second), (on_first, on_second), spreads, points)
 
@@ -233,12 +236,12 @@ def check_carry(
     piece weighs what it weighs with the cut-out. The face that is up is not known, so the weaker way round counts.
     """
     if not dynamic_factor >= 1.0:
-        raise RangeError(f"dynamic factor {dynamic_factor:g}: must be at least 1")
+        raise FaultError("", f"dynamic factor {dynamic_factor:g}: must be at least 1")
     require_positive("required factor against cracking", required_factor)
     if first_crack_pa is not None:
         require_positive("first-crack strength", first_crack_pa, "Pa")
     if not stretches:
-        raise RangeError("no cross-sections: cut the slab into stretches first")
+        raise FaultError("", "no cross-sections: cut the slab into stretches first")
     length_m = stretches[-1].to_m
     g_n_kg = STANDARD_GRAVITY_M_S2 * dynamic_factor
     beam = support_beam(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2
@@ -30,6 +30,7 @@ from estimator.handling.sections import (
     stretches_of_slab,
 )
 from estimator.handling.strength import FirstCrack, Strength, worst_strength
+from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Vector
 from geometry.sections import Section, weakest_section
@@ -125,7 +126,7 @@ def cracking_of(
     placed: Sequence[tuple[Vector, float]],
     first_crack: FirstCrack,
     planned: tuple[Attitude, ...],
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
     *,
     cored: bool = False,
 ) -> Cracking:
@@ -162,7 +163,7 @@ def cracking_of(
     measured: tuple[tuple[float, float], ...] = ()
     if weakest is not None and weakest_at_m is not None:
         measured = ((weakest_at_m, weakest.least_modulus_m3),)
-    dynamic, required = figures["handling.dynamic_yard"], figures["handling.crack_factor"]
+    dynamic, required = settings.dynamic_yard, settings.crack_factor
     checks = [
         check_carry(
             stretches,
@@ -184,7 +185,7 @@ def cracking_of(
         checks,
         narrowest_strip_m=None if flat is None else flat.narrowest_strip_m,
         has_cutout=flat is not None and bool(flat.cutouts),
-        narrow_m=figures["handling.strip_least"],
+        narrow_m=settings.strip_least_m,
     )
     flat_by_ends = checks[0]
     plain = flat is not None and not flat.cutouts and not flat.drops
@@ -270,7 +271,7 @@ def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section | 
 
 
 def check_between(
-    cracking: Cracking, name: str, first_m: float, second_m: float, load_factor: float, figures: Mapping[str, float]
+    cracking: Cracking, name: str, first_m: float, second_m: float, load_factor: float, settings: HandlingSettings
 ) -> CarryCheck | None:
     """Bending, when stripped, of a piece held at two places along it, its weight times `load_factor`; or None."""
     if not cracking.stretches:
@@ -282,7 +283,7 @@ def check_between(
         carry,
         cracking.first_crack.strip_pa,
         dynamic_factor=max(1.0, load_factor),
-        required_factor=figures["handling.crack_factor"],
+        required_factor=settings.crack_factor,
         inserts=cracking.inserts,
         measured=[(cracking.weakest_at_m, cracking.weakest.least_modulus_m3)]
         if cracking.weakest is not None and cracking.weakest_at_m is not None

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, get_args
 
 from estimator.bounds import INCH_M, require_not_negative, require_positive
-from estimator.errors import FaultError
 
 DoubtId = Literal[
     "access",
@@ -158,18 +157,3 @@ def doubt_text(doubt: Doubt) -> str:
 def doubt_texts(doubts: Iterable[Doubt]) -> tuple[str, ...]:
     """Every doubt once, in order."""
     return tuple(dict.fromkeys(doubt_text(doubt) for doubt in doubts))
-
-
-class HandlingError(FaultError):
-    """A piece that cannot be handled as its entry says: `key` of the piece, and `what` is wrong with a fix in it."""
-
-    def __init__(self, key: str, what: str) -> None:
-        super().__init__(key, what if what.endswith(".") else f"{what}.")
-
-
-def at_key(key: str, call: Callable[[], object]) -> None:
-    """Run a check, and tell its FaultError as a fault of the piece's `key`."""
-    try:
-        call()
-    except FaultError as error:
-        raise HandlingError(key, error.what) from None

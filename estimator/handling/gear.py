@@ -2,54 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot, pi
 
-from estimator.bounds import INCH_M
-from estimator.errors import FaultError
+from estimator.errors import FaultError, at_key
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking, check_between
-from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, at_key, check_rating
-from estimator.handling.plates import SIDE_PER_THICKNESS, PlateCheck, balanced_shares, check_hanging, worst_of
-from estimator.handling.rigging import (
-    GEAR_STAGES,
-    LINE_TOLERANCE_M,
-    TWO_POINT_PART,
+from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating
+from estimator.handling.loads import (
+    HOISTED,
     GearLoad,
     GearStage,
     InsertCheck,
+    StripRule,
+    check_insert,
+    loads_of,
+    strip_rule,
+)
+from estimator.handling.plates import (
+    PARTS,
+    PlateCheck,
+    balanced_shares,
+    check_hanging,
+    clear_of_cutouts_m,
+)
+from estimator.handling.rigging import (
+    TWO_POINT_PART,
     PickShares,
     Plan,
     SlingLeg,
-    StripRule,
-    VacuumLift,
-    adhesion_mass,
     angle_from_horizontal,
-    check_insert,
     check_pick_places,
-    check_vacuum,
-    gear_loads,
     hook_height_for,
     legs_to_hook,
-    pad_capacity,
-    pads_needed,
     pick_shares,
     plumb_legs,
 )
 from estimator.handling.sections import FlatPiece
 from estimator.handling.strength import RANK
+from estimator.handling.vacuum import VacuumPads, place_pads
 from estimator.job import HandlingPreferences, Picks
 from estimator.weight import Weight
+from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.solid import Solid
-
-PICK_LETTERS = "ABCD"
-HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
-FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip: pads hold on the face alone
-PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
-PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
-CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,41 +121,6 @@ class Rigging:
 
 
 @dataclass(frozen=True, slots=True)
-class VacuumPads:
-    """Pads for the greatest load at which the face is up: flat (the pads pull straight) and upright (friction holds).
-
-    places_m  of the pads on a plate that lies flat, in the piece's own plan; none where no place is found
-    bending   of the plate at those pads
-    cored     a core is cast in, and nobody knows how far it reaches: no pads over it
-    """
-
-    pad_m: float
-    pad_area_m2: float
-    vacuum_pa: float
-    friction: float
-    factor: float
-    upright_factor: float
-    flat: VacuumLift
-    upright: VacuumLift
-    places_m: tuple[Plan, ...]
-    bending: PlateCheck | None
-    cored: bool
-
-    @property
-    def doubts(self) -> tuple[Doubt, ...]:
-        """What of it is not shown to be safe."""
-        if self.cored:
-            return (Doubt("pads-core"),)
-        found = [] if self.flat.leak_tested else [Doubt("pads-not-measured")]
-        if self.bending is None:
-            found.append(Doubt("pads-no-place"))
-        elif self.bending.strength != "enough":
-            untested = self.bending.strength == "untested"
-            found.append(Doubt("pads-untested" if untested else "pads-not-enough"))
-        return tuple(found)
-
-
-@dataclass(frozen=True, slots=True)
 class GearLift:
     """How gear lifts the piece. `planned` where the workshop means to, or no crew may."""
 
@@ -177,66 +138,6 @@ class GearLift:
         return max((load for load in self.loads if load.stage in HOISTED), key=lambda load: load.load_kg)
 
 
-def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, figures: Mapping[str, float]) -> StripRule:
-    """How this piece leaves its form: what the job says, else by the kind of form.
-
-    Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or turned-down edges. Rigid and
-    rubber molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
-    """
-    release = wish.release or ("suction" if wish.seal_pa is not None or not is_board_form(shape) else "hold-point")
-    if release == "suction":
-        adhesion_pa = figures["handling.adhesion"] if wish.seal_pa is None else wish.seal_pa
-        return StripRule(release, adhesion_pa, figures["handling.dynamic_strip"])
-    plain = figures["handling.dynamic_strip"]
-    return StripRule(release, 0.0, max(plain, figures["handling.dynamic_strip_reveals"]) if _keyed(shape) else plain)
-
-
-def is_board_form(shape: shapes.Shape) -> bool:
-    """Whether its form is built of boards, which come off side by side; any other is taken as a mold."""
-    match shape:
-        case shapes.Slab() | shapes.Outline(wall_m=None) | shapes.Panel():
-            return True
-        case _:
-            return False
-
-
-def _keyed(shape: shapes.Shape) -> bool:
-    """Whether reveals, knock-outs or turned-down edges key it into its form."""
-    match shape:
-        case shapes.Slab():
-            return bool(shape.cutouts or shape.drop_edges)
-        case shapes.Outline():
-            return bool(shape.cutouts or shape.region.polygon().interiors)
-        case shapes.Panel():
-            return bool(shape.returns or shape.ribs or shape.openings)
-        case _:
-            return False
-
-
-def loads_of(
-    weight: Weight, form_area_m2: float, strip: StripRule, wish: HandlingPreferences, figures: Mapping[str, float]
-) -> tuple[GearLoad, ...]:
-    """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone.
-
-    From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet. A piece that hangs
-    from a machine that drives swings and jolts: a larger factor then, at every stage at which it hangs.
-    """
-    stages = weight.stages
-    weights_kg: dict[GearStage, float] = {
-        "strip": stages.demould.high_kg,
-        "turn": weight.turn_kg,
-        "yard": stages.may_weigh_kg("demould"),
-        "transport": stages.may_weigh_kg("transport"),
-        "install": max(stages.may_weigh_kg("transport"), stages.installed.high_kg),
-    }
-    factors: dict[GearStage, float] = {stage: figures[f"handling.dynamic_{stage}"] for stage in GEAR_STAGES}
-    factors["strip"] = strip.factor
-    if wish.hung_from == "machine":
-        driven = figures[f"handling.dynamic_machine_{wish.ground}"]
-        factors |= {stage: max(factors[stage], driven) for stage in HOISTED}
-    return gear_loads(weights_kg, adhesion_mass(form_area_m2, strip.adhesion_pa), factors)
-
-
 def gear_lift(
     shape: shapes.Shape,
     solid: Solid,
@@ -244,20 +145,21 @@ def gear_lift(
     weight: Weight,
     cracking: Cracking,
     wish: HandlingPreferences,
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
     *,
     no_crew: bool,
 ) -> GearLift:
-    """Loads by stage, picks and pads. Raises RangeError for picks of the workshop that cannot hold the piece."""
-    strip = strip_rule(shape, wish, figures)
-    loads = loads_of(weight, solid.form_area_m2, strip, wish, figures)
+    """Loads by stage, picks and pads. Raises FaultError for picks of the workshop that cannot hold the piece."""
+    strip = strip_rule(shape, wish, settings)
+    loads = loads_of(weight, solid.form_area_m2, strip, wish, settings)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
     centre_m = weight.centre_of_gravity_m
     rigging: list[Rigging] = []
     ways: list[Rigging] = []
     if wish.picks is not None:
         own_picks, centre = wish.picks, (centre_m[0], centre_m[1])
-        at_key("handling.picks", lambda: check_own_picks(own_picks, flat, solid, centre, figures))
+        with at_key("handling.picks"):
+            check_own_picks(own_picks, flat, solid, centre, settings)
         rigging.append(
             _rigged(
                 _Places("own-picks", "the workshop's picks", wish.picks, given=True),
@@ -265,12 +167,12 @@ def gear_lift(
                 greatest,
                 centre_m,
                 cracking,
-                figures,
+                settings,
             )
         )
     else:
         found = _proposed(shape, solid, flat, (centre_m[0], centre_m[1]), inserts=wish.lifted_by == "inserts")
-        ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, figures) for places in found]
+        ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, settings) for places in found]
         rigging = [] if cracking.cored else _proposable(ways)
     planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "inserts", "vacuum")
     no_picks = None
@@ -284,7 +186,7 @@ def gear_lift(
         loads,
         tuple(rigging),
         no_picks,
-        _pads(loads, (centre_m[0], centre_m[1]), wish, cracking, figures),
+        place_pads(loads, (centre_m[0], centre_m[1]), wish, cracking, settings),
     )
 
 
@@ -301,9 +203,9 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
 
 
 def check_own_picks(
-    picks: Picks, flat: FlatPiece | None, solid: Solid, centre_m: Plan, figures: Mapping[str, float]
+    picks: Picks, flat: FlatPiece | None, solid: Solid, centre_m: Plan, settings: HandlingSettings
 ) -> None:
-    """Refuse picks of the workshop that no rigger could use. Raises RangeError that says which and why.
+    """Refuse picks of the workshop that no rigger could use. Raises FaultError that says which and why.
 
     Outside the piece, in a cut-out, a centre of gravity outside them, a sling under 30° from the horizontal, an angle
     without its reference.
@@ -315,13 +217,13 @@ def check_own_picks(
         box = [(x0, y0), (x0 + lx, y0), (x0 + lx, y0 + ly), (x0, y0 + ly)]
         check_pick_places(picks.at_m, box)
     pick_shares(picks.at_m, centre_m, 1.0)
-    _angle(picks, figures)
+    _angle(picks, settings)
 
 
-def _angle(picks: Picks, figures: Mapping[str, float]) -> float:
+def _angle(picks: Picks, settings: HandlingSettings) -> float:
     """Angle of the flattest leg from the horizontal, degrees: the picks' own, else the workshop's."""
     if picks.angle_deg is None:
-        return angle_from_horizontal(figures["handling.sling_angle"], "horizontal")
+        return angle_from_horizontal(settings.sling_angle_deg, "horizontal")
     return angle_from_horizontal(picks.angle_deg, picks.angle_from)
 
 
@@ -389,17 +291,6 @@ def _part(part: float) -> str:
     return "0.207" if part == TWO_POINT_PART else f"{part:.2f}"
 
 
-def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[Plan]) -> float | None:
-    """None where every pick stands clear of every cut-out; else how near the nearest stands, along the piece, m.
-
-    Clear is 3 in and 7.5 thicknesses beyond the span that the cut-out takes along the piece.
-    """
-    least_m = max(CLEAR_OF_CUTOUT_M, SIDE_PER_THICKNESS * flat.thickness_m)
-    gaps = [max(low - x, x - high, 0.0) for x, _ in points for low, high in flat.cutout_spans_m]
-    nearest_m = min(gaps, default=least_m)
-    return None if nearest_m >= least_m - 1e-9 else nearest_m
-
-
 def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
     try:
         check_pick_places(points, flat.outline, flat.cutouts, edge_distance_m=flat.thickness_m)
@@ -422,16 +313,16 @@ def _rigged(
     load: GearLoad,
     centre_m: Sequence[float],
     cracking: Cracking,
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
 ) -> Rigging:
     picks, centre = places.picks, (centre_m[0], centre_m[1])
     shares = pick_shares(picks.at_m, centre, load.load_kg)
-    hook_m = _hook_m(places, centre, cracking, figures)
+    hook_m = _hook_m(places, centre, cracking, settings)
     if hook_m is None:
         legs = plumb_legs(shares.shares_kg)
     else:
         legs = legs_to_hook(picks.at_m, shares.shares_kg, centre, hook_m)
-    factor = figures["handling.insert_factor"]
+    factor = settings.insert_factor
     inserts = tuple(
         check_insert("precast", leg.tension_kg, picks.insert_strength_kg, factor)
         for leg in legs
@@ -454,21 +345,21 @@ def _rigged(
         legs,
         inserts,
         sling,
-        _bent(places, start_m, load, centre, legs, shares, cracking, figures),
+        _bent(places, start_m, load, centre, legs, shares, cracking, settings),
         places.around,
         near_m,
     )
 
 
-def _hook_m(places: _Places, centre: Plan, cracking: Cracking, figures: Mapping[str, float]) -> float | None:
+def _hook_m(places: _Places, centre: Plan, cracking: Cracking, settings: HandlingSettings) -> float | None:
     """Height of the hook; None for plumb slings from a spreader, as a thin plate and slings around a piece need."""
     picks = places.picks
-    thin = cracking.plate is not None and cracking.plate.flat.thickness_m < figures["handling.plumb_under"]
+    thin = cracking.plate is not None and cracking.plate.flat.thickness_m < settings.plumb_under_m
     if places.around or (thin and picks.angle_deg is None):
         return None
     if len(picks.at_m) == 1:
         return 1.0
-    return hook_height_for(picks.at_m, centre, _angle(picks, figures), "horizontal")
+    return hook_height_for(picks.at_m, centre, _angle(picks, settings), "horizontal")
 
 
 def _bent(
@@ -479,7 +370,7 @@ def _bent(
     legs: Sequence[SlingLeg],
     shares: PickShares,
     cracking: Cracking,
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
 ) -> tuple[PlateCheck | CarryCheck, ...]:
     """Bending as it hangs: a plate both ways, a trough or moulding along; none where it is not worked out."""
     at_m = places.picks.at_m
@@ -492,114 +383,14 @@ def _bent(
             balanced_shares(points, shares.shares_kg, middle, load.load_kg).tolist(),
             legs,
             middle,
-            flat.thickness_m / 2.0 + figures["handling.pull_height"],
+            flat.thickness_m / 2.0 + settings.pull_height_m,
             cracking.first_crack.strip_pa,
-            figures["handling.crack_factor"],
+            settings.crack_factor,
         )
     if cracking.axis is not None and len(at_m) > 1:
         along = sorted(point[cracking.axis] - start_m[cracking.axis] for point in at_m)
         if along[0] < along[-1]:
             factor = load.load_kg / load.weight_kg
-            check = check_between(cracking, places.name, along[0], along[-1], factor, figures)
+            check = check_between(cracking, places.name, along[0], along[-1], factor, settings)
             return () if check is None else (check,)
     return ()
-
-
-def _pads(
-    loads: Sequence[GearLoad], centre: Plan, wish: HandlingPreferences, cracking: Cracking, figures: Mapping[str, float]
-) -> VacuumPads:
-    """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then.
-
-    At the strip the back lies up, raw: pads lift a piece from the flip on.
-    """
-    load = max((each for each in loads if each.stage in FACE_UP), key=lambda each: each.load_kg)
-    load_kg = load.load_kg
-    pad_m = figures["handling.vacuum_cup"]
-    vacuum_pa = figures["handling.vacuum"] if wish.vacuum_pa is None else wish.vacuum_pa
-    holds = wish.vacuum_holds_s is not None and wish.vacuum_holds_s >= figures["handling.vacuum_hold"]
-    tested = wish.vacuum_pa is not None and holds and not cracking.cored
-    friction = figures["handling.vacuum_friction"]
-    straight, sliding = figures["handling.vacuum_factor"], figures["handling.vacuum_factor_upright"]
-    flat_kg = pad_capacity(pad_m, vacuum_pa, "horizontal", friction, straight)
-    upright_kg = pad_capacity(pad_m, vacuum_pa, "vertical", friction, sliding)
-    placed = _placed_pads(cracking, centre, load_kg, flat_kg, pad_m, figures)
-    places, bending = placed if placed is not None else ((), None)
-    count = len(places) or pads_needed(load_kg, flat_kg)
-    return VacuumPads(
-        pad_m,
-        pi / 4.0 * pad_m**2,
-        vacuum_pa,
-        friction,
-        straight,
-        sliding,
-        check_vacuum(count, load_kg, flat_kg, leak_tested=tested),
-        check_vacuum(pads_needed(load_kg, upright_kg), load_kg, upright_kg, leak_tested=tested),
-        places,
-        bending,
-        cracking.cored,
-    )
-
-
-def _placed_pads(
-    cracking: Cracking, centre: Plan, load_kg: float, one_kg: float, pad_m: float, figures: Mapping[str, float]
-) -> tuple[tuple[Plan, ...], PlateCheck] | None:
-    """Rows of the fewest pads that lie on the plate clear of its cut-outs, none loaded over what it may carry."""
-    if cracking.plate is None or cracking.cored:
-        return None
-    flat, middle = cracking.plate.flat, cracking.plate.flat.seen(centre)
-    found: list[tuple[int, int, float, tuple[Plan, ...], PlateCheck]] = []
-    for rows, columns in PAD_GRIDS:
-        count = rows * columns
-        holds = any(rank < RANK["not-enough"] for rank, *_ in found)
-        if count * one_kg < load_kg or (holds and count > found[0][1]):
-            continue
-        for part in PARTS:
-            points = _grid(flat, rows, columns, part)
-            if not _pads_lie_on(flat, points, pad_m):
-                continue
-            pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg)
-            if min(pulls_kg) <= 0.0 or max(pulls_kg) > one_kg or not _balance(points, pulls_kg.tolist(), middle):
-                continue
-            check = worst_of(
-                check_hanging(
-                    cracking.plate,
-                    points,
-                    pulls_kg.tolist(),
-                    plumb_legs(pulls_kg.tolist()),
-                    middle,
-                    0.0,
-                    cracking.first_crack.strip_pa,
-                    figures["handling.crack_factor"],
-                )
-            )
-            found.append((RANK[check.strength], count, check.stress_pa, points, check))
-    if not found:
-        return None
-    *_, points, check = min(found, key=lambda each: each[:3])
-    return tuple(flat.own(point) for point in points), check
-
-
-def _grid(flat: FlatPiece, rows: int, columns: int, part: float) -> tuple[Plan, ...]:
-    """Even rows and columns of pads, the outermost at this part of each side; a single one at the middle."""
-
-    def places(count: int, side_m: float) -> list[float]:
-        if count == 1:
-            return [side_m / 2.0]
-        return [side_m * (part + (1.0 - 2.0 * part) * number / (count - 1)) for number in range(count)]
-
-    return tuple((x, y) for x in places(columns, flat.length_m) for y in places(rows, flat.width_m))
-
-
-def _balance(points: Sequence[Plan], pulls_kg: Sequence[float], middle: Plan) -> bool:
-    """Whether the pulls act through the center of gravity, to what a shop can mark."""
-    whole_kg = sum(pulls_kg)
-    at = [sum(kg * point[axis] for kg, point in zip(pulls_kg, points, strict=True)) / whole_kg for axis in (0, 1)]
-    return hypot(at[0] - middle[0], at[1] - middle[1]) <= LINE_TOLERANCE_M
-
-
-def _pads_lie_on(flat: FlatPiece, points: Sequence[Plan], pad_m: float) -> bool:
-    from shapely.geometry import MultiPoint, Polygon
-
-    if clear_of_cutouts_m(flat, points) is not None:
-        return False
-    return bool(Polygon(flat.outline, flat.cutouts).buffer(-pad_m / 2.0).covers(MultiPoint(points)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil, sqrt
 
@@ -14,13 +14,14 @@ from estimator.bounds import (
     require_positive,
     require_within,
 )
-from estimator.errors import FaultError, RangeError
-from estimator.handling.doubts import Doubt, HandlingError, at_key
+from estimator.errors import FaultError, at_key
+from estimator.handling.doubts import Doubt
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import flat_piece
 from estimator.handling.strength import StressCheck
 from estimator.job import Piece
 from estimator.weight import Weight
+from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.solid import Solid
 
@@ -64,7 +65,7 @@ def hung_panel(
     require_positive("lever between anchors and foot", lever_m, "m")
     require_finite("centre of gravity along the panel", centre_x_m, "m")
     if len(anchors_x_m) < 2:
-        raise RangeError(f"{len(anchors_x_m)} anchor: a panel needs at least two that bear")
+        raise FaultError("", f"{len(anchors_x_m)} anchor: a panel needs at least two that bear")
     shares = [0.0] * len(anchors_x_m)
     for i, left in enumerate(anchors_x_m):
         for j, right in enumerate(anchors_x_m):
@@ -73,9 +74,10 @@ def hung_panel(
                 shares[i] = max(shares[i], on_left)
                 shares[j] = max(shares[j], 1.0 - on_left)
     if not any(shares):
-        raise RangeError(
+        raise FaultError(
+            "",
             f"the centre of gravity at {centre_x_m:g} m lies outside the anchors: the panel would turn; "
-            "set an anchor on either side of it"
+            "set an anchor on either side of it",
         )
     couple_n_m = weight_kg * STANDARD_GRAVITY_M_S2 * out_m
     return HungPanel(
@@ -303,12 +305,12 @@ def in_use(
     solid: Solid,
     weight: Weight,
     floor_load_kg_m2: float | None,
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
     first_crack_pa: float | None = None,
 ) -> InUse:
     """How the finished piece loads what carries it, from its HIGH-side weight at its heaviest.
 
-    Raises RangeError for anchors between which the piece does not balance, or an overhang wider than the piece.
+    Raises FaultError for anchors between which the piece does not balance, or an overhang wider than the piece.
     """
     size_m = solid.size_m
     centre_m = [at - low for at, low in zip(weight.centres_m["installed"], solid.lowest_m, strict=True)]
@@ -320,7 +322,7 @@ def in_use(
     over_m = piece.in_place.overhang_m
     if over_m is not None:
         if over_m >= size_m[1]:
-            raise HandlingError(
+            raise FaultError(
                 "in_place.overhang", f"{over_m:g} m is all of the piece: give what lies beyond its support"
             )
         depth_m -= over_m
@@ -333,16 +335,16 @@ def in_use(
                 thickness_of(piece.shape, solid),
                 weight.stages.installed.high_kg / solid.volume_m3,
                 first_crack_pa,
-                most_m=figures["handling.overhang_most"],
-                least_thickness_m=figures["handling.overhang_least_thickness"],
-                edge_load_n=figures["handling.overhang_edge_load"],
-                required_factor=figures["handling.crack_factor"],
+                most_m=settings.overhang_most_m,
+                least_thickness_m=settings.overhang_least_thickness_m,
+                edge_load_n=settings.overhang_edge_load_n,
+                required_factor=settings.crack_factor,
             ),
-            bracket_spacing_m=figures["handling.bracket_spacing"],
+            bracket_spacing_m=settings.bracket_spacing_m,
         )
     if piece.use == "counter":
         counter = counter_load(weight_kg, size_m[0], depth_m)
-    walls = _walls(piece, first_crack_pa, figures)
+    walls = _walls(piece, first_crack_pa, settings)
     floor_kg_m2 = weight_kg / (size_m[0] * depth_m)
     unknown = walls is None and piece.use == "planter"
     standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls, unknown)
@@ -373,7 +375,7 @@ def thickness_of(shape: shapes.Shape, solid: Solid) -> float:
     return min(solid.size_m) if flat is None else flat.thickness_m
 
 
-def _walls(piece: Piece, first_crack_pa: float | None, figures: Mapping[str, float]) -> StressCheck | None:
+def _walls(piece: Piece, first_crack_pa: float | None, settings: HandlingSettings) -> StressCheck | None:
     """The long walls of an open trough full of wet soil."""
     shape = piece.shape
     if piece.use != "planter" or not isinstance(shape, shapes.Box) or not shape.open:
@@ -382,10 +384,10 @@ def _walls(piece: Piece, first_crack_pa: float | None, figures: Mapping[str, flo
         shape.height_m - shape.base_m,
         max(shape.length_m, shape.width_m) - 2.0 * shape.wall_m,
         shape.wall_m,
-        figures["handling.wet_soil"],
-        figures["handling.soil_pressure"],
+        settings.wet_soil_kg_m3,
+        settings.soil_pressure,
     )
-    return StressCheck(stress_pa, first_crack_pa, figures["handling.crack_factor"])
+    return StressCheck(stress_pa, first_crack_pa, settings.crack_factor)
 
 
 def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float], weight_kg: float) -> Hung:
@@ -402,12 +404,11 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float
         out_m = centre_m[2]  # its top is the face
     else:
         out_m = max(centre_m[2], deep_m - centre_m[2])  # not known which side hangs: the worse
-    try:
+    with at_key("in_place.anchors"):
         load = hung_panel(weight_kg, sorted(anchors_m), centre_m[0], out_m, lever_m)
-    except FaultError as error:
-        raise HandlingError("in_place.anchors", str(error)) from None
     return Hung(weight_kg, tuple(sorted(anchors_m)), lever_m, out_m, given is None, load)
 
 
 def _within(key: str, what: str, place_m: float, most_m: float) -> None:
-    at_key(key, lambda: require_within(what, place_m, 0.0, most_m, "m"))
+    with at_key(key):
+        require_within(what, place_m, 0.0, most_m, "m")

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import floor, radians, tan
 from typing import Literal
 
 from estimator.bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.handling.niosh import HandsAt, LiftAssessment, assess_lift, reach_when_unknown
+from estimator.workshop import HandlingSettings
 
 MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
 MAX_ON_BARS = 12  # in pairs, on the level; choice
@@ -100,7 +101,7 @@ def holds_of_team(
     require_within("centre of gravity along the carried length", centre_m, 0.0, length_m, "m")
     require_within("share of the heavier side", heavier_side, 0.5, 1.0)
     if persons not in range(1, MAX_CREW + 1) and persons not in range(MAX_CREW + 2, MAX_ON_BARS + 1, 2):
-        raise RangeError(f"a team of {persons} is not planned: one to four people, or pairs up to {MAX_ON_BARS}")
+        raise FaultError("", f"a team of {persons} is not planned: one to four people, or pairs up to {MAX_ON_BARS}")
     if persons == 1:
         return (Hold(centre_m, 1, weight_kg),)
     if persons > MAX_CREW:
@@ -149,7 +150,7 @@ def crew_for(
     """
     require_positive("limit per person", limit_kg, "kg")
     if room < 1:
-        raise RangeError(f"room for {room} people: at least one must find room, else no hand lift is possible")
+        raise FaultError("", f"room for {room} people: at least one must find room, else no hand lift is possible")
     largest = min(room, most)
     in_hands, on_bars = range(1, MAX_CREW + 1), range(MAX_CREW + 2, MAX_ON_BARS + 1, 2)
     for persons in (each for each in (*in_hands, *on_bars) if each <= largest):
@@ -163,7 +164,7 @@ def crew_for(
 def team_capacity(individual_kg: Sequence[float]) -> float:
     """What one, two or three people lift together by the team rule, kg: all, 2/3 or 1/2 of the sum of theirs.
 
-    Raises RangeError for four: no factor is published and none is invented.
+    Raises FaultError for four: no factor is published and none is invented.
     Source: HSE L23. The ISO 11228-1 pair (0.85 of each) is more permissive: the smaller is used, see iso_pair_capacity.
 
     >>> round(team_capacity([25.0, 25.0]), 1)
@@ -173,8 +174,8 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
         require_positive("what one person lifts", weight, "kg")
     factor = TEAM_FACTORS.get(len(individual_kg))
     if factor is None:
-        raise RangeError(
-            f"no team factor is published for {len(individual_kg)} people: use a machine, or have the lift assessed"
+        raise FaultError(
+            "", f"no team factor is published for {len(individual_kg)} people: use a machine, or have the lift assessed"
         )
     return factor * sum(individual_kg)
 
@@ -211,7 +212,7 @@ class ZoneHeights:
 
     def __post_init__(self) -> None:
         if not 0.0 < self.mid_leg_m < self.knuckle_m < self.elbow_m < self.shoulder_m:
-            raise RangeError("zone heights must rise from mid-leg over knuckle and elbow to shoulder")
+            raise FaultError("", "zone heights must rise from mid-leg over knuckle and elbow to shoulder")
 
     @property
     def bands(self) -> tuple[tuple[Zone, float, float], ...]:
@@ -427,13 +428,12 @@ def on_slope(grip: Grip, centre_above_hands_m: float, pitch_deg: float) -> Grip:
 
 
 def lift_by_hand(
-    name: LiftName, weight_high_kg: float, grip: Grip, limit_kg: float, figures: Mapping[str, float]
+    name: LiftName, weight_high_kg: float, grip: Grip, limit_kg: float, settings: HandlingSettings
 ) -> HandLift:
     """The smallest crew for a lift, and how its greatest share stands beside the published filters.
 
     weight_high_kg   HIGH-side weight of what is lifted, kg
     limit_kg         of the workshop per person, kg
-    figures          the workshop's, by dotted name
 
     The lifting equation is asked for one person's share, with a poor grip (a bare, dusty or wet edge) and a placing
     that needs control. The reach of one who is alone follows from the depth of the piece; who holds an edge with
@@ -444,14 +444,14 @@ def lift_by_hand(
         grip.length_m,
         grip.centre_m,
         limit_kg,
-        room_for_hands(grip.edge_m, figures["handling.grip_spacing"]),
+        room_for_hands(grip.edge_m, settings.grip_spacing_m),
         grip.heavier_side,
-        crew_most(name, figures),
-        figures["handling.uneven_share"],
+        crew_most(name, settings),
+        settings.uneven_share,
     )
-    from_m, to_m = figures["handling.hands_start"], figures["handling.hands_end"]
-    lifts_per_min, duration_h = figures["handling.lifts_per_minute"], figures["handling.lifting_time"] / HOUR_S
-    reach_m = figures["handling.hands_reach"]
+    from_m, to_m = settings.hands_start_m, settings.hands_end_m
+    lifts_per_min, duration_h = settings.lifts_per_minute, settings.lifting_time_s / HOUR_S
+    reach_m = settings.hands_reach_m
     if crew.persons == 1:
         reach_m = max(reach_when_unknown(grip.depth_m, min(from_m, to_m)), 0.0)
     reach = "close" if reach_m <= CLOSE_REACH_M else "arm's length"
@@ -480,10 +480,10 @@ def lift_by_hand(
     )
 
 
-def crew_most(name: LiftName, figures: Mapping[str, float]) -> int:
+def crew_most(name: LiftName, settings: HandlingSettings) -> int:
     """The most people who may carry: the workshop's own figure; over four on the level alone, over two not on stairs.
 
     Source: common practice; no guideline is published for more than four, nor for three on a flight of stairs.
     """
     most = {"carry": MAX_ON_BARS, "stairs": STAIR_CARRIERS}.get(name, MAX_CREW)
-    return max(1, min(most, int(figures["handling.crew_most"])))
+    return max(1, min(most, int(settings.crew_most)))

@@ -11,8 +11,8 @@ from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.doubts import Doubt, doubt_texts
 from estimator.handling.gear import GearLift, gear_lift
 from estimator.handling.in_use import InUse, in_use, is_hung
+from estimator.handling.loads import GearLoad
 from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, on_slope
-from estimator.handling.rigging import GearLoad
 from estimator.handling.sections import Attitude as Lie
 from estimator.handling.sections import EdgeUp, FlatPiece, edge_up, flat_piece
 from estimator.handling.strength import DAY_S, Strength, first_crack_of, worst_strength
@@ -22,6 +22,7 @@ from estimator.notices import Notice
 from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from estimator.workshop import HandlingSettings
 
 Hold = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
@@ -152,9 +153,10 @@ def _move(name: Move, lift: HandLift) -> PlannedMove:
 def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     """How one piece is moved, from its HIGH-side weights.
 
-    Raises RangeError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
+    Raises FaultError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
     """
-    piece, solid, figures, site = taken.piece, taken.solid, job.workshop.figures, job.site
+    piece, solid, site = taken.piece, taken.solid, job.site
+    settings = job.workshop.handling
     flat = flat_piece(piece.shape, solid)
     on_edge = flat is not None and piece.handling.carried != "flat"
     lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
@@ -166,16 +168,16 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         flat,
         demould.high_kg - weight.inserts_kg,
         [(each.at_m or solid.centroid_m, each.mass_kg) for each in piece.inserts],
-        first_crack_of(piece, job.mixes, figures["curing.strip_to"] / DAY_S),
+        first_crack_of(piece, job.mixes, job.workshop.curing.strip_to_s / DAY_S),
         planned_attitudes(piece, flat),
-        figures,
+        settings,
         cored=any(insert.mass_kg < CORE_KG_M3 * insert.displaces_m3 for insert in piece.inserts),
     )
-    lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, figures, no_crew=no_crew)
+    lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, settings, no_crew=no_crew)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
-    used = in_use(piece, solid, weight, floor_kg_m2, figures, cracking.first_crack.later_pa)
+    used = in_use(piece, solid, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
     transport_kg = weight.stages.may_weigh_kg("transport")
-    way = way_in(solid.size_m, transport_kg, flat, site, figures)
+    way = way_in(solid.size_m, transport_kg, flat, site, settings)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
         lifts=lifts,
@@ -186,9 +188,9 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         in_use=used,
         way_in=way,
         freight=Freight(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
-        crated_kg=transport_kg + figures["transport.crate"] * taken.face_area_m2,
+        crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
-        gear=_gear(lifts, lifting, flat, figures, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
+        gear=_gear(lifts, lifting, flat, settings, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
         attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
         strength=_strength(cracking, lifting, used, hold),
         doubts=_doubts(cracking, lifting, used, way, piece, balanced=_balanced(flat, weight)),
@@ -250,22 +252,22 @@ def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Hold) ->
 
 
 def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
-    solid, figures = taken.solid, job.workshop.figures
+    solid, settings = taken.solid, job.workshop.handling
     centre_m = [at - low for at, low in zip(weight.centre_of_gravity_m, solid.lowest_m, strict=True)]
     carried = grip_of(solid.size_m, centre_m, on_edge=on_edge)
     turned = grip_of(solid.size_m, centre_m, on_edge=False)
-    level_kg, stairs_kg = figures["handling.limit_level"], figures["handling.limit_stairs"]
+    level_kg, stairs_kg = settings.limit_level_kg, settings.limit_stairs_kg
     lifts = [
-        lift_by_hand("strip", weight.stages.demould.high_kg, turned, level_kg, figures),
-        lift_by_hand("carry", weight.lift_kg, carried, level_kg, figures),
+        lift_by_hand("strip", weight.stages.demould.high_kg, turned, level_kg, settings),
+        lift_by_hand("carry", weight.lift_kg, carried, level_kg, settings),
     ]
     pitches = [place.pitch_deg for place in job.site.places if isinstance(place, Stairs)] if job.site else []
     if pitches:
         # hands under the lower edge: on edge the centre stands half the piece's height over them
         over_m = sorted(solid.size_m)[1] / 2.0 if on_edge else sorted(solid.size_m)[0] / 2.0
         leaning = on_slope(carried, over_m, max(pitches))
-        lifts.append(lift_by_hand("stairs", weight.lift_kg, leaning, stairs_kg, figures))
-    lifts.append(lift_by_hand("turn", weight.turn_kg, turned, level_kg, figures))
+        lifts.append(lift_by_hand("stairs", weight.lift_kg, leaning, stairs_kg, settings))
+    lifts.append(lift_by_hand("turn", weight.turn_kg, turned, level_kg, settings))
     return tuple(lifts)
 
 
@@ -273,7 +275,7 @@ def _gear(
     lifts: Sequence[HandLift],
     lifting: GearLift,
     flat: FlatPiece | None,
-    figures: Mapping[str, float],
+    settings: HandlingSettings,
     *,
     on_edge: bool,
     by_vacuum: bool,
@@ -291,7 +293,7 @@ def _gear(
     if any(lift.crew.rehearsed for lift in lifts):
         gear.append("straps or carrying bars for the level carry, rehearsed before")
     strip_m = None if flat is None else flat.narrowest_strip_m
-    narrow = strip_m is not None and strip_m < figures["handling.strip_least"]
+    narrow = strip_m is not None and strip_m < settings.strip_least_m
     if flat is not None and (narrow or (on_edge and flat.needs_strongback)):
         gear.append("strongback across the cutout, clamped before the piece is tilted and until it is set")
     if flat is not None:

@@ -15,9 +15,9 @@ from typing import Literal
 
 import numpy as np
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2
+from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import PointLoad, Spread, SupportedBeam, beam_on_reactions
-from estimator.handling.rigging import Plan, SlingLeg
+from estimator.handling.rigging import TWO_POINT_PART, Plan, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch, stretches_of_slab
 from estimator.handling.strength import StressCheck
 
@@ -298,3 +298,20 @@ def _rows(places_m: Sequence[float], apart_m: float) -> list[list[int]]:
         else:
             rows.append([i])
     return rows
+
+
+PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
+
+
+CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
+
+
+def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[Plan]) -> float | None:
+    """None where every pick stands clear of every cut-out; else how near the nearest stands, along the piece, m.
+
+    Clear is 3 in and 7.5 thicknesses beyond the span that the cut-out takes along the piece.
+    """
+    least_m = max(CLEAR_OF_CUTOUT_M, SIDE_PER_THICKNESS * flat.thickness_m)
+    gaps = [max(low - x, x - high, 0.0) for x, _ in points for low, high in flat.cutout_spans_m]
+    nearest_m = min(gaps, default=least_m)
+    return None if nearest_m >= least_m - 1e-9 else nearest_m

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import atan2, ceil, degrees, hypot, pi, radians, sin, sqrt, tan
+from math import atan2, degrees, hypot, radians, sin, sqrt, tan
 from typing import Literal
 
 from estimator.bounds import (
-    STANDARD_GRAVITY_M_S2,
     require_finite,
     require_not_negative,
     require_one_of,
     require_positive,
-    require_within,
 )
-from estimator.errors import RangeError
-from estimator.handling.strength import Strength
+from estimator.errors import FaultError
 
 Reference = Literal["horizontal", "vertical"]
 REFERENCES: tuple[Reference, ...] = ("horizontal", "vertical")
@@ -52,12 +49,14 @@ def angle_from_horizontal(angle_deg: float, measured_from: str | None) -> float:
     """
     require_finite("sling angle", angle_deg, "°")
     if measured_from is None:
-        raise RangeError(f'sling angle {angle_deg:g}° without its reference: say from the "horizontal" or "vertical"')
+        raise FaultError(
+            "", f'sling angle {angle_deg:g}° without its reference: say from the "horizontal" or "vertical"'
+        )
     require_one_of("sling angle measured from", measured_from, REFERENCES)
     angle = angle_deg if measured_from == "horizontal" else 90.0 - angle_deg
     if not MIN_SLING_ANGLE_DEG - _ANGLE_SLACK_DEG <= angle <= 90.0:
-        raise RangeError(
-            f"sling angle {angle:g}° from the horizontal: must be 30° to 90°; use longer slings or a spreader"
+        raise FaultError(
+            "", f"sling angle {angle:g}° from the horizontal: must be 30° to 90°; use longer slings or a spreader"
         )
     return angle
 
@@ -69,7 +68,7 @@ def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | No
     angle_deg       angle of the leg, degrees
     measured_from   horizontal or vertical
 
-    Raises RangeError below 30° from the horizontal, where the practice of ASME B30.9 forbids the lift.
+    Raises FaultError below 30° from the horizontal, where the practice of ASME B30.9 forbids the lift.
     Source: statics; factors 1.155, 1.414, 2.000 at 60, 45, 30° from the horizontal as in sling charts.
 
     >>> round(sling_leg_tension(1000.0, 30.0, "vertical"))
@@ -89,7 +88,7 @@ def legs_to_hook(
     hook_height_m   of the hook above the picks, m
 
     The hook stands above the centre of gravity, so uneven shares have legs of uneven angle; with shares by statics
-    the horizontal pulls balance. Raises RangeError where a leg lies under 30° from the horizontal.
+    the horizontal pulls balance. Raises FaultError where a leg lies under 30° from the horizontal.
     """
     require_positive("height of the hook above the picks", hook_height_m, "m")
     legs = []
@@ -114,7 +113,7 @@ def hook_height_for(picks: Sequence[Plan], centre: Plan, angle_deg: float, measu
     """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)
     if angle == 90.0:
-        raise RangeError("legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
+        raise FaultError("", "legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
     farthest_m = max(hypot(x - centre[0], y - centre[1]) for x, y in picks)
     return farthest_m * tan(radians(angle))
 
@@ -132,15 +131,16 @@ def mode_factor(legs: int, angle_from_vertical_deg: float) -> float:
     (1.4, 1.5)
     """
     if legs not in _MODE_FACTORS:
-        raise RangeError(f"a sling of {legs} legs has no mode factor: one to four")
+        raise FaultError("", f"a sling of {legs} legs has no mode factor: one to four")
     require_not_negative("sling angle from the vertical", angle_from_vertical_deg, "°")
     if angle_from_vertical_deg > MAX_EN_ANGLE_DEG:
-        raise RangeError(
+        raise FaultError(
+            "",
             f"sling angle {angle_from_vertical_deg:g}° from the vertical: must be 0° to 60°; "
-            "use longer slings or a spreader"
+            "use longer slings or a spreader",
         )
     if legs == 1 and angle_from_vertical_deg > 0.0:
-        raise RangeError("a single leg hangs plumb: its angle from the vertical is 0°")
+        raise FaultError("", "a single leg hangs plumb: its angle from the vertical is 0°")
     to_45, to_60 = _MODE_FACTORS[legs]
     return to_45 if angle_from_vertical_deg <= 45.0 else to_60
 
@@ -208,14 +208,15 @@ def check_pick_places(
         at = Point(pick)
         place = f"pick {number} at ({pick[0]:g}, {pick[1]:g}) m"
         if not piece.covers(at):
-            raise RangeError(f"{place} lies outside the piece: move it inside the outline")
+            raise FaultError("", f"{place} lies outside the piece: move it inside the outline")
         if any(hole.contains(at) for hole in holes):
-            raise RangeError(f"{place} lies in a cut-out: move it onto the piece")
+            raise FaultError("", f"{place} lies in a cut-out: move it onto the piece")
         nearest_m = min(ring.exterior.distance(at) for ring in [piece, *holes])
         if nearest_m < edge_distance_m - 1e-9:
-            raise RangeError(
+            raise FaultError(
+                "",
                 f"{place} is {nearest_m:.3g} m from an edge, under the {edge_distance_m:g} m that the gear needs: "
-                "move it inward"
+                "move it inward",
             )
 
 
@@ -237,7 +238,7 @@ def pick_shares(
     Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
     then given the most that statics allows, over every set of three picks that can hold the piece alone.
 
-    Raises RangeError where the centre of gravity lies outside the picks, or off the line of two.
+    Raises FaultError where the centre of gravity lies outside the picks, or off the line of two.
 
     >>> [round(kg, 3) for kg in pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg]
     [110.0, 90.0, 100.0]
@@ -249,14 +250,15 @@ def pick_shares(
     if len(picks) == 4 and equalised is not None:
         return _equalised_shares(picks, centre, weight_kg, equalised)
     if equalised is not None:
-        raise RangeError(f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
+        raise FaultError("", f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
     match len(picks):
         case 1:
             off_m = hypot(picks[0][0] - centre[0], picks[0][1] - centre[1])
             if off_m > LINE_TOLERANCE_M:
-                raise RangeError(
+                raise FaultError(
+                    "",
                     f"one pick, and the centre of gravity is {off_m:.3g} m beside it: the piece would swing; "
-                    "pick above the centre of gravity"
+                    "pick above the centre of gravity",
                 )
             return PickShares((weight_kg,), True, "one pick above the centre of gravity")
         case 2:
@@ -265,12 +267,14 @@ def pick_shares(
         case 3:
             parts = _barycentric(picks[0], picks[1], picks[2], centre)
             if parts is None:
-                raise RangeError(_outside(centre))
+                raise FaultError("", _outside(centre))
             return PickShares(tuple(weight_kg * part for part in parts), True, "three picks: statics")
         case 4:
             return _rigid_four(picks, centre, weight_kg)
         case count:
-            raise RangeError(f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger")
+            raise FaultError(
+                "", f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger"
+            )
 
 
 def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
@@ -280,7 +284,7 @@ def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickSh
         for index, part in zip(trio, parts or (), strict=False):
             most[index] = max(most[index], part)
     if not any(most):
-        raise RangeError(_outside(centre))
+        raise FaultError("", _outside(centre))
     return PickShares(
         tuple(weight_kg * part for part in most),
         False,
@@ -293,7 +297,7 @@ def _equalised_shares(
 ) -> PickShares:
     (a, b), (c, d) = pairs
     if sorted((a, b, c, d)) != [0, 1, 2, 3]:
-        raise RangeError(f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
+        raise FaultError("", f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
     middles = [((picks[i][0] + picks[j][0]) / 2.0, (picks[i][1] + picks[j][1]) / 2.0) for i, j in pairs]
     first = _lever(middles[0], middles[1], centre)
     shares = [0.0] * MAX_PICKS
@@ -307,17 +311,18 @@ def _lever(first: Plan, second: Plan, centre: Plan) -> float:
     dx, dy = second[0] - first[0], second[1] - first[1]
     span_m = hypot(dx, dy)
     if span_m == 0.0:
-        raise RangeError("two picks lie on one another: give each its own place")
+        raise FaultError("", "two picks lie on one another: give each its own place")
     rx, ry = centre[0] - first[0], centre[1] - first[1]
     off_m = abs(dx * ry - dy * rx) / span_m
     if off_m > LINE_TOLERANCE_M:
-        raise RangeError(
+        raise FaultError(
+            "",
             f"the centre of gravity is {off_m:.3g} m off the line between the picks: the piece would roll; "
-            "move the picks into line with it, or use three or four"
+            "move the picks into line with it, or use three or four",
         )
     along = (dx * rx + dy * ry) / span_m**2
     if not -_SLACK <= along <= 1.0 + _SLACK:
-        raise RangeError(_outside(centre))
+        raise FaultError("", _outside(centre))
     return min(1.0, max(0.0, 1.0 - along))
 
 
@@ -342,229 +347,4 @@ def _outside(centre: Plan) -> str:
     )
 
 
-GearStage = Literal["strip", "turn", "yard", "transport", "install"]
-GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
-
-# Adhesion and suction of the form, Pa on the area in contact (trade guides: oiled steel read, timber from memory).
-ADHESION_PA: dict[str, float] = {"oiled-steel": 1000.0, "varnished-timber": 2000.0, "rough-timber": 3000.0}
-
-# Handling multipliers (as in the PCI handbook, from memory): strip 1.3 to 1.7, yard and erection 1.2, transport 1.5.
-# At the strip the low end stands here because adhesion is counted by itself.
-DYNAMIC_FACTORS: dict[GearStage, float] = {
-    "strip": 1.3,
-    "turn": 1.2,
-    "yard": 1.2,
-    "transport": 1.5,
-    "install": 1.2,
-}
-
-# 29 CFR 1926.704: what an insert or hardware must hold over the greatest load intended for it.
-INSERT_DESIGN_FACTORS: dict[str, float] = {"tilt-up": 2.0, "precast": 4.0, "hardware": 5.0}
-
-
-Release = Literal["hold-point", "suction"]
-
-
-@dataclass(frozen=True, slots=True)
-class StripRule:
-    """How a piece leaves its form.
-
-    release       hold-point: somebody signs that the form has let go before the hook pulls; suction: the hook pulls
-                  against the form
-    adhesion_pa   pull of the form per area, Pa; 0 at a hold point
-    factor        on weight and adhesion
-    """
-
-    release: Release
-    adhesion_pa: float
-    factor: float
-
-
-@dataclass(frozen=True, slots=True)
-class GearLoad:
-    """What the gear must carry at one stage; all kg."""
-
-    stage: GearStage
-    weight_kg: float
-    adhesion_kg: float
-    dynamic_factor: float
-
-    @property
-    def load_kg(self) -> float:
-        """Weight and adhesion first, then the dynamic factor."""
-        return (self.weight_kg + self.adhesion_kg) * self.dynamic_factor
-
-
-@dataclass(frozen=True, slots=True)
-class InsertCheck:
-    """One lifting insert or piece of hardware: what it must hold, and what it was shown to hold."""
-
-    use: str
-    load_kg: float
-    design_factor: float
-    ultimate_kg: float | None  # tested or rated ultimate strength in this thin section; None if not known
-
-    @property
-    def required_ultimate_kg(self) -> float:
-        return self.load_kg * self.design_factor
-
-    @property
-    def shown_safe(self) -> bool:
-        return self.ultimate_kg is not None and self.ultimate_kg >= self.required_ultimate_kg
-
-    @property
-    def verdict(self) -> Strength:
-        if self.ultimate_kg is None:
-            return "untested"
-        return "enough" if self.shown_safe else "not-enough"
-
-
-def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
-    """Suction and adhesion of the form as a mass, kg.
-
-    form_area_m2   area in contact that lets go at once, m²
-    adhesion_pa    pull per area, Pa; ADHESION_PA has the published figures by form face
-
-    >>> round(adhesion_mass(1.0, 1000.0), 1)
-    102.0
-    """
-    require_not_negative("form area", form_area_m2, "m²")
-    require_not_negative("adhesion", adhesion_pa, "Pa")
-    return form_area_m2 * adhesion_pa / STANDARD_GRAVITY_M_S2
-
-
-def adhesion_of_form(form_face: str) -> float:
-    """Published adhesion of a form face, Pa. A face that is not in the table needs its own figure."""
-    require_one_of("form face", form_face, ADHESION_PA)
-    return ADHESION_PA[form_face]
-
-
-def gear_loads(
-    weights_kg: Mapping[GearStage, float],
-    adhesion_kg: float,
-    dynamic_factors: Mapping[GearStage, float] = DYNAMIC_FACTORS,
-) -> tuple[GearLoad, ...]:
-    """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
-
-    weights_kg        HIGH-side weight of what hangs at each stage that happens, kg
-    adhesion_kg       of the form, kg; 0 where a hold point lets the hook pull only when the seal is broken
-    dynamic_factors   by stage; a stage without one is refused, never taken as 1
-
-    A thin piece is stripped against its form, not against its weight: 25 mm of concrete weighs half of what an oiled
-    form holds, so a flat factor on the weight alone is unsafe unless the form was let go before.
-    """
-    loads = []
-    for stage in weights_kg:
-        require_one_of("stage", stage, GEAR_STAGES)
-    for stage in GEAR_STAGES:
-        if stage not in weights_kg:
-            continue
-        require_positive(f"weight at the {stage} stage", weights_kg[stage], "kg")
-        factor = dynamic_factors.get(stage)
-        if factor is None:
-            raise RangeError(f"no dynamic factor for the {stage} stage: give one, at least 1")
-        if not factor >= 1.0:
-            raise RangeError(f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
-        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg if stage == "strip" else 0.0, factor))
-    return tuple(loads)
-
-
-def check_insert(
-    use: str, load_kg: float, ultimate_kg: float | None, design_factor: float | None = None
-) -> InsertCheck:
-    """Set an insert beside 29 CFR 1926.704: 2 × for tilt-up, 4 × for other precast, 5 × for lifting hardware.
-
-    load_kg       greatest load intended for this insert, adhesion and dynamic factor in, kg
-    ultimate_kg   what it holds at failure in this thickness and at this age, kg; None where it is not known
-    design_factor the workshop's own, at least the published one
-
-    >>> check_insert("precast", 250.0, None).required_ultimate_kg
-    1000.0
-    """
-    require_one_of("use of the insert", use, INSERT_DESIGN_FACTORS)
-    require_positive("load on the insert", load_kg, "kg")
-    if ultimate_kg is not None:
-        require_positive("ultimate strength of the insert", ultimate_kg, "kg")
-    least = INSERT_DESIGN_FACTORS[use]
-    factor = least if design_factor is None else design_factor
-    if not factor >= least:
-        raise RangeError(f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
-    return InsertCheck(use, load_kg, factor, ultimate_kg)
-
-
-Attitude = Literal["horizontal", "vertical"]
-ATTITUDES: tuple[Attitude, ...] = ("horizontal", "vertical")
-
-SAFETY_FACTOR = 2.0  # least factor on the holding force, practice of EN 13155
-FRICTION_SAFETY_FACTOR = 4.0  # least factor of a shop where friction alone holds: ASME B30.20, from memory
-FRICTION_DRY = 0.5  # pad on a clean dry face; 0.2 to 0.3 on a wet one
-FRICTION_WET = 0.2
-ATMOSPHERE_PA = 101_325.0  # standard atmosphere; less is to be had at altitude
-
-
-@dataclass(frozen=True, slots=True)
-class VacuumLift:
-    """Pads on a face, which counts only where its vacuum was measured on it and held with the pump off."""
-
-    pads: int
-    load_kg: float
-    capacity_kg: float  # of all pads, safety factor in
-    leak_tested: bool
-
-    @property
-    def shown_safe(self) -> bool:
-        return self.leak_tested and self.load_kg <= self.capacity_kg
-
-    @property
-    def verdict(self) -> Literal["enough", "not-enough", "untested"]:
-        if self.load_kg > self.capacity_kg:
-            return "not-enough"
-        return "enough" if self.leak_tested else "untested"
-
-
-def pad_force(diameter_m: float, vacuum_pa: float) -> float:
-    """Holding force of one round pad, N: area times vacuum (below the atmosphere).
-
-    >>> round(pad_force(0.250, 60e3))
-    2945
-    """
-    require_positive("pad diameter", diameter_m, "m")
-    require_within("vacuum below the atmosphere", vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
-    return pi / 4.0 * diameter_m**2 * vacuum_pa
-
-
-def pad_capacity(
-    diameter_m: float,
-    vacuum_pa: float,
-    attitude: str,
-    friction: float = FRICTION_WET,
-    safety_factor: float = SAFETY_FACTOR,
-) -> float:
-    """What one pad may carry, kg.
-
-    attitude        of the piece: horizontal (the pad pulls straight) or vertical (friction holds it)
-    friction        pad on face; the wet figure unless a dry clean face is said
-    safety_factor   on the holding force, at least 2
-    """
-    require_one_of("attitude of the piece", attitude, ATTITUDES)
-    require_within("friction of the pad", friction, 0.01, 1.0)
-    if not safety_factor >= SAFETY_FACTOR:
-        raise RangeError(f"safety factor {safety_factor:g} on vacuum: must be at least {SAFETY_FACTOR:g}")
-    held_n = pad_force(diameter_m, vacuum_pa) * (friction if attitude == "vertical" else 1.0)
-    return held_n / safety_factor / STANDARD_GRAVITY_M_S2
-
-
-def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
-    """Whole pads for a load, kg, dynamic factor in."""
-    require_positive("load", load_kg, "kg")
-    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
-    return max(1, ceil(load_kg / capacity_of_one_kg - 1e-9))
-
-
-def check_vacuum(pads: int, load_kg: float, capacity_of_one_kg: float, *, leak_tested: bool) -> VacuumLift:
-    """Set a number of pads beside a load, kg, dynamic factor in."""
-    if pads < 1:
-        raise RangeError(f"{pads} vacuum pads: at least one")
-    require_positive("load", load_kg, "kg")
-    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
-    return VacuumLift(pads, load_kg, pads * capacity_of_one_kg, leak_tested)
+PICK_LETTERS = "ABCD"

@@ -10,7 +10,7 @@ from math import ceil
 from typing import TYPE_CHECKING, Literal
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.handling.rigging import Plan
 from geometry import shapes
 from geometry.cutouts import outlines_of
@@ -135,10 +135,12 @@ def stretches_of_slab(
     require_positive("density", density_kg_m3, "kg/m³")
     plan = Polygon(outline, cutouts)
     if not plan.is_valid or plan.area <= 0.0:
-        raise RangeError("the outline and its cut-outs don't bound one slab: rings must close, not cross, not overlap")
+        raise FaultError(
+            "", "the outline and its cut-outs don't bound one slab: rings must close, not cross, not overlap"
+        )
     for drop in drops:
         if drop.height_m <= thickness_m:
-            raise RangeError(f"drop edge {drop.height_m:g} m high is no deeper than the slab of {thickness_m:g} m")
+            raise FaultError("", f"drop edge {drop.height_m:g} m high is no deeper than the slab of {thickness_m:g} m")
     breaks = {x for ring in (outline, *cutouts) for x, _ in ring} | {x for d in drops for x in (d.x0, d.x1)}
     left, _, right, _ = plan.bounds
     places = [left]

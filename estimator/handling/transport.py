@@ -8,8 +8,9 @@ from math import atan, atan2, ceil, degrees, inf, isinf
 from typing import Literal
 
 from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
+from estimator.workshop import Transport
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
 SHORT_ARTICLE_M = 5.0 * FOOT_M
@@ -69,7 +70,7 @@ def truck_trips(
                        goes on the emptier side; nothing where not given
 
     Each goes on the first trip with room: no more trips than 11/9 of the fewest possible plus one, and the same
-    answer every time. Raises RangeError for a load over the payload, and where the payload is missing.
+    answer every time. Raises FaultError for a load over the payload, and where the payload is missing.
 
     >>> truck_trips([700.0, 400.0, 300.0, 600.0], 1000.0)
     ((0, 2), (3, 1))
@@ -82,7 +83,7 @@ def truck_trips(
         weight = weights_kg[index]
         require_not_negative("load", weight, "kg")
         if weight > payload_kg:
-            raise RangeError(f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
+            raise FaultError("", f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
         depth_m = 0.0 if depths_m is None else depths_m[index]
         for trip, room in enumerate(room_kg):
             if weight <= room + _SLACK and depth_m <= max(left_m[trip]) + _SLACK:
@@ -257,19 +258,19 @@ class Delivery:
         return tuple(dict.fromkeys(doubt for check in checks for doubt in check.doubts))
 
 
-def deliver(freight: Sequence[Freight], figures: Mapping[str, float]) -> Delivery:
+def deliver(freight: Sequence[Freight], settings: Transport) -> Delivery:
     """Share the pieces among A-frames (what travels on edge) and pallets, and those among trips.
 
     A rack takes what its rating, the truck's payload and, on the two sides of an A-frame, its depth leave it; a piece
     too heavy for either has one of its own and is told. The A-frame has no rating unless the workshop read it off its
     plate: then it is told that it is missing.
     """
-    payload_kg = figures["transport.truck_payload"]
+    payload_kg = settings.truck_payload_kg
     stands: list[Stand] = []
     for rack in ("A-frame", "pallet"):
         carried = [each for each in freight if each.on_edge == (rack == "A-frame")]
         if carried:
-            stands += _stands(rack, carried, payload_kg, figures)
+            stands += _stands(rack, carried, payload_kg, settings)
     fitting = [i for i, stand in enumerate(stands) if stand.load.floor_kg <= payload_kg]
     packed = truck_trips([stands[i].load.floor_kg for i in fitting], payload_kg)
     trips = [tuple(fitting[k] for k in trip) for trip in packed]
@@ -288,26 +289,26 @@ def deliver(freight: Sequence[Freight], figures: Mapping[str, float]) -> Deliver
     )
 
 
-def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, figures: Mapping[str, float]) -> list[Stand]:
+def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, settings: Transport) -> list[Stand]:
     if rack == "A-frame":
         own_kg, rating_kg, depth_m = (
-            figures["transport.a_frame_tare"],
-            figures["transport.a_frame_rating"] or None,
-            figures["transport.a_frame_depth"],
+            settings.a_frame_tare_kg,
+            settings.a_frame_rating_kg or None,
+            settings.a_frame_depth_m,
         )
     else:
         own_kg, rating_kg, depth_m = (
-            figures["transport.pallet_tare"],
-            figures["transport.pallet_rating"],
-            figures["transport.pallet_width"],
+            settings.pallet_tare_kg,
+            settings.pallet_rating_kg,
+            settings.pallet_width_m,
         )
     room_kg = min(rating_kg or float("inf"), payload_kg - own_kg)
     single = [each for each in carried for _ in range(each.quantity)]
     fits = [each for each in single if each.weight_kg <= room_kg]
     depths_m, room_m = None, inf
     if rack == "A-frame":
-        depths_m = [min(each.size_m) + figures["transport.a_frame_spacer"] for each in fits]
-        room_m = figures["transport.a_frame_room"]
+        depths_m = [min(each.size_m) + settings.a_frame_spacer_m for each in fits]
+        room_m = settings.a_frame_room_m
     groups = (
         []
         if isinf(room_kg) or room_kg <= 0.0
@@ -315,7 +316,7 @@ def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, figures: 
     )
     loads = [[fits[i] for i in group] for group in groups] + [[each] for each in single if each.weight_kg > room_kg]
     return [
-        _stand(f"{rack} {number}", rack, load, own_kg, rating_kg, depth_m, figures)
+        _stand(f"{rack} {number}", rack, load, own_kg, rating_kg, depth_m, settings)
         for number, load in enumerate(loads, start=1)
     ]
 
@@ -327,23 +328,17 @@ def _stand(
     own_kg: float,
     rating_kg: float | None,
     depth_m: float,
-    figures: Mapping[str, float],
+    settings: Transport,
 ) -> Stand:
     longest_m = max(max(each.size_m) for each in load)
-    foot_m = longest_m if rack == "A-frame" else max(figures["transport.pallet_length"], longest_m)
+    foot_m = longest_m if rack == "A-frame" else max(settings.pallet_length_m, longest_m)
     deep_m = max(depth_m, *(sorted(each.size_m)[1] for each in load)) if rack == "pallet" else depth_m
     pieces: dict[str, int] = {}
     for each in load:
         pieces[each.mark] = pieces.get(each.mark, 0) + 1
-    footprint_m2 = (
-        foot_m * depth_m
-        if rack == "A-frame"
-        else figures["transport.pallet_length"] * figures["transport.pallet_width"]
-    )
+    footprint_m2 = foot_m * depth_m if rack == "A-frame" else settings.pallet_length_m * settings.pallet_width_m
     stored = stored_load(rack, [each.weight_kg for each in load], own_kg, footprint_m2, rating_kg)
-    capacity_kg = forklift_capacity(
-        figures["transport.forklift_rating"], figures["transport.forklift_load_centre"], deep_m / 2.0
-    )
+    capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, deep_m / 2.0)
     return Stand(
         name,
         rack,

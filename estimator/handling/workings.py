@@ -4,12 +4,13 @@ from collections.abc import Iterator
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import CarryCheck
-from estimator.handling.gear import PICK_LETTERS, GearLift, Rigging
+from estimator.handling.gear import GearLift, Rigging
 from estimator.handling.in_use import InUse
 from estimator.handling.niosh import METRIC, RecommendedWeight
 from estimator.handling.people import HandLift
 from estimator.handling.plan import Handling
 from estimator.handling.plates import PlateCheck
+from estimator.handling.rigging import PICK_LETTERS
 from estimator.handling.transport import Delivery
 from estimator.workings import Working
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
-from estimator.errors import RangeError
+from estimator.errors import FaultError
 from estimator.job import PaymentStep, PriceTerms, Received
 from estimator.money import CENT, ZERO, cents, percent, total
 
@@ -184,7 +184,7 @@ def price_job(
     """Price of a job on its terms; tax is on the price asked.
 
     options   lump sums of options taken, net of tax
-    Raises RangeError for a margin of 1 or more, which no price can hold.
+    Raises FaultError for a margin of 1 or more, which no price can hold.
     """
     overhead = cents(direct.total * exact(terms.overhead))
     cost = direct.total + overhead
@@ -209,7 +209,7 @@ def price_job(
 
 
 def margin_on(cost: Decimal, terms: PriceTerms) -> Decimal:
-    """Margin in money: a share of the price, or a markup on cost. Raises RangeError for a margin of 1 or more.
+    """Margin in money: a share of the price, or a markup on cost. Raises FaultError for a margin of 1 or more.
 
     Source: arithmetic; a margin m on the price is a markup m / (1 − m) on cost, 30 % of the one 42.857 % of the other.
     """
@@ -217,7 +217,7 @@ def margin_on(cost: Decimal, terms: PriceTerms) -> Decimal:
         return cents(cost * exact(terms.markup))
     share = exact(terms.margin or 0.0)
     if share >= 1:
-        raise RangeError("a margin of the whole price leaves nothing for the cost")
+        raise FaultError("", "a margin of the whole price leaves nothing for the cost")
     return cents(cost / (1 - share)) - cost
 
 

@@ -83,7 +83,7 @@ def price_the_job(
     bought: Bought,
     trips: int,
 ) -> JobPrice:
-    """Cost and price of the job, and each mark's part. Raises RangeError for a margin of 1 or more.
+    """Cost and price of the job, and each mark's part. Raises FaultError for a margin of 1 or more.
 
     trips   of the truck that bring the finished pieces
     """

@@ -7,8 +7,7 @@ import pytest
 
 from estimator import load_job
 from estimator.__main__ import run
-from estimator.errors import FaultError, RangeError
-from estimator.handling.doubts import HandlingError, at_key
+from estimator.errors import FaultError, at_key
 from estimator.intake.schedule import UnreadableError
 from estimator.mix.faults import MixError
 from estimator.packaging.price import PackagingError
@@ -18,7 +17,7 @@ SLAB = 'shape = { kind = "slab", length = "1200 mm", width = "600 mm", thickness
 JOB = f'[job]\nname = "Shelf"\nmix = "backer-45"\nunits = "metric"\n[[piece]]\nmark = "A"\n{SLAB}'
 
 
-@pytest.mark.parametrize("kind", [UnitsError, MixError, PackagingError, HandlingError, UnreadableError, RangeError])
+@pytest.mark.parametrize("kind", [UnitsError, MixError, PackagingError, UnreadableError])
 def test_every_rooms_error_is_a_fault_error(kind: type[Exception]) -> None:
     assert issubclass(kind, FaultError)
 
@@ -38,8 +37,8 @@ def test_an_error_of_the_language_is_not_blamed_on_the_user(
 
 
 def test_a_check_of_a_piece_passes_on_what_is_no_fault_of_it() -> None:
-    with pytest.raises(ValueError, match="not enough values") as found:
-        at_key("handling.picks", lambda: _unpack(()))
+    with pytest.raises(ValueError, match="not enough values") as found, at_key("handling.picks"):
+        _unpack(())
     assert not isinstance(found.value, FaultError)
 
 

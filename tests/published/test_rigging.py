@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from estimator.handling import rigging
+from estimator.handling import loads, rigging, vacuum
 
 
 @pytest.mark.parametrize(("angle", "factor"), [(60.0, 1.155), (45.0, 1.414), (30.0, 2.000)])
@@ -54,15 +54,15 @@ def test_three_picks():
 @pytest.mark.parametrize(("use", "factor"), [("tilt-up", 2), ("precast", 4), ("hardware", 5)])
 def test_insert_design_factors(use, factor):
     # source: 29 CFR 1926.704 (read)
-    assert rigging.check_insert(use, 250.0, None).required_ultimate_kg == 250.0 * factor
+    assert loads.check_insert(use, 250.0, None).required_ultimate_kg == 250.0 * factor
 
 
 def test_adhesion_rules_the_strip_of_a_thin_skin():
     # source: trade guides (read): oiled steel 1.0 kN/m²; a 25 mm skin of 2,100 kg/m³ weighs 0.515 kN/m²
     skin_kg = 0.025 * 2100.0
-    (strip,) = rigging.gear_loads(
+    (strip,) = loads.gear_loads(
         {"strip": skin_kg},
-        rigging.adhesion_mass(1.0, rigging.adhesion_of_form("oiled-steel")),
+        loads.adhesion_mass(1.0, loads.adhesion_of_form("oiled-steel")),
         {"strip": 1.0},
     )
     assert skin_kg * 9.80665 / 1000 == pytest.approx(0.515, abs=0.0005)
@@ -73,13 +73,13 @@ def test_adhesion_rules_the_strip_of_a_thin_skin():
 def test_published_adhesions():
     # from memory: varnished timber 2.0, rough timber 3.0 kN/m²
     faces = ("oiled-steel", "varnished-timber", "rough-timber")
-    assert [rigging.adhesion_of_form(f) for f in faces] == [1000.0, 2000.0, 3000.0]
+    assert [loads.adhesion_of_form(f) for f in faces] == [1000.0, 2000.0, 3000.0]
 
 
 def test_vacuum_pad():
     # source: EN 13155 practice (read): 250 mm at 60 kPa; printed 150.1 and 75.06 kg take g as 9.81, hence 0.05 %
-    assert rigging.pad_force(0.250, 60e3) == pytest.approx(2945.0, abs=0.5)
-    flat = rigging.pad_capacity(0.250, 60e3, "horizontal")
-    upright = rigging.pad_capacity(0.250, 60e3, "vertical", friction=rigging.FRICTION_DRY)
+    assert vacuum.pad_force(0.250, 60e3) == pytest.approx(2945.0, abs=0.5)
+    flat = vacuum.pad_capacity(0.250, 60e3, "horizontal")
+    upright = vacuum.pad_capacity(0.250, 60e3, "vertical", friction=vacuum.FRICTION_DRY)
     assert flat == pytest.approx(150.1, rel=5e-4)
     assert upright == pytest.approx(75.06, rel=5e-4)

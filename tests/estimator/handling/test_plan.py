@@ -10,7 +10,7 @@ import pytest
 
 from estimator import weight
 from estimator.estimate import Estimate
-from estimator.handling import bending, in_use, niosh, people, rigging
+from estimator.handling import bending, in_use, loads, niosh, people, vacuum
 from estimator.handling.doubts import Doubt
 from estimator.intake import read_job
 from tests.estimator.handling.conftest import CUT, SINK, SLAB, One, piece
@@ -107,13 +107,13 @@ def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
 
 def test_kernels_and_catalog_hold_the_same_figures() -> None:
     figures = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop.figures
-    for stage, factor in rigging.DYNAMIC_FACTORS.items():
+    for stage, factor in loads.DYNAMIC_FACTORS.items():
         assert figures[f"handling.dynamic_{stage}"] == factor, stage
-    assert figures["handling.adhesion"] == rigging.ADHESION_PA["varnished-timber"]
-    assert figures["handling.insert_factor"] == rigging.INSERT_DESIGN_FACTORS["precast"]
-    assert figures["handling.hardware_factor"] == rigging.INSERT_DESIGN_FACTORS["hardware"]
-    assert figures["handling.vacuum_factor"] == rigging.SAFETY_FACTOR
-    assert figures["handling.vacuum_friction"] == rigging.FRICTION_WET
+    assert figures["handling.adhesion"] == loads.ADHESION_PA["varnished-timber"]
+    assert figures["handling.insert_factor"] == loads.INSERT_DESIGN_FACTORS["precast"]
+    assert figures["handling.hardware_factor"] == loads.INSERT_DESIGN_FACTORS["hardware"]
+    assert figures["handling.vacuum_factor"] == vacuum.SAFETY_FACTOR
+    assert figures["handling.vacuum_friction"] == vacuum.FRICTION_WET
     assert figures["handling.crack_factor"] == bending.REQUIRED_FACTOR
     assert figures["handling.strip_least"] == pytest.approx(bending.NARROW_STRIP_M)
     assert figures["handling.limit_level"] == pytest.approx(people.LEVEL_LIMIT_KG)

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from estimator.handling import doubts, rigging
+from estimator.handling import doubts, loads, rigging, vacuum
 
 SQUARE = [(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)]
 coordinates = st.floats(-3.0, 3.0).map(lambda v: round(v, 3))
@@ -110,31 +110,31 @@ def test_the_rule_of_picks_gives_equal_hog_and_sag():
 
 
 def test_gear_loads_come_by_stage_and_only_the_strip_sticks():
-    loads = rigging.gear_loads({"install": 60.0, "strip": 62.0}, 1200 / 9.80665)
-    assert [load.stage for load in loads] == ["strip", "install"]
-    assert loads[0].load_kg == pytest.approx((62.0 + 1200 / 9.80665) * 1.3)
-    assert loads[1].adhesion_kg == 0.0
-    assert loads[1].load_kg == pytest.approx(72.0)
+    found = loads.gear_loads({"install": 60.0, "strip": 62.0}, 1200 / 9.80665)
+    assert [load.stage for load in found] == ["strip", "install"]
+    assert found[0].load_kg == pytest.approx((62.0 + 1200 / 9.80665) * 1.3)
+    assert found[1].adhesion_kg == 0.0
+    assert found[1].load_kg == pytest.approx(72.0)
 
 
 def test_a_missing_rating_is_flagged_not_assumed():
     assert doubts.check_rating("rack", 100.0, None).verdict == "missing"
     assert doubts.check_rating("rack", 100.0, 100.0).verdict == "within"
     assert doubts.check_rating("rack", 100.1, 100.0).verdict == "over"
-    assert rigging.check_insert("precast", 100.0, None).verdict == "untested"
-    assert rigging.check_insert("precast", 100.0, 400.0).shown_safe
-    assert rigging.check_insert("precast", 100.0, 399.0).verdict == "not-enough"
+    assert loads.check_insert("precast", 100.0, None).verdict == "untested"
+    assert loads.check_insert("precast", 100.0, 400.0).shown_safe
+    assert loads.check_insert("precast", 100.0, 399.0).verdict == "not-enough"
 
 
 def test_vacuum_on_a_porous_face_needs_a_leak_test():
-    assert rigging.pads_needed(300.0, 150.0) == 2
-    assert rigging.pads_needed(300.1, 150.0) == 3
-    assert rigging.check_vacuum(2, 300.0, 150.0, leak_tested=True).shown_safe
-    untested = rigging.check_vacuum(2, 300.0, 150.0, leak_tested=False)
+    assert vacuum.pads_needed(300.0, 150.0) == 2
+    assert vacuum.pads_needed(300.1, 150.0) == 3
+    assert vacuum.check_vacuum(2, 300.0, 150.0, leak_tested=True).shown_safe
+    untested = vacuum.check_vacuum(2, 300.0, 150.0, leak_tested=False)
     assert untested.verdict == "untested"
-    assert rigging.check_vacuum(1, 300.0, 150.0, leak_tested=True).verdict == "not-enough"
-    wet = rigging.pad_capacity(0.25, 60e3, "vertical")
-    assert wet < rigging.pad_capacity(0.25, 60e3, "vertical", rigging.FRICTION_DRY)
+    assert vacuum.check_vacuum(1, 300.0, 150.0, leak_tested=True).verdict == "not-enough"
+    wet = vacuum.pad_capacity(0.25, 60e3, "vertical")
+    assert wet < vacuum.pad_capacity(0.25, 60e3, "vertical", vacuum.FRICTION_DRY)
 
 
 SINK = [(0.5, 0.2), (1.1, 0.2), (1.1, 0.8), (0.5, 0.8)]
@@ -188,21 +188,21 @@ def test_picks_on_the_piece_are_accepted():
         (lambda: rigging.mode_factor(2, 61.0), "61° from the vertical: must be 0° to 60°"),
         (lambda: rigging.mode_factor(5, 45.0), "a sling of 5 legs has no mode factor"),
         (lambda: rigging.mode_factor(1, 45.0), "a single leg hangs plumb"),
-        (lambda: rigging.adhesion_of_form("glass"), "form face is 'glass': must be one of oiled-steel"),
-        (lambda: rigging.gear_loads({"strip": 5.0}, 100.0, {}), "no dynamic factor for the strip stage"),
+        (lambda: loads.adhesion_of_form("glass"), "form face is 'glass': must be one of oiled-steel"),
+        (lambda: loads.gear_loads({"strip": 5.0}, 100.0, {}), "no dynamic factor for the strip stage"),
         (
-            lambda: rigging.gear_loads({"yard": 5.0}, 100.0, {"yard": 0.9}),
+            lambda: loads.gear_loads({"yard": 5.0}, 100.0, {"yard": 0.9}),
             "dynamic factor 0.9 for the yard",
         ),
-        (lambda: rigging.gear_loads({"swim": 5.0}, 100.0), "stage is 'swim': must be one of strip, turn"),
-        (lambda: rigging.check_insert("eyebolt", 5.0, None), "use of the insert is 'eyebolt'"),
-        (lambda: rigging.pad_force(0.2, 2e5), "vacuum below the atmosphere is 200000 Pa"),
-        (lambda: rigging.pad_capacity(0.2, 6e4, "upside"), "attitude of the piece is 'upside'"),
+        (lambda: loads.gear_loads({"swim": 5.0}, 100.0), "stage is 'swim': must be one of strip, turn"),
+        (lambda: loads.check_insert("eyebolt", 5.0, None), "use of the insert is 'eyebolt'"),
+        (lambda: vacuum.pad_force(0.2, 2e5), "vacuum below the atmosphere is 200000 Pa"),
+        (lambda: vacuum.pad_capacity(0.2, 6e4, "upside"), "attitude of the piece is 'upside'"),
         (
-            lambda: rigging.pad_capacity(0.2, 6e4, "vertical", 0.5, 1.5),
+            lambda: vacuum.pad_capacity(0.2, 6e4, "vertical", 0.5, 1.5),
             "safety factor 1.5 on vacuum: must be at",
         ),
-        (lambda: rigging.check_vacuum(0, 5.0, 5.0, leak_tested=True), "0 vacuum pads: at least one"),
+        (lambda: vacuum.check_vacuum(0, 5.0, 5.0, leak_tested=True), "0 vacuum pads: at least one"),
         (lambda: doubts.check_rating("rack", 5.0, 0.0), "rating of the rack is 0 kg: must be above 0"),
     ],
 )

@@ -1,0 +1,245 @@
+"""What gear must carry at each stage: suction of the form, dynamic factors, and the strength of lifting inserts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from estimator.bounds import (
+    STANDARD_GRAVITY_M_S2,
+    require_not_negative,
+    require_one_of,
+    require_positive,
+)
+from estimator.errors import FaultError
+from estimator.handling.strength import Strength
+from estimator.job import HandlingPreferences
+from estimator.weight import Weight
+from estimator.workshop import HandlingSettings
+from geometry import shapes
+
+GearStage = Literal["strip", "turn", "yard", "transport", "install"]
+
+
+GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
+
+
+# Adhesion and suction of the form, Pa on the area in contact (trade guides: oiled steel read, timber from memory).
+ADHESION_PA: dict[str, float] = {"oiled-steel": 1000.0, "varnished-timber": 2000.0, "rough-timber": 3000.0}
+
+
+# Handling multipliers (as in the PCI handbook, from memory): strip 1.3 to 1.7, yard and erection 1.2, transport 1.5.
+# At the strip the low end stands here because adhesion is counted by itself.
+DYNAMIC_FACTORS: dict[GearStage, float] = {
+    "strip": 1.3,
+    "turn": 1.2,
+    "yard": 1.2,
+    "transport": 1.5,
+    "install": 1.2,
+}
+
+
+# 29 CFR 1926.704: what an insert or hardware must hold over the greatest load intended for it.
+INSERT_DESIGN_FACTORS: dict[str, float] = {"tilt-up": 2.0, "precast": 4.0, "hardware": 5.0}
+
+
+Release = Literal["hold-point", "suction"]
+
+
+@dataclass(frozen=True, slots=True)
+class StripRule:
+    """How a piece leaves its form.
+
+    release       hold-point: somebody signs that the form has let go before the hook pulls; suction: the hook pulls
+                  against the form
+    adhesion_pa   pull of the form per area, Pa; 0 at a hold point
+    factor        on weight and adhesion
+    """
+
+    release: Release
+    adhesion_pa: float
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class GearLoad:
+    """What the gear must carry at one stage; all kg."""
+
+    stage: GearStage
+    weight_kg: float
+    adhesion_kg: float
+    dynamic_factor: float
+
+    @property
+    def load_kg(self) -> float:
+        """Weight and adhesion first, then the dynamic factor."""
+        return (self.weight_kg + self.adhesion_kg) * self.dynamic_factor
+
+
+@dataclass(frozen=True, slots=True)
+class InsertCheck:
+    """One lifting insert or piece of hardware: what it must hold, and what it was shown to hold."""
+
+    use: str
+    load_kg: float
+    design_factor: float
+    ultimate_kg: float | None  # tested or rated ultimate strength in this thin section; None if not known
+
+    @property
+    def required_ultimate_kg(self) -> float:
+        return self.load_kg * self.design_factor
+
+    @property
+    def shown_safe(self) -> bool:
+        return self.ultimate_kg is not None and self.ultimate_kg >= self.required_ultimate_kg
+
+    @property
+    def verdict(self) -> Strength:
+        if self.ultimate_kg is None:
+            return "untested"
+        return "enough" if self.shown_safe else "not-enough"
+
+
+def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
+    """Suction and adhesion of the form as a mass, kg.
+
+    form_area_m2   area in contact that lets go at once, m²
+    adhesion_pa    pull per area, Pa; ADHESION_PA has the published figures by form face
+
+    >>> round(adhesion_mass(1.0, 1000.0), 1)
+    102.0
+    """
+    require_not_negative("form area", form_area_m2, "m²")
+    require_not_negative("adhesion", adhesion_pa, "Pa")
+    return form_area_m2 * adhesion_pa / STANDARD_GRAVITY_M_S2
+
+
+def adhesion_of_form(form_face: str) -> float:
+    """Published adhesion of a form face, Pa. A face that is not in the table needs its own figure."""
+    require_one_of("form face", form_face, ADHESION_PA)
+    return ADHESION_PA[form_face]
+
+
+def gear_loads(
+    weights_kg: Mapping[GearStage, float],
+    adhesion_kg: float,
+    dynamic_factors: Mapping[GearStage, float] = DYNAMIC_FACTORS,
+) -> tuple[GearLoad, ...]:
+    """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
+
+    weights_kg        HIGH-side weight of what hangs at each stage that happens, kg
+    adhesion_kg       of the form, kg; 0 where a hold point lets the hook pull only when the seal is broken
+    dynamic_factors   by stage; a stage without one is refused, never taken as 1
+
+    A thin piece is stripped against its form, not against its weight: 25 mm of concrete weighs half of what an oiled
+    form holds, so a flat factor on the weight alone is unsafe unless the form was let go before.
+    """
+    loads = []
+    for stage in weights_kg:
+        require_one_of("stage", stage, GEAR_STAGES)
+    for stage in GEAR_STAGES:
+        if stage not in weights_kg:
+            continue
+        require_positive(f"weight at the {stage} stage", weights_kg[stage], "kg")
+        factor = dynamic_factors.get(stage)
+        if factor is None:
+            raise FaultError("", f"no dynamic factor for the {stage} stage: give one, at least 1")
+        if not factor >= 1.0:
+            raise FaultError("", f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
+        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg if stage == "strip" else 0.0, factor))
+    return tuple(loads)
+
+
+def check_insert(
+    use: str, load_kg: float, ultimate_kg: float | None, design_factor: float | None = None
+) -> InsertCheck:
+    """Set an insert beside 29 CFR 1926.704: 2 × for tilt-up, 4 × for other precast, 5 × for lifting hardware.
+
+    load_kg       greatest load intended for this insert, adhesion and dynamic factor in, kg
+    ultimate_kg   what it holds at failure in this thickness and at this age, kg; None where it is not known
+    design_factor the workshop's own, at least the published one
+
+    >>> check_insert("precast", 250.0, None).required_ultimate_kg
+    1000.0
+    """
+    require_one_of("use of the insert", use, INSERT_DESIGN_FACTORS)
+    require_positive("load on the insert", load_kg, "kg")
+    if ultimate_kg is not None:
+        require_positive("ultimate strength of the insert", ultimate_kg, "kg")
+    least = INSERT_DESIGN_FACTORS[use]
+    factor = least if design_factor is None else design_factor
+    if not factor >= least:
+        raise FaultError("", f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
+    return InsertCheck(use, load_kg, factor, ultimate_kg)
+
+
+HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
+
+
+FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip: pads hold on the face alone
+
+
+def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, settings: HandlingSettings) -> StripRule:
+    """How this piece leaves its form: what the job says, else by the kind of form.
+
+    Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or turned-down edges. Rigid and
+    rubber molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
+    """
+    release = wish.release or ("suction" if wish.seal_pa is not None or not is_board_form(shape) else "hold-point")
+    if release == "suction":
+        adhesion_pa = settings.adhesion_pa if wish.seal_pa is None else wish.seal_pa
+        return StripRule(release, adhesion_pa, settings.dynamic_strip)
+    plain = settings.dynamic_strip
+    return StripRule(release, 0.0, max(plain, settings.dynamic_strip_reveals) if _keyed(shape) else plain)
+
+
+def is_board_form(shape: shapes.Shape) -> bool:
+    """Whether its form is built of boards, which come off side by side; any other is taken as a mold."""
+    match shape:
+        case shapes.Slab() | shapes.Outline(wall_m=None) | shapes.Panel():
+            return True
+        case _:
+            return False
+
+
+def _keyed(shape: shapes.Shape) -> bool:
+    """Whether reveals, knock-outs or turned-down edges key it into its form."""
+    match shape:
+        case shapes.Slab():
+            return bool(shape.cutouts or shape.drop_edges)
+        case shapes.Outline():
+            return bool(shape.cutouts or shape.region.polygon().interiors)
+        case shapes.Panel():
+            return bool(shape.returns or shape.ribs or shape.openings)
+        case _:
+            return False
+
+
+def loads_of(
+    weight: Weight, form_area_m2: float, strip: StripRule, wish: HandlingPreferences, settings: HandlingSettings
+) -> tuple[GearLoad, ...]:
+    """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone.
+
+    From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet. A piece that hangs
+    from a machine that drives swings and jolts: a larger factor then, at every stage at which it hangs.
+    """
+    stages = weight.stages
+    weights_kg: dict[GearStage, float] = {
+        "strip": stages.demould.high_kg,
+        "turn": weight.turn_kg,
+        "yard": stages.may_weigh_kg("demould"),
+        "transport": stages.may_weigh_kg("transport"),
+        "install": max(stages.may_weigh_kg("transport"), stages.installed.high_kg),
+    }
+    factors: dict[GearStage, float] = {
+        "strip": strip.factor,
+        "turn": settings.dynamic_turn,
+        "yard": settings.dynamic_yard,
+        "transport": settings.dynamic_transport,
+        "install": settings.dynamic_install,
+    }
+    if wish.hung_from == "machine":
+        driven = settings.dynamic_machine_even if wish.ground == "even" else settings.dynamic_machine_rough
+        factors |= {stage: max(factors[stage], driven) for stage in HOISTED}
+    return gear_loads(weights_kg, adhesion_mass(form_area_m2, strip.adhesion_pa), factors)
