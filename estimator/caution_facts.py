@@ -60,7 +60,7 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
         trucked=True,
         access_failures=doubt_texts(handling.way_in.doubts),
         peak_high_c=curing.peak_high_c,
-        peak_limit_c=job.workshop.figures["curing.peak_most"],
+        peak_limit_c=job.workshop.curing.peak_most_c,
         heat_added=curing.plan.add_heat.answer is True,
     )
 

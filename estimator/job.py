@@ -7,14 +7,13 @@ not give has its catalog default by then, so that no stage holds a default of it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from estimator.names import in_document_spelling
 from estimator.notices import Notice
 from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
-from estimator.workshop import SECTIONS, Method, Settings, settings_of
+from estimator.workshop import Method, Settings
 
 if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
@@ -281,18 +280,6 @@ class Workshop(Settings):
     closed_days: frozenset[date] = frozenset()  # nobody works: holidays, beside the days off of every week
     practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
     consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
-
-    @property
-    def figures(self) -> Mapping[str, float]:
-        """The settings by dotted key, SI: "handling.limit_level"."""
-        return {
-            f"{section}.{key}": getattr(getattr(self, field_name), name)
-            for field_name, section, kind in (
-                (item.name, in_document_spelling(item.name), SECTIONS[in_document_spelling(item.name)])
-                for item in fields(Settings)
-            )
-            for name, key, _ in settings_of(kind)
-        }
 
 
 @dataclass(frozen=True, slots=True)

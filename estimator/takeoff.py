@@ -195,7 +195,7 @@ def _less_inserts(piece: Piece, volume_m3: float, centroid_m: Vector, default_m:
 def _waste(layer: Layer, piece: Piece, job: Job) -> float:
     """Waste on cast volume: the layer's own, else the piece's, the mix's, the job's, the workshop's by method."""
     named = layer.waste, piece.waste, job.mixes[layer.mix].waste, job.waste
-    return next((each for each in named if each is not None), job.workshop.figures[f"waste.{layer.method}"])
+    return next((each for each in named if each is not None), job.workshop.waste.of(layer.method))
 
 
 def takeoff_workings(taken: PieceTakeoff) -> list[Working]:

@@ -362,28 +362,28 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
         sum(layer.volume_m3 * mix.fresh_density_kg_m3 * at_air(mix, mix.air_high) for layer, mix in made)
         / cast.fresh_kg,
     )
-    outdoors, figures = piece.in_place.outdoors is True, workshop.figures
+    outdoors, shop = piece.in_place.outdoors is True, workshop
     stages = stage_weights(
         cast,
         tolerance,
         inserts_kg,
         outdoors=outdoors,
-        absorption=figures["handling.soaked_gain"] if outdoors else None,
+        absorption=shop.handling.soaked_gain if outdoors else None,
     )
     length_m, width_m, _ = taken.solid.size_m
     turned = turning_weight(
         stages.demould,
         taken.solid.form_area_m2,
         length_m * width_m,
-        form_board_kg_m2=figures["handling.form_board"],
-        turning_board_kg_m2=figures["handling.turning_board"],
+        form_board_kg_m2=shop.handling.form_board_kg_m2,
+        turning_board_kg_m2=shop.handling.turning_board_kg_m2,
     )
     inserts = [(insert.mass_kg, insert.at_m or taken.solid.centroid_m) for insert in piece.inserts]
     centres_m: dict[Stage, Vector] = {}
     for stage in stages.by_stage:
         layers = [(layer.volume_m3 * _density(mix, stage), layer.centroid_m) for layer, mix in made]
         centres_m[stage] = centre_of_gravity([*layers, *inserts])[1]
-    fill_kg_m3 = max(figures["handling.wet_soil"], WATER_KG_M3)  # a blocked drain fills it with water to the rim
+    fill_kg_m3 = max(shop.handling.wet_soil_kg_m3, WATER_KG_M3)  # a blocked drain fills it with water to the rim
     soil = soil_of(piece.shape, taken.solid) if piece.use == "planter" else None
     soil_kg = None if soil is None else soil.volume_m3 * fill_kg_m3
     full_of = stages.fresh if stages.soaked is None or stages.soaked.high_kg < stages.fresh.high_kg else stages.soaked
@@ -401,7 +401,7 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
         assumptions=(
             *stages.assumptions,
             *(
-                [f"Outdoors: lifted soaked, at least {figures['handling.soaked_gain']:.0%} over oven-dry."]
+                [f"Outdoors: lifted soaked, at least {shop.handling.soaked_gain:.0%} over oven-dry."]
                 if outdoors
                 else []
             ),

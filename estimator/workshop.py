@@ -7,7 +7,7 @@ keys. The key is the field's name without its unit, unless `key` says otherwise.
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, get_args
 
 from estimator.bounds import DAY_S, HOUR_S
 from estimator.names import in_document_spelling
@@ -717,13 +717,23 @@ class Settings:
 SECTIONS: Mapping[str, type] = {in_document_spelling(item.name): item.type for item in fields(Settings)}  # type: ignore[misc]
 """The class of each section by its name in the job file."""
 
+_FIELDS = {kind: {key: name for name, key, _ in settings_of(kind)} for kind in SECTIONS.values()}
 
-def settings_from(figures: Mapping[str, float]) -> dict[str, Any]:
-    """The sections of `Settings` by field name, of figures in SI by dotted key ("handling.limit_level")."""
-    return {
-        item.name: SECTIONS[section](
-            **{name: figures[f"{section}.{key}"] for name, key, _ in settings_of(SECTIONS[section])}
-        )
-        for item in fields(Settings)
-        for section in [in_document_spelling(item.name)]
-    }
+
+def value_of(section: object, key: str) -> float:
+    """The setting of a section by its key in the job file."""
+    value: float = getattr(section, _FIELDS[type(section)][key])
+    return value
+
+
+def settings_from(figures: Mapping[str, float]) -> Settings:
+    """The settings, of figures in SI by dotted key ("handling.limit_level")."""
+    return Settings(
+        **{
+            item.name: SECTIONS[section](
+                **{name: figures[f"{section}.{key}"] for name, key, _ in settings_of(SECTIONS[section])}
+            )
+            for item in fields(Settings)
+            for section in [in_document_spelling(item.name)]
+        }
+    )

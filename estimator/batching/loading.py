@@ -116,7 +116,7 @@ def density_check(mix: MadeMix, batch_m3: float, job: Job) -> DensityCheck | Non
     Source: the bulk measure of ASTM C138, with a workshop's own measures in its place.
     """
     workshop = job.workshop
-    density_kg_m3, most_kg = mix.fresh_density_kg_m3, workshop.figures["handling.limit_level"]
+    density_kg_m3, most_kg = mix.fresh_density_kg_m3, workshop.handling.limit_level_kg
     filled = sorted(
         (
             measure
@@ -155,7 +155,7 @@ def measuring_error(measure_m3: float, gross_kg: float, workshop: Workshop) -> f
     The strike is off by as much at its brim whatever its size, so it counts by the surface over the volume: the error
     of the workshop's figures is that of 10 L, and grows as the cube root of the volume falls.
     """
-    strike: float = workshop.figures["mixing.strike_error"] * (REFERENCE_MEASURE_M3 / measure_m3) ** (1.0 / 3.0)
+    strike: float = workshop.mixing.strike_error * (REFERENCE_MEASURE_M3 / measure_m3) ** (1.0 / 3.0)
     return strike + scale_error(gross_kg, workshop.scales)
 
 

@@ -109,15 +109,15 @@ def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> f
     on a logarithmic scale. No gain is counted for a cold mix, and for a retarder only what the workshop has timed.
     Source: common practice, 25 to 40 min at 70 °F and about half of that at 90 °F.
     """
-    left_at_hot = workshop.figures["mixing.pot_life_at_90F"]
-    gained = workshop.figures["mixing.pot_life_retarder"] if retarded else 1.0
+    left_at_hot = workshop.mixing.pot_life_at_90f
+    gained = workshop.mixing.pot_life_retarder if retarded else 1.0
     return float(gained * workshop.pot_life_s * min(1.0, left_at_hot ** ((mix_c - WARM_C) / (HOT_C - WARM_C))))
 
 
 def placed_c(taken: PieceTakeoff, job: Job) -> float:
     """Temperature of the mix when it is placed into a piece: the piece's own, else the job's."""
     own = taken.piece.cure.placed_c
-    return job.workshop.figures["curing.mix_temperature"] if own is None else own
+    return job.workshop.curing.mix_temperature_c if own is None else own
 
 
 def face_wait_s(taken: PieceTakeoff, below: str, job: Job) -> tuple[float, float]:
@@ -128,21 +128,21 @@ def face_wait_s(taken: PieceTakeoff, below: str, job: Job) -> tuple[float, float
     The workshop's figures hold at 70 °F without a retarder; both times change as the pot life does.
     Source: common practice, a face that takes a fingerprint without smearing.
     """
-    figures = job.workshop.figures
+    shop = job.workshop
     life_s = pot_life_s(job.workshop, placed_c(taken, job), retarded=retarded(job.mixes[below], job.materials))
     factor = life_s / job.workshop.pot_life_s
-    return figures["placing.face_wait_least"] * factor, figures["placing.face_wait_most"] * factor
+    return shop.placing.face_wait_least_s * factor, shop.placing.face_wait_most_s * factor
 
 
 def placing_rate_m3_s(method: Method, workshop: Workshop) -> float:
     """What the crew lays in a second: persons · area rate · the thickness at which that rate is quoted."""
-    figures = workshop.figures
-    return figures["placing.crew"] * figures[f"placing.rate_{method}"] * figures[f"placing.thickness_{method}"]
+    shop = workshop
+    return shop.placing.crew * shop.placing.rate_m2_s(method) * shop.placing.thickness_m(method)
 
 
 def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
     """The build-up of one piece: passes no thicker than a lift, the next begun while the last is still fresh."""
-    mixes, workshop, figures = job.mixes, job.workshop, job.workshop.figures
+    mixes, workshop, shop = job.mixes, job.workshop, job.workshop
     own_m = own_thickness_m(taken.piece.shape)
     given_m = sum(layer.thickness_m or 0.0 for layer in taken.piece.layers)
     layers = []
@@ -151,7 +151,7 @@ def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
         if thickness_m is None and own_m is not None:
             thickness_m = own_m - given_m
         in_lifts = layer.method == "hand" and thickness_m is not None
-        lifts = ceil(thickness_m / figures["placing.lift_most"] - LAYER_TOLERANCE) if in_lifts and thickness_m else 1
+        lifts = ceil(thickness_m / shop.placing.lift_most_m - LAYER_TOLERANCE) if in_lifts and thickness_m else 1
         wait = face_wait_s(taken, taken.piece.layers[i - 1].mix, job) if i else None
         layers.append(LayerPlacing(layer.mix, layer.method, thickness_m, lifts, wait))
     advice = placing_advice(taken.piece.layers, max(layer.lifts for layer in layers), mixes)
@@ -161,5 +161,5 @@ def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
 
 def _hone_most_m(face: LayerPlacing, workshop: Workshop) -> float:
     """What may be honed off a plain face: the workshop's figure, less in proportion off a thinner face."""
-    most_m, usual_m = workshop.figures["placing.honing_most"], workshop.figures["placing.face_thickness"]
+    most_m, usual_m = workshop.placing.honing_most_m, workshop.placing.face_thickness_m
     return most_m if face.thickness_m is None else most_m * min(1.0, face.thickness_m / usual_m)

@@ -144,7 +144,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
         batches=tuple(batches),
         batch_m3=totals,
         placing=tuple(placing_of(taken, job) for taken in takeoff.pieces),
-        pot_life_s=pot_life_s(job.workshop, job.workshop.figures["curing.mix_temperature"]),
+        pot_life_s=pot_life_s(job.workshop, job.workshop.curing.mix_temperature_c),
         warnings=tuple(dict.fromkeys(warnings)),
     )
 
@@ -157,8 +157,8 @@ def _settings(
     layered: Sequence[Layers], pieces: Mapping[str, PieceTakeoff], mixes: Mapping[str, MadeMix], job: Job
 ) -> _Settings:
     """Temperature, time and room of every mix of a pour. Raises InputError where a batch has no room or no time."""
-    figures = job.workshop.figures
-    lead_s = figures["mixing.batch_time"] + figures["mixing.carry_time"]
+    shop = job.workshop
+    lead_s = shop.mixing.batch_time_s + shop.mixing.carry_time_s
     marks: dict[str, set[str]] = {}
     for layers in layered:
         for share in layers:
@@ -218,7 +218,7 @@ def _staffed(
 
     The faults are by mark. A piece at fault keeps the usual crew, so that the others are looked at too.
     """
-    usual, most = (int(job.workshop.figures[f"placing.{key}"]) for key in ("crew", "crew_most"))
+    usual, most = int(job.workshop.placing.crew), int(job.workshop.placing.crew_most)
     by_mark: dict[str, tuple[float, int] | None] = {}
     found: list[Layers] = []
     notices: list[Notice] = []
@@ -283,10 +283,10 @@ def _batch(
     load = load_of(mix, volume_m3, job)
     yield_m3 = yield_of_load(load, job.mixes[mix.name], job.materials)
     left_m3 = sum(share.waste_m3 for share in filling.shares) / filling.parts + max(0.0, yield_m3 - volume_m3)
-    figures = job.workshop.figures
-    coupon_m3 = figures["forms.coupon_length"] * figures["forms.coupon_width"] * figures["forms.coupon_thickness"]
-    coupons = min(int(figures["forms.coupons"]), int(left_m3 / coupon_m3))
-    board_m3 = figures["forms.sample_side"] ** 2 * figures["forms.sample_thickness"]
+    shop = job.workshop
+    coupon_m3 = shop.forms.coupon_length_m * shop.forms.coupon_width_m * shop.forms.coupon_thickness_m
+    coupons = min(int(shop.forms.coupons), int(left_m3 / coupon_m3))
+    board_m3 = shop.forms.sample_side_m**2 * shop.forms.sample_thickness_m
     advice = mixing_advice(
         job.mixes[mix.name], job.materials, mix_c, WARM_C, left_over=coupons > 0, is_face=bool(waits_s)
     )
@@ -314,13 +314,13 @@ def _batch(
 
 def _work(mine: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) -> PourWork:
     """What the batches of one pour take, one after the other, with the times in which a face stiffens."""
-    figures = workshop.figures
+    shop = workshop
     count = sum(batch.count for batch in mine)
-    lead_s = figures["mixing.batch_time"] + figures["mixing.carry_time"]
+    lead_s = shop.mixing.batch_time_s + shop.mixing.carry_time_s
     placing_s = sum(batch.count * batch.placing_s for batch in mine)
     return PourWork(
-        crew=max((batch.crew for batch in mine), default=int(figures["placing.crew"])),
-        mixing_s=count * figures["mixing.batch_time"],
+        crew=max((batch.crew for batch in mine), default=int(shop.placing.crew)),
+        mixing_s=count * shop.mixing.batch_time_s,
         placing_s=placing_s,
         taken_s=count * lead_s + placing_s + sum(each.idle_s for each in rounds),
     )
@@ -328,7 +328,7 @@ def _work(mine: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) ->
 
 def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Workshop) -> list[Notice]:
     """Pours that are more than the crew or the mixer manages in a day."""
-    day_s = workshop.figures["calendar.hours_per_day"]
+    day_s = workshop.calendar.hours_per_day_s
     told = []
     for pour, each in zip(pours, work, strict=True):
         if each.taken_s > day_s * (1.0 + FILL_TOLERANCE):
@@ -392,7 +392,7 @@ def _warnings(batch: Batch) -> list[Notice]:
 
 def _too_small(batches: Iterable[Batch], workshop: Workshop) -> list[Notice]:
     """Batches that the mixer does not mix, a line a mix."""
-    least = workshop.figures["mixing.small_batch"]
+    least = workshop.mixing.small_batch
     small: dict[str, list[Batch]] = {}
     for batch in batches:
         if batch.loose_m3 < least * workshop.mixer.volume_m3:

@@ -150,7 +150,7 @@ def _layers_of(taken: PieceTakeoff, job: Job) -> list[Share]:
             volume_m3=layer.cast_m3,
             waste_m3=layer.cast_m3 - layer.volume_m3,
             placing_s=layer.volume_m3 / placing_rate_m3_s(layer.method, job.workshop),
-            crew=int(job.workshop.figures["placing.crew"]),
+            crew=int(job.workshop.placing.crew),
             window_s=face_wait_s(taken, found[-1].mix, job) if found else None,
         )
         if not found or found[-1].mix != layer.mix:

@@ -91,8 +91,8 @@ def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: fl
     for each in corrections:
         kept = added(kept, each)
     path = write_corrections(job, kept)
-    figures = {each.key: each.becomes for each in corrections}
-    append_record(job, new_record("calibration", {"mix": name, "figures": figures, "density_kg_m3": density_kg_m3}))
+    corrected = {correction.key: correction.becomes for correction in corrections}
+    append_record(job, new_record("calibration", {"mix": name, "figures": corrected, "density_kg_m3": density_kg_m3}))
     print_warnings(f"{each.key} is {each.becomes:.4g} from now on, {path.name} says so" for each in corrections)
 
 

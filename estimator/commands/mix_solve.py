@@ -84,16 +84,12 @@ def run(
             stage=stage,
             price_per_kg=prices_of(bench.shelf.materials) if least_cost else {},
         )
-        try:
-            if least_cost:
-                found = solve_for_least_cost(question, at_most_kg=weight_kg, at_most_kg_m3=density_kg_m3)
-            elif weight_kg is not None:
-                found = solve_for_weight(question, weight_kg)
-            else:
-                found = solve_for_density(question, density_kg_m3 or 0.0)
-        except FaultError as error:
-            what = f"with another thickness the piece cannot be built: {error.what}"
-            raise InputError([Fault(bench.file, f"piece {piece}", what, error.fix)]) from None
+        if least_cost:
+            found = solve_for_least_cost(question, at_most_kg=weight_kg, at_most_kg_m3=density_kg_m3)
+        elif weight_kg is not None:
+            found = solve_for_weight(question, weight_kg)
+        else:
+            found = solve_for_density(question, density_kg_m3 or 0.0)
     stopped = _stopped(found, ranges, bench.words)
     if as_json:
         sys.stdout.write(
@@ -203,19 +199,26 @@ def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MadeMix], name: s
 
 
 def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeoff]:
-    """The piece measured with another thickness. Raises FaultError for a shape that has none."""
+    """The piece measured with another thickness. Raises InputError for a shape that cannot have it."""
     shape = taken.piece.shape
+
+    def refused(what: str, fix: str) -> InputError:
+        what = f"with another thickness the piece cannot be built: {what}"
+        return InputError([Fault(job.file, f"piece {taken.piece.mark}", what, fix)])
 
     @cache
     def measured(thickness_m: float) -> PieceTakeoff:
         if not isinstance(shape, Slab | Outline):
             if thickness_m == (taken.piece.nominal_thickness_m or 0.0):
                 return taken
-            raise FaultError("shape", "its shape has no thickness of its own.", "Leave --thickness out.")
+            raise refused("its shape has no thickness of its own.", "Leave --thickness out.")
         if thickness_m == shape.thickness_m:
             return taken
         thinner = replace(shape, thickness_m=thickness_m)
-        return take_off_piece(replace(taken.piece, shape=thinner, nominal_thickness_m=thickness_m), job)
+        try:
+            return take_off_piece(replace(taken.piece, shape=thinner, nominal_thickness_m=thickness_m), job)
+        except FaultError as error:
+            raise refused(error.what, error.fix) from None
 
     return measured
 

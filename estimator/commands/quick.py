@@ -71,10 +71,10 @@ def ballpark(asked: Asked) -> Estimate:
 
 def range_of(done: Estimate) -> Range:
     """Round the price with material charged as it is used; whole packs are told beside it."""
-    job, figures = done.job, done.job.workshop.figures
+    job, shop = done.job, done.job.workshop
     bought = price_before_tax(replace(job, price=replace(job.price, charge="packs")), like=done)
     return ballpark_range(
-        done.cost.price, bought, figures["quote.ballpark_below"], figures["quote.ballpark_above"], job.price.minimum
+        done.cost.price, bought, shop.quote.ballpark_below, shop.quote.ballpark_above, job.price.minimum
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from functools import lru_cache
 from math import inf
 
@@ -18,6 +18,7 @@ from estimator.job import Cure, Job
 from estimator.mix import MadeMix
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff, own_thickness_m
+from estimator.workshop import Settings
 from geometry import shapes
 from geometry.inscribed import Inscribed, largest_sphere
 from geometry.solid import Solid, measure
@@ -138,60 +139,57 @@ HOUR_S = 3600.0
 DAY_S = 86_400.0
 KM_H = 3.6  # per m/s
 
-Figures = Mapping[str, float]
 
-
-def room_of(cure: Cure, figures: Figures) -> Room:
+def room_of(cure: Cure, shop: Settings) -> Room:
     """Where a piece lies: its own figures before the workshop's."""
 
-    def said(own: float | None, key: str) -> float:
-        return figures[f"curing.{key}"] if own is None else own
+    def first(own: float | None, usual: float) -> float:
+        return usual if own is None else own
 
+    usual = shop.curing
     return Room(
-        room_c=said(cure.room_c, "room"),
-        placed_c=said(cure.placed_c, "mix_temperature"),
-        humidity=said(cure.humidity, "humidity"),
-        wind_km_h=said(cure.air_speed_m_s, "air_speed") * KM_H,
-        uncovered_h=said(cure.uncovered_s, "uncovered") / HOUR_S,
+        room_c=first(cure.room_c, usual.room_c),
+        placed_c=first(cure.placed_c, usual.mix_temperature_c),
+        humidity=first(cure.humidity, usual.humidity),
+        wind_km_h=first(cure.air_speed_m_s, usual.air_speed_m_s) * KM_H,
+        uncovered_h=first(cure.uncovered_s, usual.uncovered_s) / HOUR_S,
     )
 
 
-def covers_of(cure: Cure, figures: Figures) -> tuple[Cover, Cover]:
+def covers_of(cure: Cure, shop: Settings) -> tuple[Cover, Cover]:
     """Film alone, and film with the tarp round piece and form; the form resists below in both."""
-    film_r = 1.0 / figures["curing.film_conductance"]
-    tarp_r = 1.0 / figures["curing.tarp_conductance"] if cure.tarp_r is None else cure.tarp_r
-    form_r = 1.0 / figures["curing.form_conductance"] if cure.form_r is None else cure.form_r
+    film_r = 1.0 / shop.curing.film_conductance_w_m2_k
+    tarp_r = 1.0 / shop.curing.tarp_conductance_w_m2_k if cure.tarp_r is None else cure.tarp_r
+    form_r = 1.0 / shop.curing.form_conductance_w_m2_k if cure.form_r is None else cure.form_r
     return Cover(PLASTIC.name, film_r, form_r), Cover(TARP.name, film_r + tarp_r, form_r + tarp_r)
 
 
-def limits_of(figures: Figures) -> Limits:
+def limits_of(shop: Settings) -> Limits:
     """What the workshop holds its pieces to."""
-    evaporation = figures["curing.evaporation_most"] * HOUR_S
+    evaporation = shop.curing.evaporation_most_kg_m2_s * HOUR_S
     return Limits(
-        peak_c=figures["curing.peak_most"],
-        difference_k=figures["curing.core_surface_difference"],
-        thin_section_c=figures["curing.thin_section_least"],
-        cold_weather_c=figures["curing.cold_weather"],
-        strip_from_h=figures["curing.strip_from"] / HOUR_S,
-        strip_to_h=figures["curing.strip_to"] / HOUR_S,
-        polymer_solids=figures["curing.polymer_for_dry_cure"],
-        damp_days=figures["curing.wet_cure"] / DAY_S,
+        peak_c=shop.curing.peak_most_c,
+        difference_k=shop.curing.core_surface_difference_k,
+        thin_section_c=shop.curing.thin_section_least_c,
+        cold_weather_c=shop.curing.cold_weather_c,
+        strip_from_h=shop.curing.strip_from_s / HOUR_S,
+        strip_to_h=shop.curing.strip_to_s / HOUR_S,
+        polymer_solids=shop.curing.polymer_for_dry_cure,
+        damp_days=shop.curing.wet_cure_s / DAY_S,
         evaporation_kg_m2_h=evaporation,
-        evaporation_silica_fume_kg_m2_h=evaporation * figures["curing.evaporation_silica_fume"],
-        notable_loss=figures["curing.water_loss_most"],
+        evaporation_silica_fume_kg_m2_h=evaporation * shop.curing.evaporation_silica_fume,
+        notable_loss=shop.curing.water_loss_most,
     )
 
 
-def need_of(figures: Figures) -> StrengthNeed:
+def need_of(shop: Settings) -> StrengthNeed:
     """How strong a piece must be to be stripped."""
-    return StrengthNeed(figures["curing.strip_strength"], figures["curing.strength_coefficient"])
+    return StrengthNeed(shop.curing.strip_strength, shop.curing.strength_coefficient)
 
 
-def heat_source_of(figures: Figures) -> HeatSource:
+def heat_source_of(shop: Settings) -> HeatSource:
     """The cement assumed where no analysis is given, and the band on its heat."""
-    names = ("c3s", "c2s", "c3a", "c4af", "so3", "free_cao", "mgo")
-    assumed = CementAnalysis(**{n: figures[f"cement.{n}"] for n in names}, blaine_m2_kg=figures["cement.blaine"])
-    return HeatSource(assumed, figures["curing.heat_band"])
+    return HeatSource(CementAnalysis(*astuple(shop.cement)), shop.curing.heat_band)
 
 
 PLACES = 4
@@ -253,8 +251,8 @@ class Curing:
 
 def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece."""
-    figures = job.workshop.figures
-    need, limits, film_w_m2_k = need_of(figures), limits_of(figures), figures["curing.surface_conductance"]
+    shop = job.workshop
+    need, limits, film_w_m2_k = need_of(shop), limits_of(shop), shop.curing.surface_conductance_w_m2_k
     asked = _castings(job, takeoff, mixes)
     by_covers: dict[tuple[Cover, Cover], list[Casting]] = {}
     for covers, casting in asked.values():
@@ -270,7 +268,7 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
         covers, casting = asked[mark]
         sections, plan = sections_of(taken), plans[covers, casting]
         flags = (*plan.flags, *_section_flags(taken, sections))
-        pieces[mark] = PieceCuring(sections, casting, covers, plan, figures["curing.cover_time"] / HOUR_S, flags)
+        pieces[mark] = PieceCuring(sections, casting, covers, plan, shop.curing.cover_time_s / HOUR_S, flags)
     return Curing(pieces, limits.listed(), tuple(_warnings(pieces)))
 
 
@@ -286,8 +284,8 @@ def _castings(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
 ) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
     """By mark, what is asked of the heat model; the average of one build-up of layers is made once."""
-    figures = job.workshop.figures
-    source = heat_source_of(figures)
+    shop = job.workshop
+    source = heat_source_of(shop)
     made: dict[tuple[tuple[str, float], ...], MixHeat] = {}
 
     def heat_of(taken: PieceTakeoff, thickness_m: float) -> MixHeat:
@@ -306,11 +304,11 @@ def _castings(
         mix = _within(heat_of(taken, thick_m), thick_m)
         thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
         asked[taken.piece.mark] = (
-            covers_of(own, figures),
+            covers_of(own, shop),
             Casting(
                 thick_m,
                 mix,
-                room_of(own, figures),
+                room_of(own, shop),
                 thinnest,
                 None if own.set_delay_s is None else own.set_delay_s / HOUR_S,
             ),

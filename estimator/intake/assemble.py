@@ -16,13 +16,14 @@ from estimator.intake.faults import nearest, validate
 from estimator.intake.fields import read_coordinate
 from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.piece_tables import CureTable, SiteTable
-from estimator.intake.settings import figure_sections, read_figures
+from estimator.intake.settings import figure_sections, read_settings
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.intake.supply_tables import PriceTable
 from estimator.intake.tables import CalendarTable, InsertTable, JobTable, PieceTable, WorkshopTable
 from estimator.names import first_spellings
 from estimator.notices import Notice
+from estimator.workshop import Settings
 
 
 class Assembler:
@@ -43,15 +44,15 @@ class Assembler:
         """
         raw, file = written.sections, self._file
         merged = self._merged(raw)
-        workshop, figures = _workshop(merged.get("workshop", {}), file, faults)
+        workshop, shop = _workshop(merged.get("workshop", {}), file, faults)
         closed = _closed_days(merged.get("workshop", {}), file, faults)
         cure = validate(CureTable, raw["cure"], file, "cure", faults) if "cure" in raw else None
-        figures = settings.over_figures(cure, figures, file, faults)
-        shelf = self._shelf(raw, merged, figures, faults)
+        shop = settings.over_settings(cure, shop, file, faults)
+        shelf = self._shelf(raw, merged, shop, faults)
         mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
         if price is not None:
-            checks.check_payments(price, figures, file, faults)
+            checks.check_payments(price, shop.quote, file, faults)
         site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
         checks.check_marks(written.pieces, faults)
         checks.check_names("material", shelf.kinds, file, faults)
@@ -71,7 +72,7 @@ class Assembler:
             if built is not None:
                 warnings += [remark.about(f"{each.file}: {each.place}") for remark in built.remarks]
                 piece = _piece(each.file, each.place, table, built, job_mix)
-                warnings += check_sizes(piece, figures, head.units if head else "metric", faults)
+                warnings += check_sizes(piece, shop, head.units if head else "metric", faults)
                 pieces.append(piece)
         spelled = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
         pieces = [replace(piece, pour=spelled.get(piece.pour or "", piece.pour)) for piece in pieces]
@@ -82,7 +83,7 @@ class Assembler:
         reserve_kg = supplying.reserve(raw.get("reserve", {}), shelf.kinds, file, faults)
         suppliers = supplying.suppliers(merged.get("supplier", []), shelf.materials, file, faults)
         receiving = supplying.receiving(merged.get("receiving", {}), suppliers, file, faults)
-        samples = supplying.samples(raw.get("samples"), job_mix, known_mixes, figures, file, faults)
+        samples = supplying.samples(raw.get("samples"), job_mix, known_mixes, shop, file, faults)
         form = supplying.form(raw.get("form"), file, faults)
         pieces = [replace(piece, form=supplying.form_over(piece.form, form)) for piece in pieces]
         supplying.check_consumables(workshop, pieces, shelf.kinds, file, faults)
@@ -121,8 +122,8 @@ class Assembler:
             pieces=tuple(pieces),
             mixes=mixes,
             materials=shelf.materials,
-            workshop=build.workshop(workshop, figures, closed),
-            price=build.price(price, figures),
+            workshop=build.workshop(workshop, shop, closed),
+            price=build.price(price, shop.quote),
             stock_kg={name: sum(each.mass_kg for each in on_shelf) for name, on_shelf in stock.lots.items()},
             stock_lots=stock.lots,
             stock_consumables=stock.consumables,
@@ -140,21 +141,21 @@ class Assembler:
     def shelf_of(self, raw: Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
         """What the mixes of a job file can be made of, no piece read; and the workshop, where it is sound."""
         merged = self._merged(raw)
-        table, figures = _workshop(merged.get("workshop", {}), self._file, faults)
-        shelf = self._shelf(raw, merged, figures, faults)
-        return shelf, None if table is None else build.workshop(table, figures, frozenset())
+        table, shop = _workshop(merged.get("workshop", {}), self._file, faults)
+        shelf = self._shelf(raw, merged, shop, faults)
+        return shelf, None if table is None else build.workshop(table, shop, frozenset())
 
     def _merged(self, raw: Raw) -> Raw:
         return documents.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
 
-    def _shelf(self, raw: Raw, merged: Raw, figures: Mapping[str, float], faults: list[Fault]) -> Shelf:
+    def _shelf(self, raw: Raw, merged: Raw, shop: Settings, faults: list[Fault]) -> Shelf:
         """Materials and mixes, with what was weighed, tested and written down beside the job since."""
         faults += self._beside.faults
         return read_shelf(
             merged,
             raw.get("mixes", {}),
             self._catalog.get("mixes", {}),
-            held_back=1.0 - figures.get("mixing.water_first", 1.0),
+            held_back=1.0 - shop.mixing.water_first,
             folder=self._folder,
             file=self._file,
             beside=self._beside,
@@ -186,8 +187,8 @@ def _uses(material: str, used: set[str], mixes: Mapping[str, model.Mix]) -> bool
     return any(material in getattr(mixes[name], part) for name in used if name in mixes for part in parts)
 
 
-def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable | None, dict[str, float]]:
-    """The typed part of the workshop's table, and its plain figures by section."""
+def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable | None, Settings]:
+    """The typed part of the workshop's table, and its settings."""
     catalog = built_in_catalog()
     sections = figure_sections(catalog)
     known = [*WorkshopTable.model_fields, *sections]
@@ -196,7 +197,7 @@ def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable |
             faults.append(Fault(file, f"workshop.{key}", "this key is not known.", nearest(key, known)))
     typed = {key: value for key, value in raw.items() if key in WorkshopTable.model_fields}
     table = validate(WorkshopTable, typed, file, "workshop", faults)
-    return table, read_figures(raw, catalog, file, faults)
+    return table, read_settings(raw, catalog, file, faults)
 
 
 def _closed_days(raw: Raw, file: str, faults: list[Fault]) -> frozenset[date]:

@@ -1,6 +1,7 @@
 """Validated tables into the frozen values of estimator.job."""
 
 from collections.abc import Mapping
+from dataclasses import fields
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -17,7 +18,7 @@ from estimator.intake.supply_tables import BusinessTable, ClientTable, PriceTabl
 from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
 from estimator.job import WATER_DENSITY_KG_M3
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
-from estimator.workshop import settings_from
+from estimator.workshop import QuoteSettings, Settings, value_of
 
 WORKSHOP_PAYMENTS = (
     ("deposit", "deposit", "with the order"),
@@ -92,7 +93,7 @@ def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
     )
 
 
-def workshop(table: WorkshopTable, figures: Mapping[str, float], closed: frozenset[date]) -> job.Workshop:
+def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date]) -> job.Workshop:
     tolerance = table.thickness_tolerance
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
@@ -109,14 +110,14 @@ def workshop(table: WorkshopTable, figures: Mapping[str, float], closed: frozens
         ),
         loading_order=tuple(table.way.order),
         loading_steps=tuple(table.way.steps),
-        **settings_from(figures),
+        **{item.name: getattr(shop, item.name) for item in fields(Settings)},
         closed_days=closed,
         practice={str(name): text for name, text in table.practice.items()},
         consumables={name: supplying.rate(each) for name, each in table.consumables.items() if each.coats},
     )
 
 
-def price(table: PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
+def price(table: PriceTable, terms: QuoteSettings) -> job.PriceTerms:
     """Terms of the job; the workshop's three payment steps where the job names none."""
     steps = tuple(job.PaymentStep(each.name, each.share, each.due) for each in table.payments)
     return job.PriceTerms(
@@ -124,13 +125,13 @@ def price(table: PriceTable, figures: Mapping[str, float]) -> job.PriceTerms:
         margin=table.margin,
         markup=table.markup,
         tax=table.tax,
-        minimum=figures["quote.minimum"],
-        round_to=figures["quote.round_to"],
+        minimum=terms.minimum,
+        round_to=terms.round_to,
         rounding=table.rounding,
         payments=steps
-        or tuple(job.PaymentStep(name, figures[f"quote.{key}"], due) for key, name, due in WORKSHOP_PAYMENTS),
+        or tuple(job.PaymentStep(name, value_of(terms, key), due) for key, name, due in WORKSHOP_PAYMENTS),
         received=tuple(job.Received(each.amount, each.date, each.step) for each in table.received),
-        valid_s=figures["quote.valid"],
+        valid_s=terms.valid_s,
         charge=table.charge,
         reuse_within_s=table.reuse_within,
     )

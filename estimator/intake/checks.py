@@ -23,6 +23,7 @@ from estimator.names import first_spellings, folded
 from estimator.notices import Notice
 from estimator.units.formats import format_length
 from estimator.units.table import Units
+from estimator.workshop import QuoteSettings, Settings, value_of
 from geometry import shapes
 from geometry.cutouts import outlines_of
 from geometry.plan import fine_polygon
@@ -168,7 +169,7 @@ def check_piece(
             faults.append(Fault(file, f"{entry}, {key}", f'there is no mix "{mix}".', nearest(mix, known)))
 
 
-def check_payments(price: PriceTable, figures: Mapping[str, float], file: str, faults: list[Fault]) -> None:
+def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: list[Fault]) -> None:
     """The workshop's own three payment steps make up the total, where the job names none; what was received names one
     of the steps.
     """
@@ -179,7 +180,7 @@ def check_payments(price: PriceTable, figures: Mapping[str, float], file: str, f
             faults.append(
                 Fault(file, place, f'there is no payment step "{payment.step}".', nearest(payment.step, known))
             )
-    steps = {key: figures.get(f"quote.{key}", 0.0) for key in PAYMENT_FIGURES}
+    steps = {key: value_of(terms, key) for key in PAYMENT_FIGURES}
     whole = sum(steps.values())
     if not price.payments and abs(whole - 1.0) > SHARES_TOLERANCE:
         faults.append(
@@ -196,10 +197,10 @@ def check_payments(price: PriceTable, figures: Mapping[str, float], file: str, f
 TOUCHING_M = 1e-6  # nearer than this, an opening is open to the edge or one with its neighbor
 
 
-def check_sizes(piece: Piece, figures: Mapping[str, float], units: Units, faults: list[Fault]) -> Iterator[Notice]:
+def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault]) -> Iterator[Notice]:
     """Warns of every odd size of a piece, with its place, and adds a fault for each that cannot be cast.
 
-    figures   the workshop's, SI
+    shop      its settings
     units     in which lengths are shown
     """
 
@@ -213,7 +214,7 @@ def check_sizes(piece: Piece, figures: Mapping[str, float], units: Units, faults
     def refuse(key: str, what: str, fix: str) -> None:
         faults.append(Fault(piece.file, f"{piece.place}, {key}", what, fix))
 
-    longest, thinnest, castable = (figures[f"sizes.{key}"] for key in ("longest", "thinnest", "thinnest_cast"))
+    longest, thinnest, castable = shop.sizes.longest_m, shop.sizes.thinnest_m, shop.sizes.thinnest_cast_m
     for key, size in _extents(piece.shape):
         if size > longest:
             yield told(key, f"{shown(size)} is longer than {shown(longest)}. Is the unit right?")
@@ -229,7 +230,7 @@ def check_sizes(piece: Piece, figures: Mapping[str, float], units: Units, faults
     for key, thickness, width in _plates(piece.shape):
         if thickness > width:
             yield told(key, f"{shown(thickness)} is more than the piece is wide, {shown(width)}. Are they exchanged?")
-    for key, beside, rail, least, (x, y) in _rails(piece.shape, figures):
+    for key, beside, rail, least, (x, y) in _rails(piece.shape, shop):
         where = f"at x = {shown(x)}, y = {shown(y)}"
         if rail < castable:
             refuse(
@@ -243,7 +244,7 @@ def check_sizes(piece: Piece, figures: Mapping[str, float], units: Units, faults
             )
     for i, insert in enumerate(piece.inserts):
         off = _outside(insert, piece.shape)
-        if off > figures["sizes.insert_overhang"]:
+        if off > shop.sizes.insert_overhang_m:
             refuse(
                 f"inserts[{i}].at", f"lies {shown(off)} outside the piece.", "Give its place in the piece's own axes."
             )
@@ -312,9 +313,7 @@ def _plates(shape: shapes.Shape) -> Iterator[tuple[str, float, float]]:
             yield "shape.thickness", shape.thickness_m, min(shape.region.size_m)
 
 
-def _rails(
-    shape: shapes.Shape, figures: Mapping[str, float]
-) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
+def _rails(shape: shapes.Shape, shop: Settings) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
     """Key of an opening, what lies beside it, the width of concrete between, the least usual one, and where."""
     plate, cutouts, name = _plan(shape)
     if plate is None:
@@ -327,9 +326,9 @@ def _rails(
     openings = [(f"{name}[{i}]", fine_polygon(region)) for i, region in enumerate(regions)]
     openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
     for key, opening in openings:
-        yield from _rail(key, opening, "the edge", whole.exterior, [opening], figures)
+        yield from _rail(key, opening, "the edge", whole.exterior, [opening], shop)
     for (key, one), (other_key, other) in combinations(openings, 2):
-        yield from _rail(key, one, other_key, other, [one, other], figures)
+        yield from _rail(key, one, other_key, other, [one, other], shop)
 
 
 def _rail(
@@ -338,13 +337,13 @@ def _rail(
     beside: str,
     other: shapely.Geometry,
     openings: Sequence[shapely.Geometry],
-    figures: Mapping[str, float],
+    shop: Settings,
 ) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
     rail = float(shapely.distance(opening, other))
     small = any(
-        max(x1 - x0, y1 - y0) <= figures["sizes.small_hole"] for x0, y0, x1, y1 in (each.bounds for each in openings)
+        max(x1 - x0, y1 - y0) <= shop.sizes.small_hole_m for x0, y0, x1, y1 in (each.bounds for each in openings)
     )
-    least = figures["sizes.rail_at_hole" if small else "sizes.rail"]
+    least = shop.sizes.rail_at_hole_m if small else shop.sizes.rail_m
     if TOUCHING_M < rail < least:
         middle = shapely.shortest_line(opening, other).centroid
         yield f"shape, {key}", beside, rail, least, (float(middle.x), float(middle.y))

@@ -1,6 +1,6 @@
 """The shop's settings in SI, read as their classes in estimator.workshop say, with the job's own cure over them."""
 
-from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, cast
 
 from estimator import job
@@ -9,7 +9,7 @@ from estimator.errors import Fault
 from estimator.intake.faults import nearest
 from estimator.intake.piece_tables import AnalysisTable, CureTable, PieceCureTable, analysis_fault
 from estimator.units import Kind, UnitsError, read_quantity, read_ratio
-from estimator.workshop import BARE, SECTIONS, Setting, settings_of
+from estimator.workshop import BARE, SECTIONS, CementSettings, Setting, Settings, settings_from, settings_of, value_of
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -20,9 +20,9 @@ def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
     }
 
 
-def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> dict[str, float]:
-    """Every setting in SI by dotted key ("handling.limit_level"); the catalog's in place of a faulty one, so that the
-    checks after this find every other fault too.
+def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> Settings:
+    """Every setting in SI; the catalog's in place of a faulty one, so that the checks after this find every other fault
+    too.
 
     merged    the workshop's table over the catalog's
     catalog   the built-in catalog, which has the default of each
@@ -54,7 +54,7 @@ def read_figures(merged: dict[str, Any], catalog: dict[str, Any], file: str, fau
                 figures[f"{section}.{key}"] = figure
             else:
                 faults.append(Fault(file, place, *problem))
-    return figures
+    return settings_from(figures)
 
 
 def _read(value: Any, setting: Setting, example: Any) -> float:
@@ -70,34 +70,26 @@ def _read(value: Any, setting: Setting, example: Any) -> float:
     return float(value)
 
 
-RATIO_KEYS = ("room", "mix_temperature", "humidity", "air_speed", "uncovered")  # that are figures of the same name
-
-
-def over_figures(
-    table: CureTable | None, figures: Mapping[str, float], file: str, faults: list[Fault]
-) -> dict[str, float]:
-    """The workshop's figures with the job's own cure over them. Adds a fault where two contradict."""
-    own = dict(figures)
+def over_settings(table: CureTable | None, shop: Settings, file: str, faults: list[Fault]) -> Settings:
+    """The shop's settings with the job's own cure over them. Adds a fault where two contradict."""
     if table is not None:
-        given = {f"curing.{key}": getattr(table, key) for key in RATIO_KEYS}
-        for part in ("tarp", "form"):
-            resistance = getattr(table, f"{part}_resistance")
-            given[f"curing.{part}_conductance"] = None if resistance is None else 1.0 / resistance
-        own |= {key: value for key, value in given.items() if value is not None}
-    faults += _faults(own, file)
-    return own
-
-
-def _faults(figures: Mapping[str, float], file: str) -> list[Fault]:
-    found = []
-    if figures.get("curing.strip_to", 1.0) < figures.get("curing.strip_from", 0.0):
-        found.append(Fault(file, "workshop.curing.strip_to", "is before strip_from.", "Exchange them."))
-    cement = {key.partition(".")[2]: value for key, value in figures.items() if key.startswith("cement.")}
-    if len(cement) == len(AnalysisTable.model_fields):
-        fault = analysis_fault({k: v for k, v in cement.items() if k != "blaine"}, cement["blaine"])
-        if fault:
-            found.append(Fault(file, "workshop.cement", *fault))
-    return found
+        own = {
+            "room_c": table.room,
+            "mix_temperature_c": table.mix_temperature,
+            "humidity": table.humidity,
+            "air_speed_m_s": table.air_speed,
+            "uncovered_s": table.uncovered,
+            "tarp_conductance_w_m2_k": table.tarp_resistance and 1.0 / table.tarp_resistance,
+            "form_conductance_w_m2_k": table.form_resistance and 1.0 / table.form_resistance,
+        }
+        shop = replace(shop, curing=replace(shop.curing, **{k: v for k, v in own.items() if v is not None}))
+    if shop.curing.strip_to_s < shop.curing.strip_from_s:
+        faults.append(Fault(file, "workshop.curing.strip_to", "is before strip_from.", "Exchange them."))
+    compounds = {key: value_of(shop.cement, key) for _, key, _ in settings_of(CementSettings) if key != "blaine"}
+    fault = analysis_fault(compounds, shop.cement.blaine_m2_kg)
+    if fault:
+        faults.append(Fault(file, "workshop.cement", *fault))
+    return shop
 
 
 def piece_cure(table: PieceCureTable | None) -> job.Cure:

@@ -26,6 +26,7 @@ from estimator.intake.supply_tables import (
 from estimator.intake.tables import PieceTable, WorkshopTable
 from estimator.names import same_name
 from estimator.notices import Notice
+from estimator.workshop import Settings
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +181,7 @@ def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, fault
 
 
 def samples(
-    raw: Any, job_mix: Any, mixes: Iterable[str], figures: Mapping[str, float], file: str, faults: list[Fault]
+    raw: Any, job_mix: Any, mixes: Iterable[str], shop: Settings, file: str, faults: list[Fault]
 ) -> supplies.SampleOrder | None:
     """The samples asked for; the workshop's number of them unless said."""
     if raw is None:
@@ -196,7 +197,7 @@ def samples(
         if table.mix:  # the job's own is told where it stands
             faults.append(Fault(file, "samples, mix", f'there is no mix "{mix}".', nearest(str(mix), known)))
         return None
-    return supplies.SampleOrder(table.count or int(figures["forms.samples"]), table.price, table.credited, mix)
+    return supplies.SampleOrder(table.count or int(shop.forms.samples), table.price, table.credited, mix)
 
 
 def form(raw: Any, file: str, faults: list[Fault]) -> supplies.Form:

@@ -306,20 +306,20 @@ def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mappin
 
 def haul_of(job: Job) -> Haul:
     """How goods come to the workshop, on pallets as it knows them."""
-    figures = job.workshop.figures
+    shop = job.workshop
     kind = PalletKind(
-        figures["transport.pallet_tare"],
-        figures["transport.pallet_length"],
-        figures["transport.pallet_width"],
-        figures["transport.pallet_rating"] or float("inf"),  # 0: not known
+        shop.transport.pallet_tare_kg,
+        shop.transport.pallet_length_m,
+        shop.transport.pallet_width_m,
+        shop.transport.pallet_rating_kg or float("inf"),  # 0: not known
     )
     return Haul(job.receiving.zone, job.receiving.lift_gate, kind, job.receiving.mixed_pallets)
 
 
 def terms_of(job: Job) -> dict[str, Supplier]:
     """The suppliers of the job, and all others that a pack names, on the workshop's own terms for freight."""
-    figures = job.workshop.figures
-    own = Tariff(per_pallet=figures["freight.per_pallet"], lift_gate=figures["freight.lift_gate"])
+    shop = job.workshop
+    own = Tariff(per_pallet=shop.freight.per_pallet, lift_gate=shop.freight.lift_gate)
     named = {pack.supplier for material in job.materials.values() for pack in material.packs}
     return {name: Supplier(name, tariff=own) for name in sorted(named | {""})} | dict(job.suppliers)
 

@@ -45,6 +45,7 @@ from estimator.packaging.together import Need, Purchase, buy_together
 from estimator.packaging.used_up import Extent, UsedUp, extent_of, use_up
 from estimator.supplies import FormKind
 from estimator.takeoff import PieceTakeoff, Takeoff
+from estimator.workshop import Settings, value_of
 
 MOST_BOARDS = 150  # laid on sheets one by one; a longer list is ordered by its area and laid by the saw's own program
 
@@ -103,15 +104,15 @@ class FormPlan:
         return found
 
 
-def form_of(piece: Piece, figures: Mapping[str, float]) -> tuple[FormKind, int]:
+def form_of(piece: Piece, shop: Settings) -> tuple[FormKind, int]:
     """What a piece is cast in, and how many casts a form of it stands."""
     kind = piece.form.kind or "melamine"
-    return kind, piece.form.uses or max(1, int(figures[f"forms.uses_{kind.replace('-', '_')}"]))
+    return kind, piece.form.uses or max(1, int(value_of(shop.forms, f"uses_{kind.replace('-', '_')}")))
 
 
-def forms_built(piece: Piece, figures: Mapping[str, float]) -> int:
+def forms_built(piece: Piece, shop: Settings) -> int:
     """Forms built for a mark over the job, renewals in."""
-    return form_set(piece.quantity, piece.forms, form_of(piece, figures)[1]).built
+    return form_set(piece.quantity, piece.forms, form_of(piece, shop)[1]).built
 
 
 def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
@@ -119,8 +120,8 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
 
     Raises PackagingError for a form material that is not sold by mass.
     """
-    figures = job.workshop.figures
-    sheet = Sheet(figures["forms.sheet_length"], figures["forms.sheet_width"], figures["forms.kerf"])
+    shop = job.workshop
+    sheet = Sheet(shop.forms.sheet_length_m, shop.forms.sheet_width_m, shop.forms.kerf_m)
     marks = tuple(_forms_of(taken, job, sheet) for taken in parts)
     boards = [replace(board, count=board.count * each.set.built) for each in marks for board in each.boards]
     number = sum(board.count for board in boards)
@@ -152,19 +153,19 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
 
 
 def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:
-    figures, piece = job.workshop.figures, taken.piece
-    kind, uses = form_of(piece, figures)
+    shop, piece = job.workshop, taken.piece
+    kind, uses = form_of(piece, shop)
     made = form_set(piece.quantity, piece.forms, uses)
     area_m2 = taken.solid.form_area_m2
     boards: tuple[Board, ...] = ()
     material_kg = 0.0
     if kind in FORM_MATERIAL:
         density = job.materials[FORM_MATERIAL[kind]].density_kg_m3 or 0.0
-        thickness_m = figures[f"forms.thickness_{kind.replace('-', '_')}"]
-        material_kg = made.built * area_m2 * thickness_m * density * (1.0 + figures["forms.material_waste"])
+        thickness_m = value_of(shop.forms, f"thickness_{kind.replace('-', '_')}")
+        material_kg = made.built * area_m2 * thickness_m * density * (1.0 + shop.forms.material_waste)
     elif FORM_BOARD in job.workshop.consumables:
-        boards = fitted(boards_of(piece.shape, piece.mark, figures["forms.board_thickness"]), sheet)
-    each = figures[f"forms.hardware_{kind.replace('-', '_')}"]
+        boards = fitted(boards_of(piece.shape, piece.mark, shop.forms.board_thickness_m), sheet)
+    each = value_of(shop.forms, f"hardware_{kind.replace('-', '_')}")
     hardware = cents(made.built * each)
     return MarkForms(piece.mark, kind, uses, made, area_m2, boards, material_kg, hardware)
 
@@ -264,7 +265,7 @@ def pack_faults(job: Job) -> Iterator[PackagingError]:
                     masses([pack], "packs")
             except PackagingError as error:
                 yield PackagingError(error.what, error.fix, f"material {material.name}, {error.key}")
-    kinds = {form_of(piece, job.workshop.figures)[0] for piece in job.pieces}
+    kinds = {form_of(piece, job.workshop)[0] for piece in job.pieces}
     for kind in sorted(kinds):
         name = FORM_MATERIAL.get(kind)
         if name is not None and (name not in job.materials or job.materials[name].density_kg_m3 is None):
@@ -286,18 +287,18 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], bat
     Raises PackagingError for what cannot be ordered: a supplier's least value that nothing reaches, a consumable whose
     packs do not say its content in the measure that it is needed by.
     """
-    figures = job.workshop.figures
+    shop = job.workshop
     plan = plan_forms(job, takeoff.pieces)
     extents = {taken.piece.mark: extent_of(taken, _board_forms(taken, job)) for taken in takeoff.pieces}
     sample_plan = _samples(job, mixes, batching)
     if sample_plan is not None:
-        extents[SAMPLES] = _sample_extent(sample_plan, figures)
+        extents[SAMPLES] = _sample_extent(sample_plan, shop)
     used = use_up(job, takeoff.pieces, extents, batching.pours, plan.sheets_m2)
     required = required_kg(mixes, batching.batch_m3)
     materials, used, plan = _bought(job, required, used, plan)
     day = job.date or job.start
     bought_on = date.fromisoformat(day) if day is not None else None
-    over = _over(materials, figures)
+    over = _over(materials, shop)
     return Supply(
         materials=materials,
         consumables=used,
@@ -380,16 +381,16 @@ def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
 
 def _board_forms(taken: PieceTakeoff, job: Job) -> int:
     """Forms of board that a mark takes: those of rubber or laminate take none."""
-    kind, _ = form_of(taken.piece, job.workshop.figures)
-    return 0 if kind in FORM_MATERIAL else forms_built(taken.piece, job.workshop.figures)
+    kind, _ = form_of(taken.piece, job.workshop)
+    return 0 if kind in FORM_MATERIAL else forms_built(taken.piece, job.workshop)
 
 
 def _samples(job: Job, mixes: Mapping[str, MadeMix], batching: Batching) -> SamplePlan | None:
     asked = job.samples
     if asked is None or asked.mix not in mixes:
         return None
-    figures = job.workshop.figures
-    side_m, thickness_m = figures["forms.sample_side"], figures["forms.sample_thickness"]
+    shop = job.workshop
+    side_m, thickness_m = shop.forms.sample_side_m, shop.forms.sample_thickness_m
     made = samples(asked.count, thickness_m, asked.price, asked.credited, side_m)
     per_m3 = cost_per_m3(mixes[asked.mix], job.materials)
     left = sum(batch.count * batch.samples for batch in batching.batches if batch.mix == asked.mix)
@@ -397,10 +398,10 @@ def _samples(job: Job, mixes: Mapping[str, MadeMix], batching: Batching) -> Samp
     return SamplePlan(asked.mix, side_m, thickness_m, made, cost, left)
 
 
-def _sample_extent(plan: SamplePlan, figures: Mapping[str, float]) -> Extent:
+def _sample_extent(plan: SamplePlan, shop: Settings) -> Extent:
     """Face and four edges are cast against the form; the face is seen."""
     side_m, count = plan.side_m, plan.made.count
-    forms = form_set(count, count, max(1, int(figures["forms.uses_melamine"]))).built
+    forms = form_set(count, count, max(1, int(shop.forms.uses_melamine))).built
     return Extent(SAMPLES, side_m**2 + 4 * side_m * plan.thickness_m, side_m**2, 4 * side_m, count, forms)
 
 
@@ -411,10 +412,10 @@ def _sample_warnings(plan: SamplePlan | None) -> list[Notice]:
     return [Notice("samples-unpriced", text)]
 
 
-def _over(materials: MaterialOrders, figures: Mapping[str, float]) -> dict[int, tuple[str, ...]]:
+def _over(materials: MaterialOrders, shop: Settings) -> dict[int, tuple[str, ...]]:
     limits = {
-        "forklift": figures["transport.forklift_rating"],
-        "pallet truck": figures["transport.pallet_truck_rating"],
+        "forklift": shop.transport.forklift_rating_kg,
+        "pallet truck": shop.transport.pallet_truck_rating_kg,
     }
     loads = [load for each in materials.deliveries for load in each.standing.loads]
     found = {}

@@ -18,6 +18,7 @@ from estimator.packaging.forms import FORM_MATERIAL
 from estimator.packaging.stage import form_of
 from estimator.pricing.labor import HOUR_S, Labour, LabourLine, WorkStep
 from estimator.takeoff import PieceTakeoff
+from estimator.workshop import Settings
 
 DAY_S = 86_400.0
 WEEK_DAYS = 7
@@ -238,12 +239,12 @@ def plan_calendar(
     on, crate once the sealer of the last pour has cured, and ship on the next working day. Hours go by the lines of
     labour, shared over the pours by what they cast. Working days that signed change orders ask for come before crating.
     """
-    figures = job.workshop.figures
+    shop = job.workshop
     start = date.fromisoformat(job.start) if job.start is not None else None
     hands = Hands(
-        crew=max(1, int(figures["calendar.shop_crew"])),
-        hours_per_day=figures["calendar.hours_per_day"] / HOUR_S,
-        days_per_week=min(WEEK_DAYS, max(1, int(figures["calendar.days_per_week"]))),
+        crew=max(1, int(shop.calendar.shop_crew)),
+        hours_per_day=shop.calendar.hours_per_day_s / HOUR_S,
+        days_per_week=min(WEEK_DAYS, max(1, int(shop.calendar.days_per_week))),
         first_weekday=start.weekday() if start is not None else 0,
         closed=frozenset((day - start).days for day in job.workshop.closed_days) if start is not None else frozenset(),
     )
@@ -257,7 +258,7 @@ def plan_calendar(
     forms_day, last = bench.take(day, work.whole("forms"))
     steps.append(Step("build forms", None, forms_day, last))
     casts = _cast(job, batching, work, bench, last + 1, strip_s or {}, damp)
-    finished, cured = _finish(casts, work, bench, figures)
+    finished, cured = _finish(casts, work, bench, shop)
     steps += finished
     held = sum(change.days for change in job.changes if change.signed is not None)
     ready = hands.workday(cured + 1)
@@ -288,7 +289,7 @@ def plan_calendar(
         start=start,
         steps=tuple(steps),
         weeks=weeks,
-        warnings=(*_warnings(weeks, steps, figures), *_over_hours(casts, work, hands), *_unattended(casts, start)),
+        warnings=(*_warnings(weeks, steps, shop), *_over_hours(casts, work, hands), *_unattended(casts, start)),
         lead_days=hands.workdays_to(ship),
         needed=_needed(job, batching, casts, hands, forms_day),
         attended={cast.pour.name: cast.attended for cast in casts if cast.attended},
@@ -333,10 +334,10 @@ def _cast(
     damp: Collection[str],
 ) -> list[_Cast]:
     """Every pour on the first day on which its forms and the hours of casting are free, and its stripping."""
-    figures, hands = job.workshop.figures, bench.hands
-    strip_to, seal_from = figures["curing.strip_to"], _whole_days(figures["calendar.seal_from"])
-    wet_days = _whole_days(figures["curing.wet_cure"])
-    drying = wet_days + _whole_days(figures["calendar.drying"])
+    shop, hands = job.workshop, bench.hands
+    strip_to, seal_from = shop.curing.strip_to_s, _whole_days(shop.calendar.seal_from_s)
+    wet_days = _whole_days(shop.curing.wet_cure_s)
+    drying = wet_days + _whole_days(shop.calendar.drying_s)
     free: dict[str, int] = {}  # the day on which a mark's forms are free
     casts, earliest = [], first_day
     for pour in batching.pours:
@@ -358,10 +359,10 @@ def _cast(
     return casts
 
 
-def _finish(casts: Sequence[_Cast], work: _Work, bench: Bench, figures: Mapping[str, float]) -> tuple[list[Step], int]:
+def _finish(casts: Sequence[_Cast], work: _Work, bench: Bench, shop: Settings) -> tuple[list[Step], int]:
     """The steps of every pour, and the day on which the last sealer has cured."""
-    late_days = _whole_days(figures["calendar.seal_to"]) - _whole_days(figures["calendar.seal_from"])
-    cure_days = _whole_days(figures["calendar.sealer_cure"])
+    late_days = _whole_days(shop.calendar.seal_to_s) - _whole_days(shop.calendar.seal_from_s)
+    cure_days = _whole_days(shop.calendar.sealer_cure_s)
     steps, cured = [], 0
     for cast in casts:
         name = cast.pour.name
@@ -397,7 +398,7 @@ def _needed(job: Job, batching: Batching, casts: Sequence[_Cast], hands: Hands, 
         else:
             note(material, first_strip if rate.basis == "finished-area" else first_cast)
     for piece in job.pieces:
-        kind, _ = form_of(piece, job.workshop.figures)
+        kind, _ = form_of(piece, job.workshop)
         if kind in FORM_MATERIAL:
             note(FORM_MATERIAL[kind], forms_day)
         for taken in piece.takes:
@@ -467,13 +468,13 @@ def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_we
     )
 
 
-def _warnings(weeks: Sequence[Week], steps: Sequence[Step], figures: Mapping[str, float]) -> tuple[Notice, ...]:
+def _warnings(weeks: Sequence[Week], steps: Sequence[Step], shop: Settings) -> tuple[Notice, ...]:
     told = []
     most = max(weeks, key=lambda week: week.floor_m2)
-    if most.floor_m2 > figures["calendar.floor"]:
+    if most.floor_m2 > shop.calendar.floor_m2:
         text = (
             f"in week {most.number} pieces take {most.floor_m2 / SQUARE_FOOT_M2:.0f} ft² ({most.floor_m2:.0f} m²) of "
-            f"floor, where the workshop has {figures['calendar.floor'] / SQUARE_FOOT_M2:.0f} ft²: pour later, ship in "
+            f"floor, where the workshop has {shop.calendar.floor_m2 / SQUARE_FOOT_M2:.0f} ft²: pour later, ship in "
             "parts, or rack them."
         )
         told.append(Notice("floor-full", text))

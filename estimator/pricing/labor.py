@@ -13,6 +13,7 @@ from estimator.packaging.stage import form_of, forms_built
 from estimator.pricing.quote import exact
 from estimator.supplies import FormKind
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
+from estimator.workshop import Settings, value_of
 from geometry import shapes
 
 HOUR_S = 3600.0
@@ -113,12 +114,12 @@ class Labour:
         return total(line.cost for line in self.lines)
 
 
-def labour_of(works: Sequence[PieceWork], pours: PourWork, figures: Mapping[str, float]) -> Labour:
+def labour_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Labour:
     """Hours and cost by activity; lines that come to nothing are left out.
 
     figures   the workshop's, by dotted name: times "labour.*" in s, s/m2 or s/m, rates by the hour
     """
-    rate, rate_install = exact(figures["labour.rate"]), exact(figures["labour.rate_install"])
+    rate, rate_install = exact(shop.labor.rate), exact(shop.labor.rate_install)
     templated = {work.mark: float(work.quantity) for work in works if work.templated}
     mixed = {work.mark: work.batch_volume_m3 for work in works}
     alike = {work.mark: 1.0 for work in works}
@@ -177,23 +178,23 @@ def labour_of(works: Sequence[PieceWork], pours: PourWork, figures: Mapping[str,
     ]
     lines = []
     if templated:
-        lines.append(_Activity("template", "template", "visit", "", "template", 1.0, templated).line(figures, rate))
+        lines.append(_Activity("template", "template", "visit", "", "template", 1.0, templated).line(shop, rate))
         lines.append(
-            _Activity("template", "travel to template", "visit", "", "travel", 1.0, templated).line(figures, rate)
+            _Activity("template", "travel to template", "visit", "", "travel", 1.0, templated).line(shop, rate)
         )
-    lines += [activity.line(figures, rate) for activity in (*forms, *cast)]
-    lines += [activity.line(figures, rate, crew) for activity, crew in _stripping(works)]
-    lines += [activity.line(figures, rate) for activity in finish]
-    days, on_site = _installing(works, figures)
-    lines += [activity.line(figures, rate_install, persons) for activity, persons in on_site]
+    lines += [activity.line(shop, rate) for activity in (*forms, *cast)]
+    lines += [activity.line(shop, rate, crew) for activity, crew in _stripping(works)]
+    lines += [activity.line(shop, rate) for activity in finish]
+    days, on_site = _installing(works, shop)
+    lines += [activity.line(shop, rate_install, persons) for activity, persons in on_site]
     return Labour(tuple(line for line in lines if line.hours), days)
 
 
-def site_days(setting_s: float, figures: Mapping[str, float]) -> int:
+def site_days(setting_s: float, shop: Settings) -> int:
     """Working days on site for so much setting by one crew, in s: each begins and ends with travel and set-up."""
     if setting_s <= 0.0:
         return 0
-    day_s = figures["calendar.hours_per_day"] - figures["labour.travel"] - figures["labour.install"]
+    day_s = shop.calendar.hours_per_day_s - shop.labor.travel_s - shop.labor.install_s
     return ceil(setting_s / max(day_s, LEAST_SETTING_S) - WHOLE_TOLERANCE)
 
 
@@ -215,8 +216,8 @@ class _Activity:
     by_mark: Mapping[str, float]
     pieces: int | None = None
 
-    def line(self, figures: Mapping[str, float], rate: Decimal, persons: int = 1) -> LabourLine:
-        time_s = figures[f"labour.{self.figure}"]
+    def line(self, shop: Settings, rate: Decimal, persons: int = 1) -> LabourLine:
+        time_s = value_of(shop.labor, self.figure)
         return LabourLine(
             activity=self.name,
             figure=self.figure,
@@ -269,13 +270,13 @@ def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
         yield _by_piece("strip", f"flip, crew of {crew}", "piece", "", "flip", parts, count), crew
 
 
-def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[int, list[tuple[_Activity, int]]]:
+def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[tuple[_Activity, int]]]:
     """Days on site and what is done there: on each of them everybody whom the heaviest piece needs travels, and the
     workshop's crew sets up; pieces are set one at a time, with as many people as each weight class takes."""
     placed = [work for work in works if work.install_crew is not None]
     if not placed:
         return 0, []
-    crew = int(figures["labour.install_crew"])
+    crew = int(shop.labor.install_crew)
     most = max(crew, *(work.install_crew or 0 for work in placed))
     every = {work.mark: float(work.quantity) for work in placed}
     setting = []
@@ -286,8 +287,8 @@ def _installing(works: Sequence[PieceWork], figures: Mapping[str, float]) -> tup
         figure = f"install_{kind}"
         activity = _Activity("site", f"set {kind} pieces", "piece", "", figure, count, counts, int(count))
         setting.append((activity, persons))
-    setting_s = fsum(activity.quantity * figures[f"labour.{activity.figure}"] for activity, _ in setting)
-    days = max(1, site_days(setting_s, figures))
+    setting_s = fsum(activity.quantity * value_of(shop.labor, activity.figure) for activity, _ in setting)
+    days = max(1, site_days(setting_s, shop))
     visits = [
         (_Activity("site", "travel to install", "visit", "", "travel", float(days), every), most),
         (_Activity("site", "set up on site", "visit", "", "install", float(days), every), crew),
@@ -306,27 +307,27 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
 
     A crew that the plan of handling leaves to a machine counts as the workshop's own crew, with the machine hired.
     """
-    figures, piece = job.workshop.figures, taken.piece
-    sinks, holes = openings(piece.shape, figures["labour.sink_least"])
-    carry, own = handling.site_crew, int(figures["labour.demould_crew"])
+    shop, piece = job.workshop, taken.piece
+    sinks, holes = openings(piece.shape, shop.labor.sink_least_m)
+    carry, own = handling.site_crew, int(shop.labor.demold_crew)
     crews = {move.name: move.crew for move in handling.moves}
     face = [layer for layer in taken.layers if layer.method in FACE_METHODS]
     back = [layer for layer in taken.layers if layer.method not in FACE_METHODS]
     return PieceWork(
         mark=piece.mark,
         quantity=piece.quantity,
-        forms_built=forms_built(piece, figures),
+        forms_built=forms_built(piece, shop),
         form_area_m2=taken.solid.form_area_m2,
         form_edge_m=sum(length for kind, length in taken.solid.edge_lengths_m.items() if kind != "cutouts"),
         sinks=sinks,
         holes=holes,
         face_area_m2=sum(layer.area_m2 for layer in face),
-        back_area_m2=sum(layer.area_m2 * passes(layer, figures["placing.lift_most"]) for layer in back),
+        back_area_m2=sum(layer.area_m2 * passes(layer, shop.placing.lift_most_m) for layer in back),
         finished_area_m2=taken.solid.finished_area_m2,
-        form_kind=form_of(piece, figures)[0],
+        form_kind=form_of(piece, shop)[0],
         strip_crew=crews.get("strip") or own,
         flip_crew=crews.get("flip") or own,
-        install_crew=(carry or int(figures["labour.install_crew"])) if is_installed(piece) else None,
+        install_crew=(carry or int(shop.labor.install_crew)) if is_installed(piece) else None,
         weight_class=weight_class(carry),
         templated=is_templated(piece),
         batch_volume_m3=piece.quantity * sum(layer.cast_m3 for layer in taken.layers),
@@ -368,15 +369,15 @@ def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
     Colour-critical: a mix with a pigment or of a colour group. Thin-railed: concrete between an opening and the edge
     narrower than the workshop's strip. Large: a face from the workshop's size up.
     """
-    piece, figures = taken.piece, job.workshop.figures
+    piece, shop = taken.piece, job.workshop
     if piece.risk is not None:
         return piece.risk
     used = [job.mixes[layer.mix] for layer in piece.layers]
     if any(mix.pigment or mix.colour_group for mix in used):
         return "colour-critical"
-    if any(rail < figures["handling.strip_least"] for rail in _rails(piece.shape, figures["labour.sink_least"])):
+    if any(rail < shop.handling.strip_least_m for rail in _rails(piece.shape, shop.labor.sink_least_m)):
         return "thin-railed"
-    return "large" if taken.face_area_m2 >= figures["quote.large_from"] else "plain"
+    return "large" if taken.face_area_m2 >= shop.quote.large_from_m2 else "plain"
 
 
 def _opening_sizes(shape: shapes.Shape) -> list[float]:

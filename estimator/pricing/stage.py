@@ -26,6 +26,7 @@ from estimator.pricing.labor import (
 from estimator.pricing.quote import Allowance, Cost, DirectCost, allocate, exact, price_job
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from estimator.workshop import Settings, value_of
 
 SQUARE_FOOT_M2 = 0.3048**2
 
@@ -87,11 +88,11 @@ def price_the_job(
 
     trips   of the truck that bring the finished pieces
     """
-    figures = job.workshop.figures
+    shop = job.workshop
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
-    labour = labour_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), figures)
-    days, hired = _machine_days(parts, batching, figures)
+    labour = labour_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), shop)
+    days, hired = _machine_days(parts, batching, shop)
     loads = {t.piece.mark: t.piece.quantity * weight.stages.transport.high_kg for t, weight, _ in parts}
     kinds = {
         "materials": bought.materials,
@@ -99,8 +100,8 @@ def price_the_job(
         "labour": Spent(labour.cost, _labour_by_mark(labour, works)),
         "forms": bought.forms,
         "freight": bought.freight,
-        "delivery": Spent(cents(exact(figures["freight.delivery"]) * trips), loads),
-        "gear": Spent(cents(exact(figures["equipment.machine_day"]) * days), hired),
+        "delivery": Spent(cents(exact(shop.freight.delivery) * trips), loads),
+        "gear": Spent(cents(exact(shop.equipment.machine_day) * days), hired),
     }
     marks = [taken.piece.mark for taken, _, _ in parts]
     direct = {mark: dict[str, Decimal]() for mark in marks}
@@ -136,7 +137,7 @@ def price_the_job(
         trips=trips,
         cost=cost,
         marks=tuple(MarkPrice(mark, direct[mark], prices[mark]) for mark in marks),
-        warnings=_warnings(labour, works, figures),
+        warnings=_warnings(labour, works, shop),
     )
 
 
@@ -156,7 +157,7 @@ def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, flo
 
 
 def _machine_days(
-    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching, figures: Mapping[str, float]
+    parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching, shop: Settings
 ) -> tuple[int, dict[str, float]]:
     """Days on which a machine is hired: after each pour of a piece that no crew flips, and to set what none carries."""
     stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
@@ -167,7 +168,7 @@ def _machine_days(
         for taken, _, _ in parts
     }
     heavy = sum(taken.piece.quantity for taken, _, _ in parts if taken.piece.mark in placed)
-    return days + site_days(heavy * figures["labour.install_heavy"], figures), weights
+    return days + site_days(heavy * shop.labor.install_heavy_s, shop), weights
 
 
 def _allowances(
@@ -176,8 +177,8 @@ def _allowances(
     direct: Mapping[str, Mapping[str, Decimal]],
 ) -> tuple[tuple[Allowance, ...], tuple[Allowance, ...]]:
     """For sizes that are not templated yet, and for remakes by risk, each on the direct cost of its marks."""
-    figures = job.workshop.figures
-    size = figures.get(f"quote.size_{job.status}", 0.0)
+    terms = job.workshop.quote
+    size = {"ballpark": terms.size_ballpark, "quoted": terms.size_quoted}.get(job.status, 0.0)
     waiting = [taken.piece.mark for taken, _, _ in parts if size > 0.0 and is_templated(taken.piece)]
     by_risk: dict[str, list[str]] = {}
     for taken, _, _ in parts:
@@ -191,17 +192,20 @@ def _allowances(
         tuple(
             allowance(f"remake, {risk}", share, by_risk[risk])
             for risk in sorted(by_risk)
-            if (share := figures[f"quote.remake_{risk.replace('-', '_')}"]) > 0.0
+            if (share := value_of(terms, f"remake_{risk.replace('-', '_')}")) > 0.0
         ),
     )
 
 
-def _warnings(labour: Labour, works: Sequence[PieceWork], figures: Mapping[str, float]) -> tuple[Notice, ...]:
+def _warnings(labour: Labour, works: Sequence[PieceWork], shop: Settings) -> tuple[Notice, ...]:
     """The check on the sum of hours that a workshop makes by finished area."""
     area_m2 = total_area_m2(works)
     if area_m2 <= 0.0:
         return ()
-    low, high = (figures[f"labour.whole_job_{side}"] / HOUR_S * SQUARE_FOOT_M2 for side in ("low", "high"))
+    low, high = (
+        time_s_m2 / HOUR_S * SQUARE_FOOT_M2
+        for time_s_m2 in (shop.labor.whole_job_low_s_m2, shop.labor.whole_job_high_s_m2)
+    )
     per_ft2 = float(labour.hours) / area_m2 * SQUARE_FOOT_M2
     if low <= per_ft2 <= high:
         return ()

@@ -54,12 +54,12 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
     again = {_name(line.name): line.amount for line in direct.allowance_lines}
     yield _sum("cost.allowances", again, direct.allowances, currency)
     yield _sum("cost.freight", {"supply_freight": direct.freight}, direct.freight, currency)
-    figures = job.workshop.figures
-    for kind, number, figure, amount in (
-        ("delivery", {"trips": priced.trips}, "freight.delivery", direct.delivery),
-        ("gear", {"days": priced.machine_days}, "equipment.machine_day", direct.gear),
+    shop = job.workshop
+    for kind, number, rate, amount in (
+        ("delivery", {"trips": priced.trips}, shop.freight.delivery, direct.delivery),
+        ("gear", {"days": priced.machine_days}, shop.equipment.machine_day, direct.gear),
     ):
-        formula, values = f"round2({next(iter(number))} · rate)", {**number, "rate": figures[figure]}
+        formula, values = f"round2({next(iter(number))} · rate)", {**number, "rate": rate}
         yield Working(f"cost.{kind}", formula, values, float(amount), currency, RATES)
     yield _sum("cost.direct", direct.kinds, direct.total, currency)
     yield Working(

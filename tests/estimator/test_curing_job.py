@@ -294,21 +294,21 @@ def test_pozzolans_are_told_apart_by_what_is_known_of_their_heat(write_job: Writ
 
 
 def test_the_catalog_and_the_kernels_hold_the_same_figures(write_job: Write) -> None:
-    figures = read_job(write_job(HEAD + slab("A", "1 in"))).sound().workshop.figures
-    shop = limits_of(figures)
+    shop = read_job(write_job(HEAD + slab("A", "1 in"))).sound().workshop
+    own = limits_of(shop)
     for name in Limits.__dataclass_fields__:
         # 55 °F is printed as 13 °C, 40 °F as 5 °C, 0.2 lb/ft²h as 1.0 kg/m²h
         rounded = {"cold_weather_c": 0.12}.get(name, 0.03)
-        assert getattr(shop, name) == approx(getattr(PRINTED, name), rel=rounded), name
-    assert need_of(figures) == StrengthNeed()
-    source = heat_source_of(figures)
+        assert getattr(own, name) == approx(getattr(PRINTED, name), rel=rounded), name
+    assert need_of(shop) == StrengthNeed()
+    source = heat_source_of(shop)
     assert source.assumed == ASSUMED_CEMENT
     assert source.band == HEAT_BAND
-    assert figures["curing.surface_conductance"] == FILM_W_M2_K
-    film, tarp = covers_of(Cure(), figures)
+    assert shop.curing.surface_conductance_w_m2_k == FILM_W_M2_K
+    film, tarp = covers_of(Cure(), shop)
     assert tarp.top_r - film.top_r == approx(TARP.top_r)
     assert tarp.form_r - film.form_r == approx(TARP.form_r)
-    assert limits_of(figures).evaporation_silica_fume_kg_m2_h < limits_of(figures).evaporation_kg_m2_h
+    assert limits_of(shop).evaporation_silica_fume_kg_m2_h < limits_of(shop).evaporation_kg_m2_h
     assert 0.0 < SILICA_FUME_FROM < 0.10
 
 

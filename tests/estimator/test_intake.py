@@ -24,7 +24,7 @@ def test_a_sound_job_becomes_si_values_with_catalog_defaults(write_job: Write) -
     assert piece.layers[0].mix == "backer-45"
     assert job.workshop.mixer.mass_kg == pytest.approx(250 * POUND_KG)
     assert job.materials["coated-eps-bead"].kind == "light-aggregate"
-    assert job.workshop.figures["handling.limit_level"] == pytest.approx(50 * POUND_KG)
+    assert job.workshop.handling.limit_level_kg == pytest.approx(50 * POUND_KG)
 
 
 def test_the_shape_of_the_contract_is_read_key_by_key(write_job: Write) -> None:

@@ -214,7 +214,7 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
     job = estimate.job
     kind = job.materials[load.material].kind
     by_scale = words.to_step(load.mass_kg, load.scale_step_kg)
-    bucket_m3 = job.workshop.figures["mixing.bucket"]
+    bucket_m3 = job.workshop.mixing.bucket_m3
     lot = job.lots.get(load.material) or ""
     in_kg = words.mass(load.mass_kg) if words.units == "metric" and by_scale.endswith("lb") else ""
     if kind == "light-aggregate":

@@ -79,7 +79,7 @@ def test_terms_and_rates_may_differ(write_job: Write) -> None:
     )
     other = read_job(write_job(text)).sound().alternatives[0].job
     assert (other.price.margin, other.price.markup) == (None, 0.2)
-    assert other.workshop.figures["labour.rate"] == 30
+    assert other.workshop.labor.rate == 30
     assert other.materials["silica-sand"].moisture == 0.03
 
 
