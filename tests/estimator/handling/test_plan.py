@@ -13,6 +13,7 @@ from estimator.estimate import Estimate
 from estimator.handling import bending, in_use, loads, niosh, people, vacuum
 from estimator.handling.doubts import Doubt
 from estimator.intake import read_job
+from estimator.workshop import value_of
 from tests.estimator.handling.conftest import CUT, SINK, SLAB, One, piece
 
 ROOT = Path(__file__).parents[3]
@@ -106,24 +107,24 @@ def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
 
 
 def test_kernels_and_catalog_hold_the_same_figures() -> None:
-    figures = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop.figures
+    shop = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop
     for stage, factor in loads.DYNAMIC_FACTORS.items():
-        assert figures[f"handling.dynamic_{stage}"] == factor, stage
-    assert figures["handling.adhesion"] == loads.ADHESION_PA["varnished-timber"]
-    assert figures["handling.insert_factor"] == loads.INSERT_DESIGN_FACTORS["precast"]
-    assert figures["handling.hardware_factor"] == loads.INSERT_DESIGN_FACTORS["hardware"]
-    assert figures["handling.vacuum_factor"] == vacuum.SAFETY_FACTOR
-    assert figures["handling.vacuum_friction"] == vacuum.FRICTION_WET
-    assert figures["handling.crack_factor"] == bending.REQUIRED_FACTOR
-    assert figures["handling.strip_least"] == pytest.approx(bending.NARROW_STRIP_M)
-    assert figures["handling.limit_level"] == pytest.approx(people.LEVEL_LIMIT_KG)
-    assert figures["handling.limit_stairs"] == pytest.approx(people.STAIRS_LIMIT_KG)
-    assert figures["handling.crew_most"] == people.MAX_CREW
-    assert figures["handling.carry_most"] == people.REST_DISTANCE_M
-    assert figures["handling.overhang_most"] == pytest.approx(in_use.FLAGGED_OVERHANG_M)
-    assert in_use.BRACKET_SPACING_M[0] == pytest.approx(figures["handling.bracket_spacing"])
-    assert figures["handling.form_board"] == pytest.approx(weight.FORM_BOARD_KG_M2)
-    assert figures["handling.wet_soil"] == pytest.approx(weight.WET_SOIL_KG_M3)
+        assert value_of(shop.handling, f"dynamic_{stage}") == factor, stage
+    assert shop.handling.adhesion_pa == loads.ADHESION_PA["varnished-timber"]
+    assert shop.handling.insert_factor == loads.INSERT_DESIGN_FACTORS["precast"]
+    assert shop.handling.hardware_factor == loads.INSERT_DESIGN_FACTORS["hardware"]
+    assert shop.handling.vacuum_factor == vacuum.SAFETY_FACTOR
+    assert shop.handling.vacuum_friction == vacuum.FRICTION_WET
+    assert shop.handling.crack_factor == bending.REQUIRED_FACTOR
+    assert shop.handling.strip_least_m == pytest.approx(bending.NARROW_STRIP_M)
+    assert shop.handling.limit_level_kg == pytest.approx(people.LEVEL_LIMIT_KG)
+    assert shop.handling.limit_stairs_kg == pytest.approx(people.STAIRS_LIMIT_KG)
+    assert shop.handling.crew_most == people.MAX_CREW
+    assert shop.handling.carry_most_m == people.REST_DISTANCE_M
+    assert shop.handling.overhang_most_m == pytest.approx(in_use.FLAGGED_OVERHANG_M)
+    assert in_use.BRACKET_SPACING_M[0] == pytest.approx(shop.handling.bracket_spacing_m)
+    assert shop.handling.form_board_kg_m2 == pytest.approx(weight.FORM_BOARD_KG_M2)
+    assert shop.handling.wet_soil_kg_m3 == pytest.approx(weight.WET_SOIL_KG_M3)
     assert niosh.HIGH_RISK_INDEX == 3.0
 
 
