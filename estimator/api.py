@@ -8,13 +8,13 @@ from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from estimator.cautions import built_in_cautions
 from estimator.document import Document, to_document
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate as Result
 from estimator.estimate import PieceEstimate
 from estimator.estimate import estimate as run_stages
 from estimator.intake import read_job, read_raw_job
-from estimator.intake.documents import built_in_cautions
 from estimator.job import Job
 from estimator.names import folded
 from estimator.report.workings import workings_of_figure

@@ -165,12 +165,12 @@ def _weight(weight: Weight) -> Document:
             key: getattr(weight, key)
             for key in ("fresh_kg", "demould_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg")
         },
-        "centre_of_gravity_m": list(weight.centre_of_gravity_m),
+        "centre_of_gravity_m": list(weight.center_of_gravity_m),
         "stages": {
-            stage: plain(band) | {"centre_of_gravity_m": list(weight.centres_m[stage])}
-            for stage, band in weight.stages.by_stage.items()
+            stage: plain(band) | {"centre_of_gravity_m": list(weight.centers_m[stage])}
+            for stage, band in weight.by_stage.items()
         },
-        "filled_kg": None if weight.filled is None else weight.filled.high_kg,
+        "filled_kg": weight.filled_kg,
         "assumptions": list(weight.assumptions),
     }
 

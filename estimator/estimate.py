@@ -5,8 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.batching import Batching, plan_batches
-from estimator.caution_facts import facts_of
-from estimator.cautions import AppliedCaution, Caution, applied_cautions
+from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, FaultError, InputError

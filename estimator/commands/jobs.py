@@ -9,11 +9,11 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from estimator.cautions import built_in_cautions
 from estimator.document import to_document, to_json
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.intake import read_job
-from estimator.intake.documents import built_in_cautions
 from estimator.intake.tables import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side

@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
+from estimator.cautions import built_in_cautions
 from estimator.commands.jobs import estimate_file
 from estimator.commands.mixes import Bench, batch_of_size, marks_of, measure_job, open_bench, ratio, telling, writing
 from estimator.document import row_document, to_json
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, PieceEstimate, estimate
-from estimator.intake.documents import built_in_cautions
 from estimator.intake.faults import nearest
 from estimator.job import Job, Material, Mix, MixForm, Units
 from estimator.mix import MixError, make

@@ -153,7 +153,7 @@ def gear_lift(
     strip = strip_rule(shape, wish, settings)
     loads = loads_of(weight, solid.form_area_m2, strip, wish, settings)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
-    centre_m = weight.centre_of_gravity_m
+    centre_m = weight.center_of_gravity_m
     rigging: list[Rigging] = []
     ways: list[Rigging] = []
     if wish.picks is not None:

@@ -313,11 +313,10 @@ def in_use(
     Raises FaultError for anchors between which the piece does not balance, or an overhang wider than the piece.
     """
     size_m = solid.size_m
-    centre_m = [at - low for at, low in zip(weight.centres_m["installed"], solid.lowest_m, strict=True)]
+    centre_m = [at - low for at, low in zip(weight.centers_m["installed"], solid.lowest_m, strict=True)]
     if is_hung(piece):
         return InUse(_hung(piece, size_m, centre_m, weight.high_kg), None)
-    filled = weight.filled
-    weight_kg = weight.high_kg if filled is None else filled.high_kg
+    weight_kg = weight.filled_kg or weight.high_kg
     counter, overhang, depth_m = None, None, size_m[1]
     over_m = piece.in_place.overhang_m
     if over_m is not None:
@@ -333,7 +332,7 @@ def in_use(
             allowed_m=overhang_allowed(
                 size_m[1],
                 thickness_of(piece.shape, solid),
-                weight.stages.installed.high_kg / solid.volume_m3,
+                weight.installed.high_kg / solid.volume_m3,
                 first_crack_pa,
                 most_m=settings.overhang_most_m,
                 least_thickness_m=settings.overhang_least_thickness_m,

@@ -224,13 +224,12 @@ def loads_of(
     From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet. A piece that hangs
     from a machine that drives swings and jolts: a larger factor then, at every stage at which it hangs.
     """
-    stages = weight.stages
     weights_kg: dict[GearStage, float] = {
-        "strip": stages.demould.high_kg,
+        "strip": weight.demould.high_kg,
         "turn": weight.turn_kg,
-        "yard": stages.may_weigh_kg("demould"),
-        "transport": stages.may_weigh_kg("transport"),
-        "install": max(stages.may_weigh_kg("transport"), stages.installed.high_kg),
+        "yard": weight.may_weigh_kg("demould"),
+        "transport": weight.may_weigh_kg("transport"),
+        "install": max(weight.may_weigh_kg("transport"), weight.installed.high_kg),
     }
     factors: dict[GearStage, float] = {
         "strip": strip.factor,

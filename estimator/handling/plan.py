@@ -161,7 +161,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     on_edge = flat is not None and piece.handling.carried != "flat"
     lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
     no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("strip", "carry"))  # a flip has its frame
-    demould = weight.stages.demould
+    demould = weight.demould
     cracking = cracking_of(
         piece.shape,
         solid,
@@ -176,7 +176,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, settings, no_crew=no_crew)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     used = in_use(piece, solid, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
-    transport_kg = weight.stages.may_weigh_kg("transport")
+    transport_kg = weight.may_weigh_kg("transport")
     way = way_in(solid.size_m, transport_kg, flat, site, settings)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
@@ -253,12 +253,12 @@ def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Hold) ->
 
 def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
     solid, settings = taken.solid, job.workshop.handling
-    centre_m = [at - low for at, low in zip(weight.centre_of_gravity_m, solid.lowest_m, strict=True)]
+    centre_m = [at - low for at, low in zip(weight.center_of_gravity_m, solid.lowest_m, strict=True)]
     carried = grip_of(solid.size_m, centre_m, on_edge=on_edge)
     turned = grip_of(solid.size_m, centre_m, on_edge=False)
     level_kg, stairs_kg = settings.limit_level_kg, settings.limit_stairs_kg
     lifts = [
-        lift_by_hand("strip", weight.stages.demould.high_kg, turned, level_kg, settings),
+        lift_by_hand("strip", weight.demould.high_kg, turned, level_kg, settings),
         lift_by_hand("carry", weight.lift_kg, carried, level_kg, settings),
     ]
     pitches = [place.pitch_deg for place in job.site.places if isinstance(place, Stairs)] if job.site else []
@@ -307,7 +307,7 @@ def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
         return True
     from shapely import Point, Polygon
 
-    return bool(Polygon(flat.outline).covers(Point(flat.seen(weight.centre_of_gravity_m))))
+    return bool(Polygon(flat.outline).covers(Point(flat.seen(weight.center_of_gravity_m))))
 
 
 def _doubts(

@@ -11,7 +11,6 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from estimator.cautions import Caution, cautions_from_toml
 from estimator.errors import Fault, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.mix_schema import FORMS, PART_FORMS, PROPORTIONS
@@ -266,8 +265,3 @@ def built_in_catalog() -> Raw:
         text = resources.files("catalogs").joinpath(name).read_text(encoding="utf-8")
         catalog = merge_catalogs(catalog, tomllib.loads(text))
     return catalog
-
-
-def built_in_cautions() -> tuple[Caution, ...]:
-    """The cautions that the package carries."""
-    return cautions_from_toml(resources.files("catalogs").joinpath("cautions.toml").read_text(encoding="utf-8"))

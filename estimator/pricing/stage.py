@@ -93,7 +93,7 @@ def price_the_job(
     batches = sum(batch.count for batch in batching.batches)
     labour = labour_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), shop)
     days, hired = _machine_days(parts, batching, shop)
-    loads = {t.piece.mark: t.piece.quantity * weight.stages.transport.high_kg for t, weight, _ in parts}
+    loads = {t.piece.mark: t.piece.quantity * weight.transport.high_kg for t, weight, _ in parts}
     kinds = {
         "materials": bought.materials,
         "consumables": bought.consumables,

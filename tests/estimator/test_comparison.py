@@ -38,7 +38,7 @@ def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimat
     row = cast_in(done.job.mixes["backer-45"], done.job.materials, {}, pieces)
     assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in done.pieces])
     assert row.installed_kg == pytest.approx([each.weight.installed_kg for each in done.pieces])
-    assert row.high_kg == pytest.approx([each.weight.stages.fresh.high_kg for each in done.pieces])
+    assert row.high_kg == pytest.approx([each.weight.fresh.high_kg for each in done.pieces])
 
 
 def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -> None:

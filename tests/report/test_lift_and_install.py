@@ -36,7 +36,7 @@ def test_each_piece_has_its_high_weight_rounded_up_and_its_crew(made: Estimate):
         assert f"Heaviest when carried {words.mass(piece.weight.lift_kg, up=True)}" in said
         carry = piece.handling.carry
         assert ("Carry: machine only" if carry.by_machine else f"Carry: {words.crew(carry.persons)}") in said
-        for band in piece.weight.stages.by_stage.values():
+        for band in piece.weight.by_stage.values():
             assert f"{words.mass(band.low_kg, up=False)} {words.mass(band.high_kg, up=True)}" in said
 
 

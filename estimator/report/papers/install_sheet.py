@@ -185,7 +185,7 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     scale = Scale.fitting(view.bounds_m, 32, 24, wide - 46, high - 32)
     drawing.draw_view(canvas, view, scale)
     drawing.overall(canvas, view.bounds_m, scale, words)
-    drawing.balance_mark(canvas, scale.place(estimated.weight.centres_m["installed"][:2]), 4.0)
+    drawing.balance_mark(canvas, scale.place(estimated.weight.centers_m["installed"][:2]), 4.0)
     x0, y0, x1, y1 = view.bounds_m
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(1.6)

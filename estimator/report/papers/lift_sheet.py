@@ -197,12 +197,12 @@ def _weights(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
     weight = estimated.weight
     rows = [
         (STAGES[stage], words.mass(band.low_kg, up=False), words.mass(band.high_kg, up=True))
-        for stage, band in weight.stages.by_stage.items()
+        for stage, band in weight.by_stage.items()
     ]
     rows.append(("turned, form and boards on", "", words.mass(weight.turn_kg, up=True)))
     rows.append(("in its crate", "", words.mass(estimated.handling.crated_kg, up=True)))
-    if weight.filled is not None:
-        rows.append(("full of wet soil", "", words.mass(weight.filled.high_kg, up=True)))
+    if weight.filled_kg is not None:
+        rows.append(("full of wet soil", "", words.mass(weight.filled_kg, up=True)))
     return table([Column("Weight", False), Column("at least"), Column("at most")], rows, width)
 
 
@@ -273,7 +273,7 @@ def _whose(given: bool) -> str:
 
 
 def _balance(estimated: PieceEstimate, view: PlanView, words: Words) -> str:
-    x, y, z = estimated.weight.centre_of_gravity_m
+    x, y, z = estimated.weight.center_of_gravity_m
     x0, y0, _, _ = view.bounds_m
     low = estimated.taken.solid.lowest_m[2]
     return (
@@ -308,7 +308,7 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
                 drawing.foam_mark(canvas, scale.place(flat.own((bearing_m, down))))
         for at in _hands(estimated, view):
             drawing.hand_mark(canvas, scale.place(at))
-    drawing.balance_mark(canvas, scale.place(estimated.weight.centre_of_gravity_m[:2]))
+    drawing.balance_mark(canvas, scale.place(estimated.weight.center_of_gravity_m[:2]))
 
 
 def _hands(estimated: PieceEstimate, view: PlanView) -> list[tuple[float, float]]:

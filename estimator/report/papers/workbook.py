@@ -149,7 +149,7 @@ def _weights(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> N
             band.high_kg * mass.per_si,
         ]
         for piece in estimate.pieces
-        for stage, band in piece.weight.stages.by_stage.items()
+        for stage, band in piece.weight.by_stage.items()
     ]
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, *[mass.form] * 3])
 

@@ -121,7 +121,7 @@ def test_a_board_form_lets_go_at_a_signed_hold_point(one: One) -> None:
         made = one(piece(shape))
         strip = made.handling.loads[0]
         assert (strip.stage, strip.adhesion_kg) == ("strip", 0.0)
-        assert strip.load_kg == pytest.approx(factor * made.weight.stages.demould.high_kg)
+        assert strip.load_kg == pytest.approx(factor * made.weight.demould.high_kg)
         assert made.handling.lifting.strip.release == "hold-point"
 
 
@@ -143,13 +143,13 @@ def test_a_mold_and_whoever_says_so_pull_against_the_form(one: One) -> None:
 
 def test_outdoors_the_soaked_weight_governs_every_move_from_the_yard_on(one: One) -> None:
     made = one(piece(SLAB, "in_place = { outdoors = true }") + STAIRS)
-    soaked = made.weight.stages.soaked
+    soaked = made.weight.soaked
     assert soaked is not None
-    assert soaked.high_kg > made.weight.stages.demould.high_kg
+    assert soaked.high_kg > made.weight.demould.high_kg
     assert made.weight.lift_kg == soaked.high_kg
     loads = {load.stage: load.weight_kg for load in made.handling.loads}
     assert loads["yard"] == loads["transport"] == loads["install"] == soaked.high_kg
-    assert loads["strip"] == made.weight.stages.demould.high_kg  # it leaves its form as it was cast
+    assert loads["strip"] == made.weight.demould.high_kg  # it leaves its form as it was cast
     moves = {move.name: move.lift.weight_kg for move in made.handling.moves}
     assert moves["carry"] == moves["stairs"] == moves["set"] == soaked.high_kg
     assert made.handling.freight.weight_kg == soaked.high_kg
@@ -158,7 +158,7 @@ def test_outdoors_the_soaked_weight_governs_every_move_from_the_yard_on(one: One
 def test_a_piece_for_indoors_is_set_before_it_has_dried(one: One) -> None:
     made = one(piece(SLAB))
     loads = {load.stage: load.weight_kg for load in made.handling.loads}
-    assert loads["install"] == made.weight.lift_kg > made.weight.stages.installed.high_kg
+    assert loads["install"] == made.weight.lift_kg > made.weight.installed.high_kg
 
 
 # ----------------------------------------------------------------------------- planters and odd plans
@@ -170,7 +170,7 @@ def test_wind_that_tips_an_empty_planter_by_statics(one: One) -> None:
     assert standing is not None
     # half the foot times the weight against half the height times the pressure on the long side, 0.8 × 0.5 m
     assert standing.wind_pa * 0.8 * 0.5 * 0.25 == pytest.approx(made.weight.low_kg * G * 0.25)
-    assert standing.foot_kg == pytest.approx(made.weight.filled.high_kg / 2)
+    assert standing.foot_kg == pytest.approx(made.weight.filled_kg / 2)
     indoors = one(piece(PLANTER, "in_place = { outdoors = false }", use="planter")).handling.in_use.standing
     assert indoors is not None
     assert indoors.wind_pa is None

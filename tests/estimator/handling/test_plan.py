@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from estimator import weight
 from estimator.estimate import Estimate
 from estimator.handling import bending, in_use, loads, niosh, people, vacuum
 from estimator.handling.doubts import Doubt
@@ -40,7 +39,7 @@ def test_turning_in_the_form_has_its_own_crew_boards_in(one: One) -> None:
     board_kg_m2 = 2.75 * POUND_KG / 0.3048**2
     solid = made.taken.solid
     boards_kg = board_kg_m2 * (solid.form_area_m2 + 2.4 * 0.65)
-    assert turn.weight_kg == pytest.approx(made.weight.stages.demould.high_kg + boards_kg, rel=1e-12)
+    assert turn.weight_kg == pytest.approx(made.weight.demould.high_kg + boards_kg, rel=1e-12)
 
 
 def test_stairs_on_the_way_take_their_own_limit_and_never_fewer_people(one: One) -> None:
@@ -102,7 +101,7 @@ def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
     # catalog: varnished timber 2.0 kPa on the form's faces; dynamic factor 1.3
     adhesion_kg = 2000.0 * made.taken.solid.form_area_m2 / G
     assert strip.adhesion_kg == pytest.approx(adhesion_kg, rel=1e-12)
-    assert strip.load_kg == pytest.approx((made.weight.stages.demould.high_kg + adhesion_kg) * 1.3, rel=1e-12)
+    assert strip.load_kg == pytest.approx((made.weight.demould.high_kg + adhesion_kg) * 1.3, rel=1e-12)
     assert "form-adhesion" in made.cautions
 
 
@@ -123,8 +122,9 @@ def test_kernels_and_catalog_hold_the_same_figures() -> None:
     assert shop.handling.carry_most_m == people.REST_DISTANCE_M
     assert shop.handling.overhang_most_m == pytest.approx(in_use.FLAGGED_OVERHANG_M)
     assert in_use.BRACKET_SPACING_M[0] == pytest.approx(shop.handling.bracket_spacing_m)
-    assert shop.handling.form_board_kg_m2 == pytest.approx(weight.FORM_BOARD_KG_M2)
-    assert shop.handling.wet_soil_kg_m3 == pytest.approx(weight.WET_SOIL_KG_M3)
+    # common practice: 2.5 to 3 lb/ft² of form board; wet soil about 110 lb/ft³
+    assert shop.handling.form_board_kg_m2 == pytest.approx(2.75 * POUND_KG / 0.3048**2)
+    assert shop.handling.wet_soil_kg_m3 == pytest.approx(110.0 * POUND_KG / 0.3048**3)
     assert niosh.HIGH_RISK_INDEX == 3.0
 
 
@@ -181,7 +181,7 @@ def test_proposed_picks_never_stand_in_a_cut_out(one: One) -> None:
 def test_a_cut_out_is_checked_on_its_net_strips_at_the_pieces_own_weight(one: One) -> None:
     made = one(piece(CUT))
     by_ends = made.handling.cracking.checks[0]
-    demould = made.weight.stages.demould.high_kg
+    demould = made.weight.demould.high_kg
     assert by_ends.weight_kg == pytest.approx(demould, rel=1e-9)
     # first principles: uniform plate w over L less the cut-out's load about midspan, on .22 m of 25 mm, times 1.2
     w = demould * G / (0.65 * 2.4 - 0.56 * 0.43)
@@ -249,12 +249,12 @@ def test_a_planter_outdoors_is_weighed_soaked_and_full_of_wet_soil(one: One) -> 
     dry, wet = one(piece(box, use="planter")), one(piece(box, "in_place = { outdoors = true }", "planter"))
     soil_m3 = 0.86 * 0.36 * 0.425
     assert wet.weight.soil_kg == pytest.approx(soil_m3 * 110 * POUND_KG / 0.3048**3, rel=1e-9)
-    assert wet.weight.filled is not None
-    assert wet.weight.stages.soaked is not None
-    assert wet.weight.stages.soaked.nominal_kg == pytest.approx(1.12 * wet.weight.cast.oven_dry_kg)
+    assert wet.weight.filled_kg is not None
+    assert wet.weight.soaked is not None
+    assert wet.weight.soaked.nominal_kg == pytest.approx(1.12 * wet.weight.oven_dry_kg)
     assert wet.handling.in_use.standing is not None
     assert wet.handling.in_use.standing.weight_kg == pytest.approx(wet.weight.high_kg + wet.weight.soil_kg)
-    assert dry.weight.stages.soaked is None
+    assert dry.weight.soaked is None
     assert any("not said whether it stands outdoors" in each for each in dry.weight.assumptions)
 
 
@@ -372,7 +372,7 @@ def test_a_trough_bends_as_base_and_two_walls(one: One) -> None:
     box = '{ kind = "box", length = "2 m", width = "400 mm", height = "450 mm", wall = "20 mm", base = "25 mm" }'
     made = one(piece(box, use="planter"))
     by_ends = made.handling.cracking.checks[0]
-    weight_kg = made.weight.stages.demould.high_kg
+    weight_kg = made.weight.demould.high_kg
     assert by_ends.weight_kg == pytest.approx(weight_kg, rel=1e-9)
     # first principles: U of 400 x 25 and twice 20 x 425 mm about its own axis; weights by area, the ends full
     areas, heights = [0.4 * 0.025, 2 * 0.02 * 0.425], [0.0125, 0.025 + 0.2125]
@@ -392,7 +392,7 @@ def test_a_moulding_bends_with_its_profiles_own_modulus(one: One) -> None:
     shape = '{ kind = "extrusion", unit = "mm", profile = [[0, 0], [60, 0], [60, 120], [0, 120]], length = "2.5 m" }'
     made = one(piece(shape, use="other"))
     checks = {check.carry.key: check for check in made.handling.cracking.checks}
-    moment = made.weight.stages.demould.high_kg * G * 2.5 / 8
+    moment = made.weight.demould.high_kg * G * 2.5 / 8
     # first principles: b h² / 6, lying as cast and on its side
     assert checks["flat-ends"].stress_pa == pytest.approx(1.2 * moment / (0.06 * 0.12**2 / 6), rel=1e-6)
     assert checks["edge-ends"].stress_pa == pytest.approx(1.2 * moment / (0.12 * 0.06**2 / 6), rel=1e-6)

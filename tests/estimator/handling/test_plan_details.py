@@ -20,7 +20,7 @@ def test_the_side_on_which_it_balances_takes_more_of_a_pairs_load(one: One) -> N
     turn = made.handling.lift("turn")
     assert turn is not None
     assert turn.crew.persons == 4 or turn.crew.by_machine
-    part = made.weight.centre_of_gravity_m[1] / 1.2
+    part = made.weight.center_of_gravity_m[1] / 1.2
     assert turn.grip.heavier_side == pytest.approx(part)
     assert part > 0.52
     # first principles: half of the weight at either end, of it the part of the heavier side
@@ -47,7 +47,7 @@ def test_the_load_of_turning_has_form_and_turning_board_in(one: One) -> None:
     made = one(piece())
     turn = next(load for load in made.handling.loads if load.stage == "turn")
     assert turn.weight_kg == made.weight.turn_kg
-    assert turn.weight_kg > made.weight.stages.demould.high_kg
+    assert turn.weight_kg > made.weight.demould.high_kg
     assert turn.load_kg == pytest.approx(1.2 * made.weight.turn_kg)
 
 

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.cautions import built_in_cautions
 from estimator.estimate import PieceEstimate
 from estimator.handling import in_use
 from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m, worst_of
 from estimator.handling.rigging import SlingLeg
 from estimator.handling.sections import FlatPiece
-from estimator.intake.documents import built_in_cautions
 from estimator.report.papers.lift_sheet import _hands
 from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
 from geometry.views import plan_view
@@ -271,7 +271,7 @@ def test_a_piece_carried_on_edge_is_checked_as_it_is_tilted_up(one: One):
     made = one(piece())
     tilt = next(check for check in made.handling.cracking.checks if check.carry.move == "tilt")
     fifths = next(check for check in made.handling.cracking.checks if check.carry.key == "flat-fifths")
-    w = made.weight.stages.demould.high_kg * G / (2.4 * 0.65) * 1.2
+    w = made.weight.demould.high_kg * G / (2.4 * 0.65) * 1.2
     across = w * 0.65**2 / 8 / (0.025**2 / 6)  # first principles: simple span across, a meter of it
     assert tilt.stress_pa == pytest.approx(max(across, fifths.stress_pa))
     assert not any(check.carry.key == "one-end-down" for check in made.handling.cracking.checks)
@@ -282,7 +282,7 @@ def test_the_upper_rail_alone_carries_the_half_in_the_hands(one: One):
     made = one(piece(CUT.replace(SINK, SINK.replace('"110 mm"', '"30 mm"'))))
     tilt = next(check for check in made.handling.cracking.checks if check.carry.move == "tilt")
     assert made.handling.edge_up == "front"
-    demould_n = made.weight.stages.demould.high_kg * G * 1.2
+    demould_n = made.weight.demould.high_kg * G * 1.2
     w = demould_n / (2.4 * 0.65 - 0.56 * 0.43)  # per area
     away = 0.20711 * 2.4
     ends = w * 0.65 * 2.4**2 / 8 - w * 0.43 * 0.56 / 2 * (1.2 - 0.56 / 4)  # first principles: held at its ends
@@ -419,9 +419,9 @@ def test_a_leak_test_without_figures_is_refused(refused: Callable[[str], list[st
 
 def test_an_insert_without_a_place_stands_at_the_centroid(one: One):
     bare, loaded = one(piece()), one(piece(more='inserts = [{ name = "frame", mass = "20 kg" }]'))
-    assert loaded.weight.centre_of_gravity_m == pytest.approx(bare.weight.centre_of_gravity_m)
+    assert loaded.weight.center_of_gravity_m == pytest.approx(bare.weight.center_of_gravity_m)
     placed = one(piece(more='inserts = [{ name = "frame", mass = "20 kg", at = ["0 m", "0 m", "0 m"] }]'))
-    assert placed.weight.centre_of_gravity_m[0] < bare.weight.centre_of_gravity_m[0] - 0.1
+    assert placed.weight.center_of_gravity_m[0] < bare.weight.center_of_gravity_m[0] - 0.1
 
 
 def test_what_an_insert_without_a_place_displaces_leaves_the_balance_alone(one: One):

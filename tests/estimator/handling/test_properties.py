@@ -46,7 +46,7 @@ def test_legs_carry_the_load_and_balance_about_the_centre(
         assert sum(rig.shares.shares_kg) == pytest.approx(rig.load_kg, rel=1e-9)
         for axis in (0, 1):
             moment = sum(share * pick[axis] for share, pick in zip(rig.shares.shares_kg, rig.picks_m, strict=True))
-            assert moment == pytest.approx(rig.load_kg * made.weight.centre_of_gravity_m[axis], rel=1e-6)
+            assert moment == pytest.approx(rig.load_kg * made.weight.center_of_gravity_m[axis], rel=1e-6)
         pull = [(leg.horizontal_kg, pick) for leg, pick in zip(rig.legs, rig.picks_m, strict=True)]
         assert all(leg.angle_from_horizontal_deg >= 60.0 - 1e-9 for leg in rig.legs)
         assert all(kg >= 0.0 for kg, _ in pull)

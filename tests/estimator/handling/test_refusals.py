@@ -122,7 +122,7 @@ def test_a_schedule_says_how_its_pieces_are_moved_and_used(write_job: Write, tmp
     (tmp_path / "rows.csv").write_text(rows + "S1,slab,2 m,600 mm,25 mm,edge,true\n", encoding="utf-8")
     (made,) = estimate_file(write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')).pieces
     assert made.taken.piece.handling.carried == "edge"
-    assert made.weight.stages.soaked is not None
+    assert made.weight.soaked is not None
 
 
 def test_polystyrene_near_a_fire_goes_only_where_it_is_allowed_by_name(one: One) -> None:
