@@ -14,10 +14,10 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate as Result
 from estimator.estimate import PieceEstimate
 from estimator.estimate import estimate as run_stages
+from estimator.explain import workings_of_figure
 from estimator.intake import read_job, read_raw_job
 from estimator.job import Job
 from estimator.names import folded
-from estimator.report.workings import workings_of_figure
 from estimator.workings import Working
 
 if TYPE_CHECKING:

@@ -11,6 +11,7 @@ from math import isnan
 from estimator.curing.covers import OVER_THE_LIMIT_C
 from estimator.curing.pieces import Curing
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.explain import workings_of
 from estimator.lots import lot_lines
 from estimator.mix import MadeMix
 from estimator.mixes import CastIn, Comparison
@@ -71,7 +72,7 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
         "delivery": plain(estimate.delivery),
         "cautions": plain(estimate.cautions),
         "warnings": plain(estimate.warnings),
-        **({"workings": plain(estimate.workings)} if workings else {}),
+        **({"workings": plain(workings_of(estimate))} if workings else {}),
     }
 
 

@@ -1,27 +1,24 @@
 """A job, stage by stage: the table of contents of an estimate."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of
 from estimator.curing.pieces import Curing, PieceCuring, cure
-from estimator.curing.workings import curing_workings
 from estimator.errors import Fault, FaultError, InputError
-from estimator.handling import Delivery, Handling, deliver, delivery_workings, handling_workings, plan_handling
+from estimator.handling import Delivery, Handling, deliver, plan_handling
 from estimator.handling.plan import crew_notices
 from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
 from estimator.mix import MadeMix, MixError, make
-from estimator.mix.workings import workings_of
 from estimator.mixes import MixFacts, mix_facts, mix_warnings
 from estimator.money import total
 from estimator.notices import Notice
 from estimator.packaging.materials import MaterialOrders, cost_per_m3
 from estimator.packaging.price import PackagingError
 from estimator.packaging.stage import Supply, pack_faults, supply_the_job
-from estimator.packaging.workings import supply_workings
 from estimator.permissions import permission_faults
 from estimator.pricing import (
     Bought,
@@ -34,12 +31,10 @@ from estimator.pricing import (
     plan_calendar,
     price_the_job,
     price_versions,
-    price_workings,
     standing_of,
 )
-from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off, takeoff_workings
-from estimator.weight import Weight, weigh, weight_workings
-from estimator.workings import Working
+from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off
+from estimator.weight import Weight, weigh
 
 Part = tuple[PieceTakeoff, Weight, Handling]
 
@@ -74,7 +69,6 @@ class Estimate:
     versions: Versions  # alternatives, options and change orders beside the job
     cautions: tuple[AppliedCaution, ...]
     warnings: tuple[Notice, ...]
-    workings: tuple[Working, ...]
 
     @property
     def strip_crews(self) -> Mapping[str, int | None]:
@@ -128,13 +122,6 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         *pricing.warnings,
         *calendar.warnings,
     )
-    workings = (
-        *_workings(pieces),
-        *supply_workings(supply, mixes, batching.batch_m3, job.currency),
-        *_mix_workings(job, mixes),
-        *delivery_workings(delivery),
-        *price_workings(pricing, job),
-    )
     done = Estimate(
         job=job,
         pieces=pieces,
@@ -150,7 +137,6 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         versions=Versions(),
         cautions=applied,
         warnings=tuple(dict.fromkeys(told)),
-        workings=workings,
     )
     beside = price_versions(job, done.standing, lambda other: estimate(other, ()).standing)
     return replace(done, versions=beside)
@@ -241,20 +227,6 @@ def _weighed_and_handled(
             place = f"{piece.place}, {error.key}" if error.key else piece.place
             faults.append(Fault(piece.file, place, f"{error.what.removesuffix('.')}.", error.fix))
     return parts
-
-
-def _workings(pieces: Iterable[PieceEstimate]) -> Iterator[Working]:
-    for piece in pieces:
-        mark = piece.taken.piece.mark
-        yield from takeoff_workings(piece.taken)
-        yield from weight_workings(mark, piece.weight)
-        yield from handling_workings(mark, piece.handling)
-        yield from curing_workings(mark, piece.curing)
-
-
-def _mix_workings(job: Job, mixes: Mapping[str, MadeMix]) -> Iterator[Working]:
-    for name, made in mixes.items():
-        yield from workings_of(made, job.mixes[name], job.materials)
 
 
 def _bought(supply: Supply, by_mark: Mapping[str, float]) -> Bought:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from estimator.errors import FaultError
 from estimator.job import Job, Layer, Piece, Vector
-from estimator.workings import Working
+from estimator.workings import Working, figure
 from estimator.workshop import Method
 from geometry import shapes
 from geometry.schedule import measure_many
@@ -206,21 +206,19 @@ def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
     held = "closed form" if taken.solid.tolerance == 0.0 else f"held to {taken.solid.tolerance:.0e} of itself"
     plan = taken.plan
     return [
-        Working(
+        figure(
             f"{at}.net_plan_area_m2",
             "plan_area_m2 − openings_m2",
             {"plan_area_m2": plan.gross_m2, "openings_m2": plan.gross_m2 - plan.net_m2},
-            plan.net_m2,
             "m²",
             plan.note or "area of the top or elevation, returns and edges inside it, less its openings",
         ),
-        Working(
+        figure(
             f"{at}.volume_m3",
             "solid_m3 − displaced_m3",
             {"solid_m3": taken.solid.volume_m3, "displaced_m3": displaced_m3},
-            taken.volume_m3,
             "m³",
             f"geometry of the shape, {held}; less what inserts displace",
         ),
-        Working(f"{at}.volume_m3", " + ".join(layers), layers, taken.volume_m3, "m³", "the layers fill the piece"),
+        figure(f"{at}.volume_m3", " + ".join(layers), layers, "m³", "the layers fill the piece"),
     ]

@@ -1,9 +1,9 @@
 """How a figure came about: a formula that a reader can key into a calculator, and that the program runs itself.
 
 A formula is plain arithmetic over the names of its values: `+ − · / ^ ( )`, `min(a, b)`, `max(a, b)`, `ceil(a)`,
-`sqrt(a)`, and `round2(a)`, half up to two decimals as money is. Its text is parsed once into a function of floats (or,
-for the arithmetic alone, of NumPy arrays), so that what is shown and what is computed cannot drift apart. Branches stay
-in Python and choose the formula.
+`floor(a)`, `sqrt(a)`, and `round2(a)`, half up to two decimals as money is. Its text is parsed once into a function of
+floats (or, for the arithmetic alone, of NumPy arrays), so that what is shown and what is computed cannot drift apart.
+Branches stay in Python and choose the formula.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import ast
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import ceil, sqrt
+from math import ceil, floor, sqrt
 from operator import add, mul, neg, pow, sub, truediv
 from typing import Any
 
@@ -31,6 +31,7 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "min": min,
     "max": max,
     "ceil": ceil,
+    "floor": floor,
     "sqrt": sqrt,
     "round2": lambda amount: float(round2(amount)),
 }
@@ -98,6 +99,11 @@ def figure(path: str, formula: str, values: Values, unit: str, source: str) -> W
     58.9
     """
     return Working(path, formula, values, parsed(formula)(values), unit, source)
+
+
+def money(path: str, formula: str, values: Values, currency: str, source: str) -> Working:
+    """The amount at `path`, computed by the text of its formula and exact to the cent, as every amount is."""
+    return Working(path, formula, values, float(round2(parsed(formula)(values))), currency, source)
 
 
 @lru_cache(maxsize=4096)

@@ -13,13 +13,14 @@ from estimator.cautions import built_in_cautions
 from estimator.document import to_document, to_json
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
+from estimator.explain import workings_of_figure
 from estimator.intake import read_job
 from estimator.intake.tables import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.pack import write_folder
 from estimator.report.words import DEFERRAL
-from estimator.report.workings import result_text, values_lines, workings_of_figure
+from estimator.report.workings import result_text, values_lines
 
 
 def estimate_file(path: Path) -> Estimate:

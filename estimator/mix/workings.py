@@ -7,7 +7,7 @@ from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.fresh import MadeMix
 from estimator.mix.recipe import WATER, Ingredient
 from estimator.mix.yields import BOUND_WATER_PER_CEMENTITIOUS, EQUILIBRIUM_OVER_OVEN_DRY_KG_M3
-from estimator.workings import Working
+from estimator.workings import Working, figure
 
 _COUNTED = "counted dry mass: cementitious and sand-equivalent, as if no sand had been replaced (common practice)"
 _BUCKET = "loose volume of the sand that is replaced, at the aggregate's own loose bulk density (common practice)"
@@ -18,7 +18,7 @@ _OVEN_DRY = (
 )
 
 
-def workings_of(made: MadeMix, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
+def mix_workings(made: MadeMix, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
     """Every figure of a made mix that a person could dispute, per cubic metre of fresh concrete.
 
     mix and materials are those that it was made from.
@@ -62,12 +62,12 @@ def _mass(made: MadeMix, mix: Mix, materials: Mapping[str, Material], part: Ingr
     else:
         values["dose"] = (mix.admixtures if part.role == "admixture" else mix.pigment)[name]
         formula = "dose · cementitious"
-    return Working(f"mixes.{made.name}.recipe_kg_m3.{name}", formula, values, part.product_kg, "kg/m3", source)
+    return figure(f"mixes.{made.name}.recipe_kg_m3.{name}", formula, values, "kg/m3", source)
 
 
 def _water(made: MadeMix) -> Working:
-    return Working(
-        figure=f"mixes.{made.name}.recipe_kg_m3.{WATER}",
+    return figure(
+        path=f"mixes.{made.name}.recipe_kg_m3.{WATER}",
         formula="water_cementitious · cementitious + absorbed − brought",
         values={
             "water_cementitious": made.water_cementitious,
@@ -75,7 +75,6 @@ def _water(made: MadeMix) -> Working:
             "absorbed": made.absorbed_water_kg_m3,
             "brought": sum(part.water_kg for part in made.recipe.ingredients),
         },
-        result=made.recipe_kg_m3[WATER],
         unit="kg/m3",
         source="moisture corrections as in ACI 211.1; what damp aggregate and liquids bring is not weighed again",
     )
@@ -99,19 +98,18 @@ def _fresh(made: MadeMix, materials: Mapping[str, Material]) -> Working:
         "air": made.air,
     }
     names = ", ".join(f"m{number} {part.material}" for number, part in enumerate(made.recipe.ingredients, start=1))
-    return Working(
-        figure=f"mixes.{made.name}.fresh_density_kg_m3",
+    return figure(
+        path=f"mixes.{made.name}.fresh_density_kg_m3",
         formula=f"({masses} + water + absorbed) · (1 − air) / ({volumes} + water/d_water)",
         values=values,
-        result=made.fresh_density_kg_m3,
         unit="kg/m3",
         source=f"{_ABSOLUTE}; dry aggregate, liquids as product: {names}",
     )
 
 
 def _installed(made: MadeMix) -> Working:
-    return Working(
-        figure=f"mixes.{made.name}.installed_density_kg_m3",
+    return figure(
+        path=f"mixes.{made.name}.installed_density_kg_m3",
         formula="min(dry + min(bound · cementitious, free_water) + service, fresh)",
         values={
             "dry": sum(part.solids_kg for part in made.recipe.ingredients),
@@ -121,7 +119,6 @@ def _installed(made: MadeMix) -> Working:
             "service": EQUILIBRIUM_OVER_OVEN_DRY_KG_M3,
             "fresh": made.fresh_density_kg_m3,
         },
-        result=made.installed_density_kg_m3,
         unit="kg/m3",
         source=_OVEN_DRY,
     )

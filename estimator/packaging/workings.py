@@ -12,7 +12,7 @@ from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.order import Line
 from estimator.packaging.stage import FormPlan, Supply
 from estimator.packaging.used_up import UsedUp
-from estimator.workings import Working
+from estimator.workings import Working, figure, money
 
 PACKS = "whole packs, the cheapest that cover the need"
 LINES = "sum of rounded lines"
@@ -50,15 +50,14 @@ def _material(
             terms.append(f"recipe_{i}_kg_m3 · batch_{i}_m3")
             values |= {f"recipe_{i}_kg_m3": per_m3, f"batch_{i}_m3": volume_m3}
     told = "recipe as weighed times what is batched of each mix, waste and loss in"
-    yield Working(f"{at}.required_kg", " + ".join(terms), values, line.required_kg, "kg", told)
+    yield figure(f"{at}.required_kg", " + ".join(terms), values, "kg", told)
     lines = line.order.lines if line.order is not None else ()
     if lines:
-        yield _held(f"{at}.bought_kg", lines, line.bought_kg, "kg")
-    yield Working(
+        yield _held(f"{at}.bought_kg", lines, "kg")
+    yield figure(
         f"{at}.left_over_kg",
         "on_hand_kg + bought_kg − required_kg",
         {"on_hand_kg": line.on_hand_kg, "bought_kg": line.bought_kg, "required_kg": line.required_kg},
-        line.left_over_kg,
         "kg",
         PACKS,
     )
@@ -71,22 +70,21 @@ def _material(
 
 
 def _charge(
-    figure: str, required: float, unit_value: float, cost: float, paid: float | Decimal | None, currency: str
+    path: str, required: float, unit_value: float, cost: float, paid: float | Decimal | None, currency: str
 ) -> Working:
     """What the job is charged: what it uses at list price, or whole packs where those cost less or are its own."""
     used = float(round2(required * unit_value))
     if abs(used - cost) < 0.005:
-        return Working(
-            figure,
+        return money(
+            path,
             "round2(required · unit_price)",
             {"required": required, "unit_price": unit_value},
-            cost,
             currency,
             "what the job uses, at the lowest list price of a pack that holds no more; leftovers go to stock",
         )
     name = "packs_bought" if paid is not None and abs(float(paid) - cost) < 0.005 else "whole_packs_alone"
     told = "whole packs of this material alone, with nothing in stock: cheaper than by use, or ordered for this job"
-    return Working(figure, name, {name: cost}, cost, currency, told)
+    return money(path, name, {name: cost}, currency, told)
 
 
 def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
@@ -102,15 +100,15 @@ def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
             (pallets if step.of == "full pallet" else loose).append(f"count_{i} · each_{i}")
         formula = " + ".join(f"round2({' + '.join(terms)})" for terms in (pallets, loose) if terms)
         told = f"list price of {line.pack.name}, breaks: {line.pack.breaks_rule}"
-        yield Working(f"{at}.packs.{line.pack.name}.price", formula, values, line.price, currency, told)
+        yield money(f"{at}.packs.{line.pack.name}.price", formula, values, currency, told)
 
 
-def _held(figure: str, lines: Sequence[Line], result: float, unit: str) -> Working:
+def _held(path: str, lines: Sequence[Line], unit: str) -> Working:
     values: dict[str, float] = {}
     for i, line in enumerate(lines, start=1):
         values |= {f"count_{i}": line.count, f"holds_{i}": line.amount / line.count}
     formula = " + ".join(f"count_{i} · holds_{i}" for i in range(1, len(lines) + 1))
-    return Working(figure, formula, values, result, unit, PACKS)
+    return figure(path, formula, values, unit, PACKS)
 
 
 def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
@@ -124,15 +122,14 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
             values |= {f"count_{i}": line.count, f"on_pallet_{i}": float(line.pack.per_pallet or 1)}
         formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stands) + 1))
         told = "each kind of pack on pallets of its own"
-        yield Working("pallets.count", formula, values, sum(each.pallets for each in brought), "", told)
+        yield figure("pallets.count", formula, values, "", told)
     goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
     count = sum(each.pallets for each in brought)
     gross_kg = sum(each.gross_kg for each in brought)
-    yield Working(
+    yield figure(
         "pallets.gross_kg",
         "goods_kg + count · pallet_kg",
         {"goods_kg": goods_kg, "count": count, "pallet_kg": (gross_kg - goods_kg) / count if count else 0.0},
-        gross_kg,
         "kg",
         "packs bought and the pallets under them; packaging itself is not counted",
     )
@@ -144,7 +141,7 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
     told = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
     small = {f"small_order_{i}": each.small_order for i, each in enumerate(brought, start=1) if each.small_order}
     formula = " + ".join([*([formula] if formula else []), *small])
-    yield Working("supply.freight", formula or "0", values | small, float(supply.materials.paid), currency, told)
+    yield money("supply.freight", formula or "0", values | small, currency, told)
     if supply.materials.goods is not None and supply.materials.total is not None:
         bought = [(each.material, each.purchase_cost) for each in supply.materials.lines]
         yield _sum("supply.goods", {_name(n): float(cost) for n, cost in bought if cost is not None}, currency)
@@ -186,13 +183,12 @@ def _required(used: UsedUp) -> Working:
     told = f"by {', '.join(dict.fromkeys(part.basis for part in used.parts))}: the workshop's rate over the geometry"
     if used.least:
         told += "; never less than the sheets on which the cut list was laid"
-    figure = f"consumables.{used.material}.required"
-    return Working(figure, formula, values, used.order.required, used.order.measure, told)
+    return figure(f"consumables.{used.material}.required", formula, values, used.order.measure, told)
 
 
 def _order(at: str, order: ConsumableOrder, currency: str) -> Iterator[Working]:
     if order.lines:
-        yield _held(f"{at}.bought", order.lines, order.bought, order.measure)
+        yield _held(f"{at}.bought", order.lines, order.measure)
     yield from _prices(at, order.lines, currency)
     if order.purchase_cost is not None:
         yield _sum(f"{at}.purchase_cost", _priced((line.pack.name, line.price) for line in order.lines), currency)
@@ -205,19 +201,17 @@ def _forms(plan: FormPlan, currency: str) -> Iterator[Working]:
     for each in plan.marks:
         at = f"forms.marks.{each.mark}"
         share, more = divmod(each.set.casts, each.set.forms)
-        yield Working(
+        yield figure(
             f"{at}.built",
             "more · ceil((share + 1) / uses) + (forms − more) · ceil(share / uses)",
             {"more": more, "share": share, "uses": each.uses, "forms": each.set.forms},
-            each.set.built,
             "",
             f"casts shared out evenly, a form of {each.kind} renewed after its uses: common practice",
         )
-        yield Working(
+        yield money(
             f"{at}.hardware",
             "round2(built · each)",
             {"built": each.set.built, "each": float(each.hardware) / each.set.built},
-            float(each.hardware),
             currency,
             "the workshop's figure for one form; the catalog's is an example",
         )
@@ -225,9 +219,8 @@ def _forms(plan: FormPlan, currency: str) -> Iterator[Working]:
         yield from _order(f"forms.materials.{order.name}", order, currency)
 
 
-def _sum(figure: str, parts: Mapping[str, float], currency: str) -> Working:
-    whole = round(sum(parts.values()), 2)
-    return Working(figure, " + ".join(parts) or "0", parts, whole, currency, LINES)
+def _sum(path: str, parts: Mapping[str, float], currency: str) -> Working:
+    return money(path, " + ".join(parts) or "0", parts, currency, LINES)
 
 
 def _priced(parts: Iterable[tuple[str, float | None]]) -> dict[str, float]:

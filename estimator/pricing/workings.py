@@ -7,7 +7,7 @@ from decimal import Decimal
 from estimator.job import Job
 from estimator.pricing.labor import HOUR_S, Labour
 from estimator.pricing.stage import JobPrice
-from estimator.workings import Working
+from estimator.workings import Working, figure, money
 
 RATES = "the workshop's rate; the catalog's are examples"
 
@@ -20,53 +20,49 @@ def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
 def _labour(labour: Labour, currency: str) -> Iterator[Working]:
     for line in labour.lines:
         name = f"cost.labour_lines.{line.activity}"
-        yield Working(
+        yield figure(
             f"{name}.hours",
             "round2(quantity · hours_each · persons)",
             {"quantity": line.quantity, "hours_each": line.time_s / HOUR_S, "persons": line.persons},
-            float(line.hours),
             "h",
             f"{RATES}; by {line.basis}{f' in {line.unit}' if line.unit else ''}",
         )
-        yield Working(
+        yield money(
             f"{name}.cost",
             "round2(hours · rate)",
             {"hours": float(line.hours), "rate": float(line.rate)},
-            float(line.cost),
             currency,
             RATES,
         )
-    yield _sum("cost.labour", {_name(line.activity): line.cost for line in labour.lines}, labour.cost, currency)
+    yield _sum("cost.labour", {_name(line.activity): line.cost for line in labour.lines}, currency)
 
 
 def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
     cost = priced.cost
     direct, terms, currency = cost.direct, job.price, job.currency
     for each in direct.allowance_lines:
-        yield Working(
+        yield money(
             f"cost.allowance_lines.{each.name}.amount",
             "round2(share · base)",
             {"share": each.share, "base": float(each.base)},
-            float(each.amount),
             currency,
             f"the workshop's allowance, on the direct cost of {', '.join(each.marks)}",
         )
     again = {_name(line.name): line.amount for line in direct.allowance_lines}
-    yield _sum("cost.allowances", again, direct.allowances, currency)
-    yield _sum("cost.freight", {"supply_freight": direct.freight}, direct.freight, currency)
+    yield _sum("cost.allowances", again, currency)
+    yield _sum("cost.freight", {"supply_freight": direct.freight}, currency)
     shop = job.workshop
-    for kind, number, rate, amount in (
-        ("delivery", {"trips": priced.trips}, shop.freight.delivery, direct.delivery),
-        ("gear", {"days": priced.machine_days}, shop.equipment.machine_day, direct.gear),
+    for kind, number, rate in (
+        ("delivery", {"trips": priced.trips}, shop.freight.delivery),
+        ("gear", {"days": priced.machine_days}, shop.equipment.machine_day),
     ):
         formula, values = f"round2({next(iter(number))} · rate)", {**number, "rate": rate}
-        yield Working(f"cost.{kind}", formula, values, float(amount), currency, RATES)
-    yield _sum("cost.direct", direct.kinds, direct.total, currency)
-    yield Working(
+        yield money(f"cost.{kind}", formula, values, currency, RATES)
+    yield _sum("cost.direct", direct.kinds, currency)
+    yield money(
         "cost.overhead",
         "round2(share · direct)",
         {"share": terms.overhead, "direct": float(direct.total)},
-        float(cost.overhead),
         currency,
         "terms of the job, of direct cost",
     )
@@ -79,41 +75,38 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
         formula = "round2((direct + overhead) / (1 − margin_share)) − (direct + overhead)"
         told = "terms of the job, a margin on the price"
         values["margin_share"] = terms.margin or 0.0
-    yield Working("cost.margin", formula, values, float(cost.margin), currency, told)
+    yield money("cost.margin", formula, values, currency, told)
     if cost.minimum_charge:
-        yield Working(
+        yield money(
             "cost.minimum_charge",
             "max(0, minimum − calculated − options)",
             {"minimum": terms.minimum, "calculated": float(cost.calculated), "options": float(cost.options)},
-            float(cost.minimum_charge),
             currency,
             "the least that the workshop takes a job for",
         )
     late = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
     asked = {**burdened, "margin": cost.margin, **{name: amount for name, amount in late.items() if amount}}
-    yield _sum("cost.price", asked, cost.price, currency)
-    yield Working(
+    yield _sum("cost.price", asked, currency)
+    yield money(
         "cost.tax",
         "round2(share · price)",
         {"share": terms.tax, "price": float(cost.price)},
-        float(cost.tax),
         currency,
         "terms of the job, on the price",
     )
-    yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, cost.total, currency)
-    yield Working(
+    yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, currency)
+    yield money(
         "quote.balance_due",
         "total − received",
         {"total": float(cost.total), "received": float(cost.received)},
-        float(cost.balance_due),
         currency,
         "payments received, as the job lists them",
     )
 
 
-def _sum(figure: str, parts: Mapping[str, Decimal], whole: Decimal, currency: str) -> Working:
+def _sum(path: str, parts: Mapping[str, Decimal], currency: str) -> Working:
     values = {name: float(amount) for name, amount in parts.items()}
-    return Working(figure, " + ".join(parts) or "0", values, float(whole), currency, "sum of rounded lines")
+    return money(path, " + ".join(parts) or "0", values, currency, "sum of rounded lines")
 
 
 def _name(text: str) -> str:

@@ -13,6 +13,7 @@ from estimator.disk import digest, locked, refusal, sync_folder, write_new
 from estimator.document import Document, to_json, to_workings_document
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
+from estimator.explain import workings_of
 from estimator.report.papers.batch_sheets import batch_sheets
 from estimator.report.papers.data_files import materials_csv, pieces_csv, shelf_toml
 from estimator.report.papers.form_sheet import form_drawings, form_sheet
@@ -203,7 +204,7 @@ Paper = Callable[[Estimate, Document], bytes]
 
 PAPERS: Mapping[str, Paper] = {
     "estimate.json": lambda _, document: to_json(document).encode(),
-    "workings.json": lambda estimate, _: to_json(to_workings_document(estimate.workings)).encode(),
+    "workings.json": lambda estimate, _: to_json(to_workings_document(workings_of(estimate))).encode(),
     "quote.pdf": quote,
     "order.pdf": order,
     "order.csv": order_csv,

@@ -1,11 +1,7 @@
 """A working in words: formula, values, result, unit and source, for paper and terminal alike."""
 
 from collections.abc import Sequence
-from difflib import get_close_matches
 
-from estimator.errors import Fault, InputError
-from estimator.estimate import Estimate
-from estimator.names import folded, in_document_spelling
 from estimator.workings import Working
 
 MOST_MONEY = 1e12
@@ -35,36 +31,3 @@ def values_lines(working: Working) -> list[str]:
 
 def result_text(working: Working) -> str:
     return f"{figure_text(working.result)} {working.unit}".rstrip()
-
-
-def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
-    """The workings of a figure by its dotted path; of all below it where the path is a branch.
-
-    Words that are spelled in two ways are found in both: `center_of_gravity_m`, `cost.labor`.
-    Raises InputError for a figure without a working, naming the nearest.
-    """
-    wanted = _compared(figure)
-    named = [(_compared(each.figure), each) for each in estimate.workings]
-    found = [each for name, each in named if name == wanted]
-    found = found or [each for name, each in named if name.startswith(f"{wanted}.")]
-    if not found:
-        near = _nearest_figure(estimate.workings, figure)
-        fix = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
-        raise InputError([Fault(estimate.job.file, figure, "there is no such figure with a working.", fix)])
-    return found
-
-
-def _compared(figure: str) -> str:
-    """A figure's path as it is compared: marks in any case and spacing, words in either spelling."""
-    return in_document_spelling(folded(figure))
-
-
-def _nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
-    """The figure whose name comes nearest: by its whole path, else by its last words."""
-    names = list(dict.fromkeys(each.figure for each in workings))
-    near = get_close_matches(figure.strip(), names, n=1, cutoff=0.5)
-    if near:
-        return near[0]
-    tails = {name.rsplit(".", 1)[-1]: name for name in reversed(names)}
-    near = get_close_matches(figure.strip().rsplit(".", 1)[-1], list(tails), n=1, cutoff=0.5)
-    return tails[near[0]] if near else None

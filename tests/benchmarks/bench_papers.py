@@ -17,6 +17,7 @@ from reportlab.platypus import LongTable, SimpleDocTemplate
 
 from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
+from estimator.explain import workings_of
 from estimator.report.pack import PAPERS
 
 PIECES = 500
@@ -54,7 +55,7 @@ def main() -> int:
         "order.pdf": (len(document["materials"]), 7),
         "batch-sheets.pdf": (sum(len(batch["load"]) for batch in document["batches"]), 6),
         "labels.pdf": (PIECES, 7),
-        "workings.pdf": (len(estimate.workings), 5),
+        "workings.pdf": (len(workings_of(estimate)), 5),
     }
     whole = bare_whole = 0.0
     print(f"{'paper':<18}{'s':>8}{'pages':>8}{'rows':>8}{'bare s':>9}{'ratio':>8}")

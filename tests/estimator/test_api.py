@@ -13,6 +13,7 @@ import estimator
 import geometry
 from estimator import Estimate, InputError, estimate, job_from, load_job
 from estimator.__main__ import run
+from estimator.explain import workings_of
 
 EXAMPLE = Path("examples/boathouse/job.toml")
 PLATE = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 mm"}
@@ -61,7 +62,7 @@ def test_a_mark_is_found_in_any_case_and_spacing(done: Estimate) -> None:
 
 def test_the_document_has_workings_only_where_asked(done: Estimate) -> None:
     assert "workings" not in done.document()
-    assert len(done.document(workings=True)["workings"]) == len(done.result.workings)
+    assert len(done.document(workings=True)["workings"]) == len(workings_of(done.result))
 
 
 @pytest.mark.parametrize(
@@ -142,8 +143,8 @@ def test_the_pack_keeps_the_workings_in_a_file_of_their_own(tmp_path: Path, done
     assert run(["estimate", str(EXAMPLE), "--out", str(tmp_path / "pack")]) == 0
     written = json.loads((tmp_path / "pack" / "workings.json").read_text(encoding="utf-8"))
     assert "workings" not in json.loads((tmp_path / "pack" / "estimate.json").read_text(encoding="utf-8"))
-    assert len(written["rows"]) == len(done.result.workings)
-    for row, working in zip(written["rows"], done.result.workings, strict=True):
+    assert len(written["rows"]) == len(workings_of(done.result))
+    for row, working in zip(written["rows"], workings_of(done.result), strict=True):
         figure, formula, values, result, unit, source = row
         assert (figure, result, unit) == (working.figure, working.result, working.unit)
         assert written["formulas"][formula] == working.formula

@@ -17,6 +17,7 @@ from estimator.curing.pieces import covers_of, heat_source_of, limits_of, need_o
 from estimator.curing.slab import FILM_W_M2_K
 from estimator.document import Document, to_document, to_json
 from estimator.estimate import Estimate
+from estimator.explain import workings_of
 from estimator.intake import read_job
 from estimator.job import Cure
 
@@ -434,7 +435,7 @@ def test_a_form_waits_in_the_calendar_until_its_cold_piece_can_be_stripped(write
 
 def test_every_curing_working_names_a_figure(write_job: Write) -> None:
     done = estimated(write_job(HEAD + slab("A", "1/2 in")))
-    figures = {each.figure for each in done.workings if each.figure.startswith("pieces.A.curing")}
+    figures = {each.figure for each in workings_of(done) if each.figure.startswith("pieces.A.curing")}
     told = (
         "heat.adiabatic_rise_k",
         *("peak_c.low", "peak_c.nominal", "peak_c.high"),
@@ -445,7 +446,9 @@ def test_every_curing_working_names_a_figure(write_job: Write) -> None:
 
 def test_a_cover_keeps_a_share_of_the_adiabatic_rise_and_the_band_is_15_percent_of_heat(write_job: Write) -> None:
     done = estimated(write_job(HEAD + slab("A", "1/2 in")))
-    peaks = {each.figure.rpartition(".")[2]: each.values for each in done.workings if ".curing.peak_c." in each.figure}
+    peaks = {
+        each.figure.rpartition(".")[2]: each.values for each in workings_of(done) if ".curing.peak_c." in each.figure
+    }
     assert peaks["high"]["heat_factor"] == pytest.approx(1.15)
     assert all(0.0 < values["kept"] < 1.0 for values in peaks.values())
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable
-from math import ceil
+from math import ceil, floor
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +10,7 @@ import pytest
 
 from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document, to_json
+from estimator.explain import workings_of_figure
 from estimator.intake.tables import json_schema
 from estimator.money import round2
 
@@ -201,13 +202,28 @@ def find(document: Document, figure: str) -> Any:
 
 
 def test_every_working_leads_to_the_figure_that_it_explains(document: Document) -> None:
+    # a plain evaluator of its own, so that a fault of the program's cannot hide itself
     assert len(document["workings"]) > 40
     for working in document["workings"]:
         formula = working["formula"].replace("·", "*").replace("−", "-").replace("^", "**")
-        names = {"min": min, "max": max, "ceil": ceil, "round2": lambda a: float(round2(a)), **working["values"]}
-        reached = eval(formula, {"__builtins__": {}}, names)
+        functions = {"min": min, "max": max, "ceil": ceil, "floor": floor, "round2": lambda a: float(round2(a))}
+        reached = eval(formula, {"__builtins__": {}}, functions | working["values"])
         assert reached == pytest.approx(working["result"], rel=1e-9, abs=1e-12), working["figure"]
         assert find(document, working["figure"]) == pytest.approx(working["result"], rel=1e-9), working["figure"]
+
+
+def test_prices_crews_and_quantities_are_explained(document: Document) -> None:
+    figures = {working["figure"] for working in document["workings"]}
+    assert {"pieces.C1.price", "pieces.C1.price_per_area", "cost.labour_lines.build forms.quantity"} <= figures
+
+
+@pytest.mark.parametrize(("figure", "leads"), [("crew", "lifts.carry"), ("turn_crew", "lifts.turn"), ("gear", "loads")])
+def test_what_follows_from_other_figures_leads_to_them(tmp_path: Path, figure: str, leads: str) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(JOB, encoding="utf-8")
+    workings = workings_of_figure(estimate_file(path), f"pieces.c1.handling.{figure}")
+    assert workings
+    assert all(working.figure.startswith(f"pieces.C1.handling.{leads}") for working in workings)
 
 
 Write = Callable[[str], Path]

@@ -8,6 +8,7 @@ import pytest
 
 from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
+from estimator.explain import workings_of
 from estimator.report.papers.batch_sheets import batch_sheets, measured
 from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.order import order
@@ -135,7 +136,7 @@ def test_the_code_on_a_label_has_its_finders() -> None:
 
 def test_every_working_is_printed(metric: Made) -> None:
     said = said_by(workings(metric.estimate, metric.document)).replace(" ", "")
-    for each in metric.estimate.workings:
+    for each in workings_of(metric.estimate):
         assert figure_text(each.result).replace(" ", "") in said, each.figure
         assert each.formula.replace(" ", "") in said, each.figure
 

@@ -12,6 +12,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from estimator.document import Document
 from estimator.estimate import Estimate
+from estimator.explain import workings_of
 from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
@@ -63,7 +64,7 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
         "materials": {line.material for line in estimate.materials.lines},
     }
     kinds: dict[Kind, list[tuple[str, Working]]] = {}
-    for each in estimate.workings:
+    for each in workings_of(estimate):
         branch, item, figure = parts_of(each.figure, items)
         kind = Kind(branch, figure, each.formula, tuple(each.values), each.unit)
         kinds.setdefault(kind, []).append((item, each))

@@ -6,7 +6,7 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import make
-from estimator.mix.workings import workings_of
+from estimator.mix.workings import mix_workings
 
 
 def keyed_in(formula: str, values: dict[str, float]) -> float:
@@ -22,13 +22,13 @@ def test_each_formula_gives_its_result_and_each_mass_has_one(shelf: dict[str, Ma
     }
     mix = replace(back_mix, fibre_basis=basis, admixtures={"powder": 0.03, "liquid": 0.005}, water_cementitious=0.4)
     made = make(mix, damp)
-    workings = workings_of(made, mix, damp)
+    workings = mix_workings(made, mix, damp)
     for working in workings:
         assert keyed_in(working.formula, dict(working.values)) == pytest.approx(working.result, rel=1e-9), (
             working.figure
         )
     figures = {working.figure: working.result for working in workings}
     for name, mass_kg in made.recipe_kg_m3.items():
-        assert figures[f"mixes.back.recipe_kg_m3.{name}"] == mass_kg
-    assert figures["mixes.back.fresh_density_kg_m3"] == made.fresh_density_kg_m3
-    assert figures["mixes.back.installed_density_kg_m3"] == made.installed_density_kg_m3
+        assert figures[f"mixes.back.recipe_kg_m3.{name}"] == pytest.approx(mass_kg, rel=1e-12)
+    assert figures["mixes.back.fresh_density_kg_m3"] == pytest.approx(made.fresh_density_kg_m3, rel=1e-12)
+    assert figures["mixes.back.installed_density_kg_m3"] == pytest.approx(made.installed_density_kg_m3, rel=1e-12)

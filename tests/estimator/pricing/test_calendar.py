@@ -7,6 +7,7 @@ import pytest
 
 from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
+from estimator.explain import workings_of
 from estimator.pricing.calendar import Bench, Calendar, Hands
 
 Write = Callable[[str], Path]
@@ -208,5 +209,5 @@ def test_a_payment_received_is_told_with_the_balance(write_job: Write) -> None:
     assert quote["balance_due"] == pytest.approx(float(made.cost.total) - 500.0, abs=0.001)
     assert sum(step["amount"] for step in quote["payments"]) == pytest.approx(float(made.cost.total), abs=0.001)
     assert [step["received"] for step in quote["payments"]] == [500.0, None, None]
-    (working,) = [each for each in made.workings if each.figure == "quote.balance_due"]
+    (working,) = [each for each in workings_of(made) if each.figure == "quote.balance_due"]
     assert working.result == quote["balance_due"]

@@ -13,6 +13,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.errors import InputError
 from estimator.estimate import Estimate, price_before_tax
+from estimator.explain import workings_of
 from estimator.money import cents, round2
 from estimator.pricing.quote import lines_of
 from estimator.workshop import Labor, settings_of
@@ -77,7 +78,7 @@ def test_every_sum_of_the_price_can_be_followed_with_a_pocket_calculator(estimat
         assert cents(sum(part["direct"][kind] for part in document["pieces"])) == amount, kind
     assert cents(sum(line["cost"] for line in document["labour_lines"])) == cents(document["labour"])
     assert cents(sum(line["amount"] for line in document["allowance_lines"])) == cents(document["allowances"])
-    told = {each.figure: each.result for each in done.workings}
+    told = {each.figure: each.result for each in workings_of(done)}
     assert all(
         told[f"cost.{kind}"] == document[kind] for kind in ("labour", "allowances", "freight", "delivery", "gear")
     )
@@ -232,7 +233,7 @@ def test_the_workings_of_a_price_are_plain_arithmetic(estimated: Run, terms: str
     shop = "\n[workshop.quote]\nminimum = 9000.0\nround_to = 5.0\n"
     done = estimated(HEAD + A + "[price]\n" + terms + shop)
     names = {"max": max, "round2": lambda amount: float(round2(amount))}
-    told = {each.figure: each for each in done.workings if each.figure.startswith("cost.")}
+    told = {each.figure: each for each in workings_of(done) if each.figure.startswith("cost.")}
     assert {
         "cost.margin",
         "cost.minimum_charge",
