@@ -12,12 +12,11 @@ from estimator.handling import Delivery, Handling, deliver, plan_handling
 from estimator.handling.plan import crew_notices
 from estimator.job import Job, Piece
 from estimator.lots import CountedStock, counted_stock
-from estimator.mix import MadeMix, MixError, make
+from estimator.mix import MadeMix, make
 from estimator.mixes import MixFacts, mix_facts, mix_warnings
 from estimator.money import total
 from estimator.notices import Notice
 from estimator.packaging.materials import MaterialOrders, cost_per_m3
-from estimator.packaging.price import PackagingError
 from estimator.packaging.stage import Supply, pack_faults, supply_the_job
 from estimator.permissions import permission_faults
 from estimator.pricing import (
@@ -171,7 +170,7 @@ def _priced(
     stock = counted_stock(job, mixes, batching.batch_m3)
     try:
         supply = supply_the_job(replace(job, stock_kg=stock.on_hand_kg), takeoff, mixes, batching)
-    except PackagingError as error:
+    except FaultError as error:
         raise InputError([Fault(job.file, error.key, error.what, error.fix)]) from None
     bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
     return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
@@ -193,7 +192,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
     for name in used:
         try:
             mixes[name] = make(job.mixes[name], job.materials)
-        except MixError as error:
+        except FaultError as error:
             faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.fix))
     parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from estimator.errors import FaultError
 from estimator.job import Job, Material, Mix
-from estimator.mix import MadeMix, MixError, make
+from estimator.mix import MadeMix, make
 from estimator.mix.bands import MixBands, bands
 from estimator.mix.fresh import StoppedEarly, stop_early
 from estimator.mix.limits import colour_differences
@@ -139,7 +140,7 @@ def cast_in(
     pieces: Swappable,
     replacement: float | None = None,
 ) -> CastIn:
-    """The pieces with the layers compared cast in `mix`. Raises MixError where it cannot be made."""
+    """The pieces with the layers compared cast in `mix`. Raises FaultError where it cannot be made."""
     made = make(mix, materials)
     cost = cost_of(made, price_of_kg)
     fresh_kg = pieces.m3 * made.fresh_density_kg_m3 + pieces.rest_fresh_kg
@@ -165,7 +166,7 @@ def compare_replacements(
     mix = job.mixes[name]
     try:
         sand, bead = swap_pair(mix, job.materials, bead=bead)
-    except MixError:
+    except FaultError:
         return None
     pieces = swappable(job, takeoff, mixes, frozenset({name}))
     own = replaced_share(mix, sand, bead)
@@ -176,7 +177,7 @@ def compare_replacements(
             for share in sorted({*USUAL_REPLACEMENTS, own})
         )
         curve = replacement_curve(mix, job.materials, sand, bead, prices)
-    except MixError:  # damp sand brings too much water to some of them: there is no series to compare
+    except FaultError:  # damp sand brings too much water to some of them: there is no series to compare
         return None
     job_m3 = float(pieces.m3 @ pieces.quantity)
     cast_m3 = float(pieces.cast_m3 @ pieces.quantity)
@@ -269,7 +270,7 @@ def _by_basis(job: Job, mix: Mix) -> tuple[Replacement, ...]:
     """What loose volume, absolute volume and mass would each make of the share that is replaced."""
     try:
         sand, bead = swap_pair(mix, job.materials)
-    except MixError:
+    except FaultError:
         return ()
     share = replaced_share(mix, sand, bead)
     if share == 0.0:

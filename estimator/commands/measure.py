@@ -13,7 +13,7 @@ from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.fields import UNIT_M
-from estimator.units import UnitsError, format_area, format_length, format_volume, read_quantity
+from estimator.units import format_area, format_length, format_volume, read_quantity
 from estimator.units.table import Units
 
 if TYPE_CHECKING:
@@ -176,7 +176,7 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
         return None
     try:
         length_m = read_quantity(text, "length")
-    except UnitsError as error:
+    except FaultError as error:
         faults.append(Fault("cast-estimator", option, error.what, error.fix))
         return None
     if length_m <= 0.0:

@@ -12,11 +12,11 @@ from estimator.cautions import built_in_cautions
 from estimator.commands.jobs import estimate_file
 from estimator.commands.mixes import Bench, batch_of_size, marks_of, measure_job, open_bench, ratio, telling, writing
 from estimator.document import row_document, to_json
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, PieceEstimate, estimate
 from estimator.intake.faults import nearest
 from estimator.job import Job, Material, Mix, MixForm, Units
-from estimator.mix import MixError, make
+from estimator.mix import make
 from estimator.mix.bands import bands
 from estimator.mix.fresh import stop_early, water_stages
 from estimator.mix.replacement import (
@@ -125,7 +125,7 @@ def _ways(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...
     """The sand that beads stand in for, replaced in each of the three ways; none where the mix has no beads."""
     try:
         sand, bead = swap_pair(mix, materials)
-    except MixError:
+    except FaultError:
         return ()
     share = replaced_share(mix, sand, bead)
     return replacements(with_replacement(mix, sand, bead, 0.0), materials, sand, bead, share) if share > 0.0 else ()
@@ -367,7 +367,7 @@ def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None
     for mix in mixes:
         try:
             sand, bead = swap_pair(mix, materials)
-        except MixError:
+        except FaultError:
             continue
         curve = replacement_curve(mix, materials, sand, bead, prices_of(materials))
         unpriced = cost_of(make(mix, materials), prices_of(materials)).unpriced

@@ -9,13 +9,12 @@ from pathlib import Path
 from estimator.batching.loading import measuring_error
 from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
 from estimator.document import to_json
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.records import Correction, added, read_corrections, write_corrections
 from estimator.intake.shelf import read_coupons, with_coupons
 from estimator.job import Material, Mix, Units
 from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density
-from estimator.mix.faults import MixError
 from estimator.mix.replacement import replaced_share, swap_pair
 from estimator.mix.written import LEAST_MEASURE_M3
 from estimator.mixes import strengths_of
@@ -366,6 +365,6 @@ def _dosage(mix: Mix, materials: Mapping[str, Material]) -> float | None:
     """Share of the sand that beads stand in for; None for a mix without the two."""
     try:
         sand, bead = swap_pair(mix, materials)
-    except MixError:
+    except FaultError:
         return None
     return replaced_share(mix, sand, bead)

@@ -30,7 +30,7 @@ from estimator.report.mix_sheets import form_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
 from estimator.report.words import DEFERRAL, Words
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
-from estimator.units import UnitsError, read_quantity, read_ratio
+from estimator.units import read_quantity, read_ratio
 from estimator.weight import thickness_spread
 from geometry.shapes import Outline, Slab
 
@@ -237,7 +237,7 @@ def _range(key: Variable, text: str) -> Range:
             ends = [read_quantity(each, "length") for each in (low, high)]
         else:
             ends = [read_ratio(each, above_one=key == "water_cementitious") for each in (low, high)]
-    except UnitsError as error:
+    except FaultError as error:
         raise InputError([Fault(option, "", error.what, error.fix)]) from None
     if not ends[0] <= ends[1] < inf:
         raise InputError([Fault(option, "", f'"{text}" runs downward.', "Write the lower limit first.")])

@@ -6,19 +6,19 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.intake.faults import nearest
 from estimator.intake.read import read_shelf_of
 from estimator.intake.shelf import Shelf
 from estimator.job import Job, Material, Mix, Workshop
-from estimator.mix import MadeMix, MixError, Recipe
+from estimator.mix import MadeMix, Recipe
 from estimator.mix.table import recipe_for
 from estimator.names import same_name
 from estimator.report.words import Words
 from estimator.takeoff import Takeoff
-from estimator.units import Kind, Units, UnitsError, read_any, read_quantity, read_ratio
+from estimator.units import Kind, Units, read_any, read_quantity, read_ratio
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +65,10 @@ def measure_job(path: Path) -> Measured:
 
 @contextmanager
 def telling(file: str, mix: str) -> Iterator[None]:
-    """Turns a MixError into the input's fault, at its place in the mix."""
+    """Turns a FaultError into the input's fault, at its place in the mix."""
     try:
         yield
-    except MixError as error:
+    except FaultError as error:
         raise InputError([Fault(file, f"mix {mix}, {error.key}", error.what, error.fix)]) from None
 
 
@@ -76,7 +76,7 @@ def quantity(option: str, text: str, kind: Kind) -> float:
     """The quantity of an option. Raises InputError that names the option."""
     try:
         return read_quantity(text, kind)
-    except UnitsError as error:
+    except FaultError as error:
         raise InputError([Fault(option, "", error.what, error.fix)]) from None
 
 
@@ -84,7 +84,7 @@ def ratio(option: str, text: str) -> float:
     """The share of an option, as a number or with %. Raises InputError that names the option."""
     try:
         return read_ratio(_as_number(text))
-    except UnitsError as error:
+    except FaultError as error:
         raise InputError([Fault(option, "", error.what, error.fix)]) from None
 
 
@@ -152,9 +152,7 @@ def batch_of_size(
             return recipe_for(made, finished_m3=value)
         if kind == "mass":
             raise _fault(f'"{said}" of what?', f'Write "{said} counted" (dry, as if all sand) or "{said} total".')
-    except UnitsError as error:
-        raise _fault(error.what, error.fix) from None
-    except MixError as error:
+    except FaultError as error:
         raise _fault(error.what, error.fix) from None
     raise _fault(f'"{said}" is no size of a batch.', _EXAMPLES)
 
@@ -169,14 +167,14 @@ def _material_kg(said: str, found: re.Match[str], made: MadeMix, materials: Mapp
     if pack is None:
         try:
             return read_quantity(f"{found['count']} {unit}", "mass")
-        except UnitsError:
+        except FaultError:
             fix = f"It is sold by the {' and the '.join(packs)}." if packs else "Write a mass."
             raise _fault(f'"{said}": {name} has no pack named {unit}.', fix) from None
     if pack.mass_kg is None:
         raise _fault(f'"{said}": the mass of that pack is not known.', "Give the pack its mass.")
     try:
         count = read_quantity(f"{found['count'].strip()} kg", "mass")  # the grammar of numbers, fractions in
-    except UnitsError as error:
+    except FaultError as error:
         raise _fault(error.what, _EXAMPLES) from None
     return count * pack.mass_kg
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
 from estimator.pricing.quote import Range, ballpark_range
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
-from estimator.units import UnitsError, read_quantity
+from estimator.units import read_quantity
 
 BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
 BETWEEN = re.compile(r"\s*(?:x|X|×|\bby\b)\s*")
@@ -116,7 +116,7 @@ def _size(text: str, units: str) -> tuple[float, float]:
             read_quantity(f"{part} {unit}" if is_bare else part, "length")
             for part, is_bare in zip(parts, bare, strict=True)
         )
-    except UnitsError as error:
+    except FaultError as error:
         raise InputError([Fault("quick", "SIZE", error.what, error.fix)]) from None
     return length_m, width_m
 

@@ -7,9 +7,10 @@ from typing import Annotated, Any
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
+from estimator.errors import FaultError
 from estimator.money import CURRENCIES
 from estimator.names import tidy
-from estimator.units import Kind, UnitsError, read_quantity, read_ratio
+from estimator.units import Kind, read_quantity, read_ratio
 
 SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
 
@@ -37,7 +38,7 @@ def fault(what: str, fix: str = "") -> PydanticCustomError:
 
 
 def read_coordinate(value: str | int | float, unit: str | None) -> float:
-    """A coordinate in metres: text with its unit, or a bare number in `unit`. Raises UnitsError.
+    """A coordinate in metres: text with its unit, or a bare number in `unit`. Raises FaultError.
 
     >>> round(read_coordinate("1 in", None), 4), round(read_coordinate(2, "ft"), 4)
     (0.0254, 0.6096)
@@ -47,7 +48,7 @@ def read_coordinate(value: str | int | float, unit: str | None) -> float:
     if value == 0:
         return 0.0
     if unit is None:
-        raise UnitsError(f"{value:g} has no unit.", f'Write "{value:g} in" or "{value:g} mm", or give `unit`.')
+        raise FaultError("", f"{value:g} has no unit.", f'Write "{value:g} in" or "{value:g} mm", or give `unit`.')
     return float(value) * UNIT_M[unit]
 
 
@@ -55,7 +56,7 @@ def _quantity(kind: Kind, *, zero: bool, negative: bool) -> Callable[[Any], floa
     def read(value: Any) -> float:
         try:
             number = read_quantity(value, kind, negative=negative)
-        except UnitsError as error:
+        except FaultError as error:
             raise fault(error.what, error.fix) from None
         if number == 0.0 and not zero:
             raise fault(f'"{value}" must be more than zero.', "Give a positive quantity.")
@@ -73,7 +74,7 @@ def _share(*, above_one: bool) -> Callable[[Any], float]:
     def read(value: Any) -> float:
         try:
             return read_ratio(value, above_one=above_one)
-        except UnitsError as error:
+        except FaultError as error:
             raise fault(error.what, error.fix) from None
 
     return read

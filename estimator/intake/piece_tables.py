@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from estimator.errors import FaultError
 from estimator.intake.fields import (
     Angle,
     ArealMass,
@@ -24,7 +25,6 @@ from estimator.intake.fields import (
     read_coordinate,
 )
 from estimator.intake.shapes import UnitName
-from estimator.units import UnitsError
 from estimator.workshop import fresh_mix, room_air
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
@@ -52,7 +52,7 @@ class PicksTable(Table):
             for value in point:
                 try:
                     read_coordinate(value, self.unit)
-                except UnitsError as error:
+                except FaultError as error:
                     raise fault(f"at: {error.what}", error.fix) from None
         return self
 

@@ -14,14 +14,14 @@ from pydantic import model_validator
 
 from estimator import job
 from estimator.disk import replace_file
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import DENSITY_KEYS, Raw, read_toml
 from estimator.intake.faults import nearest, validate
 from estimator.intake.fields import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Table, Time, Volume, fault
 from estimator.intake.mix_schema import CouponTable
 from estimator.notices import Notice
 from estimator.records import Record, Records
-from estimator.units import UnitsError, read_quantity
+from estimator.units import read_quantity
 
 DAY_S = 86_400.0
 
@@ -230,7 +230,7 @@ def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
             continue
         try:
             found.append(_correction(table))
-        except UnitsError as error:
+        except FaultError as error:
             faults.append(Fault(path.name, place, error.what, error.fix))
     return found
 
@@ -286,14 +286,14 @@ def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[Not
 
 
 def _correction(table: CorrectionTable) -> Correction:
-    """Raises UnitsError for a figure that is not known, or a value that is not one of it."""
+    """Raises FaultError for a figure that is not known, or a value that is not one of it."""
     section, _, rest = table.figure.partition(".")
     material, _, figure = rest.rpartition(".")
     if section != "materials":
         material, figure = "", table.figure
     known = MATERIAL_FIGURES if material else ("air", "water_cementitious")
     if figure not in known:
-        raise UnitsError(f"figure: {table.figure} cannot be corrected.", nearest(figure, known))
+        raise FaultError("", f"figure: {table.figure} cannot be corrected.", nearest(figure, known))
     was, becomes = (_value(figure, value) for value in (table.was, table.becomes))
     return Correction(table.mix, material, figure, was, becomes, table.weighed, table.why)
 
@@ -302,7 +302,7 @@ def _value(figure: str, value: str | float) -> float:
     if figure in DENSITIES:
         return read_quantity(value, "density")
     if isinstance(value, str | bool) or not 0.0 <= value < 10.0:
-        raise UnitsError(f"{value!r} is not a ratio.", "Write a bare number such as 0.04.")
+        raise FaultError("", f"{value!r} is not a ratio.", "Write a bare number such as 0.04.")
     return float(value)
 
 
@@ -313,7 +313,7 @@ def _figure_now(entry: Raw, figure: str, water_density_kg_m3: float) -> float | 
         if figure in DENSITIES:
             return read_quantity(entry.get(figure), "density")
         return float(entry.get(figure, 0.0))
-    except (UnitsError, TypeError, ValueError):
+    except (FaultError, TypeError, ValueError):
         return None  # the fault of the material's own entry is told there
 
 

@@ -13,7 +13,7 @@ from estimator.errors import Fault, FaultError
 from estimator.intake.faults import nearest
 from estimator.intake.overlay import RawPiece
 from estimator.intake.tables import PieceTable, ScheduleTable
-from estimator.units import UnitsError, read_quantity
+from estimator.units import read_quantity
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+)")  # numbers and fractions without a unit
@@ -211,7 +211,7 @@ def _unit_of_format(number_format: str) -> str | None:
 def _is_unit(unit: str, dimension: Literal["length", "mass", "angle"]) -> bool:
     try:
         read_quantity(f"1 {unit}", dimension)
-    except UnitsError:
+    except FaultError:
         return False
     return True
 

@@ -5,10 +5,10 @@ from typing import Any, cast
 
 from estimator import job
 from estimator.cement import CementAnalysis
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 from estimator.intake.faults import nearest
 from estimator.intake.piece_tables import AnalysisTable, CureTable, PieceCureTable, analysis_fault
-from estimator.units import Kind, UnitsError, read_quantity, read_ratio
+from estimator.units import Kind, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, CementSettings, Setting, Settings, settings_from, settings_of, value_of
 
 
@@ -45,7 +45,7 @@ def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, fa
                 continue
             try:
                 figure = _read(value, settings[key], defaults[section][key])
-            except UnitsError as error:
+            except FaultError as error:
                 faults.append(Fault(file, place, error.what, error.fix))
                 continue
             check = settings[key].check
@@ -58,15 +58,15 @@ def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, fa
 
 
 def _read(value: Any, setting: Setting, example: Any) -> float:
-    """`value` in SI, of the kind of its setting. Raises UnitsError."""
+    """`value` in SI, of the kind of its setting. Raises FaultError."""
     if setting.kind == "share":
         return read_ratio(value)
     if setting.kind not in BARE:
         return read_quantity(value, cast(Kind, setting.kind))
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise UnitsError(f"{value!r} is not a bare number.", f"Write one such as {example}.")
+        raise FaultError("", f"{value!r} is not a bare number.", f"Write one such as {example}.")
     if not 0.0 <= value < float("inf"):
-        raise UnitsError(f"{value} is negative or without bound.", f"Write a number such as {example}.")
+        raise FaultError("", f"{value} is negative or without bound.", f"Write a number such as {example}.")
     return float(value)
 
 

@@ -10,7 +10,6 @@ from pydantic import Field, model_validator
 from estimator.errors import Fault, FaultError
 from estimator.intake.fields import UNIT_M, Coordinate, Count, Gap, Length, Offset, Reach, Table, fault, read_coordinate
 from estimator.notices import Notice
-from estimator.units import UnitsError
 from geometry import shapes
 from geometry.extrusion import share_of_mitres
 from geometry.plane import Region
@@ -206,14 +205,6 @@ ShapeTable = Annotated[
 ]
 
 
-class _PlacedError(ValueError):
-    """A fault at a key of the shape, on its way to the reader of the piece."""
-
-    def __init__(self, key: str, what: str, fix: str) -> None:
-        self.key, self.what, self.fix = key, what, fix
-        super().__init__(what)
-
-
 @dataclass(frozen=True, slots=True)
 class Built:
     """A shape, the thinnest section that it names, and what its files said on being read."""
@@ -233,7 +224,7 @@ def build_shape(
     remarks: list[Notice] = []
     try:
         shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, keeps_facets=layered))
-    except _PlacedError as error:
+    except FaultError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
         faults.append(Fault(file, place, error.what, error.fix))
         return None
@@ -275,8 +266,8 @@ class _Place:
 def _coordinate(value: Any, place: _Place, key: str) -> float:
     try:
         return read_coordinate(value, place.unit)
-    except UnitsError as error:
-        raise _PlacedError(key, error.what, error.fix) from None
+    except FaultError as error:
+        raise FaultError(key, error.what, error.fix) from None
 
 
 def _points(points: Sequence[Sequence[Any]], place: _Place, key: str) -> list[tuple[float, float]]:
@@ -291,7 +282,7 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
     try:
         return Region.from_points(read)
     except FaultError as error:
-        raise _PlacedError(key, error.what, error.fix) from None
+        raise FaultError(key, error.what, error.fix) from None
 
 
 def _drawn_region(table: Any, place: _Place, key: str) -> Region:
@@ -301,31 +292,31 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     file, item = table.file, getattr(table, "item", None)
     if table.gap is not None and table.gap > GAP_MOST_M:
         what = f"is {table.gap * 1000:.4g} mm, too wide to close unseen."
-        raise _PlacedError(f"{key}gap", what, "Give 1 in or less.")
+        raise FaultError(f"{key}gap", what, "Give 1 in or less.")
 
     path = place.folder / file
     where = f"{key}file" if key else "file"
     if not path.is_file():
-        raise _PlacedError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
+        raise FaultError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
     try:
         drawing = read_drawing(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap or GAP_M)
     except FaultError as error:
-        raise _PlacedError(where, f"{file}: {error.what}", error.fix) from None
+        raise FaultError(where, f"{file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
     count = len(drawing.regions)
     if item is None and count != 1:
-        raise _PlacedError(where, f"{file} holds {count} separate outlines.", f"Choose one with `item` = 1 to {count}.")
+        raise FaultError(where, f"{file} holds {count} separate outlines.", f"Choose one with `item` = 1 to {count}.")
     if item is not None and item > count:
-        raise _PlacedError(f"{key}item", f"{file} holds {count} outlines, not {item}.", f"Choose 1 to {count}.")
+        raise FaultError(f"{key}item", f"{file} holds {count} outlines, not {item}.", f"Choose 1 to {count}.")
     return drawing.regions[(item or 1) - 1]
 
 
 def _plan(table: Any, place: _Place, key: str = "") -> Region:
     """The region that `points` or `file` gives; exactly one of the two."""
     if (table.file is None) == (table.points is None):
-        raise _PlacedError(key.rstrip("."), "needs either `file` or `points`.", "Give exactly one of the two.")
+        raise FaultError(key.rstrip("."), "needs either `file` or `points`.", "Give exactly one of the two.")
     if table.gap is not None and table.file is None:
-        raise _PlacedError(f"{key}gap", "is for a drawing.", "Leave it out, or give a `file`.")
+        raise FaultError(f"{key}gap", "is for a drawing.", "Leave it out, or give a `file`.")
     inner = place.in_unit(table.unit)
     if table.points is not None:
         return _region(table.points, inner, f"{key}points")
@@ -456,11 +447,9 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
 
     path = place.folder / table.file
     if not path.is_file():
-        raise _PlacedError(
-            "file", f'there is no file "{table.file}".', "Paths are relative to the file that names them."
-        )
+        raise FaultError("file", f'there is no file "{table.file}".', "Paths are relative to the file that names them.")
     if table.open != "none" and table.wall is None:
-        raise _PlacedError("open", "is for a shell.", "Give a wall as well.")
+        raise FaultError("open", "is for a shell.", "Give a wall as well.")
     unit = place.in_unit(table.unit).unit
     unit_m = UNIT_M[unit] if unit else None
     try:
@@ -470,7 +459,7 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
             measure, vertices_m, facets = read_facets(path, unit_m, repair=table.repair, rims=table.wall is not None)
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except FaultError as error:
-        raise _PlacedError("file", f"{table.file}: {error.what}", error.fix) from None
+        raise FaultError("file", f"{table.file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{table.file}: {problem}") for problem in body.measure.problems)
     if not body.measure.closed:
         place.remarks.append(Notice("file-mended", f"{table.file}: {OPEN_RIM}"))
@@ -483,8 +472,8 @@ def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Plac
         try:
             shape = _BUILDERS[table.kind](table, place)
             x, y, z = (_coordinate(v, place.in_unit(getattr(table, "unit", None)), "at") for v in table.at or (0, 0, 0))
-        except _PlacedError as error:
-            raise _PlacedError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.fix) from None
+        except FaultError as error:
+            raise FaultError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.fix) from None
         placed.append(shapes.Placed(shape, (x, y, z)))
     return tuple(placed)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from estimator import job
 from estimator import job as model
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
 from estimator.intake.documents import Raw
 from estimator.intake.faults import nearest, validate
@@ -14,7 +14,6 @@ from estimator.intake.mix_schema import PART_FORMS, WATER, BucketTable, CouponTa
 from estimator.intake.records import Correction, correct_material, correct_mix, read_corrections, recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
 from estimator.intake.tables import MaterialTable
-from estimator.mix.faults import MixError
 from estimator.mix.limits import usual_air
 from estimator.mix.replacement import swap_pair, swapped
 from estimator.mix.written import (
@@ -40,7 +39,7 @@ def build_mix(
 
     held_back            share of the water kept for the second addition, where the mix names none
     water_density_kg_m3  of the job
-    Raises MixError where the masses or parts make no mix.
+    Raises FaultError where the masses or parts make no mix.
     """
     mix = replace(
         _FORMS[table.form](name, table, materials, water_density_kg_m3),
@@ -152,13 +151,13 @@ def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material],
     )
     liquids = [name for name in (*table.admixtures, *table.polymer) if materials[name].solids < 1.0]
     if liquids and WATER in (table.volume_parts or {}):
-        raise MixError(
+        raise FaultError(
             "volume_parts.water",
             f"water is given in parts, and {liquids[0]} brings more: how much the paste gets is open.",
             "Give water_cementitious in place of parts of water.",
         )
     if mix.fibre and table.fibre:
-        raise MixError("fibre", "fibre is dosed and stands in volume_parts too.", "Keep one of the two.")
+        raise FaultError("fibre", "fibre is dosed and stands in volume_parts too.", "Keep one of the two.")
     return replace(
         mix,
         admixtures={**mix.admixtures, **table.admixtures},
@@ -356,7 +355,7 @@ def _mix(
         return None  # its fault is told where the material stands
     try:
         mix = build_mix(name, table, materials, held_back, water_kg_m3)
-    except MixError as error:
+    except FaultError as error:
         faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.fix))
         return None
     if table.air is None and table.mass_per_volume is None:

@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from estimator.errors import FaultError
 from estimator.intake.documents import DENSITY_KEYS, built_in_catalog
 from estimator.intake.fields import (
     Area,
@@ -55,7 +56,6 @@ from estimator.intake.supply_tables import (
     SupplierTable,
 )
 from estimator.notices import NOTICE_IDS
-from estimator.units import UnitsError
 from estimator.workshop import BARE, SECTIONS, Setting, settings_of
 
 Method = Literal["pour", "spray", "brush", "hand"]
@@ -118,7 +118,7 @@ class InsertTable(Table):
         for value in self.at or ():
             try:
                 read_coordinate(value, self.unit)
-            except UnitsError as error:
+            except FaultError as error:
                 raise fault(f"at: {error.what}", error.fix) from None
         return self
 

@@ -3,7 +3,7 @@
 Plain functions of frozen values; SI floats. A mix is written with respect to its counted dry mass, see `recipe`.
 """
 
-from estimator.mix.faults import MixError, faults_of
+from estimator.mix.faults import faults_of
 from estimator.mix.fresh import MadeMix, make
 from estimator.mix.recipe import Ingredient, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
@@ -11,7 +11,6 @@ from estimator.mix.yields import Yield, yield_of
 __all__ = [
     "Ingredient",
     "MadeMix",
-    "MixError",
     "Recipe",
     "Yield",
     "faults_of",

@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Literal
 
+from estimator.errors import FaultError
 from estimator.job import Material, MaterialKind, Mix
-from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
+from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.recipe import WATER, Recipe, proportion
 from estimator.mix.written import recipe_of_weighed
 from estimator.mix.yields import Yield, yield_of
@@ -109,7 +110,7 @@ def nearest_possible(batch: Batch, assumption: Assumption, value: float) -> floa
     for _ in range(_HALVINGS):
         try:
             made = batch.assuming(assumption, value).made
-        except MixError:
+        except FaultError:
             value = 0.5 * (value + assumption.assumed)
             continue
         if made.volume_m3 > 0.0:

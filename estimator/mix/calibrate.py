@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix.bands import Assumption, Batch, assumptions_of, batch_of, nearest_possible
-from estimator.mix.faults import MixError
 
 # Beyond this many deviations a figure does not explain a difference: something else went wrong.
 PLAUSIBLE_DEVIATIONS = 3.0
@@ -52,10 +52,10 @@ class Calibration:
 def fresh_density(gross_kg: float, tare_kg: float, container_m3: float) -> float:
     """Density of fresh concrete in a filled, struck-off container, kg/m3. Source: ASTM C138 (formula from memory).
 
-    Raises MixError where the container is not heavier full than empty, or has no volume.
+    Raises FaultError where the container is not heavier full than empty, or has no volume.
     """
     if not (gross_kg > tare_kg >= 0.0 and container_m3 > 0.0):
-        raise MixError(
+        raise FaultError(
             "weighed",
             f"{gross_kg:g} kg full, {tare_kg:g} kg empty and {container_m3:g} m³ make no density.",
             "Weigh it empty and full.",
@@ -97,10 +97,10 @@ def calibrate(
 
     Every figure that the prediction rests on is asked what it would have to be, alone, for the weighed density; the
     one the fewest deviations away is the likeliest. Where none is plausible the mix is left as it was.
-    Raises MixError where the density is not above 0.
+    Raises FaultError where the density is not above 0.
     """
     if not measured_density_kg_m3 > 0.0:
-        raise MixError("measured_density", f"{measured_density_kg_m3:g} kg/m³ is not above 0.", "Weigh it again.")
+        raise FaultError("measured_density", f"{measured_density_kg_m3:g} kg/m³ is not above 0.", "Weigh it again.")
     batch = batch_of(mix, materials, by_bucket=by_bucket)
     if weighed_kg is not None:
         used = {name: materials[name] for name in weighed_kg if name in materials} | dict(batch.materials)

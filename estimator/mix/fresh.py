@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix.faults import MixError, particle_density_kg_m3
+from estimator.mix.faults import particle_density_kg_m3
 from estimator.mix.limits import DENSITY_TOLERANCE_OF_ENTRAINED, air_entrained, warnings_of
 from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
@@ -54,10 +55,12 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
     materials     by name, every material of the mix
     demould_loss  share of the fresh mass that is gone when the piece is stripped; 0 for a piece kept under plastic
 
-    Returns the mix per m3 of fresh concrete. Raises MixError where it cannot be made as written.
+    Returns the mix per m3 of fresh concrete. Raises FaultError where it cannot be made as written.
     """
     if not 0.0 <= demould_loss < 1.0:
-        raise MixError("demould_loss", f"{demould_loss:g} is not a share of the fresh mass.", "Write 0 unless weighed.")
+        raise FaultError(
+            "demould_loss", f"{demould_loss:g} is not a share of the fresh mass.", "Write 0 unless weighed."
+        )
     per_counted_kg = proportion(mix, materials)
     volume_m3 = yield_of(per_counted_kg, materials, mix.air, mix.water_density_kg_m3).volume_m3
     recipe = per_counted_kg.scaled(1.0 / volume_m3)
@@ -149,10 +152,12 @@ class StoppedEarly:
 def water_stages(batched_water_kg: float, held_back: float) -> WaterStages:
     """Split the water to weigh: `held_back` is the share kept for the second addition, 0 to 1.
 
-    Raises MixError for a share outside that range.
+    Raises FaultError for a share outside that range.
     """
     if not 0.0 <= held_back <= 1.0:
-        raise MixError("water_held_back", f"{held_back:g} is not a share of the water.", "Write a number such as 0.15.")
+        raise FaultError(
+            "water_held_back", f"{held_back:g} is not a share of the water.", "Write a number such as 0.15."
+        )
     second_kg = batched_water_kg * held_back
     return WaterStages(first_kg=batched_water_kg - second_kg, held_back_kg=second_kg)
 
@@ -161,11 +166,11 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
     """What a batch is when the caster stops at `water_cementitious`, short of the mix's own (0.34 that ends at 0.30).
 
     The other masses are those of the planned batch. Air is the mix's own: a stiffer mix usually keeps more of it,
-    which the cautions say. Raises MixError where the figure is not below the target, or stock and liquids alone
+    which the cautions say. Raises FaultError where the figure is not below the target, or stock and liquids alone
     bring more water.
     """
     if not water_cementitious < mix.water_cementitious:
-        raise MixError(
+        raise FaultError(
             "water_cementitious",
             f"{water_cementitious:g} does not stop short of {mix.water_cementitious:g}.",
             "Write the ratio at which the water ended.",

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix.faults import MAX_ABSORPTION_OF_SOLID_AGGREGATE, MixError, bulk_density_kg_m3, faults_of
+from estimator.mix.faults import MAX_ABSORPTION_OF_SOLID_AGGREGATE, bulk_density_kg_m3, faults_of
 
 WATER = "water"
 Role = Literal["cementitious", "aggregate", "admixture", "polymer", "pigment", "fibre"]
@@ -118,7 +119,7 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
     the loose volume of the sand-equivalent, at its own loose bulk density. Admixture, polymer (by solids) and pigment
     go by cementitious mass, fibre by counted dry mass or by everything, free water by w/cm.
 
-    Raises MixError where the mix or a material is at fault, or stock and liquids bring more water than it may have.
+    Raises FaultError where the mix or a material is at fault, or stock and liquids bring more water than it may have.
     Source: the trade's convention of counted dry mass; moisture as in ACI 211.1.
     """
     for fault in faults_of(mix, materials):
@@ -154,7 +155,7 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
     )
     if recipe.batched_water_kg < 0.0:
         brought = free_water_kg + recipe.absorbed_water_kg - recipe.batched_water_kg
-        raise MixError(
+        raise FaultError(
             "water_cementitious",
             f"damp aggregate and liquids bring {brought / cementitious_kg:.3g} of water per cementitious mass, more "
             f"than the {mix.water_cementitious:g} that the mix may have.",
@@ -229,13 +230,13 @@ class RelativeDensities:
 def relative_densities(oven_dry_kg: float, saturated_kg: float, in_water_kg: float) -> RelativeDensities:
     """Relative densities from one sample weighed dry, saturated surface-dry, and hung in water.
 
-    Raises MixError unless in water < oven-dry <= saturated. Source: ASTM C127 (formula from memory).
+    Raises FaultError unless in water < oven-dry <= saturated. Source: ASTM C127 (formula from memory).
 
     >>> round(relative_densities(1.980, 2.000, 1.254).oven_dry, 3)
     2.654
     """
     if not 0.0 < in_water_kg < oven_dry_kg <= saturated_kg:
-        raise MixError(
+        raise FaultError(
             "sample",
             f"masses of {oven_dry_kg:g} dry, {saturated_kg:g} saturated and {in_water_kg:g} in water contradict.",
             "In water weighs least, saturated most.",
@@ -251,10 +252,10 @@ def relative_densities(oven_dry_kg: float, saturated_kg: float, in_water_kg: flo
 def voids_of_bulk(bulk_density_kg_m3: float, particle_density_kg_m3: float) -> float:
     """Fraction of a bulk's volume that is air between the dry particles; 1 less the packing.
 
-    Raises MixError where the bulk is denser than its particles. Source: ASTM C29 (formula from memory).
+    Raises FaultError where the bulk is denser than its particles. Source: ASTM C29 (formula from memory).
     """
     if not 0.0 < bulk_density_kg_m3 <= particle_density_kg_m3:
-        raise MixError(
+        raise FaultError(
             "bulk_density",
             f"a bulk of {bulk_density_kg_m3:g} kg/m³ cannot hold particles of {particle_density_kg_m3:g} kg/m³.",
             "Check both densities.",
@@ -279,10 +280,10 @@ def stock_of_surface_dry_kg(surface_dry_kg: float, surface_moisture: float) -> f
 def surface_dry_of_dry_kg(dry_kg: float, absorption: float) -> float:
     """Saturated surface-dry mass of an oven-dry mass.
 
-    Raises MixError for an absorption above 0.30, which only a light aggregate has: 0.5 % is 0.005.
+    Raises FaultError for an absorption above 0.30, which only a light aggregate has: 0.5 % is 0.005.
     """
     if not 0.0 <= absorption <= MAX_ABSORPTION_OF_SOLID_AGGREGATE:
-        raise MixError(
+        raise FaultError(
             "absorption",
             f"{absorption:g} of the dry mass is more than sand or stone takes up.",
             f"{absorption:g} %? Write {absorption / 100.0:g}.",

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix, ReplacedBy
-from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
+from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.fresh import MadeMix, make
 from estimator.mix.recipe import aggregate_of
 from estimator.mix.written import mix_of_recipe
@@ -34,12 +35,12 @@ def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
     """The mix with `fraction` of the loose volume that sand and bead share given to the bead: the trade's own way.
 
     Another mix than the one that was tested comes out untested.
-    Raises MixError where neither is in the mix, or the fraction is not from 0 to 1.
+    Raises FaultError where neither is in the mix, or the fraction is not from 0 to 1.
     """
     _check_fraction(fraction)
     shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
     if shared <= 0.0:
-        raise MixError(f"aggregate.{sand}", f"{mix.name} has neither {sand} nor {bead} in it.", "Name its sand.")
+        raise FaultError(f"aggregate.{sand}", f"{mix.name} has neither {sand} nor {bead} in it.", "Name its sand.")
     aggregate = {name: share for name, share in mix.aggregate.items() if name not in (sand, bead)}
     aggregate = {sand: shared * (1.0 - fraction), bead: shared * fraction} | aggregate
     aggregate = {name: share for name, share in aggregate.items() if share > 0.0}
@@ -71,7 +72,7 @@ def swapped(
     """The mix with beads standing in for `fraction` of its sand, counted from the mix as if it were all sand.
 
     by  as in `replace_sand`; what else the mix has keeps its mass
-    Raises MixError as `with_replacement` and `replace_sand`.
+    Raises FaultError as `with_replacement` and `replace_sand`.
     """
     if by == "loose-volume":
         return with_replacement(mix, sand, bead, fraction)
@@ -92,19 +93,19 @@ def swap_pair(
 ) -> tuple[str, str]:
     """The sand that is swapped and the bead that stands in for it: those named, else the only ones of the mix.
 
-    Raises MixError where one is open, or a name is no sand and no light aggregate.
+    Raises FaultError where one is open, or a name is no sand and no light aggregate.
     """
     beads = [name for name in mix.aggregate if materials[name].kind == "light-aggregate"]
     sand = sand or mix.reference_sand
     if sand is None or sand not in materials or materials[sand].kind != "sand":
-        raise MixError("sand", f"{sand or 'no sand'} is no sand that could be swapped.", "Name the sand.")
+        raise FaultError("sand", f"{sand or 'no sand'} is no sand that could be swapped.", "Name the sand.")
     if bead is None:
         if len(beads) != 1:
             held = "holds no light aggregate" if not beads else f"holds {' and '.join(beads)}"
-            raise MixError("bead", f"{mix.name} {held}: which bead comes in is open.", "Name the bead.")
+            raise FaultError("bead", f"{mix.name} {held}: which bead comes in is open.", "Name the bead.")
         return sand, beads[0]
     if bead not in materials or materials[bead].kind != "light-aggregate":
-        raise MixError("bead", f"{bead} is no light aggregate.", "Name one such as coated-eps-bead.")
+        raise FaultError("bead", f"{bead} is no light aggregate.", "Name one such as coated-eps-bead.")
     return sand, bead
 
 
@@ -117,13 +118,13 @@ def replace_sand(
         "absolute-volume": beads that fill the space of the sand itself, which keeps the yield;
         "mass": a kilogram for a kilogram, which for beads is many buckets.
 
-    Everything else keeps its mass. Raises MixError where the sand is not in the mix.
+    Everything else keeps its mass. Raises FaultError where the sand is not in the mix.
     """
     _check_fraction(fraction)
     before = make(mix, materials)
     sand_kg = sum(part.solids_kg for part in before.recipe.ingredients if part.material == sand)
     if sand_kg == 0.0:
-        raise MixError(f"aggregate.{sand}", f"{mix.name} has no {sand} in it to replace.", "Name its sand.")
+        raise FaultError(f"aggregate.{sand}", f"{mix.name} has no {sand} in it to replace.", "Name its sand.")
     out_kg = fraction * sand_kg
     out, beads = materials[sand], materials[bead]
     ratio = {
@@ -175,13 +176,13 @@ def replacements(
     """
     try:
         return tuple(replace_sand(mix, materials, sand, bead, fraction, by) for by in REPLACED_BY)
-    except MixError:
+    except FaultError:
         return ()
 
 
 def _check_fraction(fraction: float) -> None:
     if not 0.0 <= fraction <= 1.0:
-        raise MixError("replacement", f"{fraction:g} is not a fraction of the sand.", "Write a number from 0 to 1.")
+        raise FaultError("replacement", f"{fraction:g} is not a fraction of the sand.", "Write a number from 0 to 1.")
 
 
 LIGHTER_PER_REPLACED = 0.5  # common practice: half the sand by volume, a quarter of the weight
@@ -218,11 +219,11 @@ class RuleOfThumb:
 def rule_of_thumb(mix: Mix, materials: Mapping[str, Material]) -> RuleOfThumb | None:
     """How a mix stands against the rule; None where no sand is replaced, or it is as light as the rule or lighter.
 
-    Raises MixError where the mix cannot be made.
+    Raises FaultError where the mix cannot be made.
     """
     try:
         sand, bead = swap_pair(mix, materials)
-    except MixError:
+    except FaultError:
         return None
     share = replaced_share(mix, sand, bead)
     expected = LIGHTER_PER_REPLACED * share
@@ -270,7 +271,7 @@ def _closes(missing: Callable[[float], float], now: float, bound: float) -> floa
 
     try:
         at_bound = missing(bound)
-    except MixError:
+    except FaultError:
         return None
     if at_bound < 0.0:
         return None
@@ -333,7 +334,7 @@ def compare(
     quantity      how many of each
     price_per_kg  by material, as weighed; one that is missing is left out of the cost and named
 
-    Costs are of the material in the pieces: no waste, no whole packs. Raises MixError for a mix at fault.
+    Costs are of the material in the pieces: no waste, no whole packs. Raises FaultError for a mix at fault.
     """
     return tuple(_compared(mix, make(mix, materials), piece_m3, quantity, price_per_kg) for mix in mixes)
 

@@ -8,8 +8,8 @@ from typing import Literal
 
 import numpy as np
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix.faults import MixError
 from estimator.mix.fresh import MadeMix, make
 from estimator.mix.replacement import cost_of, untested, with_replacement
 
@@ -76,9 +76,9 @@ class Solution:
 
 
 def solve_for_weight(question: Question, at_most_kg: float) -> Solution:
-    """The least change after which the piece weighs at most so much. Raises MixError without a piece."""
+    """The least change after which the piece weighs at most so much. Raises FaultError without a piece."""
     if question.piece is None:
-        raise MixError("piece", "no piece is named whose weight counts.", "Name its mark.")
+        raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
     return _step_toward(question, lambda found: _weight_of(found) - at_most_kg, downward_is_enough=True)
 
 
@@ -92,15 +92,15 @@ def solve_for_least_cost(
 ) -> Solution:
     """The cheapest figures within their ranges that keep to a weight of the piece or a density, where given.
 
-    Sequential least squares from every corner of the ranges and their middle, the best kept. Raises MixError without
+    Sequential least squares from every corner of the ranges and their middle, the best kept. Raises FaultError without
     prices, without a free figure, or for a weight without a piece.
     """
     from scipy.optimize import NonlinearConstraint, minimize
 
     if not question.price_per_kg or not question.free:
-        raise MixError("least_cost", "there are no prices, or nothing may change.", "Give prices and a range.")
+        raise FaultError("least_cost", "there are no prices, or nothing may change.", "Give prices and a range.")
     if at_most_kg is not None and question.piece is None:
-        raise MixError("piece", "no piece is named whose weight counts.", "Name its mark.")
+        raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
     _check_ranges(question)
     names = tuple(question.free)
     ranges = [question.free[name] for name in names]
@@ -243,9 +243,11 @@ def _now(question: Question, name: Variable) -> float:
 def _check_ranges(question: Question) -> None:
     for name, allowed in question.free.items():
         if not allowed.low <= allowed.high:
-            raise MixError(name, f"{allowed.low:g} to {allowed.high:g} is not a range.", "Write the lower limit first.")
+            raise FaultError(
+                name, f"{allowed.low:g} to {allowed.high:g} is not a range.", "Write the lower limit first."
+            )
         if name == "thickness_m" and question.piece is None:
-            raise MixError(name, "there is no piece whose thickness could change.", "Name a piece.")
+            raise FaultError(name, "there is no piece whose thickness could change.", "Name a piece.")
 
 
 def _limits_met(question: Question, values: Mapping[Variable, float]) -> Iterator[str]:
@@ -264,5 +266,5 @@ def _from_unit(unit: tuple[float, ...], ranges: list[Range]) -> list[float]:
 
 def _weight_of(found: Solution) -> float:
     if found.weight_kg is None:
-        raise MixError("piece", "no piece is named whose weight counts.", "Name its mark.")
+        raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
     return found.weight_kg

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from estimator.errors import FaultError
 from estimator.job import Material, MixForm
-from estimator.mix.faults import MixError
 from estimator.mix.fresh import MadeMix, loose_volumes
 from estimator.mix.recipe import WATER, Recipe, Role
 from estimator.mix.written import sand_ratio_of_share
@@ -61,7 +61,7 @@ def recipe_for(
     total_kg        everything that goes in
     material_kg     a material and its mass as weighed: two bags of cement
 
-    Raises MixError where none or more than one is given, a size is not above 0, or the material is not in the mix.
+    Raises FaultError where none or more than one is given, a size is not above 0, or the material is not in the mix.
     """
     sizes = {
         "counted_dry": (counted_dry_kg, made.recipe.counted_dry_kg),
@@ -72,14 +72,14 @@ def recipe_for(
         name, mass_kg = material_kg
         per_m3 = made.recipe_kg_m3.get(name, 0.0)
         if per_m3 <= 0.0:
-            raise MixError(name, f"{name} is not in {made.name}.", "Name a material of the mix.")
+            raise FaultError(name, f"{name} is not in {made.name}.", "Name a material of the mix.")
         sizes[name] = (mass_kg, per_m3)
     given = {key: (size, per_m3) for key, (size, per_m3) in sizes.items() if size is not None}
     if len(given) != 1:
-        raise MixError("batch", f"its size is given {len(given)} times.", "Give exactly one size.")
+        raise FaultError("batch", f"its size is given {len(given)} times.", "Give exactly one size.")
     [(key, (size, per_m3))] = given.items()
     if not size > 0.0:
-        raise MixError(f"batch.{key}", f"a size of {size:g} is not above 0.")
+        raise FaultError(f"batch.{key}", f"a size of {size:g} is not above 0.")
     return made.recipe.scaled(size / per_m3)
 
 

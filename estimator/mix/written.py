@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from estimator.errors import FaultError
 from estimator.job import WATER_DENSITY_KG_M3, Material, MaterialKind, Mix
-from estimator.mix.faults import MixError, bulk_density_kg_m3, particle_density_kg_m3
+from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.recipe import (
     WATER,
     FibreBasis,
@@ -44,25 +45,27 @@ def recipe_of_weighed(
     reference_sand  whose loose volume is counted; None takes the only sand
 
     Free water is the water weighed, with what damp aggregate and liquids bring, less what the aggregate takes up.
-    Raises MixError where there is no cementitious, no known sand, or too little water to wet the aggregate.
+    Raises FaultError where there is no cementitious, no known sand, or too little water to wet the aggregate.
     """
     ingredients: list[Ingredient] = []
     for material_name, mass_kg in weighed_kg.items():
         if material_name == WATER or mass_kg == 0.0:
             continue
         if material_name not in materials:
-            raise MixError(material_name, f"{material_name} is not among the materials.", "Correct the name or add it.")
+            raise FaultError(
+                material_name, f"{material_name} is not among the materials.", "Correct the name or add it."
+            )
         if not mass_kg > 0.0:
-            raise MixError(material_name, f"a mass of {mass_kg:g} kg was not weighed.", "Write a mass of 0 or more.")
+            raise FaultError(material_name, f"a mass of {mass_kg:g} kg was not weighed.", "Write a mass of 0 or more.")
         ingredients.append(_ingredient(materials[material_name], mass_kg))
     cementitious_kg = sum(part.solids_kg for part in ingredients if part.role == "cementitious")
     if cementitious_kg == 0.0:
-        raise MixError("cementitious", "there is no cement or pozzolan in the mix.", "Add its mass.")
+        raise FaultError("cementitious", "there is no cement or pozzolan in the mix.", "Add its mass.")
     brought_kg = sum(part.water_kg for part in ingredients)
     absorbed_kg = sum(part.absorbed_kg for part in ingredients)
     free_water_kg = weighed_kg.get(WATER, 0.0) + brought_kg - absorbed_kg
     if free_water_kg <= 0.0:
-        raise MixError("water", "the aggregate takes up all the water there is.", "Add water, or soak the aggregate.")
+        raise FaultError("water", "the aggregate takes up all the water there is.", "Add water, or soak the aggregate.")
     return Recipe(
         mix=name,
         counted_dry_kg=cementitious_kg + _sand_equivalent_kg(ingredients, materials, reference_sand),
@@ -122,7 +125,7 @@ def only_sand(names: Mapping[str, object], materials: Mapping[str, Material]) ->
 def _ingredient(material: Material, weighed_kg: float) -> Ingredient:
     role = ROLE_OF_KIND.get(material.kind)
     if role is None:
-        raise MixError(material.name, f"a {material.kind} does not go into a mix.", "Leave it out of the batch.")
+        raise FaultError(material.name, f"a {material.kind} does not go into a mix.", "Leave it out of the batch.")
     if role == "aggregate":
         return aggregate_of(material, dry_kg=weighed_kg / (1.0 + material.moisture))
     return product_of(role, material, product_kg=weighed_kg)
@@ -137,7 +140,7 @@ def _sand_equivalent_kg(
     if reference_sand is None:
         reference_sand = only_sand(loose, materials)
     if reference_sand is None or reference_sand not in materials:
-        raise MixError(
+        raise FaultError(
             "reference_sand",
             "it is not said which sand's volume is counted.",
             'Name it, such as reference_sand = "silica-sand".',
@@ -167,21 +170,23 @@ def with_bucket_figures(
 
     A material that gives its packing keeps that, and its particle density follows the new bulk density; one that
     gives its density keeps the density. For the swap itself the ratio of the two masses is all that counts.
-    Raises MixError where a material is unknown, a mass is not above 0, or the bucket's volume cannot be found.
+    Raises FaultError where a material is unknown, a mass is not above 0, or the bucket's volume cannot be found.
     """
     for name, mass_kg in fills_kg.items():
         if name not in materials:
-            raise MixError(f"bucket.{name}", f"{name} is not among the materials.", "Correct the name.")
+            raise FaultError(f"bucket.{name}", f"{name} is not among the materials.", "Correct the name.")
         if not mass_kg > 0.0:
-            raise MixError(f"bucket.{name}", f"{mass_kg:g} kg does not fill a bucket.", "Write the mass that fills it.")
+            raise FaultError(
+                f"bucket.{name}", f"{mass_kg:g} kg does not fill a bucket.", "Write the mass that fills it."
+            )
     if bucket_m3 is None:
         if reference is None or reference not in fills_kg:
-            raise MixError(
+            raise FaultError(
                 "bucket", "neither its volume nor a material of known bulk density is given.", "Give one of the two."
             )
         bucket_m3 = fills_kg[reference] / bulk_density_kg_m3(materials[reference])
     if not bucket_m3 > 0.0:
-        raise MixError("bucket", f"a volume of {bucket_m3:g} m³ is not above 0.", "Write what it holds to the brim.")
+        raise FaultError("bucket", f"a volume of {bucket_m3:g} m³ is not above 0.", "Write what it holds to the brim.")
     measured = dict(materials)
     for name, bulk_kg_m3 in bulk_densities_kg_m3(fills_kg, bucket_m3).items():
         material = materials[name]
@@ -196,10 +201,12 @@ def share_of_sand_ratio(sand_to_cementitious: float) -> float:
     >>> share_of_sand_ratio(1.0)
     0.5
 
-    Raises MixError below 0.
+    Raises FaultError below 0.
     """
     if not 0.0 <= sand_to_cementitious < float("inf"):
-        raise MixError("sand_cementitious", f"{sand_to_cementitious:g} is not a ratio.", "Write a number such as 1.0.")
+        raise FaultError(
+            "sand_cementitious", f"{sand_to_cementitious:g} is not a ratio.", "Write a number such as 1.0."
+        )
     return 1.0 / (1.0 + sand_to_cementitious)
 
 
@@ -227,7 +234,7 @@ def mix_from_masses(
     weighed_kg      by material, "water" among them
     reference_sand  None takes the only sand in the batch
 
-    Raises MixError as `recipe_of_weighed`.
+    Raises FaultError as `recipe_of_weighed`.
     """
     reference_sand = reference_sand or only_sand(weighed_kg, materials)
     recipe = recipe_of_weighed(weighed_kg, materials, reference_sand=reference_sand, name=name, fibre_basis=fibre_basis)
@@ -252,7 +259,7 @@ def mix_from_mass_per_volume(
 ) -> Mix:
     """A mix written as mass per volume of concrete, such as kg in 1 m3: its air is what the masses leave open.
 
-    Raises MixError where the materials alone fill more than the volume.
+    Raises FaultError where the materials alone fill more than the volume.
     """
     airless = mix_from_masses(
         name,
@@ -266,7 +273,7 @@ def mix_from_mass_per_volume(
     recipe = recipe_of_weighed(weighed_kg, materials, reference_sand=airless.reference_sand)
     filled_m3 = yield_of(recipe, materials, 0.0, water_density_kg_m3).volume_m3
     if filled_m3 > volume_m3:
-        raise MixError(
+        raise FaultError(
             "air",
             f"the materials alone fill {filled_m3 / volume_m3:.4g} of the volume that they are written for.",
             "Check masses and densities, or write the batch as masses alone.",
@@ -290,10 +297,10 @@ def mix_from_volume_parts(
     parts               by material; "water" among them, or left to `water_cementitious`
     water_cementitious  w/cm, where the parts name no water
 
-    Raises MixError where a granular material has no bulk density, or water is named twice or not at all.
+    Raises FaultError where a granular material has no bulk density, or water is named twice or not at all.
     """
     if (WATER in parts) == (water_cementitious is not None):
-        raise MixError("water", "it must be named once.", "Give either parts of water or water_cementitious.")
+        raise FaultError("water", "it must be named once.", "Give either parts of water or water_cementitious.")
     weighed_kg = {
         part_name: part * _mass_per_loose_volume(materials, part_name)
         for part_name, part in parts.items()
@@ -329,33 +336,35 @@ def aggregate_that_fills_kg(
     filler     an aggregate
     others_kg  every other material, as weighed; "water" is the free water
 
-    Raises MixError where the others leave no room. Source: absolute-volume method of ACI 211.1.
+    Raises FaultError where the others leave no room. Source: absolute-volume method of ACI 211.1.
     """
     room_m3 = volume_m3 * (1.0 - air)
     for name, mass_kg in others_kg.items():
         density_kg_m3 = water_density_kg_m3 if name == WATER else particle_density_kg_m3(materials[name])
         room_m3 -= mass_kg / density_kg_m3
     if room_m3 <= 0.0:
-        raise MixError(filler, f"the other materials leave no room for it in {volume_m3:g} m³.", "Lower their masses.")
+        raise FaultError(
+            filler, f"the other materials leave no room for it in {volume_m3:g} m³.", "Lower their masses."
+        )
     return room_m3 * particle_density_kg_m3(materials[filler])
 
 
 def dose_of_volume(volume_m3: float, cementitious_kg: float, material: Material) -> float:
     """Dose of a liquid admixture, product mass per cementitious mass, written as volume per mass of cementitious.
 
-    Makers write mL per 100 kg, or fl oz per hundredweight. Raises MixError where the product has no density.
+    Makers write mL per 100 kg, or fl oz per hundredweight. Raises FaultError where the product has no density.
     """
     return volume_m3 * particle_density_kg_m3(material) / cementitious_kg
 
 
 def _mass_per_loose_volume(materials: Mapping[str, Material], name: str) -> float:
     if name not in materials:
-        raise MixError(name, f"{name} is not among the materials.", "Correct the name or add the material.")
+        raise FaultError(name, f"{name} is not among the materials.", "Correct the name or add the material.")
     material = materials[name]
     if material.solids < 1.0:
         return particle_density_kg_m3(material)
     if material.bulk_density_kg_m3 is None:
-        raise MixError(
+        raise FaultError(
             f"materials.{name}.bulk_density",
             f"{name} is written as a part by volume and has no loose bulk density.",
             "Weigh a level bucket of it and give bulk_density.",

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from estimator.errors import FaultError
 from estimator.job import WATER_DENSITY_KG_M3, Material
-from estimator.mix.faults import MixError, particle_density_kg_m3
+from estimator.mix.faults import particle_density_kg_m3
 from estimator.mix.recipe import WATER, Ingredient, Recipe
 
 AIR = "air"
@@ -54,12 +55,12 @@ def yield_of(
     air                  fraction of the fresh volume, 0 up to below 1
     water_density_kg_m3  of the free water and of the water in liquids
 
-    Dry aggregate, solids and free water fill volume; absorbed water adds mass alone. Raises MixError where a density
+    Dry aggregate, solids and free water fill volume; absorbed water adds mass alone. Raises FaultError where a density
     is missing, or a liquid's density and solids contradict each other.
     Source: absolute-volume method, as in ACI 211.1; oven-dry density after ASTM C567.
     """
     if not 0.0 <= air < 1.0:
-        raise MixError("air", f"{air:g} is not a fraction of the volume.", "Write a number such as 0.04.")
+        raise FaultError("air", f"{air:g} is not a fraction of the volume.", "Write a number such as 0.04.")
     parts_m3: dict[str, float] = {}
     for ingredient in recipe.ingredients:
         volume_m3 = solids_volume_m3(ingredient, materials[ingredient.material], water_density_kg_m3)
@@ -86,14 +87,14 @@ def yield_of(
 def solids_volume_m3(ingredient: Ingredient, material: Material, water_density_kg_m3: float) -> float:
     """Absolute volume of the solids: of a liquid, its own volume less that of the water in it.
 
-    Raises MixError where a liquid's water alone would fill more than the liquid.
+    Raises FaultError where a liquid's water alone would fill more than the liquid.
     """
     density_kg_m3 = particle_density_kg_m3(material)
     if ingredient.role == "aggregate" or ingredient.water_kg == 0.0:
         return ingredient.solids_kg / density_kg_m3
     volume_m3 = ingredient.product_kg / density_kg_m3 - ingredient.water_kg / water_density_kg_m3
     if volume_m3 < 0.0:
-        raise MixError(
+        raise FaultError(
             f"materials.{material.name}.density",
             f"at {density_kg_m3:g} kg/m³ and {material.solids:g} solids its water alone fills more than the product.",
             "Check density and solids.",

@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Literal
 
+from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.materials import job_charge
 from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, buy, total_of
-from estimator.packaging.price import PackagingError, refuse_faulty
+from estimator.packaging.price import refuse_faulty
 from estimator.packaging.together import Need
 
 Basis = Literal["form area", "finished area", "surface area", "edge length", "joint length", "form", "piece", "cast"]
@@ -115,7 +116,7 @@ def order_consumable(consumable: Consumable, extent: Extent) -> ConsumableOrder:
     """The cheapest whole packs of a consumable for the extent of a job.
 
     required = extent · rate · coats · (1 + overlap); what is counted in pieces keeps its fraction until the packs.
-    Raises PackagingError for a rate, a pack or an extent that cannot be.
+    Raises FaultError for a rate, a pack or an extent that cannot be.
     """
     key = f"consumables.{consumable.name}"
     amount = extent.of(consumable.basis)
@@ -126,9 +127,9 @@ def order_consumable(consumable: Consumable, extent: Extent) -> ConsumableOrder:
         ("on_hand", consumable.on_hand),
     ):
         if not isfinite(value) or value < 0.0:
-            raise PackagingError(f"{name} {value:g} cannot be.", "Give zero or more.", f"{key}.{name}")
+            raise FaultError(f"{key}.{name}", f"{name} {value:g} cannot be.", "Give zero or more.")
     if consumable.coats < 1:
-        raise PackagingError(f"{consumable.coats} coats are none.", "Give one or more.", f"{key}.coats")
+        raise FaultError(f"{key}.coats", f"{consumable.coats} coats are none.", "Give one or more.")
     required = amount * consumable.rate * consumable.coats * (1.0 + consumable.overlap)
     return order_amount(
         consumable.name,
@@ -153,7 +154,7 @@ def order_amount(
     """The cheapest whole packs for an amount in its measure.
 
     extent   m², m or count that it is needed for, told with the order
-    Raises PackagingError for a pack that does not say its content in the measure.
+    Raises FaultError for a pack that does not say its content in the measure.
     """
     sizes = [_size(pack, measure, f"material {name}") for pack in packs]
     lacking = required - on_hand
@@ -184,9 +185,9 @@ def _size(pack: Pack, measure: Measure, key: str) -> float:
     size = {"kg": pack.mass_kg, "m3": pack.volume_m3}.get(measure, pack.quantity)
     if size is None:
         asked = {"kg": "mass", "m3": "volume", "m2": "area", "m": "length", "piece": "number of pieces"}[measure]
-        raise PackagingError(
+        raise FaultError(
+            f"{key}, packs.{pack.name}",
             f'pack "{pack.name}" does not say its {asked}, by which it is needed.',
             f"Give the {asked} in it.",
-            f"{key}, packs.{pack.name}",
         )
     return size

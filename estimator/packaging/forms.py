@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from math import ceil, isfinite
 from typing import Literal
 
-from estimator.packaging.price import PackagingError, millionths, whole_cents
+from estimator.errors import FaultError
+from estimator.packaging.price import millionths, whole_cents
 from geometry import shapes
 from geometry.form_boards import FormBoard, form_boards
 
@@ -54,11 +55,11 @@ def form_set(casts: int, forms: int, uses: int) -> FormSet:
     uses   casts from one form before it is renewed; the low figure of a range is the one to plan by
 
     The casts are shared out evenly, and each standing form is renewed whenever its share has worn it out.
-    Raises PackagingError where one of them is below one.
+    Raises FaultError where one of them is below one.
     """
     for name, value in (("casts", casts), ("forms", forms), ("uses", uses)):
         if value < 1:
-            raise PackagingError(f"{value} {name} are none.", "Give one or more.", name)
+            raise FaultError(name, f"{value} {name} are none.", "Give one or more.")
     standing = min(casts, forms)
     share, more = divmod(casts, standing)
     built = more * ceil((share + 1) / uses) + (standing - more) * ceil(share / uses)
@@ -135,7 +136,7 @@ def boards_of_tray(name: str, length_m: float, width_m: float, edge_m: float, bo
     """
     for key, value in (("length", length_m), ("width", width_m), ("edge", edge_m), ("board", board_m)):
         if not isfinite(value) or value <= 0.0:
-            raise PackagingError(f"a form with {key} {value:g} m is none.", "Give more than zero.", key)
+            raise FaultError(key, f"a form with {key} {value:g} m is none.", "Give more than zero.")
     return (
         Board(f"{name} bottom", length_m + 2 * board_m, width_m + 2 * board_m),
         Board(f"{name} long edge", length_m + 2 * board_m, edge_m, 2),
@@ -154,21 +155,21 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
     Boards go down by falling area, each into the free rectangle of any begun sheet that it fits best, which is then
     cut through; a board that fits none begins a sheet. Of a few such rules the one with the fewest sheets is taken:
     simple, and not always the least. `fewest` says how few any layout needs, `proven` whether this one is as good.
-    Raises PackagingError for a board larger than the sheet.
+    Raises FaultError for a board larger than the sheet.
     """
     length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
     if not (length > 0.0 and width > 0.0 and sheet.kerf_m >= 0.0):
-        raise PackagingError("nothing is left of the sheet after trimming.", "Give its length and width.", "sheet")
+        raise FaultError("sheet", "nothing is left of the sheet after trimming.", "Give its length and width.")
     singles = []
     for board in boards:
         if not (board.length_m > 0.0 and board.width_m > 0.0 and board.count >= 1):
-            raise PackagingError(f"{board.name} has no size or no count.", "Give more than zero.", board.name)
+            raise FaultError(board.name, f"{board.name} has no size or no count.", "Give more than zero.")
         if not _ways_to_lie(board, length, width):
-            raise PackagingError(
+            raise FaultError(
+                board.name,
                 f"{board.name}, {board.length_m * 1e3:.0f} × {board.width_m * 1e3:.0f} mm, is larger than what a sheet "
                 f"gives, {length * 1e3:.0f} × {width * 1e3:.0f} mm.",
                 "Join it of two boards, or take a larger sheet.",
-                board.name,
             )
         singles += [board] * board.count
     singles.sort(key=lambda one: (-one.length_m * one.width_m, -one.length_m, one.name))
@@ -273,7 +274,7 @@ def samples(
     side_m       of the square
     """
     if count < 0 or thickness_m <= 0.0 or price_each < 0.0:
-        raise PackagingError("samples without count, thickness or price are none.", "Give zero or more.", "samples")
+        raise FaultError("samples", "samples without count, thickness or price are none.", "Give zero or more.")
     area = count * side_m**2
     price = whole_cents(count * millionths(price_each)) / 100
     return Samples(count, area, area * thickness_m, price, price if credited else 0.0)
@@ -282,11 +283,11 @@ def samples(
 def uses_of(kind: str) -> int:
     """Casts to plan on from a form of this kind: the low figure of its range.
 
-    Raises PackagingError for a kind of which no range is known.
+    Raises FaultError for a kind of which no range is known.
     """
     if kind not in USES:
-        raise PackagingError(
-            f'nothing is known of forms of "{kind}".', f"Give its uses, or choose one of {', '.join(USES)}.", "form"
+        raise FaultError(
+            "form", f'nothing is known of forms of "{kind}".', f"Give its uses, or choose one of {', '.join(USES)}."
         )
     return USES[kind][0]
 

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, inf, isfinite, isnan
 
+from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.order import Line
-from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, PackagingError, millionths, whole_cents
+from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths, whole_cents
 from estimator.supplies import Tariff
 
 FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may pass 1 by a hair
@@ -111,9 +112,9 @@ def _refuse_faulty(kind: PalletKind, lift_limit_kg: float | None) -> None:
     for name in ("mass_kg", "length_m", "width_m", "rated_kg"):
         value = getattr(kind, name)
         if isnan(value) or value < 0.0 or (value == 0.0 and name != "mass_kg"):
-            raise PackagingError(f"a pallet with {name} {value:g} is none.", "Give more than zero.", f"pallet.{name}")
+            raise FaultError(f"pallet.{name}", f"a pallet with {name} {value:g} is none.", "Give more than zero.")
     if lift_limit_kg is not None and not lift_limit_kg > 0.0:
-        raise PackagingError("a lift limit of nothing lifts nothing.", "Give more than zero.", "pallet.lift_limit")
+        raise FaultError("pallet.lift_limit", "a lift limit of nothing lifts nothing.", "Give more than zero.")
 
 
 def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[list[tuple[str, Pack, int]]]:
@@ -160,7 +161,7 @@ class Charge:
 
 
 def refuse_faulty_tariff(tariff: Tariff, key: str) -> None:
-    """Raise PackagingError for a charge that is negative or not a number."""
+    """Raise FaultError for a charge that is negative or not a number."""
     charges = {
         "per_delivery": tariff.per_delivery,
         "per_pallet": tariff.per_pallet,
@@ -170,16 +171,16 @@ def refuse_faulty_tariff(tariff: Tariff, key: str) -> None:
     }
     for name, charge in charges.items():
         if not isfinite(charge) or charge < 0.0:
-            raise PackagingError(f"a charge of {charge:g} is none.", "Give zero or more.", f"{key}.{name}")
+            raise FaultError(f"{key}.{name}", f"a charge of {charge:g} is none.", "Give zero or more.")
 
 
 def zone_charge(tariff: Tariff, zone: str, key: str = "freight") -> float:
-    """A delivery's surcharge for a zone; raises PackagingError where the tariff has zones but not this one."""
+    """A delivery's surcharge for a zone; raises FaultError where the tariff has zones but not this one."""
     if not tariff.zones:
         return 0.0
     if zone not in tariff.zones:
         known = ", ".join(sorted(tariff.zones))
-        raise PackagingError(f'the tariff has no zone "{zone}".', f"Choose one of {known}.", f"{key}.zone")
+        raise FaultError(f"{key}.zone", f'the tariff has no zone "{zone}".', f"Choose one of {known}.")
     return tariff.zones[zone]
 
 

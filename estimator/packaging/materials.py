@@ -6,13 +6,13 @@ from datetime import date, timedelta
 from decimal import Decimal
 from math import isfinite
 
+from estimator.errors import FaultError
 from estimator.job import Job, Material, Pack
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.packaging.freight import PalletKind
 from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, Order, buy, masses, order_of, total_of
-from estimator.packaging.price import PackagingError
 from estimator.packaging.together import Delivery, Haul, Need, Purchase
 from estimator.supplies import Supplier, Tariff
 
@@ -43,8 +43,8 @@ def shelf(
     """
     for material, days in keeps_days.items():
         if days < 1:
-            raise PackagingError(
-                f"{material} that keeps {days} days never reaches the shelf.", "Give days from one up.", material
+            raise FaultError(
+                material, f"{material} that keeps {days} days never reaches the shelf.", "Give days from one up."
             )
     items = []
     for material, order in sorted(orders.items()):
@@ -67,17 +67,15 @@ def stock_for(items: Sequence[ShelfItem], day: date | None = None) -> dict[str, 
 
 
 def refuse_unused_stock(stock_kg: Mapping[str, float], used: Sequence[str]) -> None:
-    """Raise PackagingError for stock of a material that no mix of the job uses, or of an impossible amount."""
+    """Raise FaultError for stock of a material that no mix of the job uses, or of an impossible amount."""
     for material, mass_kg in stock_kg.items():
         if not isfinite(mass_kg) or mass_kg < 0.0:
-            raise PackagingError(
-                f"{mass_kg:g} kg on the shelf is no amount.", "Give zero or more.", f"stock.{material}"
-            )
+            raise FaultError(f"stock.{material}", f"{mass_kg:g} kg on the shelf is no amount.", "Give zero or more.")
         if material not in used:
-            raise PackagingError(
+            raise FaultError(
+                f"stock.{material}",
                 f"no mix of this job uses {material}.",
                 "Leave it out of the stock, or correct its name.",
-                f"stock.{material}",
             )
 
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, inf, isfinite, lcm
 
+from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.price import (
     MILLIONTHS_PER_CENT,
     MILLIONTHS_PER_UNIT,
-    PackagingError,
     Step,
     Tier,
     millionths,
@@ -323,7 +323,7 @@ def order(
 
     Without any price the order is the one that leaves least over, then of the fewest packs, and has no total. Without
     packs it is by mass: no lines, no total, exactly what is lacking.
-    Raises PackagingError for a pack that contradicts itself, or an amount that is negative or not a number.
+    Raises FaultError for a pack that contradicts itself, or an amount that is negative or not a number.
     """
     sizes = masses(packs, key)
     refuse_faulty_amounts(need_kg, on_hand_kg, reserve_kg)
@@ -358,22 +358,22 @@ def order_of(
 
 
 def refuse_faulty_amounts(need_kg: float, on_hand_kg: float, reserve_kg: float) -> None:
-    """Raise PackagingError for an amount that is negative or not a number."""
+    """Raise FaultError for an amount that is negative or not a number."""
     for name, value in (("need", need_kg), ("on_hand", on_hand_kg), ("reserve", reserve_kg)):
         if not isfinite(value) or value < 0.0:
-            raise PackagingError(f"{value:g} kg is no amount.", "Give zero or more.", name)
+            raise FaultError(name, f"{value:g} kg is no amount.", "Give zero or more.")
 
 
 def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
-    """The mass in each pack, kg; raises PackagingError for a pack that contradicts itself or has none."""
+    """The mass in each pack, kg; raises FaultError for a pack that contradicts itself or has none."""
     found = []
     for pack in packs:
         refuse_faulty(pack)
         if pack.mass_kg is None:
-            raise PackagingError(
+            raise FaultError(
+                f"{key}.{pack.name}.mass",
                 f'pack "{pack.name}" has no mass, and a mix needs mass.',
                 "Give its mass, or its volume beside the material's bulk density or density.",
-                f"{key}.{pack.name}.mass",
             )
         found.append(pack.mass_kg)
     return found

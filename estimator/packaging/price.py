@@ -8,21 +8,6 @@ from typing import Literal
 from estimator.errors import FaultError
 from estimator.job import Pack
 
-
-class PackagingError(FaultError):
-    """A pack, pallet, supplier or form that cannot be computed with.
-
-    what  what is wrong, one sentence
-    fix  how to fix it, one sentence
-    key   dotted key of the faulty value inside the thing that was given: "packs.sack.breaks"
-
-    The front adds file and place.
-    """
-
-    def __init__(self, what: str, fix: str, key: str) -> None:
-        super().__init__(key, what, fix)
-
-
 MILLIONTHS_PER_UNIT = 1_000_000
 MILLIONTHS_PER_CENT = 10_000
 
@@ -91,31 +76,31 @@ class PricedLine:
 
 
 def refuse_faulty(pack: Pack) -> None:
-    """Raise PackagingError where the pack's figures contradict themselves."""
+    """Raise FaultError where the pack's figures contradict themselves."""
     key = f"packs.{pack.name}"
     sizes = [size for size in (pack.mass_kg, pack.volume_m3, pack.quantity) if size is not None]
     if not sizes:
-        raise PackagingError(
+        raise FaultError(
+            key,
             f'pack "{pack.name}" has neither mass nor volume, so nobody can tell how many are needed.',
             'Give mass = "50 lb" or volume = "27 ft^3" (a consumable: the area, length or pieces in it).',
-            key,
         )
     if any(not isfinite(size) or size <= 0.0 for size in sizes):
-        raise PackagingError(f'pack "{pack.name}" holds nothing.', "Give a content above zero.", key)
+        raise FaultError(key, f'pack "{pack.name}" holds nothing.', "Give a content above zero.")
     prices = [pack.unit_price, pack.pallet_price, *(step.unit_price for step in pack.breaks)]
     if any(price is not None and (not isfinite(price) or price < 0.0) for price in prices):
-        raise PackagingError(
-            f'a price of pack "{pack.name}" is negative or not a number.', "Give a price of zero or more.", key
+        raise FaultError(
+            key, f'a price of pack "{pack.name}" is negative or not a number.', "Give a price of zero or more."
         )
     if pack.minimum < 0:
-        raise PackagingError(
+        raise FaultError(
+            f"{key}.minimum",
             f"the smallest order of {pack.minimum} is negative.",
             "Leave minimum out, or give a count.",
-            f"{key}.minimum",
         )
     if pack.per_pallet is not None and pack.per_pallet < 1:
-        raise PackagingError(
-            f"{pack.per_pallet} packs on a pallet make no pallet.", "Give per_pallet = 1 or more.", f"{key}.per_pallet"
+        raise FaultError(
+            f"{key}.per_pallet", f"{pack.per_pallet} packs on a pallet make no pallet.", "Give per_pallet = 1 or more."
         )
     _refuse_faulty_breaks(pack, key)
 
@@ -123,37 +108,37 @@ def refuse_faulty(pack: Pack) -> None:
 def _refuse_faulty_breaks(pack: Pack, key: str) -> None:
     if pack.unit_price is None:
         if pack.breaks or pack.pallet_price is not None:
-            raise PackagingError(
-                f'pack "{pack.name}" has a price for many but none for one.', "Give its price.", f"{key}.price"
+            raise FaultError(
+                f"{key}.price", f'pack "{pack.name}" has a price for many but none for one.', "Give its price."
             )
         return
     count, price = 1, pack.unit_price
     for step in pack.breaks:
         if step.from_count <= count:
-            raise PackagingError(
+            raise FaultError(
+                f"{key}.breaks",
                 f"the break from {step.from_count} does not come after {count}.",
                 "List breaks by rising count, the first from 2 or more.",
-                f"{key}.breaks",
             )
         if step.unit_price > price and not pack.dearer_breaks:
-            raise PackagingError(
+            raise FaultError(
+                f"{key}.breaks",
                 f"from {step.from_count} packs on each costs {step.unit_price:g}, more than the {price:g} before.",
                 "Correct the price, or set dearer_breaks = true if the supplier really charges more for more.",
-                f"{key}.breaks",
             )
         count, price = step.from_count, step.unit_price
     if pack.pallet_price is not None:
         if pack.per_pallet is None:
-            raise PackagingError(
+            raise FaultError(
+                f"{key}.per_pallet",
                 f'pack "{pack.name}" has a price by the pallet, but not how many make one.',
                 "Give per_pallet.",
-                f"{key}.per_pallet",
             )
         if millionths(pack.pallet_price) > pack.per_pallet * millionths(pack.unit_price) and not pack.dearer_breaks:
-            raise PackagingError(
+            raise FaultError(
+                f"{key}.pallet_price",
                 f"a full pallet costs {pack.pallet_price:g}, more than its {pack.per_pallet} packs bought singly.",
                 "Correct the price of the pallet, or leave it out.",
-                f"{key}.pallet_price",
             )
 
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from estimator.batching import Batching
+from estimator.errors import FaultError
 from estimator.job import Job, Piece
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, round2, total
@@ -40,7 +41,7 @@ from estimator.packaging.materials import (
     terms_of,
 )
 from estimator.packaging.order import buy, masses
-from estimator.packaging.price import PackagingError, refuse_faulty
+from estimator.packaging.price import refuse_faulty
 from estimator.packaging.together import Need, Purchase, buy_together
 from estimator.packaging.used_up import Extent, UsedUp, extent_of, use_up
 from estimator.supplies import FormKind
@@ -118,7 +119,7 @@ def forms_built(piece: Piece, shop: Settings) -> int:
 def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     """Forms by mark, the cut list on sheets, and what other forms are made of, in whole packs.
 
-    Raises PackagingError for a form material that is not sold by mass.
+    Raises FaultError for a form material that is not sold by mass.
     """
     shop = job.workshop
     sheet = Sheet(shop.forms.sheet_length_m, shop.forms.sheet_width_m, shop.forms.kerf_m)
@@ -254,7 +255,7 @@ class Supply:
         return (*self.materials.unpriced, *(order.name for order in used if order.cost is None))
 
 
-def pack_faults(job: Job) -> Iterator[PackagingError]:
+def pack_faults(job: Job) -> Iterator[FaultError]:
     """Every pack that contradicts itself, and every price, pallet or use that cannot be computed with."""
     mixed = {name for mix in job.mixes.values() for name in _parts(mix)}
     for material in job.materials.values():
@@ -263,16 +264,16 @@ def pack_faults(job: Job) -> Iterator[PackagingError]:
                 refuse_faulty(pack)
                 if material.name in mixed and material.kind != "consumable":
                     masses([pack], "packs")
-            except PackagingError as error:
-                yield PackagingError(error.what, error.fix, f"material {material.name}, {error.key}")
+            except FaultError as error:
+                yield FaultError(f"material {material.name}, {error.key}", error.what, error.fix)
     kinds = {form_of(piece, job.workshop)[0] for piece in job.pieces}
     for kind in sorted(kinds):
         name = FORM_MATERIAL.get(kind)
         if name is not None and (name not in job.materials or job.materials[name].density_kg_m3 is None):
-            yield PackagingError(
+            yield FaultError(
+                f"material {name}",
                 f'forms of "{kind}" are made of {name}, of which no density is known.',
                 f'Add [materials.{name}] with its density = "1050 kg/m^3".',
-                f"material {name}",
             )
 
 
@@ -284,7 +285,7 @@ def _parts(mix: object) -> Iterator[str]:
 def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], batching: Batching) -> Supply:
     """Everything bought for a job whose stock is what counts of the shelf.
 
-    Raises PackagingError for what cannot be ordered: a supplier's least value that nothing reaches, a consumable whose
+    Raises FaultError for what cannot be ordered: a supplier's least value that nothing reaches, a consumable whose
     packs do not say its content in the measure that it is needed by.
     """
     shop = job.workshop

@@ -16,6 +16,7 @@ from decimal import Decimal
 from functools import lru_cache
 from math import ceil, inf
 
+from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.money import ZERO, cents, total
 from estimator.packaging.freight import (
@@ -34,7 +35,6 @@ from estimator.packaging.order import Choice, Line, buy, lines_of, ways_to_buy
 from estimator.packaging.price import (
     MILLIONTHS_PER_CENT,
     MILLIONTHS_PER_UNIT,
-    PackagingError,
     millionths,
     refuse_faulty,
 )
@@ -130,7 +130,7 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
     """The order of all needs that costs least, goods, freight and small-order charges together.
 
     suppliers   by name, "" for packs that name none; one that is missing charges nothing
-    Raises PackagingError for a pack or supplier that contradicts itself, and where no order meets the minimums.
+    Raises FaultError for a pack or supplier that contradicts itself, and where no order meets the minimums.
     """
     _refuse_faulty(needs, suppliers, haul)
     wanted = [need for need in needs if need.amount > need.tolerance and need.packs]
@@ -190,7 +190,7 @@ def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
     for name, supplier in suppliers.items():
         if not 0.0 <= supplier.min_order_value < inf:
             what = f"An order minimum of {supplier.min_order_value:g} can't be."
-            raise PackagingError(what, "Give zero or more.", f"suppliers.{name}")
+            raise FaultError(f"suppliers.{name}", what, "Give zero or more.")
         refuse_faulty_tariff(supplier.tariff, f"suppliers.{name}.freight")
         zone_charge(supplier.tariff, haul.zone, f"suppliers.{name}.freight")
 
@@ -344,10 +344,10 @@ def _solved(needs: tuple[Need, ...], terms: _Terms) -> tuple[tuple[tuple[tuple[i
         )
     if solved.x is None:
         found = "No order reaches" if solved.status == INFEASIBLE else "No order was found that reaches"
-        raise PackagingError(
+        raise FaultError(
+            "suppliers",
             f"{found} the order minimums of its suppliers.",
             "Add packs of another supplier, or give small_order_charge.",
-            "suppliers",
         )
     bound = float(solved.fun if solved.status == OPTIMAL else solved.mip_dual_bound) / 100.0
     result = []

@@ -101,7 +101,7 @@ def use_up(
 
     extents     by mark; those that no piece has (samples) are cast outside the pours
     sheets_m2   area of the sheets on which the cut list was laid; the form board is never less
-    Raises PackagingError, keyed by material, for a pack that does not say its content in the measure.
+    Raises FaultError, keyed by material, for a pack that does not say its content in the measure.
     """
     found: dict[tuple[str, Measure], list[tuple[Part, dict[str, float]]]] = {}
     for material, rate in job.workshop.consumables.items():

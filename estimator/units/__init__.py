@@ -21,13 +21,12 @@ from estimator.units.formats import (
     format_volume,
 )
 from estimator.units.reading import read_any, read_quantity, read_ratio
-from estimator.units.table import SI_SUFFIX, Kind, Units, UnitsError
+from estimator.units.table import SI_SUFFIX, Kind, Units
 
 __all__ = [
     "SI_SUFFIX",
     "Kind",
     "Units",
-    "UnitsError",
     "format_area",
     "format_areal_mass",
     "format_density",

@@ -19,13 +19,6 @@ Kind = Literal[
 ]  # fmt: skip
 
 
-class UnitsError(FaultError):
-    """Text that is no quantity of the kind needed: `what` is wrong with it, and how to `fix` it."""
-
-    def __init__(self, what: str, fix: str = "") -> None:
-        super().__init__("", what, fix)
-
-
 INCH, POUND, GALLON = Fraction(254, 10_000), Fraction(45_359_237, 100_000_000), Fraction(3_785_411_784, 10**12)
 LBF = POUND * Fraction(980_665, 100_000)  # the pound-force is defined by standard gravity, 9.80665 m/s2
 FOOT = 12 * INCH
@@ -238,18 +231,20 @@ def _factors(unit: str) -> tuple[tuple[tuple[str, int], ...], str]:
 def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
     """Kind and exact SI factor of a unit that the table holds; (None, 1) for one that pint must judge.
 
-    text   the whole text, for the message of the UnitsError that an unknown unit raises
+    text   the whole text, for the message of the FaultError that an unknown unit raises
     """
     if unit == "%":
-        raise UnitsError(f'"{text}" is a share, where a quantity with a unit is needed.')
+        raise FaultError("", f'"{text}" is a share, where a quantity with a unit is needed.')
     kind, factor, unknown = _kind_and_factor(unit)
     if unknown:
         if re.search(r"\btons?\b", unit):
-            raise UnitsError(f'"{text}" may be short, long or metric tons.', 'Write "2000 lb", or "1 t" for 1000 kg.')
+            raise FaultError(
+                "", f'"{text}" may be short, long or metric tons.', 'Write "2000 lb", or "1 t" for 1000 kg.'
+            )
         lower = {word.lower(): word for word in [*SPELLING, "fl oz"]}
         near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.75)
         offer = f'Did you mean "{lower[near[0]]}"?' if near else "Write a unit such as in, ft, mm, lb, kg, gal, L, h."
-        raise UnitsError(f'"{text}" has an unknown unit, "{unknown}".', offer)
+        raise FaultError("", f'"{text}" has an unknown unit, "{unknown}".', offer)
     return kind, factor
 
 

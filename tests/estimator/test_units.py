@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator import units
-from estimator.units import UnitsError, read_quantity, read_ratio, table
+from estimator.errors import FaultError
+from estimator.units import read_quantity, read_ratio, table
 
 INCH = 0.0254
 
@@ -141,7 +142,7 @@ def test_each_kind_reads_to_its_si_unit(text: str, kind: units.Kind, si: float) 
     ],
 )
 def test_what_is_refused_says_why_and_how_to_mend_it(text: object, kind: units.Kind, message: str) -> None:
-    with pytest.raises(UnitsError) as refused:
+    with pytest.raises(FaultError) as refused:
         read_quantity(text, kind)
     assert str(refused.value) == message
     assert f"{refused.value.what} {refused.value.fix}" == message
@@ -153,13 +154,13 @@ def test_what_is_refused_says_why_and_how_to_mend_it(text: object, kind: units.K
     2.5 ft 3 in|3 ft -2 in x|1.2.3 in|3 sq ft2|3 /|3 (in)|5 ft 1/2|3 in^4|3 m3/m2""".replace("\n", "|").split("|"),
 )
 def test_what_the_grammar_does_not_know_is_never_guessed(text: str) -> None:
-    with pytest.raises(UnitsError):
+    with pytest.raises(FaultError):
         read_quantity(text, "length", negative=True)
 
 
 def test_a_negative_quantity_is_negative_in_all_its_parts() -> None:
     assert read_quantity("-6' 3-1/2\"", "length", negative=True) == pytest.approx(-75.5 * INCH)
-    with pytest.raises(UnitsError, match="below absolute zero"):
+    with pytest.raises(FaultError, match="below absolute zero"):
         read_quantity("-500 °F", "temperature")
 
 
@@ -182,7 +183,7 @@ def test_a_ratio_is_a_bare_number_or_a_percentage(value: object) -> None:
     ],
 )
 def test_a_ratio_that_cannot_be_a_share_is_asked_about(value: object, message: str) -> None:
-    with pytest.raises(UnitsError) as refused:
+    with pytest.raises(FaultError) as refused:
         read_ratio(value)
     assert str(refused.value) == message
 

@@ -1,25 +1,32 @@
 """Only our own error types are faults of the input; anything else is a fault of the program."""
 
+import importlib
+import pkgutil
 import sys
 from pathlib import Path
 
 import pytest
 
+import estimator
+import geometry
 from estimator import load_job
 from estimator.__main__ import run
 from estimator.errors import FaultError, at_key
-from estimator.intake.schedule import UnreadableError
-from estimator.mix.faults import MixError
-from estimator.packaging.price import PackagingError
-from estimator.units import UnitsError
 
 SLAB = 'shape = { kind = "slab", length = "1200 mm", width = "600 mm", thickness = "25 mm" }\n'
 JOB = f'[job]\nname = "Shelf"\nmix = "backer-45"\nunits = "metric"\n[[piece]]\nmark = "A"\n{SLAB}'
 
 
-@pytest.mark.parametrize("kind", [UnitsError, MixError, PackagingError, UnreadableError])
-def test_every_rooms_error_is_a_fault_error(kind: type[Exception]) -> None:
-    assert issubclass(kind, FaultError)
+def test_there_is_one_tree_of_errors() -> None:
+    found = {
+        kind.__name__: kind.__mro__[1].__name__
+        for package in (estimator, geometry)
+        for info in pkgutil.walk_packages(package.__path__, f"{package.__name__}.")
+        if not info.name.endswith("__main__")
+        for kind in vars(importlib.import_module(info.name)).values()
+        if isinstance(kind, type) and issubclass(kind, Exception) and kind.__module__ == info.name
+    }
+    assert found == {"FaultError": "ValueError", "InputError": "ValueError", "UnreadableError": "FaultError"}
 
 
 @pytest.mark.parametrize("stage", ["weigh", "plan_handling"])

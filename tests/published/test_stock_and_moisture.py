@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix import MixError, make, proportion, yield_of
+from estimator.mix import make, proportion, yield_of
 from estimator.mix.recipe import (
     dry_density_of_factor,
     relative_densities,
@@ -41,11 +42,11 @@ def test_stock_of_surface_dry_sand_counts_the_absorption_once():
 def test_an_absorption_of_half_a_percent_is_not_a_half():
     # made from a printed slip
     assert surface_dry_of_dry_kg(1836.0, 0.005) == pytest.approx(1845.0, abs=0.5)
-    with pytest.raises(MixError, match=r"0\.5 %\? Write 0\.005"):
+    with pytest.raises(FaultError, match=r"0\.5 %\? Write 0\.005"):
         surface_dry_of_dry_kg(1836.0, 0.5)
     thirsty = replace(SAND, absorption=0.5)
     mix = Mix("m", 0.5, {"cement": 1.0}, {"sand": 1.0}, "sand", 0.5, 0.0)
-    with pytest.raises(MixError) as caught:
+    with pytest.raises(FaultError) as caught:
         proportion(mix, {"cement": CEMENT, "sand": thirsty})
     assert caught.value.key == "materials.sand.absorption"
     assert caught.value.fix == "0.5 %? Write 0.005."
@@ -76,7 +77,7 @@ def test_voids_between_particles_of_bulk_aggregate():
     # source: ASTM C29 (formula from memory; the second case was read), water 998 kg/m³
     assert voids_of_bulk(1600.0, 2.68 * 998.0) == pytest.approx(0.4018, abs=0.00005)
     assert voids_of_bulk(1495.0, 2.48 * 998.0) == pytest.approx(0.396, abs=0.0005)
-    with pytest.raises(MixError, match="cannot hold"):
+    with pytest.raises(FaultError, match="cannot hold"):
         voids_of_bulk(2700.0, 2650.0)
 
 
@@ -87,7 +88,7 @@ def test_densities_by_weighing_in_water():
     assert found.saturated_surface_dry == pytest.approx(2.681, abs=0.0005)
     assert found.apparent == pytest.approx(2.727, abs=0.0005)
     assert found.absorption == pytest.approx(0.01010, abs=0.000005)
-    with pytest.raises(MixError, match="contradict"):
+    with pytest.raises(FaultError, match="contradict"):
         relative_densities(2.000, 1.980, 1.254)
 
 

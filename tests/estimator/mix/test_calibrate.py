@@ -4,17 +4,18 @@ from dataclasses import replace
 
 import pytest
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix import MixError, make, proportion
+from estimator.mix import make, proportion
 from estimator.mix.bands import batch_of
 from estimator.mix.calibrate import calibrate, corrected_by, explain, fresh_density, gravimetric_air
 
 
 def test_density_is_what_the_bucket_holds_over_its_volume():
     assert fresh_density(13.2, 1.2, 0.007) == pytest.approx(12.0 / 0.007)
-    with pytest.raises(MixError, match="make no density"):
+    with pytest.raises(FaultError, match="make no density"):
         fresh_density(1.2, 13.2, 0.007)
-    with pytest.raises(MixError, match="make no density"):
+    with pytest.raises(FaultError, match="make no density"):
         fresh_density(13.2, 1.2, 0.0)
 
 
@@ -95,7 +96,7 @@ def test_a_difference_that_nothing_explains_corrects_nothing(shelf: dict[str, Ma
     assert found.mix == back_mix
     assert found.materials == shelf
     assert found.check.air < 0.0
-    with pytest.raises(MixError, match="not above 0"):
+    with pytest.raises(FaultError, match="not above 0"):
         calibrate(back_mix, shelf, 0.0)
 
 

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix import MixError, faults_of, make, proportion, yield_of
+from estimator.mix import faults_of, make, proportion, yield_of
 
 FEW = settings(max_examples=60, deadline=None)
 
@@ -119,7 +120,7 @@ def test_solids_of_a_liquid_fill_what_its_water_leaves(shelf: dict[str, Material
     assert made.fractions["emulsion"] * made.volume_m3 == pytest.approx(solids_m3)
     assert made.fractions["water"] * made.volume_m3 == pytest.approx(0.34 * 0.5 / 998.0)
     light = shelf | {"emulsion": replace(shelf["emulsion"], density_kg_m3=2500.0)}
-    with pytest.raises(MixError, match="its water alone fills more"):
+    with pytest.raises(FaultError, match="its water alone fills more"):
         yield_of(recipe, light, 0.0)
 
 
@@ -184,7 +185,7 @@ def test_water_per_cement_is_not_water_per_cementitious(shelf: dict[str, Materia
 def test_a_mix_that_cannot_be_made_names_its_figure(
     shelf: dict[str, Material], back_mix: Mix, change: dict[str, object], key: str, words: str
 ):
-    with pytest.raises(MixError, match=words) as caught:
+    with pytest.raises(FaultError, match=words) as caught:
         proportion(replace(back_mix, **change), shelf)
     assert caught.value.key == key
     assert caught.value.what in str(caught.value)
@@ -204,7 +205,7 @@ def test_a_mix_that_cannot_be_made_names_its_figure(
 def test_a_material_without_its_figures_is_named(
     shelf: dict[str, Material], back_mix: Mix, name: str, change: dict[str, object], key: str
 ):
-    with pytest.raises(MixError) as caught:
+    with pytest.raises(FaultError) as caught:
         proportion(back_mix, shelf | {name: replace(shelf[name], **change)})
     assert caught.value.key == key
 

@@ -2,9 +2,9 @@
 
 import pytest
 
+from estimator.errors import FaultError
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.consumables import Consumable, Extent, order_consumable
-from estimator.packaging.price import PackagingError
 
 EXTENT = Extent(
     form_area_m2=12.0, finished_area_m2=9.0, edge_length_m=31.0, joint_length_m=4.0, forms=3, pieces=5, casts=6
@@ -60,6 +60,6 @@ def test_without_a_price_there_is_no_total():
     ],
 )
 def test_a_consumable_that_cannot_be_is_refused_by_its_key(faulty, key):
-    with pytest.raises(PackagingError) as error:
+    with pytest.raises(FaultError) as error:
         order_consumable(faulty, EXTENT)
     assert error.value.key == key

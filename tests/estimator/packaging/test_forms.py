@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.errors import FaultError
 from estimator.packaging.forms import (
     Board,
     Sheet,
@@ -14,7 +15,6 @@ from estimator.packaging.forms import (
     samples,
     uses_of,
 )
-from estimator.packaging.price import PackagingError
 
 INCH = 0.0254
 SHEET = Sheet(96 * INCH, 48 * INCH, 0.003)
@@ -51,7 +51,7 @@ def test_four_quarters_with_kerf_fill_one_sheet_and_five_need_two():
 
 
 def test_a_board_with_grain_does_not_turn():
-    with pytest.raises(PackagingError, match="larger than what a sheet gives") as error:
+    with pytest.raises(FaultError, match="larger than what a sheet gives") as error:
         nest([Board("panel", 1.0, 2.0, turns=False)], SHEET)
     assert error.value.key == "panel"
     assert nest([Board("panel", 1.0, 2.0)], SHEET).sheets[0][0].turned
@@ -97,5 +97,5 @@ def test_samples_are_twelve_inches_square_priced_and_credited():
 
 @pytest.mark.parametrize("numbers", [(0, 1, 1), (1, 0, 1), (1, 1, 0)])
 def test_forms_of_nothing_are_refused(numbers):
-    with pytest.raises(PackagingError):
+    with pytest.raises(FaultError):
         form_set(*numbers)

@@ -2,8 +2,8 @@
 
 import pytest
 
+from estimator.errors import FaultError
 from estimator.packaging.freight import freight, freight_total
-from estimator.packaging.price import PackagingError
 from estimator.supplies import Tariff
 
 TARIFF = Tariff(per_delivery=60.0, per_pallet=45.0, per_kg=0.0215, zones={"near": 0.0, "far": 35.5}, lift_gate=75.0)
@@ -34,6 +34,6 @@ def test_no_lift_gate_is_charged_where_the_workshop_has_a_dock():
     ],
 )
 def test_a_tariff_that_cannot_be_is_refused_by_its_key(tariff, zone, key):
-    with pytest.raises(PackagingError) as error:
+    with pytest.raises(FaultError) as error:
         freight(tariff, 1, 1.0, zone)
     assert error.value.key == key

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.freight import PalletKind, pallets
 from estimator.packaging.order import line_of, order
-from estimator.packaging.price import PackagingError
 
 LB, INCH = 0.45359237, 0.0254
 # size: 48 × 40 in = 1219 × 1016 mm; the rating is the maker's, 2,500 to 4,600 lb are quoted
@@ -75,7 +75,7 @@ def test_no_pallet_is_stacked_over_its_rating_unless_one_pack_is():
 
 
 def test_a_pallet_of_no_size_is_refused():
-    with pytest.raises(PackagingError) as error:
+    with pytest.raises(FaultError) as error:
         pallets([], PalletKind(20.0, 0.0, 1.0, 1000.0))
     assert error.value.key == "pallet.length_m"
 

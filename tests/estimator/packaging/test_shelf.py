@@ -4,10 +4,10 @@ from datetime import date
 
 import pytest
 
+from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.materials import refuse_unused_stock, shelf, stock_for
 from estimator.packaging.order import order
-from estimator.packaging.price import PackagingError
 
 BAG = Pack("bag", 25.0, None, None, 10.0)
 BOUGHT = date(2025, 3, 1)
@@ -43,11 +43,11 @@ def test_nothing_left_is_on_no_shelf():
     ("stock", "said"), [({"lime": 5.0}, "no mix of this job uses lime"), ({"sand": -1.0}, "no amount")]
 )
 def test_stock_that_no_mix_uses_is_named(stock, said):
-    with pytest.raises(PackagingError, match=said) as error:
+    with pytest.raises(FaultError, match=said) as error:
         refuse_unused_stock(stock, ["sand"])
     assert error.value.key == f"stock.{next(iter(stock))}"
 
 
 def test_a_shelf_life_of_nothing_is_refused():
-    with pytest.raises(PackagingError, match="never reaches the shelf"):
+    with pytest.raises(FaultError, match="never reaches the shelf"):
         shelf({}, {"cement": 0})

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.errors import FaultError
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.freight import PalletKind
 from estimator.packaging.materials import job_charge, list_price
 from estimator.packaging.order import order
-from estimator.packaging.price import PackagingError
 from estimator.packaging.together import Haul, Need, Purchase, buy_together
 from estimator.supplies import Supplier, Tariff
 
@@ -139,7 +139,7 @@ def test_what_has_no_price_is_ordered_and_carried():
 
 def test_a_minimum_that_nothing_reaches_is_refused():
     bag = pack("bag", 25.0, 0.0, "north")
-    with pytest.raises(PackagingError, match="order minimums"):
+    with pytest.raises(FaultError, match="order minimums"):
         buy_together([need("cement", 10.0, [bag])], yard(north=(5.0, Tariff())), Haul())
 
 
@@ -151,7 +151,7 @@ def test_a_minimum_that_nothing_reaches_is_refused():
     ],
 )
 def test_what_contradicts_itself_is_refused_by_its_key(sellers, key):
-    with pytest.raises(PackagingError) as error:
+    with pytest.raises(FaultError) as error:
         buy_together([], sellers, Haul())
     assert error.value.key == key
 
