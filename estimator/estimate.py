@@ -72,7 +72,7 @@ class Estimate:
     @property
     def strip_crews(self) -> Mapping[str, int | None]:
         """By mark, how many people strip and turn a piece out of its form; None: by machine."""
-        return {each.taken.piece.mark: each.handling.turn.persons for each in self.pieces}
+        return {piece.taken.piece.mark: piece.handling.turn.persons for piece in self.pieces}
 
     @property
     def materials(self) -> MaterialOrders:
@@ -185,7 +185,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
     faults = [
         *permission_faults(job),
         *(Fault(job.file, error.key, error.what, error.fix) for error in pack_faults(job)),
-        *(_refused(each) for each in refusals),
+        *(_refused(refusal) for refusal in refusals),
     ]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
     mixes: dict[str, MadeMix] = {}

@@ -235,7 +235,7 @@ def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[
 
 def mix_warnings(job: Job, mixes: Mapping[str, MadeMix]) -> list[Notice]:
     """What the mixes exceed, and what would make pieces of one colour group differ."""
-    told = [each.about(f"mix {name}") for name, mix in mixes.items() for each in mix.warnings]
+    told = [warning.about(f"mix {name}") for name, mix in mixes.items() for warning in mix.warnings]
     differences = colour_differences([job.mixes[name] for name in mixes], job.materials)
     return [*told, *(Notice("color-mismatch", text) for text in differences)]
 

@@ -79,7 +79,7 @@ def _order(mix: MadeMix, job: Job) -> list[tuple[str, float]]:
         steps.append((order["water"], "water", 1.0 - held))
         if held > 0.0:
             steps.append((max(order["fibre"], order["water"] + 1.0) - 0.5, "water", held))
-    return [(name, share) for _, name, share in sorted(steps, key=lambda each: each[0])]
+    return [(name, share) for _, name, share in sorted(steps, key=lambda step: step[0])]
 
 
 SCALE_ERROR_MOST = 0.003  # of the filled weight; ASTM C138 (from memory)

@@ -120,11 +120,11 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
         rounds, alone = _made(layered, settings.making)
         fillings = [batch for each in rounds for batch in each.batches] + alone
         longest_s = _longest_waits(rounds)
-        made = _counted(_batch(pour, mixes[each.mix], each, job, settings, longest_s) for each in fillings)
+        made = _counted(_batch(pour, mixes[filling.mix], filling, job, settings, longest_s) for filling in fillings)
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
             of_mix = [batch for batch in made if batch.mix == name]
-            parts = [each for each in fillings if each.mix == name and each.parts > 1]
-            warnings += [_split_warning(each, settings.within_s[name]) for each in parts]
+            parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]
+            warnings += [_split_warning(part, settings.within_s[name]) for part in parts]
             if group:
                 warnings += _colour_warnings(of_mix, group)
         for batch in made:
@@ -238,7 +238,7 @@ def _staffed(
         if more is None:
             found.append(layers)
         else:
-            found.append(tuple(replace(each, placing_s=each.placing_s * more[0], crew=more[1]) for each in layers))
+            found.append(tuple(replace(layer, placing_s=layer.placing_s * more[0], crew=more[1]) for layer in layers))
     return found, notices, faults
 
 

@@ -87,8 +87,8 @@ def run_show(
                     "mix": name,
                     "form": shown.form,
                     "lines": [
-                        {"name": each.name, "value": each.value, "unit": each.unit, "basis": each.basis}
-                        for each in shown.lines
+                        {"name": line.name, "value": line.value, "unit": line.unit, "basis": line.basis}
+                        for line in shown.lines
                     ],
                     "counted_dry_kg": shown.batch.counted_dry_kg,
                     "total_kg": shown.batch.total_kg,
@@ -104,7 +104,7 @@ def run_show(
         )
         return
     water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
-    notes = [each for stop in stops for each in stop.cautions]
+    notes = [caution for stop in stops for caution in stop.cautions]
     if shown.form == "masses" and water.held_back_kg > 0.0:
         first, later = (as_weighed(each, bench.workshop.scales, words) for each in (water.first_kg, water.held_back_kg))
         notes.insert(0, f"Water: {first} first, {later} held back for later.")
@@ -118,7 +118,7 @@ def run_show(
         form_sheet(shown, made, materials, bench.workshop.scales, words),
     ]
     print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
-    print_warnings([*(each for each in bench.shelf.warnings if name in each.text), *made.warnings])
+    print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *made.warnings])
 
 
 def _ways(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...]:
@@ -214,9 +214,9 @@ def run_swap(
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
     told = [text for text in then.warnings if text not in now.warnings]
     dangers = [
-        f"{each.caution.severity.upper()}, {', '.join(each.pieces)}: {each.caution.text}"
-        for each in then.cautions
-        if each.caution.severity == "danger" and any(p.taken.piece.mark in each.pieces for p in after)
+        f"{caution.caution.severity.upper()}, {', '.join(caution.pieces)}: {caution.caution.text}"
+        for caution in then.cautions
+        if caution.caution.severity == "danger" and any(p.taken.piece.mark in caution.pieces for p in after)
     ]
     title = f"{now.job.name}: {words.share(share)} of the sand swapped; the material order is of the whole job"
     print_sheets(title, sheets, [*dangers, EXAMPLE_PRICES, DEFERRAL])
@@ -241,9 +241,9 @@ def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words:
 
 
 def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
-    known = [each.taken.piece.mark for each in now.pieces]
+    known = [piece.taken.piece.mark for piece in now.pieces]
     own = None if mark is None else same_name(mark, known)
-    found = [each for each in now.pieces if mark is None or each.taken.piece.mark == own]
+    found = [piece for piece in now.pieces if mark is None or piece.taken.piece.mark == own]
     if not found:
         raise InputError([Fault(now.job.file, "", f'there is no piece "{mark}".', nearest(str(mark), known))])
     return found
@@ -252,12 +252,12 @@ def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
 def _mix(now: Estimate, pieces: list[PieceEstimate], name: str | None) -> Mix:
     """The mix that is swapped: the one named, else the one of which these pieces hold most."""
     volumes: dict[str, float] = {}
-    for each in pieces:
-        for layer in each.taken.layers:
-            volumes[layer.mix] = volumes.get(layer.mix, 0.0) + layer.cast_m3 * each.taken.piece.quantity
+    for piece in pieces:
+        for layer in piece.taken.layers:
+            volumes[layer.mix] = volumes.get(layer.mix, 0.0) + layer.cast_m3 * piece.taken.piece.quantity
     if name is not None and name not in volumes:
         raise InputError([Fault(now.job.file, "", f"no such piece is cast in {name}.", nearest(name, volumes))])
-    return now.job.mixes[name or max(volumes, key=lambda each: volumes[each])]
+    return now.job.mixes[name or max(volumes, key=volumes.__getitem__)]
 
 
 def _only_bead(now: Estimate) -> str | None:
@@ -281,15 +281,15 @@ def _document(done: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str
         "first_crack_strength_pa": mix.first_crack_strength_pa,
         "pieces": [
             {
-                "mark": each.taken.piece.mark,
-                "fresh_kg": each.weight.fresh_kg,
-                "installed_kg": each.weight.installed_kg,
-                "high_kg": each.weight.high_kg,
-                "lift_kg": each.weight.lift_kg,
-                "crew": each.handling.carry.persons,
-                "price": float(each.price) / each.taken.piece.quantity,
+                "mark": piece.taken.piece.mark,
+                "fresh_kg": piece.weight.fresh_kg,
+                "installed_kg": piece.weight.installed_kg,
+                "high_kg": piece.weight.high_kg,
+                "lift_kg": piece.weight.lift_kg,
+                "crew": piece.handling.carry.persons,
+                "price": float(piece.price) / piece.taken.piece.quantity,
             }
-            for each in pieces
+            for piece in pieces
         ],
         "required_kg": {line.material: line.required_kg for line in done.materials.lines},
         "total": float(done.cost.total),
@@ -351,7 +351,7 @@ def run_compare(
     if pieces.marks:
         notes.append(DEFERRAL)
     print_sheets(" · ".join(names), sheets, notes)
-    print_warnings(each.about(f"mix {row.mix.name}") for row in rows for each in row.made.warnings)
+    print_warnings(warning.about(f"mix {row.mix.name}") for row in rows for warning in row.made.warnings)
 
 
 def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:

@@ -176,7 +176,7 @@ def _chosen(found: Calibration, choose: str | None, weighing: Weighing) -> Expla
         first = next(iter(found.explanations), None)
         explains = first is not None and first.is_plausible and first.deviations > 0.0
         return first if explains and not untouched else None
-    by_key = {each.assumption.key: each for each in found.explanations}
+    by_key = {explanation.assumption.key: explanation for explanation in found.explanations}
     if choose not in by_key:
         raise InputError([Fault("--choose", "", f"{choose} does not explain it.", nearest(choose, by_key))])
     return None if untouched else by_key[choose]
@@ -264,15 +264,18 @@ def _document(name: str, found: Calibration, corrections: list[Correction]) -> d
         "within_uncertainty": found.within_uncertainty,
         "explanations": [
             {
-                "figure": each.assumption.key,
-                "assumed": each.assumption.assumed,
-                "would_be": each.would_be,
-                "deviations": each.deviations,
-                "plausible": each.is_plausible,
+                "figure": explanation.assumption.key,
+                "assumed": explanation.assumption.assumed,
+                "would_be": explanation.would_be,
+                "deviations": explanation.deviations,
+                "plausible": explanation.is_plausible,
             }
-            for each in found.explanations
+            for explanation in found.explanations
         ],
-        "corrections": [{"figure": each.key, "was": each.was, "becomes": each.becomes} for each in corrections],
+        "corrections": [
+            {"figure": correction.key, "was": correction.was, "becomes": correction.becomes}
+            for correction in corrections
+        ],
     }
 
 
@@ -329,13 +332,13 @@ def run_coupons(
                             "replacement": shares[mix.name],
                             "coupons": [
                                 {
-                                    "pour": each.pour,
-                                    "age_d": each.age_d,
-                                    "face_up": each.face_up,
-                                    "limit_of_proportionality_pa": each.limit_pa,
-                                    "modulus_of_rupture_pa": each.rupture_pa,
+                                    "pour": coupon.pour,
+                                    "age_d": coupon.age_d,
+                                    "face_up": coupon.face_up,
+                                    "limit_of_proportionality_pa": coupon.limit_pa,
+                                    "modulus_of_rupture_pa": coupon.rupture_pa,
                                 }
-                                for each in mix.coupons
+                                for coupon in mix.coupons
                             ],
                             "sets": [plain(each) for each in strengths_of(mix)],
                             "first_crack_strength_pa": mix.first_crack_strength_pa,

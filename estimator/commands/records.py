@@ -47,9 +47,9 @@ def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
 def _list(job: Path) -> None:
     found = read_records(job)
     print_warnings(found.torn)
-    for each in found.records:
-        values = ", ".join(f"{name} {_shown(value)}" for name, value in each.values.items())
-        print(f"{each.at}  {each.kind}: {values}")
+    for record in found.records:
+        values = ", ".join(f"{name} {_shown(value)}" for name, value in record.values.items())
+        print(f"{record.at}  {record.kind}: {values}")
     print(f"{records_path(job).name}: {len(found.records)} records.")
 
 
@@ -57,12 +57,12 @@ def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
     """ "name=value" pairs; of a batch, a name that is no field is a material and its mass."""
     known = KINDS[kind].model_fields
     raw: dict[str, Any] = {}
-    for each in fields:
-        name, parted, value = each.partition("=")
+    for field in fields:
+        name, parted, value = field.partition("=")
         name, value = name.strip(), value.strip()
         if not parted:
             raise InputError(
-                [Fault("record", kind, f'"{each}" is no field.', f"Write name=value, such as {_example(kind)}.")]
+                [Fault("record", kind, f'"{field}" is no field.', f"Write name=value, such as {_example(kind)}.")]
             )
         if "masses" in known and name not in known:
             raw.setdefault("masses", {})[name] = value

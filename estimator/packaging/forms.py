@@ -172,16 +172,16 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
                 "Join it of two boards, or take a larger sheet.",
             )
         singles += [board] * board.count
-    singles.sort(key=lambda one: (-one.length_m * one.width_m, -one.length_m, one.name))
+    singles.sort(key=lambda single: (-single.length_m * single.width_m, -single.length_m, single.name))
     layouts = (_lay(singles, sheet, length, width, fit, cut) for fit in FITS for cut in CUTS)
     laid = min(layouts, key=len)
     area = board_area(boards)
     whole = sheet.length_m * sheet.width_m
     # each board takes its kerf with it, one at the sheet's far edges falls outside
-    by_area = sum((one.length_m + sheet.kerf_m) * (one.width_m + sheet.kerf_m) for one in singles) / (
+    by_area = sum((single.length_m + sheet.kerf_m) * (single.width_m + sheet.kerf_m) for single in singles) / (
         (length + sheet.kerf_m) * (width + sheet.kerf_m)
     )
-    alone = sum(1 for one in singles if _shares_no_sheet(one, length, width))
+    alone = sum(1 for single in singles if _shares_no_sheet(single, length, width))
     return Nesting(
         sheets=tuple(tuple(placed) for placed in laid),
         fewest=max(ceil(by_area - 1e-9), alone),
@@ -333,13 +333,13 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
 
 
 def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:
-    for each in form_boards(shape, board_m):
-        if min(each.length_m, each.height_m) > FIT_TOLERANCE_M:
-            radius_m = None if each.radius_m is None else round(each.radius_m, 5)
-            size = (each.length_m, each.height_m)
-            if isinstance(shape, shapes.Extrusion) and each.role != "end":
+    for form_board in form_boards(shape, board_m):
+        if min(form_board.length_m, form_board.height_m) > FIT_TOLERANCE_M:
+            radius_m = None if form_board.radius_m is None else round(form_board.radius_m, 5)
+            size = (form_board.length_m, form_board.height_m)
+            if isinstance(shape, shapes.Extrusion) and form_board.role != "end":
                 size = size[::-1]  # a moulding stands on its end there
-            yield Board(_named(each, shape), *size, each.layers, radius_m=radius_m)
+            yield Board(_named(form_board, shape), *size, form_board.layers, radius_m=radius_m)
 
 
 def _arris_strips(shape: shapes.Shape) -> Iterator[Board]:

@@ -361,4 +361,4 @@ def cost_per_m3(mix: MadeMix, materials: Mapping[str, Material]) -> float | None
 
 def lines_bought(orders: Sequence[MaterialOrder]) -> list[tuple[str, Line]]:
     """(material, line) of everything that is bought in packs."""
-    return [(each.material, line) for each in orders if each.order is not None for line in each.order.lines]
+    return [(order.material, line) for order in orders if order.order is not None for line in order.order.lines]

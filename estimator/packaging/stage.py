@@ -86,7 +86,7 @@ class FormPlan:
 
     @property
     def hardware(self) -> Decimal:
-        return total(each.hardware for each in self.marks)
+        return total(mark.hardware for mark in self.marks)
 
     @property
     def sheets_m2(self) -> float:
@@ -96,12 +96,12 @@ class FormPlan:
         """What each mark bears of the forms, board apart: its hardware, and its part of the material by mass."""
         made = {order.name: order for order in self.materials}
         found = {}
-        for each in self.marks:
-            order = made.get(FORM_MATERIAL.get(each.kind, ""))
+        for mark in self.marks:
+            order = made.get(FORM_MATERIAL.get(mark.kind, ""))
             part = ZERO
             if order is not None and order.cost is not None and order.required:
-                part = cents(order.cost * each.material_kg / order.required)
-            found[each.mark] = each.hardware + part
+                part = cents(order.cost * mark.material_kg / order.required)
+            found[mark.mark] = mark.hardware + part
         return found
 
 
@@ -124,14 +124,14 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     shop = job.workshop
     sheet = Sheet(shop.forms.sheet_length_m, shop.forms.sheet_width_m, shop.forms.kerf_m)
     marks = tuple(_forms_of(taken, job, sheet) for taken in parts)
-    boards = [replace(board, count=board.count * each.set.built) for each in marks for board in each.boards]
+    boards = [replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards]
     number = sum(board.count for board in boards)
     needed: dict[str, float] = {}
-    for each in marks:
-        if each.kind in FORM_MATERIAL:
-            name = FORM_MATERIAL[each.kind]
-            needed[name] = needed.get(name, 0.0) + each.material_kg
-    area_m2 = sum(each.set.built * each.form_area_m2 for each in marks)
+    for mark in marks:
+        if mark.kind in FORM_MATERIAL:
+            name = FORM_MATERIAL[mark.kind]
+            needed[name] = needed.get(name, 0.0) + mark.material_kg
+    area_m2 = sum(mark.set.built * mark.form_area_m2 for mark in marks)
     materials = tuple(
         order_amount(
             name,
@@ -217,41 +217,43 @@ class Supply:
     @property
     def consumables_cost(self) -> Decimal:
         """Of those that have a price."""
-        return total(cents(each.order.cost) for each in self.consumables if each.order.cost is not None)
+        return total(
+            cents(consumable.order.cost) for consumable in self.consumables if consumable.order.cost is not None
+        )
 
     def consumables_by_mark(self) -> dict[str, float]:
         """How the marks share the cost of the consumables; what samples take is borne by all alike."""
         found: dict[str, float] = {}
-        for each in self.consumables:
-            whole = sum(each.by_mark.values())
-            for mark, share in each.by_mark.items():
+        for consumable in self.consumables:
+            whole = sum(consumable.by_mark.values())
+            for mark, share in consumable.by_mark.items():
                 if mark != SAMPLES and whole:
-                    found[mark] = found.get(mark, 0.0) + (each.order.cost or 0.0) * share / whole
+                    found[mark] = found.get(mark, 0.0) + (consumable.order.cost or 0.0) * share / whole
         return found
 
     @property
     def order_total(self) -> Decimal:
         """Cash to lay out for the packs bought, freight and small-order charges in, before tax."""
-        goods = [each.purchase_cost for each in self.materials.lines if each.purchase_cost is not None]
-        used = [each.order for each in self.consumables] + list(self.forms.materials)
+        goods = [line.purchase_cost for line in self.materials.lines if line.purchase_cost is not None]
+        used = [consumable.order for consumable in self.consumables] + list(self.forms.materials)
         packs = [cents(each.purchase_cost) for each in used if each.purchase_cost is not None]
         return total([*goods, *packs, self.materials.paid])
 
     @property
     def forms_cost(self) -> Decimal:
         """Rubber and laminate, hardware, and the concrete of samples; board stands with the consumables."""
-        made = [cents(each.cost) for each in self.forms.materials if each.cost is not None]
+        made = [cents(material.cost) for material in self.forms.materials if material.cost is not None]
         concrete = self.samples.concrete_cost if self.samples and self.samples.concrete_cost else ZERO
         return total([*made, self.forms.hardware, concrete])
 
     @property
     def loads(self) -> tuple[PalletLoad, ...]:
-        return tuple(load for each in self.materials.deliveries for load in each.standing.loads)
+        return tuple(load for delivery in self.materials.deliveries for load in delivery.standing.loads)
 
     @property
     def unpriced(self) -> tuple[str, ...]:
         """What is not in the totals for want of a price."""
-        used = [each.order for each in self.consumables] + list(self.forms.materials)
+        used = [consumable.order for consumable in self.consumables] + list(self.forms.materials)
         return (*self.materials.unpriced, *(order.name for order in used if order.cost is None))
 
 
@@ -331,13 +333,17 @@ def _bought(
     keys = _keys([each.name for each in orders], required)
 
     def needs(*, in_stock: bool) -> list[Need]:
-        found = [each for each in material_needs(job, required, in_stock=in_stock) if not from_the_tap(job, each.name)]
+        found = [
+            material_need
+            for material_need in material_needs(job, required, in_stock=in_stock)
+            if not from_the_tap(job, material_need.name)
+        ]
         beside = zip(keys, orders, strict=True)
         return found + [replace(each.need(in_stock=in_stock), name=key) for key, each in beside if each.packs]
 
     bought = buy_together(needs(in_stock=True), terms, haul)
     fresh = bought if by_packs else buy_together(needs(in_stock=False), terms, haul)
-    tap = [each for each in material_needs(job, required) if from_the_tap(job, each.name)]
+    tap = [material_need for material_need in material_needs(job, required) if from_the_tap(job, material_need.name)]
     drawn = {each.name: buy(each.amount, each.tolerance, each.packs, each.sizes)[0] for each in tap}
     bought = replace(bought, lines={**bought.lines, **drawn})
     filled = [
@@ -365,7 +371,7 @@ def _keys(names: Sequence[str], taken: Container[str]) -> list[str]:
 def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
     """By supplier whose order minimum bears on the order, in one line what it came to."""
     told = {}
-    by_name = {each.supplier: each for each in bought.deliveries}
+    by_name = {delivery.supplier: delivery for delivery in bought.deliveries}
     for name, more in bought.for_minimum.items():
         minimum = f"{name}: order minimum {job.suppliers[name].min_order_value:,.2f} {job.currency}."
         mine = by_name.get(name)
@@ -418,7 +424,7 @@ def _over(materials: MaterialOrders, shop: Settings) -> dict[int, tuple[str, ...
         "forklift": shop.transport.forklift_rating_kg,
         "pallet truck": shop.transport.pallet_truck_rating_kg,
     }
-    loads = [load for each in materials.deliveries for load in each.standing.loads]
+    loads = [load for delivery in materials.deliveries for load in delivery.standing.loads]
     found = {}
     for number, load in enumerate(loads):
         over = [name for name, limit in limits.items() if 0.0 < limit < load.gross_kg]
@@ -430,7 +436,7 @@ def _over(materials: MaterialOrders, shop: Settings) -> dict[int, tuple[str, ...
 
 
 def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]]) -> list[Notice]:
-    loads = [load for each in materials.deliveries for load in each.standing.loads]
+    loads = [load for delivery in materials.deliveries for load in delivery.standing.loads]
     told = []
     for number, gear in over.items():
         load = loads[number]

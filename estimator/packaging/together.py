@@ -114,7 +114,7 @@ class Purchase:
     @property
     def freight(self) -> Decimal:
         """Freight and small-order charges."""
-        return total(cents(each.freight + each.small_order) for each in self.deliveries)
+        return total(cents(delivery.freight + delivery.small_order) for delivery in self.deliveries)
 
     @property
     def goods(self) -> Decimal:

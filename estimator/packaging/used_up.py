@@ -108,14 +108,14 @@ def use_up(
         found.setdefault((material, _measure(rate)), []).append(_by_rate(rate, extents.values(), pours))
     for taken in parts:
         piece = taken.piece
-        for each in piece.takes:
-            if each.rate is not None:
-                own = _by_rate(each.rate, [extents[piece.mark]], pours)
-                found.setdefault((each.material, _measure(each.rate)), []).append(own)
-            elif each.amount is not None and each.measure is not None:
-                whole = piece.quantity * each.amount
-                part = Part("asked", whole, 0.0, 1, 1.0, 1, each.waste)
-                found.setdefault((each.material, each.measure), []).append((part, {piece.mark: whole}))
+        for take in piece.takes:
+            if take.rate is not None:
+                own = _by_rate(take.rate, [extents[piece.mark]], pours)
+                found.setdefault((take.material, _measure(take.rate)), []).append(own)
+            elif take.amount is not None and take.measure is not None:
+                whole = piece.quantity * take.amount
+                part = Part("asked", whole, 0.0, 1, 1.0, 1, take.waste)
+                found.setdefault((take.material, take.measure), []).append((part, {piece.mark: whole}))
     return tuple(
         _ordered(job, material, measure, reasons, sheets_m2 if material == FORM_BOARD and measure == "m2" else 0.0)
         for (material, measure), reasons in found.items()
@@ -129,10 +129,10 @@ def _measure(rate: Rate) -> Measure:
 
 def _by_rate(rate: Rate, extents: Iterable[Extent], pours: Sequence[Pour]) -> tuple[Part, dict[str, float]]:
     number: Literal["casts", "forms"] = "forms" if rate.each == "form" else "casts"
-    by_mark = {each.mark: each.of(rate.basis) * getattr(each, number) for each in extents}
+    by_mark = {extent.mark: extent.of(rate.basis) * getattr(extent, number) for extent in extents}
     at_once = 0.0
     if rate.uses > 1:
-        of_one = {each.mark: each.of(rate.basis) for each in extents}
+        of_one = {extent.mark: extent.of(rate.basis) for extent in extents}
         at_once = max((sum(of_one.get(c.mark, 0.0) * c.count for c in pour.casts) for pour in pours), default=0.0)
     per_unit = 1.0 if rate.coverage_m2_m3 is None else 1.0 / rate.coverage_m2_m3
     part = Part(rate.basis, sum(by_mark.values()), at_once, rate.uses, per_unit, rate.coats, rate.waste)

@@ -151,8 +151,8 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
 
 def _lines(supply: Supply) -> list[Line]:
     """The packs that are brought; water runs from the tap."""
-    used = [each.order for each in supply.consumables] + list(supply.forms.materials)
-    brought = {name for each in supply.materials.deliveries for name in _names_of(each.standing)}
+    used = [consumable.order for consumable in supply.consumables] + list(supply.forms.materials)
+    brought = {name for delivery in supply.materials.deliveries for name in _names_of(delivery.standing)}
     named = [(each.material, line) for each in supply.materials.lines if each.order for line in each.order.lines]
     named += [(each.name, line) for each in used for line in each.lines]
     return [line for name, line in named if name in brought]
@@ -198,20 +198,20 @@ def _order(at: str, order: ConsumableOrder, currency: str) -> Iterator[Working]:
 
 
 def _forms(plan: FormPlan, currency: str) -> Iterator[Working]:
-    for each in plan.marks:
-        at = f"forms.marks.{each.mark}"
-        share, more = divmod(each.set.casts, each.set.forms)
+    for mark in plan.marks:
+        at = f"forms.marks.{mark.mark}"
+        share, more = divmod(mark.set.casts, mark.set.forms)
         yield figure(
             f"{at}.built",
             "more · ceil((share + 1) / uses) + (forms − more) · ceil(share / uses)",
-            {"more": more, "share": share, "uses": each.uses, "forms": each.set.forms},
+            {"more": more, "share": share, "uses": mark.uses, "forms": mark.set.forms},
             "",
-            f"casts shared out evenly, a form of {each.kind} renewed after its uses: common practice",
+            f"casts shared out evenly, a form of {mark.kind} renewed after its uses: common practice",
         )
         yield money(
             f"{at}.hardware",
             "round2(built · each)",
-            {"built": each.set.built, "each": float(each.hardware) / each.set.built},
+            {"built": mark.set.built, "each": float(mark.hardware) / mark.set.built},
             currency,
             "the workshop's figure for one form; the catalog's is an example",
         )

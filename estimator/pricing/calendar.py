@@ -403,7 +403,7 @@ def _needed(job: Job, batching: Batching, casts: Sequence[_Cast], hands: Hands, 
             note(FORM_MATERIAL[kind], forms_day)
         for taken in piece.takes:
             note(taken.material, first_cast)
-    return {material: hands.before(day) for material, day in sorted(used.items(), key=lambda each: (each[1], each[0]))}
+    return {material: hands.before(day) for material, day in sorted(used.items(), key=lambda item: (item[1], item[0]))}
 
 
 def _materials_of(mix: Mix) -> list[str]:

@@ -304,8 +304,8 @@ class _Pair:
 
 
 def _compared(name: str, pairs: Sequence[_Pair]) -> Compared:
-    complete = tuple((each.planned, each.taken) for each in pairs if each.complete)
-    planned, taken = fsum(each.planned for each in pairs), fsum(each.taken for each in pairs)
+    complete = tuple((pair.planned, pair.taken) for pair in pairs if pair.complete)
+    planned, taken = fsum(pair.planned for pair in pairs), fsum(pair.taken for pair in pairs)
     return Compared(name, planned, taken, len(pairs), complete)
 
 

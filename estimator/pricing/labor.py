@@ -383,14 +383,14 @@ def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
 def _opening_sizes(shape: shapes.Shape) -> list[float]:
     match shape:
         case shapes.Slab():
-            return [_cutout_size(each) for each in shape.cutouts]
+            return [_cutout_size(cutout) for cutout in shape.cutouts]
         case shapes.Outline():
             drawn = [_ring_size(ring.bounds) for ring in shape.region.holes]
-            return [*drawn, *(_cutout_size(each) for each in shape.cutouts)]
+            return [*drawn, *(_cutout_size(cutout) for cutout in shape.cutouts)]
         case shapes.Panel():
-            return [_cutout_size(each.cutout) for each in shape.openings]
+            return [_cutout_size(opening.cutout) for opening in shape.openings]
         case shapes.Box():
-            return [each.diameter_m for each in shape.drain_holes]
+            return [drain_hole.diameter_m for drain_hole in shape.drain_holes]
         case shapes.Compound():
             return [size for part in shape.add for size in _opening_sizes(part.shape)]
         case _:

@@ -105,7 +105,7 @@ def standing_of(
     calendar: Calendar,
 ) -> Standing:
     """What a job comes to, once every stage has run."""
-    prices = {each.mark: each.price for each in priced.marks}
+    prices = {mark.mark: mark.price for mark in priced.marks}
     cost = priced.cost
     return Standing(
         name=name,
@@ -251,10 +251,10 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
         return known[id(version)]
 
     alternatives = []
-    for other in job.alternatives:
-        standing = reached(other.job, f"alternative {other.name}")
+    for alternative in job.alternatives:
+        standing = reached(alternative.job, f"alternative {alternative.name}")
         if standing is not None:
-            alternatives.append(AlternativePrice(other.name, other.note, standing))
+            alternatives.append(AlternativePrice(alternative.name, alternative.note, standing))
     options = []
     for option in job.options:
         price = cents(option.lump) if option.lump is not None else None

@@ -40,13 +40,13 @@ def _labour(labour: Labour, currency: str) -> Iterator[Working]:
 def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
     cost = priced.cost
     direct, terms, currency = cost.direct, job.price, job.currency
-    for each in direct.allowance_lines:
+    for allowance_line in direct.allowance_lines:
         yield money(
-            f"cost.allowance_lines.{each.name}.amount",
+            f"cost.allowance_lines.{allowance_line.name}.amount",
             "round2(share · base)",
-            {"share": each.share, "base": float(each.base)},
+            {"share": allowance_line.share, "base": float(allowance_line.base)},
             currency,
-            f"the workshop's allowance, on the direct cost of {', '.join(each.marks)}",
+            f"the workshop's allowance, on the direct cost of {', '.join(allowance_line.marks)}",
         )
     again = {_name(line.name): line.amount for line in direct.allowance_lines}
     yield _sum("cost.allowances", again, currency)

@@ -98,14 +98,14 @@ def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
     """The same share of the sand replaced in each way: what a cubic metre of the all-sand mix becomes."""
     rows = tuple(
         (
-            BASIS[each.by],
-            words.mass(each.bead_in_kg / each.sand_out_kg * _HUNDRED_LB_KG),
-            f"{each.yield_m3:.3f}",
-            words.density(each.made.fresh_density_kg_m3),
-            words.share(each.lighter),
+            BASIS[way.by],
+            words.mass(way.bead_in_kg / way.sand_out_kg * _HUNDRED_LB_KG),
+            f"{way.yield_m3:.3f}",
+            words.density(way.made.fresh_density_kg_m3),
+            words.share(way.lighter),
         )
-        for each in ways
-        if each.sand_out_kg > 0.0
+        for way in ways
+        if way.sand_out_kg > 0.0
     )
     heads = (f"Sand replaced, {words.mass(_HUNDRED_LB_KG)}", "by beads", "Yield", "Fresh", "Lighter by")
     title = "Ways of replacing sand; yield is of what one of the all-sand mix made"
@@ -116,13 +116,13 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
     """What the batch is if the water stops short."""
     rows = tuple(
         (
-            f"w/cm {each.made.water_cementitious:.3f}",
-            words.share(each.yield_ratio),
-            words.density(each.made.fresh_density_kg_m3),
-            words.density(each.made.installed_density_kg_m3),
+            f"w/cm {stop.made.water_cementitious:.3f}",
+            words.share(stop.yield_ratio),
+            words.density(stop.made.fresh_density_kg_m3),
+            words.density(stop.made.installed_density_kg_m3),
             UNTESTED,
         )
-        for each in stops
+        for stop in stops
     )
     heads = ("If the water stops at", "Volume of plan", "Fresh", "In place", "Strength")
     return Sheet("Stopped early", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), rows)
@@ -205,14 +205,14 @@ def coupon_sheet(mix: Mix, words: Words) -> Sheet:
     """Each coupon of a mix."""
     rows = tuple(
         (
-            each.pour,
-            f"{each.age_d:g}",
-            "up" if each.face_up else "down",
-            f"{words.length(each.span_m)} × {words.length(each.width_m)} × {words.length(each.depth_m)}",
-            "not recorded" if each.limit_pa is None else format_pressure(each.limit_pa, words.units),
-            format_pressure(each.rupture_pa, words.units),
+            coupon.pour,
+            f"{coupon.age_d:g}",
+            "up" if coupon.face_up else "down",
+            f"{words.length(coupon.span_m)} × {words.length(coupon.width_m)} × {words.length(coupon.depth_m)}",
+            "not recorded" if coupon.limit_pa is None else format_pressure(coupon.limit_pa, words.units),
+            format_pressure(coupon.rupture_pa, words.units),
         )
-        for each in mix.coupons
+        for coupon in mix.coupons
     )
     heads = ("Pour", "Age, days", "Form face", "Span × width × depth", "First crack", "Breaking")
     return Sheet(f"{mix.name}: coupons", tuple(Column(head, i in (1, 4, 5)) for i, head in enumerate(heads)), rows)
@@ -226,20 +226,20 @@ def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralSt
 
     rows = []
     for mix, share, strengths in tested:
-        for each in strengths:
-            limit = each.limit
+        for strength in strengths:
+            limit = strength.limit
             rows.append(
                 (
                     mix.name,
                     "—" if share is None else words.share(share),
-                    each.pour,
-                    f"{each.age_d:g}",
-                    str(each.count),
+                    strength.pour,
+                    f"{strength.age_d:g}",
+                    str(strength.count),
                     pressure(None if limit is None else limit.mean_pa),
                     pressure(None if limit is None else limit.deviation_pa),
                     "—" if limit is None else words.share(limit.variation),
-                    pressure(each.design_pa),
-                    pressure(each.rupture.mean_pa),
+                    pressure(strength.design_pa),
+                    pressure(strength.rupture.mean_pa),
                 )
             )
     heads = (
@@ -307,8 +307,12 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
     """Material and activity against the estimate, remakes, and what to reckon with next."""
     heads = (Column("", False), Column("Planned"), Column("Taken"), Column("Taken / planned"), Column("Complete jobs"))
     return [
-        Sheet("Material", heads, tuple(_compared(each, words.mass) for each in history.materials)),
-        Sheet("Activity", heads, tuple(_compared(each, lambda hours: f"{hours:.2f} h") for each in history.activities)),
+        Sheet("Material", heads, tuple(_compared(material, words.mass) for material in history.materials)),
+        Sheet(
+            "Activity",
+            heads,
+            tuple(_compared(activity, lambda hours: f"{hours:.2f} h") for activity in history.activities),
+        ),
         Sheet(
             "Remakes",
             (Column("Job", False), Column("Piece", False), Column("Cause", False), Column("Count"), Column("Cost")),
@@ -326,7 +330,7 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
         Sheet(
             "To reckon with next",
             (Column("Figure", False), Column("Now"), Column("Next"), Column("Least to most"), Column("Jobs")),
-            (*_replacement_shares(history, words), *(_rate(each, words) for each in history.rates)),
+            (*_replacement_shares(history, words), *(_rate(rate, words) for rate in history.rates)),
         ),
     ]
 

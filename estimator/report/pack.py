@@ -156,8 +156,8 @@ def _fill(new: Path, files: Mapping[str, bytes]) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         folders.add(path.parent)
         write_new(path, content)
-    for each in folders:
-        sync_folder(each)
+    for folder in folders:
+        sync_folder(folder)
     new.chmod(0o755)
 
 

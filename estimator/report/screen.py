@@ -39,8 +39,8 @@ class Sheet:
 def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
     """Size, weight and price by piece and by area."""
     rows = []
-    for each in estimate.pieces:
-        taken, weight = each.taken, each.weight
+    for piece in estimate.pieces:
+        taken, weight = piece.taken, piece.weight
         quantity = taken.piece.quantity
         rows.append(
             (
@@ -53,9 +53,9 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
                 words.areal_mass(weight.installed_kg / taken.plan.net_m2).rpartition(" ")[0],
                 words.mass(weight.lift_kg, up=True),
                 words.mass(weight.turn_kg, up=True),
-                f"{words.crew(each.handling.carry.persons)}{STRENGTH_FLAGS[each.handling.strength]}",
-                words.money(each.price),
-                words.per_area(float(each.price) / quantity / taken.plan.gross_m2),
+                f"{words.crew(piece.handling.carry.persons)}{STRENGTH_FLAGS[piece.handling.strength]}",
+                words.money(piece.price),
+                words.per_area(float(piece.price) / quantity / taken.plan.gross_m2),
             )
         )
     return Sheet(
@@ -118,7 +118,7 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = []
     for line in estimate.materials.lines:
         packs = line.order.lines if line.order is not None else ()
-        bought = ", ".join(f"{each.count} × {each.pack.name}" for each in packs)
+        bought = ", ".join(f"{pack.count} × {pack.pack.name}" for pack in packs)
         if not bought:
             bought = "from the tap" if line.material == "water" else "none" if line.order else "by mass"
         rows.append(
@@ -211,22 +211,23 @@ def quote_sheet(estimate: Estimate, words: Words) -> Sheet:
     price = estimate.cost.price
     rows = [
         (
-            "option" + (", taken" if each.taken else ""),
-            each.name,
-            "in the price" if each.price is None else words.money(each.price),
+            "option" + (", taken" if option.taken else ""),
+            option.name,
+            "in the price" if option.price is None else words.money(option.price),
         )
-        for each in estimate.versions.options
+        for option in estimate.versions.options
     ]
     rows += [
-        ("alternative", each.name, words.more(each.standing.price - price)) for each in estimate.versions.alternatives
+        ("alternative", alternative.name, words.more(alternative.standing.price - price))
+        for alternative in estimate.versions.alternatives
     ]
     rows += [
         (
-            f"change order {each.number}" + ("" if each.signed else ", not signed"),
-            each.reason,
-            f"{words.more(each.price)}, {each.days:+d} days",
+            f"change order {change.number}" + ("" if change.signed else ", not signed"),
+            change.reason,
+            f"{words.more(change.price)}, {change.days:+d} days",
         )
-        for each in estimate.versions.changes
+        for change in estimate.versions.changes
     ]
     return Sheet(
         "Beside the price",
@@ -239,12 +240,12 @@ def payment_sheet(estimate: Estimate, words: Words) -> Sheet:
     """The steps in which the total is paid."""
     rows = tuple(
         (
-            each.step,
-            each.due if each.received is None else "received",
-            words.share(each.share),
-            words.money(each.amount),
+            payment.step,
+            payment.due if payment.received is None else "received",
+            words.share(payment.share),
+            words.money(payment.amount),
         )
-        for each in estimate.cost.payments
+        for payment in estimate.cost.payments
     )
     if estimate.cost.received:
         rows += (
@@ -268,13 +269,13 @@ def calendar_sheet(estimate: Estimate) -> Sheet:
 
     rows = tuple(
         (
-            each.name,
-            each.pour or "",
-            shown(each.first_day),
-            shown(each.last_day),
-            "" if each.until_day is None else shown(each.until_day),
+            step.name,
+            step.pour or "",
+            shown(step.first_day),
+            shown(step.last_day),
+            "" if step.until_day is None else shown(step.until_day),
         )
-        for each in calendar.steps
+        for step in calendar.steps
     )
     return Sheet(
         "Calendar",
@@ -340,7 +341,7 @@ def show(estimate: Estimate, console: Console) -> None:
     """The summary on a console, which may be one that records."""
     job = estimate.job
     words = Words(job.units, job.currency)
-    count = sum(each.taken.piece.quantity for each in estimate.pieces)
+    count = sum(piece.taken.piece.quantity for piece in estimate.pieces)
     console.print(Text(f"{job.name} · {count} pieces", style="bold"))
     for sheet in (
         piece_sheet(estimate, words),
@@ -354,10 +355,10 @@ def show(estimate: Estimate, console: Console) -> None:
     ):
         if sheet.rows:
             console.print(sheet_table(sheet))
-    dangers = [each for each in estimate.cautions if each.caution.severity == "danger"]
-    for each in dangers:
-        console.print(Text.assemble((f"DANGER, {', '.join(each.pieces)}: ", "bold"), each.caution.text))
-    others = [each.caution.id for each in estimate.cautions if each not in dangers]
+    dangers = [caution for caution in estimate.cautions if caution.caution.severity == "danger"]
+    for danger in dangers:
+        console.print(Text.assemble((f"DANGER, {', '.join(danger.pieces)}: ", "bold"), danger.caution.text))
+    others = [caution.caution.id for caution in estimate.cautions if caution not in dangers]
     console.print(Text(f"And {len(others)} more cautions, told in the papers: {', '.join(others)}."))
     console.print(Text(EXAMPLE_PRICES))
     console.print(Text(DEFERRAL))

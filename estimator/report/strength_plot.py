@@ -25,16 +25,18 @@ def write_strength_plot(path: Path, mixes: Sequence[Mix], shares: Mapping[str, f
 def strength_svg(mixes: Sequence[Mix], shares: Mapping[str, float | None], words: Words) -> str:
     """Each coupon a mark at its age, the strength to count on a bar."""
     unit, pa = ("psi", _PSI_PA) if words.units == "imperial" else ("MPa", 1e6)
-    points = [(each.age_d, each.limit_pa / pa) for mix in mixes for each in mix.coupons if each.limit_pa is not None]
+    points = [
+        (coupon.age_d, coupon.limit_pa / pa) for mix in mixes for coupon in mix.coupons if coupon.limit_pa is not None
+    ]
     if not points:
         raise InputError([Fault("--plot", "", "no coupon has a first crack to draw.", "Record its limit load.")])
     axes = Axes(most_x=1.1 * max(age for age, _ in points), most_y=1.1 * max(stress for _, stress in points))
     drawn = axes.frame("age, days", f"first-crack strength, {unit}")
     for i, mix in enumerate(mixes):
         colour, share = COLOURS[i % len(COLOURS)], shares[mix.name]
-        for each in mix.coupons:
-            if each.limit_pa is not None:
-                drawn.append(mark(i, axes.x(each.age_d), axes.y(each.limit_pa / pa), colour))
+        for coupon in mix.coupons:
+            if coupon.limit_pa is not None:
+                drawn.append(mark(i, axes.x(coupon.age_d), axes.y(coupon.limit_pa / pa), colour))
         for shown in strengths_of(mix):
             if shown.design_pa is not None and shown.design_pa > 0.0:
                 left, at = axes.x(shown.age_d) - 14, axes.y(shown.design_pa / pa)

@@ -111,11 +111,11 @@ def _list_of(estimate: Estimate, document: Document, front: Front, words: Words)
     days = {step["pour"]: step["first_date"] for step in document["calendar"]["steps"] if step["step"] == "pour"}
     pours = [
         (
-            each.name,
-            days.get(each.name) or f"day {each.day}",
-            _marks({c.mark: c.count for c in each.casts}),
+            pour.name,
+            days.get(pour.name) or f"day {pour.day}",
+            _marks({c.mark: c.count for c in pour.casts}),
         )
-        for each in estimate.batching.pours
+        for pour in estimate.batching.pours
     ]
     return [
         *title(front, "for the mixer: one page a kind of batch, in the order of the pours"),
@@ -343,7 +343,7 @@ class _Below:
 
     def of(self, batch: Batch) -> list[Flowable]:
         cautions = _cautions(self.estimate, batch)
-        key = (batch.mix, batch.check, batch.notes, tuple(each.caution.id for each in cautions))
+        key = (batch.mix, batch.check, batch.notes, tuple(caution.caution.id for caution in cautions))
         if key not in self.made:
             parts = [*self._check(batch), *self._steps(), *_told(cautions)]
             stamp = Stamp(f"below-{len(self.made) + 1}", parts, self.front.width)
@@ -380,8 +380,8 @@ class _Below:
 
 def _told(cautions: Sequence[AppliedCaution]) -> list[Flowable]:
     told = [
-        say_parts([(f"{each.caution.severity.upper()}  ", True), (each.caution.text, False)], CAUTION)
-        for each in cautions
+        say_parts([(f"{caution.caution.severity.upper()}  ", True), (caution.caution.text, False)], CAUTION)
+        for caution in cautions
     ]
     return [say("Cautions", SECTION), *told] if told else []
 
@@ -390,9 +390,9 @@ def _cautions(estimate: Estimate, batch: Batch) -> list[AppliedCaution]:
     """Those that matter at the mixer, for the marks and the materials of this batch."""
     traits = {trait for load in batch.load for trait in estimate.job.materials[load.material].traits}
     return [
-        each
-        for each in estimate.cautions
-        if each.caution.when in AT_THE_MIXER
-        and any(mark in each.reasons for mark in batch.marks)
-        and OF_A_TRAIT.get(each.caution.when) in (None, *traits)
+        caution
+        for caution in estimate.cautions
+        if caution.caution.when in AT_THE_MIXER
+        and any(mark in caution.reasons for mark in batch.marks)
+        and OF_A_TRAIT.get(caution.caution.when) in (None, *traits)
     ]

@@ -141,7 +141,7 @@ def form_sheet(estimate: Estimate, _: Document) -> bytes:
     front, words = Front("Form sheet", estimate.job), words_of(estimate)
     story: list[Flowable] = []
     names = drawing_names([piece.taken.piece.mark for piece in estimate.pieces])
-    forms = {each.mark: each for each in estimate.supply.forms.marks}
+    forms = {mark.mark: mark for mark in estimate.supply.forms.marks}
     for number, piece in enumerate(estimate.pieces):
         if number:
             story.append(PageBreak())

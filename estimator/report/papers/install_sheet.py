@@ -77,14 +77,14 @@ def _head(
     yield from title(front, "for the people on site: weights are the heaviest that a piece may be")
     site = estimate.job.site
     told = [
-        ("Pieces to set", str(sum(each.taken.piece.quantity for each in ours))),
+        ("Pieces to set", str(sum(our.taken.piece.quantity for our in ours))),
         ("Way in", f"{len(site.places)} places measured" if site else "NOT MEASURED"),
         ("To carry", words.length(site.distance_m) if site and site.distance_m is not None else "not measured"),
         ("Trips of the truck", str(len(estimate.delivery.trips))),
     ]
     yield from facts(told, front.width)
-    failures = [(each.taken.piece.mark, doubt_texts(each.handling.way_in.doubts)) for each in ours]
-    failures += [(each.taken.piece.mark, doubt_texts(each.handling.in_use.doubts)) for each in ours]
+    failures = [(our.taken.piece.mark, doubt_texts(our.handling.way_in.doubts)) for our in ours]
+    failures += [(our.taken.piece.mark, doubt_texts(our.handling.in_use.doubts)) for our in ours]
     yield from alert(by_statement(failures), front.width)
     if not ours:
         yield say("Nothing of this job is set by the workshop.", BODY)
@@ -109,9 +109,12 @@ def _head(
         yield from section("Order of setting", table(columns, rows, front.width), say(said, SMALL))
     if others:
         yield say(f"Delivered, not set by us: {', '.join(others)}.", SMALL)
-    cautions = [each for each in estimate.cautions if each.caution.when in AT_SITE]
+    cautions = [caution for caution in estimate.cautions if caution.caution.when in AT_SITE]
     if cautions:
-        lines = [(each.caution.severity.upper(), each.caution.text, ", ".join(each.pieces[:12])) for each in cautions]
+        lines = [
+            (caution.caution.severity.upper(), caution.caution.text, ", ".join(caution.pieces[:12]))
+            for caution in cautions
+        ]
         shown = [Column("", False), Column("Take care", False), Column("Pieces", False)]
         yield from section("Cautions", table(shown, lines, front.width))
     yield Spacer(0, 4)
@@ -147,7 +150,7 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     way = handling.way_in
     yield "Way in", "; ".join(f"{check.place}: {check.remark}" for check in way.checks) or "not measured"
     if way.seams_m:
-        places = ", ".join(words.length(each) for each in way.seams_m)
+        places = ", ".join(words.length(seam_m) for seam_m in way.seams_m)
         yield "Seam offered", f"at {places} along the piece, from its low end; {way.seam_note}"
     elif way.seam_note:
         yield "Seam", way.seam_note
@@ -155,7 +158,7 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     if standing is not None:
         over = standing.overhang
         if over is not None and over.bracket_places_m:
-            places = ", ".join(words.length(each) for each in over.bracket_places_m)
+            places = ", ".join(words.length(bracket_place_m) for bracket_place_m in over.bracket_places_m)
             yield "Brackets", f"under the {words.length(over.overhang_m)} overhang, at {places}; {over.bracket_note}"
         elif over is not None:
             yield "Overhang", f"{words.length(over.overhang_m)}, no bracket proposed"
@@ -166,7 +169,7 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             yield "Wind", f"{words.wind(standing.wind_pa)} on its side tips it while it is empty. Tie it down."
     yield "For the engineer", ", ".join(_dead_load(estimated, words))
     if hung is not None:
-        places = ", ".join(words.length(each) for each in hung.anchors_m)
+        places = ", ".join(words.length(anchor_m) for anchor_m in hung.anchors_m)
         whose = "proposed, not designed" if hung.proposed else "as given"
         yield "Anchors", f"at {places} from the left, {words.length(hung.height_m)} up; {whose}. {hung.load.note}"
         yield "On one anchor", f"at most {words.mass(max(hung.load.bearing_kg), up=True)} of dead load"

@@ -86,7 +86,7 @@ def labels(estimate: Estimate, _: Document) -> bytes:
 
 
 def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
-    dangers = {each.caution.id for each in estimate.cautions if each.caution.severity == "danger"}
+    dangers = {caution.caution.id for caution in estimate.cautions if caution.caution.severity == "danger"}
     for piece in estimate.pieces:
         quantity = piece.taken.piece.quantity
         for number in range(1, quantity + 1):

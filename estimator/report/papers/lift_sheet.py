@@ -91,9 +91,9 @@ def lift_sheet(estimate: Estimate, _: Document) -> bytes:
 
 def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     yield from title(front, "for the crew: every weight is the heaviest that the piece may be")
-    heaviest = max(estimate.pieces, key=lambda each: each.weight.lift_kg)
-    turned = max(estimate.pieces, key=lambda each: each.weight.turn_kg)
-    count = sum(each.taken.piece.quantity for each in estimate.pieces)
+    heaviest = max(estimate.pieces, key=lambda piece: piece.weight.lift_kg)
+    turned = max(estimate.pieces, key=lambda piece: piece.weight.turn_kg)
+    count = sum(piece.taken.piece.quantity for piece in estimate.pieces)
     mark_room = front.width / 4 - 70
     told = [
         ("Pieces", str(count)),
@@ -102,15 +102,15 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
         ("Largest crew", _largest_crew(estimate, words)),
     ]
     yield from facts(told, front.width)
-    statements = [(each.taken.piece.mark, each.handling.not_shown_safe) for each in estimate.pieces]
+    statements = [(piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces]
     yield from alert([*by_statement(statements), *doubt_texts(estimate.delivery.doubts)], front.width)
-    cautions = [each for each in estimate.cautions if each.caution.when in ABOUT_MOVING]
+    cautions = [caution for caution in estimate.cautions if caution.caution.when in ABOUT_MOVING]
     rows = []
-    for each in cautions:
-        marks = list(each.pieces[:MOST_MARKS])
-        more = len(each.pieces) - len(marks)
+    for caution in cautions:
+        marks = list(caution.pieces[:MOST_MARKS])
+        more = len(caution.pieces) - len(marks)
         rows.append(
-            (each.caution.severity.upper(), each.caution.text, ", ".join(marks) + (f" +{more}" if more else ""))
+            (caution.caution.severity.upper(), caution.caution.text, ", ".join(marks) + (f" +{more}" if more else ""))
         )
     if rows:
         columns = [Column("", False), Column("Take care", False), Column("Pieces", False)]
@@ -130,8 +130,8 @@ def _short(piece: PieceEstimate, room: float) -> str:
 
 
 def _largest_crew(estimate: Estimate, words: Words) -> str:
-    people = words.crew(max(each.handling.people for each in estimate.pieces))
-    moves = [move for each in estimate.pieces for move in each.handling.moves]
+    people = words.crew(max(piece.handling.people for piece in estimate.pieces))
+    moves = [move for piece in estimate.pieces for move in piece.handling.moves]
     if all(move.crew is None for move in moves):
         return "machine only"
     return f"{people}, some moves by machine" if any(move.crew is None for move in moves) else people
@@ -151,7 +151,7 @@ def _piece(estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flo
         Picture(left - 6, DRAWN_HIGH, partial(_draw, view=view, estimated=estimated, words=words)),
         say(_balance(estimated, view, words), SMALL),
     ]
-    drawn += [say(f"{each[0].upper()}{each[1:]}.", SMALL) for each in view.notes]
+    drawn += [say(f"{note[0].upper()}{note[1:]}.", SMALL) for note in view.notes]
     told: list[Flowable] = [
         say("Heaviest when carried", LABEL),
         say(words.mass(weight.lift_kg, up=True), BIG),
@@ -188,7 +188,7 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     if (tilt := tilt_words(estimated.handling)) is not None:
         yield say_parts([("Tilt it up ", True), (tilt, False)])
         if (flat := estimated.handling.flat) is not None:
-            places = " and ".join(words.length(each) for each in flat.bearings_m)
+            places = " and ".join(words.length(bearing_m) for bearing_m in flat.bearings_m)
             start = "front" if flat.turned else "left"
             yield say_parts([("Bear on foam ", True), (f"{places} from the {start}", False)])
 

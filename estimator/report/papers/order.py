@@ -53,7 +53,7 @@ class Ordered:
 
 def lines_of(estimate: Estimate, document: Document) -> list[Ordered]:
     """Every pack that is bought: materials of the recipes, then what the job uses up beside them."""
-    return sorted(_lines(estimate, document), key=lambda each: each.supplier == "")
+    return sorted(_lines(estimate, document), key=lambda line: line.supplier == "")
 
 
 def _lines(estimate: Estimate, document: Document) -> Iterator[Ordered]:
@@ -84,14 +84,14 @@ def order(estimate: Estimate, document: Document) -> bytes:
         *title(front, "whole packs; what is on the shelf is taken off"),
         *facts(_facts(estimate, document, lines, words), front.width),
     ]
-    suppliers = list(dict.fromkeys(each.supplier for each in lines))
+    suppliers = list(dict.fromkeys(line.supplier for line in lines))
     for supplier in suppliers:
-        own = [each for each in lines if each.supplier == supplier]
+        own = [line for line in lines if line.supplier == supplier]
         heading = supplier or (ANY_SUPPLIER if len(suppliers) > 1 else "Packs")
         story += section(heading, _table(own, front, words))
     story += _without_packs(document, front, words)
     story += [Spacer(0, 8), say(EXAMPLE_PRICES, SMALL)]
-    if any(each.price is None for each in lines):
+    if any(line.price is None for line in lines):
         story.append(say("Lines without a price are not in the sums: ask for it.", STRONG))
     return bind(front, story)
 
@@ -114,19 +114,19 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
     def mass(mass_kg: float | None) -> str:
         return "—" if mass_kg is None else words.mass(mass_kg)
 
-    dated = any(each.needed_by for each in lines)
+    dated = any(line.needed_by for line in lines)
     rows = [
         (
-            str(each.count),
-            each.pack,
-            each.item,
-            mass(each.mass_each_kg),
-            mass(each.mass_kg),
-            words.money(each.unit_price),
-            words.money(each.price),
-            *((each.needed_by or "",) if dated else ()),
+            str(line.count),
+            line.pack,
+            line.item,
+            mass(line.mass_each_kg),
+            mass(line.mass_kg),
+            words.money(line.unit_price),
+            words.money(line.price),
+            *((line.needed_by or "",) if dated else ()),
         )
-        for each in lines
+        for line in lines
     ]
     columns = (
         Column("Count"),
@@ -138,9 +138,9 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
         Column(words.currency),
         *((Column("Needed by", False),) if dated else ()),
     )
-    known = [each.mass_kg for each in lines if each.mass_kg is not None]
-    prices = [each.price for each in lines if each.price is not None]
-    count, price = str(sum(each.count for each in lines)), words.money(sum(prices))
+    known = [line.mass_kg for line in lines if line.mass_kg is not None]
+    prices = [line.price for line in lines if line.price is not None]
+    count, price = str(sum(line.count for line in lines)), words.money(sum(prices))
     totals = (count, "", "", "", mass(sum(known)), "", price, *(("",) if dated else ()))
     return table(columns, rows, front.width, totals=totals)
 

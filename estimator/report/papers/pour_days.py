@@ -140,9 +140,9 @@ def _sheet(
 def _height(front: Front, parts: Iterable[Flowable]) -> float:
     """What the parts take one under the other, points; a little more than they will."""
     return fsum(
-        each.wrap(front.width, front.height)[1] + each.getSpaceBefore() + each.getSpaceAfter()
-        for each in parts
-        if not isinstance(each, CondPageBreak)
+        part.wrap(front.width, front.height)[1] + part.getSpaceBefore() + part.getSpaceAfter()
+        for part in parts
+        if not isinstance(part, CondPageBreak)
     )
 
 
@@ -359,12 +359,14 @@ def _plot(groups: Sequence[Alike], document: Document, words: Words) -> Draw | N
 
 def _cautions(estimate: Estimate, casts: Collection[str]) -> list[Flowable]:
     lines: list[Flowable] = []
-    for each in estimate.cautions:
-        marks = [mark for mark in each.pieces if mark in casts]
-        if each.caution.when in AT_THE_FORM and marks:
+    for caution in estimate.cautions:
+        marks = [mark for mark in caution.pieces if mark in casts]
+        if caution.caution.when in AT_THE_FORM and marks:
             of = "" if len(marks) == len(casts) else f"{named(marks)}: "
             lines.append(
-                say_parts([(f"{each.caution.severity.upper()}  ", True), (f"{of}{each.caution.text}", False)], NOTE)
+                say_parts(
+                    [(f"{caution.caution.severity.upper()}  ", True), (f"{of}{caution.caution.text}", False)], NOTE
+                )
             )
     return lines
 

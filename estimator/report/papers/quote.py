@@ -198,8 +198,13 @@ def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
         "Other ways to make it",
         (("In place of the offer", False), ("", False), (f"Price before tax, {money}", True), ("Difference", True)),
         [
-            (other.name, other.note, words.money(other.standing.price), words.more(other.standing.price - price))
-            for other in versions.alternatives
+            (
+                alternative.name,
+                alternative.note,
+                words.money(alternative.standing.price),
+                words.more(alternative.standing.price - price),
+            )
+            for alternative in versions.alternatives
         ],
     )
     part(
@@ -207,13 +212,13 @@ def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
         (("No.", True), ("Reason", False), (f"Before tax, {money}", True), ("Working days", True), ("Signed", False)),
         [
             (
-                str(each.number),
-                each.reason,
-                words.more(each.price),
-                f"{each.days:+d}",
-                each.signed or "not yet: not in the price",
+                str(change.number),
+                change.reason,
+                words.more(change.price),
+                f"{change.days:+d}",
+                change.signed or "not yet: not in the price",
             )
-            for each in versions.changes
+            for change in versions.changes
         ],
     )
     return told
@@ -225,12 +230,12 @@ def _payment(document: Document, front: Front, words: Words) -> list[Flowable]:
         return []
     rows = [
         (
-            each["step"],
-            each["due"] if each["received"] is None else "received",
-            words.share(each["share"]),
-            words.money(each["amount"]),
+            step["step"],
+            step["due"] if step["received"] is None else "received",
+            words.share(step["share"]),
+            words.money(step["amount"]),
         )
-        for each in steps
+        for step in steps
     ]
     agreed = document["quote"]
     if agreed["received"]:

@@ -91,12 +91,12 @@ def _text(text: str) -> str:
 
 
 def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
-    heaviest = max(estimate.pieces, key=lambda each: each.weight.lift_kg)
+    heaviest = max(estimate.pieces, key=lambda piece: piece.weight.lift_kg)
     ship = estimate.calendar.ship_day
     told = [
         ("Total with tax", f"{words.money(estimate.cost.total)} {estimate.job.currency}"),
         ("Before tax", words.money(estimate.cost.price)),
-        ("Pieces", str(sum(each.taken.piece.quantity for each in estimate.pieces))),
+        ("Pieces", str(sum(piece.taken.piece.quantity for piece in estimate.pieces))),
         ("Heaviest to carry", f"{words.mass(heaviest.weight.lift_kg, up=True)}, {heaviest.taken.piece.mark}"),
         ("Hours", f"{estimate.pricing.labour.hours:.1f}"),
         ("Pours", str(len(estimate.batching.pours))),
@@ -108,7 +108,7 @@ def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
 
 
 def _alert(estimate: Estimate) -> Iterator[str]:
-    told = by_statement((each.taken.piece.mark, each.handling.not_shown_safe) for each in estimate.pieces)
+    told = by_statement((piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces)
     told += doubt_texts(estimate.delivery.doubts)
     if told:
         items = "".join(f"<li>{_text(line)}</li>" for line in told)
@@ -128,7 +128,7 @@ def _figure(title: str, picture: str, caption: str) -> str:
 
 
 def _weight_chart(estimate: Estimate, words: Words) -> str:
-    heaviest = sorted(estimate.pieces, key=lambda each: -each.weight.lift_kg)[:MOST_BARS]
+    heaviest = sorted(estimate.pieces, key=lambda piece: -piece.weight.lift_kg)[:MOST_BARS]
     rows = [
         Bar(
             each.taken.piece.mark,
@@ -181,7 +181,9 @@ def _heat_chart(estimate: Estimate) -> Iterator[str]:
     def degrees(celsius: float) -> float:
         return celsius * KELVIN_TO_F + FREEZING_F if fahrenheit else celsius
 
-    modelled = [(each.taken.piece.mark, each.curing) for each in estimate.pieces if each.curing.plan.chosen is not None]
+    modelled = [
+        (piece.taken.piece.mark, piece.curing) for piece in estimate.pieces if piece.curing.plan.chosen is not None
+    ]
     if not modelled:
         return
     mark, hottest = max(modelled, key=lambda each: each[1].peak_high_c or 0.0)

@@ -239,7 +239,7 @@ class _Several(Flowable):
         self._parts = list(parts)
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        self._size = [each.wrap(width, height) for each in self._parts]
+        self._size = [_part.wrap(width, height) for _part in self._parts]
         return max(w for w, _ in self._size), sum(h for _, h in self._size)
 
     def split(self, width: float, height: float) -> list[Flowable]:
@@ -268,7 +268,7 @@ def _grid(
 ) -> Flowable:
     leading = round(size * LEADING, 2)
     above, below = (1.6, 1.8) if compact else (2.0, 3.0)
-    inner = [each - 2 * PAD for each in widths]
+    inner = [width - 2 * PAD for width in widths]
     head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
     laid: list[list[list[str]]] = []
     for row in rows:

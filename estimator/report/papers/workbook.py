@@ -357,8 +357,8 @@ def _calendar(sheet: Worksheet, estimate: Estimate) -> None:
 
 def _notes(sheet: Worksheet, estimate: Estimate) -> None:
     rows: list[list[Cell]] = [
-        [each.caution.severity, each.caution.text, ", ".join(each.pieces), each.caution.source]
-        for each in estimate.cautions
+        [caution.caution.severity, caution.caution.text, ", ".join(caution.pieces), caution.caution.source]
+        for caution in estimate.cautions
     ]
     rows += [["said", warning.text, "", ""] for warning in estimate.warnings]
     fill_sheet(sheet, ["Kind", "Text", "Pieces", "Source"], rows, [TEXT] * 4)

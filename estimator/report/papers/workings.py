@@ -59,7 +59,7 @@ def workings(estimate: Estimate, _: Document) -> bytes:
 def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
     """The workings of each kind, each with what it is of; branches and kinds in the order in which they first stand."""
     items = {
-        "pieces": {each.taken.piece.mark for each in estimate.pieces},
+        "pieces": {piece.taken.piece.mark for piece in estimate.pieces},
         "mixes": set(estimate.mixes),
         "materials": {line.material for line in estimate.materials.lines},
     }
