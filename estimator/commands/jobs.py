@@ -15,12 +15,15 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.explain import workings_of_figure
 from estimator.intake import read_job
-from estimator.intake.tables import json_schema
+from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.pack import write_folder
 from estimator.report.words import DEFERRAL
 from estimator.report.workings import result_text, values_lines
+
+SCHEMA_FILE = "job.schema.json"
+SCHEMA_LINE = f"#:schema ./{SCHEMA_FILE}\n".encode()  # by which editors of TOML complete and explain a file's keys
 
 
 def estimate_file(path: Path) -> Estimate:
@@ -176,11 +179,18 @@ def _plain(value: Value) -> float | int | None:
 
 
 def run_schema() -> None:
-    print(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+    print(_schema_text())
+
+
+def _schema_text() -> str:
+    return json.dumps(json_schema(), indent=2, ensure_ascii=False)
 
 
 def run_new(folder: Path) -> None:
-    """Writes the starter job into `folder`. Raises InputError where that holds anything else."""
-    text = resources.files("estimator.commands").joinpath("starter.toml").read_bytes()
-    write_folder(folder, {"job.toml": text})
+    """Write the starter job into `folder`, and beside it the schema that its first line names for the editor.
+
+    Raises InputError where the folder holds anything else.
+    """
+    starter = resources.files("estimator.commands").joinpath("starter.toml").read_bytes()
+    write_folder(folder, {"job.toml": SCHEMA_LINE + starter, SCHEMA_FILE: _schema_text().encode()})
     print(f"{folder / 'job.toml'}: written. Next: cast-estimator estimate {folder / 'job.toml'}", file=sys.stderr)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.faults import nearest
-from estimator.intake.fields import UNIT_M
+from estimator.keys import UNIT_M
 from estimator.units import format_area, format_length, format_volume, read_quantity
 from estimator.units.table import Units
 

@@ -13,7 +13,6 @@ from estimator.intake.build import business, client
 from estimator.intake.checks import check_sizes
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog
 from estimator.intake.faults import nearest, validate
-from estimator.intake.fields import read_coordinate
 from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.piece_tables import CureTable, SiteTable
 from estimator.intake.settings import figure_sections, read_settings
@@ -21,6 +20,7 @@ from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.intake.supply_tables import PriceTable
 from estimator.intake.tables import CalendarTable, InsertTable, JobTable, PieceTable, WorkshopTable
+from estimator.keys import read_coordinate
 from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.workshop import Settings

@@ -12,11 +12,11 @@ from estimator import job as model
 from estimator.errors import Fault
 from estimator.intake import settings, supplying
 from estimator.intake.faults import validate
-from estimator.intake.fields import read_coordinate
 from estimator.intake.piece_tables import HandlingTable, InPlaceTable, PicksTable, SiteTable
 from estimator.intake.supply_tables import BusinessTable, ClientTable, PriceTable
 from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
 from estimator.job import WATER_DENSITY_KG_M3
+from estimator.keys import read_coordinate
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
 from estimator.workshop import QuoteSettings, Settings, value_of
 
@@ -37,12 +37,11 @@ def water_density(tables: Mapping[str, MaterialTable]) -> float:
 
 def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Material:
     """A material with its packs turned into mass: by bulk density where granular, by density where liquid."""
+    density = table.density
     if table.packing is not None and table.bulk_density is not None:
         density = table.bulk_density / table.packing
     elif table.relative_density is not None:
         density = table.relative_density * (WATER_DENSITY_KG_M3 if name == "water" else water_kg_m3)
-    else:
-        density = table.density
     return job.Material(
         name=name,
         kind=table.kind,

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 
 NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 T = TypeVar("T")
@@ -93,8 +93,8 @@ def dotted(location: Location) -> str:
 def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
     kind, context, value = each["type"], each.get("ctx", {}), each.get("input")
     match kind:
-        case "fault":
-            return context["what"], context["fix"]
+        case "value_error" if isinstance(context["error"], FaultError):
+            return context["error"].what, context["error"].fix
         case "extra_forbidden":
             return "this key is not known.", nearest(str(steps[-1]), _names_at(model, steps[:-1]))
         case "missing":

@@ -2,23 +2,24 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag, model_validator
+from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
-from estimator.intake.fields import (
-    SHARES_TOLERANCE,
+from estimator.errors import FaultError
+from estimator.intake.fields import SHARES_TOLERANCE, Table
+from estimator.keys import (
     Density,
     Force,
+    Key,
     Length,
     Mass,
     MassOrNone,
     Name,
+    Part,
     Pressure,
     Proportion,
     Ratio,
-    Table,
     Time,
     Volume,
-    fault,
 )
 
 SHARE_FORMS = ("cementitious_share", "sand_cementitious")  # with blends and doses beside them
@@ -33,48 +34,49 @@ WATER = "water"
 def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
     total = sum(shares.values())
     if shares and abs(total - 1.0) > SHARES_TOLERANCE:
-        raise fault(f"the shares sum to {total:.9g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1.")
+        raise FaultError(
+            "", f"the shares sum to {total:.9g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1."
+        )
     return shares
-
-
-def _part(value: Any) -> Any:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise fault(f"{value!r} is not a number of parts.", "Write a bare number such as 2 or 0.5.")
-    if not 0.0 < value < float("inf"):
-        raise fault(f"{value:g} is not a number of parts.", "Write a number above 0, or leave the material out.")
-    return value
-
-
-Part = Annotated[float, BeforeValidator(_part)]
 
 
 class ReplacementTable(Table):
     """Sand that beads stand in for; `share` is of the sand as if the mix were all sand."""
 
-    share: Ratio
-    by: Literal["loose-volume", "absolute-volume", "mass"] = "loose-volume"
-    sand: Name | None = None  # unless said, the counted sand
-    bead: Name | None = None  # unless said, the only light aggregate of the mix
+    share: Annotated[Ratio, Key("Share of the sand that beads replace, counted as if the mix were all sand.", 0.45)]
+    by: Annotated[
+        Literal["loose-volume", "absolute-volume", "mass"],
+        Key("Basis on which beads take the place of sand.", "loose-volume"),
+    ] = "loose-volume"
+    sand: Annotated[Name | None, Key("Sand that is replaced.", "silica-sand", "the reference sand")] = None
+    bead: Annotated[
+        Name | None, Key("Light aggregate that replaces it.", "coated-eps-bead", "the mix's only light aggregate")
+    ] = None
 
 
 class CouponTable(Table):
     """One flexural coupon, loaded at the thirds of its span."""
 
-    pour: Name
-    age: Time
-    face: Literal["up", "down"]  # where the face that lay in the form was in the test
-    span: Length
-    width: Length
-    depth: Length
-    peak: Force  # highest total load
-    limit: Force | None = None  # total load at first crack, the limit of proportionality
-    mix: Name | None = None  # in a file that several mixes share
-    note: str | None = None
+    pour: Annotated[Name, Key("Pour that the coupon was cast from.", "P-14")]
+    age: Annotated[Time, Key("Age at the test.", "28 days")]
+    face: Annotated[Literal["up", "down"], Key("Where the face that lay in the form was in the test.", "down")]
+    span: Annotated[Length, Key("Span between the supports.", "10 in")]
+    width: Annotated[Length, Key("Width of the coupon.", "2 in")]
+    depth: Annotated[Length, Key("Depth of the coupon.", "1/2 in")]
+    peak: Annotated[Force, Key("Highest total load.", "180 lbf")]
+    limit: Annotated[
+        Force | None, Key("Total load at first crack, the limit of proportionality.", "120 lbf", "it was not read")
+    ] = None
+    mix: Annotated[
+        Name | None,
+        Key("Mix of the coupon, in a file that several mixes share.", "backer-45", "the mix that names the file"),
+    ] = None
+    note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "edge chipped", "none")] = None
 
     @model_validator(mode="after")
     def _cracks_before_it_breaks(self) -> "CouponTable":
         if self.limit is not None and self.limit > self.peak:
-            raise fault("limit is above peak.", "First crack comes at the highest load at the latest.")
+            raise FaultError("", "limit is above peak.", "First crack comes at the highest load at the latest.")
         return self
 
 
@@ -90,47 +92,150 @@ Coupons = Annotated[
 class BucketTable(Table):
     """What fills the workshop's own bucket level: it stands in for loose bulk densities."""
 
-    volume: Volume | None = None
-    reference: Name | None = None  # a material of `fills` whose bulk density is known, in place of the volume
-    fills: Annotated[dict[Name, Mass], Field(min_length=1)]
+    volume: Annotated[
+        Volume | None, Key("Volume of the bucket, level full.", "5 gal", "it follows from `reference`")
+    ] = None
+    reference: Annotated[
+        Name | None,
+        Key("Material of `fills` whose bulk density is known, in place of the volume.", "silica-sand", "by `volume`"),
+    ] = None
+    fills: Annotated[
+        Annotated[dict[Name, Mass], Field(min_length=1)],
+        Key("Mass of a level bucket of each material.", {"silica-sand": "66 lb", "coated-eps-bead": "1.2 lb"}),
+    ]
 
     @model_validator(mode="after")
     def _has_a_size(self) -> "BucketTable":
         if (self.volume is None) == (self.reference is None):
-            raise fault(
+            raise FaultError(
+                "",
                 "needs either `volume` or `reference`.",
                 'Give volume = "5 gal", or the material of known bulk density: reference = "silica-sand".',
             )
         if self.reference is not None and self.reference not in self.fills:
-            raise fault(f"reference: {self.reference} is not in `fills`.", "Weigh a bucket of it too.")
+            raise FaultError("", f"reference: {self.reference} is not in `fills`.", "Weigh a bucket of it too.")
         return self
 
 
 class MixTable(Table):
-    based_on: Name | None = None
-    cementitious_share: Annotated[Ratio, Field(gt=0.0)] | None = None
-    sand_cementitious: Proportion | None = None  # sand, as if all sand, to cementitious
-    masses: dict[Name, MassOrNone] | None = None  # of one batch, as weighed, water among them
-    mass_per_volume: dict[Name, Density] | None = None  # of concrete, as weighed; air is what they leave open
-    volume_parts: dict[Name, Part] | None = None  # loose and dry, liquids as they are
-    cementitious: Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)] = {}
-    aggregate: Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)] = {}
-    reference_sand: Name | None = None
-    water_cementitious: Annotated[Proportion, Field(gt=0.0, le=2.0)] | None = None
-    admixtures: dict[Name, Ratio] = {}
-    polymer: dict[Name, Ratio] = {}
-    pigment: dict[Name, Ratio] = {}
-    fibre: dict[Name, Ratio] = {}
-    fibre_basis: Literal["counted-dry", "total"] = "counted-dry"
-    replacement: ReplacementTable | None = None
-    air: Ratio | None = None
-    waste: Ratio | None = None
-    water_held_back: Ratio | None = None
-    consistency: Literal["stiff", "plastic", "fluid"] | None = None
-    colour_group: Name | None = None
-    first_crack_strength: Pressure | None = None
-    coupons: Coupons | None = None  # a CSV or XLSX file, or rows
-    note: str | None = None
+    based_on: Annotated[
+        Name | None,
+        Key("Mix that this one starts from; keys given here replace its own.", "backer-45", "the mix stands alone"),
+    ] = None
+    cementitious_share: Annotated[
+        Annotated[Ratio, Field(gt=0.0)] | None,
+        Key(
+            "Cementitious share of the counted dry mass, which is cementitious plus sand as if all sand.",
+            0.48,
+            "the mix is written another way",
+        ),
+    ] = None
+    sand_cementitious: Annotated[
+        Proportion | None, Key("Sand, as if all sand, to cementitious by mass.", 1.0, "the mix is written another way")
+    ] = None
+    masses: Annotated[
+        dict[Name, MassOrNone] | None,
+        Key(
+            "Mass of every material in one batch, as weighed, water included.",
+            {"white-cement": "94 lb", "silica-sand": "100 lb", "water": "32 lb"},
+            "the mix is written another way",
+        ),
+    ] = None
+    mass_per_volume: Annotated[
+        dict[Name, Density] | None,
+        Key(
+            "Mass of every material in a volume of concrete, as weighed. Air is what they leave open.",
+            {"white-cement": "40 lb/ft^3"},
+            "the mix is written another way",
+        ),
+    ] = None
+    volume_parts: Annotated[
+        dict[Name, Part] | None,
+        Key(
+            "Parts by volume of every material, loose and dry, liquids as they are.",
+            {"white-cement": 1, "silica-sand": 1, "perlite": 2},
+            "the mix is written another way",
+        ),
+    ] = None
+    cementitious: Annotated[
+        Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)],
+        Key(
+            "Blend of the cementitious materials by mass; the shares sum to 1.",
+            {"white-cement": 0.88, "metakaolin": 0.12},
+        ),
+    ] = {}
+    aggregate: Annotated[
+        Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)],
+        Key(
+            "Blend of the aggregates by LOOSE BULK VOLUME; the shares sum to 1.",
+            {"silica-sand": 0.55, "coated-eps-bead": 0.45},
+        ),
+    ] = {}
+    reference_sand: Annotated[
+        Name | None,
+        Key(
+            "Sand whose loose volume counts. A mix with no sand or with two must name it.",
+            "silica-sand",
+            "the mix's only sand",
+        ),
+    ] = None
+    water_cementitious: Annotated[
+        Annotated[Proportion, Field(gt=0.0, le=2.0)] | None,
+        Key("Free water to cementitious by mass.", 0.33, "only for a mix written as masses or parts"),
+    ] = None
+    admixtures: Annotated[
+        dict[Name, Ratio],
+        Key("Dosage of each admixture: product mass per cementitious mass.", {"blended-admixture-powder": 0.028}),
+    ] = {}
+    polymer: Annotated[
+        dict[Name, Ratio], Key("Dosage of each polymer: SOLIDS per cementitious mass.", {"acrylic-emulsion": 0.05})
+    ] = {}
+    pigment: Annotated[
+        dict[Name, Ratio], Key("Dosage of each pigment per cementitious mass.", {"iron-oxide-black": 0.02})
+    ] = {}
+    fibre: Annotated[
+        dict[Name, Ratio], Key("Dosage of each fiber per `fibre_basis`.", {"ar-glass-chopped": 0.025})
+    ] = {}
+    fibre_basis: Annotated[
+        Literal["counted-dry", "total"],
+        Key("Basis of the fiber dosage: counted dry mass, or everything, water and fiber included.", "total"),
+    ] = "counted-dry"
+    replacement: Annotated[
+        ReplacementTable | None,
+        Key("Sand replaced by beads in a mix written for sand.", {"share": 0.45}, "no sand is replaced"),
+    ] = None
+    air: Annotated[
+        Ratio | None,
+        Key("Air, as a share of the volume.", 0.05, "4 %, or the usual air of its light aggregate, with a warning"),
+    ] = None
+    waste: Annotated[
+        Ratio | None,
+        Key(
+            "Concrete of this mix lost in casting, as a share of its volume.",
+            0.1,
+            "the waste of the piece, the job, or the shop",
+        ),
+    ] = None
+    water_held_back: Annotated[
+        Ratio | None,
+        Key("Share of the water kept for the second addition.", 0.15, "the shop's setting mixing.water_first"),
+    ] = None
+    consistency: Annotated[
+        Literal["stiff", "plastic", "fluid"] | None,
+        Key("Consistency of the fresh mix.", "stiff", "judged from the mix"),
+    ] = None
+    colour_group: Annotated[
+        Name | None, Key("Color group: mixes of one group must match in color.", "charcoal", "the mix stands alone")
+    ] = None
+    first_crack_strength: Annotated[
+        Pressure | None,
+        Key("Tested first-crack strength to count on: the lower value.", "6 MPa", "the mix counts as untested"),
+    ] = None
+    coupons: Annotated[
+        Coupons | None,
+        Key("Flexural coupons of this mix: rows, or a CSV or XLSX file of them.", "coupons.csv", "none were tested"),
+    ] = None
+    note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "trial 3", "none")] = None
 
     @property
     def form(self) -> str:
@@ -141,44 +246,51 @@ class MixTable(Table):
     def _is_proportioned_once(self) -> "MixTable":
         forms = [key for key in FORMS if getattr(self, key) is not None]
         if not forms:
-            raise fault(
+            raise FaultError(
+                "",
                 "cementitious_share is missing.",
                 "Add it, or write the mix by sand_cementitious, masses, mass_per_volume or volume_parts.",
             )
         if len(forms) > 1:
-            raise fault(f"{' and '.join(forms)} are both given.", "Keep the one that the mix is written by.")
+            raise FaultError("", f"{' and '.join(forms)} are both given.", "Keep the one that the mix is written by.")
         if forms[0] in SHARE_FORMS:
             self._check_shares()
         else:
             self._check_parts(forms[0])
         if self.first_crack_strength is not None and self.coupons is not None:
-            raise fault(
-                "first_crack_strength and coupons are both given.", "Keep the coupons: the strength follows from them."
+            raise FaultError(
+                "",
+                "first_crack_strength and coupons are both given.",
+                "Keep the coupons: the strength follows from them.",
             )
         return self
 
     def _check_shares(self) -> None:
         for key in ("cementitious", "water_cementitious"):
             if not getattr(self, key):
-                raise fault(f"{key} is missing.", f"Add `{key}`.")
+                raise FaultError("", f"{key} is missing.", f"Add `{key}`.")
         all_cementitious = self.cementitious_share == 1.0 or self.sand_cementitious == 0.0
         if not self.aggregate and not all_cementitious:
-            raise fault("no aggregate fills the rest of the counted dry mass.", "Add `aggregate`.")
+            raise FaultError("", "no aggregate fills the rest of the counted dry mass.", "Add `aggregate`.")
 
     def _check_parts(self, form: str) -> None:
         parts: dict[str, float] = getattr(self, form)
         by_volume = form == "volume_parts"
         for key in (*BLENDS, *(() if by_volume else (*DOSES, "water_cementitious"))):
             if getattr(self, key):
-                raise fault(f"{key} and {form} are both given.", f"Put every material into {form}.")
+                raise FaultError("", f"{key} and {form} are both given.", f"Put every material into {form}.")
         if form == "mass_per_volume" and self.air is not None:
-            raise fault("air and mass_per_volume are both given.", "Leave air out: it is what the masses leave open.")
+            raise FaultError(
+                "", "air and mass_per_volume are both given.", "Leave air out: it is what the masses leave open."
+            )
         if not by_volume and WATER not in parts:
-            raise fault(f"{form} names no water.", f"Add water to {form}.")
+            raise FaultError("", f"{form} names no water.", f"Add water to {form}.")
         if by_volume and (WATER in parts) == (self.water_cementitious is not None):
-            raise fault(
-                "water is named twice, or not at all.", "Give parts of water or water_cementitious, one of the two."
+            raise FaultError(
+                "", "water is named twice, or not at all.", "Give parts of water or water_cementitious, one of the two."
             )
         twice = [name for key in DOSES for name in getattr(self, key) if name in parts]
         if twice:
-            raise fault(f"{twice[0]} is dosed and stands in volume_parts.", "Keep the one by which it is measured out.")
+            raise FaultError(
+                "", f"{twice[0]} is dosed and stands in volume_parts.", "Keep the one by which it is measured out."
+            )

@@ -17,8 +17,9 @@ from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import DENSITY_KEYS, Raw, read_toml
 from estimator.intake.faults import nearest, validate
-from estimator.intake.fields import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Table, Time, Volume, fault
+from estimator.intake.fields import Table
 from estimator.intake.mix_schema import CouponTable
+from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume
 from estimator.notices import Notice
 from estimator.records import Record, Records
 from estimator.units import read_quantity
@@ -55,7 +56,7 @@ class BucketRecord(RecordTable):
     @model_validator(mode="after")
     def _holds_something(self) -> "BucketRecord":
         if self.gross <= self.tare:
-            raise fault("gross is not above tare.", "Weigh the container empty (tare) and full (gross).")
+            raise FaultError("", "gross is not above tare.", "Weigh the container empty (tare) and full (gross).")
         return self
 
 

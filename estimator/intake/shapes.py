@@ -8,7 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from estimator.errors import Fault, FaultError
-from estimator.intake.fields import UNIT_M, Coordinate, Count, Gap, Length, Offset, Reach, Table, fault, read_coordinate
+from estimator.intake.fields import Table
+from estimator.keys import UNIT_M, Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.extrusion import share_of_mitres
@@ -17,186 +18,405 @@ from geometry.plane import Region
 Side = Literal["front", "back", "left", "right"]
 PanelSide = Literal["bottom", "top", "left", "right"]
 Opening = Literal["top", "bottom", "front", "back", "left", "right", "none"]
-UnitName = Literal["mm", "cm", "m", "in", "ft"]
 Points = list[Annotated[list[Coordinate], Field(min_length=2, max_length=2)]]
 _MITRE = (
     "Angle in degrees by which the {side} end is cut off square. The cut stands upright and turns in plan, across the "
     "profile's first coordinate (y, front to back): positive shortens the back, negative the front. For a mitre over "
     "the height give the profile with its two coordinates exchanged."
 )
-MitreLeft = Annotated[float, Field(gt=-85.0, lt=85.0, description=_MITRE.format(side="left"))]
-MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0, description=_MITRE.format(side="right"))]
+MitreLeft = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="left"), 45.0)]
+MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="right"), 45.0)]
 Place = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
 
 
 class CutoutTable(Table):
     """A hole through everything below it."""
 
-    kind: Literal["rectangle", "circle", "ellipse", "outline"]
-    length: Length | None = None
-    width: Length | None = None
-    diameter: Length | None = None
-    radius: Reach | None = None
-    x: Offset
-    y: Offset
-    file: str | None = None
-    unit: UnitName | None = None
-    layer: str | None = None
-    gap: Gap | None = None
-    points: Points | None = None
-    edge: Literal["finished", "raw"] = "finished"
-    depth: Length | None = None  # of a finished reveal, from the top
-    rim_thickness: Length | None = None
-    rim_width: Length | None = None
+    kind: Annotated[Literal["rectangle", "circle", "ellipse", "outline"], Key("Outline of the cutout.", "rectangle")]
+    length: Annotated[
+        Length | None, Key("Length along x of a rectangle or ellipse.", "30 in", "needed for a rectangle or ellipse")
+    ] = None
+    width: Annotated[
+        Length | None, Key("Width along y of a rectangle or ellipse.", "16 in", "needed for a rectangle or ellipse")
+    ] = None
+    diameter: Annotated[Length | None, Key("Diameter of a circle.", "1-3/8 in", "needed for a circle")] = None
+    radius: Annotated[Reach | None, Key("Corner radius of a rectangle.", "1/2 in", "square corners")] = None
+    x: Annotated[Offset, Key("x of the lower left corner, or of the center of a circle or ellipse.", "20 in")]
+    y: Annotated[Offset, Key("y of the lower left corner, or of the center of a circle or ellipse.", "4 in")]
+    file: Annotated[
+        str | None,
+        Key(
+            "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
+            "island.dxf",
+            "by `points`",
+        ),
+    ] = None
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    layer: Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")] = None
+    gap: Annotated[
+        Length | None,
+        Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
+    ] = None
+    points: Annotated[
+        Points | None,
+        Key(
+            "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
+            [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
+            "by `file`",
+        ),
+    ] = None
+    edge: Annotated[Literal["finished", "raw"], Key("Whether the edge is a finished face or left raw.", "finished")] = (
+        "finished"
+    )
+    depth: Annotated[Length | None, Key("Depth of a finished reveal, from the top.", "2 in", "the full thickness")] = (
+        None
+    )
+    rim_thickness: Annotated[Length | None, Key("Thickness of the rim around the cutout.", "1 in", "no rim")] = None
+    rim_width: Annotated[Length | None, Key("Width of the rim around the cutout.", "2 in", "no rim")] = None
 
     @model_validator(mode="after")
     def _has_its_size(self) -> "CutoutTable":
         needed = {"rectangle": ("length", "width"), "ellipse": ("length", "width"), "circle": ("diameter",)}
         missing = [key for key in needed.get(self.kind, ()) if getattr(self, key) is None]
         if missing:
-            raise fault(f"a {self.kind} cut-out needs {' and '.join(missing)}.", f"Add {', '.join(missing)}.")
+            raise FaultError("", f"a {self.kind} cut-out needs {' and '.join(missing)}.", f"Add {', '.join(missing)}.")
         if self.kind == "outline" and (self.file is None) == (self.points is None):
-            raise fault("an outline cut-out needs a file or points.", "Give exactly one of `file` and `points`.")
+            raise FaultError(
+                "", "an outline cut-out needs a file or points.", "Give exactly one of `file` and `points`."
+            )
         return self
 
 
 class DropEdgeTable(Table):
-    sides: Annotated[list[Side], Field(min_length=1)]
-    height: Length
-    thickness: Length
+    sides: Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
+    height: Annotated[Length, Key("Height of the drop edge from the top of the slab.", "2 in")]
+    thickness: Annotated[Length, Key("Thickness of the drop edge, measured horizontally.", "1 in")]
 
 
 class EdgeProfileTable(Table):
-    kind: Literal["cove", "bevel", "round-over"]
-    size: Length
-    sides: Annotated[list[Side], Field(min_length=1)]
+    kind: Annotated[Literal["cove", "bevel", "round-over"], Key("Profile of the edge.", "bevel")]
+    size: Annotated[Length, Key("Size of the profile: radius, or leg of a bevel.", "1/4 in")]
+    sides: Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
 
 
 class TaperTable(Table):
-    to: Side
-    thickness: Length
+    to: Annotated[Side, Key("Side toward which the slab tapers.", "front")]
+    thickness: Annotated[Length, Key("Thickness at that side.", "1/2 in")]
 
 
 class ShapeBase(Table):
-    at: Place | None = None  # where a part of a compound stands; only there
+    at: Annotated[
+        Place | None,
+        Key(
+            "Where this part of a compound stands: x, y and z of its own origin. Only for parts of a compound.",
+            ["12 in", "0 in", "2 in"],
+            "at the origin",
+        ),
+    ] = None
 
 
 class SlabTable(ShapeBase):
-    kind: Literal["slab"]
-    length: Length
-    width: Length
-    thickness: Length
-    cutouts: list[CutoutTable] = []
-    drop_edges: list[DropEdgeTable] = []
-    edge_profiles: list[EdgeProfileTable] = []
-    taper: TaperTable | None = None
+    kind: Annotated[Literal["slab"], Key("Shape: a flat rectangular piece.", "slab")]
+    length: Annotated[Length, Key("Length along x, left to right.", "72 in")]
+    width: Annotated[Length, Key("Width along y, front to back.", "25.5 in")]
+    thickness: Annotated[Length, Key("Thickness of the slab.", "3/4 in")]
+    cutouts: Annotated[
+        list[CutoutTable],
+        Key(
+            "Cutouts through the slab and everything below it.",
+            [{"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}],
+        ),
+    ] = []
+    drop_edges: Annotated[
+        list[DropEdgeTable],
+        Key(
+            "Edges turned down, outer face flush with the slab.",
+            [{"sides": ["front"], "height": "2 in", "thickness": "1 in"}],
+        ),
+    ] = []
+    edge_profiles: Annotated[
+        list[EdgeProfileTable],
+        Key("Profiles along the top edges.", [{"kind": "bevel", "size": "1/4 in", "sides": ["front"]}]),
+    ] = []
+    taper: Annotated[
+        TaperTable | None,
+        Key("Taper of the thickness toward one side.", {"to": "front", "thickness": "1/2 in"}, "even thickness"),
+    ] = None
 
 
 class OutlineTable(ShapeBase):
-    kind: Literal["outline"]
-    file: str | None = None
-    points: Points | None = None
-    unit: UnitName | None = None
-    layer: str | None = None
-    gap: Gap | None = None
-    item: Count | None = None  # which outline of a sheet with several
-    thickness: Length
-    wall: Length | None = None
-    open: Literal["none", "top", "bottom", "both"] = "top"
-    cutouts: list[CutoutTable] = []
+    kind: Annotated[Literal["outline"], Key("Shape: a flat piece of any outline.", "outline")]
+    file: Annotated[
+        str | None,
+        Key(
+            "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
+            "island.dxf",
+            "by `points`",
+        ),
+    ] = None
+    points: Annotated[
+        Points | None,
+        Key(
+            "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
+            [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
+            "by `file`",
+        ),
+    ] = None
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    layer: Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")] = None
+    gap: Annotated[
+        Length | None,
+        Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
+    ] = None
+    item: Annotated[
+        Count | None, Key("Which outline of a drawing with several, counted from 1.", 1, "the drawing holds one")
+    ] = None
+    thickness: Annotated[Length, Key("Thickness, or height of a hollow piece.", "3/4 in")]
+    wall: Annotated[
+        Length | None,
+        Key(
+            "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
+            "5/8 in",
+            "the piece is solid",
+        ),
+    ] = None
+    open: Annotated[Literal["none", "top", "bottom", "both"], Key("Sides left open of a hollow piece.", "top")] = "top"
+    cutouts: Annotated[
+        list[CutoutTable],
+        Key("Cutouts through the piece.", [{"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}]),
+    ] = []
 
 
 class ReturnTable(Table):
-    sides: Annotated[list[PanelSide], Field(min_length=1)]
-    depth: Length
-    thickness: Length
+    sides: Annotated[
+        Annotated[list[PanelSide], Field(min_length=1)],
+        Key("Sides of the panel that are turned back.", ["bottom", "left"]),
+    ]
+    depth: Annotated[Length, Key("Depth of the return from the face.", "3 in")]
+    thickness: Annotated[Length, Key("Thickness of the return.", "5/8 in")]
 
 
 class RibsTable(Table):
-    spacing: Length
-    width: Length
-    depth: Length
-    ways: Literal["x", "y", "both"] = "x"
+    spacing: Annotated[Length, Key("Distance from rib to rib, center to center.", "24 in")]
+    width: Annotated[Length, Key("Width of one rib.", "2 in")]
+    depth: Annotated[Length, Key("Depth of the ribs from the face.", "2 in")]
+    ways: Annotated[Literal["x", "y", "both"], Key("Direction of the ribs.", "both")] = "x"
 
 
 class OpeningTable(CutoutTable):
     """A cut-out of a panel whose edge may be turned back."""
 
-    return_depth: Length | None = None
-    return_thickness: Length | None = None
+    return_depth: Annotated[
+        Length | None, Key("Depth of the return around the opening, from the face.", "3 in", "no return")
+    ] = None
+    return_thickness: Annotated[Length | None, Key("Thickness of that return.", "5/8 in", "that of the skin")] = None
 
 
 class PanelTable(ShapeBase):
-    kind: Literal["panel"]
-    length: Length
-    height: Length
-    skin: Length
-    returns: list[ReturnTable] = []
-    ribs: RibsTable | None = None
-    openings: list[OpeningTable] = []
+    kind: Annotated[Literal["panel"], Key("Shape: a wall panel with returns and ribs.", "panel")]
+    length: Annotated[Length, Key("Length along x.", "60 in")]
+    height: Annotated[Length, Key("Height along y.", "36 in")]
+    skin: Annotated[Length, Key("Thickness of the skin.", "5/8 in")]
+    returns: Annotated[
+        list[ReturnTable],
+        Key("Edges turned back.", [{"sides": ["bottom", "top"], "depth": "3 in", "thickness": "5/8 in"}]),
+    ] = []
+    ribs: Annotated[
+        RibsTable | None, Key("Ribs on the back.", {"spacing": "24 in", "width": "2 in", "depth": "2 in"}, "no ribs")
+    ] = None
+    openings: Annotated[
+        list[OpeningTable],
+        Key(
+            "Openings through the panel.",
+            [{"kind": "rectangle", "length": "12 in", "width": "8 in", "x": "10 in", "y": "10 in"}],
+        ),
+    ] = []
 
 
 class DrainTable(Table):
-    diameter: Length
-    x: Offset
-    y: Offset
+    diameter: Annotated[Length, Key("Diameter of the drain hole.", "1 in")]
+    x: Annotated[Offset, Key("x of its center.", "24 in")]
+    y: Annotated[Offset, Key("y of its center.", "8 in")]
 
 
 class BoxTable(ShapeBase):
-    kind: Literal["box"]
-    length: Length
-    width: Length
-    height: Length
-    wall: Length
-    base: Length | None = None
-    open: bool = True
-    base_length: Length | None = None  # outer size at the bottom, where the walls taper
-    base_width: Length | None = None
-    fillet: Reach = 0.0
-    drain_holes: list[DrainTable] = []
+    kind: Annotated[Literal["box"], Key("Shape: a hollow box, such as a planter.", "box")]
+    length: Annotated[Length, Key("Outer length along x.", "48 in")]
+    width: Annotated[Length, Key("Outer width along y.", "16 in")]
+    height: Annotated[Length, Key("Outer height.", "18 in")]
+    wall: Annotated[Length, Key("Thickness of the walls.", "5/8 in")]
+    base: Annotated[Length | None, Key("Thickness of the base.", "3/4 in", "as thick as the walls")] = None
+    open: Annotated[bool, Key("Whether the top is open.", True)] = True
+    base_length: Annotated[
+        Length | None, Key("Outer length at the bottom, where the walls taper.", "44 in", "as at the top")
+    ] = None
+    base_width: Annotated[
+        Length | None, Key("Outer width at the bottom, where the walls taper.", "12 in", "as at the top")
+    ] = None
+    fillet: Annotated[Reach, Key("Radius of the inner corners.", "1/2 in")] = 0.0
+    drain_holes: Annotated[
+        list[DrainTable], Key("Drain holes through the base.", [{"diameter": "1 in", "x": "24 in", "y": "8 in"}])
+    ] = []
 
 
 class ExtrusionTable(ShapeBase):
-    kind: Literal["extrusion"]
-    profile: "ProfileTable | Points"
-    unit: UnitName | None = None
-    length: Length
-    wall: Length | None = None
-    open: Literal["none", "left", "right", "both"] = "both"
+    kind: Annotated[Literal["extrusion"], Key("Shape: a profile run along a length, such as a moulding.", "extrusion")]
+    profile: Annotated[
+        "ProfileTable | Points",
+        Key(
+            "Profile as points, or from a drawing.", {"points": [["0 in", "0 in"], ["4 in", "0 in"], ["4 in", "2 in"]]}
+        ),
+    ]
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    length: Annotated[Length, Key("Length of the run.", "96 in")]
+    wall: Annotated[
+        Length | None,
+        Key(
+            "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
+            "5/8 in",
+            "the piece is solid",
+        ),
+    ] = None
+    open: Annotated[Literal["none", "left", "right", "both"], Key("Ends left open of a hollow run.", "both")] = "both"
     mitre_left: MitreLeft = 0.0
     mitre_right: MitreRight = 0.0
 
 
 class ProfileTable(Table):
-    points: Points | None = None
-    file: str | None = None
-    unit: UnitName | None = None
-    layer: str | None = None
-    gap: Gap | None = None
+    points: Annotated[
+        Points | None,
+        Key(
+            "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
+            [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
+            "by `file`",
+        ),
+    ] = None
+    file: Annotated[
+        str | None,
+        Key(
+            "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
+            "island.dxf",
+            "by `points`",
+        ),
+    ] = None
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    layer: Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")] = None
+    gap: Annotated[
+        Length | None,
+        Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
+    ] = None
 
 
 class RevolutionTable(ShapeBase):
-    kind: Literal["revolution"]
-    profile: "ProfileTable | Points"
-    unit: UnitName | None = None
-    wall: Length | None = None
-    open: Literal["none", "top", "bottom"] = "none"
+    kind: Annotated[Literal["revolution"], Key("Shape: a profile turned about an upright axis.", "revolution")]
+    profile: Annotated[
+        "ProfileTable | Points",
+        Key(
+            "Profile as (radius, height) points, or from a drawing.",
+            [["0 in", "0 in"], ["8 in", "0 in"], ["10 in", "14 in"], ["0 in", "14 in"]],
+        ),
+    ]
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    wall: Annotated[
+        Length | None,
+        Key(
+            "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
+            "5/8 in",
+            "the piece is solid",
+        ),
+    ] = None
+    open: Annotated[Literal["none", "top", "bottom"], Key("End left open of a hollow piece.", "top")] = "none"
 
 
 class MeshTable(ShapeBase):
-    kind: Literal["mesh"]
-    file: str
-    unit: UnitName | None = None
-    repair: Literal["fill"] | None = None
-    wall: Length | None = None
-    open: Opening = "none"
+    kind: Annotated[Literal["mesh"], Key("Shape: a 3D model from a file.", "mesh")]
+    file: Annotated[
+        str, Key("Mesh file: STL, OBJ, PLY or 3MF. The path starts at the file that names it.", "planter.stl")
+    ]
+    unit: Annotated[
+        UnitName | None,
+        Key("Unit of the file's numbers, where the file does not state it.", "mm", "as the file states"),
+    ] = None
+    repair: Annotated[
+        Literal["fill"] | None,
+        Key('Set to "fill" to close small holes of the mesh.', "fill", "an open mesh is refused"),
+    ] = None
+    wall: Annotated[
+        Length | None,
+        Key("Wall thickness, where the mesh is the outer surface of a shell.", "5/8 in", "the mesh is a solid"),
+    ] = None
+    open: Annotated[Opening, Key("Flat face of a shell that is left out.", "top")] = "none"
 
 
 class CompoundTable(ShapeBase):
-    kind: Literal["compound"]
-    unit: UnitName | None = None
-    add: Annotated[list["ShapeTable"], Field(min_length=1)]
-    subtract: list["ShapeTable"] = []
+    kind: Annotated[Literal["compound"], Key("Shape: several shapes in one piece.", "compound")]
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    add: Annotated[
+        Annotated[list["ShapeTable"], Field(min_length=1)],
+        Key(
+            "Shapes that make up the piece. Overlaps count once.",
+            [{"kind": "slab", "length": "60 in", "width": "24 in", "thickness": "1 in"}],
+        ),
+    ]
+    subtract: Annotated[
+        list["ShapeTable"],
+        Key(
+            "Shapes cut out of it.",
+            [
+                {
+                    "kind": "box",
+                    "length": "20 in",
+                    "width": "14 in",
+                    "height": "1 in",
+                    "wall": "1/2 in",
+                    "base": "1/2 in",
+                    "at": ["10 in", "5 in", "0 in"],
+                }
+            ],
+        ),
+    ] = []
 
 
 ShapeTable = Annotated[

@@ -4,12 +4,14 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
-from estimator.intake.fields import (
-    SHARES_TOLERANCE,
+from estimator.errors import FaultError
+from estimator.intake.fields import SHARES_TOLERANCE, Table
+from estimator.keys import (
     Area,
     Count,
     Coverage,
     Date,
+    Key,
     Length,
     Mass,
     MassOrNone,
@@ -17,11 +19,9 @@ from estimator.intake.fields import (
     Price,
     Proportion,
     Ratio,
-    Table,
     Time,
     Volume,
     WholeNumber,
-    fault,
 )
 
 MEASURES = {"area": "m2", "length": "m", "volume": "m3", "mass": "kg", "pieces": "piece"}  # key: measure
@@ -31,109 +31,145 @@ Basis = Literal["form-area", "finished-area", "edge-length", "piece"]
 class ByMassTable(Table):
     """So much money for every such mass, begun or not: price 14.00 for mass "100 lb"."""
 
-    mass: Mass
-    price: Price
+    mass: Annotated[Mass, Key("Step of gross mass, pallets included.", "100 lb")]
+    price: Annotated[Price, Key("Price of each step begun, in the job's currency.", 14.0)]
 
 
 class FreightTable(Table):
     """What a supplier charges to bring an order."""
 
-    per_delivery: Price = 0.0
-    per_pallet: Price = 0.0  # for every pallet begun
-    by_mass: ByMassTable | None = None  # of gross mass, pallets in
-    zones: dict[Name, Price] = {}  # a delivery's surcharge, by the zone of `receiving`
-    lift_gate: Price = 0.0  # where `receiving` asks for one
+    per_delivery: Annotated[Price, Key("Freight of one delivery, in the job's currency.", 60.0)] = 0.0
+    per_pallet: Annotated[Price, Key("Freight of each pallet begun.", 45.0)] = 0.0
+    by_mass: Annotated[
+        ByMassTable | None, Key("Freight by gross mass.", {"mass": "100 lb", "price": 14.0}, "mass costs nothing")
+    ] = None
+    zones: Annotated[
+        dict[Name, Price],
+        Key("Surcharge of a delivery by zone; `receiving` names the shop's zone.", {"near": 0.0, "far": 40.0}),
+    ] = {}
+    lift_gate: Annotated[Price, Key("Charge for a lift gate, where `receiving` asks for one.", 45.0)] = 0.0
 
 
 class SupplierTable(Table):
     """A supplier that packs name, and on which terms goods leave the yard."""
 
-    name: Name
-    minimum: Price = 0.0  # least value of the goods of one order, before freight
-    small_order_charge: Price | None = None  # paid instead of buying up to the minimum
-    mixed_pallets: bool | None = None  # whether its packs share pallets; as `receiving` says unless said
-    freight: FreightTable = FreightTable()
+    name: Annotated[Name, Key("Name of the supplier, as packs name it.", "north yard")]
+    minimum: Annotated[Price, Key("Order minimum: least value of the goods of one order, before freight.", 250.0)] = 0.0
+    small_order_charge: Annotated[
+        Price | None,
+        Key("Charge for an order below the minimum, paid instead of buying more.", 25.0, "small orders are not taken"),
+    ] = None
+    mixed_pallets: Annotated[
+        bool | None, Key("Whether packs of this supplier share pallets.", False, "as `receiving` says")
+    ] = None
+    freight: Annotated[FreightTable, Key("What the supplier charges to deliver.", {"per_pallet": 45.0})] = (
+        FreightTable()
+    )
 
 
 class ReceivingTable(Table):
     """Where and how deliveries come to the workshop."""
 
-    zone: str = ""
-    lift_gate: bool = False
-    mixed_pallets: bool = True
+    zone: Annotated[str, Key("Freight zone of the shop, as its suppliers name it.", "near", "no zone")] = ""
+    lift_gate: Annotated[bool, Key("True where the truck must bring a lift gate.", True)] = False
+    mixed_pallets: Annotated[bool, Key("Whether packs share pallets, where a supplier does not say.", False)] = True
 
 
 class FormTable(Table):
-    kind: Literal["melamine", "rubber", "glass-fibre"] | None = None
-    uses: Count | None = None  # casts from one form; the workshop's for its kind unless said
+    kind: Annotated[
+        Literal["melamine", "rubber", "glass-fibre"] | None,
+        Key("What the form is made of.", "rubber", "the form of the job, else melamine board"),
+    ] = None
+    uses: Annotated[
+        Count | None, Key("Casts from one form before it is renewed.", 20, "the shop's number for its kind")
+    ] = None
 
 
 class SamplesTable(Table):
     """Samples for the client, really cast and sealed, of the size in workshop.forms."""
 
-    count: Count | None = None  # the workshop's unless said
-    price: Price = 0.0  # of each
-    credited: bool = True  # taken off what is due when the job is ordered
-    mix: Name | None = None  # the job's unless said
+    count: Annotated[Count | None, Key("Number of samples.", 2, "the shop's setting forms.samples")] = None
+    price: Annotated[Price, Key("Price of one sample, in the job's currency.", 75.0)] = 0.0
+    credited: Annotated[bool, Key("Whether their price is taken off what is due when the job is ordered.", True)] = True
+    mix: Annotated[Name | None, Key("Mix of the samples.", "face", "the mix of [job]")] = None
 
 
 class ConsumableTable(Table):
     """What a job uses up beside the mix, by area, edge length or piece."""
 
-    basis: Basis
-    coverage: Coverage | None = None  # area that a volume covers, one coat
-    coats: WholeNumber = 1  # 0: not used
-    uses: Count = 1  # casts over which one lasts
-    waste: Ratio = 0.0
-    each: Literal["cast", "form"] = "cast"  # form: every form that is built takes it, not every cast
+    basis: Annotated[Basis, Key("What the amount goes by.", "form-area")]
+    coverage: Annotated[
+        Coverage | None,
+        Key("Area that a volume covers, one coat.", "200 ft^2/gal", "it is used as long, as large or as many as it is"),
+    ] = None
+    coats: Annotated[WholeNumber, Key("Number of coats; 0 means not used.", 2)] = 1
+    uses: Annotated[Count, Key("Casts over which one lasts.", 20)] = 1
+    waste: Annotated[Ratio, Key("Laps, offcuts and what stays in the tool, as a share on top.", 0.1)] = 0.0
+    each: Annotated[Literal["cast", "form"], Key("Whether each cast takes it, or each form that is built.", "form")] = (
+        "cast"
+    )
 
     @model_validator(mode="after")
     def _covers_an_area(self) -> "ConsumableTable":
         if self.coverage is not None and not self.basis.endswith("area"):
-            raise fault("coverage goes with an area.", 'Set basis = "form-area" or "finished-area", or remove it.')
+            raise FaultError(
+                "", "coverage goes with an area.", 'Set basis = "form-area" or "finished-area", or remove it.'
+            )
         return self
 
 
 class PieceConsumableTable(Table):
     """What one piece asks of a consumable: an amount of it, or a basis as the workshop's own have."""
 
-    basis: Basis | None = None
-    coverage: Coverage | None = None
-    coats: Count = 1
-    uses: Count = 1
-    area: Area | None = None
-    length: Length | None = None
-    volume: Volume | None = None
-    mass: Mass | None = None
-    pieces: Count | None = None
-    waste: Ratio = 0.0
+    basis: Annotated[
+        Basis | None,
+        Key("What the amount goes by. Give a basis or exactly one amount.", "finished-area", "by an amount"),
+    ] = None
+    coverage: Annotated[
+        Coverage | None,
+        Key("Area that a volume covers, one coat.", "200 ft^2/gal", "it is used as long, as large or as many as it is"),
+    ] = None
+    coats: Annotated[Count, Key("Number of coats.", 2)] = 1
+    uses: Annotated[Count, Key("Casts over which one lasts.", 20)] = 1
+    area: Annotated[Area | None, Key("Area that one piece takes.", "12 ft^2", "by another amount or a basis")] = None
+    length: Annotated[Length | None, Key("Length that one piece takes.", "6 ft", "by another amount or a basis")] = None
+    volume: Annotated[
+        Volume | None, Key("Volume that one piece takes.", "0.1 ft^3", "by another amount or a basis")
+    ] = None
+    mass: Annotated[Mass | None, Key("Mass that one piece takes.", "2 lb", "by another amount or a basis")] = None
+    pieces: Annotated[Count | None, Key("Number that one piece takes.", 4, "by another amount or a basis")] = None
+    waste: Annotated[Ratio, Key("Laps and offcuts, as a share on top.", 0.1)] = 0.0
 
     @model_validator(mode="after")
     def _is_one_amount(self) -> "PieceConsumableTable":
         given = [key for key in ("basis", *MEASURES) if getattr(self, key) is not None]
         if len(given) != 1:
             what = f"{' and '.join(given)} are both given." if given else "says no amount."
-            raise fault(what, "Give exactly one of basis, area, length, volume, mass and pieces.")
+            raise FaultError("", what, "Give exactly one of basis, area, length, volume, mass and pieces.")
         return self
 
 
 class StockLotTable(Table):
     """What is on the shelf of one lot: its mass, or of a consumable what it is used by."""
 
-    mass: MassOrNone | None = None
-    area: Area | None = None
-    length: Length | None = None
-    volume: Volume | None = None
-    pieces: WholeNumber | None = None
-    lot: Name | None = None
-    keeps_until: Date | None = None  # after that day it does not count
+    mass: Annotated[
+        MassOrNone | None, Key("Mass of the lot on hand. Give exactly one amount.", "60 lb", "by another amount")
+    ] = None
+    area: Annotated[Area | None, Key("Area on hand, of a consumable.", "100 ft^2", "by another amount")] = None
+    length: Annotated[Length | None, Key("Length on hand, of a consumable.", "40 ft", "by another amount")] = None
+    volume: Annotated[Volume | None, Key("Volume on hand, of a consumable.", "2 gal", "by another amount")] = None
+    pieces: Annotated[WholeNumber | None, Key("Pieces on hand, of a consumable.", 6, "by another amount")] = None
+    lot: Annotated[Name | None, Key("Lot number on the bag.", "24-118", "the lot is not known")] = None
+    keeps_until: Annotated[Date | None, Key("Last day on which it may be used.", "2026-09-30", "it does not age")] = (
+        None
+    )
 
     @model_validator(mode="after")
     def _is_one_amount(self) -> "StockLotTable":
         given = [key for key in MEASURES if getattr(self, key) is not None]
         if len(given) != 1:
             what = f"{' and '.join(given)} are both given." if given else "says no amount."
-            raise fault(what, 'Give its mass = "60 lb"; of a consumable its area, length, volume or pieces.')
+            raise FaultError("", what, 'Give its mass = "60 lb"; of a consumable its area, length, volume or pieces.')
         return self
 
     @property
@@ -155,15 +191,19 @@ StockEntry = Annotated[
 
 
 class StockTable(Table):
-    stock: dict[Name, StockEntry] = {}
+    stock: Annotated[dict[Name, StockEntry], Key("Stock on hand by material.", {"white-cement": "60 lb"})] = {}
 
 
 class ReserveTable(Table):
-    reserve: dict[Name, MassOrNone] = {}
+    reserve: Annotated[
+        dict[Name, MassOrNone], Key("Mass to be left in stock, by material.", {"white-cement": "47 lb"})
+    ] = {}
 
 
 class LotsTable(Table):
-    lots: dict[Name, Name] = {}
+    lots: Annotated[
+        dict[Name, Name], Key("Lot that the job is cast from, by material.", {"white-cement": "24-118"})
+    ] = {}
 
 
 class SupplierList(Table):
@@ -179,17 +219,21 @@ AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is c
 class PaymentTable(Table):
     """A part of the total that falls due at one moment."""
 
-    name: Name
-    share: Ratio
-    due: str = ""
+    name: Annotated[Name, Key("Name of the payment step.", "deposit")]
+    share: Annotated[Ratio, Key("Share of the total that falls due.", 0.5)]
+    due: Annotated[str, Key("When it falls due, in words.", "with the order", "not stated")] = ""
 
 
 class ReceivedTable(Table):
     """A payment that the client made."""
 
-    amount: Price = Field(description="What was paid, tax included.")
-    date: Date | None = Field(default=None, description="The day on which it came in.")
-    step: Name | None = Field(
+    amount: Annotated[Price, Key("What was paid, tax included.", 1200.0)] = Field(
+        description="What was paid, tax included."
+    )
+    date: Annotated[Date | None, Key("Day on which it came in.", "2026-03-09", "not stated")] = Field(
+        default=None, description="The day on which it came in."
+    )
+    step: Annotated[Name | None, Key("Payment step that it settles.", "deposit", "the first open step")] = Field(
         default=None, description="The payment step that it settles; the first open one if left out."
     )
 
@@ -197,7 +241,8 @@ class ReceivedTable(Table):
 def _pays_all(steps: list[PaymentTable]) -> list[PaymentTable]:
     whole = sum(step.share for step in steps)
     if steps and abs(whole - 1.0) > SHARES_TOLERANCE:
-        raise fault(
+        raise FaultError(
+            "",
             f"the payment steps sum to {whole:.4g} of the total, not 1.",
             f"Change the share of {' or '.join(step.name for step in steps)}.",
         )
@@ -205,27 +250,52 @@ def _pays_all(steps: list[PaymentTable]) -> list[PaymentTable]:
 
 
 class PriceTable(Table):
-    overhead: Proportion
-    margin: Ratio | None = None
-    markup: Proportion | None = None
-    tax: Ratio
-    charge: Literal["used", "packs"] = "used"  # of material: what the job uses, or the whole packs bought for it
-    reuse_within: Time = 183 * 86_400.0  # what keeps no longer is charged by whole packs
-    rounding: Literal["nearest", "up"] = "nearest"  # of the price to quote.round_to
-    payments: Annotated[list[PaymentTable], AfterValidator(_pays_all)] = []  # the workshop's three unless said
-    received: list[ReceivedTable] = []  # what the client has paid so far
+    overhead: Annotated[Proportion, Key("Overhead, as a share of direct cost.", 0.15)]
+    margin: Annotated[
+        Ratio | None, Key("Margin, as a share of the price. Give a margin or a markup.", 0.3, "by `markup`")
+    ] = None
+    markup: Annotated[Proportion | None, Key("Markup, on cost. Give a markup or a margin.", 0.45, "by `margin`")] = None
+    tax: Annotated[Ratio, Key("Tax on the price.", 0.06)]
+    charge: Annotated[
+        Literal["used", "packs"],
+        Key("What a job pays of material: what it uses, or the whole packs bought for it.", "used"),
+    ] = "used"
+    reuse_within: Annotated[
+        Time, Key("Time within which leftovers find a use. What keeps no longer is charged by whole packs.", "183 days")
+    ] = 183 * 86_400.0
+    rounding: Annotated[
+        Literal["nearest", "up"], Key("How the price is rounded to the shop's setting quote.round_to.", "up")
+    ] = "nearest"
+    payments: Annotated[
+        Annotated[list[PaymentTable], AfterValidator(_pays_all)],
+        Key(
+            "Payment steps; their shares sum to 1.",
+            [
+                {"name": "deposit", "share": 0.5, "due": "with the order"},
+                {"name": "rest", "share": 0.5, "due": "on delivery"},
+            ],
+            "the shop's three steps, from [workshop.quote]",
+        ),
+    ] = []
+    received: Annotated[
+        list[ReceivedTable], Key("Payments that the client has made.", [{"amount": 1200.0, "date": "2026-03-09"}])
+    ] = []
 
     @model_validator(mode="after")
     def _one_way_to_profit(self) -> "PriceTable":
         for key in ("overhead", "markup"):
             share = getattr(self, key)
             if share is not None and share > MOST_ON_COST:
-                raise fault(f"{key} is {share:g} times the cost.", f"Is it {share:g} %? Write {share / 100:g}.")
+                raise FaultError(
+                    "", f"{key} is {share:g} times the cost.", f"Is it {share:g} %? Write {share / 100:g}."
+                )
         if self.margin is not None and self.markup is not None:
-            raise fault("margin and markup are both given.", "Keep the margin, on the price, or the markup, on cost.")
+            raise FaultError(
+                "", "margin and markup are both given.", "Keep the margin, on the price, or the markup, on cost."
+            )
         if self.margin is not None and self.margin >= 1.0:
-            raise fault(
-                f"a margin of {self.margin:.0%} of the price leaves nothing for the cost.", "Write less than 1."
+            raise FaultError(
+                "", f"a margin of {self.margin:.0%} of the price leaves nothing for the cost.", "Write less than 1."
             )
         return self
 
@@ -233,25 +303,43 @@ class PriceTable(Table):
 class SignOffTable(Table):
     """The day on which the client signed each."""
 
-    sketch: Date | None = None
-    sample: Date | None = None
-    template: Date | None = None
+    sketch: Annotated[
+        Date | None, Key("Day on which the client signed the sketch.", "2026-03-05", "not signed yet")
+    ] = None
+    sample: Annotated[
+        Date | None, Key("Day on which the client signed the sample.", "2026-03-12", "not signed yet")
+    ] = None
+    template: Annotated[
+        Date | None, Key("Day on which the client signed the template.", "2026-03-19", "not signed yet")
+    ] = None
 
 
 class OverlayTable(Table):
     """The job once more with something changed: tables in part, laid over it key by key."""
 
-    note: str = ""
-    pieces: list[Name] = []  # marks on which `swap` acts; all unless said
-    swap: dict[Name, Name] = {}  # mixes put in the place of others
-    piece: list[AnyTable] = []  # marks with the keys that change
-    add: list[AnyTable] = []  # further pieces
-    remove: list[Name] = []  # marks left out
-    mixes: dict[Name, AnyTable] = {}
-    materials: dict[Name, AnyTable] = {}
-    workshop: AnyTable = {}
-    price: AnyTable = {}
-    stock: AnyTable = {}
+    note: Annotated[str, Key("What the reader should know of it.", "lighter to carry", "none")] = ""
+    pieces: Annotated[list[Name], Key("Marks on which `swap` acts.", ["C1"], "all pieces")] = []
+    swap: Annotated[dict[Name, Name], Key("Mixes put in the place of others.", {"backer-45": "backer-65"})] = {}
+    piece: Annotated[
+        list[AnyTable],
+        Key("Pieces that change, by mark, with the keys that change.", [{"mark": "C2", "shape": {"width": "30 in"}}]),
+    ] = []
+    add: Annotated[
+        list[AnyTable],
+        Key(
+            "Pieces that are added, written like [[piece]].",
+            [{"mark": "C9", "shape": {"kind": "slab", "length": "24 in", "width": "12 in", "thickness": "1 in"}}],
+        ),
+    ] = []
+    remove: Annotated[list[Name], Key("Marks that are left out.", ["P3"])] = []
+    mixes: Annotated[dict[Name, AnyTable], Key("Mixes that change, by name.", {"counter": {"air": 0.06}})] = {}
+    materials: Annotated[
+        dict[Name, AnyTable],
+        Key("Materials that change, by name, with the keys that change.", {"silica-sand": {"moisture": 0.05}}),
+    ] = {}
+    workshop: Annotated[AnyTable, Key("Keys of [workshop] that change.", {"labour": {"rate": 60.0}})] = {}
+    price: Annotated[AnyTable, Key("Keys of [price] that change.", {"margin": 0.25})] = {}
+    stock: Annotated[AnyTable, Key("Stock that changes, by material.", {"white-cement": "0 lb"})] = {}
 
     @property
     def changes_anything(self) -> bool:
@@ -264,27 +352,30 @@ class OverlayTable(Table):
 class AlternativeTable(OverlayTable):
     """Another way to make the job, priced beside it."""
 
-    name: Name
+    name: Annotated[Name, Key("Name of the alternative.", "lighter")]
 
     @model_validator(mode="after")
     def _differs(self) -> "AlternativeTable":
         if not self.changes_anything:
-            raise fault("changes nothing.", "Say what differs: swap, piece, add, remove, price, workshop ...")
+            raise FaultError("", "changes nothing.", "Say what differs: swap, piece, add, remove, price, workshop ...")
         return self
 
 
 class OptionTable(OverlayTable):
     """What the client may add: a lump sum before tax, or changes. Priced beside the job until it is taken."""
 
-    name: Name
-    lump: Price | None = None
-    taken: bool = False
+    name: Annotated[Name, Key("Name of the option, as the quote prints it.", "Sealer upgrade")]
+    lump: Annotated[
+        Price | None,
+        Key("Lump sum before tax, in the job's currency.", 180.0, "its price follows from what it changes"),
+    ] = None
+    taken: Annotated[bool, Key("True once the client has taken it; it is then part of the job.", True)] = False
 
     @model_validator(mode="after")
     def _is_one_thing(self) -> "OptionTable":
         if (self.lump is None) != self.changes_anything:
-            raise fault(
-                "is neither a lump sum nor a change, or both.", "Give `lump`, or what it changes: add, piece ..."
+            raise FaultError(
+                "", "is neither a lump sum nor a change, or both.", "Give `lump`, or what it changes: add, piece ..."
             )
         return self
 
@@ -292,16 +383,23 @@ class OptionTable(OverlayTable):
 class ChangeTable(OverlayTable):
     """A numbered change order after release. It is part of the job from the day on which the client signed it."""
 
-    number: Annotated[WholeNumber, Field(ge=1)]
-    reason: Name
-    date: Date | None = None
-    signed: Date | None = None
-    days: WholeNumber = 0  # working days of delay beyond what its hours take
+    number: Annotated[Annotated[WholeNumber, Field(ge=1)], Key("Number of the change order, from 1 on.", 1)]
+    reason: Annotated[Name, Key("Why the job changes.", "wider bar")]
+    date: Annotated[Date | None, Key("Day on which it was written.", "2026-04-02", "not stated")] = None
+    signed: Annotated[
+        Date | None,
+        Key(
+            "Day on which the client signed it. From then on it is part of the job.",
+            "2026-04-03",
+            "not signed: priced, and not in the job",
+        ),
+    ] = None
+    days: Annotated[WholeNumber, Key("Working days of delay beyond what its hours take.", 2)] = 0
 
     @model_validator(mode="after")
     def _differs(self) -> "ChangeTable":
         if not self.changes_anything:
-            raise fault("changes nothing.", "Say what differs: piece, add, remove, swap ...")
+            raise FaultError("", "changes nothing.", "Say what differs: piece, add, remove, swap ...")
         return self
 
 
@@ -311,17 +409,24 @@ Term = Annotated[str, Field(min_length=1, max_length=2000)]
 class BusinessTable(Table):
     """The workshop as its papers name it."""
 
-    name: Name | None = None
-    address: list[Name] = []  # a line each
-    contact: list[Name] = []  # telephone, mail, a line each
-    registration: Name | None = None  # licence or tax number, where it must be printed
-    logo: Name | None = None  # PNG or JPEG, its path relative to the file that names it
-    terms: list[Term] = []  # of its quotes
+    name: Annotated[Name | None, Key("Name of the shop.", "Lakeside casting workshop", "none is printed")] = None
+    address: Annotated[list[Name], Key("Address, one line each.", ["Dock road 3", "Invented Harbor"])] = []
+    contact: Annotated[list[Name], Key("Telephone and mail, one line each.", ["office@lakeside.example"])] = []
+    registration: Annotated[
+        Name | None, Key("License or tax number, where it must be printed.", "L-0042", "none is printed")
+    ] = None
+    logo: Annotated[
+        Name | None,
+        Key("Logo in PNG or JPEG. The path starts at the file that names it.", "logo.png", "none is printed"),
+    ] = None
+    terms: Annotated[
+        list[Term], Key("Terms of its quotes, one paragraph each.", ["Prices hold for the sizes drawn."])
+    ] = []
 
 
 class ClientTable(Table):
     """Whom the job is for, and where the pieces go."""
 
-    name: Name | None = None
-    address: list[Name] = []
-    site: list[Name] = []  # where the pieces go, if not to the address
+    name: Annotated[Name | None, Key("Name of the client.", "The boathouse cafe", "none is printed")] = None
+    address: Annotated[list[Name], Key("Address, one line each.", ["Pier 2", "Invented Harbor"])] = []
+    site: Annotated[list[Name], Key("Where the pieces go, one line each.", ["Pier 2"], "the client's address")] = []

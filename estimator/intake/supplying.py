@@ -92,7 +92,7 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
 def _lots_of(entry: float | StockLotTable | list[StockLotTable]) -> list[StockLotTable]:
     if isinstance(entry, StockLotTable):
         return [entry]
-    return entry if isinstance(entry, list) else [StockLotTable(mass=f"{entry!r} kg")]
+    return entry if isinstance(entry, list) else [StockLotTable.model_validate({"mass": f"{entry!r} kg"})]
 
 
 def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: list[Notice]) -> list[StockLotTable]:

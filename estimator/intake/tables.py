@@ -1,33 +1,12 @@
 """The job file and the catalog as they are read: one model for both, key by key."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from estimator.errors import FaultError
-from estimator.intake.documents import DENSITY_KEYS, built_in_catalog
-from estimator.intake.fields import (
-    Area,
-    Coordinate,
-    Count,
-    Currency,
-    Date,
-    Density,
-    Length,
-    Mass,
-    MassOrNone,
-    Name,
-    Price,
-    Ratio,
-    Reach,
-    RelativeDensity,
-    Table,
-    Time,
-    Volume,
-    VolumeOrNone,
-    fault,
-    read_coordinate,
-)
+from estimator.intake.documents import DENSITY_KEYS
+from estimator.intake.fields import Currency, Table
 from estimator.intake.mix_schema import BucketTable, MixTable
 from estimator.intake.piece_tables import (
     AnalysisTable,
@@ -37,8 +16,7 @@ from estimator.intake.piece_tables import (
     PieceCureTable,
     SiteTable,
 )
-from estimator.intake.settings import figure_sections
-from estimator.intake.shapes import ShapeTable, UnitName
+from estimator.intake.shapes import ShapeTable
 from estimator.intake.supply_tables import (
     AlternativeTable,
     BusinessTable,
@@ -55,8 +33,26 @@ from estimator.intake.supply_tables import (
     StockEntry,
     SupplierTable,
 )
-from estimator.notices import NOTICE_IDS
-from estimator.workshop import BARE, SECTIONS, Setting, settings_of
+from estimator.keys import (
+    Area,
+    Coordinate,
+    Count,
+    Date,
+    Density,
+    Key,
+    Length,
+    Mass,
+    MassOrNone,
+    Name,
+    Price,
+    Ratio,
+    Reach,
+    Time,
+    UnitName,
+    Volume,
+    VolumeOrNone,
+    read_coordinate,
+)
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
@@ -71,6 +67,7 @@ Advice = Literal[  # when the batch sheet says it: see estimator.batching.placin
     "fluid_beads", "likely_fluid_beads",
     "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light", "plain_heavy", "plain_light",
 ]  # fmt: skip
+RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]
 AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
 MOST_ASH_CAO = 0.40
@@ -81,37 +78,100 @@ def _check_order(order: list[Kind], key: str) -> None:
     missing = [kind for kind in LOADED_KINDS if kind not in order]
     if missing or len(set(order)) < len(order):
         what = f"{key} leaves out {', '.join(missing)}." if missing else f"{key} names a kind twice."
-        raise fault(what, "Name every kind of material once.")
+        raise FaultError("", what, "Name every kind of material once.")
 
 
 class JobTable(Table):
-    name: Name
-    units: Literal["imperial", "metric"] = "imperial"
-    currency: Currency = "USD"
-    status: Status = "quoted"
-    mix: Name | None = None
-    waste: Ratio | None = None  # unless said, the workshop's by method
-    date: Date | None = None  # of the quote
-    start: Date | None = None  # first day of work; for a released job the date unless said, before that no dates
-    revision: Name | None = None
-    stock_file: Name | None = None  # the shelf that an earlier job left; [stock] goes over it
-    catalog: Name | list[Name] | None = None  # the workshop's own catalog file(s), read over the built-in one
+    name: Annotated[Name, Key("Name of the job, as every paper prints it.", "Boathouse cafe")]
+    units: Annotated[
+        Literal["imperial", "metric"], Key("System of units of everything that is printed.", "imperial")
+    ] = "imperial"
+    currency: Annotated[Currency, Key("Currency of every price in the job, as its code of ISO 4217.", "USD")] = "USD"
+    status: Annotated[
+        Status, Key("How far the job has come. A ballpark prints a range; a released job prints dates.", "quoted")
+    ] = "quoted"
+    mix: Annotated[Name | None, Key("Mix of every piece that names none.", "backer-45", "each piece names its own")] = (
+        None
+    )
+    waste: Annotated[
+        Ratio | None,
+        Key("Concrete lost in casting, as a share of the volume cast.", 0.07, "the shop's waste by placing method"),
+    ] = None
+    date: Annotated[Date | None, Key("Date of the quote.", "2026-03-02", "the quote has no date and no end")] = None
+    start: Annotated[
+        Date | None,
+        Key(
+            "First day of work in the shop.",
+            "2026-03-16",
+            "a released job starts on its date; before release no dates are planned",
+        ),
+    ] = None
+    revision: Annotated[
+        Name | None, Key("Revision of the papers, as the shop counts them.", "1", "none is printed")
+    ] = None
+    stock_file: Annotated[
+        Name | None,
+        Key(
+            "Stock list that an earlier job wrote. Entries in [stock] replace its own.",
+            "stock-left.toml",
+            "only [stock] counts",
+        ),
+    ] = None
+    catalog: Annotated[
+        Name | list[Name] | None,
+        Key(
+            "The shop's own catalog file, or a list of them, read over the built-in catalog.",
+            "shop.toml",
+            "the built-in catalog alone",
+        ),
+    ] = None
 
 
 class LayerTable(Table):
-    mix: Name
-    thickness: Length | None = None
-    method: Method = "hand"
-    waste: Ratio | None = None
+    mix: Annotated[Name, Key("Mix of this layer.", "face")]
+    thickness: Annotated[
+        Length | None,
+        Key("Thickness of this layer. One layer of a piece may leave it out.", "1/8 in", "the rest of the piece"),
+    ] = None
+    method: Annotated[Method, Key("How the layer is placed.", "spray")] = "hand"
+    waste: Annotated[
+        Ratio | None,
+        Key(
+            "Concrete lost in placing this layer, as a share of its volume.",
+            0.15,
+            "the waste of the piece, the mix, the job, or the shop, in that order",
+        ),
+    ] = None
 
 
 class InsertTable(Table):
-    name: Name
-    mass: MassOrNone = 0.0
-    displaces: VolumeOrNone = 0.0
-    unit: UnitName | None = None
-    at: Annotated[list[Coordinate], Field(min_length=3, max_length=3)] | None = None
-    material: Name | None = None  # the consumable that it is bought as: by what it displaces, or as one piece
+    name: Annotated[Name, Key("What is cast in, as the form sheet prints it.", "steel frame")]
+    mass: Annotated[MassOrNone, Key("Mass of one insert.", "11 lb")] = 0.0
+    displaces: Annotated[VolumeOrNone, Key("Concrete that the insert displaces.", "0.1 ft^3")] = 0.0
+    unit: Annotated[
+        UnitName | None,
+        Key(
+            "Unit of bare numbers in this table, and of a file that does not state its own.",
+            "in",
+            "every number needs its own unit",
+        ),
+    ] = None
+    at: Annotated[
+        Annotated[list[Coordinate], Field(min_length=3, max_length=3)] | None,
+        Key(
+            "Center of the insert in the piece's own axes: x, y, z.",
+            ["36 in", "12 in", "1/2 in"],
+            "the centroid of the piece",
+        ),
+    ] = None
+    material: Annotated[
+        Name | None,
+        Key(
+            "Consumable that it is bought as, by the volume it displaces, or by the piece.",
+            "foam-core",
+            "it is not bought with the job",
+        ),
+    ] = None
 
     @model_validator(mode="after")
     def _stands_somewhere(self) -> "InsertTable":
@@ -119,175 +179,378 @@ class InsertTable(Table):
             try:
                 read_coordinate(value, self.unit)
             except FaultError as error:
-                raise fault(f"at: {error.what}", error.fix) from None
+                raise FaultError("", f"at: {error.what}", error.fix) from None
         return self
 
 
 class PieceTable(Table):
-    mark: Name
-    quantity: Count = 1
-    use: Use = "other"
-    forms: Count = 1
-    pour: Name | None = None
-    mix: Name | None = None
-    waste: Ratio | None = None
-    shape: ShapeTable
-    layers: Annotated[list[LayerTable], Field(min_length=1)] | None = None
-    form_faces: Literal["form", "all"] = "form"
-    inserts: list[InsertTable] = []
-    form: FormTable | None = None  # the job's unless said
-    consumables: dict[Name, PieceConsumableTable] = {}  # beyond the workshop's own
-    risk: Risk | None = None  # of having to be cast again; judged from the piece unless said
-    install: bool | None = None  # set on site by this workshop; by its use unless said
-    handling: HandlingTable | None = None
-    in_place: InPlaceTable | None = None
-    cure: PieceCureTable | None = None
-    allowed: list[Permission] = []  # what is refused unless somebody allows it by name
-    note: str | None = None
+    mark: Annotated[Name, Key("Piece mark. Every sheet goes by it, so it must be unique.", "C1")]
+    quantity: Annotated[Count, Key("Number of pieces cast to this mark.", 2)] = 1
+    use: Annotated[Use, Key("What the piece is for. It decides on checks, cautions and site work.", "counter")] = (
+        "other"
+    )
+    forms: Annotated[
+        Count, Key("Number of forms built for this mark. Two pieces from one form take two days' pours.", 1)
+    ] = 1
+    pour: Annotated[
+        Name | None,
+        Key(
+            "Pour that the piece belongs to. Pieces of one pour are cast together.",
+            "Monday",
+            "it shares the first days of casting",
+        ),
+    ] = None
+    mix: Annotated[
+        Name | None,
+        Key(
+            "Mix of the whole piece. Use `layers` instead for a face coat and a backer.",
+            "backer-45",
+            "the mix of [job]",
+        ),
+    ] = None
+    waste: Annotated[
+        Ratio | None,
+        Key(
+            "Concrete lost in casting this piece, as a share of its volume.",
+            0.1,
+            "the waste of the mix, the job, or the shop",
+        ),
+    ] = None
+    shape: Annotated[
+        ShapeTable,
+        Key(
+            "Shape and sizes of the piece.",
+            {"kind": "slab", "length": "72 in", "width": "25.5 in", "thickness": "3/4 in"},
+        ),
+    ]
+    layers: Annotated[
+        Annotated[list[LayerTable], Field(min_length=1)] | None,
+        Key(
+            "Layers from the form inward. One of them may leave its thickness out.",
+            [{"mix": "face", "thickness": "1/8 in", "method": "spray"}, {"mix": "backer-45"}],
+            "one layer of `mix`",
+        ),
+    ] = None
+    form_faces: Annotated[
+        Literal["form", "all"], Key("Faces that the first layer covers: those against the form, or all.", "form")
+    ] = "form"
+    inserts: Annotated[
+        list[InsertTable],
+        Key(
+            "Steel frames, foam cores, sleeves and anchors cast into the piece.",
+            [{"name": "steel frame", "mass": "11 lb"}],
+        ),
+    ] = []
+    form: Annotated[
+        FormTable | None, Key("Form of this piece.", {"kind": "rubber", "uses": 20}, "the form of the job")
+    ] = None
+    consumables: Annotated[
+        dict[Name, PieceConsumableTable],
+        Key(
+            "Consumables that this piece takes beyond the shop's own, by name of the material.",
+            {"foam-core": {"volume": "0.1 ft^3"}},
+        ),
+    ] = {}
+    risk: Annotated[
+        Risk | None,
+        Key(
+            "Risk that the piece must be cast again. It sets the allowance for remakes.",
+            "thin-railed",
+            "judged from size, rails and color",
+        ),
+    ] = None
+    install: Annotated[
+        bool | None, Key("Whether this shop sets the piece on site.", True, "true for the uses that this shop sets")
+    ] = None
+    handling: Annotated[
+        HandlingTable | None,
+        Key("How the shop means to move the piece.", {"carried": "edge"}, "the program proposes a way"),
+    ] = None
+    in_place: Annotated[
+        InPlaceTable | None, Key("How the piece stands or hangs in use.", {"outdoors": True}, "by the use of the piece")
+    ] = None
+    cure: Annotated[
+        PieceCureTable | None,
+        Key("Room and covers of this piece while it hardens.", {"room": "65 °F"}, "those of the job and the shop"),
+    ] = None
+    allowed: Annotated[
+        list[Permission], Key("What is refused unless somebody allows it by name.", ["polystyrene-near-fire"])
+    ] = []
+    note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "template pending", "none")] = None
 
     @model_validator(mode="after")
     def _is_one_thing(self) -> "PieceTable":
         if self.mix is not None and self.layers is not None:
-            raise fault("`mix` and `layers` are both given.", "Keep `layers`, or `mix` for a piece of one mix.")
+            raise FaultError(
+                "", "`mix` and `layers` are both given.", "Keep `layers`, or `mix` for a piece of one mix."
+            )
         if self.shape.at is not None:
-            raise fault("shape.at only places a part of a compound.", "Remove `at`.")
+            raise FaultError("", "shape.at only places a part of a compound.", "Remove `at`.")
         if self.layers is not None and sum(layer.thickness is None for layer in self.layers) > 1:
-            raise fault("more than one layer leaves its thickness out.", "Give every thickness but one.")
+            raise FaultError("", "more than one layer leaves its thickness out.", "Give every thickness but one.")
         return self
 
 
 class ScheduleTable(Table):
-    file: Name
-    sheet: Name | None = None  # of a workbook; its first unless said
-    unit: UnitName | None = None  # of lengths that are written without one
-    decimal: Literal["point", "comma"] | None = None  # of the numbers typed into the table
+    file: Annotated[
+        Name,
+        Key(
+            "Table with a row for each piece, in CSV or XLSX. Columns are dotted paths, such as `shape.length`.",
+            "panels.csv",
+        ),
+    ]
+    sheet: Annotated[Name | None, Key("Sheet of the workbook.", "Panels", "the first sheet")] = None
+    unit: Annotated[
+        UnitName | None,
+        Key("Unit of length of bare numbers in the table.", "in", "each cell or column head states its unit"),
+    ] = None
+    decimal: Annotated[
+        Literal["point", "comma"] | None,
+        Key(
+            "Decimal sign of the numbers in the table.",
+            "comma",
+            "the point; a number that may be read two ways is refused",
+        ),
+    ] = None
 
 
 class BreakTable(Table):
-    from_count: Annotated[Count, Field(alias="from")]
-    price: Price
+    from_count: Annotated[Annotated[Count, Field(alias="from")], Key("Number of packs from which the price holds.", 10)]
+    price: Annotated[Price, Key("Price of one pack from this number on, in the job's currency.", 8.75)]
 
 
 class PackTable(Table):
-    name: Name
-    mass: Mass | None = None
-    volume: Volume | None = None
-    area: Area | None = None  # consumables sold by area, length or piece
-    length: Length | None = None
-    pieces: Count | None = None
-    price: Price | None = None
-    per_pallet: Count | None = None
-    minimum: Annotated[int, Field(ge=0)] = 0
-    breaks: list[BreakTable] = []
-    breaks_rule: Literal["all-units", "incremental"] = "all-units"
-    dearer_breaks: bool = False  # a break may make more dearer, as the list says
-    pallet_price: Price | None = None  # of a full pallet of per_pallet packs
-    supplier: str = ""
-    item: str = ""  # the supplier's own number or name for it, printed on the order
+    name: Annotated[Name, Key("Name of the pack, as the order prints it.", "bag")]
+    mass: Annotated[
+        Mass | None,
+        Key("Mass of one pack. Where mass and volume are given, mass governs.", "50 lb", "it follows from the volume"),
+    ] = None
+    volume: Annotated[
+        Volume | None,
+        Key(
+            "Volume of one pack. It becomes mass by bulk density, or by density for a liquid.",
+            "27 ft^3",
+            "it is sold by mass",
+        ),
+    ] = None
+    area: Annotated[
+        Area | None,
+        Key("Area that one pack holds, of a consumable sold by area.", "100 ft^2", "it is not sold by area"),
+    ] = None
+    length: Annotated[
+        Length | None,
+        Key("Length that one pack holds, of a consumable sold by length.", "60 ft", "it is not sold by length"),
+    ] = None
+    pieces: Annotated[
+        Count | None, Key("Pieces in one pack, of a consumable sold by the piece.", 12, "it is not sold by the piece")
+    ] = None
+    price: Annotated[
+        Price | None,
+        Key("Price of one pack in the job's currency.", 9.5, "it is ordered without a price, with a warning"),
+    ] = None
+    per_pallet: Annotated[Count | None, Key("Packs on a full pallet.", 56, "it rides free and needs no lift gate")] = (
+        None
+    )
+    minimum: Annotated[
+        Annotated[int, Field(ge=0)], Key("Fewest packs that the supplier sells, when any are bought.", 1)
+    ] = 0
+    breaks: Annotated[list[BreakTable], Key("Price breaks by number of packs.", [{"from": 10, "price": 8.75}])] = []
+    breaks_rule: Annotated[
+        Literal["all-units", "incremental"],
+        Key("Whether a break prices all packs, or only those from there on.", "all-units"),
+    ] = "all-units"
+    dearer_breaks: Annotated[bool, Key("Set to true where the price list really asks more from a break on.", True)] = (
+        False
+    )
+    pallet_price: Annotated[
+        Price | None, Key("Price of a full pallet of `per_pallet` packs.", 460.0, "packs on it cost `price` each")
+    ] = None
+    supplier: Annotated[str, Key("Supplier that sells this pack.", "north yard", "none is printed")] = ""
+    item: Annotated[str, Key("The supplier's own item number, printed on the order.", "S-30", "none is printed")] = ""
 
     @model_validator(mode="after")
     def _holds_something(self) -> "PackTable":
         if all(each is None for each in (self.mass, self.volume, self.area, self.length, self.pieces)):
-            raise fault("has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
+            raise FaultError("", "has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
         return self
 
 
 class DoseTable(Table):
     """Range that the maker or the trade gives, on the basis of the material's kind."""
 
-    low: Ratio
-    high: Ratio
+    low: Annotated[Ratio, Key("Lowest usual dosage, on the basis of the material's kind.", 0.01)]
+    high: Annotated[Ratio, Key("Highest usual dosage, on the same basis.", 0.03)]
 
 
 class AirTable(Table):
     """Low and high air of a mix of this light aggregate that doses an air entrainer."""
 
-    low: Ratio
-    high: Ratio
+    low: Annotated[Ratio, Key("Low end of the usual air, as a share of the volume.", 0.18)]
+    high: Annotated[Ratio, Key("High end of the usual air, as a share of the volume.", 0.28)]
 
     @model_validator(mode="after")
     def _is_a_band(self) -> "AirTable":
         if not self.low <= self.high < 1.0:
-            raise fault("low is above high, or high fills everything.", "Write { low = 0.18, high = 0.28 }.")
+            raise FaultError("", "low is above high, or high fills everything.", "Write { low = 0.18, high = 0.28 }.")
         return self
 
 
 class MaterialTable(Table):
-    kind: Kind
-    relative_density: RelativeDensity | None = None
-    density: Density | None = None
-    packing: Ratio | None = None
-    bulk_density: Density | None = None
-    solids: Ratio = 1.0
-    moisture: Ratio = 0.0
-    absorption: Ratio = 0.0
-    dose: DoseTable | None = None
-    analysis: AnalysisTable | None = None  # of a cement: the heat model assumes one, and says so, without it
-    cao: Ratio | None = None  # of a fly ash: the share of CaO on its data sheet, which its heat goes by
-    special: bool = False  # ordered for this job: its whole packs are charged to it
-    traits: list[Name] = []
-    usual_air: AirTable | None = None  # of a light aggregate: air of a mix of it that doses an air entrainer
-    shelf_life: Time | None = None
-    packs: list[PackTable] = []
-    source: str = ""
+    kind: Annotated[Kind, Key("Kind of material. It decides where in a mix the material may stand.", "sand")]
+    relative_density: Annotated[
+        RelativeDensity | None,
+        Key(
+            "Density over that of water. Give exactly one of `relative_density`, `density` and `packing`.",
+            2.65,
+            "by `density` or `packing`",
+        ),
+    ] = None
+    density: Annotated[
+        Density | None,
+        Key(
+            "Density of the dry material, or of a liquid product.", "165 lb/ft^3", "by `relative_density` or `packing`"
+        ),
+    ] = None
+    packing: Annotated[
+        Ratio | None,
+        Key(
+            "Bulk density over particle density. For a light aggregate only.",
+            0.62,
+            "by `density` or `relative_density`",
+        ),
+    ] = None
+    bulk_density: Annotated[
+        Density | None,
+        Key(
+            "Loose bulk density, dry. Every aggregate needs it.",
+            "100 lb/ft^3",
+            "loose volume is taken as twice the absolute volume",
+        ),
+    ] = None
+    solids: Annotated[Ratio, Key("Solids by mass; the rest is water.", 0.47)] = 1.0
+    moisture: Annotated[Ratio, Key("Moisture as stocked, of dry mass.", 0.03)] = 0.0
+    absorption: Annotated[Ratio, Key("Absorption, of dry mass. Above 30 % only for a light aggregate.", 0.01)] = 0.0
+    dose: Annotated[
+        DoseTable | None,
+        Key(
+            "Usual range of dosage. Dosages outside it are warned of.",
+            {"low": 0.01, "high": 0.03},
+            "no range is checked",
+        ),
+    ] = None
+    analysis: Annotated[
+        AnalysisTable | None,
+        Key(
+            "Compounds and fineness of a cement, from the mill's certificate.",
+            {
+                "c3s": 0.57,
+                "c2s": 0.17,
+                "c3a": 0.08,
+                "c4af": 0.09,
+                "so3": 0.03,
+                "free_cao": 0.01,
+                "mgo": 0.02,
+                "blaine": "380 m^2/kg",
+            },
+            "the shop's usual cement is assumed",
+        ),
+    ] = None
+    cao: Annotated[
+        Ratio | None, Key("CaO of a fly ash, by mass, from its data sheet.", 0.1, "a usual ash is assumed")
+    ] = None
+    special: Annotated[
+        bool, Key("True where it is ordered for this job alone, so that the job pays whole packs.", True)
+    ] = False
+    traits: Annotated[list[Name], Key("Facts that cautions go by.", ["silica"])] = []
+    usual_air: Annotated[
+        AirTable | None,
+        Key(
+            "Usual air of a mix of this light aggregate that doses an air entrainer.",
+            {"low": 0.18, "high": 0.28},
+            "none is assumed",
+        ),
+    ] = None
+    shelf_life: Annotated[
+        Time | None, Key("Time from purchase after which it is no longer used.", "183 days", "it does not age")
+    ] = None
+    packs: Annotated[
+        list[PackTable],
+        Key("Packs in which the material is sold.", [{"name": "bag", "mass": "50 lb", "price": 9.5, "per_pallet": 56}]),
+    ] = []
+    source: Annotated[str, Key("Where the figures come from.", "supplier's data sheet", "not stated")] = ""
 
     @model_validator(mode="after")
     def _is_complete(self) -> "MaterialTable":
         given = [key for key in DENSITY_KEYS if getattr(self, key) is not None]
         if len(given) > 1:
-            raise fault(f"{' and '.join(given)} are both given.", "Keep exactly one of them.")
+            raise FaultError("", f"{' and '.join(given)} are both given.", "Keep exactly one of them.")
         if not given and self.kind != "consumable":
-            raise fault("has no density.", 'Add relative_density = 2.65, or density = "165 lb/ft^3".')
+            raise FaultError("", "has no density.", 'Add relative_density = 2.65, or density = "165 lb/ft^3".')
         if self.packing is not None and self.kind != "light-aggregate":
-            raise fault("packing describes a light aggregate only.", "Give relative_density or density.")
+            raise FaultError("", "packing describes a light aggregate only.", "Give relative_density or density.")
         if self.bulk_density is None and (self.kind in AGGREGATES or self.packing is not None):
-            raise fault(
-                "has no bulk_density, which an aggregate needs.", 'Add bulk_density = "100 lb/ft^3", loose and dry.'
+            raise FaultError(
+                "", "has no bulk_density, which an aggregate needs.", 'Add bulk_density = "100 lb/ft^3", loose and dry.'
             )
         if self.usual_air is not None and self.kind != "light-aggregate":
-            raise fault("usual_air describes a light aggregate only.", "Write `air` in the mix instead.")
+            raise FaultError("", "usual_air describes a light aggregate only.", "Write `air` in the mix instead.")
         if self.absorption > MOST_ABSORPTION and self.kind != "light-aggregate":
-            raise fault(
+            raise FaultError(
+                "",
                 f"absorption {self.absorption:g} is {self.absorption:.0%} of its dry mass.",
                 f"Is it {self.absorption:g} %? Write {self.absorption / 100:g}.",
             )
         if self.analysis is not None and self.kind != "cement":
-            raise fault("has an analysis, but is not a cement.", "Remove `analysis`, or correct its kind.")
+            raise FaultError("", "has an analysis, but is not a cement.", "Remove `analysis`, or correct its kind.")
         if self.cao is not None and self.kind != "pozzolan":
-            raise fault("cao describes a fly ash only.", "Remove `cao`, or correct its kind.")
+            raise FaultError("", "cao describes a fly ash only.", "Remove `cao`, or correct its kind.")
         if self.cao is not None and self.cao > MOST_ASH_CAO:
-            raise fault(f"cao {self.cao:g} is more than a fly ash holds.", "Write the share by mass, such as 0.10.")
+            raise FaultError(
+                "", f"cao {self.cao:g} is more than a fly ash holds.", "Write the share by mass, such as 0.10."
+            )
         if self.solids <= 0.0 and self.kind != "water":
-            raise fault("solids must be more than zero.", "Give the share by mass that is not water.")
+            raise FaultError("", "solids must be more than zero.", "Give the share by mass that is not water.")
         return self
 
 
 class ScaleTable(Table):
-    step: Mass
-    up_to: Mass | None = None
+    step: Annotated[Mass, Key("Smallest step that the scale shows.", "0.1 lb")]
+    up_to: Annotated[Mass | None, Key("Capacity of the scale.", "10 lb", "no limit")] = None
 
 
 class MeasureTable(Table):
     """A vessel of known volume, struck level with fresh mix for the density check."""
 
-    volume: Volume
-    tare: MassOrNone
-    units: Literal["imperial", "metric"] | None = None  # of the jobs that it is used in; unless said, all
+    volume: Annotated[Volume, Key("Volume of the measure, found with water.", "0.25 ft^3")]
+    tare: Annotated[MassOrNone, Key("Mass of the empty measure.", "2 lb")]
+    units: Annotated[
+        Literal["imperial", "metric"] | None,
+        Key("System of units of the jobs that use it.", "imperial", "all jobs use it"),
+    ] = None
 
 
 class MixerTable(Table):
-    volume: Volume
-    mass: Mass
-    fill: Ratio
-    kind: Name = "paddle"
+    volume: Annotated[Volume, Key("Volume of the mixer's vessel.", "3 ft^3")]
+    mass: Annotated[Mass, Key("Heaviest batch that the mixer turns.", "250 lb")]
+    fill: Annotated[Ratio, Key("Share of the vessel that may be filled, by the loose volume of what goes in.", 0.65)]
+    kind: Annotated[Name, Key("Kind of mixer. It decides on the loading order.", "paddle")] = "paddle"
 
 
 class LoadingTable(Table):
     """One way of loading a mixer: kinds of material in their order, and what to do, step by step."""
 
-    mixers: list[Name] = []  # kinds of mixer that are loaded so unless `loading_order` says otherwise
-    order: list[Kind]
-    steps: list[Name] = []
+    mixers: Annotated[list[Name], Key("Kinds of mixer that are loaded this way.", ["paddle"])] = []
+    order: Annotated[
+        list[Kind],
+        Key(
+            "Kinds of material in loading order; name every kind once.",
+            ["water", "admixture", "polymer", "pigment", "cement", "pozzolan", "sand", "light-aggregate", "fibre"],
+        ),
+    ]
+    steps: Annotated[
+        list[Name],
+        Key("What to do at the mixer, step by step, as the batch sheet prints it.", ["Add most of the water."]),
+    ] = []
 
     @model_validator(mode="after")
     def _loads_everything(self) -> "LoadingTable":
@@ -305,19 +568,48 @@ LoadingOrder = Annotated[
 
 
 class WorkshopTable(Table):
-    mixer: MixerTable
-    scales: Annotated[list[ScaleTable], Field(min_length=1)]
-    measures: list[MeasureTable] = []
-    loss_per_batch: MassOrNone
-    pot_life: Time
-    density_tolerance: Ratio
-    thickness_tolerance: Reach | dict[Method, Reach]
-    loading: dict[Name, LoadingTable]
-    loading_order: LoadingOrder | None = (
-        None  # "dry-first", "liquids-first", another of `loading`, or every kind in order
-    )
-    consumables: dict[Name, ConsumableTable] = {}
-    practice: dict[Advice, Name] = {}
+    mixer: Annotated[MixerTable, Key("The mixer.", {"volume": "3 ft^3", "mass": "250 lb", "fill": 0.65})]
+    scales: Annotated[
+        Annotated[list[ScaleTable], Field(min_length=1)],
+        Key("Scales of the shop. Each mass goes to the scale that weighs it best.", [{"step": "0.1 lb"}]),
+    ]
+    measures: Annotated[
+        list[MeasureTable],
+        Key(
+            "Measures for the density check, their volume found with water.", [{"volume": "0.25 ft^3", "tare": "2 lb"}]
+        ),
+    ] = []
+    loss_per_batch: Annotated[MassOrNone, Key("Mix that stays in mixer and tools, each batch.", "1 lb")]
+    pot_life: Annotated[Time, Key("Time from first water to placed, mixing included.", "30 min")]
+    density_tolerance: Annotated[Ratio, Key("Tolerance of density from batch to batch.", 0.05)]
+    thickness_tolerance: Annotated[
+        Reach | dict[Method, Reach], Key("Tolerance of thickness, one for all methods, or one by method.", "1/16 in")
+    ]
+    loading: Annotated[
+        dict[Name, LoadingTable], Key("Ways of loading a mixer, by name.", {"dry-first": {"order": ["sand"]}})
+    ]
+    loading_order: Annotated[
+        LoadingOrder | None,
+        Key(
+            "Way of loading: the name of one in `loading`, or every kind in order.",
+            "liquids-first",
+            "the usual way of the mixer's kind",
+        ),
+    ] = None  # "dry-first", "liquids-first", another of `loading`, or every kind in order
+    consumables: Annotated[
+        dict[Name, ConsumableTable],
+        Key(
+            "Consumables that every job uses, by name of the material.",
+            {"release-agent": {"basis": "form-area", "coverage": "400 ft^2/gal"}},
+        ),
+    ] = {}
+    practice: Annotated[
+        dict[Advice, Name],
+        Key(
+            "Advice that the batch sheet prints, by occasion.",
+            {"face_round": "Mix the face of the next piece while this one stiffens."},
+        ),
+    ] = {}
 
     @model_validator(mode="after")
     def _knows_its_mixer(self) -> "WorkshopTable":
@@ -325,10 +617,12 @@ class WorkshopTable(Table):
         if isinstance(self.loading_order, list):
             _check_order(self.loading_order, "loading_order")
         elif self.loading_order is not None and self.loading_order not in self.loading:
-            raise fault(f'loading_order "{self.loading_order}" is not known.', f"Write {known}.")
+            raise FaultError("", f'loading_order "{self.loading_order}" is not known.', f"Write {known}.")
         elif self.loading_order is None and not any(self.mixer.kind in way.mixers for way in self.loading.values()):
-            raise fault(
-                f'mixer.kind "{self.mixer.kind}" has no usual loading order.', f"Say which: loading_order = {known}."
+            raise FaultError(
+                "",
+                f'mixer.kind "{self.mixer.kind}" has no usual loading order.',
+                f"Say which: loading_order = {known}.",
             )
         return self
 
@@ -345,76 +639,111 @@ class WorkshopTable(Table):
 class CalendarTable(Table):
     """What the section of calendar figures holds beside plain figures."""
 
-    closed: list[Date] = Field(default=[], description="Days on which nobody works: ISO dates of holidays.")
+    closed: Annotated[list[Date], Key("Days on which nobody works, such as holidays.", ["2026-07-03"])] = Field(
+        default=[], description="Days on which nobody works: ISO dates of holidays."
+    )
 
 
 class JobFile(Table):
     """A whole job file."""
 
-    job: JobTable
-    piece: list[PieceTable] = []
-    schedule: list[ScheduleTable] = []
-    mixes: dict[Name, MixTable] = {}
-    materials: dict[Name, MaterialTable] = {}
-    workshop: WorkshopTable | None = None
-    price: PriceTable | None = None
-    site: SiteTable | None = None
-    cure: CureTable | None = None
-    stock: dict[Name, StockEntry] = {}
-    reserve: dict[Name, MassOrNone] = {}  # to be left on the shelf after the job
-    supplier: list[SupplierTable] = []
-    receiving: ReceivingTable | None = None
-    form: FormTable | None = None  # of the pieces that say nothing of their own
-    samples: SamplesTable | None = None
-    lots: dict[Name, Name] = {}  # the lot that this job is cast from, by material
-    bucket: BucketTable | None = None
-    sign_off: SignOffTable | None = None
-    business: BusinessTable | None = None
-    client: ClientTable | None = None
-    alternative: list[AlternativeTable] = []
-    option: list[OptionTable] = []
-    change: list[ChangeTable] = []
-
-
-PARTIAL = ("WorkshopTable", "MixerTable", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
-
-
-def json_schema() -> dict[str, Any]:
-    """JSON Schema (2020-12) of the job file, with the sections of workshop figures that the catalog names."""
-    document = JobFile.model_json_schema(mode="validation")
-    for name in PARTIAL:
-        document["$defs"][name].pop("required", None)
-    sections = figure_sections(built_in_catalog())
-    document["$defs"]["WorkshopTable"]["properties"] |= {name: _section(name, keys) for name, keys in sections.items()}
-    lists = CalendarTable.model_json_schema(mode="validation")["properties"]
-    document["$defs"]["WorkshopTable"]["properties"]["calendar"]["properties"] |= lists
-    document["$defs"]["WarningId"] = {
-        "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
-        "enum": list(NOTICE_IDS),
-    }
-    document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    document["title"] = "cast-estimator job file"
-    return document
-
-
-def _section(section: str, defaults: dict[str, Any]) -> dict[str, Any]:
-    """Schema of one section of settings, as its class describes it."""
-    kind = SECTIONS[section]
-    properties = {key: _setting(setting, defaults[key]) for _, key, setting in settings_of(kind)}
-    return {
-        "type": "object",
-        "description": (kind.__doc__ or "").partition("\n")[0],
-        "additionalProperties": False,
-        "properties": properties,
-    }
-
-
-def _setting(setting: Setting, default: Any) -> dict[str, Any]:
-    written = BARE.get(setting.kind, f"{setting.kind.replace('-', ' ')} with its unit")
-    kinds = {"share": ["number", "string"]}.get(setting.kind, "number" if setting.kind in BARE else "string")
-    return {
-        "type": kinds,
-        "description": f"{setting.text} Written as {written}.",
-        "default": default,
-        "examples": [default],
-    }
+    job: Annotated[JobTable, Key("Name, units, currency and state of the job.", {"name": "Boathouse cafe"})]
+    piece: Annotated[
+        list[PieceTable],
+        Key(
+            "Pieces of the job, one [[piece]] for each mark.",
+            [{"mark": "C1", "shape": {"kind": "slab", "length": "72 in", "width": "25.5 in", "thickness": "3/4 in"}}],
+        ),
+    ] = []
+    schedule: Annotated[list[ScheduleTable], Key("Tables with a row for each piece.", [{"file": "panels.csv"}])] = []
+    mixes: Annotated[
+        dict[Name, MixTable],
+        Key(
+            "Mixes of the job by name. A mix replaces the catalog's mix of its name.",
+            {"counter": {"based_on": "backer-45"}},
+        ),
+    ] = {}
+    materials: Annotated[
+        dict[Name, MaterialTable],
+        Key("Materials by name. Each key replaces that of the catalog.", {"silica-sand": {"moisture": 0.03}}),
+    ] = {}
+    workshop: Annotated[
+        WorkshopTable | None,
+        Key(
+            "Equipment and settings of the shop. Each key replaces that of the catalog.",
+            {"pot_life": "40 min"},
+            "the catalog's shop",
+        ),
+    ] = None
+    price: Annotated[
+        PriceTable | None,
+        Key("Terms of the price. Each key replaces that of the catalog.", {"margin": 0.3}, "the catalog's terms"),
+    ] = None
+    site: Annotated[
+        SiteTable | None,
+        Key(
+            "Access from the truck to the place, as measured.",
+            {"door": {"width": "36 in", "height": "80 in"}},
+            "access is not checked",
+        ),
+    ] = None
+    cure: Annotated[
+        CureTable | None, Key("Room and covers of this job while it hardens.", {"room": "65 °F"}, "the shop's own")
+    ] = None
+    stock: Annotated[
+        dict[Name, StockEntry],
+        Key("Stock on hand by material: a mass, a lot, or a list of lots.", {"white-cement": "60 lb"}),
+    ] = {}
+    reserve: Annotated[
+        dict[Name, MassOrNone], Key("Mass to be left in stock after the job, by material.", {"white-cement": "47 lb"})
+    ] = {}
+    supplier: Annotated[
+        list[SupplierTable],
+        Key("Suppliers and their terms, one [[supplier]] each.", [{"name": "north yard", "minimum": 250.0}]),
+    ] = []
+    receiving: Annotated[
+        ReceivingTable | None,
+        Key("How deliveries reach the shop.", {"lift_gate": True}, "by truck, without a lift gate"),
+    ] = None
+    form: Annotated[
+        FormTable | None, Key("Form of every piece that names none.", {"kind": "melamine"}, "melamine board")
+    ] = None
+    samples: Annotated[
+        SamplesTable | None, Key("Samples that the client sees first.", {"count": 2, "price": 75.0}, "none are made")
+    ] = None
+    lots: Annotated[
+        dict[Name, Name], Key("Lot that the job is cast from, by material.", {"white-cement": "24-118"})
+    ] = {}
+    bucket: Annotated[
+        BucketTable | None,
+        Key(
+            "The shop's own bucket, weighed level full of each aggregate.",
+            {"volume": "5 gal", "fills": {"silica-sand": "66 lb"}},
+            "bulk densities come from the materials",
+        ),
+    ] = None
+    sign_off: Annotated[
+        SignOffTable | None, Key("Days on which the client signed.", {"sketch": "2026-03-05"}, "nothing is signed yet")
+    ] = None
+    business: Annotated[
+        BusinessTable | None,
+        Key("The shop, as its papers name it.", {"name": "Lakeside casting workshop"}, "no name is printed"),
+    ] = None
+    client: Annotated[
+        ClientTable | None,
+        Key("The client, and where the pieces go.", {"name": "The boathouse cafe"}, "no client is printed"),
+    ] = None
+    alternative: Annotated[
+        list[AlternativeTable],
+        Key("Other ways to make the job, priced beside it.", [{"name": "lighter", "swap": {"backer-45": "backer-65"}}]),
+    ] = []
+    option: Annotated[
+        list[OptionTable], Key("What the client may add.", [{"name": "Sealer upgrade", "lump": 180.0}])
+    ] = []
+    change: Annotated[
+        list[ChangeTable],
+        Key(
+            "Change orders after release, numbered from 1.",
+            [{"number": 1, "reason": "wider bar", "piece": [{"mark": "C2", "shape": {"width": "30 in"}}]}],
+        ),
+    ] = []

@@ -11,7 +11,7 @@ import pytest
 from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document, to_json
 from estimator.explain import workings_of_figure
-from estimator.intake.tables import json_schema
+from estimator.intake.json_schema import json_schema
 from estimator.money import round2
 
 INCH_M, POUND_KG = 0.0254, 0.45359237

@@ -12,8 +12,9 @@ from pydantic import TypeAdapter, ValidationError
 import estimator.intake
 from estimator import InputError, load_job
 from estimator.intake.documents import built_in_catalog
-from estimator.intake.fields import Proportion, Ratio, Table
+from estimator.intake.fields import Table
 from estimator.intake.settings import figure_sections
+from estimator.keys import Proportion, Ratio
 from estimator.workshop import SECTIONS, settings_of
 
 RATIOS = {"water_cementitious", "sand_cementitious", "markup", "overhead"}

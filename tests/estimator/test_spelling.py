@@ -9,8 +9,8 @@ import pytest
 
 from estimator.api import job_from
 from estimator.intake.documents import SPELLED_TWO_WAYS, built_in_catalog
+from estimator.intake.json_schema import json_schema
 from estimator.intake.read import read_job
-from estimator.intake.tables import json_schema
 from estimator.names import SPELLINGS
 
 Write = Callable[[str], Path]

@@ -8,7 +8,7 @@ import jsonschema
 import pytest
 
 from estimator.commands.jobs import estimate_file
-from estimator.intake.tables import json_schema
+from estimator.intake.json_schema import json_schema
 from tests.estimator.handling.conftest import CUT, HEAD, SLAB, One, Refused, Write, piece
 
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from estimator.intake.json_schema import json_schema
 from estimator.intake.read import read_job
-from estimator.intake.tables import json_schema
 
 Write = Callable[[str], Path]
 JOB = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n[[piece]]\nmark = "A"\n' + (

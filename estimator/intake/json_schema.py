@@ -1,0 +1,122 @@
+"""The JSON Schema of the job file: what an editor completes, checks and explains while the file is written."""
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from estimator.intake.documents import built_in_catalog
+from estimator.intake.settings import figure_sections
+from estimator.intake.tables import CalendarTable, JobFile
+from estimator.keys import KIND, UNLESS
+from estimator.notices import NOTICE_IDS
+from estimator.workshop import BARE, SECTIONS, Setting, settings_of
+
+PARTIAL = ("WorkshopTable", "MixerTable", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
+MOST_CHOICES = 12  # that a description lists; an editor completes the others
+
+
+def json_schema() -> dict[str, Any]:
+    """JSON Schema (2020-12) of the job file; every key says what it means, how it is written, and its default."""
+    document = JobFile.model_json_schema(mode="validation")
+    for name in PARTIAL:
+        document["$defs"][name].pop("required", None)
+    workshop = document["$defs"]["WorkshopTable"]["properties"]
+    workshop |= {name: _section(name, keys) for name, keys in figure_sections(built_in_catalog()).items()}
+    calendar = CalendarTable.model_json_schema(mode="validation")
+    for name, table in [("", document), ("calendar", calendar), *document["$defs"].items()]:
+        for key, node in table.get("properties", {}).items():
+            _describe(node, required=key in table.get("required", ()), partial=name in PARTIAL)
+    workshop["calendar"]["properties"] |= calendar["properties"]
+    for node in _nodes(document):
+        node.pop(UNLESS, None)
+        if node.pop(KIND, None) and "description" not in node:
+            node.pop("examples", None)  # of a part: the key that holds it has its own
+    document["$defs"]["WarningId"] = {
+        "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
+        "enum": list(NOTICE_IDS),
+    }
+    document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    document["title"] = "cast-estimator job file"
+    return document
+
+
+def _nodes(node: Any) -> Iterator[dict[str, Any]]:
+    """Every object within a schema."""
+    if isinstance(node, dict):
+        yield node
+    for part in node.values() if isinstance(node, dict) else node if isinstance(node, list) else ():
+        yield from _nodes(part)
+
+
+def _describe(node: dict[str, Any], *, required: bool, partial: bool) -> None:
+    """Complete the description of a key: its meaning, how it is written, an example, and what holds without it."""
+    marks = list(_nodes({key: node[key] for key in node if key not in ("examples", "default", "properties")}))
+    kind = next((part[KIND] for part in marks if KIND in part), "")
+    example = next((part["examples"][0] for part in marks if "examples" in part), None)
+    example = node.get("examples", [example])[0]
+    if isinstance(node.get("default"), float) and kind.endswith("with its unit"):
+        node["default"] = (
+            None if node["default"] else f"0 {example.rpartition(' ')[2]}"
+        )  # in SI it tells nobody anything
+    default = node.get("default")
+    if default is None:
+        node.pop("default", None)
+    words = [node["description"]]
+    if kind:
+        words.append(f"Written as {'an' if kind[0] in 'aeiou' else 'a'} {kind}.")
+    choices = next((part["enum"] for part in marks if "enum" in part), ())
+    if 0 < len(choices) <= MOST_CHOICES:
+        words.append(f"One of {', '.join(map(_toml, choices))}.")
+    elif example is not None and not any("const" in part for part in marks):
+        node["examples"] = [example]
+        words.append(f"Example: {_toml(example)}.")
+    if required:
+        words.append("Required.")
+    elif UNLESS in node:
+        words.append(f"If left out: {node[UNLESS]}.")
+    elif default not in (None, "", [], {}):
+        words.append(f"Default: {_toml(default)}.")
+    else:
+        words.append("If left out: the catalog's." if partial and default is None else "If left out: none.")
+    node["description"] = " ".join(words)
+
+
+def _toml(value: Any) -> str:
+    """A value as the job file writes it on one line.
+
+    >>> _toml({"from": 10, "open": True, "at": ["1 in", 0.5]})
+    '{ from = 10, open = true, at = ["1 in", 0.5] }'
+    """
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_toml(part)}" for key, part in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _section(section: str, defaults: dict[str, Any]) -> dict[str, Any]:
+    """Schema of one section of settings, as its class describes it."""
+    kind = SECTIONS[section]
+    return {
+        "type": "object",
+        "description": (kind.__doc__ or "").partition("\n")[0],
+        "examples": [{key: defaults[key] for key in list(defaults)[:1]}],
+        UNLESS: "the catalog's settings",
+        "additionalProperties": False,
+        "properties": {key: _setting(setting, defaults[key]) for _, key, setting in settings_of(kind)},
+    }
+
+
+def _setting(setting: Setting, default: Any) -> dict[str, Any]:
+    """Schema of one setting."""
+    node = {
+        "type": {"share": ["number", "string"]}.get(setting.kind, "number" if setting.kind in BARE else "string"),
+        "description": setting.text,
+        "default": default,
+        "examples": [default],
+        KIND: BARE.get(setting.kind, f"{setting.kind.replace('-', ' ')} with its unit")
+        .removeprefix("a ")
+        .removeprefix("an "),
+    }
+    _describe(node, required=False, partial=False)
+    return node

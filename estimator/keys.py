@@ -1,0 +1,230 @@
+"""What a key of the job file means and how it is written, stated once, at the field that holds it.
+
+A table of the job file is a frozen class whose fields carry `Annotated[Length, Key("Length along x.", "72 in")]`. The
+class imports no reader: the types here bring the schema that pydantic asks them for, once `estimator.intake` reads a
+file. The JSON Schema describes every key in the same words.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated, Any, Literal
+
+from estimator.errors import FaultError
+from estimator.names import tidy
+
+KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
+UNLESS = "x-unless"  # there: what holds where the key is left out
+DEAREST = 1e9  # beyond it cents are not kept exactly
+UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+UnitName = Literal["mm", "cm", "m", "in", "ft"]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """What a key means to whoever writes a job file.
+
+    text     one or two sentences in trade English
+    example  a value as it is written; None: the example of its type
+    unless   what holds where the key is left out, where no default says so
+    """
+
+    text: str
+    example: Any = None
+    unless: str = ""
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        schema = dict(handler(core))
+        schema["description"] = self.text
+        if self.example is not None:
+            schema["examples"] = [self.example]
+        if self.unless:
+            schema[UNLESS] = self.unless
+        return schema
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Text with its unit, read into SI by the grammar of `estimator.units`.
+
+    zero, negative  whether it may be nothing, or below nothing
+    """
+
+    kind: str
+    example: str
+    zero: bool = False
+    negative: bool = False
+
+    def read(self, value: Any) -> float:
+        """`value` in SI. Raises FaultError."""
+        from estimator.units import read_quantity
+
+        number = read_quantity(value, self.kind, negative=self.negative)  # type: ignore[arg-type]  # a kind of units
+        if number == 0.0 and not self.zero:
+            raise FaultError("", f'"{value}" must be more than zero.', "Give a positive quantity.")
+        return number
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
+        return {"type": "string", "examples": [self.example], KIND: f"{self.kind.replace('-', ' ')} with its unit"}
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A bare number, or text with %; a share ends at 1, a ratio need not."""
+
+    above_one: bool = False
+
+    def read(self, value: Any) -> float:
+        """`value` as a number of 1. Raises FaultError."""
+        from estimator.units import read_ratio
+
+        return read_ratio(value, above_one=self.above_one)
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
+        kind = (
+            "bare number, which may be above 1, or text with %"
+            if self.above_one
+            else "number from 0 to 1, or text with %"
+        )
+        return {"type": ["number", "string"], "examples": [0.34 if self.above_one else 0.07], KIND: kind}
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A plain value that `check` sees first; it returns the value to take, or raises FaultError.
+
+    form  of the JSON Schema beside its type
+    """
+
+    check: Callable[[Any], Any]
+    kind: str
+    example: Any
+    form: tuple[tuple[str, Any], ...] = ()
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_before_validator_function(self.check, handler(source))
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        return {**handler(core), **dict(self.form), "examples": [self.example], KIND: self.kind}
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Text of one character or more, in which nothing is hidden."""
+
+    most: int = 200
+    tidied: bool = True
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        plain = core_schema.str_schema(min_length=1, max_length=self.most, strip_whitespace=True)
+        return core_schema.no_info_before_validator_function(_tidied, plain) if self.tidied else plain
+
+
+def _tidied(value: Any) -> Any:
+    return tidy(value) if isinstance(value, str) else value
+
+
+def read_coordinate(value: str | int | float, unit: str | None) -> float:
+    """A coordinate in meters: text with its unit, or a bare number in `unit`. Raises FaultError.
+
+    >>> round(read_coordinate("1 in", None), 4), round(read_coordinate(2, "ft"), 4)
+    (0.0254, 0.6096)
+    """
+    from estimator.units import read_quantity
+
+    if isinstance(value, str):
+        return read_quantity(value, "length", negative=True)
+    if value == 0:
+        return 0.0
+    if unit is None:
+        raise FaultError("", f"{value:g} has no unit.", f'Write "{value:g} in" or "{value:g} mm", or give `unit`.')
+    return float(value) * UNIT_M[unit]
+
+
+def _price(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise FaultError("", f"{value!r} is not a price.", "Write a bare number in the job's currency, such as 9.50.")
+    if not 0 <= value < float("inf"):
+        raise FaultError("", f"{value} is not a price a supplier can ask.", "Write a price of zero or more.")
+    if value > DEAREST:
+        raise FaultError("", f"{value:g} is too large a price to reckon with.", f"Write {DEAREST:g} or less.")
+    return value
+
+
+def _count(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise FaultError("", f"{value!r} is not a whole number.", "Write a whole number such as 2.")
+    return value
+
+
+def _one_or_more(value: Any) -> Any:
+    if _count(value) < 1:
+        raise FaultError("", f"{value} is less than one.", "Write 1 or more.")
+    return value
+
+
+def _date(value: Any) -> Any:
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value.isoformat()
+    try:
+        return date.fromisoformat(value).isoformat()
+    except (TypeError, ValueError):
+        raise FaultError("", f'"{value}" is not a date.', 'Write year, month and day: "2026-03-02".') from None
+
+
+def _part(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise FaultError("", f"{value!r} is not a number of parts.", "Write a bare number such as 2 or 0.5.")
+    if not 0.0 < value < float("inf"):
+        raise FaultError(
+            "", f"{value:g} is not a number of parts.", "Write a number above 0, or leave the material out."
+        )
+    return value
+
+
+Length = Annotated[float, Quantity("length", "25-1/2 in")]
+Reach = Annotated[float, Quantity("length", "0 in", zero=True)]  # a length that may be nothing
+Offset = Annotated[float, Quantity("length", "0 in", zero=True, negative=True)]
+Area = Annotated[float, Quantity("area", "12 ft^2")]
+Volume = Annotated[float, Quantity("volume", "3 ft^3")]
+VolumeOrNone = Annotated[float, Quantity("volume", "0 ft^3", zero=True)]
+Mass = Annotated[float, Quantity("mass", "94 lb")]
+MassOrNone = Annotated[float, Quantity("mass", "0 lb", zero=True)]
+Density = Annotated[float, Quantity("density", "100 lb/ft^3")]
+Time = Annotated[float, Quantity("time", "30 min")]
+TimeOrNone = Annotated[float, Quantity("time", "0 min", zero=True)]
+Pressure = Annotated[float, Quantity("pressure", "6 MPa")]
+Angle = Annotated[float, Quantity("angle", "60 deg")]
+ArealMass = Annotated[float, Quantity("areal-mass", "100 lb/ft^2")]
+Force = Annotated[float, Quantity("force", "60 lbf")]
+Coverage = Annotated[float, Quantity("coverage", "200 ft^2/gal")]
+Temperature = Annotated[float, Quantity("temperature", "70 °F", zero=True, negative=True)]
+Speed = Annotated[float, Quantity("speed", "1 mph", zero=True)]
+ThermalResistance = Annotated[float, Quantity("thermal-resistance", "0.5 m^2*K/W")]
+SpecificSurface = Annotated[float, Quantity("specific-surface", "370 m^2/kg")]
+
+Ratio = Annotated[float, Share()]
+Proportion = Annotated[float, Share(above_one=True)]
+Price = Annotated[
+    float, Checked(_price, "bare number in the job's currency", 9.5, (("minimum", 0), ("maximum", DEAREST)))
+]
+Part = Annotated[float, Checked(_part, "bare number of parts", 2, (("exclusiveMinimum", 0),))]
+Count = Annotated[int, Checked(_one_or_more, "whole number from 1 on", 2, (("minimum", 1),))]
+WholeNumber = Annotated[int, Checked(_count, "whole number", 2, (("minimum", 0),))]
+Date = Annotated[str, Checked(_date, "date of year, month and day", "2026-03-02", (("format", "date"),))]
+Name = Annotated[str, Text()]
+Coordinate = str | int | float  # a quantity, or a bare number where the table gives `unit`

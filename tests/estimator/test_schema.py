@@ -1,0 +1,73 @@
+"""The JSON Schema of the job file: an editor completes and explains every key of it."""
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+
+from estimator.__main__ import run
+from estimator.intake.json_schema import json_schema
+from estimator.units import read_quantity
+
+EXAMPLE = Path(__file__).parents[2] / "examples/boathouse/job.toml"
+
+
+def keys_of(node: Any, path: str = "") -> Iterator[tuple[str, dict[str, Any], bool]]:
+    """(dotted key, its schema, whether it is required) of every key at any depth."""
+    if isinstance(node, dict):
+        for key, schema in node.get("properties", {}).items():
+            yield f"{path}.{key}", schema, key in node.get("required", ())
+        for name, part in node.items():
+            yield from keys_of(part, path if name in ("properties", "$defs") else f"{path}.{name}")
+    elif isinstance(node, list):
+        for part in node:
+            yield from keys_of(part, path)
+
+
+SCHEMA = json_schema()
+KEYS = list(keys_of(SCHEMA))
+
+
+def test_the_schema_has_the_keys_of_every_table() -> None:
+    assert len(KEYS) > 690
+
+
+def test_every_key_says_what_it_means_how_it_is_written_and_what_holds_without_it() -> None:
+    for key, schema, required in KEYS:
+        said = schema.get("description", "")
+        assert re.match(r"[A-Zxy].{7,}\.", said), key
+        assert said.endswith("Required.") if required else re.search(r"(Default|If left out): .+\.$", said), key
+        closed = "'const'" in str(schema) or "'enum'" in str(schema)
+        assert closed or ("Example: " in said and schema["examples"]), key
+        assert not any(name.startswith("x-") for name in schema), key
+
+
+def test_every_example_is_valid_where_it_stands() -> None:
+    for key, schema, _ in KEYS:
+        validator = jsonschema.Draft202012Validator({**schema, "$defs": SCHEMA["$defs"]})
+        for example in schema.get("examples", ()):
+            assert not list(validator.iter_errors(example)), key
+
+
+def test_every_example_of_a_quantity_is_one_that_the_program_reads() -> None:
+    for key, schema, _ in KEYS:
+        found = re.search(r"Written as an? ([a-z ]+) with its unit\. Example: \"(.*?)\"\.", schema["description"])
+        if found:
+            assert read_quantity(found[2], found[1].replace(" ", "-"), negative=True) is not None, key
+
+
+def test_the_example_job_is_valid() -> None:
+    job = json.loads(json.dumps(tomllib.loads(EXAMPLE.read_text(encoding="utf-8")), default=str))
+    jsonschema.validate(job, SCHEMA)
+
+
+def test_new_names_the_schema_that_it_writes_in_the_first_line_of_the_job(tmp_path: Path) -> None:
+    assert run(["new", str(tmp_path / "job")]) == 0
+    first, _, _ = (tmp_path / "job/job.toml").read_text(encoding="utf-8").partition("\n")
+    assert first == "#:schema ./job.schema.json"
+    written = json.loads((tmp_path / "job" / first.removeprefix("#:schema ")).read_text(encoding="utf-8"))
+    assert written == json_schema()
