@@ -16,7 +16,6 @@ from estimator.workshop import HandlingSettings
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
-SEAM_MARGIN_M = 3 * 0.0254  # common practice: no strip under 3 in beside a cut-out, so no seam there either
 
 Sizes = tuple[float, float, float]
 
@@ -30,9 +29,7 @@ class PassageCheck:
     remark: str
 
 
-def check_passage(
-    sizes_m: Sizes, place: Opening | Turn | Stairs | LiftCar, clearance_m: float = CLEARANCE_M
-) -> PassageCheck:
+def check_passage(sizes_m: Sizes, place: Opening | Turn | Stairs | LiftCar, clearance_m: float) -> PassageCheck:
     """Check a piece, given by its three outer sizes in any order, m, against one place on its way."""
     for size in sizes_m:
         require_positive("size of the piece", size, "m")
@@ -68,7 +65,7 @@ def rectangle_fits(long_m: float, short_m: float, into_m: float, by_m: float) ->
     return (2.0 * p * q * a + (p * p - q * q) * sqrt(square - a * a)) / square <= b
 
 
-def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: float = 0.0) -> float:
+def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: float) -> float:
     """The longest rigid plate of a thickness that can be carried level around a right-angled turn, m.
 
     At the angle θ the outer face of a plate of length L touches both outer walls, and the inner corner lies
@@ -76,7 +73,7 @@ def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: fl
     L = min over θ of (a·sin θ + b·cos θ − t) / (sin θ·cos θ), exact for the plane; its derivative changes sign once.
     For t = 0 it is (a^⅔ + b^⅔)^(3/2). Returns 0 where the thickness does not enter one of the passages.
 
-    >>> round(longest_through_turn(1.0, 1.0), 4)
+    >>> round(longest_through_turn(1.0, 1.0, 0.0), 4)
     2.8284
     """
     require_positive("width of the passage", from_width_m, "m")
@@ -168,8 +165,8 @@ def _longest_inside(thickness_m: float, width_m: float, depth_m: float) -> float
 def seam_places(
     length_m: float,
     longest_part_m: float,
-    cutouts_m: Iterable[tuple[float, float]] = (),
-    margin_m: float = SEAM_MARGIN_M,
+    cutouts_m: Iterable[tuple[float, float]],
+    margin_m: float,
 ) -> tuple[float, ...]:
     """Places of the fewest seams that leave no part too long, none of them through a cut-out, m from the left end.
 
@@ -275,7 +272,7 @@ def way_in(
         places: tuple[Place, ...] = (door,)
     else:
         places = site.places
-    checks = tuple(check_passage(sizes_m, place) for place in places)
+    checks = tuple(check_passage(sizes_m, place, CLEARANCE_M) for place in places)
     rating = None
     car = next((place for place in places if isinstance(place, LiftCar)), None)
     if car is not None:

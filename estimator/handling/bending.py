@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Attitude, Stretch
@@ -161,8 +161,6 @@ def beam_on_reactions(
     )
 
 
-NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
-REQUIRED_FACTOR = 1.5  # first crack over stress for handling precast pieces uncracked (as in PCI practice, from memory)
 Advice = Literal["carry-on-edge", "strongback", "cure-longer", "thicker", "thicker-rail", "narrow-rail"]
 Move = Literal["carry", "tilt"]
 
@@ -213,14 +211,19 @@ class CarryCheck(StressCheck):
     modulus_m3: float
     at_m: float
 
+    @property
+    def source(self) -> str:
+        """Where the stress comes from, for its working."""
+        return f"statics on the net cross-section at {self.at_m:.3f} m along the piece, the weaker face down"
+
 
 def check_carry(
     stretches: Sequence[Stretch],
     carry: Carry,
     first_crack_pa: float | None,
     *,
-    dynamic_factor: float = 1.0,
-    required_factor: float = REQUIRED_FACTOR,
+    dynamic_factor: float,
+    required_factor: float,
     inserts: Sequence[tuple[float, float]] = (),
     measured: Sequence[tuple[float, float]] = (),
 ) -> CarryCheck:
@@ -291,9 +294,9 @@ def thickness_for(check: CarryCheck, thickness_m: float) -> float | None:
 def handling_advice(
     checks: Sequence[CarryCheck],
     *,
-    narrowest_strip_m: float | None = None,
-    has_cutout: bool = False,
-    narrow_m: float = NARROW_STRIP_M,
+    narrowest_strip_m: float | None,
+    has_cutout: bool,
+    narrow_m: float,
 ) -> tuple[Advice, ...]:
     """What helps where a flat carry is not shown to be safe, in the order in which it helps.
 

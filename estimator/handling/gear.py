@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from estimator.errors import FaultError, at_key
@@ -11,11 +11,11 @@ from estimator.handling.cracking import Cracking, check_between
 from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating
 from estimator.handling.loads import (
     HOISTED,
+    INSERT_STRENGTH,
     GearLoad,
     GearStage,
     InsertCheck,
     StripRule,
-    check_insert,
     loads_of,
     strip_rule,
 )
@@ -23,10 +23,12 @@ from estimator.handling.plates import (
     PARTS,
     PlateCheck,
     balanced_shares,
+    bending_workings,
     check_hanging,
     clear_of_cutouts_m,
 )
 from estimator.handling.rigging import (
+    PICK_LETTERS,
     TWO_POINT_PART,
     PickShares,
     Plan,
@@ -40,9 +42,10 @@ from estimator.handling.rigging import (
 )
 from estimator.handling.sections import FlatPiece
 from estimator.handling.strength import RANK
-from estimator.handling.vacuum import VacuumPads, place_pads
+from estimator.handling.vacuum import VacuumPads, vacuum_pads
 from estimator.job import HandlingPreferences, Picks
 from estimator.weight import Weight
+from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.solid import Solid
@@ -186,7 +189,7 @@ def gear_lift(
         loads,
         tuple(rigging),
         no_picks,
-        place_pads(loads, (centre_m[0], centre_m[1]), wish, cracking, settings),
+        vacuum_pads(loads, (centre_m[0], centre_m[1]), wish, cracking, settings),
     )
 
 
@@ -322,9 +325,8 @@ def _rigged(
         legs = plumb_legs(shares.shares_kg)
     else:
         legs = legs_to_hook(picks.at_m, shares.shares_kg, centre, hook_m)
-    factor = settings.insert_factor
     inserts = tuple(
-        check_insert("precast", leg.tension_kg, picks.insert_strength_kg, factor)
+        InsertCheck(leg.tension_kg, settings.insert_factor, picks.insert_strength_kg)
         for leg in legs
         if leg.share_kg > 0.0 and not places.around
     )
@@ -394,3 +396,30 @@ def _bent(
             check = check_between(cracking, places.name, along[0], along[-1], factor, settings)
             return () if check is None else (check,)
     return ()
+
+
+def rigging_workings(at: str, rig: Rigging) -> Iterator[Working]:
+    """How the pulls and the bending of one arrangement came about; `at` is its path."""
+    for letter, leg in zip(PICK_LETTERS, rig.legs, strict=False):
+        yield figure(
+            f"{at}.legs.{letter}.share_kg",
+            "load_kg · part",
+            {"load_kg": rig.load_kg, "part": leg.share_kg / rig.load_kg},
+            "kg",
+            f"statics about the centre of gravity; {rig.shares.assumption}",
+        )
+        formula, values = "share_kg", {"share_kg": leg.share_kg}
+        if rig.hook_m is not None:
+            formula, values = "share_kg · leg_m / hook_m", values | {"leg_m": leg.length_m, "hook_m": rig.hook_m}
+        yield figure(
+            f"{at}.legs.{letter}.tension_kg",
+            formula,
+            values,
+            "kg",
+            "share over the sine of the leg's angle from the horizontal; never under 30°, practice of ASME B30.9",
+        )
+    if rig.inserts:
+        insert = max(rig.inserts, key=lambda insert: insert.required_ultimate_kg)
+        yield INSERT_STRENGTH.working(f"{at}.insert_required_kg", **insert.values)
+    if rig.bending is not None:
+        yield from bending_workings(f"{at}.bending", rig.bending)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, sqrt
 
 from estimator.bounds import (
-    INCH_M,
     STANDARD_GRAVITY_M_S2,
     require_finite,
     require_not_negative,
@@ -21,6 +20,7 @@ from estimator.handling.sections import flat_piece
 from estimator.handling.strength import StressCheck
 from estimator.job import Piece
 from estimator.weight import Weight
+from estimator.workings import Formula, Working, figure
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.solid import Solid
@@ -28,10 +28,8 @@ from geometry.solid import Solid
 ANCHOR_NOTE = (
     "dead load and its eccentricity only: wind, seismic load, anchors and the wall are for a licensed engineer"
 )
-FLAGGED_OVERHANG_M = 6.0 * INCH_M  # common practice: the most without support
-LEAST_OVERHANGING_M = 1.0 * INCH_M  # choice: a thinner top never overhangs without subtop or brackets
-EDGE_LOAD_N = 1000.0  # choice: a person sitting on the edge
-BRACKET_SPACING_M = (16.0 * INCH_M, 24.0 * INCH_M)  # common practice
+COUPLE = Formula("weight_kg · gravity_m_s2 · out_m", "N·m", ANCHOR_NOTE)
+PUSH = Formula("couple_n_m / lever_m", "N", ANCHOR_NOTE)
 NOT_DESIGNED = "not designed: size and fixings by a licensed person"
 
 
@@ -79,12 +77,13 @@ def hung_panel(
             f"the centre of gravity at {centre_x_m:g} m lies outside the anchors: the panel would turn; "
             "set an anchor on either side of it",
         )
-    couple_n_m = weight_kg * STANDARD_GRAVITY_M_S2 * out_m
+    couple_n_m: float = COUPLE(weight_kg=weight_kg, gravity_m_s2=STANDARD_GRAVITY_M_S2, out_m=out_m)
+    push_n: float = PUSH(couple_n_m=couple_n_m, lever_m=lever_m)
     return HungPanel(
         bearing_kg=tuple(weight_kg * share for share in shares),
         couple_n_m=couple_n_m,
-        pull_n=tuple(couple_n_m / lever_m * share for share in shares),
-        push_n=couple_n_m / lever_m,
+        pull_n=tuple(push_n * share for share in shares),
+        push_n=push_n,
     )
 
 
@@ -143,11 +142,7 @@ def overhang_allowed(
     thickness_m: float,
     density_kg_m3: float,
     first_crack_pa: float | None,
-    *,
-    most_m: float = FLAGGED_OVERHANG_M,
-    least_thickness_m: float = LEAST_OVERHANGING_M,
-    edge_load_n: float = EDGE_LOAD_N,
-    required_factor: float = 1.5,
+    settings: HandlingSettings,
 ) -> float:
     """How far a counter may overhang without support, m; 0 for an untested mix or a thin top.
 
@@ -155,20 +150,20 @@ def overhang_allowed(
     density_kg_m3    high side
     first_crack_pa   lower tested limit of proportionality; None: no test
 
-    The least of `most_m`, a third of the depth, and the overhang at which the edge load on a width of twice the
-    overhang, with self-weight, bends it to first crack over the factor: M = P o + ρ g t · 2 o · o² / 2 on a width of
-    2 o, so σ = 3 (P + ρ g t o²) / t².
+    The least of the shop's longest, a third of the depth, and the overhang at which the edge load on a width of twice
+    the overhang, with self-weight, bends it to first crack over the factor: M = P o + ρ g t · 2 o · o² / 2 on a width
+    of 2 o, so σ = 3 (P + ρ g t o²) / t².
     """
     for name, value in (("depth", depth_m), ("thickness", thickness_m)):
         require_positive(name, value, "m")
     require_positive("density", density_kg_m3, "kg/m³")
-    if first_crack_pa is None or thickness_m < least_thickness_m - 1e-9:
+    if first_crack_pa is None or thickness_m < settings.overhang_least_thickness_m - 1e-9:
         return 0.0
-    spare_n = first_crack_pa / required_factor * thickness_m**2 / 3.0 - edge_load_n
+    spare_n = first_crack_pa / settings.crack_factor * thickness_m**2 / 3.0 - settings.overhang_edge_load_n
     if spare_n <= 0.0:
         return 0.0
     by_strength_m = sqrt(spare_n / (density_kg_m3 * STANDARD_GRAVITY_M_S2 * thickness_m))
-    return min(most_m, depth_m / 3.0, by_strength_m)
+    return min(settings.overhang_most_m, depth_m / 3.0, by_strength_m)
 
 
 def wall_stress(depth_m: float, length_m: float, thickness_m: float, soil_kg_m3: float, pressure_ratio: float) -> float:
@@ -196,8 +191,8 @@ def check_overhang(
     overhang_m: float,
     centre_behind_edge_m: float,
     *,
-    allowed_m: float = 0.0,
-    bracket_spacing_m: float = BRACKET_SPACING_M[1],
+    allowed_m: float,
+    bracket_spacing_m: float,
 ) -> Overhang:
     """Set an overhang beside what is allowed without support, and propose places for brackets.
 
@@ -219,10 +214,10 @@ def check_overhang(
     return replace(over, bracket_places_m=bracket_places(length_m, bracket_spacing_m))
 
 
-def bracket_places(length_m: float, spacing_m: float = BRACKET_SPACING_M[1]) -> tuple[float, ...]:
+def bracket_places(length_m: float, spacing_m: float) -> tuple[float, ...]:
     """Places of brackets along an edge, m: the fewest within the spacing, even, half a bay at the ends.
 
-    >>> [round(x, 3) for x in bracket_places(1.8)]
+    >>> [round(x, 3) for x in bracket_places(1.8, 0.6)]
     [0.3, 0.9, 1.5]
     """
     require_positive("length", length_m, "m")
@@ -306,7 +301,7 @@ def in_use(
     weight: Weight,
     floor_load_kg_m2: float | None,
     settings: HandlingSettings,
-    first_crack_pa: float | None = None,
+    first_crack_pa: float | None,
 ) -> InUse:
     """How the finished piece loads what carries it, from its HIGH-side weight at its heaviest.
 
@@ -334,10 +329,7 @@ def in_use(
                 thickness_of(piece.shape, solid),
                 weight.installed.high_kg / solid.volume_m3,
                 first_crack_pa,
-                most_m=settings.overhang_most_m,
-                least_thickness_m=settings.overhang_least_thickness_m,
-                edge_load_n=settings.overhang_edge_load_n,
-                required_factor=settings.crack_factor,
+                settings,
             ),
             bracket_spacing_m=settings.bracket_spacing_m,
         )
@@ -411,3 +403,24 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float
 def _within(key: str, what: str, place_m: float, most_m: float) -> None:
     with at_key(key):
         require_within(what, place_m, 0.0, most_m, "m")
+
+
+def in_use_workings(at: str, used: InUse) -> Iterator[Working]:
+    """How the load on a wall or a floor came about; `at` is the path of the piece's handling."""
+    hung, standing = used.hung, used.standing
+    if hung is not None:
+        yield COUPLE.working(
+            f"{at}.hung.couple_n_m",
+            weight_kg=hung.weight_kg,
+            gravity_m_s2=STANDARD_GRAVITY_M_S2,
+            out_m=hung.out_m,
+        )
+        yield PUSH.working(f"{at}.hung.push_n", couple_n_m=hung.load.couple_n_m, lever_m=hung.height_m)
+    if standing is not None:
+        yield figure(
+            f"{at}.standing.kg_per_m2",
+            "weight_kg / supported_m2",
+            {"weight_kg": standing.weight_kg, "supported_m2": standing.weight_kg / standing.kg_per_m2},
+            "kg/m²",
+            "high-side weight on its plan, less an overhang; the posted or designed floor load governs",
+        )

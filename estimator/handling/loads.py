@@ -2,49 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.bounds import (
-    STANDARD_GRAVITY_M_S2,
-    require_not_negative,
-    require_one_of,
-    require_positive,
-)
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
 from estimator.errors import FaultError
 from estimator.handling.strength import Strength
 from estimator.job import HandlingPreferences
 from estimator.weight import Weight
+from estimator.workings import Formula, Working
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 
 GearStage = Literal["strip", "turn", "yard", "transport", "install"]
-
+Release = Literal["hold-point", "suction"]
 
 GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
+HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
+FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip: pads hold on the face alone
 
-
-# Adhesion and suction of the form, Pa on the area in contact (trade guides: oiled steel read, timber from memory).
-ADHESION_PA: dict[str, float] = {"oiled-steel": 1000.0, "varnished-timber": 2000.0, "rough-timber": 3000.0}
-
-
-# Handling multipliers (as in the PCI handbook, from memory): strip 1.3 to 1.7, yard and erection 1.2, transport 1.5.
-# At the strip the low end stands here because adhesion is counted by itself.
-DYNAMIC_FACTORS: dict[GearStage, float] = {
-    "strip": 1.3,
-    "turn": 1.2,
-    "yard": 1.2,
-    "transport": 1.5,
-    "install": 1.2,
-}
-
-
-# 29 CFR 1926.704: what an insert or hardware must hold over the greatest load intended for it.
-INSERT_DESIGN_FACTORS: dict[str, float] = {"tilt-up": 2.0, "precast": 4.0, "hardware": 5.0}
-
-
-Release = Literal["hold-point", "suction"]
+ADHESION = Formula(
+    "adhesion_pa · form_area_m2 / gravity_m_s2",
+    "kg",
+    "adhesion by form face from trade guides (oiled steel read, timber from memory), on the form's faces",
+)
+LOAD = Formula(
+    "(weight_kg + adhesion_kg) · dynamic_factor",
+    "kg",
+    "high side of the weight and the form's adhesion first, then the dynamic factor of the stage; at the strip 1.3 "
+    "flat and 1.4 with reveals or knock-outs; from memory",
+)
+INSERT_STRENGTH = Formula(
+    "tension_kg · design_factor",
+    "kg",
+    "29 CFR 1926.704: four times the greatest load intended; the pull of the leg is taken for it",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,57 +67,78 @@ class GearLoad:
     @property
     def load_kg(self) -> float:
         """Weight and adhesion first, then the dynamic factor."""
-        return (self.weight_kg + self.adhesion_kg) * self.dynamic_factor
+        load_kg: float = LOAD(**self.values)
+        return load_kg
+
+    @property
+    def values(self) -> dict[str, float]:
+        """What the load is computed from."""
+        return {
+            "weight_kg": self.weight_kg,
+            "adhesion_kg": self.adhesion_kg,
+            "dynamic_factor": self.dynamic_factor,
+        }
 
 
 @dataclass(frozen=True, slots=True)
 class InsertCheck:
-    """One lifting insert or piece of hardware: what it must hold, and what it was shown to hold."""
+    """One lifting insert: what it must hold at failure, and what it was shown to hold.
 
-    use: str
+    load_kg         greatest load intended for it, adhesion and dynamic factor in
+    design_factor   on that load: 4 for precast, by 29 CFR 1926.704
+    ultimate_kg     tested or rated ultimate strength in this section and at this age; None: not known
+
+    >>> InsertCheck(250.0, 4.0, None).required_ultimate_kg
+    1000.0
+    """
+
     load_kg: float
     design_factor: float
-    ultimate_kg: float | None  # tested or rated ultimate strength in this thin section; None if not known
+    ultimate_kg: float | None
+
+    def __post_init__(self) -> None:
+        require_positive("load on the insert", self.load_kg, "kg")
+        if self.ultimate_kg is not None:
+            require_positive("ultimate strength of the insert", self.ultimate_kg, "kg")
 
     @property
     def required_ultimate_kg(self) -> float:
-        return self.load_kg * self.design_factor
+        required_kg: float = INSERT_STRENGTH(**self.values)
+        return required_kg
+
+    @property
+    def values(self) -> dict[str, float]:
+        """What the strength that is asked for is computed from."""
+        return {"tension_kg": self.load_kg, "design_factor": self.design_factor}
 
     @property
     def shown_safe(self) -> bool:
-        return self.ultimate_kg is not None and self.ultimate_kg >= self.required_ultimate_kg
+        return self.verdict == "enough"
 
     @property
     def verdict(self) -> Strength:
         if self.ultimate_kg is None:
             return "untested"
-        return "enough" if self.shown_safe else "not-enough"
+        return "enough" if self.ultimate_kg >= self.required_ultimate_kg else "not-enough"
 
 
 def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
     """Suction and adhesion of the form as a mass, kg.
 
     form_area_m2   area in contact that lets go at once, m²
-    adhesion_pa    pull per area, Pa; ADHESION_PA has the published figures by form face
+    adhesion_pa    pull per area, Pa
 
     >>> round(adhesion_mass(1.0, 1000.0), 1)
     102.0
     """
     require_not_negative("form area", form_area_m2, "m²")
     require_not_negative("adhesion", adhesion_pa, "Pa")
-    return form_area_m2 * adhesion_pa / STANDARD_GRAVITY_M_S2
-
-
-def adhesion_of_form(form_face: str) -> float:
-    """Published adhesion of a form face, Pa. A face that is not in the table needs its own figure."""
-    require_one_of("form face", form_face, ADHESION_PA)
-    return ADHESION_PA[form_face]
+    mass_kg: float = ADHESION(adhesion_pa=adhesion_pa, form_area_m2=form_area_m2, gravity_m_s2=STANDARD_GRAVITY_M_S2)
+    return mass_kg
 
 
 def gear_loads(
-    weights_kg: Mapping[GearStage, float],
-    adhesion_kg: float,
-    dynamic_factors: Mapping[GearStage, float] = DYNAMIC_FACTORS,
+    weights_kg: Mapping[GearStage, float], adhesion_kg: float, dynamic_factors: Mapping[GearStage, float]
 ) -> tuple[GearLoad, ...]:
     """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
 
@@ -151,40 +165,11 @@ def gear_loads(
     return tuple(loads)
 
 
-def check_insert(
-    use: str, load_kg: float, ultimate_kg: float | None, design_factor: float | None = None
-) -> InsertCheck:
-    """Set an insert beside 29 CFR 1926.704: 2 × for tilt-up, 4 × for other precast, 5 × for lifting hardware.
-
-    load_kg       greatest load intended for this insert, adhesion and dynamic factor in, kg
-    ultimate_kg   what it holds at failure in this thickness and at this age, kg; None where it is not known
-    design_factor the workshop's own, at least the published one
-
-    >>> check_insert("precast", 250.0, None).required_ultimate_kg
-    1000.0
-    """
-    require_one_of("use of the insert", use, INSERT_DESIGN_FACTORS)
-    require_positive("load on the insert", load_kg, "kg")
-    if ultimate_kg is not None:
-        require_positive("ultimate strength of the insert", ultimate_kg, "kg")
-    least = INSERT_DESIGN_FACTORS[use]
-    factor = least if design_factor is None else design_factor
-    if not factor >= least:
-        raise FaultError("", f"design factor {factor:g} of an insert: must be at least {least:g} (29 CFR 1926.704)")
-    return InsertCheck(use, load_kg, factor, ultimate_kg)
-
-
-HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
-
-
-FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip: pads hold on the face alone
-
-
 def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, settings: HandlingSettings) -> StripRule:
     """How this piece leaves its form: what the job says, else by the kind of form.
 
-    Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or turned-down edges. Rigid and
-    rubber molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
+    Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or drop edges. Rigid and rubber
+    molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
     """
     release = wish.release or ("suction" if wish.seal_pa is not None or not is_board_form(shape) else "hold-point")
     if release == "suction":
@@ -204,7 +189,7 @@ def is_board_form(shape: shapes.Shape) -> bool:
 
 
 def _keyed(shape: shapes.Shape) -> bool:
-    """Whether reveals, knock-outs or turned-down edges key it into its form."""
+    """Whether reveals, knock-outs or drop edges key it into its form."""
     match shape:
         case shapes.Slab():
             return bool(shape.cutouts or shape.drop_edges)
@@ -242,3 +227,17 @@ def loads_of(
         driven = settings.dynamic_machine_even if wish.ground == "even" else settings.dynamic_machine_rough
         factors |= {stage: max(factors[stage], driven) for stage in HOISTED}
     return gear_loads(weights_kg, adhesion_mass(form_area_m2, strip.adhesion_pa), factors)
+
+
+def load_workings(at: str, loads: tuple[GearLoad, ...], strip: StripRule, form_area_m2: float) -> Iterator[Working]:
+    """How the loads by stage came about; `at` is the path of the piece's handling."""
+    for load in loads:
+        path = f"{at}.loads.{load.stage}"
+        if load.adhesion_kg > 0.0:
+            yield ADHESION.working(
+                f"{path}.adhesion_kg",
+                adhesion_pa=strip.adhesion_pa,
+                form_area_m2=form_area_m2,
+                gravity_m_s2=STANDARD_GRAVITY_M_S2,
+            )
+        yield LOAD.working(f"{path}.load_kg", **load.values)

@@ -84,6 +84,19 @@ class RecommendedWeight:
     frequency: float
     coupling: float
 
+    @property
+    def values(self) -> dict[str, float]:
+        """The factors of the equation by its own names, the load constant in kg."""
+        return {
+            "lc": METRIC.load_constant,
+            "hm": self.horizontal,
+            "vm": self.vertical,
+            "dm": self.distance,
+            "am": self.asymmetry,
+            "fm": self.frequency,
+            "cm": self.coupling,
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class LiftAssessment:

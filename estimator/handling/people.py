@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import floor, radians, tan
+from math import floor, inf, radians, tan
 from typing import Literal
 
-from estimator.bounds import POUND_KG, require_not_negative, require_one_of, require_positive, require_within
+from estimator.bounds import HOUR_S, require_not_negative, require_one_of, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.niosh import HandsAt, LiftAssessment, assess_lift, reach_when_unknown
-from estimator.workshop import HandlingSettings
+from estimator.workings import Working, figure
+from estimator.workshop import MOST_ON_BARS, HandlingSettings
 
+LiftName = Literal["strip", "carry", "stairs", "turn"]
+COUPLING = "poor"  # a bare edge, dusty or wet
+CLOSE_REACH_M = 0.45  # hands nearer than this count as close to the body in the guideline weights; choice
 MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
-MAX_ON_BARS = 12  # in pairs, on the level; choice
 STAIR_CARRIERS = 2  # on stairs at most two carry, and a third guides
-UNEVEN_SHARE = 1.25  # of more than four, who cannot share evenly; choice
-LEVEL_LIMIT_KG = 50.0 * POUND_KG  # common practice: a workshop default, to be set by the workshop
-STAIRS_LIMIT_KG = 35.0 * POUND_KG  # common practice: likewise
-GRIP_SPACING_M = 0.60  # edge that one person needs: about a shoulder's width and a little; workshop default
-REST_DISTANCE_M = 10.0  # carry no farther without rest for the guideline weights to hold (HSE INDG143)
 ABOVE_GUIDELINE = "above the guideline: assess this lift"
 NO_ROOM = "no room for so many hands"
 OVER_LIMIT = "over the limit per person with the largest crew"
@@ -29,6 +27,23 @@ REHEARSED = "outside published guidance: on the level only, on straps or bars, r
 TEAM_FACTORS: dict[int, float] = {1: 1.0, 2: 2.0 / 3.0, 3: 0.5}
 ISO_REFERENCE_KG = 23.0  # ISO 11228-1 reference mass (from memory)
 ISO_PAIR_FACTOR = 0.85  # of each of two people (ISO 11228-1, from memory)
+
+
+@dataclass(frozen=True, slots=True)
+class Grip:
+    """How the piece meets the hands: its carried length, where it balances on it, and what it leaves for hands.
+
+    center_m       of gravity along the carried length from its start, m
+    heavier_side   part of a pair's load on that side across the length which is heavier, 0.5 to 1
+    edge_m         edge that can be held, m
+    depth_m        toward the body of one who carries it alone, m
+    """
+
+    length_m: float
+    center_m: float
+    heavier_side: float
+    edge_m: float
+    depth_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +75,7 @@ class Crew:
         return self.persons is not None and self.persons > MAX_CREW
 
 
-def room_for_hands(grip_edge_m: float, grip_spacing_m: float = GRIP_SPACING_M) -> int:
+def room_for_hands(grip_edge_m: float, grip_spacing_m: float) -> int:
     """How many people find room along the edges that can be held.
 
     grip_edge_m      total length of edge that hands can take, m
@@ -68,7 +83,7 @@ def room_for_hands(grip_edge_m: float, grip_spacing_m: float = GRIP_SPACING_M) -
 
     One person always finds room: a small piece is held from both sides.
 
-    >>> room_for_hands(2 * (0.4 + 0.4))
+    >>> room_for_hands(2 * (0.4 + 0.4), 0.6)
     2
     """
     require_not_negative("edge that can be held", grip_edge_m, "m")
@@ -76,46 +91,38 @@ def room_for_hands(grip_edge_m: float, grip_spacing_m: float = GRIP_SPACING_M) -
     return max(1, floor(grip_edge_m / grip_spacing_m + 1e-9))
 
 
-def holds_of_team(
-    persons: int,
-    weight_kg: float,
-    length_m: float,
-    centre_m: float,
-    heavier_side: float = 0.5,
-    uneven: float = UNEVEN_SHARE,
-) -> tuple[Hold, ...]:
+def holds_of_team(persons: int, weight_kg: float, grip: Grip, uneven: float) -> tuple[Hold, ...]:
     """Where each person of a team holds, by statics of the carried length, and what each carries.
 
-    weight_kg      of the piece, high side, kg
-    length_m       carried length, m
-    centre_m       of gravity, along that length from one end, m
-    heavier_side   part of a pair's load on that person of the pair whose side is heavier, 0.5 to 1
+    weight_kg   of the piece, high side, kg
+    uneven      heaviest share of a crew of more than four, over an even share
 
     Two people, and the pairs of four, hold at the ends. Of three, a pair takes the heavier end and steps in from it
     toward the centre of gravity until each carries a third, where the piece allows it. More than four carry in pairs
     on straps or bars, evenly spaced around the centre of gravity; statics does not say how they share, so that each is
     given an even part times `uneven`.
     """
+    length_m, center_m, heavier_side = grip.length_m, grip.center_m, grip.heavier_side
     require_positive("weight", weight_kg, "kg")
     require_positive("carried length", length_m, "m")
-    require_within("centre of gravity along the carried length", centre_m, 0.0, length_m, "m")
+    require_within("centre of gravity along the carried length", center_m, 0.0, length_m, "m")
     require_within("share of the heavier side", heavier_side, 0.5, 1.0)
-    if persons not in range(1, MAX_CREW + 1) and persons not in range(MAX_CREW + 2, MAX_ON_BARS + 1, 2):
-        raise FaultError("", f"a team of {persons} is not planned: one to four people, or pairs up to {MAX_ON_BARS}")
+    if persons not in range(1, MAX_CREW + 1) and persons not in range(MAX_CREW + 2, MOST_ON_BARS + 1, 2):
+        raise FaultError("", f"a team of {persons} is not planned: one to four people, or pairs up to {MOST_ON_BARS}")
     if persons == 1:
-        return (Hold(centre_m, 1, weight_kg),)
+        return (Hold(center_m, 1, weight_kg),)
     if persons > MAX_CREW:
-        pairs, reach_m = persons // 2, min(centre_m, length_m - centre_m)
+        pairs, reach_m = persons // 2, min(center_m, length_m - center_m)
         share_kg = uneven * weight_kg / pairs * heavier_side
-        spots = [centre_m + reach_m * (2.0 * number / (pairs - 1) - 1.0) for number in range(pairs)]
+        spots = [center_m + reach_m * (2.0 * number / (pairs - 1) - 1.0) for number in range(pairs)]
         return tuple(Hold(at_m, 2, share_kg) for at_m in spots)
-    centre_is_near_start = centre_m <= length_m / 2.0
-    heavy_end_m, light_end_m = (0.0, length_m) if centre_is_near_start else (length_m, 0.0)
-    far_m = abs(light_end_m - centre_m)
+    center_is_near_start = center_m <= length_m / 2.0
+    heavy_end_m, light_end_m = (0.0, length_m) if center_is_near_start else (length_m, 0.0)
+    far_m = abs(light_end_m - center_m)
     near_m = length_m - far_m
     if persons == 3:
         near_m = min(near_m, far_m / 2.0)
-        heavy_end_m = centre_m - near_m if centre_is_near_start else centre_m + near_m
+        heavy_end_m = center_m - near_m if center_is_near_start else center_m + near_m
     on_heavy_kg = weight_kg * far_m / (near_m + far_m)
     on_light_kg = weight_kg - on_heavy_kg
     at_heavy = 1 if persons == 2 else 2
@@ -126,35 +133,28 @@ def holds_of_team(
     )
 
 
-def crew_for(
-    weight_high_kg: float,
-    length_m: float,
-    centre_m: float,
-    limit_kg: float = LEVEL_LIMIT_KG,
-    room: int = MAX_CREW,
-    heavier_side: float = 0.5,
-    most: int = MAX_CREW,
-    uneven: float = UNEVEN_SHARE,
-) -> Crew:
+def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most: int, uneven: float) -> Crew:
     """The smallest team in which nobody carries more than the limit; else by machine only.
 
     weight_high_kg   HIGH-side weight at the stage in question, kg
     limit_kg         the workshop's own limit per person: on the level, or on stairs
     room             how many people find room, as room_for_hands gives it
     most             how many may carry; more than four go in pairs on straps or bars
+    uneven           heaviest share of a crew of more than four, over an even share
 
-    >>> crew_for(40.0, 2.0, 1.0, limit_kg=22.7).persons
+    >>> middle, end = Grip(2.0, 1.0, 0.5, 5.0, 0.6), Grip(2.0, 0.4, 0.5, 5.0, 0.6)
+    >>> crew_for(40.0, middle, 22.7, room=8, most=4, uneven=1.25).persons
     2
-    >>> crew_for(40.0, 2.0, 0.4, limit_kg=22.7).persons      # the heavier end counts
+    >>> crew_for(40.0, end, 22.7, room=8, most=4, uneven=1.25).persons      # the heavier end counts
     3
     """
     require_positive("limit per person", limit_kg, "kg")
     if room < 1:
         raise FaultError("", f"room for {room} people: at least one must find room, else no hand lift is possible")
     largest = min(room, most)
-    in_hands, on_bars = range(1, MAX_CREW + 1), range(MAX_CREW + 2, MAX_ON_BARS + 1, 2)
-    for persons in (each for each in (*in_hands, *on_bars) if each <= largest):
-        holds = holds_of_team(persons, weight_high_kg, length_m, centre_m, heavier_side, uneven)
+    in_hands, on_bars = range(1, MAX_CREW + 1), range(MAX_CREW + 2, MOST_ON_BARS + 1, 2)
+    for persons in (number for number in (*in_hands, *on_bars) if number <= largest):
+        holds = holds_of_team(persons, weight_high_kg, grip, uneven)
         share_kg = max(hold.share_kg for hold in holds)
         if share_kg <= limit_kg * (1.0 + 1e-9):
             return Crew(persons, share_kg, limit_kg, holds, "")
@@ -171,7 +171,7 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
     33.3
     """
     for weight in individual_kg:
-        require_positive("what one person lifts", weight, "kg")
+        require_not_negative("what one person lifts", weight, "kg")
     factor = TEAM_FACTORS.get(len(individual_kg))
     if factor is None:
         raise FaultError(
@@ -180,7 +180,7 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
     return factor * sum(individual_kg)
 
 
-def iso_pair_capacity(individual_kg: float = ISO_REFERENCE_KG) -> float:
+def iso_pair_capacity(individual_kg: float) -> float:
     """Two people by ISO 11228-1, kg: a note beside the team rule, never used where that gives less."""
     require_positive("what one person lifts", individual_kg, "kg")
     return 2.0 * ISO_PAIR_FACTOR * individual_kg
@@ -201,44 +201,18 @@ _GUIDELINE_KG: dict[Reach, dict[Zone, tuple[float, float]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class ZoneHeights:
-    """Heights at which one zone of the guideline weights ends, m: an assumed standing adult, workshop default."""
-
-    shoulder_m: float = 1.40
-    elbow_m: float = 1.05
-    knuckle_m: float = 0.75
-    mid_leg_m: float = 0.30
-
-    def __post_init__(self) -> None:
-        if not 0.0 < self.mid_leg_m < self.knuckle_m < self.elbow_m < self.shoulder_m:
-            raise FaultError("", "zone heights must rise from mid-leg over knuckle and elbow to shoulder")
-
-    @property
-    def bands(self) -> tuple[tuple[Zone, float, float], ...]:
-        """(zone, from, to) from the floor up; heights in m."""
-        top = float("inf")
-        return (
-            ("low", 0.0, self.mid_leg_m),
-            ("mid-leg", self.mid_leg_m, self.knuckle_m),
-            ("knuckle", self.knuckle_m, self.elbow_m),
-            ("elbow", self.elbow_m, self.shoulder_m),
-            ("shoulder", self.shoulder_m, top),
-        )
-
-
-STANDING_ADULT = ZoneHeights()
+# Where each zone begins and ends, m above the floor: an assumed standing adult.
+ZONES: tuple[tuple[Zone, float, float], ...] = (
+    ("low", 0.0, 0.30),
+    ("mid-leg", 0.30, 0.75),
+    ("knuckle", 0.75, 1.05),
+    ("elbow", 1.05, 1.40),
+    ("shoulder", 1.40, inf),
+)
 
 
 def guideline_weight(
-    from_m: float,
-    to_m: float,
-    reach: str = "close",
-    lifter: str = "women",
-    *,
-    lifts_per_min: float = 0.0,
-    twist_deg: float = 0.0,
-    heights: ZoneHeights = STANDING_ADULT,
+    from_m: float, to_m: float, reach: str, lifter: str, *, lifts_per_min: float, twist_deg: float
 ) -> float:
     """The guideline weight of one person for hands that move between two heights, kg: the least of all zones passed.
 
@@ -250,7 +224,7 @@ def guideline_weight(
 
     A filter, not a safe limit. Source: HSE INDG143; the zone heights are an assumption, printed in the working.
 
-    >>> guideline_weight(0.8, 1.0, lifter="men")
+    >>> guideline_weight(0.8, 1.0, "close", "men", lifts_per_min=0.2, twist_deg=0.0)
     25.0
     """
     require_not_negative("hand height", from_m, "m")
@@ -260,7 +234,7 @@ def guideline_weight(
     lowest, highest = sorted((from_m, to_m))
     row = _GUIDELINE_KG[REACHES[REACHES.index(reach)]]
     column = LIFTERS.index(lifter)
-    passed = [row[zone][column] for zone, foot, head in heights.bands if lowest <= head and highest >= foot]
+    passed = [row[zone][column] for zone, foot, head in ZONES if lowest <= head and highest >= foot]
     reduced = (1.0 - frequency_reduction(lifts_per_min)) * (1.0 - twist_reduction(twist_deg))
     return float(min(passed)) * reduced
 
@@ -295,10 +269,6 @@ class TeamFilter:
     iso_pair_kg: float | None  # note only, two people
     above_guideline: bool
 
-    @property
-    def remark(self) -> str:
-        return ABOVE_GUIDELINE if self.above_guideline else ""
-
 
 def filter_team(crew: Crew, weight_high_kg: float, guideline_kg: float) -> TeamFilter:
     """Set a crew beside the filters: each share against one person's guideline, the weight against the team's.
@@ -310,33 +280,10 @@ def filter_team(crew: Crew, weight_high_kg: float, guideline_kg: float) -> TeamF
     require_positive("weight", weight_high_kg, "kg")
     require_not_negative("guideline weight", guideline_kg, "kg")
     known = crew.persons if crew.persons in TEAM_FACTORS else None
-    team_kg = None if known is None else TEAM_FACTORS[known] * known * guideline_kg
+    team_kg = None if known is None else team_capacity([guideline_kg] * known)
     within = team_kg is not None and weight_high_kg <= team_kg and crew.share_kg <= guideline_kg
     pair_kg = iso_pair_capacity(min(guideline_kg, ISO_REFERENCE_KG)) if known == 2 and guideline_kg > 0.0 else None
     return TeamFilter(guideline_kg, team_kg, pair_kg, above_guideline=not within)
-
-
-LiftName = Literal["strip", "carry", "stairs", "turn"]
-HOUR_S = 3600.0
-COUPLING = "poor"  # a bare edge, dusty or wet
-CLOSE_REACH_M = 0.45  # hands nearer than this count as close to the body in the guideline weights; choice
-
-
-@dataclass(frozen=True, slots=True)
-class Grip:
-    """How the piece meets the hands: its carried length, where it balances on it, and what it leaves for hands.
-
-    centre_m       of gravity along the carried length from its start, m
-    heavier_side   part of a pair's load on that side across the length which is heavier, 0.5 to 1
-    edge_m         edge that can be held, m
-    depth_m        toward the body of one who carries it alone, m
-    """
-
-    length_m: float
-    centre_m: float
-    heavier_side: float
-    edge_m: float
-    depth_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,7 +337,7 @@ class HandLift:
         return ABOVE_GUIDELINE if self.above_guideline else ""
 
 
-def grip_of(size_m: Sequence[float], centre_m: Sequence[float], *, on_edge: bool) -> Grip:
+def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool) -> Grip:
     """How a piece meets the hands, from its outer size and its centre of gravity in that box, both (x, y, z), m.
 
     It is carried along its longest side. Across it pairs hold both edges, so that the side on which it balances takes
@@ -400,31 +347,31 @@ def grip_of(size_m: Sequence[float], centre_m: Sequence[float], *, on_edge: bool
     thin, across = sorted((axis for axis in (0, 1, 2) if axis != along), key=lambda axis: size_m[axis])
     if not on_edge and across == 2:
         thin, across = across, thin
-    part = centre_m[across] / size_m[across]
+    part = center_m[across] / size_m[across]
     require_within("centre of gravity across the piece", part, 0.0, 1.0)
     return Grip(
         length_m=size_m[along],
-        centre_m=centre_m[along],
+        center_m=center_m[along],
         heavier_side=0.5 if on_edge else max(part, 1.0 - part),
         edge_m=2.0 * (size_m[along] + size_m[across]),
         depth_m=size_m[thin] if on_edge else size_m[across],
     )
 
 
-def on_slope(grip: Grip, centre_above_hands_m: float, pitch_deg: float) -> Grip:
+def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
     """The same piece carried up or down a flight: its centre of gravity, above the hands, leans over the lower end.
 
-    centre_above_hands_m   height of the centre of gravity over the hands, square to the carried length, m
+    center_above_hands_m   height of the centre of gravity over the hands, square to the carried length, m
     pitch_deg              of the flight from the horizontal
 
     Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
     centre moves by height · tan(pitch) along the carried length.
     """
-    require_not_negative("height of the centre of gravity over the hands", centre_above_hands_m, "m")
+    require_not_negative("height of the centre of gravity over the hands", center_above_hands_m, "m")
     require_within("pitch", pitch_deg, 0.0, 60.0, "°")
-    lean_m = centre_above_hands_m * tan(radians(pitch_deg))
-    from_end_m = min(grip.centre_m, grip.length_m - grip.centre_m)
-    return replace(grip, centre_m=max(0.0, from_end_m - lean_m))
+    lean_m = center_above_hands_m * tan(radians(pitch_deg))
+    from_end_m = min(grip.center_m, grip.length_m - grip.center_m)
+    return replace(grip, center_m=max(0.0, from_end_m - lean_m))
 
 
 def lift_by_hand(
@@ -439,16 +386,8 @@ def lift_by_hand(
     that needs control. The reach of one who is alone follows from the depth of the piece; who holds an edge with
     others has the workshop's.
     """
-    crew = crew_for(
-        weight_high_kg,
-        grip.length_m,
-        grip.centre_m,
-        limit_kg,
-        room_for_hands(grip.edge_m, settings.grip_spacing_m),
-        grip.heavier_side,
-        crew_most(name, settings),
-        settings.uneven_share,
-    )
+    room = room_for_hands(grip.edge_m, settings.grip_spacing_m)
+    crew = crew_for(weight_high_kg, grip, limit_kg, room, crew_most(name, settings), settings.uneven_share)
     from_m, to_m = settings.hands_start_m, settings.hands_end_m
     lifts_per_min, duration_h = settings.lifts_per_minute, settings.lifting_time_s / HOUR_S
     reach_m = settings.hands_reach_m
@@ -456,7 +395,8 @@ def lift_by_hand(
         reach_m = max(reach_when_unknown(grip.depth_m, min(from_m, to_m)), 0.0)
     reach = "close" if reach_m <= CLOSE_REACH_M else "arm's length"
     men_kg, women_kg = (
-        guideline_weight(from_m, to_m, reach, lifter, lifts_per_min=lifts_per_min) for lifter in ("men", "women")
+        guideline_weight(from_m, to_m, reach, lifter, lifts_per_min=lifts_per_min, twist_deg=0.0)
+        for lifter in ("men", "women")
     )
     niosh, team = None, None
     if not crew.by_machine:
@@ -485,5 +425,59 @@ def crew_most(name: LiftName, settings: HandlingSettings) -> int:
 
     Source: common practice; no guideline is published for more than four, nor for three on a flight of stairs.
     """
-    most = {"carry": MAX_ON_BARS, "stairs": STAIR_CARRIERS}.get(name, MAX_CREW)
+    most = {"carry": MOST_ON_BARS, "stairs": STAIR_CARRIERS}.get(name, MAX_CREW)
     return max(1, min(most, int(settings.crew_most)))
+
+
+NIOSH = (
+    "NIOSH 94-110: a filter for one person's share of the lift-off, not a limit; it covers neither carrying nor teams"
+)
+TEAM = "HSE L23 team rule and INDG143 guideline weight: filters that ask for an assessment, not limits"
+
+
+def lift_workings(at: str, lift: HandLift) -> Iterator[Working]:
+    """How the greatest share of a crew came about, and what the published filters say of it; `at` is its path."""
+    persons = lift.crew.persons
+    if persons is None:
+        return
+    yield _share(f"{at}.share_kg", lift)
+    if lift.niosh is not None:
+        hands = (
+            f"{NIOSH}; hands {lift.from_m:.2f} to {lift.to_m:.2f} m high and {lift.reach_m:.2f} m out, no twist, "
+            f"{lift.lifts_per_min:g} a minute for {lift.duration_h:g} h, poor grip"
+        )
+        for end, recommended in (("origin", lift.niosh.origin), ("destination", lift.niosh.destination)):
+            values = recommended.values
+            yield figure(f"{at}.niosh.{end}.rwl_kg", "lc · hm · vm · dm · am · fm · cm", values, "kg", hands)
+        if lift.niosh.rwl_kg > 0.0:
+            values = {"share_kg": lift.crew.share_kg, "rwl_kg": lift.niosh.rwl_kg}
+            yield figure(f"{at}.niosh.lifting_index", "share_kg / rwl_kg", values, "", NIOSH)
+    if lift.team is not None and lift.team.team_kg is not None:
+        values = {
+            "factor": TEAM_FACTORS[persons],
+            "persons": float(persons),
+            "guideline_kg": lift.team.guideline_kg,
+        }
+        yield figure(f"{at}.team_kg", "factor · persons · guideline_kg", values, "kg", TEAM)
+
+
+def _share(path: str, lift: HandLift) -> Working:
+    """The greatest share of a crew: by levers of the two holds, or even but for a factor where pairs go on bars."""
+    crew = lift.crew
+    hold = max(crew.holds, key=lambda hold: hold.share_kg)
+    side = lift.grip.heavier_side if hold.persons == 2 else 1.0
+    formula, values = "weight_kg", {"weight_kg": lift.weight_kg}
+    if crew.rehearsed:
+        pairs = float(len(crew.holds))
+        uneven = hold.share_kg * pairs / (lift.weight_kg * side)
+        formula, values = "uneven · weight_kg / pairs · side", values | {"uneven": uneven, "pairs": pairs, "side": side}
+    elif crew.persons != 1:
+        far = next(place for place in crew.holds if place is not hold)
+        formula = "weight_kg · other_hold_m / (hold_m + other_hold_m) · side"
+        values |= {
+            "hold_m": abs(hold.position_m - lift.grip.center_m),
+            "other_hold_m": abs(far.position_m - lift.grip.center_m),
+            "side": side,
+        }
+    source = "statics about the centre of gravity, heavier end and side"
+    return figure(path, formula, values, "kg", f"{source}; within the workshop's {crew.limit_kg:.1f} kg a person")

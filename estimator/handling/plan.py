@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from estimator.handling.access import WayIn, way_in
 from estimator.handling.cracking import Cracking, cracking_of
 from estimator.handling.doubts import Doubt, doubt_texts
-from estimator.handling.gear import GearLift, gear_lift
-from estimator.handling.in_use import InUse, in_use, is_hung
-from estimator.handling.loads import GearLoad
-from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, on_slope
+from estimator.handling.gear import GearLift, gear_lift, rigging_workings
+from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
+from estimator.handling.loads import GearLoad, load_workings
+from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, lift_workings, on_slope
+from estimator.handling.plates import bending_workings
 from estimator.handling.sections import Attitude as Lie
 from estimator.handling.sections import EdgeUp, FlatPiece, edge_up, flat_piece
 from estimator.handling.strength import DAY_S, Strength, first_crack_of, worst_strength
 from estimator.handling.transport import Freight, tips_at_deg
+from estimator.handling.vacuum import vacuum_workings
 from estimator.job import Job, Piece
 from estimator.notices import Notice
 from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
 
 Hold = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
@@ -357,3 +360,25 @@ def _moves(handling: Handling, people: int) -> Sequence[str]:
 
 def _listed(places: Sequence[str], most: int = 6) -> str:
     return ", ".join(places[:most]) + (f" and {len(places) - most} more" if len(places) > most else "")
+
+
+def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:
+    """How the figures of moving one piece came about."""
+    at, lifting = f"pieces.{mark}.handling", handling.lifting
+    for lift in handling.lifts:
+        yield from lift_workings(f"{at}.lifts.{lift.name}", lift)
+    yield from load_workings(at, lifting.loads, lifting.strip, lifting.form_area_m2)
+    for rig in lifting.rigging:
+        yield from rigging_workings(f"{at}.rigging.{rig.key}", rig)
+    yield from vacuum_workings(at, lifting.vacuum)
+    for check in handling.cracking.checks:
+        yield from bending_workings(f"{at}.bending.{check.carry.key}", check)
+    yield from in_use_workings(at, handling.in_use)
+    weight_kg = handling.freight.weight_kg
+    yield figure(
+        f"{at}.crated_kg",
+        "weight_kg + crate_kg",
+        {"weight_kg": weight_kg, "crate_kg": handling.crated_kg - weight_kg},
+        "kg",
+        "high-side transport weight, and a crate by the area of the piece: workshop's figure",
+    )

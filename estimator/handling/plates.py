@@ -16,10 +16,11 @@ from typing import Literal
 import numpy as np
 
 from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2
-from estimator.handling.bending import PointLoad, Spread, SupportedBeam, beam_on_reactions
+from estimator.handling.bending import CarryCheck, PointLoad, Spread, SupportedBeam, beam_on_reactions
 from estimator.handling.rigging import TWO_POINT_PART, Plan, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch, stretches_of_slab
 from estimator.handling.strength import StressCheck
+from estimator.workings import Working, figure
 
 SIDE_PER_THICKNESS = 7.5
 """Strip on either side of a pick that carries its row's moment, in thicknesses. Source: PCI practice, from memory."""
@@ -46,6 +47,17 @@ class PlateCheck(StressCheck):
     pull_pa: float
     at_m: float
     by_strip: bool
+
+    @property
+    def source(self) -> str:
+        """Where the stress comes from, for its working."""
+        place = f"at {self.at_m:.3f} m, bending {self.direction} the piece"
+        if not self.by_strip:
+            return f"statics on the whole net cross-section {place}"
+        return (
+            f"{place}: the row's moment on 7.5 thicknesses on either side of each pick, at most half the plate (PCI "
+            "practice, from memory); inclined slings add V / tan α · e"
+        )
 
 
 @dataclass(frozen=True)
@@ -315,3 +327,21 @@ def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[Plan]) -> float | None:
     gaps = [max(low - x, x - high, 0.0) for x, _ in points for low, high in flat.cutout_spans_m]
     nearest_m = min(gaps, default=least_m)
     return None if nearest_m >= least_m - 1e-9 else nearest_m
+
+
+def bending_workings(at: str, check: CarryCheck | PlateCheck) -> Iterator[Working]:
+    """How the stress of one way of holding came about, and its factor against first crack; `at` is its path."""
+    if check.stress_pa <= 0.0:
+        return
+    formula, values = "moment_n_m / modulus_m3", {"moment_n_m": abs(check.moment_n_m), "modulus_m3": check.modulus_m3}
+    if isinstance(check, PlateCheck) and check.pull_pa:
+        formula, values = f"{formula} + pull_pa", values | {"pull_pa": check.pull_pa}
+    yield figure(f"{at}.stress_pa", formula, values, "Pa", check.source)
+    if check.first_crack_pa is not None:
+        yield figure(
+            f"{at}.factor",
+            "first_crack_pa / stress_pa",
+            {"first_crack_pa": check.first_crack_pa, "stress_pa": check.stress_pa},
+            "",
+            f"against the tested lower limit of proportionality; at least {check.required_factor:g} is asked for",
+        )

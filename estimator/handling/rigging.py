@@ -16,15 +16,12 @@ from estimator.bounds import (
 )
 from estimator.errors import FaultError
 
+Plan = tuple[float, float]
 Reference = Literal["horizontal", "vertical"]
 REFERENCES: tuple[Reference, ...] = ("horizontal", "vertical")
 
 MIN_SLING_ANGLE_DEG = 30.0  # from the horizontal; practice of ASME B30.9
-MAX_EN_ANGLE_DEG = 60.0  # from the vertical; EN 818-4
 _ANGLE_SLACK_DEG = 1e-9  # an angle that was computed from lengths comes back a rounding under 30°
-
-# EN 818-4: working load of the sling over that of one leg, to 45° and to 60° from the VERTICAL, symmetrical load.
-_MODE_FACTORS: dict[int, tuple[float, float]] = {1: (1.0, 1.0), 2: (1.4, 1.0), 3: (2.1, 1.5), 4: (2.1, 1.5)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,41 +115,11 @@ def hook_height_for(picks: Sequence[Plan], centre: Plan, angle_deg: float, measu
     return farthest_m * tan(radians(angle))
 
 
-def mode_factor(legs: int, angle_from_vertical_deg: float) -> float:
-    """Working load of a sling of equal legs over the working load of one of them, for a symmetrical load.
-
-    angle_from_vertical_deg   the greatest angle of any leg from the VERTICAL: to 45° or to 60°
-
-    Three and four legs count as the same: on a rigid piece the fourth cannot be relied on. An off-centre load is
-    outside the factors: use pick_shares and legs_to_hook.
-    Source: EN 818-4: 1.4 and 1.0 for two legs, 2.1 and 1.5 for three and four.
-
-    >>> mode_factor(2, 45.0), mode_factor(4, 60.0)
-    (1.4, 1.5)
-    """
-    if legs not in _MODE_FACTORS:
-        raise FaultError("", f"a sling of {legs} legs has no mode factor: one to four")
-    require_not_negative("sling angle from the vertical", angle_from_vertical_deg, "°")
-    if angle_from_vertical_deg > MAX_EN_ANGLE_DEG:
-        raise FaultError(
-            "",
-            f"sling angle {angle_from_vertical_deg:g}° from the vertical: must be 0° to 60°; "
-            "use longer slings or a spreader",
-        )
-    if legs == 1 and angle_from_vertical_deg > 0.0:
-        raise FaultError("", "a single leg hangs plumb: its angle from the vertical is 0°")
-    to_45, to_60 = _MODE_FACTORS[legs]
-    return to_45 if angle_from_vertical_deg <= 45.0 else to_60
-
-
-Plan = tuple[float, float]
-
 MAX_PICKS = 4
 LINE_TOLERANCE_M = 0.010  # how far off the line of two picks the centre of gravity may lie: what a shop can mark
 _SLACK = 1e-9  # relative; a centre of gravity on the line between two of three picks is inside
 
 TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and sag
-ONE_POINT_PART = 1.0 - 1.0 / sqrt(2.0)  # 0.293: one pick, the far end on the ground
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,22 +137,6 @@ class PickShares:
     @property
     def greatest_kg(self) -> float:
         return max(self.shares_kg)
-
-
-def two_point_picks(length_m: float) -> tuple[float, float]:
-    """Positions of two picks along a length at which hogging and sagging moments are equal, m from one end.
-
-    >>> [round(x, 3) for x in two_point_picks(2.4)]
-    [0.497, 1.903]
-    """
-    require_positive("length", length_m, "m")
-    return TWO_POINT_PART * length_m, (1.0 - TWO_POINT_PART) * length_m
-
-
-def four_point_picks(length_m: float, width_m: float) -> tuple[Plan, Plan, Plan, Plan]:
-    """Four picks of a flat plate, two-point rule both ways, counter-clockwise from the origin's corner."""
-    (x0, x1), (y0, y1) = two_point_picks(length_m), two_point_picks(width_m)
-    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
 def check_pick_places(
@@ -220,20 +171,12 @@ def check_pick_places(
             )
 
 
-def pick_shares(
-    picks: Sequence[Plan],
-    centre: Plan,
-    weight_kg: float,
-    *,
-    equalised: tuple[tuple[int, int], tuple[int, int]] | None = None,
-) -> PickShares:
+def pick_shares(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
     """What each of one to four picks carries, kg, from the centre of gravity by statics.
 
     picks       plan points, m
     centre      of gravity, in the same plan, m
     weight_kg   high-side weight of what hangs, kg
-    equalised   for four picks: the two pairs of pick indices whose legs an equalising arrangement makes share evenly
-                (a sling running over a free sheave, a pivoted spreader); None for four plain legs
 
     Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
     then given the most that statics allows, over every set of three picks that can hold the piece alone.
@@ -247,10 +190,6 @@ def pick_shares(
     for point in (*picks, centre):
         for value in point:
             require_finite("a pick or the centre of gravity", value, "m")
-    if len(picks) == 4 and equalised is not None:
-        return _equalised_shares(picks, centre, weight_kg, equalised)
-    if equalised is not None:
-        raise FaultError("", f"an equalising arrangement of two pairs needs four picks, not {len(picks)}")
     match len(picks):
         case 1:
             off_m = hypot(picks[0][0] - centre[0], picks[0][1] - centre[1])
@@ -290,20 +229,6 @@ def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickSh
         False,
         "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get",
     )
-
-
-def _equalised_shares(
-    picks: Sequence[Plan], centre: Plan, weight_kg: float, pairs: tuple[tuple[int, int], tuple[int, int]]
-) -> PickShares:
-    (a, b), (c, d) = pairs
-    if sorted((a, b, c, d)) != [0, 1, 2, 3]:
-        raise FaultError("", f"equalised pairs {pairs} must name each of the four picks 0 to 3 once")
-    middles = [((picks[i][0] + picks[j][0]) / 2.0, (picks[i][1] + picks[j][1]) / 2.0) for i, j in pairs]
-    first = _lever(middles[0], middles[1], centre)
-    shares = [0.0] * MAX_PICKS
-    for (i, j), part in zip(pairs, (first, 1.0 - first), strict=True):
-        shares[i] = shares[j] = weight_kg * part / 2.0
-    return PickShares(tuple(shares), True, "four picks in two equalised pairs: the legs of a pair share evenly")
 
 
 def _lever(first: Plan, second: Plan, centre: Plan) -> float:

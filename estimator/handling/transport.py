@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import atan, atan2, ceil, degrees, inf, isinf
 from typing import Literal
@@ -10,13 +10,15 @@ from typing import Literal
 from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
+from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
 SHORT_ARTICLE_M = 5.0 * FOOT_M
 LIGHT_ARTICLE_KG = 1100.0 * POUND_KG
 LONG_ARTICLE_M = 10.0 * FOOT_M
-WORKING_LOAD_PART = 0.5
+GROSS = Formula("pieces_kg + rack_kg", "kg", "high-side transport weights and the rack's own; workshop's figures")
+TIE_DOWN = Formula("gross_kg / 2", "kg", "49 CFR 393.106: working load of all tie-downs at least half of the load")
 BRAKING_G, CORNERING_G = 0.8, 0.5  # 49 CFR 393.102: forward, and rearward or sideways (from memory)
 _SLACK = 1e-9
 
@@ -54,7 +56,7 @@ def stored_load(
     for weight in weights_kg:
         require_not_negative(f"weight on the {what}", weight, "kg")
     load_kg = sum(weights_kg)
-    floor_kg = load_kg + own_kg
+    floor_kg: float = GROSS(pieces_kg=load_kg, rack_kg=own_kg)
     return StoredLoad(check_rating(what, load_kg, rating_kg), floor_kg, floor_kg / footprint_m2)
 
 
@@ -131,7 +133,7 @@ def tie_downs(length_m: float, weight_kg: float, *, blocked: bool = False) -> Ti
         count = 1
     else:
         count = 1 + tens
-    return TieDowns(count, WORKING_LOAD_PART * weight_kg)
+    return TieDowns(count, TIE_DOWN(gross_kg=weight_kg))
 
 
 def straps_needed(least: TieDowns, working_load_of_one_kg: float, *, over_the_load: bool = True) -> int:
@@ -353,3 +355,11 @@ def tips_at_deg(size_m: tuple[float, float, float]) -> float:
     """Angle at which a thin piece that stands on its longest edge falls over, degrees: always restrained."""
     thin_m, high_m, _ = sorted(size_m)
     return tipping_angle(high_m, thin_m)
+
+
+def delivery_workings(delivery: Delivery) -> Iterator[Working]:
+    """How the loads of racks and their straps came about."""
+    for stand in delivery.stands:
+        at, gross_kg, pieces_kg = f"delivery.stands.{stand.name}", stand.load.floor_kg, stand.load.gross.load_kg
+        yield GROSS.working(f"{at}.gross_kg", pieces_kg=pieces_kg, rack_kg=gross_kg - pieces_kg)
+        yield TIE_DOWN.working(f"{at}.tie_down_kg", gross_kg=gross_kg)

@@ -1,119 +1,94 @@
-"""Lifting with vacuum pads: what a pad holds, how many a load needs, and where they stand on a plate."""
+"""Lifting with vacuum pads: what they hold, how many a load needs, and where they stand on a plate."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, hypot, pi
-from typing import Literal
 
-from estimator.bounds import (
-    STANDARD_GRAVITY_M_S2,
-    require_one_of,
-    require_positive,
-    require_within,
-)
-from estimator.errors import FaultError
+from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive, require_within
 from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt
 from estimator.handling.loads import FACE_UP, GearLoad
-from estimator.handling.plates import PARTS, PlateCheck, balanced_shares, check_hanging, clear_of_cutouts_m, worst_of
+from estimator.handling.plates import (
+    PARTS,
+    PlateCheck,
+    balanced_shares,
+    check_hanging,
+    clear_of_cutouts_m,
+    worst_of,
+)
 from estimator.handling.rigging import LINE_TOLERANCE_M, Plan, plumb_legs
 from estimator.handling.sections import FlatPiece
-from estimator.handling.strength import RANK
+from estimator.handling.strength import RANK, Strength
 from estimator.job import HandlingPreferences
-from estimator.workshop import HandlingSettings
+from estimator.workings import Formula, Working
+from estimator.workshop import ATMOSPHERE_PA, HandlingSettings
 
-Attitude = Literal["horizontal", "vertical"]
+PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 
-
-ATTITUDES: tuple[Attitude, ...] = ("horizontal", "vertical")
-
-
-SAFETY_FACTOR = 2.0  # least factor on the holding force, practice of EN 13155
-
-
-FRICTION_SAFETY_FACTOR = 4.0  # least factor of a shop where friction alone holds: ASME B30.20, from memory
-
-
-FRICTION_DRY = 0.5  # pad on a clean dry face; 0.2 to 0.3 on a wet one
-
-
-FRICTION_WET = 0.2
-
-
-ATMOSPHERE_PA = 101_325.0  # standard atmosphere; less is to be had at altitude
+CAPACITY = Formula(
+    "pads · pad_area_m2 · vacuum_pa · friction / factor / gravity_m_s2",
+    "kg",
+    "practice of EN 13155; where friction holds, of ASME B30.20 (from memory); by the vacuum on this face",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class VacuumLift:
-    """Pads on a face, which counts only where its vacuum was measured on it and held with the pump off."""
+    """Round pads on a face, which count only where its vacuum was measured on it and held with the pump off.
+
+    load_kg     dynamic factor in
+    pad_m       diameter of one pad
+    vacuum_pa   below the atmosphere
+    friction    of the pads on an upright face; 1 where they pull straight
+    factor      on the holding force
+    """
 
     pads: int
     load_kg: float
-    capacity_kg: float  # of all pads, safety factor in
+    pad_m: float
+    vacuum_pa: float
+    friction: float
+    factor: float
     leak_tested: bool
+
+    def __post_init__(self) -> None:
+        require_positive("load", self.load_kg, "kg")
+        require_positive("pad diameter", self.pad_m, "m")
+        require_within("vacuum below the atmosphere", self.vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
+
+    @property
+    def capacity_kg(self) -> float:
+        """What all pads may carry, safety factor in.
+
+        >>> round(VacuumLift(1, 100.0, 0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg)
+        150
+        """
+        capacity_kg: float = CAPACITY(**self.values)
+        return capacity_kg
+
+    @property
+    def values(self) -> dict[str, float]:
+        """What the capacity is computed from."""
+        return {
+            "pads": float(self.pads),
+            "pad_area_m2": pi / 4.0 * self.pad_m**2,
+            "vacuum_pa": self.vacuum_pa,
+            "friction": self.friction,
+            "factor": self.factor,
+            "gravity_m_s2": STANDARD_GRAVITY_M_S2,
+        }
 
     @property
     def shown_safe(self) -> bool:
-        return self.leak_tested and self.load_kg <= self.capacity_kg
+        return self.verdict == "enough"
 
     @property
-    def verdict(self) -> Literal["enough", "not-enough", "untested"]:
+    def verdict(self) -> Strength:
         if self.load_kg > self.capacity_kg:
             return "not-enough"
         return "enough" if self.leak_tested else "untested"
-
-
-def pad_force(diameter_m: float, vacuum_pa: float) -> float:
-    """Holding force of one round pad, N: area times vacuum (below the atmosphere).
-
-    >>> round(pad_force(0.250, 60e3))
-    2945
-    """
-    require_positive("pad diameter", diameter_m, "m")
-    require_within("vacuum below the atmosphere", vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
-    return pi / 4.0 * diameter_m**2 * vacuum_pa
-
-
-def pad_capacity(
-    diameter_m: float,
-    vacuum_pa: float,
-    attitude: str,
-    friction: float = FRICTION_WET,
-    safety_factor: float = SAFETY_FACTOR,
-) -> float:
-    """What one pad may carry, kg.
-
-    attitude        of the piece: horizontal (the pad pulls straight) or vertical (friction holds it)
-    friction        pad on face; the wet figure unless a dry clean face is said
-    safety_factor   on the holding force, at least 2
-    """
-    require_one_of("attitude of the piece", attitude, ATTITUDES)
-    require_within("friction of the pad", friction, 0.01, 1.0)
-    if not safety_factor >= SAFETY_FACTOR:
-        raise FaultError("", f"safety factor {safety_factor:g} on vacuum: must be at least {SAFETY_FACTOR:g}")
-    held_n = pad_force(diameter_m, vacuum_pa) * (friction if attitude == "vertical" else 1.0)
-    return held_n / safety_factor / STANDARD_GRAVITY_M_S2
-
-
-def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
-    """Whole pads for a load, kg, dynamic factor in."""
-    require_positive("load", load_kg, "kg")
-    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
-    return max(1, ceil(load_kg / capacity_of_one_kg - 1e-9))
-
-
-def check_vacuum(pads: int, load_kg: float, capacity_of_one_kg: float, *, leak_tested: bool) -> VacuumLift:
-    """Set a number of pads beside a load, kg, dynamic factor in."""
-    if pads < 1:
-        raise FaultError("", f"{pads} vacuum pads: at least one")
-    require_positive("load", load_kg, "kg")
-    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
-    return VacuumLift(pads, load_kg, pads * capacity_of_one_kg, leak_tested)
-
-
-PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,12 +100,6 @@ class VacuumPads:
     cored     a core is cast in, and nobody knows how far it reaches: no pads over it
     """
 
-    pad_m: float
-    pad_area_m2: float
-    vacuum_pa: float
-    friction: float
-    factor: float
-    upright_factor: float
     flat: VacuumLift
     upright: VacuumLift
     places_m: tuple[Plan, ...]
@@ -138,90 +107,99 @@ class VacuumPads:
     cored: bool
 
     @property
+    def pad_m(self) -> float:
+        return self.flat.pad_m
+
+    @property
     def doubts(self) -> tuple[Doubt, ...]:
         """What of it is not shown to be safe."""
         if self.cored:
             return (Doubt("pads-core"),)
-        found = [] if self.flat.leak_tested else [Doubt("pads-not-measured")]
+        doubts = [] if self.flat.leak_tested else [Doubt("pads-not-measured")]
         if self.bending is None:
-            found.append(Doubt("pads-no-place"))
+            doubts.append(Doubt("pads-no-place"))
         elif self.bending.strength != "enough":
-            untested = self.bending.strength == "untested"
-            found.append(Doubt("pads-untested" if untested else "pads-not-enough"))
-        return tuple(found)
+            doubts.append(Doubt("pads-untested" if self.bending.strength == "untested" else "pads-not-enough"))
+        return tuple(doubts)
 
 
-def place_pads(
-    loads: Sequence[GearLoad], centre: Plan, wish: HandlingPreferences, cracking: Cracking, settings: HandlingSettings
+def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
+    """Whole pads for a load, kg, dynamic factor in."""
+    require_positive("load", load_kg, "kg")
+    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
+    return max(1, ceil(load_kg / capacity_of_one_kg - 1e-9))
+
+
+def vacuum_pads(
+    loads: Sequence[GearLoad],
+    center: Plan,
+    wish: HandlingPreferences,
+    cracking: Cracking,
+    settings: HandlingSettings,
 ) -> VacuumPads:
     """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then.
 
     At the strip the back lies up, raw: pads lift a piece from the flip on.
     """
-    load = max((each for each in loads if each.stage in FACE_UP), key=lambda each: each.load_kg)
-    load_kg = load.load_kg
-    pad_m = settings.vacuum_cup_m
+    load_kg = max(load.load_kg for load in loads if load.stage in FACE_UP)
     vacuum_pa = settings.vacuum_pa if wish.vacuum_pa is None else wish.vacuum_pa
     holds = wish.vacuum_holds_s is not None and wish.vacuum_holds_s >= settings.vacuum_hold_s
     tested = wish.vacuum_pa is not None and holds and not cracking.cored
-    friction = settings.vacuum_friction
-    straight, sliding = settings.vacuum_factor, settings.vacuum_factor_upright
-    flat_kg = pad_capacity(pad_m, vacuum_pa, "horizontal", friction, straight)
-    upright_kg = pad_capacity(pad_m, vacuum_pa, "vertical", friction, sliding)
-    placed = _placed_pads(cracking, centre, load_kg, flat_kg, pad_m, settings)
-    places, bending = placed if placed is not None else ((), None)
-    count = len(places) or pads_needed(load_kg, flat_kg)
+
+    def lift(pads: int, friction: float, factor: float) -> VacuumLift:
+        return VacuumLift(pads, load_kg, settings.vacuum_cup_m, vacuum_pa, friction, factor, tested)
+
+    straight = 1.0, settings.vacuum_factor
+    sliding = settings.vacuum_friction, settings.vacuum_factor_upright
+    flat_kg, upright_kg = (lift(1, *way).capacity_kg for way in (straight, sliding))
+    placed = _placed_pads(cracking, center, load_kg, flat_kg, settings)
+    places_m, bending = placed if placed is not None else ((), None)
     return VacuumPads(
-        pad_m,
-        pi / 4.0 * pad_m**2,
-        vacuum_pa,
-        friction,
-        straight,
-        sliding,
-        check_vacuum(count, load_kg, flat_kg, leak_tested=tested),
-        check_vacuum(pads_needed(load_kg, upright_kg), load_kg, upright_kg, leak_tested=tested),
-        places,
+        lift(len(places_m) or pads_needed(load_kg, flat_kg), *straight),
+        lift(pads_needed(load_kg, upright_kg), *sliding),
+        places_m,
         bending,
         cracking.cored,
     )
 
 
 def _placed_pads(
-    cracking: Cracking, centre: Plan, load_kg: float, one_kg: float, pad_m: float, settings: HandlingSettings
+    cracking: Cracking, center: Plan, load_kg: float, capacity_of_one_kg: float, settings: HandlingSettings
 ) -> tuple[tuple[Plan, ...], PlateCheck] | None:
     """Rows of the fewest pads that lie on the plate clear of its cut-outs, none loaded over what it may carry."""
     if cracking.plate is None or cracking.cored:
         return None
-    flat, middle = cracking.plate.flat, cracking.plate.flat.seen(centre)
-    found: list[tuple[int, int, float, tuple[Plan, ...], PlateCheck]] = []
+    flat, middle = cracking.plate.flat, cracking.plate.flat.seen(center)
+    ways: list[tuple[int, int, float, tuple[Plan, ...], PlateCheck]] = []
     for rows, columns in PAD_GRIDS:
         count = rows * columns
-        holds = any(rank < RANK["not-enough"] for rank, *_ in found)
-        if count * one_kg < load_kg or (holds and count > found[0][1]):
+        holds = any(rank < RANK["not-enough"] for rank, *_ in ways)
+        if count * capacity_of_one_kg < load_kg or (holds and count > ways[0][1]):
             continue
         for part in PARTS:
             points = _grid(flat, rows, columns, part)
-            if not _pads_lie_on(flat, points, pad_m):
+            if not _pads_lie_on(flat, points, settings.vacuum_cup_m):
                 continue
-            pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg)
-            if min(pulls_kg) <= 0.0 or max(pulls_kg) > one_kg or not _balance(points, pulls_kg.tolist(), middle):
+            pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg).tolist()
+            within = min(pulls_kg) > 0.0 and max(pulls_kg) <= capacity_of_one_kg
+            if not within or not _balance(points, pulls_kg, middle):
                 continue
             check = worst_of(
                 check_hanging(
                     cracking.plate,
                     points,
-                    pulls_kg.tolist(),
-                    plumb_legs(pulls_kg.tolist()),
+                    pulls_kg,
+                    plumb_legs(pulls_kg),
                     middle,
                     0.0,
                     cracking.first_crack.strip_pa,
                     settings.crack_factor,
                 )
             )
-            found.append((RANK[check.strength], count, check.stress_pa, points, check))
-    if not found:
+            ways.append((RANK[check.strength], count, check.stress_pa, points, check))
+    if not ways:
         return None
-    *_, points, check = min(found, key=lambda each: each[:3])
+    *_, points, check = min(ways, key=lambda way: way[:3])
     return tuple(flat.own(point) for point in points), check
 
 
@@ -249,3 +227,9 @@ def _pads_lie_on(flat: FlatPiece, points: Sequence[Plan], pad_m: float) -> bool:
     if clear_of_cutouts_m(flat, points) is not None:
         return False
     return bool(Polygon(flat.outline, flat.cutouts).buffer(-pad_m / 2.0).covers(MultiPoint(points)))
+
+
+def vacuum_workings(at: str, pads: VacuumPads) -> Iterator[Working]:
+    """How the capacity of the pads came about; `at` is the path of the piece's handling."""
+    for name, lift in (("flat", pads.flat), ("upright", pads.upright)):
+        yield CAPACITY.working(f"{at}.vacuum.{name}.capacity_kg", **lift.values)

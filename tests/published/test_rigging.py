@@ -39,22 +39,10 @@ def test_rigid_four_leg_lift_counts_on_two_legs():
     assert rigging.sling_leg_tension(shared.greatest_kg, 60.0, "horizontal") == pytest.approx(230.9, abs=0.05)
 
 
-def test_mode_factors():
-    # source: EN 818-4 (read): angle from the VERTICAL
-    assert [rigging.mode_factor(2, a) for a in (45.0, 60.0)] == [1.4, 1.0]
-    assert [rigging.mode_factor(n, a) for n in (3, 4) for a in (45.0, 60.0)] == [2.1, 1.5, 2.1, 1.5]
-
-
 def test_three_picks():
     # source: statics (worked case): 300 kg
     shares = rigging.pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg
     assert shares == pytest.approx((110.0, 90.0, 100.0))
-
-
-@pytest.mark.parametrize(("use", "factor"), [("tilt-up", 2), ("precast", 4), ("hardware", 5)])
-def test_insert_design_factors(use, factor):
-    # source: 29 CFR 1926.704 (read)
-    assert loads.check_insert(use, 250.0, None).required_ultimate_kg == 250.0 * factor
 
 
 def test_adhesion_rules_the_strip_of_a_thin_skin():
@@ -62,7 +50,7 @@ def test_adhesion_rules_the_strip_of_a_thin_skin():
     skin_kg = 0.025 * 2100.0
     (strip,) = loads.gear_loads(
         {"strip": skin_kg},
-        loads.adhesion_mass(1.0, loads.adhesion_of_form("oiled-steel")),
+        loads.adhesion_mass(1.0, 1000.0),
         {"strip": 1.0},
     )
     assert skin_kg * 9.80665 / 1000 == pytest.approx(0.515, abs=0.0005)
@@ -70,16 +58,10 @@ def test_adhesion_rules_the_strip_of_a_thin_skin():
     assert strip.load_kg > 1.3 * skin_kg  # a flat factor of 1.3 is unsafe
 
 
-def test_published_adhesions():
-    # from memory: varnished timber 2.0, rough timber 3.0 kN/m²
-    faces = ("oiled-steel", "varnished-timber", "rough-timber")
-    assert [loads.adhesion_of_form(f) for f in faces] == [1000.0, 2000.0, 3000.0]
-
-
 def test_vacuum_pad():
     # source: EN 13155 practice (read): 250 mm at 60 kPa; printed 150.1 and 75.06 kg take g as 9.81, hence 0.05 %
-    assert vacuum.pad_force(0.250, 60e3) == pytest.approx(2945.0, abs=0.5)
-    flat = vacuum.pad_capacity(0.250, 60e3, "horizontal")
-    upright = vacuum.pad_capacity(0.250, 60e3, "vertical", friction=vacuum.FRICTION_DRY)
-    assert flat == pytest.approx(150.1, rel=5e-4)
-    assert upright == pytest.approx(75.06, rel=5e-4)
+    flat = vacuum.VacuumLift(1, 100.0, 0.250, 60e3, friction=1.0, factor=2.0, leak_tested=True)
+    upright = vacuum.VacuumLift(1, 100.0, 0.250, 60e3, friction=0.5, factor=2.0, leak_tested=True)
+    assert flat.capacity_kg * 2.0 * 9.80665 == pytest.approx(2945.0, abs=0.5)  # N, the holding force
+    assert flat.capacity_kg == pytest.approx(150.1, rel=5e-4)
+    assert upright.capacity_kg == pytest.approx(75.06, rel=5e-4)

@@ -11,16 +11,22 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from estimator.handling import access
-from estimator.handling.access import LiftCar, Opening, Stairs, Turn, check_passage
+from estimator.handling.access import CLEARANCE_M, LiftCar, Opening, PassageCheck, Stairs, Turn
 
 widths = st.floats(0.7, 2.0)
+
+
+def check_passage(
+    sizes_m: tuple[float, float, float], place: Opening | Turn | Stairs | LiftCar, clearance_m: float = CLEARANCE_M
+) -> PassageCheck:
+    return access.check_passage(sizes_m, place, clearance_m)
 
 
 @settings(max_examples=40, deadline=None)
 @given(widths, widths)
 def test_a_thin_rod_around_a_turn_has_its_closed_form(a, b):
     # first principles: (a^⅔ + b^⅔)^(3/2)
-    assert access.longest_through_turn(a, b) == pytest.approx((a ** (2 / 3) + b ** (2 / 3)) ** 1.5)
+    assert access.longest_through_turn(a, b, 0.0) == pytest.approx((a ** (2 / 3) + b ** (2 / 3)) ** 1.5)
 
 
 @settings(max_examples=40, deadline=None)
@@ -108,10 +114,10 @@ def fits_by_search(p, q, a, b):
 
 
 def test_a_seam_avoids_the_sink_and_lies_as_near_the_middle_as_it_can():
-    assert access.seam_places(3.0, 2.0) == pytest.approx((1.5,))
+    assert access.seam_places(3.0, 2.0, [], 0.1) == pytest.approx((1.5,))
     assert access.seam_places(3.0, 2.0, [(1.2, 1.9)], 0.1) == pytest.approx((1.1,))
     assert access.seam_places(3.0, 1.95, [(0.8, 1.6)], 0.1) == pytest.approx((1.7,))
-    assert access.seam_places(1.8, 2.0) == ()
+    assert access.seam_places(1.8, 2.0, [], 0.1) == ()
     with pytest.raises(ValueError, match=r"no seam outside the cut-outs leaves parts of at most 1\.6 m: move"):
         access.seam_places(3.0, 1.6, [(0.4, 1.9)], 0.1)
 
@@ -148,6 +154,6 @@ def test_impossible_sizes_are_refused():
     with pytest.raises(ValueError, match="clearance is -0"):
         check_passage(COUNTER, DOOR, -0.1)
     with pytest.raises(ValueError, match="width of the passage is 0 m"):
-        access.longest_through_turn(0.0, 1.0)
+        access.longest_through_turn(0.0, 1.0, 0.0)
     with pytest.raises(ValueError, match="longest part is 0 m"):
-        access.seam_places(2.0, 0.0)
+        access.seam_places(2.0, 0.0, [], 0.1)

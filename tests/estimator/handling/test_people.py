@@ -44,7 +44,7 @@ def test_more_than_four_carry_on_the_level_alone(one: One) -> None:
     st.sampled_from([6, 8, 10, 12]), st.floats(50, 500), st.floats(0.2, 0.8), st.floats(0.5, 0.7), st.floats(1.0, 1.5)
 )
 def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(persons, weight_kg, part, side, uneven):
-    holds = people.holds_of_team(persons, weight_kg, 3.0, part * 3.0, side, uneven)
+    holds = people.holds_of_team(persons, weight_kg, people.Grip(3.0, part * 3.0, side, 6.0, 0.6), uneven)
     places = [hold.position_m for hold in holds]
     assert sum(hold.persons for hold in holds) == persons
     assert min(places) < part * 3.0 < max(places)
@@ -54,9 +54,10 @@ def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(persons, 
 
 
 def test_five_are_not_planned_since_bars_go_in_pairs() -> None:
-    crew = people.crew_for(200.0, 3.0, 1.5, limit_kg=45.0, room=12, most=5)
+    grip = people.Grip(3.0, 1.5, 0.5, 10.0, 0.6)
+    crew = people.crew_for(200.0, grip, limit_kg=45.0, room=12, most=5, uneven=1.25)
     assert crew.by_machine
-    assert people.crew_for(200.0, 3.0, 1.5, limit_kg=45.0, room=12, most=6).persons == 6
+    assert people.crew_for(200.0, grip, limit_kg=45.0, room=12, most=6, uneven=1.25).persons == 6
 
 
 # ----------------------------------------------------------------------------- move by move

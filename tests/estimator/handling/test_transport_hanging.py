@@ -73,11 +73,11 @@ def test_counter_load_by_length_and_area():
 def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
     # common practice: a bracket each 16 to 24 in
     inch = 0.0254
-    within = in_use.check_overhang(1.8, 6 * inch, 0.2, allowed_m=6 * inch)
+    within = in_use.check_overhang(1.8, 6 * inch, 0.2, allowed_m=6 * inch, bracket_spacing_m=24 * inch)
     assert not within.needs_support
     assert within.bracket_places_m == ()
-    assert in_use.check_overhang(1.8, 7 * inch, 0.2, allowed_m=6 * inch).needs_support
-    long = in_use.check_overhang(1.8, 10 * inch, -0.01, allowed_m=6 * inch)
+    assert in_use.check_overhang(1.8, 7 * inch, 0.2, allowed_m=6 * inch, bracket_spacing_m=24 * inch).needs_support
+    long = in_use.check_overhang(1.8, 10 * inch, -0.01, allowed_m=6 * inch, bracket_spacing_m=24 * inch)
     assert long.needs_support
     assert not long.stays_put
     assert long.bracket_note.startswith("not designed")
@@ -87,7 +87,7 @@ def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
 @settings(max_examples=60, deadline=None)
 @given(st.floats(0.9, 6.0))
 def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
-    places = in_use.bracket_places(length)
+    places = in_use.bracket_places(length, 24 * 0.0254)
     bays = [b - a for a, b in pairwise(places)]
     assert all(16 * 0.0254 - 1e-9 <= bay <= 24 * 0.0254 + 1e-9 for bay in bays)
     assert places[0] == pytest.approx(length - places[-1])
@@ -109,7 +109,10 @@ def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
         (lambda: in_use.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), "1 anchor: a panel needs at least two"),
         (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), "lies outside the anchors: the panel would turn"),
         (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 0.5, 0.1, 0.0), "lever between anchors and foot is 0 m"),
-        (lambda: in_use.check_overhang(1.0, -0.1, 0.1), "overhang is -0.1 m: must not be negative"),
+        (
+            lambda: in_use.check_overhang(1.0, -0.1, 0.1, allowed_m=0.1, bracket_spacing_m=0.6),
+            "overhang is -0.1 m: must not be negative",
+        ),
     ],
 )
 def test_refusals_say_what_is_wrong(call, message):
