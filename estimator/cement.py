@@ -1,41 +1,41 @@
 """What a cement consists of, as its mill certifies it."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, fields
+from typing import Annotated
 
 from estimator.errors import FaultError
+from estimator.keys import Key, Ratio, SpecificSurface, table
+
+TOTAL_TOLERANCE = 1e-6
+NEEDED = ("c3s", "c3a", "c4af", "so3")  # the heat model divides by them, or takes their logarithm
+COMPOUNDS = ("c3s", "c2s", "c3a", "c4af", "so3", "free_cao", "mgo")
+LEAST_BLAINE_M2_KG, MOST_BLAINE_M2_KG = 200.0, 800.0
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class CementAnalysis:
-    """A cement's potential compounds as fractions of its mass, and its fineness.
+    """A cement's potential compounds as fractions of its mass, and its fineness by air permeability.
 
-    c3s ... mgo    mass fractions, each 0 to 1, together at most 1
-    blaine_m2_kg   fineness by air permeability, m²/kg, 200 to 800
-
-    Raises FaultError for a fraction that looks like a percentage, a sum above 1 or an impossible fineness.
+    Raises FaultError for a sum above 1, a compound that the heat model needs and that is 0, an impossible fineness.
     """
 
-    c3s: float
-    c2s: float
-    c3a: float
-    c4af: float
-    so3: float
-    free_cao: float
-    mgo: float
-    blaine_m2_kg: float
+    c3s: Annotated[Ratio, Key("C3S (alite), by mass of the cement.", 0.57)]
+    c2s: Annotated[Ratio, Key("C2S (belite), by mass of the cement.", 0.17)]
+    c3a: Annotated[Ratio, Key("C3A (aluminate), by mass of the cement.", 0.08)]
+    c4af: Annotated[Ratio, Key("C4AF (ferrite), by mass of the cement.", 0.09)]
+    so3: Annotated[Ratio, Key("SO3 (sulfate), by mass of the cement.", 0.03)]
+    free_cao: Annotated[Ratio, Key("Free lime, by mass of the cement.", 0.01)]
+    mgo: Annotated[Ratio, Key("MgO, by mass of the cement.", 0.02)]
+    blaine_m2_kg: Annotated[SpecificSurface, Key("Blaine fineness.", "380 m^2/kg")]
 
     def __post_init__(self) -> None:
-        total = 0.0
-        for name in (f.name for f in fields(self) if f.name != "blaine_m2_kg"):
-            value = getattr(self, name)
-            if not 0.0 <= value <= 1.0:
-                raise FaultError("", f"cement analysis: {name} is {value:g}; a fraction of 1 is wanted, 57 % is 0.57")
-            total += value
-        if total > 1.0 + 1e-6:
-            raise FaultError("", f"cement analysis: the fractions add up to {total:.3f}; they cannot exceed 1")
-        if min(self.c3s, self.c3a, self.c4af, self.so3) <= 0.0:
-            raise FaultError("", "cement analysis: c3s, c3a, c4af and so3 must all be above 0: the model needs each")
-        if not 200.0 <= self.blaine_m2_kg <= 800.0:
-            raise FaultError("", f"cement analysis: Blaine fineness {self.blaine_m2_kg:g} m²/kg is outside 200 to 800")
+        shares = {name: getattr(self, name) for name in COMPOUNDS}
+        if sum(shares.values()) > 1.0 + TOTAL_TOLERANCE:
+            what = f"the compounds sum to {sum(shares.values()):.3f} of the cement."
+            raise FaultError("", what, "They cannot exceed 1.")
+        missing = [name for name in NEEDED if shares[name] <= 0.0]
+        if missing:
+            raise FaultError("", f"{missing[0]} is 0.", f"The heat model needs {', '.join(NEEDED)} above 0.")
+        if not LEAST_BLAINE_M2_KG <= self.blaine_m2_kg <= MOST_BLAINE_M2_KG:
+            limits = f"{LEAST_BLAINE_M2_KG:g} to {MOST_BLAINE_M2_KG:g}"
+            what = f"a fineness of {self.blaine_m2_kg:g} m²/kg is outside {limits}."
+            raise FaultError("", what, 'Write blaine = "370 m^2/kg".')

@@ -9,11 +9,31 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
+from estimator.errors import FaultError
+from estimator.keys import (
+    Angle,
+    AtLeast,
+    Key,
+    Length,
+    Mass,
+    Points,
+    Pressure,
+    Ratio,
+    Reach,
+    Speed,
+    Temperature,
+    ThermalResistance,
+    Time,
+    TimeOrNone,
+    UnitName,
+    key_of,
+    table,
+)
 from estimator.notices import Notice
 from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
-from estimator.workshop import Method, Settings
+from estimator.workshop import Method, Settings, fresh_mix, room_air
 
 if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
@@ -32,6 +52,26 @@ ReplacedBy = Literal["loose-volume", "absolute-volume", "mass"]
 MaterialKind = Literal[
     "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
 ]
+
+LEAST_R, MOST_R = 0.001, 10.0  # m²K/W
+OF_SHOP = "the shop's setting in [workshop.curing]"
+NOT_KNOWN = "not known: not shown to be safe"
+NOT_MEASURED = "not measured: not shown to be safe"
+
+
+def _blanket(resistance_m2k_w: float) -> tuple[str, str] | None:
+    if LEAST_R <= resistance_m2k_w <= MOST_R:
+        return None
+    what = f"{resistance_m2k_w:g} m²K/W is outside {LEAST_R:g} to {MOST_R:g}."
+    return what, "A tarp has about 0.5 m^2*K/W."
+
+
+ROOM_CHECKS = {
+    "room_c": room_air,
+    "mix_temperature_c": fresh_mix,
+    "tarp_resistance_m2k_w": _blanket,
+    "form_resistance_m2k_w": _blanket,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,73 +183,194 @@ class Insert:
     material: str = ""  # the consumable that it is bought as; "": not bought with the job
 
 
-@dataclass(frozen=True, slots=True)
-class Cure:
-    """Where one piece hardens, in place of the workshop's figures; None: as those say.
+@table()
+class RoomCure:
+    """Where pieces harden, in place of the shop's settings; None: as those say."""
 
-    placed_c                  of the mix when it is placed
-    uncovered_s               from placing until the film is on
-    tarp_r, form_r            thermal resistance of the tarp, and of form and table, m²K/W
-    thickest_m, thinnest_m    of its sections, where the shape does not tell
-    set_delay_s               by which a retarder delays the set, from a trial; None: no trial
-    """
+    room_c: Annotated[Temperature | None, Key("Air temperature of the room.", "65 °F", OF_SHOP)] = None
+    mix_temperature_c: Annotated[
+        Temperature | None, Key("Temperature of the mix when it is placed.", "68 °F", OF_SHOP)
+    ] = None
+    humidity: Annotated[Ratio | None, Key("Relative humidity of the room.", 0.45, OF_SHOP)] = None
+    air_speed_m_s: Annotated[Speed | None, Key("Air speed over the uncovered piece.", "1 mph", OF_SHOP)] = None
+    uncovered_s: Annotated[TimeOrNone | None, Key("Time from placing until the film is on.", "20 min", OF_SHOP)] = None
+    tarp_resistance_m2k_w: Annotated[
+        ThermalResistance | None,
+        Key("Thermal resistance of the curing blanket.", "0.5 m^2*K/W", OF_SHOP),
+    ] = None
+    form_resistance_m2k_w: Annotated[
+        ThermalResistance | None,
+        Key("Thermal resistance of form and table.", "0.3 m^2*K/W", OF_SHOP),
+    ] = None
 
-    room_c: float | None = None
-    placed_c: float | None = None
-    humidity: float | None = None
-    air_speed_m_s: float | None = None
-    uncovered_s: float | None = None
-    tarp_r: float | None = None
-    form_r: float | None = None
-    thickest_m: float | None = None
-    thinnest_m: float | None = None
-    set_delay_s: float | None = None
+    def __post_init__(self) -> None:
+        for name, check in ROOM_CHECKS.items():
+            value = getattr(self, name)
+            problem = None if value is None else check(value)
+            if problem:
+                raise FaultError("", f"{key_of(RoomCure, name)}: {problem[0]}", problem[1])
 
 
-@dataclass(frozen=True, slots=True)
+@table()
+class Cure(RoomCure):
+    """The same for one piece, and the sections of one whose shape does not tell them."""
+
+    thickest_m: Annotated[
+        Length | None, Key("Thickest section, where the shape does not tell.", "4 in", "from the shape")
+    ] = None
+    thinnest_m: Annotated[
+        Length | None, Key("Thinnest section, where the shape does not tell.", "5/8 in", "from the shape")
+    ] = None
+    set_delay_s: Annotated[
+        TimeOrNone | None,
+        Key("Time by which a retarder delays the set, from a trial of this mix.", "2 h", "no trial was made"),
+    ] = None
+
+    def __post_init__(self) -> None:
+        RoomCure.__post_init__(self)
+        if self.thickest_m is not None and self.thinnest_m is not None and self.thinnest_m > self.thickest_m:
+            raise FaultError("", "thinnest is more than thickest.", "Exchange them.")
+
+
+@table(kw_only=True)
 class Picks:
-    """Pick points that the workshop chose.
+    """Pick points that the shop chose, (x, y) in the piece's own plan."""
 
-    at_m                (x, y) in the piece's own plan
-    angle_deg           of the flattest sling leg, measured from `angle_from`; None: the workshop's
-    insert_strength_kg  what one insert holds at failure, in this thickness and at this age; None: not known
-    sling_rating_kg     working load limit of one leg in a straight pull; None: not known
-    """
+    unit: Annotated[UnitName | None, Key("Unit of bare numbers in `at`.", "in", "every number needs its own unit")] = (
+        None
+    )
+    at_m: Annotated[
+        Points, Key("Pick points in the piece's own plan, each [x, y].", [["15 in", "12 in"], ["57 in", "12 in"]])
+    ]
+    angle_deg: Annotated[
+        Angle | None,
+        Key(
+            "Angle of the flattest sling leg. State `angle_from` with it.",
+            "60 deg",
+            "the shop's setting handling.sling_angle",
+        ),
+    ] = None
+    angle_from: Annotated[
+        Literal["horizontal", "vertical"] | None,
+        Key("Direction that the angle is measured from.", "horizontal", "needed with `angle`"),
+    ] = None
+    insert_strength_kg: Annotated[
+        Mass | None,
+        Key("Load at which one insert fails, in this thickness and at this age.", "900 lb", NOT_KNOWN),
+    ] = None
+    sling_rating_kg: Annotated[
+        Mass | None, Key("Working load limit of one sling leg in a straight pull.", "500 lb", NOT_KNOWN)
+    ] = None
 
-    at_m: tuple[tuple[float, float], ...]
-    angle_deg: float | None = None
-    angle_from: Literal["horizontal", "vertical"] | None = None
-    insert_strength_kg: float | None = None
-    sling_rating_kg: float | None = None
+    def __post_init__(self) -> None:
+        if self.angle_deg is not None and self.angle_from is None:
+            raise FaultError(
+                "",
+                f"an angle of {self.angle_deg:g}° is given without its reference.",
+                'Add angle_from = "horizontal" or "vertical".',
+            )
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class HandlingPreferences:
-    """How the workshop means to move a piece; None: not said."""
+    """How the shop means to move a piece; None: not stated."""
 
-    carried: Literal["edge", "flat"] | None = None
-    lifted_by: Literal["hand", "slings", "inserts", "vacuum"] | None = None
-    picks: Picks | None = None
-    vacuum_pa: float | None = None  # measured under the pads on this very face, pump running
-    vacuum_holds_s: float | None = None  # how long it held with the pump off
-    release: Literal["hold-point", "suction"] | None = None  # how it leaves its form; None: by the kind of form
-    seal_pa: float | None = None  # pull of this form per area, as measured
-    hung_from: Literal["crane", "machine"] = "crane"  # machine: a forklift, excavator or telehandler that may drive
-    ground: Literal["even", "rough"] = "even"  # on which that machine drives
+    carried: Annotated[
+        Literal["edge", "flat"] | None,
+        Key("Attitude in which the piece is carried by hand.", "edge", "both ways are checked"),
+    ] = None
+    lifted_by: Annotated[
+        Literal["hand", "slings", "inserts", "vacuum"] | None,
+        Key("How the piece is lifted.", "slings", "by hand where the crew allows, else by gear"),
+    ] = None
+    picks: Annotated[
+        Picks | None,
+        Key(
+            "Pick points that the shop chose.",
+            {"at": [["15 in", "12 in"], ["57 in", "12 in"]]},
+            "the program proposes picks",
+        ),
+    ] = None
+    vacuum_pa: Annotated[
+        Pressure | None, Key("Vacuum measured under the pads on this face, pump running.", "55 kPa", NOT_MEASURED)
+    ] = None
+    vacuum_holds_s: Annotated[
+        Time | None, Key("Time that the vacuum held with the pump off.", "10 min", NOT_MEASURED)
+    ] = None
+    release: Annotated[
+        Literal["hold-point", "suction"] | None,
+        Key(
+            "How the piece leaves its form: freed by hand at a signed hold point, or pulled off against suction.",
+            "hold-point",
+            "by the kind of form",
+        ),
+    ] = None
+    seal_pa: Annotated[
+        Pressure | None,
+        Key(
+            "Suction of this form per area, as measured at the strip.", "2 kPa", "the shop's setting handling.adhesion"
+        ),
+    ] = None
+    hung_from: Annotated[
+        Literal["crane", "machine"],
+        Key("What the piece hangs from. A machine is a forklift, excavator or telehandler.", "crane"),
+    ] = "crane"
+    ground: Annotated[Literal["even", "rough"], Key("Ground that the machine drives on.", "even")] = "even"
+    leak_tested: Annotated[bool, Key("Kept for older job files; give `vacuum` and `vacuum_holds` instead.", True)] = (
+        False
+    )
+
+    def __post_init__(self) -> None:
+        if self.release == "hold-point" and self.seal_pa is not None:
+            raise FaultError(
+                "",
+                "at a hold point the form has let go: seal counts for nothing.",
+                'Leave seal out, or write release = "suction".',
+            )
+        if self.leak_tested and (self.vacuum_pa is None or self.vacuum_holds_s is None):
+            raise FaultError(
+                "", "leak_tested gives no figures.", 'Write vacuum = "55 kPa" and vacuum_holds = "10 min", as measured.'
+            )
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class InPlace:
-    """How a piece stands or hangs in use; None: not said."""
+    """How a piece stands or hangs in use; None: not stated."""
 
-    outdoors: bool | None = None
-    dark: bool | None = None
-    honed: bool = False
-    cut_on_site: bool | None = None
-    overhang_m: float | None = None  # of the front edge beyond its support
-    hung: bool | None = None
-    anchors_m: tuple[float, ...] | None = None  # bearing anchors along the piece, from its left end
-    anchor_height_m: float | None = None  # above the foot, where it rests against the wall
+    outdoors: Annotated[
+        bool | None,
+        Key(
+            "Whether the piece stands outdoors.",
+            True,
+            "its soaked weight is not counted, with a warning for planters, panels and basins",
+        ),
+    ] = None
+    dark: Annotated[
+        bool | None,
+        Key("Whether its color is dark, so that the sun heats it more.", True, "cautions assume that it may be dark"),
+    ] = None
+    honed: Annotated[bool, Key("Whether its face is honed or ground.", True)] = False
+    cut_on_site: Annotated[
+        bool | None, Key("Whether it is cut on site.", False, "cautions assume that a counter is trimmed on site")
+    ] = None
+    overhang_m: Annotated[Reach | None, Key("Overhang of the front edge beyond its support.", "10 in", "none")] = None
+    hung: Annotated[bool | None, Key("Whether it hangs on a wall.", True, "true for a panel")] = None
+    anchors_m: Annotated[
+        Annotated[tuple[Reach, ...], AtLeast(2)] | None,
+        Key(
+            "Places of the bearing anchors along the piece, from its left end, two or more.",
+            ["12 in", "48 in"],
+            "two anchors at the points of equal bending",
+        ),
+    ] = None
+    anchor_height_m: Annotated[
+        Length | None,
+        Key(
+            "Height of the anchors above the foot, where the piece rests against the wall.",
+            "30 in",
+            "the upper point of equal bending",
+        ),
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,9 +392,9 @@ class Piece:
     place: str
     risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and colour
     install: bool | None = None  # set on site by this workshop; None: by its use
-    handling: HandlingPreferences = HandlingPreferences()
-    in_place: InPlace = InPlace()
-    cure: Cure = Cure()
+    handling: HandlingPreferences = field(default_factory=HandlingPreferences)
+    in_place: InPlace = field(default_factory=InPlace)
+    cure: Cure = field(default_factory=Cure)
     allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name
     form: Form = field(default_factory=Form)
     takes: tuple[Taken, ...] = ()  # consumables beyond the workshop's own

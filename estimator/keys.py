@@ -8,10 +8,12 @@ file. The JSON Schema describes every key in the same words.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Annotated, Any, Literal
+from functools import cache
+from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
 
 from estimator.errors import FaultError
-from estimator.names import tidy
+from estimator.names import in_document_spelling, tidy
+from estimator.workshop import SUFFIXES
 
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
 UNLESS = "x-unless"  # there: what holds where the key is left out
@@ -27,11 +29,13 @@ class Key:
     text     one or two sentences in trade English
     example  a value as it is written; None: the example of its type
     unless   what holds where the key is left out, where no default says so
+    key      of the job file, where it is not the field's name without its unit
     """
 
     text: str
     example: Any = None
     unless: str = ""
+    key: str = ""
 
     def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
         schema = dict(handler(core))
@@ -41,6 +45,49 @@ class Key:
         if self.unless:
             schema[UNLESS] = self.unless
         return schema
+
+
+T = TypeVar("T")
+TABLES: list[type] = []
+"""Every class that is a table of the job file."""
+
+
+@dataclass_transform(frozen_default=True)
+def table(*, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
+    """Decorator: the class is a frozen dataclass and a table of the job file, whose unknown keys are refused.
+
+    A key is the name of its field without the unit, in the spelling of the job file.
+    """
+
+    def decorate(cls: type[T]) -> type[T]:
+        made = dataclass(frozen=True, slots=True, kw_only=kw_only)(cls)
+        config = {"extra": "forbid", "str_strip_whitespace": True, "alias_generator": lambda name: key_of(made, name)}
+        made.__pydantic_config__ = config  # type: ignore[attr-defined]
+        TABLES.append(made)
+        return made
+
+    return decorate
+
+
+def key_of(cls: type, name: str) -> str:
+    """The key of the job file that the field `name` of a table stands for."""
+    return _keys_of(cls)[name]
+
+
+@cache
+def _keys_of(cls: type) -> dict[str, str]:
+    return {
+        name: next((mark.key for mark in get_args(hint) if isinstance(mark, Key) and mark.key), _without_unit(name))
+        for name, hint in get_type_hints(cls, include_extras=True).items()
+    }
+
+
+def _without_unit(name: str) -> str:
+    unit = next((unit for unit in _UNITS if name.endswith(f"_{unit}")), "")
+    return in_document_spelling(name.removesuffix(f"_{unit}") if unit else name)
+
+
+_UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +165,71 @@ class Checked:
 
     def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
         return {**handler(core), **dict(self.form), "examples": [self.example], KIND: self.kind}
+
+
+class TableFaultError(FaultError):
+    """A fault of the whole table that holds the value read; `key` names a part of it in the text."""
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """A check of a value that was read, and of its table with it: what is wrong and how to fix it, or None."""
+
+    check: Callable[[Any], tuple[str, str] | None]
+
+    def _checked(self, value: Any) -> Any:
+        problem = None if value is None else self.check(value)
+        if problem:
+            raise TableFaultError("", *problem)
+        return value
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_after_validator_function(self._checked, handler(source))
+
+
+@dataclass(frozen=True, slots=True)
+class AtLeast:
+    """The fewest entries of a list."""
+
+    count: int
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        return {**handler(source), "min_length": self.count}
+
+
+@dataclass(frozen=True, slots=True)
+class Coordinates:
+    """A place, or a list of places: each coordinate a quantity, or a bare number in the table's key `unit`.
+
+    size  coordinates of one place
+    many  whether it is a list
+    """
+
+    size: int
+    many: bool = False
+
+    def read(self, value: Any, unit: str | None) -> Any:
+        """`value` in meters. Raises FaultError."""
+        try:
+            if self.many:
+                return tuple(tuple(read_coordinate(number, unit) for number in place) for place in value)
+            return tuple(read_coordinate(number, unit) for number in value)
+        except FaultError as error:
+            raise TableFaultError("at", error.what, error.fix) from None
+
+    def __get_pydantic_core_schema__(self, source: Any, _handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        number = core_schema.union_schema(
+            [core_schema.str_schema(), core_schema.int_schema(), core_schema.float_schema()]
+        )
+        plain = core_schema.list_schema(number, min_length=self.size, max_length=self.size)
+        plain = core_schema.list_schema(plain, min_length=1) if self.many else plain
+        return core_schema.with_info_after_validator_function(
+            lambda value, info: self.read(value, info.data.get("unit")), plain
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,4 +339,7 @@ Count = Annotated[int, Checked(_one_or_more, "whole number from 1 on", 2, (("min
 WholeNumber = Annotated[int, Checked(_count, "whole number", 2, (("minimum", 0),))]
 Date = Annotated[str, Checked(_date, "date of year, month and day", "2026-03-02", (("format", "date"),))]
 Name = Annotated[str, Text()]
+Label = Annotated[str, Text(tidied=False)]
+Place = Annotated[tuple[float, float, float], Coordinates(3)]
+Points = Annotated[tuple[tuple[float, float], ...], Coordinates(2, many=True)]
 Coordinate = str | int | float  # a quantity, or a bare number where the table gives `unit`

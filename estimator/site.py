@@ -1,60 +1,115 @@
-"""The way in, as it was measured on site: doors, turns, stairs, a lift car. Clear sizes, m."""
+"""Access to the place, as it was measured on site: doors, turns, stairs, an elevator. Clear sizes, m."""
 
-from dataclasses import dataclass
+from typing import Annotated
+
+from estimator.errors import FaultError
+from estimator.keys import After, Angle, ArealMass, Key, Label, Length, Mass, table
+
+STEEPEST_STAIRS_DEG = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+def _stairs(pitch_deg: float) -> tuple[str, str] | None:
+    if pitch_deg <= STEEPEST_STAIRS_DEG:
+        return None
+    return f"a pitch of {pitch_deg:g}° is a ladder.", "Give the angle from the horizontal, up to 60 deg."
+
+
+@table()
 class Opening:
-    """A door or a lift car's door: clear width and height, m."""
+    """A door: clear width and height."""
 
-    name: str
-    width_m: float
-    height_m: float
+    width_m: Annotated[Length, Key("Clear width of the door.", "36 in")]
+    height_m: Annotated[Length, Key("Clear height of the door.", "80 in")]
+    name: Annotated[Label, Key("Name of the door.", "kitchen door")] = "smallest door"
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Turn:
-    """A right-angled turn from one passage into another: their clear widths, and the clear height, m."""
+    """A right-angled turn from one passage into another."""
 
-    name: str
-    from_width_m: float
-    to_width_m: float
-    height_m: float
+    from_width_m: Annotated[Length, Key("Clear width of the passage before the turn.", "44 in", key="from")]
+    to_width_m: Annotated[Length, Key("Clear width of the passage after the turn.", "42 in", key="to")]
+    height_m: Annotated[Length, Key("Clear height.", "96 in")]
+    name: Annotated[Label, Key("Name of the turn.", "hall turn")] = "turn"
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Stairs:
-    """A straight flight: clear width, headroom measured plumb, m, and pitch from the horizontal, degrees."""
+    """A straight flight of stairs."""
 
-    name: str
-    width_m: float
-    headroom_m: float
-    pitch_deg: float
+    width_m: Annotated[Length, Key("Clear width of the stairs.", "38 in")]
+    headroom_m: Annotated[Length, Key("Headroom, measured plumb.", "80 in")]
+    pitch_deg: Annotated[Angle, Key("Pitch from the horizontal, up to 60°.", "35 deg"), After(_stairs)]
+    name: Annotated[Label, Key("Name of the stairs.", "stairs to the deck")] = "stairs"
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class LiftCar:
-    """A lift car: clear inside, m, and what its plate lets it carry, kg; None where the plate was not read."""
+    """An elevator: clear sizes of its car and door, and the load on its plate; None: not read or not measured."""
 
-    name: str
-    width_m: float
-    depth_m: float
-    height_m: float
-    rating_kg: float | None = None
+    width_m: Annotated[Length, Key("Clear width inside the elevator.", "51 in")]
+    depth_m: Annotated[Length, Key("Clear depth inside the elevator.", "68 in")]
+    height_m: Annotated[Length, Key("Clear height inside the elevator.", "90 in")]
+    door_width_m: Annotated[
+        Length | None, Key("Clear width of its door. Give it with `door_height`.", "36 in", "its door is not checked")
+    ] = None
+    door_height_m: Annotated[
+        Length | None, Key("Clear height of its door. Give it with `door_width`.", "84 in", "its door is not checked")
+    ] = None
+    rating_kg: Annotated[
+        Mass | None, Key("Load on its rating plate.", "2500 lb", "not known: not shown to be safe")
+    ] = None
 
-
-@dataclass(frozen=True, slots=True)
-class Site:
-    """All that is known of the way from the truck to the place.
-
-    distance_m        to carry; None where nobody measured it
-    floor_load_kg_m2  posted or designed floor load; None where it is not known
-    """
-
-    places: tuple[Opening | Turn | Stairs | LiftCar, ...]
-    distance_m: float | None = None
-    floor_load_kg_m2: float | None = None
+    def __post_init__(self) -> None:
+        if (self.door_width_m is None) != (self.door_height_m is None):
+            raise FaultError("", "door_width and door_height go together.", "Give both, or neither.")
 
     @property
-    def stairs(self) -> bool:
-        return any(isinstance(place, Stairs) for place in self.places)
+    def name(self) -> str:
+        """As the access check prints it."""
+        return "lift car"
+
+    @property
+    def door(self) -> Opening | None:
+        """Its door, where that was measured."""
+        if self.door_width_m is None or self.door_height_m is None:
+            return None
+        return Opening(self.door_width_m, self.door_height_m, "door of the lift car")
+
+
+@table()
+class Site:
+    """All that is known of the way from the truck to the place."""
+
+    door: Annotated[
+        Opening | None,
+        Key("Smallest door on the way.", {"width": "36 in", "height": "80 in"}, "doors are not checked"),
+    ] = None
+    turns: Annotated[
+        tuple[Turn, ...], Key("Turns on the way, in order.", [{"from": "44 in", "to": "42 in", "height": "96 in"}])
+    ] = ()
+    stairs: Annotated[
+        tuple[Stairs, ...],
+        Key("Stairs on the way, in order.", [{"width": "38 in", "headroom": "80 in", "pitch": "35 deg"}]),
+    ] = ()
+    lift: Annotated[
+        LiftCar | None,
+        Key("Elevator on the way.", {"width": "51 in", "depth": "68 in", "height": "90 in"}, "there is none"),
+    ] = None
+    distance_m: Annotated[
+        Length | None, Key("Carrying distance from the truck to the place.", "120 ft", "it is not checked")
+    ] = None
+    floor_load_kg_m2: Annotated[
+        ArealMass | None,
+        Key(
+            "Floor load, as posted or as the building's engineer states.",
+            "100 lb/ft^2",
+            "not known: not shown to be safe",
+        ),
+    ] = None
+
+    @property
+    def places(self) -> tuple[Opening | Turn | Stairs | LiftCar, ...]:
+        """The places in the order in which a piece meets them."""
+        car = (self.lift.door, self.lift) if self.lift is not None else ()
+        return tuple(place for place in (self.door, *self.turns, *self.stairs, *car) if place is not None)

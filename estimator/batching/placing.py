@@ -116,7 +116,7 @@ def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> f
 
 def placed_c(taken: PieceTakeoff, job: Job) -> float:
     """Temperature of the mix when it is placed into a piece: the piece's own, else the job's."""
-    own = taken.piece.cure.placed_c
+    own = taken.piece.cure.mix_temperature_c
     return job.workshop.curing.mix_temperature_c if own is None else own
 
 

@@ -149,7 +149,7 @@ def room_of(cure: Cure, shop: Settings) -> Room:
     usual = shop.curing
     return Room(
         room_c=first(cure.room_c, usual.room_c),
-        placed_c=first(cure.placed_c, usual.mix_temperature_c),
+        placed_c=first(cure.mix_temperature_c, usual.mix_temperature_c),
         humidity=first(cure.humidity, usual.humidity),
         wind_km_h=first(cure.air_speed_m_s, usual.air_speed_m_s) * KM_H,
         uncovered_h=first(cure.uncovered_s, usual.uncovered_s) / HOUR_S,
@@ -159,8 +159,12 @@ def room_of(cure: Cure, shop: Settings) -> Room:
 def covers_of(cure: Cure, shop: Settings) -> tuple[Cover, Cover]:
     """Film alone, and film with the tarp round piece and form; the form resists below in both."""
     film_r = 1.0 / shop.curing.film_conductance_w_m2_k
-    tarp_r = 1.0 / shop.curing.tarp_conductance_w_m2_k if cure.tarp_r is None else cure.tarp_r
-    form_r = 1.0 / shop.curing.form_conductance_w_m2_k if cure.form_r is None else cure.form_r
+    tarp_r = (
+        1.0 / shop.curing.tarp_conductance_w_m2_k if cure.tarp_resistance_m2k_w is None else cure.tarp_resistance_m2k_w
+    )
+    form_r = (
+        1.0 / shop.curing.form_conductance_w_m2_k if cure.form_resistance_m2k_w is None else cure.form_resistance_m2k_w
+    )
     return Cover(PLASTIC.name, film_r, form_r), Cover(TARP.name, film_r + tarp_r, form_r + tarp_r)
 
 

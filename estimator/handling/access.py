@@ -268,7 +268,7 @@ def way_in(
     A part weighs its share of the length. The crew that rides in the lift car with the piece is not counted.
     """
     if site is None:
-        door = Opening("a usual door, assumed", settings.door_m, settings.door_height_m)
+        door = Opening(settings.door_m, settings.door_height_m, "a usual door, assumed")
         places: tuple[Place, ...] = (door,)
     else:
         places = site.places

@@ -251,7 +251,7 @@ def _proposed(
         in_m, part_m = shape.wall_m / 2.0, TWO_POINT_PART * shape.length_m
         xs, ys = (x0 + part_m, x0 + shape.length_m - part_m), (y0 + in_m, y0 + shape.width_m - in_m)
         four = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
-        return [_Places("rim", "four picks on the rim", Picks(four))] if _holds(four, centre_m) else []
+        return [_Places("rim", "four picks on the rim", Picks(at_m=four))] if _holds(four, centre_m) else []
     return []
 
 
@@ -265,7 +265,7 @@ def _slings_around(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
         four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
         if clear_of_cutouts_m(flat, four) is None and _holds(four, centre_m):
             name = f"two slings around it, {_part(part)} of the length from each end"
-            return [_Places("slings-around", name, Picks(tuple(flat.own(p) for p in four)), around=True)]
+            return [_Places("slings-around", name, Picks(at_m=tuple(flat.own(p) for p in four)), around=True)]
     return []
 
 
@@ -285,7 +285,7 @@ def _by_inserts(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
             }[count]
             if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, centre_m):
                 name = f"{words}, {_part(part)} of the length from its ends"
-                found.append(_Places(words.replace(" ", "-"), name, Picks(tuple(flat.own(p) for p in points))))
+                found.append(_Places(words.replace(" ", "-"), name, Picks(at_m=tuple(flat.own(p) for p in points))))
                 break
     return found
 

@@ -14,7 +14,6 @@ from estimator.intake.checks import check_sizes
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog
 from estimator.intake.faults import nearest, validate
 from estimator.intake.overlay import RawPiece, Written
-from estimator.intake.piece_tables import CureTable, SiteTable
 from estimator.intake.settings import figure_sections, read_settings
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
@@ -23,6 +22,7 @@ from estimator.intake.tables import CalendarTable, InsertTable, JobTable, PieceT
 from estimator.keys import read_coordinate
 from estimator.names import first_spellings
 from estimator.notices import Notice
+from estimator.site import Site
 from estimator.workshop import Settings
 
 
@@ -46,14 +46,14 @@ class Assembler:
         merged = self._merged(raw)
         workshop, shop = _workshop(merged.get("workshop", {}), file, faults)
         closed = _closed_days(merged.get("workshop", {}), file, faults)
-        cure = validate(CureTable, raw["cure"], file, "cure", faults) if "cure" in raw else None
+        cure = validate(model.RoomCure, raw["cure"], file, "cure", faults) if "cure" in raw else None
         shop = settings.over_settings(cure, shop, file, faults)
         shelf = self._shelf(raw, merged, shop, faults)
         mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
         if price is not None:
             checks.check_payments(price, shop.quote, file, faults)
-        site = validate(SiteTable, raw["site"], file, "site", faults) if "site" in raw else None
+        site = validate(Site, raw["site"], file, "site", faults) if "site" in raw else None
         checks.check_marks(written.pieces, faults)
         checks.check_names("material", shelf.kinds, file, faults)
         checks.check_names(
@@ -133,7 +133,7 @@ class Assembler:
             receiving=receiving,
             samples=samples,
             lots=lots,
-            site=build.site(site),
+            site=site,
             warnings=tuple(warnings),
             lumps=dict(lumps),
         )
@@ -232,9 +232,9 @@ def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: st
         takes=supplying.taken_by(table),
         file=source,
         place=place,
-        handling=build.handling(table.handling),
-        in_place=build.in_place(table.in_place),
-        cure=settings.piece_cure(table.cure),
+        handling=table.handling or model.HandlingPreferences(),
+        in_place=table.in_place or model.InPlace(),
+        cure=table.cure or model.Cure(),
         allowed=frozenset(table.allowed),
     )
 

@@ -10,14 +10,11 @@ from typing import Any
 from estimator import job
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import settings, supplying
+from estimator.intake import supplying
 from estimator.intake.faults import validate
-from estimator.intake.piece_tables import HandlingTable, InPlaceTable, PicksTable, SiteTable
 from estimator.intake.supply_tables import BusinessTable, ClientTable, PriceTable
 from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
 from estimator.job import WATER_DENSITY_KG_M3
-from estimator.keys import read_coordinate
-from estimator.site import LiftCar, Opening, Site, Stairs, Turn
 from estimator.workshop import QuoteSettings, Settings, value_of
 
 WORKSHOP_PAYMENTS = (
@@ -57,7 +54,7 @@ def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Materia
         special=table.special,
         traits=frozenset(table.traits),
         source=table.source,
-        analysis=settings.analysis(table.analysis),
+        analysis=table.analysis,
         ash_cao=table.cao,
         keeps_s=table.shelf_life,
         usual_air=(table.usual_air.low, table.usual_air.high) if table.usual_air else None,
@@ -134,62 +131,6 @@ def price(table: PriceTable, terms: QuoteSettings) -> job.PriceTerms:
         charge=table.charge,
         reuse_within_s=table.reuse_within,
     )
-
-
-def handling(table: HandlingTable | None) -> job.HandlingPreferences:
-    """How the workshop means to move one piece."""
-    if table is None:
-        return job.HandlingPreferences()
-    return job.HandlingPreferences(
-        table.carried,
-        table.lifted_by,
-        _picks(table.picks),
-        table.vacuum,
-        table.vacuum_holds,
-        table.release,
-        table.seal,
-        table.hung_from,
-        table.ground,
-    )
-
-
-def _picks(table: PicksTable | None) -> job.Picks | None:
-    if table is None:
-        return None
-    at = tuple((read_coordinate(x, table.unit), read_coordinate(y, table.unit)) for x, y in table.at)
-    return job.Picks(at, table.angle, table.angle_from, table.insert_strength, table.sling_rating)
-
-
-def in_place(table: InPlaceTable | None) -> job.InPlace:
-    """How one piece stands or hangs in use."""
-    if table is None:
-        return job.InPlace()
-    return job.InPlace(
-        outdoors=table.outdoors,
-        dark=table.dark,
-        honed=table.honed,
-        cut_on_site=table.cut_on_site,
-        overhang_m=table.overhang,
-        hung=table.hung,
-        anchors_m=None if table.anchors is None else tuple(table.anchors),
-        anchor_height_m=table.anchor_height,
-    )
-
-
-def site(table: SiteTable | None) -> Site | None:
-    """The way in, in the order in which a piece meets it; None where nothing was measured."""
-    if table is None:
-        return None
-    places: list[Opening | Turn | Stairs | LiftCar] = []
-    if table.door is not None:
-        places.append(Opening(table.door.name, table.door.width, table.door.height))
-    places += [Turn(each.name, each.from_width, each.to, each.height) for each in table.turns]
-    places += [Stairs(each.name, each.width, each.headroom, each.pitch) for each in table.stairs]
-    if (lift := table.lift) is not None:
-        if lift.door_width is not None and lift.door_height is not None:
-            places.append(Opening("door of the lift car", lift.door_width, lift.door_height))
-        places.append(LiftCar("lift car", lift.width, lift.depth, lift.height, lift.rating))
-    return Site(tuple(places), table.distance, table.floor_load)
 
 
 MOST_LOGO_BYTES = 4_000_000

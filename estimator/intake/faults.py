@@ -1,14 +1,16 @@
 """pydantic's findings, told in the words of the job file."""
 
 import types
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import is_dataclass
 from difflib import get_close_matches
 from functools import cache
-from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin
+from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from estimator.errors import Fault, FaultError
+from estimator.keys import TableFaultError, key_of
 
 NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 T = TypeVar("T")
@@ -72,6 +74,10 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
         steps = _steps(model, each["loc"])
         place = ", ".join(part for part in (entry, dotted(steps)) if part)
         what, fix = _told(each, model, steps)
+        raised = each.get("ctx", {}).get("error")
+        if isinstance(raised, TableFaultError):
+            place = ", ".join(part for part in (entry, dotted(steps[:-1])) if part)
+            what = f"{raised.key}: {what}".removeprefix(": ")
         if (place, what) not in seen:
             seen.add((place, what))
             found.append(Fault(file, place, what, fix))
@@ -95,7 +101,7 @@ def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
     match kind:
         case "value_error" if isinstance(context["error"], FaultError):
             return context["error"].what, context["error"].fix
-        case "extra_forbidden":
+        case "extra_forbidden" | "unexpected_keyword_argument":
             return "this key is not known.", nearest(str(steps[-1]), _names_at(model, steps[:-1]))
         case "missing":
             return "is missing.", f"Add `{steps[-1]}`."
@@ -108,6 +114,8 @@ def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
             return "`kind` is missing.", 'Add kind = and the name of a shape, such as kind = "slab".'
         case "string_pattern_mismatch":
             return f'"{value}" does not have the form {context["pattern"]}.', "Write it in that form."
+        case "dataclass_type":
+            return f"{_shown(value)}: is not a table.", "Write it as { key = value }."
         case "too_short":
             return "is empty.", "Give at least one."
         case "string_type":
@@ -132,31 +140,41 @@ def _members(annotation: Any) -> list[Any]:
     return [annotation]
 
 
-def _kinds(model: type[BaseModel]) -> tuple[Any, ...]:
-    field = model.model_fields.get("kind")
-    return get_args(field.annotation) if field is not None and get_origin(field.annotation) is Literal else ()
+def keys_of(table: Any) -> dict[str, Any]:
+    """The keys of a table of the job file, each with its annotation; none of what is no table."""
+    if isinstance(table, type) and issubclass(table, BaseModel):
+        return {field.alias or name: field.annotation for name, field in table.model_fields.items()}
+    if isinstance(table, type) and is_dataclass(table):
+        return {key_of(table, name): hint for name, hint in get_type_hints(table, include_extras=True).items()}
+    return {}
+
+
+def _kinds(table: Any) -> tuple[Any, ...]:
+    kind = keys_of(table).get("kind")
+    while get_origin(kind) is Annotated:
+        kind = get_args(kind)[0]
+    return get_args(kind) if get_origin(kind) is Literal else ()
 
 
 def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
     """What one step of a location leads to, and whether the step is written in the file (a union's tag is not)."""
     if isinstance(step, str) and step.startswith("("):
         return members, False  # a tag that is ours: no key begins so
-    models = [member for member in members if isinstance(member, type) and issubclass(member, BaseModel)]
-    for model in models:
-        for name, field in model.model_fields.items():
-            if step in (name, field.alias):
-                return _members(field.annotation), True
-    tagged = [model for model in models if step in _kinds(model)]
+    tables = [member for member in members if keys_of(member)]
+    for table in tables:
+        if step in (keys := keys_of(table)):
+            return _members(keys[str(step)]), True
+    tagged = [table for table in tables if step in _kinds(table)]
     if tagged:
-        return list(tagged), False
+        return tagged, False
     below = []
     for member in members:
         origin, arguments = get_origin(member), get_args(member)
-        if origin is list and isinstance(step, int):
+        if origin in (list, tuple) and isinstance(step, int):
             below += _members(arguments[0])
-        elif origin is dict:
+        elif origin in (dict, Mapping):
             below += _members(arguments[1])
-    written = bool(below) or bool(models) or isinstance(step, int)
+    written = bool(below) or bool(tables) or isinstance(step, int)
     return below, written
 
 
@@ -176,11 +194,4 @@ def _names_at(model: Any, steps: Location) -> list[str]:
     members = _members(model)
     for step in steps:
         members, _ = _below(members, step)
-    return sorted(
-        {
-            field.alias or name
-            for member in members
-            if isinstance(member, type) and issubclass(member, BaseModel)
-            for name, field in member.model_fields.items()
-        }
-    )
+    return sorted({key for member in members for key in keys_of(member)})

@@ -1,15 +1,14 @@
 """The shop's settings in SI, read as their classes in estimator.workshop say, with the job's own cure over them."""
 
-from dataclasses import replace
+from dataclasses import astuple, replace
 from typing import Any, cast
 
-from estimator import job
 from estimator.cement import CementAnalysis
 from estimator.errors import Fault, FaultError
 from estimator.intake.faults import nearest
-from estimator.intake.piece_tables import AnalysisTable, CureTable, PieceCureTable, analysis_fault
+from estimator.job import RoomCure
 from estimator.units import Kind, read_quantity, read_ratio
-from estimator.workshop import BARE, SECTIONS, CementSettings, Setting, Settings, settings_from, settings_of, value_of
+from estimator.workshop import BARE, SECTIONS, Setting, Settings, settings_from, settings_of
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -70,49 +69,23 @@ def _read(value: Any, setting: Setting, example: Any) -> float:
     return float(value)
 
 
-def over_settings(table: CureTable | None, shop: Settings, file: str, faults: list[Fault]) -> Settings:
+def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list[Fault]) -> Settings:
     """The shop's settings with the job's own cure over them. Adds a fault where two contradict."""
-    if table is not None:
+    if cure is not None:
         own = {
-            "room_c": table.room,
-            "mix_temperature_c": table.mix_temperature,
-            "humidity": table.humidity,
-            "air_speed_m_s": table.air_speed,
-            "uncovered_s": table.uncovered,
-            "tarp_conductance_w_m2_k": table.tarp_resistance and 1.0 / table.tarp_resistance,
-            "form_conductance_w_m2_k": table.form_resistance and 1.0 / table.form_resistance,
+            "room_c": cure.room_c,
+            "mix_temperature_c": cure.mix_temperature_c,
+            "humidity": cure.humidity,
+            "air_speed_m_s": cure.air_speed_m_s,
+            "uncovered_s": cure.uncovered_s,
+            "tarp_conductance_w_m2_k": cure.tarp_resistance_m2k_w and 1.0 / cure.tarp_resistance_m2k_w,
+            "form_conductance_w_m2_k": cure.form_resistance_m2k_w and 1.0 / cure.form_resistance_m2k_w,
         }
         shop = replace(shop, curing=replace(shop.curing, **{k: v for k, v in own.items() if v is not None}))
     if shop.curing.strip_to_s < shop.curing.strip_from_s:
         faults.append(Fault(file, "workshop.curing.strip_to", "is before strip_from.", "Exchange them."))
-    compounds = {key: value_of(shop.cement, key) for _, key, _ in settings_of(CementSettings) if key != "blaine"}
-    fault = analysis_fault(compounds, shop.cement.blaine_m2_kg)
-    if fault:
-        faults.append(Fault(file, "workshop.cement", *fault))
+    try:
+        CementAnalysis(*astuple(shop.cement))
+    except FaultError as error:
+        faults.append(Fault(file, "workshop.cement", error.what, error.fix))
     return shop
-
-
-def piece_cure(table: PieceCureTable | None) -> job.Cure:
-    """What one piece has of its own."""
-    if table is None:
-        return job.Cure()
-    return job.Cure(
-        room_c=table.room,
-        placed_c=table.mix_temperature,
-        humidity=table.humidity,
-        air_speed_m_s=table.air_speed,
-        uncovered_s=table.uncovered,
-        tarp_r=table.tarp_resistance,
-        form_r=table.form_resistance,
-        thickest_m=table.thickest,
-        thinnest_m=table.thinnest,
-        set_delay_s=table.set_delay,
-    )
-
-
-def analysis(table: AnalysisTable | None) -> CementAnalysis | None:
-    """A cement's analysis in SI."""
-    if table is None:
-        return None
-    shares = {name: getattr(table, name) for name in type(table).model_fields if name != "blaine"}
-    return CementAnalysis(**shares, blaine_m2_kg=table.blaine)

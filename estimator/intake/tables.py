@@ -4,18 +4,11 @@ from typing import Annotated, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from estimator.cement import CementAnalysis
 from estimator.errors import FaultError
 from estimator.intake.documents import DENSITY_KEYS
 from estimator.intake.fields import Currency, Table
 from estimator.intake.mix_schema import BucketTable, MixTable
-from estimator.intake.piece_tables import (
-    AnalysisTable,
-    CureTable,
-    HandlingTable,
-    InPlaceTable,
-    PieceCureTable,
-    SiteTable,
-)
 from estimator.intake.shapes import ShapeTable
 from estimator.intake.supply_tables import (
     AlternativeTable,
@@ -33,6 +26,7 @@ from estimator.intake.supply_tables import (
     StockEntry,
     SupplierTable,
 )
+from estimator.job import Cure, HandlingPreferences, InPlace, RoomCure
 from estimator.keys import (
     Area,
     Coordinate,
@@ -53,6 +47,7 @@ from estimator.keys import (
     VolumeOrNone,
     read_coordinate,
 )
+from estimator.site import Site
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
@@ -263,14 +258,14 @@ class PieceTable(Table):
         bool | None, Key("Whether this shop sets the piece on site.", True, "true for the uses that this shop sets")
     ] = None
     handling: Annotated[
-        HandlingTable | None,
+        HandlingPreferences | None,
         Key("How the shop means to move the piece.", {"carried": "edge"}, "the program proposes a way"),
     ] = None
     in_place: Annotated[
-        InPlaceTable | None, Key("How the piece stands or hangs in use.", {"outdoors": True}, "by the use of the piece")
+        InPlace | None, Key("How the piece stands or hangs in use.", {"outdoors": True}, "by the use of the piece")
     ] = None
     cure: Annotated[
-        PieceCureTable | None,
+        Cure | None,
         Key("Room and covers of this piece while it hardens.", {"room": "65 °F"}, "those of the job and the shop"),
     ] = None
     allowed: Annotated[
@@ -439,7 +434,7 @@ class MaterialTable(Table):
         ),
     ] = None
     analysis: Annotated[
-        AnalysisTable | None,
+        CementAnalysis | None,
         Key(
             "Compounds and fineness of a cement, from the mill's certificate.",
             {
@@ -680,7 +675,7 @@ class JobFile(Table):
         Key("Terms of the price. Each key replaces that of the catalog.", {"margin": 0.3}, "the catalog's terms"),
     ] = None
     site: Annotated[
-        SiteTable | None,
+        Site | None,
         Key(
             "Access from the truck to the place, as measured.",
             {"door": {"width": "36 in", "height": "80 in"}},
@@ -688,7 +683,7 @@ class JobFile(Table):
         ),
     ] = None
     cure: Annotated[
-        CureTable | None, Key("Room and covers of this job while it hardens.", {"room": "65 °F"}, "the shop's own")
+        RoomCure | None, Key("Room and covers of this job while it hardens.", {"room": "65 °F"}, "the shop's own")
     ] = None
     stock: Annotated[
         dict[Name, StockEntry],

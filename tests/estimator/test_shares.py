@@ -62,7 +62,7 @@ def _fields(field: Any) -> list[tuple[str, str]]:
             (f"{table.__module__}.{table.__name__}", name)
             for table in _tables()
             for name, hint in get_type_hints(table, include_extras=True).items()
-            if name in table.model_fields and _holds(hint, field)
+            if not name.startswith(("model_", "_")) and _holds(hint, field)
         }
     )
 

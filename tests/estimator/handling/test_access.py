@@ -57,7 +57,7 @@ def test_a_rectangle_fits_into_another_as_a_search_over_angles_finds(p, q, a, b)
     assert access.rectangle_fits(p, q, a, b) == (slack < 0)
 
 
-DOOR = Opening("front door", 0.90, 2.05)
+DOOR = Opening(0.90, 2.05, "front door")
 COUNTER = (2.4, 0.65, 0.04)
 
 
@@ -71,33 +71,33 @@ def test_doors():
 
 
 def test_turns():
-    corner = Turn("hall to kitchen", 1.0, 0.9, 2.4)
+    corner = Turn(1.0, 0.9, 2.4, "hall to kitchen")
     longest = access.longest_through_turn(0.95, 0.85, 0.04)
     assert check_passage((longest - 0.001, 0.65, 0.04), corner).remark == "carried level"
     assert check_passage((longest + 0.5, 0.65, 0.04), corner).passes is False
     assert check_passage((longest + 0.5, 0.65, 0.04), corner).remark == "too long for the turn"
-    tall = Turn("stairwell", 0.8, 0.8, 3.2)
+    tall = Turn(0.8, 0.8, 3.2, "stairwell")
     assert check_passage((3.0, 0.65, 0.04), tall).remark == "standing on its end"
-    assert check_passage((0.9, 0.9, 0.6), Turn("box", 1.0, 1.0, 1.0)).passes  # it need not turn at all
-    assert not check_passage((1.0, 0.5, 0.04), Turn("slot", 0.05, 1.0, 2.0)).passes
+    assert check_passage((0.9, 0.9, 0.6), Turn(1.0, 1.0, 1.0, "box")).passes  # it need not turn at all
+    assert not check_passage((1.0, 0.5, 0.04), Turn(0.05, 1.0, 2.0, "slot")).passes
 
 
 def test_stairs():
-    flight = Stairs("basement", 0.85, 1.95, 40.0)
+    flight = Stairs(0.85, 1.95, 40.0, "basement")
     assert check_passage(COUNTER, flight).passes
     assert check_passage((2.4, 1.6, 0.04), flight).passes is False  # 1.95 m plumb is 1.49 m square to the slope
     with pytest.raises(ValueError, match="pitch of the stairs is 80°: must be 0 to 60°"):
-        check_passage(COUNTER, Stairs("ladder", 0.85, 1.95, 80.0))
+        check_passage(COUNTER, Stairs(0.85, 1.95, 80.0, "ladder"))
 
 
 def test_lift_cars():
-    car = LiftCar("goods lift", 1.10, 1.40, 2.20)
+    car = LiftCar(1.10, 1.40, 2.20)
     assert check_passage((2.0, 0.65, 0.04), car).remark == "standing on its end"
-    assert check_passage((1.6, 0.65, 0.04), LiftCar("low", 1.1, 1.4, 0.8)).remark == "level"  # across the diagonal
+    assert check_passage((1.6, 0.65, 0.04), LiftCar(1.1, 1.4, 0.8)).remark == "level"  # across the diagonal
     assert check_passage((2.4, 0.25, 0.04), car).remark == "leant across the car"
     assert not check_passage((2.4, 0.65, 0.04), car).passes
     assert not check_passage((3.2, 0.65, 0.04), car).passes
-    assert not check_passage((1.0, 1.0, 0.2), LiftCar("dumb waiter", 0.05, 0.5, 0.5)).passes
+    assert not check_passage((1.0, 1.0, 0.2), LiftCar(0.05, 0.5, 0.5)).passes
 
 
 def test_the_longest_plate_in_a_plan_is_the_longest_that_fits():
