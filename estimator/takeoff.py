@@ -8,10 +8,10 @@ from estimator.errors import FaultError
 from estimator.job import Job, Layer, Piece, Vector
 from estimator.workings import Working, figure
 from estimator.workshop import Method
-from geometry import shapes
 from geometry.schedule import measure_many
-from geometry.solid import LayerPart, Solid, layer_parts, measure
-from geometry.views import PlanArea, plan_area
+from geometry.shape import layer_parts, measure, plan_area
+from geometry.solid import LayerPart, Solid
+from geometry.views import PlanArea
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,38 +139,12 @@ def _taken(piece: Piece, solid: Solid, parts: Sequence[LayerPart], job: Job) -> 
                 area_m2=part.area_m2,
             )
         )
-    return PieceTakeoff(piece, solid, tuple(layers), face_area_m2(piece.shape, solid), plan_area(piece.shape))
-
-
-def own_thickness_m(shape: shapes.Shape) -> float | None:
-    """The thickness that layers must fill; None for a solid that has none."""
-    match shape:
-        case shapes.Slab():
-            return shape.thickness_m
-        case shapes.Outline():
-            return shape.wall_m or shape.thickness_m
-        case shapes.Panel():
-            return shape.skin_m
-        case shapes.Box() | shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody():
-            return shape.wall_m
-        case _:
-            return None
-
-
-def face_area_m2(shape: shapes.Shape, solid: Solid) -> float:
-    """Area by which weight and price are compared: the net plan of a flat piece, otherwise all that is seen of it."""
-    match shape:
-        case shapes.Slab() if not shape.drop_edges and not shape.edge_profiles and shape.taper is None:
-            return solid.volume_m3 / shape.thickness_m
-        case shapes.Outline(wall_m=None):
-            return solid.volume_m3 / shape.thickness_m
-        case _:
-            return solid.finished_area_m2
+    return PieceTakeoff(piece, solid, tuple(layers), piece.shape.face_area_m2(solid), plan_area(piece.shape))
 
 
 def _check_layers(piece: Piece) -> None:
     """A solid without a thickness of its own cannot be filled by thicknesses alone; the rest geometry checks."""
-    if own_thickness_m(piece.shape) is None and None not in _thicknesses(piece):
+    if piece.shape.cast_thickness_m is None and None not in _thicknesses(piece):
         raise FaultError(
             "layers",
             "every layer has a thickness, but the piece has none of its own.",

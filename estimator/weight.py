@@ -311,17 +311,11 @@ def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, str] | None:
     A box holds its outer volume less its own concrete; drain holes and fillets are as the solid has them. Of any other
     shape the box around it is taken for the outer volume, which is too much rather than too little.
     """
-    if not isinstance(shape, shapes.Box):
-        length_m, width_m, height_m = solid.size_m
-        around_m3 = length_m * width_m * height_m
-        return around_m3 - solid.volume_m3, "soil: the box around the planter is taken for its outer volume"
-    if not shape.open:
+    held = shape.soil_m3(solid)
+    if held is None:
         return None
-    # between two rectangles, by the prismoidal formula, which is exact for it
-    foot_m = shape.base_length_m or shape.length_m, shape.base_width_m or shape.width_m
-    middle_m2 = (foot_m[0] + shape.length_m) / 2.0 * (foot_m[1] + shape.width_m) / 2.0
-    outer_m3 = shape.height_m / 6.0 * (foot_m[0] * foot_m[1] + 4.0 * middle_m2 + shape.length_m * shape.width_m)
-    return outer_m3 - solid.volume_m3, ""
+    volume_m3, exact = held
+    return volume_m3, "" if exact else "soil: the box around the planter is taken for its outer volume"
 
 
 def _assumptions(taken: PieceTakeoff, soaked_gain: float, soil: str) -> Iterator[str]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from geometry import shapes
-    from geometry.solid import layer_parts, measure
+    from geometry.shape import layer_parts, measure
 
 __all__ = ["layer_parts", "measure", "shapes"]
 
@@ -19,7 +19,7 @@ def __getattr__(name: str) -> Any:
     from importlib import import_module
 
     if name in ("layer_parts", "measure"):
-        return getattr(import_module("geometry.solid"), name)
+        return getattr(import_module("geometry.shape"), name)
     if name == "shapes":
         return import_module("geometry.shapes")
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

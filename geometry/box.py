@@ -1,23 +1,295 @@
-"""Boxes: planters, troughs and plinths with straight or leaning walls, filleted inside or not."""
+"""Boxes: planters, troughs and plinths with straight or leaning walls, filleted inside or not.
+
+A plain one is a sum of cuboids; any other is an outside less a cavity, both told by slices of a rounded frustum.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations, pairwise
 from math import hypot, inf, pi, sqrt
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
+import shapely
 
-from geometry.arrays import Floats
+from geometry.arrays import Floats, Vector
+from geometry.cuboids import Block, Thicknesses, block_of_boxes
 from geometry.errors import mm, require, require_dimensions
-from geometry.plan import NEAR, region_integrals
+from geometry.inscribed import Inscribed, corner_m
+from geometry.manifolds import STEPS as FACET_STEPS
+from geometry.manifolds import TURN, flat_section, hull, manifold_of_stack
+from geometry.plan import NEAR, Path, Plan, region_integrals
 from geometry.plane import Region
-from geometry.shapes import Box
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of, smooth_rule, spread, total
+from geometry.shape import Beam, FacesOf, FormPlan, Shape, Wall
+from geometry.slices import Prism, Stack, levels_of_stacks, turned_over
+from geometry.solid import Moments, Solid, smooth_rule, spread, total
+from geometry.views import STEPS, Axis, CrossSection, PlanArea, PlanView, section_of_area
 
 _ANGLES, _ANGLE_WEIGHTS = spread(0.0, pi / 2, *np.polynomial.legendre.leggauss(24))
+
+
+@dataclass(frozen=True, slots=True)
+class DrainHole:
+    """A round hole through the base of a box, about (x, y)."""
+
+    diameter_m: float
+    x_m: float
+    y_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Box(Shape):
+    """A planter, trough or plinth by its OUTER size.
+
+    wall_m                         measured square to the wall
+    base_m                         thickness of the base, and of the lid where it is not open
+    base_length_m, base_width_m    outer size at the bottom where the walls taper; else as at the top
+    fillet_m                       radius of every inside edge and corner
+    """
+
+    length_m: float
+    width_m: float
+    height_m: float
+    wall_m: float
+    base_m: float
+    open: bool = True
+    base_length_m: float | None = None
+    base_width_m: float | None = None
+    fillet_m: float = 0.0
+    drain_holes: tuple[DrainHole, ...] = ()
+
+    @property
+    def foot(self) -> tuple[float, float]:
+        """Outer length and width at the bottom, m."""
+        return (
+            self.length_m if self.base_length_m is None else self.base_length_m,
+            self.width_m if self.base_width_m is None else self.base_width_m,
+        )
+
+    @property
+    def leans(self) -> tuple[float, float]:
+        """Growth of half the length and half the width with height."""
+        length_m, width_m = self.foot
+        return (self.length_m - length_m) / 2 / self.height_m, (self.width_m - width_m) / 2 / self.height_m
+
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        return self.plain_solid() or self.solid_by_slices()
+
+    def is_plain(self, layers: int) -> bool:
+        leaning = self.base_length_m is not None or self.base_width_m is not None
+        return not leaning and self.fillet_m == 0 and not self.drain_holes
+
+    @classmethod
+    def block(cls, shapes: Sequence[Box], layers: Sequence[Thicknesses]) -> Block:
+        sizes = [(box.length_m, box.width_m, box.height_m, box.wall_m, box.base_m) for box in shapes]
+        is_open = np.array([box.open for box in shapes], dtype=bool)
+        return block_of_boxes(np.array(sizes, dtype=np.float64), is_open, layers)
+
+    def solid_by_slices(self) -> Solid:
+        """The measure by slices; seen faces are the outer walls, and the rim or the lid's top."""
+        body = box_body(self)
+        outside, cavity = body.outside, body.cavity
+        moments = body.moments()
+        holes = sum(pi / 4 * hole.diameter_m**2 for hole in self.drain_holes)
+        hole_edges = sum(pi * hole.diameter_m for hole in self.drain_holes)
+        walls = outside.side_area_m2()
+        bottom = outside.level_area_m2(0.0) - holes
+        floor = _core_area(cavity, cavity.floor_m) - holes
+        top = outside.level_area_m2(self.height_m)
+        inside = cavity.side_area_m2() + floor
+        if self.open:
+            top -= cavity.level_area_m2(self.height_m)
+        else:
+            inside += _core_area(cavity, cavity.ceiling_m)
+        rolled_and_leaning = self.fillet_m > 0 and (outside.lean_x != 0 or outside.lean_y != 0)
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=walls + bottom + top + inside + hole_edges * self.base_m,
+            form_area_m2=walls + bottom + (0.0 if self.open else top),
+            finished_area_m2=walls + top,
+            edge_lengths_m={
+                "top": outside.edge_length_m(self.height_m),
+                "rim_inside": cavity.edge_length_m(self.height_m) if self.open else 0.0,
+                "bottom": outside.edge_length_m(0.0),
+                "upright": 4 * self.height_m * sqrt(1 + outside.lean_x**2 + outside.lean_y**2),
+                "drain_holes": hole_edges,
+            },
+            centroid_m=moments.centroid_m,
+            size_m=body.size_m,
+            lowest_m=(0.0, 0.0, 0.0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=1e-6 if rolled_and_leaning else 0.0,
+        )
+
+    @property
+    def cast_thickness_m(self) -> float:
+        return self.wall_m
+
+    def moments(self) -> Moments:
+        return box_body(self).moments()
+
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        thinnest = min(self.wall_m, self.base_m) / (1 if faces == "form" else 2)
+        require(
+            reach_m < thinnest,
+            "layers",
+            f"reach {mm(reach_m)} into a piece that is {mm(thinnest)} deep there.",
+            "Make the outer layers thinner.",
+        )
+        return box_body(self).deeper_than(reach_m, faces)
+
+    # Areas and sizes
+
+    def plan_area(self) -> PlanArea:
+        gross_m2 = self.length_m * self.width_m
+        return PlanArea(gross_m2, gross_m2 - sum(pi / 4.0 * hole.diameter_m**2 for hole in self.drain_holes))
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return ("length", self.length_m), ("width", self.width_m), ("height", self.height_m)
+
+    def walls(self) -> tuple[Wall, ...]:
+        return Wall("wall", "wall", self.wall_m), Wall("base", "base", self.base_m)
+
+    def thicker(self, by_m: float) -> Box:
+        return replace(self, wall_m=self.wall_m + by_m, base_m=self.base_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        corner = corner_m(self.wall_m, self.wall_m, self.base_m)
+        return Inscribed(min(max(corner, self.wall_m, self.base_m), self.height_m))
+
+    def soil_m3(self, solid: Solid) -> tuple[float, bool] | None:
+        """Its outer volume, by the prismoidal formula, which is exact for it, less its own concrete."""
+        if not self.open:
+            return None
+        length_m, width_m = self.foot
+        middle_m2 = (length_m + self.length_m) / 2.0 * (width_m + self.width_m) / 2.0
+        outer_m3 = self.height_m / 6.0 * (length_m * width_m + 4.0 * middle_m2 + self.length_m * self.width_m)
+        return outer_m3 - solid.volume_m3, True
+
+    def foot_m(self, size_m: Vector) -> tuple[float, float]:
+        length_m, width_m = self.foot
+        return min(size_m[0], length_m), min(size_m[1], width_m)
+
+    # Parts, drawings and forms
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        return tuple(Region.circle(hole.diameter_m, (hole.x_m, hole.y_m)) for hole in self.drain_holes)
+
+    def plate(self) -> None:
+        return None
+
+    def beam(self) -> Beam:
+        """Base and two long walls bend as one; the end walls weigh. Leaning walls count upright on the smaller end."""
+        length_m, width_m = min(self.length_m, self.foot[0]), min(self.width_m, self.foot[1])
+        axis = 0 if length_m >= width_m else 1
+        along_m, across_m = (length_m, width_m) if axis == 0 else (width_m, length_m)
+        wall_m, base_m, high_m = self.wall_m, self.base_m, self.height_m
+        top_m = high_m if self.open else high_m - base_m
+        section = [
+            (0.0, across_m, 0.0, base_m),
+            (0.0, wall_m, base_m, top_m),
+            (across_m - wall_m, across_m, base_m, top_m),
+        ]
+        if not self.open:
+            section.append((0.0, across_m, top_m, high_m))
+        ends = across_m * high_m
+        middle = sum((y1 - y0) * (z1 - z0) for y0, y1, z0, z1 in section)
+        places = ((0.0, wall_m, ends), (wall_m, along_m - wall_m, middle), (along_m - wall_m, along_m, ends))
+        left_out = ["leaning of the walls"] if self.base_length_m or self.base_width_m else []
+        left_out += ["drain holes"] if self.drain_holes else []
+        return Beam(axis, places, tuple(section), on_edge=False, left_out=tuple(left_out))
+
+    def stack(self) -> Stack | None:
+        body = box_body(self)
+        if body.outside.lean_x or body.outside.lean_y or self.fillet_m:
+            return None
+        rectangle, wall = Plan.rectangle(0.0, 0.0, self.length_m, self.width_m), self.wall_m
+        base = rectangle
+        for hole in self.opening_outlines():
+            base = base.less(hole)
+        hollow = shapely.box(wall, wall, self.length_m - wall, self.width_m - wall)
+        ring = Plan(shapely.difference(rectangle.straight, hollow))
+        sides = shapely.boundary(rectangle.straight)
+        top = body.cavity.end_m
+        prisms = [Prism(0.0, self.base_m, base, sides), Prism(self.base_m, top, ring, sides)]
+        if not self.open:
+            prisms.append(Prism(top, self.height_m, rectangle, sides))
+        levels = [(0.0, False)] + ([] if self.open else [(self.height_m, True)])
+        return Stack(tuple(prisms), tuple(levels))
+
+    @property
+    def is_hollow(self) -> bool:
+        return True
+
+    def form(self) -> FormPlan:
+        """Upright and sharp; leaning walls and rounded inside edges are worked from that."""
+        box_body(self)  # refuses what cannot be built
+        upright = replace(self, fillet_m=0.0, base_length_m=None, base_width_m=None)
+        stack = upright.stack()
+        assert stack is not None
+        levels = levels_of_stacks([stack], [])
+        return FormPlan(turned_over(levels) if self.open else levels, self.opening_outlines(), self.leans)
+
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+        if role == "cover":
+            return "core top"
+        run = "long side" if side in ("front", "back") else "short side"
+        return f"core {run}" if role == "inside" else run
+
+    def view(self) -> PlanView:
+        body = box_body(self)
+        outside, cavity = body.outside, body.cavity
+        foot, top = (_rounded(body.centre_m, outside, z) for z in (0.0, self.height_m))
+        wide, narrow = (top, foot) if top.area_m2 >= foot.area_m2 else (foot, top)
+        drains = self.opening_outlines()
+        rim = _rounded(body.centre_m, cavity, self.height_m if self.open else cavity.end_m)
+        level = cavity.floor_m if cavity.ball_m > 0 else cavity.start_m
+        floor = _rectangle(body.centre_m, cavity.core_x(level), cavity.core_y(level))
+        leaning = NEAR * max(body.size_m)
+        inner = [rim] if np.abs(np.subtract(rim.bounds, floor.bounds)).max() <= leaning else [rim, floor]
+        seen = [Path.of_ring(region.outer) for region in inner] if self.open else []
+        hidden = [] if self.open else [Path.of_ring(region.outer) for region in inner]
+        if wide.area_m2 - narrow.area_m2 > leaning**2:
+            (hidden if wide is top else seen).append(Path.of_ring(narrow.outer))
+        if not self.open:
+            hidden += [Path.of_ring(drain.outer) for drain in drains]
+            return PlanView((wide,), drains, tuple(seen), tuple(hidden))
+        material = Region(wide.outer, tuple(drain.outer for drain in drains))
+        return PlanView((material,), drains, tuple(seen), tuple(hidden))
+
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        body = box_body(self)
+        away, middle = abs(at_m - body.centre_m[0]), body.centre_m[1]
+        cavity = body.cavity
+        top = self.height_m * 1.001 if self.open else cavity.end_m
+        hollow = cavity.silhouette(away, middle, cavity.start_m, top)
+        area = shapely.difference(body.outside.silhouette(away, middle, 0.0, self.height_m), hollow)
+        for hole in self.drain_holes:
+            reach = (hole.diameter_m / 2) ** 2 - (hole.x_m - at_m) ** 2
+            if reach > 0.0:
+                bore = shapely.box(hole.y_m - reach**0.5, -self.base_m, hole.y_m + reach**0.5, self.base_m * 1.001)
+                area = shapely.difference(area, bore)
+        return section_of_area(area, at_m)
+
+    def manifold(self) -> Any:
+        stack = self.stack()
+        if stack is not None:
+            return manifold_of_stack(stack)
+        body = box_body(self)
+        cavity = body.cavity
+        if self.open:
+            cavity = replace(cavity, end_m=cavity.end_m * 1.001)  # proud of the rim, so that it cuts clean
+        mesh = hull(body.outside.points()) - hull(cavity.points())
+        mesh = mesh.translate((*body.centre_m, 0.0))
+        for hole in self.drain_holes:
+            disc = shapely.Point(hole.x_m, hole.y_m).buffer(hole.diameter_m / 2, quad_segs=TURN // 4)
+            mesh = mesh - flat_section(disc).extrude(3 * self.base_m).translate((0.0, 0.0, -self.base_m))
+        return mesh
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,10 +406,34 @@ class RoundedFrustum:
             steep=steep,
         )
 
+    def silhouette(self, away_m: float, middle_m: float, low_m: float, high_m: float) -> shapely.Geometry:
+        """Its outline between two levels, cut square to x at a distance from the axis; y about `middle_m`, z up."""
+        turn = self.ball_m * np.cos(np.linspace(0.0, np.pi, STEPS + 1))
+        levels = np.unique(np.concatenate([[low_m, high_m], self.floor_m - turn, self.ceiling_m - turn]))
+        levels = levels[np.isfinite(levels) & (levels >= low_m) & (levels <= high_m)]
+        xs, ys = self.quarter(levels, 2)
+        inside = xs[:, 0] >= away_m - 1e-9
+        half, levels = ys[inside, -1], levels[inside]
+        if len(levels) < 2:
+            return shapely.Polygon()
+        right = np.stack([middle_m + half, levels], axis=1)
+        left = np.stack([middle_m - half, levels], axis=1)
+        return shapely.Polygon(np.concatenate([right, left[::-1]])).buffer(0)
+
+    def points(self) -> Floats:
+        """Points (n, 3) of a convex body whose hull it is."""
+        turn = self.ball_m * np.cos(np.linspace(0.0, pi, 2 * FACET_STEPS + 1))
+        levels = np.unique(np.concatenate([[self.start_m, self.end_m], self.floor_m - turn, self.ceiling_m - turn]))
+        levels = levels[(levels >= self.start_m) & (levels <= self.end_m)]
+        x, y = self.quarter(levels, FACET_STEPS)
+        z = np.broadcast_to(levels[:, None], x.shape)
+        corners = np.stack([x, y, z], axis=-1).reshape(-1, 3)
+        return np.concatenate([corners * [sx, sy, 1.0] for sx in (1, -1) for sy in (1, -1)])
+
     def quarter(self, z: Floats, points: int) -> tuple[Floats, Floats]:
         """Points x and y, (n, points) each, along one quarter of the edge of the slice at each z."""
-        found = self._supported(np.asarray(z, dtype=np.float64), np.linspace(0.0, pi / 2, points))
-        return found.x, found.y
+        edge = self._supported(np.asarray(z, dtype=np.float64), np.linspace(0.0, pi / 2, points))
+        return edge.x, edge.y
 
     def moments(self) -> Moments:
         """Volume integrals about the axis, z from the box's underside."""
@@ -204,6 +500,7 @@ class BoxBody:
         return moments.moved((*self.centre_m, 0.0))
 
 
+@lru_cache(maxsize=16)  # measure, layers and view of one piece follow each other
 def box_body(box: Box) -> BoxBody:
     """The box as outside and cavity. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(
@@ -215,10 +512,7 @@ def box_body(box: Box) -> BoxBody:
         base_length=box.base_length_m,
         base_width=box.base_width_m,
     )
-    base_length = box.length_m if box.base_length_m is None else box.base_length_m
-    base_width = box.width_m if box.base_width_m is None else box.base_width_m
-    lean_x = (box.length_m - base_length) / 2 / box.height_m
-    lean_y = (box.width_m - base_width) / 2 / box.height_m
+    (base_length, base_width), (lean_x, lean_y) = box.foot, box.leans
     size = (max(box.length_m, base_length), max(box.width_m, base_width), box.height_m)
     outside = RoundedFrustum(
         base_length / 2, base_width / 2, lean_x, lean_y, -inf, inf, 0.0, 0.0, box.height_m
@@ -286,67 +580,17 @@ def _refuse_drains(body: BoxBody) -> None:
         )
 
 
-def measure_box(box: Box) -> Solid:
-    """The measure of a box; seen faces are the outer walls, and the rim or the lid's top.
-
-    Raises FaultError for dimensions that cannot be built.
-    """
-    body = box_body(box)
-    outside, cavity = body.outside, body.cavity
-    moments = body.moments()
-    holes = sum(pi / 4 * hole.diameter_m**2 for hole in box.drain_holes)
-    hole_edges = sum(pi * hole.diameter_m for hole in box.drain_holes)
-    walls = outside.side_area_m2()
-    bottom = outside.level_area_m2(0.0) - holes
-    floor = _core_area(cavity, cavity.floor_m) - holes
-    top = outside.level_area_m2(box.height_m)
-    inside = cavity.side_area_m2() + floor
-    if box.open:
-        top -= cavity.level_area_m2(box.height_m)
-    else:
-        inside += _core_area(cavity, cavity.ceiling_m)
-    form = walls + bottom + (0.0 if box.open else top)
-    rolled_and_leaning = box.fillet_m > 0 and (outside.lean_x != 0 or outside.lean_y != 0)
-    return Solid(
-        volume_m3=moments.volume_m3,
-        surface_area_m2=walls + bottom + top + inside + hole_edges * box.base_m,
-        form_area_m2=form,
-        finished_area_m2=walls + top,
-        edge_lengths_m={
-            "top": outside.edge_length_m(box.height_m),
-            "rim_inside": cavity.edge_length_m(box.height_m) if box.open else 0.0,
-            "bottom": outside.edge_length_m(0.0),
-            "upright": 4 * box.height_m * sqrt(1 + outside.lean_x**2 + outside.lean_y**2),
-            "drain_holes": hole_edges,
-        },
-        centroid_m=moments.centroid_m,
-        size_m=body.size_m,
-        lowest_m=(0.0, 0.0, 0.0),
-        inertia_m5=moments.inertia_m5,
-        tolerance=1e-6 if rolled_and_leaning else 0.0,
-    )
-
-
 def _core_area(body: RoundedFrustum, z: float) -> float:
     return 4 * body.core_x(z) * body.core_y(z)
 
 
-def box_layers(box: Box, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]) -> tuple[LayerPart, ...]:
-    """The layers of a box. See `geometry.solid.layer_parts`."""
-    body, measured = box_body(box), measure_box(box)
-    joints = joint_depths(thicknesses_m, box.wall_m)
-    thinnest = min(box.wall_m, box.base_m) / (1 if faces == "form" else 2)
-    for joint in joints:
-        require(
-            joint < thinnest,
-            "layers",
-            f"reach {mm(joint)} into a piece that is {mm(thinnest)} deep there.",
-            "Make the outer layers thinner.",
-        )
-    return parts_of(
-        body.moments(),
-        lambda joint: body.deeper_than(joint, faces),
-        joints,
-        measured,
-        faces,
-    )
+def _rectangle(centre: tuple[float, float], half_x: float, half_y: float) -> Region:
+    return Region.rectangle(2 * half_x, 2 * half_y).translated(centre[0] - half_x, centre[1] - half_y)
+
+
+def _rounded(centre: tuple[float, float], body: RoundedFrustum, z: float) -> Region:
+    """The slice of a body at a height; its corners as arcs, exact where the walls are plumb."""
+    (xs,), (ys,) = body.quarter(np.array([z]), 2)
+    half_x, half_y = float(xs[0]), float(ys[-1])
+    radius = min(body.ball_m, half_x, half_y)
+    return Region.rectangle(2 * half_x, 2 * half_y, radius).translated(centre[0] - half_x, centre[1] - half_y)

@@ -6,30 +6,207 @@ is united as meshes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 import numpy as np
 import shapely
 
 from geometry.arrays import Floats, Ints, vector
 from geometry.errors import FaultError, require
-from geometry.faceted import manifold_of
 from geometry.facets import tally
+from geometry.inscribed import Inscribed, sphere_in_facets
+from geometry.manifolds import moments_of_facets
 from geometry.plan import NEAR, Plan, united
-from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
-from geometry.shapes import Compound, Placed
+from geometry.plane import Region
+from geometry.shape import FacesOf, FormPlan, Shape, Wall, plan_view
 from geometry.shell import shell
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, measure, parts_of
-from geometry.stack import Stack, stack_of
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
+from geometry.slices import (
+    Faces,
+    Flat,
+    Stack,
+    Strip,
+    Zone,
+    all_flats,
+    deeper_than,
+    distinct,
+    levels_of_stacks,
+    moments_of,
+    turned_over,
+)
+from geometry.solid import Moments, Solid
+from geometry.views import (
+    Axis,
+    CrossSection,
+    PlanArea,
+    PlanView,
+    cut_zones,
+    edges_of_zones,
+    plan_area_of_box,
+    plan_area_of_facets,
+    plan_area_of_shadow,
+    regions_of,
+    section_of_area,
+    section_of_facets,
+    view_of_box,
+    view_of_facets,
+)
 
 FACETED = 1e-5
 """Relative error that a compound of faceted curves is held to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A shape moved so that its own origin lies at `at_m`."""
+
+    shape: Shape
+    at_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Compound(Shape):
+    """Parts put together and taken away; what overlaps counts once."""
+
+    add: tuple[Placed, ...]
+    subtract: tuple[Placed, ...] = ()
+
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        """The measure.
+
+        Against the form, and seen: the form faces of the parts as far as they remain at the surface, and all faces
+        that taking parts away leaves. Where the parts had to be united as meshes, all of the surface, which the notes
+        say. Faults of a part name it in the key.
+        """
+        require(bool(self.add), "add", "has no parts.", "Give at least one.")
+        solids = [_of_part(lambda shape: shape.solid(), placed, f"add[{i}]") for i, placed in enumerate(self.add)]
+        for i, placed in enumerate(self.subtract):
+            _of_part(lambda shape: shape.solid(), placed, f"subtract[{i}]")
+        body = stacked(self)
+        if body is not None:
+            return _measure_stacked(body, _overlap_notes(self, solids))
+        if not self.subtract and _stand_apart(self, solids):
+            return _added_up(self, solids)
+        return _measure_faceted(*faceted(self), solids)
+
+    @property
+    def cast_thickness_m(self) -> None:
+        return None
+
+    def moments(self) -> Moments:
+        body = stacked(self)
+        return moments_of(body.zones) if body is not None else moments_of_facets(*faceted(self))
+
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        body = stacked(self)
+        if body is not None:
+            return deeper_than(body.zones, body.faces(faces), reach_m)
+        coat = shell(*faceted(self), reach_m)
+        return self.moments() - Moments.of_balance(coat.volume_m3, coat.centroid_m, coat.inertia_m5)
+
+    # Areas and sizes
+
+    def plan_area(self) -> PlanArea:
+        body = stacked(self)
+        if body is not None:
+            return plan_area_of_shadow(united([plan.polygon for plan in body.plans]))
+        facets = _facets_if_kept(self)
+        return plan_area_of_box(self.solid().size_m) if facets is None else plan_area_of_facets(*facets)
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return tuple(
+            (f"add[{i}].{key}".rstrip("."), size_m)
+            for i, part in enumerate(self.add)
+            for key, size_m in part.shape.extents()
+        )
+
+    def walls(self) -> tuple[Wall, ...]:
+        return tuple(
+            Wall(wall.name, f"add[{i}].{wall.key}", wall.thickness_m, wall.nominal)
+            for i, part in enumerate(self.add)
+            for wall in part.shape.walls()
+        )
+
+    def thicker(self, by_m: float) -> None:
+        return None
+
+    def largest_sphere(self) -> Inscribed:
+        return Inscribed(sphere_in_facets(*faceted(self)))
+
+    # Parts, drawings and forms
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        return tuple(
+            outline.translated(*part.at_m[:2]) for part in self.add for outline in part.shape.opening_outlines()
+        )
+
+    def plate(self) -> None:
+        return None
+
+    @property
+    def is_walled(self) -> bool:
+        return all(part.shape.is_walled for part in self.add)
+
+    @property
+    def edge_numbers(self) -> Literal["plan", "section"] | None:
+        return "plan"
+
+    @property
+    def is_cast_face_down(self) -> bool:
+        return self.add[0].shape.is_cast_face_down
+
+    def form(self) -> FormPlan:
+        """Face down where its first part is a plate seen on its top; no levels where a part is no stack of prisms."""
+        stacks = [part.shape.stack() for part in self.add + self.subtract]
+        placed = [
+            stack.moved(part.at_m)
+            for stack, part in zip(stacks, self.add + self.subtract, strict=True)
+            if stack is not None
+        ]
+        if len(placed) < len(stacks):
+            return FormPlan(())
+        levels = levels_of_stacks(placed[: len(self.add)], placed[len(self.add) :])
+        plate = self.add[0].shape.plate()
+        face_up = plate is not None and plate.face_up
+        return FormPlan(turned_over(levels) if face_up else levels, plan_view(self).openings if levels else ())
+
+    def view(self) -> PlanView:
+        body = stacked(self)
+        if body is None:
+            facets = _facets_if_kept(self)
+            if facets is not None:
+                return view_of_facets(*facets)
+            solid = self.solid()
+            return view_of_box(solid.lowest_m, solid.size_m)
+        whole = united([plan.polygon for plan in body.plans])
+        widest = max(body.plans, key=lambda plan: float(plan.polygon.area))
+        full = widest if whole.area - widest.polygon.area <= 1e-9 * whole.area else Plan(whole)
+        seen, hidden = edges_of_zones(body.zones[::-1], full)
+        material = regions_of(full)
+        return PlanView(material, tuple(Region(hole) for region in material for hole in region.holes), seen, hidden)
+
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        body = stacked(self)
+        if body is not None:
+            return section_of_area(cut_zones(body.zones, at_m, None, "x"), at_m)
+        facets = _facets_if_kept(self)
+        return None if facets is None else section_of_facets(*facets, at_m)
+
+    def manifold(self) -> Any:
+        from manifold3d import Manifold, OpType
+
+        def placed_as(placed: Placed, key: str) -> Any:
+            return _of_part(lambda shape: shape.manifold(), placed, key).translate(placed.at_m)
+
+        body = Manifold.batch_boolean([placed_as(p, f"add[{i}]") for i, p in enumerate(self.add)], OpType.Add)
+        for i, placed in enumerate(self.subtract):
+            body = body - placed_as(placed, f"subtract[{i}]")
+        return body
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,7 +220,7 @@ class StackedBody:
 
     @property
     def plans(self) -> list[Plan]:
-        return [zone.at(zone.middle_m) for zone in self.zones]
+        return [zone.plan for zone in self.zones]
 
     def formed_walls_m2(self) -> float:
         walls = 0.0
@@ -54,7 +231,7 @@ class StackedBody:
                 walls += plan.perimeter_m * (1.0 if share > 1 - NEAR else share) * (zone.end_m - zone.start_m)
         return walls
 
-    def faces(self, which: Literal["form", "all"]) -> Faces:
+    def faces(self, which: FacesOf) -> Faces:
         if which == "all":
             strips = [
                 Strip(shapely.boundary(plan.polygon), zone.start_m, zone.end_m)
@@ -69,49 +246,7 @@ class StackedBody:
         return Faces(tuple(strips), self.formed_flats)
 
 
-def measure_compound(compound: Compound) -> Solid:
-    """The measure of a compound.
-
-    Against the form, and seen: the form faces of the parts as far as they remain at the surface, and all faces that
-    taking parts away leaves. Where the parts had to be united as meshes, all of the surface, which the notes say.
-    Raises FaultError for parts that cannot be built and for nothing left, with the part in the key.
-    """
-    require(bool(compound.add), "add", "has no parts.", "Give at least one.")
-    solids = [_of_part(measure, placed, f"add[{i}]") for i, placed in enumerate(compound.add)]
-    for i, placed in enumerate(compound.subtract):
-        _of_part(measure, placed, f"subtract[{i}]")
-    body = stacked(compound)
-    if body is not None:
-        return _measure_stacked(body, _overlap_notes(compound, solids))
-    if not compound.subtract and _stand_apart(compound, solids):
-        return _added_up(compound, solids)
-    vertices, facets = faceted(compound)
-    return _measure_faceted(vertices, facets, solids)
-
-
-def compound_layers(
-    compound: Compound, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
-) -> tuple[LayerPart, ...]:
-    """The layers of a compound. See `geometry.solid.layer_parts`."""
-    measured = measure_compound(compound)
-    joints = joint_depths(thicknesses_m, None)
-    body = stacked(compound)
-    if body is not None:
-        found, zones = body.faces(faces), body.zones
-        return parts_of(
-            moments_of(zones), lambda j: deeper_than(zones, found, j), joints, measured, faces
-        )  # fmt: skip
-    vertices, facets = faceted(compound)
-    whole = _mesh_moments(vertices, facets)
-
-    def deeper(joint: float) -> Moments:
-        coat = shell(vertices, facets, joint)
-        return whole - Moments.of_balance(coat.volume_m3, coat.centroid_m, coat.inertia_m5)
-
-    return parts_of(whole, deeper, joints, measured, faces)
-
-
-def _of_part(of: Callable[[Any], Any], placed: Placed, key: str) -> Any:
+def _of_part(of: Callable[[Shape], Any], placed: Placed, key: str) -> Any:
     """A part's measure, or a refusal that names it."""
     require(bool(np.isfinite(placed.at_m).all()), f"{key}.at", "is not a place.", "Give x, y and z.")
     try:
@@ -123,6 +258,7 @@ def _of_part(of: Callable[[Any], Any], placed: Placed, key: str) -> Any:
 # Upright parts
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def stacked(compound: Compound) -> StackedBody | None:
     """The compound as slices, or None where a part is not upright. Raises FaultError where nothing is left."""
     added, taken = ([_stack(placed) for placed in parts] for parts in (compound.add, compound.subtract))
@@ -131,7 +267,7 @@ def stacked(compound: Compound) -> StackedBody | None:
     if len(add) < len(added) or len(subtract) < len(taken):
         return None
     ends = [end for stack in (*add, *subtract) for p in stack.prisms for end in (p.start_m, p.end_m)]
-    marks = _distinct(ends)
+    marks = distinct(ends)
     zones, lines = [], []
     for start, end in pairwise(marks):
         plan, formed = _slice(add, subtract, (start + end) / 2)
@@ -148,21 +284,8 @@ def stacked(compound: Compound) -> StackedBody | None:
 
 
 def _stack(placed: Placed) -> Stack | None:
-    if isinstance(placed.shape, Compound):
-        return None
-    stack = stack_of(placed.shape)
+    stack = placed.shape.stack()
     return None if stack is None else stack.moved(placed.at_m)
-
-
-def _distinct(heights: list[float]) -> list[float]:
-    """Heights in order; those that differ only by rounding once."""
-    ordered = sorted(heights)
-    reach = NEAR * (ordered[-1] - ordered[0])
-    kept = ordered[:1]
-    for height in ordered[1:]:
-        if height - kept[-1] > reach:
-            kept.append(height)
-    return kept
 
 
 def _slice(add: list[Stack], subtract: list[Stack], height: float) -> tuple[Plan, shapely.Geometry]:
@@ -188,7 +311,7 @@ def _flats(zones: list[Zone], add: list[Stack]) -> tuple[tuple[Flat, ...], float
     A level face is formed unless it is a level face of a part that is not, such as the underside of a slab.
     """
     nothing = shapely.Polygon()
-    polygons = [nothing, *(zone.at(zone.middle_m).polygon for zone in zones), nothing]
+    polygons = [nothing, *(zone.plan.polygon for zone in zones), nothing]
     levels = [zones[0].start_m, *(zone.end_m for zone in zones)]
     reach = NEAR * (levels[-1] - levels[0])
     flats, area = [], 0.0
@@ -287,30 +410,26 @@ def _overlap_notes(compound: Compound, solids: Sequence[Solid]) -> tuple[str, ..
 # Parts as meshes
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def faceted(compound: Compound) -> tuple[Floats, Ints]:
     """Vertices (v, 3) in m and facets (n, 3) of the compound. Raises FaultError where nothing is left."""
-    made = _manifold(compound)
-    if made.is_empty() or made.volume() <= 0:
+    body = compound.manifold()
+    if body.is_empty() or body.volume() <= 0:
         raise FaultError("subtract", "takes away everything that was added.", "Move or shrink a part.")
-    mesh = made.to_mesh64()
+    mesh = body.to_mesh64()
     return np.ascontiguousarray(mesh.vert_properties[:, :3]), mesh.tri_verts.astype(np.int64)
 
 
-def _manifold(compound: Compound) -> Any:
-    from manifold3d import Manifold, OpType
-
-    def placed_as(placed: Placed, key: str) -> Any:
-        of = _manifold if isinstance(placed.shape, Compound) else manifold_of
-        return _of_part(of, placed, key).translate(placed.at_m)
-
-    made = Manifold.batch_boolean([placed_as(p, f"add[{i}]") for i, p in enumerate(compound.add)], OpType.Add)
-    for i, placed in enumerate(compound.subtract):
-        made = made - placed_as(placed, f"subtract[{i}]")
-    return made
+def _facets_if_kept(compound: Compound) -> tuple[Floats, Ints] | None:
+    """Its facets; None where a part was read without keeping its own."""
+    try:
+        return faceted(compound)
+    except FaultError:
+        return None
 
 
 def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) -> Solid:
-    moments = _mesh_moments(vertices, facets)
+    moments = moments_of_facets(vertices, facets)
     area = tally(vertices[facets], vertices.mean(axis=0)).area
     low, high = vertices.min(axis=0), vertices.max(axis=0)
     apart = sum(solid.volume_m3 for solid in solids)
@@ -330,8 +449,3 @@ def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) ->
         tolerance=max(FACETED, *(solid.tolerance for solid in solids)),
         notes=tuple(notes),
     )
-
-
-def _mesh_moments(vertices: Floats, facets: Ints) -> Moments:
-    sums = tally(vertices[facets], vertices.mean(axis=0))
-    return Moments(sums.volume, sums.first, sums.second).moved(sums.reference)

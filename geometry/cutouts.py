@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -13,7 +14,106 @@ import shapely
 from geometry.errors import FaultError, mm, require, require_dimensions, require_positive
 from geometry.plan import NEAR, Path, fine_polygon
 from geometry.plane import Region
-from geometry.shapes import CircleCutout, Cutout, EllipseCutout, OutlineCutout, RectangleCutout
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutout(ABC):
+    """An opening through a piece, and what its edge is like.
+
+    edge             finished (seen, polished or coated) or raw (hidden under a sink's flange)
+    depth_m          how far down from the top a finished edge is finished; the whole edge unless said
+    rim_thickness_m  thickness of the piece round the cut-out, from its top, where the edge is thickened
+    rim_width_m      how far the thickened rim reaches from the cut-out's edge
+    """
+
+    edge: Literal["finished", "raw"] = "finished"
+    depth_m: float | None = None
+    rim_thickness_m: float | None = None
+    rim_width_m: float | None = None
+
+    @abstractmethod
+    def outline(self, key: str) -> Region:
+        """Its outline in the piece's own x and y. Raises FaultError, under `key`, for impossible dimensions."""
+
+    @property
+    def is_ellipse(self) -> bool:
+        """Whether its perimeter has no closed form."""
+        return False
+
+    def refuse_edge(self, key: str) -> None:
+        """Raise FaultError, under `key`, for an edge or a rim that cannot be made."""
+        require_positive(self.depth_m, f"{key}.depth")
+        require_positive(self.rim_thickness_m, f"{key}.rim_thickness")
+        require_positive(self.rim_width_m, f"{key}.rim_width")
+        names = ("rim_width", "rim_thickness") if self.rim_thickness_m is None else ("rim_thickness", "rim_width")
+        if (self.rim_thickness_m is None) != (self.rim_width_m is None):
+            raise FaultError(f"{key}.{names[0]}", f"is given without {names[1]}.", "A thickened rim needs both.")
+
+
+@dataclass(frozen=True, slots=True)
+class RectangleCutout(Cutout):
+    """A rectangle with its lower left corner at (x, y); `radius_m` rounds the four corners."""
+
+    length_m: float
+    width_m: float
+    x_m: float
+    y_m: float
+    radius_m: float = 0.0
+
+    def outline(self, key: str) -> Region:
+        require_dimensions(**{f"{key}.length": self.length_m, f"{key}.width": self.width_m})
+        short = min(self.length_m, self.width_m)
+        require(
+            0 <= self.radius_m <= short / 2 * (1 + NEAR),
+            f"{key}.radius",
+            f"is {mm(self.radius_m)}, on an opening whose shorter side is {mm(short)}.",
+            "It must lie between 0 and half of that side.",
+        )
+        return Region.rectangle(self.length_m, self.width_m, self.radius_m).translated(self.x_m, self.y_m)
+
+
+@dataclass(frozen=True, slots=True)
+class CircleCutout(Cutout):
+    """A circle about (x, y): a basin, a tap hole, a drain."""
+
+    diameter_m: float
+    x_m: float
+    y_m: float
+
+    def outline(self, key: str) -> Region:
+        require_positive(self.diameter_m, f"{key}.diameter")
+        return Region.circle(self.diameter_m, (self.x_m, self.y_m))
+
+
+@dataclass(frozen=True, slots=True)
+class EllipseCutout(Cutout):
+    """An ellipse about (x, y), `length_m` along x and `width_m` along y."""
+
+    length_m: float
+    width_m: float
+    x_m: float
+    y_m: float
+
+    @property
+    def is_ellipse(self) -> bool:
+        return True
+
+    def outline(self, key: str) -> Region:
+        require_dimensions(**{f"{key}.length": self.length_m, f"{key}.width": self.width_m})
+        return Region.ellipse(self.length_m, self.width_m, (self.x_m, self.y_m))
+
+
+@dataclass(frozen=True, slots=True)
+class OutlineCutout(Cutout):
+    """A drawn opening; its own origin is put at (x, y)."""
+
+    region: Region
+    x_m: float = 0.0
+    y_m: float = 0.0
+
+    def outline(self, key: str) -> Region:
+        require(not self.region.holes, f"{key}.file", "has holes of its own.", "Draw the opening alone.")
+        return self.region.translated(self.x_m, self.y_m)
 
 
 def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "cutouts[{}]") -> tuple[Region, ...]:
@@ -24,7 +124,9 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
 
     Raises FaultError where a cut-out has impossible dimensions, leaves the piece, or they part it in two.
     """
-    regions = tuple(_outline(cutout, key.format(i)) for i, cutout in enumerate(cutouts))
+    for i, cutout in enumerate(cutouts):
+        cutout.refuse_edge(key.format(i))
+    regions = tuple(cutout.outline(key.format(i)) for i, cutout in enumerate(cutouts))
     polygons = [fine_polygon(region) for region in regions]
     for i, polygon in enumerate(polygons):
         _refuse_outside(polygon, piece, key.format(i))
@@ -36,6 +138,23 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
     return regions
 
 
+def refuse_too_deep(cutouts: Sequence[Cutout], height_m: float, what: str, key: str = "cutouts[{}]") -> None:
+    """Raise FaultError for a finished edge that reaches deeper than the piece."""
+    for i, cutout in enumerate(cutouts):
+        require(
+            cutout.depth_m is None or cutout.depth_m <= height_m * (1 + NEAR),
+            f"{key.format(i)}.depth",
+            f"is {mm(cutout.depth_m or 0)}, deeper than the {what} ({mm(height_m)}).",
+            "Leave it out to finish the whole edge.",
+        )
+
+
+def refuse_rims(cutouts: Sequence[Cutout], fix: str, key: str = "cutouts[{}]") -> None:
+    """Raise FaultError for a thickened rim on a piece that cannot have one."""
+    for i, cutout in enumerate(cutouts):
+        require(cutout.rim_thickness_m is None, f"{key.format(i)}.rim_thickness", "is for a slab.", fix)
+
+
 def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[str, ...]:
     """Which cut-outs overlap and are therefore taken as one opening."""
     polygons = [fine_polygon(region) for region in regions]
@@ -44,38 +163,6 @@ def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[
         for (i, a), (j, b) in combinations(enumerate(polygons), 2)
         if shapely.intersection(a, b).area > NEAR * min(a.area, b.area)
     )
-
-
-def _outline(cutout: Cutout, key: str) -> Region:
-    require_positive(cutout.depth_m, f"{key}.depth")
-    require_positive(cutout.rim_thickness_m, f"{key}.rim_thickness")
-    require_positive(cutout.rim_width_m, f"{key}.rim_width")
-    if (cutout.rim_thickness_m is None) != (cutout.rim_width_m is None):
-        given, missing = ("rim_width", "rim_thickness") if cutout.rim_thickness_m is None else (
-            "rim_thickness",
-            "rim_width",
-        )  # fmt: skip
-        raise FaultError(f"{key}.{given}", f"is given without {missing}.", "A thickened rim needs both.")
-    match cutout:
-        case RectangleCutout():
-            require_dimensions(**{f"{key}.length": cutout.length_m, f"{key}.width": cutout.width_m})
-            short = min(cutout.length_m, cutout.width_m)
-            require(
-                0 <= cutout.radius_m <= short / 2 * (1 + NEAR),
-                f"{key}.radius",
-                f"is {mm(cutout.radius_m)}, on an opening whose shorter side is {mm(short)}.",
-                "It must lie between 0 and half of that side.",
-            )
-            return Region.rectangle(cutout.length_m, cutout.width_m, cutout.radius_m).translated(cutout.x_m, cutout.y_m)
-        case CircleCutout():
-            require_positive(cutout.diameter_m, f"{key}.diameter")
-            return Region.circle(cutout.diameter_m, (cutout.x_m, cutout.y_m))
-        case EllipseCutout():
-            require_dimensions(**{f"{key}.length": cutout.length_m, f"{key}.width": cutout.width_m})
-            return Region.ellipse(cutout.length_m, cutout.width_m, (cutout.x_m, cutout.y_m))
-        case OutlineCutout():
-            require(not cutout.region.holes, f"{key}.file", "has holes of its own.", "Draw the opening alone.")
-            return cutout.region.translated(cutout.x_m, cutout.y_m)
 
 
 def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str) -> None:
@@ -93,11 +180,6 @@ def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str)
     if most > 0:
         raise FaultError(f"{key}.{axis}", f"the cut-out leaves the piece by {mm(most)} at the {side}.", fix)
     raise FaultError(key, "the cut-out crosses the outline of the piece.", fix)
-
-
-def is_curved_unevenly(cutouts: Sequence[Cutout]) -> bool:
-    """Whether an ellipse is among them, whose perimeter has no closed form."""
-    return any(isinstance(cutout, EllipseCutout) for cutout in cutouts)
 
 
 ALIKE = 1e-6

@@ -4,25 +4,233 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, isfinite, radians, tan
-from typing import Literal
+from functools import lru_cache
+from math import cos, hypot, isfinite, radians, tan
+from typing import Any, Literal
 
 import numpy as np
 import shapely
 
 from geometry.arrays import Floats
 from geometry.errors import mm, require, require_dimensions
+from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, ring_m
+from geometry.manifolds import flat_section, manifold_of_stack
 from geometry.outline import OFFSET_TOLERANCE, inside_plan, ring_plan
-from geometry.plan import Plan, fan, within_reach
-from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
-from geometry.shapes import Extrusion
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.plan import Path, Plan, fan, united, within_reach
+from geometry.plane import Region, Ring
+from geometry.shape import Beam, FacesOf, FormPlan, Shape, Wall
+from geometry.slices import (
+    CHORD_M,
+    Faces,
+    Flat,
+    Level,
+    Prism,
+    Stack,
+    Strip,
+    Zone,
+    all_flats,
+    deeper_than,
+    is_rectilinear,
+    lies_on,
+    moments_of,
+    spans_by_height,
+    tidy,
+)
+from geometry.solid import Moments, Solid
+from geometry.views import Axis, CrossSection, PlanArea, PlanView, profile_edges, regions_of
 
 ROUND = 256
 """Straight pieces to a quarter circle where a layer turns round an inside corner."""
 
+
 # An extrusion stands on its profile while it is measured: (x, y, z) there are (y, z, x) of the shape.
 _LAID_DOWN = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
+
+
+@dataclass(frozen=True, slots=True)
+class Extrusion(Shape):
+    """A moulding: a profile carried along x.
+
+    The profile's own x and y become y and z. `length_m` is the overall length. A mitre turns an end's
+    plane by that angle from square, about the vertical: positive shortens the back, negative the front.
+    With `wall_m` the profile is the outer surface of a shell: a tube, its ends left out unless `open` says otherwise.
+    """
+
+    profile: Region
+    length_m: float
+    mitre_left_deg: float = 0.0
+    mitre_right_deg: float = 0.0
+    wall_m: float | None = None
+    open: Literal["none", "left", "right", "both"] = "both"
+
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        """The measure; the form's and the seen faces are its profile's sides, with a tube's closed ends."""
+        body = extrusion_body(self)
+        moments = body.moments()
+        plan, section = body.profile, body.section
+        # The mean length over the outline is exact for square ends; a mitre needs the lines themselves.
+        exact = all(zone.plan.exact for zone in body.zones)
+        if body.is_square:
+            sides = plan.perimeter_m * self.length_m
+        else:
+            sides = body.swept_m2(shapely.boundary(plan.polygon))
+            exact = exact and plan.is_straight
+        closed = len(body.closed_ends())
+        ends = section.area_m2 * sum(1 / cos(radians(angle)) for angle in (self.mitre_left_deg, self.mitre_right_deg))
+        inside = 0.0
+        if self.wall_m is not None:
+            hollow = plan.area_m2 - section.area_m2
+            ring = next(zone for zone in body.zones if zone.plan is section)
+            if body.is_square:
+                inside = (section.perimeter_m - plan.perimeter_m) * (ring.end_m - ring.start_m)
+            else:
+                inside = body.swept_m2(shapely.boundary(section.polygon)) - sides
+            ends += 2 * closed * hollow
+        form = sides + closed * plan.area_m2
+        y0, z0, y1, z1 = self.profile.bounds
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=sides + ends + inside,
+            form_area_m2=form,
+            finished_area_m2=form,
+            edge_lengths_m={"profile": self.profile.outer.perimeter_m, "along": self.length_m},
+            centroid_m=moments.centroid_m,
+            size_m=(self.length_m, y1 - y0, z1 - z0),
+            lowest_m=(0.0, y0, z0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=0.0 if exact else (1e-6 if self.wall_m is None else OFFSET_TOLERANCE),
+        )
+
+    @property
+    def cast_thickness_m(self) -> float | None:
+        return self.wall_m
+
+    def moments(self) -> Moments:
+        return extrusion_body(self).moments()
+
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        return extrusion_body(self).deeper_than(reach_m, faces)
+
+    def share_of_mitres(self) -> float:
+        """Part of the volume of the moulding cut square that its mitres take, 0 to 1.
+
+        Raises FaultError for dimensions that cannot be built.
+        """
+        if not (self.mitre_left_deg or self.mitre_right_deg):
+            return 0.0
+        square = replace(self, mitre_left_deg=0.0, mitre_right_deg=0.0)
+        return 1.0 - self.moments().volume_m3 / square.moments().volume_m3
+
+    # Areas and sizes
+
+    def plan_area(self) -> PlanArea:
+        x0, _, x1, _ = self.profile.bounds
+        return PlanArea(self.length_m * (x1 - x0), self.length_m * (x1 - x0))
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return (("length", self.length_m),)
+
+    def walls(self) -> tuple[Wall, ...]:
+        return () if self.wall_m is None else (Wall("wall", "wall", self.wall_m),)
+
+    def thicker(self, by_m: float) -> Extrusion | None:
+        return None if self.wall_m is None else replace(self, wall_m=self.wall_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        return Inscribed(min(ring_m(self.profile.polygon(CIRCLE_TOLERANCE_M), self.wall_m), self.length_m))
+
+    # Parts, drawings and forms
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        return ()
+
+    def plate(self) -> None:
+        return None
+
+    def beam(self) -> Beam | None:
+        width_m, height_m = self.profile.size_m
+        if self.length_m < max(width_m, height_m):
+            return None
+        area = Plan.of(self.profile)
+        if self.wall_m is not None:
+            area = ring_plan(area, inside_plan(self.profile, self.wall_m))
+        left_out = ("mitred ends",) if self.mitre_left_deg or self.mitre_right_deg else ()
+        moduli = _moduli_m3(area.integrals.tolist(), self.profile.bounds)
+        return Beam(0, ((0.0, self.length_m, area.area_m2),), moduli_m3=moduli, left_out=left_out)
+
+    def stack(self) -> Stack | None:
+        body = extrusion_body(self)
+        section = body.section.polygon
+        if not body.is_square or len(body.zones) > 1 or not is_rectilinear(section):
+            return None
+        outside = shapely.boundary(body.profile.polygon)
+        prisms = []
+        for low, high, spans in spans_by_height(section):
+            plan = Plan(united(shapely.box(0.0, y0, self.length_m, y1) for y0, y1 in spans))
+            edges = [y for span in spans for y in span if lies_on(outside, y, (low + high) / 2)]
+            lines = [shapely.LineString([(0.0, y), (self.length_m, y)]) for y in edges]
+            prisms.append(Prism(low, high, plan, united(lines)))
+        heights = sorted(set(shapely.get_coordinates(outside)[:, 1].tolist()))
+        return Stack(tuple(prisms), tuple((z, up) for z in heights for up in (True, False)))
+
+    def form(self) -> FormPlan | None:
+        """Its profile over its length, standing on its left end; none of a tube."""
+        if self.wall_m is not None:
+            return None
+        level = Level(0.0, self.length_m, tidy(self.profile.polygon(CHORD_M)))
+        return FormPlan((level,), mitres=(tan(radians(self.mitre_left_deg)), tan(radians(self.mitre_right_deg))))
+
+    @property
+    def edge_numbers(self) -> Literal["plan", "section"] | None:
+        return "section"
+
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+        if role == "edge":
+            return f"side {number}"
+        return Shape.board_name(self, role, side, number, raised=raised)
+
+    def view(self) -> PlanView:
+        body = extrusion_body(self)
+        area = body.section.polygon
+        y0, _, y1, _ = area.bounds
+
+        def along(y: float) -> Floats:
+            return np.array([(body.start[0] + body.start[1] * y, y), (body.end[0] + body.end[1] * y, y)])
+
+        outer = np.concatenate([along(y0), along(y1)[::-1]])
+        seen, hidden = profile_edges(area)
+        return PlanView(
+            (Region(Ring(outer)),), (), tuple(Path(along(y)) for y in seen), tuple(Path(along(y)) for y in hidden)
+        )
+
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        return CrossSection(regions_of(extrusion_body(self).section), at_m)
+
+    def manifold(self) -> Any:
+        stack = self.stack()
+        if stack is not None:
+            return manifold_of_stack(stack)
+        body = extrusion_body(self)
+        y0, _, y1, _ = self.profile.bounds
+        reach = [f(base + slope * y for y in (y0, y1)) for f, (base, slope) in ((min, body.start), (max, body.end))]
+        if body.is_square and len(body.zones) > 1:
+            parts = [
+                flat_section(z.plan.polygon).extrude(z.end_m - z.start_m).translate((0, 0, z.start_m))
+                for z in body.zones
+            ]
+            mesh = parts[0]
+            for part in parts[1:]:
+                mesh = mesh + part
+        else:
+            mesh = flat_section(body.section.polygon).extrude(reach[1] - reach[0]).translate((0.0, 0.0, reach[0]))
+        mesh = mesh.transform(np.array([[0.0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0]]))
+        for (base, slope), side in ((body.start, 1.0), (body.end, -1.0)):
+            if slope:
+                steep = hypot(1.0, slope)
+                mesh = mesh.trim_by_plane((side / steep, -side * slope / steep, 0.0), side * base / steep)
+        return mesh
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +278,7 @@ class ExtrusionBody:
         if self.is_square:
             length = self.shape.length_m
             if faces == "form":
-                flats = tuple(Flat(self.profile.polygon, level) for level in self._closed_ends())
+                flats = tuple(Flat(self.profile.polygon, level) for level in self.closed_ends())
                 found = Faces((Strip(sides, 0.0, length),), flats)
             else:
                 strips = [Strip(shapely.boundary(z.at(z.middle_m).polygon), z.start_m, z.end_m) for z in self.zones]
@@ -82,7 +290,7 @@ class ExtrusionBody:
         back = [reach / cos(radians(angle)) for angle in (self.shape.mitre_left_deg, self.shape.mitre_right_deg)]
         return _between(core, (self.start[0] + back[0], self.start[1]), (self.end[0] - back[1], self.end[1]))
 
-    def _closed_ends(self) -> list[float]:
+    def closed_ends(self) -> list[float]:
         """Ends of a shell that are cast against the form, as x."""
         if self.shape.wall_m is None:
             return []
@@ -90,6 +298,7 @@ class ExtrusionBody:
         return [x for side, x in ends.items() if self.shape.open not in (side, "both")]
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def extrusion_body(shape: Extrusion) -> ExtrusionBody:
     """The section and its ends. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(length=shape.length_m, wall=shape.wall_m)
@@ -120,17 +329,6 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
     if shape.wall_m is None:
         return ExtrusionBody(shape, plan, plan, (Zone.steady(0.0, shape.length_m, plan),), start, end)
     return _tube(shape, plan, shape.wall_m, start, end)
-
-
-def share_of_mitres(shape: Extrusion) -> float:
-    """Part of the volume of the moulding cut square that its mitres take, 0 to 1.
-
-    Raises FaultError for dimensions that cannot be built.
-    """
-    if not (shape.mitre_left_deg or shape.mitre_right_deg):
-        return 0.0
-    square = replace(shape, mitre_left_deg=0.0, mitre_right_deg=0.0)
-    return 1.0 - extrusion_body(shape).moments().volume_m3 / extrusion_body(square).moments().volume_m3
 
 
 def _tube(
@@ -176,60 +374,11 @@ def _between(section: shapely.Geometry, start: tuple[float, float], end: tuple[f
     return Moments(float(once.sum()), first, np.array([[xx, xy, xz], [xy, yy, yz], [xz, yz, zz]]))
 
 
-def measure_extrusion(shape: Extrusion) -> Solid:
-    """The measure of an extrusion; the form's and the seen faces are its profile's sides, with a tube's closed ends.
-
-    Raises FaultError for dimensions that cannot be built.
-    """
-    body = extrusion_body(shape)
-    moments = body.moments()
-    plan, section = body.profile, body.section
-    # The mean length over the outline is exact for square ends; a mitre needs the lines themselves.
-    exact = all(zone.at(zone.middle_m).exact for zone in body.zones)
-    if body.is_square:
-        sides = plan.perimeter_m * shape.length_m
-    else:
-        sides = body.swept_m2(shapely.boundary(plan.polygon))
-        exact = exact and plan.is_straight
-    closed = len(body._closed_ends())
-    ends = section.area_m2 * sum(
-        1 / cos(radians(angle)) for angle in (shape.mitre_left_deg, shape.mitre_right_deg)
-    )  # fmt: skip
-    inside = 0.0
-    if shape.wall_m is not None:
-        hollow = plan.area_m2 - section.area_m2
-        ring = next(zone for zone in body.zones if zone.at(zone.middle_m) is section)
-        if body.is_square:
-            inside = (section.perimeter_m - plan.perimeter_m) * (ring.end_m - ring.start_m)
-        else:
-            inside = body.swept_m2(shapely.boundary(section.polygon)) - sides
-        ends += 2 * closed * hollow
-    form = sides + closed * plan.area_m2
-    y0, z0, y1, z1 = shape.profile.bounds
-    return Solid(
-        volume_m3=moments.volume_m3,
-        surface_area_m2=sides + ends + inside,
-        form_area_m2=form,
-        finished_area_m2=form,
-        edge_lengths_m={"profile": shape.profile.outer.perimeter_m, "along": shape.length_m},
-        centroid_m=moments.centroid_m,
-        size_m=(shape.length_m, y1 - y0, z1 - z0),
-        lowest_m=(0.0, y0, z0),
-        inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if exact else (1e-6 if shape.wall_m is None else OFFSET_TOLERANCE),
-    )
-
-
-def extrusion_layers(
-    shape: Extrusion, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
-) -> tuple[LayerPart, ...]:
-    """The layers of an extrusion. See `geometry.solid.layer_parts`."""
-    body, measured = extrusion_body(shape), measure_extrusion(shape)
-    joints = joint_depths(thicknesses_m, shape.wall_m)
-    return parts_of(
-        body.moments(),
-        lambda joint: body.deeper_than(joint, faces),
-        joints,
-        measured,
-        faces,
-    )
+def _moduli_m3(integrals: Sequence[float], bounds: tuple[float, float, float, float]) -> tuple[float, float]:
+    """Least section moduli of a profile in (y, z): lying as cast, and turned on its side."""
+    area, first_y, first_z, second_y, second_z, _ = integrals
+    y, z = first_y / area, first_z / area
+    y0, z0, y1, z1 = bounds
+    lying = (second_z - area * z * z) / max(z1 - z, z - z0)
+    turned = (second_y - area * y * y) / max(y1 - y, y - y0)
+    return lying, turned

@@ -7,7 +7,7 @@ concrete is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -18,21 +18,10 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Floats
-from geometry.box import box_body
-from geometry.outline import outline_body
-from geometry.panel import panel_body
-from geometry.plan import Plan
-from geometry.plane import Region
-from geometry.relief import Zone
-from geometry.shapes import Box, Compound, Extrusion, Outline, Panel, Placed, Shape, Slab
-from geometry.slab import slab_body
-from geometry.stack import stack_of
-from geometry.views import plan_view
+from geometry.shape import Shape
+from geometry.slices import CHORD_M, SAME_M, Level
 
 Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
-
-CHORD_M = 1e-5
-"""Curves are looked at as straight lines within this."""
 
 SMOOTH_DEG = 1.0
 SQUARE_DEG = 0.5
@@ -47,8 +36,6 @@ PLUG_M = 0.3
 """A round knock-out up to this is a plug of discs, a larger one two bent formers."""
 
 ROUND = 0.05
-
-SAME_M = 1e-6
 
 GRID_M = 1e-9
 """Areas are put together on a grid of this: without one, slivers may be missed or counted twice."""
@@ -82,37 +69,29 @@ class FormBoard:
     layers: int = 1
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Level:
-    """The plan of the piece between two heights above the base board."""
-
-    low_m: float
-    high_m: float
-    plan: shapely.Geometry
-
-
 @lru_cache(maxsize=256)
 def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
-    """The boards of the form of a shape, base first; none where boards do not make it (a mesh, a bowl, a lean wall).
+    """The boards of the form of a shape, base first; none where boards do not make it (a mesh, a bowl, a tube).
 
     board_m  thickness of the board
 
     Raises FaultError for dimensions that cannot be built.
     """
-    if isinstance(shape, Extrusion):
-        return _moulding(shape, board_m)
-    if isinstance(shape, Box) and (shape.fillet_m or shape.base_length_m or shape.base_width_m):
-        return _planter(shape, board_m)
-    levels, through = _levels_and_openings(shape)
-    if not levels:
+    form = shape.form()
+    if form is None or not form.levels:
         return ()
-    openings = [opening.polygon(CHORD_M) for opening in through]
+    if form.mitres is not None:
+        return _moulding(form.levels[0], form.mitres, board_m)
+    levels = form.levels
+    openings = [opening.polygon(CHORD_M) for opening in form.openings]
     boards: list[FormBoard] = []
     below: shapely.Geometry = shapely.Polygon()
     for level in levels:
         boards += _around(level, below, openings, board_m)
         below = level.plan
     boards = _with_covers(levels, _stacked(boards), board_m)
+    if any(form.leans):
+        boards = [_leaning(board, form.leans) for board in boards]
     x0, y0, x1, y1 = shapely.union_all([level.plan for level in levels]).bounds
     under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
     base = FormBoard("base", "", 0, x1 - x0 + 2 * board_m, y1 - y0 + 2 * board_m, under, -board_m, 0.0)
@@ -124,110 +103,23 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
 
     Of a moulding they are the sides of its profile.
     """
-    levels = _levels_and_openings(shape)[0]
-    if isinstance(shape, Extrusion):
-        levels = (Level(0.0, shape.length_m, _tidy(shape.profile.polygon(CHORD_M))),)
+    form = shape.form()
     marks: list[tuple[int, tuple[float, float], tuple[float, float]]] = []
-    for part in shapely.get_parts(levels[0].plan) if levels else ():
+    for part in shapely.get_parts(form.levels[0].plan) if form is not None and form.levels else ():
         points = shapely.get_coordinates(shapely.orient_polygons(shapely.Polygon(part.exterior)))[:-1]
         for run in runs_of(np.roll(points, -_lower_left(points), axis=0)):
             middle = len(run.points) // 2
-            one, other = run.points[middle - 1], run.points[middle]
-            inward = -_right(_unit(other - one))
-            at = (one + other) / 2
+            start, end = run.points[middle - 1], run.points[middle]
+            inward = -_right(_unit(end - start))
+            at = (start + end) / 2
             marks.append((len(marks) + 1, (float(at[0]), float(at[1])), (float(inward[0]), float(inward[1]))))
     return tuple(marks)
 
 
 def form_levels(shape: Shape) -> tuple[Level, ...]:
     """The plans of a shape as it stands in its form, from the base board up; none where it is no stack of prisms."""
-    return _levels_and_openings(shape)[0]
-
-
-def _levels_and_openings(shape: Shape) -> tuple[tuple[Level, ...], tuple[Region, ...]]:
-    """The levels, and the openings through the piece in the order of its own list, holes of a drawing first."""
-    match shape:
-        case Slab():
-            if shape.taper is not None:
-                thickest = max(shape.thickness_m, shape.taper.thickness_m)
-                shape = replace(shape, thickness_m=thickest, taper=None)
-            slab = slab_body(replace(shape, edge_profiles=()))
-            return _of_zones(slab.zones), slab.openings
-        case Panel():
-            panel = panel_body(shape)
-            return _of_zones(panel.zones), panel.openings
-        case Outline():
-            body = outline_body(shape)
-            levels = _of_zones(body.zones)  # from the top down, as a plate and a shell with an open top are cast
-            turned = shape.wall_m is not None and shape.open != "top"
-            holes = tuple(Region(hole) for hole in shape.region.holes)
-            return _turned_over(levels) if turned else levels, (*holes, *body.openings)
-        case Box():
-            drains = tuple(Region.circle(hole.diameter_m, (hole.x_m, hole.y_m)) for hole in shape.drain_holes)
-            levels = _of_parts([Placed(shape)], ())
-            return _turned_over(levels) if shape.open else levels, drains
-        case Compound():
-            first = shape.add[0].shape
-            face_up = isinstance(first, Slab) or (isinstance(first, Outline) and first.wall_m is None)
-            levels = _of_parts(shape.add, shape.subtract)
-            openings = plan_view(shape).openings if levels else ()
-            return _turned_over(levels) if face_up else levels, openings
-        case _:
-            return (), ()
-
-
-def _of_zones(zones: Sequence[Zone]) -> tuple[Level, ...]:
-    return tuple(Level(zone.start_m, zone.end_m, _tidy(_coarse(zone.at(zone.middle_m)))) for zone in zones)
-
-
-def _of_parts(add: Sequence[Placed], subtract: Sequence[Placed]) -> tuple[Level, ...]:
-    """Parts put together and taken away; none where one of them is no stack of prisms."""
-    stacks = []
-    for part in (*add, *subtract):
-        stack = None if isinstance(part.shape, Compound) else stack_of(part.shape)
-        if stack is None:
-            return ()
-        stacks.append(stack.moved(part.at_m))
-    heights = _apart(z for stack in stacks for prism in stack.prisms for z in (prism.start_m, prism.end_m))
-    found = []
-    for low, high in pairwise(heights):
-        middle = (low + high) / 2
-        plans = [[_coarse(p.plan) for p in stack.prisms if p.start_m < middle < p.end_m] for stack in stacks]
-        plan = shapely.union_all([each for part in plans[: len(add)] for each in part])
-        plan = _tidy(shapely.difference(plan, shapely.union_all([each for part in plans[len(add) :] for each in part])))
-        if not plan.is_empty:
-            found.append(Level(low, high, plan))
-    return tuple(Level(each.low_m - found[0].low_m, each.high_m - found[0].low_m, each.plan) for each in found)
-
-
-def _turned_over(levels: Sequence[Level]) -> tuple[Level, ...]:
-    top = levels[-1].high_m if levels else 0.0
-    return tuple(Level(top - each.high_m, top - each.low_m, each.plan) for each in reversed(levels))
-
-
-def _coarse(plan: Plan) -> shapely.Geometry:
-    """A plan as straight edges, its curves within `CHORD_M`."""
-    area = plan.straight
-    if plan.added:
-        area = shapely.union_all([area, *(region.polygon(CHORD_M) for region in plan.added)])
-    if plan.cut:
-        area = shapely.difference(area, shapely.union_all([region.polygon(CHORD_M) for region in plan.cut]))
-    return area
-
-
-def _apart(values: Iterable[float]) -> list[float]:
-    """Sorted values, those closer than `SAME_M` taken once."""
-    found: list[float] = []
-    for value in sorted(values):
-        if not found or value - found[-1] > SAME_M:
-            found.append(value)
-    return found
-
-
-def _tidy(area: shapely.Geometry) -> shapely.Geometry:
-    """The polygons of an area, crumbs left out."""
-    parts = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon"]
-    return shapely.union_all([part for part in parts if part.area > SAME_M * part.length])
+    form = shape.form()
+    return () if form is None or form.mitres is not None else form.levels
 
 
 # Edges of one plan --------------------------------------------------------------------------------------------
@@ -599,58 +491,49 @@ def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: floa
     return boards
 
 
-def _planter(box: Box, board_m: float) -> tuple[FormBoard, ...]:
-    """The boards of a box with leaning walls or rounded inside edges.
+def _leaning(board: FormBoard, leans: tuple[float, float]) -> FormBoard:
+    """A board of an upright box made one of a box whose walls lean.
 
-    Rounded edges are strips on the core. Leaning walls are blanks as long as at the rim and as high as they slope,
-    to be cut to the drawing; footprints are those at the rim.
+    Leaning walls are blanks as long as at the rim and as high as they slope, to be cut to the drawing; footprints are
+    those at the rim.
     """
-    box_body(box)  # refuses what cannot be built
-    upright = form_boards(replace(box, fillet_m=0.0, base_length_m=None, base_width_m=None), board_m)
-    lean_x = (box.length_m - (box.base_length_m or box.length_m)) / 2 / box.height_m
-    lean_y = (box.width_m - (box.base_width_m or box.width_m)) / 2 / box.height_m
-    boards = []
-    for board in upright:
-        match board.role:
-            case "edge" | "inside":
-                slope = hypot(1.0, lean_y if board.side in ("front", "back") else lean_x)
-                boards.append(replace(board, height_m=board.height_m * slope))
-            case "cover":
-                length, width = (
-                    size - 2 * lean * board.high_m
-                    for size, lean in ((board.length_m, lean_x), (board.height_m, lean_y))
-                )
-                boards.append(replace(board, length_m=length, height_m=width))
-            case _:
-                boards.append(board)
-    return tuple(boards)
+    lean_x, lean_y = leans
+    match board.role:
+        case "edge" | "inside":
+            slope = hypot(1.0, lean_y if board.side in ("front", "back") else lean_x)
+            return replace(board, height_m=board.height_m * slope)
+        case "cover":
+            return replace(
+                board,
+                length_m=board.length_m - 2 * lean_x * board.high_m,
+                height_m=board.height_m - 2 * lean_y * board.high_m,
+            )
+        case _:
+            return board
 
 
 # Mouldings ----------------------------------------------------------------------------------------------------
 
 
-def _moulding(shape: Extrusion, board_m: float) -> tuple[FormBoard, ...]:
+def _moulding(level: Level, mitres: tuple[float, float], board_m: float) -> tuple[FormBoard, ...]:
     """A board along each straight side of the profile, formers along its curves, and the two ends.
 
     Footprints are in the profile's own plane, heights along the length from the left end. A mitred end is as long
     across as its slope; the sides are as long as their longer edge.
     """
-    if shape.wall_m is not None:
-        return ()
-    profile = _tidy(shape.profile.polygon(CHORD_M))
-    left, right = (tan(radians(each)) for each in (shape.mitre_left_deg, shape.mitre_right_deg))
+    profile, length_m = level.plan, level.high_m
+    left, right = mitres
     x0, y0, x1, y1 = profile.bounds
-    level = Level(0.0, shape.length_m, profile)
     boards = []
     for board in _around(level, shapely.Polygon(), (), board_m):
         a, b = max(board.footprint.bounds[0], x0), min(board.footprint.bounds[2], x1)
-        run = max(_mitred(shape.length_m, left, right, y, x0, x1) for y in (a, b))
+        run = max(_mitred(length_m, left, right, y, x0, x1) for y in (a, b))
         boards.append(replace(board, height_m=run, side=""))
     ends = []
     for side, slope in (("left", left), ("right", right)):
         wide = (x1 - x0 + 2 * board_m) * hypot(1.0, slope)
         under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
-        at = -board_m if side == "left" else shape.length_m
+        at = -board_m if side == "left" else length_m
         ends.append(FormBoard("end", side, 0, wide, y1 - y0 + 2 * board_m, under, at, at + board_m))
     return (*boards, *ends)
 

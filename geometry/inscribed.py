@@ -10,16 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import sqrt
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import shapely
 
-from geometry import shapes
 from geometry.arrays import Floats, Ints
 from geometry.hollow import Triangles, nearest_on
-
-if TYPE_CHECKING:
-    from geometry.solid import Solid
 
 CIRCLE_TOLERANCE_M = 1e-5
 SAMPLED_TOLERANCE = 0.02
@@ -47,33 +44,6 @@ class Inscribed:
 
     diameter_m: float
     estimated: bool = False
-
-
-def largest_sphere(shape: shapes.Shape, solid: Solid) -> Inscribed:
-    """The largest sphere inside a shape that `geometry.measure` accepts."""
-    match shape:
-        case shapes.Slab():
-            return Inscribed(_slab_m(shape))
-        case shapes.Outline():
-            return Inscribed(_outline_m(shape))
-        case shapes.Panel():
-            return Inscribed(_panel_m(shape))
-        case shapes.Box():
-            return Inscribed(_box_m(shape))
-        case shapes.Extrusion():
-            return Inscribed(min(_ring_m(shape.profile.polygon(CIRCLE_TOLERANCE_M), shape.wall_m), shape.length_m))
-        case shapes.Revolution():
-            return Inscribed(_ring_m(_mirrored(shape.points_m), shape.wall_m))
-        case shapes.MeshBody():
-            if shape.wall_m is not None:
-                return Inscribed(min(CORNER_OF_THREE * shape.wall_m, *solid.size_m))
-            if shape.vertices_m is None or shape.facets is None:
-                return Inscribed(min(solid.size_m), estimated=True)
-            return Inscribed(sphere_in_facets(shape.vertices_m, shape.facets))
-        case shapes.Compound():
-            from geometry.compound import faceted
-
-            return Inscribed(sphere_in_facets(*faceted(shape)))
 
 
 def corner_m(*thicknesses_m: float) -> float:
@@ -104,89 +74,32 @@ def behind_rib_m(skin_m: float, width_m: float, depth_m: float, ways: int) -> fl
     return max(skin_m, min(2.0 * radius, depth_m))
 
 
-def _slab_m(slab: shapes.Slab) -> float:
-    thick_m = slab.thickness_m if slab.taper is None else max(slab.thickness_m, slab.taper.thickness_m)
-    found = [thick_m]
+def strips_m(plate_m: float, strips: Sequence[tuple[str, float, float]], ends: Sequence[str]) -> list[float]:
+    """Diameters of the spheres where strips meet a plate, and two of them meet each other, m.
+
+    strips  side, thickness and depth from the plate's face
+    ends    names of the sides at low and high y, low and high x
+    """
     at: dict[str, float] = {}
-    for drop in slab.drop_edges:
-        for side in drop.sides:
-            at[side] = max(at.get(side, 0.0), drop.thickness_m)
-        found.append(min(corner_m(thick_m, drop.thickness_m), drop.height_m))
-    pairs = [(at[a], at[b]) for a in ("front", "back") for b in ("left", "right") if a in at and b in at]
-    depth_m = max((drop.height_m for drop in slab.drop_edges), default=0.0)
-    found += [min(corner_m(thick_m, a, b), depth_m) for a, b in pairs]
-    found += [min(cutout.rim_thickness_m, _rim_m(cutout, thick_m)) for cutout in slab.cutouts if cutout.rim_thickness_m]
-    return min(max(found), slab.length_m, slab.width_m)
+    for side, thickness_m, _ in strips:
+        at[side] = max(at.get(side, 0.0), thickness_m)
+    spheres = [min(corner_m(plate_m, thickness_m), depth_m) for _, thickness_m, depth_m in strips]
+    depth_m = max((depth_m for _, _, depth_m in strips), default=0.0)
+    pairs = [(at[a], at[b]) for a in ends[:2] for b in ends[2:] if a in at and b in at]
+    return spheres + [min(corner_m(plate_m, a, b), depth_m) for a, b in pairs]
 
 
-def _rim_m(cutout: shapes.Cutout, thickness_m: float) -> float:
-    """A rim is a plate's thickening, bounded by the cut-out on one side and stepping down on the other."""
-    return corner_m(thickness_m, cutout.rim_width_m) if cutout.rim_width_m else cutout.rim_thickness_m or 0.0
-
-
-def _outline_m(outline: shapes.Outline) -> float:
-    from geometry.cutouts import outlines_of
-
-    plan = outline.region.polygon(CIRCLE_TOLERANCE_M)
-    if outline.wall_m is not None:
-        ends = outline.wall_m if outline.open != "both" else 0.0
-        ring = _ring_m(plan, outline.wall_m)
-        return min(max(ring, corner_m(outline.wall_m, ends) if ends else ring), outline.thickness_m)
-    import shapely
-
-    openings = outlines_of(outline.cutouts, plan)
-    if openings:
-        plan = shapely.difference(plan, shapely.union_all([each.polygon(CIRCLE_TOLERANCE_M) for each in openings]))
-    rims = [cutout.rim_thickness_m for cutout in outline.cutouts if cutout.rim_thickness_m]
-    return min(max([outline.thickness_m, *rims]), _circle_m(plan))
-
-
-def _panel_m(panel: shapes.Panel) -> float:
-    found = [panel.skin_m]
-    at: dict[str, float] = {}
-    for turn in panel.returns:
-        for side in turn.sides:
-            at[side] = max(at.get(side, 0.0), turn.thickness_m)
-        found.append(min(corner_m(panel.skin_m, turn.thickness_m), turn.depth_m))
-    depth_m = max((turn.depth_m for turn in panel.returns), default=0.0)
-    pairs = [(at[a], at[b]) for a in ("bottom", "top") for b in ("left", "right") if a in at and b in at]
-    found += [min(corner_m(panel.skin_m, a, b), depth_m) for a, b in pairs]
-    if panel.ribs is not None:
-        ways = 2 if panel.ribs.ways == "both" else 1
-        found.append(behind_rib_m(panel.skin_m, panel.ribs.width_m, panel.ribs.depth_m, ways))
-    found += [
-        min(corner_m(panel.skin_m, opening.thickness_m), opening.depth_m or opening.thickness_m)
-        for opening in panel.openings
-        if opening.thickness_m is not None
-    ]
-    return max(found)
-
-
-def _box_m(box: shapes.Box) -> float:
-    return min(max(corner_m(box.wall_m, box.wall_m, box.base_m), box.wall_m, box.base_m), box.height_m)
-
-
-def _ring_m(plan: Any, wall_m: float | None) -> float:
+def ring_m(plan: Any, wall_m: float | None) -> float:
+    """Diameter of the largest circle in a plane region, or in the wall inside it."""
     if wall_m is not None:
         plan = plan.difference(plan.buffer(-wall_m, join_style="mitre"))
-    return _circle_m(plan)
+    return circle_m(plan)
 
 
-def _circle_m(plan: Any) -> float:
+def circle_m(plan: Any) -> float:
     """Diameter of the largest circle in a plane region."""
-    import shapely
-
     parts = [part for part in shapely.get_parts(plan) if part.area > 0.0]
     return max(2.0 * float(shapely.maximum_inscribed_circle(part, CIRCLE_TOLERANCE_M).length) for part in parts)
-
-
-def _mirrored(points_m: Sequence[tuple[float, float]]) -> Any:
-    """The whole cross-section of a body turned about its axis."""
-    import shapely
-
-    half = shapely.Polygon(points_m)
-    other = shapely.Polygon([(-radius, height) for radius, height in points_m])
-    return shapely.union_all([half, other], grid_size=1e-9)
 
 
 def sphere_in_facets(vertices_m: Floats, facets: Ints) -> float:

@@ -2,29 +2,60 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
+import shapely
+from numpy.typing import NDArray
 
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
 from geometry.errors import FaultError, mm, require
 from geometry.facets import Tally, nothing, tally, tally_blocks
+from geometry.inscribed import CORNER_OF_THREE, Inscribed, sphere_in_facets
+from geometry.plan import regions_of_area, united
+from geometry.plane import Region
 from geometry.readers.meshes import MeshFile, open_mesh
 from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unit_name, unlooked
-from geometry.shapes import MeshBody
+from geometry.shape import FacesOf, Shape, Wall
 from geometry.shell import Shell, between, shell
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.solid import Moments, Solid
+from geometry.views import (
+    Axis,
+    CrossSection,
+    PlanArea,
+    PlanView,
+    plan_area_of_box,
+    plan_area_of_facets,
+    section_of_facets,
+    view_of_box,
+    view_of_facets,
+)
+
+Opening: TypeAlias = Literal["none", "top", "bottom", "front", "back", "left", "right"]
+
 
 EXAMINED_FACETS = 250_000
 """Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
 
+
 _NO_VOLUME = 1e-12
 """Volume per (area · diagonal) below which a closed mesh is flat: rounding alone leaves about 1e-15."""
+
+
+OPEN_RIM = "open at its rim: the flat face there is left out of the shell"
+"""A rim may be a planter's mouth, or a facet lost on export: what was taken for the opening is told."""
+
+
+_NOTHING = 1e-9
+"""Share of a piece below which nothing is left for a layer."""
+
+
+WALL_DRAWN = "the wall is drawn square to this section"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +87,185 @@ class MeshMeasure:
     closed: bool
     problems: tuple[str, ...]
     unit_m: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MeshBody(Shape):
+    """A closed mesh as it was measured while read; a shell or a part of a compound also keeps its facets.
+
+    vertices_m  shape (n, 3), float64; facets shape (m, 3), int64, counter-clockwise from outside
+    wall_m      the mesh is the outer surface of a shell of this thickness, its planar face at `open` left out
+    """
+
+    measure: MeshMeasure
+    vertices_m: NDArray[np.float64] | None = None
+    facets: NDArray[np.int64] | None = None
+    wall_m: float | None = None
+    open: Opening = "none"
+
+    @property
+    def arrays(self) -> tuple[Floats, Ints] | None:
+        """Vertices and facets, where they were kept."""
+        return None if self.vertices_m is None or self.facets is None else (self.vertices_m, self.facets)
+
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        """The measure of the solid, or with a wall of the shell inside it.
+
+        All of a solid is cast against the form and seen; of a shell the outside is cast against the form, and the
+        outside and the rim are seen. What was found amiss in the file is told by `measure.problems`, not again in
+        the notes.
+        """
+        measured = self.measure
+        if self.wall_m is None:
+            _require_closed(self)
+            area = measured.surface_area_m2
+            return Solid(
+                measured.volume_m3, area, area, area, {}, measured.centroid_m, measured.size_m, measured.lowest_m,
+                measured.inertia_m5, tolerance=0.0,
+            )  # fmt: skip
+        wall = _within(self, self.wall_m)
+        require(
+            wall.inner_area_m2 > 0.0,
+            "wall",
+            f"is {mm(self.wall_m)}, which leaves no hollow.",
+            "Make it thinner, or leave it out for a solid piece.",
+        )
+        return Solid(
+            wall.volume_m3,
+            wall.surface_area_m2,
+            wall.outer_area_m2,
+            wall.surface_area_m2 - wall.inner_area_m2,
+            {},
+            wall.centroid_m,
+            measured.size_m,
+            measured.lowest_m,
+            wall.inertia_m5,
+            wall.tolerance,
+            (
+                *wall.notes,
+                *([] if measured.closed else [OPEN_RIM]),
+                f"shell by true offset {wall.volume_m3:.6g} m³; outer area times wall would be "
+                f"{wall.area_times_wall_m3:.6g} m³ ({wall.area_times_wall_m3 / wall.volume_m3 - 1.0:+.1%})",
+            ),
+        )
+
+    @property
+    def cast_thickness_m(self) -> float | None:
+        return self.wall_m
+
+    def moments(self) -> Moments:
+        solid = self.solid()
+        return Moments.of_balance(solid.volume_m3, solid.centroid_m, solid.inertia_m5)
+
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        fix = "Make the outer layers thinner."
+        if faces == "form" or self.wall_m is None:
+            whole, coat = self.moments(), _within(self, reach_m)
+            left = whole - Moments.of_balance(coat.volume_m3, coat.centroid_m, coat.inertia_m5)
+            require(left.volume_m3 > _NOTHING * whole.volume_m3, "layers", f"reach {mm(reach_m)} and fill it.", fix)
+            return left
+        require(
+            2.0 * reach_m < self.wall_m,
+            "layers",
+            f"reach {mm(reach_m)} from both sides into a wall of {mm(self.wall_m)}.",
+            fix,
+        )
+        return between(*_kept(self), reach_m, self.wall_m - reach_m, self.open)
+
+    # Areas and sizes
+
+    def plan_area(self) -> PlanArea:
+        return plan_area_of_box(self.measure.size_m) if self.arrays is None else plan_area_of_facets(*self.arrays)
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return (("file", max(self.measure.size_m)),)
+
+    def walls(self) -> tuple[Wall, ...]:
+        return () if self.wall_m is None else (Wall("wall", "wall", self.wall_m),)
+
+    def thicker(self, by_m: float) -> MeshBody | None:
+        return None if self.wall_m is None else replace(self, wall_m=self.wall_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        if self.wall_m is not None:
+            return Inscribed(min(CORNER_OF_THREE * self.wall_m, *self.measure.size_m))
+        if self.arrays is None:
+            return Inscribed(min(self.measure.size_m), estimated=True)
+        return Inscribed(sphere_in_facets(*self.arrays))
+
+    # Parts, drawings and forms
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        return ()
+
+    def plate(self) -> None:
+        return None
+
+    def form(self) -> None:
+        return None
+
+    def view(self) -> PlanView:
+        if self.arrays is None:
+            return view_of_box(self.measure.lowest_m, self.measure.size_m)
+        return view_of_facets(*self.arrays)
+
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        if self.arrays is None:
+            return None
+        whole = section_of_facets(*self.arrays, at_m)
+        if whole is None or self.wall_m is None:
+            return whole
+        outside = united([region.polygon() for region in whole.material])
+        ways = {"top": (0.0, 1.0), "bottom": (0.0, -1.0), "front": (-1.0, 0.0), "back": (1.0, 0.0)}
+        beyond = outside
+        if self.open in ways:
+            step = 2 * self.wall_m * np.array(ways[self.open])
+            beyond = shapely.union(outside, shapely.transform(outside, lambda points: points + step))
+        walls = shapely.difference(outside, shapely.buffer(beyond, -self.wall_m, join_style="mitre"))
+        return CrossSection(regions_of_area(walls), at_m, notes=(WALL_DRAWN,))
+
+    def manifold(self) -> Any:
+        from manifold3d import Error, Manifold, Mesh64
+
+        if self.wall_m is not None:
+            raise FaultError(
+                "wall",
+                "a shell from a mesh cannot be a part of a compound.",
+                "Model its hollow and take it away as a second mesh.",
+            )
+        if self.arrays is None:
+            raise FaultError("file", "the facets of the mesh were not kept.", "Read it with its facets.")
+        vertices, facets = self.arrays
+        body = Manifold(Mesh64(np.ascontiguousarray(vertices), facets.astype(np.uint64)))
+        if body.status() != Error.NoError:
+            raise FaultError(
+                "file",
+                f"the mesh is no closed manifold ({body.status().name}).",
+                "Weld its vertices and remove faces that meet in an edge more than twice.",
+            )
+        return body
+
+
+def _require_closed(body: MeshBody) -> None:
+    if not body.measure.closed:
+        raise FaultError(
+            "wall",
+            "the mesh is open at its rim: it encloses no volume.",
+            'Give the wall of the shell, or set repair = "fill" to close flat holes.',
+        )
+
+
+@lru_cache(maxsize=32)  # the measure and the layers of one body ask for the same shells, seconds apart
+def _within(body: MeshBody, depth_m: float) -> Shell:
+    return shell(*_kept(body), depth_m, body.open)
+
+
+def _kept(body: MeshBody) -> tuple[Floats, Ints]:
+    if body.arrays is None:
+        raise FaultError("", "the facets of the mesh were not kept, so distances inside it cannot be taken.")
+    return body.arrays
 
 
 def read_mesh(
@@ -189,104 +399,3 @@ def _measure(
         problems=problems,
         unit_m=unit_m,
     )
-
-
-OPEN_RIM = "open at its rim: the flat face there is left out of the shell"
-"""A rim may be a planter's mouth, or a facet lost on export: what was taken for the opening is told."""
-
-_NOTHING = 1e-9
-"""Share of a piece below which nothing is left for a layer."""
-
-
-def measure_mesh_body(body: MeshBody) -> Solid:
-    """The measure of a mesh: of the solid, or with a wall of the shell inside it.
-
-    All of a solid is cast against the form and seen; of a shell the outside is cast against the form, and the
-    outside and the rim are seen. What was found amiss in the file is told by `body.measure.problems`, not again in
-    the notes. Raises FaultError for a shell that cannot be built.
-    """
-    measured = body.measure
-    if body.wall_m is None:
-        _require_closed(body)
-        area = measured.surface_area_m2
-        return Solid(
-            measured.volume_m3, area, area, area, {}, measured.centroid_m, measured.size_m, measured.lowest_m,
-            measured.inertia_m5, tolerance=0.0,
-        )  # fmt: skip
-    found = _within(body, body.wall_m)
-    require(
-        found.inner_area_m2 > 0.0,
-        "wall",
-        f"is {mm(body.wall_m)}, which leaves no hollow.",
-        "Make it thinner, or leave it out for a solid piece.",
-    )
-    return Solid(
-        found.volume_m3,
-        found.surface_area_m2,
-        found.outer_area_m2,
-        found.surface_area_m2 - found.inner_area_m2,
-        {},
-        found.centroid_m,
-        measured.size_m,
-        measured.lowest_m,
-        found.inertia_m5,
-        found.tolerance,
-        (
-            *found.notes,
-            *([] if measured.closed else [OPEN_RIM]),
-            f"shell by true offset {found.volume_m3:.6g} m³; outer area times wall would be "
-            f"{found.area_times_wall_m3:.6g} m³ ({found.area_times_wall_m3 / found.volume_m3 - 1.0:+.1%})",
-        ),
-    )
-
-
-def mesh_layer_parts(
-    body: MeshBody, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"] = "form"
-) -> tuple[LayerPart, ...]:
-    """The layers of a mesh from the form inward. See `geometry.solid.layer_parts`."""
-    measured = measure_mesh_body(body)
-    joints = joint_depths(thicknesses_m, body.wall_m)
-    whole = _moments(measured.volume_m3, measured.centroid_m)
-
-    def deeper_than(joint_m: float) -> Moments:
-        fix = "Make the outer layers thinner."
-        if faces == "form" or body.wall_m is None:
-            coat = _within(body, joint_m)
-            left = whole - _moments(coat.volume_m3, coat.centroid_m)
-            require(left.volume_m3 > _NOTHING * whole.volume_m3, "layers", f"reach {mm(joint_m)} and fill it.", fix)
-            return left
-        require(
-            2.0 * joint_m < body.wall_m,
-            "layers",
-            f"reach {mm(joint_m)} from both sides into a wall of {mm(body.wall_m)}.",
-            fix,
-        )
-        return between(*_arrays(body), joint_m, body.wall_m - joint_m, body.open)
-
-    return parts_of(whole, deeper_than, joints, measured, faces)
-
-
-def _moments(volume_m3: float, centroid_m: Vector) -> Moments:
-    """Volume and first moment; layers tell no inertia."""
-    return Moments(volume_m3, volume_m3 * np.array(centroid_m), np.zeros((3, 3)))
-
-
-def _require_closed(body: MeshBody) -> None:
-    if not body.measure.closed:
-        raise FaultError(
-            "wall",
-            "the mesh is open at its rim: it encloses no volume.",
-            'Give the wall of the shell, or set repair = "fill" to close flat holes.',
-        )
-
-
-@lru_cache(maxsize=32)  # the measure and the layers of one body ask for the same shells, seconds apart
-def _within(body: MeshBody, depth_m: float) -> Shell:
-    vertices, facets = _arrays(body)
-    return shell(vertices, facets, depth_m, body.open)
-
-
-def _arrays(body: MeshBody) -> tuple[Floats, Ints]:
-    if body.vertices_m is None or body.facets is None:
-        raise FaultError("", "the facets of the mesh were not kept, so distances inside it cannot be taken.")
-    return body.vertices_m, body.facets

@@ -2,86 +2,216 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
-import numpy as np
 import shapely
 
-from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
+from geometry.arrays import Vector
+from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
 from geometry.errors import mm, require, require_dimensions
+from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m, ring_m
+from geometry.manifolds import manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, within_reach
 from geometry.plane import Region
-from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
-from geometry.shapes import Outline
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Wall
+from geometry.slab import rims_of
+from geometry.slices import Faces, Flat, Slices, Stack, Strip, Zone, all_flats, levels_of_zones, turned_over
+from geometry.solid import Solid
+from geometry.views import PlanArea
 
 OFFSET_TOLERANCE = 1e-5
 """Relative error that a shell is held to where its hollow is a curve's offset. See `geometry.plan.within_reach`."""
+
 
 HOLLOW_ROUND = 512
 """Straight pieces to a quarter circle where a hollow turns round an inside corner."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class OutlineBody:
-    """An outline whose dimensions were found possible, as slices from the top down."""
+@dataclass(frozen=True, slots=True)
+class Outline(SlicedShape):
+    """A drawn plan of even thickness, in the drawing's own x and y, underside at z = 0.
 
-    outline: Outline
-    openings: tuple[Region, ...]
-    plan: Plan
-    hollow: Plan | None
-    zones: tuple[Zone, ...]
+    With `wall_m` the plan is the outer surface of a shell, left out at `open` (top, bottom, both ends or none).
+    """
 
-    def to_axes(self, by_depth: Moments) -> Moments:
-        return by_depth.mapped(np.diag([1.0, 1.0, -1.0]), (0.0, 0.0, self.outline.thickness_m))
+    region: Region
+    thickness_m: float
+    cutouts: tuple[Cutout, ...] = ()
+    wall_m: float | None = None
+    open: Literal["none", "top", "bottom", "both"] = "top"
 
-    def faces(self, which: Literal["form", "all"]) -> Faces:
-        whole, end = self.plan.polygon, self.outline.thickness_m
-        outer = Strip(shapely.boundary(whole), 0.0, end)
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        """The measure; seen faces of a plate are those of a slab, of a shell the outside and the rim."""
+        slices, height = self.slices(), self.thickness_m
+        whole = slices.full
+        moments = slices.moments()
+        edges = [whole.length_of(opening) for opening in slices.openings]
+        own_edges = whole.perimeter_m - sum(edges)
+        exact = not any(cutout.is_ellipse for cutout in self.cutouts) and all(zone.plan.exact for zone in slices.zones)
+        sides, ends = whole.perimeter_m * height, self.formed_ends()
+        if self.wall_m is None:
+            surface = 2 * whole.area_m2 + sides
+            form = whole.area_m2 + sides
+            seen = [
+                length * (height if cutout.depth_m is None else cutout.depth_m)
+                for length, cutout in zip(edges, self.cutouts, strict=True)
+                if cutout.edge == "finished"
+            ]
+            finished = whole.area_m2 + own_edges * height + sum(seen)
+        else:
+            hollow = inside_plan(self.region, self.wall_m)
+            inner = next(zone for zone in slices.zones if zone.plan is not whole)
+            form = sides + sum(ends) * whole.area_m2
+            finished = form + (2 - sum(ends)) * (whole.area_m2 - hollow.area_m2)
+            surface = finished + hollow.perimeter_m * (inner.end_m - inner.start_m) + sum(ends) * hollow.area_m2
+        x0, y0, x1, y1 = self.region.bounds
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=surface,
+            form_area_m2=form,
+            finished_area_m2=finished,
+            edge_lengths_m={
+                "outer": self.region.outer.perimeter_m,
+                "holes": sum(hole.perimeter_m for hole in self.region.holes),
+                "cutouts": sum(edges),
+                "finished_cutouts": sum(
+                    e for e, cutout in zip(edges, self.cutouts, strict=True) if cutout.edge == "finished"
+                ),
+            },
+            centroid_m=moments.centroid_m,
+            size_m=(x1 - x0, y1 - y0, height),
+            lowest_m=(x0, y0, 0.0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=0.0 if exact else (1e-6 if self.wall_m is None else OFFSET_TOLERANCE),
+            notes=overlap_notes(slices.openings),
+        )
+
+    @property
+    def cast_thickness_m(self) -> float:
+        return self.thickness_m if self.wall_m is None else self.wall_m
+
+    def slices(self) -> Slices:
+        return _slices(self)
+
+    def faces(self, which: FacesOf) -> Faces:
+        slices, end = self.slices(), self.thickness_m
+        whole = slices.full.polygon
         if which == "form":
             levels = [level for level, formed in zip((0.0, end), self.formed_ends(), strict=True) if formed]
+            outer = Strip(shapely.boundary(whole), 0.0, end)
             return Faces((outer,), tuple(Flat(whole, level) for level in levels))
-        strips = [Strip(shapely.boundary(z.at(z.middle_m).polygon), z.start_m, z.end_m) for z in self.zones]
-        return Faces(tuple(strips), all_flats(self.zones))
+        strips = [Strip(shapely.boundary(zone.plan.polygon), zone.start_m, zone.end_m) for zone in slices.zones]
+        return Faces(tuple(strips), all_flats(slices.zones))
 
     def formed_ends(self) -> tuple[bool, bool]:
         """Whether top and underside are cast against the form: the top of a plate, the closed ends of a shell."""
-        if self.hollow is None:
+        if self.wall_m is None:
             return True, False
-        return self.outline.open not in ("top", "both"), self.outline.open not in ("bottom", "both")
+        return self.open not in ("top", "both"), self.open not in ("bottom", "both")
+
+    # Areas and sizes
+
+    @property
+    def cuts(self) -> tuple[Cutout, ...]:
+        return self.cutouts
+
+    def plan_area(self) -> PlanArea:
+        return self._area_of_plate(self.region)
+
+    def face_area_m2(self, solid: Solid) -> float:
+        return solid.finished_area_m2 if self.wall_m is not None else solid.volume_m3 / self.thickness_m
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return (("", max(self.region.size_m)),)
+
+    def walls(self) -> tuple[Wall, ...]:
+        if self.wall_m is None:
+            return (Wall("slab", "thickness", self.thickness_m), *rims_of(self.cutouts))
+        return (Wall("wall", "wall", self.wall_m),)
+
+    def thicker(self, by_m: float) -> Outline:
+        if self.wall_m is None:
+            return replace(self, thickness_m=self.thickness_m + by_m)
+        return replace(self, wall_m=self.wall_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        plan = self.region.polygon(CIRCLE_TOLERANCE_M)
+        if self.wall_m is not None:
+            ring = ring_m(plan, self.wall_m)
+            corner = ring if self.open == "both" else corner_m(self.wall_m, self.wall_m)
+            return Inscribed(min(max(ring, corner), self.thickness_m))
+        openings = self.slices().openings
+        if openings:
+            cut = shapely.union_all([opening.polygon(CIRCLE_TOLERANCE_M) for opening in openings])
+            plan = shapely.difference(plan, cut)
+        return Inscribed(min(self.thickness_m, circle_m(plan)))
+
+    def outside_m(self, at_m: Vector, solid: Solid) -> Vector:
+        x, y, _ = at_m
+        above = max(solid.lowest_m[2] - at_m[2], at_m[2] - solid.lowest_m[2] - solid.size_m[2], 0.0)
+        return float(fine_polygon(self.region).distance(shapely.Point(x, y))), 0.0, above
+
+    # Parts, forms and meshes
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        cut = self.slices().openings if self.cutouts else ()
+        return (*(Region(hole) for hole in self.region.holes), *cut)
+
+    def plate(self) -> Plate | None:
+        return Plate(self.region, self.cutouts, self.thickness_m) if self.wall_m is None else None
+
+    def stack(self) -> Stack:
+        slices = self.slices()
+        sides = shapely.boundary(slices.full.polygon)
+        top, bottom = self.formed_ends()
+        levels = ([(self.thickness_m, True)] if top else []) + ([(0.0, False)] if bottom else [])
+        return slices.stack([Strip(sides, zone.start_m, zone.end_m) for zone in slices.zones], levels)
+
+    @property
+    def edge_numbers(self) -> Literal["plan", "section"] | None:
+        return "plan"
+
+    @property
+    def is_keyed(self) -> bool:
+        return bool(self.cutouts or self.region.holes)
+
+    @property
+    def is_cast_face_down(self) -> bool:
+        return self.wall_m is None or self.open == "bottom"
+
+    def form(self) -> FormPlan:
+        levels = levels_of_zones(self.slices().zones)  # from the top down, as a plate and an open shell are cast
+        upright = self.wall_m is not None and self.open != "top"
+        return FormPlan(turned_over(levels) if upright else levels, self.opening_outlines())
+
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+        return "core top" if role == "cover" else SlicedShape.board_name(self, role, side, number, raised=raised)
+
+    def manifold(self) -> Any:
+        return manifold_of_stack(self.stack())
 
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
-def outline_body(outline: Outline) -> OutlineBody:
+def _slices(outline: Outline) -> Slices:
     """The outline's slices. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(thickness=outline.thickness_m, wall=outline.wall_m)
     openings = outlines_of(outline.cutouts, fine_polygon(outline.region))
     plan = Plan.of(outline.region)
     for opening in openings:
         plan = plan.less(opening)
-    for i, cutout in enumerate(outline.cutouts):
-        require(
-            cutout.rim_thickness_m is None,
-            f"cutouts[{i}].rim_thickness",
-            "is for a slab.",
-            "Build the rim as a part of a compound.",
-        )
-        require(
-            cutout.depth_m is None or cutout.depth_m <= outline.thickness_m * (1 + NEAR),
-            f"cutouts[{i}].depth",
-            f"is {mm(cutout.depth_m or 0)}, deeper than the piece ({mm(outline.thickness_m)}).",
-            "Leave it out to finish the whole edge.",
-        )
+    refuse_rims(outline.cutouts, "Build the rim as a part of a compound.")
+    refuse_too_deep(outline.cutouts, outline.thickness_m, "piece")
     if outline.wall_m is None:
-        return OutlineBody(outline, openings, plan, None, (Zone.steady(0.0, outline.thickness_m, plan),))
+        return Slices((Zone.steady(0.0, outline.thickness_m, plan),), plan, openings)
     require(not outline.cutouts, "cutouts", "are for a plate.", "Take them away from the shell in a compound.")
-    return _shell(outline, plan, outline.wall_m)
+    return Slices(_shell(outline, plan, outline.wall_m), plan, ())
 
 
-def _shell(outline: Outline, plan: Plan, wall: float) -> OutlineBody:
+def _shell(outline: Outline, plan: Plan, wall: float) -> tuple[Zone, ...]:
     hollow = inside_plan(outline.region, wall)
     start = 0.0 if outline.open in ("top", "both") else wall
     end = outline.thickness_m - (0.0 if outline.open in ("bottom", "both") else wall)
@@ -91,13 +221,12 @@ def _shell(outline: Outline, plan: Plan, wall: float) -> OutlineBody:
         f"is {mm(wall)}, which leaves no hollow.",
         "Make it thinner, or leave it out for a solid piece.",
     )
-    ring = ring_plan(plan, hollow)
-    zones = [Zone.steady(start, end, ring)]
+    zones = [Zone.steady(start, end, ring_plan(plan, hollow))]
     if start > 0:
         zones.insert(0, Zone.steady(0.0, start, plan))
     if end < outline.thickness_m:
         zones.append(Zone.steady(end, outline.thickness_m, plan))
-    return OutlineBody(outline, (), plan, hollow, tuple(zones))
+    return tuple(zones)
 
 
 def inside_plan(region: Region, wall: float) -> Plan:
@@ -117,71 +246,3 @@ def ring_plan(plan: Plan, hollow: Plan) -> Plan:
         for part in parts
     )
     return Plan(plan.straight, plan.added, (*plan.cut, *cut), plan.exact and hollow.exact)
-
-
-def measure_outline(outline: Outline) -> Solid:
-    """The measure of an outline; seen faces of a plate are those of a slab, of a shell the outside and the rim.
-
-    Raises FaultError for dimensions that cannot be built.
-    """
-    body = outline_body(outline)
-    moments = body.to_axes(moments_of(body.zones))
-    plan, height, region = body.plan, outline.thickness_m, outline.region
-    edges = [plan.length_of(opening) for opening in body.openings]
-    own_edges = plan.perimeter_m - sum(edges)
-    exact = not is_curved_unevenly(outline.cutouts) and all(zone.at(zone.middle_m).exact for zone in body.zones)
-    sides = plan.perimeter_m * height
-    ends = body.formed_ends()
-    if body.hollow is None:
-        surface = 2 * plan.area_m2 + sides
-        form = plan.area_m2 + sides
-        seen = [
-            length * (height if cutout.depth_m is None else cutout.depth_m)
-            for length, cutout in zip(edges, outline.cutouts, strict=True)
-            if cutout.edge == "finished"
-        ]
-        finished = plan.area_m2 + own_edges * height + sum(seen)
-    else:
-        hollow = body.hollow
-        inner = next(zone for zone in body.zones if zone.at(zone.middle_m) is not plan)
-        form = sides + sum(ends) * plan.area_m2
-        finished = form + (2 - sum(ends)) * (plan.area_m2 - hollow.area_m2)
-        surface = finished + hollow.perimeter_m * (inner.end_m - inner.start_m) + sum(ends) * hollow.area_m2
-    x0, y0, x1, y1 = region.bounds
-    return Solid(
-        volume_m3=moments.volume_m3,
-        surface_area_m2=surface,
-        form_area_m2=form,
-        finished_area_m2=finished,
-        edge_lengths_m={
-            "outer": region.outer.perimeter_m,
-            "holes": sum(hole.perimeter_m for hole in region.holes),
-            "cutouts": sum(edges),
-            "finished_cutouts": sum(
-                e for e, cutout in zip(edges, outline.cutouts, strict=True) if cutout.edge == "finished"
-            ),
-        },
-        centroid_m=moments.centroid_m,
-        size_m=(x1 - x0, y1 - y0, height),
-        lowest_m=(x0, y0, 0.0),
-        inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if exact else (1e-6 if body.hollow is None else OFFSET_TOLERANCE),
-        notes=overlap_notes(body.openings),
-    )
-
-
-def outline_layers(
-    outline: Outline, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
-) -> tuple[LayerPart, ...]:
-    """The layers of an outline. See `geometry.solid.layer_parts`."""
-    body, measured = outline_body(outline), measure_outline(outline)
-    whole = outline.thickness_m if outline.wall_m is None else outline.wall_m
-    joints = joint_depths(thicknesses_m, whole)
-    from_faces = body.faces(faces)
-    return parts_of(
-        body.to_axes(moments_of(body.zones)),
-        lambda joint: body.to_axes(deeper_than(body.zones, from_faces, joint)),
-        joints,
-        measured,
-        faces,
-    )

@@ -3,85 +3,272 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from math import ceil
-from typing import Literal, get_args
+from typing import Any, Literal, TypeAlias, get_args
 
+import numpy as np
 import shapely
 
-from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
+from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
+from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
 from geometry.errors import FaultError, mm, require, require_dimensions
+from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
+from geometry.manifolds import manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
-from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
-from geometry.shapes import Panel, PanelSide, Ribs
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall
+from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
+from geometry.slices import Strip as Face
+from geometry.solid import Solid
+from geometry.views import PlanArea
+
+PanelSide: TypeAlias = Literal["bottom", "top", "left", "right"]
 
 SIDES: tuple[PanelSide, ...] = get_args(PanelSide)
 
+EDGES = ("outer", "openings", "returns", "ribs")
 
-@dataclass(frozen=True, slots=True, eq=False)
-class PanelBody:
-    """A panel whose dimensions were found possible.
+OPENING = "openings[{}]"
 
-    openings  outline of each opening
-    full      the face
-    zones     slices from the face to the back
-    ribs      how many run along x and along y
+OWN_SIDE = {"front": "bottom", "back": "top"}
+"""A panel's own names of the sides that a form has in front and at the back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Return:
+    """A panel's edge turned back along `sides`: `depth_m` from the face, `thickness_m` measured across."""
+
+    sides: tuple[PanelSide, ...]
+    depth_m: float
+    thickness_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ribs:
+    """Stiffening ribs behind the skin, `depth_m` from the face, on a grid centred on the panel.
+
+    spacing_m between centre lines; as many ribs as fit with no bay wider than the spacing.
+    ways: the direction in which they run, `x` along the length, `y` up the height.
     """
 
-    panel: Panel
-    openings: tuple[Region, ...]
-    full: Plan
-    zones: tuple[Zone, ...]
-    ribs: tuple[int, int]
+    spacing_m: float
+    width_m: float
+    depth_m: float
+    ways: Literal["x", "y", "both"] = "both"
 
-    def moments(self) -> Moments:
-        return moments_of(self.zones)
 
-    def returned(self, zone: Zone) -> float:
-        """Length of the outer faces of returns in a zone, m, those of openings in."""
-        plan = zone.at(zone.middle_m)
-        sides = sum(plan.length_along(_side_line(self.panel, side)) for side in self._sides_at(zone))
-        turned = [i for i, opening in enumerate(self.panel.openings) if (opening.depth_m or 0.0) > zone.middle_m]
-        return sides + sum(plan.length_of(self.openings[i]) for i in turned)
+@dataclass(frozen=True, slots=True)
+class PanelOpening:
+    """A window or hatch through the panel; with `depth_m` and `thickness_m` its edge is turned back too."""
 
-    def faces(self, which: Literal["form", "all"]) -> Faces:
-        """The faces from which layers are measured."""
+    cutout: Cutout
+    depth_m: float | None = None
+    thickness_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Panel(SlicedShape):
+    """A thin skin with returns and ribs; x along the length, y up the height, z from the face to the back."""
+
+    length_m: float
+    height_m: float
+    skin_m: float
+    returns: tuple[Return, ...] = ()
+    ribs: Ribs | None = None
+    openings: tuple[PanelOpening, ...] = ()
+
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        return self.plain_solid() or self.solid_by_slices()
+
+    def is_plain(self, layers: int) -> bool:
+        named = [side for back in self.returns for side in back.sides]
+        even = len({back.depth_m for back in self.returns}) < 2 or layers < 2
+        known = len(set(named)) == len(named) and set(named) <= set(SIDES) and all(back.sides for back in self.returns)
+        return not self.openings and self.ribs is None and known and even
+
+    @classmethod
+    def block(cls, shapes: Sequence[Panel], layers: Sequence[Thicknesses]) -> Block:
+        deep, thick = np.zeros((len(shapes), 4)), np.zeros((len(shapes), 4))
+        for row, panel in enumerate(shapes):
+            for back in panel.returns:
+                for side in back.sides:
+                    deep[row, SIDES.index(side)], thick[row, SIDES.index(side)] = back.depth_m, back.thickness_m
+        size = np.array([(panel.length_m, panel.height_m, panel.skin_m) for panel in shapes], dtype=np.float64)
+        return block_of_plates(
+            Plates(size[:, 0], size[:, 1], size[:, 2], deep, thick), layers, EDGES, "returns", slab=False
+        )
+
+    @property
+    def cast_thickness_m(self) -> float:
+        return self.skin_m
+
+    def slices(self) -> Slices:
+        return _slices(self)
+
+    def faces(self, which: FacesOf) -> Faces:
+        slices = self.slices()
         strips = []
-        for zone in self.zones:
-            plan = zone.at(zone.middle_m)
+        for zone in slices.zones:
             if which == "all":
-                lines = shapely.boundary(plan.polygon)
+                lines = shapely.boundary(zone.plan.polygon)
             else:
-                along = [_side_line(self.panel, side) for side in self._sides_at(zone)]
+                along = [_side_line(self, side) for side in self._sides_at(zone)]
                 along += [
                     shapely.boundary(fine_polygon(region))
-                    for region, opening in zip(self.openings, self.panel.openings, strict=True)
+                    for region, opening in zip(slices.openings, self.openings, strict=True)
                     if (opening.depth_m or 0.0) > zone.middle_m
                 ]
-                lines = plan.edges_along(united(along))
-            strips.append(Strip(lines, zone.start_m, zone.end_m))
+                lines = zone.plan.edges_along(united(along))
+            strips.append(Face(lines, zone.start_m, zone.end_m))
         if which == "form":
-            return Faces(tuple(strips), (Flat(self.full.polygon, 0.0),))
-        return Faces(tuple(strips), all_flats(self.zones))
+            return Faces(tuple(strips), (Flat(slices.full.polygon, 0.0),))
+        return Faces(tuple(strips), all_flats(slices.zones))
 
     def _sides_at(self, zone: Zone) -> list[PanelSide]:
-        deep = (side for back in self.panel.returns if back.depth_m > zone.middle_m for side in back.sides)
+        deep = (side for back in self.returns if back.depth_m > zone.middle_m for side in back.sides)
         return list(dict.fromkeys(deep))
+
+    def solid_by_slices(self) -> Solid:
+        """The measure by slices; seen are the face, the outer faces of returns, and finished edges of openings."""
+        slices = self.slices()
+        moments = slices.moments()
+        sides = returned = seen = 0.0
+        exact = not any(opening.cutout.is_ellipse for opening in self.openings)
+        for zone in slices.zones:
+            plan, deep = zone.plan, zone.end_m - zone.start_m
+            exact = exact and plan.exact
+            sides += plan.perimeter_m * deep
+            returned += sum(plan.length_along(_side_line(self, side)) for side in self._sides_at(zone)) * deep
+            for region, opening in zip(slices.openings, self.openings, strict=True):
+                formed = (opening.depth_m or 0.0) > zone.middle_m
+                returned += plan.length_of(region) * deep if formed else 0.0
+                finish = zone.end_m if opening.cutout.depth_m is None else opening.cutout.depth_m
+                part = min(max(finish - zone.start_m, 0.0), deep) if opening.cutout.edge == "finished" else 0.0
+                seen += plan.length_of(region) * (part - (deep if formed else 0.0))
+        notes = list(overlap_notes(slices.openings, OPENING))
+        ribs = _rib_counts(self)
+        if self.ribs is not None and not any(ribs):
+            notes.append(f"no rib fits: the panel is not wider than the spacing of {mm(self.ribs.spacing_m)}.")
+        face = slices.full.area_m2
+        lengths = (
+            sum(slices.full.length_along(_side_line(self, side)) for side in SIDES),
+            sum(slices.full.length_of(region) for region in slices.openings),
+            sum(
+                slices.full.length_along(_side_line(self, side))
+                for side in dict.fromkeys(side for back in self.returns for side in back.sides)
+            ),
+            ribs[0] * self.length_m + ribs[1] * self.height_m,
+        )
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=2 * face + sides,
+            form_area_m2=face + returned,
+            finished_area_m2=face + returned + seen,
+            edge_lengths_m=dict(zip(EDGES, lengths, strict=True)),
+            centroid_m=moments.centroid_m,
+            size_m=(self.length_m, self.height_m, slices.height_m),
+            lowest_m=(0.0, 0.0, 0.0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=0.0 if exact else 1e-6,
+            notes=tuple(notes),
+        )
+
+    # Areas and sizes
+
+    @property
+    def cuts(self) -> tuple[Cutout, ...]:
+        return tuple(opening.cutout for opening in self.openings)
+
+    def plan_area(self) -> PlanArea:
+        return self._area_of_plate(Region.rectangle(self.length_m, self.height_m))
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return ("length", self.length_m), ("height", self.height_m)
+
+    def walls(self) -> tuple[Wall, ...]:
+        walls = [Wall("skin", "skin", self.skin_m)]
+        walls += [Wall("return", f"returns[{i}].thickness", back.thickness_m) for i, back in enumerate(self.returns)]
+        if self.ribs is not None:
+            walls.append(Wall("rib", "ribs.width", min(self.ribs.width_m, self.ribs.depth_m), nominal=False))
+        for i, opening in enumerate(self.openings):
+            if opening.thickness_m is not None:
+                key = f"openings[{i}].return_thickness"
+                walls.append(Wall("return of an opening", key, opening.thickness_m, nominal=False))
+        return tuple(walls)
+
+    def thicker(self, by_m: float) -> Panel:
+        return replace(self, skin_m=self.skin_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        returns = [(side, back.thickness_m, back.depth_m) for back in self.returns for side in back.sides]
+        spheres = [self.skin_m, *strips_m(self.skin_m, returns, SIDES)]
+        if self.ribs is not None:
+            ways = 2 if self.ribs.ways == "both" else 1
+            spheres.append(behind_rib_m(self.skin_m, self.ribs.width_m, self.ribs.depth_m, ways))
+        spheres += [
+            min(corner_m(self.skin_m, opening.thickness_m), opening.depth_m or opening.thickness_m)
+            for opening in self.openings
+            if opening.thickness_m is not None
+        ]
+        return Inscribed(max(spheres))
+
+    # Parts, forms and meshes
+
+    def plate(self) -> Plate:
+        return Plate(
+            Region.rectangle(self.length_m, self.height_m),
+            self.cuts,
+            self.skin_m,
+            thickness_key="skin",
+            strips=tuple(Strip(side, back.thickness_m, back.depth_m) for back in self.returns for side in back.sides),
+            sides=("bottom", "top", "left", "right"),
+            cutouts_key=OPENING,
+            face_up=False,
+            left_out=("ribs",) if self.ribs else (),
+        )
+
+    def stack(self) -> Stack:
+        return self.slices().stack(self.faces("form").strips, [(0.0, False)])
+
+    @property
+    def is_keyed(self) -> bool:
+        return bool(self.returns or self.ribs or self.openings)
+
+    @property
+    def is_cast_face_down(self) -> bool:
+        return True
+
+    def form(self) -> FormPlan:
+        slices = self.slices()
+        return FormPlan(levels_of_zones(slices.zones), slices.openings)
+
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+        own_side = OWN_SIDE.get(side, side)
+        if role == "edge":
+            return f"{own_side} end of a return or rib" if raised else f"{own_side} edge"
+        if role == "inside" and self.ribs is None:
+            return f"{own_side} return, inside"
+        if role == "inside":
+            return "bay, across" if side in ("left", "right") else "bay, along"
+        return "cover"
+
+    def manifold(self) -> Any:
+        return manifold_of_stack(self.stack())
 
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
-def panel_body(panel: Panel) -> PanelBody:
+def _slices(panel: Panel) -> Slices:
     """The panel's slices. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(length=panel.length_m, height=panel.height_m, skin=panel.skin_m)
     rectangle = shapely.box(0.0, 0.0, panel.length_m, panel.height_m)
-    openings = outlines_of([each.cutout for each in panel.openings], rectangle, "openings[{}]")
-    behind = [*_returns(panel), *_opening_returns(panel, openings, rectangle)]
-    ribs, counts = _ribs(panel) if panel.ribs else ([], (0, 0))
-    behind += ribs
+    cutouts = [opening.cutout for opening in panel.openings]
+    openings = outlines_of(cutouts, rectangle, OPENING)
+    behind = [*_returns(panel), *_opening_returns(panel, openings, rectangle), *_ribs(panel)]
     marks = {0.0, panel.skin_m, *(depth for _, depth in behind)}
     full = _cut(Plan(rectangle), openings)
     zones = []
@@ -93,22 +280,9 @@ def panel_body(panel: Panel) -> PanelBody:
             zones.append(Zone.steady(start, end, _cut(Plan(united(here)), openings)))
         else:
             zones.append(Zone.steady(start, end, full))
-    body = PanelBody(panel, openings, full, tuple(zones), counts)
-    deepest = zones[-1].end_m
-    for i, each in enumerate(panel.openings):
-        require(
-            each.cutout.depth_m is None or each.cutout.depth_m <= deepest * (1 + NEAR),
-            f"openings[{i}].depth",
-            f"is {mm(each.cutout.depth_m or 0)}, deeper than the panel ({mm(deepest)}).",
-            "Leave it out to finish the whole edge.",
-        )
-        require(
-            each.cutout.rim_thickness_m is None,
-            f"openings[{i}].rim_thickness",
-            "is for a slab.",
-            "Give the opening a return instead.",
-        )
-    return body
+    refuse_too_deep(cutouts, zones[-1].end_m, "panel", OPENING)
+    refuse_rims(cutouts, "Give the opening a return instead.", OPENING)
+    return Slices(tuple(zones), full, openings, tuple(behind), down=False)
 
 
 def _cut(plan: Plan, openings: Sequence[Region]) -> Plan:
@@ -189,9 +363,10 @@ def _opening_returns(
     return behind
 
 
-def _ribs(panel: Panel) -> tuple[list[tuple[shapely.Geometry, float]], tuple[int, int]]:
+def _ribs(panel: Panel) -> list[tuple[shapely.Geometry, float]]:
     ribs = panel.ribs
-    assert ribs is not None
+    if ribs is None:
+        return []
     require_dimensions(**{"ribs.spacing": ribs.spacing_m, "ribs.width": ribs.width_m, "ribs.depth": ribs.depth_m})
     _refuse_shallow(ribs.depth_m, panel, "ribs.depth")
     require(
@@ -201,78 +376,27 @@ def _ribs(panel: Panel) -> tuple[list[tuple[shapely.Geometry, float]], tuple[int
         "Ribs must leave a bay between them.",
     )
     half = ribs.width_m / 2
-    along_x = rib_lines(panel.height_m, ribs) if ribs.ways in ("x", "both") else []
-    along_y = rib_lines(panel.length_m, ribs) if ribs.ways in ("y", "both") else []
+    along_x, along_y = _rib_lines(panel)
     areas = [shapely.box(0, max(y - half, 0), panel.length_m, min(y + half, panel.height_m)) for y in along_x]
     areas += [shapely.box(max(x - half, 0), 0, min(x + half, panel.length_m), panel.height_m) for x in along_y]
-    return [(area, ribs.depth_m) for area in areas], (len(along_x), len(along_y))
+    return [(area, ribs.depth_m) for area in areas]
 
 
-def rib_lines(across_m: float, ribs: Ribs) -> list[float]:
-    """Centre lines of ribs across a panel, m: at the spacing, centred, no bay wider than it."""
-    count = ceil(across_m / ribs.spacing_m * (1 - NEAR)) - 1
-    first = (across_m - (count - 1) * ribs.spacing_m) / 2
-    return [first + i * ribs.spacing_m for i in range(count)]
+def _rib_lines(panel: Panel) -> tuple[list[float], list[float]]:
+    """Center lines of the ribs along x and of those along y, m: at the spacing, centered, no bay wider than it."""
+    ribs = panel.ribs
+    lines: list[list[float]] = []
+    for way, across_m in (("x", panel.height_m), ("y", panel.length_m)):
+        if ribs is None or ribs.ways not in (way, "both"):
+            lines.append([])
+            continue
+        count = ceil(across_m / ribs.spacing_m * (1 - NEAR)) - 1
+        first = (across_m - (count - 1) * ribs.spacing_m) / 2
+        lines.append([first + i * ribs.spacing_m for i in range(count)])
+    return lines[0], lines[1]
 
 
-def measure_panel(panel: Panel) -> Solid:
-    """The measure of a panel; seen are the face, the outer faces of returns, and finished edges of openings.
-
-    Raises FaultError for dimensions that cannot be built.
-    """
-    body = panel_body(panel)
-    moments = body.moments()
-    sides = returned = seen = 0.0
-    exact = not is_curved_unevenly([opening.cutout for opening in panel.openings])
-    for zone in body.zones:
-        plan, deep = zone.at(zone.middle_m), zone.end_m - zone.start_m
-        exact = exact and plan.exact
-        sides += plan.perimeter_m * deep
-        returned += body.returned(zone) * deep
-        turned = [(opening.depth_m or 0.0) > zone.middle_m for opening in panel.openings]
-        for region, opening, formed in zip(body.openings, panel.openings, turned, strict=True):
-            finish = zone.end_m if opening.cutout.depth_m is None else opening.cutout.depth_m
-            part = min(max(finish - zone.start_m, 0.0), deep) if opening.cutout.edge == "finished" else 0.0
-            seen += plan.length_of(region) * (part - (deep if formed else 0.0))
-    notes = list(overlap_notes(body.openings, "openings[{}]"))
-    if panel.ribs is not None and not any(body.ribs):
-        notes.append(f"no rib fits: the panel is not wider than the spacing of {mm(panel.ribs.spacing_m)}.")
-    face = body.full.area_m2
-    lengths = [body.full.length_of(region) for region in body.openings]
-    return Solid(
-        volume_m3=moments.volume_m3,
-        surface_area_m2=2 * face + sides,
-        form_area_m2=face + returned,
-        finished_area_m2=face + returned + seen,
-        edge_lengths_m={
-            "outer": sum(body.full.length_along(_side_line(panel, side)) for side in SIDES),
-            "openings": sum(lengths),
-            "returns": sum(
-                body.full.length_along(_side_line(panel, side))
-                for side in dict.fromkeys(side for back in panel.returns for side in back.sides)
-            ),
-            "ribs": body.ribs[0] * panel.length_m + body.ribs[1] * panel.height_m,
-        },
-        centroid_m=moments.centroid_m,
-        size_m=(panel.length_m, panel.height_m, body.zones[-1].end_m),
-        lowest_m=(0.0, 0.0, 0.0),
-        inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if exact else 1e-6,
-        notes=tuple(notes),
-    )
-
-
-def panel_layers(
-    panel: Panel, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
-) -> tuple[LayerPart, ...]:
-    """The layers of a panel. See `geometry.solid.layer_parts`."""
-    body, measured = panel_body(panel), measure_panel(panel)
-    joints = joint_depths(thicknesses_m, panel.skin_m)
-    from_faces = body.faces(faces)
-    return parts_of(
-        body.moments(),
-        lambda joint: deeper_than(body.zones, from_faces, joint),
-        joints,
-        measured,
-        faces,
-    )
+def _rib_counts(panel: Panel) -> tuple[int, int]:
+    """How many ribs run along x and along y."""
+    along_x, along_y = _rib_lines(panel)
+    return len(along_x), len(along_y)

@@ -3,22 +3,165 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import pi
-from typing import Literal
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import pi, sin, sqrt
+from typing import Any, Literal
 
 import numpy as np
 import shapely
 
+from geometry.arrays import Vector
 from geometry.errors import FaultError, mm, require, require_positive
+from geometry.inscribed import Inscribed, ring_m
+from geometry.manifolds import TURN, flat_section, manifold_of_stack
 from geometry.outline import OFFSET_TOLERANCE
-from geometry.plan import NEAR, fan, within_reach
-from geometry.plane import Region
-from geometry.shapes import Revolution
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.plan import NEAR, Path, Plan, fan, fine_polygon, united, within_reach
+from geometry.plane import Region, Ring
+from geometry.shape import FacesOf, Shape, Wall
+from geometry.slices import Prism, Stack, is_rectilinear, lies_on, spans_by_height
+from geometry.solid import Moments, Solid
+from geometry.views import Axis, CrossSection, PlanArea, PlanView, joined, profile_edges, section_of_area
 
 ROUND = 256
 """Straight pieces to a quarter circle where a wall or a layer turns round a corner."""
+
+
+@dataclass(frozen=True, slots=True)
+class Revolution(Shape):
+    """A bowl, column or sphere: a closed profile of (radius, height) turned once about the vertical.
+
+    The axis stands at x = y = the largest radius. With `wall_m` the profile is the outer surface of a shell,
+    whose level face at `open` is left out.
+    """
+
+    points_m: tuple[tuple[float, float], ...]
+    wall_m: float | None = None
+    open: Literal["none", "top", "bottom"] = "none"
+
+    # Volume and layers
+
+    def solid(self) -> Solid:
+        """The measure; seen faces are the outside, and the rim of a shell."""
+        body = revolution_body(self)
+        moments = body.moments()
+        form = swept_area_m2(body.formed)
+        surface = swept_area_m2(_off_axis(body.material, body.radius_m))
+        rim = 0.0
+        if not body.rims.is_empty:
+            strip = shapely.buffer(body.rims, NEAR * body.radius_m, cap_style="flat", quad_segs=1)
+            rim = swept_area_m2(shapely.intersection(_off_axis(body.material, body.radius_m), strip))
+        _, z0, x1, z1 = body.outside.bounds
+        ends = shapely.get_coordinates(shapely.boundary(body.outside))
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=surface,
+            form_area_m2=form,
+            finished_area_m2=form + rim,
+            edge_lengths_m={
+                "top": 2 * pi * float(ends[ends[:, 1] >= z1 - NEAR * x1, 0].max()),
+                "bottom": 2 * pi * float(ends[ends[:, 1] <= z0 + NEAR * x1, 0].max()),
+            },
+            centroid_m=moments.centroid_m,
+            size_m=(2 * x1, 2 * x1, z1 - z0),
+            lowest_m=(0.0, 0.0, 0.0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=0.0 if body.exact else OFFSET_TOLERANCE,
+        )
+
+    @property
+    def cast_thickness_m(self) -> float | None:
+        return self.wall_m
+
+    def moments(self) -> Moments:
+        return revolution_body(self).moments()
+
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        return revolution_body(self).deeper_than(reach_m, faces)
+
+    # Areas and sizes
+
+    def plan_area(self) -> PlanArea:
+        body = revolution_body(self)
+        gross_m2 = pi * body.radius_m**2
+        return PlanArea(gross_m2, gross_m2 - pi * body.bore_m**2)
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        heights = [z for _, z in self.points_m]
+        return (("", max(2.0 * max(r for r, _ in self.points_m), max(heights) - min(heights))),)
+
+    def walls(self) -> tuple[Wall, ...]:
+        return () if self.wall_m is None else (Wall("wall", "wall", self.wall_m),)
+
+    def thicker(self, by_m: float) -> Revolution | None:
+        return None if self.wall_m is None else replace(self, wall_m=self.wall_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        half = shapely.Polygon(self.points_m)
+        mirrored = shapely.Polygon([(-radius, height) for radius, height in self.points_m])
+        return Inscribed(ring_m(shapely.union_all([half, mirrored], grid_size=1e-9), self.wall_m))
+
+    def foot_m(self, size_m: Vector) -> tuple[float, float]:
+        lowest_m = min(z for _, z in self.points_m)
+        foot_m = 2.0 * max(r for r, z in self.points_m if z <= lowest_m + 1e-9)
+        return foot_m or size_m[0], foot_m or size_m[1]
+
+    # Parts, drawings and forms
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        return ()  # a bore belongs to the profile
+
+    def plate(self) -> None:
+        return None
+
+    def form(self) -> None:
+        return None
+
+    def stack(self) -> Stack | None:
+        body = revolution_body(self)
+        if not is_rectilinear(body.material):
+            return None
+        middle = (body.radius_m, body.radius_m)
+        prisms = []
+        for low, high, spans in spans_by_height(body.material):
+            plan = Plan(shapely.Polygon(), tuple(_annulus(inner, outer, middle) for inner, outer in spans))
+            radii = [r for span in spans for r in span if r > 0 and lies_on(body.formed, r, (low + high) / 2)]
+            circles = [shapely.boundary(fine_polygon(body.circle(r))) for r in radii]
+            prisms.append(Prism(low - body.lowest_m, high - body.lowest_m, plan, united(circles)))
+        segments = [shapely.get_coordinates(part) for part in shapely.get_parts(body.formed)]
+        flat = {float(ends[0, 1]) - body.lowest_m for ends in segments if abs(ends[0, 1] - ends[-1, 1]) < NEAR}
+        return Stack(tuple(prisms), tuple((z, up) for z in sorted(flat) for up in (True, False)))
+
+    def view(self) -> PlanView:
+        body = revolution_body(self)
+        openings = (body.circle(body.bore_m),) if body.bore_m > NEAR * body.radius_m else ()
+        seen, hidden = profile_edges(body.material)
+
+        def circles(radii: Sequence[float]) -> tuple[Path, ...]:
+            return tuple(Path.of_ring(body.circle(radius).outer) for radius in radii if radius > NEAR * body.radius_m)
+
+        material = Region(body.circle(body.radius_m).outer, tuple(opening.outer for opening in openings))
+        return PlanView((material,), openings, circles(seen), circles(hidden))
+
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        """Through the axis, wherever it was asked for: that is what tells a turned piece."""
+        body = revolution_body(self)
+
+        def placed(side: float) -> shapely.Geometry:
+            offset = [body.radius_m, -body.lowest_m]
+            return shapely.transform(body.material, lambda points: points * [side, 1.0] + offset)
+
+        return section_of_area(joined([placed(1.0), placed(-1.0)]), at_m)
+
+    def manifold(self) -> Any:
+        stack = self.stack()
+        if stack is not None:
+            return manifold_of_stack(stack)
+        body = revolution_body(self)
+        # Corners stand outside the true circle just so far that the polygon has its area.
+        swell = sqrt(2 * pi / TURN / sin(2 * pi / TURN))
+        mesh = flat_section(body.material).revolve(TURN).scale((swell, swell, 1.0))
+        return mesh.translate((body.radius_m, body.radius_m, -body.lowest_m))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,6 +188,16 @@ class RevolutionBody:
     @property
     def height_m(self) -> float:
         return float(self.outside.bounds[3]) - self.lowest_m
+
+    @property
+    def bore_m(self) -> float:
+        """Radius of the hole along the axis; 0 where anything closes it."""
+        axis = shapely.LineString([(0.0, self.lowest_m - 1.0), (0.0, self.lowest_m + self.height_m + 1.0)])
+        return 0.0 if self.material.intersects(axis) else float(self.material.bounds[0])
+
+    def circle(self, radius_m: float) -> Region:
+        """A circle about the axis, in plan."""
+        return Region.circle(2 * radius_m, (self.radius_m, self.radius_m))
 
     def place(self, about_axis: Moments) -> Moments:
         """Integrals about the axis turned into the shape's own axes."""
@@ -87,6 +240,7 @@ def near_lines(lines: shapely.Geometry, reach_m: float) -> shapely.Geometry:
     return within_reach(both, reach_m, ROUND)
 
 
+@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def revolution_body(shape: Revolution) -> RevolutionBody:
     """The meridian section. Raises FaultError for a profile or a wall that cannot be built."""
     require_positive(shape.wall_m, "wall")
@@ -146,48 +300,7 @@ def _level_face(area: shapely.Geometry, side: Literal["none", "top", "bottom"]) 
     return shapely.multilinestrings(shapely.linestrings(segments[flat]))
 
 
-def measure_revolution(shape: Revolution) -> Solid:
-    """The measure of a revolution; seen faces are the outside, and the rim of a shell.
-
-    Raises FaultError for a profile or a wall that cannot be built.
-    """
-    body = revolution_body(shape)
-    moments = body.moments()
-    form = swept_area_m2(body.formed)
-    surface = swept_area_m2(_off_axis(body.material, body.radius_m))
-    rim = 0.0
-    if not body.rims.is_empty:
-        strip = shapely.buffer(body.rims, NEAR * body.radius_m, cap_style="flat", quad_segs=1)
-        rim = swept_area_m2(shapely.intersection(_off_axis(body.material, body.radius_m), strip))
-    _, z0, x1, z1 = body.outside.bounds
-    ends = shapely.get_coordinates(shapely.boundary(body.outside))
-    return Solid(
-        volume_m3=moments.volume_m3,
-        surface_area_m2=surface,
-        form_area_m2=form,
-        finished_area_m2=form + rim,
-        edge_lengths_m={
-            "top": 2 * pi * float(ends[ends[:, 1] >= z1 - NEAR * x1, 0].max()),
-            "bottom": 2 * pi * float(ends[ends[:, 1] <= z0 + NEAR * x1, 0].max()),
-        },
-        centroid_m=moments.centroid_m,
-        size_m=(2 * x1, 2 * x1, z1 - z0),
-        lowest_m=(0.0, 0.0, 0.0),
-        inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if body.exact else OFFSET_TOLERANCE,
-    )
-
-
-def revolution_layers(
-    shape: Revolution, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
-) -> tuple[LayerPart, ...]:
-    """The layers of a revolution. See `geometry.solid.layer_parts`."""
-    body, measured = revolution_body(shape), measure_revolution(shape)
-    joints = joint_depths(thicknesses_m, shape.wall_m)
-    return parts_of(
-        body.moments(),
-        lambda joint: body.deeper_than(joint, faces),
-        joints,
-        measured,
-        faces,
-    )
+def _annulus(inner: float, outer: float, middle: tuple[float, float]) -> Region:
+    disc = Region.circle(2 * outer, middle)
+    holes: tuple[Ring, ...] = (Region.circle(2 * inner, middle).outer,) if inner > NEAR * outer else ()
+    return Region(disc.outer, holes)

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 import shapely
 
 from geometry.arrays import Floats
 from geometry.errors import FaultError, mm
-from geometry.outline import outline_body
-from geometry.panel import panel_body
-from geometry.relief import Zone
-from geometry.shapes import Outline, Panel, Slab
-from geometry.slab import slab_body
-
-Axis = Literal["x", "y"]
+from geometry.shape import Shape
+from geometry.views import Axis
 
 BESIDE = 1e-7
 """Share of the piece's extent by which a section at an edge is taken to either side of it."""
@@ -52,7 +46,7 @@ class Section:
         return min(self.modulus_top_m3, self.modulus_bottom_m3)
 
 
-def section_at(shape: Slab | Panel | Outline, axis: Axis, at_m: float) -> Section:
+def section_at(shape: Shape, axis: Axis, at_m: float) -> Section:
     """The section square to `axis` at a station. Where it meets an edge, the weaker side of the edge counts.
 
     The strips are taken as bending as one, which they do only while something ties them together.
@@ -61,7 +55,7 @@ def section_at(shape: Slab | Panel | Outline, axis: Axis, at_m: float) -> Sectio
     return _Cut(shape, axis).at(at_m)
 
 
-def weakest_section(shape: Slab | Panel | Outline, axis: Axis, between_m: tuple[float, float] | None = None) -> Section:
+def weakest_section(shape: Shape, axis: Axis, between_m: tuple[float, float] | None = None) -> Section:
     """The section of least modulus along `axis`, or between two stations along it.
 
     Between corners of the plan widths run straight, so the stations looked at are its corners, the middles between
@@ -79,9 +73,12 @@ WIDTH_NEAR_M = 1e-12
 class _Cut:
     """A flat piece to be cut across one axis."""
 
-    def __init__(self, shape: Slab | Panel | Outline, axis: Axis) -> None:
+    def __init__(self, shape: Shape, axis: Axis) -> None:
         self.axis = ("x", "y").index(axis)
-        self.zones, self.top_up = _zones(shape)
+        slices = shape.slices()
+        if slices is None:
+            raise FaultError("", f"a {type(shape).__name__.lower()} is not a flat piece.", "Sections are of plates.")
+        self.zones, self.top_up = slices.zones, slices.down
         plans = [zone.at(depth) for zone in self.zones for depth in (zone.start_m, zone.middle_m)]
         self.outlines = [plan.polygon for plan in plans if not plan.polygon.is_empty]
         boxes = np.array([area.bounds for area in self.outlines])
@@ -193,18 +190,6 @@ def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
             mirrored = 1.0 if axis == 0 else -1.0
             widths -= turned * mirrored * np.where(crossed, np.sign(ends - starts) * crossing, 0.0).sum(axis=0)
     return widths
-
-
-def _zones(shape: Slab | Panel | Outline) -> tuple[tuple[Zone, ...], bool]:
-    """The slices of a flat piece, and whether depth runs downward."""
-    match shape:
-        case Slab():
-            return slab_body(shape).zones, True
-        case Panel():
-            return panel_body(shape).zones, False
-        case Outline():
-            return outline_body(shape).zones, True
-    raise FaultError("", f"a {type(shape).__name__.lower()} is not a flat piece.", "Sections are of slabs and panels.")
 
 
 def _merged(lines: shapely.Geometry) -> list[shapely.Geometry]:

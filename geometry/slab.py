@@ -1,197 +1,332 @@
 """Slabs: counters and other flat rectangular pieces with cut-outs, drops, rims, worked edges and taper.
 
-Everything is told by slices at depths below the top; see `geometry.relief`.
+A plain one is a sum of cuboids; any other is told by slices at depths below the top, see `geometry.slices`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
-from typing import Literal
+from math import pi
+from typing import Any
 
 import numpy as np
 import shapely
 
-from geometry.cutouts import is_curved_unevenly, outlines_of, overlap_notes
+from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
+from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_too_deep
 from geometry.errors import mm, require, require_dimensions, require_positive
+from geometry.inscribed import Inscribed, corner_m, strips_m
+from geometry.manifolds import STEPS as FACET_STEPS
+from geometry.manifolds import corners_of, flat_section, hull, manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
-from geometry.plate import (
-    SIDES,
-    across_m,
-    is_worked,
-    plate_at,
-    plate_left,
-    side_line,
-    slopes_of,
-    steepness,
-    stretch_of,
-    taper_line,
-    taper_marks,
-    thinnest_and_thickest,
-)
-from geometry.relief import Faces, Flat, Strip, Zone, all_flats, deeper_than, moments_of
-from geometry.shapes import Side, Slab
-from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.plate import SIDES, EdgedPlate, EdgeProfile, Side, Taper
+from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall
+from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
+from geometry.slices import Strip as Face
+from geometry.solid import Solid
+from geometry.views import PlanArea
 
 STEPS = 24
 """Lines that stand for a worked edge where layers are measured from it."""
 
+EDGES = ("outer", "cutouts", "finished_cutouts", "drops", "profiled")
 
-@dataclass(frozen=True, slots=True, eq=False)
-class SlabBody:
-    """A slab whose dimensions were found possible.
 
-    slab       as given
-    openings   outline of each cut-out
-    under      what hangs below the plate: areas in plan with their depth from the top
-    full       the plan of the whole piece seen from above
-    zones      slices from the top down
+@dataclass(frozen=True, slots=True)
+class DropEdge:
+    """A turned-down edge along `sides`, inside the slab's length × width, outer face flush.
+
+    height_m is measured from the TOP of the slab, thickness_m horizontally.
     """
 
-    slab: Slab
-    openings: tuple[Region, ...]
-    under: tuple[tuple[shapely.Geometry, float], ...]
-    full: Plan
-    zones: tuple[Zone, ...]
+    sides: tuple[Side, ...]
+    height_m: float
+    thickness_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Slab(SlicedShape):
+    """A flat rectangular piece: a counter, a hearth, a shelf. Its top is at z = the lowest drop's height."""
+
+    length_m: float
+    width_m: float
+    thickness_m: float
+    cutouts: tuple[Cutout, ...] = ()
+    drop_edges: tuple[DropEdge, ...] = ()
+    edge_profiles: tuple[EdgeProfile, ...] = ()
+    taper: Taper | None = None
 
     @property
-    def height_m(self) -> float:
-        return self.zones[-1].end_m
+    def edged_plate(self) -> EdgedPlate:
+        """The plate alone."""
+        return EdgedPlate(self.length_m, self.width_m, self.thickness_m, self.edge_profiles, self.taper)
 
-    def to_axes(self, by_depth: Moments) -> Moments:
-        """Integrals by depth turned into the shape's own axes, z up from the lowest point."""
-        return by_depth.mapped(np.diag([1.0, 1.0, -1.0]), (0.0, 0.0, self.height_m))
+    # Volume and layers
 
-    def faces(self, which: Literal["form", "all"]) -> Faces:
-        """The faces from which layers are measured."""
-        slab = self.slab
-        fixed = [shapely.boundary(fine_polygon(opening)) for opening in self.openings]
+    def solid(self) -> Solid:
+        return self.plain_solid() or self.solid_by_slices()
+
+    def is_plain(self, layers: int) -> bool:
+        named = [side for drop in self.drop_edges for side in drop.sides]
+        odd = self.cutouts or self.edge_profiles or self.taper is not None
+        odd = odd or any(not drop.sides for drop in self.drop_edges)
+        return not odd and len(set(named)) == len(named) and set(named) <= set(SIDES)
+
+    @classmethod
+    def block(cls, shapes: Sequence[Slab], layers: Sequence[Thicknesses]) -> Block:
+        deep, thick = np.zeros((len(shapes), 4)), np.zeros((len(shapes), 4))
+        for row, slab in enumerate(shapes):
+            for drop in slab.drop_edges:
+                for side in drop.sides:
+                    deep[row, SIDES.index(side)], thick[row, SIDES.index(side)] = drop.height_m, drop.thickness_m
+        size = np.array([(slab.length_m, slab.width_m, slab.thickness_m) for slab in shapes], dtype=np.float64)
+        return block_of_plates(
+            Plates(size[:, 0], size[:, 1], size[:, 2], deep, thick), layers, EDGES, "drops", slab=True
+        )
+
+    @property
+    def cast_thickness_m(self) -> float | None:
+        return self.thickness_m if self.taper is None else None
+
+    def slices(self) -> Slices:
+        return _slices(self)
+
+    def faces(self, which: FacesOf) -> Faces:
+        plate, slices = self.edged_plate, self.slices()
+        fixed = [shapely.boundary(fine_polygon(opening)) for opening in slices.openings]
         if which == "all":
-            fixed += [shapely.boundary(area) for area, _ in self.under]
+            fixed += [shapely.boundary(area) for area, _ in slices.behind]
         strips = []
-        for zone in self.zones:
-            if not is_worked(slab, zone.middle_m):
-                lines = united([*fixed, shapely.boundary(plate_at(slab, zone.middle_m))])
-                strips.append(Strip(zone.at(zone.start_m).edges_along(lines), zone.start_m, zone.end_m))
+        for zone in slices.zones:
+            if not plate.is_worked(zone.middle_m):
+                lines = united([*fixed, shapely.boundary(plate.at(zone.middle_m))])
+                strips.append(Face(zone.at(zone.start_m).edges_along(lines), zone.start_m, zone.end_m))
                 continue
-            strips.append(Strip(zone.at(zone.start_m).edges_along(united(fixed)), zone.start_m, zone.end_m))
+            strips.append(Face(zone.at(zone.start_m).edges_along(united(fixed)), zone.start_m, zone.end_m))
             for depth in _steps(zone):
-                lines = shapely.boundary(plate_at(slab, depth))
-                strips.append(Strip(zone.at(depth).edges_along(lines), depth, depth, step=True))
+                lines = shapely.boundary(plate.at(depth))
+                strips.append(Face(zone.at(depth).edges_along(lines), depth, depth, step=True))
         if which == "form":
-            return Faces(tuple(strips), (Flat(self.zones[0].at(0.0).polygon, 0.0),))
-        return Faces(tuple(strips), all_flats(self.zones), slopes_of(slab))
+            return Faces(tuple(strips), (Flat(slices.zones[0].at(0.0).polygon, 0.0),))
+        return Faces(tuple(strips), all_flats(slices.zones), plate.slopes())
+
+    def solid_by_slices(self) -> Solid:
+        """The measure by slices, which holds for every slab."""
+        slices, plate = self.slices(), self.edged_plate
+        moments = slices.moments()
+        outer = cut = finished_cut = inner = 0.0
+        exact = not any(cutout.is_ellipse for cutout in self.cutouts)
+        for zone in slices.zones:
+            for depth, share, plan in zone.slices():
+                sides = {side: plan.length_along(plate.side_line(side, depth)) for side in SIDES}
+                edges = [plan.length_of(opening) for opening in slices.openings]
+                outer += share * sum(length * plate.stretch(side, depth) for side, length in sides.items())
+                cut += share * sum(edges)
+                finished_cut += share * sum(
+                    length
+                    for length, cutout in zip(edges, self.cutouts, strict=True)
+                    if cutout.edge == "finished" and depth < (cutout.depth_m or slices.height_m)
+                )
+                moving = plan.length_along(plate.taper_line(depth))
+                inner += share * max(plan.perimeter_m - sum(sides.values()) - sum(edges) - moving, 0.0)
+                exact = exact and plan.exact
+        top = slices.zones[0].at(0.0).area_m2
+        hanging = united([area for area, _ in slices.behind])
+        sloping = shapely.difference(slices.full.polygon, hanging).area if self.taper else 0.0
+        underside = slices.full.area_m2 + sloping * (plate.steepness - 1.0)
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=top + underside + outer + cut + inner,
+            form_area_m2=top + outer + cut,
+            finished_area_m2=top + outer + finished_cut,
+            edge_lengths_m=self._edge_lengths(slices),
+            centroid_m=moments.centroid_m,
+            size_m=(self.length_m, self.width_m, slices.height_m),
+            lowest_m=(0.0, 0.0, 0.0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=0.0 if exact else 1e-6,
+            notes=overlap_notes(slices.openings),
+        )
+
+    def _edge_lengths(self, slices: Slices) -> dict[str, float]:
+        full, plate = slices.full, self.edged_plate
+        lines = {side: full.length_along(plate.side_line(side, self.thickness_m)) for side in SIDES}
+        edges = [full.length_of(opening) for opening in slices.openings]
+        seen = sum(e for e, cutout in zip(edges, self.cutouts, strict=True) if cutout.edge == "finished")
+        dropped = {side for drop in self.drop_edges for side in drop.sides}
+        worked = {side for profile in self.edge_profiles for side in profile.sides}
+        lengths = (
+            sum(lines.values()),
+            sum(edges),
+            seen,
+            sum(lines[side] for side in dropped),
+            sum(lines[side] for side in worked),
+        )
+        return dict(zip(EDGES, lengths, strict=True))
+
+    # Areas and sizes
+
+    @property
+    def cuts(self) -> tuple[Cutout, ...]:
+        return self.cutouts
+
+    def plan_area(self) -> PlanArea:
+        return self._area_of_plate(Region.rectangle(self.length_m, self.width_m))
+
+    def face_area_m2(self, solid: Solid) -> float:
+        if self.drop_edges or self.edge_profiles or self.taper is not None:
+            return solid.finished_area_m2
+        return solid.volume_m3 / self.thickness_m
+
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        return ("length", self.length_m), ("width", self.width_m)
+
+    def walls(self) -> tuple[Wall, ...]:
+        walls = [Wall("slab", "thickness", self.thickness_m)]
+        if self.taper is not None:
+            walls.append(Wall("far end of the taper", "taper.thickness", self.taper.thickness_m))
+        for i, drop in enumerate(self.drop_edges):
+            walls.append(Wall("turned-down edge", f"drop_edges[{i}].thickness", min(drop.thickness_m, drop.height_m)))
+        return (*walls, *rims_of(self.cutouts))
+
+    def thicker(self, by_m: float) -> Slab:
+        return replace(self, thickness_m=self.thickness_m + by_m)
+
+    def largest_sphere(self) -> Inscribed:
+        thick_m = self.edged_plate.thinnest_and_thickest[1]
+        drops = [(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides]
+        spheres = [thick_m, *strips_m(thick_m, drops, SIDES)]
+        spheres += [
+            min(cutout.rim_thickness_m, corner_m(thick_m, cutout.rim_width_m))
+            for cutout in self.cutouts
+            if cutout.rim_thickness_m and cutout.rim_width_m
+        ]
+        return Inscribed(min(max(spheres), self.length_m, self.width_m))
+
+    # Parts, forms and meshes
+
+    def plate(self) -> Plate:
+        return Plate(
+            Region.rectangle(self.length_m, self.width_m),
+            self.cutouts,
+            self.edged_plate.thinnest_and_thickest[0],
+            strips=tuple(
+                Strip(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides
+            ),
+            left_out=(f"{len(self.edge_profiles)} worked edges",) if self.edge_profiles else (),
+        )
+
+    def stack(self) -> Stack | None:
+        slices = self.slices()
+        if self.edge_profiles or self.taper is not None:
+            return None
+        return slices.stack(self.faces("form").strips, [(slices.height_m, True)])
+
+    @property
+    def is_keyed(self) -> bool:
+        return bool(self.cutouts or self.drop_edges)
+
+    @property
+    def is_cast_face_down(self) -> bool:
+        return True
+
+    def form(self) -> FormPlan:
+        thickest = self.edged_plate.thinnest_and_thickest[1]
+        slices = replace(self, thickness_m=thickest, taper=None, edge_profiles=()).slices()
+        return FormPlan(levels_of_zones(slices.zones), slices.openings)
+
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+        match role:
+            case "inside":
+                return f"{side} drop, inside"
+            case "edge":
+                return f"{side} end of a drop" if raised else f"{side} edge"
+            case _:
+                return "cover"
+
+    def manifold(self) -> Any:
+        from manifold3d import Manifold, OpType
+
+        stack = self.stack()
+        if stack is not None:
+            return manifold_of_stack(stack)
+        slices, plate = self.slices(), self.edged_plate
+        top = slices.height_m
+        worked = max((profile.size_m for profile in self.edge_profiles), default=0.0)
+        spacing = (1 - np.cos(np.linspace(0.0, pi, 2 * FACET_STEPS + 1))) / 2
+        depths = [profile.size_m * spacing for profile in self.edge_profiles]
+        levels = np.unique(np.concatenate([[0.0, worked], *depths])).tolist()
+        parts = []
+        for upper, lower in pairwise(levels):
+            corners = [(x, y, top - depth) for depth in (upper, lower) for x, y in corners_of(plate.at(depth).bounds)]
+            parts.append(hull(np.array(corners)))
+        foot = [(x, y, top - worked) for x, y in corners_of(plate.at(worked).bounds)]
+        foot += [(x, y, top - deep) for x, y, deep in plate.thickness_at_corners()]
+        parts.append(hull(np.array(foot)))
+        for area, depth in slices.behind:
+            parts.append(flat_section(area).extrude(depth - worked).translate((0.0, 0.0, top - depth)))
+        body = Manifold.batch_boolean(parts, OpType.Add)
+        for opening in slices.openings:
+            body = body - flat_section(fine_polygon(opening)).extrude(3 * top).translate((0.0, 0.0, -top))
+        return body
+
+
+def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:
+    """The thickened rims of cut-outs."""
+    return tuple(
+        Wall("rim of a cut-out", f"cutouts[{i}].rim_thickness", cutout.rim_thickness_m, nominal=False)
+        for i, cutout in enumerate(cutouts)
+        if cutout.rim_thickness_m is not None
+    )
 
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
-def slab_body(slab: Slab) -> SlabBody:
+def _slices(slab: Slab) -> Slices:
     """The slab's slices. Raises FaultError for dimensions that cannot be built."""
     _refuse_plate(slab)
+    plate = slab.edged_plate
+    thin, thick = plate.thinnest_and_thickest
     rectangle = shapely.box(0.0, 0.0, slab.length_m, slab.width_m)
     openings = outlines_of(slab.cutouts, rectangle)
     under = (*_drops(slab), *_rims(slab, openings, rectangle))
-    height = max(slab.thickness_m, thinnest_and_thickest(slab)[1], *(depth for _, depth in under), 0.0)
-    for i, cutout in enumerate(slab.cutouts):
-        require(
-            cutout.depth_m is None or cutout.depth_m <= height * (1 + NEAR),
-            f"cutouts[{i}].depth",
-            f"is {mm(cutout.depth_m or 0)}, deeper than the piece ({mm(height)}).",
-            "Leave it out to finish the whole edge.",
-        )
+    height = max(slab.thickness_m, thick, *(depth for _, depth in under), 0.0)
+    refuse_too_deep(slab.cutouts, height, "piece")
 
     def at(depth: float) -> Plan:
         below = united(area for area, deepest in under if deepest > depth)
-        plan = Plan(united([plate_left(slab, depth), shapely.intersection(below, plate_at(slab, depth))]))
+        plan = Plan(united([plate.left_at(depth), shapely.intersection(below, plate.at(depth))]))
         for opening in openings:
             plan = plan.less(opening)
         return plan
 
-    marks = {0.0, slab.thickness_m, *thinnest_and_thickest(slab), height, *(depth for _, depth in under)}
+    marks = {0.0, slab.thickness_m, thin, thick, height, *(depth for _, depth in under)}
     marks |= {profile.size_m for profile in slab.edge_profiles}
     marks |= {cutout.depth_m for cutout in slab.cutouts if cutout.depth_m is not None}
-    marks |= taper_marks(slab, openings, under)
-    zones = []
-    for start, end in pairwise(sorted(marks)):
-        if end - start > NEAR * height:
-            zones.append(_zone(slab, start, end, at))
+    marks |= plate.taper_marks(openings, under)
+    zones = [_zone(plate, start, end, at) for start, end in pairwise(sorted(marks)) if end - start > NEAR * height]
     full = Plan(rectangle)
     for opening in openings:
         full = full.less(opening)
-    return SlabBody(slab, openings, under, full, tuple(zones))
+    return Slices(tuple(zones), full, openings, under)
 
 
-def measure_slab(slab: Slab) -> Solid:
-    """The measure of a slab. Raises FaultError for dimensions that cannot be built."""
-    body = slab_body(slab)
-    moments = body.to_axes(moments_of(body.zones))
-    outer = cut = finished_cut = inner = 0.0
-    exact = not is_curved_unevenly(slab.cutouts)
-    for zone in body.zones:
-        for depth, share, plan in zone.slices():
-            sides = {side: plan.length_along(side_line(slab, side, depth)) for side in SIDES}
-            edges = [plan.length_of(opening) for opening in body.openings]
-            outer += share * sum(length * stretch_of(slab, side, depth) for side, length in sides.items())
-            cut += share * sum(edges)
-            finished_cut += share * sum(
-                length
-                for length, cutout in zip(edges, slab.cutouts, strict=True)
-                if cutout.edge == "finished" and depth < (cutout.depth_m or body.height_m)
-            )
-            moving = plan.length_along(taper_line(slab, depth))
-            inner += share * max(plan.perimeter_m - sum(sides.values()) - sum(edges) - moving, 0.0)
-            exact = exact and plan.exact
-    top = body.zones[0].at(0.0).area_m2
-    hanging = united([area for area, _ in body.under])
-    sloping = shapely.difference(body.full.polygon, hanging).area if slab.taper else 0.0
-    underside = body.full.area_m2 + sloping * (steepness(slab) - 1.0)
-    return Solid(
-        volume_m3=moments.volume_m3,
-        surface_area_m2=top + underside + outer + cut + inner,
-        form_area_m2=top + outer + cut,
-        finished_area_m2=top + outer + finished_cut,
-        edge_lengths_m=_edge_lengths(body),
-        centroid_m=moments.centroid_m,
-        size_m=(slab.length_m, slab.width_m, body.height_m),
-        lowest_m=(0.0, 0.0, 0.0),
-        inertia_m5=moments.inertia_m5,
-        tolerance=0.0 if exact else 1e-6,
-        notes=overlap_notes(body.openings),
-    )
+def _zone(plate: EdgedPlate, start: float, end: float, at: Callable[[float], Plan]) -> Zone:
+    middle = (start + end) / 2
+    thin, thick = plate.thinnest_and_thickest
+    if plate.is_worked(middle) or thin < middle < thick:
+        return Zone(start, end, at, varies=True)
+    return Zone.steady(start, end, at(middle))
 
 
-def slab_layers(
-    slab: Slab, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"]
-) -> tuple[LayerPart, ...]:
-    """The layers of a slab. See `geometry.solid.layer_parts`."""
-    body, measured = slab_body(slab), measure_slab(slab)
-    joints = joint_depths(thicknesses_m, slab.thickness_m if slab.taper is None else None)
-    from_faces = body.faces(faces)
-    return parts_of(
-        body.to_axes(moments_of(body.zones)),
-        lambda joint: body.to_axes(deeper_than(body.zones, from_faces, joint)),
-        joints,
-        measured,
-        faces,
-    )
-
-
-def _edge_lengths(body: SlabBody) -> dict[str, float]:
-    slab, full = body.slab, body.full
-    lines = {side: full.length_along(side_line(slab, side, slab.thickness_m)) for side in SIDES}
-    edges = [full.length_of(opening) for opening in body.openings]
-    seen = sum(e for e, cutout in zip(edges, slab.cutouts, strict=True) if cutout.edge == "finished")
-    dropped = {side for drop in slab.drop_edges for side in drop.sides}
-    worked = {side for profile in slab.edge_profiles for side in profile.sides}
-    return {
-        "outer": sum(lines.values()),
-        "cutouts": sum(edges),
-        "finished_cutouts": seen,
-        "drops": sum(lines[side] for side in dropped),
-        "profiled": sum(lines[side] for side in worked),
-    }
+def _steps(zone: Zone) -> list[float]:
+    """Depths of lines that stand for a worked edge, closer at both ends, where a curve runs out."""
+    half = (zone.end_m - zone.start_m) / 2
+    depths: list[float] = (zone.middle_m - half * np.cos((np.arange(STEPS) + 0.5) * np.pi / STEPS)).tolist()
+    return depths
 
 
 # Dimensions that cannot be built
@@ -201,26 +336,11 @@ def _refuse_plate(slab: Slab) -> None:
     require_dimensions(length=slab.length_m, width=slab.width_m, thickness=slab.thickness_m)
     if slab.taper is not None:
         require_positive(slab.taper.thickness_m, "taper.thickness")
-        require(slab.taper.to in SIDES, "taper.to", f"{slab.taper.to!r} is no side.", f"Choose {_names()}.")
-    thin, thick = thinnest_and_thickest(slab)
+        require(slab.taper.to in SIDES, "taper.to", f"{slab.taper.to!r} is no side.", f"Choose {', '.join(SIDES)}.")
+    plate = slab.edged_plate
     for i, drop in enumerate(slab.drop_edges):
-        key = f"drop_edges[{i}]"
-        require_dimensions(**{f"{key}.height": drop.height_m, f"{key}.thickness": drop.thickness_m})
-        _refuse_sides(drop.sides, f"{key}.sides")
-        require(
-            drop.height_m >= thick * (1 - NEAR),
-            f"{key}.height",
-            f"is {mm(drop.height_m)}, less than the slab's thickness of {mm(thick)}.",
-            "The height of a drop is measured from the top of the slab.",
-        )
-        for side in drop.sides:
-            across = across_m(slab, side)
-            require(
-                drop.thickness_m <= across,
-                f"{key}.thickness",
-                f"is {mm(drop.thickness_m)}, more than the slab's {mm(across)} there.",
-                "A drop stands inside length × width.",
-            )
+        _refuse_drop(plate, drop, f"drop_edges[{i}]")
+    thin, _ = plate.thinnest_and_thickest
     insets = dict.fromkeys(SIDES, 0.0)
     for i, profile in enumerate(slab.edge_profiles):
         key = f"edge_profiles[{i}]"
@@ -243,17 +363,33 @@ def _refuse_plate(slab: Slab) -> None:
         )
 
 
+def _refuse_drop(plate: EdgedPlate, drop: DropEdge, key: str) -> None:
+    _, thick = plate.thinnest_and_thickest
+    require_dimensions(**{f"{key}.height": drop.height_m, f"{key}.thickness": drop.thickness_m})
+    _refuse_sides(drop.sides, f"{key}.sides")
+    require(
+        drop.height_m >= thick * (1 - NEAR),
+        f"{key}.height",
+        f"is {mm(drop.height_m)}, less than the slab's thickness of {mm(thick)}.",
+        "The height of a drop is measured from the top of the slab.",
+    )
+    for side in drop.sides:
+        across = plate.across_m(side)
+        require(
+            drop.thickness_m <= across,
+            f"{key}.thickness",
+            f"is {mm(drop.thickness_m)}, more than the slab's {mm(across)} there.",
+            "A drop stands inside length × width.",
+        )
+
+
 def _refuse_sides(sides: tuple[Side, ...], key: str) -> None:
-    require(bool(sides), key, "names no side.", f"Choose from {_names()}.")
+    require(bool(sides), key, "names no side.", f"Choose from {', '.join(SIDES)}.")
     for side in sides:
-        require(side in SIDES, key, f"{side!r} is no side.", f"Choose from {_names()}.")
+        require(side in SIDES, key, f"{side!r} is no side.", f"Choose from {', '.join(SIDES)}.")
 
 
-def _names() -> str:
-    return ", ".join(SIDES)
-
-
-# The plate and what hangs below it
+# What hangs below the plate
 
 
 def _drops(slab: Slab) -> list[tuple[shapely.Geometry, float]]:
@@ -274,7 +410,7 @@ def _rims(
     slab: Slab, openings: tuple[Region, ...], rectangle: shapely.Geometry
 ) -> list[tuple[shapely.Geometry, float]]:
     rims = []
-    _, thick = thinnest_and_thickest(slab)
+    _, thick = slab.edged_plate.thinnest_and_thickest
     for i, (cutout, opening) in enumerate(zip(slab.cutouts, openings, strict=True)):
         if cutout.rim_thickness_m is None or cutout.rim_width_m is None:
             continue
@@ -284,21 +420,6 @@ def _rims(
             f"is {mm(cutout.rim_thickness_m)}, less than the slab's thickness of {mm(thick)}.",
             "It is measured from the top of the slab.",
         )
-        grown = within_reach(fine_polygon(opening), cutout.rim_width_m, 1, "mitre")
-        rims.append((shapely.intersection(grown, rectangle), cutout.rim_thickness_m))
+        grown_area = within_reach(fine_polygon(opening), cutout.rim_width_m, 1, "mitre")
+        rims.append((shapely.intersection(grown_area, rectangle), cutout.rim_thickness_m))
     return rims
-
-
-def _zone(slab: Slab, start: float, end: float, at: Callable[[float], Plan]) -> Zone:
-    middle = (start + end) / 2
-    thin, thick = thinnest_and_thickest(slab)
-    if is_worked(slab, middle) or thin < middle < thick:
-        return Zone(start, end, at, varies=True)
-    return Zone.steady(start, end, at(middle))
-
-
-def _steps(zone: Zone) -> list[float]:
-    """Depths of lines that stand for a worked edge, closer at both ends, where a curve runs out."""
-    half = (zone.end_m - zone.start_m) / 2
-    depths: list[float] = (zone.middle_m - half * np.cos((np.arange(STEPS) + 0.5) * np.pi / STEPS)).tolist()
-    return depths

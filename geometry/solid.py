@@ -6,16 +6,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from math import isfinite
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from geometry.arrays import Floats, Tensor, Vector
 from geometry.errors import FaultError, mm, require
-
-if TYPE_CHECKING:
-    from geometry.shapes import Shape
 
 GAUSS_4 = np.polynomial.legendre.leggauss(4)
 """Four points: exact for polynomials of degree 7, so for every integral below over a body with plane faces."""
@@ -165,31 +162,6 @@ class LayerPart:
     volume_m3: float
     centroid_m: Vector
     area_m2: float
-
-
-def measure(shape: Shape) -> Solid:
-    """The measure of `shape`. Raises FaultError, with the key at fault, for one that cannot be built."""
-    from geometry import kinds
-
-    return kinds.measure(shape)
-
-
-def layer_parts(
-    shape: Shape, thicknesses_m: Sequence[float | None], faces: Literal["form", "all"] = "form"
-) -> tuple[LayerPart, ...]:
-    """The layers of `shape` from the form inward.
-
-    A layer holds the points of the piece whose distance from the faces lies between the sum of the thicknesses
-    before it and that sum with its own; the last takes whatever lies deeper. One thickness may be None: it is
-    what the others leave of the shape's own thickness (slab and outline thickness, skin, wall); a shape that has
-    none takes None in last place only. The volumes sum to the solid's.
-
-    faces   "form": the faces cast against the form; "all": every face of the piece
-    Raises FaultError for a shape that cannot be built or thicknesses that are not positive.
-    """
-    from geometry import kinds
-
-    return kinds.layer_parts(shape, thicknesses_m, faces)
 
 
 ROUNDED_M = 1e-6

@@ -6,7 +6,7 @@ from math import ceil
 
 from estimator.job import Job, Layer, Material, Mix, Workshop
 from estimator.mix.limits import flows, holds_beads
-from estimator.takeoff import PieceTakeoff, own_thickness_m
+from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Method
 
 RETARDS = "retards"
@@ -143,7 +143,7 @@ def placing_rate_m3_s(method: Method, workshop: Workshop) -> float:
 def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
     """The build-up of one piece: passes no thicker than a lift, the next begun while the last is still fresh."""
     mixes, workshop, shop = job.mixes, job.workshop, job.workshop
-    own_m = own_thickness_m(taken.piece.shape)
+    own_m = taken.piece.shape.cast_thickness_m
     given_m = sum(layer.thickness_m or 0.0 for layer in taken.piece.layers)
     layers = []
     for i, layer in enumerate(taken.piece.layers):

@@ -196,8 +196,8 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
             measure.problems,
         )
     else:
+        from geometry.shape import measure as measure_shape
         from geometry.shapes import MeshBody, Opening
-        from geometry.solid import measure as measure_shape
 
         measure, vertices_m, facets = read_facets(path, unit_m, rims=True)
         face = cast(Opening, question.open)
@@ -243,8 +243,8 @@ def _drawing(
     if thickness_m is not None:
         volume_m3, centroid_m = drawing.area_m2 * thickness_m, (*drawing.centroid_m, thickness_m / 2.0)
         if wall_m is not None:
+            from geometry.shape import measure as measure_shape
             from geometry.shapes import Outline
-            from geometry.solid import measure as measure_shape
 
             shells = [measure_shape(Outline(each, thickness_m, wall_m=wall_m)) for each in drawing.regions]
             volume_m3 = sum(each.volume_m3 for each in shells)

@@ -17,11 +17,11 @@ from estimator.curing.slab import MOST_THICKNESS_M, THINNEST_M
 from estimator.job import Cure, Job
 from estimator.mix import MadeMix
 from estimator.notices import Notice
-from estimator.takeoff import PieceTakeoff, Takeoff, own_thickness_m
+from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings
 from geometry import shapes
-from geometry.inscribed import Inscribed, largest_sphere
-from geometry.solid import Solid, measure
+from geometry.inscribed import Inscribed
+from geometry.solid import Solid
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +66,13 @@ def sections_of(taken: PieceTakeoff) -> Sections:
 
 @lru_cache(maxsize=256)  # of many pieces of one shape, and of the alternatives of a job
 def _sphere(shape: shapes.Shape) -> Inscribed:
-    return largest_sphere(shape, measure(shape))
+    return shape.largest_sphere()
 
 
 def layer_depths(taken: PieceTakeoff, thickness_m: float) -> tuple[tuple[str, float], ...]:
     """The mixes through a section of this thickness and how deep each is, m; the last takes whatever lies deeper."""
     layers = taken.piece.layers
-    own_m = own_thickness_m(taken.piece.shape)
+    own_m = taken.piece.shape.cast_thickness_m
     given_m = sum(layer.thickness_m or 0.0 for layer in layers)
     left_m, depths = thickness_m, []
     for i, layer in enumerate(layers):
@@ -89,46 +89,11 @@ def layer_depths(taken: PieceTakeoff, thickness_m: float) -> tuple[tuple[str, fl
 
 
 def _named(shape: shapes.Shape, solid: Solid) -> Iterator[tuple[str, float, bool]]:
-    """Each section of a shape: name, thickness, and whether that is estimated."""
-    match shape:
-        case shapes.Slab():
-            yield "slab", shape.thickness_m, False
-            if shape.taper is not None:
-                yield "far end of the taper", shape.taper.thickness_m, False
-            for drop in shape.drop_edges:
-                yield "turned-down edge", min(drop.thickness_m, drop.height_m), False
-            yield from _rims(shape.cutouts)
-        case shapes.Outline():
-            yield ("slab", shape.thickness_m, False) if shape.wall_m is None else ("wall", shape.wall_m, False)
-            yield from _rims(shape.cutouts)
-        case shapes.Panel():
-            yield "skin", shape.skin_m, False
-            for each in shape.returns:
-                yield "return", each.thickness_m, False
-            if shape.ribs is not None:
-                yield "rib", min(shape.ribs.width_m, shape.ribs.depth_m), False
-            for opening in shape.openings:
-                if opening.thickness_m is not None:
-                    yield "return of an opening", opening.thickness_m, False
-        case shapes.Box():
-            yield "wall", shape.wall_m, False
-            yield "base", shape.base_m, False
-        case shapes.Compound():
-            named = [each for part in shape.add for each in _named(part.shape, solid)]
-            yield from (each for each in named if not each[2])
-            if any(guess for _, _, guess in named):
-                yield "body", _notional_m(solid), True
-        case _:
-            if shape.wall_m is not None:
-                yield "wall", shape.wall_m, False
-            else:
-                yield "body", _notional_m(solid), True
-
-
-def _rims(cutouts: tuple[shapes.Cutout, ...]) -> Iterator[tuple[str, float, bool]]:
-    for cutout in cutouts:
-        if cutout.rim_thickness_m is not None:
-            yield "rim of a cut-out", cutout.rim_thickness_m, False
+    """Name and thickness of each section of a shape, and whether that is estimated."""
+    for wall in shape.walls():
+        yield wall.name, wall.thickness_m, False
+    if not shape.is_walled:
+        yield "body", _notional_m(solid), True
 
 
 def _notional_m(solid: Solid) -> float:

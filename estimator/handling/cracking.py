@@ -258,13 +258,12 @@ def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
 
 def _is_carried(shape: shapes.Shape, carry: Carry) -> bool:
     """A trough is not carried on its side."""
-    return not (isinstance(shape, shapes.Box) and carry.attitude == "edge")
+    beam = shape.beam()
+    return carry.attitude != "edge" or beam is None or beam.on_edge
 
 
-def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section | None, float | None]:
+def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section, float]:
     """The section of least modulus across the carried length, measured from the solid, and where along it that is."""
-    if not isinstance(shape, shapes.Slab | shapes.Panel | shapes.Outline):
-        return None, None
     section = weakest_section(shape, "y" if flat.turned else "x")
     at_m = section.at_m - flat.corner_m[1 if flat.turned else 0]
     return section, min(max(at_m, 0.0), flat.length_m)

@@ -348,15 +348,7 @@ def in_use(
 def _tipping_pressure(shape: shapes.Shape, size_m: tuple[float, float, float], low_kg: float) -> float:
     """Over its narrower foot; of a box that narrows to its base, and of a turned piece, the foot is the base."""
     across = 0 if size_m[0] < size_m[1] else 1
-    foot_m = size_m[across]
-    match shape:
-        case shapes.Box():
-            foot_m = min(foot_m, (shape.base_length_m, shape.base_width_m)[across] or foot_m)
-        case shapes.Revolution():
-            lowest_m = min(z for _, z in shape.points_m)
-            foot_m = 2.0 * max(r for r, z in shape.points_m if z <= lowest_m + 1e-9) or foot_m
-        case _:
-            pass
+    foot_m = shape.foot_m(size_m)[across]
     return tipping_pressure(low_kg, size_m[1 - across], size_m[2], foot_m)
 
 
@@ -389,12 +381,11 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float
         _within("in_place.anchors", "anchor", place_m, length_m)
     lever_m = piece.in_place.anchor_height_m or UPPER_PART * height_m
     _within("in_place.anchor_height", "height of the anchors", lever_m, height_m)
-    if isinstance(piece.shape, shapes.Panel):
-        out_m = deep_m - centre_m[2]  # z runs from the face to the back
-    elif isinstance(piece.shape, shapes.Slab | shapes.Outline):
-        out_m = centre_m[2]  # its top is the face
-    else:
+    slices = piece.shape.slices()
+    if slices is None:
         out_m = max(centre_m[2], deep_m - centre_m[2])  # not known which side hangs: the worse
+    else:
+        out_m = centre_m[2] if slices.down else deep_m - centre_m[2]  # from the back to the middle
     with at_key("in_place.anchors"):
         load = hung_panel(weight_kg, sorted(anchors_m), centre_m[0], out_m, lever_m)
     return Hung(weight_kg, tuple(sorted(anchors_m)), lever_m, out_m, given is None, load)

@@ -176,29 +176,12 @@ def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, settings: Handlin
         adhesion_pa = settings.adhesion_pa if wish.seal_pa is None else wish.seal_pa
         return StripRule(release, adhesion_pa, settings.dynamic_strip)
     plain = settings.dynamic_strip
-    return StripRule(release, 0.0, max(plain, settings.dynamic_strip_reveals) if _keyed(shape) else plain)
+    return StripRule(release, 0.0, max(plain, settings.dynamic_strip_reveals) if shape.is_keyed else plain)
 
 
 def is_board_form(shape: shapes.Shape) -> bool:
     """Whether its form is built of boards, which come off side by side; any other is taken as a mold."""
-    match shape:
-        case shapes.Slab() | shapes.Outline(wall_m=None) | shapes.Panel():
-            return True
-        case _:
-            return False
-
-
-def _keyed(shape: shapes.Shape) -> bool:
-    """Whether reveals, knock-outs or drop edges key it into its form."""
-    match shape:
-        case shapes.Slab():
-            return bool(shape.cutouts or shape.drop_edges)
-        case shapes.Outline():
-            return bool(shape.cutouts or shape.region.polygon().interiors)
-        case shapes.Panel():
-            return bool(shape.returns or shape.ribs or shape.openings)
-        case _:
-            return False
+    return shape.plate() is not None
 
 
 def loads_of(

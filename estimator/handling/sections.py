@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import ceil
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import Plan
 from geometry import shapes
 from geometry.cutouts import outlines_of
-from geometry.outline import inside_plan, ring_plan
-from geometry.plan import Plan as Area
-from geometry.plane import Region
 from geometry.solid import Solid
 
 if TYPE_CHECKING:
@@ -219,59 +216,12 @@ class Span:
 
 def span_of(shape: shapes.Shape) -> Span | None:
     """The shape as a beam; None for one that has no single cross-section along its longer side."""
-    match shape:
-        case shapes.Box():
-            return _trough(shape)
-        case shapes.Extrusion():
-            return _moulding(shape)
-        case _:
-            return None
-
-
-def _trough(box: shapes.Box) -> Span:
-    """Base and two long walls bend as one; the end walls weigh. Leaning walls are taken upright on the smaller end."""
-    length_m = min(box.length_m, box.base_length_m or box.length_m)
-    width_m = min(box.width_m, box.base_width_m or box.width_m)
-    axis = 0 if length_m >= width_m else 1
-    along_m, across_m = (length_m, width_m) if axis == 0 else (width_m, length_m)
-    wall_m, base_m, high_m = box.wall_m, box.base_m, box.height_m
-    top_m = high_m if box.open else high_m - base_m
-    parts = [
-        Rectangle(0.0, across_m, 0.0, base_m),
-        Rectangle(0.0, wall_m, base_m, top_m),
-        Rectangle(across_m - wall_m, across_m, base_m, top_m),
-    ]
-    if not box.open:
-        parts.append(Rectangle(0.0, across_m, top_m, high_m))
-    section = tuple(parts)
-    ends, middle = across_m * high_m, sum(part.area_m2 for part in section)
-    places = [(0.0, wall_m, ends), (wall_m, along_m - wall_m, middle), (along_m - wall_m, along_m, ends)]
-    ignored = ["leaning of the walls"] if box.base_length_m or box.base_width_m else []
-    ignored += ["drain holes"] if box.drain_holes else []
-    return Span(axis, tuple(Stretch(a, b, n, section) for a, b, n in places), tuple(ignored))
-
-
-def _moulding(moulding: shapes.Extrusion) -> Span | None:
-    width_m, height_m = moulding.profile.size_m
-    if moulding.length_m < max(width_m, height_m):
+    beam = shape.beam()
+    if beam is None:
         return None
-    whole = Area.of(moulding.profile)
-    area = whole
-    if moulding.wall_m is not None:
-        area = ring_plan(whole, inside_plan(moulding.profile, moulding.wall_m))
-    moduli = _moduli_m3(area.integrals.tolist(), whole.bounds)
-    ignored = ("mitred ends",) if moulding.mitre_left_deg or moulding.mitre_right_deg else ()
-    return Span(0, (Stretch(0.0, moulding.length_m, area.area_m2, (), moduli),), ignored)
-
-
-def _moduli_m3(integrals: Sequence[float], bounds: tuple[float, float, float, float]) -> tuple[float, float]:
-    """Least section moduli of a profile in (y, z): lying as cast, and turned on its side."""
-    area, first_y, first_z, second_y, second_z, _ = integrals
-    y, z = first_y / area, first_z / area
-    y0, z0, y1, z1 = bounds
-    lying = (second_z - area * z * z) / max(z1 - z, z - z0)
-    turned = (second_y - area * y * y) / max(y1 - y, y - y0)
-    return lying, turned
+    parts = tuple(Rectangle(*corners) for corners in beam.rectangles)
+    stretches = tuple(Stretch(start, end, n_per_m, parts, beam.moduli_m3) for start, end, n_per_m in beam.stretches)
+    return Span(beam.axis, stretches, beam.left_out)
 
 
 EdgeUp = Literal["front", "back", "left", "right", "bottom", "top"]
@@ -380,9 +330,9 @@ def edge_up(flat: FlatPiece, shape: shapes.Shape) -> EdgeUp:
     Beside a cut-out the wider rail goes down, since it bears; else a drop edge or return goes up, where nothing can
     chip it; else the front (a panel's top), which is seen most.
     """
-    panel = isinstance(shape, shapes.Panel)
-    low, high = ("left", "right") if flat.turned else (("bottom", "top") if panel else ("front", "back"))
-    sides: tuple[EdgeUp, EdgeUp] = (low, high)  # type: ignore[assignment]
+    plate = shape.plate()
+    assert plate is not None
+    sides = cast(tuple[EdgeUp, EdgeUp], plate.sides[2:] if flat.turned else plate.sides[:2])
     if flat.cutouts:
         low_m = min(y for ring in flat.cutouts for _, y in ring)
         high_m = flat.width_m - max(y for ring in flat.cutouts for _, y in ring)
@@ -392,47 +342,18 @@ def edge_up(flat: FlatPiece, shape: shapes.Shape) -> EdgeUp:
     at_high = any(drop.y1 >= flat.width_m and drop.y0 > 0.0 for drop in flat.drops)
     if at_low != at_high:
         return sides[0] if at_low else sides[1]
-    return sides[1] if panel and not flat.turned else sides[0]
+    return sides[0] if plate.face_up or flat.turned else sides[1]
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     """The shape as a flat piece, or None for one that is none: a box, a moulding, a bowl, a mesh, a shell."""
-    match shape:
-        case shapes.Slab():
-            plate = Region.rectangle(shape.length_m, shape.width_m)
-            ignored = [f"{len(shape.edge_profiles)} worked edges"] if shape.edge_profiles else []
-            thinnest_m = min(shape.thickness_m, shape.taper.thickness_m if shape.taper else shape.thickness_m)
-            ends = {"front": (0, 0), "back": (0, 1), "left": (1, 0), "right": (1, 1)}
-            strips = [
-                (*ends[side], drop.thickness_m, drop.height_m) for drop in shape.drop_edges for side in drop.sides
-            ]
-            return _flat(plate, shape.cutouts, thinnest_m, strips, solid, ignored)
-        case shapes.Outline(wall_m=None):
-            return _flat(shape.region, shape.cutouts, shape.thickness_m, [], solid, [])
-        case shapes.Panel():
-            plate = Region.rectangle(shape.length_m, shape.height_m)
-            ignored = ["ribs"] if shape.ribs else []
-            ends = {"bottom": (0, 0), "top": (0, 1), "left": (1, 0), "right": (1, 1)}
-            strips = [(*ends[side], turn.thickness_m, turn.depth_m) for turn in shape.returns for side in turn.sides]
-            cutouts = [opening.cutout for opening in shape.openings]
-            return _flat(plate, cutouts, shape.skin_m, strips, solid, ignored)
-        case _:
-            return None
-
-
-def _flat(
-    plate: Region,
-    cutouts: Sequence[shapes.Cutout],
-    thickness_m: float,
-    strips: Iterable[tuple[int, int, float, float]],
-    solid: Solid,
-    ignored: Sequence[str],
-) -> FlatPiece:
-    """strips: (0 along x or 1 along y, 0 at the low or 1 at the high side, width, depth) of each."""
+    plate = shape.plate()
+    if plate is None:
+        return None
     import shapely
 
-    whole = plate.polygon(CHORD_M)
-    openings = outlines_of(cutouts, whole)
+    thickness_m, whole = plate.thickness_m, plate.region.polygon(CHORD_M)
+    openings = outlines_of(plate.cutouts, whole)
     if openings:
         left = shapely.difference(whole, shapely.union_all([each.polygon(CHORD_M) for each in openings]))
         whole = max(shapely.get_parts(left), key=lambda part: part.area)
@@ -440,18 +361,19 @@ def _flat(
     length_m, width_m = solid.size_m[0], solid.size_m[1]
     turned = width_m > length_m
     drops = []
-    for axis, high, strip_m, depth_m in strips:
-        if depth_m <= thickness_m:
+    for strip in plate.strips:
+        if strip.depth_m <= thickness_m:
             continue
+        axis, high = divmod(plate.sides.index(strip.side), 2)
         ends_m = (x1 - x0, y1 - y0)
         across_m = ends_m[1 - axis]
-        low_m = across_m - strip_m if high else 0.0
-        box = (0.0, low_m, ends_m[axis], low_m + strip_m)
+        low_m = across_m - strip.thickness_m if high else 0.0
+        box = (0.0, low_m, ends_m[axis], low_m + strip.thickness_m)
         if (axis == 1) != turned:
             box = (box[1], box[0], box[3], box[2])
-        drops.append(DropEdge(*box, depth_m))
+        drops.append(DropEdge(*box, strip.depth_m))
     rings = [
         tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring.coords[:-1])
         for ring in (whole.exterior, *whole.interiors)
     ]
-    return FlatPiece(rings[0], tuple(rings[1:]), thickness_m, tuple(drops), turned, (x0, y0), tuple(ignored))
+    return FlatPiece(rings[0], tuple(rings[1:]), thickness_m, tuple(drops), turned, (x0, y0), plate.left_out)

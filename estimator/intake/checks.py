@@ -27,8 +27,7 @@ from estimator.workshop import QuoteSettings, Settings, value_of
 from geometry import shapes
 from geometry.cutouts import outlines_of
 from geometry.plan import fine_polygon
-from geometry.plane import Region
-from geometry.solid import measure
+from geometry.shape import Plate, measure
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
 AGGREGATES = ("sand", "light-aggregate")
@@ -215,10 +214,11 @@ def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault])
         faults.append(Fault(piece.file, f"{piece.place}, {key}", what, fix))
 
     longest, thinnest, castable = shop.sizes.longest_m, shop.sizes.thinnest_m, shop.sizes.thinnest_cast_m
-    for key, size in _extents(piece.shape):
+    for key, size in piece.shape.extents():
         if size > longest:
-            yield told(key, f"{shown(size)} is longer than {shown(longest)}. Is the unit right?")
-    for key, thickness in _thicknesses(piece.shape):
+            yield told(_in_shape(key), f"{shown(size)} is longer than {shown(longest)}. Is the unit right?")
+    for wall in piece.shape.walls():
+        key, thickness = _in_shape(wall.key), wall.thickness_m
         if thickness < castable:
             refuse(
                 key,
@@ -227,10 +227,15 @@ def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault])
             )
         elif thickness < thinnest:
             yield told(key, f"{shown(thickness)} is thinner than {shown(thinnest)}. Is the unit right?")
-    for key, thickness, width in _plates(piece.shape):
+    plate = piece.shape.plate()
+    if plate is not None:
+        thickness, width = piece.shape.cast_thickness_m or plate.thickness_m, min(plate.region.size_m)
         if thickness > width:
-            yield told(key, f"{shown(thickness)} is more than the piece is wide, {shown(width)}. Are they exchanged?")
-    for key, beside, rail, least, (x, y) in _rails(piece.shape, shop):
+            yield told(
+                _in_shape(plate.thickness_key),
+                f"{shown(thickness)} is more than the piece is wide, {shown(width)}. Are they exchanged?",
+            )
+    for key, beside, rail, least, (x, y) in _rails(plate, shop) if plate is not None else ():
         where = f"at x = {shown(x)}, y = {shown(y)}"
         if rail < castable:
             refuse(
@@ -252,78 +257,18 @@ def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault])
             yield told(f"inserts[{i}].at", f"its center lies {shown(off)} outside the concrete.")
 
 
-def _extents(shape: shapes.Shape) -> Iterator[tuple[str, float]]:
-    match shape:
-        case shapes.Slab() | shapes.Box():
-            yield from (("shape.length", shape.length_m), ("shape.width", shape.width_m))
-            if isinstance(shape, shapes.Box):
-                yield "shape.height", shape.height_m
-        case shapes.Panel():
-            yield from (("shape.length", shape.length_m), ("shape.height", shape.height_m))
-        case shapes.Outline():
-            yield "shape", max(shape.region.size_m)
-        case shapes.Extrusion():
-            yield "shape.length", shape.length_m
-        case shapes.MeshBody():
-            yield "shape.file", max(shape.measure.size_m)
-        case shapes.Revolution():
-            heights = [z for _, z in shape.points_m]
-            yield "shape", max(2.0 * max(r for r, _ in shape.points_m), max(heights) - min(heights))
-        case shapes.Compound():
-            for i, part in enumerate(shape.add):
-                yield from ((key.replace("shape", f"shape.add[{i}]"), size) for key, size in _extents(part.shape))
+def _in_shape(key: str) -> str:
+    return f"shape.{key}" if key else "shape"
 
 
-def _thicknesses(shape: shapes.Shape) -> Iterator[tuple[str, float]]:
-    match shape:
-        case shapes.Slab():
-            yield "shape.thickness", shape.thickness_m
-            for i, drop in enumerate(shape.drop_edges):
-                yield f"shape.drop_edges[{i}].thickness", drop.thickness_m
-            if shape.taper is not None:
-                yield "shape.taper.thickness", shape.taper.thickness_m
-        case shapes.Panel():
-            yield "shape.skin", shape.skin_m
-            for i, each in enumerate(shape.returns):
-                yield f"shape.returns[{i}].thickness", each.thickness_m
-            if shape.ribs is not None:
-                yield "shape.ribs.width", shape.ribs.width_m
-        case shapes.Box():
-            yield from (("shape.wall", shape.wall_m), ("shape.base", shape.base_m))
-        case shapes.Outline():
-            yield "shape.thickness", shape.thickness_m
-            if shape.wall_m is not None:
-                yield "shape.wall", shape.wall_m
-        case shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody():
-            if shape.wall_m is not None:
-                yield "shape.wall", shape.wall_m
-        case shapes.Compound():
-            for i, part in enumerate(shape.add):
-                yield from ((key.replace("shape", f"shape.add[{i}]", 1), t) for key, t in _thicknesses(part.shape))
-
-
-def _plates(shape: shapes.Shape) -> Iterator[tuple[str, float, float]]:
-    """Key, thickness and least width of a flat piece."""
-    match shape:
-        case shapes.Slab():
-            yield "shape.thickness", shape.thickness_m, min(shape.length_m, shape.width_m)
-        case shapes.Panel():
-            yield "shape.skin", shape.skin_m, min(shape.length_m, shape.height_m)
-        case shapes.Outline() if shape.wall_m is None:
-            yield "shape.thickness", shape.thickness_m, min(shape.region.size_m)
-
-
-def _rails(shape: shapes.Shape, shop: Settings) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
+def _rails(plate: Plate, shop: Settings) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
     """Key of an opening, what lies beside it, the width of concrete between, the least usual one, and where."""
-    plate, cutouts, name = _plan(shape)
-    if plate is None:
-        return
-    whole = fine_polygon(plate)
+    whole = fine_polygon(plate.region)
     try:
-        regions = outlines_of(cutouts, whole, name + "[{}]")
+        regions = outlines_of(plate.cutouts, whole, plate.cutouts_key)
     except FaultError:  # said where the piece is measured
         return
-    openings = [(f"{name}[{i}]", fine_polygon(region)) for i, region in enumerate(regions)]
+    openings = [(plate.cutouts_key.format(i), fine_polygon(region)) for i, region in enumerate(regions)]
     openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
     for key, opening in openings:
         yield from _rail(key, opening, "the edge", whole.exterior, [opening], shop)
@@ -349,21 +294,6 @@ def _rail(
         yield f"shape, {key}", beside, rail, least, (float(middle.x), float(middle.y))
 
 
-def _plan(shape: shapes.Shape) -> tuple[Region | None, Sequence[shapes.Cutout], str]:
-    match shape:
-        case shapes.Slab():
-            return Region.rectangle(shape.length_m, shape.width_m), shape.cutouts, "cutouts"
-        case shapes.Panel():
-            return (
-                Region.rectangle(shape.length_m, shape.height_m),
-                [opening.cutout for opening in shape.openings],
-                "openings",
-            )
-        case shapes.Outline():
-            return shape.region, shape.cutouts, "cutouts"
-    return None, (), ""
-
-
 def _outside(insert: Insert, shape: shapes.Shape) -> float:
     """How far the center of an insert lies outside the outer size of its piece, and of its outline."""
     if insert.at_m is None:
@@ -372,11 +302,4 @@ def _outside(insert: Insert, shape: shapes.Shape) -> float:
         solid = measure(shape)
     except FaultError:  # said where the piece is measured
         return 0.0
-    off = [
-        max(low - at, at - low - size, 0.0)
-        for at, low, size in zip(insert.at_m, solid.lowest_m, solid.size_m, strict=True)
-    ]
-    if isinstance(shape, shapes.Outline):
-        x, y, _ = insert.at_m
-        return hypot(float(fine_polygon(shape.region).distance(shapely.Point(x, y))), off[2])
-    return hypot(*off)
+    return hypot(*shape.outside_m(insert.at_m, solid))

@@ -12,7 +12,6 @@ from estimator.intake.fields import Table
 from estimator.keys import UNIT_M, Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate
 from estimator.notices import Notice
 from geometry import shapes
-from geometry.extrusion import share_of_mitres
 from geometry.plane import Region
 
 Side = Literal["front", "back", "left", "right"]
@@ -448,26 +447,7 @@ def build_shape(
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
         faults.append(Fault(file, place, error.what, error.fix))
         return None
-    return Built(shape, nominal_thickness_m(shape), tuple(remarks))
-
-
-def nominal_thickness_m(shape: shapes.Shape) -> float | None:
-    """Thickness that a shape is cast to where it is thinnest; None for a solid that has none (a mesh, a moulding)."""
-    match shape:
-        case shapes.Slab():
-            ends = [shape.thickness_m] + ([shape.taper.thickness_m] if shape.taper else [])
-            return min([*ends, *(drop.thickness_m for drop in shape.drop_edges)])
-        case shapes.Outline():
-            return min(shape.thickness_m, shape.wall_m or shape.thickness_m)
-        case shapes.Panel():
-            return min([shape.skin_m, *(each.thickness_m for each in shape.returns)])
-        case shapes.Box():
-            return min(shape.wall_m, shape.base_m)
-        case shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody():
-            return shape.wall_m
-        case shapes.Compound():
-            known = [each for part in shape.add if (each := nominal_thickness_m(part.shape)) is not None]
-            return min(known, default=None)
+    return Built(shape, shape.nominal_thickness_m, tuple(remarks))
 
 
 @dataclass(frozen=True, slots=True)
@@ -647,7 +627,7 @@ def _extrusion(table: ExtrusionTable, place: _Place) -> shapes.Extrusion:
 def _deep_mitre(moulding: shapes.Extrusion) -> Iterator[Notice]:
     """A warning where mitres take a third of a moulding: the cut may be meant across its other side."""
     try:
-        taken = share_of_mitres(moulding)
+        taken = moulding.share_of_mitres()
     except FaultError:  # said where the piece is measured
         return
     if taken >= DEEP_MITRE:

@@ -295,8 +295,6 @@ def uses_of(kind: str) -> int:
 _TO_DRAWING = {False: "", True: " to the drawing"}
 """What is added to the name of a former, by whether its curve has no single radius."""
 
-PANEL_SIDES = {"front": "bottom", "back": "top"}
-
 
 def boards_of(shape: shapes.Shape, name: str, board_m: float) -> tuple[Board, ...]:
     """Boards of one form, like boards counted together; none where the shape is not built of boards.
@@ -337,7 +335,7 @@ def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:
         if min(form_board.length_m, form_board.height_m) > FIT_TOLERANCE_M:
             radius_m = None if form_board.radius_m is None else round(form_board.radius_m, 5)
             size = (form_board.length_m, form_board.height_m)
-            if isinstance(shape, shapes.Extrusion) and form_board.role != "end":
+            if shape.edge_numbers == "section" and form_board.role != "end":
                 size = size[::-1]  # a moulding stands on its end there
             yield Board(_named(form_board, shape), *size, form_board.layers, radius_m=radius_m)
 
@@ -362,51 +360,17 @@ def _named(board: FormBoard, shape: shapes.Shape) -> str:
             return f"{board.side} end"
         case "plug" | "block":
             return f"knock-out {board.number} {board.role}" if board.number else f"hollow, {board.role}"
-        case "cover":
-            return "core top" if isinstance(shape, shapes.Box | shapes.Outline) else "cover"
-        case "edge":
-            return _edge(board, shape)
-        case "inside":
-            return _inside(board, shape)
-
-
-def _edge(board: FormBoard, shape: shapes.Shape) -> str:
-    if board.sweep_deg is not None:
-        return f"edge {board.number}, former{_TO_DRAWING[board.radius_m is None]}"
-    raised = board.low_m > FIT_TOLERANCE_M
-    match shape:
-        case shapes.Slab():
-            return f"{board.side} end of a drop" if raised else f"{board.side} edge"
-        case shapes.Panel():
-            side = PANEL_SIDES.get(board.side, board.side)
-            return f"{side} end of a return or rib" if raised else f"{side} edge"
-        case shapes.Box():
-            return "long side" if board.side in ("front", "back") else "short side"
-        case shapes.Extrusion():
-            return f"side {board.number}"
-        case _:
-            return f"upper edge {board.number}" if raised else f"edge {board.number}"
-
-
-def _inside(board: FormBoard, shape: shapes.Shape) -> str:
-    if board.number and not _over_concrete(board, shape):
-        kind = "side" if board.sweep_deg is None else f"former{_TO_DRAWING[board.radius_m is None]}"
-        return f"knock-out {board.number} {kind}"
-    if board.sweep_deg is not None:
-        return f"inside former{_TO_DRAWING[board.radius_m is None]}"
-    match shape:
-        case shapes.Slab():
-            return f"{board.side} drop, inside"
-        case shapes.Panel(ribs=None):
-            return f"{PANEL_SIDES.get(board.side, board.side)} return, inside"
-        case shapes.Panel():
-            return "bay, across" if board.side in ("left", "right") else "bay, along"
-        case shapes.Box():
-            return "core long side" if board.side in ("front", "back") else "core short side"
-        case _:
-            return "core side"
+        case "edge" if board.sweep_deg is not None:
+            return f"edge {board.number}, former{_TO_DRAWING[board.radius_m is None]}"
+        case "inside" if board.number and not _over_concrete(board, shape):
+            kind = "side" if board.sweep_deg is None else f"former{_TO_DRAWING[board.radius_m is None]}"
+            return f"knock-out {board.number} {kind}"
+        case "inside" if board.sweep_deg is not None:
+            return f"inside former{_TO_DRAWING[board.radius_m is None]}"
+        case "edge" | "inside" | "cover":
+            return shape.board_name(board.role, board.side, board.number, raised=board.low_m > FIT_TOLERANCE_M)
 
 
 def _over_concrete(board: FormBoard, shape: shapes.Shape) -> bool:
     """Whether an inside board stands on the concrete of a level below, not in a hole from the base board up."""
-    return board.low_m > FIT_TOLERANCE_M and not isinstance(shape, shapes.Box)
+    return board.low_m > FIT_TOLERANCE_M and not shape.is_hollow

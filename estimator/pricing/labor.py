@@ -356,10 +356,13 @@ def weight_class(persons: int | None) -> WeightClass:
     return "light" if persons == 1 else "medium"
 
 
+SAME_M = 1e-9  # sizes nearer than this are one
+
+
 def openings(shape: shapes.Shape, sink_least_m: float) -> tuple[int, int]:
     """Openings that a form is built round: those whose smaller size is a sink's, and smaller ones."""
-    sizes = list(_opening_sizes(shape))
-    sinks = sum(size >= sink_least_m for size in sizes)
+    sizes = [min(outline.size_m) for outline in shape.opening_outlines()]
+    sinks = sum(size >= sink_least_m - SAME_M for size in sizes)
     return sinks, len(sizes) - sinks
 
 
@@ -380,57 +383,13 @@ def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
     return "large" if taken.face_area_m2 >= shop.quote.large_from_m2 else "plain"
 
 
-def _opening_sizes(shape: shapes.Shape) -> list[float]:
-    match shape:
-        case shapes.Slab():
-            return [_cutout_size(cutout) for cutout in shape.cutouts]
-        case shapes.Outline():
-            drawn = [_ring_size(ring.bounds) for ring in shape.region.holes]
-            return [*drawn, *(_cutout_size(cutout) for cutout in shape.cutouts)]
-        case shapes.Panel():
-            return [_cutout_size(opening.cutout) for opening in shape.openings]
-        case shapes.Box():
-            return [drain_hole.diameter_m for drain_hole in shape.drain_holes]
-        case shapes.Compound():
-            return [size for part in shape.add for size in _opening_sizes(part.shape)]
-        case _:
-            return []
-
-
-def _cutout_size(cutout: shapes.Cutout) -> float:
-    match cutout:
-        case shapes.CircleCutout():
-            return cutout.diameter_m
-        case shapes.OutlineCutout():
-            return _ring_size(cutout.region.outer.bounds)
-        case _:
-            return min(cutout.length_m, cutout.width_m)
-
-
-def _ring_size(bounds: tuple[float, float, float, float]) -> float:
-    x0, y0, x1, y1 = bounds
-    return min(x1 - x0, y1 - y0)
-
-
 def _rails(shape: shapes.Shape, sink_least_m: float) -> list[float]:
     """Concrete left between each large opening of a slab and the edges."""
     if not isinstance(shape, shapes.Slab):
         return []
     rails = []
-    for cutout in shape.cutouts:
-        if _cutout_size(cutout) < sink_least_m:
-            continue
-        match cutout:
-            case shapes.RectangleCutout():
-                x0, y0, x1, y1 = cutout.x_m, cutout.y_m, cutout.x_m + cutout.length_m, cutout.y_m + cutout.width_m
-            case shapes.CircleCutout():
-                half = cutout.diameter_m / 2
-                x0, y0, x1, y1 = cutout.x_m - half, cutout.y_m - half, cutout.x_m + half, cutout.y_m + half
-            case shapes.EllipseCutout():
-                a, b = cutout.length_m / 2, cutout.width_m / 2
-                x0, y0, x1, y1 = cutout.x_m - a, cutout.y_m - b, cutout.x_m + a, cutout.y_m + b
-            case shapes.OutlineCutout():
-                u0, v0, u1, v1 = cutout.region.outer.bounds
-                x0, y0, x1, y1 = u0 + cutout.x_m, v0 + cutout.y_m, u1 + cutout.x_m, v1 + cutout.y_m
-        rails += [x0, y0, shape.length_m - x1, shape.width_m - y1]
+    for outline in shape.opening_outlines():
+        if min(outline.size_m) >= sink_least_m - SAME_M:
+            x0, y0, x1, y1 = outline.bounds
+            rails += [x0, y0, shape.length_m - x1, shape.width_m - y1]
     return rails

@@ -7,7 +7,6 @@ from decimal import Decimal
 from estimator.errors import FaultError, InputError
 from estimator.job import Job, Layer, Material, Piece
 from estimator.workshop import Labor, settings_of
-from geometry import shapes
 
 MOST = 5
 WASTE_POINTS = 0.05
@@ -150,22 +149,9 @@ def _thickness(job: Job, way: int) -> Job:
 
 def _thicker(piece: Piece, by_m: float) -> Piece:
     """A piece with its section thicker; what backs it takes the difference. A solid stays as it is."""
-    shape = piece.shape
-    match shape:
-        case shapes.Slab():
-            shape = replace(shape, thickness_m=shape.thickness_m + by_m)
-        case shapes.Outline() if shape.wall_m is None:
-            shape = replace(shape, thickness_m=shape.thickness_m + by_m)
-        case shapes.Panel():
-            shape = replace(shape, skin_m=shape.skin_m + by_m)
-        case shapes.Box():
-            shape = replace(shape, wall_m=shape.wall_m + by_m, base_m=shape.base_m + by_m)
-        case shapes.Outline() | shapes.Extrusion() | shapes.Revolution() | shapes.MeshBody() if (
-            shape.wall_m is not None
-        ):
-            shape = replace(shape, wall_m=shape.wall_m + by_m)
-        case _:
-            return piece
+    shape = piece.shape.thicker(by_m)
+    if shape is None:
+        return piece
     layers = piece.layers
     if all(layer.thickness_m is not None for layer in layers):
         last = layers[-1]

@@ -31,7 +31,7 @@ class TextSource:
     problems: tuple[str, ...] = ()
     unit_m: float | None = None
 
-    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:  # noqa: ARG002 - nothing is curved here
+    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         """The outlines on these layers. Raises FaultError for a layer that no outline is on."""
         names = sorted({name for _, name in [*self.closed, *self.loose]})
         for wanted in layers or ():

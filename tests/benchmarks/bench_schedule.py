@@ -18,8 +18,8 @@ import shapely
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from geometry.schedule import measure_many
+from geometry.shape import layer_parts, measure
 from geometry.shapes import Box, DropEdge, Panel, Return, Shape, Slab
-from geometry.solid import layer_parts, measure
 
 ROWS = 10_000
 RUNS = 5

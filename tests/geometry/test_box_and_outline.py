@@ -6,8 +6,8 @@ import pytest
 
 from geometry.errors import FaultError
 from geometry.plane import Region
+from geometry.shape import layer_parts, measure
 from geometry.shapes import Box, CircleCutout, DrainHole, Outline
-from geometry.solid import layer_parts, measure
 
 
 def test_open_box():

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from geometry.errors import FaultError
-from geometry.faceted import manifold_of
 from geometry.facets import tally
 from geometry.plane import Region
+from geometry.shape import layer_parts, measure
 from geometry.shapes import (
     Box,
     CircleCutout,
@@ -29,7 +29,6 @@ from geometry.shapes import (
     Slab,
     Taper,
 )
-from geometry.solid import layer_parts, measure
 
 BAR = Region.from_points([(0, 0), (0.1, 0), (0.08, 0.05), (0, 0.05)])
 CYLINDER = Revolution(((0, 0), (0.1, 0), (0.1, 0.5), (0, 0.5)))
@@ -172,7 +171,7 @@ EVERY_KIND = [
 @pytest.mark.parametrize("shape", EVERY_KIND, ids=lambda shape: type(shape).__name__)
 def test_integrals_agree_with_the_facets_of_a_mesh_kernel(shape):
     """Volume, area, balance and inertia by slices against signed tetrahedra of booleans done by manifold3d."""
-    made, mesh = measure(shape), manifold_of(shape).to_mesh64()
+    made, mesh = measure(shape), shape.manifold().to_mesh64()
     vertices = mesh.vert_properties[:, :3]
     sums = tally(vertices[mesh.tri_verts], vertices.mean(axis=0))
     assert made.volume_m3 == pytest.approx(sums.volume, rel=2e-4)

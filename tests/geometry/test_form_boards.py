@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from geometry.errors import FaultError
 from geometry.form_boards import form_boards, form_levels
 from geometry.plane import Region, Ring
+from geometry.shape import measure
 from geometry.shapes import (
     Box,
     CircleCutout,
@@ -29,7 +30,6 @@ from geometry.shapes import (
     Ribs,
     Slab,
 )
-from geometry.solid import measure
 
 approx = pytest.approx
 INCH = 0.0254

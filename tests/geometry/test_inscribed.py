@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometry import measure, shapes
-from geometry.inscribed import CORNER_OF_THREE, SAMPLED_TOLERANCE, behind_rib_m, corner_m, largest_sphere
+from geometry import shapes
+from geometry.inscribed import CORNER_OF_THREE, SAMPLED_TOLERANCE, behind_rib_m, corner_m
 
 
 def diameter(shape: shapes.Shape) -> float:
-    return largest_sphere(shape, measure(shape)).diameter_m
+    return shape.largest_sphere().diameter_m
 
 
 def placed(*parts: shapes.Shape) -> shapes.Compound:

@@ -6,11 +6,10 @@ import numpy as np
 import pytest
 import shapely
 
-from geometry.faceted import manifold_of
 from geometry.plane import Region
+from geometry.shape import layer_parts, measure
 from geometry.shapes import Box, DropEdge, EdgeProfile, Outline, Panel, RectangleCutout, Return, Slab, Taper
 from geometry.shell import shell
-from geometry.solid import layer_parts, measure
 
 T = 0.004
 
@@ -52,7 +51,7 @@ def test_a_coat_follows_a_worked_edge(kind):
     ids=["drops", "taper", "angle", "returns", "box"],
 )
 def test_a_coat_on_all_faces_is_all_that_lies_near_them(shape):
-    mesh = manifold_of(shape).to_mesh64()
+    mesh = shape.manifold().to_mesh64()
     vertices, facets = np.ascontiguousarray(mesh.vert_properties[:, :3]), mesh.tri_verts.astype(np.int64)
     near = shell(vertices, facets, T)
     coat = layer_parts(shape, [T, None], faces="all")[0]

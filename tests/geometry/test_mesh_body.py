@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from geometry.errors import FaultError
-from geometry.mesh import measure_mesh_body, mesh_layer_parts, read_facets
+from geometry.mesh import read_facets
+from geometry.shape import layer_parts, measure
 from geometry.shapes import MeshBody
 from tests.geometry.sample_meshes import box, write_stl
 
@@ -26,14 +27,14 @@ def body(tmp_path):
 
 
 def test_a_solid_is_its_measure(body):
-    found = measure_mesh_body(body())
+    found = measure(body())
     assert (found.volume_m3, found.surface_area_m2, found.form_area_m2) == (approx(1), approx(6), approx(6))
     assert (found.tolerance, found.notes) == (0.0, ())
 
 
 @pytest.mark.parametrize("rim", [False, True])
 def test_a_shell_shows_what_area_times_wall_would_have_given(body, rim):
-    found = measure_mesh_body(body(rim=rim, wall_m=0.05, open="none" if rim else "top"))
+    found = measure(body(rim=rim, wall_m=0.05, open="none" if rim else "top"))
     assert found.volume_m3 == approx(1 - 0.9 * 0.9 * 0.95, rel=2e-3)
     assert found.form_area_m2 == approx(5)
     assert found.finished_area_m2 == approx(5.19, rel=5e-3)
@@ -44,23 +45,23 @@ def test_a_shell_shows_what_area_times_wall_would_have_given(body, rim):
 
 def test_layers_of_a_shell_add_up_to_it_and_balance_with_it(body):
     planter = body(wall_m=0.05, open="top")
-    whole, parts = measure_mesh_body(planter), mesh_layer_parts(planter, [0.01, None])
+    whole, parts = measure(planter), layer_parts(planter, [0.01, None])
     assert parts[0].volume_m3 == approx(1 - 0.98**2 * 0.99, rel=2e-3)
     assert parts[0].area_m2 == approx(5)
     assert sum(part.volume_m3 for part in parts) == approx(whole.volume_m3, rel=1e-12)
     moment = sum(part.volume_m3 * np.array(part.centroid_m) for part in parts)
     assert moment / whole.volume_m3 == approx(whole.centroid_m, rel=1e-9)
-    assert mesh_layer_parts(planter, [None, 0.04])[0].volume_m3 == approx(parts[0].volume_m3, rel=1e-9)
+    assert layer_parts(planter, [None, 0.04])[0].volume_m3 == approx(parts[0].volume_m3, rel=1e-9)
 
 
 @pytest.mark.parametrize("rim", [False, True])
 def test_a_coat_on_all_faces_of_a_shell_is_on_its_inside_and_rim_as_well(body, rim):
     planter = body(rim=rim, wall_m=0.05, open="none" if rim else "top")
-    coat, core = mesh_layer_parts(planter, [0.005, None], "all")
+    coat, core = layer_parts(planter, [0.005, None], "all")
     # what the coat leaves: between boxes 5 mm inside the outer one and 5 mm outside the hollow, 5 mm below the rim
     left = 0.99**2 * 0.99 - 0.91**2 * 0.95
     assert core.volume_m3 == approx(left, rel=2e-3)
-    whole = measure_mesh_body(planter)
+    whole = measure(planter)
     assert coat.volume_m3 == approx(1 - 0.9 * 0.9 * 0.95 - left, rel=1e-2)
     assert coat.area_m2 == whole.surface_area_m2
     centre = (0.99**3 * 0.5 - 0.91**2 * 0.95 * 0.52) / left
@@ -68,7 +69,7 @@ def test_a_coat_on_all_faces_of_a_shell_is_on_its_inside_and_rim_as_well(body, r
 
 
 def test_the_last_layer_of_a_solid_takes_the_rest(body):
-    parts = mesh_layer_parts(body(), [0.01, 0.02, None], "all")
+    parts = layer_parts(body(), [0.01, 0.02, None], "all")
     assert [part.volume_m3 for part in parts] == approx([1 - 0.98**3, 0.98**3 - 0.94**3, 0.94**3], rel=5e-3)
 
 
@@ -81,17 +82,17 @@ def test_the_last_layer_of_a_solid_takes_the_rest(body):
 )
 def test_layers_that_do_not_fit_the_wall(body, thicknesses, faces, message):
     with pytest.raises(FaultError) as refusal:
-        mesh_layer_parts(body(wall_m=0.05), thicknesses, faces)
+        layer_parts(body(wall_m=0.05), thicknesses, faces)
     assert (refusal.value.what, refusal.value.key) == (message, "layers")
 
 
 def test_layers_that_fill_a_solid_leave_nothing_for_the_last(body):
     with pytest.raises(FaultError, match=r"reach 600 mm \(23\.62 in\) and fill it"):
-        mesh_layer_parts(body(), [0.6, None])
+        layer_parts(body(), [0.6, None])
 
 
 def test_an_open_form_is_no_solid_and_distances_need_the_facets(body):
     with pytest.raises(FaultError, match="the mesh is open at its rim"):
-        measure_mesh_body(body(rim=True))
+        measure(body(rim=True))
     with pytest.raises(FaultError, match="the facets of the mesh were not kept"):
-        measure_mesh_body(MeshBody(body().measure, wall_m=0.05))
+        measure(MeshBody(body().measure, wall_m=0.05))

@@ -5,8 +5,8 @@ from math import pi
 import pytest
 
 from geometry.errors import FaultError
+from geometry.shape import layer_parts, measure
 from geometry.shapes import CircleCutout, Panel, PanelOpening, RectangleCutout, Return, Ribs
-from geometry.solid import layer_parts, measure
 
 PAN = Panel(2.4, 1.2, 0.013, returns=(Return(("bottom", "top", "left", "right"), 0.075, 0.02),))
 

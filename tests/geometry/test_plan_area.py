@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from geometry import shapes
 from geometry.mesh import read_facets
 from geometry.plane import Region
-from geometry.views import plan_area
+from geometry.shape import plan_area
 from tests.geometry.sample_meshes import box, write_stl
 
 

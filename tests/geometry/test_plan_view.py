@@ -14,8 +14,8 @@ from geometry.mesh import read_facets
 from geometry.plan import Path
 from geometry.plane import Region
 from geometry.sections import section_at
-from geometry.solid import measure
-from geometry.views import BOXED, cross_section, is_cast_face_down, plan_view
+from geometry.shape import measure, plan_view
+from geometry.views import BOXED
 
 approx = pytest.approx
 
@@ -107,7 +107,7 @@ def test_a_mesh_is_seen_by_its_shadow_and_a_huge_one_by_its_box():
 def test_a_view_is_as_large_as_the_piece(shape):
     solid = measure(shape)
     assert plan_view(shape).size_m == approx(solid.size_m[:2], rel=1e-4)
-    cut = cross_section(shape, solid.lowest_m[0] + solid.size_m[0] / 2)
+    cut = shape.cross_section(solid.lowest_m[0] + solid.size_m[0] / 2)
     assert cut is not None
     x0, z0, x1, z1 = cut.bounds_m
     assert x1 - x0 <= solid.size_m[1] * (1 + 1e-4)
@@ -116,12 +116,12 @@ def test_a_view_is_as_large_as_the_piece(shape):
 
 @pytest.mark.parametrize("shape", [SLAB, PANEL])
 def test_the_cut_has_the_area_that_bending_counts(shape):
-    area = sum(region.area_m2 for region in cross_section(shape, 0.3).material)
+    area = sum(region.area_m2 for region in shape.cross_section(0.3).material)
     assert area == approx(section_at(shape, "x", 0.3).area_m2, rel=1e-6)
 
 
 def test_the_cut_through_a_plumb_box_is_two_walls_and_a_base():
-    area = sum(region.area_m2 for region in cross_section(shapes.Box(0.9, 0.4, 0.45, 0.02, 0.025), 0.45).material)
+    area = sum(region.area_m2 for region in shapes.Box(0.9, 0.4, 0.45, 0.02, 0.025).cross_section(0.45).material)
     assert area == approx(2 * 0.02 * 0.45 + 0.025 * 0.36, rel=1e-6)  # first principles
 
 
@@ -139,10 +139,10 @@ def test_the_mirror_image_is_the_piece_with_left_and_right_changed(x, y, length,
 
 
 def test_only_what_is_cast_on_its_face_is_mirrored():
-    assert is_cast_face_down(SLAB)
-    assert is_cast_face_down(PANEL)
-    assert not is_cast_face_down(BOX)
-    assert not is_cast_face_down(BOWL)
+    assert SLAB.is_cast_face_down
+    assert PANEL.is_cast_face_down
+    assert not BOX.is_cast_face_down
+    assert not BOWL.is_cast_face_down
 
 
 @settings(max_examples=30, deadline=None)

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 
 from geometry.errors import FaultError
 from geometry.schedule import measure_many
+from geometry.shape import measure
 from geometry.shapes import Box, CircleCutout, DropEdge, Panel, Return, Revolution, Slab
-from geometry.solid import layer_parts, measure
 
 length = st.floats(0.3, 3.0)
 thin = st.floats(0.01, 0.03)
@@ -45,7 +45,7 @@ def test_a_row_is_what_the_piece_is_alone(shapes, layered):
     layers = [0.004, None] if layered else None
     columns = measure_many(shapes, layers)
     for row, shape in enumerate(shapes):
-        alone, here = measure(shape), columns.solid(row)
+        alone, here = shape.solid_by_slices(), columns.solid(row)  # the slow form, of slices, is the oracle
         for name in ("volume_m3", "surface_area_m2", "form_area_m2", "finished_area_m2"):
             assert getattr(here, name) == pytest.approx(getattr(alone, name), rel=1e-9), name
         assert here.centroid_m == pytest.approx(alone.centroid_m, rel=1e-9)
@@ -55,7 +55,7 @@ def test_a_row_is_what_the_piece_is_alone(shapes, layered):
         )
         assert here.edge_lengths_m == pytest.approx(alone.edge_lengths_m)
         if layered:
-            for mine, theirs in zip(columns.layers(row), layer_parts(shape, [0.004, None]), strict=True):
+            for mine, theirs in zip(columns.layers(row), shape.layers_by_distance([0.004, None], "form"), strict=True):
                 assert mine.volume_m3 == pytest.approx(theirs.volume_m3, rel=1e-7)
                 assert mine.centroid_m == pytest.approx(theirs.centroid_m, rel=1e-6)
                 assert mine.area_m2 == pytest.approx(theirs.area_m2, rel=1e-9)

@@ -6,6 +6,7 @@ import pytest
 
 from geometry.errors import FaultError
 from geometry.plane import Region
+from geometry.shape import layer_parts, measure
 from geometry.shapes import (
     CircleCutout,
     DropEdge,
@@ -16,7 +17,6 @@ from geometry.shapes import (
     Slab,
     Taper,
 )
-from geometry.solid import layer_parts, measure
 
 IN = 0.0254
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from geometry.plane import Region
+from geometry.shape import layer_parts, measure
 from geometry.shapes import (
     Box,
     CircleCutout,
@@ -29,7 +30,6 @@ from geometry.shapes import (
     Slab,
     Taper,
 )
-from geometry.solid import layer_parts, measure
 
 share = st.floats(0.1, 0.9)
 few = settings(max_examples=15, deadline=None)

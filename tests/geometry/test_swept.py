@@ -7,8 +7,8 @@ import pytest
 
 from geometry.errors import FaultError
 from geometry.plane import Region
+from geometry.shape import layer_parts, measure
 from geometry.shapes import Extrusion, Revolution
-from geometry.solid import layer_parts, measure
 
 BAR = Region.from_points([(0, 0), (0.1, 0), (0.1, 0.05), (0, 0.05)])
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from geometry.plane import Region, Ring
+from geometry.shape import measure
 from geometry.shapes import Extrusion
-from geometry.solid import measure
 
 QUARTER = tan(pi / 8)  # bulge of a quarter circle
 

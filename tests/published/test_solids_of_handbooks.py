@@ -8,8 +8,8 @@ from math import cos, pi, sin
 import numpy as np
 import pytest
 
+from geometry.shape import measure
 from geometry.shapes import Box, Revolution
-from geometry.solid import measure
 
 CHORDS = 2000
 

@@ -17,7 +17,7 @@ from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names,
 from geometry import shapes
 from geometry.cutouts import knock_out
 from geometry.plane import Region
-from geometry.views import plan_view
+from geometry.shape import plan_view
 
 EVERY_SHAPE = Path(__file__).parents[1] / "data" / "every_shape" / "job.toml"
 SLAB = shapes.Slab(

@@ -10,7 +10,8 @@ from estimator.report.words import Words
 from estimator.takeoff import PieceTakeoff
 from geometry.plan import Path, Point, boundaries_of
 from geometry.plane import Region
-from geometry.views import CrossSection, PlanView, is_cast_face_down, plan_view
+from geometry.shape import plan_view
+from geometry.views import CrossSection, PlanView
 
 LINE, THIN, HAIRLINE = 1.0, 0.6, 0.35
 DASH = (3.0, 2.0)
@@ -258,7 +259,7 @@ SHOWN_EDGES = 200  # a small picture shows no more
 
 def picture_of(taken: PieceTakeoff) -> Draw:
     """What a paper shows of a piece beside its name."""
-    if is_cast_face_down(taken.piece.shape):
+    if taken.piece.shape.is_cast_face_down:
         try:
             return plan(plan_view(taken.piece.shape))
         except FaultError:

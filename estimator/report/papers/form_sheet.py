@@ -42,8 +42,9 @@ from geometry.cutouts import knock_out
 from geometry.form_boards import edge_marks
 from geometry.plan import Path, boundaries_of
 from geometry.plane import Region
-from geometry.shapes import Compound, Extrusion, Outline, Shape
-from geometry.views import CrossSection, PlanView, is_cast_face_down, plan_view, telling_section
+from geometry.shape import plan_view, telling_section
+from geometry.shapes import Extrusion, Shape
+from geometry.views import CrossSection, PlanView
 
 MM = 1000.0
 LAYERS = {"OUTLINE": 7, "EDGE": 3, "BEHIND": 8}
@@ -167,12 +168,12 @@ def drawing_names(marks: Sequence[str]) -> dict[str, str]:
 def form_view(shape: Shape) -> PlanView:
     """The form from above as it is built."""
     view = plan_view(shape)
-    return view.mirrored() if is_cast_face_down(shape) else view
+    return view.mirrored() if shape.is_cast_face_down else view
 
 
 def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Front, words: Words) -> Iterator[Flowable]:
     piece = estimated.taken.piece
-    face_down = is_cast_face_down(piece.shape)
+    face_down = piece.shape.is_cast_face_down
     view, section = form_view(piece.shape), telling_section(piece.shape)
     yield say(f"{front.job.name} · form sheet, for the form builder", LABEL)
     yield say(piece.mark, TITLE)
@@ -210,7 +211,7 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
 
 def _numbered_edges(shape: Shape, view: PlanView, *, mirrored: bool) -> Edges:
     """Where each numbered edge of a drawn plan is, as built: its number, a point of it, and the way inward."""
-    if not isinstance(shape, Outline | Compound):
+    if shape.edge_numbers != "plan":
         return ()
     x0, _, x1, _ = view.bounds_m
     return tuple(
@@ -318,7 +319,7 @@ def _beside(shape: Shape, section: CrossSection | None, front: Front, words: Wor
         cells.append([say("The finished piece, face up", LABEL), Picture(half - 8, SMALL_HIGH, shown)])
     if section is not None:
         said = say("Cut across at A–A", LABEL)
-        edges = edge_marks(shape) if isinstance(shape, Extrusion) else ()
+        edges = edge_marks(shape) if shape.edge_numbers == "section" else ()
         cut = partial(_cut, section=section, words=words, edges=edges)
         cells.append([said, Picture(half - 8, SMALL_HIGH, cut)])
     cells += [[]] * (2 - len(cells))

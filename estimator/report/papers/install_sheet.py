@@ -41,7 +41,8 @@ from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, Words, hold_words, moves_words
 from estimator.weight import drop_edge_loads
-from geometry.views import PlanView, plan_view
+from geometry.shape import plan_view
+from geometry.views import PlanView
 
 CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
 MOST_BOXES = 4

@@ -20,7 +20,7 @@ from estimator.handling.sections import FlatPiece
 from estimator.intake import read_job
 from estimator.report.papers.lift_sheet import _hands
 from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
-from geometry.views import plan_view
+from geometry.shape import plan_view
 from tests.estimator.handling.conftest import CUT, SINK, piece
 
 One = Callable[[str], PieceEstimate]

@@ -1,0 +1,287 @@
+"""Plain slabs, panels and boxes, one or thousands at once: sums of signed cuboids in a few passes of NumPy."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.arrays import Flags, Floats, Ints, tensor, vector
+from geometry.errors import FaultError
+from geometry.solid import LayerPart, Solid, joint_depths
+
+Thicknesses = tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sums:
+    """∫dV (n,), ∫x dV (n, 3) and ∫x·xᵀ dV (n, 3, 3) of many bodies."""
+
+    volume: Floats
+    first: Floats
+    second: Floats
+
+    def __add__(self, other: Sums) -> Sums:
+        return Sums(self.volume + other.volume, self.first + other.first, self.second + other.second)
+
+    def __sub__(self, other: Sums) -> Sums:
+        return Sums(self.volume - other.volume, self.first - other.first, self.second - other.second)
+
+    def centroids(self) -> Floats:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            middle: Floats = self.first / self.volume[:, None]
+        return middle
+
+    def inertia(self) -> Floats:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            about = self.second - self.first[:, :, None] * self.first[:, None, :] / self.volume[:, None, None]
+        tensors: Floats = np.trace(about, axis1=1, axis2=2)[:, None, None] * np.eye(3) - about
+        return tensors
+
+
+def cuboids(x0: Floats, x1: Floats, y0: Floats, y1: Floats, z0: Floats, z1: Floats) -> Sums:
+    """Cuboids by their faces; one with a side of no or negative length counts nothing."""
+    low = np.stack(np.broadcast_arrays(x0, y0, z0), axis=1)
+    sides = np.maximum(np.stack(np.broadcast_arrays(x1, y1, z1), axis=1) - low, 0.0)
+    middle, volume = low + sides / 2, sides.prod(axis=1)
+    second = middle[:, :, None] * middle[:, None, :]
+    second[:, range(3), range(3)] += sides**2 / 12
+    return Sums(volume, volume[:, None] * middle, volume[:, None, None] * second)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plates:
+    """Plates seen from their face, and bands behind them along the sides y = 0, y = width, x = 0, x = length.
+
+    deep, thick  (n, 4) depth from the face and thickness of the bands, 0 for none
+    """
+
+    length: Floats
+    width: Floats
+    plate: Floats
+    deep: Floats
+    thick: Floats
+
+    @property
+    def height(self) -> Floats:
+        height: Floats = np.maximum(self.plate, self.deep.max(axis=1))
+        return height
+
+    @property
+    def sound(self) -> Flags:
+        dimensions = np.stack([self.length, self.width, self.plate], axis=1)
+        good = np.isfinite(dimensions).all(axis=1) & (dimensions > 0).all(axis=1)
+        has = self.deep > 0
+        good &= np.isfinite(self.deep).all(axis=1) & np.isfinite(self.thick).all(axis=1)
+        good &= (~has | ((self.deep >= self.plate[:, None]) & (self.thick > 0))).all(axis=1)
+        across = self.thick[:, :2].sum(axis=1) < self.width
+        sound: Flags = good & across & (self.thick[:, 2:].sum(axis=1) < self.length)
+        return sound
+
+    def zones(self) -> list[tuple[Floats, Floats, Floats]]:
+        """Start and end of up to four ranges of depth behind the plate, and the thickness (n, 4) of bands there."""
+        ends = np.sort(np.maximum(self.deep, self.plate[:, None]), axis=1)
+        starts = np.concatenate([self.plate[:, None], ends[:, :-1]], axis=1)
+        found = []
+        for k in range(4):
+            here = self.deep >= ends[:, k, None]
+            found.append((starts[:, k], ends[:, k], np.where(here & (self.deep > self.plate[:, None]), self.thick, 0)))
+        return found
+
+    def sums(self, inset: Floats, start: Floats) -> Sums:
+        """Integrals by depth, with (n, 4) taken off the sides and all above a depth left out."""
+        x0, x1 = inset[:, 2], self.length - inset[:, 3]
+        y0, y1 = inset[:, 0], self.width - inset[:, 1]
+        whole = cuboids(x0, x1, y0, y1, start, self.plate)
+        for low, high, thick in self.zones():
+            inner = np.maximum(thick, inset)
+            whole = whole + cuboids(x0, x1, y0, y1, low, high)
+            whole = whole - cuboids(
+                inner[:, 2], self.length - inner[:, 3], inner[:, 0], self.width - inner[:, 1], low, high
+            )
+        return whole
+
+    def walls(self) -> tuple[Floats, Floats]:
+        """Area of the outer and the inner upright faces behind the plate."""
+        outer, inner = np.zeros(len(self.length)), np.zeros(len(self.length))
+        for low, high, thick in self.zones():
+            y_sides, x_sides = thick[:, :2].sum(axis=1), thick[:, 2:].sum(axis=1)
+            across = np.stack([self.length, self.length, self.width, self.width], axis=1)
+            ends = np.stack([x_sides, x_sides, y_sides, y_sides], axis=1)
+            here = thick > 0
+            outer += (high - low) * np.where(here, across, ends).sum(axis=1)
+            inner += (high - low) * np.where(here, across - ends, 0.0).sum(axis=1)
+        return outer, inner
+
+
+def from_below(sums: Sums, height: Floats) -> Sums:
+    """Integrals by depth below the top as integrals by height above the lowest point."""
+    flip = np.diag([1.0, 1.0, -1.0])
+    lift = np.stack([np.zeros_like(height), np.zeros_like(height), height], axis=1)
+    first = sums.first @ flip
+    cross = first[:, :, None] * lift[:, None, :]
+    second = flip @ sums.second @ flip + cross + cross.transpose(0, 2, 1)
+    second += sums.volume[:, None, None] * lift[:, :, None] * lift[:, None, :]
+    return Sums(sums.volume, first + sums.volume[:, None] * lift, second)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """The measures of plain shapes of one kind, a row a shape.
+
+    inside  integrals of what lies deeper than each joint between layers
+    counts  how many layers each row has
+    sound   which rows hold: any other is to be looked at alone, which refuses it with its reason
+    """
+
+    whole: Sums
+    surface: Floats
+    form: Floats
+    finished: Floats
+    size: Floats
+    edges: Mapping[str, Floats]
+    inside: tuple[Sums, ...]
+    counts: Ints
+    sound: Flags
+
+    def solid(self, row: int) -> Solid:
+        """One row as a `Solid`."""
+        return Solid(
+            volume_m3=float(self.whole.volume[row]),
+            surface_area_m2=float(self.surface[row]),
+            form_area_m2=float(self.form[row]),
+            finished_area_m2=float(self.finished[row]),
+            edge_lengths_m={name: float(lengths[row]) for name, lengths in self.edges.items()},
+            centroid_m=vector(self.whole.centroids()[row]),
+            size_m=vector(self.size[row]),
+            lowest_m=(0.0, 0.0, 0.0),
+            inertia_m5=tensor(self.whole.inertia()[row]),
+            tolerance=0.0,
+        )
+
+    def layers(self, row: int) -> tuple[LayerPart, ...]:
+        """The layers of one row, all of which cover the faces against the form."""
+        volumes, centroids = self.layer_columns()
+        return tuple(
+            LayerPart(float(volumes[row, k]), vector(centroids[row, k]), float(self.form[row]))
+            for k in range(int(self.counts[row]))
+        )
+
+    def layer_columns(self) -> tuple[Floats, Floats]:
+        """Volumes (n, k) and centroids (n, k, 3) of layers; rows with fewer than k end in zeros."""
+        most = len(self.inside) + 1
+        volumes, centroids = np.zeros((len(self.counts), most)), np.zeros((len(self.counts), most, 3))
+        outer = self.whole
+        nothing = Sums(*(np.zeros_like(part) for part in (outer.volume, outer.first, outer.second)))
+        for k in range(most):
+            inner = self.inside[k] if k < len(self.inside) else nothing
+            last = self.counts == k + 1
+            layer = Sums(
+                np.where(last, outer.volume, outer.volume - inner.volume),
+                np.where(last[:, None], outer.first, outer.first - inner.first),
+                outer.second,
+            )
+            here = self.counts > k
+            volumes[:, k] = np.where(here, layer.volume, 0.0)
+            centroids[:, k] = np.where(here[:, None], layer.centroids(), 0.0)
+            outer = inner
+        return volumes, centroids
+
+
+def _joints(layers: Sequence[Thicknesses], own: Floats) -> tuple[Floats, Flags]:
+    """Depth (n, k) of the joints of each row, infinite beyond its last, and whether the row's layers fit."""
+    most = max((len(row) for row in layers), default=0)
+    joints, fits = np.full((len(layers), max(most - 1, 0)), np.inf), np.ones(len(layers), dtype=bool)
+    known: dict[tuple[Thicknesses, float], tuple[float, ...] | None] = {}
+    for row, (thick, whole) in enumerate(zip(layers, own.tolist(), strict=True)):
+        if not thick:
+            continue
+        if (thick, whole) not in known:
+            try:
+                known[thick, whole] = joint_depths(thick, whole)
+            except FaultError:
+                known[thick, whole] = None
+        depths = known[thick, whole]
+        if depths is None:
+            fits[row] = False
+        else:
+            joints[row, : len(depths)] = depths
+    return joints, fits
+
+
+def block_of_plates(
+    plates: Plates, layers: Sequence[Thicknesses], edges: Sequence[str], band: str, *, slab: bool
+) -> Block:
+    """Plates with bands along their sides: slabs, seen from their top, or panels, seen from their face.
+
+    edges  names of the kinds of edge: "outer", `band` for what runs along bands, and those that a plain piece lacks
+    """
+    n = len(plates.length)
+    joints, fits = _joints(layers, plates.plate)
+    nothing = np.zeros(n)
+    whole = plates.sums(np.zeros((n, 4)), nothing)
+    # A slab is cast against all of its edges, a panel only against the outer faces of its returns.
+    formed = np.ones((n, 4)) if slab else (plates.deep > 0).astype(float)
+    inside = []
+    for k in range(joints.shape[1]):
+        reach = np.where(np.isfinite(joints[:, k]), joints[:, k], 0.0)
+        inside.append(plates.sums(formed * reach[:, None], reach))
+    outer, inner = plates.walls()
+    face, girth = plates.length * plates.width, 2 * (plates.length + plates.width)
+    sides = np.stack([plates.length, plates.length, plates.width, plates.width], axis=1)
+    banded = np.where(plates.deep > 0, sides, 0.0).sum(axis=1)
+    if slab:
+        form = face + girth * plates.plate + outer
+        whole, inside = from_below(whole, plates.height), [from_below(part, plates.height) for part in inside]
+    else:
+        form = face + (sides * plates.deep).sum(axis=1)
+    return Block(
+        whole=whole,
+        surface=2 * face + girth * plates.plate + outer + inner,
+        form=form,
+        finished=form,
+        size=np.stack([plates.length, plates.width, plates.height], axis=1),
+        edges={name: {"outer": girth, band: banded}.get(name, nothing) for name in edges},
+        inside=tuple(inside),
+        counts=np.array([len(row) for row in layers]),
+        sound=plates.sound & fits,
+    )
+
+
+def block_of_boxes(dimensions: Floats, is_open: Flags, layers: Sequence[Thicknesses]) -> Block:
+    """Boxes with plumb walls and sharp inside edges; dimensions (n, 5): length, width, height, wall, base."""
+    length, width, height, wall, base = dimensions.T
+    ceiling = np.where(is_open, height, height - base)
+    nothing = np.zeros(len(dimensions))
+    hollow = cuboids(wall, length - wall, wall, width - wall, base, ceiling)
+    joints, fits = _joints(layers, wall)
+    inside = []
+    for k in range(joints.shape[1]):
+        reach = np.where(np.isfinite(joints[:, k]), joints[:, k], 0.0)
+        top = np.where(is_open, height, height - reach)
+        inside.append(cuboids(reach, length - reach, reach, width - reach, reach, top) - hollow)
+        fits &= reach < np.minimum(wall, base)
+    plan, void = length * width, (length - 2 * wall) * (width - 2 * wall)
+    girth, rim_girth = 2 * (length + width), 2 * (length + width - 4 * wall)
+    walls = girth * height
+    top_area = np.where(is_open, plan - void, plan)
+    sound = np.isfinite(dimensions).all(axis=1) & (dimensions > 0).all(axis=1)
+    sound &= (2 * wall < np.minimum(length, width)) & (base < ceiling)
+    return Block(
+        whole=cuboids(nothing, length, nothing, width, nothing, height) - hollow,
+        surface=walls + plan + top_area + rim_girth * (ceiling - base) + np.where(is_open, void, 2 * void),
+        form=walls + plan + np.where(is_open, 0.0, plan),
+        finished=walls + top_area,
+        size=np.stack([length, width, height], axis=1),
+        edges={
+            "top": girth,
+            "rim_inside": np.where(is_open, rim_girth, 0.0),
+            "bottom": girth,
+            "upright": 4 * height,
+            "drain_holes": nothing,
+        },
+        inside=tuple(inside),
+        counts=np.array([len(row) for row in layers]),
+        sound=sound & fits,
+    )

@@ -1,0 +1,107 @@
+"""Closed meshes to be put together, cut and projected, by the mesh kernel; and the facets of prisms and hulls."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from geometry.arrays import Floats, Ints
+from geometry.facets import tally
+from geometry.plan import Plan, united
+from geometry.slices import Stack
+from geometry.solid import Moments
+
+TURN = 360
+"""Facets to a full turn; the circle that they make has the true area."""
+
+
+STEPS = 48
+"""Facets to a worked edge or to a fillet."""
+
+
+CURVE = 2e-5
+"""Chord tolerance of curves in plan and profile, as a fraction of their size."""
+
+
+PROJECTED_FACETS = 20_000
+"""A mesh that is no closed manifold is projected facet by facet up to so many; a larger one is shown as its box."""
+
+
+def manifold_of_stack(stack: Stack) -> Any:
+    """Upright prisms as one manifold."""
+    from manifold3d import Manifold, OpType
+
+    prisms = [prism_manifold(prism.plan, prism.start_m, prism.end_m) for prism in stack.prisms]
+    return Manifold.batch_boolean(prisms, OpType.Add)
+
+
+def prism_manifold(plan: Plan, start: float, end: float) -> Any:
+    return flat_section(plan.polygon).extrude(end - start).translate((0.0, 0.0, start))
+
+
+def flat_section(area: shapely.Geometry) -> Any:
+    from manifold3d import CrossSection, FillRule
+
+    size = max(np.ptp(np.array(area.bounds).reshape(2, 2), axis=0))
+    rings = []
+    for part in shapely.get_parts(shapely.simplify(area, CURVE * size / 10)):
+        if part.geom_type == "Polygon":
+            rings += [shapely.get_coordinates(ring)[:-1] for ring in (part.exterior, *part.interiors)]
+    return CrossSection(rings, FillRule.EvenOdd)
+
+
+def manifold_from(vertices: Floats, facets: Ints) -> Any | None:
+    """The mesh as a closed manifold, or None where it is none."""
+    from manifold3d import Error, Manifold, Mesh64
+
+    made = Manifold(Mesh64(np.array(vertices, np.float64, order="C"), np.array(facets, np.uint64, order="C")))
+    return made if made.status() == Error.NoError and not made.is_empty() else None
+
+
+def area_of_section(section: Any) -> shapely.Geometry:
+    """A manifold's cross-section or projection as a shapely area."""
+    rings = [shapely.Polygon(ring) for ring in section.to_polygons() if len(ring) >= 3]
+    area: shapely.Geometry = shapely.Polygon()
+    for ring in sorted(rings, key=lambda ring: -ring.area):  # rings alternate: material, hole, island
+        area = shapely.symmetric_difference(area, ring.buffer(0))
+    return area
+
+
+def shadow_of(vertices: Floats, facets: Ints) -> shapely.Geometry | None:
+    size = float(np.ptp(vertices[:, :2], axis=0).max())
+    body = manifold_from(vertices, facets)
+    if body is not None:
+        return shapely.simplify(area_of_section(body.project()), 1e-5 * size)
+    if len(facets) > PROJECTED_FACETS:
+        return None
+    corners = vertices[facets][:, :, :2]
+    triangles = shapely.polygons(corners)
+    return shapely.simplify(united(triangles[shapely.area(triangles) > 1e-12 * size**2]), 1e-5 * size)
+
+
+def hull(points: Floats) -> Any:
+    """The convex hull as a manifold. Qhull's facets, as the mesh kernel's own fold over where points are crowded."""
+    from manifold3d import Error, Manifold, Mesh64
+    from scipy.spatial import ConvexHull
+
+    hull = ConvexHull(points)
+    facets = hull.simplices.astype(np.int64)
+    a, b, c = (points[facets[:, i]] for i in range(3))
+    inward = np.einsum("nc,nc->n", np.cross(b - a, c - a), hull.equations[:, :3]) < 0
+    facets[inward] = facets[inward][:, ::-1]
+    used, renumbered = np.unique(facets, return_inverse=True)
+    body = Manifold(Mesh64(np.ascontiguousarray(points[used]), renumbered.reshape(facets.shape).astype(np.uint64)))
+    assert body.status() == Error.NoError, body.status()
+    return body
+
+
+def corners_of(box: tuple[float, float, float, float]) -> list[tuple[float, float]]:
+    x0, y0, x1, y1 = box
+    return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+
+
+def moments_of_facets(vertices: Floats, facets: Ints) -> Moments:
+    sums = tally(vertices[facets], vertices.mean(axis=0))
+    return Moments(sums.volume, sums.first, sums.second).moved(sums.reference)

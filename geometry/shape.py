@@ -1,0 +1,398 @@
+"""What every kind of shape says of itself, and what follows from it for all of them."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal, Self, TypeAlias
+
+import shapely
+
+from geometry.arrays import Vector
+from geometry.cuboids import Block, Thicknesses
+from geometry.cutouts import Cutout
+from geometry.inscribed import Inscribed
+from geometry.plane import Region
+from geometry.slices import Faces, Level, Slices, Stack
+from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
+from geometry.views import Axis, CrossSection, PlanArea, PlanView, cut_zones, section_of_area, view_of_slices
+
+FacesOf: TypeAlias = Literal["form", "all"]
+"""Faces from which layers are measured: those against the form, or all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """One plate or wall of a shape: its name, its key, and its thickness.
+
+    nominal  whether it is cast to a thickness that the piece is known by; a rib or a rim is not
+    """
+
+    name: str
+    key: str
+    thickness_m: float
+    nominal: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A turned-down edge or a return along one side of a plate: `depth_m` from the face, `thickness_m` across."""
+
+    side: str
+    thickness_m: float
+    depth_m: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plate:
+    """A shape as a flat piece: a plate with openings through it and strips along its sides.
+
+    region       its outline without cut-outs, in its own x and y
+    cutouts      openings through it; `cutouts_key` names one, its number in braces
+    thickness_m  where it is thinnest; thickness_key the key of its own thickness
+    strips       along its sides
+    sides        names of the sides at low y, high y, low x and high x
+    face_up      whether its finished face is its top; otherwise it is z = 0
+    left_out     what else is on it
+    """
+
+    region: Region
+    cutouts: tuple[Cutout, ...]
+    thickness_m: float
+    thickness_key: str = "thickness"
+    strips: tuple[Strip, ...] = ()
+    sides: tuple[str, str, str, str] = ("front", "back", "left", "right")
+    cutouts_key: str = "cutouts[{}]"
+    face_up: bool = True
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FormPlan:
+    """A shape as it stands in a form of boards.
+
+    levels    its plans from the base board up; of a moulding its profile over its length
+    openings  through it, in the order of its own list, holes of a drawing first
+    leans     growth of half the size along x and y with height, of walls that lean
+    mitres    slopes of a moulding's left and right ends; None of what is no moulding
+    """
+
+    levels: tuple[Level, ...]
+    openings: tuple[Region, ...] = ()
+    leans: tuple[float, float] = (0.0, 0.0)
+    mitres: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beam:
+    """A shape of one cross-section along an axis, as a beam.
+
+    axis       0 along x, 1 along y
+    stretches  from and to along it, area of the section, and its rectangles (y0, y1, z0, z1)
+    moduli_m3  least section moduli lying as cast and turned on its side, of a section that is not made of rectangles
+    on_edge    whether it can be carried on its side
+    left_out   what is not counted
+    """
+
+    axis: int
+    stretches: tuple[tuple[float, float, float], ...]
+    rectangles: tuple[tuple[float, float, float, float], ...] = ()
+    moduli_m3: tuple[float, float] | None = None
+    on_edge: bool = True
+    left_out: tuple[str, ...] = ()
+
+
+class Shape(ABC):
+    """A kind of shape: a frozen dataclass of plain dimensions in SI that knows its own measures.
+
+    Field names are the keys of a job file with the unit added. Nothing is checked when a shape is made; whatever asks
+    for a measure raises FaultError, with the key at fault, for dimensions that cannot be built.
+
+    Axes: x along the length from the left, y along the width from the front, z up. Sides: front (y = 0), back, left
+    (x = 0), right. The origin is the corner x = y = 0 of the outer size, lowest point at z = 0. A `Region` and a mesh
+    keep their own coordinates.
+    """
+
+    __slots__ = ()
+
+    # Volume and layers
+
+    @abstractmethod
+    def solid(self) -> Solid:
+        """The measure of the shape."""
+
+    @property
+    @abstractmethod
+    def cast_thickness_m(self) -> float | None:
+        """Thickness that its layers fill (of a plate, a skin or a wall); None for a solid that has no single one."""
+
+    @abstractmethod
+    def moments(self) -> Moments:
+        """Volume integrals in its own axes."""
+
+    @abstractmethod
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        """Integrals of the points further than a distance from the faces."""
+
+    def layers(self, thicknesses_m: Sequence[float | None], faces: FacesOf = "form") -> tuple[LayerPart, ...]:
+        """The layers from the form inward. See `layer_parts`."""
+        given = tuple(thicknesses_m)
+        if faces == "form" and self.is_plain(len(given)):
+            block = self.block([self], [given])
+            if block.sound[0] and given:
+                return block.layers(0)
+        return self.layers_by_distance(given, faces)
+
+    def layers_by_distance(self, thicknesses_m: Sequence[float | None], faces: FacesOf) -> tuple[LayerPart, ...]:
+        """The layers by what lies deeper than each joint, which holds for every shape."""
+        measured = self.solid()
+        joints = joint_depths(thicknesses_m, self.cast_thickness_m)
+        return parts_of(self.moments(), lambda joint: self.deeper_than(joint, faces), joints, measured, faces)
+
+    def is_plain(self, layers: int) -> bool:
+        """Whether it is a sum of cuboids that its `block` knows, cast in so many layers."""
+        return False
+
+    @classmethod
+    def block(cls, shapes: Sequence[Any], layers: Sequence[Thicknesses]) -> Block:
+        """The measures of many plain shapes of this kind, and their layers."""
+        raise NotImplementedError(f"{cls.__name__} has no plain form")
+
+    def plain_solid(self) -> Solid | None:
+        """Its measure as a sum of cuboids; None where it is none, or where a dimension is at fault."""
+        if not self.is_plain(0):
+            return None
+        block = self.block([self], [()])
+        return block.solid(0) if block.sound[0] else None
+
+    # Areas and sizes
+
+    @abstractmethod
+    def plan_area(self) -> PlanArea:
+        """Area of the top, or of a panel's elevation, that a client pays for, and the same less its openings."""
+
+    def face_area_m2(self, solid: Solid) -> float:
+        """Area by which weight is compared: the net plan of an even plate, otherwise all that is seen of it."""
+        return solid.finished_area_m2
+
+    @abstractmethod
+    def extents(self) -> tuple[tuple[str, float], ...]:
+        """Its outer sizes with their keys, as they were given."""
+
+    @abstractmethod
+    def walls(self) -> tuple[Wall, ...]:
+        """Its plates and walls."""
+
+    @property
+    def is_walled(self) -> bool:
+        """Whether it is plates and walls all through, no lump."""
+        return bool(self.walls())
+
+    @property
+    def nominal_thickness_m(self) -> float | None:
+        """Thickness that it is cast to where it is thinnest; None for a solid that has none."""
+        return min((wall.thickness_m for wall in self.walls() if wall.nominal), default=None)
+
+    @abstractmethod
+    def thicker(self, by_m: float) -> Self | None:
+        """The shape with its own thickness changed; None for a solid that has none."""
+
+    @abstractmethod
+    def largest_sphere(self) -> Inscribed:
+        """The largest sphere inside it: how far its hottest point lies from any surface."""
+
+    # Parts
+
+    @abstractmethod
+    def opening_outlines(self) -> tuple[Region, ...]:
+        """Openings through it in plan: holes of a drawing first, then in the order of its own list."""
+
+    @abstractmethod
+    def plate(self) -> Plate | None:
+        """It as a flat piece; None for a box, a moulding, a bowl, a mesh or a shell."""
+
+    def slices(self) -> Slices | None:
+        """Its level slices from a flat face on; None where it is no plate and no shell of one."""
+        return None
+
+    def stack(self) -> Stack | None:
+        """It as upright prisms; None where it leans, tapers or is curved upward."""
+        return None
+
+    def beam(self) -> Beam | None:
+        """It as a beam along its length; None where it has no single cross-section, and for plates."""
+        return None
+
+    @property
+    def is_hollow(self) -> bool:
+        """Whether boards inside its form stand in a hollow, not over concrete."""
+        return False
+
+    @property
+    def edge_numbers(self) -> Literal["plan", "section"] | None:
+        """Where a drawing numbers the edges that the boards of its form are called by; None where sides have names."""
+        return None
+
+    @property
+    def is_keyed(self) -> bool:
+        """Whether reveals, knock-outs or turned-down edges key it into its form."""
+        return False
+
+    def soil_m3(self, solid: Solid) -> tuple[float, bool] | None:
+        """What it holds filled to its rim, m³, and whether that is exact; None where nothing can be put in.
+
+        The box around it is taken for the outer volume, which is too much rather than too little.
+        """
+        length_m, width_m, height_m = solid.size_m
+        return length_m * width_m * height_m - solid.volume_m3, False
+
+    def foot_m(self, size_m: Vector) -> tuple[float, float]:
+        """Size of its foot along x and y, by which it tips; size_m is its outer size."""
+        return size_m[0], size_m[1]
+
+    def outside_m(self, at_m: Vector, solid: Solid) -> Vector:
+        """How far a point lies outside its outer size along each axis, m."""
+        x, y, z = (
+            max(low - at, at - low - size, 0.0)
+            for at, low, size in zip(at_m, solid.lowest_m, solid.size_m, strict=True)
+        )
+        return x, y, z
+
+    # Drawings and forms
+
+    @abstractmethod
+    def view(self) -> PlanView:
+        """It seen on its face or from its top."""
+
+    @abstractmethod
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        """It cut at a station; None where it cannot be cut there.
+
+        Only plates are cut square to y, and a turned piece always through its own axis.
+        """
+
+    @property
+    def is_cast_face_down(self) -> bool:
+        """Whether the finished face lies on the bottom of the form, which is then the mirror image of the piece."""
+        return False
+
+    @abstractmethod
+    def form(self) -> FormPlan | None:
+        """It as it stands in a form of boards; None where boards do not make it."""
+
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+        """What a form builder calls an edge board, a board inside, or a cover of its form.
+
+        raised  the board stands above the base board
+        """
+        if role == "cover":
+            return "cover"
+        if role == "inside":
+            return "core side"
+        return f"upper edge {number}" if raised else f"edge {number}"
+
+    @abstractmethod
+    def manifold(self) -> Any:
+        """It as a closed mesh of the mesh kernel, in its own axes, to be put together with others."""
+
+
+class SlicedShape(Shape):
+    """A plate, or a shell of one: told by its level slices from a flat face on."""
+
+    __slots__ = ()
+
+    @abstractmethod
+    def slices(self) -> Slices:
+        """Its level slices from a flat face on."""
+
+    @abstractmethod
+    def faces(self, which: FacesOf) -> Faces:
+        """The faces from which layers are measured."""
+
+    def moments(self) -> Moments:
+        return self.slices().moments()
+
+    def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
+        return self.slices().deeper_than(self.faces(faces), reach_m)
+
+    @property
+    @abstractmethod
+    def cuts(self) -> tuple[Cutout, ...]:
+        """Its cut-outs."""
+
+    def opening_outlines(self) -> tuple[Region, ...]:
+        return self.slices().openings if self.cuts else ()
+
+    def view(self) -> PlanView:
+        return view_of_slices(self.slices(), self.opening_outlines())
+
+    def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
+        slices = self.slices()
+        return section_of_area(
+            cut_zones(slices.zones, at_m, slices.height_m if slices.down else None, axis), at_m, axis
+        )
+
+    def _area_of_plate(self, plate: Region) -> PlanArea:
+        """The plan area of a plate with this shape's own cut-outs."""
+        gross_m2 = abs(plate.outer.signed_area_m2)
+        if not self.cuts:
+            return PlanArea(gross_m2, plate.area_m2)
+        whole = plate.polygon()
+        openings = shapely.union_all([opening.polygon() for opening in self.slices().openings])
+        return PlanArea(gross_m2, plate.area_m2 - float(shapely.intersection(whole, openings).area))
+
+
+# What is asked of any shape; the drawings are kept, since several papers show the same piece
+
+
+def measure(shape: Shape) -> Solid:
+    """The measure of `shape`. Raises FaultError, with the key at fault, for one that cannot be built."""
+    return shape.solid()
+
+
+def layer_parts(shape: Shape, thicknesses_m: Sequence[float | None], faces: FacesOf = "form") -> tuple[LayerPart, ...]:
+    """The layers of `shape` from the form inward.
+
+    A layer holds the points of the piece whose distance from the faces lies between the sum of the thicknesses
+    before it and that sum with its own; the last takes whatever lies deeper. One thickness may be None: it is
+    what the others leave of the shape's own thickness (slab and outline thickness, skin, wall); a shape that has
+    none takes None in last place only. The volumes sum to the solid's.
+
+    faces   "form": the faces cast against the form; "all": every face of the piece
+    Raises FaultError for a shape that cannot be built or thicknesses that are not positive.
+    """
+    return shape.layers(thicknesses_m, faces)
+
+
+@lru_cache(maxsize=1024)
+def plan_area(shape: Shape) -> PlanArea:
+    """Plan or elevation area of any shape, m². Raises FaultError for one that cannot be built.
+
+    Slab and outline: the outer ring; panel: length × height; box: length × width; revolution: the circle of its
+    largest radius; extrusion: length × the width of its profile; mesh and compound: the shadow on z = 0, holes filled.
+    """
+    return shape.plan_area()
+
+
+@lru_cache(maxsize=1024)
+def plan_view(shape: Shape) -> PlanView:
+    """The view of any shape. Raises FaultError for one that cannot be built."""
+    return shape.view()
+
+
+@lru_cache(maxsize=1024)
+def telling_section(shape: Shape) -> CrossSection | None:
+    """The section through the middle that shows most: square to x, or to y for a flat piece that shows more that way.
+
+    None for a shape that cannot be cut. Raises FaultError for one that cannot be built.
+    """
+    x0, y0, x1, y1 = plan_view(shape).bounds_m
+    found = shape.cross_section((x0 + x1) / 2)
+    if shape.slices() is None:
+        return found
+    cuts = [cut for cut in (found, shape.cross_section((y0 + y1) / 2, "y")) if cut is not None]
+    return max(
+        cuts, key=lambda cut: sum(len(ring.points) for part in cut.material for ring in part.rings), default=None
+    )
