@@ -309,7 +309,7 @@ def _material(order: MaterialOrder, estimate: Estimate) -> Document:
     """One material of the recipes, and the lot that it is cast from with what of the shelf does not count for it."""
     return table(order) | {
         "reserve_kg": order.order.reserve_kg if order.order is not None else 0.0,
-        "packs": plain(order.order.lines) if order.order is not None else [],
+        "packs": plain(order.lines),
         "by_packs": order.charge is not None and order.charge.by_packs,
         "lot": estimate.job.lots.get(order.material),
         "other_lot_kg": estimate.stock.left_out_kg.get(order.material, 0.0),

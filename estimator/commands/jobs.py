@@ -49,13 +49,12 @@ def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool 
 
         check_replaceable(out, path)
     done = estimate_file(path)
-    document = to_document(done)
     if out is not None:
         from estimator.report.pack import write_pack
 
-        write_pack(done, document, out, path)
+        write_pack(done, out, path)
     if as_json:
-        sys.stdout.write(to_json(to_document(done, workings=True) if workings else document))
+        sys.stdout.write(to_json(to_document(done, workings=workings)))
         return
     from estimator.report.screen import print_summary
 

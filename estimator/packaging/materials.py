@@ -127,6 +127,11 @@ class MaterialOrder:
     charge: JobCharge | None
 
     @property
+    def lines(self) -> tuple[Line, ...]:
+        """The packs that are bought."""
+        return self.order.lines if self.order is not None else ()
+
+    @property
     def bought_kg(self) -> float:
         return self.order.bought_kg if self.order is not None else max(0.0, self.required_kg - self.on_hand_kg)
 

@@ -51,7 +51,7 @@ def _material(
             values |= {f"recipe_{i}_kg_m3": per_m3, f"batch_{i}_m3": volume_m3}
     told = "recipe as weighed times what is batched of each mix, waste and loss in"
     yield figure(f"{at}.required_kg", " + ".join(terms), values, "kg", told)
-    lines = line.order.lines if line.order is not None else ()
+    lines = line.lines
     if lines:
         yield _held(f"{at}.bought_kg", lines, "kg")
     yield figure(

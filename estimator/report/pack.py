@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from estimator.disk import digest, locked, refusal, sync_folder, write_new
-from estimator.document import Document, to_json, to_workings_document
+from estimator.document import to_document, to_json, to_workings_document
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
@@ -200,11 +200,11 @@ def _unwritable(folder: Path, error: OSError) -> InputError:
     return InputError([Fault(str(folder), "", f"cannot be written: {refusal(error)}.", "Name a folder you may write.")])
 
 
-Paper = Callable[[Estimate, Document], bytes]
+Paper = Callable[[Estimate], bytes]
 
 PAPERS: Mapping[str, Paper] = {
-    "estimate.json": lambda _, document: to_json(document).encode(),
-    "workings.json": lambda estimate, _: to_json(to_workings_document(workings_of(estimate))).encode(),
+    "estimate.json": lambda estimate: to_json(to_document(estimate)).encode(),
+    "workings.json": lambda estimate: to_json(to_workings_document(workings_of(estimate))).encode(),
     "quote.pdf": quote,
     "order.pdf": order,
     "order.csv": order_csv,
@@ -226,22 +226,22 @@ PAPERS: Mapping[str, Paper] = {
 LONG_JOB = 40  # piece marks from which on a bar shows how far the papers are
 
 
-def make_papers(estimate: Estimate, document: Document) -> dict[str, bytes]:
+def make_papers(estimate: Estimate) -> dict[str, bytes]:
     """Every paper of the pack, by its file name, and a full-size drawing of each form."""
     made = {}
     with _progress(len(estimate.pieces)) as told:
         for name, paper in PAPERS.items():
             told(name)
-            made[name] = paper(estimate, document)
+            made[name] = paper(estimate)
     return {**made, **form_drawings(estimate)}
 
 
-def write_pack(estimate: Estimate, document: Document, folder: Path, job: Path) -> None:
+def write_pack(estimate: Estimate, folder: Path, job: Path) -> None:
     """Writes every paper of the estimate into `folder`, whole or not at all. Raises InputError where it may not.
 
     job   the job file: its own folder is never the pack's
     """
-    write_folder(folder, make_papers(estimate, document), job)
+    write_folder(folder, make_papers(estimate), job)
 
 
 @contextmanager

@@ -60,7 +60,7 @@ def main() -> int:
     whole = bare_whole = 0.0
     print(f"{'paper':<18}{'s':>8}{'pages':>8}{'rows':>8}{'bare s':>9}{'ratio':>8}")
     for name, paper in PAPERS.items():
-        spent, made = timed(lambda paper=paper: paper(estimate, document))
+        spent, made = timed(lambda paper=paper: paper(estimate))
         whole += spent
         if name not in sizes:
             print(f"{name:<18}{spent:>8.2f}")

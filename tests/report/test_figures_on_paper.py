@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from estimator.commands.jobs import estimate_file
-from estimator.document import to_document
 from estimator.explain import workings_of
 from estimator.report.papers.batch_sheets import batch_sheets, measured
 from estimator.report.papers.labels import code_of, labels
@@ -36,7 +35,7 @@ def said_by(content: bytes) -> str:
 
 @JOBS
 def test_the_quote_says_each_piece_its_price_and_its_weight_at_most(made: Made) -> None:
-    said, units = said_by(quote(made.estimate, made.document)), made.document["job"]["units"]
+    said, units = said_by(quote(made.estimate)), made.document["job"]["units"]
     cost = made.document["cost"]
     for piece in made.document["pieces"]:
         assert piece["mark"] in said
@@ -52,7 +51,7 @@ def test_the_quote_says_each_piece_its_price_and_its_weight_at_most(made: Made) 
 
 @JOBS
 def test_the_quote_tells_neither_cost_nor_recipe(made: Made) -> None:
-    said = said_by(quote(made.estimate, made.document)).lower()
+    said = said_by(quote(made.estimate)).lower()
     cost = made.document["cost"]
     inner = [*(line["material"] for line in made.document["materials"] if line["material"] != "water")]
     inner += [*made.estimate.mixes, "overhead", "margin", "labour", "allowance"]
@@ -61,7 +60,7 @@ def test_the_quote_tells_neither_cost_nor_recipe(made: Made) -> None:
 
 
 def test_the_quote_has_the_workshops_own_head_and_terms(boathouse: Made) -> None:
-    said = said_by(quote(boathouse.estimate, boathouse.document))
+    said = said_by(quote(boathouse.estimate))
     business, client = boathouse.estimate.job.business, boathouse.estimate.job.client
     for each in (business.name, *business.address, *business.contact, *business.terms, client.name, *client.address):
         assert each in said
@@ -69,7 +68,7 @@ def test_the_quote_has_the_workshops_own_head_and_terms(boathouse: Made) -> None
 
 @JOBS
 def test_the_order_says_every_pack(made: Made) -> None:
-    said = said_by(order(made.estimate, made.document))
+    said = said_by(order(made.estimate))
     for line in made.document["materials"]:
         for pack in line["packs"]:
             if line["material"] != "water":
@@ -82,7 +81,7 @@ def test_the_order_says_every_pack(made: Made) -> None:
 
 @JOBS
 def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Made) -> None:
-    pages = read_pages(batch_sheets(made.estimate, made.document))
+    pages = read_pages(batch_sheets(made.estimate))
     words = Words(made.estimate.job.units, made.estimate.job.currency)
     batches = made.document["batches"]
     sheets = pages[-len(batches) :]
@@ -108,7 +107,7 @@ def test_beads_go_by_the_bucket_first(boathouse: Made) -> None:
 
 
 def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathouse: Made) -> None:
-    page = read_pages(batch_sheets(boathouse.estimate, boathouse.document))[-1].text
+    page = read_pages(batch_sheets(boathouse.estimate))[-1].text
     batch = boathouse.estimate.batching.batches[-1]
     at = [page.index(each.material) for each in batch.load if each.material != "water"]
     assert at == sorted(at)
@@ -117,7 +116,7 @@ def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathous
 
 @JOBS
 def test_there_is_a_label_a_piece_with_its_weight_rounded_up(made: Made) -> None:
-    said, units = said_by(labels(made.estimate, made.document)), made.document["job"]["units"]
+    said, units = said_by(labels(made.estimate)), made.document["job"]["units"]
     for piece in made.document["pieces"]:
         assert all(f"{n} of {piece['quantity']}" in said for n in range(1, piece["quantity"] + 1))
         assert format_mass(piece["weight"]["high_kg"], units, up=True) in said
@@ -135,7 +134,7 @@ def test_the_code_on_a_label_has_its_finders() -> None:
 
 
 def test_every_working_is_printed(metric: Made) -> None:
-    said = said_by(workings(metric.estimate, metric.document)).replace(" ", "")
+    said = said_by(workings(metric.estimate)).replace(" ", "")
     for each in workings_of(metric.estimate):
         assert figure_text(each.result).replace(" ", "") in said, each.figure
         assert each.formula.replace(" ", "") in said, each.figure
@@ -208,7 +207,7 @@ def test_no_instruction_of_a_batch_sheet_is_cut(tmp_path: Path, units: str, mixe
     batches = estimate.batching.batches
     assert max(batch.count for batch in batches) >= 4
     words = Words(estimate.job.units, estimate.job.currency)
-    pages = read_pages(batch_sheets(estimate, to_document(estimate)))
+    pages = read_pages(batch_sheets(estimate))
     for page, batch in zip(pages[-len(batches) :], batches, strict=True):
         said = " ".join(page.text.split())
         assert "…" not in said

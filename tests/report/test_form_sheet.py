@@ -11,7 +11,6 @@ import pypdfium2
 import pytest
 
 from estimator.commands.jobs import estimate_file
-from estimator.document import to_document
 from estimator.estimate import Estimate
 from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_drawings, form_dxf, form_sheet
 from geometry import shapes
@@ -36,7 +35,7 @@ def every_shape() -> Estimate:
 
 @pytest.fixture(scope="module")
 def pages(every_shape: Estimate) -> list[str]:
-    with closing(pypdfium2.PdfDocument(form_sheet(every_shape, to_document(every_shape)))) as pdf:
+    with closing(pypdfium2.PdfDocument(form_sheet(every_shape))) as pdf:
         return [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
 
 

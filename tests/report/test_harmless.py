@@ -24,7 +24,7 @@ BAD = ["=cmd()", "+1", "-2+3", "@x", "\t=1", " =1", "<b>bold", "&amp;"]
 
 def test_markup_in_names_is_printed_as_it_stands(strange: Made) -> None:
     for name in ("quote.pdf", "labels.pdf"):
-        said = " ".join(page.text for page in read_pages(PAPERS[name](strange.estimate, strange.document)))
+        said = " ".join(page.text for page in read_pages(PAPERS[name](strange.estimate)))
         for piece in strange.document["pieces"]:
             assert piece["mark"] in said, name
         assert '<i>=HYPERLINK("x")</i> & co' in said
@@ -32,11 +32,11 @@ def test_markup_in_names_is_printed_as_it_stands(strange: Made) -> None:
 
 def test_no_cell_of_a_csv_starts_a_formula(strange: Made) -> None:
     for name in (each for each in PAPERS if each.endswith(".csv")):
-        text = PAPERS[name](strange.estimate, strange.document).decode("utf-8-sig")
+        text = PAPERS[name](strange.estimate).decode("utf-8-sig")
         for row in list(csv.reader(StringIO(text)))[1:]:
             for cell in row:
                 assert _is_number(cell) or not cell.lstrip().startswith(("=", "+", "-", "@")), (name, cell)
-    assert "'=cmd()" in PAPERS["pieces.csv"](strange.estimate, strange.document).decode()
+    assert "'=cmd()" in PAPERS["pieces.csv"](strange.estimate).decode()
 
 
 def test_no_cell_of_a_workbook_is_a_formula() -> None:
@@ -62,7 +62,7 @@ def _is_number(text: str) -> bool:
 
 
 def test_the_same_job_gives_the_same_bytes(metric: Made) -> None:
-    assert make_papers(metric.estimate, metric.document) == make_papers(metric.estimate, metric.document)
+    assert make_papers(metric.estimate) == make_papers(metric.estimate)
 
 
 def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
@@ -83,22 +83,22 @@ def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_dates_in_a_workbook_are_the_jobs(metric: Made) -> None:
-    with zipfile.ZipFile(BytesIO(PAPERS["order.xlsx"](metric.estimate, metric.document))) as archive:
+    with zipfile.ZipFile(BytesIO(PAPERS["order.xlsx"](metric.estimate))) as archive:
         core = archive.read("docProps/core.xml").decode()
         assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
     assert core.count("2026-03-02T00:00:00Z") == 2
 
 
 def test_the_order_is_the_same_in_all_its_forms(metric: Made) -> None:
-    rows = list(csv.reader(StringIO(PAPERS["order.csv"](metric.estimate, metric.document).decode("utf-8-sig"))))
-    sheet = openpyxl.load_workbook(BytesIO(PAPERS["order.xlsx"](metric.estimate, metric.document))).active
+    rows = list(csv.reader(StringIO(PAPERS["order.csv"](metric.estimate).decode("utf-8-sig"))))
+    sheet = openpyxl.load_workbook(BytesIO(PAPERS["order.xlsx"](metric.estimate))).active
     assert [[cell.value for cell in row][:4] for row in sheet.iter_rows(min_row=2)] == [
         [row[0], row[1], row[2] or None, int(row[3])] for row in rows[1:]
     ]
 
 
 def test_the_document_is_the_json(metric: Made) -> None:
-    assert json.loads(PAPERS["estimate.json"](metric.estimate, metric.document)) == metric.document
+    assert json.loads(PAPERS["estimate.json"](metric.estimate)) == metric.document
 
 
 def test_explain_prints_formula_values_result_and_source(capsys: pytest.CaptureFixture[str]) -> None:

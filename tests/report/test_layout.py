@@ -15,7 +15,7 @@ SAME_PLACE = 0.25  # of the smaller of two glyphs: more of it under the other is
 
 
 def pages_of(name: str, made: Made, *, pictures: bool = False) -> list[Page]:
-    return read_pages(PAPERS[name](made.estimate, made.document), pictures=pictures)
+    return read_pages(PAPERS[name](made.estimate), pictures=pictures)
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -31,7 +31,7 @@ def read(content: bytes) -> str:
 
 
 def test_each_piece_has_its_high_weight_rounded_up_and_its_crew(made: Estimate):
-    said, words = read(lift_sheet(made, to_document(made))), words_of(made)
+    said, words = read(lift_sheet(made)), words_of(made)
     for piece in made.pieces:
         assert f"Heaviest when carried {words.mass(piece.weight.lift_kg, up=True)}" in said
         carry = piece.handling.carry
@@ -41,7 +41,7 @@ def test_each_piece_has_its_high_weight_rounded_up_and_its_crew(made: Estimate):
 
 
 def test_hands_strip_only_what_its_form_has_let_go_of(made: Estimate):
-    said, words = read(lift_sheet(made, to_document(made))), words_of(made)
+    said, words = read(lift_sheet(made)), words_of(made)
     let_go = 0
     for piece in made.pieces:
         handling = piece.handling
@@ -54,7 +54,7 @@ def test_hands_strip_only_what_its_form_has_let_go_of(made: Estimate):
 
 
 def test_what_is_not_shown_safe_stands_at_the_head_and_at_its_piece(made: Estimate):
-    said = read(lift_sheet(made, to_document(made)))
+    said = read(lift_sheet(made))
     first = said.index("Cautions")
     for piece in made.pieces:
         for statement in piece.handling.not_shown_safe:
@@ -64,7 +64,7 @@ def test_what_is_not_shown_safe_stands_at_the_head_and_at_its_piece(made: Estima
 
 
 def test_the_crews_page_tells_no_filters(made: Estimate):
-    said = read(lift_sheet(made, to_document(made)))
+    said = read(lift_sheet(made))
     assert "NIOSH" not in said
     assert "lifting index" not in said.lower()
 
@@ -80,7 +80,7 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 """
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
-    said = " ".join(read(lift_sheet(made, to_document(made))).split())
+    said = " ".join(read(lift_sheet(made)).split())
     assert f"{made.pieces[0].handling.lifting.rigging[0].name}, plumb from a spreader. Sling tension: A" in said
     assert "Suggestion only: a qualified rigger decides." in said
     assert "Edge protectors at every edge, a stop against sliding" in said
@@ -89,13 +89,13 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 
 def test_no_pick_points_are_told_over_a_foam_core():
     made = estimate_file(JOBS["boathouse"])
-    said = " ".join(read(lift_sheet(made, to_document(made))).split())
+    said = " ".join(read(lift_sheet(made)).split())
     assert "No pick points proposed: a foam core is cast in." in said
     assert "Hold it by machine, as a qualified rigger decides" in said
 
 
 def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Estimate):
-    said = read(install_sheet(made, to_document(made)))
+    said = read(install_sheet(made))
     for piece in made.pieces:
         mark = piece.taken.piece.mark
         if is_installed(piece.taken.piece):
@@ -114,8 +114,7 @@ def test_one_statement_of_many_marks_is_told_once():
 
 @pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
 def test_the_same_estimate_gives_the_same_bytes(made: Estimate, paper):
-    document = to_document(made)
-    assert paper(made, document) == paper(made, document)
+    assert paper(made) == paper(made)
 
 
 def test_a_piece_too_large_for_the_elevator_stands_at_the_head_of_both_sheets(tmp_path: Path):
@@ -158,7 +157,7 @@ shape = { kind = "panel", length = "2 m", height = "2 m", skin = "20 mm" }
 def test_picks_that_would_crack_a_piece_are_drawn_for_nobody(tmp_path: Path):
     (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
-    said = read(lift_sheet(made, to_document(made)))
+    said = read(lift_sheet(made))
     assert "Cracks on the workshop's picks: not strong enough. Do not lift it so." in said
     assert "Pick points: none. Those given would crack it." in said
     assert "Sling tension" not in said
@@ -174,7 +173,7 @@ def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path
     (counter,) = made.pieces
     assert counter.handling.turn.by_machine
     assert not counter.handling.carry.by_machine
-    said = read(lift_sheet(made, to_document(made)))
+    said = read(lift_sheet(made))
     assert "Hold it on edge, front edge up" in said
     assert "Tilt it up about its back edge" in said
     assert "Pick points" not in said
@@ -189,4 +188,4 @@ def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path
     for made, flag in ((tested, ", MAY CRACK"), (untested, ", untested")):
         (row,) = piece_sheet(made, words_of(made)).rows
         assert any(cell.endswith(flag) for cell in row)
-        assert flag in read(install_sheet(made, to_document(made)))
+        assert flag in read(install_sheet(made))

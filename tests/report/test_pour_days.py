@@ -11,6 +11,7 @@ from typing import Any
 import pypdfium2
 import pytest
 
+from estimator.batching import PiecePlacing
 from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document
 from estimator.estimate import Estimate
@@ -70,7 +71,7 @@ def pages(content: bytes) -> list[str]:
 
 def paper(made: Estimate) -> tuple[list[str], Document]:
     document = to_document(made)
-    return pages(pour_days(made, document)), document
+    return pages(pour_days(made)), document
 
 
 def of_day(told: list[str], pour: Document) -> str:
@@ -176,10 +177,10 @@ def test_what_may_be_honed_off_is_rounded_down(make: Make):
         for number, batch in enumerate(document["batches"], start=1)
         if batch["pour"] == first["pour"] and "C1" in batch["pieces"]
     ]
-    assert f'3 passes 1/32" {", ".join(sheets)}' in of_day(pages(pour_days(make("boathouse"), document)), first)
-    metric = CureWords(document, Words("metric", "USD"))
-    assert metric.hone({"hone_most_m": 0.00079}) == "0.7 mm"
-    assert metric.hone({"hone_most_m": None}) == "none"
+    assert f'3 passes 1/32" {", ".join(sheets)}' in of_day(pages(pour_days(make("boathouse"))), first)
+    metric = CureWords({}, Words("metric", "USD"))
+    assert metric.hone(PiecePlacing("C1", (), 0.00079, ())) == "0.7 mm"
+    assert metric.hone(PiecePlacing("C1", (), None, ())) == "none"
 
 
 def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
@@ -234,7 +235,7 @@ def test_one_day_has_no_overview_and_many_are_listed_short(make: Make):
 @pytest.mark.parametrize("name", ["boathouse", *JOBS])
 def test_nothing_leaves_its_page_and_no_two_lines_cross(make: Make, name: str):
     made = make(name)
-    with closing(pypdfium2.PdfDocument(pour_days(made, to_document(made)))) as pdf:
+    with closing(pypdfium2.PdfDocument(pour_days(made))) as pdf:
         for page in pdf:
             wide, high = page.get_size()
             text = page.get_textpage()
@@ -258,7 +259,7 @@ def test_markup_in_a_mark_is_printed_as_it_stands(make: Make):
 
 def test_the_same_job_gives_the_same_bytes(make: Make):
     made = make("boathouse")
-    assert pour_days(made, to_document(made)) == pour_days(made, to_document(estimate_file(BOATHOUSE)))
+    assert pour_days(made) == pour_days(estimate_file(BOATHOUSE))
     assert PAPERS["pour-days.pdf"] is pour_days
 
 

@@ -8,7 +8,6 @@ from xml.etree import ElementTree
 import pytest
 
 from estimator.commands.jobs import estimate_file
-from estimator.document import to_document
 from estimator.estimate import Estimate
 from estimator.report.papers.charts import Bar, Curve, bars, lines
 from estimator.report.papers.style import HEADING, words_of
@@ -60,7 +59,7 @@ def made(request: pytest.FixtureRequest) -> Estimate:
 
 
 def page_of(made: Estimate) -> str:
-    return summary_html(made, to_document(made)).decode()
+    return summary_html(made).decode()
 
 
 def test_the_page_is_one_file_that_asks_nothing_of_a_network(made: Estimate):

@@ -11,7 +11,6 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from estimator.commands.jobs import estimate_file
-from estimator.document import to_document
 from estimator.estimate import Estimate
 from estimator.report.papers.workbook import estimate_xlsx
 
@@ -44,7 +43,7 @@ def made() -> Estimate:
 
 @pytest.fixture(scope="module")
 def book(made: Estimate) -> Workbook:
-    return load_workbook(BytesIO(estimate_xlsx(made, to_document(made))))
+    return load_workbook(BytesIO(estimate_xlsx(made)))
 
 
 class Reckoner:
@@ -102,7 +101,7 @@ def test_the_formulas_come_to_the_price_to_the_cent(made: Estimate, book: Workbo
 
 
 def test_a_changed_hour_and_pack_run_through_to_the_total(made: Estimate):
-    book = load_workbook(BytesIO(estimate_xlsx(made, to_document(made))))
+    book = load_workbook(BytesIO(estimate_xlsx(made)))
     total = f"B{row_of(book, 'Price', 'total')}"
     before = Reckoner(book).value("Price", total)
     book["Labour"]["D2"] = book["Labour"]["D2"].value + 10.0
@@ -140,7 +139,7 @@ def test_text_of_the_job_never_becomes_a_formula(tmp_path: Path):
     path = tmp_path / "job.toml"
     path.write_text(STRANGE)
     made = estimate_file(path)
-    book = load_workbook(BytesIO(estimate_xlsx(made, to_document(made))))
+    book = load_workbook(BytesIO(estimate_xlsx(made)))
     strange = {"=1+1", "@SUM(A1)", "=HYPERLINK(1)"}
     texts = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value in strange]
     assert {cell.value for cell in texts} == strange
@@ -148,13 +147,12 @@ def test_text_of_the_job_never_becomes_a_formula(tmp_path: Path):
 
 
 def test_the_same_estimate_gives_the_same_bytes(made: Estimate):
-    document = to_document(made)
-    assert estimate_xlsx(made, document) == estimate_xlsx(made, document)
+    assert estimate_xlsx(made) == estimate_xlsx(made)
 
 
 @pytest.mark.skipif(OFFICE is None, reason="no LibreOffice here to recompute the workbook")
 def test_a_spreadsheet_comes_to_the_same_total(made: Estimate, tmp_path: Path):
-    (tmp_path / "estimate.xlsx").write_bytes(estimate_xlsx(made, to_document(made)))
+    (tmp_path / "estimate.xlsx").write_bytes(estimate_xlsx(made))
     call = [
         str(OFFICE),
         "--headless",

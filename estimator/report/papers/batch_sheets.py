@@ -15,7 +15,6 @@ from reportlab.platypus import Flowable, PageBreak, Spacer
 
 from estimator.batching import Batch, Load
 from estimator.cautions import AppliedCaution
-from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.report.papers.style import (
     BODY,
@@ -81,18 +80,18 @@ class Measured:
     lot: str
 
 
-def batch_sheets(estimate: Estimate, document: Document) -> bytes:
+def batch_sheets(estimate: Estimate) -> bytes:
     """The sheets of every pour as PDF, after a page that lists them."""
     front, words = Front("Batch sheets", estimate.job), words_of(estimate)
     batches = estimate.batching.batches
-    story = _list_of(estimate, document, front, words)
+    story = _list_of(estimate, front, words)
     below = _Below(estimate, front, words)
     for number, batch in enumerate(batches, start=1):
         story += [PageBreak(), *_sheet(estimate, batch, number, below)]
     return bind(front, story)
 
 
-def _list_of(estimate: Estimate, document: Document, front: Front, words: Words) -> list[Flowable]:
+def _list_of(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     batches = estimate.batching.batches
     rows = [
         (
@@ -108,7 +107,8 @@ def _list_of(estimate: Estimate, document: Document, front: Front, words: Words)
     ]
     heads = ("Sheet", "Pour", "Mix", "Batches", "Each", "Weighs", "Fills")
     columns = tuple(Column(head, head not in ("Pour", "Mix", "Fills")) for head in heads)
-    days = {step["pour"]: step["first_date"] for step in document["calendar"]["steps"] if step["step"] == "pour"}
+    calendar = estimate.calendar
+    days = {step.pour: calendar.date_of(step.first_day) for step in calendar.steps if step.name == "pour"}
     pours = [
         (
             pour.name,

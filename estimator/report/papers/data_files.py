@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from io import BytesIO, StringIO
-from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from openpyxl import Workbook
@@ -14,8 +13,8 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.document import Document
 from estimator.estimate import Estimate
+from estimator.packaging.materials import MaterialOrder
 
 Cell = str | float | int | None
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadsheets begin a formula or a macro
@@ -101,42 +100,54 @@ def workbook_bytes(book: Workbook, title: str, date: str | None) -> bytes:
     return fixed.getvalue()
 
 
-def pieces_csv(_: Estimate, document: Document) -> bytes:
+def pieces_csv(estimate: Estimate) -> bytes:
     """pieces.csv: a row a mark."""
-    heads = (
-        *("mark", "quantity", "use", "length_m", "width_m", "height_m", "volume_m3", "plan_area_m2", "fresh_kg"),
-        *("installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg", "crew", "price", "currency"),
-    )
-    currency = document["job"]["currency"]
     weights = ("fresh_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg")
+    heads = (
+        *("mark", "quantity", "use", "length_m", "width_m", "height_m", "volume_m3", "plan_area_m2"),
+        *(*weights, "crew", "price", "currency"),
+    )
     return csv_bytes(
         heads,
         (
             [
-                *(piece[key] for key in ("mark", "quantity", "use")),
-                *piece["size_m"],
-                *(piece[key] for key in ("volume_m3", "plan_area_m2")),
-                *(piece["weight"][key] for key in weights),
-                piece["handling"]["crew"],
-                piece["price"],
-                currency,
+                piece.taken.piece.mark,
+                piece.taken.piece.quantity,
+                piece.taken.piece.use,
+                *piece.taken.solid.size_m,
+                piece.taken.volume_m3,
+                piece.taken.plan.gross_m2,
+                *(getattr(piece.weight, key) for key in weights),
+                piece.handling.carry.persons,
+                float(piece.price),
+                estimate.job.currency,
             ]
-            for piece in document["pieces"]
+            for piece in estimate.pieces
         ),
     )
 
 
-def materials_csv(_: Estimate, document: Document) -> bytes:
+def materials_csv(estimate: Estimate) -> bytes:
     """materials.csv: a row a material of the recipes."""
-    heads = ("required_kg", "on_hand_kg", "bought_kg", "left_over_kg", "purchase_cost", "stock_cost", "cost")
-    currency = document["job"]["currency"]
+    masses = ("required_kg", "on_hand_kg", "bought_kg", "left_over_kg")
+    amounts = ("purchase_cost", "stock_cost", "cost")
 
-    def packs(line: Any) -> str:
-        return ", ".join(f"{each['count']} × {each['pack']}" for each in line["packs"])
+    def amount(line: MaterialOrder, key: str) -> float | None:
+        known = getattr(line, key)
+        return None if known is None else float(known)
 
     return csv_bytes(
-        ("material", *heads, "packs", "currency"),
-        ([line["material"], *(line[key] for key in heads), packs(line), currency] for line in document["materials"]),
+        ("material", *masses, *amounts, "packs", "currency"),
+        (
+            [
+                line.material,
+                *(getattr(line, key) for key in masses),
+                *(amount(line, key) for key in amounts),
+                ", ".join(f"{pack.count} × {pack.pack.name}" for pack in line.lines),
+                estimate.job.currency,
+            ]
+            for line in estimate.materials.lines
+        ),
     )
 
 
@@ -145,23 +156,25 @@ LITRES_PER_M3 = 1000.0
 FIGURES = 9  # of a quantity: a milligram of a tonne
 
 
-def shelf_toml(_: Estimate, document: Document) -> bytes:
+def shelf_toml(estimate: Estimate) -> bytes:
     """TOML of one [stock] section; a next job names it with `stock_file` and overrides what was used meanwhile."""
-    named = document["job"]["name"]
     lines = [
         "# What this job leaves on the shelf if all goes as estimated. Weigh it before you count on it, then name",
         '# this file in the next job: stock_file = "shelf.toml" under [job]. Its own [stock] goes before.',
-        f"# {json.dumps(named, ensure_ascii=False)}",
+        f"# {json.dumps(estimate.job.name, ensure_ascii=False)}",
         "",
         "[stock]",
     ]
-    for each in document["shelf"]:
-        kept = f', keeps_until = "{each["keeps_until"]}"' if each["keeps_until"] else ""
-        lot = next((line["lot"] for line in document["materials"] if line["material"] == each["material"]), None)
+    supply = estimate.supply
+    mixed = [(item.material, item.left_kg, "kg", item.keeps_until) for item in supply.shelf]
+    used = [(item.material, item.left, item.measure, item.keeps_until) for item in supply.shelf_consumables]
+    for material, left, unit, keeps_until in (*mixed, *used):
+        kept = f', keeps_until = "{keeps_until.isoformat()}"' if keeps_until else ""
+        lot = estimate.job.lots.get(material)
         of_lot = f", lot = {json.dumps(lot, ensure_ascii=False)}" if lot else ""
-        amount = _amount(each["left"], each["unit"])
+        amount = _amount(left, unit)
         if amount is not None:
-            lines.append(f"{json.dumps(each['material'])} = {{ {amount}{of_lot}{kept} }}")
+            lines.append(f"{json.dumps(material)} = {{ {amount}{of_lot}{kept} }}")
     return ("\n".join(lines) + "\n").encode()
 
 

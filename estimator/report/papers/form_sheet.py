@@ -11,7 +11,6 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, PageBreak, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.packaging.stage import MarkForms
 from estimator.report.papers import drawing
@@ -137,7 +136,7 @@ SIDE_BY_SIDE = 8
 TOP_LEFT = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]
 
 
-def form_sheet(estimate: Estimate, _: Document) -> bytes:
+def form_sheet(estimate: Estimate) -> bytes:
     """The paper; the same bytes for the same estimate."""
     front, words = Front("Form sheet", estimate.job), words_of(estimate)
     story: list[Flowable] = []

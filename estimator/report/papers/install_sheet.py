@@ -8,7 +8,6 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.doubts import doubt_texts
 from estimator.pricing.labor import is_installed
@@ -59,7 +58,7 @@ AT_SITE = frozenset(
 """Conditions whose cautions the installer reads."""
 
 
-def install_sheet(estimate: Estimate, _: Document) -> bytes:
+def install_sheet(estimate: Estimate) -> bytes:
     """The paper; the same bytes for the same estimate."""
     front, words = Front("Install sheet", estimate.job), words_of(estimate)
     ours = [each for each in estimate.pieces if is_installed(each.taken.piece)]

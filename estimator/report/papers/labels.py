@@ -14,7 +14,6 @@ import segno
 from reportlab.lib.units import inch, mm
 from reportlab.pdfgen.canvas import Canvas
 
-from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.style import BOLD, GREY, INK, PLAIN, Front, cut, plain, size_that_fits, words_of
 from estimator.report.papers.table import broken
@@ -58,7 +57,7 @@ class Label:
     dangers: str
 
 
-def labels(estimate: Estimate, _: Document) -> bytes:
+def labels(estimate: Estimate) -> bytes:
     """The labels as PDF: no foot, since the sheet is cut from edge to edge; each label names job, date and revision."""
     front, words = Front("Labels", estimate.job), words_of(estimate)
     sheet = SHEETS[estimate.job.units]

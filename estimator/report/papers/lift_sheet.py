@@ -14,7 +14,6 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.document import Document
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.doubts import RATING_WORDS, doubt_text, doubt_texts
 from estimator.report.papers import drawing
@@ -80,7 +79,7 @@ TOP_LEFT = [
 ]
 
 
-def lift_sheet(estimate: Estimate, _: Document) -> bytes:
+def lift_sheet(estimate: Estimate) -> bytes:
     """The paper; the same bytes for the same estimate."""
     front, words = Front("Lift sheet", estimate.job), words_of(estimate)
     story = [*_head(estimate, front, words)]

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from openpyxl import Workbook
 from reportlab.platypus import Flowable, Spacer
 
-from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.report.papers.data_files import Cell, csv_bytes, fill_sheet, workbook_bytes
 from estimator.report.papers.style import SMALL, STRONG, Front, bind, facts, say, section, title, words_of
@@ -51,59 +50,59 @@ class Ordered:
         )
 
 
-def lines_of(estimate: Estimate, document: Document) -> list[Ordered]:
+def lines_of(estimate: Estimate) -> list[Ordered]:
     """Every pack that is bought: materials of the recipes, then what the job uses up beside them."""
-    return sorted(_lines(estimate, document), key=lambda line: line.supplier == "")
+    return sorted(_lines(estimate), key=lambda line: line.supplier == "")
 
 
-def _lines(estimate: Estimate, document: Document) -> Iterator[Ordered]:
-    needed = {line["material"]: line["date"] for line in document["calendar"]["needed"]}
-    for line in [*document["materials"], *document["consumables"]]:
-        name = line.get("material") or line.get("name") or line.get("consumable") or ""
+def _lines(estimate: Estimate) -> Iterator[Ordered]:
+    calendar, supply = estimate.calendar, estimate.supply
+    needed = {name: calendar.date_of(day) for name, day in calendar.needed.items()}
+    bought = [(line.material, line.lines) for line in estimate.materials.lines]
+    bought += [(used.material, used.order.lines) for used in supply.consumables]
+    for name, lines in bought:
         known = estimate.job.materials.get(name)
         if known is not None and known.kind == "water":
             continue
-        for pack in line["packs"]:
+        for line in lines:
+            pack = line.pack
             yield Ordered(
-                name,
-                pack["pack"],
-                pack["supplier"],
-                pack["count"],
-                pack.get("mass_kg"),
-                pack["unit_price"],
-                pack["price"],
-                needed.get(name),
+                name, pack.name, pack.supplier, line.count, pack.mass_kg, line.unit_price, line.price, needed.get(name)
             )
 
 
-def order(estimate: Estimate, document: Document) -> bytes:
+def order(estimate: Estimate) -> bytes:
     """The order as PDF, a part a supplier where packs name theirs."""
     front, words = Front("Order", estimate.job), words_of(estimate)
-    lines = lines_of(estimate, document)
+    lines = lines_of(estimate)
     story = [
         *title(front, "whole packs; what is on the shelf is taken off"),
-        *facts(_facts(estimate, document, lines, words), front.width),
+        *facts(_facts(estimate, lines, words), front.width),
     ]
     suppliers = list(dict.fromkeys(line.supplier for line in lines))
     for supplier in suppliers:
         own = [line for line in lines if line.supplier == supplier]
         heading = supplier or (ANY_SUPPLIER if len(suppliers) > 1 else "Packs")
         story += section(heading, _table(own, front, words))
-    story += _without_packs(document, front, words)
+    story += _without_packs(estimate, front, words)
     story += [Spacer(0, 8), say(EXAMPLE_PRICES, SMALL)]
     if any(line.price is None for line in lines):
         story.append(say("Lines without a price are not in the sums: ask for it.", STRONG))
     return bind(front, story)
 
 
-def _facts(estimate: Estimate, document: Document, lines: list[Ordered], words: Words) -> list[tuple[str, str]]:
-    business, pallets = estimate.job.business, document["pallets"]
+def _facts(estimate: Estimate, lines: list[Ordered], words: Words) -> list[tuple[str, str]]:
+    business, deliveries = estimate.job.business, estimate.materials.deliveries
+    pallets, gross_kg = (
+        sum(delivery.pallets for delivery in deliveries),
+        sum(delivery.gross_kg for delivery in deliveries),
+    )
     told = [("Ordered by", business.name)] if business.name else []
     told.append(("Packs", str(sum(each.count for each in lines))))
-    if pallets["count"]:
-        told.append(("Pallets", str(pallets["count"])))
-    if pallets["gross_kg"]:
-        told.append(("Gross, pallets in", words.mass(pallets["gross_kg"], up=True)))
+    if pallets:
+        told.append(("Pallets", str(pallets)))
+    if gross_kg:
+        told.append(("Gross, pallets in", words.mass(gross_kg, up=True)))
     days = [line.needed_by for line in lines if line.needed_by is not None]
     if days:
         told.append(("First needed by", min(days)))
@@ -145,17 +144,18 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
     return table(columns, rows, front.width, totals=totals)
 
 
-def _without_packs(document: Document, front: Front, words: Words) -> list[Flowable]:
+def _without_packs(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     """Materials that are bought by mass, and those that the shelf covers."""
+    unpacked = [line for line in estimate.materials.lines if not line.lines]
     loose = [
-        (line["material"], words.mass(line["bought_kg"]))
-        for line in document["materials"]
-        if not line["packs"] and line["bought_kg"] > 0.0 and line["material"] != "water"
+        (line.material, words.mass(line.bought_kg))
+        for line in unpacked
+        if line.bought_kg > 0.0 and line.material != "water"
     ]
     held = [
-        (line["material"], words.mass(line["on_hand_kg"]), words.mass(line["required_kg"]))
-        for line in document["materials"]
-        if not line["packs"] and line["bought_kg"] == 0.0 and line["required_kg"] > 0.0
+        (line.material, words.mass(line.on_hand_kg), words.mass(line.required_kg))
+        for line in unpacked
+        if line.bought_kg == 0.0 and line.required_kg > 0.0
     ]
     told: list[Flowable] = []
     if loose:
@@ -166,17 +166,17 @@ def _without_packs(document: Document, front: Front, words: Words) -> list[Flowa
     return told
 
 
-def order_csv(estimate: Estimate, document: Document) -> bytes:
+def order_csv(estimate: Estimate) -> bytes:
     """The order for another program, a row a pack."""
-    currency = document["job"]["currency"]
-    return csv_bytes(HEADS, (each.cells(currency) for each in lines_of(estimate, document)))
+    currency = estimate.job.currency
+    return csv_bytes(HEADS, (each.cells(currency) for each in lines_of(estimate)))
 
 
-def order_xlsx(estimate: Estimate, document: Document) -> bytes:
+def order_xlsx(estimate: Estimate) -> bytes:
     """The order as a workbook, a row a pack."""
     book = Workbook()
     sheet = book.active
     sheet.title = "Order"
-    currency = document["job"]["currency"]
-    fill_sheet(sheet, HEADS, [each.cells(currency) for each in lines_of(estimate, document)], FORMS)
-    return workbook_bytes(book, f"Order · {document['job']['name']}", document["job"]["date"])
+    currency = estimate.job.currency
+    fill_sheet(sheet, HEADS, [each.cells(currency) for each in lines_of(estimate)], FORMS)
+    return workbook_bytes(book, f"Order · {estimate.job.name}", estimate.job.date)

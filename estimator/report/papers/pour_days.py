@@ -5,18 +5,18 @@ tell build-up and cure once and list their days one under the other. The hot sid
 what may be honed off down.
 """
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from math import fsum
-from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.document import Document
+from estimator.curing.covers import OVER_THE_LIMIT_C
 from estimator.estimate import Estimate
-from estimator.report.papers.pour_words import Alike, CureWords, Day, alike, days_of, named, numbered
+from estimator.report.papers.pour_words import OVER_THE_LIMIT, Alike, CureWords, Day, alike, days_of, named, numbered
 from estimator.report.papers.style import (
     BODY,
     LABEL,
@@ -56,17 +56,18 @@ TOP_LEFT = [
     ("TOPPADDING", (0, 0), (-1, -1), 0),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
 ]
+HOURLY = slice(None, None, 2)  # of a trace in half hours
 PLOTTED_H = (36.0, 48.0, 72.0)  # the least that shows the stripping
 NEAR_K = 8.0  # of the cold limit, from which on that is drawn
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=7.5, leading=9.5)
 KEEP = "Covered with plastic always: over the piece, edges tucked under, as soon as it is finished."
 
 
-def pour_days(estimate: Estimate, document: Document) -> bytes:
+def pour_days(estimate: Estimate) -> bytes:
     """The sheets of every day as PDF, after a page that lists them where there are several."""
     front, words = Front("Pour days", estimate.job), words_of(estimate)
-    days = days_of(document)
-    told = CureWords(document, words)
+    days = days_of(estimate)
+    told = CureWords({limit.name: limit.value for limit in estimate.curing.limits}, words)
     compact = len(days) > MOST_SHEETS
     story: list[Flowable] = []
     if len(days) > 1:
@@ -74,16 +75,16 @@ def pour_days(estimate: Estimate, document: Document) -> bytes:
         every = [group for day in days for group in day.groups]
         story += alert(_unsafe(every), front.width)
         story += _overview(days, told, front, words)
-        story += _assumed(document["pieces"])
+        story += _assumed(estimate)
     if compact:
-        story += [*_whole_job(estimate, document, told, front, words)]
+        story += [*_whole_job(estimate, told, front, words)]
         for day in days:
             story += _short_day(day, front, words)
         return bind(front, story)
     for day in days:
         if story:
             story.append(PageBreak())
-        story += _sheet(day, estimate, document, told, front, words, alone=len(days) == 1)
+        story += _sheet(day, estimate, told, front, words, alone=len(days) == 1)
     return bind(front, story)
 
 
@@ -114,9 +115,7 @@ def _overview(days: Sequence[Day], told: CureWords, front: Front, words: Words) 
     yield from section("Days", table(columns, rows, front.width))
 
 
-def _sheet(
-    day: Day, estimate: Estimate, document: Document, told: CureWords, front: Front, words: Words, *, alone: bool
-) -> list[Flowable]:
+def _sheet(day: Day, estimate: Estimate, told: CureWords, front: Front, words: Words, *, alone: bool) -> list[Flowable]:
     """One day: on one page, or on the two sides of a sheet."""
     top = [
         *_head(day, front),
@@ -127,10 +126,10 @@ def _sheet(
     curing = [
         *_curing(day.groups, told, front),
         *_who_comes(day),
-        *_plot_and_cautions(day.groups, estimate, document, front, words),
+        *_plot_and_cautions(day.groups, estimate, front, words),
     ]
     if alone:
-        curing += _assumed(document["pieces"])
+        curing += _assumed(estimate)
     if _height(front, [*top, *casting, *curing]) <= front.height:
         return [*top, *casting, *curing]
     back: list[Flowable] = [say(f"{day.name} · {day.date} · after casting", LABEL), Rule(front.width)]
@@ -202,12 +201,12 @@ def _batches(day: Day, front: Front, words: Words) -> list[Flowable]:
     rows = [
         (
             str(number),
-            batch["mix"],
-            str(batch["count"]),
-            words.volume(batch["volume_m3"]),
-            numbered(_counts(batch["pieces"])),
-            words.duration(batch["placing_s"]),
-            words.minutes(batch["place_within_s"]),
+            batch.mix,
+            str(batch.count),
+            words.volume(batch.volume_m3),
+            numbered(Counter(batch.marks)),
+            words.duration(batch.placing_s),
+            words.minutes(batch.place_within_s),
             "____:____",
             "____:____",
         )
@@ -228,18 +227,11 @@ def _batches(day: Day, front: Front, words: Words) -> list[Flowable]:
     return section("Batches, counted from first water", table(columns, rows, front.width))
 
 
-def _counts(marks: Iterable[str]) -> dict[str, int]:
-    counts: dict[str, int] = {}
-    for mark in marks:
-        counts[mark] = counts.get(mark, 0) + 1
-    return counts
-
-
 def _notes(groups: Sequence[Alike], day: Day | None = None) -> list[Flowable]:
     """Common practice of placing, each once, and which piece takes several batches."""
     lines = [
         *(_in_parts(day) if day is not None else ()),
-        *_once((mark, group.placing["notes"]) for group in groups for mark in group.casts),
+        *_once((mark, group.placing.notes) for group in groups for mark in group.casts),
     ]
     return section("At the form", *_lines(lines)) if lines else []
 
@@ -294,7 +286,7 @@ def _curing(groups: Sequence[Alike], told: CureWords, front: Front) -> list[Flow
     heads = ("Piece", "Plastic on", "Tarp, heat", "Peak low / likely / high", "Strip after", "Then")
     cured = table([Column(h, False) for h in heads], rows, front.width, sizes=CURED_SIZES, shares=CURED)
     reasons = _once((mark, told.reasons(group.curing)) for group in groups for mark in group.casts)
-    on_air = dict.fromkeys(group.curing["after_stripping"] for group in groups)
+    on_air = dict.fromkeys(group.curing.plan.after_stripping for group in groups)
     return [
         *section("Cover, strip, cure", say(KEEP, NOTE), cured),
         Spacer(0, 3),
@@ -311,12 +303,10 @@ def _who_comes(day: Day) -> list[Flowable]:
     return [say_parts([("Who comes on days off to strip or to keep wet: ", True), (f"{blanks}.", False)], NOTE)]
 
 
-def _plot_and_cautions(
-    groups: Sequence[Alike], estimate: Estimate, document: Document, front: Front, words: Words
-) -> list[Flowable]:
+def _plot_and_cautions(groups: Sequence[Alike], estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     """Side by side where there is a plot."""
     cautions = _cautions(estimate, {mark for group in groups for mark in group.casts})
-    draw = _plot(groups, document, words)
+    draw = _plot(groups, {limit.name: limit.value for limit in estimate.curing.limits}, words)
     if draw is None:
         return section("Cautions", *cautions)
     left, gap = PLOT_WIDE * front.width, 12.0
@@ -331,28 +321,32 @@ def _plot_and_cautions(
     return [pair]
 
 
-def _plot(groups: Sequence[Alike], document: Document, words: Words) -> Draw | None:
+def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) -> Draw | None:
     """Temperature over time of the pieces that govern: the hottest, and the one that hardens last."""
-    modelled = [group for group in groups if group.curing["trace"] is not None]
+    modelled = [
+        (group, plan.chosen, plan.cold)
+        for group in groups
+        for plan in (group.curing.plan,)
+        if plan.chosen is not None and plan.cold is not None
+    ]
     if not modelled:
         return None
-    traces: Sequence[Mapping[str, Any]] = document["curing"]["traces"]
-    hot = max(modelled, key=lambda group: CureWords.peak_high_c(group.curing))
-    cold = min(modelled, key=lambda group: float(group.curing["strength_at_strip"]))
-    warm, cool = traces[hot.curing["trace"]], traces[cold.curing["trace"]]
-    high = hot.curing["peak_c"]["high"]
-    said = "over the limit" if isinstance(high, str) else f"up to {words.temperature(high, up=True)}"
-    strips = [group.curing["strip_h"] for group in modelled if group.curing["strip_h"] is not None]
+    hot, warm, _ = max(modelled, key=lambda run: CureWords.peak_high_c(run[0].curing))
+    cold, _, cool = min(modelled, key=lambda run: run[2].strength_at_strip)
+    high_c = warm.peak.high_c
+    said = OVER_THE_LIMIT if high_c is None else f"up to {words.temperature(high_c, up=True)}"
+    strips = [hours for group, *_ in modelled if (hours := group.curing.plan.strip_h) is not None]
     strip = (min(s[0] for s in strips), max(s[1] for s in strips)) if strips else None
-    until_h = next((each for each in PLOTTED_H if strip is not None and strip[1] < each - 6.0), PLOTTED_H[-1])
-    limits = {each["name"]: each["value"] for each in document["curing"]["limits"]}
+    until_h = next((end_h for end_h in PLOTTED_H if strip is not None and strip[1] < end_h - 6.0), PLOTTED_H[-1])
     peak_c, least_c = limits["peak temperature"], limits["thin sections placed and kept at"]
     marks = [Mark(f"limit {words.temperature(peak_c, up=False)}", peak_c, LIMIT)]
-    if min(cool["cold_c"]) < least_c + NEAR_K:
+    hours, cold_c = cool.trace.time_h[HOURLY].tolist(), cool.trace.low_c[HOURLY].tolist()
+    if min(cold_c) < least_c + NEAR_K:
         marks.append(Mark(f"thin sections at least {words.temperature(least_c, up=True)}", least_c, LEAST))
+    hot_c = [celsius if celsius <= OVER_THE_LIMIT_C else None for celsius in warm.trace.high_c[HOURLY].tolist()]
     curves = [
-        Curve(named(hot.casts, 3), f" hot, {said}", warm["time_h"], warm["hot_c"], HOT),
-        Curve(named(cold.casts, 3), " cold", cool["time_h"], cool["cold_c"], COLD, 1.2),
+        Curve(named(hot.casts, 3), f" hot, {said}", warm.trace.time_h[HOURLY].tolist(), hot_c, HOT),
+        Curve(named(cold.casts, 3), " cold", hours, cold_c, COLD, 1.2),
     ]
     return temperature_plot(curves, marks, strip, until_h, words.units)
 
@@ -371,23 +365,20 @@ def _cautions(estimate: Estimate, casts: Collection[str]) -> list[Flowable]:
     return lines
 
 
-def _assumed(pieces: Sequence[Mapping[str, Any]]) -> list[Flowable]:
+def _assumed(estimate: Estimate) -> list[Flowable]:
     """What the curing figures assume, each once."""
-    lines = _once((piece["mark"], piece["curing"]["flags"]) for piece in pieces)
+    lines = _once((piece.taken.piece.mark, piece.curing.flags) for piece in estimate.pieces)
     note = say("Temperatures and hours are computed, not measured: watch the first pour with a thermometer.", SMALL)
     return section("What the curing figures assume", *_lines(lines), note)
 
 
-def _whole_job(
-    estimate: Estimate, document: Document, told: CureWords, front: Front, words: Words
-) -> Iterator[Flowable]:
+def _whole_job(estimate: Estimate, told: CureWords, front: Front, words: Words) -> Iterator[Flowable]:
     """Build-up and cure of every piece, told once for all days."""
-    casts = {piece["mark"]: piece["quantity"] for piece in document["pieces"]}
-    groups = alike(casts, {piece["mark"]: piece for piece in document["pieces"]}, told.crews)
+    groups = alike({piece.taken.piece.mark: piece.taken.piece.quantity for piece in estimate.pieces}, estimate)
     yield from _casting(groups, front, told)
     yield from _notes(groups)
     yield from _curing(groups, told, front)
-    yield from _plot_and_cautions(groups, estimate, document, front, words)
+    yield from _plot_and_cautions(groups, estimate, front, words)
 
 
 def _short_day(day: Day, front: Front, words: Words) -> list[Flowable]:

@@ -11,7 +11,6 @@ from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.report.papers.drawing import picture_of
 from estimator.report.papers.style import (
@@ -50,20 +49,20 @@ UNSIGNED = "not yet: not in the price"
 SIGNED = {"sketch": "sketch", "sample": "sample of colour and surface", "template": "template"}
 
 
-def quote(estimate: Estimate, document: Document) -> bytes:
+def quote(estimate: Estimate) -> bytes:
     """The quote as PDF; the same bytes for the same estimate."""
     name, said = NAMES[estimate.job.status]
     front, words = Front(name, estimate.job), words_of(estimate)
     story = [
         *_letterhead(front),
         *title(front, said),
-        *_parties(front, document),
+        *_parties(front, estimate),
         *section("Pieces", _pieces(estimate, front, words)),
         *_price(estimate, front, words),
         *_beside(estimate, front, words),
-        *_payment(document, front, words),
+        *_payment(estimate, front, words),
         *_terms(front),
-        KeepTogether(_signatures(front, document)),
+        KeepTogether(_signatures(front)),
     ]
     return bind(front, story)
 
@@ -99,13 +98,14 @@ def _letterhead(front: Front) -> list[Flowable]:
     return [head, Spacer(0, 12)]
 
 
-def _parties(front: Front, document: Document) -> list[Flowable]:
+def _parties(front: Front, estimate: Estimate) -> list[Flowable]:
     """For whom, and the days that count."""
-    client, agreed = front.job.client, document["quote"]
+    client, calendar, stands = front.job.client, estimate.calendar, front.job.valid_until
     pairs = [("Date", front.job.date or "undated")]
-    if agreed["valid_until"]:
-        pairs.append(("Stands until", agreed["valid_until"]))
-    ready = agreed["ships"] or f"{agreed['lead_days']} working days after approval"
+    if stands:
+        pairs.append(("Stands until", stands))
+    ships = calendar.date_of(calendar.ship_day) if front.job.status == "released" else None
+    ready = ships or f"{calendar.lead_days} working days after approval"
     pairs.append(("Ready to ship", ready))
     pairs.append(("Revision", front.job.revision or "none"))
     told = facts(pairs, front.width, columns=4)
@@ -224,23 +224,22 @@ def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     return told
 
 
-def _payment(document: Document, front: Front, words: Words) -> list[Flowable]:
-    steps = document["quote"]["payments"]
-    if not steps:
+def _payment(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
+    cost = estimate.cost
+    if not cost.payments:
         return []
     rows = [
         (
-            step["step"],
-            step["due"] if step["received"] is None else "received",
-            words.share(step["share"]),
-            words.money(step["amount"]),
+            payment.step,
+            payment.due if payment.received is None else "received",
+            words.share(payment.share),
+            words.money(payment.amount),
         )
-        for step in steps
+        for payment in cost.payments
     ]
-    agreed = document["quote"]
-    if agreed["received"]:
-        rows.append(("Received", "", "", words.money(agreed["received"])))
-        rows.append(("Balance due", "", "", words.money(agreed["balance_due"])))
+    if cost.received:
+        rows.append(("Received", "", "", words.money(cost.received)))
+        rows.append(("Balance due", "", "", words.money(cost.balance_due)))
     heads = (Column("Payment", False), Column("Due", False), Column("Of the total"), Column(words.currency))
     return section("Payment", table(heads, rows, front.width))
 
@@ -253,9 +252,9 @@ def _terms(front: Front) -> list[Flowable]:
     return [*section("Terms", first), *rest, Spacer(0, 6)]
 
 
-def _signatures(front: Front, document: Document) -> list[Flowable]:
+def _signatures(front: Front) -> list[Flowable]:
     """What was signed before, and room to accept."""
-    signed = document["quote"]["sign_offs"]
+    signed = front.job.sign_offs
     half = (front.width - 12 * mm) / 2.0
 
     def line(canvas: Any, _wide: float, _high: float) -> None:

@@ -1,11 +1,14 @@
 """summary.html: the whole job at a glance for the workshop, on a telephone or a desk; without any network."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 from html import escape
+from math import isnan
 
-from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.handling.doubts import doubt_texts
+from estimator.mixes import Comparison
+from estimator.money import round2
 from estimator.pricing.quote import lines_of
 from estimator.report.papers.charts import Bar, Curve, bars, lines
 from estimator.report.papers.style import HEADING, by_statement, plain, words_of
@@ -55,7 +58,7 @@ td.t { min-width: 7.5em; max-width: 28em; } tr.total td { font-weight: 700; bord
 """
 
 
-def summary_html(estimate: Estimate, document: Document) -> bytes:
+def summary_html(estimate: Estimate) -> bytes:
     """The page; the same bytes for the same estimate. Every text of the job is escaped."""
     words, job = words_of(estimate), estimate.job
     name = _text(job.name)
@@ -65,7 +68,7 @@ def summary_html(estimate: Estimate, document: Document) -> bytes:
         *_facts(estimate, words),
         *_alert(estimate),
         '<div class="charts">',
-        *_charts(estimate, document, words),
+        *_charts(estimate, words),
         "</div>",
     ]
     sheets = (
@@ -115,10 +118,11 @@ def _alert(estimate: Estimate) -> Iterator[str]:
         yield f'<div class="alert" role="alert"><p>{_text(HEADING)}</p><ul>{items}</ul></div>'
 
 
-def _charts(estimate: Estimate, document: Document, words: Words) -> Iterator[str]:
+def _charts(estimate: Estimate, words: Words) -> Iterator[str]:
     yield _weight_chart(estimate, words)
     yield _cost_chart(estimate, words)
-    for comparison in document["comparisons"][:MOST_SWAPS]:
+    comparisons = [facts.comparison for facts in estimate.mix_facts.values() if facts.comparison is not None]
+    for comparison in comparisons[:MOST_SWAPS]:
         yield from _swap_chart(comparison, estimate, words)
     yield from _heat_chart(estimate)
 
@@ -153,21 +157,27 @@ def _cost_chart(estimate: Estimate, words: Words) -> str:
     return _figure("Cost by kind", bars("Cost by kind", rows), said)
 
 
-def _swap_chart(comparison: Document, estimate: Estimate, words: Words) -> Iterator[str]:
+def _swap_chart(comparison: Comparison, estimate: Estimate, words: Words) -> Iterator[str]:
     """Weight and cost of the job's concrete as the sand is swapped, each beside what it is with sand alone."""
-    curve = comparison["curve"]
-    share = [100.0 * each for each in curve["replacement"]]
-    curves = [_beside("weight of all pieces, fresh", share, curve["job_fresh_kg"], 0)]
-    if all(each is not None for each in curve["job_cost"]):
-        curves.append(_beside("cost of their materials", share, curve["job_cost"], 1))
-    rows = comparison["rows"]
-    told = "; ".join(
-        f"{words.share(row['replacement'])}: {words.mass(row['job_fresh_kg'])}, {words.money(row['job_cost'])}"
-        for row in rows
+    curve, quantity = comparison.curve, comparison.pieces.quantity
+    share = (100.0 * curve.fraction).tolist()
+    curves = [_beside("weight of all pieces, fresh", share, comparison.curve_job_kg.tolist(), 0)]
+    costs = comparison.curve_job_cost.tolist()
+    if not any(isnan(cost) for cost in costs):
+        curves.append(_beside("cost of their materials", share, [float(round2(cost)) for cost in costs], 1))
+    swaps = "; ".join(
+        f"{words.share(row.replacement or 0.0)}: {words.mass(float(row.fresh_kg @ quantity))}, "
+        f"{words.money(_cents(float(row.cost @ quantity)))}"
+        for row in comparison.rows
     )
-    title = f"Weight against cost, {comparison['mix']}"
-    picture = lines(title, curves, f"% of {comparison['sand']} swapped", "% of what sand alone gives")
-    yield _figure(title, picture, f"Fresh, and materials in {estimate.job.currency}, at {told}.")
+    title = f"Weight against cost, {comparison.mix}"
+    picture = lines(title, curves, f"% of {comparison.sand} swapped", "% of what sand alone gives")
+    yield _figure(title, picture, f"Fresh, and materials in {estimate.job.currency}, at {swaps}.")
+
+
+def _cents(amount: float) -> Decimal | None:
+    """Money to the cent, None where a price is missing."""
+    return None if isnan(amount) else round2(amount)
 
 
 def _beside(name: str, share: Sequence[float], values: Sequence[float], stroke: int) -> Curve:

@@ -14,7 +14,6 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.money import cents
 from estimator.pricing.quote import Line, lines_of
@@ -54,20 +53,20 @@ SHOWN: dict[Units, dict[str, Shown]] = {
 }
 
 
-def estimate_xlsx(estimate: Estimate, document: Document) -> bytes:
+def estimate_xlsx(estimate: Estimate) -> bytes:
     """The workbook; the same bytes for the same estimate."""
     book = Workbook()
     shown = SHOWN[estimate.job.units]
     cost = book.active
     cost.title = "Price"
     pieces = _add(book, "Pieces")
-    _pieces(pieces, document, shown)
+    _pieces(pieces, estimate, shown)
     _weights(_add(book, "Weights"), estimate, shown)
-    _mixes(_add(book, "Mixes"), document, shown)
-    _batches(_add(book, "Batches"), document, shown)
-    materials = _materials(_add(book, "Materials"), document, shown)
-    _packs(_add(book, "Packs"), document, shown)
-    labour = _labour(_add(book, "Labour"), document)
+    _mixes(_add(book, "Mixes"), estimate, shown)
+    _batches(_add(book, "Batches"), estimate, shown)
+    materials = _materials(_add(book, "Materials"), estimate, shown)
+    _packs(_add(book, "Packs"), estimate, shown)
+    labour = _labour(_add(book, "Labour"), estimate)
     _price(cost, estimate, {"materials": materials, "labour": labour})
     _calendar(_add(book, "Calendar"), estimate)
     _notes(_add(book, "Cautions"), estimate)
@@ -98,7 +97,7 @@ def _sum_below(sheet: Worksheet, rows: int, columns: dict[int, str], words: str 
     return at
 
 
-def _pieces(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+def _pieces(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
     length, mass, volume, area = (shown[key] for key in ("length", "mass", "volume", "area"))
     heads = [
         "Mark", "Count", "Use", *(f"{name}, {length.unit}" for name in ("Length", "Width", "Height")),
@@ -107,23 +106,23 @@ def _pieces(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> No
         f"To turn, high, {mass.unit}", "Crew", "Price all", "Price each",
     ]  # fmt: skip
     rows: list[list[Cell]] = []
-    for piece in document["pieces"]:
-        weight = piece["weight"]
+    for piece in estimate.pieces:
+        cast, weight = piece.taken.piece, piece.weight
         rows.append(
             [
-                piece["mark"],
-                piece["quantity"],
-                piece["use"],
-                *(each * length.per_si for each in piece["size_m"]),
-                piece["volume_m3"] * volume.per_si,
+                cast.mark,
+                cast.quantity,
+                cast.use,
+                *(size_m * length.per_si for size_m in piece.taken.solid.size_m),
+                piece.taken.volume_m3 * volume.per_si,
                 None,
-                piece["plan_area_m2"] * area.per_si,
-                weight["installed_kg"] * mass.per_si,
+                piece.taken.plan.gross_m2 * area.per_si,
+                weight.installed_kg * mass.per_si,
                 None,
-                weight["lift_kg"] * mass.per_si,
-                weight["turn_kg"] * mass.per_si,
-                piece["handling"]["crew"] or "machine",
-                piece["price"],
+                weight.lift_kg * mass.per_si,
+                weight.turn_kg * mass.per_si,
+                piece.handling.carry.persons or "machine",
+                float(piece.price),
                 None,
             ]
         )
@@ -154,30 +153,30 @@ def _weights(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> N
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, *[mass.form] * 3])
 
 
-def _mixes(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+def _mixes(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
     mass, volume, density = shown["mass"], shown["volume"], shown["density"]
     heads = [
         "Mix", "Material", f"Of one {volume.unit}, {mass.unit}", f"To batch, {volume.unit}", f"Needed, {mass.unit}"
     ]  # fmt: skip
     rows: list[list[Cell]] = []
     per_volume = mass.per_si / volume.per_si
-    for mix in document["mixes"]:
-        for material, kg_m3 in mix["recipe_kg_m3"].items():
-            rows.append([mix["name"], material, kg_m3 * per_volume, mix["batch_m3"] * volume.per_si, None])
+    for name, mix in estimate.mixes.items():
+        batched = estimate.batching.batch_m3.get(name, 0.0) * volume.per_si
+        rows += [[name, material, kg_m3 * per_volume, batched, None] for material, kg_m3 in mix.recipe_kg_m3.items()]
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, "0.0000", volume.form, mass.form])
     for row in range(FIRST, FIRST + len(rows)):
         formula(sheet, row, 5, f"=C{row}*D{row}", mass.form)
     at = _sum_below(sheet, len(rows), {5: mass.form}) + 2
-    for mix in document["mixes"]:
-        said = f"{mix['name']}: fresh and in place, {density.unit}"
+    for name, mix in estimate.mixes.items():
+        said = f"{name}: fresh and in place, {density.unit}"
         put(sheet, at, 1, said)
-        put(sheet, at, 3, mix["fresh_density_kg_m3"] * density.per_si, form=density.form)
-        put(sheet, at, 4, mix["installed_density_kg_m3"] * density.per_si, form=density.form)
+        put(sheet, at, 3, mix.fresh_density_kg_m3 * density.per_si, form=density.form)
+        put(sheet, at, 4, mix.installed_density_kg_m3 * density.per_si, form=density.form)
         at += 1
     sheet.print_area = f"A1:E{at - 1}"
 
 
-def _batches(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+def _batches(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
     mass, volume = shown["mass"], shown["volume"]
     heads = [
         "Pour", "Mix", "Batches", f"Each, {volume.unit}", f"Each, {mass.unit}", f"All, {volume.unit}",
@@ -185,16 +184,16 @@ def _batches(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> N
     ]  # fmt: skip
     rows: list[list[Cell]] = [
         [
-            batch["pour"],
-            batch["mix"],
-            batch["count"],
-            batch["volume_m3"] * volume.per_si,
-            batch["mass_kg"] * mass.per_si,
+            batch.pour,
+            batch.mix,
+            batch.count,
+            batch.volume_m3 * volume.per_si,
+            batch.mass_kg * mass.per_si,
             None,
             None,
-            ", ".join(batch["pieces"]),
+            ", ".join(batch.marks),
         ]
-        for batch in document["batches"]
+        for batch in estimate.batching.batches
     ]
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, COUNT, volume.form, mass.form, volume.form, mass.form, TEXT])
     for row in range(FIRST, FIRST + len(rows)):
@@ -203,7 +202,7 @@ def _batches(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> N
     _sum_below(sheet, len(rows), {3: COUNT, 6: volume.form, 7: mass.form})
 
 
-def _materials(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> str:
+def _materials(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> str:
     """Returns the cell of the whole cost."""
     mass = shown["mass"]
     heads = [
@@ -212,39 +211,44 @@ def _materials(sheet: Worksheet, document: Document, shown: dict[str, Shown]) ->
     ]  # fmt: skip
     rows: list[list[Cell]] = [
         [
-            line["material"],
-            line["required_kg"] * mass.per_si,
-            line["on_hand_kg"] * mass.per_si,
-            line["bought_kg"] * mass.per_si,
+            line.material,
+            line.required_kg * mass.per_si,
+            line.on_hand_kg * mass.per_si,
+            line.bought_kg * mass.per_si,
             None,
-            "no price" if line["list_price_per_kg"] is None else line["list_price_per_kg"] / mass.per_si,
-            "no price" if line["packs_alone"] is None else line["packs_alone"],
-            "no price" if line["cost"] is None else line["cost"],
+            _priced(None if line.charge is None else line.charge.unit_price, mass.per_si),
+            _priced(None if line.charge is None else line.charge.alone),
+            _priced(line.cost),
         ]
-        for line in document["materials"]
+        for line in estimate.materials.lines
     ]
     fill_sheet(sheet, heads, rows, [TEXT, *[mass.form] * 4, UNIT_PRICE, *[MONEY] * 2])
-    for row, line in enumerate(document["materials"], start=FIRST):
+    for row, line in enumerate(estimate.materials.lines, start=FIRST):
         formula(sheet, row, 5, f"=MAX(0,C{row}+D{row}-B{row})", mass.form)
-        if line["packs_alone"] is not None and line["cost"] is not None and document["cost"]["charge"] == "used":
-            whole = f"=G{row}" if line["by_packs"] else f"=MIN(ROUND(B{row}*F{row},2),G{row})"
+        priced = line.cost is not None and line.charge is not None and line.charge.alone is not None
+        if line.charge is not None and priced and estimate.job.price.charge == "used":
+            whole = f"=G{row}" if line.charge.by_packs else f"=MIN(ROUND(B{row}*F{row},2),G{row})"
             formula(sheet, row, 8, whole, MONEY)
     at = _sum_below(sheet, len(rows), {8: MONEY})
     return f"Materials!H{at}"
 
 
-def _packs(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> None:
+def _priced(amount: Decimal | float | None, per: float = 1.0) -> Cell:
+    return "no price" if amount is None else float(amount) / per
+
+
+def _packs(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
     mass = shown["mass"]
     heads = ["Material", "Pack", "Count", f"Each, {mass.unit}", f"All, {mass.unit}", "Unit price", "Price"]
     rows: list[list[Cell]] = []
     plain = []  # whether the line is count times price: a dearer first part of an incremental break is not
-    for line in document["materials"]:
-        for pack in line["packs"]:
-            each = pack["mass_kg"]
-            unit, price = pack["unit_price"], pack["price"]
-            plain.append(unit is not None and price is not None and cents(Decimal(str(unit)) * pack["count"]) == price)
-            weight = None if each is None else each * mass.per_si
-            rows.append([line["material"], pack["pack"], pack["count"], weight, None, unit, price])
+    for order in estimate.materials.lines:
+        for line in order.lines:
+            unit, price, holds_kg = line.unit_price, line.price, line.pack.mass_kg
+            exact = None if unit is None else cents(Decimal(str(unit)) * line.count)
+            plain.append(exact is not None and price is not None and exact == cents(price))
+            weight = None if holds_kg is None else holds_kg * mass.per_si
+            rows.append([order.material, line.pack.name, line.count, weight, None, unit, price])
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, COUNT, mass.form, mass.form, MONEY, MONEY])
     for row, times in enumerate(plain, start=FIRST):
         formula(sheet, row, 5, f"=C{row}*D{row}", mass.form)
@@ -253,12 +257,12 @@ def _packs(sheet: Worksheet, document: Document, shown: dict[str, Shown]) -> Non
     _sum_below(sheet, len(rows), {3: COUNT, 5: mass.form, 7: MONEY})
 
 
-def _labour(sheet: Worksheet, document: Document) -> str:
+def _labour(sheet: Worksheet, estimate: Estimate) -> str:
     """Returns the cell of the whole cost."""
     heads = ["Activity", "Of", "People", "Hours", "Rate", "Cost"]
-    lines = document["cost"]["labour_lines"]
     rows: list[list[Cell]] = [
-        [line["name"], line["basis"], line["persons"], line["hours"], line["rate"], None] for line in lines
+        [line.activity, line.basis, line.persons, float(line.hours), float(line.rate), None]
+        for line in estimate.pricing.labour.lines
     ]
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, COUNT, HOURS, MONEY, MONEY])
     for row in range(FIRST, FIRST + len(rows)):

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer
 
-from estimator.document import Document
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
@@ -36,7 +35,7 @@ class Kind:
     unit: str
 
 
-def workings(estimate: Estimate, _: Document) -> bytes:
+def workings(estimate: Estimate) -> bytes:
     """Every working of the estimate as PDF, by kind."""
     front = Front("Workings", estimate.job)
     said = "unrounded values in SI units; + − · / ^ as on a calculator, round2 to two decimals, half up"
