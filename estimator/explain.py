@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from math import floor, isclose
 
-from estimator.curing.workings import curing_workings
+from estimator.curing.pieces import curing_workings
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import delivery_workings, handling_workings

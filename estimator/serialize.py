@@ -22,7 +22,6 @@ from estimator.curing.hydration import Hydration, Unmodelled
 from estimator.curing.maturity import Drying
 from estimator.curing.pieces import PieceCuring, Thickness
 from estimator.curing.plan import Verdict
-from estimator.curing.workings import adiabatic_k
 from estimator.handling.access import PassageCheck, WayIn
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking
@@ -368,7 +367,7 @@ def _weakest(cracking: Cracking) -> Document | None:
 def _heat(mix: MixHeat) -> Document:
     """What the heat model was given of the thickest section."""
     curve = mix.hydration
-    rise = {"adiabatic_rise_k": adiabatic_k(mix, curve)} if isinstance(curve, Hydration) else {}
+    rise = {} if mix.adiabatic_rise_k is None else {"adiabatic_rise_k": mix.adiabatic_rise_k}
     return table(mix) | table(curve) | rise
 
 

@@ -2,42 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from estimator.curing.hydration import Hydration, Unmodelled
+from estimator.bounds import DAY_S, HOUR_S
+from estimator.curing.hydration import ADIABATIC, Hydration, Unmodelled
 from estimator.errors import FaultError
+from estimator.workshop import CuringSettings
 
-PEAK_LIMIT_C = 70.0
-"""Source: ACI 301-20 (160 °F)."""
-
-DIFFERENCE_LIMIT_K = 19.0
-"""Core to surface. Source: ACI 301-20 (35 °F)."""
-
-THIN_SECTION_MIN_C = 13.0
-"""Thin sections are placed and kept at this in cold weather. Source: ACI 306R (55 °F)."""
-
-COLD_WEATHER_C = 5.0
-"""Below this a room counts as cold weather. Source: ACI 306R (40 °F)."""
-
-STRIP_FROM_H = 16.0
-STRIP_TO_H = 24.0
-"""Overnight, by common practice: pieces are stripped 16 to 24 hours after casting."""
-
-CURING_POLYMER_SOLIDS = 0.05
-"""Of the cementitious. Common practice: 5 to 6 % take the place of wet curing."""
-
-DAMP_DAYS = 7.0
-"""Common practice."""
-
-EVAPORATION_LIMIT_KG_M2_H = 1.0
-"""Rate above which plastic shrinkage cracking is likely, 0.2 lb/ft²/h. Source: ACI 305R-91."""
-
-SILICA_FUME_LIMIT_KG_M2_H = 0.5
-"""About half for mixes with silica fume, which hardly bleed. Source: as cited beside ACI 305R-91."""
-
-NOTABLE_LOSS = 0.05
-"""Share of the mix water lost before covering that the plan points out: a planning figure, no standard's."""
+SAME = 0.03
+"""A limit that differs by less from the printed one is the same in other units: 55 °F is printed as 13 °C."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,60 +24,42 @@ class Limit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """What a workshop holds its pieces to; the printed figures unless it sets its own."""
-
-    peak_c: float = PEAK_LIMIT_C
-    difference_k: float = DIFFERENCE_LIMIT_K
-    thin_section_c: float = THIN_SECTION_MIN_C
-    cold_weather_c: float = COLD_WEATHER_C
-    strip_from_h: float = STRIP_FROM_H
-    strip_to_h: float = STRIP_TO_H
-    polymer_solids: float = CURING_POLYMER_SOLIDS
-    damp_days: float = DAMP_DAYS
-    evaporation_kg_m2_h: float = EVAPORATION_LIMIT_KG_M2_H
-    evaporation_silica_fume_kg_m2_h: float = SILICA_FUME_LIMIT_KG_M2_H
-    notable_loss: float = NOTABLE_LOSS
-
-    def listed(self) -> tuple[Limit, ...]:
-        """Every limit with its source; one that a workshop has set itself says so."""
-        return tuple(_listed(self))
-
-
-PRINTED = Limits()
-SET_TOLERANCE = 0.03
-"""A limit that differs by less from the printed one is the same in other units: 55 °F is printed as 13 °C."""
-
-
-def _listed(limits: Limits) -> Iterable[Limit]:
-    for name, key, unit, source in _TABLE:
-        value, printed = getattr(limits, key), getattr(PRINTED, key)
-        own = abs(value - printed) > SET_TOLERANCE * printed
-        yield Limit(name, value, unit, f"set by the workshop; {printed:g} by {source}" if own else source)
-
-
-_TABLE = (
-    ("peak temperature", "peak_c", "°C", "ACI 301-20 (160 °F)"),
-    ("core to surface", "difference_k", "K", "ACI 301-20 (35 °F)"),
-    ("thin sections placed and kept at", "thin_section_c", "°C", "ACI 306R (55 °F)"),
-    (
-        "polymer solids that replace wet curing",
-        "polymer_solids",
-        "of cementitious",
-        "common practice, 5 to 6 %",
-    ),
-    ("stripping", "strip_from_h", "h", "common practice, 16 to 24 h"),
-    ("damp curing", "damp_days", "days", "common practice, 7 days"),
-    ("evaporation", "evaporation_kg_m2_h", "kg/m²h", "ACI 305R-91"),
-    (
-        "evaporation with silica fume",
-        "evaporation_silica_fume_kg_m2_h",
-        "kg/m²h",
-        "about half, as cited beside ACI 305R-91",
-    ),
-    ("mix water lost before the cover", "notable_loss", "of mix water", "a planning figure, no standard's"),
-)
+def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
+    """The limits that verdicts are held against, each with its source; one that the shop has set itself says so."""
+    evaporation = settings.evaporation_most_kg_m2_s * HOUR_S
+    fume = evaporation * settings.evaporation_silica_fume
+    table = (  # name, the shop's, as printed, unit, where that is printed
+        ("peak temperature", settings.peak_most_c, 70.0, "°C", "ACI 301-20 (160 °F)"),
+        ("core to surface", settings.core_surface_difference_k, 19.0, "K", "ACI 301-20 (35 °F)"),
+        ("thin sections placed and kept at", settings.thin_section_least_c, 13.0, "°C", "ACI 306R (55 °F)"),
+        (
+            "polymer solids that replace wet curing",
+            settings.polymer_for_dry_cure,
+            0.05,
+            "of cementitious",
+            "common practice, 5 to 6 %",
+        ),
+        ("stripping", settings.strip_from_s / HOUR_S, 16.0, "h", "common practice, 16 to 24 h"),
+        ("damp curing", settings.wet_cure_s / DAY_S, 7.0, "days", "common practice, 7 days"),
+        ("evaporation", evaporation, 1.0, "kg/m²h", "ACI 305R-91"),  # 0.2 lb/ft²/h
+        ("evaporation with silica fume", fume, 0.5, "kg/m²h", "about half, as cited beside ACI 305R-91"),
+        (
+            "mix water lost before the cover",
+            settings.water_loss_most,
+            0.05,
+            "of mix water",
+            "a planning figure, no standard's",
+        ),
+    )
+    return tuple(
+        Limit(
+            name,
+            value,
+            unit,
+            source if abs(value - printed) <= SAME * printed else f"set by the workshop; {printed:g} by {source}",
+        )
+        for name, value, printed, unit, source in table
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +92,24 @@ class MixHeat:
                 raise FaultError("", f"{name} is {share:g}: a share from 0 to 1 is wanted, 6 % is 0.06")
         if self.water_kg_m3 <= 0.0:
             raise FaultError("", f"free water {self.water_kg_m3:g} kg/m³ must be above 0")
+
+    @property
+    def adiabatic(self) -> Mapping[str, float] | None:
+        """What the rise of a section that loses no heat is computed from; None without a heat curve."""
+        if isinstance(self.hydration, Unmodelled):
+            return None
+        return {
+            "cementitious": self.cementitious_kg_m3,
+            "heat": self.hydration.heat_j_kg,
+            "ultimate_degree": self.hydration.ultimate_degree,
+            "density": self.density_kg_m3,
+            "specific_heat": self.specific_heat_j_kg_k,
+        }
+
+    @property
+    def adiabatic_rise_k(self) -> float | None:
+        """Temperature rise of a section that loses no heat, K; None without a heat curve."""
+        return None if self.adiabatic is None else ADIABATIC(**self.adiabatic)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,19 +10,19 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.curing.casting import PRINTED, Limits
+from estimator.bounds import HOUR_S
 from estimator.curing.hydration import REFERENCE_C, Hydration
 from estimator.curing.maturity import (
     CURVE_REFERENCE_C,
     EN_ACTIVATION_J_MOL,
-    STRENGTH_COEFFICIENTS,
     age_for_strength_h,
     between_references,
     earliest_time_h,
     equivalent_age_h,
     strength_fraction,
 )
-from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Setting, Slab, heat_histories
+from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Slab, Surroundings, heat_histories
+from estimator.workshop import CuringSettings
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -44,29 +44,8 @@ class Cover:
     form_r: float
 
 
-PLASTIC = Cover("plastic", top_r=0.0, form_r=0.0)
-"""Film alone keeps water, not heat."""
-
-TARP = Cover("plastic and insulating tarp", top_r=0.5, form_r=0.5)
-"""An insulating tarp round piece and form, R 0.5 m²K/W (2.8 h·ft²·°F/Btu): an assumed figure, to be replaced by the
-maker's. Tarps and curing blankets are sold from about 0.2 to 1.2 m²K/W."""
-
-
-@dataclass(frozen=True, slots=True)
-class StrengthNeed:
-    """How strong a piece must be to be stripped.
-
-    fraction      of its 28-day strength; 0.30 is assumed unless the workshop knows better
-    coefficient   of the strength curve, see maturity.STRENGTH_COEFFICIENTS
-    """
-
-    fraction: float = 0.30
-    coefficient: float = STRENGTH_COEFFICIENTS["normal"]
-
-    @property
-    def age_h(self) -> float:
-        """Equivalent age that meets the need, hours at CURVE_REFERENCE_C."""
-        return age_for_strength_h(self.fraction, self.coefficient)
+PLASTIC, TARP = "plastic", "plastic and insulating tarp"
+"""Names of the two covers compared: film alone keeps water, not heat; the tarp goes round piece and form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +82,7 @@ class CoverOutcome:
     coldest_c            anywhere until stripped, of the low run
     earliest_demould_h   of the low run, None if not within RUN_H: by the later of two agings over its record, that of
                          the strength curve (EN 1992-1-1, 4000 K) and that of the cement's own activation energy
-    strength_at_strip    fraction of the 28-day strength after the limits' strip_from_h, of the low run
+    strength_at_strip    fraction of the 28-day strength at the shop's earliest time to strip, of the low run
     trace                core temperature
     """
 
@@ -119,24 +98,23 @@ class CoverOutcome:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One slab under one cover; the setting holds the cover's resistances."""
+    """One slab under one cover; the around holds the cover's resistances."""
 
     slab: Slab
     cover: Cover
-    setting: Setting
+    around: Surroundings
     hydration: Hydration
 
 
 def outcomes(
     trials: Sequence[Trial],
-    need: StrengthNeed,
-    limits: Limits = PRINTED,
+    settings: CuringSettings,
     step_h: float = STEP_H,
     nodes: int = NODES,
 ) -> list[CoverOutcome]:
     """What each trial comes to, with the heat low, nominal and high, all run together. See `CoverOutcome`."""
     cases = [
-        Case(_storing(t.slab, stored), t.setting, t.hydration, factor)
+        Case(_storing(t.slab, stored), t.around, t.hydration, factor)
         for t in trials
         for factor, stored in (
             (t.hydration.low_factor, 1.0),
@@ -146,7 +124,7 @@ def outcomes(
     ]
     runs = heat_histories(cases, RUN_H, step_h, nodes)
     return [
-        _outcome(t.cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], t.hydration, need, limits)
+        _outcome(t.cover, runs[3 * i], runs[3 * i + 1], runs[3 * i + 2], t.hydration, settings)
         for i, t in enumerate(trials)
     ]
 
@@ -161,17 +139,20 @@ def _outcome(
     nominal: HeatHistory,
     high: HeatHistory,
     hydration: Hydration,
-    need: StrengthNeed,
-    limits: Limits,
+    settings: CuringSettings,
 ) -> CoverOutcome:
     by_heat_h = low.slowest_age_h * between_references(
         hydration.activation_energy_j_mol, REFERENCE_C, CURVE_REFERENCE_C
     )
     by_curve_h = equivalent_age_h(low.time_h, low.coldest_c, EN_ACTIVATION_J_MOL, CURVE_REFERENCE_C)
     age_h = np.minimum(by_heat_h, by_curve_h)
-    demould = earliest_time_h(low.time_h, age_h, need.age_h)
-    kept = low.time_h <= (limits.strip_to_h if demould is None else max(limits.strip_from_h, demould))
-    at_strip = np.interp(limits.strip_from_h, low.time_h, age_h)
+    demould = earliest_time_h(
+        low.time_h, age_h, age_for_strength_h(settings.strip_strength, settings.strength_coefficient)
+    )
+    kept = low.time_h <= (
+        settings.strip_to_s / HOUR_S if demould is None else max(settings.strip_from_s / HOUR_S, demould)
+    )
+    at_strip = np.interp(settings.strip_from_s / HOUR_S, low.time_h, age_h)
     thin = slice(None, None, 5)  # half-hourly is enough for a plot
     return CoverOutcome(
         cover=cover,
@@ -180,7 +161,7 @@ def _outcome(
         core_to_surface_k=high.core_to_surface_k,
         coldest_c=float(low.coldest_c[kept].min()),
         earliest_demould_h=demould,
-        strength_at_strip=float(strength_fraction(at_strip, need.coefficient)),
+        strength_at_strip=float(strength_fraction(at_strip, settings.strength_coefficient)),
         trace=Trace(low.time_h[thin], low.core_c[thin], nominal.core_c[thin], high.core_c[thin]),
     )
 
@@ -201,26 +182,28 @@ SEARCH_NODES = 11
 """Coarser than the plan's own runs, and within 0.2 K of them; a run of the plan's grid confirms what they find."""
 
 
-def safe_when_hot(outcome: CoverOutcome, limits: Limits = PRINTED) -> bool:
+def safe_when_hot(outcome: CoverOutcome, settings: CuringSettings) -> bool:
     """Whether peak and core-to-surface difference are within the limits with the heat at its highest."""
     high = outcome.peak.high_c
-    return high is not None and high <= limits.peak_c and outcome.core_to_surface_k <= limits.difference_k
+    return (
+        high is not None
+        and high <= settings.peak_most_c
+        and outcome.core_to_surface_k <= settings.core_surface_difference_k
+    )
 
 
-def warm_enough(outcome: CoverOutcome, limits: Limits = PRINTED) -> bool:
+def warm_enough(outcome: CoverOutcome, settings: CuringSettings) -> bool:
     """Whether the piece, with the heat at its lowest, never falls too cold and can be stripped in time."""
-    in_time = outcome.earliest_demould_h is not None and outcome.earliest_demould_h <= limits.strip_to_h
-    return in_time and not_too_cold(outcome, limits)
+    in_time = outcome.earliest_demould_h is not None and outcome.earliest_demould_h <= settings.strip_to_s / HOUR_S
+    return in_time and not_too_cold(outcome, settings)
 
 
-def not_too_cold(outcome: CoverOutcome, limits: Limits = PRINTED) -> bool:
+def not_too_cold(outcome: CoverOutcome, settings: CuringSettings) -> bool:
     """Whether the piece, with the heat at its lowest, stays as warm as a thin section must be until stripped."""
-    return outcome.coldest_c >= limits.thin_section_c - 1e-6
+    return outcome.coldest_c >= settings.thin_section_least_c - 1e-6
 
 
-def rooms_needed(
-    pairs: Sequence[tuple[Trial, Trial]], need: StrengthNeed, limits: Limits = PRINTED
-) -> list[float | None]:
+def rooms_needed(pairs: Sequence[tuple[Trial, Trial]], settings: CuringSettings) -> list[float | None]:
     """For each piece the coolest room, by whole °C, in which it stays warm enough and does not overheat.
 
     pairs   its thinnest section, which must be warm enough, and its thickest under the same cover, which must not
@@ -230,40 +213,30 @@ def rooms_needed(
     """
     wanted = []
     for thin, _ in pairs:
-        placed_c = max(thin.setting.placed_c, limits.thin_section_c)
-        first = max(floor(thin.setting.air_c) + 1, floor(limits.thin_section_c))
+        placed_c = max(thin.around.placed_c, settings.thin_section_least_c)
+        first = max(floor(thin.around.air_c) + 1, floor(settings.thin_section_least_c))
         rooms = range(first, WARMEST_ROOM_C + 1)
-        wanted.append([replace(thin.setting, air_c=float(c), placed_c=placed_c) for c in rooms])
+        wanted.append([replace(thin.around, air_c=float(c), placed_c=placed_c) for c in rooms])
     thins, thicks = zip(*pairs, strict=True) if pairs else ((), ())
-    found = _first_well(thins, wanted, need, limits, lambda outcome: warm_enough(outcome, limits))
-    cool = _safe_at(thicks, found, need, limits)  # and so the thinnest, which keeps less heat
+    found = _first_well(thins, wanted, settings, lambda outcome: warm_enough(outcome, settings))
+    cool = _safe_at(thicks, found, settings)  # and so the thinnest, which keeps less heat
     return [at.air_c if at is not None and i in cool else None for i, at in enumerate(found)]
 
 
-def room_needed(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
-    """The same for one piece of one thickness."""
-    return rooms_needed([(trial, trial)], need, limits)[0]
-
-
-def mixes_needed(trials: Sequence[Trial], need: StrengthNeed, limits: Limits = PRINTED) -> list[float | None]:
+def mixes_needed(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
     """For each the warmest mix, by whole °C, that stays within the limits in its room; None if none does.
 
     The search goes down to COOLEST_MIX_C, and halves: a cooler mix is never hotter in the end.
     """
     wanted = [
-        [replace(t.setting, placed_c=float(c)) for c in range(ceil(t.setting.placed_c) - 1, COOLEST_MIX_C - 1, -1)]
+        [replace(t.around, placed_c=float(c)) for c in range(ceil(t.around.placed_c) - 1, COOLEST_MIX_C - 1, -1)]
         for t in trials
     ]
-    found = _first_well(trials, wanted, need, limits, lambda outcome: safe_when_hot(outcome, limits))
+    found = _first_well(trials, wanted, settings, lambda outcome: safe_when_hot(outcome, settings))
     return [None if at is None else at.placed_c for at in found]
 
 
-def placed_needed(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
-    """The same for one."""
-    return mixes_needed([trial], need, limits)[0]
-
-
-def safe_layers_m(trials: Sequence[Trial], need: StrengthNeed, limits: Limits = PRINTED) -> list[float | None]:
+def safe_layers_m(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
     """For each the thickest layer, as an equal part of the piece, that stays within the limits by itself, metres.
 
     None if none of MOST_LAYERS or fewer does, or only one thinner than THINNEST_LAYER_M.
@@ -274,32 +247,26 @@ def safe_layers_m(trials: Sequence[Trial], need: StrengthNeed, limits: Limits = 
         left = [i for i in left if trials[i].slab.thickness_m / parts >= THINNEST_LAYER_M]
         layers = [replace(trials[i].slab, thickness_m=trials[i].slab.thickness_m / parts) for i in left]
         asked = [replace(trials[i], slab=layer) for i, layer in zip(left, layers, strict=True)]
-        for i, layer, outcome in zip(left, layers, _run(asked, need, limits), strict=True):
-            if safe_when_hot(outcome, limits):
+        for i, layer, outcome in zip(left, layers, _run(asked, settings), strict=True):
+            if safe_when_hot(outcome, settings):
                 found[i] = layer.thickness_m
         left = [i for i in left if found[i] is None]
     return found
 
 
-def safe_layer_m(trial: Trial, need: StrengthNeed, limits: Limits = PRINTED) -> float | None:
-    """The same for one."""
-    return safe_layers_m([trial], need, limits)[0]
-
-
-def _run(trials: Sequence[Trial], need: StrengthNeed, limits: Limits, *, coarse: bool = False) -> list[CoverOutcome]:
+def _run(trials: Sequence[Trial], settings: CuringSettings, *, coarse: bool = False) -> list[CoverOutcome]:
     if not trials:
         return []
     step_h, nodes = (SEARCH_STEP_H, SEARCH_NODES) if coarse else (STEP_H, NODES)
-    return outcomes(trials, need, limits, step_h, nodes)
+    return outcomes(trials, settings, step_h, nodes)
 
 
 def _first_well(
     trials: Sequence[Trial],
-    wanted: Sequence[Sequence[Setting]],
-    need: StrengthNeed,
-    limits: Limits,
+    wanted: Sequence[Sequence[Surroundings]],
+    settings: CuringSettings,
     well: Callable[[CoverOutcome], bool],
-) -> list[Setting | None]:
+) -> list[Surroundings | None]:
     """For each trial the first of its settings in which it does well, all searched together.
 
     wanted   settings in order, from which on a trial that does well does so in all that follow
@@ -308,26 +275,26 @@ def _first_well(
     low, high = [0] * len(trials), [len(each) for each in wanted]
     while open_ones := [i for i in range(len(trials)) if low[i] < high[i]]:
         middle = {i: (low[i] + high[i]) // 2 for i in open_ones}
-        asked = [replace(trials[i], setting=wanted[i][middle[i]]) for i in open_ones]
-        for i, outcome in zip(open_ones, _run(asked, need, limits, coarse=True), strict=True):
+        asked = [replace(trials[i], around=wanted[i][middle[i]]) for i in open_ones]
+        for i, outcome in zip(open_ones, _run(asked, settings, coarse=True), strict=True):
             if well(outcome):
                 high[i] = middle[i]
             else:
                 low[i] = middle[i] + 1
-    found: list[Setting | None] = [None] * len(trials)
+    found: list[Surroundings | None] = [None] * len(trials)
     unsure = [i for i in range(len(trials)) if low[i] < len(wanted[i])]
     while unsure:
-        asked = [replace(trials[i], setting=wanted[i][low[i]]) for i in unsure]
-        for i, trial, outcome in zip(unsure, asked, _run(asked, need, limits), strict=True):
+        asked = [replace(trials[i], around=wanted[i][low[i]]) for i in unsure]
+        for i, trial, outcome in zip(unsure, asked, _run(asked, settings), strict=True):
             if well(outcome):
-                found[i] = trial.setting
+                found[i] = trial.around
             low[i] += 1
         unsure = [i for i in unsure if found[i] is None and low[i] < len(wanted[i])]
     return found
 
 
-def _safe_at(trials: Sequence[Trial], at: Sequence[Setting | None], need: StrengthNeed, limits: Limits) -> set[int]:
+def _safe_at(trials: Sequence[Trial], at: Sequence[Surroundings | None], settings: CuringSettings) -> set[int]:
     """Which of the trials do not overheat in the settings found for them."""
-    asked = {i: replace(trials[i], setting=setting) for i, setting in enumerate(at) if setting is not None}
-    ran = _run(list(asked.values()), need, limits)
-    return {i for i, outcome in zip(asked, ran, strict=True) if safe_when_hot(outcome, limits)}
+    asked = {i: replace(trials[i], around=around) for i, around in enumerate(at) if around is not None}
+    ran = _run(list(asked.values()), settings)
+    return {i for i, outcome in zip(asked, ran, strict=True) if safe_when_hot(outcome, settings)}

@@ -3,17 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import exp, inf, log, pow
+from math import exp, inf, log
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from estimator.curing.casting import PRINTED, Limits
+from estimator.bounds import HOUR_S
+from estimator.curing.casting import Room, Section
 from estimator.errors import FaultError
+from estimator.workings import Formula
+from estimator.workshop import CuringSettings
 
 Array: TypeAlias = NDArray[np.float64]
 
+EVAPORATION = Formula(
+    "5 · ((concrete_c + 18)^2.5 − humidity · (air_c + 18)^2.5) · (wind_km_h + 4) / 1000000",
+    "kg/m²h",
+    "Uno, ACI Materials Journal 95(4), 1998",
+)
+WATER_LOST = Formula(
+    "max(0, rate_kg_m2_h) · uncovered_h / (thickness_m · water_kg_m3)",
+    "",
+    "one open face, wet throughout; thinnest section",
+)
 GAS_CONSTANT_J_MOL_K = 8.314462618  # CODATA
 KELVIN_AT_ZERO_C = 273.15
 CURVE_REFERENCE_C = 20.0
@@ -52,22 +65,6 @@ def equivalent_age_h(time_h: ArrayLike, temperature_c: ArrayLike, activation_j_m
     return np.concatenate([[0.0], np.cumsum(np.diff(time) * 0.5 * (factor[1:] + factor[:-1]))])
 
 
-def nurse_saul_c_h(time_h: ArrayLike, temperature_c: ArrayLike, datum_c: float) -> float:
-    """Temperature-time factor of a record, °C·h: the area of the temperature above the datum, none below it.
-
-    datum_c   temperature at which strength stops growing; -10 to 0 °C are in use
-    Source: ASTM C1074, Nurse-Saul form. Between two readings on either side of the datum only the part above counts.
-    """
-    time, celsius = _record(time_h, temperature_c)
-    above = celsius - datum_c
-    start, end = above[:-1], above[1:]
-    straight = 0.5 * (np.maximum(start, 0.0) + np.maximum(end, 0.0))
-    crossing = start * end < 0.0
-    high = np.maximum(start, end)
-    span = np.where(crossing, np.abs(end - start), 1.0)
-    return float(np.sum(np.diff(time) * np.where(crossing, 0.5 * high * high / span, straight)))
-
-
 def strength_fraction(age_h: ArrayLike, coefficient: float) -> Array:
     """Strength as a fraction of that at 28 days, any shape; 0 at age 0.
 
@@ -93,20 +90,6 @@ def age_for_strength_h(fraction: float, coefficient: float) -> float:
         raise FaultError("", f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
     root = 1.0 - log(fraction) / coefficient
     return 28.0 * 24.0 / (root * root)
-
-
-def hyperbolic_strength(age_h: ArrayLike, ultimate: float, rate_per_h: float, start_h: float) -> Array:
-    """Strength at equivalent ages by a workshop's own fitted curve: Su · k(t − t0) / (1 + k(t − t0)), 0 before t0.
-
-    ultimate     Su, in any unit of strength, which the result is in
-    rate_per_h   k, 1/h
-    start_h      t0, hours
-    Source: ASTM C1074, annex; the three constants come from coupons of the workshop's own mix.
-    """
-    if not (ultimate > 0.0 and rate_per_h > 0.0 and start_h >= 0.0):
-        raise FaultError("", "strength curve: ultimate and rate must be above 0 and the start not negative")
-    grown = rate_per_h * np.maximum(np.asarray(age_h, dtype=np.float64) - start_h, 0.0)
-    return np.asarray(ultimate * grown / (1.0 + grown), dtype=np.float64)
 
 
 def between_references(activation_j_mol: float, from_c: float, to_c: float) -> float:
@@ -182,29 +165,22 @@ def evaporation_kg_m2_h(concrete_c: float, air_c: float, humidity: float, wind_k
     concrete_c, air_c   °C, above -18 (the formula's zero, 0 °F)
     humidity            relative, 0 to 1
     wind_km_h           over the surface
-    5·((Tc + 18)^2.5 − r·(Ta + 18)^2.5)·(V + 4)·1e-6. Source: Uno, ACI Materials Journal 95(4), 1998.
+    Source: Uno, ACI Materials Journal 95(4), 1998.
     """
     _check_air(humidity, wind_km_h)
     if min(concrete_c, air_c) < -18.0:
         raise FaultError("", f"temperature {min(concrete_c, air_c):g} °C is below -18 °C, where the formula ends")
-    return 5.0 * (pow(concrete_c + 18.0, 2.5) - humidity * pow(air_c + 18.0, 2.5)) * (wind_km_h + 4.0) * 1e-6
+    rate: float = EVAPORATION(concrete_c=concrete_c, air_c=air_c, humidity=humidity, wind_km_h=wind_km_h)
+    return rate
 
 
-def evaporation_lb_ft2_h(concrete_f: float, air_f: float, humidity: float, wind_mph: float) -> float:
-    """The same in US units, lb/(ft²·h): (Tc^2.5 − r·Ta^2.5)·(1 + 0.4 V)·1e-6, °F and mph. Source: Uno 1998."""
-    _check_air(humidity, wind_mph)
-    if min(concrete_f, air_f) < 0.0:
-        raise FaultError("", f"temperature {min(concrete_f, air_f):g} °F is below 0 °F, where the formula ends")
-    return (pow(concrete_f, 2.5) - humidity * pow(air_f, 2.5)) * (1.0 + 0.4 * wind_mph) * 1e-6
-
-
-def evaporation_limit_kg_m2_h(silica_fume_share: float, limits: Limits = PRINTED) -> float:
+def evaporation_limit_kg_m2_h(silica_fume_share: float, settings: CuringSettings) -> float:
     """The limit for a mix, by the share of silica fume in its cementitious, 0 to 1."""
     if not 0.0 <= silica_fume_share <= 1.0:
         raise FaultError("", f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
     if silica_fume_share >= SILICA_FUME_FROM:
-        return limits.evaporation_silica_fume_kg_m2_h
-    return limits.evaporation_kg_m2_h
+        return settings.evaporation_most_kg_m2_s * HOUR_S * settings.evaporation_silica_fume
+    return settings.evaporation_most_kg_m2_s * HOUR_S
 
 
 def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: float, water_kg_m3: float) -> float:
@@ -216,29 +192,25 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
         raise FaultError("", f"time uncovered {hours:g} h cannot be negative")
     if not (thickness_m > 0.0 and water_kg_m3 > 0.0):
         raise FaultError("", "thickness and mix water must be above 0 to say what share of the water is lost")
-    return max(0.0, rate_kg_m2_h) * hours / (thickness_m * water_kg_m3)
+    share: float = WATER_LOST(
+        rate_kg_m2_h=rate_kg_m2_h, uncovered_h=hours, thickness_m=thickness_m, water_kg_m3=water_kg_m3
+    )
+    return share
 
 
-def drying(
-    concrete_c: float,
-    air_c: float,
-    humidity: float,
-    wind_km_h: float,
-    uncovered_h: float,
-    thickness_m: float,
-    water_kg_m3: float,
-    silica_fume_share: float,
-    limits: Limits = PRINTED,
-) -> Drying:
-    """What a piece loses between placing and covering; arguments as in the functions above."""
-    rate = evaporation_kg_m2_h(concrete_c, air_c, humidity, wind_km_h)
+def drying(room: Room, section: Section, settings: CuringSettings) -> Drying:
+    """What the open face of a section loses between placing and covering. Raises FaultError without a humidity."""
+    if room.humidity is None:
+        raise FaultError("", "relative humidity is not given: without it no evaporation is known")
+    rate = evaporation_kg_m2_h(room.placed_c, room.room_c, room.humidity, room.wind_km_h)
+    thickness_m, water_kg_m3 = section.thickness_m, section.mix.water_kg_m3
     per_hour = share_of_mix_water_lost(rate, 1.0, thickness_m, water_kg_m3)
     return Drying(
         rate_kg_m2_h=rate,
-        limit_kg_m2_h=evaporation_limit_kg_m2_h(silica_fume_share, limits),
-        share_of_mix_water=share_of_mix_water_lost(rate, uncovered_h, thickness_m, water_kg_m3),
-        notable_share=limits.notable_loss,
-        hours_to_notable=limits.notable_loss / per_hour if per_hour > 0.0 else inf,
+        limit_kg_m2_h=evaporation_limit_kg_m2_h(section.mix.silica_fume_share, settings),
+        share_of_mix_water=share_of_mix_water_lost(rate, room.uncovered_h, thickness_m, water_kg_m3),
+        notable_share=settings.water_loss_most,
+        hours_to_notable=settings.water_loss_most / per_hour if per_hour > 0.0 else inf,
     )
 
 

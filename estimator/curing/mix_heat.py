@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from math import exp
 
 from estimator.cement import CementAnalysis
@@ -71,20 +71,14 @@ LEAST_DRY_KG_M3, MOST_DRY_KG_M3 = 300.0, 2500.0  # of the conductivity formula
 SHARE_TOLERANCE = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class HeatSource:
-    """The cement that is assumed where a mix names no analysis, and the half width of the band on its heat."""
-
-    assumed: CementAnalysis
-    band: float
-
-
 def section_heat(
-    parts: Sequence[tuple[MadeMix, float]], materials: Mapping[str, Material], source: HeatSource
+    parts: Sequence[tuple[MadeMix, float]], materials: Mapping[str, Material], assumed: CementAnalysis, band: float
 ) -> MixHeat:
     """The layers through a section as one mix.
 
-    parts   each mix with its share of the thickness; shares sum to 1
+    parts     each mix with its share of the thickness; shares sum to 1
+    assumed   cement that stands for one of which no analysis is given
+    band      half width of the band on its heat
 
     Masses are averaged by thickness, and the heat curve is that of the average. What guards the surface takes its
     unsafe side: the greatest share of silica fume and the least of curing polymer in any layer. Where the model can
@@ -100,7 +94,7 @@ def section_heat(
     absorbed_kg = sum(share * mix.absorbed_water_kg_m3 for mix, share in parts)
     dry_kg_m3 = sum(share * mix.oven_dry_density_kg_m3 for mix, share in parts)
     fume = max(_silica_fume_share(mix, materials) for mix, _ in parts)
-    curve = _hydration(cementitious, free_kg / total_kg, materials, source)
+    curve = _hydration(cementitious, free_kg / total_kg, materials, assumed, band)
     if not LEAST_DRY_KG_M3 <= dry_kg_m3 <= MOST_DRY_KG_M3:
         curve = Unmodelled(
             f"an oven-dry density of {dry_kg_m3:.0f} kg/m³ is outside the {LEAST_DRY_KG_M3:g} to {MOST_DRY_KG_M3:g} of "
@@ -130,7 +124,8 @@ def _hydration(
     cementitious_kg: Mapping[str, float],
     water_cementitious: float,
     materials: Mapping[str, Material],
-    source: HeatSource,
+    assumed: CementAnalysis,
+    band: float,
 ) -> Hydration | Unmodelled:
     parts = [(materials[name], kg) for name, kg in cementitious_kg.items() if materials[name].kind == "cement"]
     cements = [each for each, _ in parts]
@@ -158,14 +153,14 @@ def _hydration(
     known = all(each.analysis is not None for each in cements)
     if kind == "grey" and any(_cement_kind(e) == "white" and e.analysis is None for e in cements):
         kind = "white"
-    analysis = _averaged(parts, source.assumed)
+    analysis = _averaged(parts, assumed)
     return hydration_of(
         kind,
         _blend(cementitious_kg, materials),
         water_cementitious,
         analysis if known else None,
-        source.assumed if known else analysis,
-        source.band,
+        assumed if known else analysis,
+        band,
     )
 
 

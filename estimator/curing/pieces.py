@@ -7,18 +7,21 @@ from dataclasses import astuple, dataclass, replace
 from functools import lru_cache
 from math import inf
 
+from estimator.bounds import HOUR_S
 from estimator.cement import CementAnalysis
-from estimator.curing.casting import Casting, Limit, Limits, MixHeat, Room, Section
-from estimator.curing.covers import PLASTIC, TARP, Cover, StrengthNeed
-from estimator.curing.hydration import Unmodelled
-from estimator.curing.mix_heat import HeatSource, section_heat
+from estimator.curing.casting import Casting, Limit, MixHeat, Room, Section, limits_of
+from estimator.curing.covers import PLASTIC, TARP, Cover
+from estimator.curing.hydration import ADIABATIC, Unmodelled
+from estimator.curing.maturity import EVAPORATION, WATER_LOST
+from estimator.curing.mix_heat import section_heat
 from estimator.curing.plan import NO_TRIAL, CuringPlan, curing_plans, too_fast
 from estimator.curing.slab import MOST_THICKNESS_M, THINNEST_M
 from estimator.job import Cure, Job
 from estimator.mix import MadeMix
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
-from estimator.workshop import Settings
+from estimator.workings import Working, figure
+from estimator.workshop import CuringSettings
 from geometry import shapes
 from geometry.inscribed import Inscribed
 from geometry.solid import Solid
@@ -100,65 +103,39 @@ def _notional_m(solid: Solid) -> float:
     return 2.0 * solid.volume_m3 / solid.surface_area_m2
 
 
-HOUR_S = 3600.0
-DAY_S = 86_400.0
 KM_H = 3.6  # per m/s
 
 
-def room_of(cure: Cure, shop: Settings) -> Room:
+def room_of(cure: Cure, settings: CuringSettings) -> Room:
     """Where a piece lies: its own figures before the workshop's."""
 
     def first(own: float | None, usual: float) -> float:
         return usual if own is None else own
 
-    usual = shop.curing
     return Room(
-        room_c=first(cure.room_c, usual.room_c),
-        placed_c=first(cure.mix_temperature_c, usual.mix_temperature_c),
-        humidity=first(cure.humidity, usual.humidity),
-        wind_km_h=first(cure.air_speed_m_s, usual.air_speed_m_s) * KM_H,
-        uncovered_h=first(cure.uncovered_s, usual.uncovered_s) / HOUR_S,
+        room_c=first(cure.room_c, settings.room_c),
+        placed_c=first(cure.mix_temperature_c, settings.mix_temperature_c),
+        humidity=first(cure.humidity, settings.humidity),
+        wind_km_h=first(cure.air_speed_m_s, settings.air_speed_m_s) * KM_H,
+        uncovered_h=first(cure.uncovered_s, settings.uncovered_s) / HOUR_S,
     )
 
 
-def covers_of(cure: Cure, shop: Settings) -> tuple[Cover, Cover]:
+def covers_of(cure: Cure, settings: CuringSettings) -> tuple[Cover, Cover]:
     """Film alone, and film with the tarp round piece and form; the form resists below in both."""
-    film_r = 1.0 / shop.curing.film_conductance_w_m2_k
-    tarp_r = (
-        1.0 / shop.curing.tarp_conductance_w_m2_k if cure.tarp_resistance_m2k_w is None else cure.tarp_resistance_m2k_w
+    film_r, tarp_r, form_r = (
+        1.0 / w_m2_k
+        for w_m2_k in (
+            settings.film_conductance_w_m2_k,
+            settings.tarp_conductance_w_m2_k,
+            settings.form_conductance_w_m2_k,
+        )
     )
-    form_r = (
-        1.0 / shop.curing.form_conductance_w_m2_k if cure.form_resistance_m2k_w is None else cure.form_resistance_m2k_w
-    )
-    return Cover(PLASTIC.name, film_r, form_r), Cover(TARP.name, film_r + tarp_r, form_r + tarp_r)
-
-
-def limits_of(shop: Settings) -> Limits:
-    """What the workshop holds its pieces to."""
-    evaporation = shop.curing.evaporation_most_kg_m2_s * HOUR_S
-    return Limits(
-        peak_c=shop.curing.peak_most_c,
-        difference_k=shop.curing.core_surface_difference_k,
-        thin_section_c=shop.curing.thin_section_least_c,
-        cold_weather_c=shop.curing.cold_weather_c,
-        strip_from_h=shop.curing.strip_from_s / HOUR_S,
-        strip_to_h=shop.curing.strip_to_s / HOUR_S,
-        polymer_solids=shop.curing.polymer_for_dry_cure,
-        damp_days=shop.curing.wet_cure_s / DAY_S,
-        evaporation_kg_m2_h=evaporation,
-        evaporation_silica_fume_kg_m2_h=evaporation * shop.curing.evaporation_silica_fume,
-        notable_loss=shop.curing.water_loss_most,
-    )
-
-
-def need_of(shop: Settings) -> StrengthNeed:
-    """How strong a piece must be to be stripped."""
-    return StrengthNeed(shop.curing.strip_strength, shop.curing.strength_coefficient)
-
-
-def heat_source_of(shop: Settings) -> HeatSource:
-    """The cement assumed where no analysis is given, and the band on its heat."""
-    return HeatSource(CementAnalysis(*astuple(shop.cement)), shop.curing.heat_band)
+    if cure.tarp_resistance_m2k_w is not None:
+        tarp_r = cure.tarp_resistance_m2k_w
+    if cure.form_resistance_m2k_w is not None:
+        form_r = cure.form_resistance_m2k_w
+    return Cover(PLASTIC, film_r, form_r), Cover(TARP, film_r + tarp_r, form_r + tarp_r)
 
 
 PLACES = 4
@@ -220,8 +197,7 @@ class Curing:
 
 def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece."""
-    shop = job.workshop
-    need, limits, film_w_m2_k = need_of(shop), limits_of(shop), shop.curing.surface_conductance_w_m2_k
+    settings = job.workshop.curing
     asked = _castings(job, takeoff, mixes)
     by_covers: dict[tuple[Cover, Cover], list[Casting]] = {}
     for covers, casting in asked.values():
@@ -229,7 +205,7 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     plans: dict[tuple[tuple[Cover, Cover], Casting], CuringPlan] = {}
     for covers, castings in by_covers.items():
         distinct = tuple(dict.fromkeys(castings))
-        found = plans_together(distinct, need, covers, film_w_m2_k, limits)
+        found = plans_together(distinct, covers, settings)
         plans |= {(covers, casting): plan for casting, plan in zip(distinct, found, strict=True)}
     pieces = {}
     for taken in takeoff.pieces:
@@ -237,31 +213,32 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
         covers, casting = asked[mark]
         sections, plan = sections_of(taken), plans[covers, casting]
         flags = (*plan.flags, *_section_flags(taken, sections))
-        pieces[mark] = PieceCuring(sections, casting, covers, plan, shop.curing.cover_time_s / HOUR_S, flags)
-    return Curing(pieces, limits.listed(), tuple(_warnings(pieces)))
+        pieces[mark] = PieceCuring(sections, casting, covers, plan, settings.cover_time_s / HOUR_S, flags)
+    return Curing(pieces, limits_of(settings), tuple(_warnings(pieces)))
 
 
 @lru_cache(maxsize=8)  # a job is estimated again for each of its alternatives, most with the same castings
 def plans_together(
-    castings: tuple[Casting, ...], need: StrengthNeed, covers: tuple[Cover, Cover], film_w_m2_k: float, limits: Limits
+    castings: tuple[Casting, ...], covers: tuple[Cover, Cover], settings: CuringSettings
 ) -> tuple[CuringPlan, ...]:
     """Plans of castings under the same two covers; asked again, the same ones."""
-    return tuple(curing_plans(castings, need, *covers, film_w_m2_k, limits))
+    return tuple(curing_plans(castings, *covers, settings))
 
 
 def _castings(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
 ) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
     """By mark, what is asked of the heat model; the average of one build-up of layers is made once."""
-    shop = job.workshop
-    source = heat_source_of(shop)
+    settings, assumed = job.workshop.curing, CementAnalysis(*astuple(job.workshop.cement))
     made: dict[tuple[tuple[str, float], ...], MixHeat] = {}
 
     def heat_of(taken: PieceTakeoff, thickness_m: float) -> MixHeat:
         depths = layer_depths(taken, thickness_m)
         if depths not in made:
             whole = sum(depth for _, depth in depths)
-            made[depths] = section_heat([(mixes[name], depth / whole) for name, depth in depths], job.materials, source)
+            made[depths] = section_heat(
+                [(mixes[name], depth / whole) for name, depth in depths], job.materials, assumed, settings.heat_band
+            )
         return made[depths]
 
     asked = {}
@@ -273,11 +250,11 @@ def _castings(
         mix = _within(heat_of(taken, thick_m), thick_m)
         thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
         asked[taken.piece.mark] = (
-            covers_of(own, shop),
+            covers_of(own, settings),
             Casting(
                 thick_m,
                 mix,
-                room_of(own, shop),
+                room_of(own, settings),
                 thinnest,
                 None if own.set_delay_s is None else own.set_delay_s / HOUR_S,
             ),
@@ -342,3 +319,59 @@ def _pressing(piece: PieceCuring) -> Iterable[Notice]:
     if piece.sections.thickest.estimated or piece.sections.thinnest.estimated:
         text = "its shape names no thickness for cold and drying; give cure.thickest and cure.thinnest"
         yield Notice("thickness-estimated", text)
+
+
+def curing_workings(mark: str, curing: PieceCuring) -> Iterator[Working]:
+    """How adiabatic rise, peak, evaporation and the time under cover came about; temperatures are the heat model's."""
+    at, plan, room, thin = f"pieces.{mark}.curing", curing.plan, curing.casting.room, curing.casting.thin
+    adiabatic = curing.casting.mix.adiabatic
+    if adiabatic is not None:
+        yield ADIABATIC.working(f"{at}.heat.adiabatic_rise_k", **adiabatic)
+    yield from _peak_workings(at, curing)
+    if plan.drying is not None and room.humidity is not None:
+        yield EVAPORATION.working(
+            f"{at}.evaporation.rate_kg_m2_h",
+            concrete_c=room.placed_c,
+            air_c=room.room_c,
+            humidity=room.humidity,
+            wind_km_h=room.wind_km_h,
+        )
+        yield WATER_LOST.working(
+            f"{at}.evaporation.share_of_mix_water",
+            rate_kg_m2_h=plan.drying.rate_kg_m2_h,
+            uncovered_h=room.uncovered_h,
+            thickness_m=thin.thickness_m,
+            water_kg_m3=thin.mix.water_kg_m3,
+        )
+    if plan.earliest_demould_h is not None:
+        yield figure(
+            f"{at}.covered_h",
+            "max(cover_time_h, earliest_demould_h)",
+            {"cover_time_h": curing.cover_time_h, "earliest_demould_h": plan.earliest_demould_h},
+            "h",
+            "overnight by common practice; demould age by the heat model, heat low",
+        )
+
+
+def _peak_workings(at: str, curing: PieceCuring) -> Iterator[Working]:
+    """The band of the peak: what the cover keeps of the adiabatic rise, which the heat model finds."""
+    chosen, mix, placed_c = curing.plan.chosen, curing.casting.mix, curing.casting.room.placed_c
+    rise_k = mix.adiabatic_rise_k
+    if chosen is None or rise_k is None or isinstance(mix.hydration, Unmodelled):
+        return
+    for side, factor, peak_c in (
+        ("low", mix.hydration.low_factor, chosen.peak.low_c),
+        ("nominal", 1.0, chosen.peak.nominal_c),
+        ("high", mix.hydration.high_factor, chosen.peak.high_c),
+    ):
+        if peak_c is None:  # over the limit: no number is stated
+            continue
+        values = {"heat_factor": factor, "adiabatic_rise_k": rise_k}
+        yield figure(
+            f"{at}.peak_c.{side}",
+            "placed_c + kept · heat_factor · adiabatic_rise_k",
+            {"placed_c": placed_c, "kept": (peak_c - placed_c) / (factor * rise_k), **values},
+            "°C",
+            "kept: share of the rise left at the peak under the cover, by the heat model through the thickest section; "
+            "heat ±15 %, since measured heat (NIST, ASTM C186) stands 12 to 13 % above the model",
+        )

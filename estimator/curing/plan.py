@@ -10,13 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
 
-from estimator.curing.casting import PRINTED, Casting, Limit, Limits, MixHeat, Room
+from estimator.bounds import DAY_S, HOUR_S
+from estimator.curing.casting import Casting, Limit, MixHeat, limits_of
 from estimator.curing.covers import (
-    PLASTIC,
-    TARP,
     Cover,
     CoverOutcome,
-    StrengthNeed,
     Trial,
     mixes_needed,
     not_too_cold,
@@ -28,7 +26,8 @@ from estimator.curing.covers import (
 )
 from estimator.curing.hydration import Hydration, Unmodelled
 from estimator.curing.maturity import Drying, drying
-from estimator.curing.slab import FILM_W_M2_K, Setting, Slab
+from estimator.curing.slab import Slab, Surroundings
+from estimator.workshop import CuringSettings
 
 NO_TRIAL = 'Contains retarder: no strip time without a trial. Strip on coupons, or give cure.set_delay = "4 h".'
 
@@ -83,46 +82,25 @@ class CuringPlan:
     limits: tuple[Limit, ...]
 
 
-def curing_plan(
-    thickness_m: float,
-    mix: MixHeat,
-    room: Room,
-    need: StrengthNeed | None = None,
-    plastic: Cover = PLASTIC,
-    tarp: Cover = TARP,
-    film_w_m2_k: float = FILM_W_M2_K,
-) -> CuringPlan:
-    """Curing plan of one piece; see `curing_plans`."""
-    return curing_plans([Casting(thickness_m, mix, room)], need, plastic, tarp, film_w_m2_k)[0]
-
-
 def curing_plans(
-    castings: Sequence[Casting],
-    need: StrengthNeed | None = None,
-    plastic: Cover = PLASTIC,
-    tarp: Cover = TARP,
-    film_w_m2_k: float = FILM_W_M2_K,
-    limits: Limits = PRINTED,
+    castings: Sequence[Casting], plastic: Cover, tarp: Cover, settings: CuringSettings
 ) -> list[CuringPlan]:
     """Curing plan of each casting, their heat run together; castings that are alike share one plan.
 
-    need            strength to strip at; StrengthNeed() unless said
     plastic, tarp   resistances of the two covers compared
-    film_w_m2_k     from a surface to the air
-    limits          that the verdicts are held against
+    settings        limits that the verdicts are held against, and the strength to strip at
 
     Raises FaultError for impossible figures.
     """
-    need = need or StrengthNeed()
     distinct = list(dict.fromkeys(castings))
     plans: dict[Casting, CuringPlan] = {}
     for start in range(0, len(distinct), _TOGETHER):
         part = distinct[start : start + _TOGETHER]
-        asked = [_trials(casting, plastic, tarp, film_w_m2_k) for casting in part]
-        trials = list(dict.fromkeys(trial for each in asked for trial in each))
-        found = dict(zip(trials, outcomes(trials, need, limits) if trials else (), strict=True))
-        first = [_plan(casting, each, found, need, limits) for casting, each in zip(part, asked, strict=True)]
-        plans |= zip(part, _with_remedies(first, asked, need, limits), strict=True)
+        asked = [_trials(casting, plastic, tarp, settings.surface_conductance_w_m2_k) for casting in part]
+        trials = list(dict.fromkeys(trial for group in asked for trial in group))
+        outcome_of = dict(zip(trials, outcomes(trials, settings) if trials else (), strict=True))
+        first = [_plan(casting, group, outcome_of, settings) for casting, group in zip(part, asked, strict=True)]
+        plans |= zip(part, _with_remedies(first, asked, settings), strict=True)
     return [plans[casting] for casting in castings]
 
 
@@ -133,7 +111,7 @@ _Trials = tuple[Trial, Trial, Trial, Trial]
 
 
 def _with_remedies(
-    plans: Sequence[CuringPlan], asked: Sequence[_Trials | tuple[()]], need: StrengthNeed, limits: Limits
+    plans: Sequence[CuringPlan], asked: Sequence[_Trials | tuple[()]], settings: CuringSettings
 ) -> list[CuringPlan]:
     """The plans with what would help those that are too cold or too hot, searched for together."""
     done = list(plans)
@@ -145,9 +123,9 @@ def _with_remedies(
         if trials and plan.cool_or_layers.answer:
             hot.append(i)
             alone.append(trials[0])
-    for i, room_c in zip(cold, rooms_needed(pairs, need, limits), strict=True):
+    for i, room_c in zip(cold, rooms_needed(pairs, settings), strict=True):
         done[i] = replace(done[i], room_needed_c=room_c)
-    coolest, layers = mixes_needed(alone, need, limits), safe_layers_m(alone, need, limits)
+    coolest, layers = mixes_needed(alone, settings), safe_layers_m(alone, settings)
     for i, placed_c, layer_m in zip(hot, coolest, layers, strict=True):
         done[i] = replace(done[i], placed_needed_c=placed_c, layer_m=layer_m)
     return done
@@ -162,8 +140,8 @@ def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -
         slab = Slab(
             thickness_m, mix.density_kg_m3, mix.specific_heat_j_kg_k, mix.conductivity_w_m_k, mix.cementitious_kg_m3
         )
-        setting = Setting(room.placed_c, room.room_c, cover.top_r, cover.form_r, film_w_m2_k)
-        return Trial(slab, cover, setting, mix.hydration)
+        around = Surroundings(room.placed_c, room.room_c, cover.top_r, cover.form_r, film_w_m2_k)
+        return Trial(slab, cover, around, mix.hydration)
 
     if _unmodelled(casting) is not None:
         return ()
@@ -186,26 +164,25 @@ def _plan(
     casting: Casting,
     trials: _Trials | tuple[()],
     found: Mapping[Trial, CoverOutcome],
-    need: StrengthNeed,
-    limits: Limits,
+    settings: CuringSettings,
 ) -> CuringPlan:
-    lost = _drying(casting, limits)
-    flags = _flags(casting, lost, need, limits)
+    lost = _drying(casting, settings)
+    flags = _flags(casting, lost, settings)
     if not trials:
-        return _plan_outside_the_model(casting, _unmodelled(casting) or "", lost, flags, limits)
+        return _plan_outside_the_model(casting, _unmodelled(casting) or "", lost, flags, settings)
     alone, under, thin_alone, thin_under = (found[trial] for trial in trials)
-    insulate = _insulate(under, thin_alone, thin_under, limits)
+    insulate = _insulate(under, thin_alone, thin_under, settings)
     chosen, cold = (under, thin_under) if insulate.answer else (alone, thin_alone)
-    add_heat = _add_heat(cold, limits)
-    cool = _cool(alone, limits)
+    add_heat = _add_heat(cold, settings)
+    cool = _cool(alone, settings)
     demould = _set_later(_later(chosen.earliest_demould_h, cold.earliest_demould_h), casting)
-    from_h, to_h = limits.strip_from_h, limits.strip_to_h
+    from_h, to_h = settings.strip_from_s / HOUR_S, settings.strip_to_s / HOUR_S
     return CuringPlan(
         cover_with_plastic=_PLASTIC_ALWAYS,
         insulate=insulate,
         add_heat=add_heat,
         cool_or_layers=cool,
-        wet_cure=_wet_cure(casting.mix, limits),
+        wet_cure=_wet_cure(casting.mix, settings),
         earliest_demould_h=demould,
         strip_h=None if demould is None else (max(from_h, demould), max(to_h, demould)),
         chosen=chosen,
@@ -217,7 +194,7 @@ def _plan(
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
         flags=(*flags, _TARP_GOES_ROUND) if insulate.answer else flags,
-        limits=limits.listed(),
+        limits=limits_of(settings),
     )
 
 
@@ -269,20 +246,23 @@ def _hot_side(outcome: CoverOutcome) -> str:
     return f"{peak}, with {ceil(apart_k)} K ({ceil(apart_k * 1.8)} °F) or less from core to surface"
 
 
-def _insulate(under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOutcome, limits: Limits) -> Verdict:
+def _insulate(
+    under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOutcome, settings: CuringSettings
+) -> Verdict:
     """Whether the thickest section bears the tarp, and the thinnest needs it."""
-    if not safe_when_hot(under, limits):
+    if not safe_when_hot(under, settings):
         return Verdict(
             False,
-            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {_near_c(limits.peak_c)} and "
-            f"{limits.difference_k:.0f} K ({limits.difference_k * 1.8:.0f} °F)",
+            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {_near_c(settings.peak_most_c)} and "
+            f"{settings.core_surface_difference_k:.0f} K ({settings.core_surface_difference_k * 1.8:.0f} °F)",
         )
+    from_h = settings.strip_from_s / HOUR_S
     strength = (
-        f"{thin_under.strength_at_strip:.0%} of its 28-day strength after {limits.strip_from_h:g} h instead of "
+        f"{thin_under.strength_at_strip:.0%} of its 28-day strength after {from_h:g} h instead of "
         f"{thin_alone.strength_at_strip:.0%}"
     )
     worth = thin_under.strength_at_strip >= WORTH_A_TARP * thin_alone.strength_at_strip
-    if not warm_enough(thin_alone, limits) or worth:
+    if not warm_enough(thin_alone, settings) or worth:
         return Verdict(
             True,
             f"it loses its heat under plastic alone; the tarp gives {strength}, and {_hot_side(under)}",
@@ -290,23 +270,23 @@ def _insulate(under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOu
     return Verdict(False, f"it is warm enough by itself: the tarp would give {strength}")
 
 
-def _add_heat(chosen: CoverOutcome, limits: Limits) -> Verdict:
-    if not not_too_cold(chosen, limits):
+def _add_heat(chosen: CoverOutcome, settings: CuringSettings) -> Verdict:
+    if not not_too_cold(chosen, settings):
         return Verdict(
             True,
             f"it falls to {_down_to_c(chosen.coldest_c)} under {chosen.cover.name}; a thin section is kept at "
-            f"{_near_c(limits.thin_section_c)} or more until it is stripped",
+            f"{_near_c(settings.thin_section_least_c)} or more until it is stripped",
         )
-    if not warm_enough(chosen, limits):
+    if not warm_enough(chosen, settings):
         return Verdict(
             True,
-            f"under {chosen.cover.name} it is not strong enough to strip within {limits.strip_to_h:g} h",
+            f"under {chosen.cover.name} it is not strong enough to strip within {settings.strip_to_s / HOUR_S:g} h",
         )
     return Verdict(False, f"it stays at {_down_to_c(chosen.coldest_c)} or more under {chosen.cover.name}")
 
 
-def _cool(alone: CoverOutcome, limits: Limits) -> Verdict:
-    if safe_when_hot(alone, limits):
+def _cool(alone: CoverOutcome, settings: CuringSettings) -> Verdict:
+    if safe_when_hot(alone, settings):
         return Verdict(False, f"under plastic alone it stays within the limits: {_hot_side(alone)}")
     return Verdict(
         True,
@@ -314,35 +294,25 @@ def _cool(alone: CoverOutcome, limits: Limits) -> Verdict:
     )
 
 
-def _wet_cure(mix: MixHeat, limits: Limits) -> Verdict:
+def _wet_cure(mix: MixHeat, settings: CuringSettings) -> Verdict:
     solids = mix.curing_polymer_solids
-    if solids >= limits.polymer_solids - 1e-9:
+    if solids >= settings.polymer_for_dry_cure - 1e-9:
         return Verdict(False, f"{solids:.1%} curing-polymer solids hold the water in after the night under plastic")
     return Verdict(
         True,
-        f"{solids:.1%} curing-polymer solids are less than {limits.polymer_solids:.0%}: keep it damp for "
-        f"{limits.damp_days:g} days, or put on record that it was not",
+        f"{solids:.1%} curing-polymer solids are less than {settings.polymer_for_dry_cure:.0%}: keep it damp for "
+        f"{settings.wet_cure_s / DAY_S:g} days, or put on record that it was not",
     )
 
 
-def _drying(casting: Casting, limits: Limits) -> Drying | None:
+def _drying(casting: Casting, settings: CuringSettings) -> Drying | None:
     thin, room = casting.thin, casting.room
     if room.humidity is None:
         return None
-    return drying(
-        room.placed_c,
-        room.room_c,
-        room.humidity,
-        room.wind_km_h,
-        room.uncovered_h,
-        thin.thickness_m,
-        thin.mix.water_kg_m3,
-        thin.mix.silica_fume_share,
-        limits,
-    )
+    return drying(room, thin, settings)
 
 
-def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed, limits: Limits) -> tuple[str, ...]:
+def _flags(casting: Casting, lost: Drying | None, settings: CuringSettings) -> tuple[str, ...]:
     mix, room = casting.mix, casting.room
     flags = list(mix.hydration.flags) if isinstance(mix.hydration, Hydration) else []
     if mix.set_modified:
@@ -350,11 +320,11 @@ def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed, limits: Li
     if casting.retarded and casting.set_delay_h is None:
         flags.append(NO_TRIAL)
     flags.append(
-        f"stripping strength is taken as {need.fraction:.0%} of the 28-day strength by the curve of EN 1992-1-1: "
-        "confirm with coupons of this mix"
+        f"stripping strength is taken as {settings.strip_strength:.0%} of the 28-day strength by the curve of "
+        "EN 1992-1-1: confirm with coupons of this mix"
     )
     flags.append("indoors, out of the sun; the room is taken at one temperature, day and night")
-    if room.room_c < limits.cold_weather_c:
+    if room.room_c < settings.cold_weather_c:
         flags.append(
             "cold weather: form, mix and room are warmed first, and nothing freezes before the piece is strong"
         )
@@ -371,7 +341,7 @@ def _flags(casting: Casting, lost: Drying | None, need: StrengthNeed, limits: Li
 
 
 def _plan_outside_the_model(
-    casting: Casting, reason: str, lost: Drying | None, flags: tuple[str, ...], limits: Limits
+    casting: Casting, reason: str, lost: Drying | None, flags: tuple[str, ...], settings: CuringSettings
 ) -> CuringPlan:
     unknown = Verdict(None, reason)
     return CuringPlan(
@@ -379,7 +349,7 @@ def _plan_outside_the_model(
         insulate=Verdict(None, reason),
         add_heat=unknown,
         cool_or_layers=unknown,
-        wet_cure=_wet_cure(casting.mix, limits),
+        wet_cure=_wet_cure(casting.mix, settings),
         earliest_demould_h=None,
         strip_h=None,
         chosen=None,
@@ -391,5 +361,5 @@ def _plan_outside_the_model(
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
         flags=(reason, *flags),
-        limits=limits.listed(),
+        limits=limits_of(settings),
     )

@@ -25,9 +25,6 @@ from estimator.errors import FaultError
 
 Array: TypeAlias = NDArray[np.float64]
 
-FILM_W_M2_K = 10.0
-"""Convection and radiation together from a surface in still indoor air, W/(m²·K)."""
-
 THINNEST_M, MOST_THICKNESS_M = 0.002, 1.0
 """Of a slab: what lies outside is likely given in the wrong unit."""
 
@@ -70,7 +67,7 @@ class Slab:
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
+class Surroundings:
     """Where and how a slab hardens.
 
     placed_c      temperature of the mix when it is placed, °C
@@ -83,9 +80,9 @@ class Setting:
 
     placed_c: float
     air_c: float
-    top_r: float = 0.0
-    form_r: float = 0.0
-    film_w_m2_k: float = FILM_W_M2_K
+    top_r: float
+    form_r: float
+    film_w_m2_k: float
     added_w_m3: float = 0.0
 
     def __post_init__(self) -> None:
@@ -119,7 +116,7 @@ class Case:
     """
 
     slab: Slab
-    setting: Setting
+    around: Surroundings
     hydration: Hydration | None
     heat_factor: float = 1.0
 
@@ -223,8 +220,8 @@ def _conduction(cases: Sequence[Case], nodes: int, step_h: float) -> _Conduction
     volumetric = np.array([c.slab.density_kg_m3 * c.slab.specific_heat_j_kg_k for c in cases])
     capacity = (volumetric * spacing)[:, None] * share
     transmittance = np.zeros((count, nodes))
-    transmittance[:, 0] = [c.setting.form_u for c in cases]
-    transmittance[:, -1] = [c.setting.top_u for c in cases]
+    transmittance[:, 0] = [c.around.form_u for c in cases]
+    transmittance[:, -1] = [c.around.top_u for c in cases]
 
     inner = np.arange(nodes - 1)
     matrix = np.zeros((count, nodes, nodes))
@@ -284,11 +281,11 @@ def _kinetics(cases: Sequence[Case], step_h: float) -> _Kinetics:
     made = [c.heat_factor * c.slab.cementitious_kg_m3 * heat for c, heat in zip(cases, reachable, strict=True)]
     return _Kinetics(
         per_kelvin=_column([h.activation_energy_j_mol / GAS_CONSTANT_J_MOL_K if h else 0.0 for h in curves]),
-        room_k=_column([c.setting.air_c + KELVIN_AT_ZERO_C for c in cases]),
+        room_k=_column([c.around.air_c + KELVIN_AT_ZERO_C for c in cases]),
         tau=_column([h.time_parameter_h if h else 1.0 for h in curves]),
         beta=_column([h.slope_parameter if h else 1.0 for h in curves]),
         rise_k=_column(made) / volumetric,
-        steady_k=_column([c.setting.added_w_m3 * step_h * 3600.0 for c in cases]) / volumetric,
+        steady_k=_column([c.around.added_w_m3 * step_h * 3600.0 for c in cases]) / volumetric,
     )
 
 
@@ -327,7 +324,7 @@ def heat_histories(
     count = len(cases)
     above = np.empty((steps + 1, count, nodes))
     ages = np.empty((steps + 1, count, nodes))
-    above[0] = _column([c.setting.placed_c - c.setting.air_c for c in cases])
+    above[0] = _column([c.around.placed_c - c.around.air_c for c in cases])
     ages[0] = 1e-9  # hours; the heat curve is flat to every order at 0, this only avoids dividing by it
     made = np.zeros((count, nodes))
     warm = heat.warmth_k(ages[0])
@@ -349,7 +346,7 @@ def heat_histories(
     return [
         HeatHistory(
             time_h=time_h,
-            temperature_c=above[:, b, :] + cases[b].setting.air_c,
+            temperature_c=above[:, b, :] + cases[b].around.air_c,
             equivalent_age_h=ages[:, b, :],
             released_j_m2=float(released[b]),
             lost_j_m2=float(lost[b]),

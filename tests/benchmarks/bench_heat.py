@@ -21,23 +21,23 @@ from scipy.sparse import bmat, diags, identity
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from estimator.curing.casting import Casting, MixHeat, Room
-from estimator.curing.hydration import REFERENCE_C, Blend, Hydration, hydration_of
+from estimator.curing.hydration import REFERENCE_C, Blend, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K
 from estimator.curing.pieces import cure, plans_together
-from estimator.curing.plan import curing_plans
-from estimator.curing.slab import NODES, Case, Setting, Slab, heat_histories, heat_history
+from estimator.curing.slab import NODES, Case, Slab, heat_histories, heat_history
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.job import Job
 from estimator.mix import MadeMix
 from estimator.takeoff import Takeoff
+from tests.curing_shop import curing_plans, hydration_of, surroundings
 
 HOURS = 72.0
 
 
 def scipy_peak_c(case: Case, method: str, rtol: float) -> float:
     """Peak by solve_ivp on the semi-discrete equations, °C; unknowns are temperatures, then ages."""
-    slab, setting, curve = case.slab, case.setting, case.hydration
+    slab, setting, curve = case.slab, case.around, case.hydration
     assert curve is not None
     spacing = slab.thickness_m / (NODES - 1)
     share = np.ones(NODES)
@@ -85,7 +85,7 @@ def seconds(run: Callable[[], object], repeats: int = 5) -> float:
 def main() -> None:
     curve = hydration_of("grey", Blend(cement=1.0), 0.33)
     assert isinstance(curve, Hydration)
-    case = Case(Slab(0.075, 2100.0, 1150.0, 1.2, 900.0), Setting(20.0, 20.0, 0.5, 0.5), curve)
+    case = Case(Slab(0.075, 2100.0, 1150.0, 1.2, 900.0), surroundings(20.0, 20.0, 0.5, 0.5), curve)
     exact = heat_history(case, HOURS, step_h=0.005).peak_c
     ours = seconds(lambda: heat_history(case, HOURS))
     error = heat_history(case, HOURS).peak_c - exact
@@ -102,7 +102,7 @@ def main() -> None:
         )
 
     thicknesses = np.linspace(0.01, 0.08, 50)
-    settings = [Setting(20.0, 20.0, r, r) for r in (0.0, 0.5)]
+    settings = [surroundings(20.0, 20.0, r, r) for r in (0.0, 0.5)]
     many = [Case(Slab(float(t), 2100.0, 1150.0, 1.2, 900.0), s, curve) for t in thicknesses for s in settings]
     together = seconds(lambda: heat_histories(many, HOURS), repeats=3)
     print(f"50 thicknesses, both covers, together: {together:.2f} s, {together / len(many) / ours:.2f} of one run each")

@@ -6,18 +6,17 @@ import numpy as np
 import pytest
 
 from estimator.curing.hydration import (
-    ASSUMED_CEMENT,
     Blend,
     CementAnalysis,
     Hydration,
     Unmodelled,
     activation_energy_j_mol,
     heat_of_blend,
-    hydration_of,
     slope_parameter,
     time_parameter_h,
     ultimate_degree,
 )
+from tests.curing_shop import ASSUMED_CEMENT, hydration_of
 
 approx = pytest.approx
 

@@ -2,24 +2,24 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import astuple, fields
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from estimator.cement import CementAnalysis
 from estimator.commands.jobs import estimate_file
 from estimator.curing import covers
-from estimator.curing.casting import PRINTED, Limits
-from estimator.curing.covers import TARP, StrengthNeed
-from estimator.curing.hydration import ASSUMED_CEMENT, HEAT_BAND
 from estimator.curing.maturity import SILICA_FUME_FROM
-from estimator.curing.pieces import covers_of, heat_source_of, limits_of, need_of, plans_together
-from estimator.curing.slab import FILM_W_M2_K
+from estimator.curing.pieces import covers_of, plans_together
 from estimator.document import Document, to_document, to_json
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.intake import read_job
 from estimator.job import Cure
+from estimator.workshop import CuringSettings
+from tests.curing_shop import ASSUMED_CEMENT, FILM_W_M2_K, HEAT_BAND, PRINTED
 
 approx = pytest.approx
 INCH_M = 0.0254
@@ -294,22 +294,18 @@ def test_pozzolans_are_told_apart_by_what_is_known_of_their_heat(write_job: Writ
 # --- the workshop's figures and the kernels' own constants -----------------------------------------------------------
 
 
-def test_the_catalog_and_the_kernels_hold_the_same_figures(write_job: Write) -> None:
+def test_the_catalog_holds_what_its_sources_print(write_job: Write) -> None:
     shop = read_job(write_job(HEAD + slab("A", "1 in"))).sound().workshop
-    own = limits_of(shop)
-    for name in Limits.__dataclass_fields__:
+    for name in (field.name for field in fields(CuringSettings)):
         # 55 °F is printed as 13 °C, 40 °F as 5 °C, 0.2 lb/ft²h as 1.0 kg/m²h
         rounded = {"cold_weather_c": 0.12}.get(name, 0.03)
-        assert getattr(own, name) == approx(getattr(PRINTED, name), rel=rounded), name
-    assert need_of(shop) == StrengthNeed()
-    source = heat_source_of(shop)
-    assert source.assumed == ASSUMED_CEMENT
-    assert source.band == HEAT_BAND
+        assert getattr(shop.curing, name) == approx(getattr(PRINTED, name), rel=rounded), name
+    assert CementAnalysis(*astuple(shop.cement)) == ASSUMED_CEMENT
+    assert shop.curing.heat_band == HEAT_BAND
     assert shop.curing.surface_conductance_w_m2_k == FILM_W_M2_K
-    film, tarp = covers_of(Cure(), shop)
-    assert tarp.top_r - film.top_r == approx(TARP.top_r)
-    assert tarp.form_r - film.form_r == approx(TARP.form_r)
-    assert limits_of(shop).evaporation_silica_fume_kg_m2_h < limits_of(shop).evaporation_kg_m2_h
+    film, tarp = covers_of(Cure(), shop.curing)
+    assert tarp.top_r - film.top_r == approx(0.5)
+    assert tarp.form_r - film.form_r == approx(0.5)
     assert 0.0 < SILICA_FUME_FROM < 0.10
 
 

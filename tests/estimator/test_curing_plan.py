@@ -8,26 +8,33 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.casting import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, PRINTED, Casting, MixHeat, Room
+from estimator.curing.casting import Casting, MixHeat, Room, limits_of
 from estimator.curing.covers import (
     PLASTIC,
-    TARP,
     Cover,
     PeakBand,
-    StrengthNeed,
     Trial,
+    mixes_needed,
     outcomes,
-    placed_needed,
-    room_needed,
     rooms_needed,
-    safe_layer_m,
+    safe_layers_m,
     safe_when_hot,
     warm_enough,
 )
-from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.maturity import EN_ACTIVATION_J_MOL, equivalent_age_h
-from estimator.curing.plan import NO_TRIAL, curing_plan, curing_plans
-from estimator.curing.slab import Setting, Slab
+from estimator.curing.hydration import Blend, Hydration
+from estimator.curing.maturity import EN_ACTIVATION_J_MOL, age_for_strength_h, equivalent_age_h
+from estimator.curing.plan import NO_TRIAL
+from estimator.curing.slab import Slab
+from tests.curing_shop import (
+    DIFFERENCE_LIMIT_K,
+    PEAK_LIMIT_C,
+    PRINTED,
+    UNDER_TARP,
+    curing_plan,
+    curing_plans,
+    hydration_of,
+    surroundings,
+)
 
 approx = pytest.approx
 
@@ -49,9 +56,9 @@ def test_verdicts_stand_on_the_unsafe_side():
 
 def test_each_figure_of_an_outcome_comes_from_its_unsafe_side():
     assert isinstance(CURVE, Hydration)
-    slab, setting = Slab(0.08, 1800.0, 1150.0, 0.4, 700.0), Setting(22.0, 15.0, 0.2, 0.2)
+    slab, around = Slab(0.08, 1800.0, 1150.0, 0.4, 700.0), surroundings(22.0, 15.0, 0.2, 0.2)
     curves = (CURVE, replace(CURVE, high_factor=0.85), replace(CURVE, low_factor=1.15))
-    band, weak, strong = outcomes([Trial(slab, TARP, setting, curve) for curve in curves], StrengthNeed())
+    band, weak, strong = outcomes([Trial(slab, UNDER_TARP, around, curve) for curve in curves], PRINTED)
     assert band.earliest_demould_h == weak.earliest_demould_h > strong.earliest_demould_h
     assert band.coldest_c == weak.coldest_c < strong.coldest_c
     assert band.strength_at_strip == weak.strength_at_strip < strong.strength_at_strip
@@ -62,14 +69,14 @@ def test_each_figure_of_an_outcome_comes_from_its_unsafe_side():
 def test_every_limit_is_held():
     well = curing_plan(0.02, MIX, MILD).chosen
     assert well is not None
-    assert safe_when_hot(well)
-    assert not safe_when_hot(replace(well, core_to_surface_k=19.1))
-    assert not safe_when_hot(replace(well, peak=PeakBand(60.0, 65.0, 70.1)))
-    assert not safe_when_hot(replace(well, peak=PeakBand(60.0, 65.0, None)))
-    assert warm_enough(well)
-    assert not warm_enough(replace(well, coldest_c=12.9))
-    assert not warm_enough(replace(well, earliest_demould_h=24.1))
-    assert not warm_enough(replace(well, earliest_demould_h=None))
+    assert safe_when_hot(well, PRINTED)
+    assert not safe_when_hot(replace(well, core_to_surface_k=19.1), PRINTED)
+    assert not safe_when_hot(replace(well, peak=PeakBand(60.0, 65.0, 70.1)), PRINTED)
+    assert not safe_when_hot(replace(well, peak=PeakBand(60.0, 65.0, None)), PRINTED)
+    assert warm_enough(well, PRINTED)
+    assert not warm_enough(replace(well, coldest_c=12.9), PRINTED)
+    assert not warm_enough(replace(well, earliest_demould_h=24.1), PRINTED)
+    assert not warm_enough(replace(well, earliest_demould_h=None), PRINTED)
 
 
 def test_above_90_degrees_no_number_is_given():
@@ -120,9 +127,9 @@ def test_water_lost_before_covering_is_pointed_out():
 
 
 def test_every_limit_names_its_source():
-    assert all(limit.source and isfinite(limit.value) for limit in PRINTED.listed())
-    assert {PEAK_LIMIT_C, DIFFERENCE_LIMIT_K} < {limit.value for limit in PRINTED.listed()}
-    assert curing_plan(0.02, MIX, MILD).limits == PRINTED.listed()
+    assert all(limit.source and isfinite(limit.value) for limit in limits_of(PRINTED))
+    assert {PEAK_LIMIT_C, DIFFERENCE_LIMIT_K} < {limit.value for limit in limits_of(PRINTED)}
+    assert curing_plan(0.02, MIX, MILD).limits == limits_of(PRINTED)
 
 
 def test_trace_can_be_plotted():
@@ -137,7 +144,7 @@ def test_trace_can_be_plotted():
 
 
 def test_a_later_strength_is_stripped_later():
-    early, late = (curing_plan(0.0127, MIX, MILD, StrengthNeed(f)) for f in (0.30, 0.50))
+    early, late = (curing_plan(0.0127, MIX, MILD, replace(PRINTED, strip_strength=f)) for f in (0.30, 0.50))
     assert early.earliest_demould_h is not None
     assert late.earliest_demould_h is not None
     assert early.earliest_demould_h < 16.0 < late.earliest_demould_h
@@ -166,33 +173,32 @@ few = settings(max_examples=12, deadline=None)
 def test_the_chosen_cover_never_overheats_unless_the_plan_says_so(thickness_m, room_c, placed_c, cementitious):
     plan = curing_plan(thickness_m, replace(MIX, cementitious_kg_m3=cementitious), Room(room_c, placed_c))
     assert plan.chosen is not None
-    assert safe_when_hot(plan.chosen) or plan.cool_or_layers.answer
-    assert warm_enough(plan.chosen) or plan.add_heat.answer
+    assert safe_when_hot(plan.chosen, PRINTED) or plan.cool_or_layers.answer
+    assert warm_enough(plan.chosen, PRINTED) or plan.add_heat.answer
     assert not (plan.insulate.answer and plan.cool_or_layers.answer)
 
 
 def test_remedies_give_up_rather_than_guess():
     assert isinstance(CURVE, Hydration)
-    need = StrengthNeed()
     rich, thin = Slab(0.5, 2100.0, 1150.0, 1.0, 900.0), Slab(0.02, 2100.0, 1150.0, 1.0, 900.0)
-    oven = Setting(50.0, 60.0, 9.0, 9.0)
-    assert placed_needed(Trial(rich, TARP, Setting(32.0, 45.0, 0.5, 0.5), CURVE), need) is None
-    assert room_needed(Trial(rich, TARP, Setting(32.0, 29.0, 0.5, 0.5), CURVE), need) is None
-    assert room_needed(Trial(rich, TARP, Setting(32.0, 35.0, 0.5, 0.5), CURVE), need) is None
-    assert safe_layer_m(Trial(thin, TARP, oven, CURVE), need) is None
-    assert safe_layer_m(Trial(rich, TARP, oven, CURVE), need) is None
+    oven = surroundings(50.0, 60.0, 9.0, 9.0)
+    assert mixes_needed([Trial(rich, UNDER_TARP, surroundings(32.0, 45.0, 0.5, 0.5), CURVE)], PRINTED) == [None]
+    assert rooms_needed([(Trial(rich, UNDER_TARP, surroundings(32.0, 29.0, 0.5, 0.5), CURVE),) * 2], PRINTED) == [None]
+    assert rooms_needed([(Trial(rich, UNDER_TARP, surroundings(32.0, 35.0, 0.5, 0.5), CURVE),) * 2], PRINTED) == [None]
+    assert safe_layers_m([Trial(thin, UNDER_TARP, oven, CURVE)], PRINTED) == [None]
+    assert safe_layers_m([Trial(rich, UNDER_TARP, oven, CURVE)], PRINTED) == [None]
 
 
 def test_a_room_that_warms_the_thin_part_must_not_overheat_the_thick_one():
     assert isinstance(CURVE, Hydration)
     thin, thick = (Slab(t, 1800.0, 1150.0, 0.9, 700.0) for t in (0.0127, 0.09))
-    setting = Setting(14.0, 6.0, 0.5, 0.5)
-    cold, hot = Trial(thin, TARP, setting, CURVE), Trial(thick, TARP, setting, CURVE)
-    alone, together = rooms_needed([(cold, cold), (cold, hot)], StrengthNeed())
+    around = surroundings(14.0, 6.0, 0.5, 0.5)
+    cold, hot = Trial(thin, UNDER_TARP, around, CURVE), Trial(thick, UNDER_TARP, around, CURVE)
+    alone, together = rooms_needed([(cold, cold), (cold, hot)], PRINTED)
     assert alone is not None
-    warmed = replace(hot, setting=replace(setting, air_c=alone))
-    (outcome,) = outcomes([warmed], StrengthNeed())
-    assert not safe_when_hot(outcome)
+    warmed = replace(hot, around=replace(around, air_c=alone))
+    (outcome,) = outcomes([warmed], PRINTED)
+    assert not safe_when_hot(outcome, PRINTED)
     assert together is None
 
 
@@ -216,9 +222,9 @@ def test_refuses_what_cannot_be():
     with pytest.raises(ValueError, match="thickness 19000 mm is outside"):
         curing_plan(19.0, MIX, MILD)
     with pytest.raises(ValueError, match="strength fraction 30"):
-        curing_plan(0.02, MIX, MILD, StrengthNeed(fraction=30.0))
+        curing_plan(0.02, MIX, MILD, replace(PRINTED, strip_strength=30.0))
     with pytest.raises(ValueError, match="resistance of the cover is -1"):
-        curing_plan(0.02, MIX, MILD, plastic=Cover(PLASTIC.name, -1.0, 0.0))
+        curing_plan(0.02, MIX, MILD, plastic=Cover(PLASTIC, -1.0, 0.0))
 
 
 def test_the_strip_age_is_never_earlier_than_either_aging():
@@ -227,7 +233,7 @@ def test_the_strip_age_is_never_earlier_than_either_aging():
             plan = curing_plan(thickness_m, MIX, Room(room_c=room_c, placed_c=20.0))
             if plan.earliest_demould_h is None or plan.cold is None:
                 continue
-            need_h = StrengthNeed().age_h
+            need_h = age_for_strength_h(0.30, 0.25)
             trace = plan.cold.trace
             curve_h = equivalent_age_h(trace.time_h, trace.low_c, EN_ACTIVATION_J_MOL, 20.0)
             # at mid-thickness, which is never colder than the coldest place

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.slab import Case, HeatHistory, Setting, Slab, heat_histories, heat_history
+from estimator.curing.hydration import Blend, Hydration
+from estimator.curing.slab import Case, HeatHistory, Slab, Surroundings, heat_histories, heat_history
+from tests.curing_shop import hydration_of, surroundings
 
 approx = pytest.approx
 
@@ -28,13 +29,13 @@ def case(
     factor: float = 1.0,
 ) -> Case:
     slab = Slab(thickness_m, 2000.0, 1150.0, 1.0, cementitious_kg_m3)
-    return Case(slab, Setting(placed_c, air_c, resistance, resistance), curve(), factor)
+    return Case(slab, surroundings(placed_c, air_c, resistance, resistance), curve(), factor)
 
 
-def heat_through_faces_j_m2(history: HeatHistory, setting: Setting) -> float:
+def heat_through_faces_j_m2(history: HeatHistory, around: Surroundings) -> float:
     """Loss by the trapezoidal rule over the recorded surface temperatures: not how the solver books it."""
-    faces = history.temperature_c[:, [0, -1]] - setting.air_c
-    flux = faces @ np.array([setting.form_u, setting.top_u])
+    faces = history.temperature_c[:, [0, -1]] - around.air_c
+    flux = faces @ np.array([around.form_u, around.top_u])
     return float(np.sum(np.diff(history.time_h) * 1800.0 * (flux[1:] + flux[:-1])))
 
 
@@ -42,7 +43,7 @@ def test_energy_closes():
     run = case(thickness_m=0.075)
     history = heat_history(run)
     assert abs(history.energy_imbalance) < 1e-9
-    lost = heat_through_faces_j_m2(history, run.setting)
+    lost = heat_through_faces_j_m2(history, run.around)
     assert history.released_j_m2 - history.stored_j_m2 == approx(lost, rel=1e-3)
     done = run.hydration.degree(history.equivalent_age_h[-1]) / run.hydration.ultimate_degree
     reachable = 800.0 * run.hydration.heat_j_kg * run.hydration.ultimate_degree * 0.075
@@ -51,10 +52,10 @@ def test_energy_closes():
 
 
 def test_energy_closes_with_unlike_faces():
-    run = Case(Slab(0.1, 1800.0, 1150.0, 0.6, 600.0), Setting(30.0, 12.0, top_r=0.0, form_r=0.4), curve())
+    run = Case(Slab(0.1, 1800.0, 1150.0, 0.6, 600.0), surroundings(30.0, 12.0, top_r=0.0, form_r=0.4), curve())
     history = heat_history(run)
     assert abs(history.energy_imbalance) < 1e-9
-    lost = heat_through_faces_j_m2(history, run.setting)
+    lost = heat_through_faces_j_m2(history, run.around)
     assert history.released_j_m2 - history.stored_j_m2 == approx(lost, rel=1e-3)
 
 
@@ -66,14 +67,14 @@ def test_energy_closes_to_the_little_that_a_nearly_tight_slab_loses():
 
 
 def test_slowest_age_is_that_of_the_cold_face():
-    run = Case(Slab(0.1, 1800.0, 1150.0, 0.4, 600.0), Setting(20.0, 5.0, top_r=0.0, form_r=2.0), curve())
+    run = Case(Slab(0.1, 1800.0, 1150.0, 0.4, 600.0), surroundings(20.0, 5.0, top_r=0.0, form_r=2.0), curve())
     history = heat_history(run)
     assert history.slowest_age_h == approx(history.equivalent_age_h[:, -1])
     assert history.slowest_age_h[-1] < 0.8 * history.equivalent_age_h[-1, 0]
 
 
 def test_step_converges_at_third_order_and_grid_at_second():
-    run = Case(Slab(0.15, 2100.0, 1150.0, 0.8, 900.0), Setting(25.0, 25.0, 0.3, 0.3), curve())
+    run = Case(Slab(0.15, 2100.0, 1150.0, 0.8, 900.0), surroundings(25.0, 25.0, 0.3, 0.3), curve())
 
     def core(step_h: float, nodes: int) -> np.ndarray:
         history = heat_history(run, hours=48.0, step_h=step_h, nodes=nodes)
@@ -106,7 +107,7 @@ def test_symmetric_faces_give_a_symmetric_profile():
 
 
 def test_difference_counts_a_surface_that_is_hotter_than_the_core():
-    warmed = Case(Slab(0.1, 2000.0, 1150.0, 0.5, 0.0), Setting(placed_c=5.0, air_c=35.0), None)
+    warmed = Case(Slab(0.1, 2000.0, 1150.0, 0.5, 0.0), surroundings(placed_c=5.0, air_c=35.0), None)
     history = heat_history(warmed)
     assert history.core_to_surface_k == approx(float((history.top_c - history.core_c).max()))
     assert history.core_to_surface_k > 5.0
@@ -184,7 +185,7 @@ def test_refuses_what_cannot_be():
         ({"placed_c": 20.0, "air_c": 20.0, "added_w_m3": -1.0}, "added heat -1 W/m³ must be finite and not negative"),
     ):
         with pytest.raises(ValueError, match=said):
-            Setting(**setting)
+            Surroundings(**({"top_r": 0.0, "form_r": 0.0, "film_w_m2_k": 10.0} | setting))
 
 
 def test_refuses_runs_that_cannot_be():

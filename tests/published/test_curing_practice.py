@@ -2,10 +2,11 @@
 
 import pytest
 
-from estimator.curing.casting import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C, MixHeat, Room
+from estimator.curing.casting import MixHeat, Room
 from estimator.curing.covers import CoverOutcome
-from estimator.curing.hydration import Blend, Hydration, hydration_of
-from estimator.curing.plan import CuringPlan, curing_plan
+from estimator.curing.hydration import Blend, Hydration
+from estimator.curing.plan import CuringPlan
+from tests.curing_shop import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C, curing_plan, hydration_of
 
 approx = pytest.approx
 

@@ -5,8 +5,9 @@ from math import exp, inf
 import numpy as np
 import pytest
 
-from estimator.curing.hydration import Blend, Hydration, adiabatic_rise_k, hydration_of
-from estimator.curing.slab import Case, Setting, Slab, heat_histories, heat_history
+from estimator.curing.hydration import Blend, Hydration
+from estimator.curing.slab import Case, Slab, Surroundings, heat_histories, heat_history
+from tests.curing_shop import adiabatic_rise_k, hydration_of, surroundings
 
 approx = pytest.approx
 
@@ -23,8 +24,8 @@ def slab(thickness_m: float, conductivity: float = 1.2) -> Slab:
     return Slab(thickness_m, DENSITY, SPECIFIC_HEAT, conductivity, CEMENT_KG_M3)
 
 
-def both(resistance: float, placed_c: float = 20.0, air_c: float = 20.0) -> Setting:
-    return Setting(placed_c=placed_c, air_c=air_c, top_r=resistance, form_r=resistance)
+def both(resistance: float, placed_c: float = 20.0, air_c: float = 20.0) -> Surroundings:
+    return surroundings(placed_c=placed_c, air_c=air_c, top_r=resistance, form_r=resistance)
 
 
 def test_without_loss_it_rises_by_the_adiabatic_rise():
@@ -40,7 +41,7 @@ def test_without_loss_it_rises_by_the_adiabatic_rise():
 
 def test_steady_uniform_heat():
     # T1. source: first principles: surface qL/2h, core to surface qL²/8k
-    setting = Setting(placed_c=20.0, air_c=20.0, added_w_m3=5000.0)
+    setting = surroundings(placed_c=20.0, air_c=20.0, added_w_m3=5000.0)
     last = heat_history(Case(slab(0.075), setting, None), hours=48.0).temperature_c[-1]
     assert last[[0, -1]] - 20.0 == approx(18.75, rel=1e-4)
     assert last[10] - last[0] == approx(2.93, abs=0.005)

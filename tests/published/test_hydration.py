@@ -4,19 +4,17 @@ import numpy as np
 import pytest
 
 from estimator.curing.hydration import (
-    ASSUMED_CEMENT,
     Blend,
     Hydration,
     activation_energy_j_mol,
-    adiabatic_rise_k,
     degree_of_hydration,
     heat_of_cement,
-    hydration_of,
     slope_parameter,
     time_parameter_h,
     ultimate_degree,
 )
 from estimator.curing.maturity import age_factor
+from tests.curing_shop import ASSUMED_CEMENT, adiabatic_rise_k, hydration_of
 
 approx = pytest.approx
 
