@@ -13,7 +13,6 @@ POUND_KG = 0.45359237  # exact, international pound
 INCH_M = 0.0254  # exact
 FOOT_M = 0.3048  # exact
 POUND_PER_FOOT2_KG_M2 = POUND_KG / FOOT_M**2
-POUND_PER_FOOT3_KG_M3 = POUND_KG / FOOT_M**3
 
 
 def require_finite(name: str, value: float, unit: str = "") -> None:

@@ -16,11 +16,10 @@ from estimator.lots import lot_lines
 from estimator.mix import MadeMix
 from estimator.mixes import CastIn, Comparison
 from estimator.money import round2
-from estimator.packaging.consumables import ConsumableOrder
+from estimator.packaging.consumables import ConsumableOrder, UsedUp
 from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
 from estimator.packaging.stage import FormPlan, Supply
-from estimator.packaging.used_up import UsedUp
 from estimator.pricing.calendar import Calendar
 from estimator.pricing.quote import lines_of
 from estimator.serialize import Document as Document

@@ -42,7 +42,7 @@ from estimator.mix.bands import Band, MixBands
 from estimator.mix.replacement import Replacement
 from estimator.mixes import CastIn, EarlyStop, MixFacts
 from estimator.notices import Notice
-from estimator.packaging.consumables import ConsumableOrder
+from estimator.packaging.consumables import ConsumableOrder, Part, UsedUp
 from estimator.packaging.forms import Placed
 from estimator.packaging.freight import Charge, PalletLoad
 from estimator.packaging.materials import MaterialOrder
@@ -50,7 +50,6 @@ from estimator.packaging.order import Line as PackLine
 from estimator.packaging.price import Step as PackStep
 from estimator.packaging.stage import MarkForms, SamplePlan
 from estimator.packaging.together import Delivery as SupplierDelivery
-from estimator.packaging.used_up import Part, UsedUp
 from estimator.pricing.calendar import Step as CalendarStep
 from estimator.pricing.calendar import Week
 from estimator.pricing.labor import LabourLine

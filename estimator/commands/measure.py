@@ -115,11 +115,6 @@ def run(path: Path, question: Question, *, as_json: bool, picture: Path | None) 
         _show(path, measured, units)
 
 
-def measure_file(path: Path, question: Question) -> Measured:
-    """The measure of one file as the contract's tables. Raises InputError with one line a problem."""
-    return _measured(path, question)[0]
-
-
 def _measured(path: Path, question: Question) -> tuple[Measured, float]:
     """The measure and the length of the file's unit, m."""
     faults: list[Fault] = []

@@ -1,75 +1,21 @@
-"""What is used up by the area, the length or the piece: release agent, sealer, tape, sealant, film, scrim, inserts.
-
-Each need follows from the geometry by one rate, is raised by its waste, and is bought in whole packs like any material.
-"""
+"""What a job uses up beside its mixes: rates over the geometry, and the whole packs that cover the need."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import isfinite
 from typing import Literal
 
+from estimator.batching import Pour
 from estimator.errors import FaultError
-from estimator.job import Pack
+from estimator.job import Job, Material, Pack
+from estimator.packaging.forms import FORM_BOARD
 from estimator.packaging.materials import job_charge
 from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, buy, total_of
 from estimator.packaging.price import refuse_faulty
 from estimator.packaging.together import Need
-
-Basis = Literal["form area", "finished area", "surface area", "edge length", "joint length", "form", "piece", "cast"]
-Measure = Literal["m2", "m", "piece", "kg", "m3"]
-
-AREAS: frozenset[Basis] = frozenset({"form area", "finished area", "surface area"})
-LENGTHS: frozenset[Basis] = frozenset({"edge length", "joint length"})
-
-
-@dataclass(frozen=True, slots=True)
-class Extent:
-    """What of a job a consumable is needed for: sums over all casts."""
-
-    form_area_m2: float = 0.0
-    finished_area_m2: float = 0.0
-    surface_area_m2: float = 0.0
-    edge_length_m: float = 0.0
-    joint_length_m: float = 0.0
-    forms: int = 0
-    pieces: int = 0
-    casts: int = 0
-
-    def of(self, basis: Basis) -> float:
-        """The extent on one basis: m², m or a count."""
-        return {
-            "form area": self.form_area_m2,
-            "finished area": self.finished_area_m2,
-            "surface area": self.surface_area_m2,
-            "edge length": self.edge_length_m,
-            "joint length": self.joint_length_m,
-            "form": float(self.forms),
-            "piece": float(self.pieces),
-            "cast": float(self.casts),
-        }[basis]
-
-
-@dataclass(frozen=True, slots=True)
-class Consumable:
-    """How one consumable is used.
-
-    rate      amount per m², per m or per form, piece or cast, in `measure`: 1.0 m2 of film per m², 0.12 kg of
-              sealer per m². Of a product sold by coverage the measure is m2 and the rate 1, each coat
-              again: a pack's `quantity` is then the area that it covers once.
-    coats     how often (sealer coats); 1 unless said
-    overlap   share lost to laps, offcuts and what stays in the tool
-    """
-
-    name: str
-    basis: Basis
-    measure: Measure
-    packs: Sequence[Pack]
-    rate: float = 1.0
-    coats: int = 1
-    overlap: float = 0.0
-    on_hand: float = 0.0  # in the measure
+from estimator.supplies import Basis, Measure, Rate
+from estimator.takeoff import PieceTakeoff
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,36 +56,6 @@ class ConsumableOrder:
             purchase_cost=paid,
             cost=paid if by_packs or not self.packs else None if charge is None else float(charge),
         )
-
-
-def order_consumable(consumable: Consumable, extent: Extent) -> ConsumableOrder:
-    """The cheapest whole packs of a consumable for the extent of a job.
-
-    required = extent · rate · coats · (1 + overlap); what is counted in pieces keeps its fraction until the packs.
-    Raises FaultError for a rate, a pack or an extent that cannot be.
-    """
-    key = f"consumables.{consumable.name}"
-    amount = extent.of(consumable.basis)
-    for name, value in (
-        ("extent", amount),
-        ("rate", consumable.rate),
-        ("overlap", consumable.overlap),
-        ("on_hand", consumable.on_hand),
-    ):
-        if not isfinite(value) or value < 0.0:
-            raise FaultError(f"{key}.{name}", f"{name} {value:g} cannot be.", "Give zero or more.")
-    if consumable.coats < 1:
-        raise FaultError(f"{key}.coats", f"{consumable.coats} coats are none.", "Give one or more.")
-    required = amount * consumable.rate * consumable.coats * (1.0 + consumable.overlap)
-    return order_amount(
-        consumable.name,
-        consumable.basis,
-        amount,
-        consumable.measure,
-        required,
-        consumable.packs,
-        consumable.on_hand,
-    )
 
 
 def order_amount(
@@ -191,3 +107,154 @@ def _size(pack: Pack, measure: Measure, key: str) -> float:
             f"Give the {asked} in it.",
         )
     return size
+
+
+NOT_RUN_AGAIN = ("finished_cutouts", "profiled", "ribs")  # edges that are parts of others, or are of no form
+BASIS_MEASURE: Mapping[Basis, Measure] = {
+    "form-area": "m2",
+    "finished-area": "m2",
+    "edge-length": "m",
+    "piece": "piece",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Of one cast of one mark: m², m, and how often it is cast and its form built."""
+
+    mark: str
+    form_area_m2: float
+    finished_area_m2: float
+    edge_length_m: float
+    casts: int
+    forms: int
+
+    def of(self, basis: Basis) -> float:
+        """Of one cast."""
+        return {
+            "form-area": self.form_area_m2,
+            "finished-area": self.finished_area_m2,
+            "edge-length": self.edge_length_m,
+            "piece": 1.0,
+        }[basis]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One reason why a consumable is needed.
+
+    required = max(extent / uses, at_once) · per_unit · coats · (1 + waste)
+
+    extent     over all casts, or all forms: m², m, a count, or the amount that pieces ask for by name
+    at_once    of it, what is in use on the busiest day; 0 where each cast takes its own
+    per_unit   amount in the consumable's measure for one of the extent: 1 / coverage, else 1
+    """
+
+    basis: str  # of Basis, or "asked"
+    extent: float
+    at_once: float
+    uses: int
+    per_unit: float
+    coats: int
+    waste: float
+
+    @property
+    def required(self) -> float:
+        return max(self.extent / self.uses, self.at_once) * self.per_unit * self.coats * (1.0 + self.waste)
+
+
+@dataclass(frozen=True, slots=True)
+class UsedUp:
+    """One consumable of the job, every reason for it, and its order in whole packs.
+
+    least   an amount below which the order may not fall whatever the parts say (sheets that the cut list takes)
+    """
+
+    material: str
+    parts: tuple[Part, ...]
+    least: float
+    order: ConsumableOrder
+    by_mark: Mapping[str, float]  # how the marks share in it
+
+    @property
+    def basis(self) -> str:
+        return self.order.basis
+
+
+def extent_of(taken: PieceTakeoff, forms: int) -> Extent:
+    """What one cast of a mark takes; the tape runs along every edge of its form, cut-outs and drops in."""
+    solid = taken.solid
+    edge_m = sum(length for kind, length in solid.edge_lengths_m.items() if kind not in NOT_RUN_AGAIN)
+    return Extent(taken.piece.mark, solid.form_area_m2, solid.finished_area_m2, edge_m, taken.piece.quantity, forms)
+
+
+def use_up(
+    job: Job,
+    parts: Sequence[PieceTakeoff],
+    extents: Mapping[str, Extent],
+    pours: Sequence[Pour],
+    sheets_m2: float,
+) -> tuple[UsedUp, ...]:
+    """Every consumable that the workshop's rates or a piece ask for, in whole packs.
+
+    extents     by mark; those that no piece has (samples) are cast outside the pours
+    sheets_m2   area of the sheets on which the cut list was laid; the form board is never less
+    Raises FaultError, keyed by material, for a pack that does not say its content in the measure.
+    """
+    found: dict[tuple[str, Measure], list[tuple[Part, dict[str, float]]]] = {}
+    for material, rate in job.workshop.consumables.items():
+        found.setdefault((material, _measure(rate)), []).append(_by_rate(rate, extents.values(), pours))
+    for taken in parts:
+        piece = taken.piece
+        for take in piece.takes:
+            if take.rate is not None:
+                own = _by_rate(take.rate, [extents[piece.mark]], pours)
+                found.setdefault((take.material, _measure(take.rate)), []).append(own)
+            elif take.amount is not None and take.measure is not None:
+                whole = piece.quantity * take.amount
+                part = Part("asked", whole, 0.0, 1, 1.0, 1, take.waste)
+                found.setdefault((take.material, take.measure), []).append((part, {piece.mark: whole}))
+    return tuple(
+        _ordered(job, material, measure, reasons, sheets_m2 if material == FORM_BOARD and measure == "m2" else 0.0)
+        for (material, measure), reasons in found.items()
+        if any(part.extent for part, _ in reasons)
+    )
+
+
+def _measure(rate: Rate) -> Measure:
+    return "m3" if rate.coverage_m2_m3 is not None else BASIS_MEASURE[rate.basis]
+
+
+def _by_rate(rate: Rate, extents: Iterable[Extent], pours: Sequence[Pour]) -> tuple[Part, dict[str, float]]:
+    number: Literal["casts", "forms"] = "forms" if rate.each == "form" else "casts"
+    by_mark = {extent.mark: extent.of(rate.basis) * getattr(extent, number) for extent in extents}
+    at_once = 0.0
+    if rate.uses > 1:
+        of_one = {extent.mark: extent.of(rate.basis) for extent in extents}
+        at_once = max((sum(of_one.get(c.mark, 0.0) * c.count for c in pour.casts) for pour in pours), default=0.0)
+    per_unit = 1.0 if rate.coverage_m2_m3 is None else 1.0 / rate.coverage_m2_m3
+    part = Part(rate.basis, sum(by_mark.values()), at_once, rate.uses, per_unit, rate.coats, rate.waste)
+    return part, by_mark
+
+
+def _ordered(
+    job: Job,
+    material: str,
+    measure: Measure,
+    reasons: Sequence[tuple[Part, Mapping[str, float]]],
+    least: float,
+) -> UsedUp:
+    parts = tuple(part for part, _ in reasons if part.extent)
+    bases = {part.basis for part in parts}
+    required = max(sum(part.required for part in parts), least)
+    shares: dict[str, float] = {}
+    for part, by_mark in reasons:
+        for mark, extent in by_mark.items():
+            share = part.required * extent / part.extent if part.extent else 0.0
+            shares[mark] = shares.get(mark, 0.0) + share
+    known: Material = job.materials[material]
+    on_hand = job.stock_consumables.get(material, 0.0)
+    basis = bases.pop() if len(bases) == 1 else "several"
+    extent = sum(part.extent for part in parts)
+    order = order_amount(material, basis, extent, measure, required, known.packs, on_hand)
+    return UsedUp(material, parts, least, order, shares)

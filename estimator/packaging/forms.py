@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import ceil, isfinite
+from math import ceil
 from typing import Literal
 
 from estimator.errors import FaultError
@@ -125,23 +125,6 @@ class Nesting:
     def proven(self) -> bool:
         """Whether no other layout could do with fewer sheets."""
         return self.count == self.fewest
-
-
-def boards_of_tray(name: str, length_m: float, width_m: float, edge_m: float, board_m: float) -> tuple[Board, ...]:
-    """The boards of an open tray form for a slab: a bottom, and four edges that stand on it.
-
-    length_m, width_m  of the piece
-    edge_m             height of the edge above the bottom: the piece's thickness
-    board_m            thickness of the board; the bottom reaches under the edges, the long edges over the short ones
-    """
-    for key, value in (("length", length_m), ("width", width_m), ("edge", edge_m), ("board", board_m)):
-        if not isfinite(value) or value <= 0.0:
-            raise FaultError(key, f"a form with {key} {value:g} m is none.", "Give more than zero.")
-    return (
-        Board(f"{name} bottom", length_m + 2 * board_m, width_m + 2 * board_m),
-        Board(f"{name} long edge", length_m + 2 * board_m, edge_m, 2),
-        Board(f"{name} short edge", width_m, edge_m, 2),
-    )
 
 
 def board_area(boards: Sequence[Board]) -> float:
@@ -278,18 +261,6 @@ def samples(
     area = count * side_m**2
     price = whole_cents(count * millionths(price_each)) / 100
     return Samples(count, area, area * thickness_m, price, price if credited else 0.0)
-
-
-def uses_of(kind: str) -> int:
-    """Casts to plan on from a form of this kind: the low figure of its range.
-
-    Raises FaultError for a kind of which no range is known.
-    """
-    if kind not in USES:
-        raise FaultError(
-            "form", f'nothing is known of forms of "{kind}".', f"Give its uses, or choose one of {', '.join(USES)}."
-        )
-    return USES[kind][0]
 
 
 _TO_DRAWING = {False: "", True: " to the drawing"}

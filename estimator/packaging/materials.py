@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from math import isfinite
 
 from estimator.errors import FaultError
 from estimator.job import Job, Material, Pack
@@ -55,28 +54,6 @@ def shelf(
         until = min(bought) + timedelta(days=keeps_days[material]) if bought and material in keeps_days else None
         items.append(ShelfItem(material, order.left_over_kg, min(order.reserve_kg, order.left_over_kg), until))
     return tuple(items)
-
-
-def stock_for(items: Sequence[ShelfItem], day: date | None = None) -> dict[str, float]:
-    """The shelf as the stock of a job on `day`, kg by material; what no longer keeps then is left out."""
-    stock: dict[str, float] = {}
-    for item in items:
-        if day is None or item.keeps_until is None or day <= item.keeps_until:
-            stock[item.material] = stock.get(item.material, 0.0) + item.left_kg
-    return stock
-
-
-def refuse_unused_stock(stock_kg: Mapping[str, float], used: Sequence[str]) -> None:
-    """Raise FaultError for stock of a material that no mix of the job uses, or of an impossible amount."""
-    for material, mass_kg in stock_kg.items():
-        if not isfinite(mass_kg) or mass_kg < 0.0:
-            raise FaultError(f"stock.{material}", f"{mass_kg:g} kg on the shelf is no amount.", "Give zero or more.")
-        if material not in used:
-            raise FaultError(
-                f"stock.{material}",
-                f"no mix of this job uses {material}.",
-                "Leave it out of the stock, or correct its name.",
-            )
 
 
 WATER = "water"
@@ -362,8 +339,3 @@ def cost_per_m3(mix: MadeMix, materials: Mapping[str, Material]) -> float | None
             return None
         cost += mass_kg * price
     return cost
-
-
-def lines_bought(orders: Sequence[MaterialOrder]) -> list[tuple[str, Line]]:
-    """(material, line) of everything that is bought in packs."""
-    return [(order.material, line) for order in orders if order.order is not None for line in order.order.lines]

@@ -11,7 +11,7 @@ from estimator.job import Job, Piece
 from estimator.mix import MadeMix
 from estimator.money import ZERO, cents, round2, total
 from estimator.notices import Notice
-from estimator.packaging.consumables import ConsumableOrder, order_amount
+from estimator.packaging.consumables import ConsumableOrder, Extent, UsedUp, extent_of, order_amount, use_up
 from estimator.packaging.forms import (
     FORM_BOARD,
     FORM_MATERIAL,
@@ -43,7 +43,6 @@ from estimator.packaging.materials import (
 from estimator.packaging.order import buy, masses
 from estimator.packaging.price import refuse_faulty
 from estimator.packaging.together import Need, Purchase, buy_together
-from estimator.packaging.used_up import Extent, UsedUp, extent_of, use_up
 from estimator.supplies import FormKind
 from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings, value_of

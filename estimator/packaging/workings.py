@@ -6,12 +6,11 @@ from decimal import Decimal
 
 from estimator.mix import MadeMix
 from estimator.money import round2
-from estimator.packaging.consumables import ConsumableOrder
+from estimator.packaging.consumables import ConsumableOrder, UsedUp
 from estimator.packaging.freight import Pallets
 from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.order import Line
 from estimator.packaging.stage import FormPlan, Supply
-from estimator.packaging.used_up import UsedUp
 from estimator.workings import Working, figure, money
 
 PACKS = "whole packs, the cheapest that cover the need"

@@ -71,11 +71,6 @@ class JobPrice:
     marks: tuple[MarkPrice, ...]
     warnings: tuple[Notice, ...]
 
-    @property
-    def hours_per_m2(self) -> float:
-        area_m2 = total_area_m2(self.works)
-        return float(self.labour.hours) / area_m2 if area_m2 > 0.0 else 0.0
-
 
 def price_the_job(
     job: Job,

@@ -9,7 +9,6 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from estimator.batching import Batch
 from estimator.estimate import Estimate
 from estimator.job import Mix
 from estimator.mix.bands import Band
@@ -136,23 +135,6 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     return Sheet(
         "Material order", tuple(Column(head, head not in ("Material", "To buy")) for head in heads), tuple(rows)
     )
-
-
-def batch_sheet(batch: Batch, words: Words) -> Sheet:
-    """One kind of batch in the order in which the mixer is loaded. Light aggregate goes by bucket first."""
-    rows = tuple(
-        (
-            str(each.step),
-            each.material,
-            words.volume(each.volume_m3),
-            words.mass(each.mass_kg),
-            f"{each.deviation:+.2%}".replace("%", " %"),
-        )
-        for each in batch.load
-    )
-    heads = ("Step", "Material", "By bucket, loose", "By scale", "Scale rounds by")
-    title = f"{batch.pour} · {batch.mix} · {batch.count} × {words.volume(batch.volume_m3)}, {words.mass(batch.mass_kg)}"
-    return Sheet(title, tuple(Column(head, head != "Material") for head in heads), rows)
 
 
 def cost_sheet(estimate: Estimate, words: Words) -> Sheet:

@@ -1,4 +1,4 @@
-"""Aggregate as it is stocked: voids, densities, moisture and the water that liquids bring, against print."""
+"""Aggregate as it is stocked: moisture and the water that liquids bring, against print."""
 
 from dataclasses import replace
 
@@ -7,15 +7,6 @@ import pytest
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix import make, proportion, yield_of
-from estimator.mix.recipe import (
-    dry_density_of_factor,
-    relative_densities,
-    stock_of_dry_kg,
-    stock_of_surface_dry_kg,
-    surface_dry_of_dry_kg,
-    surface_moisture_of_total,
-    voids_of_bulk,
-)
 from estimator.mix.written import dose_of_volume, recipe_of_weighed
 
 LB_KG = 0.45359237
@@ -29,21 +20,8 @@ CEMENT = Material("cement", "cement", 3150.0, 1506.0)
 SAND = Material("sand", "sand", 2650.0, 1600.0)
 
 
-def test_stock_of_surface_dry_sand_counts_the_absorption_once():
-    # made from a printed slip: surface-dry times (1 + total moisture), 1,247 lb, counts it twice
-    assert stock_of_surface_dry_kg(1195.6, 0.03) == pytest.approx(1231.0, abs=0.7)
-    dry = 1195.6 / 1.013
-    assert surface_dry_of_dry_kg(dry, 0.013) == pytest.approx(1195.6)
-    total_moisture = 0.0434  # of dry mass, printed as 4.3 %
-    assert stock_of_dry_kg(dry, total_moisture) == pytest.approx(1231.0, abs=0.7)
-    assert surface_moisture_of_total(total_moisture, 0.013) == pytest.approx(0.03, abs=0.0001)
-
-
 def test_an_absorption_of_half_a_percent_is_not_a_half():
     # made from a printed slip
-    assert surface_dry_of_dry_kg(1836.0, 0.005) == pytest.approx(1845.0, abs=0.5)
-    with pytest.raises(FaultError, match=r"0\.5 %\? Write 0\.005"):
-        surface_dry_of_dry_kg(1836.0, 0.5)
     thirsty = replace(SAND, absorption=0.5)
     mix = Mix("m", 0.5, {"cement": 1.0}, {"sand": 1.0}, "sand", 0.5, 0.0)
     with pytest.raises(FaultError) as caught:
@@ -58,13 +36,12 @@ def test_a_bag_of_cement_fills_less_than_half_of_its_cubic_foot():
     # read: a 94 lb bag is 1 ft³ loose
     particle_kg_m3 = 3.15 * WATER_62_4
     assert 94.0 * LB_KG / particle_kg_m3 / FT3_M3 == pytest.approx(0.478, abs=0.0005)
-    assert voids_of_bulk(94.0 * LB_FT3, particle_kg_m3) == pytest.approx(0.52, abs=0.005)
 
 
 @pytest.mark.parametrize(("entered_lb", "moisture"), [(900.0, 0.08), (900.0 / 1.08, 0.0)])
 def test_light_aggregate_fills_the_same_volume_entered_damp_or_dry(entered_lb: float, moisture: float):
     # source: ACI 211.2 method; made
-    density_kg_m3 = dry_density_of_factor(1.50, 0.08, WATER_62_4)
+    density_kg_m3 = 1.50 * WATER_62_4 / 1.08  # a factor of 1.50 is of the damp particle
     clay = Material("clay", "light-aggregate", density_kg_m3, 700.0, moisture=moisture, absorption=0.08)
     materials = {"cement": CEMENT, "clay": clay, "sand": SAND}
     weighed = {"cement": 500.0 * LB_KG, "clay": entered_lb * LB_KG, "water": 400.0 * LB_KG}
@@ -73,28 +50,9 @@ def test_light_aggregate_fills_the_same_volume_entered_damp_or_dry(entered_lb: f
     assert made.fractions["clay"] * made.volume_m3 / FT3_M3 == pytest.approx(9.615, abs=0.0005)
 
 
-def test_voids_between_particles_of_bulk_aggregate():
-    # source: ASTM C29 (formula from memory; the second case was read), water 998 kg/m³
-    assert voids_of_bulk(1600.0, 2.68 * 998.0) == pytest.approx(0.4018, abs=0.00005)
-    assert voids_of_bulk(1495.0, 2.48 * 998.0) == pytest.approx(0.396, abs=0.0005)
-    with pytest.raises(FaultError, match="cannot hold"):
-        voids_of_bulk(2700.0, 2650.0)
-
-
-def test_densities_by_weighing_in_water():
-    # source: ASTM C127 (formula from memory; made)
-    found = relative_densities(1.980, 2.000, 1.254)
-    assert found.oven_dry == pytest.approx(2.654, abs=0.0005)
-    assert found.saturated_surface_dry == pytest.approx(2.681, abs=0.0005)
-    assert found.apparent == pytest.approx(2.727, abs=0.0005)
-    assert found.absorption == pytest.approx(0.01010, abs=0.000005)
-    with pytest.raises(FaultError, match="contradict"):
-        relative_densities(2.000, 1.980, 1.254)
-
-
 def test_damp_stock_brings_a_third_of_the_mixing_water():
     # source: US Army EN5466 (read): surface moisture on surface-dry mass; 38.6 gal less 12.0 gal
-    stock_lb = {"sand": stock_of_surface_dry_kg(1083.0, 0.06), "coarse": stock_of_surface_dry_kg(1768.0, 0.02)}
+    stock_lb = {"sand": 1083.0 * 1.06, "coarse": 1768.0 * 1.02}
     assert stock_lb == pytest.approx({"sand": 1148.0, "coarse": 1803.0}, abs=0.5)
     brought_lb = sum(stock_lb.values()) - 1083.0 - 1768.0
     assert brought_lb == pytest.approx(100.34, abs=0.005)

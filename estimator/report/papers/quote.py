@@ -45,7 +45,6 @@ NAMES = {
     "templated": ("Quote", "our offer for the pieces below, from the sizes of the template"),
     "released": ("Order as agreed", "what is cast, and what it comes to"),
 }
-UNSIGNED = "not yet: not in the price"
 SIGNED = {"sketch": "sketch", "sample": "sample of colour and surface", "template": "template"}
 
 

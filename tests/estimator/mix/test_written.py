@@ -16,7 +16,6 @@ from estimator.mix.written import (
     recipe_of_weighed,
     sand_ratio_of_share,
     share_of_sand_ratio,
-    with_bucket_figures,
 )
 
 LB_KG = 0.45359237
@@ -175,24 +174,3 @@ def test_a_batch_that_cannot_be_is_refused(shelf: dict[str, Material]):
 def test_a_recipe_tells_the_mix_that_it_is(shelf: dict[str, Material], back_mix: Mix):
     again = mix_of_recipe(proportion(back_mix, shelf), reference_sand="sand", air=0.04)
     assert_same_mix(again, back_mix)
-
-
-def test_a_marked_bucket_stands_in_for_bulk_densities(shelf: dict[str, Material], back_mix: Mix):
-    # The same bucket holds 28 kg of sand and 0.84 kg of beads: the beads weigh 3 % of the sand, whatever it holds.
-    measured = with_bucket_figures(shelf, {"sand": 28.0, "bead": 0.84}, reference="sand")
-    assert measured["sand"].bulk_density_kg_m3 == pytest.approx(1600.0)
-    assert measured["bead"].bulk_density_kg_m3 == pytest.approx(48.0)
-    heavier = with_bucket_figures(shelf, {"sand": 28.0, "bead": 0.98}, bucket_m3=0.0175)
-    assert heavier["bead"].bulk_density_kg_m3 == pytest.approx(56.0)
-    assert heavier["bead"].density_kg_m3 == pytest.approx(56.0 / 0.62)
-    assert heavier["sand"].density_kg_m3 == 2640.0
-    weighed = proportion(back_mix, heavier).weighed_kg
-    assert weighed["bead"] / weighed["sand"] == pytest.approx(0.98 / 28.0)
-    for fills, kwargs in (
-        ({"sand": 28.0}, {}),
-        ({"gravel": 28.0}, {"bucket_m3": 0.0175}),
-        ({"sand": 0.0}, {"bucket_m3": 0.0175}),
-        ({"sand": 28.0}, {"bucket_m3": 0.0}),
-    ):
-        with pytest.raises(FaultError):
-            with_bucket_figures(shelf, fills, **kwargs)

@@ -8,12 +8,9 @@ from estimator.errors import FaultError
 from estimator.packaging.forms import (
     Board,
     Sheet,
-    boards_of_tray,
-    cost_per_cast,
     form_set,
     nest,
     samples,
-    uses_of,
 )
 
 INCH = 0.0254
@@ -27,18 +24,6 @@ SHEET = Sheet(96 * INCH, 48 * INCH, 0.003)
 def test_forms_are_renewed_when_their_share_wears_them_out(casts, forms, uses, standing, built):
     made = form_set(casts, forms, uses)
     assert (made.forms, made.built, made.renewals) == (standing, built, built - standing)
-
-
-def test_melamine_is_planned_by_its_low_figure_and_its_cost_spread_over_the_casts():
-    # common practice: melamine lasts 1 to 3 casts, rubber 30 to 50, glass-fibre 100 and more
-    assert [uses_of(kind) for kind in ("melamine", "rubber", "glass-fibre")] == [1, 30, 100]
-    assert cost_per_cast(90.0, form_set(6, 2, uses_of("melamine"))) == 15.0
-
-
-def test_the_boards_of_a_tray_close_around_the_piece():
-    bottom, long_edge, short_edge = boards_of_tray("C1", 1.8, 0.65, 0.02, 0.016)
-    assert (bottom.length_m, bottom.width_m) == pytest.approx((1.832, 0.682))
-    assert (long_edge.length_m, long_edge.count, short_edge.length_m) == (pytest.approx(1.832), 2, 0.65)
 
 
 def test_four_quarters_with_kerf_fill_one_sheet_and_five_need_two():

@@ -242,7 +242,7 @@ def test_samples_are_cast_sealed_priced_and_credited(made: Callable[[str], Docum
 def test_the_shelf_of_one_job_is_the_stock_of_the_next(write_job: Write, tmp_path: Path) -> None:
     first = estimate_file(write_job(HEAD + PIECE))
     document = to_document(first)
-    (tmp_path / "shelf.toml").write_bytes(shelf_toml(first, document))
+    (tmp_path / "shelf.toml").write_bytes(shelf_toml(first))
     left = by(document["shelf"])
     assert left["white-cement"]["keeps_until"] == "2026-05-31"  # 90 days in its bag
     next_head = HEAD.replace("2026-03-02", "2026-05-01") + 'stock_file = "shelf.toml"\n'
