@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
 from geometry.errors import FaultError, mm, require
 from geometry.facets import Tally, nothing, tally, tally_blocks
+from geometry.files import InputFile
 from geometry.inscribed import CORNER_OF_THREE, Inscribed, sphere_in_facets
 from geometry.plan import regions_of_area, united
 from geometry.plane import Region
@@ -269,7 +270,7 @@ def _kept(body: MeshBody) -> tuple[Floats, Ints]:
 
 
 def read_mesh(
-    path: Path, unit_m: float | None, bodies: bool | None = None, repair: Repair | None = None
+    file: str | Path | InputFile, unit_m: float | None, bodies: bool | None = None, repair: Repair | None = None
 ) -> MeshMeasure:
     """Measure a mesh file (STL, OBJ, PLY, 3MF). A large STL streams by in the memory of one block.
 
@@ -278,25 +279,25 @@ def read_mesh(
             the one up to `EXAMINED_FACETS`, the other up to `PIERCED_FACETS`
     repair  "fill" closes flat holes, and `problems` tells which
 
-    Raises FaultError for a file that is not a sound mesh file, that has no unit, or that encloses no volume;
-    OSError for one that cannot be opened.
+    Raises FaultError for a file that is not a sound mesh file, that cannot be opened, that has no unit, or
+    that encloses no volume.
     """
-    file = open_mesh(path)
-    passed = _pass(file)
-    unit_m = _unit(file, unit_m, passed)
+    source = open_mesh(file)
+    passed = _pass(source)
+    unit_m = _unit(source, unit_m, passed)
     examine = passed.facets <= EXAMINED_FACETS if bodies is None else bodies
     if passed.closed and not examine:
         said = [f"{count(passed.flat, 'facet')} of zero area left out"] if passed.flat else []
         if passed.volume < 0:
             said.append("the mesh was inside out and was turned")
         said.append(unlooked(PIERCED_FACETS))
-        return _measure(passed, passed.facets, unit_m, (*file.problems, *said))
-    mended = mend(_whole(file, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
-    return _measured(mended, passed, unit_m, file.problems)
+        return _measure(passed, passed.facets, unit_m, (*source.problems, *said))
+    mended = mend(_whole(source, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
+    return _measured(mended, passed, unit_m, source.problems)
 
 
 def read_facets(
-    path: Path, unit_m: float | None, repair: Repair | None = None, rims: bool = False
+    file: str | Path | InputFile, unit_m: float | None, repair: Repair | None = None, rims: bool = False
 ) -> tuple[MeshMeasure, Floats, Ints]:
     """Measure a mesh file and keep its facets, mended: for shells, parts of a compound and pictures.
 
@@ -305,11 +306,11 @@ def read_facets(
     Returns the measure, vertices (v, 3) in metres and facets (n, 3), anticlockwise from outside.
     Raises as `read_mesh`.
     """
-    file = open_mesh(path)
-    passed = _pass(file)
-    unit_m = _unit(file, unit_m, passed)
-    mended = mend(_whole(file, passed), unit_m, repair=repair, rims=rims)
-    return _measured(mended, passed, unit_m, file.problems), mended.vertices * unit_m, mended.faces
+    source = open_mesh(file)
+    passed = _pass(source)
+    unit_m = _unit(source, unit_m, passed)
+    mended = mend(_whole(source, passed), unit_m, repair=repair, rims=rims)
+    return _measured(mended, passed, unit_m, source.problems), mended.vertices * unit_m, mended.faces
 
 
 def _pass(file: MeshFile) -> Tally:

@@ -16,6 +16,7 @@ import numpy as np
 
 from geometry.arcs import arc_extremes
 from geometry.errors import FaultError
+from geometry.files import InputFile, input_file
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
 from geometry.readers.nest import nested
@@ -94,7 +95,7 @@ class Drawing:
 
 
 def read_drawing(
-    path: str | Path,
+    file: str | Path | InputFile,
     unit_m: float | None = None,
     layer: str | Sequence[str] | None = None,
     gap_m: float = GAP_M,
@@ -102,7 +103,7 @@ def read_drawing(
 ) -> Drawing:
     """Read DXF, SVG, GeoJSON, WKT or a CSV of points, told apart by the file's suffix.
 
-    path     the file
+    file     its path, or an `InputFile` of bytes
     unit_m   metres per unit of the drawing; needed where the file does not say, and rules where both do
     layer    name or names of the layers to take; all that are visible unless said
     gap_m    line ends within this join, m, up to GAP_MOST_M
@@ -114,9 +115,9 @@ def read_drawing(
     outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
     the file's name.
     """
-    path = Path(path)
+    source = input_file(file)
     with _uncollected():
-        return _read(path, unit_m, layer, gap_m, chord_m)
+        return _read(source, unit_m, layer, gap_m, chord_m)
 
 
 @contextmanager
@@ -137,7 +138,9 @@ def _named(unit_m: float) -> str:
     return next((name for size_m, name in names.items() if abs(size_m / unit_m - 1) < 1e-9), f"{unit_m:g} m")
 
 
-def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float) -> Drawing:
+def _read(
+    file: InputFile, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float
+) -> Drawing:
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
             raise FaultError("", f"{name} is {value:g}: it must be above 0.")
@@ -148,7 +151,7 @@ def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, g
             f"Give at most {GAP_MOST_M * 1000:g} mm (1 in).",
         )
     layers = None if layer is None else [layer] if isinstance(layer, str) else list(layer)
-    source = _opened(path)
+    source = _opened(file)
     problems: list[str] = []
     unit = unit_m or source.unit_m
     if unit is None:
@@ -170,7 +173,7 @@ def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, g
     if not made.regions:
         raise _no_outline((*sheet.problems, *joined.problems, *made.problems))
     return Drawing(
-        name=path.name,
+        name=file.name,
         unit_m=unit,
         unit_source="header" if unit_m is None else "given",
         regions=made.regions,
@@ -180,22 +183,15 @@ def _read(path: Path, unit_m: float | None, layer: str | Sequence[str] | None, g
     )
 
 
-def _opened(path: Path) -> Source:
-    if path.suffix.lower() not in READERS:
+def _opened(file: InputFile) -> Source:
+    if file.suffix not in READERS:
         raise FaultError(
             "",
-            f"{path.suffix or 'a file without suffix'} is no kind of drawing that can be read.",
+            f"{Path(file.name).suffix or 'a file without suffix'} is no kind of drawing that can be read.",
             f"Save it as one of {', '.join(sorted(READERS))}.",
         )
-    try:
-        if not path.is_file():
-            raise FaultError("", "there is no such file." if not path.exists() else "it is not a file.")
-        if path.stat().st_size == 0:
-            raise FaultError("", "the file is empty.")
-        module, function = READERS[path.suffix.lower()]
-        return cast(Callable[[Path], Source], getattr(import_module(module), function))(path)
-    except OSError as error:
-        raise FaultError("", f"it cannot be opened: {(error.strerror or str(error)).lower()}.") from error
+    module, function = READERS[file.suffix]
+    return cast(Callable[[InputFile], Source], getattr(import_module(module), function))(file)
 
 
 def _refuse_infinite(sheet: Sheet) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from collections.abc import Collection, Iterable
+from io import BytesIO, TextIOWrapper
 from math import acos, degrees, pi, radians
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,12 +15,15 @@ from ezdxf.audit import AuditError
 from ezdxf.document import Drawing as Document
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
-from ezdxf.filemanagement import readfile
+from ezdxf.filemanagement import dxf_stream_info
 from ezdxf.lldxf.const import DXFError
+from ezdxf.lldxf.tagger import binary_tags_loader
+from ezdxf.lldxf.validator import is_dxf_stream
 
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
+from geometry.files import InputFile
 from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
@@ -74,31 +77,46 @@ UNREADABLE = (
 )
 """What the library raises for files, and entities, that are damaged or of another kind."""
 
+BINARY = b"AutoCAD Binary DXF"
+
 AGAIN = "Save it again from the drawing program."
 
 LEVEL = 1e-9
 """How far a normal, a unit vector, may lean and still count as upright."""
 
 
-def open_drawing(path: Path) -> DxfSource:
+def open_drawing(file: InputFile) -> DxfSource:
     """Open a DXF file, a damaged one as far as it can be recovered. Raises FaultError where it cannot."""
     problems: list[str] = []
-    raw = path.read_bytes()
+    raw = file.read()
     try:
-        document = readfile(path)
+        document = _document(raw)
     except UNREADABLE as first:
-        document = _recovered(path, first, problems)
-    if not raw.startswith(b"AutoCAD Binary DXF") and not raw.rstrip().endswith(b"EOF"):
+        document = _recovered(raw, first, problems)
+    if not raw.startswith(BINARY) and not raw.rstrip().endswith(b"EOF"):
         problems.append("the file breaks off before its end: outlines may be missing")
     # A document whose header is silent is given a unit by the library, so the file itself is asked.
     number = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in raw else 0
     return DxfSource(document, UNITS_M.get(number), problems)
 
 
-def _recovered(path: Path, first: Exception, problems: list[str]) -> Document:
+def _document(raw: bytes) -> Document:
+    """A document of sound DXF, its text in the encoding that its header names. Raises the library's errors."""
+    if raw.startswith(BINARY):
+        return Document.load(binary_tags_loader(raw, errors="surrogateescape"))
+
+    def text(encoding: str, errors: str) -> TextIOWrapper:
+        return TextIOWrapper(BytesIO(raw), encoding=encoding, errors=errors)
+
+    if not is_dxf_stream(text("utf-8", "ignore")):
+        raise OSError("no DXF")
+    return Document.read(text(dxf_stream_info(text("utf-8", "ignore")).encoding, "surrogateescape"))
+
+
+def _recovered(raw: bytes, first: Exception, problems: list[str]) -> Document:
     reason = f" ({_one_line(first)})" if isinstance(first, DXFError) else ""
     try:
-        document, auditor = recover.readfile(path)
+        document, auditor = recover.read(BytesIO(raw))
     except UNREADABLE as error:
         raise FaultError("", f"it is not a DXF drawing, or is damaged beyond reading{reason}.", AGAIN) from error
     faults = [*auditor.fixes, *auditor.errors]

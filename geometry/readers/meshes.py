@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import os
 import warnings
-import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
+from io import BytesIO
 from itertools import pairwise
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
+from geometry.files import Archive, InputFile, input_file
 from geometry.readers.sheet import counted
 from geometry.readers.stl import open_stl
 
@@ -31,7 +32,6 @@ UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254
 LEFT_OUT = ("support", "solidsupport", "surface", "other")
 """Types of object that are no part of the piece."""
 
-MOST_BYTES = 1 << 30
 MOST_PLACED = 1_000_000
 MOST_FACETS = 20_000_000
 DEEPEST = 64
@@ -53,23 +53,18 @@ class _Object:
 
 @dataclass
 class _Package:
-    archive: zipfile.ZipFile
+    archive: Archive
     objects: dict[tuple[str, str], _Object] = field(default_factory=dict)
     units: dict[str, float] = field(default_factory=dict)
-    unpacked: int = 0
 
 
-def read_threemf(path: Path) -> tuple[Floats, float, tuple[str, ...]]:
+def read_threemf(file: InputFile) -> tuple[Floats, float, tuple[str, ...]]:
     """Facets (n, 3, 3) of all that a 3MF package builds, the length of its unit in m, and what was left out.
 
     Raises FaultError for a package that is damaged, that holds no solid, or that unfolds to more than can be
-    measured; OSError where it cannot be opened.
+    measured.
     """
-    try:
-        with zipfile.ZipFile(path) as archive:
-            return _built(_Package(archive))
-    except zipfile.BadZipFile as error:
-        raise FaultError("", f"the file cannot be read as 3MF ({str(error).lower()}).", _AGAIN) from error
+    return _built(_Package(file.archive()))
 
 
 def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
@@ -130,7 +125,7 @@ def _placements(
 
 def _root(package: _Package) -> str:
     """Path of the model that the package starts with."""
-    names = {name.lstrip("/").lower(): name for name in package.archive.namelist()}
+    names = {name.lstrip("/").lower(): name for name in package.archive.names}
     if _RELATIONS in names:
         for relation in _parsed(package, names[_RELATIONS]):
             if relation.get("Type") == _MODEL_TYPE:
@@ -140,7 +135,7 @@ def _root(package: _Package) -> str:
 
 def _named(package: _Package, path: str) -> str:
     wanted = str(PurePosixPath("/") / path).lstrip("/").lower()
-    for name in package.archive.namelist():
+    for name in package.archive.names:
         if name.lstrip("/").lower() == wanted:
             return name
     raise FaultError("", f'the 3MF file holds no "{path}".', _AGAIN)
@@ -149,11 +144,7 @@ def _named(package: _Package, path: str) -> str:
 def _parsed(package: _Package, name: str) -> Any:
     from lxml import etree
 
-    with package.archive.open(name) as file:
-        content = file.read(MOST_BYTES - package.unpacked + 1)
-    package.unpacked += len(content)
-    if package.unpacked > MOST_BYTES:
-        raise FaultError("", "it unpacks to more than 1 GB.", "Export it coarser.")
+    content = package.archive.read(name)
     if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
         raise FaultError("", "the file cannot be read as 3MF: it defines entities.", _AGAIN)
     try:
@@ -230,25 +221,26 @@ class MeshFile:
     problems: tuple[str, ...] = ()  # what was left out on reading
 
 
-def open_mesh(path: Path) -> MeshFile:
+def open_mesh(source: str | Path | InputFile) -> MeshFile:
     """Open a mesh file by its extension.
 
-    Raises FaultError for an unknown extension and for a file that is empty, cut short or of another kind;
-    OSError where it cannot be opened.
+    Raises FaultError for an unknown extension and for a file that cannot be opened, is empty, cut short or of another
+    kind.
     """
-    kind = path.suffix.lower()
+    file = input_file(source)
+    kind = file.suffix
     if kind == ".stl":
-        stl = open_stl(path)
+        stl = open_stl(file)
         bounds = np.linspace(0, stl.facets or 0, _sections(stl.facets) + 1).astype(int).tolist()
         sections = tuple(partial(stl.blocks, start, stop) for start, stop in pairwise(bounds))
         return MeshFile(stl.blocks, None, sections, stl.problems)
     if kind not in EXTENSIONS:
         raise FaultError(
-            "", f'"{path.suffix or path.name}" is not a mesh format that can be read.', "Give STL, OBJ, PLY or 3MF."
+            "",
+            f'"{Path(file.name).suffix or file.name}" is not a mesh format that can be read.',
+            "Give STL, OBJ, PLY or 3MF.",
         )
-    if path.stat().st_size == 0:
-        raise FaultError("", "the file is empty.", "Export it again.")
-    facets, unit_m, problems = read_threemf(path) if kind == ".3mf" else (_load(path, kind[1:]), None, ())
+    facets, unit_m, problems = read_threemf(file) if kind == ".3mf" else (_load(file, kind[1:]), None, ())
     return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)
 
 
@@ -257,23 +249,20 @@ def _sections(facets: int | None) -> int:
     return 1 if (facets or 0) < _WORTH_A_THREAD else min(os.cpu_count() or 1, 4)
 
 
-def _load(path: Path, kind: str) -> NDArray[np.float64]:
+def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import trimesh  # a second to import: only where such a file is read
 
-        with path.open("rb") as file:
-            try:
-                # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
-                scene = trimesh.load_scene(file, file_type=kind, process=False)
-                meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
-            except Exception as error:  # the loaders raise whatever their parsing meets
-                reason = " ".join(str(error).split())[:120]
-                raise FaultError(
-                    "",
-                    f"the file cannot be read as {kind.upper()} ({type(error).__name__}: {reason}).",
-                    "Export it again.",
-                ) from error
+        content = BytesIO(file.read())
+        try:
+            # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
+            scene = trimesh.load_scene(content, file_type=kind, process=False)
+            meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
+        except Exception as error:  # the loaders raise whatever their parsing meets
+            reason = " ".join(str(error).split())[:120]
+            what = f"the file cannot be read as {kind.upper()} ({type(error).__name__}: {reason})."
+            raise FaultError("", what, "Export it again.") from error
     solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
     if not solids:
         raise FaultError("", f"the {kind.upper()} file holds no facets.", "Export it again with the piece in it.")

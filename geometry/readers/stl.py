@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.errors import FaultError
+from geometry.files import InputFile, input_file
 from geometry.readers.sheet import counted
 
 BLOCK_FACETS = 1 << 14  # a block and its working arrays stay in a processor's caches
@@ -31,7 +32,7 @@ _CORNER_WORDS = (8, 9, 10, 12, 13, 14, 16, 17, 18)
 class StlFile:
     """An STL file whose kind has been told. `facets` is None where only reading it through can tell (ASCII)."""
 
-    path: Path
+    file: InputFile
     facets: int | None
     problems: tuple[str, ...] = ()  # bytes after the last facet, left out
 
@@ -43,31 +44,30 @@ class StlFile:
         Raises FaultError where the text is not STL.
         """
         if self.facets is None:
-            yield from _text_blocks(self.path)
+            yield from _text_blocks(self.file)
         else:
-            yield from _binary_blocks(self.path, start, self.facets if stop is None else stop, size)
+            yield from _binary_blocks(self.file, start, self.facets if stop is None else stop, size)
 
 
-def open_stl(path: Path) -> StlFile:
+def open_stl(source: str | Path | InputFile) -> StlFile:
     """Tell what kind of STL a file is.
 
     A binary file is told by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
     Bytes after the last facet, too few for another, are left out and named.
     Raises FaultError for an empty, truncated or overlong file and for one that is not STL.
     """
-    length = path.stat().st_size
-    if length == 0:
-        raise FaultError("", "the file is empty.", "Export it again.")
-    with path.open("rb") as file:
-        head = file.read(512)
+    file = input_file(source)
+    length = file.size
+    with file.stream() as stream:
+        head = stream.read(512)
     announced = int.from_bytes(head[80:84], "little") if length >= _HEADER_BYTES else -1
     expected = _HEADER_BYTES + 50 * announced
     if announced >= 0 and length == expected:
         if announced == 0:
             raise FaultError("", "the STL file holds no facets.", "Export it again with the piece in it.")
-        return StlFile(path, announced)
+        return StlFile(file, announced)
     if head.lstrip()[:5].lower() == b"solid" and b"\0" not in head:
-        return StlFile(path, None)
+        return StlFile(file, None)
     if announced < 0:
         raise FaultError("", "the file is not STL: it is too short and does not begin with solid.", "Export it again.")
     if length < expected:
@@ -78,11 +78,11 @@ def open_stl(path: Path) -> StlFile:
             "Export or copy it again.",
         )
     if announced > 0 and length - expected < 50:
-        with path.open("rb") as file:
-            file.seek(expected)
-            after = file.read()
+        with file.stream() as stream:
+            stream.seek(expected)
+            after = stream.read()
         shown = " ".join(f"0x{byte:02X}" for byte in after[:4]) + (" …" if len(after) > 4 else "")
-        return StlFile(path, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({shown})",))
+        return StlFile(file, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({shown})",))
     raise FaultError(
         "",
         f"the STL file is {length - expected:,} bytes longer than the {announced:,} facets that its header announces.",
@@ -90,16 +90,16 @@ def open_stl(path: Path) -> StlFile:
     )
 
 
-def _binary_blocks(path: Path, start: int, stop: int, size: int) -> Iterator[NDArray[Any]]:
+def _binary_blocks(file: InputFile, start: int, stop: int, size: int) -> Iterator[NDArray[Any]]:
     records = np.empty(min(size, max(stop - start, 1)), _RECORD)
     raw = memoryview(records.view(np.uint8).data)
-    with path.open("rb", buffering=0) as file:
-        file.seek(_HEADER_BYTES + 50 * start, os.SEEK_SET)
+    with file.stream() as stream:
+        stream.seek(_HEADER_BYTES + 50 * start, os.SEEK_SET)
         while start < stop:
             count = min(len(records), stop - start)
             wanted, got = 50 * count, 0
             while got < wanted:
-                step = file.readinto(raw[got:wanted])
+                step = stream.readinto(raw[got:wanted])
                 if not step:
                     raise FaultError("", "the STL file became shorter while it was read.", "Copy it again.")
                 got += step
@@ -107,11 +107,11 @@ def _binary_blocks(path: Path, start: int, stop: int, size: int) -> Iterator[NDA
             start += count
 
 
-def _text_blocks(path: Path) -> Iterator[NDArray[np.float64]]:
+def _text_blocks(file: InputFile) -> Iterator[NDArray[np.float64]]:
     facets_before, carried = 0, b""
-    with path.open("rb") as file:
+    with file.stream() as stream:
         while True:
-            chunk = file.read(_TEXT_BYTES)
+            chunk = stream.read(_TEXT_BYTES)
             text = carried + chunk.lower()
             if chunk:
                 cut = text.rfind(b"endfacet")

@@ -8,7 +8,6 @@ from collections import Counter
 from collections.abc import Collection, Iterator
 from itertools import pairwise
 from math import atan2
-from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
@@ -19,6 +18,7 @@ from svgelements import SVG
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
+from geometry.files import InputFile
 from geometry.readers.sheet import LineCollector, Sheet
 
 # source: CSS Values and Units, absolute lengths; exact
@@ -30,10 +30,10 @@ _LAYER = "data-group-names"
 """Attribute that carries the names of all groups around a shape; svgelements hands it down."""
 
 
-def open_drawing(path: Path) -> SvgSource:
+def open_drawing(file: InputFile) -> SvgSource:
     """Open an SVG file. Raises FaultError where it is none or its size cannot be told."""
     try:
-        root = ElementTree.parse(path).getroot()
+        root = ElementTree.fromstring(file.read())
     except ElementTree.ParseError as error:
         raise FaultError("", f"it is not SVG: {error}.") from error
     if root.tag not in (_SVG + "svg", "svg"):

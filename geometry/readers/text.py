@@ -7,7 +7,6 @@ import json
 import re
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ import shapely
 from shapely.geometry import shape
 
 from geometry.errors import FaultError
+from geometry.files import InputFile
 from geometry.plane import fault_of
 from geometry.readers.sheet import LineCollector, Sheet, counted
 
@@ -54,10 +54,10 @@ LineParts = tuple[Any, Any]
 """Points (n, 2) and bulges (n,) or None."""
 
 
-def open_geojson(path: Path) -> TextSource:
+def open_geojson(file: InputFile) -> TextSource:
     """Outlines of a GeoJSON file; a feature's property `layer` names its layer."""
     try:
-        document = json.loads(_text(path))
+        document = json.loads(file.text())
     except json.JSONDecodeError as error:
         raise FaultError("", f"it is not GeoJSON: line {error.lineno}: {error.msg.lower()}.") from error
     geometries = []
@@ -89,9 +89,9 @@ _GEOMETRIES = frozenset(
 )
 
 
-def open_wkt(path: Path) -> TextSource:
+def open_wkt(file: InputFile) -> TextSource:
     """Outlines of a file of well-known text, one geometry or one a line."""
-    text = re.sub(r"(?i)\bSRID=\d+;", "", _text(path)).strip()
+    text = re.sub(r"(?i)\bSRID=\d+;", "", file.text()).strip()
     try:
         return _of_geometries([(shapely.from_wkt(text), "")])
     except shapely.errors.ShapelyError as whole:
@@ -147,14 +147,14 @@ def _refuse_wrong_holes(polygon: shapely.Polygon) -> None:
         raise FaultError("", f"a polygon {fault} at ({x:.8g}, {y:.8g}).", "Mend it, or draw it as its own polygon.")
 
 
-def open_csv(path: Path) -> TextSource:
+def open_csv(file: InputFile) -> TextSource:
     """Outlines from a table of points, a row a point.
 
     Columns x and y, and if wanted `outline` (rows that share a value make one outline), `bulge` (tan of a quarter of
     the angle of the arc to the next point) and `layer`; without a heading the first two columns are x and y. A blank
     line also ends an outline. With semicolons between columns a comma is a decimal point.
     """
-    rows = _rows(_text(path))
+    rows = _rows(file.text())
     first = next((cells for _, cells in rows if cells), [])
     heading = [cell.strip().lower() for cell in first]
     if any(re.fullmatch(r"[a-z_].*", cell) for cell in heading):
@@ -210,13 +210,6 @@ def _number(cell: str, line: int) -> float:
     if not np.isfinite(value):
         raise FaultError("", f'line {line}: "{cell.strip()}" is not a number.', "Give bare numbers in one unit.")
     return value
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FaultError("", "it is not text.", "Save it as UTF-8.") from error
 
 
 def _one_line(error: Exception) -> str:

@@ -1,0 +1,149 @@
+"""The one place that opens files to read them: a path or bytes in, bounded bytes or a stream out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import resources
+from io import BytesIO, FileIO
+from pathlib import Path
+from zipfile import BadZipFile, ZipFile
+
+from geometry.errors import FaultError
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How much is read of one file.
+
+    whole_bytes     of a file that is held whole
+    stream_bytes    of a file that streams by
+    unpacked_bytes  of all parts of an archive together
+    """
+
+    whole_bytes: int = 1 << 30
+    stream_bytes: int = 1 << 36
+    unpacked_bytes: int = 1 << 30
+
+
+LIMITS = Limits()
+
+
+def read_bytes(path: Path, most: int = LIMITS.whole_bytes) -> bytes:
+    """The bytes of a file. Raises OSError as the system does, and FaultError for a file of more than `most`."""
+    with path.open("rb") as stream:
+        content = stream.read(most + 1)
+    _refuse_large(len(content), most)
+    return content
+
+
+def packaged(package: str, name: str) -> bytes:
+    """The bytes of a file that comes with the program: a catalog, a font, a starter."""
+    return resources.files(package).joinpath(name).read_bytes()
+
+
+@dataclass(frozen=True, slots=True)
+class InputFile:
+    """A drawing or a mesh to be read, by its path or by its bytes.
+
+    name    without its folder; its suffix tells the kind
+    source  where it lies, or what it holds
+    """
+
+    name: str
+    source: Path | bytes
+    limits: Limits = LIMITS
+
+    @property
+    def suffix(self) -> str:
+        return Path(self.name).suffix.lower()
+
+    @property
+    def size(self) -> int:
+        """Length in bytes. Raises FaultError for a file that is not there, no file, or empty."""
+        if isinstance(self.source, bytes):
+            size = len(self.source)
+        else:
+            if not self.source.is_file():
+                raise FaultError("", "it is not a file." if self.source.exists() else "there is no such file.")
+            size = self.source.stat().st_size
+        if size == 0:
+            raise FaultError("", "the file is empty.", "Export it again.")
+        return size
+
+    def stream(self) -> FileIO | BytesIO:
+        """The file from its start, unbuffered. Raises FaultError where it cannot be opened or is too long."""
+        _refuse_large(self.size, self.limits.stream_bytes)
+        if isinstance(self.source, bytes):
+            return BytesIO(self.source)
+        try:
+            return self.source.open("rb", buffering=0)
+        except OSError as error:
+            raise _unopened(error) from error
+
+    def read(self) -> bytes:
+        """The whole file. Raises FaultError where it cannot be opened or is too long."""
+        _refuse_large(self.size, self.limits.whole_bytes)
+        if isinstance(self.source, bytes):
+            return self.source
+        try:
+            return read_bytes(self.source, self.limits.whole_bytes)
+        except OSError as error:
+            raise _unopened(error) from error
+
+    def text(self) -> str:
+        """The whole file as text. Raises FaultError where it is none."""
+        try:
+            return self.read().decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            raise FaultError("", "it is not text.", "Save it as UTF-8.") from error
+
+    def archive(self) -> Archive:
+        """The file as a ZIP archive. Raises FaultError where it is none."""
+        try:
+            return Archive(ZipFile(BytesIO(self.read())), self.limits.unpacked_bytes)
+        except BadZipFile as error:
+            raise FaultError(
+                "", f"the file cannot be read as 3MF ({str(error).lower()}).", "Export it again."
+            ) from error
+
+
+class Archive:
+    """A ZIP archive whose parts are read up to a limit."""
+
+    def __init__(self, archive: ZipFile, most: int) -> None:
+        self.names = tuple(archive.namelist())
+        self._archive, self._left = archive, most
+
+    def read(self, name: str) -> bytes:
+        """One part. Raises FaultError for a damaged one, and once all that was read exceeds the limit."""
+        try:
+            with self._archive.open(name) as part:
+                content = part.read(self._left + 1)
+        except BadZipFile as error:
+            raise FaultError(
+                "", f"the file cannot be read as 3MF ({str(error).lower()}).", "Export it again."
+            ) from error
+        self._left -= len(content)
+        if self._left < 0:
+            raise FaultError("", "it unpacks to more than 1 GB.", "Export it coarser.")
+        return content
+
+
+def input_file(source: str | Path | InputFile) -> InputFile:
+    """What a reader was given as a file."""
+    return source if isinstance(source, InputFile) else InputFile(Path(source).name, Path(source))
+
+
+def _refuse_large(size: int, most: int) -> None:
+    if size > most:
+        raise FaultError(
+            "", f"the file has more than {most / 1e6:,.0f} MB.", "Save it smaller: fewer points or facets."
+        )
+
+
+def _unopened(error: OSError) -> FaultError:
+    return FaultError("", f"it cannot be opened: {(error.strerror or str(error)).lower()}.")
+
+
+def _not_an_archive(error: BadZipFile) -> FaultError:
+    return FaultError("", f"the file cannot be read as 3MF ({str(error).lower()}).", "Export it again.")
