@@ -77,7 +77,7 @@ def _drop_output() -> None:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.__stdout__.fileno() if sys.__stdout__ else 1)
     except (OSError, ValueError):  # output that is no file, as in a notebook
-        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  nothing is left to flush to
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115, PTH123  nothing is left to flush to
 
 
 def _one_line(error: BaseException) -> str:

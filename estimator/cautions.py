@@ -6,7 +6,6 @@ import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from importlib import resources
 from math import ceil, isfinite
 from types import MappingProxyType
 from typing import Any, Literal
@@ -21,6 +20,7 @@ from estimator.job import Job, Material, Mix
 from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from geometry.files import packaged
 
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 LONG_CARRY_M = 10.0  # HSE INDG143
@@ -419,7 +419,7 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
 
 def built_in_cautions() -> tuple[Caution, ...]:
     """The catalog of cautions that the package carries."""
-    return cautions_from_toml(resources.files("catalogs").joinpath("cautions.toml").read_text(encoding="utf-8"))
+    return cautions_from_toml(packaged("catalogs", "cautions.toml").decode())
 
 
 def cautions_from_toml(text: str, file: str = "cautions.toml") -> tuple[Caution, ...]:

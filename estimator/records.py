@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.disk import append_line
+from geometry.files import read_bytes
 
 SCHEMA = "cast-record/1"
 _OWN_KEYS = ("schema", "kind", "at")
@@ -73,7 +74,7 @@ def read_records(job_path: Path) -> Records:
     """The records of a job, oldest first; none where nothing was written down. Never raises for a torn line."""
     path = records_path(job_path)
     try:
-        data = path.read_bytes()
+        data = read_bytes(path)
     except FileNotFoundError:
         return Records((), ())
     records: list[Record] = []

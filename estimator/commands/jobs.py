@@ -5,7 +5,6 @@ import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +20,7 @@ from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.pack import write_folder
 from estimator.report.words import DEFERRAL
 from estimator.report.workings import result_text, values_lines
+from geometry.files import packaged
 
 SCHEMA_FILE = "job.schema.json"
 SCHEMA_LINE = f"#:schema ./{SCHEMA_FILE}\n".encode()  # by which editors of TOML complete and explain a file's keys
@@ -190,6 +190,6 @@ def run_new(folder: Path) -> None:
 
     Raises InputError where the folder holds anything else.
     """
-    starter = resources.files("estimator.commands").joinpath("starter.toml").read_bytes()
+    starter = packaged("estimator.commands", "starter.toml")
     write_folder(folder, {"job.toml": SCHEMA_LINE + starter, SCHEMA_FILE: _schema_text().encode()})
     print(f"{folder / 'job.toml'}: written. Next: cast-estimator estimate {folder / 'job.toml'}", file=sys.stderr)

@@ -16,6 +16,7 @@ from estimator.intake.supply_tables import BusinessTable, ClientTable, PriceTabl
 from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
 from estimator.job import WATER_DENSITY_KG_M3
 from estimator.workshop import QuoteSettings, Settings, value_of
+from geometry.files import read_bytes
 
 WORKSHOP_PAYMENTS = (
     ("deposit", "deposit", "with the order"),
@@ -164,7 +165,7 @@ def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | No
         faults.append(Fault(file, "business, logo", what, fix))
 
     try:
-        content = (folder / name).read_bytes()
+        content = read_bytes(folder / name)
     except OSError:
         fault(f'there is no readable file "{name}".', "Check the path, which starts at the file that names it.")
         return None

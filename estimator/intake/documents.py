@@ -7,14 +7,14 @@ import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.mix_schema import FORMS, PART_FORMS, PROPORTIONS
 from estimator.names import in_document_spelling
+from geometry.files import packaged, read_bytes
 
 SPELLED_TWO_WAYS = frozenset(
     {
@@ -217,11 +217,13 @@ def read_toml(path: Path, shown: str | None = None) -> Raw:
     """A TOML document. Raises InputError with one line where it is missing, unreadable or not TOML."""
     name = shown or path.name
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        text = read_bytes(path).decode("utf-8-sig")
     except FileNotFoundError:
         raise InputError([Fault(name, "", "there is no such file.", "Check the path.")]) from None
     except IsADirectoryError:
         raise InputError([Fault(name, "", "is a folder.", "Name the job file in it.")]) from None
+    except FaultError as error:
+        raise InputError([Fault(name, "", error.what, error.fix)]) from None
     except UnicodeDecodeError:
         raise InputError([Fault(name, "", "is not UTF-8 text.", "Save it as UTF-8.")]) from None
     except OSError as error:
@@ -262,6 +264,6 @@ def built_in_catalog() -> Raw:
     """The catalog that the package carries."""
     catalog: Raw = {}
     for name in BUILT_IN:
-        text = resources.files("catalogs").joinpath(name).read_text(encoding="utf-8")
+        text = packaged("catalogs", name).decode()
         catalog = merge_catalogs(catalog, tomllib.loads(text))
     return catalog

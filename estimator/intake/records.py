@@ -23,6 +23,7 @@ from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, 
 from estimator.notices import Notice
 from estimator.records import Record, Records
 from estimator.units import read_quantity
+from geometry.files import read_bytes
 
 DAY_S = 86_400.0
 
@@ -244,7 +245,7 @@ def write_corrections(job_path: Path, corrections: Sequence[Correction]) -> Path
     path = corrections_path(job_path)
     held = _entries_of(path, []) if path.is_file() else []
     text = "".join(_entry(each) for each in corrections if each not in held)
-    before = path.read_bytes() if path.is_file() else _HEAD.encode()
+    before = read_bytes(path) if path.is_file() else _HEAD.encode()
     replace_file(path, before + (b"" if before.endswith(b"\n") else b"\n") + text.encode())
     return path
 

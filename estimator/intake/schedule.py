@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from functools import cache
+from io import BytesIO
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,6 +15,7 @@ from estimator.intake.faults import nearest
 from estimator.intake.overlay import RawPiece
 from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.units import read_quantity
+from geometry.files import read_bytes
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+)")  # numbers and fractions without a unit
@@ -136,8 +138,7 @@ def _cells(path: Path, sheet: str | None) -> Iterator[list[Cell]]:
 
 def _csv(path: Path) -> Iterator[list[Cell]]:
     try:
-        with path.open(encoding="utf-8-sig", newline="") as stream:
-            head = stream.read()
+        head = read_bytes(path).decode("utf-8-sig")
         # A spreadsheet set to a decimal comma parts its columns by semicolons.
         named = next((line for line in head.splitlines() if "mark" in line.casefold()), head.partition("\n")[0])
         delimiter = ";" if named.count(";") > named.count(",") else ","
@@ -154,8 +155,9 @@ def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
     from openpyxl.utils.exceptions import InvalidFileException
 
     try:
-        workbook = load_workbook(path, read_only=True, data_only=True)
-        written = load_workbook(path, read_only=True, data_only=False)
+        content = read_bytes(path)
+        workbook = load_workbook(BytesIO(content), read_only=True, data_only=True)
+        written = load_workbook(BytesIO(content), read_only=True, data_only=False)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
         raise UnreadableError(f"is not an XLSX workbook: {error}.") from None
     try:

@@ -26,6 +26,7 @@ from estimator.report.papers.quote import quote
 from estimator.report.papers.summary_html import summary_html
 from estimator.report.papers.workbook import estimate_xlsx
 from estimator.report.papers.workings import workings
+from geometry.files import read_bytes
 
 MANIFEST = ".written.json"
 
@@ -91,7 +92,7 @@ def _foreign(folder: Path) -> str | None:
             continue
         elif name not in listed or not stat.S_ISREG(kind):
             return f"holds files that are not from here, such as {name}."
-        elif digest((folder / name).read_bytes()) != listed[name]:
+        elif digest(read_bytes(folder / name)) != listed[name]:
             return f"holds {name}, which was changed since it was written."
     return None
 
@@ -111,7 +112,7 @@ def _listed(manifest: Path) -> dict[str, str]:
     if manifest.is_symlink() or not manifest.is_file():
         return {}
     try:
-        held = json.loads(manifest.read_bytes())
+        held = json.loads(read_bytes(manifest))
     except ValueError:
         return {}
     sound = isinstance(held, dict) and all(isinstance(value, str) for value in held.values())

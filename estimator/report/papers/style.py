@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from io import BytesIO
 from typing import Any
 from xml.sax.saxutils import escape
@@ -20,6 +19,7 @@ from reportlab.platypus import Table as Grid
 from estimator.estimate import Estimate
 from estimator.job import Job
 from estimator.report.words import Words
+from geometry.files import packaged
 
 PLAIN, BOLD = "Paper", "Paper-Bold"
 INK, GREY, HAIR, TINT, PAPER = black, HexColor(0x555555), HexColor(0xAAAAAA), HexColor(0xEEEEEE), white
@@ -45,9 +45,8 @@ Draw = Callable[[Any, float, float], None]
 @cache
 def load_fonts() -> None:
     """Puts the family, as the package carries it, where reportlab finds it. Bold is the only emphasis."""
-    folder = resources.files("estimator.report.papers") / "fonts"
     for name, file in ((PLAIN, "DejaVuSansCondensed.ttf"), (BOLD, "DejaVuSansCondensed-Bold.ttf")):
-        pdfmetrics.registerFont(TTFont(name, BytesIO((folder / file).read_bytes())))
+        pdfmetrics.registerFont(TTFont(name, BytesIO(packaged("estimator.report.papers", f"fonts/{file}"))))
     pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 

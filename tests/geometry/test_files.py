@@ -1,0 +1,86 @@
+"""Files are opened in one place, up to a limit, and by their bytes as well as by their path."""
+
+import ast
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from geometry.errors import FaultError
+from geometry.files import InputFile, Limits, read_bytes
+from geometry.mesh import read_mesh
+from geometry.readers.drawing import read_drawing
+from tests.geometry.sample_meshes import box, stl_text, write_stl
+
+ROOT = Path(__file__).parents[2]
+OPENERS = {"open", "read_text", "read_bytes", "write_text", "write_bytes"}
+ALLOWED = {  # who else calls something of such a name, and on what
+    ("geometry/files.py", "path"),
+    ("geometry/files.py", "resources.files(package).joinpath(name)"),
+    ("geometry/files.py", "self.source"),
+    ("geometry/files.py", "self._archive"),
+    ("estimator/disk.py", "path"),  # the one that writes
+    ("estimator/intake/build.py", "Image"),  # a picture in memory
+}
+SYSTEM = {"os"}  # handles of folders and of nowhere
+
+
+def test_nothing_else_opens_a_file() -> None:
+    strays = []
+    for package in ("geometry", "estimator"):
+        for path in (ROOT / package).rglob("*.py"):
+            name = path.relative_to(ROOT).as_posix()
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
+                    continue
+                on = ast.unparse(node.func.value)
+                if node.func.attr in OPENERS and on not in SYSTEM and (name, on) not in ALLOWED:
+                    strays.append(f"{name}:{node.lineno}: {on}.{node.func.attr}")
+    assert not strays
+
+
+@pytest.mark.parametrize("name", ["plan.csv", "plan.wkt", "plan.svg"])
+def test_a_drawing_reads_alike_by_path_and_by_bytes(tmp_path: Path, name: str) -> None:
+    content = {
+        "plan.csv": b"x,y\n0,0\n600,0\n600,400\n0,400\n",
+        "plan.wkt": b"POLYGON ((0 0, 600 0, 600 400, 0 400, 0 0))",
+        "plan.svg": b'<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H600V400H0Z"/></svg>',
+    }[name]
+    (tmp_path / name).write_bytes(content)
+    by_path = read_drawing(tmp_path / name, unit_m=0.001)
+    by_bytes = read_drawing(InputFile(name, content), unit_m=0.001)
+    assert by_bytes.name == by_path.name == name
+    assert by_bytes.area_m2 == by_path.area_m2 == pytest.approx(0.24)  # 0.6 m × 0.4 m
+
+
+@pytest.mark.parametrize("kind", ["binary", "text"])
+def test_a_mesh_reads_alike_by_path_and_by_bytes(tmp_path: Path, kind: str) -> None:
+    path = write_stl(tmp_path / "a.stl", box(100, 200, 300))
+    if kind == "text":
+        path.write_text(stl_text(np.asarray(box(100, 200, 300))))
+    found = read_mesh(InputFile("a.stl", path.read_bytes()), 0.001)
+    assert found == read_mesh(path, 0.001)
+    assert found.volume_m3 == pytest.approx(0.006)  # 0.1 m × 0.2 m × 0.3 m
+
+
+def test_a_file_beyond_its_limit_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"x,y\n" * 1000)
+    assert len(read_bytes(path, 4000)) == 4000
+    with pytest.raises(FaultError, match="more than 0 MB"):
+        read_bytes(path, 3999)
+    with pytest.raises(FaultError, match="more than"):
+        read_drawing(InputFile("a.csv", path, Limits(whole_bytes=3999)), unit_m=0.001)
+    stl = write_stl(tmp_path / "a.stl", box(1, 1, 1))
+    with pytest.raises(FaultError, match="more than"):
+        read_mesh(InputFile("a.stl", stl, Limits(stream_bytes=100)), 0.001)
+
+
+@pytest.mark.parametrize(
+    ("name", "said"), [("none.stl", "there is no such file"), ("folder.stl", "it is not a file"), ("a.stl", "is empty")]
+)
+def test_what_is_no_file_is_refused(tmp_path: Path, name: str, said: str) -> None:
+    (tmp_path / "folder.stl").mkdir()
+    (tmp_path / "a.stl").write_bytes(b"")
+    with pytest.raises(FaultError, match=said):
+        read_mesh(tmp_path / name, 0.001)
