@@ -5,10 +5,10 @@ date beside a day, the packs beside the need.
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import isnan
 
-from estimator.curing.covers import OVER_THE_LIMIT_C
+from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.explain import workings_of
@@ -28,7 +28,6 @@ from estimator.weight import Weight, drop_edge_loads
 from estimator.workings import Working
 
 SCHEMA = "cast-estimate/1"
-HOURLY = slice(None, None, 2)  # of a trace in half hours
 
 
 def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
@@ -186,7 +185,7 @@ def _mix(mix: MadeMix, estimate: Estimate) -> Document:
 
 def _comparison(comparison: Comparison) -> Document:
     """A mix beside other shares of its sand replaced, and the curve of weight and cost from none to all of it."""
-    curve, quantity = comparison.curve, comparison.pieces.quantity
+    curve = comparison.curve
     return {
         "mix": comparison.mix,
         "sand": comparison.sand,
@@ -195,9 +194,9 @@ def _comparison(comparison: Comparison) -> Document:
         "rows": [
             row_document(row, comparison.pieces.marks)
             | {
-                "job_fresh_kg": float(row.fresh_kg @ quantity),
-                "job_installed_kg": float(row.installed_kg @ quantity),
-                "job_cost": _cents(float(row.cost @ quantity)),
+                "job_fresh_kg": comparison.whole_job(row.fresh_kg),
+                "job_installed_kg": comparison.whole_job(row.installed_kg),
+                "job_cost": plain(comparison.job_cost(row)),
             }
             for row in comparison.rows
         ],
@@ -284,24 +283,19 @@ def _traces(curing: Curing) -> list[Document]:
         plan = curing.pieces[alike[0]].plan
         assert plan.chosen is not None
         assert plan.cold is not None
-        hot, cold = plan.chosen.trace, plan.cold.trace
+        hot, cold = plan.chosen.trace.hourly, plan.cold.trace.hourly
         traces.append(
             {
                 "trace": number,
                 "pieces": alike,
                 "cover": plan.chosen.cover.name,
-                "time_h": plain(hot.time_h[HOURLY]),
-                "hot_c": _stated(hot.high_c[HOURLY]),
-                "nominal_c": _stated(hot.nominal_c[HOURLY]),
-                "cold_c": plain(cold.low_c[HOURLY]),
+                "time_h": plain(hot.time_h),
+                "hot_c": [stated(celsius) for celsius in hot.high_c],
+                "nominal_c": [stated(celsius) for celsius in hot.nominal_c],
+                "cold_c": plain(cold.low_c),
             }
         )
     return traces
-
-
-def _stated(temperatures_c: Iterable[float]) -> list[float | None]:
-    """Temperatures as far as the model states them."""
-    return [float(celsius) if celsius <= OVER_THE_LIMIT_C else None for celsius in temperatures_c]
 
 
 def _material(order: MaterialOrder, estimate: Estimate) -> Document:
@@ -441,7 +435,7 @@ def _quote(estimate: Estimate) -> Document:
         "options": plain(versions.options),
         "changes": plain(versions.changes),
         "lead_days": calendar.lead_days,  # working days from approval to the day it ships
-        "ships": calendar.date_of(calendar.ship_day) if job.status == "released" else None,
+        "ships": estimate.ships,
     }
 
 

@@ -83,6 +83,11 @@ class Estimate:
         return self.pricing.cost
 
     @property
+    def ships(self) -> str | None:
+        """The date on which a released job ships; None before its release, and where it has no dates."""
+        return self.calendar.date_of(self.calendar.ship_day) if self.job.status == "released" else None
+
+    @property
     def standing(self) -> Standing:
         """The figures by which it is compared with other jobs."""
         parts = [(piece.taken, piece.weight, piece.handling) for piece in self.pieces]

@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +24,7 @@ from estimator.mix.replacement import (
     swap_pair,
     with_replacement,
 )
+from estimator.money import round2
 from estimator.notices import Notice
 from estimator.packaging.materials import price_per_kg
 from estimator.strength import FlexuralStrength, flexural_strengths
@@ -95,6 +98,15 @@ class Comparison:
     curve: ReplacementCurve
     curve_job_kg: Floats  # fresh, all pieces that hold the mix
     curve_job_cost: Floats
+
+    def whole_job(self, of_one_piece: Floats) -> float:
+        """Sum over all pieces that hold the mix, from an array of one piece each."""
+        return float(of_one_piece @ self.pieces.quantity)
+
+    def job_cost(self, row: CastIn) -> Decimal | None:
+        """Cost of the concrete of all pieces that hold the mix, to the cent; None where a price is missing."""
+        cost = self.whole_job(row.cost)
+        return None if isnan(cost) else round2(cost)
 
 
 def swappable(

@@ -71,6 +71,11 @@ class Trace:
     nominal_c: Array
     high_c: Array
 
+    @property
+    def hourly(self) -> Trace:
+        """Every second point: the record is by the half hour."""
+        return Trace(self.time_h[::2], self.low_c[::2], self.nominal_c[::2], self.high_c[::2])
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CoverOutcome:
@@ -156,7 +161,7 @@ def _outcome(
     thin = slice(None, None, 5)  # half-hourly is enough for a plot
     return CoverOutcome(
         cover=cover,
-        peak=PeakBand(*(_stated(run.peak_c) for run in (low, nominal, high))),
+        peak=PeakBand(*(stated(run.peak_c) for run in (low, nominal, high))),
         peak_time_h=nominal.peak_time_h,
         core_to_surface_k=high.core_to_surface_k,
         coldest_c=float(low.coldest_c[kept].min()),
@@ -166,8 +171,9 @@ def _outcome(
     )
 
 
-def _stated(celsius: float) -> float | None:
-    return celsius if celsius <= OVER_THE_LIMIT_C else None
+def stated(celsius: float) -> float | None:
+    """A temperature as far as the model states it, °C; None over OVER_THE_LIMIT_C."""
+    return float(celsius) if celsius <= OVER_THE_LIMIT_C else None
 
 
 WARMEST_ROOM_C = 30

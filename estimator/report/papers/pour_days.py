@@ -14,7 +14,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.curing.covers import OVER_THE_LIMIT_C
+from estimator.curing.covers import stated
 from estimator.estimate import Estimate
 from estimator.report.papers.pour_words import OVER_THE_LIMIT, Alike, CureWords, Day, alike, days_of, named, numbered
 from estimator.report.papers.style import (
@@ -56,7 +56,6 @@ TOP_LEFT = [
     ("TOPPADDING", (0, 0), (-1, -1), 0),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
 ]
-HOURLY = slice(None, None, 2)  # of a trace in half hours
 PLOTTED_H = (36.0, 48.0, 72.0)  # the least that shows the stripping
 NEAR_K = 8.0  # of the cold limit, from which on that is drawn
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=7.5, leading=9.5)
@@ -340,13 +339,13 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
     until_h = next((end_h for end_h in PLOTTED_H if strip is not None and strip[1] < end_h - 6.0), PLOTTED_H[-1])
     peak_c, least_c = limits["peak temperature"], limits["thin sections placed and kept at"]
     marks = [Mark(f"limit {words.temperature(peak_c, up=False)}", peak_c, LIMIT)]
-    hours, cold_c = cool.trace.time_h[HOURLY].tolist(), cool.trace.low_c[HOURLY].tolist()
-    if min(cold_c) < least_c + NEAR_K:
+    warmest, coldest = warm.trace.hourly, cool.trace.hourly
+    if min(coldest.low_c) < least_c + NEAR_K:
         marks.append(Mark(f"thin sections at least {words.temperature(least_c, up=True)}", least_c, LEAST))
-    hot_c = [celsius if celsius <= OVER_THE_LIMIT_C else None for celsius in warm.trace.high_c[HOURLY].tolist()]
+    hot_c = [stated(celsius) for celsius in warmest.high_c]
     curves = [
-        Curve(named(hot.casts, 3), f" hot, {said}", warm.trace.time_h[HOURLY].tolist(), hot_c, HOT),
-        Curve(named(cold.casts, 3), " cold", hours, cold_c, COLD, 1.2),
+        Curve(named(hot.casts, 3), f" hot, {said}", warmest.time_h.tolist(), hot_c, HOT),
+        Curve(named(cold.casts, 3), " cold", coldest.time_h.tolist(), coldest.low_c.tolist(), COLD, 1.2),
     ]
     return temperature_plot(curves, marks, strip, until_h, words.units)
 

@@ -103,8 +103,7 @@ def _parties(front: Front, estimate: Estimate) -> list[Flowable]:
     pairs = [("Date", front.job.date or "undated")]
     if stands:
         pairs.append(("Stands until", stands))
-    ships = calendar.date_of(calendar.ship_day) if front.job.status == "released" else None
-    ready = ships or f"{calendar.lead_days} working days after approval"
+    ready = estimate.ships or f"{calendar.lead_days} working days after approval"
     pairs.append(("Ready to ship", ready))
     pairs.append(("Revision", front.job.revision or "none"))
     told = facts(pairs, front.width, columns=4)

@@ -1,14 +1,13 @@
 """summary.html: the whole job at a glance for the workshop, on a telephone or a desk; without any network."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
 from html import escape
-from math import isnan
+
+import numpy as np
 
 from estimator.estimate import Estimate
 from estimator.handling.doubts import doubt_texts
-from estimator.mixes import Comparison
-from estimator.money import round2
+from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
 from estimator.report.papers.charts import Bar, Curve, bars, lines
 from estimator.report.papers.style import HEADING, by_statement, plain, words_of
@@ -159,15 +158,13 @@ def _cost_chart(estimate: Estimate, words: Words) -> str:
 
 def _swap_chart(comparison: Comparison, estimate: Estimate, words: Words) -> Iterator[str]:
     """Weight and cost of the job's concrete as the sand is swapped, each beside what it is with sand alone."""
-    curve, quantity = comparison.curve, comparison.pieces.quantity
-    share = (100.0 * curve.fraction).tolist()
-    curves = [_beside("weight of all pieces, fresh", share, comparison.curve_job_kg.tolist(), 0)]
-    costs = comparison.curve_job_cost.tolist()
-    if not any(isnan(cost) for cost in costs):
-        curves.append(_beside("cost of their materials", share, [float(round2(cost)) for cost in costs], 1))
+    percent = 100.0 * comparison.curve.fraction
+    curves = [_beside("weight of all pieces, fresh", percent, comparison.curve_job_kg, 0)]
+    if not np.isnan(comparison.curve_job_cost).any():
+        curves.append(_beside("cost of their materials", percent, comparison.curve_job_cost, 1))
     swaps = "; ".join(
-        f"{words.share(row.replacement or 0.0)}: {words.mass(float(row.fresh_kg @ quantity))}, "
-        f"{words.money(_cents(float(row.cost @ quantity)))}"
+        f"{words.share(row.replacement or 0.0)}: {words.mass(comparison.whole_job(row.fresh_kg))}, "
+        f"{words.money(comparison.job_cost(row))}"
         for row in comparison.rows
     )
     title = f"Weight against cost, {comparison.mix}"
@@ -175,13 +172,10 @@ def _swap_chart(comparison: Comparison, estimate: Estimate, words: Words) -> Ite
     yield _figure(title, picture, f"Fresh, and materials in {estimate.job.currency}, at {swaps}.")
 
 
-def _cents(amount: float) -> Decimal | None:
-    """Money to the cent, None where a price is missing."""
-    return None if isnan(amount) else round2(amount)
-
-
-def _beside(name: str, share: Sequence[float], values: Sequence[float], stroke: int) -> Curve:
-    return Curve(name, [(x, 100.0 * value / values[0]) for x, value in zip(share, values, strict=True)], stroke)
+def _beside(name: str, percent: Floats, values: Floats, stroke: int) -> Curve:
+    """Values as percent of the first."""
+    relative = 100.0 * values / values[0]
+    return Curve(name, list(zip(percent.tolist(), relative.tolist(), strict=True)), stroke)
 
 
 def _heat_chart(estimate: Estimate) -> Iterator[str]:
