@@ -11,15 +11,21 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Annotated, Literal
 
+from estimator.bounds import DAY_S
 from estimator.errors import FaultError
 from estimator.keys import (
+    After,
     Angle,
     AtLeast,
+    Date,
     Key,
     Length,
     Mass,
+    Name,
     Points,
     Pressure,
+    Price,
+    Proportion,
     Ratio,
     Reach,
     Speed,
@@ -55,6 +61,9 @@ MaterialKind = Literal[
 
 LEAST_R, MOST_R = 0.001, 10.0  # m²K/W
 OF_SHOP = "the shop's setting in [workshop.curing]"
+UNSIGNED = "not signed yet"
+SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
+MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
 NOT_KNOWN = "not known: not shown to be safe"
 NOT_MEASURED = "not measured: not shown to be safe"
 
@@ -443,40 +452,95 @@ class Workshop(Settings):
     consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class PaymentStep:
     """A part of the total that falls due at one moment."""
 
-    name: str
-    share: float  # of the total; the steps sum to 1
-    due: str  # when, in words
+    name: Annotated[Name, Key("Name of the payment step.", "deposit")]
+    share: Annotated[Ratio, Key("Share of the total that falls due.", 0.5)]
+    due: Annotated[str, Key("When it falls due, in words.", "with the order", "not stated")] = ""
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Received:
-    """A payment that the client made, tax included; `step` None: it settles the first step that is open."""
+    """A payment that the client made."""
 
-    amount: float
-    date: str | None
-    step: str | None
+    amount: Annotated[Price, Key("What was paid, tax included.", 1200.0)]
+    date: Annotated[Date | None, Key("Day on which it came in.", "2026-03-09", "not stated")] = None
+    step: Annotated[Name | None, Key("Payment step that it settles.", "deposit", "the first open step")] = None
+
+
+def _pay_all(steps: tuple[PaymentStep, ...]) -> tuple[str, str] | None:
+    whole = sum(step.share for step in steps)
+    if not steps or abs(whole - 1.0) <= SHARES_TOLERANCE:
+        return None
+    what = f"the payment steps sum to {whole:.4g} of the total, not 1."
+    return what, f"Change the share of {' or '.join(step.name for step in steps)}."
+
+
+@table()
+class PriceTable:
+    """Terms of the price, as [price] states them. Amounts are in the job's currency, net of tax."""
+
+    overhead: Annotated[Proportion, Key("Overhead, as a share of direct cost.", 0.15)]
+    tax: Annotated[Ratio, Key("Tax on the price.", 0.06)]
+    margin: Annotated[
+        Ratio | None, Key("Margin, as a share of the price. Give a margin or a markup.", 0.3, "by `markup`")
+    ] = None
+    markup: Annotated[Proportion | None, Key("Markup, on cost. Give a markup or a margin.", 0.45, "by `margin`")] = None
+    charge: Annotated[
+        Literal["used", "packs"],
+        Key("What a job pays of material: what it uses, or the whole packs bought for it.", "used"),
+    ] = "used"
+    reuse_within_s: Annotated[
+        Time, Key("Time within which leftovers find a use. What keeps no longer is charged by whole packs.", "183 days")
+    ] = 183 * DAY_S
+    rounding: Annotated[
+        Literal["nearest", "up"], Key("How the price is rounded to the shop's setting quote.round_to.", "up")
+    ] = "nearest"
+    payments: Annotated[
+        tuple[PaymentStep, ...],
+        After(_pay_all),
+        Key(
+            "Payment steps; their shares sum to 1.",
+            [
+                {"name": "deposit", "share": 0.5, "due": "with the order"},
+                {"name": "rest", "share": 0.5, "due": "on delivery"},
+            ],
+            "the shop's three steps, from [workshop.quote]",
+        ),
+    ] = ()
+    received: Annotated[
+        tuple[Received, ...],
+        Key("Payments that the client has made.", [{"amount": 1200.0, "date": "2026-03-09"}]),
+    ] = ()
+
+    def __post_init__(self) -> None:
+        for key in ("overhead", "markup"):
+            share = getattr(self, key)
+            if share is not None and share > MOST_ON_COST:
+                what = f"{key} is {share:g} times the cost."
+                raise FaultError("", what, f"Is it {share:g} %? Write {share / 100:g}.")
+        if self.margin is not None and self.markup is not None:
+            what = "margin and markup are both given."
+            raise FaultError("", what, "Keep the margin, on the price, or the markup, on cost.")
+        if self.margin is not None and self.margin >= 1.0:
+            what = f"a margin of {self.margin:.0%} of the price leaves nothing for the cost."
+            raise FaultError("", what, "Write less than 1.")
 
 
 @dataclass(frozen=True, slots=True)
-class PriceTerms:
-    """Money terms of the job. Amounts are in its currency, net of tax."""
+class PriceTerms(PriceTable):
+    """Terms of the price with those of the shop's settings.
 
-    overhead: float  # of direct cost
-    margin: float | None  # of the price
-    markup: float | None  # of cost; exactly one of the two
-    tax: float
-    charge: Literal["used", "packs"] = "used"  # what a job pays of material: what it uses, or the packs bought for it
-    reuse_within_s: float = 183 * 86_400.0  # what keeps no longer is charged by whole packs
-    minimum: float = 0.0  # least price that the workshop takes a job for
-    round_to: float = 0.0  # step of the price asked; up to 0.01: none
-    rounding: Literal["nearest", "up"] = "nearest"
-    payments: tuple[PaymentStep, ...] = ()
-    received: tuple[Received, ...] = ()
-    valid_s: float | None = None  # how long the quote stands
+    minimum   least price that the shop takes a job for
+    round_to  step of the price asked; up to 0.01: none
+    valid_s   how long the quote stands
+    """
+
+    minimum: float = 0.0
+    round_to: float = 0.0
+    valid_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -499,13 +563,24 @@ class Business:
     terms: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Client:
-    """Whom the job is for, and where the pieces go; empty where it is not said."""
+    """The client, and where the pieces go; empty where it is not stated."""
 
-    name: str = ""
-    address: tuple[str, ...] = ()
-    site: tuple[str, ...] = ()
+    name: Annotated[Name, Key("Name of the client.", "The boathouse cafe", "none is printed")] = ""
+    address: Annotated[tuple[Name, ...], Key("Address, one line each.", ["Pier 2", "Invented Harbor"])] = ()
+    site: Annotated[
+        tuple[Name, ...], Key("Where the pieces go, one line each.", ["Pier 2"], "the client's address")
+    ] = ()
+
+
+@table()
+class SignOffs:
+    """Days on which the client signed."""
+
+    sketch: Annotated[Date | None, Key("Day on which the client signed the sketch.", "2026-03-05", UNSIGNED)] = None
+    sample: Annotated[Date | None, Key("Day on which the client signed the sample.", "2026-03-12", UNSIGNED)] = None
+    template: Annotated[Date | None, Key("Day on which the client signed the template.", "2026-03-19", UNSIGNED)] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -530,7 +605,7 @@ class Job:
     start: str | None = None  # first day of work, ISO
     revision: str | None = None  # of the papers, as the workshop counts them
     business: Business = Business()
-    client: Client = Client()
+    client: Client = field(default_factory=Client)
     sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
     lumps: Mapping[str, float] = field(default_factory=dict)  # options taken for a lump sum before tax
     alternatives: tuple[Alternative, ...] = ()

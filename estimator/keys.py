@@ -16,6 +16,7 @@ from estimator.names import in_document_spelling, tidy
 from estimator.workshop import SUFFIXES
 
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
+OF_TABLE = "."  # begins the key of a fault that is of the whole table which holds the value read
 UNLESS = "x-unless"  # there: what holds where the key is left out
 DEAREST = 1e9  # beyond it cents are not kept exactly
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
@@ -167,20 +168,17 @@ class Checked:
         return {**handler(core), **dict(self.form), "examples": [self.example], KIND: self.kind}
 
 
-class TableFaultError(FaultError):
-    """A fault of the whole table that holds the value read; `key` names a part of it in the text."""
-
-
 @dataclass(frozen=True, slots=True)
 class After:
-    """A check of a value that was read, and of its table with it: what is wrong and how to fix it, or None."""
+    """A check of a value that was read: what is wrong and how to fix it, or None; `of_table`: of its table with it."""
 
     check: Callable[[Any], tuple[str, str] | None]
+    of_table: bool = False
 
     def _checked(self, value: Any) -> Any:
         problem = None if value is None else self.check(value)
         if problem:
-            raise TableFaultError("", *problem)
+            raise FaultError(OF_TABLE if self.of_table else "", *problem)
         return value
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
@@ -217,7 +215,7 @@ class Coordinates:
                 return tuple(tuple(read_coordinate(number, unit) for number in place) for place in value)
             return tuple(read_coordinate(number, unit) for number in value)
         except FaultError as error:
-            raise TableFaultError("at", error.what, error.fix) from None
+            raise FaultError(f"{OF_TABLE}at", error.what, error.fix) from None
 
     def __get_pydantic_core_schema__(self, source: Any, _handler: Any) -> Any:
         from pydantic_core import core_schema

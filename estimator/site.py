@@ -39,7 +39,7 @@ class Stairs:
 
     width_m: Annotated[Length, Key("Clear width of the stairs.", "38 in")]
     headroom_m: Annotated[Length, Key("Headroom, measured plumb.", "80 in")]
-    pitch_deg: Annotated[Angle, Key("Pitch from the horizontal, up to 60°.", "35 deg"), After(_stairs)]
+    pitch_deg: Annotated[Angle, Key("Pitch from the horizontal, up to 60°.", "35 deg"), After(_stairs, of_table=True)]
     name: Annotated[Label, Key("Name of the stairs.", "stairs to the deck")] = "stairs"
 
 

@@ -1,72 +1,122 @@
-"""What a job buys beside its mixes, of whom and on which terms: frozen values in SI, amounts in the job's currency."""
-
-from __future__ import annotations
+"""What a job buys beside its mixes, from whom and on which terms; amounts in the job's currency."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Annotated, Any, Literal
+
+from estimator.errors import FaultError
+from estimator.keys import Count, Coverage, Key, Mass, Name, Price, Ratio, WholeNumber, table
 
 FormKind = Literal["melamine", "rubber", "glass-fibre"]
 Basis = Literal["form-area", "finished-area", "edge-length", "piece"]
 Measure = Literal["m2", "m", "m3", "kg", "piece"]
 
 
+@table()
+class MassStep:
+    """So much money for every such mass, begun or not."""
+
+    mass_kg: Annotated[Mass, Key("Step of gross mass, pallets included.", "100 lb")]
+    price: Annotated[Price, Key("Price of each step begun, in the job's currency.", 14.0)]
+
+
 @dataclass(frozen=True, slots=True)
+class PerMass:
+    """A price for each kilogram, written as the price of a step of mass."""
+
+    def __get_pydantic_core_schema__(self, _source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        step = handler.generate_schema(MassStep)
+        return core_schema.no_info_after_validator_function(lambda read: read.price / read.mass_kg, step)
+
+
+@table()
 class Tariff:
-    """What a supplier or carrier charges for a delivery; amounts in the currency."""
+    """What a supplier or carrier charges for a delivery."""
 
-    per_delivery: float = 0.0
-    per_pallet: float = 0.0  # for every pallet begun
-    per_kg: float = 0.0  # of gross mass, pallets in
-    zones: Mapping[str, float] = field(default_factory=dict)  # a delivery's surcharge by zone
-    lift_gate: float = 0.0  # a delivery with pallets, where the workshop has neither dock nor forklift
+    per_delivery: Annotated[Price, Key("Freight of one delivery, in the job's currency.", 60.0)] = 0.0
+    per_pallet: Annotated[Price, Key("Freight of each pallet begun.", 45.0)] = 0.0
+    per_kg: Annotated[
+        float,
+        PerMass(),
+        Key("Freight by gross mass.", {"mass": "100 lb", "price": 14.0}, "mass costs nothing", key="by_mass"),
+    ] = 0.0
+    zones: Annotated[
+        Mapping[Name, Price],
+        Key("Surcharge of a delivery by zone; `receiving` names the shop's zone.", {"near": 0.0, "far": 40.0}),
+    ] = field(default_factory=dict)
+    lift_gate: Annotated[Price, Key("Charge for a lift gate, where `receiving` asks for one.", 45.0)] = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Supplier:
-    """Whom packs name in `supplier`, and on which terms goods leave the yard."""
+    """A supplier that packs name, and its terms; None: not offered, or as the shop receives."""
 
-    name: str
-    min_order_value: float = 0.0  # of the goods of one order, before freight, currency
-    tariff: Tariff = field(default_factory=Tariff)
-    small_order_charge: float | None = None  # paid instead of buying up to the least value; None: not offered
-    mixed_pallets: bool | None = None  # whether packs share pallets; None: as the workshop receives them
+    name: Annotated[Name, Key("Name of the supplier, as packs name it.", "north yard")]
+    min_order_value: Annotated[
+        Price,
+        Key("Order minimum: least value of the goods of one order, before freight.", 250.0, key="minimum"),
+    ] = 0.0
+    tariff: Annotated[
+        Tariff, Key("What the supplier charges to deliver.", {"per_pallet": 45.0}, "delivery is free", key="freight")
+    ] = field(default_factory=Tariff)
+    small_order_charge: Annotated[
+        Price | None,
+        Key("Charge for an order below the minimum, paid instead of buying more.", 25.0, "small orders are not taken"),
+    ] = None
+    mixed_pallets: Annotated[
+        bool | None, Key("Whether packs of this supplier share pallets.", False, "as `receiving` says")
+    ] = None
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Receiving:
-    """Where and how deliveries come to the workshop."""
+    """Where and how deliveries come to the shop."""
 
-    zone: str = ""  # as the suppliers' tariffs name it
-    lift_gate: bool = False  # the truck must bring its own lift
-    mixed_pallets: bool = True  # what does not fill a pallet shares one with other packs of the same supplier
+    zone: Annotated[str, Key("Freight zone of the shop, as its suppliers name it.", "near", "no zone")] = ""
+    lift_gate: Annotated[bool, Key("True where the truck must bring a lift gate.", True)] = False
+    mixed_pallets: Annotated[bool, Key("Whether packs share pallets, where a supplier does not say.", False)] = True
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Form:
-    """What a piece is cast in; None: melamine board, and the workshop's casts before renewal."""
+    """What a piece is cast in; None: the job's form, at last melamine board, and the shop's casts before renewal."""
 
-    kind: FormKind | None = None
-    uses: int | None = None  # casts from one form before it is renewed
+    kind: Annotated[
+        FormKind | None, Key("What the form is made of.", "rubber", "the form of the job, else melamine board")
+    ] = None
+    uses: Annotated[
+        Count | None, Key("Casts from one form before it is renewed.", 20, "the shop's number for its kind")
+    ] = None
+
+    def over(self, job: "Form") -> "Form":
+        """A piece's form over the job's: another kind has its own number of casts."""
+        if self.kind is None:
+            return Form(job.kind, self.uses or job.uses)
+        return Form(self.kind, self.uses or (job.uses if self.kind == job.kind else None))
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Rate:
-    """How one consumable is used up.
+    """How one consumable is used up: by area, edge length or piece. Raises FaultError for coverage without an area."""
 
-    coverage_m2_m3   area that a cubic metre covers, one coat; None: it is used as long, as large or as many as it is
-    coats            0: not used
-    uses             casts over which one lasts
-    waste            laps, offcuts and what stays in the tool, on top
-    each             whether every cast takes it, or every form that is built
-    """
+    basis: Annotated[Basis, Key("What the amount goes by.", "form-area")]
+    coverage_m2_m3: Annotated[
+        Coverage | None,
+        Key("Area that a volume covers, one coat.", "200 ft^2/gal", "it is used as long, as large or as many as it is"),
+    ] = None
+    coats: Annotated[WholeNumber, Key("Number of coats; 0 means not used.", 2)] = 1
+    uses: Annotated[Count, Key("Casts over which one lasts.", 20)] = 1
+    waste: Annotated[Ratio, Key("Laps, offcuts and what stays in the tool, as a share on top.", 0.1)] = 0.0
+    each: Annotated[Literal["cast", "form"], Key("Whether each cast takes it, or each form that is built.", "form")] = (
+        "cast"
+    )
 
-    basis: Basis
-    coverage_m2_m3: float | None = None
-    coats: int = 1
-    uses: int = 1
-    waste: float = 0.0
-    each: Literal["cast", "form"] = "cast"
+    def __post_init__(self) -> None:
+        if self.coverage_m2_m3 is not None and not self.basis.endswith("area"):
+            what = "coverage goes with an area."
+            raise FaultError("", what, 'Set basis = "form-area" or "finished-area", or remove it.')
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 from estimator import job as model
 from estimator.errors import Fault
 from estimator.intake import build, checks, documents, settings, supplying
-from estimator.intake.build import business, client
+from estimator.intake.build import business
 from estimator.intake.checks import check_sizes
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog
 from estimator.intake.faults import nearest, validate
@@ -17,12 +17,12 @@ from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.settings import figure_sections, read_settings
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
-from estimator.intake.supply_tables import PriceTable
 from estimator.intake.tables import CalendarTable, InsertTable, JobTable, PieceTable, WorkshopTable
 from estimator.keys import read_coordinate
 from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.site import Site
+from estimator.supplies import Form
 from estimator.workshop import Settings
 
 
@@ -50,7 +50,7 @@ class Assembler:
         shop = settings.over_settings(cure, shop, file, faults)
         shelf = self._shelf(raw, merged, shop, faults)
         mixes, warnings = shelf.mixes, list(shelf.warnings)
-        price = validate(PriceTable, merged.get("price", {}), file, "price", faults)
+        price = validate(model.PriceTable, merged.get("price", {}), file, "price", faults)
         if price is not None:
             checks.check_payments(price, shop.quote, file, faults)
         site = validate(Site, raw["site"], file, "site", faults) if "site" in raw else None
@@ -85,7 +85,7 @@ class Assembler:
         receiving = supplying.receiving(merged.get("receiving", {}), suppliers, file, faults)
         samples = supplying.samples(raw.get("samples"), job_mix, known_mixes, shop, file, faults)
         form = supplying.form(raw.get("form"), file, faults)
-        pieces = [replace(piece, form=supplying.form_over(piece.form, form)) for piece in pieces]
+        pieces = [replace(piece, form=piece.form.over(form)) for piece in pieces]
         supplying.check_consumables(workshop, pieces, shelf.kinds, file, faults)
         if head is None or workshop is None or price is None:
             return None
@@ -116,7 +116,7 @@ class Assembler:
             start=head.start or (head.date if head.status == "released" else None),
             revision=head.revision,
             business=business(merged.get("business", {}), self._folder, file, faults),
-            client=client(raw.get("client", {}), file, faults),
+            client=validate(model.Client, raw.get("client", {}), file, "client", faults) or model.Client(),
             status=head.status,
             waste=head.waste,
             pieces=tuple(pieces),
@@ -228,7 +228,7 @@ def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: st
         inserts=tuple(
             model.Insert(each.name, each.mass, each.displaces, _at(each), each.material or "") for each in table.inserts
         ),
-        form=supplying.form_of(table.form),
+        form=table.form or Form(),
         takes=supplying.taken_by(table),
         file=source,
         place=place,

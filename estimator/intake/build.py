@@ -10,9 +10,8 @@ from typing import Any
 from estimator import job
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import supplying
 from estimator.intake.faults import validate
-from estimator.intake.supply_tables import BusinessTable, ClientTable, PriceTable
+from estimator.intake.supply_tables import BusinessTable
 from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
 from estimator.job import WATER_DENSITY_KG_M3
 from estimator.workshop import QuoteSettings, Settings, value_of
@@ -110,28 +109,16 @@ def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date]) -> j
         **{item.name: getattr(shop, item.name) for item in fields(Settings)},
         closed_days=closed,
         practice={str(name): text for name, text in table.practice.items()},
-        consumables={name: supplying.rate(each) for name, each in table.consumables.items() if each.coats},
+        consumables={name: rate for name, rate in table.consumables.items() if rate.coats},
     )
 
 
-def price(table: PriceTable, terms: QuoteSettings) -> job.PriceTerms:
+def price(table: job.PriceTable, terms: QuoteSettings) -> job.PriceTerms:
     """Terms of the job; the workshop's three payment steps where the job names none."""
-    steps = tuple(job.PaymentStep(each.name, each.share, each.due) for each in table.payments)
-    return job.PriceTerms(
-        overhead=table.overhead,
-        margin=table.margin,
-        markup=table.markup,
-        tax=table.tax,
-        minimum=terms.minimum,
-        round_to=terms.round_to,
-        rounding=table.rounding,
-        payments=steps
-        or tuple(job.PaymentStep(name, value_of(terms, key), due) for key, name, due in WORKSHOP_PAYMENTS),
-        received=tuple(job.Received(each.amount, each.date, each.step) for each in table.received),
-        valid_s=terms.valid_s,
-        charge=table.charge,
-        reuse_within_s=table.reuse_within,
-    )
+    own = {item.name: getattr(table, item.name) for item in fields(table)}
+    usual = tuple(job.PaymentStep(name, value_of(terms, key), due) for key, name, due in WORKSHOP_PAYMENTS)
+    own["payments"] = table.payments or usual
+    return job.PriceTerms(**own, minimum=terms.minimum, round_to=terms.round_to, valid_s=terms.valid_s)
 
 
 MOST_LOGO_BYTES = 4_000_000
@@ -150,11 +137,6 @@ def business(raw: Any, folder: Path, file: str, faults: list[Fault]) -> model.Bu
         logo=logo,
         terms=tuple(table.terms),
     )
-
-
-def client(raw: Any, file: str, faults: list[Fault]) -> model.Client:
-    table = validate(ClientTable, raw, file, "client", faults) or ClientTable()
-    return model.Client(table.name or "", tuple(table.address), tuple(table.site))
 
 
 def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | None:

@@ -16,9 +16,8 @@ from estimator.intake.faults import nearest
 from estimator.intake.fields import SHARES_TOLERANCE
 from estimator.intake.mix_schema import PART_FORMS, WATER
 from estimator.intake.overlay import RawPiece
-from estimator.intake.supply_tables import PriceTable
 from estimator.intake.tables import PieceTable
-from estimator.job import Insert, Piece
+from estimator.job import Insert, Piece, PriceTable
 from estimator.names import first_spellings, folded
 from estimator.notices import Notice
 from estimator.units.formats import format_length

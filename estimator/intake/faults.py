@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from estimator.errors import Fault, FaultError
-from estimator.keys import TableFaultError, key_of
+from estimator.keys import OF_TABLE, key_of
 
 NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 T = TypeVar("T")
@@ -75,9 +75,9 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
         place = ", ".join(part for part in (entry, dotted(steps)) if part)
         what, fix = _told(each, model, steps)
         raised = each.get("ctx", {}).get("error")
-        if isinstance(raised, TableFaultError):
+        if isinstance(raised, FaultError) and raised.key.startswith(OF_TABLE):
             place = ", ".join(part for part in (entry, dotted(steps[:-1])) if part)
-            what = f"{raised.key}: {what}".removeprefix(": ")
+            what = f"{raised.key.removeprefix(OF_TABLE)}: {what}".removeprefix(": ")
         if (place, what) not in seen:
             seen.add((place, what))
             found.append(Fault(file, place, what, fix))

@@ -58,6 +58,8 @@ def _describe(node: dict[str, Any], *, required: bool, partial: bool) -> None:
         node["default"] = (
             None if node["default"] else f"0 {example.rpartition(' ')[2]}"
         )  # in SI it tells nobody anything
+    if UNLESS in node and not node.get("default"):
+        node.pop("default", None)
     default = node.get("default")
     if default is None:
         node.pop("default", None)

@@ -1,7 +1,7 @@
 """Reads one job file, with all that it names, into a frozen Job; collects every fault on the way."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,7 +14,7 @@ from estimator.intake.faults import nearest, validate
 from estimator.intake.overlay import RawPiece, Written, overlaid
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
-from estimator.intake.supply_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable, SignOffTable
+from estimator.intake.supply_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
 from estimator.intake.supplying import with_stock_file
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.notices import Notice
@@ -132,10 +132,10 @@ def read_raw_job(raw: Raw, path: Path) -> Reading:
         for place, option in options
     ]
     others = [(each, versions.over(written, each, place)[1]) for place, each in alternatives]
-    signed = validate(SignOffTable, raw.get("sign_off", {}), file, "sign_off", faults)
+    signed = validate(model.SignOffs, raw.get("sign_off", {}), file, "sign_off", faults)
     if job is None:
         return Reading(None, tuple(faults), file)
-    signs = signed.model_dump() if signed is not None else {}
+    signs = asdict(signed) if signed is not None else {}
     job = replace(
         job,
         sign_offs=signs,

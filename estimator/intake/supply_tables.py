@@ -1,11 +1,11 @@
 """Suppliers, freight, stock, terms, quotes, the business and its client, as the job file writes them."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from estimator.errors import FaultError
-from estimator.intake.fields import SHARES_TOLERANCE, Table
+from estimator.intake.fields import Table
 from estimator.keys import (
     Area,
     Count,
@@ -17,72 +17,13 @@ from estimator.keys import (
     MassOrNone,
     Name,
     Price,
-    Proportion,
     Ratio,
-    Time,
     Volume,
     WholeNumber,
 )
+from estimator.supplies import Basis, Rate
 
 MEASURES = {"area": "m2", "length": "m", "volume": "m3", "mass": "kg", "pieces": "piece"}  # key: measure
-Basis = Literal["form-area", "finished-area", "edge-length", "piece"]
-
-
-class ByMassTable(Table):
-    """So much money for every such mass, begun or not: price 14.00 for mass "100 lb"."""
-
-    mass: Annotated[Mass, Key("Step of gross mass, pallets included.", "100 lb")]
-    price: Annotated[Price, Key("Price of each step begun, in the job's currency.", 14.0)]
-
-
-class FreightTable(Table):
-    """What a supplier charges to bring an order."""
-
-    per_delivery: Annotated[Price, Key("Freight of one delivery, in the job's currency.", 60.0)] = 0.0
-    per_pallet: Annotated[Price, Key("Freight of each pallet begun.", 45.0)] = 0.0
-    by_mass: Annotated[
-        ByMassTable | None, Key("Freight by gross mass.", {"mass": "100 lb", "price": 14.0}, "mass costs nothing")
-    ] = None
-    zones: Annotated[
-        dict[Name, Price],
-        Key("Surcharge of a delivery by zone; `receiving` names the shop's zone.", {"near": 0.0, "far": 40.0}),
-    ] = {}
-    lift_gate: Annotated[Price, Key("Charge for a lift gate, where `receiving` asks for one.", 45.0)] = 0.0
-
-
-class SupplierTable(Table):
-    """A supplier that packs name, and on which terms goods leave the yard."""
-
-    name: Annotated[Name, Key("Name of the supplier, as packs name it.", "north yard")]
-    minimum: Annotated[Price, Key("Order minimum: least value of the goods of one order, before freight.", 250.0)] = 0.0
-    small_order_charge: Annotated[
-        Price | None,
-        Key("Charge for an order below the minimum, paid instead of buying more.", 25.0, "small orders are not taken"),
-    ] = None
-    mixed_pallets: Annotated[
-        bool | None, Key("Whether packs of this supplier share pallets.", False, "as `receiving` says")
-    ] = None
-    freight: Annotated[FreightTable, Key("What the supplier charges to deliver.", {"per_pallet": 45.0})] = (
-        FreightTable()
-    )
-
-
-class ReceivingTable(Table):
-    """Where and how deliveries come to the workshop."""
-
-    zone: Annotated[str, Key("Freight zone of the shop, as its suppliers name it.", "near", "no zone")] = ""
-    lift_gate: Annotated[bool, Key("True where the truck must bring a lift gate.", True)] = False
-    mixed_pallets: Annotated[bool, Key("Whether packs share pallets, where a supplier does not say.", False)] = True
-
-
-class FormTable(Table):
-    kind: Annotated[
-        Literal["melamine", "rubber", "glass-fibre"] | None,
-        Key("What the form is made of.", "rubber", "the form of the job, else melamine board"),
-    ] = None
-    uses: Annotated[
-        Count | None, Key("Casts from one form before it is renewed.", 20, "the shop's number for its kind")
-    ] = None
 
 
 class SamplesTable(Table):
@@ -92,30 +33,6 @@ class SamplesTable(Table):
     price: Annotated[Price, Key("Price of one sample, in the job's currency.", 75.0)] = 0.0
     credited: Annotated[bool, Key("Whether their price is taken off what is due when the job is ordered.", True)] = True
     mix: Annotated[Name | None, Key("Mix of the samples.", "face", "the mix of [job]")] = None
-
-
-class ConsumableTable(Table):
-    """What a job uses up beside the mix, by area, edge length or piece."""
-
-    basis: Annotated[Basis, Key("What the amount goes by.", "form-area")]
-    coverage: Annotated[
-        Coverage | None,
-        Key("Area that a volume covers, one coat.", "200 ft^2/gal", "it is used as long, as large or as many as it is"),
-    ] = None
-    coats: Annotated[WholeNumber, Key("Number of coats; 0 means not used.", 2)] = 1
-    uses: Annotated[Count, Key("Casts over which one lasts.", 20)] = 1
-    waste: Annotated[Ratio, Key("Laps, offcuts and what stays in the tool, as a share on top.", 0.1)] = 0.0
-    each: Annotated[Literal["cast", "form"], Key("Whether each cast takes it, or each form that is built.", "form")] = (
-        "cast"
-    )
-
-    @model_validator(mode="after")
-    def _covers_an_area(self) -> "ConsumableTable":
-        if self.coverage is not None and not self.basis.endswith("area"):
-            raise FaultError(
-                "", "coverage goes with an area.", 'Set basis = "form-area" or "finished-area", or remove it.'
-            )
-        return self
 
 
 class PieceConsumableTable(Table):
@@ -146,6 +63,8 @@ class PieceConsumableTable(Table):
         if len(given) != 1:
             what = f"{' and '.join(given)} are both given." if given else "says no amount."
             raise FaultError("", what, "Give exactly one of basis, area, length, volume, mass and pieces.")
+        if self.basis is not None:
+            Rate(self.basis, self.coverage)
         return self
 
 
@@ -206,112 +125,7 @@ class LotsTable(Table):
     ] = {}
 
 
-class SupplierList(Table):
-    """The suppliers of a job or a catalog."""
-
-    supplier: Annotated[list[SupplierTable], Field()] = []
-
-
-MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
 AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is checked once it lies over the job
-
-
-class PaymentTable(Table):
-    """A part of the total that falls due at one moment."""
-
-    name: Annotated[Name, Key("Name of the payment step.", "deposit")]
-    share: Annotated[Ratio, Key("Share of the total that falls due.", 0.5)]
-    due: Annotated[str, Key("When it falls due, in words.", "with the order", "not stated")] = ""
-
-
-class ReceivedTable(Table):
-    """A payment that the client made."""
-
-    amount: Annotated[Price, Key("What was paid, tax included.", 1200.0)] = Field(
-        description="What was paid, tax included."
-    )
-    date: Annotated[Date | None, Key("Day on which it came in.", "2026-03-09", "not stated")] = Field(
-        default=None, description="The day on which it came in."
-    )
-    step: Annotated[Name | None, Key("Payment step that it settles.", "deposit", "the first open step")] = Field(
-        default=None, description="The payment step that it settles; the first open one if left out."
-    )
-
-
-def _pays_all(steps: list[PaymentTable]) -> list[PaymentTable]:
-    whole = sum(step.share for step in steps)
-    if steps and abs(whole - 1.0) > SHARES_TOLERANCE:
-        raise FaultError(
-            "",
-            f"the payment steps sum to {whole:.4g} of the total, not 1.",
-            f"Change the share of {' or '.join(step.name for step in steps)}.",
-        )
-    return steps
-
-
-class PriceTable(Table):
-    overhead: Annotated[Proportion, Key("Overhead, as a share of direct cost.", 0.15)]
-    margin: Annotated[
-        Ratio | None, Key("Margin, as a share of the price. Give a margin or a markup.", 0.3, "by `markup`")
-    ] = None
-    markup: Annotated[Proportion | None, Key("Markup, on cost. Give a markup or a margin.", 0.45, "by `margin`")] = None
-    tax: Annotated[Ratio, Key("Tax on the price.", 0.06)]
-    charge: Annotated[
-        Literal["used", "packs"],
-        Key("What a job pays of material: what it uses, or the whole packs bought for it.", "used"),
-    ] = "used"
-    reuse_within: Annotated[
-        Time, Key("Time within which leftovers find a use. What keeps no longer is charged by whole packs.", "183 days")
-    ] = 183 * 86_400.0
-    rounding: Annotated[
-        Literal["nearest", "up"], Key("How the price is rounded to the shop's setting quote.round_to.", "up")
-    ] = "nearest"
-    payments: Annotated[
-        Annotated[list[PaymentTable], AfterValidator(_pays_all)],
-        Key(
-            "Payment steps; their shares sum to 1.",
-            [
-                {"name": "deposit", "share": 0.5, "due": "with the order"},
-                {"name": "rest", "share": 0.5, "due": "on delivery"},
-            ],
-            "the shop's three steps, from [workshop.quote]",
-        ),
-    ] = []
-    received: Annotated[
-        list[ReceivedTable], Key("Payments that the client has made.", [{"amount": 1200.0, "date": "2026-03-09"}])
-    ] = []
-
-    @model_validator(mode="after")
-    def _one_way_to_profit(self) -> "PriceTable":
-        for key in ("overhead", "markup"):
-            share = getattr(self, key)
-            if share is not None and share > MOST_ON_COST:
-                raise FaultError(
-                    "", f"{key} is {share:g} times the cost.", f"Is it {share:g} %? Write {share / 100:g}."
-                )
-        if self.margin is not None and self.markup is not None:
-            raise FaultError(
-                "", "margin and markup are both given.", "Keep the margin, on the price, or the markup, on cost."
-            )
-        if self.margin is not None and self.margin >= 1.0:
-            raise FaultError(
-                "", f"a margin of {self.margin:.0%} of the price leaves nothing for the cost.", "Write less than 1."
-            )
-        return self
-
-
-class SignOffTable(Table):
-    """The day on which the client signed each."""
-
-    sketch: Annotated[
-        Date | None, Key("Day on which the client signed the sketch.", "2026-03-05", "not signed yet")
-    ] = None
-    sample: Annotated[
-        Date | None, Key("Day on which the client signed the sample.", "2026-03-12", "not signed yet")
-    ] = None
-    template: Annotated[
-        Date | None, Key("Day on which the client signed the template.", "2026-03-19", "not signed yet")
-    ] = None
 
 
 class OverlayTable(Table):
@@ -422,11 +236,3 @@ class BusinessTable(Table):
     terms: Annotated[
         list[Term], Key("Terms of its quotes, one paragraph each.", ["Prices hold for the sizes drawn."])
     ] = []
-
-
-class ClientTable(Table):
-    """Whom the job is for, and where the pieces go."""
-
-    name: Annotated[Name | None, Key("Name of the client.", "The boathouse cafe", "none is printed")] = None
-    address: Annotated[list[Name], Key("Address, one line each.", ["Pier 2", "Invented Harbor"])] = []
-    site: Annotated[list[Name], Key("Where the pieces go, one line each.", ["Pier 2"], "the client's address")] = []

@@ -12,16 +12,12 @@ from estimator.intake.documents import Raw, read_toml
 from estimator.intake.faults import nearest, validate
 from estimator.intake.supply_tables import (
     MEASURES,
-    ConsumableTable,
-    FormTable,
     LotsTable,
     PieceConsumableTable,
-    ReceivingTable,
     ReserveTable,
     SamplesTable,
     StockLotTable,
     StockTable,
-    SupplierTable,
 )
 from estimator.intake.tables import PieceTable, WorkshopTable
 from estimator.names import same_name
@@ -143,12 +139,12 @@ def suppliers(
     for i, entry in enumerate(raw if isinstance(raw, list) else []):
         name = entry.get("name") if isinstance(entry, dict) else None
         place = f"supplier {name or i + 1}"
-        table = validate(SupplierTable, entry, file, place, faults)
+        table = validate(supplies.Supplier, entry, file, place, faults)
         if same_name(str(name), named) is not None:
             faults.append(Fault(file, f"{place}, name", "stands twice.", "Give each supplier a name of its own."))
         named.add(str(name))
         if table is not None:
-            found[table.name] = _supplier(table)
+            found[table.name] = table
     if named:
         for material in materials.values():
             for pack in material.packs:
@@ -159,16 +155,9 @@ def suppliers(
     return found
 
 
-def _supplier(table: SupplierTable) -> supplies.Supplier:
-    freight = table.freight
-    per_kg = freight.by_mass.price / freight.by_mass.mass if freight.by_mass else 0.0
-    tariff = supplies.Tariff(freight.per_delivery, freight.per_pallet, per_kg, dict(freight.zones), freight.lift_gate)
-    return supplies.Supplier(table.name, table.minimum, tariff, table.small_order_charge, table.mixed_pallets)
-
-
 def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, faults: list[Fault]) -> supplies.Receiving:
     """How deliveries come; the zone must be one of every supplier's that goes by zones."""
-    table = validate(ReceivingTable, raw, file, "receiving", faults)
+    table = validate(supplies.Receiving, raw, file, "receiving", faults)
     if table is None:
         return supplies.Receiving()
     for supplier in found.values():
@@ -177,7 +166,7 @@ def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, fault
             what = f'supplier {supplier.name} has no zone "{table.zone}".' if table.zone else "is missing."
             fix = nearest(table.zone, zones) if table.zone else f"{supplier.name} goes by zone: {', '.join(zones)}."
             faults.append(Fault(file, "receiving, zone", what, fix))
-    return supplies.Receiving(table.zone, table.lift_gate, table.mixed_pallets)
+    return table
 
 
 def samples(
@@ -201,23 +190,8 @@ def samples(
 
 
 def form(raw: Any, file: str, faults: list[Fault]) -> supplies.Form:
-    """The job's own wish for its forms."""
-    return form_of(validate(FormTable, raw, file, "form", faults)) if raw is not None else supplies.Form()
-
-
-def form_of(table: FormTable | None) -> supplies.Form:
-    return supplies.Form() if table is None else supplies.Form(table.kind, table.uses)
-
-
-def form_over(own: supplies.Form, job: supplies.Form) -> supplies.Form:
-    """A piece's form over the job's: another kind has its own number of casts."""
-    if own.kind is None:
-        return supplies.Form(job.kind, own.uses or job.uses)
-    return supplies.Form(own.kind, own.uses or (job.uses if own.kind == job.kind else None))
-
-
-def rate(table: ConsumableTable) -> supplies.Rate:
-    return supplies.Rate(table.basis, table.coverage, table.coats, table.uses, table.waste, table.each)
+    """The form of the job."""
+    return (validate(supplies.Form, raw, file, "form", faults) if raw is not None else None) or supplies.Form()
 
 
 def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:

@@ -14,19 +14,12 @@ from estimator.intake.supply_tables import (
     AlternativeTable,
     BusinessTable,
     ChangeTable,
-    ClientTable,
-    ConsumableTable,
-    FormTable,
     OptionTable,
     PieceConsumableTable,
-    PriceTable,
-    ReceivingTable,
     SamplesTable,
-    SignOffTable,
     StockEntry,
-    SupplierTable,
 )
-from estimator.job import Cure, HandlingPreferences, InPlace, RoomCure
+from estimator.job import Client, Cure, HandlingPreferences, InPlace, PriceTable, RoomCure, SignOffs
 from estimator.keys import (
     Area,
     Coordinate,
@@ -48,6 +41,7 @@ from estimator.keys import (
     read_coordinate,
 )
 from estimator.site import Site
+from estimator.supplies import Form, Rate, Receiving, Supplier
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
@@ -236,9 +230,9 @@ class PieceTable(Table):
             [{"name": "steel frame", "mass": "11 lb"}],
         ),
     ] = []
-    form: Annotated[
-        FormTable | None, Key("Form of this piece.", {"kind": "rubber", "uses": 20}, "the form of the job")
-    ] = None
+    form: Annotated[Form | None, Key("Form of this piece.", {"kind": "rubber", "uses": 20}, "the form of the job")] = (
+        None
+    )
     consumables: Annotated[
         dict[Name, PieceConsumableTable],
         Key(
@@ -592,7 +586,7 @@ class WorkshopTable(Table):
         ),
     ] = None  # "dry-first", "liquids-first", another of `loading`, or every kind in order
     consumables: Annotated[
-        dict[Name, ConsumableTable],
+        dict[Name, Rate],
         Key(
             "Consumables that every job uses, by name of the material.",
             {"release-agent": {"basis": "form-area", "coverage": "400 ft^2/gal"}},
@@ -693,15 +687,15 @@ class JobFile(Table):
         dict[Name, MassOrNone], Key("Mass to be left in stock after the job, by material.", {"white-cement": "47 lb"})
     ] = {}
     supplier: Annotated[
-        list[SupplierTable],
+        list[Supplier],
         Key("Suppliers and their terms, one [[supplier]] each.", [{"name": "north yard", "minimum": 250.0}]),
     ] = []
     receiving: Annotated[
-        ReceivingTable | None,
+        Receiving | None,
         Key("How deliveries reach the shop.", {"lift_gate": True}, "by truck, without a lift gate"),
     ] = None
     form: Annotated[
-        FormTable | None, Key("Form of every piece that names none.", {"kind": "melamine"}, "melamine board")
+        Form | None, Key("Form of every piece that names none.", {"kind": "melamine"}, "melamine board")
     ] = None
     samples: Annotated[
         SamplesTable | None, Key("Samples that the client sees first.", {"count": 2, "price": 75.0}, "none are made")
@@ -718,14 +712,14 @@ class JobFile(Table):
         ),
     ] = None
     sign_off: Annotated[
-        SignOffTable | None, Key("Days on which the client signed.", {"sketch": "2026-03-05"}, "nothing is signed yet")
+        SignOffs | None, Key("Days on which the client signed.", {"sketch": "2026-03-05"}, "nothing is signed yet")
     ] = None
     business: Annotated[
         BusinessTable | None,
         Key("The shop, as its papers name it.", {"name": "Lakeside casting workshop"}, "no name is printed"),
     ] = None
     client: Annotated[
-        ClientTable | None,
+        Client | None,
         Key("The client, and where the pieces go.", {"name": "The boathouse cafe"}, "no client is printed"),
     ] = None
     alternative: Annotated[

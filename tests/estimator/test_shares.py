@@ -14,7 +14,7 @@ from estimator import InputError, load_job
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.fields import Table
 from estimator.intake.settings import figure_sections
-from estimator.keys import Proportion, Ratio
+from estimator.keys import TABLES, Proportion, Ratio
 from estimator.workshop import SECTIONS, settings_of
 
 RATIOS = {"water_cementitious", "sand_cementitious", "markup", "overhead"}
@@ -46,6 +46,8 @@ MORE_THAN_A_WHOLE_IS_POSSIBLE = {  # factors, crews, counts and amounts of money
 def _tables(kind: type[Any] = Table) -> Iterator[type[Any]]:
     for module in pkgutil.iter_modules(estimator.intake.__path__):
         importlib.import_module(f"estimator.intake.{module.name}")
+    if kind is Table:
+        yield from TABLES
     for each in kind.__subclasses__():
         yield each
         yield from _tables(each)
