@@ -408,13 +408,13 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
     >>> found[0].reasons
     {'C1': 'up to 40 kg (89 lb)'}
     """
-    found = []
+    applied = []
     for caution in cautions:
         reason_of = CONDITIONS[caution.when].reason
         reasons = {mark: reason for mark, facts in facts_by_mark.items() if (reason := reason_of(facts)) is not None}
         if reasons:
-            found.append(AppliedCaution(caution, reasons))
-    return tuple(sorted(found, key=lambda applied: SEVERITIES.index(applied.caution.severity)))
+            applied.append(AppliedCaution(caution, reasons))
+    return tuple(sorted(applied, key=lambda entry: SEVERITIES.index(entry.caution.severity)))
 
 
 def built_in_cautions() -> tuple[Caution, ...]:

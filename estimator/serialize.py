@@ -353,13 +353,14 @@ def attribute(result: Any, path: str) -> Any:
 
 def _weakest(cracking: Cracking) -> Document | None:
     """The net section of least modulus of a flat carry."""
-    if cracking.weakest is None:
+    beam = cracking.beam
+    if beam is None or beam.weakest is None:
         return None
     return {
-        "from_end_m": cracking.weakest_at_m,
-        "width_m": cracking.weakest.width_m,
-        "modulus_m3": cracking.weakest.least_modulus_m3,
-        "strips_m": cracking.weakest.strips,
+        "from_end_m": beam.weakest_at_m,
+        "width_m": beam.weakest.width_m,
+        "modulus_m3": beam.weakest.least_modulus_m3,
+        "strips_m": beam.weakest.strips,
     }
 
 

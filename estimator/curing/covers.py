@@ -224,9 +224,9 @@ def rooms_needed(pairs: Sequence[tuple[Trial, Trial]], settings: CuringSettings)
         rooms = range(first, WARMEST_ROOM_C + 1)
         wanted.append([replace(thin.around, air_c=float(c), placed_c=placed_c) for c in rooms])
     thins, thicks = zip(*pairs, strict=True) if pairs else ((), ())
-    found = _first_well(thins, wanted, settings, lambda outcome: warm_enough(outcome, settings))
-    cool = _safe_at(thicks, found, settings)  # and so the thinnest, which keeps less heat
-    return [at.air_c if at is not None and i in cool else None for i, at in enumerate(found)]
+    warm = _first_well(thins, wanted, settings, lambda outcome: warm_enough(outcome, settings))
+    cool = _safe_at(thicks, warm, settings)  # and so the thinnest, which keeps less heat
+    return [at.air_c if at is not None and i in cool else None for i, at in enumerate(warm)]
 
 
 def mixes_needed(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
@@ -238,8 +238,8 @@ def mixes_needed(trials: Sequence[Trial], settings: CuringSettings) -> list[floa
         [replace(t.around, placed_c=float(c)) for c in range(ceil(t.around.placed_c) - 1, COOLEST_MIX_C - 1, -1)]
         for t in trials
     ]
-    found = _first_well(trials, wanted, settings, lambda outcome: safe_when_hot(outcome, settings))
-    return [None if at is None else at.placed_c for at in found]
+    settled = _first_well(trials, wanted, settings, lambda outcome: safe_when_hot(outcome, settings))
+    return [None if at is None else at.placed_c for at in settled]
 
 
 def safe_layers_m(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
@@ -247,7 +247,7 @@ def safe_layers_m(trials: Sequence[Trial], settings: CuringSettings) -> list[flo
 
     None if none of MOST_LAYERS or fewer does, or only one thinner than THINNEST_LAYER_M.
     """
-    found: list[float | None] = [None] * len(trials)
+    thickest_m: list[float | None] = [None] * len(trials)
     left = list(range(len(trials)))
     for parts in range(2, MOST_LAYERS + 1):
         left = [i for i in left if trials[i].slab.thickness_m / parts >= THINNEST_LAYER_M]
@@ -255,9 +255,9 @@ def safe_layers_m(trials: Sequence[Trial], settings: CuringSettings) -> list[flo
         asked = [replace(trials[i], slab=layer) for i, layer in zip(left, layers, strict=True)]
         for i, layer, outcome in zip(left, layers, _run(asked, settings), strict=True):
             if safe_when_hot(outcome, settings):
-                found[i] = layer.thickness_m
-        left = [i for i in left if found[i] is None]
-    return found
+                thickest_m[i] = layer.thickness_m
+        left = [i for i in left if thickest_m[i] is None]
+    return thickest_m
 
 
 def _run(trials: Sequence[Trial], settings: CuringSettings, *, coarse: bool = False) -> list[CoverOutcome]:
@@ -278,7 +278,7 @@ def _first_well(
     wanted   settings in order, from which on a trial that does well does so in all that follow
     Halves by coarse runs; fine ones confirm, and step on where the coarse were a little too kind.
     """
-    low, high = [0] * len(trials), [len(each) for each in wanted]
+    low, high = [0] * len(trials), [len(row) for row in wanted]
     while open_ones := [i for i in range(len(trials)) if low[i] < high[i]]:
         middle = {i: (low[i] + high[i]) // 2 for i in open_ones}
         asked = [replace(trials[i], around=wanted[i][middle[i]]) for i in open_ones]
@@ -287,16 +287,16 @@ def _first_well(
                 high[i] = middle[i]
             else:
                 low[i] = middle[i] + 1
-    found: list[Surroundings | None] = [None] * len(trials)
+    settled: list[Surroundings | None] = [None] * len(trials)
     unsure = [i for i in range(len(trials)) if low[i] < len(wanted[i])]
     while unsure:
         asked = [replace(trials[i], around=wanted[i][low[i]]) for i in unsure]
         for i, trial, outcome in zip(unsure, asked, _run(asked, settings), strict=True):
             if well(outcome):
-                found[i] = trial.around
+                settled[i] = trial.around
             low[i] += 1
-        unsure = [i for i in unsure if found[i] is None and low[i] < len(wanted[i])]
-    return found
+        unsure = [i for i in unsure if settled[i] is None and low[i] < len(wanted[i])]
+    return settled
 
 
 def _safe_at(trials: Sequence[Trial], at: Sequence[Surroundings | None], settings: CuringSettings) -> set[int]:

@@ -112,12 +112,12 @@ def earliest_time_h(time_h: ArrayLike, age_h: ArrayLike, wanted_age_h: float) ->
 
 def _record(time_h: ArrayLike, values: ArrayLike) -> tuple[Array, Array]:
     time = np.asarray(time_h, dtype=np.float64)
-    other = np.asarray(values, dtype=np.float64)
-    if time.ndim != 1 or time.shape != other.shape or time.size < 2:
+    row = np.asarray(values, dtype=np.float64)
+    if time.ndim != 1 or time.shape != row.shape or time.size < 2:
         raise FaultError("", "temperature record: times and values must be rows of one length, two points or more")
     if not np.all(np.diff(time) > 0.0):
         raise FaultError("", "temperature record: times must rise from point to point")
-    return time, other
+    return time, row
 
 
 def _check_coefficient(coefficient: float) -> None:

@@ -128,7 +128,7 @@ def _hydration(
     band: float,
 ) -> Hydration | Unmodelled:
     parts = [(materials[name], kg) for name, kg in cementitious_kg.items() if materials[name].kind == "cement"]
-    cements = [each for each, _ in parts]
+    cements = [cement for cement, _ in parts]
     if not cements:
         return Unmodelled(
             "there is no cement in the mix, without which the heat model says nothing: measure a trial piece"
@@ -139,18 +139,18 @@ def _hydration(
             "of the heat model: measure a trial piece"
         )
     strange = [
-        each.name
-        for each in cements
-        if "off-model" in each.traits and each.analysis is None and _cement_kind(each) == "grey"
+        cement.name
+        for cement in cements
+        if "off-model" in cement.traits and cement.analysis is None and _cement_kind(cement) == "grey"
     ]
     if strange:
         return Unmodelled(
             f"{', '.join(strange)} is marked as off the heat model, and its analysis is not given: measure a trial "
             "piece of the full thickness"
         )
-    kinds = [_cement_kind(each) for each in cements]
-    kind: CementKind = next((each for each in kinds if each.startswith("calcium")), "grey")
-    known = all(each.analysis is not None for each in cements)
+    kinds = [_cement_kind(cement) for cement in cements]
+    kind: CementKind = next((cement for cement in kinds if cement.startswith("calcium")), "grey")
+    known = all(cement.analysis is not None for cement in cements)
     if kind == "grey" and any(_cement_kind(e) == "white" and e.analysis is None for e in cements):
         kind = "white"
     analysis = _averaged(parts, assumed)
@@ -174,8 +174,8 @@ def _averaged(cements: Sequence[tuple[Material, float]], assumed: CementAnalysis
     total = sum(kg for _, kg in cements)
     return CementAnalysis(
         **{
-            each.name: sum(kg * getattr(cement.analysis or assumed, each.name) for cement, kg in cements) / total
-            for each in fields(CementAnalysis)
+            item.name: sum(kg * getattr(cement.analysis or assumed, item.name) for cement, kg in cements) / total
+            for item in fields(CementAnalysis)
         }
     )
 
@@ -231,14 +231,14 @@ def _flagged(
 
 
 def _silica_fume_share(mix: MadeMix, materials: Mapping[str, Material]) -> float:
-    parts = [each for each in mix.recipe.ingredients if each.role == "cementitious"]
-    fume_kg = sum(each.solids_kg for each in parts if _is_fume(materials[each.material]))
-    return fume_kg / sum(each.solids_kg for each in parts)
+    parts = [part for part in mix.recipe.ingredients if part.role == "cementitious"]
+    fume_kg = sum(part.solids_kg for part in parts if _is_fume(materials[part.material]))
+    return fume_kg / sum(part.solids_kg for part in parts)
 
 
 def _polymer_solids(mix: MadeMix) -> float:
     """Solids of polymer per cementitious, at most 1."""
-    solids_kg = sum(each.solids_kg for each in mix.recipe.ingredients if each.role == "polymer")
+    solids_kg = sum(part.solids_kg for part in mix.recipe.ingredients if part.role == "polymer")
     return min(1.0, solids_kg / mix.cementitious_kg_m3)
 
 

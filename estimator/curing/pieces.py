@@ -53,10 +53,10 @@ def sections_of(taken: PieceTakeoff) -> Sections:
     Heat goes by the largest sphere inside the concrete. The thinnest is the least that the shape names; a solid that
     names none counts as 2 · volume / surface, the notional size of EN 1992-1-1, 3.1.4, and is marked.
     """
-    found = [Thickness(name, t, guess) for name, t, guess in _named(taken.piece.shape, taken.solid)]
+    thicknesses = [Thickness(name, t, guess) for name, t, guess in _named(taken.piece.shape, taken.solid)]
     sphere = _sphere(taken.piece.shape)
     thickest = Thickness("largest sphere inside", sphere.diameter_m, sphere.estimated)
-    thinnest = min(found, key=lambda each: each.thickness_m)
+    thinnest = min(thicknesses, key=lambda section: section.thickness_m)
     own = taken.piece.cure
     if own.thickest_m is not None:
         thickest = Thickness("thickest, as the job says", own.thickest_m)
@@ -64,7 +64,7 @@ def sections_of(taken: PieceTakeoff) -> Sections:
         thinnest = Thickness("thinnest, as the job says", own.thinnest_m)
     if thinnest.estimated and own.thickest_m is not None:
         thinnest = thickest if thinnest.thickness_m > thickest.thickness_m else thinnest
-    return Sections(thickest, min(thinnest, thickest, key=lambda each: each.thickness_m))
+    return Sections(thickest, min(thinnest, thickest, key=lambda section: section.thickness_m))
 
 
 @lru_cache(maxsize=256)  # of many pieces of one shape, and of the alternatives of a job
@@ -186,12 +186,12 @@ class Curing:
     @property
     def damp(self) -> frozenset[str]:
         """Marks that are cured wet after stripping."""
-        return frozenset(mark for mark, each in self.pieces.items() if each.plan.wet_cure.answer)
+        return frozenset(mark for mark, piece in self.pieces.items() if piece.plan.wet_cure.answer)
 
     @property
     def strip_s(self) -> dict[str, float]:
         """By mark, how long after placing it is stripped at the latest; without those of which nobody knows."""
-        known = {mark: each.plan.strip_h for mark, each in self.pieces.items()}
+        known = {mark: piece.plan.strip_h for mark, piece in self.pieces.items()}
         return {mark: hours[1] * HOUR_S for mark, hours in known.items() if hours is not None}
 
 
@@ -205,8 +205,8 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
     plans: dict[tuple[tuple[Cover, Cover], Casting], CuringPlan] = {}
     for covers, castings in by_covers.items():
         distinct = tuple(dict.fromkeys(castings))
-        found = plans_together(distinct, covers, settings)
-        plans |= {(covers, casting): plan for casting, plan in zip(distinct, found, strict=True)}
+        planned = plans_together(distinct, covers, settings)
+        plans |= {(covers, casting): plan for casting, plan in zip(distinct, planned, strict=True)}
     pieces = {}
     for taken in takeoff.pieces:
         mark = taken.piece.mark
@@ -230,22 +230,22 @@ def _castings(
 ) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
     """By mark, what is asked of the heat model; the average of one build-up of layers is made once."""
     settings, assumed = job.workshop.curing, CementAnalysis(*astuple(job.workshop.cement))
-    made: dict[tuple[tuple[str, float], ...], MixHeat] = {}
+    averaged: dict[tuple[tuple[str, float], ...], MixHeat] = {}
 
     def heat_of(taken: PieceTakeoff, thickness_m: float) -> MixHeat:
         depths = layer_depths(taken, thickness_m)
-        if depths not in made:
+        if depths not in averaged:
             whole = sum(depth for _, depth in depths)
-            made[depths] = section_heat(
+            averaged[depths] = section_heat(
                 [(mixes[name], depth / whole) for name, depth in depths], job.materials, assumed, settings.heat_band
             )
-        return made[depths]
+        return averaged[depths]
 
     asked = {}
     for taken in takeoff.pieces:
         sections, own = sections_of(taken), taken.piece.cure
         thick_m, thin_m = (
-            max(round(each.thickness_m, PLACES), 10.0**-PLACES) for each in (sections.thickest, sections.thinnest)
+            max(round(section.thickness_m, PLACES), 10.0**-PLACES) for section in (sections.thickest, sections.thinnest)
         )
         mix = _within(heat_of(taken, thick_m), thick_m)
         thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
@@ -289,11 +289,11 @@ def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
 
 def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
     """What must not be overlooked, once for all marks that it is said of."""
-    told: dict[Notice, list[str]] = {}
-    for mark, each in pieces.items():
-        for notice in _pressing(each):
-            told.setdefault(notice, []).append(mark)
-    for notice, marks in told.items():
+    marks_of: dict[Notice, list[str]] = {}
+    for mark, piece in pieces.items():
+        for notice in _pressing(piece):
+            marks_of.setdefault(notice, []).append(mark)
+    for notice, marks in marks_of.items():
         more = len(marks) - MARKS_SHOWN
         shown = ", ".join(marks[:MARKS_SHOWN]) + (f" and {more} more" if more > 0 else "")
         yield Notice(notice.id, f"curing of {shown}: {notice.text}.")

@@ -157,20 +157,20 @@ def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -
 def _unmodelled(casting: Casting) -> str | None:
     """Why the model can say nothing of the casting."""
     curves = casting.mix.hydration, casting.thin.mix.hydration
-    return next((each.reason for each in curves if isinstance(each, Unmodelled)), None)
+    return next((curve.reason for curve in curves if isinstance(curve, Unmodelled)), None)
 
 
 def _plan(
     casting: Casting,
     trials: _Trials | tuple[()],
-    found: Mapping[Trial, CoverOutcome],
+    outcome_of: Mapping[Trial, CoverOutcome],
     settings: CuringSettings,
 ) -> CuringPlan:
     lost = _drying(casting, settings)
     flags = _flags(casting, lost, settings)
     if not trials:
         return _plan_outside_the_model(casting, _unmodelled(casting) or "", lost, flags, settings)
-    alone, under, thin_alone, thin_under = (found[trial] for trial in trials)
+    alone, under, thin_alone, thin_under = (outcome_of[trial] for trial in trials)
     insulate = _insulate(under, thin_alone, thin_under, settings)
     chosen, cold = (under, thin_under) if insulate.answer else (alone, thin_alone)
     add_heat = _add_heat(cold, settings)

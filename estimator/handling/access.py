@@ -135,8 +135,8 @@ def _check_car(sizes_m: Sizes, car: LiftCar, clearance_m: float) -> PassageCheck
     if min(width, depth, height) <= 0.0:
         return PassageCheck(car.name, False, "no room left beside the clearance")
     thin, wide, long = sorted(sizes_m)
-    for upright, one, other in permutations((thin, wide, long)):
-        if upright <= height and rectangle_fits(one, other, width, depth):
+    for upright, first, second in permutations((thin, wide, long)):
+        if upright <= height and rectangle_fits(first, second, width, depth):
             return PassageCheck(car.name, True, "standing on its end" if upright == long else "level")
     # leant in the upright plane across the car
     across = _longest_inside(thin, width, depth)

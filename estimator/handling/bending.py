@@ -253,12 +253,7 @@ def check_carry(
         [Spread(s.from_m, s.to_m, s.n_per_m * dynamic_factor) for s in stretches],
         [PointLoad(at_m, mass_kg * g_n_kg) for at_m, mass_kg in inserts],
     )
-    worst = (
-        0.0,
-        0.0,
-        0.0,
-        stretches[0].least_modulus_m3(carry.attitude),
-    )  # stress, moment, place, modulus
+    worst = (0.0, 0.0, 0.0, stretches[0].least_modulus_m3(carry.attitude))  # stress, moment, place, modulus
     for stretch in stretches:
         modulus_m3 = stretch.least_modulus_m3(carry.attitude)
         (hog, hog_at), (sag, sag_at) = beam.extreme_moments(stretch.from_m, stretch.to_m)
@@ -267,13 +262,12 @@ def check_carry(
         moment_n_m = beam.moment_n_m(at_m)
         worst = max(worst, (abs(moment_n_m) / modulus_m3, moment_n_m, at_m, modulus_m3))
     stress_pa, moment_n_m, at_m, modulus_m3 = worst
-    weight_kg = sum(beam.reactions_n) / g_n_kg
     return CarryCheck(
         stress_pa,
         first_crack_pa,
         required_factor,
         carry=carry,
-        weight_kg=weight_kg,
+        weight_kg=sum(beam.reactions_n) / g_n_kg,
         moment_n_m=moment_n_m,
         modulus_m3=modulus_m3,
         at_m=at_m,

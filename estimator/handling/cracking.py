@@ -25,7 +25,6 @@ from estimator.handling.sections import (
     EdgeUp,
     FlatPiece,
     Stretch,
-    edge_up,
     span_of,
     stretches_of_slab,
 )
@@ -38,34 +37,136 @@ from geometry.solid import Solid
 
 
 @dataclass(frozen=True, slots=True)
+class CarriedBeam:
+    """A piece along the way it is carried, on the high side of its weight.
+
+    axis           of the piece's own plan along which it is carried
+    stretches      net cross-sections along it
+    inserts        (position along it m, mass kg)
+    weakest        net section of least modulus lying flat, measured from the solid of a plate; None of any other
+    weakest_at_m   where that is, along the carried length
+    ignored        what is not counted in the bending
+    on_edge        whether it is ever carried on its side
+    """
+
+    axis: int
+    stretches: tuple[Stretch, ...]
+    inserts: tuple[tuple[float, float], ...]
+    weakest: Section | None
+    weakest_at_m: float
+    ignored: tuple[str, ...]
+    on_edge: bool
+
+    @property
+    def length_m(self) -> float:
+        return self.stretches[-1].to_m
+
+    def tips(self, carry: Carry) -> bool:
+        """Whether the piece would tip over a hold: so uneven that this way of holding it is no way at all."""
+        return _tips(carry, self.length_m, self.stretches, self.inserts)
+
+    def check(
+        self, carry: Carry, first_crack_pa: float | None, dynamic_factor: float, required_factor: float
+    ) -> CarryCheck:
+        """The greatest bending tension for one way of holding, measured sections included where the piece lies flat."""
+        measured: tuple[tuple[float, float], ...] = ()
+        if self.weakest is not None and carry.attitude == "flat":
+            measured = ((self.weakest_at_m, self.weakest.least_modulus_m3),)
+        return check_carry(
+            self.stretches,
+            carry,
+            first_crack_pa,
+            dynamic_factor=dynamic_factor,
+            required_factor=required_factor,
+            inserts=self.inserts,
+            measured=measured,
+        )
+
+
+def carried_beam(
+    shape: shapes.Shape,
+    solid: Solid,
+    flat: FlatPiece | None,
+    cast_high_kg: float,
+    placed: Sequence[tuple[Vector, float]],
+) -> CarriedBeam | None:
+    """The piece as it is carried: a plate along its longer side, a trough or moulding along its length; else None.
+
+    cast_high_kg   high-side weight of the concrete when it is lifted first, kg
+    placed         inserts: (where in the shape's own axes m, mass kg)
+
+    Sections of the kernel know plate, openings and deeper strips; the weakest one lying flat is measured from the
+    solid as well, where ribs, tapers, rims and worked edges count, and the worse of the two rules there. The
+    cross-sections weigh together what the piece weighs.
+    """
+    weakest, weakest_at_m = None, 0.0
+    if flat is None:
+        span = span_of(shape)
+        if span is None:
+            return None
+        axis, bare, ignored = span.axis, span.stretches, span.ignored
+    else:
+        axis, ignored = 1 if flat.turned else 0, flat.ignored
+        bare = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
+        weakest = weakest_section(shape, "y" if flat.turned else "x")
+        weakest_at_m = min(max(weakest.at_m - flat.corner_m[axis], 0.0), flat.length_m)
+    stretches = _weighing(bare, cast_high_kg)
+    inserts = _along([(at[axis] - solid.lowest_m[axis], mass_kg) for at, mass_kg in placed], stretches[-1].to_m)
+    beam = shape.beam()
+    return CarriedBeam(axis, stretches, inserts, weakest, weakest_at_m, ignored, beam is None or beam.on_edge)
+
+
+def loaded_plate(
+    flat: FlatPiece, beam: CarriedBeam, cast_high_kg: float, placed: Sequence[tuple[Vector, float]]
+) -> LoadedPlate:
+    """The piece as a plate that bends both ways; arguments as of `carried_beam`."""
+    measured = () if beam.weakest is None else ((beam.weakest_at_m, beam.weakest.least_modulus_m3),)
+    return LoadedPlate(flat, cast_high_kg, tuple((flat.seen(at), mass_kg) for at, mass_kg in placed), measured)
+
+
+def _along(masses: Sequence[tuple[float, float]], length_m: float) -> tuple[tuple[float, float], ...]:
+    """(position m, mass kg), what lies beyond an end moved onto it."""
+    return tuple((min(max(at_m, 0.0), length_m), mass_kg) for at_m, mass_kg in masses)
+
+
+@dataclass(frozen=True, slots=True)
 class Cracking:
     """Bending of one piece for each way of holding it.
 
-    planned             attitudes in which the workshop means to carry it
-    first_crack         what its mixes have shown
-    axis                of the piece's own plan along which it is carried; None where bending is not worked out
-    weakest             the net section of least modulus lying flat, measured from the solid: strips, place, modulus
-    stretches           net cross-sections along it, on the high side of its weight
-    inserts             (position along it m, mass kg)
-    narrowest_strip_m   beside a cut-out
-    thickness_m         at which the plate alone would stand the flat carry by its ends; None untested or not a plate
-    assumptions         what was left out or taken
+    planned       attitudes in which the workshop means to carry it
+    first_crack   what its mixes have shown
+    beam          the piece as it is carried; None where bending is not worked out
+    cored         something light is cast in, of which nobody knows how far it reaches: nothing is shown
+    advice        what helps where a flat carry is not shown to be safe
     """
 
     checks: tuple[CarryCheck, ...]
     planned: tuple[Attitude, ...]
     first_crack: FirstCrack
-    axis: int | None
-    weakest: Section | None
-    weakest_at_m: float | None  # along the carried length
-    stretches: tuple[Stretch, ...]
-    inserts: tuple[tuple[float, float], ...]
+    beam: CarriedBeam | None
     plate: LoadedPlate | None
     cored: bool
-    narrowest_strip_m: float | None
-    thickness_m: float | None
     advice: tuple[Advice, ...]
-    assumptions: tuple[str, ...]
+
+    @property
+    def narrowest_strip_m(self) -> float | None:
+        """The narrowest rail beside a cut-out; None without cut-outs."""
+        return None if self.plate is None else self.plate.flat.narrowest_strip_m
+
+    @property
+    def thickness_m(self) -> float | None:
+        """Thickness at which a plain plate would stand the flat carry by its ends; None untested or if not plain."""
+        if self.plate is None or self.plate.flat.cutouts or self.plate.flat.drops:
+            return None
+        return thickness_for(self.checks[0], self.plate.flat.thickness_m)
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was left out or taken."""
+        if self.beam is None:
+            return ()
+        ignored = tuple(f"{what}: not counted in the bending" for what in self.beam.ignored)
+        return (*ignored, self.first_crack.assumption) if self.first_crack.assumption else ignored
 
     def is_planned(self, check: CarryCheck) -> bool:
         """Whether the piece is moved so: a piece carried on edge is tilted up first."""
@@ -112,136 +213,86 @@ class Cracking:
         if self.first_crack.later_pa is None:
             thin_m = self.first_crack.thin_coupons_m
             return (Doubt("carry-untested") if thin_m is None else Doubt("coupons-too-thin", value=thin_m),)
-        found = [Doubt("carry-not-enough", check.carry.name) for check in self.not_shown]
+        doubts = [Doubt("carry-not-enough", check.carry.name) for check in self.not_shown]
         if self.too_young and self.first_crack.age_d is not None:
-            found.append(Doubt("carry-too-young", value=self.first_crack.age_d))
-        return tuple(found)
+            doubts.append(Doubt("carry-too-young", value=self.first_crack.age_d))
+        return tuple(doubts)
 
 
 def cracking_of(
-    shape: shapes.Shape,
-    solid: Solid,
-    flat: FlatPiece | None,
-    cast_high_kg: float,
-    placed: Sequence[tuple[Vector, float]],
+    beam: CarriedBeam | None,
+    plate: LoadedPlate | None,
+    up: EdgeUp | None,
     first_crack: FirstCrack,
     planned: tuple[Attitude, ...],
     settings: HandlingSettings,
     *,
-    cored: bool = False,
+    cored: bool,
 ) -> Cracking:
     """Every usual way of carrying a piece, checked at its weakest net section.
 
-    flat            the piece as a plate, or None for a shape that is none: a trough or a moulding bends as a beam, of
-                    any other nothing is shown
-    cast_high_kg    high-side weight of the concrete when it is lifted first, kg
-    placed          inserts: (where in the shape's own axes m, mass kg)
-    first_crack     what its mixes have shown
-    cored           whether something light is cast in, of which nobody knows how far it reaches: then nothing is shown
+    beam, plate   the piece as it is carried, and both ways where it is a plate; of neither nothing is shown
+    up            the side of a plate that goes up when it is tilted
+    first_crack   what its mixes have shown
+    cored         whether something light is cast in, of which nobody knows how far it reaches: then nothing is shown
 
-    Sections of the kernel know plate, openings and deeper strips; the weakest one lying flat is measured from the
-    solid as well, where ribs, tapers, rims and worked edges count, and the worse of the two rules there.
-    The cross-sections weigh together what the piece weighs. A hand carry is taken with the workshop's dynamic factor
-    in the yard.
+    A hand carry is taken with the workshop's dynamic factor in the yard.
     """
     if cored:
         first_crack = FirstCrack(None, None, None, None)
-    plate = None
-    if flat is None:
-        span = span_of(shape)
-        if span is None:
-            return Cracking((), planned, first_crack, None, None, None, (), (), None, cored, None, None, (), ())
-        axis, bare, ignored = span.axis, span.stretches, span.ignored
-        weakest, weakest_at_m = None, None
-    else:
-        axis, ignored = 1 if flat.turned else 0, flat.ignored
-        bare = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
-        weakest, weakest_at_m = weakest_lying_flat(shape, flat)
-    stretches = _weighing(bare, cast_high_kg)
-    length_m, start_m = stretches[-1].to_m, solid.lowest_m[axis]
-    inserts = [(min(max(at[axis] - start_m, 0.0), length_m), mass_kg) for at, mass_kg in placed]
-    measured: tuple[tuple[float, float], ...] = ()
-    if weakest is not None and weakest_at_m is not None:
-        measured = ((weakest_at_m, weakest.least_modulus_m3),)
-    dynamic, required = settings.dynamic_yard, settings.crack_factor
+    if beam is None:
+        return Cracking((), planned, first_crack, None, None, cored, ())
+    factors = settings.dynamic_yard, settings.crack_factor
     checks = [
-        check_carry(
-            stretches,
-            carry,
-            first_crack.later_pa,
-            dynamic_factor=dynamic,
-            required_factor=required,
-            inserts=inserts,
-            measured=measured if carry.attitude == "flat" else (),
-        )
+        beam.check(carry, first_crack.later_pa, *factors)
         for carry in CARRIES
-        if not _tips(carry, length_m, stretches, inserts) and _is_carried(shape, carry)
+        if not beam.tips(carry) and (beam.on_edge or carry.attitude != "edge")
     ]
-    if flat is not None:
-        seats = tuple((flat.seen(at), mass_kg) for at, mass_kg in placed)
-        plate = LoadedPlate(flat, cast_high_kg, seats, measured)
-        checks.append(_tilt(plate, stretches, edge_up(flat, shape), first_crack, dynamic, required))
+    if plate is not None and up is not None:
+        checks.append(_tilt(plate, beam.stretches, up, first_crack.later_pa, *factors))
     advice = handling_advice(
         checks,
-        narrowest_strip_m=None if flat is None else flat.narrowest_strip_m,
-        has_cutout=flat is not None and bool(flat.cutouts),
+        narrowest_strip_m=None if plate is None else plate.flat.narrowest_strip_m,
+        has_cutout=plate is not None and bool(plate.flat.cutouts),
         narrow_m=settings.strip_least_m,
     )
-    flat_by_ends = checks[0]
-    plain = flat is not None and not flat.cutouts and not flat.drops
-    assumptions = [f"{what}: not counted in the bending" for what in ignored]
-    if first_crack.assumption:
-        assumptions.append(first_crack.assumption)
-    return Cracking(
-        tuple(checks),
-        planned,
-        first_crack,
-        axis,
-        weakest,
-        weakest_at_m,
-        stretches,
-        tuple(inserts),
-        plate,
-        cored,
-        None if flat is None else flat.narrowest_strip_m,
-        thickness_for(flat_by_ends, flat.thickness_m) if plain and flat is not None else None,
-        advice,
-        tuple(assumptions),
-    )
+    return Cracking(tuple(checks), planned, first_crack, beam, plate, cored, advice)
 
 
 def _tilt(
     plate: LoadedPlate,
     stretches: Sequence[Stretch],
     up: EdgeUp,
-    first_crack: FirstCrack,
-    dynamic: float,
-    required: float,
+    first_crack_pa: float | None,
+    dynamic_factor: float,
+    required_factor: float,
 ) -> CarryCheck:
     """The piece tilted up about a long edge: across between floor and hands, or along between the two pairs of hands.
 
     Half of the weight is in the hands, at 0.207 of the length from each end, and the half of the plate that goes up
     resists it: beside a cut-out that is the upper rail alone.
     """
-    width_m = plate.flat.width_m
-    across = check_carry(
-        _weighing(plate.stretches[1], plate.weight_kg),
-        TILT,
-        first_crack.later_pa,
-        dynamic_factor=dynamic,
-        required_factor=required,
-        inserts=[(min(max(at[1], 0.0), width_m), mass_kg) for at, mass_kg in plate.inserts],
-    )
+    width_m, length_m = plate.flat.width_m, stretches[-1].to_m
+
+    def check(along: Sequence[Stretch], carry: Carry, inserts: Sequence[tuple[float, float]]) -> CarryCheck:
+        return check_carry(
+            along,
+            carry,
+            first_crack_pa,
+            dynamic_factor=dynamic_factor,
+            required_factor=required_factor,
+            inserts=inserts,
+        )
+
+    seats = _along([(at[1], mass_kg) for at, mass_kg in plate.inserts], width_m)
+    across = check(_weighing(plate.stretches[1], plate.weight_kg), TILT, seats)
     held = replace(TILT, first_part=TWO_POINT_PART, second_part=1.0 - TWO_POINT_PART)
-    length_m = stretches[-1].to_m
-    seats = [(min(max(at[0], 0.0), length_m), mass_kg / 2.0) for at, mass_kg in plate.inserts]
-    upper = [_upper_half(each, width_m, high=up in HIGH_SIDES) for each in stretches]
-    if _tips(held, length_m, upper, seats):
+    halves = _along([(at[0], mass_kg / 2.0) for at, mass_kg in plate.inserts], length_m)
+    upper = [_upper_half(stretch, width_m, high=up in HIGH_SIDES) for stretch in stretches]
+    if _tips(held, length_m, upper, halves):
         return across
-    along = check_carry(
-        upper, held, first_crack.later_pa, dynamic_factor=dynamic, required_factor=required, inserts=seats
-    )
-    return max((across, replace(along, carry=TILT)), key=lambda check: check.stress_pa)
+    along = replace(check(upper, held, halves), carry=TILT)
+    return max((across, along), key=lambda check: check.stress_pa)
 
 
 def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
@@ -256,50 +307,30 @@ def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
     return replace(stretch, parts=parts or stretch.parts, n_per_m=stretch.n_per_m / 2.0)
 
 
-def _is_carried(shape: shapes.Shape, carry: Carry) -> bool:
-    """A trough is not carried on its side."""
-    beam = shape.beam()
-    return carry.attitude != "edge" or beam is None or beam.on_edge
-
-
-def weakest_lying_flat(shape: shapes.Shape, flat: FlatPiece) -> tuple[Section, float]:
-    """The section of least modulus across the carried length, measured from the solid, and where along it that is."""
-    section = weakest_section(shape, "y" if flat.turned else "x")
-    at_m = section.at_m - flat.corner_m[1 if flat.turned else 0]
-    return section, min(max(at_m, 0.0), flat.length_m)
-
-
 def check_between(
     cracking: Cracking, name: str, first_m: float, second_m: float, load_factor: float, settings: HandlingSettings
 ) -> CarryCheck | None:
     """Bending, when stripped, of a piece held at two places along it, its weight times `load_factor`; or None."""
-    if not cracking.stretches:
+    beam = cracking.beam
+    if beam is None:
         return None
-    length_m = cracking.stretches[-1].to_m
-    carry = Carry(name, "flat", first_m / length_m, second_m / length_m)
-    return check_carry(
-        cracking.stretches,
-        carry,
-        cracking.first_crack.strip_pa,
-        dynamic_factor=max(1.0, load_factor),
-        required_factor=settings.crack_factor,
-        inserts=cracking.inserts,
-        measured=[(cracking.weakest_at_m, cracking.weakest.least_modulus_m3)]
-        if cracking.weakest is not None and cracking.weakest_at_m is not None
-        else (),
-    )
+    carry = Carry(name, "flat", first_m / beam.length_m, second_m / beam.length_m)
+    return beam.check(carry, cracking.first_crack.strip_pa, max(1.0, load_factor), settings.crack_factor)
 
 
 def _weighing(stretches: Sequence[Stretch], weight_kg: float) -> tuple[Stretch, ...]:
     """The stretches with their weights scaled so that they weigh together what the piece weighs."""
-    total_n = sum(each.n_per_m * (each.to_m - each.from_m) for each in stretches)
+    total_n = sum(stretch.weight_n for stretch in stretches)
     scale = weight_kg * STANDARD_GRAVITY_M_S2 / total_n
-    return tuple(replace(each, n_per_m=each.n_per_m * scale) for each in stretches)
+    return tuple(replace(stretch, n_per_m=stretch.n_per_m * scale) for stretch in stretches)
 
 
 def _tips(carry: Carry, length_m: float, stretches: Sequence[Stretch], inserts: Sequence[tuple[float, float]]) -> bool:
     """Whether the piece would tip over a hold: so uneven that this way of holding it is no way at all."""
-    loads = [(each.n_per_m * (each.to_m - each.from_m), (each.from_m + each.to_m) / 2.0) for each in stretches]
+    loads = [
+        (stretch.n_per_m * (stretch.to_m - stretch.from_m), (stretch.from_m + stretch.to_m) / 2.0)
+        for stretch in stretches
+    ]
     loads += [(mass_kg * STANDARD_GRAVITY_M_S2, at_m) for at_m, mass_kg in inserts]
     centre_m = sum(n * at_m for n, at_m in loads) / sum(n for n, _ in loads)
     low_m, high_m = sorted((carry.first_part * length_m, carry.second_part * length_m))

@@ -43,7 +43,7 @@ from estimator.handling.rigging import (
 from estimator.handling.sections import FlatPiece
 from estimator.handling.strength import RANK
 from estimator.handling.vacuum import VacuumPads, vacuum_pads
-from estimator.job import HandlingPreferences, Picks
+from estimator.job import Picks, Piece
 from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
@@ -106,21 +106,21 @@ class Rigging:
     @property
     def doubts(self) -> tuple[Doubt, ...]:
         """What of it is not shown to be safe."""
-        found: list[Doubt] = []
+        doubts: list[Doubt] = []
         verdicts = {insert.verdict for insert in self.inserts}
         if "not-enough" in verdicts:
-            found.append(Doubt("insert-not-enough"))
+            doubts.append(Doubt("insert-not-enough"))
         elif "untested" in verdicts:
-            found.append(Doubt("insert-untested"))
-        found += self.sling.doubts
+            doubts.append(Doubt("insert-untested"))
+        doubts += self.sling.doubts
         strength = None if self.bending is None else self.bending.strength
         if strength == "untested":
-            found.append(Doubt("slings-untested", self.name))
+            doubts.append(Doubt("slings-untested", self.name))
         if strength == "not-enough":
-            found.append(Doubt("slings-not-enough", self.name))
+            doubts.append(Doubt("slings-not-enough", self.name))
         if self.near_m is not None:
-            found.append(Doubt("picks-near-cutout", value=self.near_m))
-        return tuple(found)
+            doubts.append(Doubt("picks-near-cutout", value=self.near_m))
+        return tuple(doubts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,17 +142,17 @@ class GearLift:
 
 
 def gear_lift(
-    shape: shapes.Shape,
+    piece: Piece,
     solid: Solid,
     flat: FlatPiece | None,
     weight: Weight,
     cracking: Cracking,
-    wish: HandlingPreferences,
     settings: HandlingSettings,
     *,
     no_crew: bool,
 ) -> GearLift:
     """Loads by stage, picks and pads. Raises FaultError for picks of the workshop that cannot hold the piece."""
+    shape, wish = piece.shape, piece.handling
     strip = strip_rule(shape, wish, settings)
     loads = loads_of(weight, solid.form_area_m2, strip, wish, settings)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
@@ -174,8 +174,8 @@ def gear_lift(
             )
         )
     else:
-        found = _proposed(shape, solid, flat, (centre_m[0], centre_m[1]), inserts=wish.lifted_by == "inserts")
-        ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, settings) for places in found]
+        proposals = _proposed(shape, solid, flat, (centre_m[0], centre_m[1]), inserts=wish.lifted_by == "inserts")
+        ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, settings) for places in proposals]
         rigging = [] if cracking.cored else _proposable(ways)
     planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "inserts", "vacuum")
     no_picks = None
@@ -202,7 +202,7 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
             continue
         stress_pa = 0.0 if way.bending is None else round(way.bending.stress_pa)
         allowed.append((RANK[strength], stress_pa, way))
-    return [way for *_, way in sorted(allowed, key=lambda each: each[:2])]
+    return [way for *_, way in sorted(allowed, key=lambda ranked: ranked[:2])]
 
 
 def check_own_picks(
@@ -271,7 +271,7 @@ def _slings_around(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
 
 def _by_inserts(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
     length_m, width_m = flat.length_m, flat.width_m
-    found: list[_Places] = []
+    proposals: list[_Places] = []
     for count, words in ((2, "two picks"), (3, "three picks"), (4, "four picks")):
         for part in PARTS:
             x0, x1, y0, y1 = part * length_m, (1 - part) * length_m, part * width_m, (1 - part) * width_m
@@ -285,9 +285,9 @@ def _by_inserts(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
             }[count]
             if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, centre_m):
                 name = f"{words}, {_part(part)} of the length from its ends"
-                found.append(_Places(words.replace(" ", "-"), name, Picks(at_m=tuple(flat.own(p) for p in points))))
+                proposals.append(_Places(words.replace(" ", "-"), name, Picks(at_m=tuple(flat.own(p) for p in points))))
                 break
-    return found
+    return proposals
 
 
 def _part(part: float) -> str:
@@ -347,7 +347,7 @@ def _rigged(
         legs,
         inserts,
         sling,
-        _bent(places, start_m, load, centre, legs, shares, cracking, settings),
+        _bent(places, start_m, load, centre, legs, cracking, settings),
         places.around,
         near_m,
     )
@@ -370,7 +370,6 @@ def _bent(
     load: GearLoad,
     centre: Plan,
     legs: Sequence[SlingLeg],
-    shares: PickShares,
     cracking: Cracking,
     settings: HandlingSettings,
 ) -> tuple[PlateCheck | CarryCheck, ...]:
@@ -382,15 +381,16 @@ def _bent(
         return check_hanging(
             cracking.plate,
             points,
-            balanced_shares(points, shares.shares_kg, middle, load.load_kg).tolist(),
+            balanced_shares(points, [leg.share_kg for leg in legs], middle, load.load_kg).tolist(),
             legs,
             middle,
             flat.thickness_m / 2.0 + settings.pull_height_m,
             cracking.first_crack.strip_pa,
             settings.crack_factor,
         )
-    if cracking.axis is not None and len(at_m) > 1:
-        along = sorted(point[cracking.axis] - start_m[cracking.axis] for point in at_m)
+    if cracking.beam is not None and len(at_m) > 1:
+        axis = cracking.beam.axis
+        along = sorted(point[axis] - start_m[axis] for point in at_m)
         if along[0] < along[-1]:
             factor = load.load_kg / load.weight_kg
             check = check_between(cracking, places.name, along[0], along[-1], factor, settings)

@@ -278,16 +278,16 @@ class InUse:
         standing = self.standing
         if standing is None:
             return ()
-        found = [] if standing.within_posted is not False else [Doubt("floor-over")]
+        doubts = [] if standing.within_posted is not False else [Doubt("floor-over")]
         if standing.overhang is not None and not standing.overhang.stays_put:
-            found.append(Doubt("tips-off-support"))
+            doubts.append(Doubt("tips-off-support"))
         if standing.overhang is not None and standing.overhang.needs_support:
-            found.append(Doubt("overhang-unsupported"))
+            doubts.append(Doubt("overhang-unsupported"))
         if standing.walls is not None and not standing.walls.shown_safe:
-            found.append(Doubt("walls-untested" if standing.walls.strength == "untested" else "walls-not-enough"))
+            doubts.append(Doubt("walls-untested" if standing.walls.strength == "untested" else "walls-not-enough"))
         if standing.walls_unknown:
-            found.append(Doubt("walls-not-checked"))
-        return tuple(found)
+            doubts.append(Doubt("walls-not-checked"))
+        return tuple(doubts)
 
 
 def is_hung(piece: Piece) -> bool:

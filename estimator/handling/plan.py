@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from estimator.handling.access import WayIn, way_in
-from estimator.handling.cracking import Cracking, cracking_of
+from estimator.handling.cracking import Cracking, carried_beam, cracking_of, loaded_plate
 from estimator.handling.doubts import Doubt, doubt_texts
 from estimator.handling.gear import GearLift, gear_lift, rigging_workings
 from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
@@ -102,7 +102,7 @@ class Handling:
 
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""
-        return next((each for each in self.lifts if each.name == name), None)
+        return next((lift for lift in self.lifts if lift.name == name), None)
 
     @property
     def not_shown_safe(self) -> tuple[str, ...]:
@@ -112,7 +112,7 @@ class Handling:
     @property
     def carry(self) -> Crew:
         """The crew of the carry on the level; by machine only where the carry itself needs one."""
-        return next(each.crew for each in self.lifts if each.name == "carry")
+        return next(lift.crew for lift in self.lifts if lift.name == "carry")
 
     @property
     def flat(self) -> FlatPiece | None:
@@ -121,7 +121,7 @@ class Handling:
 
     @property
     def turn(self) -> Crew:
-        return next(each.crew for each in self.lifts if each.name == "turn")
+        return next(lift.crew for lift in self.lifts if lift.name == "turn")
 
     @property
     def moves(self) -> tuple[PlannedMove, ...]:
@@ -132,7 +132,7 @@ class Handling:
     def site_crew(self) -> int | None:
         """The most people that a move on site takes at the same time; None where one of them needs a machine."""
         crews = [move.crew for move in self.moves if move.name in ("carry", "stairs", "set")]
-        return None if None in crews else max(each or 0 for each in crews)
+        return None if None in crews else max(people or 0 for people in crews)
 
     @property
     def people(self) -> int:
@@ -164,19 +164,20 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     on_edge = flat is not None and piece.handling.carried != "flat"
     lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
     no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("strip", "carry"))  # a flip has its frame
-    demould = weight.demould
+    cast_high_kg = weight.demould.high_kg - weight.inserts_kg
+    placed = [(insert.at_m or solid.centroid_m, insert.mass_kg) for insert in piece.inserts]
+    beam = carried_beam(piece.shape, solid, flat, cast_high_kg, placed)
+    up = None if flat is None else edge_up(flat, piece.shape)
     cracking = cracking_of(
-        piece.shape,
-        solid,
-        flat,
-        demould.high_kg - weight.inserts_kg,
-        [(each.at_m or solid.centroid_m, each.mass_kg) for each in piece.inserts],
+        beam,
+        None if flat is None or beam is None else loaded_plate(flat, beam, cast_high_kg, placed),
+        up,
         first_crack_of(piece, job.mixes, job.workshop.curing.strip_to_s / DAY_S),
         planned_attitudes(piece, flat),
         settings,
         cored=any(insert.mass_kg < CORE_KG_M3 * insert.displaces_m3 for insert in piece.inserts),
     )
-    lifting = gear_lift(piece.shape, solid, flat, weight, cracking, piece.handling, settings, no_crew=no_crew)
+    lifting = gear_lift(piece, solid, flat, weight, cracking, settings, no_crew=no_crew)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     used = in_use(piece, solid, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
     transport_kg = weight.may_weigh_kg("transport")
@@ -185,7 +186,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     return Handling(
         lifts=lifts,
         hold=hold,
-        edge_up=None if flat is None else edge_up(flat, piece.shape),
+        edge_up=up,
         lifting=lifting,
         cracking=cracking,
         in_use=used,
@@ -239,19 +240,19 @@ def _attitudes(flat: FlatPiece | None, hold: Hold, piece: Piece, *, stairs: bool
 
 def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Hold) -> Strength:
     """The least that is shown of its tilt and carry by hand, or of its lift by gear, and of its overhang."""
-    found: list[Strength] = []
+    strengths: list[Strength] = []
     if hold == "pads":
-        found.append("untested" if lifting.vacuum.bending is None else lifting.vacuum.bending.strength)
+        strengths.append("untested" if lifting.vacuum.bending is None else lifting.vacuum.bending.strength)
     elif hold in ("slings", "rigger"):
         bending = lifting.rigging[0].bending if lifting.rigging else None
         denied = lifting.no_picks is not None and lifting.no_picks.id == "picks-no-strength"
-        found.append("not-enough" if denied else "untested" if bending is None else bending.strength)
+        strengths.append("not-enough" if denied else "untested" if bending is None else bending.strength)
     else:
-        found.append(cracking.strength)
+        strengths.append(cracking.strength)
     over = None if used.standing is None else used.standing.overhang
     if over is not None and over.needs_support:
-        found.append("untested" if cracking.first_crack.later_pa is None else "not-enough")
-    return worst_strength(found)
+        strengths.append("untested" if cracking.first_crack.later_pa is None else "not-enough")
+    return worst_strength(strengths)
 
 
 def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
@@ -316,22 +317,22 @@ def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
 def _doubts(
     cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece, *, balanced: bool
 ) -> tuple[Doubt, ...]:
-    found = list(cracking.doubts) if balanced else [Doubt("holds-off-balance"), *cracking.doubts]
+    doubts = list(cracking.doubts) if balanced else [Doubt("holds-off-balance"), *cracking.doubts]
     if lifting.planned and piece.handling.lifted_by == "vacuum":
-        found += lifting.vacuum.doubts
+        doubts += lifting.vacuum.doubts
     elif lifting.planned:
-        found += () if lifting.no_picks is None else (lifting.no_picks,)
-        found += lifting.rigging[0].doubts if lifting.rigging else ()
-    return tuple(dict.fromkeys((*found, *used.doubts, *way.doubts)))
+        doubts += () if lifting.no_picks is None else (lifting.no_picks,)
+        doubts += lifting.rigging[0].doubts if lifting.rigging else ()
+    return tuple(dict.fromkeys((*doubts, *used.doubts, *way.doubts)))
 
 
 def _assumed(way: WayIn, lifting: GearLift) -> tuple[str, ...]:
-    told = []
+    assumptions = []
     if way.assumed:
-        told.append("Access was not measured. A usual door stands for it.")
+        assumptions.append("Access was not measured. A usual door stands for it.")
     if lifting.rigging and not lifting.rigging[0].given:
-        told.append("Pick points are suggestions only. A qualified rigger decides.")
-    return tuple(told)
+        assumptions.append("Pick points are suggestions only. A qualified rigger decides.")
+    return tuple(assumptions)
 
 
 def crew_notices(plans: Mapping[str, Handling], people: int) -> tuple[Notice, ...]:

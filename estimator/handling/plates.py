@@ -88,7 +88,7 @@ class LoadedPlate:
     def beam(self, axis: int, places_m: Sequence[float], pulls_n: Sequence[float]) -> SupportedBeam:
         """The plate as a beam along (0) or across (1), held by the pulls, which may exceed its weight evenly."""
         stretches = self.stretches[axis]
-        plain_n = sum(each.n_per_m * (each.to_m - each.from_m) for each in stretches)
+        plain_n = sum(stretch.weight_n for stretch in stretches)
         factor = sum(pulls_n) / (self.total_kg * STANDARD_GRAVITY_M_S2)
         scale = self.weight_kg * STANDARD_GRAVITY_M_S2 * factor / plain_n
         length_m = stretches[-1].to_m
@@ -96,7 +96,7 @@ class LoadedPlate:
             PointLoad(min(max(at[axis], 0.0), length_m), mass_kg * STANDARD_GRAVITY_M_S2 * factor)
             for at, mass_kg in self.inserts
         ]
-        spreads = [Spread(each.from_m, each.to_m, each.n_per_m * scale) for each in stretches]
+        spreads = [Spread(stretch.from_m, stretch.to_m, stretch.n_per_m * scale) for stretch in stretches]
         return beam_on_reactions(length_m, tuple(places_m), tuple(pulls_n), spreads, points)
 
 
@@ -235,17 +235,17 @@ def _strips(
 ) -> list[_Strip]:
     """The strips of one row: picks whose strips overlap share one, so that no width counts twice."""
     half_m, whole_n = _half_m(flat, axis), sum(pulls_n[i] for i in row)
-    found: list[_Strip] = []
+    strips: list[_Strip] = []
     for i in sorted(row, key=lambda i: picks[i][1 - axis]):
         at_m = picks[i][1 - axis]
         low_m, high_m = at_m - half_m, at_m + half_m
         share = pulls_n[i] / whole_n if whole_n > 0.0 else 1.0 / len(row)
-        if found and low_m < found[-1].high_m - _SAME_M:
-            last = found.pop()
-            found.append(_Strip(last.low_m, high_m, last.share + share, max(last.pull_n_m, pull[i]), (*last.picks, i)))
+        if strips and low_m < strips[-1].high_m - _SAME_M:
+            last = strips.pop()
+            strips.append(_Strip(last.low_m, high_m, last.share + share, max(last.pull_n_m, pull[i]), (*last.picks, i)))
         else:
-            found.append(_Strip(low_m, high_m, share, pull[i], (i,)))
-    return found
+            strips.append(_Strip(low_m, high_m, share, pull[i], (i,)))
+    return strips
 
 
 def _at_strips(

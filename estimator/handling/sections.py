@@ -80,6 +80,10 @@ class Stretch:
     parts: tuple[Rectangle, ...]
     moduli_m3: tuple[float, float] | None = None
 
+    @property
+    def weight_n(self) -> float:
+        return self.n_per_m * (self.to_m - self.from_m)
+
     def least_modulus_m3(self, attitude: Attitude) -> float:
         """The modulus that counts whichever face is up."""
         if self.moduli_m3 is not None:
@@ -179,11 +183,11 @@ def _just_inside(x0: float, x1: float) -> tuple[float, float]:
     return x0 + nudge, x1 - nudge
 
 
-def _alike(one: tuple[Rectangle, ...], other: tuple[Rectangle, ...]) -> bool:
-    if len(one) != len(other):
+def _alike(first: tuple[Rectangle, ...], second: tuple[Rectangle, ...]) -> bool:
+    if len(first) != len(second):
         return False
     return all(
-        max(abs(a.y0 - b.y0), abs(a.y1 - b.y1), abs(a.z0 - b.z0)) < _SAME for a, b in zip(one, other, strict=True)
+        max(abs(a.y0 - b.y0), abs(a.y1 - b.y1), abs(a.z0 - b.z0)) < _SAME for a, b in zip(first, second, strict=True)
     )
 
 

@@ -93,8 +93,8 @@ def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -
     """
     used = [mixes[name] for name in dict.fromkeys(layer.mix for layer in piece.layers)]
     least_m = THIN_COUPON_PART * (piece.nominal_thickness_m or 0.0)
-    thick = {mix.name: tuple(each for each in mix.coupons if each.depth_m >= least_m) for mix in used}
-    thin_m = [each.depth_m for mix in used for each in mix.coupons if each.depth_m < least_m]
+    thick = {mix.name: tuple(coupon for coupon in mix.coupons if coupon.depth_m >= least_m) for mix in used}
+    thin_m = [coupon.depth_m for mix in used for coupon in mix.coupons if coupon.depth_m < least_m]
     ages = [age for mix in used if (age := _latest_d(mix, thick[mix.name])) is not None]
     later_pa = _lowest([_at(mix, thick[mix.name], inf) for mix in used])
     return FirstCrack(
@@ -109,8 +109,10 @@ def _latest_d(mix: Mix, coupons: Sequence[Coupon]) -> float | None:
     """The latest age at which a mix shows a strength; None where nobody said it."""
     if not mix.coupons:
         return mix.first_crack_age_d
-    shown = [each.age_d for each in flexural_strengths(samples_of(coupons)) if (each.design_pa or 0.0) > 0.0]
-    return max(shown, default=None)
+    ages_d = [
+        strength.age_d for strength in flexural_strengths(samples_of(coupons)) if (strength.design_pa or 0.0) > 0.0
+    ]
+    return max(ages_d, default=None)
 
 
 def _at(mix: Mix, coupons: Sequence[Coupon], age_d: float) -> float | None:
@@ -120,5 +122,5 @@ def _at(mix: Mix, coupons: Sequence[Coupon], age_d: float) -> float | None:
 
 
 def _lowest(strengths_pa: list[float | None]) -> float | None:
-    known = [each for each in strengths_pa if each is not None]
+    known = [strength_pa for strength_pa in strengths_pa if strength_pa is not None]
     return min(known) if known and len(known) == len(strengths_pa) else None

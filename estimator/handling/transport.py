@@ -270,7 +270,7 @@ def deliver(freight: Sequence[Freight], settings: Transport) -> Delivery:
     payload_kg = settings.truck_payload_kg
     stands: list[Stand] = []
     for rack in ("A-frame", "pallet"):
-        carried = [each for each in freight if each.on_edge == (rack == "A-frame")]
+        carried = [lot for lot in freight if lot.on_edge == (rack == "A-frame")]
         if carried:
             stands += _stands(rack, carried, payload_kg, settings)
     fitting = [i for i, stand in enumerate(stands) if stand.load.floor_kg <= payload_kg]
@@ -305,18 +305,18 @@ def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, settings:
             settings.pallet_width_m,
         )
     room_kg = min(rating_kg or float("inf"), payload_kg - own_kg)
-    single = [each for each in carried for _ in range(each.quantity)]
-    fits = [each for each in single if each.weight_kg <= room_kg]
+    single = [piece for piece in carried for _ in range(piece.quantity)]
+    fits = [piece for piece in single if piece.weight_kg <= room_kg]
     depths_m, room_m = None, inf
     if rack == "A-frame":
-        depths_m = [min(each.size_m) + settings.a_frame_spacer_m for each in fits]
+        depths_m = [min(piece.size_m) + settings.a_frame_spacer_m for piece in fits]
         room_m = settings.a_frame_room_m
     groups = (
         []
         if isinf(room_kg) or room_kg <= 0.0
-        else truck_trips([each.weight_kg for each in fits], room_kg, depths_m, room_m)
+        else truck_trips([piece.weight_kg for piece in fits], room_kg, depths_m, room_m)
     )
-    loads = [[fits[i] for i in group] for group in groups] + [[each] for each in single if each.weight_kg > room_kg]
+    loads = [[fits[i] for i in group] for group in groups] + [[piece] for piece in single if piece.weight_kg > room_kg]
     return [
         _stand(f"{rack} {number}", rack, load, own_kg, rating_kg, depth_m, settings)
         for number, load in enumerate(loads, start=1)
@@ -332,14 +332,14 @@ def _stand(
     depth_m: float,
     settings: Transport,
 ) -> Stand:
-    longest_m = max(max(each.size_m) for each in load)
+    longest_m = max(max(piece.size_m) for piece in load)
     foot_m = longest_m if rack == "A-frame" else max(settings.pallet_length_m, longest_m)
-    deep_m = max(depth_m, *(sorted(each.size_m)[1] for each in load)) if rack == "pallet" else depth_m
+    deep_m = max(depth_m, *(sorted(piece.size_m)[1] for piece in load)) if rack == "pallet" else depth_m
     pieces: dict[str, int] = {}
-    for each in load:
-        pieces[each.mark] = pieces.get(each.mark, 0) + 1
+    for piece in load:
+        pieces[piece.mark] = pieces.get(piece.mark, 0) + 1
     footprint_m2 = foot_m * depth_m if rack == "A-frame" else settings.pallet_length_m * settings.pallet_width_m
-    stored = stored_load(rack, [each.weight_kg for each in load], own_kg, footprint_m2, rating_kg)
+    stored = stored_load(rack, [piece.weight_kg for piece in load], own_kg, footprint_m2, rating_kg)
     capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, deep_m / 2.0)
     return Stand(
         name,
