@@ -1,7 +1,7 @@
 """mix show, mix swap, mix compare."""
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
@@ -16,12 +16,13 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, PieceEstimate, estimate
 from estimator.intake.faults import nearest
 from estimator.job import Job, Material, Mix, MixForm, Units
-from estimator.mix import make
-from estimator.mix.bands import bands
-from estimator.mix.fresh import stop_early, water_stages
+from estimator.mix import MadeMix, make
+from estimator.mix.bands import Band, MixBands, bands
+from estimator.mix.fresh import StoppedEarly, stop_early, water_stages
 from estimator.mix.replacement import (
     REPLACED_BY,
     Replacement,
+    RuleOfThumb,
     cost_of,
     replaced_share,
     replacement_curve,
@@ -31,7 +32,7 @@ from estimator.mix.replacement import (
     swapped,
     with_replacement,
 )
-from estimator.mix.table import recipe_for, show
+from estimator.mix.table import ShownMix, recipe_for, show
 from estimator.mixes import CastIn, Swappable, cast_in, prices_of, swappable
 from estimator.names import same_name
 from estimator.report.mix_sheets import (
@@ -81,28 +82,47 @@ def run_show(
     batch = None if size is None else batch_of_size(size, made, materials, lambda marks: _pieces_m3(job, name, marks))
     shown = show(made, materials, chosen, batch)
     if as_json:
-        sys.stdout.write(
-            to_json(
-                {
-                    "mix": name,
-                    "form": shown.form,
-                    "lines": [
-                        {"name": line.name, "value": line.value, "unit": line.unit, "basis": line.basis}
-                        for line in shown.lines
-                    ],
-                    "counted_dry_kg": shown.batch.counted_dry_kg,
-                    "total_kg": shown.batch.total_kg,
-                    "finished_m3": shown.finished_m3,
-                    "weighed_kg": shown.batch.weighed_kg,
-                    "fresh_density_kg_m3": made.fresh_density_kg_m3,
-                    "installed_density_kg_m3": made.installed_density_kg_m3,
-                    "water_cementitious": made.water_cementitious,
-                    "water_cement": made.water_cement,
-                    "rule_of_thumb": None if thumb is None else asdict(thumb),
-                }
-            )
-        )
+        sys.stdout.write(to_json(_mix_table(name, shown, made, thumb)))
         return
+    notes = _notes(shown, mix, stops, uncertain, thumb, bench)
+    sheets = [
+        facts_sheet(mix, made, uncertain, words),
+        form_sheet(shown, made, materials, bench.workshop.scales, words),
+    ]
+    print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
+    print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *made.warnings])
+
+
+def _mix_table(name: str, shown: ShownMix, made: MadeMix, thumb: RuleOfThumb | None) -> dict[str, Any]:
+    """The mix as JSON tells it."""
+    return {
+        "mix": name,
+        "form": shown.form,
+        "lines": [
+            {"name": line.name, "value": line.value, "unit": line.unit, "basis": line.basis} for line in shown.lines
+        ],
+        "counted_dry_kg": shown.batch.counted_dry_kg,
+        "total_kg": shown.batch.total_kg,
+        "finished_m3": shown.finished_m3,
+        "weighed_kg": shown.batch.weighed_kg,
+        "fresh_density_kg_m3": made.fresh_density_kg_m3,
+        "installed_density_kg_m3": made.installed_density_kg_m3,
+        "water_cementitious": made.water_cementitious,
+        "water_cement": made.water_cement,
+        "rule_of_thumb": None if thumb is None else asdict(thumb),
+    }
+
+
+def _notes(
+    shown: ShownMix,
+    mix: Mix,
+    stops: Sequence[StoppedEarly],
+    uncertain: MixBands,
+    thumb: RuleOfThumb | None,
+    bench: Bench,
+) -> list[str]:
+    """What is said under the tables of a mix."""
+    words = bench.words
     water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
     notes = [caution for stop in stops for caution in stop.cautions]
     if shown.form == "masses" and water.held_back_kg > 0.0:
@@ -113,12 +133,7 @@ def run_show(
         notes.append(f"Low to high hangs most on {part[0]} ({part[1]:.0%} of it): weigh a known volume of the mix.")
     if thumb is not None:
         notes.append(rule_of_thumb_words(mix.name, thumb, words))
-    sheets = [
-        facts_sheet(mix, made, uncertain, words),
-        form_sheet(shown, made, materials, bench.workshop.scales, words),
-    ]
-    print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
-    print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *made.warnings])
+    return notes
 
 
 def _ways(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...]:
@@ -190,20 +205,8 @@ def run_swap(
         )
         return
     words = Words(now.job.units, now.job.currency)
-    made, made_now = then.mixes[mix.name], now.mixes[mix.name]
-    rows = (
-        ("sand swapped", words.share(was), words.share(share)),
-        ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(made.fresh_density_kg_m3)),
-        ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
-        (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(made.installed_density_kg_m3)),
-        ("in water, fresh", *("floats" if each.floats else "sinks" for each in (made_now, made))),
-        ("first-crack strength", first_crack(mix, words), first_crack(other, words)),
-    )
-    mix_sheet = Sheet(
-        f"{mix.name}: {bead} for {sand}, {BASIS[other.replaced_by]}",
-        (Column("", False), Column("as it is"), Column("swapped")),
-        rows,
-    )
+    made = then.mixes[mix.name]
+    mix_sheet = _swap_sheet(now, then, mix, other, (was, share), band, f"{bead} for {sand}")
     layers = [(layer, each.taken.piece.quantity) for each in after for layer in each.taken.layers]
     needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
     shown = show(made, then.job.materials, "masses", recipe_for(made, finished_m3=needed_m3))
@@ -212,15 +215,40 @@ def run_swap(
         title=f"What these pieces need of {mix.name}, swapped, waste in: {words.volume(needed_m3)}",
     )
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
-    told = [text for text in then.warnings if text not in now.warnings]
-    dangers = [
-        f"{caution.caution.severity.upper()}, {', '.join(caution.pieces)}: {caution.caution.text}"
-        for caution in then.cautions
-        if caution.caution.severity == "danger" and any(p.taken.piece.mark in caution.pieces for p in after)
-    ]
     title = f"{now.job.name}: {words.share(share)} of the sand swapped; the material order is of the whole job"
-    print_sheets(title, sheets, [*dangers, EXAMPLE_PRICES, DEFERRAL])
-    print_warnings(told)
+    print_sheets(title, sheets, [*_dangers(then, after), EXAMPLE_PRICES, DEFERRAL])
+    print_warnings([warning for warning in then.warnings if warning not in now.warnings])
+
+
+def _swap_sheet(
+    now: Estimate, then: Estimate, mix: Mix, other: Mix, shares: tuple[float, float], band: Band, swap: str
+) -> Sheet:
+    """The mix as it is beside the same with its sand swapped."""
+    words = Words(now.job.units, now.job.currency)
+    made, made_now = then.mixes[mix.name], now.mixes[mix.name]
+    rows = (
+        ("sand swapped", *map(words.share, shares)),
+        ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(made.fresh_density_kg_m3)),
+        ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
+        (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(made.installed_density_kg_m3)),
+        ("in water, fresh", *("floats" if each.floats else "sinks" for each in (made_now, made))),
+        ("first-crack strength", first_crack(mix, words), first_crack(other, words)),
+    )
+    return Sheet(
+        f"{mix.name}: {swap}, {BASIS[other.replaced_by]}",
+        (Column("", False), Column("as it is"), Column("swapped")),
+        rows,
+    )
+
+
+def _dangers(then: Estimate, after: Sequence[PieceEstimate]) -> list[str]:
+    """The gravest cautions of the pieces after the swap."""
+    marks = {piece.taken.piece.mark for piece in after}
+    return [
+        f"{applied.caution.severity.upper()}, {', '.join(applied.pieces)}: {applied.caution.text}"
+        for applied in then.cautions
+        if applied.caution.severity == "danger" and marks & set(applied.pieces)
+    ]
 
 
 def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words: Words) -> Sheet:

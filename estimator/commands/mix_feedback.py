@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from estimator.batching.loading import measuring_error
 from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
@@ -323,32 +324,7 @@ def run_coupons(
         with writing(plot):
             write_strength_plot(plot, mixes, shares, bench.words)
     if as_json:
-        sys.stdout.write(
-            to_json(
-                {
-                    "mixes": [
-                        {
-                            "name": mix.name,
-                            "replacement": shares[mix.name],
-                            "coupons": [
-                                {
-                                    "pour": coupon.pour,
-                                    "age_d": coupon.age_d,
-                                    "face_up": coupon.face_up,
-                                    "limit_of_proportionality_pa": coupon.limit_pa,
-                                    "modulus_of_rupture_pa": coupon.rupture_pa,
-                                }
-                                for coupon in mix.coupons
-                            ],
-                            "sets": [plain(each) for each in strengths_of(mix)],
-                            "first_crack_strength_pa": mix.first_crack_strength_pa,
-                            "first_crack_age_d": mix.first_crack_age_d,
-                        }
-                        for mix in mixes
-                    ]
-                }
-            )
-        )
+        sys.stdout.write(to_json({"mixes": [_tested(mix, shares[mix.name]) for mix in mixes]}))
         return
     sheets = [coupon_sheet(mix, bench.words) for mix in mixes]
     sheets.append(strength_sheet([(mix, shares[mix.name], strengths_of(mix)) for mix in mixes], bench.words))
@@ -362,6 +338,27 @@ def run_coupons(
     notes.append(f"In the books' words: {FIRST_CRACK}; {BREAKING}; {TO_COUNT_ON}.")
     notes.append("Design on first crack: the breaking strength of glass-fibre concrete falls toward it with age.")
     print_sheets("Flexural coupons, third-point bending (ASTM C947)", sheets, notes)
+
+
+def _tested(mix: Mix, share: float | None) -> dict[str, Any]:
+    """A mix with its coupons as JSON tells it."""
+    return {
+        "name": mix.name,
+        "replacement": share,
+        "coupons": [
+            {
+                "pour": coupon.pour,
+                "age_d": coupon.age_d,
+                "face_up": coupon.face_up,
+                "limit_of_proportionality_pa": coupon.limit_pa,
+                "modulus_of_rupture_pa": coupon.rupture_pa,
+            }
+            for coupon in mix.coupons
+        ],
+        "sets": [plain(strength) for strength in strengths_of(mix)],
+        "first_crack_strength_pa": mix.first_crack_strength_pa,
+        "first_crack_age_d": mix.first_crack_age_d,
+    }
 
 
 def _dosage(mix: Mix, materials: Mapping[str, Material]) -> float | None:

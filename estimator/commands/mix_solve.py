@@ -1,12 +1,12 @@
 """`cast-estimator mix solve`: the least change to a mix, or a thickness, that makes a piece as light as asked."""
 
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from math import inf
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from estimator.commands.mixes import Bench, marks_of, measure_job, open_bench, quantity, telling
 from estimator.document import to_json
@@ -92,24 +92,25 @@ def run(
             found = solve_for_density(question, density_kg_m3 or 0.0)
     stopped = _stopped(found, ranges, bench.words)
     if as_json:
-        sys.stdout.write(
-            to_json(
-                {
-                    "mix": name,
-                    "reached": found.reached,
-                    "values": dict(found.values),
-                    "density_kg_m3": found.density_kg_m3,
-                    "stage": stage,
-                    "weight_high_kg": found.weight_kg,
-                    "cost": found.cost,
-                    "stopped_by": list(stopped),
-                    "recipe_kg_m3": dict(found.made.recipe_kg_m3),
-                    "floats": found.made.floats,
-                }
-            )
-        )
+        sys.stdout.write(to_json(_table(name, found, stage, stopped)))
         return
     _print(name, bench, found, solved, ranges, stage, stopped)
+
+
+def _table(name: str, found: Solution, stage: Stage, stopped: Sequence[str]) -> dict[str, Any]:
+    """The solution as JSON tells it."""
+    return {
+        "mix": name,
+        "reached": found.reached,
+        "values": dict(found.values),
+        "density_kg_m3": found.density_kg_m3,
+        "stage": stage,
+        "weight_high_kg": found.weight_kg,
+        "cost": found.cost,
+        "stopped_by": list(stopped),
+        "recipe_kg_m3": dict(found.made.recipe_kg_m3),
+        "floats": found.made.floats,
+    }
 
 
 def _print(

@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import ceil, fsum
 
 from estimator.batching import Batching, Pour
-from estimator.job import Job, Mix
+from estimator.job import Job, Mix, Workshop
 from estimator.notices import Notice
 from estimator.packaging.forms import FORM_MATERIAL
 from estimator.packaging.stage import form_of
@@ -241,13 +241,7 @@ def plan_calendar(
     """
     shop = job.workshop
     start = date.fromisoformat(job.start) if job.start is not None else None
-    hands = Hands(
-        crew=max(1, int(shop.calendar.shop_crew)),
-        hours_per_day=shop.calendar.hours_per_day_s / HOUR_S,
-        days_per_week=min(WEEK_DAYS, max(1, int(shop.calendar.days_per_week))),
-        first_weekday=start.weekday() if start is not None else 0,
-        closed=frozenset((day - start).days for day in job.workshop.closed_days) if start is not None else frozenset(),
-    )
+    hands = _hands(shop, start)
     bench, work = Bench(hands), _Work(job, labour)
     steps: list[Step] = []
     day = hands.workday(0)
@@ -274,17 +268,7 @@ def plan_calendar(
     if labour.site_days:
         first = hands.workday(ship + 1)
         steps.append(Step("install", None, first, hands.after(first, labour.site_days - 1)))
-    plan_m2 = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
-    stands = [
-        (
-            cast.day,
-            cast.stripped_day,
-            sum(each.count for each in cast.pour.casts),
-            fsum(each.count * plan_m2[each.mark] for each in cast.pour.casts),
-        )
-        for cast in casts
-    ]
-    weeks = _weeks(stands, ship, hands.first_weekday)
+    weeks = _weeks(_stands(casts, pieces), ship, hands.first_weekday)
     return Calendar(
         start=start,
         steps=tuple(steps),
@@ -294,6 +278,32 @@ def plan_calendar(
         needed=_needed(job, batching, casts, hands, forms_day),
         attended={cast.pour.name: cast.attended for cast in casts if cast.attended},
     )
+
+
+def _hands(shop: Workshop, start: date | None) -> Hands:
+    """Who works how long on which days."""
+    closed = frozenset((day - start).days for day in shop.closed_days) if start is not None else frozenset[int]()
+    return Hands(
+        crew=max(1, int(shop.calendar.shop_crew)),
+        hours_per_day=shop.calendar.hours_per_day_s / HOUR_S,
+        days_per_week=min(WEEK_DAYS, max(1, int(shop.calendar.days_per_week))),
+        first_weekday=start.weekday() if start is not None else 0,
+        closed=closed,
+    )
+
+
+def _stands(casts: Sequence[_Cast], pieces: Sequence[PieceTakeoff]) -> list[tuple[int, int, int, float]]:
+    """Of each pour: the day it is cast, the day it is stripped, its forms, and the floor that its pieces take, m²."""
+    plan_m2 = {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
+    return [
+        (
+            cast.day,
+            cast.stripped_day,
+            sum(part.count for part in cast.pour.casts),
+            fsum(part.count * plan_m2[part.mark] for part in cast.pour.casts),
+        )
+        for cast in casts
+    ]
 
 
 class _Work:

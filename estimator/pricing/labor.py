@@ -1,6 +1,6 @@
 """Hours and cost of the work that each piece and pour takes."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, fsum
@@ -114,79 +114,50 @@ class Labour:
         return total(line.cost for line in self.lines)
 
 
-def labour_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Labour:
-    """Hours and cost by activity; lines that come to nothing are left out.
+BY_PIECE: tuple[tuple[WorkStep, str, str, str, str, Callable[[PieceWork], float]], ...] = (
+    ("forms", "build forms", "form area", "m2", "form", lambda work: work.forms_built * work.form_area_m2),
+    ("forms", "form edges", "edge length", "m", "form_edge", lambda work: work.forms_built * work.form_edge_m),
+    ("forms", "knock out sinks", "large opening", "", "form_cutout", lambda work: work.forms_built * work.sinks),
+    ("forms", "knock out holes", "small opening", "", "form_hole", lambda work: work.forms_built * work.holes),
+    ("pour", "place face coat", "face coat area", "m2", "place_face", lambda work: work.quantity * work.face_area_m2),
+    ("pour", "place back coat", "back coat area", "m2", "place_back", lambda work: work.quantity * work.back_area_m2),
+    ("hone", "slurry and hone", "finished area", "m2", "hone", lambda work: work.quantity * work.finished_area_m2),
+    ("seal", "seal", "finished area", "m2", "seal", lambda work: work.quantity * work.finished_area_m2),
+    ("crate", "crate", "piece", "", "crate", lambda work: float(work.quantity)),
+)
+"""Activities that go by the piece: step, name, basis, unit, key of the time in `[workshop.labour]`, how much of it."""
 
-    figures   the workshop's, by dotted name: times "labour.*" in s, s/m2 or s/m, rates by the hour
-    """
+
+def labour_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Labour:
+    """Hours and cost by activity; lines that come to nothing are left out."""
     rate, rate_install = exact(shop.labor.rate), exact(shop.labor.rate_install)
     templated = {work.mark: float(work.quantity) for work in works if work.templated}
     mixed = {work.mark: work.batch_volume_m3 for work in works}
     alike = {work.mark: 1.0 for work in works}
-    forms = [
-        _by_piece(
-            "forms", "build forms", "form area", "m2", "form", ((w, w.forms_built * w.form_area_m2) for w in works)
-        ),
-        _by_piece(
-            "forms", "form edges", "edge length", "m", "form_edge", ((w, w.forms_built * w.form_edge_m) for w in works)
-        ),
-        _by_piece(
-            "forms",
-            "knock out sinks",
-            "large opening",
-            "",
-            "form_cutout",
-            ((w, w.forms_built * w.sinks) for w in works),
-        ),
-        _by_piece(
-            "forms", "knock out holes", "small opening", "", "form_hole", ((w, w.forms_built * w.holes) for w in works)
-        ),
-        _Activity("forms", "make samples", "sample", "", "sample", float(pours.samples), alike),
-    ]
-    cast = [
+    by_step: dict[WorkStep, list[_Activity]] = {}
+    for step, name, basis, unit, figure, amount in BY_PIECE:
+        parts = ((work, amount(work)) for work in works)
+        by_step.setdefault(step, []).append(_by_piece(step, name, basis, unit, figure, parts))
+    if templated:
+        by_step["template"] = [
+            _Activity("template", "template", "visit", "", "template", 1.0, templated),
+            _Activity("template", "travel to template", "visit", "", "travel", 1.0, templated),
+        ]
+    by_step["forms"].append(_Activity("forms", "make samples", "sample", "", "sample", float(pours.samples), alike))
+    by_step["pour"][:0] = [
         _Activity("pour", "set up to pour", "pour", "", "pour_setup", float(pours.pours), mixed),
         _Activity("pour", "mix", "batch", "", "batch", float(pours.batches), mixed),
         _Activity("pour", "clean up", "batch", "", "batch_cleanup", float(pours.batches), mixed),
-        _by_piece(
-            "pour",
-            "place face coat",
-            "face coat area",
-            "m2",
-            "place_face",
-            ((w, w.quantity * w.face_area_m2) for w in works),
-        ),
-        _by_piece(
-            "pour",
-            "place back coat",
-            "back coat area",
-            "m2",
-            "place_back",
-            ((w, w.quantity * w.back_area_m2) for w in works),
-        ),
     ]
-    finish = [
-        _by_piece(
-            "hone",
-            "slurry and hone",
-            "finished area",
-            "m2",
-            "hone",
-            ((w, w.quantity * w.finished_area_m2) for w in works),
-        ),
-        _by_piece("seal", "seal", "finished area", "m2", "seal", ((w, w.quantity * w.finished_area_m2) for w in works)),
-        _by_piece("crate", "crate", "piece", "", "crate", ((w, float(w.quantity)) for w in works)),
-    ]
-    lines = []
-    if templated:
-        lines.append(_Activity("template", "template", "visit", "", "template", 1.0, templated).line(shop, rate))
-        lines.append(
-            _Activity("template", "travel to template", "visit", "", "travel", 1.0, templated).line(shop, rate)
-        )
-    lines += [activity.line(shop, rate) for activity in (*forms, *cast)]
-    lines += [activity.line(shop, rate, crew) for activity, crew in _stripping(works)]
-    lines += [activity.line(shop, rate) for activity in finish]
+    before = [activity for step in ("template", "forms", "pour") for activity in by_step.get(step, ())]
+    after = [activity for step in ("hone", "seal", "crate") for activity in by_step[step]]
     days, on_site = _installing(works, shop)
-    lines += [activity.line(shop, rate_install, persons) for activity, persons in on_site]
+    lines = (
+        *(activity.line(shop, rate) for activity in before),
+        *(activity.line(shop, rate, crew) for activity, crew in _stripping(works)),
+        *(activity.line(shop, rate) for activity in after),
+        *(activity.line(shop, rate_install, persons) for activity, persons in on_site),
+    )
     return Labour(tuple(line for line in lines if line.hours), days)
 
 

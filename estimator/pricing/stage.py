@@ -115,13 +115,8 @@ def price_the_job(
         size_allowance=size,
         remake=remake,
     )
-    kept = dict.fromkeys(marks, ZERO)
-    for allowance in costs.allowance_lines:
-        weights = {mark: float(total(direct[mark].values())) for mark in allowance.marks}
-        for mark, amount in allocate(allowance.amount, weights).items():
-            kept[mark] += amount
-    for mark in marks:
-        direct[mark]["allowances"] = kept[mark]
+    for mark, amount in _allowances_by_mark(costs.allowance_lines, direct).items():
+        direct[mark]["allowances"] = amount
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
     prices = allocate(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
@@ -134,6 +129,18 @@ def price_the_job(
         marks=tuple(MarkPrice(mark, direct[mark], prices[mark]) for mark in marks),
         warnings=_warnings(labour, works, shop),
     )
+
+
+def _allowances_by_mark(
+    allowances: Sequence[Allowance], direct: Mapping[str, Mapping[str, Decimal]]
+) -> dict[str, Decimal]:
+    """What each mark bears of the allowances, by the direct cost of those that an allowance is for."""
+    kept = dict.fromkeys(direct, ZERO)
+    for allowance in allowances:
+        weights = {mark: float(total(direct[mark].values())) for mark in allowance.marks}
+        for mark, amount in allocate(allowance.amount, weights).items():
+            kept[mark] += amount
+    return kept
 
 
 def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:

@@ -4,8 +4,9 @@ import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
-from estimator.job import Job
+from estimator.job import Job, PriceTerms
 from estimator.pricing.labor import HOUR_S, Labour
+from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
 from estimator.workings import Working, figure, money
 
@@ -66,6 +67,12 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
         currency,
         "terms of the job, of direct cost",
     )
+    yield from _asked(cost, terms, currency)
+
+
+def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
+    """From direct cost and overhead to the total."""
+    direct = cost.direct
     burdened = {"direct": direct.total, "overhead": cost.overhead}
     values = {name: float(amount) for name, amount in burdened.items()}
     if terms.markup is not None:

@@ -279,17 +279,8 @@ def _price(sheet: Worksheet, estimate: Estimate, cells: dict[str, str]) -> None:
     for column, head in enumerate(("Line", "Amount", "Rate"), start=1):
         put(sheet, heads, column, head, strong=True)
     terms = estimate.job.price
-    row = heads + 1
-    first = row
-    direct = [line for line in lines_of(estimate.cost, terms) if line.kind in DIRECT]
-    for number, line in enumerate(direct):
-        put(sheet, row, 1, line.text)
-        live = cells.get(line.kind) if number == _first_of(direct, line.kind) else None
-        if live is not None:
-            formula(sheet, row, 2, f"={live}", MONEY)
-        else:
-            put(sheet, row, 2, float(line.amount), form=MONEY)
-        row += 1
+    first = heads + 1
+    row = _direct(sheet, estimate, cells, first)
     last = row - 1
     at: dict[str, int] = {}
 
@@ -327,8 +318,26 @@ def _price(sheet: Worksheet, estimate: Estimate, cells: dict[str, str]) -> None:
     add("price", "price before tax", f"=SUM(B{at['direct']}:B{row - 1})")
     add("tax", "tax, of the price", f"=ROUND(B{at['price']}*C{row},2)", rate=terms.tax)
     add("total", "total", f"=B{at['price']}+B{at['tax']}")
-    row += 1
-    for text in (EXAMPLE_PRICES, DEFERRAL, *(f"Not in the totals, no price: {name}" for name in cost.unpriced)):
+    _foot(sheet, row + 1, cost.unpriced)
+
+
+def _direct(sheet: Worksheet, estimate: Estimate, cells: dict[str, str], row: int) -> int:
+    """The lines of direct cost, live where another sheet sums them up; returns the row below."""
+    direct = [line for line in lines_of(estimate.cost, estimate.job.price) if line.kind in DIRECT]
+    for number, line in enumerate(direct):
+        put(sheet, row, 1, line.text)
+        live = cells.get(line.kind) if number == _first_of(direct, line.kind) else None
+        if live is not None:
+            formula(sheet, row, 2, f"={live}", MONEY)
+        else:
+            put(sheet, row, 2, float(line.amount), form=MONEY)
+        row += 1
+    return row
+
+
+def _foot(sheet: Worksheet, row: int, unpriced: Sequence[str]) -> None:
+    """What is said under the price, and how the sheet prints."""
+    for text in (EXAMPLE_PRICES, DEFERRAL, *(f"Not in the totals, no price: {name}" for name in unpriced)):
         put(sheet, row, 1, text)
         row += 1
     for letter, width in (("A", 62), ("B", 16), ("C", 12)):
