@@ -384,7 +384,7 @@ def run_compare(
 
 def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:
     """Weight against cost from no sand swapped to all: of the pieces, or of a volume where there are none."""
-    from estimator.report.swap_plot import SwapCurve, write_swap_plot
+    from estimator.report.plots import SwapCurve, swap_plot, write_plot
 
     words, materials = bench.words, bench.shelf.materials
     imperial = words.units == "imperial"
@@ -413,7 +413,7 @@ def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None
     of = "the pieces" if pieces.marks else f"one {per}"
     labels = f"fresh weight of {of}, {mass}; marks: sand swapped", f"material cost of {of}, {words.currency}"
     with writing(path):
-        write_swap_plot(path, list(curves.values()), *labels)
+        write_plot(path, swap_plot(list(curves.values()), *labels), "Weight against cost")
 
 
 def _cast(cast: set[str]) -> str:

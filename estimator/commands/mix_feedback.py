@@ -319,10 +319,10 @@ def run_coupons(
         raise InputError([Fault(bench.file, "", "no mix of it has coupons.", fix)])
     shares = {mix.name: _dosage(mix, bench.shelf.materials) for mix in mixes}
     if plot is not None:
-        from estimator.report.strength_plot import write_strength_plot
+        from estimator.report.plots import strength_plot, write_plot
 
         with writing(plot):
-            write_strength_plot(plot, mixes, shares, bench.words)
+            write_plot(plot, strength_plot(mixes, shares, bench.words), "First-crack strength over age")
     if as_json:
         sys.stdout.write(to_json({"mixes": [_tested(mix, shares[mix.name]) for mix in mixes]}))
         return

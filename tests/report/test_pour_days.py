@@ -10,6 +10,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from reportlab.graphics.shapes import Drawing, PolyLine, String
 
 from estimator.batching import PiecePlacing
 from estimator.commands.jobs import estimate_file
@@ -18,8 +19,8 @@ from estimator.estimate import Estimate
 from estimator.report.pack import PAPERS
 from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
 from estimator.report.papers.pour_words import CureWords
-from estimator.report.papers.style import FOOT, HEADING, MARGIN, PLAIN, TOP, width_of
-from estimator.report.papers.temperature_plot import COLD, LIMIT, Curve, Mark, temperature_plot
+from estimator.report.papers.style import FOOT, HEADING, MARGIN, TOP, width_of
+from estimator.report.plots import COLD, LIMIT, Course, Level, temperature_plot
 from estimator.report.words import Words
 
 ROOT = Path(__file__).parents[2]
@@ -263,47 +264,26 @@ def test_the_same_job_gives_the_same_bytes(make: Make):
     assert PAPERS["pour-days.pdf"] is pour_days
 
 
-class Recorder:
-    """A canvas that keeps its texts and the points of its lines."""
+class Plotted:
+    """The texts of a drawing with the room that they take, and the points of its lines."""
 
-    def __init__(self) -> None:
+    def __init__(self, drawing: Drawing) -> None:
         self.texts: list[tuple[float, float, float, str]] = []  # left, right, base, text
         self.points: list[tuple[float, float]] = []
-        self.font, self.size = PLAIN, 0.0
-
-    def setFont(self, font: str, size: float) -> None:  # noqa: N802 - reportlab's name
-        self.font, self.size = font, size
-
-    def _keep(self, left: float, base: float, text: str) -> None:
-        self.texts.append((left, left + width_of(text, self.font, self.size), base, text))
-
-    def drawString(self, x: float, y: float, text: str) -> None:  # noqa: N802
-        self._keep(x, y, text)
-
-    def drawRightString(self, x: float, y: float, text: str) -> None:  # noqa: N802
-        self._keep(x - width_of(text, self.font, self.size), y, text)
-
-    def drawCentredString(self, x: float, y: float, text: str) -> None:  # noqa: N802
-        self._keep(x - width_of(text, self.font, self.size) / 2, y, text)
-
-    def beginPath(self) -> "Recorder":  # noqa: N802
-        return self
-
-    def moveTo(self, x: float, y: float) -> None:  # noqa: N802
-        self.points.append((x, y))
-
-    lineTo = moveTo  # noqa: N815
-
-    def __getattr__(self, _: str) -> Any:
-        return lambda *_args, **_more: None
+        for part in drawing.contents:
+            if isinstance(part, String):
+                wide = width_of(part.text, part.fontName, part.fontSize)
+                left = part.x - {"start": 0.0, "middle": wide / 2, "end": wide}[part.textAnchor]
+                self.texts.append((left, left + wide, part.y, part.text))
+            elif isinstance(part, PolyLine):
+                self.points += zip(part.points[::2], part.points[1::2], strict=True)
 
 
-def plotted(hot: list[float | None], cold: list[float], units: Any = "metric") -> Recorder:
+def plotted(hot: list[float | None], cold: list[float], units: Any = "metric") -> Plotted:
     hours = [float(i) for i in range(len(hot))]
-    curves = [Curve(LONG, " hot, up to 60", hours, hot), Curve("B1", " cold", hours, cold, COLD)]
-    canvas = Recorder()
-    temperature_plot(curves, [Mark("limit", 70.0, LIMIT)], (16.0, 24.0), 36.0, units)(canvas, 270.0, 130.0)
-    return canvas
+    courses = [Course(LONG, " hot, up to 60", hours, hot), Course("B1", " cold", hours, cold, COLD)]
+    levels = [Level("limit", 70.0, LIMIT)]
+    return Plotted(temperature_plot(courses, levels, (16.0, 24.0), 36.0, units, (270.0, 130.0)))
 
 
 def shapes() -> Iterator[tuple[list[float | None], list[float]]]:
@@ -329,7 +309,7 @@ def test_each_line_is_named_beside_it_inside_the_plot(hot: list[float | None], c
 
 
 def test_a_line_ends_where_no_temperature_is_stated():
-    curve = Curve("A", "", [0.0, 1.0, 2.0, 3.0], [20.0, 50.0, None, 60.0])
+    curve = Course("A", "", [0.0, 1.0, 2.0, 3.0], [20.0, 50.0, None, 60.0])
     assert curve.known == [(0.0, 20.0), (1.0, 50.0)]
 
 

@@ -38,7 +38,7 @@ from estimator.report.papers.style import (
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.papers.temperature_plot import COLD, HOT, LEAST, LIMIT, Curve, Mark, temperature_plot
+from estimator.report.plots import COLD, HOT, LEAST, LIMIT, Course, Level, on_paper, temperature_plot
 from estimator.report.screen import Column
 from estimator.report.words import Words
 
@@ -338,16 +338,16 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
     strip = (min(s[0] for s in strips), max(s[1] for s in strips)) if strips else None
     until_h = next((end_h for end_h in PLOTTED_H if strip is not None and strip[1] < end_h - 6.0), PLOTTED_H[-1])
     peak_c, least_c = limits["peak temperature"], limits["thin sections placed and kept at"]
-    marks = [Mark(f"limit {words.temperature(peak_c, up=False)}", peak_c, LIMIT)]
+    levels = [Level(f"limit {words.temperature(peak_c, up=False)}", peak_c, LIMIT)]
     warmest, coldest = warm.trace.hourly, cool.trace.hourly
     if min(coldest.low_c) < least_c + NEAR_K:
-        marks.append(Mark(f"thin sections at least {words.temperature(least_c, up=True)}", least_c, LEAST))
+        levels.append(Level(f"thin sections at least {words.temperature(least_c, up=True)}", least_c, LEAST))
     hot_c = [stated(celsius) for celsius in warmest.high_c]
-    curves = [
-        Curve(named(hot.casts, 3), f" hot, {said}", warmest.time_h.tolist(), hot_c, HOT),
-        Curve(named(cold.casts, 3), " cold", coldest.time_h.tolist(), coldest.low_c.tolist(), COLD, 1.2),
+    courses = [
+        Course(named(hot.casts, 3), f" hot, {said}", warmest.time_h.tolist(), hot_c, HOT),
+        Course(named(cold.casts, 3), " cold", coldest.time_h.tolist(), coldest.low_c.tolist(), COLD, 1.2),
     ]
-    return temperature_plot(curves, marks, strip, until_h, words.units)
+    return on_paper(lambda wide, high: temperature_plot(courses, levels, strip, until_h, words.units, (wide, high)))
 
 
 def _cautions(estimate: Estimate, casts: Collection[str]) -> list[Flowable]:

@@ -4,13 +4,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 
 import numpy as np
+from reportlab.graphics.shapes import Drawing
 
 from estimator.estimate import Estimate
 from estimator.handling.doubts import doubt_texts
 from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
-from estimator.report.papers.charts import Bar, Curve, bars, lines
 from estimator.report.papers.style import HEADING, by_statement, plain, words_of
+from estimator.report.plots import DASHES, Bar, Series, bars, curves, to_svg
 from estimator.report.screen import (
     Sheet,
     calendar_sheet,
@@ -126,8 +127,10 @@ def _charts(estimate: Estimate, words: Words) -> Iterator[str]:
     yield from _heat_chart(estimate)
 
 
-def _figure(title: str, picture: str, caption: str) -> str:
-    return f"<figure><h2>{_text(title)}</h2>\n{picture}\n<figcaption>{_text(caption)}</figcaption></figure>"
+def _figure(title: str, picture: Drawing, caption: str) -> str:
+    return (
+        f"<figure><h2>{_text(title)}</h2>\n{to_svg(picture, title)}\n<figcaption>{_text(caption)}</figcaption></figure>"
+    )
 
 
 def _weight_chart(estimate: Estimate, words: Words) -> str:
@@ -143,7 +146,7 @@ def _weight_chart(estimate: Estimate, words: Words) -> str:
     ]
     left = len(estimate.pieces) - len(heaviest)
     said = "Of one piece, to carry. Solid: at least; hatched: up to the heaviest it may be, which is the figure."
-    return _figure("Weight by piece", bars("Weight by piece", rows), said + (f" And {left} lighter." if left else ""))
+    return _figure("Weight by piece", bars(rows), said + (f" And {left} lighter." if left else ""))
 
 
 def _cost_chart(estimate: Estimate, words: Words) -> str:
@@ -153,29 +156,29 @@ def _cost_chart(estimate: Estimate, words: Words) -> str:
     spent = {kind.replace("_", " "): amount for kind, amount in kinds.items() if amount}
     rows = [Bar(kind, amount, amount, words.money(amount)) for kind, amount in spent.items()]
     said = f"In {estimate.job.currency}; they add up to {words.money(estimate.cost.total)}."
-    return _figure("Cost by kind", bars("Cost by kind", rows), said)
+    return _figure("Cost by kind", bars(rows), said)
 
 
 def _swap_chart(comparison: Comparison, estimate: Estimate, words: Words) -> Iterator[str]:
     """Weight and cost of the job's concrete as the sand is swapped, each beside what it is with sand alone."""
     percent = 100.0 * comparison.curve.fraction
-    curves = [_beside("weight of all pieces, fresh", percent, comparison.curve_job_kg, 0)]
+    series = [_beside("weight of all pieces, fresh", percent, comparison.curve_job_kg, 0)]
     if not np.isnan(comparison.curve_job_cost).any():
-        curves.append(_beside("cost of their materials", percent, comparison.curve_job_cost, 1))
+        series.append(_beside("cost of their materials", percent, comparison.curve_job_cost, 1))
     swaps = "; ".join(
         f"{words.share(row.replacement or 0.0)}: {words.mass(comparison.whole_job(row.fresh_kg))}, "
         f"{words.money(comparison.job_cost(row))}"
         for row in comparison.rows
     )
     title = f"Weight against cost, {comparison.mix}"
-    picture = lines(title, curves, f"% of {comparison.sand} swapped", "% of what sand alone gives")
+    picture = curves(series, f"% of {comparison.sand} swapped", "% of what sand alone gives")
     yield _figure(title, picture, f"Fresh, and materials in {estimate.job.currency}, at {swaps}.")
 
 
-def _beside(name: str, percent: Floats, values: Floats, stroke: int) -> Curve:
+def _beside(name: str, percent: Floats, values: Floats, stroke: int) -> Series:
     """Values as percent of the first."""
     relative = 100.0 * values / values[0]
-    return Curve(name, list(zip(percent.tolist(), relative.tolist(), strict=True)), stroke)
+    return Series(name, list(zip(percent.tolist(), relative.tolist(), strict=True)), DASHES[stroke])
 
 
 def _heat_chart(estimate: Estimate) -> Iterator[str]:
@@ -194,15 +197,17 @@ def _heat_chart(estimate: Estimate) -> Iterator[str]:
     chosen = hottest.plan.chosen
     assert chosen is not None
     trace, hours = chosen.trace, chosen.trace.time_h.tolist()
-    curves = [
-        Curve(name, [(t, degrees(c)) for t, c in zip(hours, column.tolist(), strict=True) if t <= SHOWN_H], stroke)
+    series = [
+        Series(
+            name, [(t, degrees(c)) for t, c in zip(hours, column.tolist(), strict=True) if t <= SHOWN_H], DASHES[stroke]
+        )
         for stroke, (name, column) in enumerate(
             (("expected", trace.nominal_c), ("heat taken high", trace.high_c), ("heat taken low", trace.low_c))
         )
     ]
     unit = "°F" if fahrenheit else "°C"
     title = f"Temperature over time, {mark}"
-    picture = lines(title, curves, "hours after placing", f"at mid-thickness, {unit}", from_zero=False)
+    picture = curves(series, "hours after placing", f"at mid-thickness, {unit}", from_zero=False)
     limit = next((each for each in hottest.plan.limits if each.name == "peak temperature"), None)
     said = f"The piece that gets hottest, under {chosen.cover.name}."
     if limit is not None:
