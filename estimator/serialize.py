@@ -111,12 +111,12 @@ KEYS: Mapping[type, str] = {
         vacuum=lifting.vacuum bending=cracking.checks weakest_section first_crack_pa=cracking.first_crack.later_pa
         first_crack_age_d=cracking.first_crack.age_d first_crack_at_strip_pa=cracking.first_crack.strip_pa
         bending_shown_safe=cracking.shown_safe narrowest_strip_m=cracking.narrowest_strip_m
-        thickness_for_flat_carry_m=cracking.thickness_m advice=cracking.advice crated_kg tips_at_deg
+        thickness_for_flat_carry_m=cracking.thickness_m advice=cracking.advice crated_kg tips_at_deg tips_at_g
         hung=in_use.hung standing=in_use.standing way_in not_shown_safe doubts assumptions
     """,
     Stand: """
         name rack pieces gross_kg=load.floor_kg floor_kg_m2=load.floor_kg_m2 rating=load.gross tie_downs=tie.count
-        tie_down_kg=tie.working_load_kg forklift
+        tie_down_kg=tie.working_load_kg straps forklift
     """,
     Delivery: "stands trips payload_kg not_shown_safe doubts assumptions",
     # curing

@@ -411,6 +411,9 @@ class Transport:
     ]
     a_frame_spacer_m: Annotated[float, Setting("length", "Spacer between pieces on an A-frame.")]
     a_frame_rating_kg: Annotated[float, Setting("mass", "Rated load of an A-frame, off its plate; 0 where not known.")]
+    strap_rating_kg: Annotated[
+        float, Setting("mass", "Working load limit of one strap over the load, off its tag.", positive)
+    ]
     crate_kg_m2: Annotated[float, Setting("areal-mass", "Weight of a crate per area of the piece.")]
 
 

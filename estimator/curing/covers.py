@@ -243,7 +243,7 @@ def mixes_needed(trials: Sequence[Trial], settings: CuringSettings) -> list[floa
 
 
 def safe_layers_m(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
-    """For each the thickest layer, as an equal part of the piece, that stays within the limits by itself, metres.
+    """For each the thickest layer, as an equal part of the piece, that stays within the limits by itself, meters.
 
     None if none of MOST_LAYERS or fewer does, or only one thinner than THINNEST_LAYER_M.
     """

@@ -139,7 +139,7 @@ def covers_of(cure: Cure, settings: CuringSettings) -> tuple[Cover, Cover]:
 
 
 PLACES = 4
-"""Decimals of a metre: the model takes a thickness to 0.1 mm, finer than any form holds, so that like pieces share."""
+"""Decimals of a meter: the model takes a thickness to 0.1 mm, finer than any form holds, so that like pieces share."""
 
 MARKS_SHOWN = 6  # of those that a warning is about
 

@@ -1,6 +1,6 @@
 """The curing plan of one piece: what to put over it, whether to warm or cool it, when to strip it.
 
-Every verdict is taken on its unsafe side: overheating with the heat at its highest, cold and demould age with the heat
+Every verdict is taken on its unsafe side: overheating with the heat at its highest, cold and demold age with the heat
 at its lowest. The conclusions come from the heat model; the limits that they are held against are listed with source.
 """
 
@@ -53,7 +53,7 @@ class CuringPlan:
     cool_or_layers       cool the mix to placed_needed_c, or cast in layers of at most layer_m
     wet_cure             damp for days after the night under plastic
     earliest_demould_h   by strength, heat low; None if not within three days, or not known
-    strip_h              from and to, hours after placing; None like the demould age
+    strip_h              from and to, hours after placing; None like the demold age
     chosen               its thickest section under the cover decided on; None outside the model
     cold                 its thinnest section under that cover
     compared             its thickest section under each cover
@@ -203,7 +203,7 @@ def _later(one_h: float | None, other_h: float | None) -> float | None:
 
 
 def _set_later(demould_h: float | None, casting: Casting) -> float | None:
-    """The demould age with the delay that a trial of a retarded mix has shown; None without a trial."""
+    """The demold age with the delay that a trial of a retarded mix has shown; None without a trial."""
     if demould_h is None or not casting.retarded:
         return demould_h
     return None if casting.set_delay_h is None else demould_h + casting.set_delay_h

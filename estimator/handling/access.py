@@ -175,7 +175,7 @@ def seam_places(
     cutouts_m        (from, to) of each cut-out along the length, m
     margin_m         kept between a seam and a cut-out, m
 
-    Within what that allows, the parts come as even as they can. A seam is offered, not decided: colour, support and
+    Within what that allows, the parts come as even as they can. A seam is offered, not decided: color, support and
     the owner's eye have a say. Raises FaultError where no such seam exists.
 
     >>> seam_places(3.0, 2.0, [(1.25, 1.75)], margin_m=0.25)
@@ -234,7 +234,7 @@ Place = Opening | Turn | Stairs | LiftCar
 
 @dataclass(frozen=True, slots=True)
 class WayIn:
-    """The piece against every place on its way, and against the lift car's rating.
+    """The piece against every place on its way, and against the elevator's rating.
 
     assumed         no site was measured: a door of the workshop's default size stands for the way in
     longest_part_m  that gets in, of the same cross-section; None where the whole piece does
@@ -251,7 +251,7 @@ class WayIn:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """Places through which it does not go, and a lift car that is not shown to carry it."""
+        """Places through which it does not go, and an elevator that is not shown to carry it."""
         tight = tuple(Doubt("access", f"{check.place}: {check.remark}") for check in self.checks if not check.passes)
         return tight if self.lift is None else (*tight, *self.lift.doubts)
 
@@ -265,7 +265,7 @@ def way_in(
 ) -> WayIn:
     """Check a piece by its outer sizes and its HIGH-side weight; offer seams, never through a cut-out.
 
-    A part weighs its share of the length. The crew that rides in the lift car with the piece is not counted.
+    A part weighs its share of the length. The crew that rides in the elevator with the piece is not counted.
     """
     if site is None:
         door = Opening(settings.door_m, settings.door_height_m, "a usual door, assumed")

@@ -90,7 +90,7 @@ def carried_beam(
     cast_high_kg: float,
     placed: Sequence[tuple[Vector, float]],
 ) -> CarriedBeam | None:
-    """The piece as it is carried: a plate along its longer side, a trough or moulding along its length; else None.
+    """The piece as it is carried: a plate along its longer side, a trough or molding along its length; else None.
 
     cast_high_kg   high-side weight of the concrete when it is lifted first, kg
     placed         inserts: (where in the shape's own axes m, mass kg)
@@ -332,6 +332,6 @@ def _tips(carry: Carry, length_m: float, stretches: Sequence[Stretch], inserts: 
         for stretch in stretches
     ]
     loads += [(mass_kg * STANDARD_GRAVITY_M_S2, at_m) for at_m, mass_kg in inserts]
-    centre_m = sum(n * at_m for n, at_m in loads) / sum(n for n, _ in loads)
+    center_m = sum(n * at_m for n, at_m in loads) / sum(n for n, _ in loads)
     low_m, high_m = sorted((carry.first_part * length_m, carry.second_part * length_m))
-    return not low_m <= centre_m <= high_m
+    return not low_m <= center_m <= high_m

@@ -156,26 +156,26 @@ def gear_lift(
     strip = strip_rule(shape, wish, settings)
     loads = loads_of(weight, solid.form_area_m2, strip, wish, settings)
     greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
-    centre_m = weight.center_of_gravity_m
+    center_m = weight.center_of_gravity_m
     rigging: list[Rigging] = []
     ways: list[Rigging] = []
     if wish.picks is not None:
-        own_picks, centre = wish.picks, (centre_m[0], centre_m[1])
+        own_picks, center = wish.picks, (center_m[0], center_m[1])
         with at_key("handling.picks"):
-            check_own_picks(own_picks, flat, solid, centre, settings)
+            check_own_picks(own_picks, flat, solid, center, settings)
         rigging.append(
             _rigged(
                 _Places("own-picks", "the workshop's picks", wish.picks, given=True),
                 solid.lowest_m,
                 greatest,
-                centre_m,
+                center_m,
                 cracking,
                 settings,
             )
         )
     else:
-        proposals = _proposed(shape, solid, flat, (centre_m[0], centre_m[1]), inserts=wish.lifted_by == "inserts")
-        ways = [_rigged(places, solid.lowest_m, greatest, centre_m, cracking, settings) for places in proposals]
+        proposals = _proposed(shape, solid, flat, (center_m[0], center_m[1]), inserts=wish.lifted_by == "inserts")
+        ways = [_rigged(places, solid.lowest_m, greatest, center_m, cracking, settings) for places in proposals]
         rigging = [] if cracking.cored else _proposable(ways)
     planned = no_crew or wish.picks is not None or wish.lifted_by in ("slings", "inserts", "vacuum")
     no_picks = None
@@ -189,7 +189,7 @@ def gear_lift(
         loads,
         tuple(rigging),
         no_picks,
-        vacuum_pads(loads, (centre_m[0], centre_m[1]), wish, cracking, settings),
+        vacuum_pads(loads, (center_m[0], center_m[1]), wish, cracking, settings),
     )
 
 
@@ -206,11 +206,11 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
 
 
 def check_own_picks(
-    picks: Picks, flat: FlatPiece | None, solid: Solid, centre_m: Plan, settings: HandlingSettings
+    picks: Picks, flat: FlatPiece | None, solid: Solid, center_m: Plan, settings: HandlingSettings
 ) -> None:
     """Refuse picks of the workshop that no rigger could use. Raises FaultError that says which and why.
 
-    Outside the piece, in a cut-out, a centre of gravity outside them, a sling under 30° from the horizontal, an angle
+    Outside the piece, in a cut-out, a center of gravity outside them, a sling under 30° from the horizontal, an angle
     without its reference.
     """
     if flat is not None:
@@ -219,7 +219,7 @@ def check_own_picks(
         (x0, y0), (lx, ly) = solid.lowest_m[:2], solid.size_m[:2]
         box = [(x0, y0), (x0 + lx, y0), (x0 + lx, y0 + ly), (x0, y0 + ly)]
         check_pick_places(picks.at_m, box)
-    pick_shares(picks.at_m, centre_m, 1.0)
+    pick_shares(picks.at_m, center_m, 1.0)
     _angle(picks, settings)
 
 
@@ -240,22 +240,22 @@ class _Places:
 
 
 def _proposed(
-    shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, centre_m: Plan, *, inserts: bool
+    shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, center_m: Plan, *, inserts: bool
 ) -> list[_Places]:
     """Places by which the piece can be held, in its own plan."""
     if flat is not None:
-        seen = flat.seen(centre_m)
+        seen = flat.seen(center_m)
         return _by_inserts(flat, seen) if inserts else _slings_around(flat, seen)
     if isinstance(shape, shapes.Box) and shape.open and inserts:
         x0, y0 = solid.lowest_m[:2]
         in_m, part_m = shape.wall_m / 2.0, TWO_POINT_PART * shape.length_m
         xs, ys = (x0 + part_m, x0 + shape.length_m - part_m), (y0 + in_m, y0 + shape.width_m - in_m)
         four = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
-        return [_Places("rim", "four picks on the rim", Picks(at_m=four))] if _holds(four, centre_m) else []
+        return [_Places("rim", "four picks on the rim", Picks(at_m=four))] if _holds(four, center_m) else []
     return []
 
 
-def _slings_around(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
+def _slings_around(flat: FlatPiece, center_m: Plan) -> list[_Places]:
     """Two slings around the plate, which bear on its long edges; outside openings."""
     for part in PARTS:
         left, right = part * flat.length_m, (1 - part) * flat.length_m
@@ -263,27 +263,27 @@ def _slings_around(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
         if first is None or second is None:
             continue  # a sling would span a gap of the outline
         four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
-        if clear_of_cutouts_m(flat, four) is None and _holds(four, centre_m):
+        if clear_of_cutouts_m(flat, four) is None and _holds(four, center_m):
             name = f"two slings around it, {_part(part)} of the length from each end"
             return [_Places("slings-around", name, Picks(at_m=tuple(flat.own(p) for p in four)), around=True)]
     return []
 
 
-def _by_inserts(flat: FlatPiece, centre_m: Plan) -> list[_Places]:
+def _by_inserts(flat: FlatPiece, center_m: Plan) -> list[_Places]:
     length_m, width_m = flat.length_m, flat.width_m
     proposals: list[_Places] = []
     for count, words in ((2, "two picks"), (3, "three picks"), (4, "four picks")):
         for part in PARTS:
             x0, x1, y0, y1 = part * length_m, (1 - part) * length_m, part * width_m, (1 - part) * width_m
-            across = centre_m[1]
+            across = center_m[1]
             # at the middle, to a micrometer, either end may be the heavier
-            heavy, light = (x0, x1) if centre_m[0] < length_m / 2.0 + 1e-6 else (x1, x0)
+            heavy, light = (x0, x1) if center_m[0] < length_m / 2.0 + 1e-6 else (x1, x0)
             points = {
                 2: ((x0, across), (x1, across)),
                 3: ((heavy, y0), (heavy, y1), (light, across)),
                 4: ((x0, y0), (x1, y0), (x1, y1), (x0, y1)),
             }[count]
-            if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, centre_m):
+            if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, center_m):
                 name = f"{words}, {_part(part)} of the length from its ends"
                 proposals.append(_Places(words.replace(" ", "-"), name, Picks(at_m=tuple(flat.own(p) for p in points))))
                 break
@@ -302,9 +302,9 @@ def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
     return True
 
 
-def _holds(points: Sequence[Plan], centre_m: Plan) -> bool:
+def _holds(points: Sequence[Plan], center_m: Plan) -> bool:
     try:
-        pick_shares(points, centre_m, 1.0)
+        pick_shares(points, center_m, 1.0)
     except FaultError:
         return False
     return True
@@ -314,17 +314,17 @@ def _rigged(
     places: _Places,
     start_m: Sequence[float],
     load: GearLoad,
-    centre_m: Sequence[float],
+    center_m: Sequence[float],
     cracking: Cracking,
     settings: HandlingSettings,
 ) -> Rigging:
-    picks, centre = places.picks, (centre_m[0], centre_m[1])
-    shares = pick_shares(picks.at_m, centre, load.load_kg)
-    hook_m = _hook_m(places, centre, cracking, settings)
+    picks, center = places.picks, (center_m[0], center_m[1])
+    shares = pick_shares(picks.at_m, center, load.load_kg)
+    hook_m = _hook_m(places, center, cracking, settings)
     if hook_m is None:
         legs = plumb_legs(shares.shares_kg)
     else:
-        legs = legs_to_hook(picks.at_m, shares.shares_kg, centre, hook_m)
+        legs = legs_to_hook(picks.at_m, shares.shares_kg, center, hook_m)
     inserts = tuple(
         InsertCheck(leg.tension_kg, settings.insert_factor, picks.insert_strength_kg)
         for leg in legs
@@ -347,13 +347,13 @@ def _rigged(
         legs,
         inserts,
         sling,
-        _bent(places, start_m, load, centre, legs, cracking, settings),
+        _bent(places, start_m, load, center, legs, cracking, settings),
         places.around,
         near_m,
     )
 
 
-def _hook_m(places: _Places, centre: Plan, cracking: Cracking, settings: HandlingSettings) -> float | None:
+def _hook_m(places: _Places, center: Plan, cracking: Cracking, settings: HandlingSettings) -> float | None:
     """Height of the hook; None for plumb slings from a spreader, as a thin plate and slings around a piece need."""
     picks = places.picks
     thin = cracking.plate is not None and cracking.plate.flat.thickness_m < settings.plumb_under_m
@@ -361,23 +361,23 @@ def _hook_m(places: _Places, centre: Plan, cracking: Cracking, settings: Handlin
         return None
     if len(picks.at_m) == 1:
         return 1.0
-    return hook_height_for(picks.at_m, centre, _angle(picks, settings), "horizontal")
+    return hook_height_for(picks.at_m, center, _angle(picks, settings), "horizontal")
 
 
 def _bent(
     places: _Places,
     start_m: Sequence[float],
     load: GearLoad,
-    centre: Plan,
+    center: Plan,
     legs: Sequence[SlingLeg],
     cracking: Cracking,
     settings: HandlingSettings,
 ) -> tuple[PlateCheck | CarryCheck, ...]:
-    """Bending as it hangs: a plate both ways, a trough or moulding along; none where it is not worked out."""
+    """Bending as it hangs: a plate both ways, a trough or molding along; none where it is not worked out."""
     at_m = places.picks.at_m
     if cracking.plate is not None:
         flat = cracking.plate.flat
-        points, middle = [flat.seen(point) for point in at_m], flat.seen(centre)
+        points, middle = [flat.seen(point) for point in at_m], flat.seen(center)
         return check_hanging(
             cracking.plate,
             points,

@@ -45,14 +45,14 @@ class HungPanel:
 
 
 def hung_panel(
-    weight_kg: float, anchors_x_m: Sequence[float], centre_x_m: float, out_m: float, lever_m: float
+    weight_kg: float, anchors_x_m: Sequence[float], center_x_m: float, out_m: float, lever_m: float
 ) -> HungPanel:
     """Share of a panel's dead load by anchor, and the couple of its eccentricity.
 
     weight_kg      HIGH side, soaked where it is outdoors, kg
     anchors_x_m    bearing anchors along the panel, m
-    centre_x_m     of gravity along the panel, m
-    out_m          of the centre of gravity from the plane of the bearing, m
+    center_x_m     of gravity along the panel, m
+    out_m          of the center of gravity from the plane of the bearing, m
     lever_m        height between the anchors and where the foot of the panel rests against the wall, m
 
     A rigid panel on more than two anchors bears on two of them: each has the most that statics can give it, so they
@@ -61,20 +61,20 @@ def hung_panel(
     require_positive("weight", weight_kg, "kg")
     require_not_negative("distance of the centre of gravity from the bearing", out_m, "m")
     require_positive("lever between anchors and foot", lever_m, "m")
-    require_finite("centre of gravity along the panel", centre_x_m, "m")
+    require_finite("centre of gravity along the panel", center_x_m, "m")
     if len(anchors_x_m) < 2:
         raise FaultError("", f"{len(anchors_x_m)} anchor: a panel needs at least two that bear")
     shares = [0.0] * len(anchors_x_m)
     for i, left in enumerate(anchors_x_m):
         for j, right in enumerate(anchors_x_m):
-            if left < right and left <= centre_x_m <= right:
-                on_left = (right - centre_x_m) / (right - left)
+            if left < right and left <= center_x_m <= right:
+                on_left = (right - center_x_m) / (right - left)
                 shares[i] = max(shares[i], on_left)
                 shares[j] = max(shares[j], 1.0 - on_left)
     if not any(shares):
         raise FaultError(
             "",
-            f"the centre of gravity at {centre_x_m:g} m lies outside the anchors: the panel would turn; "
+            f"the centre of gravity at {center_x_m:g} m lies outside the anchors: the panel would turn; "
             "set an anchor on either side of it",
         )
     couple_n_m: float = COUPLE(weight_kg=weight_kg, gravity_m_s2=STANDARD_GRAVITY_M_S2, out_m=out_m)
@@ -189,7 +189,7 @@ def wall_stress(depth_m: float, length_m: float, thickness_m: float, soil_kg_m3:
 def check_overhang(
     length_m: float,
     overhang_m: float,
-    centre_behind_edge_m: float,
+    center_behind_edge_m: float,
     *,
     allowed_m: float,
     bracket_spacing_m: float,
@@ -198,7 +198,7 @@ def check_overhang(
 
     length_m                 of the overhanging edge, m
     overhang_m               beyond the support, m
-    centre_behind_edge_m     of the counter's centre of gravity behind the edge of the support, m; negative: beyond it
+    center_behind_edge_m     of the counter's center of gravity behind the edge of the support, m; negative: beyond it
     allowed_m                without support, as `overhang_allowed` gives it
     bracket_spacing_m        greatest distance between brackets
 
@@ -207,8 +207,8 @@ def check_overhang(
     require_positive("length", length_m, "m")
     require_not_negative("overhang", overhang_m, "m")
     require_not_negative("allowed overhang", allowed_m, "m")
-    require_finite("centre of gravity behind the support's edge", centre_behind_edge_m, "m")
-    over = Overhang(overhang_m, allowed_m, centre_behind_edge_m > 0.0, ())
+    require_finite("centre of gravity behind the support's edge", center_behind_edge_m, "m")
+    over = Overhang(overhang_m, allowed_m, center_behind_edge_m > 0.0, ())
     if not over.needs_support:
         return over
     return replace(over, bracket_places_m=bracket_places(length_m, bracket_spacing_m))
@@ -308,9 +308,9 @@ def in_use(
     Raises FaultError for anchors between which the piece does not balance, or an overhang wider than the piece.
     """
     size_m = solid.size_m
-    centre_m = [at - low for at, low in zip(weight.centers_m["installed"], solid.lowest_m, strict=True)]
+    center_m = [at - low for at, low in zip(weight.centers_m["installed"], solid.lowest_m, strict=True)]
     if is_hung(piece):
-        return InUse(_hung(piece, size_m, centre_m, weight.high_kg), None)
+        return InUse(_hung(piece, size_m, center_m, weight.high_kg), None)
     weight_kg = weight.filled_kg or weight.high_kg
     counter, overhang, depth_m = None, None, size_m[1]
     over_m = piece.in_place.overhang_m
@@ -323,7 +323,7 @@ def in_use(
         overhang = check_overhang(
             size_m[0],
             over_m,
-            centre_m[1] - over_m,
+            center_m[1] - over_m,
             allowed_m=overhang_allowed(
                 size_m[1],
                 thickness_of(piece.shape, solid),
@@ -373,7 +373,7 @@ def _walls(piece: Piece, first_crack_pa: float | None, settings: HandlingSetting
     return StressCheck(stress_pa, first_crack_pa, settings.crack_factor)
 
 
-def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float], weight_kg: float) -> Hung:
+def _hung(piece: Piece, size_m: tuple[float, float, float], center_m: list[float], weight_kg: float) -> Hung:
     length_m, height_m, deep_m = size_m
     given = piece.in_place.anchors_m
     anchors_m = given if given else (TWO_POINT_PART * length_m, (1.0 - TWO_POINT_PART) * length_m)
@@ -383,11 +383,11 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], centre_m: list[float
     _within("in_place.anchor_height", "height of the anchors", lever_m, height_m)
     slices = piece.shape.slices()
     if slices is None:
-        out_m = max(centre_m[2], deep_m - centre_m[2])  # not known which side hangs: the worse
+        out_m = max(center_m[2], deep_m - center_m[2])  # not known which side hangs: the worse
     else:
-        out_m = centre_m[2] if slices.down else deep_m - centre_m[2]  # from the back to the middle
+        out_m = center_m[2] if slices.down else deep_m - center_m[2]  # from the back to the middle
     with at_key("in_place.anchors"):
-        load = hung_panel(weight_kg, sorted(anchors_m), centre_m[0], out_m, lever_m)
+        load = hung_panel(weight_kg, sorted(anchors_m), center_m[0], out_m, lever_m)
     return Hung(weight_kg, tuple(sorted(anchors_m)), lever_m, out_m, given is None, load)
 
 

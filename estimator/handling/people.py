@@ -50,7 +50,7 @@ class Grip:
 class Hold:
     """Where on the carried length how many people hold, and what the one of them with most carries."""
 
-    position_m: float  # from the end that the centre of gravity is measured from
+    position_m: float  # from the end that the center of gravity is measured from
     persons: int
     share_kg: float
 
@@ -98,8 +98,8 @@ def holds_of_team(persons: int, weight_kg: float, grip: Grip, uneven: float) -> 
     uneven      heaviest share of a crew of more than four, over an even share
 
     Two people, and the pairs of four, hold at the ends. Of three, a pair takes the heavier end and steps in from it
-    toward the centre of gravity until each carries a third, where the piece allows it. More than four carry in pairs
-    on straps or bars, evenly spaced around the centre of gravity; statics does not say how they share, so that each is
+    toward the center of gravity until each carries a third, where the piece allows it. More than four carry in pairs
+    on straps or bars, evenly spaced around the center of gravity; statics does not say how they share, so that each is
     given an even part times `uneven`.
     """
     length_m, center_m, heavier_side = grip.length_m, grip.center_m, grip.heavier_side
@@ -242,7 +242,7 @@ def guideline_weight(
 def frequency_reduction(lifts_per_min: float) -> float:
     """Part by which the guideline weight falls: 0.3 at 1 to 2 a minute, 0.5 at 5 to 8, 0.8 above 12.
 
-    Between the printed steps the stricter neighbour is taken; the unreduced weights hold up to about 30 lifts an
+    Between the printed steps the stricter neighbor is taken; the unreduced weights hold up to about 30 lifts an
     hour (from memory). Source: HSE INDG143.
     """
     require_not_negative("lifts per minute", lifts_per_min)
@@ -338,7 +338,7 @@ class HandLift:
 
 
 def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool) -> Grip:
-    """How a piece meets the hands, from its outer size and its centre of gravity in that box, both (x, y, z), m.
+    """How a piece meets the hands, from its outer size and its center of gravity in that box, both (x, y, z), m.
 
     It is carried along its longest side. Across it pairs hold both edges, so that the side on which it balances takes
     more: the wider way of a piece on edge or on end, the level one of a piece that stands upright.
@@ -359,13 +359,13 @@ def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool
 
 
 def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
-    """The same piece carried up or down a flight: its centre of gravity, above the hands, leans over the lower end.
+    """The same piece carried up or down a flight: its center of gravity, above the hands, leans over the lower end.
 
-    center_above_hands_m   height of the centre of gravity over the hands, square to the carried length, m
+    center_above_hands_m   height of the center of gravity over the hands, square to the carried length, m
     pitch_deg              of the flight from the horizontal
 
     Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
-    centre moves by height · tan(pitch) along the carried length.
+    center moves by height · tan(pitch) along the carried length.
     """
     require_not_negative("height of the centre of gravity over the hands", center_above_hands_m, "m")
     require_within("pitch", pitch_deg, 0.0, 60.0, "°")

@@ -17,7 +17,7 @@ from estimator.handling.plates import bending_workings
 from estimator.handling.sections import Attitude as Lie
 from estimator.handling.sections import EdgeUp, FlatPiece, edge_up, flat_piece
 from estimator.handling.strength import DAY_S, Strength, first_crack_of, worst_strength
-from estimator.handling.transport import Freight, tips_at_deg
+from estimator.handling.transport import TIPS, Freight, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
 from estimator.job import Job, Piece
 from estimator.notices import Notice
@@ -73,6 +73,7 @@ class Handling:
     edge_up        the side that goes up when it is carried or stored on edge; None for a piece that never is
     crated_kg      high-side transport weight in a crate of the workshop's usual weight
     tips_at_deg    standing on edge; None for a piece that does not
+    stance         how it stands on the truck: base and offset over the shorter side, height of the center of gravity
     gear           what is needed
     attitudes      one for each move, in their order
     strength       the least that is shown of tilt, carry, lift and overhang
@@ -90,6 +91,7 @@ class Handling:
     freight: Freight
     crated_kg: float
     tips_at_deg: float | None
+    stance: Mapping[str, float]
     gear: tuple[str, ...]
     attitudes: tuple[tuple[Move, Attitude], ...]
     strength: Strength
@@ -103,6 +105,11 @@ class Handling:
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""
         return next((lift for lift in self.lifts if lift.name == name), None)
+
+    @property
+    def tips_at_g(self) -> float:
+        """Acceleration of the truck at which the piece tips over its shorter side, unrestrained."""
+        return tips_at_g(**self.stance)
 
     @property
     def not_shown_safe(self) -> tuple[str, ...]:
@@ -194,6 +201,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         freight=Freight(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
         crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
+        stance=stance_of(solid, weight.centers_m["transport"], on_edge=on_edge),
         gear=_gear(lifts, lifting, flat, settings, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
         attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
         strength=_strength(cracking, lifting, used, hold),
@@ -257,9 +265,9 @@ def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Hold) ->
 
 def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
     solid, settings = taken.solid, job.workshop.handling
-    centre_m = [at - low for at, low in zip(weight.center_of_gravity_m, solid.lowest_m, strict=True)]
-    carried = grip_of(solid.size_m, centre_m, on_edge=on_edge)
-    turned = grip_of(solid.size_m, centre_m, on_edge=False)
+    center_m = [at - low for at, low in zip(weight.center_of_gravity_m, solid.lowest_m, strict=True)]
+    carried = grip_of(solid.size_m, center_m, on_edge=on_edge)
+    turned = grip_of(solid.size_m, center_m, on_edge=False)
     level_kg, stairs_kg = settings.limit_level_kg, settings.limit_stairs_kg
     lifts = [
         lift_by_hand("strip", weight.demould.high_kg, turned, level_kg, settings),
@@ -267,7 +275,7 @@ def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool)
     ]
     pitches = [place.pitch_deg for place in job.site.places if isinstance(place, Stairs)] if job.site else []
     if pitches:
-        # hands under the lower edge: on edge the centre stands half the piece's height over them
+        # hands under the lower edge: on edge the center stands half the piece's height over them
         over_m = sorted(solid.size_m)[1] / 2.0 if on_edge else sorted(solid.size_m)[0] / 2.0
         leaning = on_slope(carried, over_m, max(pitches))
         lifts.append(lift_by_hand("stairs", weight.lift_kg, leaning, stairs_kg, settings))
@@ -375,6 +383,7 @@ def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:
     for check in handling.cracking.checks:
         yield from bending_workings(f"{at}.bending.{check.carry.key}", check)
     yield from in_use_workings(at, handling.in_use)
+    yield TIPS.working(f"{at}.tips_at_g", **handling.stance)
     weight_kg = handling.freight.weight_kg
     yield figure(
         f"{at}.crated_kg",

@@ -100,7 +100,7 @@ class LoadedPlate:
         return beam_on_reactions(length_m, tuple(places_m), tuple(pulls_n), spreads, points)
 
 
-def balanced_shares(picks: Sequence[Plan], shares_kg: Sequence[float], centre: Plan, load_kg: float) -> np.ndarray:
+def balanced_shares(picks: Sequence[Plan], shares_kg: Sequence[float], center: Plan, load_kg: float) -> np.ndarray:
     """Pulls at the picks that hold the load in equilibrium, kg, shape (n,): the evenest where statics leaves a choice.
 
     For four picks on a rigid piece `shares_kg` are the most that each may get and sum to more than the load.
@@ -108,7 +108,7 @@ def balanced_shares(picks: Sequence[Plan], shares_kg: Sequence[float], centre: P
     if len(picks) < 3:
         return np.asarray(shares_kg, dtype=float)
     rows = np.array([[1.0] * len(picks), [x for x, _ in picks], [y for _, y in picks]])
-    return np.asarray(np.linalg.lstsq(rows, load_kg * np.array([1.0, *centre]), rcond=None)[0])
+    return np.asarray(np.linalg.lstsq(rows, load_kg * np.array([1.0, *center]), rcond=None)[0])
 
 
 def check_hanging(
@@ -116,14 +116,14 @@ def check_hanging(
     picks: Sequence[Plan],
     pulls_kg: Sequence[float],
     legs: Sequence[SlingLeg],
-    centre: Plan,
+    center: Plan,
     lever_m: float,
     first_crack_pa: float | None,
     required_factor: float,
 ) -> tuple[PlateCheck, PlateCheck]:
     """The worst bending of a plate that hangs from picks: along it and across it.
 
-    picks, centre   of the picks and of gravity, (along, across) m
+    picks, center   of the picks and of gravity, (along, across) m
     pulls_kg        vertical pull at each pick, in equilibrium with the load, dynamic factor and adhesion in
     legs            slings, whose sideways pull bends the plate too
     lever_m         from mid-depth to the line of that pull
@@ -132,7 +132,7 @@ def check_hanging(
     half the plate, as in PCI practice (from memory); the sideways pull adds V / tan α · e at each pick.
     """
     pulls_n = [float(kg) * STANDARD_GRAVITY_M_S2 for kg in pulls_kg]
-    sideways_n_m = _sideways_n_m(picks, legs, centre, lever_m)
+    sideways_n_m = _sideways_n_m(picks, legs, center, lever_m)
 
     def worst(axis: int) -> PlateCheck:
         beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
@@ -184,14 +184,14 @@ def _half_m(flat: FlatPiece, axis: int) -> float:
 
 
 def _sideways_n_m(
-    picks: Sequence[Plan], legs: Sequence[SlingLeg], centre: Plan, lever_m: float
+    picks: Sequence[Plan], legs: Sequence[SlingLeg], center: Plan, lever_m: float
 ) -> tuple[list[float], list[float]]:
     """Moment of each leg's sideways pull at its pick, N·m, along and across."""
     moments: tuple[list[float], list[float]] = ([], [])
     for pick, leg in zip(picks, legs, strict=True):
-        away_m = hypot(pick[0] - centre[0], pick[1] - centre[1])
+        away_m = hypot(pick[0] - center[0], pick[1] - center[1])
         for axis in (0, 1):
-            part = abs(pick[axis] - centre[axis]) / away_m if away_m > 0.0 else 0.0
+            part = abs(pick[axis] - center[axis]) / away_m if away_m > 0.0 else 0.0
             moments[axis].append(leg.horizontal_kg * STANDARD_GRAVITY_M_S2 * part * lever_m)
     return moments
 
@@ -258,7 +258,7 @@ def _at_strips(
 ) -> Iterator[tuple[float, float, float, float, float, bool]]:
     """(stress, moment, modulus, pull's part, place, True) at every pick and between every two rows."""
     flat, half_m = plate.flat, _half_m(plate.flat, axis)
-    per_m = flat.thickness_m**2 / 6.0  # modulus of a metre of strip
+    per_m = flat.thickness_m**2 / 6.0  # modulus of a meter of strip
 
     def bent(
         moment_n_m: float, strip: _Strip, width_m: float, at_m: float

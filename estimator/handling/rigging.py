@@ -76,21 +76,21 @@ def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | No
 
 
 def legs_to_hook(
-    picks: Sequence[Plan], shares_kg: Sequence[float], centre: Plan, hook_height_m: float
+    picks: Sequence[Plan], shares_kg: Sequence[float], center: Plan, hook_height_m: float
 ) -> tuple[SlingLeg, ...]:
-    """The legs from level picks to one hook above the centre of gravity.
+    """The legs from level picks to one hook above the center of gravity.
 
     picks           plan points at one level, m
     shares_kg       vertical load of each, as pick_shares gives it, kg
     hook_height_m   of the hook above the picks, m
 
-    The hook stands above the centre of gravity, so uneven shares have legs of uneven angle; with shares by statics
+    The hook stands above the center of gravity, so uneven shares have legs of uneven angle; with shares by statics
     the horizontal pulls balance. Raises FaultError where a leg lies under 30° from the horizontal.
     """
     require_positive("height of the hook above the picks", hook_height_m, "m")
     legs = []
     for (x, y), share_kg in zip(picks, shares_kg, strict=True):
-        away_m = hypot(x - centre[0], y - centre[1])
+        away_m = hypot(x - center[0], y - center[1])
         angle = degrees(atan2(hook_height_m, away_m))
         tension_kg = sling_leg_tension(share_kg, angle, "horizontal")
         legs.append(SlingLeg(share_kg, angle, tension_kg, hypot(hook_height_m, away_m)))
@@ -106,18 +106,18 @@ def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
     return tuple(SlingLeg(share_kg, 90.0, share_kg, 0.0) for share_kg in shares_kg)
 
 
-def hook_height_for(picks: Sequence[Plan], centre: Plan, angle_deg: float, measured_from: str | None) -> float:
+def hook_height_for(picks: Sequence[Plan], center: Plan, angle_deg: float, measured_from: str | None) -> float:
     """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)
     if angle == 90.0:
         raise FaultError("", "legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
-    farthest_m = max(hypot(x - centre[0], y - centre[1]) for x, y in picks)
+    farthest_m = max(hypot(x - center[0], y - center[1]) for x, y in picks)
     return farthest_m * tan(radians(angle))
 
 
 MAX_PICKS = 4
-LINE_TOLERANCE_M = 0.010  # how far off the line of two picks the centre of gravity may lie: what a shop can mark
-_SLACK = 1e-9  # relative; a centre of gravity on the line between two of three picks is inside
+LINE_TOLERANCE_M = 0.010  # how far off the line of two picks the center of gravity may lie: what a shop can mark
+_SLACK = 1e-9  # relative; a center of gravity on the line between two of three picks is inside
 
 TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and sag
 
@@ -171,28 +171,28 @@ def check_pick_places(
             )
 
 
-def pick_shares(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
-    """What each of one to four picks carries, kg, from the centre of gravity by statics.
+def pick_shares(picks: Sequence[Plan], center: Plan, weight_kg: float) -> PickShares:
+    """What each of one to four picks carries, kg, from the center of gravity by statics.
 
     picks       plan points, m
-    centre      of gravity, in the same plan, m
+    center      of gravity, in the same plan, m
     weight_kg   high-side weight of what hangs, kg
 
     Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
     then given the most that statics allows, over every set of three picks that can hold the piece alone.
 
-    Raises FaultError where the centre of gravity lies outside the picks, or off the line of two.
+    Raises FaultError where the center of gravity lies outside the picks, or off the line of two.
 
     >>> [round(kg, 3) for kg in pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg]
     [110.0, 90.0, 100.0]
     """
     require_positive("weight", weight_kg, "kg")
-    for point in (*picks, centre):
+    for point in (*picks, center):
         for value in point:
             require_finite("a pick or the centre of gravity", value, "m")
     match len(picks):
         case 1:
-            off_m = hypot(picks[0][0] - centre[0], picks[0][1] - centre[1])
+            off_m = hypot(picks[0][0] - center[0], picks[0][1] - center[1])
             if off_m > LINE_TOLERANCE_M:
                 raise FaultError(
                     "",
@@ -201,29 +201,29 @@ def pick_shares(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickSh
                 )
             return PickShares((weight_kg,), True, "one pick above the centre of gravity")
         case 2:
-            first = _lever(picks[0], picks[1], centre)
+            first = _lever(picks[0], picks[1], center)
             return PickShares((weight_kg * first, weight_kg * (1.0 - first)), True, "two picks: statics")
         case 3:
-            parts = _barycentric(picks[0], picks[1], picks[2], centre)
+            parts = _barycentric(picks[0], picks[1], picks[2], center)
             if parts is None:
-                raise FaultError("", _outside(centre))
+                raise FaultError("", _outside(center))
             return PickShares(tuple(weight_kg * part for part in parts), True, "three picks: statics")
         case 4:
-            return _rigid_four(picks, centre, weight_kg)
+            return _rigid_four(picks, center, weight_kg)
         case count:
             raise FaultError(
                 "", f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger"
             )
 
 
-def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickShares:
+def _rigid_four(picks: Sequence[Plan], center: Plan, weight_kg: float) -> PickShares:
     most = [0.0] * MAX_PICKS
     for trio in combinations(range(MAX_PICKS), 3):
-        parts = _barycentric(picks[trio[0]], picks[trio[1]], picks[trio[2]], centre)
+        parts = _barycentric(picks[trio[0]], picks[trio[1]], picks[trio[2]], center)
         for index, part in zip(trio, parts or (), strict=False):
             most[index] = max(most[index], part)
     if not any(most):
-        raise FaultError("", _outside(centre))
+        raise FaultError("", _outside(center))
     return PickShares(
         tuple(weight_kg * part for part in most),
         False,
@@ -231,13 +231,13 @@ def _rigid_four(picks: Sequence[Plan], centre: Plan, weight_kg: float) -> PickSh
     )
 
 
-def _lever(first: Plan, second: Plan, centre: Plan) -> float:
-    """Part of the weight on the first of two supports, the centre of gravity on the line between them."""
+def _lever(first: Plan, second: Plan, center: Plan) -> float:
+    """Part of the weight on the first of two supports, the center of gravity on the line between them."""
     dx, dy = second[0] - first[0], second[1] - first[1]
     span_m = hypot(dx, dy)
     if span_m == 0.0:
         raise FaultError("", "two picks lie on one another: give each its own place")
-    rx, ry = centre[0] - first[0], centre[1] - first[1]
+    rx, ry = center[0] - first[0], center[1] - first[1]
     off_m = abs(dx * ry - dy * rx) / span_m
     if off_m > LINE_TOLERANCE_M:
         raise FaultError(
@@ -247,27 +247,27 @@ def _lever(first: Plan, second: Plan, centre: Plan) -> float:
         )
     along = (dx * rx + dy * ry) / span_m**2
     if not -_SLACK <= along <= 1.0 + _SLACK:
-        raise FaultError("", _outside(centre))
+        raise FaultError("", _outside(center))
     return min(1.0, max(0.0, 1.0 - along))
 
 
-def _barycentric(a: Plan, b: Plan, c: Plan, centre: Plan) -> tuple[float, float, float] | None:
-    """Parts of the weight on three supports, or None where they lie in line or the centre is outside them."""
+def _barycentric(a: Plan, b: Plan, c: Plan, center: Plan) -> tuple[float, float, float] | None:
+    """Parts of the weight on three supports, or None where they lie in line or the center is outside them."""
     twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     reach = max(hypot(b[0] - a[0], b[1] - a[1]), hypot(c[0] - a[0], c[1] - a[1]))
     if abs(twice_area) <= _SLACK * reach**2:
         return None
-    on_b = ((centre[0] - a[0]) * (c[1] - a[1]) - (centre[1] - a[1]) * (c[0] - a[0])) / twice_area
-    on_c = ((b[0] - a[0]) * (centre[1] - a[1]) - (b[1] - a[1]) * (centre[0] - a[0])) / twice_area
+    on_b = ((center[0] - a[0]) * (c[1] - a[1]) - (center[1] - a[1]) * (c[0] - a[0])) / twice_area
+    on_c = ((b[0] - a[0]) * (center[1] - a[1]) - (b[1] - a[1]) * (center[0] - a[0])) / twice_area
     on_a = 1.0 - on_b - on_c
     if min(on_a, on_b, on_c) < -_SLACK:
         return None
     return max(0.0, on_a), max(0.0, on_b), max(0.0, on_c)
 
 
-def _outside(centre: Plan) -> str:
+def _outside(center: Plan) -> str:
     return (
-        f"the centre of gravity at ({centre[0]:g}, {centre[1]:g}) m lies outside the picks: the piece would tip; "
+        f"the centre of gravity at ({center[0]:g}, {center[1]:g}) m lies outside the picks: the piece would tip; "
         "move the picks so that they surround it"
     )
 

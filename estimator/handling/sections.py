@@ -350,7 +350,7 @@ def edge_up(flat: FlatPiece, shape: shapes.Shape) -> EdgeUp:
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
-    """The shape as a flat piece, or None for one that is none: a box, a moulding, a bowl, a mesh, a shell."""
+    """The shape as a flat piece, or None for one that is none: a box, a molding, a bowl, a mesh, a shell."""
     plate = shape.plate()
     if plate is None:
         return None

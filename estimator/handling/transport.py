@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import atan, atan2, ceil, degrees, inf, isinf
+from math import atan, ceil, degrees, inf
 from typing import Literal
 
 from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
@@ -12,6 +12,8 @@ from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.workings import Formula, Working
 from estimator.workshop import Transport
+from geometry.arrays import Vector
+from geometry.solid import Solid
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
 SHORT_ARTICLE_M = 5.0 * FOOT_M
@@ -19,7 +21,16 @@ LIGHT_ARTICLE_KG = 1100.0 * POUND_KG
 LONG_ARTICLE_M = 10.0 * FOOT_M
 GROSS = Formula("pieces_kg + rack_kg", "kg", "high-side transport weights and the rack's own; workshop's figures")
 TIE_DOWN = Formula("gross_kg / 2", "kg", "49 CFR 393.106: working load of all tie-downs at least half of the load")
-BRAKING_G, CORNERING_G = 0.8, 0.5  # 49 CFR 393.102: forward, and rearward or sideways (from memory)
+STRAPS = Formula(
+    "max(tie_downs, ceil(tie_down_kg / strap_kg − 0.000000001))",
+    "",
+    "straps over the load, each at the working load limit on its tag; number by 49 CFR 393.110",
+)
+TIPS = Formula(
+    "(base_m / 2 − offset_m) / center_height_m",
+    "g",
+    "statics over the shorter side; a truck that brakes hard reaches 0.8 g (49 CFR 393.102, from memory)",
+)
 _SLACK = 1e-9
 
 
@@ -111,12 +122,11 @@ class TieDowns:
     working_load_kg: float  # of all together, at least
 
 
-def tie_downs(length_m: float, weight_kg: float, *, blocked: bool = False) -> TieDowns:
-    """Least number of tie-downs of one article, and their least working load together.
+def tie_downs(length_m: float, weight_kg: float) -> TieDowns:
+    """Least number of tie-downs of one article that nothing blocks, and their least working load together.
 
     length_m    along the truck, m
     weight_kg   of the article with its rack or crate, kg
-    blocked     by a header board or other cargo against moving forward: then one for each 10 ft
 
     Up to 5 ft and 1,100 lb one; heavier, or up to 10 ft, two; beyond 10 ft one more for each 10 ft or part of it.
     Working load at least half the weight. Source: 49 CFR 393.106 and 393.110.
@@ -126,47 +136,61 @@ def tie_downs(length_m: float, weight_kg: float, *, blocked: bool = False) -> Ti
     """
     require_positive("length of the article", length_m, "m")
     require_positive("weight of the article", weight_kg, "kg")
-    tens = ceil(length_m / LONG_ARTICLE_M - _SLACK)
-    if blocked:
-        count = tens
-    elif length_m <= SHORT_ARTICLE_M * (1 + _SLACK) and weight_kg <= LIGHT_ARTICLE_KG * (1 + _SLACK):
-        count = 1
-    else:
-        count = 1 + tens
+    short = length_m <= SHORT_ARTICLE_M * (1 + _SLACK) and weight_kg <= LIGHT_ARTICLE_KG * (1 + _SLACK)
+    count = 1 if short else 1 + ceil(length_m / LONG_ARTICLE_M - _SLACK)
     return TieDowns(count, TIE_DOWN(gross_kg=weight_kg))
 
 
-def straps_needed(least: TieDowns, working_load_of_one_kg: float, *, over_the_load: bool = True) -> int:
-    """Straps of one working load limit that meet both the number and the working load.
+def straps_needed(least: TieDowns, strap_kg: float) -> int:
+    """Straps of one working load limit, kg, that meet both the number and the working load.
 
-    over_the_load   from the truck over the article to the other side: counts in full; from truck to article: half
+    A strap goes from the truck over the article to its other side, and so counts in full.
+
+    >>> straps_needed(TieDowns(2, 900.0), 300.0)
+    3
     """
-    require_positive("working load limit of a strap", working_load_of_one_kg, "kg")
-    counted_kg = working_load_of_one_kg * (1.0 if over_the_load else 0.5)
-    return max(least.count, ceil(least.working_load_kg / counted_kg - _SLACK))
+    require_positive("working load limit of a strap", strap_kg, "kg")
+    return int(STRAPS(tie_downs=float(least.count), tie_down_kg=least.working_load_kg, strap_kg=strap_kg))
 
 
 # --------------------------------------------------------------------------- forklift
 
 
-def forklift_capacity(rated_kg: float, rated_centre_m: float, load_centre_m: float) -> float:
-    """Capacity of a forklift with the load's centre farther out than rated, kg: never more than rated.
+def forklift_capacity(rated_kg: float, rated_center_m: float, load_center_m: float) -> float:
+    """Capacity of a forklift with the load's center farther out than rated, kg: never more than rated.
 
-    rated_kg, rated_centre_m   as on the data plate, kg and m from the fork's heel
-    load_centre_m              of this load, m from the fork's heel
+    rated_kg, rated_center_m   as on the data plate, kg and m from the fork's heel
+    load_center_m              of this load, m from the fork's heel
 
-    rated · rated centre / load centre. An estimate on the low side: the data plate and the maker rule.
+    rated · rated center / load center. An estimate on the low side: the data plate and the maker rule.
 
     >>> round(forklift_capacity(5000.0, 24.0, 28.0))
     4286
     """
     require_positive("rated capacity", rated_kg, "kg")
-    require_positive("rated load centre", rated_centre_m, "m")
-    require_positive("load centre", load_centre_m, "m")
-    return rated_kg * min(1.0, rated_centre_m / load_centre_m)
+    require_positive("rated load centre", rated_center_m, "m")
+    require_positive("load centre", load_center_m, "m")
+    return rated_kg * min(1.0, rated_center_m / load_center_m)
 
 
 # --------------------------------------------------------------------------- what tips
+
+
+def tips_at_g(center_height_m: float, base_m: float, offset_m: float) -> float:
+    """Sideways or forward acceleration, in g, at which a piece tips over the shorter side of its base, unrestrained.
+
+    center_height_m   of the center of gravity above the base, m
+    base_m            the shorter side that it stands on, m
+    offset_m          of the center of gravity from the middle of that side, m
+
+    >>> tips_at_g(0.5, 1.0, 0.0)
+    1.0
+    """
+    require_positive("height of the centre of gravity", center_height_m, "m")
+    require_positive("base of the stack", base_m, "m")
+    require_within("offset of the centre of gravity", offset_m, 0.0, base_m / 2.0, "m")
+    acceleration_g: float = TIPS(base_m=base_m, offset_m=offset_m, center_height_m=center_height_m)
+    return acceleration_g
 
 
 def tipping_angle(height_m: float, thickness_m: float) -> float:
@@ -177,34 +201,7 @@ def tipping_angle(height_m: float, thickness_m: float) -> float:
     """
     require_positive("height", height_m, "m")
     require_positive("thickness", thickness_m, "m")
-    return degrees(atan(thickness_m / height_m))
-
-
-@dataclass(frozen=True, slots=True)
-class StackStability:
-    """A pallet or stack: how far it may tilt, and how hard the truck may brake, before it falls over."""
-
-    tipping_angle_deg: float
-    tips_at_g: float  # sideways or forward acceleration at which it tips, unrestrained
-
-    @property
-    def must_be_restrained(self) -> bool:
-        """Whether braking alone would tip it; sliding is another matter: straps are needed in any case."""
-        return self.tips_at_g < BRAKING_G
-
-
-def stack_stability(centre_height_m: float, base_m: float, offset_m: float = 0.0) -> StackStability:
-    """Stability of a stack over the shorter side of its base.
-
-    centre_height_m   of the centre of gravity above the base, m
-    base_m            the shorter side that it stands on, m
-    offset_m          of the centre of gravity from the middle of that side, m
-    """
-    require_positive("height of the centre of gravity", centre_height_m, "m")
-    require_positive("base of the stack", base_m, "m")
-    require_within("offset of the centre of gravity", abs(offset_m), 0.0, base_m / 2.0, "m")
-    lever_m = base_m / 2.0 - abs(offset_m)
-    return StackStability(degrees(atan2(lever_m, centre_height_m)), lever_m / centre_height_m)
+    return degrees(atan(tips_at_g(height_m / 2.0, thickness_m, 0.0)))
 
 
 Rack = Literal["A-frame", "pallet"]
@@ -226,7 +223,8 @@ class Stand:
     """One A-frame or pallet with what stands on it.
 
     tie        the least straps for it on the truck
-    forklift   its gross weight against the forklift at its load centre
+    strap_kg   working load limit of one of the shop's straps
+    forklift   its gross weight against the forklift at its load center
     """
 
     name: str
@@ -234,7 +232,13 @@ class Stand:
     pieces: Mapping[str, int]
     load: StoredLoad
     tie: TieDowns
+    strap_kg: float
     forklift: RatingCheck
+
+    @property
+    def straps(self) -> int:
+        """Straps of the shop's working load limit that hold it on the truck."""
+        return straps_needed(self.tie, self.strap_kg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,19 +264,84 @@ class Delivery:
         return tuple(dict.fromkeys(doubt for check in checks for doubt in check.doubts))
 
 
+@dataclass(frozen=True, slots=True)
+class RackType:
+    """The A-frames or the pallets of a shop.
+
+    rating_kg           None where it is not known
+    depth_m, length_m   of the foot; an A-frame is as long as its longest piece
+    room_m, spacer_m    depth on each side of an A-frame, and what of it a spacer takes; a pallet's is not counted
+    """
+
+    name: Rack
+    tare_kg: float
+    rating_kg: float | None
+    depth_m: float
+    length_m: float
+    room_m: float
+    spacer_m: float
+
+    def stand(self, number: int, load: Sequence[Freight], settings: Transport) -> Stand:
+        """This rack with these pieces on it, its straps, and the forklift that takes it."""
+        pieces: dict[str, int] = {}
+        for piece in load:
+            pieces[piece.mark] = pieces.get(piece.mark, 0) + 1
+        foot_m = max(self.length_m, *(max(piece.size_m) for piece in load))
+        deep_m, footprint_m2 = self.depth_m, foot_m * self.depth_m
+        if self.name == "pallet":
+            deep_m = max(self.depth_m, *(sorted(piece.size_m)[1] for piece in load))
+            footprint_m2 = self.length_m * self.depth_m
+        weights_kg = [piece.weight_kg for piece in load]
+        stored = stored_load(self.name, weights_kg, self.tare_kg, footprint_m2, self.rating_kg)
+        capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, deep_m / 2.0)
+        return Stand(
+            f"{self.name} {number}",
+            self.name,
+            pieces,
+            stored,
+            tie_downs(foot_m, stored.floor_kg),
+            settings.strap_rating_kg,
+            check_rating("forklift", stored.floor_kg, capacity_kg),
+        )
+
+
+def racks_of(settings: Transport) -> tuple[RackType, RackType]:
+    """The shop's A-frames and pallets."""
+    return (
+        RackType(
+            "A-frame",
+            settings.a_frame_tare_kg,
+            settings.a_frame_rating_kg or None,
+            settings.a_frame_depth_m,
+            0.0,
+            settings.a_frame_room_m,
+            settings.a_frame_spacer_m,
+        ),
+        RackType(
+            "pallet",
+            settings.pallet_tare_kg,
+            settings.pallet_rating_kg,
+            settings.pallet_width_m,
+            settings.pallet_length_m,
+            inf,
+            0.0,
+        ),
+    )
+
+
 def deliver(freight: Sequence[Freight], settings: Transport) -> Delivery:
     """Share the pieces among A-frames (what travels on edge) and pallets, and those among trips.
 
     A rack takes what its rating, the truck's payload and, on the two sides of an A-frame, its depth leave it; a piece
-    too heavy for either has one of its own and is told. The A-frame has no rating unless the workshop read it off its
-    plate: then it is told that it is missing.
+    too heavy for either has one of its own and is flagged. An A-frame has no rating unless the workshop read it off its
+    plate: then it is flagged as missing.
     """
     payload_kg = settings.truck_payload_kg
     stands: list[Stand] = []
-    for rack in ("A-frame", "pallet"):
-        carried = [lot for lot in freight if lot.on_edge == (rack == "A-frame")]
-        if carried:
-            stands += _stands(rack, carried, payload_kg, settings)
+    for rack in racks_of(settings):
+        carried = [lot for lot in freight if lot.on_edge == (rack.name == "A-frame")]
+        loads = _loads(rack, [lot for lot in carried for _ in range(lot.quantity)], payload_kg)
+        stands += [rack.stand(number, load, settings) for number, load in enumerate(loads, start=1)]
     fitting = [i for i, stand in enumerate(stands) if stand.load.floor_kg <= payload_kg]
     packed = truck_trips([stands[i].load.floor_kg for i in fitting], payload_kg)
     trips = [tuple(fitting[k] for k in trip) for trip in packed]
@@ -291,64 +360,32 @@ def deliver(freight: Sequence[Freight], settings: Transport) -> Delivery:
     )
 
 
-def _stands(rack: Rack, carried: Sequence[Freight], payload_kg: float, settings: Transport) -> list[Stand]:
-    if rack == "A-frame":
-        own_kg, rating_kg, depth_m = (
-            settings.a_frame_tare_kg,
-            settings.a_frame_rating_kg or None,
-            settings.a_frame_depth_m,
-        )
-    else:
-        own_kg, rating_kg, depth_m = (
-            settings.pallet_tare_kg,
-            settings.pallet_rating_kg,
-            settings.pallet_width_m,
-        )
-    room_kg = min(rating_kg or float("inf"), payload_kg - own_kg)
-    single = [piece for piece in carried for _ in range(piece.quantity)]
-    fits = [piece for piece in single if piece.weight_kg <= room_kg]
-    depths_m, room_m = None, inf
-    if rack == "A-frame":
-        depths_m = [min(piece.size_m) + settings.a_frame_spacer_m for piece in fits]
-        room_m = settings.a_frame_room_m
-    groups = (
-        []
-        if isinf(room_kg) or room_kg <= 0.0
-        else truck_trips([piece.weight_kg for piece in fits], room_kg, depths_m, room_m)
-    )
-    loads = [[fits[i] for i in group] for group in groups] + [[piece] for piece in single if piece.weight_kg > room_kg]
-    return [
-        _stand(f"{rack} {number}", rack, load, own_kg, rating_kg, depth_m, settings)
-        for number, load in enumerate(loads, start=1)
-    ]
+def _loads(rack: RackType, pieces: Sequence[Freight], payload_kg: float) -> list[list[Freight]]:
+    """Single pieces by rack; one over what a rack takes has a rack of its own."""
+    room_kg = min(rack.rating_kg or inf, payload_kg - rack.tare_kg)
+    fits = [piece for piece in pieces if piece.weight_kg <= room_kg]
+    depths_m = [min(piece.size_m) + rack.spacer_m for piece in fits]
+    groups = truck_trips([piece.weight_kg for piece in fits], room_kg, depths_m, rack.room_m) if fits else ()
+    return [[fits[i] for i in group] for group in groups] + [[piece] for piece in pieces if piece.weight_kg > room_kg]
 
 
-def _stand(
-    name: str,
-    rack: Rack,
-    load: Sequence[Freight],
-    own_kg: float,
-    rating_kg: float | None,
-    depth_m: float,
-    settings: Transport,
-) -> Stand:
-    longest_m = max(max(piece.size_m) for piece in load)
-    foot_m = longest_m if rack == "A-frame" else max(settings.pallet_length_m, longest_m)
-    deep_m = max(depth_m, *(sorted(piece.size_m)[1] for piece in load)) if rack == "pallet" else depth_m
-    pieces: dict[str, int] = {}
-    for piece in load:
-        pieces[piece.mark] = pieces.get(piece.mark, 0) + 1
-    footprint_m2 = foot_m * depth_m if rack == "A-frame" else settings.pallet_length_m * settings.pallet_width_m
-    stored = stored_load(rack, [piece.weight_kg for piece in load], own_kg, footprint_m2, rating_kg)
-    capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, deep_m / 2.0)
-    return Stand(
-        name,
-        rack,
-        pieces,
-        stored,
-        tie_downs(foot_m, stored.floor_kg),
-        check_rating("forklift", stored.floor_kg, capacity_kg),
-    )
+def stance_of(solid: Solid, center_m: Vector, *, on_edge: bool) -> dict[str, float]:
+    """How a piece stands on the truck: arguments of `tips_at_g`, m.
+
+    center_m   of gravity in transport, in the piece's own axes
+
+    On edge a plate stands on its longest edge, its center of gravity taken in the middle of its thickness and height.
+    """
+    if on_edge:
+        thin_m, high_m, _ = sorted(solid.size_m)
+        return {"center_height_m": high_m / 2.0, "base_m": thin_m, "offset_m": 0.0}
+    axis = 0 if solid.size_m[0] < solid.size_m[1] else 1
+    base_m, at_m = solid.size_m[axis], center_m[axis] - solid.lowest_m[axis]
+    return {
+        "center_height_m": center_m[2] - solid.lowest_m[2],
+        "base_m": base_m,
+        "offset_m": min(abs(at_m - base_m / 2.0), base_m / 2.0),
+    }
 
 
 def tips_at_deg(size_m: tuple[float, float, float]) -> float:
@@ -363,3 +400,5 @@ def delivery_workings(delivery: Delivery) -> Iterator[Working]:
         at, gross_kg, pieces_kg = f"delivery.stands.{stand.name}", stand.load.floor_kg, stand.load.gross.load_kg
         yield GROSS.working(f"{at}.gross_kg", pieces_kg=pieces_kg, rack_kg=gross_kg - pieces_kg)
         yield TIE_DOWN.working(f"{at}.tie_down_kg", gross_kg=gross_kg)
+        tie = {"tie_downs": float(stand.tie.count), "tie_down_kg": stand.tie.working_load_kg}
+        yield STRAPS.working(f"{at}.straps", **tie, strap_kg=stand.strap_kg)

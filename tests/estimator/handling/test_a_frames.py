@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from math import atan, ceil, degrees
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -30,3 +33,24 @@ def test_no_rack_is_over_its_weight_or_its_depth_and_nothing_is_left(loads):
 
 def test_three_thick_pieces_do_not_share_two_sides_that_take_one_each() -> None:
     assert [len(trip) for trip in truck_trips([1.0, 1.0, 1.0], 9.0, [0.2, 0.2, 0.2], 0.3)] == [2, 1]
+
+
+def test_straps_of_the_shop_meet_number_and_working_load(done) -> None:
+    # source: 49 CFR 393.110 (read) and 393.106 (read): number by length, half of the load together
+    text = piece(SLAB, "quantity = 6")
+    strong, weak = (
+        done(text + f'[workshop.transport]\nstrap_rating = "{rating}"\n').delivery.stands[0]
+        for rating in ("3000 lb", "50 lb")
+    )
+    assert strong.straps == strong.tie.count
+    assert weak.straps == ceil(weak.load.floor_kg / 2 / (50 * 0.45359237)) > weak.tie.count
+
+
+def test_a_planter_tips_on_the_truck_by_where_it_balances(done) -> None:
+    box = '{ kind = "box", length = "800 mm", width = "400 mm", height = "600 mm", wall = "20 mm", base = "30 mm" }'
+    (planter,) = done(piece(box, use="planter")).pieces
+    # statics: half the narrower foot over the height of the center of gravity, which an open box has below its middle
+    assert planter.handling.tips_at_g == pytest.approx(0.2 / planter.weight.centers_m["transport"][2])
+    assert planter.handling.tips_at_g > 0.4 / 0.6
+    (slab,) = done(piece(SLAB)).pieces
+    assert degrees(atan(slab.handling.tips_at_g)) == pytest.approx(slab.handling.tips_at_deg)

@@ -28,8 +28,6 @@ def test_straps_meet_number_and_working_load():
     least = transport.TieDowns(2, 900.0)
     assert transport.straps_needed(least, 1000.0) == 2
     assert transport.straps_needed(least, 300.0) == 3
-    assert transport.straps_needed(least, 300.0, over_the_load=False) == 6
-    assert transport.tie_downs(6.0, 500.0, blocked=True).count == 2
 
 
 def test_a_rack_without_a_rating_is_not_shown_to_be_safe():
@@ -42,11 +40,10 @@ def test_a_rack_without_a_rating_is_not_shown_to_be_safe():
 
 def test_stack_stability():
     # first principles: centre of gravity 0.5 m up over a 1.0 m base tips at 45° and at 1 g
-    steady = transport.stack_stability(0.5, 1.0)
-    assert (steady.tipping_angle_deg, steady.tips_at_g) == (pytest.approx(45.0), pytest.approx(1.0))
-    assert not steady.must_be_restrained
-    assert transport.stack_stability(0.7, 1.0).must_be_restrained
-    assert transport.stack_stability(0.5, 1.0, offset_m=0.25).tips_at_g == pytest.approx(0.5)
+    assert transport.tips_at_g(0.5, 1.0, 0.0) == pytest.approx(1.0)
+    assert transport.tipping_angle(1.0, 1.0) == pytest.approx(45.0)
+    assert transport.tips_at_g(0.7, 1.0, 0.0) < 0.8  # braking alone tips it
+    assert transport.tips_at_g(0.5, 1.0, 0.25) == pytest.approx(0.5)
 
 
 @settings(max_examples=60, deadline=None)
@@ -103,7 +100,7 @@ def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
         (lambda: transport.tie_downs(0.0, 10.0), "length of the article is 0 m"),
         (lambda: transport.forklift_capacity(0.0, 0.6, 0.7), "rated capacity is 0 kg: must be above 0"),
         (
-            lambda: transport.stack_stability(0.5, 1.0, 0.6),
+            lambda: transport.tips_at_g(0.5, 1.0, 0.6),
             "offset of the centre of gravity is 0.6 m: must be",
         ),
         (lambda: in_use.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), "1 anchor: a panel needs at least two"),
