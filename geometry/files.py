@@ -102,9 +102,7 @@ class InputFile:
         try:
             return Archive(ZipFile(BytesIO(self.read())), self.limits.unpacked_bytes)
         except BadZipFile as error:
-            raise FaultError(
-                "", f"the file cannot be read as 3MF ({str(error).lower()}).", "Export it again."
-            ) from error
+            raise _not_an_archive(error) from error
 
 
 class Archive:
@@ -120,9 +118,7 @@ class Archive:
             with self._archive.open(name) as part:
                 content = part.read(self._left + 1)
         except BadZipFile as error:
-            raise FaultError(
-                "", f"the file cannot be read as 3MF ({str(error).lower()}).", "Export it again."
-            ) from error
+            raise _not_an_archive(error) from error
         self._left -= len(content)
         if self._left < 0:
             raise FaultError("", "it unpacks to more than 1 GB.", "Export it coarser.")

@@ -116,12 +116,6 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
     return tuple(marks)
 
 
-def form_levels(shape: Shape) -> tuple[Level, ...]:
-    """The plans of a shape as it stands in its form, from the base board up; none where it is no stack of prisms."""
-    form = shape.form()
-    return () if form is None or form.mitres is not None else form.levels
-
-
 # Edges of one plan --------------------------------------------------------------------------------------------
 
 

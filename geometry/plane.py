@@ -288,11 +288,6 @@ class Region:
         _require(factor > 0, "a scale must be above 0.")
         return self.mapped(factor * np.eye(2))
 
-    def rotated(self, angle_deg: float) -> Region:
-        """The region turned about the origin, counterclockwise."""
-        c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
-        return self.mapped([[c, -s], [s, c]])
-
     def mapped(self, matrix: ArrayLike, offset_m: ArrayLike = (0.0, 0.0)) -> Region:
         """The region under a turn, mirror or even scale, then a shift. See `Ring.mapped`."""
         return Region._made(

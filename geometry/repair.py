@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from geometry.arrays import Block, Floats, Ints
-from geometry.bodies import Place, crossings, set_right
+from geometry.bodies import Bodies, Place, crossings, set_right
 from geometry.errors import FaultError
 from geometry.facets import (
     Edges,
@@ -176,15 +176,8 @@ def mend(
     problems: list[str] = []
     rims = rims and repair != "fill"
     vertices, faces = index_facets(facets)
-    diagonal = float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0)))
-    faces, edges = _wound_alike(faces, problems)
-    if (edges.net != 0).any():
-        reach = WELD_M / unit_m + ROUNDING * float(np.abs(vertices).max())
-        welded, joined_faces, joined = weld(vertices, faces, reach)
-        if joined:
-            problems.append(f"{joined:,} corners nearer than {reach * unit_m * 1000:.2g} mm were joined")
-            vertices = welded
-            faces, edges = _wound_alike(joined_faces, problems)
+    place = _place(float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0))), unit_m)
+    vertices, faces, edges = _welded(vertices, faces, unit_m, problems)
     caps = np.empty((0, 3), np.int64)
     if (edges.net != 0).any():
         holes = _flat_openings(vertices, edges, unit_m, allowed=repair == "fill" or rims)
@@ -197,31 +190,50 @@ def mend(
             edges = edges_of(faces)
     crowded = (edges.uses > 2) & (edges.net == 0)
     if crowded.any():
-        where = vertices[edges.ends[crowded][0]].mean(axis=0)
-        near = _place(diagonal, unit_m).at(where)
+        near = place.at(vertices[edges.ends[crowded][0]].mean(axis=0))
         problems.append(f"{count(int(crowded.sum()), 'edge')} shared by four or more facets near {near}")
     number = None
     whole = np.concatenate([faces, caps])
     if bodies:
         label = bodies_of(whole, edges_of(whole) if len(caps) else edges)
-        slack = TOUCH_M / unit_m + ROUNDING * float(np.abs(vertices).max())
         if pierced is None:
             pierced = len(whole) <= PIERCED_FACETS
-        crossed = crossings(vertices, whole, label, slack) if pierced else None
-        if crossed is None:
-            problems.append(unlooked(PIERCED_FACETS))
-        found = set_right(vertices, whole, label, slack, crossed, _place(diagonal, unit_m))
-        if len(caps) and len(found.vertices) > len(vertices):
+        solids = _solids(vertices, whole, label, unit_m, place, pierced, problems)
+        if len(caps) and len(solids.vertices) > len(vertices):
             raise FaultError("", "its bodies overlap, and it is open.", "Unite them in the modeler, and export again.")
         if not len(caps):
-            faces = found.faces
-        vertices, whole, number = found.vertices, found.faces, found.count
-        problems += found.problems
+            faces = solids.faces
+        vertices, whole, number = solids.vertices, solids.faces, solids.count
     elif _signed_volume(vertices, whole) < 0:
         whole = whole[:, ::-1]
         problems.append("the mesh was inside out and was turned")
-    faces, caps = whole[: len(faces)], whole[len(faces) :]
-    return Mended(vertices, faces, caps, number, tuple(problems))
+    return Mended(vertices, whole[: len(faces)], whole[len(faces) :], number, tuple(problems))
+
+
+def _welded(vertices: Floats, faces: Ints, unit_m: float, problems: list[str]) -> tuple[Floats, Ints, Edges]:
+    """The mesh wound alike, its corners that nearly meet joined where it does not close without."""
+    faces, edges = _wound_alike(faces, problems)
+    if (edges.net != 0).any():
+        reach = WELD_M / unit_m + ROUNDING * float(np.abs(vertices).max())
+        welded, joined_faces, joined = weld(vertices, faces, reach)
+        if joined:
+            problems.append(f"{joined:,} corners nearer than {reach * unit_m * 1000:.2g} mm were joined")
+            vertices = welded
+            faces, edges = _wound_alike(joined_faces, problems)
+    return vertices, faces, edges
+
+
+def _solids(
+    vertices: Floats, faces: Ints, label: Ints, unit_m: float, place: Place, pierced: bool, problems: list[str]
+) -> Bodies:
+    """The bodies set right, looked through for facets that pierce each other where they are to be."""
+    slack = TOUCH_M / unit_m + ROUNDING * float(np.abs(vertices).max())
+    crossed = crossings(vertices, faces, label, slack) if pierced else None
+    if crossed is None:
+        problems.append(unlooked(PIERCED_FACETS))
+    solids = set_right(vertices, faces, label, slack, crossed, place)
+    problems += solids.problems
+    return solids
 
 
 def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 import numpy as np
-import shapely
 
 from geometry.arrays import Flags, Floats, Ints, Tensor, Vector
 from geometry.errors import FaultError, mm, require
 from geometry.facets import edges_of, loops_of, tally
 from geometry.hollow import Hollow, Plane, Triangles, hollow
-from geometry.plane import CHORD_M, Region
 from geometry.repair import FLATNESS, cap, openings
 from geometry.solid import Moments
 
@@ -221,33 +219,6 @@ def between(vertices: Floats, facets: Ints, near_m: float, far_m: float, open: S
     scale = tally(body.vertices[body.faces[~is_open]], low).area * near_m
     deeper, deepest = (hollow(surface, low, high, depth, scale, body.planes) for depth in (near_m, far_m))
     return (_moments(deeper) - _moments(deepest)).mapped(body.turn.T)
-
-
-def coat_volume(vertices: Floats, facets: Ints, thickness_m: float, open: Side = "none") -> float:
-    """Volume, m³, of a face coat: the points of a solid, or of a shell thicker than the coat, near its outside.
-
-    As `shell`, of which the coat is a thin one: the outside is the mesh without its open faces and rims.
-    """
-    return shell(vertices, facets, thickness_m, open).volume_m3
-
-
-def plane_shell(region: Region, wall_m: float, chord_m: float = CHORD_M) -> tuple[Region, ...]:
-    """The hollow of an outline or profile: every point of it at least `wall_m` from its edge, holes in.
-
-    Returns no region where the wall leaves no hollow, several where it parts it. Arcs are chords within
-    `chord_m`, in the outline as in the round corners that the offset makes at reflex corners.
-    """
-    _require_thick(wall_m)
-    # A quarter circle in n chords strays by r (1 − cos(π/4n)).
-    quarter = max(4, int(np.ceil(np.pi / 4.0 / np.arccos(max(0.0, 1.0 - chord_m / max(wall_m, chord_m))))))
-    inner = region.polygon(chord_m).buffer(-wall_m, quad_segs=quarter, join_style="round")
-    parts = [part for part in shapely.get_parts(inner) if not part.is_empty]
-    return tuple(
-        Region.from_points(
-            np.asarray(part.exterior.coords)[:-1], [np.asarray(ring.coords)[:-1] for ring in part.interiors]
-        )
-        for part in parts
-    )
 
 
 def _outside(body: OpenedSolid, is_open: Flags, wall_m: float) -> tuple[Triangles, bool]:

@@ -2,14 +2,17 @@
 
 import numpy as np
 import pytest
+import shapely
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import FaultError
 from geometry.facets import index_facets, tally
+from geometry.outline import Outline, inside_plan
 from geometry.plane import Region
-from geometry.shell import coat_volume, plane_shell, shell
+from geometry.shape import measure
+from geometry.shell import shell
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere
 
 approx = pytest.approx
@@ -126,8 +129,8 @@ def test_inside_corners_are_round():
 
 
 def test_face_coat_of_a_solid_and_of_an_open_shell():
-    assert coat_volume(*CUBE, 0.01) == approx(1 - 0.98**3, rel=2e-3)
-    assert coat_volume(*CUBE, 0.01, "top") == approx(1 - 0.98**2 * 0.99, rel=2e-3)
+    assert shell(*CUBE, 0.01).volume_m3 == approx(1 - 0.98**3, rel=2e-3)
+    assert shell(*CUBE, 0.01, "top").volume_m3 == approx(1 - 0.98**2 * 0.99, rel=2e-3)
 
 
 def test_a_wall_that_leaves_no_hollow_makes_the_piece_solid():
@@ -183,19 +186,19 @@ def test_a_rim_must_be_flat_and_bound_the_solid():
 def test_the_hollow_of_an_outline_is_a_true_offset():
     w = 0.05
     corner = Region.from_points([(0, 0), (1, 0), (1, 0.4), (0.4, 0.4), (0.4, 1), (0, 1)])
-    (hollow,) = plane_shell(corner, w)
+    hollow = inside_plan(corner, w)
     # square ends at outer corners, a quarter circle round the inside corner
     assert hollow.area_m2 == approx((1 - 2 * w) ** 2 - 0.36 + w**2 * (1 - np.pi / 4), rel=1e-4)
-    (ring,) = plane_shell(Region.circle(1.0), 0.1)
+    ring = inside_plan(Region.circle(1.0), 0.1)
     assert ring.area_m2 == approx(np.pi * 0.4**2, rel=1e-3)
 
 
 def test_a_wall_can_part_a_hollow_or_leave_none():
     waist = Region.from_points([(0, 0), (1, 0), (1, 1), (0.55, 0.5), (1, 2), (0, 2), (0.45, 0.5), (0, 1)])
-    assert len(plane_shell(waist, 0.1)) == 2
-    assert plane_shell(Region.rectangle(1.0, 0.1), 0.05) == ()
-    with pytest.raises(FaultError, match=r"the wall is -1000 mm \(-39\.37 in\) thick"):
-        plane_shell(Region.rectangle(1.0, 0.1), -1.0)
+    assert len(shapely.get_parts(inside_plan(waist, 0.1).polygon)) == 2
+    assert inside_plan(Region.rectangle(1.0, 0.1), 0.05).polygon.is_empty
+    with pytest.raises(FaultError, match=r"wall: is -1000 mm \(-39\.37 in\)"):
+        measure(Outline(Region.rectangle(1.0, 0.1), 0.1, wall_m=-1.0))
 
 
 def test_a_surface_that_bounds_no_solid_has_no_shell():
