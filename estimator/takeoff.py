@@ -63,13 +63,13 @@ class Refusal:
 def take_off(job: Job) -> tuple[Takeoff, tuple[Refusal, ...]]:
     """Every piece of the job measured, in one pass over columns; and the pieces that have no measure."""
     refusals: list[Refusal] = []
-    taken: list[PieceTakeoff] = []
+    pieces: list[PieceTakeoff] = []
     for faces in ("form", "all"):
         chosen = [piece for piece in job.pieces if piece.faces == faces]
-        taken += _take_off_all(chosen, faces, job, refusals)
+        pieces += _take_off_all(chosen, faces, job, refusals)
     order = {piece.mark: i for i, piece in enumerate(job.pieces)}
-    taken.sort(key=lambda each: order[each.piece.mark])
-    return Takeoff(tuple(taken)), tuple(refusals)
+    pieces.sort(key=lambda each: order[each.piece.mark])
+    return Takeoff(tuple(pieces)), tuple(refusals)
 
 
 def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
@@ -97,17 +97,17 @@ def _take_off_all(
     except FaultError:
         half = len(pieces) // 2
         parts = pieces[:half], pieces[half:]
-        return [each for part in parts for each in _take_off_all(part, faces, job, refusals)]
+        return [takeoff for part in parts for takeoff in _take_off_all(part, faces, job, refusals)]
 
 
 def _take_off_alone(pieces: Sequence[Piece], job: Job, refusals: list[Refusal]) -> list[PieceTakeoff]:
-    taken = []
+    takeoffs = []
     for piece in pieces:
         try:
-            taken.append(take_off_piece(piece, job))
+            takeoffs.append(take_off_piece(piece, job))
         except FaultError as error:
             refusals.append(Refusal(piece, error))
-    return taken
+    return takeoffs
 
 
 def _thicknesses(piece: Piece) -> tuple[float | None, ...]:
@@ -168,8 +168,8 @@ def _less_inserts(piece: Piece, volume_m3: float, centroid_m: Vector, default_m:
 
 def _waste(layer: Layer, piece: Piece, job: Job) -> float:
     """Waste on cast volume: the layer's own, else the piece's, the mix's, the job's, the workshop's by method."""
-    named = layer.waste, piece.waste, job.mixes[layer.mix].waste, job.waste
-    return next((each for each in named if each is not None), job.workshop.waste.of(layer.method))
+    shares = layer.waste, piece.waste, job.mixes[layer.mix].waste, job.waste
+    return next((share for share in shares if share is not None), job.workshop.waste.of(layer.method))
 
 
 def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
@@ -177,7 +177,7 @@ def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
     at = f"pieces.{taken.piece.mark}"
     displaced_m3 = sum(insert.displaces_m3 for insert in taken.piece.inserts)
     layers = {f"layer_{i}_m3": layer.volume_m3 for i, layer in enumerate(taken.layers, start=1)}
-    held = "closed form" if taken.solid.tolerance == 0.0 else f"held to {taken.solid.tolerance:.0e} of itself"
+    precision = "closed form" if taken.solid.tolerance == 0.0 else f"held to {taken.solid.tolerance:.0e} of itself"
     plan = taken.plan
     return [
         figure(
@@ -192,7 +192,7 @@ def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
             "solid_m3 − displaced_m3",
             {"solid_m3": taken.solid.volume_m3, "displaced_m3": displaced_m3},
             "m³",
-            f"geometry of the shape, {held}; less what inserts displace",
+            f"geometry of the shape, {precision}; less what inserts displace",
         ),
         figure(f"{at}.volume_m3", " + ".join(layers), layers, "m³", "the layers fill the piece"),
     ]

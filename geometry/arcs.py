@@ -184,8 +184,8 @@ def bulges_of_segments(areas: Floats, chords: Floats) -> Floats:
     curved = np.abs(bulges) > STRAIGHT_BULGE
     bulges = np.where(curved, bulges, 0.0)
     for _ in range(60):
-        made = segment_integrals(bulges[curved])[:, 0]
-        better = np.sign(bulges[curved]) * np.abs(bulges[curved]) * np.abs(wanted[curved]) / made
+        turns = segment_integrals(bulges[curved])[:, 0]
+        better = np.sign(bulges[curved]) * np.abs(bulges[curved]) * np.abs(wanted[curved]) / turns
         moved = np.abs(better - bulges[curved]).max(initial=0.0)
         bulges[curved] = better
         if moved < 1e-15:

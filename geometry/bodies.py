@@ -154,10 +154,10 @@ class _Boxes:
 
     def meeting(self, i: int, a: Ints, other: _Boxes, j: int, b: Ints) -> tuple[Ints, Ints]:
         """Those of the nodes `a` of level i and the other's nodes `b` of level j that have a point in common."""
-        one, two = self.levels[i], other.levels[j]
+        mine, theirs = self.levels[i], other.levels[j]
         for axis in range(3):
-            kept = (one[axis][a] + two[axis + 3][b] <= 0.0) & (two[axis][b] + one[axis + 3][a] <= 0.0)
-            a, b = a[kept], b[kept]
+            overlapping = (mine[axis][a] + theirs[axis + 3][b] <= 0.0) & (theirs[axis][b] + mine[axis + 3][a] <= 0.0)
+            a, b = a[overlapping], b[overlapping]
         return a, b
 
 
@@ -288,8 +288,8 @@ def set_right(
     faces[turned] = faces[turned][:, ::-1]
     solid = (volume > 0) != turn
     if twice.any() or nest.overlaps:
-        vertices, faces, said = _united(vertices, faces, label, solid, twice, nest, place)
-        problems += said
+        vertices, faces, notes = _united(vertices, faces, label, solid, twice, nest, place)
+        problems += notes
     return Bodies(vertices, faces, count, tuple(problems))
 
 
@@ -376,7 +376,7 @@ def _united(
         pairs[(int(around[np.argmax(depth[around])]), i)] = vertices[faces[label == i][0]].mean(axis=0)
         for j in np.flatnonzero(nest.holds[i] & solid).tolist():
             pairs[(i, j)] = vertices[faces[label == j][0]].mean(axis=0)
-    said = []
+    notes = []
     left, right = [], []
     for (i, j), where in pairs.items():
         if home[i] == home[j]:
@@ -393,14 +393,17 @@ def _united(
         parts = [_manifold(vertices, faces[np.isin(home[label], [i])], i) for i in members]
         whole = type(parts[0]).batch_boolean(parts, _add())
         shared = sum(part.volume() for part in parts) - whole.volume()
-        made = whole.to_mesh64()
-        taken = np.isin(home[label], members)
-        new = np.asarray(made.tri_verts, dtype=np.int64) + len(vertices)
-        faces, label = np.concatenate([faces[~taken], new]), np.r_[label[~taken], np.full(len(new), members[0])]
-        vertices = np.concatenate([vertices, np.asarray(made.vert_properties, dtype=np.float64)[:, :3]])
+        mesh = whole.to_mesh64()
+        within = np.isin(home[label], members)
+        new = np.asarray(mesh.tri_verts, dtype=np.int64) + len(vertices)
+        faces, label = (
+            np.concatenate([faces[~within], new]),
+            np.r_[label[~within], np.full(len(new), members[0])],
+        )
+        vertices = np.concatenate([vertices, np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]])
         where = next(at for (i, _), at in pairs.items() if group[home[i]] == number)
-        said.append((members, shared, where))
-    return vertices, faces, [_told(members, place.volume(shared), place.at(where)) for members, shared, where in said]
+        notes.append((members, shared, where))
+    return vertices, faces, [_told(members, place.volume(shared), place.at(where)) for members, shared, where in notes]
 
 
 def _told(members: list[int], shared: str, where: str) -> str:
@@ -413,14 +416,14 @@ def _manifold(vertices: Floats, faces: Ints, number: int) -> Any:
     from manifold3d import Error, Manifold, Mesh64
 
     used, renumbered = np.unique(faces, return_inverse=True)
-    made = Manifold(Mesh64(np.ascontiguousarray(vertices[used]), renumbered.reshape(faces.shape).astype(np.uint64)))
-    if made.status() != Error.NoError:
+    body = Manifold(Mesh64(np.ascontiguousarray(vertices[used]), renumbered.reshape(faces.shape).astype(np.uint64)))
+    if body.status() != Error.NoError:
         raise FaultError(
             "",
-            f"bodies overlap, and body {number + 1} cannot be united with the others ({made.status().name}).",
+            f"bodies overlap, and body {number + 1} cannot be united with the others ({body.status().name}).",
             "Unite them in the modeler, and export one clean body.",
         )
-    return made
+    return body
 
 
 def _add() -> Any:
@@ -430,11 +433,11 @@ def _add() -> Any:
 
 
 def _bodies(which: Flags) -> str:
-    found = np.flatnonzero(which) + 1
-    if len(found) == 2:
-        return f"bodies {found[0]} and {found[1]}"
-    names = ", ".join(map(str, found[:5])) + (f" and {len(found) - 5} more" if len(found) > 5 else "")
-    return f"body {names}" if len(found) == 1 else f"bodies {names}"
+    numbers = np.flatnonzero(which) + 1
+    if len(numbers) == 2:
+        return f"bodies {numbers[0]} and {numbers[1]}"
+    names = ", ".join(map(str, numbers[:5])) + (f" and {len(numbers) - 5} more" if len(numbers) > 5 else "")
+    return f"body {names}" if len(numbers) == 1 else f"bodies {names}"
 
 
 def _turns(volume: Floats, holds: Flags) -> tuple[Flags, Flags]:

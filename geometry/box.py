@@ -570,10 +570,10 @@ def _refuse_drains(body: BoxBody) -> None:
                 f"is {mm(place)}, where the hole leaves the flat of the floor.",
                 f"It must keep between {mm(middle - half)} and {mm(middle + half)}.",
             )
-    for (i, one), (j, other) in combinations(enumerate(box.drain_holes), 2):
-        apart = hypot(one.x_m - other.x_m, one.y_m - other.y_m)
+    for (i, first), (j, second) in combinations(enumerate(box.drain_holes), 2):
+        apart = hypot(first.x_m - second.x_m, first.y_m - second.y_m)
         require(
-            apart >= (one.diameter_m + other.diameter_m) / 2,
+            apart >= (first.diameter_m + second.diameter_m) / 2,
             f"drain_holes[{j}]",
             f"overlaps drain_holes[{i}].",
             "Move it.",

@@ -83,11 +83,11 @@ class Plates:
         """Start and end of up to four ranges of depth behind the plate, and the thickness (n, 4) of bands there."""
         ends = np.sort(np.maximum(self.deep, self.plate[:, None]), axis=1)
         starts = np.concatenate([self.plate[:, None], ends[:, :-1]], axis=1)
-        found = []
+        ranges = []
         for k in range(4):
             here = self.deep >= ends[:, k, None]
-            found.append((starts[:, k], ends[:, k], np.where(here & (self.deep > self.plate[:, None]), self.thick, 0)))
-        return found
+            ranges.append((starts[:, k], ends[:, k], np.where(here & (self.deep > self.plate[:, None]), self.thick, 0)))
+        return ranges
 
     def sums(self, inset: Floats, start: Floats) -> Sums:
         """Integrals by depth, with (n, 4) taken off the sides and all above a depth left out."""

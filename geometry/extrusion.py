@@ -279,11 +279,11 @@ class ExtrusionBody:
             length = self.shape.length_m
             if faces == "form":
                 flats = tuple(Flat(self.profile.polygon, level) for level in self.closed_ends())
-                found = Faces((Strip(sides, 0.0, length),), flats)
+                surfaces = Faces((Strip(sides, 0.0, length),), flats)
             else:
                 strips = [Strip(shapely.boundary(z.at(z.middle_m).polygon), z.start_m, z.end_m) for z in self.zones]
-                found = Faces(tuple(strips), all_flats(self.zones))
-            return deeper_than(self.zones, found, reach).mapped(_LAID_DOWN)
+                surfaces = Faces(tuple(strips), all_flats(self.zones))
+            return deeper_than(self.zones, surfaces, reach).mapped(_LAID_DOWN)
         core = shapely.difference(self.section.polygon, within_reach(sides, reach, ROUND))
         if faces == "form":
             return _between(core, self.start, self.end)

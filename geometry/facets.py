@@ -222,8 +222,8 @@ def components(count: int, left: Ints, right: Ints) -> Ints:
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
-    joined = coo_array((np.ones(len(left), np.int8), (left, right)), shape=(count, count))
-    return np.asarray(connected_components(joined, directed=False)[1], dtype=np.int64)
+    graph = coo_array((np.ones(len(left), np.int8), (left, right)), shape=(count, count))
+    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -269,8 +269,8 @@ def edges_of(faces: Ints) -> Edges:
 def without_degenerate(faces: Ints) -> Ints:
     """The faces that have three different vertices."""
     a, b, c = faces.T
-    kept: Ints = faces[(a != b) & (b != c) & (c != a)]
-    return kept
+    sound: Ints = faces[(a != b) & (b != c) & (c != a)]
+    return sound
 
 
 def without_duplicates(faces: Ints) -> tuple[Ints, int, int]:

@@ -257,8 +257,8 @@ def _around(
 
 def _knock_out(hole: shapely.Polygon, openings: Sequence[shapely.Polygon]) -> int:
     """Number, from 1, of the first opening through the piece that the hole is made of; 0 for a hollow."""
-    parts = [(i, each) for i, each in enumerate(openings, 1) if shapely.intersection(hole, each).area > 0]
-    left = shapely.difference(hole, shapely.union_all([each for _, each in parts])) if parts else hole
+    parts = [(i, opening) for i, opening in enumerate(openings, 1) if shapely.intersection(hole, opening).area > 0]
+    left = shapely.difference(hole, shapely.union_all([opening for _, opening in parts])) if parts else hole
     return parts[0][0] if left.area < 0.01 * hole.area else 0
 
 
@@ -270,8 +270,8 @@ def _lower_left(points: Floats) -> int:
 def _lies_over(run: _Run, concrete: shapely.Geometry) -> bool:
     """Whether a board beside the run stands over concrete."""
     middle = len(run.points) // 2
-    one, other = run.points[middle - 1], run.points[middle]
-    return bool(concrete.contains(shapely.Point((one + other) / 2 + 1e-4 * _right(_unit(other - one)))))
+    start, end = run.points[middle - 1], run.points[middle]
+    return bool(concrete.contains(shapely.Point((start + end) / 2 + 1e-4 * _right(_unit(end - start)))))
 
 
 def _footprints(runs: Sequence[_Run], inside: Sequence[bool], board_m: float) -> list[shapely.Geometry]:
@@ -421,16 +421,16 @@ def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) 
     crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
     if not crowded and shapely.intersection(feet, plan, grid_size=GRID_M).area <= SAME_M**1.5 * len(boards):
         return boards
-    found: list[FormBoard] = []
-    taken = plan
+    apart: list[FormBoard] = []
+    occupied = plan
     for board in boards:
         foot = board.footprint
-        if shapely.intersection(foot, taken, grid_size=GRID_M).area > SAME_M**1.5:
-            foot = _largest(shapely.difference(foot, taken, grid_size=GRID_M))
+        if shapely.intersection(foot, occupied, grid_size=GRID_M).area > SAME_M**1.5:
+            foot = _largest(shapely.difference(foot, occupied, grid_size=GRID_M))
         if foot.area > SAME_M * 1e-3:
-            found.append(replace(board, footprint=foot))
-            taken = _largest(shapely.union(taken, foot, grid_size=GRID_M))
-    return found
+            apart.append(replace(board, footprint=foot))
+            occupied = _largest(shapely.union(occupied, foot, grid_size=GRID_M))
+    return apart
 
 
 def _largest(area: shapely.Geometry) -> shapely.Geometry:
@@ -440,23 +440,23 @@ def _largest(area: shapely.Geometry) -> shapely.Geometry:
 
 def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
     """Boards of neighboring levels that stand on the same ground, as one."""
-    found: list[FormBoard] = []
+    stacked: list[FormBoard] = []
     for board in boards:
-        for i, other in enumerate(found):
+        for i, lower in enumerate(stacked):
             if (
-                abs(other.high_m - board.low_m) < SAME_M
-                and other.role in (board.role, "edge")
-                and shapely.symmetric_difference(other.footprint, board.footprint).area < 1e-3 * board.footprint.area
+                abs(lower.high_m - board.low_m) < SAME_M
+                and lower.role in (board.role, "edge")
+                and shapely.symmetric_difference(lower.footprint, board.footprint).area < 1e-3 * board.footprint.area
             ):
-                high = board.high_m - other.low_m
+                high = board.high_m - lower.low_m
                 is_solid = board.role in ("plug", "block")
-                layers = other.layers + board.layers if is_solid else 1
-                height = other.height_m if is_solid else high
-                found[i] = replace(other, high_m=board.high_m, height_m=height, layers=layers)
+                layers = lower.layers + board.layers if is_solid else 1
+                height = lower.height_m if is_solid else high
+                stacked[i] = replace(lower, high_m=board.high_m, height_m=height, layers=layers)
                 break
         else:
-            found.append(board)
-    return found
+            stacked.append(board)
+    return stacked
 
 
 def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: float) -> list[FormBoard]:
@@ -468,18 +468,18 @@ def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: floa
             if part.geom_type != "Polygon" or part.area < SAME_M:
                 continue
             cover = shapely.difference(part.buffer(board_m, join_style="mitre"), lower.plan)
-            kept = []
+            remaining = []
             for board in boards:
                 share = shapely.intersection(board.footprint, cover).area / board.footprint.area
                 if abs(board.high_m - upper.low_m) < SAME_M and share > 0.5:
                     if board.high_m - board.low_m > board_m + SAME_M:
                         height = board.height_m if board.role in ("plug", "block") else board.height_m - board_m
-                        kept.append(replace(board, high_m=board.high_m - board_m, height_m=height))
+                        remaining.append(replace(board, high_m=board.high_m - board_m, height_m=height))
                     continue
-                kept.append(board)
+                remaining.append(board)
                 if share > 0 and board.low_m < upper.low_m - SAME_M < board.high_m:
                     cover = _largest(shapely.difference(cover, board.footprint))
-            boards = kept
+            boards = remaining
             x0, y0, x1, y1 = cover.bounds
             boards.append(FormBoard("cover", "", 0, x1 - x0, y1 - y0, cover, upper.low_m - board_m, upper.low_m))
     return boards

@@ -39,9 +39,9 @@ class Triangles:
         normal = np.cross(edges[:, 0], -edges[:, 2])
         area = np.linalg.norm(normal, axis=1)
         longest = np.square(edges).sum(axis=2).max(axis=1)
-        kept = area > 1e-12 * longest
-        corners, edges = corners[kept], edges[kept]
-        normal = normal[kept] / area[kept, None]
+        broad = area > 1e-12 * longest
+        corners, edges = corners[broad], edges[broad]
+        normal = normal[broad] / area[broad, None]
         back = -np.roll(edges, 1, axis=1)
         sine = np.linalg.norm(np.cross(edges, back), axis=2)
         angle = np.arctan2(sine, np.einsum("nkc,nkc->nk", edges, back))
@@ -208,28 +208,28 @@ def hollow(
     surface = _Surface.about(middle, triangles, open_planes)
     while len(cells.centres):
         radius = float(np.linalg.norm(half))
-        found = _survey(cells, surface, radius)
-        below = found.below
+        survey = _survey(cells, surface, radius)
+        below = survey.below
         whole = below >= depth + radius
         # Near the surface, but nowhere deep enough; or without surface, and so wholly outside.
         gone = (np.abs(below) <= depth - radius) | (below < -radius)
-        flat = found.flat & ~whole & ~gone & (half.max() <= _FLAT_CELL * depth)
+        flat = survey.flat & ~whole & ~gone & (half.max() <= _FLAT_CELL * depth)
         settled.add(cells.centres[whole], half)
-        for cut, samples in ((flat & found.aligned, 1), (flat & ~found.aligned, 16)):
-            filled = _cut(below[cut] - depth, found.slope[cut], half, samples)
+        for cut, samples in ((flat & survey.aligned, 1), (flat & ~survey.aligned, 16)):
+            filled = _cut(below[cut] - depth, survey.slope[cut], half, samples)
             settled.add(cells.centres[cut], half, filled)
         rest = ~(whole | gone | flat)
         result = finer = settled.copy()
         if radius < depth:
-            finer.add(cells.centres[rest], half, _cut(below[rest] - depth, found.slope[rest], half, 4))
+            finer.add(cells.centres[rest], half, _cut(below[rest] - depth, survey.slope[rest], half, 4))
             if coarser is not None:
                 error = abs(finer.volume - coarser.volume)
                 result = finer.extrapolated(coarser)
-                if error <= CLOSE_ENOUGH * scale or len(found.pair_cell) > _MOST_PAIRS:
+                if error <= CLOSE_ENOUGH * scale or len(survey.pair_cell) > _MOST_PAIRS:
                     break
             coarser = finer
         split = half > 0.7 * half.max()
-        cells = _children(cells, found, rest, half, split)
+        cells = _children(cells, survey, rest, half, split)
         half = np.where(split, half / 2.0, half)
     return Hollow(result.volume, result.first, result.second, middle, result.surface, error)
 
@@ -316,16 +316,16 @@ def _survey_part(centres: Floats, own: Ints, which: Ints, surface: _Surface, rad
 
 def _children(cells: _Cells, found: _Survey, rest: Flags, half: Floats, split: Flags) -> _Cells:
     """Cut the cells that are left in two along each axis in `split`."""
-    kept = np.flatnonzero(rest)
+    rows = np.flatnonzero(rest)
     steps = np.stack(np.meshgrid(*[(-0.5, 0.5) if s else (0.0,) for s in split], indexing="ij"), axis=-1)
     steps = steps.reshape(-1, 3) * half
-    centres = (cells.centres[kept, None] + steps).reshape(-1, 3)
+    centres = (cells.centres[rows, None] + steps).reshape(-1, 3)
     number = np.full(len(rest), -1)
-    number[kept] = np.arange(len(kept))
+    number[rows] = np.arange(len(rows))
     own = number[found.pair_cell]
     mine = own >= 0
     own, which = own[mine], found.pair_triangle[mine]
-    length = np.bincount(own, minlength=len(kept))
+    length = np.bincount(own, minlength=len(rows))
     start = np.cumsum(length) - length
     # Each child takes its parent's list: repeat the lists, parent by parent, once for each child.
     n = len(steps)

@@ -118,18 +118,18 @@ def _sphere_in(vertices: bytes, facets: bytes) -> float:
     points = np.frombuffer(vertices).reshape(-1, 3)
     triangles = Triangles.of(points, np.frombuffer(facets, dtype=np.int64).reshape(-1, 3))
     centers, depth = _medial_points(triangles, float(np.ptp(points, axis=0).max()))
-    found, tried = 0.0, list[np.ndarray]()
+    deepest, tried = 0.0, list[np.ndarray]()
     order = np.argsort(-depth, kind="stable")
     for start in range(0, len(order), TOGETHER):
         part = order[start : start + TOGETHER]
         for index in part[_inside(triangles.corners, centers[part])]:
-            if len(tried) == CLIMBS or depth[index] <= found:
-                return 2.0 * found
-            if any(np.linalg.norm(centers[index] - other) < depth[index] for other in tried):
+            if len(tried) == CLIMBS or depth[index] <= deepest:
+                return 2.0 * deepest
+            if any(np.linalg.norm(centers[index] - center) < depth[index] for center in tried):
                 continue
             tried.append(centers[index])
-            found = max(found, _climbed(triangles, centers[index], float(depth[index])))
-    return 2.0 * found
+            deepest = max(deepest, _climbed(triangles, centers[index], float(depth[index])))
+    return 2.0 * deepest
 
 
 def _medial_points(triangles: Triangles, largest_m: float) -> tuple[Floats, Floats]:
@@ -186,9 +186,9 @@ def _inside(corners: Floats, points: Floats) -> Any:
     turns = np.zeros(len(points))
     for facets in np.array_split(corners, max(1, len(corners) * len(points) // PAIRS)):
         a, b, c = (facets[None, :, i] - points[:, None] for i in range(3))
-        la, lb, lc = (np.sqrt(np.einsum("kij,kij->ki", each, each)) for each in (a, b, c))
+        la, lb, lc = (np.sqrt(np.einsum("kij,kij->ki", side, side)) for side in (a, b, c))
         triple = np.einsum("kij,kij->ki", a, np.cross(b, c))
-        ab, bc, ca = (np.einsum("kij,kij->ki", one, other) for one, other in ((a, b), (b, c), (c, a)))
+        ab, bc, ca = (np.einsum("kij,kij->ki", first, second) for first, second in ((a, b), (b, c), (c, a)))
         turns += np.arctan2(triple, la * lb * lc + ab * lc + bc * la + ca * lb).sum(axis=1)
     return turns > np.pi  # 2 π inside, 0 outside
 

@@ -56,8 +56,8 @@ def manifold_from(vertices: Floats, facets: Ints) -> Any | None:
     """The mesh as a closed manifold, or None where it is none."""
     from manifold3d import Error, Manifold, Mesh64
 
-    made = Manifold(Mesh64(np.array(vertices, np.float64, order="C"), np.array(facets, np.uint64, order="C")))
-    return made if made.status() == Error.NoError and not made.is_empty() else None
+    body = Manifold(Mesh64(np.array(vertices, np.float64, order="C"), np.array(facets, np.uint64, order="C")))
+    return body if body.status() == Error.NoError and not body.is_empty() else None
 
 
 def area_of_section(section: Any) -> shapely.Geometry:

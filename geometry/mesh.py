@@ -287,13 +287,13 @@ def read_mesh(
     unit_m = _unit(source, unit_m, passed)
     examine = passed.facets <= EXAMINED_FACETS if bodies is None else bodies
     if passed.closed and not examine:
-        said = [f"{count(passed.flat, 'facet')} of zero area left out"] if passed.flat else []
+        notes = [f"{count(passed.flat, 'facet')} of zero area left out"] if passed.flat else []
         if passed.volume < 0:
-            said.append("the mesh was inside out and was turned")
-        said.append(unlooked(PIERCED_FACETS))
-        return _measure(passed, passed.facets, unit_m, (*source.problems, *said))
-    mended = mend(_whole(source, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
-    return _measured(mended, passed, unit_m, source.problems)
+            notes.append("the mesh was inside out and was turned")
+        notes.append(unlooked(PIERCED_FACETS))
+        return _measure(passed, passed.facets, unit_m, (*source.problems, *notes))
+    sound = mend(_whole(source, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
+    return _measured(sound, passed, unit_m, source.problems)
 
 
 def read_facets(
@@ -309,8 +309,8 @@ def read_facets(
     source = open_mesh(file)
     passed = _pass(source)
     unit_m = _unit(source, unit_m, passed)
-    mended = mend(_whole(source, passed), unit_m, repair=repair, rims=rims)
-    return _measured(mended, passed, unit_m, source.problems), mended.vertices * unit_m, mended.faces
+    sound = mend(_whole(source, passed), unit_m, repair=repair, rims=rims)
+    return _measured(sound, passed, unit_m, source.problems), sound.vertices * unit_m, sound.faces
 
 
 def _pass(file: MeshFile) -> Tally:
@@ -374,8 +374,8 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
 def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[str, ...]) -> MeshMeasure:
     """The measure of a mesh after it was mended; size and number of facets stay those of the file."""
     total = tally(mended.vertices[np.concatenate([mended.faces, mended.caps])], passed.reference)
-    told = (*problems, *mended.problems)
-    return _measure(total, passed.facets, unit_m, told, mended.bodies, closed=len(mended.caps) == 0)
+    notes = (*problems, *mended.problems)
+    return _measure(total, passed.facets, unit_m, notes, mended.bodies, closed=len(mended.caps) == 0)
 
 
 def _measure(

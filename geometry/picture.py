@@ -92,9 +92,9 @@ class Picture:
         for part in self.parts:
             _png_part(draw, part, scale)
         small = image.resize((size[0] // _OVERSAMPLED, size[1] // _OVERSAMPLED), Image.Resampling.LANCZOS)
-        made = io.BytesIO()
-        small.save(made, "PNG", dpi=(PNG_DOTS_PER_MM * 25.4, PNG_DOTS_PER_MM * 25.4))
-        return made.getvalue()
+        content = io.BytesIO()
+        small.save(content, "PNG", dpi=(PNG_DOTS_PER_MM * 25.4, PNG_DOTS_PER_MM * 25.4))
+        return content.getvalue()
 
 
 def _svg_part(part: Area | Strokes | Words) -> str:

@@ -146,8 +146,8 @@ class Plan:
             return shapely.LineString()
         reach = NEAR * max(1e-3, *np.ptp(np.array(lines.bounds).reshape(2, 2), axis=0))
         strip = shapely.buffer(lines, reach, cap_style="flat", join_style="mitre", quad_segs=1)
-        found = shapely.get_parts(shapely.intersection(shapely.boundary(self.polygon), strip))
-        points, line = shapely.get_coordinates(found, return_index=True)
+        pieces = shapely.get_parts(shapely.intersection(shapely.boundary(self.polygon), strip))
+        points, line = shapely.get_coordinates(pieces, return_index=True)
         segments = np.stack([points[:-1], points[1:]], axis=1)[line[:-1] == line[1:]]
         # Edges that only end on the lines are met over the width of the strip: leave those stubs out.
         long = np.hypot(*(segments[:, 1] - segments[:, 0]).T) > 2 * reach
@@ -155,7 +155,7 @@ class Plan:
 
     def length_of(self, region: Region) -> float:
         """Length of the plan's edge that is the edge of `region`, exact where it is whole."""
-        if any(region is other for other in (*self.added, *self.cut)):
+        if any(region is own for own in (*self.added, *self.cut)):
             return region.perimeter_m
         return self.length_along(shapely.boundary(fine_polygon(region)))
 
@@ -329,14 +329,14 @@ class Edge:
 def paths_of(lines: shapely.Geometry) -> tuple[Path, ...]:
     """Shapely lines as paths, neighbours joined; whatever is no line is left out."""
     merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
-    made = []
+    paths = []
     for part in shapely.get_parts(merged):
         if part.geom_type not in ("LineString", "LinearRing") or part.length == 0.0:
             continue
         points = shapely.get_coordinates(part)
         closed = bool((points[0] == points[-1]).all())
-        made.append(Path(points[:-1] if closed else points, closed=closed))
-    return tuple(made)
+        paths.append(Path(points[:-1] if closed else points, closed=closed))
+    return tuple(paths)
 
 
 def boundaries_of(regions: Iterable[Region]) -> tuple[Path, ...]:

@@ -130,8 +130,8 @@ class EdgedPlate:
     @property
     def thinnest_and_thickest(self) -> tuple[float, float]:
         """Least and greatest thickness of the plate, m."""
-        other = self.thickness_m if self.taper is None else self.taper.thickness_m
-        return min(self.thickness_m, other), max(self.thickness_m, other)
+        far = self.thickness_m if self.taper is None else self.taper.thickness_m
+        return min(self.thickness_m, far), max(self.thickness_m, far)
 
     def _taper_span(self) -> tuple[float, float, float]:
         """Distance over which the thickness runs, and thickness at its start (x or y = 0) and end."""

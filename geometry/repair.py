@@ -56,7 +56,7 @@ def openings(vertices: Floats, loops: list[Ints]) -> list[Opening]:
                 continue
             if areas[i] @ areas[j] < 0 and _lies_in(vertices[loops[i]], vertices[loops[j]], areas[j], sizes[j]):
                 outer_of[i] = int(j)
-    found = []
+    rims = []
     for j in range(len(loops)):
         if outer_of[j] != j:
             continue
@@ -67,8 +67,8 @@ def openings(vertices: Floats, loops: list[Ints]) -> list[Opening]:
         normal = areas[j] / length if length > 0 else _across(points)
         middle = vertices[loops[j]].mean(axis=0)
         unevenness = float(np.abs((points - middle) @ normal).max())
-        found.append(Opening((loops[j], *inside), normal, middle, float(np.linalg.norm(area)), sizes[j], unevenness))
-    return found
+        rims.append(Opening((loops[j], *inside), normal, middle, float(np.linalg.norm(area)), sizes[j], unevenness))
+    return rims
 
 
 def cap(vertices: Floats, opening: Opening) -> Ints:
@@ -78,8 +78,8 @@ def cap(vertices: Floats, opening: Opening) -> Ints:
     across, up = _plane_axes(opening.normal)
     flat = [np.column_stack([vertices[loop] @ across, vertices[loop] @ up]) for loop in opening.loops]
     # Triangulate to the precision that the loops themselves are flat to, so that a hair's crossing does not fail.
-    made = triangulate(flat, 1e-9 * opening.size)
-    faces = np.concatenate(opening.loops)[np.asarray(made, dtype=np.int64)]
+    triangles = triangulate(flat, 1e-9 * opening.size)
+    faces = np.concatenate(opening.loops)[np.asarray(triangles, dtype=np.int64)]
     if len(faces) != sum(map(len, opening.loops)) + 2 * len(opening.loops) - 4:
         raise FaultError(
             "", "an opening's outline crosses itself, so it cannot be filled.", "Close it in the modeller."
@@ -288,8 +288,8 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
             f"{count(int(bad.sum()), 'open edge')} near {_place(diagonal, unit_m).at(where)}: it encloses no volume.",
             'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.',
         )
-    found = openings(vertices, loops)
-    uneven = [hole for hole in found if hole.unevenness > FLATNESS * hole.size]
+    holes = openings(vertices, loops)
+    uneven = [hole for hole in holes if hole.unevenness > FLATNESS * hole.size]
     if uneven:
         worst = max(uneven, key=lambda hole: hole.unevenness)
         raise FaultError(
@@ -298,7 +298,7 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
             f"(by {worst.unevenness * unit_m * 1000:.3g} mm), so nothing says how it should be closed.",
             "Close it in the modeller.",
         )
-    return found
+    return holes
 
 
 def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Opening], unit_m: float) -> None:

@@ -93,9 +93,9 @@ class _Cut:
                 if len(places) > 4 * STATIONS:  # a curve in many lines
                     places = np.linspace(places.min(), places.max(), STATIONS)
                 marks.append(places)
-        found = np.unique(np.concatenate(marks).round(12))
-        found = np.unique(np.concatenate([found, (found[1:] + found[:-1]) / 2]))
-        kept: list[float] = found[(found >= low) & (found <= high)].tolist()
+        stations = np.unique(np.concatenate(marks).round(12))
+        stations = np.unique(np.concatenate([stations, (stations[1:] + stations[:-1]) / 2]))
+        kept: list[float] = stations[(stations >= low) & (stations <= high)].tolist()
         return kept
 
     def weakest(self, stations: Sequence[float]) -> float:
@@ -107,9 +107,9 @@ class _Cut:
         for zone in self.zones:
             for depth, share, plan in zone.slices():
                 width = _widths(plan.polygon, places, self.axis)
-                held = width > WIDTH_NEAR_M
+                solid = width > WIDTH_NEAR_M
                 start, end = (zone.start_m, zone.end_m) if not zone.varies else (depth, depth)
-                low[held], high[held] = np.minimum(low[held], start), np.maximum(high[held], end)
+                low[solid], high[solid] = np.minimum(low[solid], start), np.maximum(high[solid], end)
                 area += width * share
                 first += width * share * depth
                 second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
@@ -160,8 +160,8 @@ class _Cut:
         about = second - first * centre
         upper, lower = (centre - low, high - centre) if self.top_up else (high - centre, centre - low)
         covered = shapely.union_all(seen)
-        other = 1 - self.axis
-        strips = sorted((float(p.bounds[other]), float(p.bounds[other + 2])) for p in _merged(covered))
+        across = 1 - self.axis
+        strips = sorted((float(p.bounds[across]), float(p.bounds[across + 2])) for p in _merged(covered))
         return Section(station, area, float(covered.length), about, about / upper, about / lower, tuple(strips))
 
     def _spans(self, plan: shapely.Geometry, place: float) -> shapely.Geometry:

@@ -270,15 +270,15 @@ def spans_by_height(area: shapely.Geometry) -> list[tuple[float, float, list[tup
     """A rectilinear area as ranges of height with the spans that it covers across."""
     x0, y0, x1, y1 = area.bounds
     heights = np.unique(shapely.get_coordinates(area)[:, 1])
-    found = []
+    levels = []
     for low, high in pairwise(map(float, heights)):
         if high - low <= NEAR * (y1 - y0):
             continue
         across = shapely.LineString([(x0 - 1, (low + high) / 2), (x1 + 1, (low + high) / 2)])
         parts = shapely.get_parts(shapely.intersection(area, across))
         spans = sorted((float(part.bounds[0]), float(part.bounds[2])) for part in parts)
-        found.append((low, high, [span for span in spans if span[1] > span[0]]))
-    return found
+        levels.append((low, high, [span for span in spans if span[1] > span[0]]))
+    return levels
 
 
 def lies_on(lines: shapely.Geometry, x: float, y: float) -> bool:

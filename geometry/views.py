@@ -199,12 +199,12 @@ class PlanView:
 def regions_of(plan: Plan) -> tuple[Region, ...]:
     """A plan as regions, its whole curves kept exact, the largest first."""
     parts = [*regions_of_area(plan.straight), *plan.added]
-    made = []
+    regions = []
     for part in parts:
         whole = fine_polygon(part)
         holes = [cut.outer for cut in plan.cut if whole.contains(fine_polygon(cut).representative_point())]
-        made.append(Region(part.outer, (*part.holes, *holes)) if holes else part)
-    return tuple(sorted(made, key=lambda region: -region.area_m2))
+        regions.append(Region(part.outer, (*part.holes, *holes)) if holes else part)
+    return tuple(sorted(regions, key=lambda region: -region.area_m2))
 
 
 def view_of_slices(slices: Slices, openings: Sequence[Region]) -> PlanView:
@@ -244,11 +244,11 @@ def edges_of_zones(zones: Sequence[Zone], full: Plan) -> tuple[tuple[Path, ...],
 
 def _all_paths(lines: Sequence[shapely.Geometry], reach: float) -> tuple[Path, ...]:
     """Every line longer than the stubs that cutting leaves."""
-    found: list[Path] = []
+    paths: list[Path] = []
     for line in lines:
         parts = [part for part in shapely.get_parts(line) if part.length > 4 * reach]
-        found += paths_of(shapely.multilinestrings(parts)) if parts else ()
-    return tuple(found)
+        paths += paths_of(shapely.multilinestrings(parts)) if parts else ()
+    return tuple(paths)
 
 
 def _corners(ring: Floats) -> Floats:
@@ -363,8 +363,8 @@ def _spans(plan: shapely.Geometry, at_m: float) -> list[tuple[float, float]]:
     if plan.is_empty:
         return []
     _, y0, _, y1 = plan.bounds
-    found = shapely.intersection(plan, shapely.LineString([(at_m, y0 - 1.0), (at_m, y1 + 1.0)]))
-    parts = shapely.get_parts(shapely.line_merge(found) if found.geom_type == "MultiLineString" else found)
+    line = shapely.intersection(plan, shapely.LineString([(at_m, y0 - 1.0), (at_m, y1 + 1.0)]))
+    parts = shapely.get_parts(shapely.line_merge(line) if line.geom_type == "MultiLineString" else line)
     return sorted((float(p.bounds[1]), float(p.bounds[3])) for p in parts if p.length > 0.0)
 
 

@@ -114,8 +114,8 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
 def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
     """Raise FaultError where open lines cross or run into each other's middle."""
     strings = np.array([shapely.LineString(knots.run(strand)[0]) for strand in stray])
-    one, other = shapely.STRtree(strings).query(strings, predicate="intersects")
-    for i, j in zip(one[one < other].tolist(), other[one < other].tolist(), strict=True):
+    first, second = shapely.STRtree(strings).query(strings, predicate="intersects")
+    for i, j in zip(first[first < second].tolist(), second[first < second].tolist(), strict=True):
         at = shapely.get_coordinates(shapely.intersection(strings[i], strings[j]))[0]
         raise FaultError(
             "",
@@ -137,10 +137,10 @@ def _near_misses(knots: _Knots, stray: list[Strand], near: float) -> list[tuple[
     gaps = []
     for loop in loops:
         ends = [lines.points[[lines.offsets[i], lines.offsets[i + 1] - 1]][:: -1 if back else 1] for i, back in loop]
-        for one, following in zip(ends, [*ends[1:], ends[0]], strict=True):
-            width = float(np.hypot(*(following[0] - one[1])))
+        for end, following in zip(ends, [*ends[1:], ends[0]], strict=True):
+            width = float(np.hypot(*(following[0] - end[1])))
             if width > 0:
-                gaps.append((width, one[1], following[0]))
+                gaps.append((width, end[1], following[0]))
     return gaps
 
 
@@ -204,20 +204,20 @@ class _Knots:
             axis=1,
         )
         (numbers,) = np.nonzero(single)
-        _, kept = np.unique(key[numbers], axis=0, return_index=True)
+        _, first = np.unique(key[numbers], axis=0, return_index=True)
         mask: NDArray[np.bool_] = single.copy()
-        mask[numbers[kept]] = False
+        mask[numbers[first]] = False
         return mask
 
     def problems(self, place: Place) -> list[str]:
-        found = []
+        near = []
         if self.short.any():
-            found.append(f"{counted(int(self.short.sum()), 'line')} without length left out")
+            near.append(f"{counted(int(self.short.sum()), 'line')} without length left out")
         if self.repeated.any():
-            found.append(f"{counted(int(self.repeated.sum()), 'line')} drawn twice taken once")
+            near.append(f"{counted(int(self.repeated.sum()), 'line')} drawn twice taken once")
         if self._widest > 1e-3 * self.gap:
-            found.append(f"gaps of up to {place.length(self._widest)} between line ends closed")
-        return found
+            near.append(f"gaps of up to {place.length(self._widest)} between line ends closed")
+        return near
 
     def paired(self, gap: float, place: Place) -> tuple[Ints, NDArray[np.bool_]]:
         """Labels of the ends once open ends within `gap` are paired, and a mask (k,) of lines drawn a second time.
@@ -395,10 +395,10 @@ def _clusters(points: Floats, gap: float) -> Ints:
     same[order] = order[fresh][np.cumsum(fresh) - 1]
     distinct = order[fresh]
     places = shapely.points(points[distinct])
-    one, other = distinct[shapely.STRtree(places).query(places, predicate="dwithin", distance=gap)]
+    first, second = distinct[shapely.STRtree(places).query(places, predicate="dwithin", distance=gap)]
     labels = np.arange(len(points))
     while True:
         before = labels.copy()
-        np.minimum.at(labels, one, labels[other])
+        np.minimum.at(labels, first, labels[second])
         if (labels == before).all():
             return labels[same]

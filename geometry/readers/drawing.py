@@ -169,16 +169,16 @@ def _read(
     gap = gap_m / unit
     joined = chained(sheet.loose, gap, chord_m / unit, place, others_closed=len(sheet.closed) > 0)
     outlines = sheet.closed.joined(joined.closed)
-    made = nested(outlines, gap, chord_m / unit, place)
-    if not made.regions:
-        raise _no_outline((*sheet.problems, *joined.problems, *made.problems))
+    outer = nested(outlines, gap, chord_m / unit, place)
+    if not outer.regions:
+        raise _no_outline((*sheet.problems, *joined.problems, *outer.problems))
     return Drawing(
         name=file.name,
         unit_m=unit,
         unit_source="header" if unit_m is None else "given",
-        regions=made.regions,
+        regions=outer.regions,
         layers=tuple(sorted({sheet.layers[number] for number in outlines.layers.tolist()})),
-        problems=(*problems, *sheet.problems, *joined.problems, *made.problems),
+        problems=(*problems, *sheet.problems, *joined.problems, *outer.problems),
         chord_m=chord_m,
     )
 
@@ -243,8 +243,8 @@ def _no_unit(sheet: Sheet) -> FaultError:
 
 
 def _no_outline(problems: Sequence[str]) -> FaultError:
-    found = f"Found: {'; '.join(problems)}." if problems else "Draw the outline as closed lines."
-    return FaultError("", "it holds no outline that encloses anything.", found)
+    fix = f"Found: {'; '.join(problems)}." if problems else "Draw the outline as closed lines."
+    return FaultError("", "it holds no outline that encloses anything.", fix)
 
 
 def _extent(sheet: Sheet) -> tuple[float, float]:

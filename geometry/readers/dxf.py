@@ -189,19 +189,19 @@ class _Taker:
 
     def sheet(self, problems: Iterable[str]) -> Sheet:
         closed, loose = self._closed.lines(), self._loose.lines()
-        found = list(problems)
+        notes = list(problems)
         left_out = self._left_out if len(closed) + len(loose) else self._left_out + self._silent
         if left_out:
-            found.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(left_out.items()))}")
+            notes.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(left_out.items()))}")
         if self._unseen:
             names = ", ".join(f"{self.seen[name]} ({n})" for name, n in sorted(self._unseen.items()))
-            found.append(f"layers that are off or frozen left out: {names}")
+            notes.append(f"layers that are off or frozen left out: {names}")
         if self._empty:
-            found.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
+            notes.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
         if self._slanting:
             places = np.concatenate(self._slanting)
             self._uneven.append(_unevenness("a LINE" if len(self._slanting) == 1 else "a set of LINEs", places))
-        return Sheet(closed, loose, tuple(self._numbers), tuple(found), uneven=tuple(self._uneven))
+        return Sheet(closed, loose, tuple(self._numbers), tuple(notes), uneven=tuple(self._uneven))
 
     def take(self, entities: Iterable[DXFEntity], layer: str | None, within: tuple[str, ...] = ()) -> None:
         """Gather entities; those on layer 0 of a block take on the layer that the block is placed on.
@@ -245,8 +245,8 @@ class _Taker:
             raise FaultError("", f'block "{block.name}" contains itself.', "Mend it in the drawing program.")
         inner = (*within, block.name)
         try:
-            for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
-                entities = list(one.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)))
+            for copy in insert.multi_insert() if insert.mcount > 1 else (insert,):
+                entities = list(copy.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)))
                 self.take(entities, layer, inner)
         except FaultError:
             raise
@@ -333,8 +333,8 @@ class _Taker:
 
         def evaluate(t: Floats) -> tuple[Floats, Floats]:
             # The derivatives of the first two orders come as rows of vectors, one row a parameter.
-            found = np.array([[tuple(v) for v in row] for row in spline.derivatives(t.tolist(), 1)])
-            return found[:, 0, :2], found[:, 1, :2]
+            derivatives = np.array([[tuple(v) for v in row] for row in spline.derivatives(t.tolist(), 1)])
+            return derivatives[:, 0, :2], derivatives[:, 1, :2]
 
         knots = np.unique(np.array(spline.knots(), dtype=np.float64))
         order = spline.order

@@ -83,21 +83,21 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
         for way in ways:
             moved = corners @ way[:3] * scale + way[3]
             parts.append(moved[:, ::-1] if np.linalg.det(way[:3]) < 0 else moved)
-    named = tuple(
+    notes = tuple(
         f"{counted(number, f'object of type {kind}', f'objects of type {kind}')} left out"
         for kind, number in sorted(left_out.items())
     )
     if not parts:
-        found = f"Found: {'; '.join(named)}." if named else "Export it again with the piece in it."
-        raise FaultError("", "the 3MF file holds no facets.", found)
-    return np.concatenate(parts), package.units[root], named
+        fix = f"Found: {'; '.join(notes)}." if notes else "Export it again with the piece in it."
+        raise FaultError("", "the 3MF file holds no facets.", fix)
+    return np.concatenate(parts), package.units[root], notes
 
 
 def _placements(
     package: _Package, items: list[tuple[tuple[str, str], Floats]], left_out: Counter[str]
 ) -> dict[tuple[str, str], list[Floats]]:
     """Where each object with facets of its own stands, once for each time that it is built."""
-    found: dict[tuple[str, str], list[Floats]] = {}
+    places: dict[tuple[str, str], list[Floats]] = {}
     waiting = [(key, place, 0) for key, place in items]
     number = 0
     while waiting:
@@ -116,11 +116,11 @@ def _placements(
             many = f"more than {MOST_PLACED:,} parts" if depth <= DEEPEST else "parts that hold themselves"
             raise FaultError("", f"its components unfold to {many}.", "Export it as plain bodies.")
         if len(thing.faces):
-            found.setdefault(key, []).append(place)
+            places.setdefault(key, []).append(place)
         for part, own in thing.components:
             way = np.vstack([own[:3] @ place[:3], own[3] @ place[:3] + place[3]])
             waiting.append((part, way, depth + 1))
-    return found
+    return places
 
 
 def _root(package: _Package) -> str:

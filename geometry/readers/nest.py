@@ -107,12 +107,12 @@ def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
 def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tuple[Ints, Ints, NDArray[np.bool_]]:
     """Which outline lies inside which: pairs inner, outer (m,); and a mask (k,) of outlines drawn a second time."""
     repeated = np.zeros(len(polygons), dtype=bool)
-    one, other = shapely.STRtree(polygons).query(polygons, predicate="intersects")
-    once = one < other
-    one, other = one[once], other[once]
+    first, second = shapely.STRtree(polygons).query(polygons, predicate="intersects")
+    once = first < second
+    first, second = first[once], second[once]
     areas = shapely.area(polygons)
-    swap = areas[one] > areas[other]
-    inner, outer = np.where(swap, other, one), np.where(swap, one, other)
+    swap = areas[first] > areas[second]
+    inner, outer = np.where(swap, second, first), np.where(swap, first, second)
     shapely.prepare(polygons[np.unique(outer)])
     inside = shapely.contains_properly(polygons[outer], polygons[inner])
     # One drawn a hair inside the other is the same outline twice, not a ring without width.

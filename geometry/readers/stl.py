@@ -81,8 +81,8 @@ def open_stl(source: str | Path | InputFile) -> StlFile:
         with file.stream() as stream:
             stream.seek(expected)
             after = stream.read()
-        shown = " ".join(f"0x{byte:02X}" for byte in after[:4]) + (" …" if len(after) > 4 else "")
-        return StlFile(file, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({shown})",))
+        first = " ".join(f"0x{byte:02X}" for byte in after[:4]) + (" …" if len(after) > 4 else "")
+        return StlFile(file, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({first})",))
     raise FaultError(
         "",
         f"the STL file is {length - expected:,} bytes longer than the {announced:,} facets that its header announces.",
@@ -154,16 +154,16 @@ def _first_fault(words: list[bytes], facets_before: int) -> FaultError:
     for at, word in enumerate(words):
         wanted = _FACET_WORDS[at % period]
         number = facets_before + at // period + 1
-        shown = word[:20].decode("ascii", "replace")
+        text = word[:20].decode("ascii", "replace")
         if wanted is None:
             try:
                 float(word)
             except ValueError:
-                return FaultError("", f'facet {number:,} has "{shown}" where a number belongs.', "Export it again.")
+                return FaultError("", f'facet {number:,} has "{text}" where a number belongs.', "Export it again.")
         elif word != wanted:
             return FaultError(
                 "",
-                f'facet {number:,} has "{shown}" where "{wanted.decode()}" belongs.',
+                f'facet {number:,} has "{text}" where "{wanted.decode()}" belongs.',
                 "Export it again, as binary STL.",
             )
     whole = facets_before + len(words) // period

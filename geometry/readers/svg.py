@@ -181,7 +181,7 @@ def _bezier(controls: Floats, chord: float) -> tuple[Floats, Floats]:
         s = t[:, None]
         level = [np.broadcast_to(point, (len(t), 2)) for point in controls]
         while len(level) > 2:
-            level = [(1 - s) * one + s * other for one, other in pairwise(level)]
+            level = [(1 - s) * a + s * b for a, b in pairwise(level)]
         return (1 - s) * level[0] + s * level[1], (len(controls) - 1) * (level[1] - level[0])
 
     return curve_arcs(evaluate, np.array([0.0, 1.0]), chord)
@@ -240,8 +240,8 @@ def _pixels(text: str | None) -> float | None:
 
 def _property(element: ElementTree.Element, name: str) -> str:
     """A presentation attribute, or the same in the style attribute, which rules."""
-    found = re.search(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", element.get("style", ""))
-    value = found[1].strip() if found else element.get(name, "")
+    match = re.search(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", element.get("style", ""))
+    value = match[1].strip() if match else element.get(name, "")
     return "" if value == "none" else value
 
 
