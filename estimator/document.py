@@ -10,9 +10,8 @@ from math import isnan
 
 from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing
-from estimator.estimate import Estimate, PieceEstimate
+from estimator.estimate import Estimate, PieceEstimate, lot_lines
 from estimator.explain import workings_of
-from estimator.lots import lot_lines
 from estimator.mix import MadeMix
 from estimator.mixes import CastIn, Comparison
 from estimator.money import round2

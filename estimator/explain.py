@@ -1,7 +1,9 @@
 """How every figure of an estimate came about: the workings of all stages, made when they are asked for."""
 
+import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
 from difflib import get_close_matches
 from math import floor, isclose
 
@@ -9,13 +11,343 @@ from estimator.curing.pieces import curing_workings
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import delivery_workings, handling_workings
-from estimator.mix.workings import mix_workings
+from estimator.job import Job, PriceTerms
+from estimator.mix import MadeMix
+from estimator.mix.table import mix_workings
+from estimator.money import round2
 from estimator.names import folded, in_document_spelling
-from estimator.packaging.workings import supply_workings
-from estimator.pricing import price_workings
+from estimator.packaging.consumables import ConsumableOrder, UsedUp
+from estimator.packaging.freight import Pallets
+from estimator.packaging.materials import MaterialOrder, list_price
+from estimator.packaging.order import Line
+from estimator.packaging.stage import FormPlan, Supply
+from estimator.pricing.labor import HOUR_S, Labour
+from estimator.pricing.quote import Cost
+from estimator.pricing.stage import JobPrice
 from estimator.takeoff import takeoff_workings
 from estimator.weight import weight_workings
 from estimator.workings import Working, figure, money
+
+PACKS = "whole packs, the cheapest that cover the need"
+LINES = "sum of rounded lines"
+
+
+def supply_workings(
+    supply: Supply, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float], currency: str
+) -> Iterator[Working]:
+    """Needs, packs, prices, pallets, freight, consumables and forms, in the order in which they follow from another."""
+    for line in supply.materials.lines:
+        yield from _material(line, mixes, batch_m3, currency)
+    yield from _delivery(supply, currency)
+    for used in supply.consumables:
+        yield _required(used)
+        yield from _order(f"consumables.{used.material}", used.order, currency)
+    yield _sum("cost.consumables", _priced((used.material, used.order.cost) for used in supply.consumables), currency)
+    yield from _forms(supply.forms, currency)
+    forms = _priced((order.name, order.cost) for order in supply.forms.materials)
+    forms["hardware"] = float(supply.forms.hardware)
+    if supply.samples is not None and supply.samples.concrete_cost is not None:
+        forms["samples"] = float(supply.samples.concrete_cost)
+    yield _sum("forms.cost", forms, currency)
+
+
+def _material(
+    line: MaterialOrder, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float], currency: str
+) -> Iterator[Working]:
+    """Need, packs, rest and cost of one material."""
+    at = f"materials.{line.material}"
+    terms: list[str] = []
+    values: dict[str, float] = {}
+    for i, (mix, volume_m3) in enumerate(batch_m3.items(), start=1):
+        per_m3 = mixes[mix].recipe_kg_m3.get(line.material)
+        if per_m3 is not None:
+            terms.append(f"recipe_{i}_kg_m3 · batch_{i}_m3")
+            values |= {f"recipe_{i}_kg_m3": per_m3, f"batch_{i}_m3": volume_m3}
+    told = "recipe as weighed times what is batched of each mix, waste and loss in"
+    yield figure(f"{at}.required_kg", " + ".join(terms), values, "kg", told)
+    lines = line.lines
+    if lines:
+        yield _held(f"{at}.bought_kg", lines, "kg")
+    yield figure(
+        f"{at}.left_over_kg",
+        "on_hand_kg + bought_kg − required_kg",
+        {"on_hand_kg": line.on_hand_kg, "bought_kg": line.bought_kg, "required_kg": line.required_kg},
+        "kg",
+        PACKS,
+    )
+    yield from _prices(at, lines, currency)
+    if line.purchase_cost is not None and lines:
+        yield _sum(f"{at}.purchase_cost", _priced((each.pack.name, each.price) for each in lines), currency)
+    price = line.charge.unit_price if line.charge is not None else None
+    if line.cost is not None and price is not None:
+        yield _charge(f"{at}.cost", line.required_kg, price, float(line.cost), line.purchase_cost, currency)
+
+
+def _charge(
+    path: str, required: float, unit_value: float, cost: float, paid: float | Decimal | None, currency: str
+) -> Working:
+    """What the job is charged: what it uses at list price, or whole packs where those cost less or are its own."""
+    used = float(round2(required * unit_value))
+    if abs(used - cost) < 0.005:
+        return money(
+            path,
+            "round2(required · unit_price)",
+            {"required": required, "unit_price": unit_value},
+            currency,
+            "what the job uses, at the lowest list price of a pack that holds no more; leftovers go to stock",
+        )
+    name = "packs_bought" if paid is not None and abs(float(paid) - cost) < 0.005 else "whole_packs_alone"
+    told = "whole packs of this material alone, with nothing in stock: cheaper than by use, or ordered for this job"
+    return money(path, name, {name: cost}, currency, told)
+
+
+def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
+    """The price of each line of packs: count times price, in as many steps as its breaks make."""
+    for line in lines:
+        if line.price is None:
+            continue
+        values: dict[str, float] = {}
+        loose: list[str] = []
+        pallets: list[str] = []
+        for i, step in enumerate(line.steps, start=1):
+            values |= {f"count_{i}": step.count, f"each_{i}": step.each}
+            (pallets if step.of == "full pallet" else loose).append(f"count_{i} · each_{i}")
+        formula = " + ".join(f"round2({' + '.join(terms)})" for terms in (pallets, loose) if terms)
+        told = f"list price of {line.pack.name}, breaks: {line.pack.breaks_rule}"
+        yield money(f"{at}.packs.{line.pack.name}.price", formula, values, currency, told)
+
+
+def _held(path: str, lines: Sequence[Line], unit: str) -> Working:
+    values: dict[str, float] = {}
+    for i, line in enumerate(lines, start=1):
+        values |= {f"count_{i}": line.count, f"holds_{i}": line.amount / line.count}
+    formula = " + ".join(f"count_{i} · holds_{i}" for i in range(1, len(lines) + 1))
+    return figure(path, formula, values, unit, PACKS)
+
+
+def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
+    """Pallets, what they weigh, and what bringing them costs."""
+    brought = supply.materials.deliveries
+    stands = [line for line in _lines(supply) if line.pack.per_pallet]
+    mixed = sum(each.pallets for each in brought) != sum(-(-x.count // (x.pack.per_pallet or 1)) for x in stands)
+    if stands and not mixed:
+        values: dict[str, float] = {}
+        for i, line in enumerate(stands, start=1):
+            values |= {f"count_{i}": line.count, f"on_pallet_{i}": float(line.pack.per_pallet or 1)}
+        formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stands) + 1))
+        told = "each kind of pack on pallets of its own"
+        yield figure("pallets.count", formula, values, "", told)
+    goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
+    count = sum(each.pallets for each in brought)
+    gross_kg = sum(each.gross_kg for each in brought)
+    yield figure(
+        "pallets.gross_kg",
+        "goods_kg + count · pallet_kg",
+        {"goods_kg": goods_kg, "count": count, "pallet_kg": (gross_kg - goods_kg) / count if count else 0.0},
+        "kg",
+        "packs bought and the pallets under them; packaging itself is not counted",
+    )
+    charges = [charge for each in brought for charge in each.charges]
+    values = {}
+    for i, charge in enumerate(charges, start=1):
+        values |= {f"number_{i}": charge.number, f"each_{i}": charge.each}
+    formula = " + ".join(f"round2(number_{i} · each_{i})" for i in range(1, len(charges) + 1))
+    told = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
+    small = {f"small_order_{i}": each.small_order for i, each in enumerate(brought, start=1) if each.small_order}
+    formula = " + ".join([*([formula] if formula else []), *small])
+    yield money("supply.freight", formula or "0", values | small, currency, told)
+    if supply.materials.goods is not None and supply.materials.total is not None:
+        bought = [(each.material, each.purchase_cost) for each in supply.materials.lines]
+        yield _sum("supply.goods", {_name(n): float(cost) for n, cost in bought if cost is not None}, currency)
+        parts = {"goods": float(supply.materials.goods), "freight": float(supply.materials.paid)}
+        yield _sum("supply.total", parts, currency)
+
+
+def _lines(supply: Supply) -> list[Line]:
+    """The packs that are brought; water runs from the tap."""
+    used = [consumable.order for consumable in supply.consumables] + list(supply.forms.materials)
+    brought = {name for delivery in supply.materials.deliveries for name in _names_of(delivery.standing)}
+    named = [(each.material, line) for each in supply.materials.lines if each.order for line in each.order.lines]
+    named += [(each.name, line) for each in used for line in each.lines]
+    return [line for name, line in named if name in brought]
+
+
+def _names_of(standing: Pallets) -> set[str]:
+    loads = {name for load in standing.loads for name, _, _ in load.packs}
+    return loads | {name for name, _, _ in standing.loose}
+
+
+def _required(used: UsedUp) -> Working:
+    values: dict[str, float] = {}
+    terms = []
+    for i, part in enumerate(used.parts, start=1):
+        mine = {
+            "extent": part.extent,
+            "uses": float(part.uses),
+            "at_once": part.at_once,
+            "per_unit": part.per_unit,
+            "coats": float(part.coats),
+            "waste": part.waste,
+        }
+        values |= {f"{name}_{i}": value for name, value in mine.items()}
+        terms.append(f"max(extent_{i} / uses_{i}, at_once_{i}) · per_unit_{i} · coats_{i} · (1 + waste_{i})")
+    formula = " + ".join(terms)
+    if used.least:
+        formula, values = f"max({formula}, least)", values | {"least": used.least}
+    told = f"by {', '.join(dict.fromkeys(part.basis for part in used.parts))}: the workshop's rate over the geometry"
+    if used.least:
+        told += "; never less than the sheets on which the cut list was laid"
+    return figure(f"consumables.{used.material}.required", formula, values, used.order.measure, told)
+
+
+def _order(at: str, order: ConsumableOrder, currency: str) -> Iterator[Working]:
+    if order.lines:
+        yield _held(f"{at}.bought", order.lines, order.measure)
+    yield from _prices(at, order.lines, currency)
+    if order.purchase_cost is not None:
+        yield _sum(f"{at}.purchase_cost", _priced((line.pack.name, line.price) for line in order.lines), currency)
+    unit_value = list_price(order.required, order.packs, order.sizes) if order.packs else None
+    if order.cost is not None and unit_value is not None:
+        yield _charge(f"{at}.cost", order.required, unit_value, order.cost, order.purchase_cost, currency)
+
+
+def _forms(plan: FormPlan, currency: str) -> Iterator[Working]:
+    for mark in plan.marks:
+        at = f"forms.marks.{mark.mark}"
+        share, more = divmod(mark.set.casts, mark.set.forms)
+        yield figure(
+            f"{at}.built",
+            "more · ceil((share + 1) / uses) + (forms − more) · ceil(share / uses)",
+            {"more": more, "share": share, "uses": mark.uses, "forms": mark.set.forms},
+            "",
+            f"casts shared out evenly, a form of {mark.kind} renewed after its uses: common practice",
+        )
+        yield money(
+            f"{at}.hardware",
+            "round2(built · each)",
+            {"built": mark.set.built, "each": float(mark.hardware) / mark.set.built},
+            currency,
+            "the workshop's figure for one form; the catalog's is an example",
+        )
+    for order in plan.materials:
+        yield from _order(f"forms.materials.{order.name}", order, currency)
+
+
+def _sum(path: str, parts: Mapping[str, float] | Mapping[str, Decimal], currency: str) -> Working:
+    values = {name: float(amount) for name, amount in parts.items()}
+    return money(path, " + ".join(values) or "0", values, currency, LINES)
+
+
+def _priced(parts: Iterable[tuple[str, float | None]]) -> dict[str, float]:
+    return {_name(name): price for name, price in parts if price is not None}
+
+
+def _name(text: str) -> str:
+    """A name that a formula can hold."""
+    plain = re.sub(r"[^A-Za-z0-9]+", "_", text).strip("_")
+    return f"n_{plain}" if not plain or plain[0].isdigit() else plain
+
+
+RATES = "the workshop's rate; the catalog's are examples"
+
+
+def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
+    """Labour line by line, then from direct cost to the total."""
+    return (*_labour(priced.labour, job.currency), *_price(priced, job))
+
+
+def _labour(labour: Labour, currency: str) -> Iterator[Working]:
+    for line in labour.lines:
+        name = f"cost.labour_lines.{line.activity}"
+        yield figure(
+            f"{name}.hours",
+            "round2(quantity · hours_each · persons)",
+            {"quantity": line.quantity, "hours_each": line.time_s / HOUR_S, "persons": line.persons},
+            "h",
+            f"{RATES}; by {line.basis}{f' in {line.unit}' if line.unit else ''}",
+        )
+        yield money(
+            f"{name}.cost",
+            "round2(hours · rate)",
+            {"hours": float(line.hours), "rate": float(line.rate)},
+            currency,
+            RATES,
+        )
+    yield _sum("cost.labour", {_name(line.activity): line.cost for line in labour.lines}, currency)
+
+
+def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
+    cost = priced.cost
+    direct, terms, currency = cost.direct, job.price, job.currency
+    for allowance_line in direct.allowance_lines:
+        yield money(
+            f"cost.allowance_lines.{allowance_line.name}.amount",
+            "round2(share · base)",
+            {"share": allowance_line.share, "base": float(allowance_line.base)},
+            currency,
+            f"the workshop's allowance, on the direct cost of {', '.join(allowance_line.marks)}",
+        )
+    again = {_name(line.name): line.amount for line in direct.allowance_lines}
+    yield _sum("cost.allowances", again, currency)
+    yield _sum("cost.freight", {"supply_freight": direct.freight}, currency)
+    shop = job.workshop
+    for kind, number, rate in (
+        ("delivery", {"trips": priced.trips}, shop.freight.delivery),
+        ("gear", {"days": priced.machine_days}, shop.equipment.machine_day),
+    ):
+        formula, values = f"round2({next(iter(number))} · rate)", {**number, "rate": rate}
+        yield money(f"cost.{kind}", formula, values, currency, RATES)
+    yield _sum("cost.direct", direct.kinds, currency)
+    yield money(
+        "cost.overhead",
+        "round2(share · direct)",
+        {"share": terms.overhead, "direct": float(direct.total)},
+        currency,
+        "terms of the job, of direct cost",
+    )
+    yield from _asked(cost, terms, currency)
+
+
+def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
+    """From direct cost and overhead to the total."""
+    direct = cost.direct
+    burdened = {"direct": direct.total, "overhead": cost.overhead}
+    values = {name: float(amount) for name, amount in burdened.items()}
+    if terms.markup is not None:
+        formula, told = "round2((direct + overhead) · markup)", "terms of the job, a markup on cost"
+        values["markup"] = terms.markup
+    else:
+        formula = "round2((direct + overhead) / (1 − margin_share)) − (direct + overhead)"
+        told = "terms of the job, a margin on the price"
+        values["margin_share"] = terms.margin or 0.0
+    yield money("cost.margin", formula, values, currency, told)
+    if cost.minimum_charge:
+        yield money(
+            "cost.minimum_charge",
+            "max(0, minimum − calculated − options)",
+            {"minimum": terms.minimum, "calculated": float(cost.calculated), "options": float(cost.options)},
+            currency,
+            "the least that the workshop takes a job for",
+        )
+    late = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
+    asked = {**burdened, "margin": cost.margin, **{name: amount for name, amount in late.items() if amount}}
+    yield _sum("cost.price", asked, currency)
+    yield money(
+        "cost.tax",
+        "round2(share · price)",
+        {"share": terms.tax, "price": float(cost.price)},
+        currency,
+        "terms of the job, on the price",
+    )
+    yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, currency)
+    yield money(
+        "quote.balance_due",
+        "total − received",
+        {"total": float(cost.total), "received": float(cost.received)},
+        currency,
+        "payments received, as the job lists them",
+    )
+
 
 LEADS = {
     ".crew": ".lifts.carry",
@@ -52,10 +384,10 @@ def _piece_workings(estimate: Estimate) -> Iterator[Working]:
         yield from weight_workings(mark, piece.weight)
         yield from handling_workings(mark, piece.handling)
         yield from curing_workings(mark, piece.curing)
-        yield from _price(piece, direct[mark], all_direct, estimate)
+        yield from _piece_price(piece, direct[mark], all_direct, estimate)
 
 
-def _price(piece: PieceEstimate, direct: float, all_direct: float, estimate: Estimate) -> Iterator[Working]:
+def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimate: Estimate) -> Iterator[Working]:
     """The price of all pieces of a mark, and of each square meter of them."""
     mark, price = piece.taken.piece.mark, float(estimate.cost.price)
     if all_direct > 0.0:

@@ -18,8 +18,7 @@ from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.pack import write_folder
-from estimator.report.words import DEFERRAL
-from estimator.report.workings import result_text, values_lines
+from estimator.report.words import DEFERRAL, result_text, values_lines
 from geometry.files import packaged
 
 SCHEMA_FILE = "job.schema.json"

@@ -5,7 +5,6 @@ from estimator.pricing.labor import Labour, LabourLine, PieceWork, PourWork, lab
 from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, allocate, price_job
 from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
 from estimator.pricing.versions import Standing, Versions, price_versions, side_by_side, standing_of
-from estimator.pricing.workings import price_workings
 
 __all__ = [
     "Allowance",
@@ -29,7 +28,6 @@ __all__ = [
     "price_job",
     "price_the_job",
     "price_versions",
-    "price_workings",
     "side_by_side",
     "standing_of",
 ]

@@ -1,8 +1,8 @@
-"""Figures and terms in the words of the shop, in one system of units and one currency."""
+"""Figures, terms and workings in the words of the shop, in one system of units and one currency."""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, floor, log10
@@ -21,6 +21,7 @@ from estimator.units import (
     format_temperature,
     format_volume,
 )
+from estimator.workings import Working
 
 if TYPE_CHECKING:
     from estimator.handling import Handling
@@ -287,3 +288,32 @@ def rule_of_thumb_words(mix: str, thumb: RuleOfThumb, words: Words) -> str:
     if not ways:
         return f"{said} Neither air, nor leaner mix, nor looser sand closes the gap by itself."
     return f"{said} What closes the gap by itself: {'; or '.join(ways)}. Weigh a known volume before you promise it."
+
+
+MOST_MONEY = 1e12
+DIGITS = 6  # significant, of a value on paper: enough to recompute the result to the figure that is shown
+
+
+def figure_text(value: float) -> str:
+    """A value to six significant digits, in full where it has two decimals at most, as money has."""
+    if abs(value) < MOST_MONEY and round(value, 2) == value:
+        return f"{value:.2f}".removesuffix(".00")
+    text = f"{value:.{DIGITS}g}"
+    if "e" not in text:
+        return text
+    return f"{value:.0f}" if abs(value) >= 1.0 else f"{value:.12f}".rstrip("0") if abs(value) >= 1e-9 else text
+
+
+def values_text(names: Sequence[str], values: Sequence[float]) -> str:
+    """The values of a formula, name by name."""
+    return ", ".join(f"{name} = {figure_text(value)}" for name, value in zip(names, values, strict=True))
+
+
+def values_lines(working: Working) -> list[str]:
+    """The values of a formula in full, a line each."""
+    longest = max((len(name) for name in working.values), default=0)
+    return [f"{name:<{longest}} = {value!r}" for name, value in working.values.items()]
+
+
+def result_text(working: Working) -> str:
+    return f"{figure_text(working.result)} {working.unit}".rstrip()

@@ -13,8 +13,7 @@ from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.order import order
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
-from estimator.report.words import Words
-from estimator.report.workings import figure_text
+from estimator.report.words import Words, figure_text
 from estimator.units import format_length, format_mass
 from tests.report.conftest import Made, read_pages
 

@@ -15,7 +15,7 @@ from estimator.explain import workings_of
 from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.workings import figure_text, values_text
+from estimator.report.words import figure_text, values_text
 from estimator.workings import Working
 
 SIZES = (7.5, 7.0, 6.5, 6.0)

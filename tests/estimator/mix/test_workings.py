@@ -6,7 +6,7 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import make
-from estimator.mix.workings import mix_workings
+from estimator.mix.table import mix_workings
 
 
 def keyed_in(formula: str, values: dict[str, float]) -> float:
