@@ -15,7 +15,8 @@ LEAST_BLAINE_M2_KG, MOST_BLAINE_M2_KG = 200.0, 800.0
 class CementAnalysis:
     """A cement's potential compounds as fractions of its mass, and its fineness by air permeability.
 
-    Raises FaultError for a sum above 1, a compound that the heat model needs and that is 0, an impossible fineness.
+    Raises FaultError for a fraction that looks like a percentage, a sum above 1, a compound that the heat model needs
+    and that is 0, and an impossible fineness.
     """
 
     c3s: Annotated[Ratio, Key("C3S (alite), by mass of the cement.", 0.57)]
@@ -29,6 +30,9 @@ class CementAnalysis:
 
     def __post_init__(self) -> None:
         shares = {name: getattr(self, name) for name in COMPOUNDS}
+        for name, share in shares.items():
+            if not 0.0 <= share <= 1.0:
+                raise FaultError("", f"{name} is {share:g}; a fraction of 1 is wanted, 57 % is 0.57.")
         if sum(shares.values()) > 1.0 + TOTAL_TOLERANCE:
             what = f"the compounds sum to {sum(shares.values()):.3f} of the cement."
             raise FaultError("", what, "They cannot exceed 1.")

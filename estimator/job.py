@@ -17,11 +17,14 @@ from estimator.keys import (
     After,
     Angle,
     AtLeast,
+    Count,
     Date,
     Key,
     Length,
     Mass,
+    MassOrNone,
     Name,
+    Place,
     Points,
     Pressure,
     Price,
@@ -34,6 +37,8 @@ from estimator.keys import (
     Time,
     TimeOrNone,
     UnitName,
+    Volume,
+    VolumeOrNone,
     key_of,
     table,
 )
@@ -83,12 +88,14 @@ ROOM_CHECKS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class PriceBreak:
-    """From `from_count` packs on, each costs `unit_price` (all units), or those from there on do (incremental)."""
+    """From a number of packs on, the price of all of them, or of those from there on (incremental)."""
 
-    from_count: int
-    unit_price: float
+    from_count: Annotated[Count, Key("Number of packs from which the price holds.", 10, key="from")]
+    unit_price: Annotated[
+        Price, Key("Price of one pack from this number on, in the job's currency.", 8.75, key="price")
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,25 +178,52 @@ class Mix:
     density_weighed: bool = False  # a known volume of it was weighed for this job
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Layer:
     """One layer of a piece, from the form inward."""
 
-    mix: str
-    thickness_m: float | None  # None: the rest
-    method: Method
-    waste: float | None  # None: the piece's, else the mix's, else the job's
+    mix: Annotated[Name, Key("Mix of this layer.", "face")]
+    thickness_m: Annotated[
+        Length | None,
+        Key("Thickness of this layer. One layer of a piece may leave it out.", "1/8 in", "the rest of the piece"),
+    ] = None
+    method: Annotated[Method, Key("How the layer is placed.", "spray")] = "hand"
+    waste: Annotated[
+        Ratio | None,
+        Key(
+            "Concrete lost in placing this layer, as a share of its volume.",
+            0.15,
+            "the waste of the piece, the mix, the job, or the shop, in that order",
+        ),
+    ] = None
 
 
-@dataclass(frozen=True, slots=True)
+@table(kw_only=True)
 class Insert:
     """Something cast in: it adds mass and may displace concrete."""
 
-    name: str
-    mass_kg: float
-    displaces_m3: float
-    at_m: Vector | None  # None: at the piece's centroid
-    material: str = ""  # the consumable that it is bought as; "": not bought with the job
+    name: Annotated[Name, Key("What is cast in, as the form sheet prints it.", "steel frame")]
+    mass_kg: Annotated[MassOrNone, Key("Mass of one insert.", "11 lb")] = 0.0
+    displaces_m3: Annotated[VolumeOrNone, Key("Concrete that the insert displaces.", "0.1 ft^3")] = 0.0
+    unit: Annotated[UnitName | None, Key("Unit of bare numbers in `at`.", "in", "every number needs its own unit")] = (
+        None
+    )
+    at_m: Annotated[
+        Place | None,
+        Key(
+            "Center of the insert in the piece's own axes: x, y, z.",
+            ["36 in", "12 in", "1/2 in"],
+            "the centroid of the piece",
+        ),
+    ] = None
+    material: Annotated[
+        Name,
+        Key(
+            "Consumable that it is bought as, by the volume it displaces, or by the piece.",
+            "foam-core",
+            "it is not bought with the job",
+        ),
+    ] = ""
 
 
 @table()
@@ -409,29 +443,33 @@ class Piece:
     takes: tuple[Taken, ...] = ()  # consumables beyond the workshop's own
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Scale:
-    step_kg: float
-    up_to_kg: float | None  # None: no limit
+    """A scale of the shop; `up_to_kg` None: no limit."""
+
+    step_kg: Annotated[Mass, Key("Smallest step that the scale shows.", "0.1 lb")]
+    up_to_kg: Annotated[Mass | None, Key("Capacity of the scale.", "10 lb", "no limit")] = None
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Mixer:
-    volume_m3: float
-    mass_kg: float
-    fill: float  # of the vessel, by loose volume of what goes in
+    """The mixer; `fill` is of the vessel, by the loose volume of what goes in."""
+
+    volume_m3: Annotated[Volume, Key("Volume of the mixer's vessel.", "3 ft^3")]
+    mass_kg: Annotated[Mass, Key("Heaviest batch that the mixer turns.", "250 lb")]
+    fill: Annotated[Ratio, Key("Share of the vessel that may be filled, by the loose volume of what goes in.", 0.65)]
+    kind: Annotated[Name, Key("Kind of mixer. It decides on the loading order.", "paddle")] = "paddle"
 
 
-@dataclass(frozen=True, slots=True)
+@table()
 class Measure:
-    """A vessel in which fresh mix is weighed; its volume was found with water.
+    """A vessel in which fresh mix is weighed, struck level; `units` of the jobs that it is used in, None: all."""
 
-    units  of the jobs that it is used in; None: all
-    """
-
-    volume_m3: float
-    tare_kg: float
-    units: Units | None = None
+    volume_m3: Annotated[Volume, Key("Volume of the measure, found with water.", "0.25 ft^3")]
+    tare_kg: Annotated[MassOrNone, Key("Mass of the empty measure.", "2 lb")]
+    units: Annotated[Units | None, Key("System of units of the jobs that use it.", "imperial", "all jobs use it")] = (
+        None
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ file. The JSON Schema describes every key in the same words.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 from functools import cache
 from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
@@ -77,10 +77,9 @@ def key_of(cls: type, name: str) -> str:
 
 @cache
 def _keys_of(cls: type) -> dict[str, str]:
-    return {
-        name: next((mark.key for mark in get_args(hint) if isinstance(mark, Key) and mark.key), _without_unit(name))
-        for name, hint in get_type_hints(cls, include_extras=True).items()
-    }
+    hints = get_type_hints(cls, include_extras=True)
+    named = {name: [mark.key for mark in get_args(hint) if isinstance(mark, Key)] for name, hint in hints.items()}
+    return {item.name: "".join(named[item.name]) or _without_unit(item.name) for item in fields(cls)}
 
 
 def _without_unit(name: str) -> str:

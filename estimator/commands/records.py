@@ -13,7 +13,7 @@ from estimator.commands.jobs import estimates
 from estimator.commands.mixes import writing
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
-from estimator.intake.faults import nearest, validate
+from estimator.intake.faults import keys_of, nearest, validate
 from estimator.intake.read import read_job, read_shelf_of
 from estimator.intake.records import KINDS, RecordTable
 from estimator.names import same_name
@@ -55,7 +55,7 @@ def _list(job: Path) -> None:
 
 def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
     """ "name=value" pairs; of a batch, a name that is no field is a material and its mass."""
-    known = KINDS[kind].model_fields
+    known = keys_of(KINDS[kind])
     raw: dict[str, Any] = {}
     for field in fields:
         name, parted, value = field.partition("=")
@@ -91,7 +91,7 @@ def _check_names(job: Path, kind: str, table: RecordTable) -> None:
     if shelf is None:
         print_warnings([f"{job.name} cannot be read: the names of this record are not checked"])
         return
-    values = table.model_dump()
+    values = asdict(table)
     faults = []
     mix = values.get("mix")
     if mix is not None and mix not in shelf.mix_names:

@@ -12,13 +12,12 @@ from estimator.intake import build, checks, documents, settings, supplying
 from estimator.intake.build import business
 from estimator.intake.checks import check_sizes
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog
-from estimator.intake.faults import nearest, validate
+from estimator.intake.faults import keys_of, nearest, validate
 from estimator.intake.overlay import RawPiece, Written
 from estimator.intake.settings import figure_sections, read_settings
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
-from estimator.intake.tables import CalendarTable, InsertTable, JobTable, PieceTable, WorkshopTable
-from estimator.keys import read_coordinate
+from estimator.intake.tables import CalendarTable, JobTable, PieceTable, WorkshopTable
 from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.site import Site
@@ -191,25 +190,25 @@ def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable |
     """The typed part of the workshop's table, and its settings."""
     catalog = built_in_catalog()
     sections = figure_sections(catalog)
-    known = [*WorkshopTable.model_fields, *sections]
+    known = [*keys_of(WorkshopTable), *sections]
     for key in raw:
         if key not in known:
             faults.append(Fault(file, f"workshop.{key}", "this key is not known.", nearest(key, known)))
-    typed = {key: value for key, value in raw.items() if key in WorkshopTable.model_fields}
+    typed = {key: value for key, value in raw.items() if key in keys_of(WorkshopTable)}
     table = validate(WorkshopTable, typed, file, "workshop", faults)
     return table, read_settings(raw, catalog, file, faults)
 
 
 def _closed_days(raw: Raw, file: str, faults: list[Fault]) -> frozenset[date]:
     calendar = raw.get("calendar", {})
-    given = {key: calendar[key] for key in CalendarTable.model_fields if isinstance(calendar, dict) and key in calendar}
+    given = {key: calendar[key] for key in keys_of(CalendarTable) if isinstance(calendar, dict) and key in calendar}
     table = validate(CalendarTable, given, file, "workshop.calendar", faults)
     return frozenset(map(date.fromisoformat, table.closed)) if table is not None else frozenset()
 
 
 def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: str | None) -> model.Piece:
     if table.layers is not None:
-        layers = tuple(model.Layer(each.mix, each.thickness, each.method, each.waste) for each in table.layers)
+        layers = tuple(table.layers)
     else:
         layers = (model.Layer(table.mix or job_mix or "", None, "pour", None),)
     return model.Piece(
@@ -225,9 +224,7 @@ def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: st
         nominal_thickness_m=built.nominal_thickness_m,
         layers=layers,
         faces=table.form_faces,
-        inserts=tuple(
-            model.Insert(each.name, each.mass, each.displaces, _at(each), each.material or "") for each in table.inserts
-        ),
+        inserts=tuple(table.inserts),
         form=table.form or Form(),
         takes=supplying.taken_by(table),
         file=source,
@@ -237,10 +234,3 @@ def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: st
         cure=table.cure or model.Cure(),
         allowed=frozenset(table.allowed),
     )
-
-
-def _at(insert: InsertTable) -> model.Vector | None:
-    if insert.at is None:
-        return None
-    x, y, z = (read_coordinate(value, insert.unit) for value in insert.at)
-    return x, y, z

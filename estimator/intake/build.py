@@ -80,7 +80,7 @@ def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
         unit_price=table.price,
         per_pallet=table.per_pallet,
         minimum=table.minimum,
-        breaks=tuple(job.PriceBreak(each.from_count, each.price) for each in table.breaks),
+        breaks=tuple(table.breaks),
         breaks_rule=table.breaks_rule,
         supplier=table.supplier,
         item=table.item,
@@ -93,9 +93,9 @@ def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date]) -> j
     tolerance = table.thickness_tolerance
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
-        mixer=job.Mixer(table.mixer.volume, table.mixer.mass, table.mixer.fill),
-        scales=tuple(job.Scale(each.step, each.up_to) for each in table.scales),
-        measures=tuple(job.Measure(each.volume, each.tare, each.units) for each in table.measures),
+        mixer=table.mixer,
+        scales=tuple(table.scales),
+        measures=tuple(table.measures),
         loss_per_batch_kg=table.loss_per_batch,
         pot_life_s=table.pot_life,
         density_tolerance=table.density_tolerance,

@@ -13,11 +13,10 @@ import shapely
 from estimator.errors import Fault, FaultError
 from estimator.intake.build import WORKSHOP_PAYMENTS
 from estimator.intake.faults import nearest
-from estimator.intake.fields import SHARES_TOLERANCE
 from estimator.intake.mix_schema import PART_FORMS, WATER
 from estimator.intake.overlay import RawPiece
 from estimator.intake.tables import PieceTable
-from estimator.job import Insert, Piece, PriceTable
+from estimator.job import SHARES_TOLERANCE, Insert, Piece, PriceTable
 from estimator.names import first_spellings, folded
 from estimator.notices import Notice
 from estimator.units.formats import format_length

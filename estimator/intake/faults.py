@@ -2,12 +2,12 @@
 
 import types
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import is_dataclass
+from dataclasses import fields, is_dataclass
 from difflib import get_close_matches
 from functools import cache
 from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from estimator.errors import Fault, FaultError
 from estimator.keys import OF_TABLE, key_of
@@ -59,6 +59,11 @@ def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault
         faults.extend(faults_of(error, model, file, entry))
         return None
     return table
+
+
+def schema_of(model: type) -> dict[str, Any]:
+    """JSON Schema of a table as pydantic derives it."""
+    return _adapter(cast(Hashable, model)).json_schema(mode="validation")
 
 
 @cache
@@ -142,10 +147,9 @@ def _members(annotation: Any) -> list[Any]:
 
 def keys_of(table: Any) -> dict[str, Any]:
     """The keys of a table of the job file, each with its annotation; none of what is no table."""
-    if isinstance(table, type) and issubclass(table, BaseModel):
-        return {field.alias or name: field.annotation for name, field in table.model_fields.items()}
     if isinstance(table, type) and is_dataclass(table):
-        return {key_of(table, name): hint for name, hint in get_type_hints(table, include_extras=True).items()}
+        hints = get_type_hints(table, include_extras=True)
+        return {key_of(table, item.name): hints[item.name] for item in fields(table)}
     return {}
 
 

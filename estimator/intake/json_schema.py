@@ -5,24 +5,25 @@ from collections.abc import Iterator
 from typing import Any
 
 from estimator.intake.documents import built_in_catalog
+from estimator.intake.faults import schema_of
 from estimator.intake.settings import figure_sections
 from estimator.intake.tables import CalendarTable, JobFile
 from estimator.keys import KIND, UNLESS
 from estimator.notices import NOTICE_IDS
 from estimator.workshop import BARE, SECTIONS, Setting, settings_of
 
-PARTIAL = ("WorkshopTable", "MixerTable", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
+PARTIAL = ("WorkshopTable", "Mixer", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
 MOST_CHOICES = 12  # that a description lists; an editor completes the others
 
 
 def json_schema() -> dict[str, Any]:
     """JSON Schema (2020-12) of the job file; every key says what it means, how it is written, and its default."""
-    document = JobFile.model_json_schema(mode="validation")
+    document = schema_of(JobFile)
     for name in PARTIAL:
         document["$defs"][name].pop("required", None)
     workshop = document["$defs"]["WorkshopTable"]["properties"]
     workshop |= {name: _section(name, keys) for name, keys in figure_sections(built_in_catalog()).items()}
-    calendar = CalendarTable.model_json_schema(mode="validation")
+    calendar = schema_of(CalendarTable)
     for name, table in [("", document), ("calendar", calendar), *document["$defs"].items()]:
         for key, node in table.get("properties", {}).items():
             _describe(node, required=key in table.get("required", ()), partial=name in PARTIAL)

@@ -1,11 +1,12 @@
 """A mix as the job file writes it (contract): by shares, or in the other ways of the trade; its coupons, the bucket."""
 
+from dataclasses import field
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
+from pydantic import AfterValidator, Discriminator, Field, Tag
 
 from estimator.errors import FaultError
-from estimator.intake.fields import SHARES_TOLERANCE, Table
+from estimator.job import SHARES_TOLERANCE
 from estimator.keys import (
     Density,
     Force,
@@ -20,6 +21,7 @@ from estimator.keys import (
     Ratio,
     Time,
     Volume,
+    table,
 )
 
 SHARE_FORMS = ("cementitious_share", "sand_cementitious")  # with blends and doses beside them
@@ -40,7 +42,8 @@ def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
     return shares
 
 
-class ReplacementTable(Table):
+@table(kw_only=True)
+class ReplacementTable:
     """Sand that beads stand in for; `share` is of the sand as if the mix were all sand."""
 
     share: Annotated[Ratio, Key("Share of the sand that beads replace, counted as if the mix were all sand.", 0.45)]
@@ -54,7 +57,8 @@ class ReplacementTable(Table):
     ] = None
 
 
-class CouponTable(Table):
+@table(kw_only=True)
+class CouponTable:
     """One flexural coupon, loaded at the thirds of its span."""
 
     pour: Annotated[Name, Key("Pour that the coupon was cast from.", "P-14")]
@@ -73,11 +77,9 @@ class CouponTable(Table):
     ] = None
     note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "edge chipped", "none")] = None
 
-    @model_validator(mode="after")
-    def _cracks_before_it_breaks(self) -> "CouponTable":
+    def __post_init__(self) -> None:
         if self.limit is not None and self.limit > self.peak:
             raise FaultError("", "limit is above peak.", "First crack comes at the highest load at the latest.")
-        return self
 
 
 def _coupons_form(value: Any) -> str:
@@ -89,7 +91,8 @@ Coupons = Annotated[
 ]
 
 
-class BucketTable(Table):
+@table(kw_only=True)
+class BucketTable:
     """What fills the workshop's own bucket level: it stands in for loose bulk densities."""
 
     volume: Annotated[
@@ -104,8 +107,7 @@ class BucketTable(Table):
         Key("Mass of a level bucket of each material.", {"silica-sand": "66 lb", "coated-eps-bead": "1.2 lb"}),
     ]
 
-    @model_validator(mode="after")
-    def _has_a_size(self) -> "BucketTable":
+    def __post_init__(self) -> None:
         if (self.volume is None) == (self.reference is None):
             raise FaultError(
                 "",
@@ -114,10 +116,10 @@ class BucketTable(Table):
             )
         if self.reference is not None and self.reference not in self.fills:
             raise FaultError("", f"reference: {self.reference} is not in `fills`.", "Weigh a bucket of it too.")
-        return self
 
 
-class MixTable(Table):
+@table(kw_only=True)
+class MixTable:
     based_on: Annotated[
         Name | None,
         Key("Mix that this one starts from; keys given here replace its own.", "backer-45", "the mix stands alone"),
@@ -163,14 +165,14 @@ class MixTable(Table):
             "Blend of the cementitious materials by mass; the shares sum to 1.",
             {"white-cement": 0.88, "metakaolin": 0.12},
         ),
-    ] = {}
+    ] = field(default_factory=dict)
     aggregate: Annotated[
         Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)],
         Key(
             "Blend of the aggregates by LOOSE BULK VOLUME; the shares sum to 1.",
             {"silica-sand": 0.55, "coated-eps-bead": 0.45},
         ),
-    ] = {}
+    ] = field(default_factory=dict)
     reference_sand: Annotated[
         Name | None,
         Key(
@@ -186,16 +188,16 @@ class MixTable(Table):
     admixtures: Annotated[
         dict[Name, Ratio],
         Key("Dosage of each admixture: product mass per cementitious mass.", {"blended-admixture-powder": 0.028}),
-    ] = {}
+    ] = field(default_factory=dict)
     polymer: Annotated[
         dict[Name, Ratio], Key("Dosage of each polymer: SOLIDS per cementitious mass.", {"acrylic-emulsion": 0.05})
-    ] = {}
+    ] = field(default_factory=dict)
     pigment: Annotated[
         dict[Name, Ratio], Key("Dosage of each pigment per cementitious mass.", {"iron-oxide-black": 0.02})
-    ] = {}
-    fibre: Annotated[
-        dict[Name, Ratio], Key("Dosage of each fiber per `fibre_basis`.", {"ar-glass-chopped": 0.025})
-    ] = {}
+    ] = field(default_factory=dict)
+    fibre: Annotated[dict[Name, Ratio], Key("Dosage of each fiber per `fibre_basis`.", {"ar-glass-chopped": 0.025})] = (
+        field(default_factory=dict)
+    )
     fibre_basis: Annotated[
         Literal["counted-dry", "total"],
         Key("Basis of the fiber dosage: counted dry mass, or everything, water and fiber included.", "total"),
@@ -242,8 +244,7 @@ class MixTable(Table):
         """The key that proportions the mix."""
         return next(key for key in FORMS if getattr(self, key) is not None)
 
-    @model_validator(mode="after")
-    def _is_proportioned_once(self) -> "MixTable":
+    def __post_init__(self) -> None:
         forms = [key for key in FORMS if getattr(self, key) is not None]
         if not forms:
             raise FaultError(
@@ -263,7 +264,6 @@ class MixTable(Table):
                 "first_crack_strength and coupons are both given.",
                 "Keep the coupons: the strength follows from them.",
             )
-        return self
 
     def _check_shares(self) -> None:
         for key in ("cementitious", "water_cementitious"):

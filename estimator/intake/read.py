@@ -10,7 +10,7 @@ from estimator.errors import Fault, InputError
 from estimator.intake import documents
 from estimator.intake.assemble import Assembler
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog, either_spelling, read_toml
-from estimator.intake.faults import nearest, validate
+from estimator.intake.faults import keys_of, nearest, validate
 from estimator.intake.overlay import RawPiece, Written, overlaid
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
@@ -19,7 +19,7 @@ from estimator.intake.supplying import with_stock_file
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.notices import Notice
 
-JOB_SECTIONS = tuple(JobFile.model_fields)
+JOB_SECTIONS = tuple(keys_of(JobFile))
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
 LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change", "supplier")
 

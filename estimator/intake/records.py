@@ -5,21 +5,18 @@ changed by hand, the correction is left out with a warning.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from math import isclose
 from pathlib import Path
 from typing import Any, ClassVar, Literal
-
-from pydantic import model_validator
 
 from estimator import job
 from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import DENSITY_KEYS, Raw, read_toml
 from estimator.intake.faults import nearest, validate
-from estimator.intake.fields import Table
 from estimator.intake.mix_schema import CouponTable
-from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume
+from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume, table
 from estimator.notices import Notice
 from estimator.records import Record, Records
 from estimator.units import read_quantity
@@ -28,7 +25,8 @@ from geometry.files import read_bytes
 DAY_S = 86_400.0
 
 
-class RecordTable(Table):
+@table(kw_only=True)
+class RecordTable:
     """One kind of record; `UNITS` gives the unit that a figure is stored in, as the end of its name."""
 
     UNITS: ClassVar[Mapping[str, str]] = {}
@@ -37,12 +35,15 @@ class RecordTable(Table):
     def stored(self) -> dict[str, Any]:
         """The values as they are written down, what was not given left out."""
         found = {}
-        for name, value in self.model_dump(exclude_none=True).items():
+        for name, value in asdict(self).items():
+            if value is None:
+                continue
             unit = self.UNITS.get(name)
             found[f"{name}_{unit}" if unit else name] = value
         return found
 
 
+@table(kw_only=True)
 class BucketRecord(RecordTable):
     """A known volume of fresh mix, struck off and weighed."""
 
@@ -54,13 +55,12 @@ class BucketRecord(RecordTable):
     air: Ratio | None = None  # by a meter
     batch: Name | None = None
 
-    @model_validator(mode="after")
-    def _holds_something(self) -> "BucketRecord":
+    def __post_init__(self) -> None:
         if self.gross <= self.tare:
             raise FaultError("", "gross is not above tare.", "Weigh the container empty (tare) and full (gross).")
-        return self
 
 
+@table(kw_only=True)
 class BatchRecord(RecordTable):
     """A batch as it was really mixed."""
 
@@ -72,6 +72,7 @@ class BatchRecord(RecordTable):
     pour: Name | None = None
 
 
+@table(kw_only=True)
 class HoursRecord(RecordTable):
     """Hours that a task took, of all who worked on it."""
 
@@ -81,6 +82,7 @@ class HoursRecord(RecordTable):
     piece: Name | None = None
 
 
+@table(kw_only=True)
 class UsedRecord(RecordTable):
     """Material used up, waste in."""
 
@@ -90,6 +92,7 @@ class UsedRecord(RecordTable):
     lot: Name | None = None
 
 
+@table(kw_only=True)
 class RemakeRecord(RecordTable):
     """A piece cast again: why, and what it cost."""
 
@@ -99,6 +102,7 @@ class RemakeRecord(RecordTable):
     count: int = 1
 
 
+@table(kw_only=True)
 class CouponRecord(RecordTable):
     """A flexural coupon tested."""
 
@@ -115,10 +119,11 @@ class CouponRecord(RecordTable):
 
     def stored(self) -> dict[str, Any]:
         """Age in days, as strengths are told."""
-        found = super().stored()
+        found = RecordTable.stored(self)
         return {**found, "age_d": found["age_d"] / DAY_S}
 
 
+@table(kw_only=True)
 class FinishedRecord(RecordTable):
     """The job is done and its records are complete: hours, batches and material used are all written down."""
 
@@ -190,7 +195,8 @@ class Correction:
         return f"materials.{self.material}.{self.figure}" if self.material else self.figure
 
 
-class CorrectionTable(Table):
+@table(kw_only=True)
+class CorrectionTable:
     mix: Name
     figure: Name
     was: str | float

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from estimator.errors import Fault, FaultError
-from estimator.intake.faults import nearest
+from estimator.intake.faults import keys_of, nearest, schema_of
 from estimator.intake.overlay import RawPiece
 from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.units import read_quantity
@@ -93,8 +93,8 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
         first, *below = column.replace("[", ".").replace("]", "").split(".")
         if re.fullmatch(r"column \d+", column):
             what, fix = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
-        elif first not in PieceTable.model_fields:
-            what, fix = "is not known.", nearest(first, PieceTable.model_fields)
+        elif first not in keys_of(PieceTable):
+            what, fix = "is not known.", nearest(first, keys_of(PieceTable))
         elif first == "shape" and (wrong := [each for each in below if not each.isdecimal() and each not in _keys()]):
             what, fix = "is not known.", nearest(wrong[0], _keys())
         else:
@@ -107,7 +107,7 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
 @cache
 def _keys() -> frozenset[str]:
     """Every key that a piece can have, at any depth."""
-    schema = PieceTable.model_json_schema()
+    schema = schema_of(PieceTable)
     return frozenset(
         name for table in (schema, *schema.get("$defs", {}).values()) for name in table.get("properties", {})
     )
@@ -279,7 +279,7 @@ def _takes_unit(text: str, column: str, table: ScheduleTable) -> bool:
 @cache
 def _lengths() -> frozenset[str]:
     """Names of all keys of a piece that hold a length."""
-    schema: Mapping[str, Any] = PieceTable.model_json_schema(mode="validation")["$defs"]
+    schema: Mapping[str, Any] = schema_of(PieceTable)["$defs"]
     return frozenset(
         name
         for table in schema.values()

@@ -1,15 +1,14 @@
 """Shapes: their tables, and the geometry package's own shapes made of them, drawings and meshes read."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from estimator.errors import Fault, FaultError
-from estimator.intake.fields import Table
-from estimator.keys import UNIT_M, Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate
+from estimator.keys import UNIT_M, Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate, table
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.plane import Region
@@ -28,7 +27,8 @@ MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="
 Place = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
 
 
-class CutoutTable(Table):
+@table(kw_only=True)
+class CutoutTable:
     """A hole through everything below it."""
 
     kind: Annotated[Literal["rectangle", "circle", "ellipse", "outline"], Key("Outline of the cutout.", "rectangle")]
@@ -80,8 +80,7 @@ class CutoutTable(Table):
     rim_thickness: Annotated[Length | None, Key("Thickness of the rim around the cutout.", "1 in", "no rim")] = None
     rim_width: Annotated[Length | None, Key("Width of the rim around the cutout.", "2 in", "no rim")] = None
 
-    @model_validator(mode="after")
-    def _has_its_size(self) -> "CutoutTable":
+    def __post_init__(self) -> None:
         needed = {"rectangle": ("length", "width"), "ellipse": ("length", "width"), "circle": ("diameter",)}
         missing = [key for key in needed.get(self.kind, ()) if getattr(self, key) is None]
         if missing:
@@ -90,27 +89,30 @@ class CutoutTable(Table):
             raise FaultError(
                 "", "an outline cut-out needs a file or points.", "Give exactly one of `file` and `points`."
             )
-        return self
 
 
-class DropEdgeTable(Table):
+@table(kw_only=True)
+class DropEdgeTable:
     sides: Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
     height: Annotated[Length, Key("Height of the drop edge from the top of the slab.", "2 in")]
     thickness: Annotated[Length, Key("Thickness of the drop edge, measured horizontally.", "1 in")]
 
 
-class EdgeProfileTable(Table):
+@table(kw_only=True)
+class EdgeProfileTable:
     kind: Annotated[Literal["cove", "bevel", "round-over"], Key("Profile of the edge.", "bevel")]
     size: Annotated[Length, Key("Size of the profile: radius, or leg of a bevel.", "1/4 in")]
     sides: Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
 
 
-class TaperTable(Table):
+@table(kw_only=True)
+class TaperTable:
     to: Annotated[Side, Key("Side toward which the slab tapers.", "front")]
     thickness: Annotated[Length, Key("Thickness at that side.", "1/2 in")]
 
 
-class ShapeBase(Table):
+@table(kw_only=True)
+class ShapeBase:
     at: Annotated[
         Place | None,
         Key(
@@ -121,6 +123,7 @@ class ShapeBase(Table):
     ] = None
 
 
+@table(kw_only=True)
 class SlabTable(ShapeBase):
     kind: Annotated[Literal["slab"], Key("Shape: a flat rectangular piece.", "slab")]
     length: Annotated[Length, Key("Length along x, left to right.", "72 in")]
@@ -132,24 +135,25 @@ class SlabTable(ShapeBase):
             "Cutouts through the slab and everything below it.",
             [{"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}],
         ),
-    ] = []
+    ] = field(default_factory=list)
     drop_edges: Annotated[
         list[DropEdgeTable],
         Key(
             "Edges turned down, outer face flush with the slab.",
             [{"sides": ["front"], "height": "2 in", "thickness": "1 in"}],
         ),
-    ] = []
+    ] = field(default_factory=list)
     edge_profiles: Annotated[
         list[EdgeProfileTable],
         Key("Profiles along the top edges.", [{"kind": "bevel", "size": "1/4 in", "sides": ["front"]}]),
-    ] = []
+    ] = field(default_factory=list)
     taper: Annotated[
         TaperTable | None,
         Key("Taper of the thickness toward one side.", {"to": "front", "thickness": "1/2 in"}, "even thickness"),
     ] = None
 
 
+@table(kw_only=True)
 class OutlineTable(ShapeBase):
     kind: Annotated[Literal["outline"], Key("Shape: a flat piece of any outline.", "outline")]
     file: Annotated[
@@ -197,10 +201,11 @@ class OutlineTable(ShapeBase):
     cutouts: Annotated[
         list[CutoutTable],
         Key("Cutouts through the piece.", [{"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}]),
-    ] = []
+    ] = field(default_factory=list)
 
 
-class ReturnTable(Table):
+@table(kw_only=True)
+class ReturnTable:
     sides: Annotated[
         Annotated[list[PanelSide], Field(min_length=1)],
         Key("Sides of the panel that are turned back.", ["bottom", "left"]),
@@ -209,13 +214,15 @@ class ReturnTable(Table):
     thickness: Annotated[Length, Key("Thickness of the return.", "5/8 in")]
 
 
-class RibsTable(Table):
+@table(kw_only=True)
+class RibsTable:
     spacing: Annotated[Length, Key("Distance from rib to rib, center to center.", "24 in")]
     width: Annotated[Length, Key("Width of one rib.", "2 in")]
     depth: Annotated[Length, Key("Depth of the ribs from the face.", "2 in")]
     ways: Annotated[Literal["x", "y", "both"], Key("Direction of the ribs.", "both")] = "x"
 
 
+@table(kw_only=True)
 class OpeningTable(CutoutTable):
     """A cut-out of a panel whose edge may be turned back."""
 
@@ -225,6 +232,7 @@ class OpeningTable(CutoutTable):
     return_thickness: Annotated[Length | None, Key("Thickness of that return.", "5/8 in", "that of the skin")] = None
 
 
+@table(kw_only=True)
 class PanelTable(ShapeBase):
     kind: Annotated[Literal["panel"], Key("Shape: a wall panel with returns and ribs.", "panel")]
     length: Annotated[Length, Key("Length along x.", "60 in")]
@@ -233,7 +241,7 @@ class PanelTable(ShapeBase):
     returns: Annotated[
         list[ReturnTable],
         Key("Edges turned back.", [{"sides": ["bottom", "top"], "depth": "3 in", "thickness": "5/8 in"}]),
-    ] = []
+    ] = field(default_factory=list)
     ribs: Annotated[
         RibsTable | None, Key("Ribs on the back.", {"spacing": "24 in", "width": "2 in", "depth": "2 in"}, "no ribs")
     ] = None
@@ -243,15 +251,17 @@ class PanelTable(ShapeBase):
             "Openings through the panel.",
             [{"kind": "rectangle", "length": "12 in", "width": "8 in", "x": "10 in", "y": "10 in"}],
         ),
-    ] = []
+    ] = field(default_factory=list)
 
 
-class DrainTable(Table):
+@table(kw_only=True)
+class DrainTable:
     diameter: Annotated[Length, Key("Diameter of the drain hole.", "1 in")]
     x: Annotated[Offset, Key("x of its center.", "24 in")]
     y: Annotated[Offset, Key("y of its center.", "8 in")]
 
 
+@table(kw_only=True)
 class BoxTable(ShapeBase):
     kind: Annotated[Literal["box"], Key("Shape: a hollow box, such as a planter.", "box")]
     length: Annotated[Length, Key("Outer length along x.", "48 in")]
@@ -269,9 +279,10 @@ class BoxTable(ShapeBase):
     fillet: Annotated[Reach, Key("Radius of the inner corners.", "1/2 in")] = 0.0
     drain_holes: Annotated[
         list[DrainTable], Key("Drain holes through the base.", [{"diameter": "1 in", "x": "24 in", "y": "8 in"}])
-    ] = []
+    ] = field(default_factory=list)
 
 
+@table(kw_only=True)
 class ExtrusionTable(ShapeBase):
     kind: Annotated[Literal["extrusion"], Key("Shape: a profile run along a length, such as a moulding.", "extrusion")]
     profile: Annotated[
@@ -302,7 +313,8 @@ class ExtrusionTable(ShapeBase):
     mitre_right: MitreRight = 0.0
 
 
-class ProfileTable(Table):
+@table(kw_only=True)
+class ProfileTable:
     points: Annotated[
         Points | None,
         Key(
@@ -334,6 +346,7 @@ class ProfileTable(Table):
     ] = None
 
 
+@table(kw_only=True)
 class RevolutionTable(ShapeBase):
     kind: Annotated[Literal["revolution"], Key("Shape: a profile turned about an upright axis.", "revolution")]
     profile: Annotated[
@@ -362,6 +375,7 @@ class RevolutionTable(ShapeBase):
     open: Annotated[Literal["none", "top", "bottom"], Key("End left open of a hollow piece.", "top")] = "none"
 
 
+@table(kw_only=True)
 class MeshTable(ShapeBase):
     kind: Annotated[Literal["mesh"], Key("Shape: a 3D model from a file.", "mesh")]
     file: Annotated[
@@ -382,6 +396,7 @@ class MeshTable(ShapeBase):
     open: Annotated[Opening, Key("Flat face of a shell that is left out.", "top")] = "none"
 
 
+@table(kw_only=True)
 class CompoundTable(ShapeBase):
     kind: Annotated[Literal["compound"], Key("Shape: several shapes in one piece.", "compound")]
     unit: Annotated[
@@ -415,7 +430,7 @@ class CompoundTable(ShapeBase):
                 }
             ],
         ),
-    ] = []
+    ] = field(default_factory=list)
 
 
 ShapeTable = Annotated[
@@ -668,10 +683,10 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
 
 def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Placed, ...]:
     placed = []
-    for i, table in enumerate(tables):
+    for i, part in enumerate(tables):
         try:
-            shape = _BUILDERS[table.kind](table, place)
-            x, y, z = (_coordinate(v, place.in_unit(getattr(table, "unit", None)), "at") for v in table.at or (0, 0, 0))
+            shape = _BUILDERS[part.kind](part, place)
+            x, y, z = (_coordinate(v, place.in_unit(getattr(part, "unit", None)), "at") for v in part.at or (0, 0, 0))
         except FaultError as error:
             raise FaultError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.fix) from None
         placed.append(shapes.Placed(shape, (x, y, z)))

@@ -1,11 +1,11 @@
 """Suppliers, freight, stock, terms, quotes, the business and its client, as the job file writes them."""
 
+from dataclasses import field
 from typing import Annotated, Any
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import FaultError
-from estimator.intake.fields import Table
 from estimator.keys import (
     Area,
     Count,
@@ -20,13 +20,15 @@ from estimator.keys import (
     Ratio,
     Volume,
     WholeNumber,
+    table,
 )
 from estimator.supplies import Basis, Rate
 
 MEASURES = {"area": "m2", "length": "m", "volume": "m3", "mass": "kg", "pieces": "piece"}  # key: measure
 
 
-class SamplesTable(Table):
+@table(kw_only=True)
+class SamplesTable:
     """Samples for the client, really cast and sealed, of the size in workshop.forms."""
 
     count: Annotated[Count | None, Key("Number of samples.", 2, "the shop's setting forms.samples")] = None
@@ -35,7 +37,8 @@ class SamplesTable(Table):
     mix: Annotated[Name | None, Key("Mix of the samples.", "face", "the mix of [job]")] = None
 
 
-class PieceConsumableTable(Table):
+@table(kw_only=True)
+class PieceConsumableTable:
     """What one piece asks of a consumable: an amount of it, or a basis as the workshop's own have."""
 
     basis: Annotated[
@@ -57,18 +60,17 @@ class PieceConsumableTable(Table):
     pieces: Annotated[Count | None, Key("Number that one piece takes.", 4, "by another amount or a basis")] = None
     waste: Annotated[Ratio, Key("Laps and offcuts, as a share on top.", 0.1)] = 0.0
 
-    @model_validator(mode="after")
-    def _is_one_amount(self) -> "PieceConsumableTable":
+    def __post_init__(self) -> None:
         given = [key for key in ("basis", *MEASURES) if getattr(self, key) is not None]
         if len(given) != 1:
             what = f"{' and '.join(given)} are both given." if given else "says no amount."
             raise FaultError("", what, "Give exactly one of basis, area, length, volume, mass and pieces.")
         if self.basis is not None:
             Rate(self.basis, self.coverage)
-        return self
 
 
-class StockLotTable(Table):
+@table(kw_only=True)
+class StockLotTable:
     """What is on the shelf of one lot: its mass, or of a consumable what it is used by."""
 
     mass: Annotated[
@@ -83,13 +85,11 @@ class StockLotTable(Table):
         None
     )
 
-    @model_validator(mode="after")
-    def _is_one_amount(self) -> "StockLotTable":
+    def __post_init__(self) -> None:
         given = [key for key in MEASURES if getattr(self, key) is not None]
         if len(given) != 1:
             what = f"{' and '.join(given)} are both given." if given else "says no amount."
             raise FaultError("", what, 'Give its mass = "60 lb"; of a consumable its area, length, volume or pieces.')
-        return self
 
     @property
     def amount(self) -> tuple[str, float]:
@@ -109,51 +109,67 @@ StockEntry = Annotated[
 ]
 
 
-class StockTable(Table):
-    stock: Annotated[dict[Name, StockEntry], Key("Stock on hand by material.", {"white-cement": "60 lb"})] = {}
+@table(kw_only=True)
+class StockTable:
+    stock: Annotated[dict[Name, StockEntry], Key("Stock on hand by material.", {"white-cement": "60 lb"})] = field(
+        default_factory=dict
+    )
 
 
-class ReserveTable(Table):
+@table(kw_only=True)
+class ReserveTable:
     reserve: Annotated[
         dict[Name, MassOrNone], Key("Mass to be left in stock, by material.", {"white-cement": "47 lb"})
-    ] = {}
+    ] = field(default_factory=dict)
 
 
-class LotsTable(Table):
+@table(kw_only=True)
+class LotsTable:
     lots: Annotated[
         dict[Name, Name], Key("Lot that the job is cast from, by material.", {"white-cement": "24-118"})
-    ] = {}
+    ] = field(default_factory=dict)
 
 
 AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is checked once it lies over the job
 
 
-class OverlayTable(Table):
+@table(kw_only=True)
+class OverlayTable:
     """The job once more with something changed: tables in part, laid over it key by key."""
 
     note: Annotated[str, Key("What the reader should know of it.", "lighter to carry", "none")] = ""
-    pieces: Annotated[list[Name], Key("Marks on which `swap` acts.", ["C1"], "all pieces")] = []
-    swap: Annotated[dict[Name, Name], Key("Mixes put in the place of others.", {"backer-45": "backer-65"})] = {}
+    pieces: Annotated[list[Name], Key("Marks on which `swap` acts.", ["C1"], "all pieces")] = field(
+        default_factory=list
+    )
+    swap: Annotated[dict[Name, Name], Key("Mixes put in the place of others.", {"backer-45": "backer-65"})] = field(
+        default_factory=dict
+    )
     piece: Annotated[
         list[AnyTable],
         Key("Pieces that change, by mark, with the keys that change.", [{"mark": "C2", "shape": {"width": "30 in"}}]),
-    ] = []
+    ] = field(default_factory=list)
     add: Annotated[
         list[AnyTable],
         Key(
             "Pieces that are added, written like [[piece]].",
             [{"mark": "C9", "shape": {"kind": "slab", "length": "24 in", "width": "12 in", "thickness": "1 in"}}],
         ),
-    ] = []
-    remove: Annotated[list[Name], Key("Marks that are left out.", ["P3"])] = []
-    mixes: Annotated[dict[Name, AnyTable], Key("Mixes that change, by name.", {"counter": {"air": 0.06}})] = {}
+    ] = field(default_factory=list)
+    remove: Annotated[list[Name], Key("Marks that are left out.", ["P3"])] = field(default_factory=list)
+    mixes: Annotated[dict[Name, AnyTable], Key("Mixes that change, by name.", {"counter": {"air": 0.06}})] = field(
+        default_factory=dict
+    )
     materials: Annotated[
         dict[Name, AnyTable],
         Key("Materials that change, by name, with the keys that change.", {"silica-sand": {"moisture": 0.05}}),
-    ] = {}
-    workshop: Annotated[AnyTable, Key("Keys of [workshop] that change.", {"labour": {"rate": 60.0}})] = {}
-    price: Annotated[AnyTable, Key("Keys of [price] that change.", {"margin": 0.25})] = {}
-    stock: Annotated[AnyTable, Key("Stock that changes, by material.", {"white-cement": "0 lb"})] = {}
+    ] = field(default_factory=dict)
+    workshop: Annotated[AnyTable, Key("Keys of [workshop] that change.", {"labour": {"rate": 60.0}})] = field(
+        default_factory=dict
+    )
+    price: Annotated[AnyTable, Key("Keys of [price] that change.", {"margin": 0.25})] = field(default_factory=dict)
+    stock: Annotated[AnyTable, Key("Stock that changes, by material.", {"white-cement": "0 lb"})] = field(
+        default_factory=dict
+    )
 
     @property
     def changes_anything(self) -> bool:
@@ -163,18 +179,18 @@ class OverlayTable(Table):
         )
 
 
+@table(kw_only=True)
 class AlternativeTable(OverlayTable):
     """Another way to make the job, priced beside it."""
 
     name: Annotated[Name, Key("Name of the alternative.", "lighter")]
 
-    @model_validator(mode="after")
-    def _differs(self) -> "AlternativeTable":
+    def __post_init__(self) -> None:
         if not self.changes_anything:
             raise FaultError("", "changes nothing.", "Say what differs: swap, piece, add, remove, price, workshop ...")
-        return self
 
 
+@table(kw_only=True)
 class OptionTable(OverlayTable):
     """What the client may add: a lump sum before tax, or changes. Priced beside the job until it is taken."""
 
@@ -185,15 +201,14 @@ class OptionTable(OverlayTable):
     ] = None
     taken: Annotated[bool, Key("True once the client has taken it; it is then part of the job.", True)] = False
 
-    @model_validator(mode="after")
-    def _is_one_thing(self) -> "OptionTable":
+    def __post_init__(self) -> None:
         if (self.lump is None) != self.changes_anything:
             raise FaultError(
                 "", "is neither a lump sum nor a change, or both.", "Give `lump`, or what it changes: add, piece ..."
             )
-        return self
 
 
+@table(kw_only=True)
 class ChangeTable(OverlayTable):
     """A numbered change order after release. It is part of the job from the day on which the client signed it."""
 
@@ -210,22 +225,25 @@ class ChangeTable(OverlayTable):
     ] = None
     days: Annotated[WholeNumber, Key("Working days of delay beyond what its hours take.", 2)] = 0
 
-    @model_validator(mode="after")
-    def _differs(self) -> "ChangeTable":
+    def __post_init__(self) -> None:
         if not self.changes_anything:
             raise FaultError("", "changes nothing.", "Say what differs: piece, add, remove, swap ...")
-        return self
 
 
 Term = Annotated[str, Field(min_length=1, max_length=2000)]
 
 
-class BusinessTable(Table):
+@table(kw_only=True)
+class BusinessTable:
     """The workshop as its papers name it."""
 
     name: Annotated[Name | None, Key("Name of the shop.", "Lakeside casting workshop", "none is printed")] = None
-    address: Annotated[list[Name], Key("Address, one line each.", ["Dock road 3", "Invented Harbor"])] = []
-    contact: Annotated[list[Name], Key("Telephone and mail, one line each.", ["office@lakeside.example"])] = []
+    address: Annotated[list[Name], Key("Address, one line each.", ["Dock road 3", "Invented Harbor"])] = field(
+        default_factory=list
+    )
+    contact: Annotated[list[Name], Key("Telephone and mail, one line each.", ["office@lakeside.example"])] = field(
+        default_factory=list
+    )
     registration: Annotated[
         Name | None, Key("License or tax number, where it must be printed.", "L-0042", "none is printed")
     ] = None
@@ -235,4 +253,4 @@ class BusinessTable(Table):
     ] = None
     terms: Annotated[
         list[Term], Key("Terms of its quotes, one paragraph each.", ["Prices hold for the sizes drawn."])
-    ] = []
+    ] = field(default_factory=list)

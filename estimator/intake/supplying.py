@@ -88,7 +88,7 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
 def _lots_of(entry: float | StockLotTable | list[StockLotTable]) -> list[StockLotTable]:
     if isinstance(entry, StockLotTable):
         return [entry]
-    return entry if isinstance(entry, list) else [StockLotTable.model_validate({"mass": f"{entry!r} kg"})]
+    return entry if isinstance(entry, list) else [StockLotTable(mass=entry)]
 
 
 def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: list[Notice]) -> list[StockLotTable]:
@@ -198,8 +198,8 @@ def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
     """What a piece asks for by name, and the inserts that are bought with the job."""
     found = [_taken(name, each) for name, each in table.consumables.items()]
     for insert in table.inserts:
-        if insert.material is not None:
-            amount, measure = (insert.displaces, "m3") if insert.displaces else (1.0, "piece")
+        if insert.material:
+            amount, measure = (insert.displaces_m3, "m3") if insert.displaces_m3 else (1.0, "piece")
             found.append(supplies.Taken(insert.material, amount, cast(supplies.Measure, measure), None))
     return tuple(found)
 

@@ -1,13 +1,13 @@
 """The job file and the catalog as they are read: one model for both, key by key."""
 
-from typing import Annotated, Literal
+from dataclasses import field
+from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag
 
 from estimator.cement import CementAnalysis
 from estimator.errors import FaultError
 from estimator.intake.documents import DENSITY_KEYS
-from estimator.intake.fields import Currency, Table
 from estimator.intake.mix_schema import BucketTable, MixTable
 from estimator.intake.shapes import ShapeTable
 from estimator.intake.supply_tables import (
@@ -19,10 +19,24 @@ from estimator.intake.supply_tables import (
     SamplesTable,
     StockEntry,
 )
-from estimator.job import Client, Cure, HandlingPreferences, InPlace, PriceTable, RoomCure, SignOffs
+from estimator.job import (
+    Client,
+    Cure,
+    HandlingPreferences,
+    InPlace,
+    Insert,
+    Layer,
+    Measure,
+    Mixer,
+    PriceBreak,
+    PriceTable,
+    RoomCure,
+    Scale,
+    SignOffs,
+)
 from estimator.keys import (
     Area,
-    Coordinate,
+    Checked,
     Count,
     Date,
     Density,
@@ -37,11 +51,29 @@ from estimator.keys import (
     Time,
     UnitName,
     Volume,
-    VolumeOrNone,
-    read_coordinate,
+    table,
 )
+from estimator.money import CURRENCIES
 from estimator.site import Site
 from estimator.supplies import Form, Rate, Receiving, Supplier
+
+
+def _currency(value: Any) -> Any:
+    if not isinstance(value, str) or value not in CURRENCIES:
+        what = f"{value!r} is not a currency of ISO 4217.".replace("'", '"')
+        raise FaultError("", what, _currency_fix(value))
+    return value
+
+
+def _currency_fix(value: Any) -> str:
+    """A fix for a currency code that does not exist."""
+    code = str(value).upper()
+    if code in CURRENCIES:
+        return f'Write "{code}".'
+    return 'Write its code of three capital letters, such as "USD" or "EUR".'
+
+
+Currency = Annotated[str, Checked(_currency, "code of three capital letters", "USD", (("enum", sorted(CURRENCIES)),))]
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
@@ -70,7 +102,8 @@ def _check_order(order: list[Kind], key: str) -> None:
         raise FaultError("", what, "Name every kind of material once.")
 
 
-class JobTable(Table):
+@table(kw_only=True)
+class JobTable:
     name: Annotated[Name, Key("Name of the job, as every paper prints it.", "Boathouse cafe")]
     units: Annotated[
         Literal["imperial", "metric"], Key("System of units of everything that is printed.", "imperial")
@@ -116,63 +149,8 @@ class JobTable(Table):
     ] = None
 
 
-class LayerTable(Table):
-    mix: Annotated[Name, Key("Mix of this layer.", "face")]
-    thickness: Annotated[
-        Length | None,
-        Key("Thickness of this layer. One layer of a piece may leave it out.", "1/8 in", "the rest of the piece"),
-    ] = None
-    method: Annotated[Method, Key("How the layer is placed.", "spray")] = "hand"
-    waste: Annotated[
-        Ratio | None,
-        Key(
-            "Concrete lost in placing this layer, as a share of its volume.",
-            0.15,
-            "the waste of the piece, the mix, the job, or the shop, in that order",
-        ),
-    ] = None
-
-
-class InsertTable(Table):
-    name: Annotated[Name, Key("What is cast in, as the form sheet prints it.", "steel frame")]
-    mass: Annotated[MassOrNone, Key("Mass of one insert.", "11 lb")] = 0.0
-    displaces: Annotated[VolumeOrNone, Key("Concrete that the insert displaces.", "0.1 ft^3")] = 0.0
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
-    at: Annotated[
-        Annotated[list[Coordinate], Field(min_length=3, max_length=3)] | None,
-        Key(
-            "Center of the insert in the piece's own axes: x, y, z.",
-            ["36 in", "12 in", "1/2 in"],
-            "the centroid of the piece",
-        ),
-    ] = None
-    material: Annotated[
-        Name | None,
-        Key(
-            "Consumable that it is bought as, by the volume it displaces, or by the piece.",
-            "foam-core",
-            "it is not bought with the job",
-        ),
-    ] = None
-
-    @model_validator(mode="after")
-    def _stands_somewhere(self) -> "InsertTable":
-        for value in self.at or ():
-            try:
-                read_coordinate(value, self.unit)
-            except FaultError as error:
-                raise FaultError("", f"at: {error.what}", error.fix) from None
-        return self
-
-
-class PieceTable(Table):
+@table(kw_only=True)
+class PieceTable:
     mark: Annotated[Name, Key("Piece mark. Every sheet goes by it, so it must be unique.", "C1")]
     quantity: Annotated[Count, Key("Number of pieces cast to this mark.", 2)] = 1
     use: Annotated[Use, Key("What the piece is for. It decides on checks, cautions and site work.", "counter")] = (
@@ -213,7 +191,7 @@ class PieceTable(Table):
         ),
     ]
     layers: Annotated[
-        Annotated[list[LayerTable], Field(min_length=1)] | None,
+        Annotated[list[Layer], Field(min_length=1)] | None,
         Key(
             "Layers from the form inward. One of them may leave its thickness out.",
             [{"mix": "face", "thickness": "1/8 in", "method": "spray"}, {"mix": "backer-45"}],
@@ -224,12 +202,12 @@ class PieceTable(Table):
         Literal["form", "all"], Key("Faces that the first layer covers: those against the form, or all.", "form")
     ] = "form"
     inserts: Annotated[
-        list[InsertTable],
+        list[Insert],
         Key(
             "Steel frames, foam cores, sleeves and anchors cast into the piece.",
             [{"name": "steel frame", "mass": "11 lb"}],
         ),
-    ] = []
+    ] = field(default_factory=list)
     form: Annotated[Form | None, Key("Form of this piece.", {"kind": "rubber", "uses": 20}, "the form of the job")] = (
         None
     )
@@ -239,7 +217,7 @@ class PieceTable(Table):
             "Consumables that this piece takes beyond the shop's own, by name of the material.",
             {"foam-core": {"volume": "0.1 ft^3"}},
         ),
-    ] = {}
+    ] = field(default_factory=dict)
     risk: Annotated[
         Risk | None,
         Key(
@@ -264,23 +242,22 @@ class PieceTable(Table):
     ] = None
     allowed: Annotated[
         list[Permission], Key("What is refused unless somebody allows it by name.", ["polystyrene-near-fire"])
-    ] = []
+    ] = field(default_factory=list)
     note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "template pending", "none")] = None
 
-    @model_validator(mode="after")
-    def _is_one_thing(self) -> "PieceTable":
+    def __post_init__(self) -> None:
         if self.mix is not None and self.layers is not None:
             raise FaultError(
                 "", "`mix` and `layers` are both given.", "Keep `layers`, or `mix` for a piece of one mix."
             )
         if self.shape.at is not None:
             raise FaultError("", "shape.at only places a part of a compound.", "Remove `at`.")
-        if self.layers is not None and sum(layer.thickness is None for layer in self.layers) > 1:
+        if self.layers is not None and sum(layer.thickness_m is None for layer in self.layers) > 1:
             raise FaultError("", "more than one layer leaves its thickness out.", "Give every thickness but one.")
-        return self
 
 
-class ScheduleTable(Table):
+@table(kw_only=True)
+class ScheduleTable:
     file: Annotated[
         Name,
         Key(
@@ -303,12 +280,8 @@ class ScheduleTable(Table):
     ] = None
 
 
-class BreakTable(Table):
-    from_count: Annotated[Annotated[Count, Field(alias="from")], Key("Number of packs from which the price holds.", 10)]
-    price: Annotated[Price, Key("Price of one pack from this number on, in the job's currency.", 8.75)]
-
-
-class PackTable(Table):
+@table(kw_only=True)
+class PackTable:
     name: Annotated[Name, Key("Name of the pack, as the order prints it.", "bag")]
     mass: Annotated[
         Mass | None,
@@ -343,7 +316,9 @@ class PackTable(Table):
     minimum: Annotated[
         Annotated[int, Field(ge=0)], Key("Fewest packs that the supplier sells, when any are bought.", 1)
     ] = 0
-    breaks: Annotated[list[BreakTable], Key("Price breaks by number of packs.", [{"from": 10, "price": 8.75}])] = []
+    breaks: Annotated[list[PriceBreak], Key("Price breaks by number of packs.", [{"from": 10, "price": 8.75}])] = field(
+        default_factory=list
+    )
     breaks_rule: Annotated[
         Literal["all-units", "incremental"],
         Key("Whether a break prices all packs, or only those from there on.", "all-units"),
@@ -357,34 +332,33 @@ class PackTable(Table):
     supplier: Annotated[str, Key("Supplier that sells this pack.", "north yard", "none is printed")] = ""
     item: Annotated[str, Key("The supplier's own item number, printed on the order.", "S-30", "none is printed")] = ""
 
-    @model_validator(mode="after")
-    def _holds_something(self) -> "PackTable":
+    def __post_init__(self) -> None:
         if all(each is None for each in (self.mass, self.volume, self.area, self.length, self.pieces)):
             raise FaultError("", "has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
-        return self
 
 
-class DoseTable(Table):
+@table(kw_only=True)
+class DoseTable:
     """Range that the maker or the trade gives, on the basis of the material's kind."""
 
     low: Annotated[Ratio, Key("Lowest usual dosage, on the basis of the material's kind.", 0.01)]
     high: Annotated[Ratio, Key("Highest usual dosage, on the same basis.", 0.03)]
 
 
-class AirTable(Table):
+@table(kw_only=True)
+class AirTable:
     """Low and high air of a mix of this light aggregate that doses an air entrainer."""
 
     low: Annotated[Ratio, Key("Low end of the usual air, as a share of the volume.", 0.18)]
     high: Annotated[Ratio, Key("High end of the usual air, as a share of the volume.", 0.28)]
 
-    @model_validator(mode="after")
-    def _is_a_band(self) -> "AirTable":
+    def __post_init__(self) -> None:
         if not self.low <= self.high < 1.0:
             raise FaultError("", "low is above high, or high fills everything.", "Write { low = 0.18, high = 0.28 }.")
-        return self
 
 
-class MaterialTable(Table):
+@table(kw_only=True)
+class MaterialTable:
     kind: Annotated[Kind, Key("Kind of material. It decides where in a mix the material may stand.", "sand")]
     relative_density: Annotated[
         RelativeDensity | None,
@@ -450,7 +424,7 @@ class MaterialTable(Table):
     special: Annotated[
         bool, Key("True where it is ordered for this job alone, so that the job pays whole packs.", True)
     ] = False
-    traits: Annotated[list[Name], Key("Facts that cautions go by.", ["silica"])] = []
+    traits: Annotated[list[Name], Key("Facts that cautions go by.", ["silica"])] = field(default_factory=list)
     usual_air: Annotated[
         AirTable | None,
         Key(
@@ -465,11 +439,10 @@ class MaterialTable(Table):
     packs: Annotated[
         list[PackTable],
         Key("Packs in which the material is sold.", [{"name": "bag", "mass": "50 lb", "price": 9.5, "per_pallet": 56}]),
-    ] = []
+    ] = field(default_factory=list)
     source: Annotated[str, Key("Where the figures come from.", "supplier's data sheet", "not stated")] = ""
 
-    @model_validator(mode="after")
-    def _is_complete(self) -> "MaterialTable":
+    def __post_init__(self) -> None:
         given = [key for key in DENSITY_KEYS if getattr(self, key) is not None]
         if len(given) > 1:
             raise FaultError("", f"{' and '.join(given)} are both given.", "Keep exactly one of them.")
@@ -499,36 +472,15 @@ class MaterialTable(Table):
             )
         if self.solids <= 0.0 and self.kind != "water":
             raise FaultError("", "solids must be more than zero.", "Give the share by mass that is not water.")
-        return self
 
 
-class ScaleTable(Table):
-    step: Annotated[Mass, Key("Smallest step that the scale shows.", "0.1 lb")]
-    up_to: Annotated[Mass | None, Key("Capacity of the scale.", "10 lb", "no limit")] = None
-
-
-class MeasureTable(Table):
-    """A vessel of known volume, struck level with fresh mix for the density check."""
-
-    volume: Annotated[Volume, Key("Volume of the measure, found with water.", "0.25 ft^3")]
-    tare: Annotated[MassOrNone, Key("Mass of the empty measure.", "2 lb")]
-    units: Annotated[
-        Literal["imperial", "metric"] | None,
-        Key("System of units of the jobs that use it.", "imperial", "all jobs use it"),
-    ] = None
-
-
-class MixerTable(Table):
-    volume: Annotated[Volume, Key("Volume of the mixer's vessel.", "3 ft^3")]
-    mass: Annotated[Mass, Key("Heaviest batch that the mixer turns.", "250 lb")]
-    fill: Annotated[Ratio, Key("Share of the vessel that may be filled, by the loose volume of what goes in.", 0.65)]
-    kind: Annotated[Name, Key("Kind of mixer. It decides on the loading order.", "paddle")] = "paddle"
-
-
-class LoadingTable(Table):
+@table(kw_only=True)
+class LoadingTable:
     """One way of loading a mixer: kinds of material in their order, and what to do, step by step."""
 
-    mixers: Annotated[list[Name], Key("Kinds of mixer that are loaded this way.", ["paddle"])] = []
+    mixers: Annotated[list[Name], Key("Kinds of mixer that are loaded this way.", ["paddle"])] = field(
+        default_factory=list
+    )
     order: Annotated[
         list[Kind],
         Key(
@@ -539,12 +491,10 @@ class LoadingTable(Table):
     steps: Annotated[
         list[Name],
         Key("What to do at the mixer, step by step, as the batch sheet prints it.", ["Add most of the water."]),
-    ] = []
+    ] = field(default_factory=list)
 
-    @model_validator(mode="after")
-    def _loads_everything(self) -> "LoadingTable":
+    def __post_init__(self) -> None:
         _check_order(self.order, "order")
-        return self
 
 
 def _loading_form(value: object) -> str:
@@ -556,18 +506,19 @@ LoadingOrder = Annotated[
 ]
 
 
-class WorkshopTable(Table):
-    mixer: Annotated[MixerTable, Key("The mixer.", {"volume": "3 ft^3", "mass": "250 lb", "fill": 0.65})]
+@table(kw_only=True)
+class WorkshopTable:
+    mixer: Annotated[Mixer, Key("The mixer.", {"volume": "3 ft^3", "mass": "250 lb", "fill": 0.65})]
     scales: Annotated[
-        Annotated[list[ScaleTable], Field(min_length=1)],
+        Annotated[list[Scale], Field(min_length=1)],
         Key("Scales of the shop. Each mass goes to the scale that weighs it best.", [{"step": "0.1 lb"}]),
     ]
     measures: Annotated[
-        list[MeasureTable],
+        list[Measure],
         Key(
             "Measures for the density check, their volume found with water.", [{"volume": "0.25 ft^3", "tare": "2 lb"}]
         ),
-    ] = []
+    ] = field(default_factory=list)
     loss_per_batch: Annotated[MassOrNone, Key("Mix that stays in mixer and tools, each batch.", "1 lb")]
     pot_life: Annotated[Time, Key("Time from first water to placed, mixing included.", "30 min")]
     density_tolerance: Annotated[Ratio, Key("Tolerance of density from batch to batch.", 0.05)]
@@ -591,17 +542,16 @@ class WorkshopTable(Table):
             "Consumables that every job uses, by name of the material.",
             {"release-agent": {"basis": "form-area", "coverage": "400 ft^2/gal"}},
         ),
-    ] = {}
+    ] = field(default_factory=dict)
     practice: Annotated[
         dict[Advice, Name],
         Key(
             "Advice that the batch sheet prints, by occasion.",
             {"face_round": "Mix the face of the next piece while this one stiffens."},
         ),
-    ] = {}
+    ] = field(default_factory=dict)
 
-    @model_validator(mode="after")
-    def _knows_its_mixer(self) -> "WorkshopTable":
+    def __post_init__(self) -> None:
         known = " or ".join(f'"{name}"' for name in self.loading)
         if isinstance(self.loading_order, list):
             _check_order(self.loading_order, "loading_order")
@@ -613,7 +563,6 @@ class WorkshopTable(Table):
                 f'mixer.kind "{self.mixer.kind}" has no usual loading order.',
                 f"Say which: loading_order = {known}.",
             )
-        return self
 
     @property
     def way(self) -> LoadingTable:
@@ -625,7 +574,8 @@ class WorkshopTable(Table):
         return next(way for way in self.loading.values() if self.mixer.kind in way.mixers)
 
 
-class CalendarTable(Table):
+@table(kw_only=True)
+class CalendarTable:
     """What the section of calendar figures holds beside plain figures."""
 
     closed: Annotated[list[Date], Key("Days on which nobody works, such as holidays.", ["2026-07-03"])] = Field(
@@ -633,7 +583,8 @@ class CalendarTable(Table):
     )
 
 
-class JobFile(Table):
+@table(kw_only=True)
+class JobFile:
     """A whole job file."""
 
     job: Annotated[JobTable, Key("Name, units, currency and state of the job.", {"name": "Boathouse cafe"})]
@@ -643,19 +594,21 @@ class JobFile(Table):
             "Pieces of the job, one [[piece]] for each mark.",
             [{"mark": "C1", "shape": {"kind": "slab", "length": "72 in", "width": "25.5 in", "thickness": "3/4 in"}}],
         ),
-    ] = []
-    schedule: Annotated[list[ScheduleTable], Key("Tables with a row for each piece.", [{"file": "panels.csv"}])] = []
+    ] = field(default_factory=list)
+    schedule: Annotated[list[ScheduleTable], Key("Tables with a row for each piece.", [{"file": "panels.csv"}])] = (
+        field(default_factory=list)
+    )
     mixes: Annotated[
         dict[Name, MixTable],
         Key(
             "Mixes of the job by name. A mix replaces the catalog's mix of its name.",
             {"counter": {"based_on": "backer-45"}},
         ),
-    ] = {}
+    ] = field(default_factory=dict)
     materials: Annotated[
         dict[Name, MaterialTable],
         Key("Materials by name. Each key replaces that of the catalog.", {"silica-sand": {"moisture": 0.03}}),
-    ] = {}
+    ] = field(default_factory=dict)
     workshop: Annotated[
         WorkshopTable | None,
         Key(
@@ -682,14 +635,14 @@ class JobFile(Table):
     stock: Annotated[
         dict[Name, StockEntry],
         Key("Stock on hand by material: a mass, a lot, or a list of lots.", {"white-cement": "60 lb"}),
-    ] = {}
+    ] = field(default_factory=dict)
     reserve: Annotated[
         dict[Name, MassOrNone], Key("Mass to be left in stock after the job, by material.", {"white-cement": "47 lb"})
-    ] = {}
+    ] = field(default_factory=dict)
     supplier: Annotated[
         list[Supplier],
         Key("Suppliers and their terms, one [[supplier]] each.", [{"name": "north yard", "minimum": 250.0}]),
-    ] = []
+    ] = field(default_factory=list)
     receiving: Annotated[
         Receiving | None,
         Key("How deliveries reach the shop.", {"lift_gate": True}, "by truck, without a lift gate"),
@@ -702,7 +655,7 @@ class JobFile(Table):
     ] = None
     lots: Annotated[
         dict[Name, Name], Key("Lot that the job is cast from, by material.", {"white-cement": "24-118"})
-    ] = {}
+    ] = field(default_factory=dict)
     bucket: Annotated[
         BucketTable | None,
         Key(
@@ -725,14 +678,14 @@ class JobFile(Table):
     alternative: Annotated[
         list[AlternativeTable],
         Key("Other ways to make the job, priced beside it.", [{"name": "lighter", "swap": {"backer-45": "backer-65"}}]),
-    ] = []
+    ] = field(default_factory=list)
     option: Annotated[
         list[OptionTable], Key("What the client may add.", [{"name": "Sealer upgrade", "lump": 180.0}])
-    ] = []
+    ] = field(default_factory=list)
     change: Annotated[
         list[ChangeTable],
         Key(
             "Change orders after release, numbered from 1.",
             [{"number": 1, "reason": "wider bar", "piece": [{"mark": "C2", "shape": {"width": "30 in"}}]}],
         ),
-    ] = []
+    ] = field(default_factory=list)

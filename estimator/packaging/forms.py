@@ -289,8 +289,8 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
     found = []
     for board in boards:
         long, short = max(board.length_m, board.width_m), min(board.length_m, board.width_m)
-        across = ceil(short / room[0] - FIT_TOLERANCE_M)
-        along = ceil(long / room[1] - FIT_TOLERANCE_M)
+        across = max(1, ceil(short / room[0] - FIT_TOLERANCE_M))
+        along = max(1, ceil(long / room[1] - FIT_TOLERANCE_M))
         parts = along * across
         if parts == 1:
             found.append(board)

@@ -90,9 +90,9 @@ def test_activation_energy_is_not_extrapolated_to_white_cement():
     [
         ({"c3s": 57.0}, "c3s is 57; a fraction of 1 is wanted, 57 % is 0.57"),
         ({"mgo": -0.01}, "mgo is -0.01; a fraction of 1"),
-        ({"c3s": 0.9}, "the fractions add up to 1.300; they cannot exceed 1"),
-        ({"c4af": 0.0}, "must all be above 0"),
-        ({"blaine_m2_kg": 3700.0}, "Blaine fineness 3700 m²/kg is outside 200 to 800"),
+        ({"c3s": 0.9}, "the compounds sum to 1.300 of the cement. They cannot exceed 1."),
+        ({"c4af": 0.0}, "The heat model needs c3s, c3a, c4af, so3 above 0."),
+        ({"blaine_m2_kg": 3700.0}, "a fineness of 3700 m²/kg is outside 200 to 800."),
     ],
 )
 def test_refuses_impossible_analyses(changes, said):

@@ -2,7 +2,7 @@
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
 
@@ -12,7 +12,6 @@ from pydantic import TypeAdapter, ValidationError
 import estimator.intake
 from estimator import InputError, load_job
 from estimator.intake.documents import built_in_catalog
-from estimator.intake.fields import Table
 from estimator.intake.settings import figure_sections
 from estimator.keys import TABLES, Proportion, Ratio
 from estimator.workshop import SECTIONS, settings_of
@@ -43,14 +42,10 @@ MORE_THAN_A_WHOLE_IS_POSSIBLE = {  # factors, crews, counts and amounts of money
 }
 
 
-def _tables(kind: type[Any] = Table) -> Iterator[type[Any]]:
+def _tables() -> list[type[Any]]:
     for module in pkgutil.iter_modules(estimator.intake.__path__):
         importlib.import_module(f"estimator.intake.{module.name}")
-    if kind is Table:
-        yield from TABLES
-    for each in kind.__subclasses__():
-        yield each
-        yield from _tables(each)
+    return TABLES
 
 
 def _holds(hint: Any, field: Any) -> bool:
