@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.cautions import built_in_cautions
+from estimator.disk import check_replaceable, write_folder
 from estimator.document import to_document, to_json
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
@@ -17,7 +18,6 @@ from estimator.intake import read_job
 from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
-from estimator.report.pack import write_folder
 from estimator.report.words import DEFERRAL, result_text, values_lines
 from geometry.files import packaged
 
@@ -44,8 +44,6 @@ def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool 
     if workings and not as_json:
         raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
     if out is not None:
-        from estimator.report.pack import check_replaceable
-
         check_replaceable(out, path)
     done = estimate_file(path)
     if out is not None:

@@ -25,6 +25,7 @@ from estimator.workings import Working
 
 if TYPE_CHECKING:
     from estimator.handling import Handling
+    from estimator.workings import Working
 
 
 HOUR_S = 3600.0
@@ -316,4 +317,5 @@ def values_lines(working: Working) -> list[str]:
 
 
 def result_text(working: Working) -> str:
+    """The result of a working with its unit."""
     return f"{figure_text(working.result)} {working.unit}".rstrip()

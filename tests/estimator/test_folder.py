@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from estimator.disk import MANIFEST, write_folder
 from estimator.errors import InputError
-from estimator.report.pack import MANIFEST, write_folder
 
 
 def test_files_and_manifest_are_written(tmp_path: Path) -> None:
