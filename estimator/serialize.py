@@ -59,7 +59,7 @@ from estimator.pricing.stage import MarkPrice
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
 from estimator.pricing.versions import Standing as JobStanding
 from estimator.strength import FlexuralStrength, Spread
-from estimator.weight import Band as WeightBand
+from estimator.weight import WeightBand
 from estimator.workings import Working
 
 OVER_THE_LIMIT = "over the limit"

@@ -20,7 +20,7 @@ from geometry import shapes
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
-Cast = Sequence[tuple[LayerTakeoff, MadeMix]]  # the layers of a piece, each with its mix
+CastLayers = Sequence[tuple[LayerTakeoff, MadeMix]]  # the layers of a piece, each with its mix
 
 WATER_KG_M3 = 1000.0
 
@@ -35,16 +35,16 @@ BOARDS = Formula(
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class WeightBand:
     """A weight with its low and high side, kg."""
 
     low_kg: float
     nominal_kg: float
     high_kg: float
 
-    def plus(self, mass_kg: float) -> Band:
+    def plus(self, mass_kg: float) -> WeightBand:
         """The band with a mass added that has no tolerance of its own."""
-        return Band(self.low_kg + mass_kg, self.nominal_kg + mass_kg, self.high_kg + mass_kg)
+        return WeightBand(self.low_kg + mass_kg, self.nominal_kg + mass_kg, self.high_kg + mass_kg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +70,12 @@ class Tolerance:
                 "give a tolerance that is smaller than the piece is thick",
             )
 
-    def band(self, cast_kg: float, inserts_kg: float) -> Band:
+    def band(self, cast_kg: float, inserts_kg: float) -> WeightBand:
         """Weight of cast material with the tolerances on it, inserts added at their own mass."""
         require_positive("cast mass", cast_kg, "kg")
         require_not_negative("mass of inserts", inserts_kg, "kg")
         edges = self.edges(inserts_kg)
-        return Band(
+        return WeightBand(
             LOW(lightest_kg=cast_kg, high_air=self.high_air, **edges),
             cast_kg + inserts_kg,
             HIGH(heaviest_kg=cast_kg, low_air=self.low_air, **edges),
@@ -104,11 +104,11 @@ class Weight:
     assumptions   what was taken where nothing was said or tested
     """
 
-    fresh: Band
-    demould: Band
-    transport: Band
-    installed: Band
-    soaked: Band | None
+    fresh: WeightBand
+    demould: WeightBand
+    transport: WeightBand
+    installed: WeightBand
+    soaked: WeightBand | None
     oven_dry_kg: float
     tolerance: Tolerance
     inserts_kg: float
@@ -119,9 +119,9 @@ class Weight:
     assumptions: tuple[str, ...]
 
     @property
-    def by_stage(self) -> dict[Stage, Band]:
+    def by_stage(self) -> dict[Stage, WeightBand]:
         """The bands in the order of the stages."""
-        bands: dict[Stage, Band] = {
+        bands: dict[Stage, WeightBand] = {
             "fresh": self.fresh,
             "demould": self.demould,
             "transport": self.transport,
@@ -228,7 +228,7 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop)
     )
 
 
-def _tolerance(taken: PieceTakeoff, cast: Cast, workshop: Workshop) -> Tolerance:
+def _tolerance(taken: PieceTakeoff, cast: CastLayers, workshop: Workshop) -> Tolerance:
     """Tolerances of a piece: the widest of its mixes, thickness over thickness, and air averaged by mass."""
     fresh_kg = [(mix, layer.volume_m3 * mix.fresh_density_kg_m3) for layer, mix in cast]
 
@@ -299,7 +299,7 @@ def center_of_gravity(parts: Iterable[tuple[float, Vector]]) -> tuple[float, Vec
     return total_kg, (x, y, z)
 
 
-def _center(taken: PieceTakeoff, cast: Cast, stage: Stage) -> Vector:
+def _center(taken: PieceTakeoff, cast: CastLayers, stage: Stage) -> Vector:
     layers = [(layer.volume_m3 * density_at(mix, stage), layer.centroid_m) for layer, mix in cast]
     inserts = [(insert.mass_kg, insert.at_m or taken.solid.centroid_m) for insert in taken.piece.inserts]
     return center_of_gravity([*layers, *inserts])[1]

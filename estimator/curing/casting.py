@@ -130,7 +130,7 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class ThermalSection:
     """A part of a piece: how thick it is, and its mix, averaged over the layers through that thickness."""
 
     thickness_m: float
@@ -149,7 +149,7 @@ class Casting:
     thickness_m: float
     mix: MixHeat
     room: Room
-    thinnest: Section | None = None
+    thinnest: ThermalSection | None = None
     set_delay_h: float | None = None
 
     @property
@@ -158,6 +158,6 @@ class Casting:
         return self.mix.retarded or self.thin.mix.retarded
 
     @property
-    def thin(self) -> Section:
+    def thin(self) -> ThermalSection:
         """The thinnest section, which may be the only one."""
-        return self.thinnest or Section(self.thickness_m, self.mix)
+        return self.thinnest or ThermalSection(self.thickness_m, self.mix)

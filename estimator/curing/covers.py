@@ -21,7 +21,7 @@ from estimator.curing.maturity import (
     equivalent_age_h,
     strength_fraction,
 )
-from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Slab, Surroundings, heat_histories
+from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Surroundings, ThermalSlab, heat_histories
 from estimator.workshop import CuringSettings
 
 Array: TypeAlias = NDArray[np.float64]
@@ -105,7 +105,7 @@ class CoverOutcome:
 class Trial:
     """One slab under one cover; the around holds the cover's resistances."""
 
-    slab: Slab
+    slab: ThermalSlab
     cover: Cover
     around: Surroundings
     hydration: Hydration
@@ -134,7 +134,7 @@ def outcomes(
     ]
 
 
-def _storing(slab: Slab, share: float) -> Slab:
+def _storing(slab: ThermalSlab, share: float) -> ThermalSlab:
     return replace(slab, specific_heat_j_kg_k=slab.specific_heat_j_kg_k * share)
 
 

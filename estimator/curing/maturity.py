@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from estimator.bounds import HOUR_S
-from estimator.curing.casting import Room, Section
+from estimator.curing.casting import Room, ThermalSection
 from estimator.errors import FaultError
 from estimator.workings import Formula
 from estimator.workshop import CuringSettings
@@ -198,7 +198,7 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
     return share
 
 
-def drying(room: Room, section: Section, settings: CuringSettings) -> Drying:
+def drying(room: Room, section: ThermalSection, settings: CuringSettings) -> Drying:
     """What the open face of a section loses between placing and covering. Raises FaultError without a humidity."""
     if room.humidity is None:
         raise FaultError("", "relative humidity is not given: without it no evaporation is known")

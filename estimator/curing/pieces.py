@@ -9,7 +9,7 @@ from math import inf
 
 from estimator.bounds import HOUR_S
 from estimator.cement import CementAnalysis
-from estimator.curing.casting import Casting, Limit, MixHeat, Room, Section, limits_of
+from estimator.curing.casting import Casting, Limit, MixHeat, Room, ThermalSection, limits_of
 from estimator.curing.covers import PLASTIC, TARP, Cover
 from estimator.curing.hydration import ADIABATIC, Unmodelled
 from estimator.curing.maturity import EVAPORATION, WATER_LOST
@@ -248,7 +248,7 @@ def _castings(
             max(round(section.thickness_m, PLACES), 10.0**-PLACES) for section in (sections.thickest, sections.thinnest)
         )
         mix = _within(heat_of(taken, thick_m), thick_m)
-        thinnest = None if thin_m == thick_m else Section(thin_m, _within(heat_of(taken, thin_m), thin_m))
+        thinnest = None if thin_m == thick_m else ThermalSection(thin_m, _within(heat_of(taken, thin_m), thin_m))
         asked[taken.piece.mark] = (
             covers_of(own, settings),
             Casting(

@@ -26,7 +26,7 @@ from estimator.curing.covers import (
 )
 from estimator.curing.hydration import Hydration, Unmodelled
 from estimator.curing.maturity import Drying, drying
-from estimator.curing.slab import Slab, Surroundings
+from estimator.curing.slab import Surroundings, ThermalSlab
 from estimator.workshop import CuringSettings
 
 NO_TRIAL = 'Contains retarder: no strip time without a trial. Strip on coupons, or give cure.set_delay = "4 h".'
@@ -137,7 +137,7 @@ def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -
 
     def trial(thickness_m: float, mix: MixHeat, cover: Cover) -> Trial:
         assert isinstance(mix.hydration, Hydration)
-        slab = Slab(
+        slab = ThermalSlab(
             thickness_m, mix.density_kg_m3, mix.specific_heat_j_kg_k, mix.conductivity_w_m_k, mix.cementitious_kg_m3
         )
         around = Surroundings(room.placed_c, room.room_c, cover.top_r, cover.form_r, film_w_m2_k)

@@ -33,7 +33,7 @@ STEP_H = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Slab:
+class ThermalSlab:
     """One thickness of one mix.
 
     thickness_m                both faces lose heat; edges are left out, which errs to the hot side
@@ -115,7 +115,7 @@ class Case:
     hydration may be None for a slab that makes no heat of its own.
     """
 
-    slab: Slab
+    slab: ThermalSlab
     around: Surroundings
     hydration: Hydration | None
     heat_factor: float = 1.0

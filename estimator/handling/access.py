@@ -17,7 +17,8 @@ from estimator.workshop import HandlingSettings
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
 
-Sizes = tuple[float, float, float]
+OuterSizes = tuple[float, float, float]
+Passage = Opening | Turn | Stairs | LiftCar
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class PassageCheck:
     remark: str
 
 
-def check_passage(sizes_m: Sizes, place: Opening | Turn | Stairs | LiftCar, clearance_m: float) -> PassageCheck:
+def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> PassageCheck:
     """Check a piece, given by its three outer sizes in any order, m, against one place on its way."""
     for size in sizes_m:
         require_positive("size of the piece", size, "m")
@@ -94,7 +95,7 @@ def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: fl
     return (a * s + b * c - t) / (s * c)
 
 
-def _check_opening(sizes_m: Sizes, door: Opening, clearance_m: float) -> PassageCheck:
+def _check_opening(sizes_m: OuterSizes, door: Opening, clearance_m: float) -> PassageCheck:
     thin, wide, _ = sorted(sizes_m)
     width, height = door.width_m - clearance_m, door.height_m - clearance_m
     if (thin <= width and wide <= height) or (wide <= width and thin <= height):
@@ -104,7 +105,7 @@ def _check_opening(sizes_m: Sizes, door: Opening, clearance_m: float) -> Passage
     return PassageCheck(door.name, False, "too wide and too high for the opening, even tilted")
 
 
-def _check_turn(sizes_m: Sizes, turn: Turn, clearance_m: float) -> PassageCheck:
+def _check_turn(sizes_m: OuterSizes, turn: Turn, clearance_m: float) -> PassageCheck:
     a, b = turn.from_width_m - clearance_m, turn.to_width_m - clearance_m
     height = turn.height_m - clearance_m
     if min(a, b, height) <= 0.0:
@@ -119,7 +120,7 @@ def _check_turn(sizes_m: Sizes, turn: Turn, clearance_m: float) -> PassageCheck:
     return PassageCheck(turn.name, False, "too long for the turn")
 
 
-def _check_stairs(sizes_m: Sizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
+def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
     require_within("pitch of the stairs", stairs.pitch_deg, 0.0, 60.0, "°")
     # carried along the slope, so the height that is left is the headroom square to the slope
     width = stairs.width_m - clearance_m
@@ -130,7 +131,7 @@ def _check_stairs(sizes_m: Sizes, stairs: Stairs, clearance_m: float) -> Passage
     return PassageCheck(stairs.name, False, "too wide for the flight on edge and flat")
 
 
-def _check_car(sizes_m: Sizes, car: LiftCar, clearance_m: float) -> PassageCheck:
+def _check_car(sizes_m: OuterSizes, car: LiftCar, clearance_m: float) -> PassageCheck:
     width, depth, height = (size - clearance_m for size in (car.width_m, car.depth_m, car.height_m))
     if min(width, depth, height) <= 0.0:
         return PassageCheck(car.name, False, "no room left beside the clearance")
@@ -229,7 +230,6 @@ def _at_or_after(place: float, barred: Sequence[tuple[float, float]]) -> float:
 
 
 SEARCH_STEPS = 40  # halvings of the length of a part
-Place = Opening | Turn | Stairs | LiftCar
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +269,7 @@ def way_in(
     """
     if site is None:
         door = Opening(settings.door_m, settings.door_height_m, "a usual door, assumed")
-        places: tuple[Place, ...] = (door,)
+        places: tuple[Passage, ...] = (door,)
     else:
         places = site.places
     checks = tuple(check_passage(sizes_m, place, CLEARANCE_M) for place in places)
@@ -287,7 +287,7 @@ def way_in(
     return WayIn(checks, rating, site is None, longest_m, seams, note)
 
 
-def _longest_part(sizes_m: tuple[float, float, float], places: Sequence[Place]) -> float:
+def _longest_part(sizes_m: tuple[float, float, float], places: Sequence[Passage]) -> float:
     """The longest part of the same cross-section that passes everywhere, m; 0 where none does."""
     thin, wide, long = sorted(sizes_m)
 

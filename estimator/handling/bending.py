@@ -11,12 +11,12 @@ from typing import Literal
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
-from estimator.handling.sections import Attitude, Stretch
+from estimator.handling.sections import Lie, Stretch
 from estimator.handling.strength import StressCheck
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class SpreadLoad:
     """A load spread evenly from one position to another."""
 
     from_m: float
@@ -83,14 +83,14 @@ class SupportedBeam:
 def support_beam(
     length_m: float,
     supports_m: tuple[float, float],
-    spreads: Sequence[Spread],
+    spreads: Sequence[SpreadLoad],
     points: Sequence[PointLoad] = (),
 ) -> SupportedBeam:
     """Set a piece on two supports, and solve their reactions by moments about the first.
 
     Raises FaultError where a support lies off the piece, or where the piece would tip over one of them.
 
-    >>> beam = support_beam(2.4, (0.0, 2.4), [Spread(0.0, 2.4, 100.0)])
+    >>> beam = support_beam(2.4, (0.0, 2.4), [SpreadLoad(0.0, 2.4, 100.0)])
     >>> round(beam.moment_n_m(1.2), 6)
     72.0
     """
@@ -129,7 +129,7 @@ def beam_on_reactions(
     length_m: float,
     supports_m: tuple[float, ...],
     reactions_n: tuple[float, ...],
-    spreads: Sequence[Spread],
+    spreads: Sequence[SpreadLoad],
     points: Sequence[PointLoad],
 ) -> SupportedBeam:
     """A beam whose reactions are known, such as the pulls at its picks: rates, shears and moments along it.
@@ -162,7 +162,7 @@ def beam_on_reactions(
 
 
 Advice = Literal["carry-on-edge", "strongback", "cure-longer", "thicker", "thicker-rail", "narrow-rail"]
-Move = Literal["carry", "tilt"]
+Motion = Literal["carry", "tilt"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +170,11 @@ class Carry:
     """A way of holding a piece: lying flat or standing on edge, held at two places of its length."""
 
     name: str
-    attitude: Attitude
+    attitude: Lie
     first_part: float  # place of each hold, as a part of the length
     second_part: float
     key: str = "own"  # stable short name
-    move: Move = "carry"
+    move: Motion = "carry"
 
 
 CARRIES: tuple[Carry, ...] = (
@@ -250,7 +250,7 @@ def check_carry(
     beam = support_beam(
         length_m,
         (carry.first_part * length_m, carry.second_part * length_m),
-        [Spread(s.from_m, s.to_m, s.n_per_m * dynamic_factor) for s in stretches],
+        [SpreadLoad(s.from_m, s.to_m, s.n_per_m * dynamic_factor) for s in stretches],
         [PointLoad(at_m, mass_kg * g_n_kg) for at_m, mass_kg in inserts],
     )
     worst = (0.0, 0.0, 0.0, stretches[0].least_modulus_m3(carry.attitude))  # stress, moment, place, modulus

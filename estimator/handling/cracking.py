@@ -21,9 +21,9 @@ from estimator.handling.plates import LoadedPlate
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import (
     HIGH_SIDES,
-    Attitude,
     EdgeUp,
     FlatPiece,
+    Lie,
     Stretch,
     span_of,
     stretches_of_slab,
@@ -141,7 +141,7 @@ class Cracking:
     """
 
     checks: tuple[CarryCheck, ...]
-    planned: tuple[Attitude, ...]
+    planned: tuple[Lie, ...]
     first_crack: FirstCrack
     beam: CarriedBeam | None
     plate: LoadedPlate | None
@@ -224,7 +224,7 @@ def cracking_of(
     plate: LoadedPlate | None,
     up: EdgeUp | None,
     first_crack: FirstCrack,
-    planned: tuple[Attitude, ...],
+    planned: tuple[Lie, ...],
     settings: HandlingSettings,
     *,
     cored: bool,

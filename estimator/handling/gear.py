@@ -31,7 +31,7 @@ from estimator.handling.rigging import (
     PICK_LETTERS,
     TWO_POINT_PART,
     PickShares,
-    Plan,
+    PlanPoint,
     SlingLeg,
     angle_from_horizontal,
     check_pick_places,
@@ -69,7 +69,7 @@ class Rigging:
     given: bool
     stage: GearStage
     load_kg: float
-    picks_m: tuple[Plan, ...]
+    picks_m: tuple[PlanPoint, ...]
     shares: PickShares
     hook_m: float | None
     legs: tuple[SlingLeg, ...]
@@ -206,7 +206,7 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
 
 
 def check_own_picks(
-    picks: Picks, flat: FlatPiece | None, solid: Solid, center_m: Plan, settings: HandlingSettings
+    picks: Picks, flat: FlatPiece | None, solid: Solid, center_m: PlanPoint, settings: HandlingSettings
 ) -> None:
     """Refuse picks of the workshop that no rigger could use. Raises FaultError that says which and why.
 
@@ -240,7 +240,7 @@ class _Places:
 
 
 def _proposed(
-    shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, center_m: Plan, *, inserts: bool
+    shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, center_m: PlanPoint, *, inserts: bool
 ) -> list[_Places]:
     """Places by which the piece can be held, in its own plan."""
     if flat is not None:
@@ -255,7 +255,7 @@ def _proposed(
     return []
 
 
-def _slings_around(flat: FlatPiece, center_m: Plan) -> list[_Places]:
+def _slings_around(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
     """Two slings around the plate, which bear on its long edges; outside openings."""
     for part in PARTS:
         left, right = part * flat.length_m, (1 - part) * flat.length_m
@@ -269,7 +269,7 @@ def _slings_around(flat: FlatPiece, center_m: Plan) -> list[_Places]:
     return []
 
 
-def _by_inserts(flat: FlatPiece, center_m: Plan) -> list[_Places]:
+def _by_inserts(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
     length_m, width_m = flat.length_m, flat.width_m
     proposals: list[_Places] = []
     for count, words in ((2, "two picks"), (3, "three picks"), (4, "four picks")):
@@ -294,7 +294,7 @@ def _part(part: float) -> str:
     return "0.207" if part == TWO_POINT_PART else f"{part:.2f}"
 
 
-def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
+def _lies_on(flat: FlatPiece, points: Sequence[PlanPoint]) -> bool:
     try:
         check_pick_places(points, flat.outline, flat.cutouts, edge_distance_m=flat.thickness_m)
     except FaultError:
@@ -302,7 +302,7 @@ def _lies_on(flat: FlatPiece, points: Sequence[Plan]) -> bool:
     return True
 
 
-def _holds(points: Sequence[Plan], center_m: Plan) -> bool:
+def _holds(points: Sequence[PlanPoint], center_m: PlanPoint) -> bool:
     try:
         pick_shares(points, center_m, 1.0)
     except FaultError:
@@ -353,7 +353,7 @@ def _rigged(
     )
 
 
-def _hook_m(places: _Places, center: Plan, cracking: Cracking, settings: HandlingSettings) -> float | None:
+def _hook_m(places: _Places, center: PlanPoint, cracking: Cracking, settings: HandlingSettings) -> float | None:
     """Height of the hook; None for plumb slings from a spreader, as a thin plate and slings around a piece need."""
     picks = places.picks
     thin = cracking.plate is not None and cracking.plate.flat.thickness_m < settings.plumb_under_m
@@ -368,7 +368,7 @@ def _bent(
     places: _Places,
     start_m: Sequence[float],
     load: GearLoad,
-    center: Plan,
+    center: PlanPoint,
     legs: Sequence[SlingLeg],
     cracking: Cracking,
     settings: HandlingSettings,

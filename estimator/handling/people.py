@@ -188,21 +188,21 @@ def iso_pair_capacity(individual_kg: float) -> float:
 
 # --------------------------------------------------------------------------- guideline weights by height
 
-Zone = Literal["shoulder", "elbow", "knuckle", "mid-leg", "low"]
-Reach = Literal["close", "arm's length"]
+HandZone = Literal["shoulder", "elbow", "knuckle", "mid-leg", "low"]
+HandReach = Literal["close", "arm's length"]
 Lifter = Literal["men", "women"]
 LIFTERS: tuple[Lifter, ...] = ("men", "women")
-REACHES: tuple[Reach, ...] = ("close", "arm's length")
+REACHES: tuple[HandReach, ...] = ("close", "arm's length")
 
 # kg by zone of the hands, (men, women). Source: HSE INDG143.
-_GUIDELINE_KG: dict[Reach, dict[Zone, tuple[float, float]]] = {
+_GUIDELINE_KG: dict[HandReach, dict[HandZone, tuple[float, float]]] = {
     "close": {"shoulder": (10, 7), "elbow": (20, 13), "knuckle": (25, 16), "mid-leg": (20, 13), "low": (10, 7)},
     "arm's length": {"shoulder": (5, 3), "elbow": (10, 7), "knuckle": (15, 10), "mid-leg": (10, 7), "low": (5, 3)},
 }
 
 
 # Where each zone begins and ends, m above the floor: an assumed standing adult.
-ZONES: tuple[tuple[Zone, float, float], ...] = (
+ZONES: tuple[tuple[HandZone, float, float], ...] = (
     ("low", 0.0, 0.30),
     ("mid-leg", 0.30, 0.75),
     ("knuckle", 0.75, 1.05),

@@ -14,10 +14,9 @@ from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
 from estimator.handling.loads import GearLoad, load_workings
 from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, lift_workings, on_slope
 from estimator.handling.plates import bending_workings
-from estimator.handling.sections import Attitude as Lie
-from estimator.handling.sections import EdgeUp, FlatPiece, edge_up, flat_piece
+from estimator.handling.sections import EdgeUp, FlatPiece, Lie, edge_up, flat_piece
 from estimator.handling.strength import DAY_S, Strength, first_crack_of, worst_strength
-from estimator.handling.transport import TIPS, Freight, stance_of, tips_at_deg, tips_at_g
+from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
 from estimator.job import Job, Piece
 from estimator.notices import Notice
@@ -27,9 +26,9 @@ from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
 
-Hold = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
+Holding = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
-Attitude = Hold | Literal["about-long-edge"]
+Attitude = Holding | Literal["about-long-edge"]
 CORE_KG_M3 = 1000.0  # what displaces concrete and is lighter than water is a core, of which no extent is known; choice
 
 
@@ -82,13 +81,13 @@ class Handling:
     """
 
     lifts: tuple[HandLift, ...]
-    hold: Hold
+    hold: Holding
     edge_up: EdgeUp | None
     lifting: GearLift
     cracking: Cracking
     in_use: InUse
     way_in: WayIn
-    freight: Freight
+    freight: Cargo
     crated_kg: float
     tips_at_deg: float | None
     stance: Mapping[str, float]
@@ -198,7 +197,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         cracking=cracking,
         in_use=used,
         way_in=way,
-        freight=Freight(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
+        freight=Cargo(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
         crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         stance=stance_of(solid, weight.centers_m["transport"], on_edge=on_edge),
@@ -217,7 +216,9 @@ def planned_attitudes(piece: Piece, flat: FlatPiece | None) -> tuple[Lie, ...]:
     return ("flat",) if flat is None else ("edge",)
 
 
-def _hold(flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, piece: Piece, *, on_edge: bool) -> Hold:
+def _hold(
+    flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, piece: Piece, *, on_edge: bool
+) -> Holding:
     """One attitude for the carry: a piece that hangs from gear hangs flat; one that only flips by machine does not."""
     wish = piece.handling
     if wish.lifted_by == "vacuum":
@@ -230,10 +231,12 @@ def _hold(flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, 
     return "on-edge" if on_edge else "flat"
 
 
-def _attitudes(flat: FlatPiece | None, hold: Hold, piece: Piece, *, stairs: bool) -> tuple[tuple[Move, Attitude], ...]:
+def _attitudes(
+    flat: FlatPiece | None, hold: Holding, piece: Piece, *, stairs: bool
+) -> tuple[tuple[Move, Attitude], ...]:
     """How the piece lies or stands at each of its moves; a tilt between two of them is a move of its own."""
     if flat is None:
-        upright: Hold = "upright"
+        upright: Holding = "upright"
         between: tuple[tuple[Move, Attitude], ...] = (("stairs", upright),) if stairs else ()
         return (("strip", upright), ("flip", upright), ("carry", hold), *between, ("set", upright))
     moves: list[tuple[Move, Attitude]] = [("strip", "flat"), ("flip", "about-long-edge")]
@@ -246,7 +249,7 @@ def _attitudes(flat: FlatPiece | None, hold: Hold, piece: Piece, *, stairs: bool
     return tuple(moves)
 
 
-def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Hold) -> Strength:
+def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Holding) -> Strength:
     """The least that is shown of its tilt and carry by hand, or of its lift by gear, and of its overhang."""
     strengths: list[Strength] = []
     if hold == "pads":

@@ -16,8 +16,8 @@ from typing import Literal
 import numpy as np
 
 from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2
-from estimator.handling.bending import CarryCheck, PointLoad, Spread, SupportedBeam, beam_on_reactions
-from estimator.handling.rigging import TWO_POINT_PART, Plan, SlingLeg
+from estimator.handling.bending import CarryCheck, PointLoad, SpreadLoad, SupportedBeam, beam_on_reactions
+from estimator.handling.rigging import TWO_POINT_PART, PlanPoint, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch, stretches_of_slab
 from estimator.handling.strength import StressCheck
 from estimator.workings import Working, figure
@@ -70,7 +70,7 @@ class LoadedPlate:
 
     flat: FlatPiece
     weight_kg: float  # of the concrete, high side
-    inserts: tuple[tuple[Plan, float], ...] = ()
+    inserts: tuple[tuple[PlanPoint, float], ...] = ()
     measured: tuple[tuple[float, float], ...] = ()
 
     @property
@@ -96,11 +96,13 @@ class LoadedPlate:
             PointLoad(min(max(at[axis], 0.0), length_m), mass_kg * STANDARD_GRAVITY_M_S2 * factor)
             for at, mass_kg in self.inserts
         ]
-        spreads = [Spread(stretch.from_m, stretch.to_m, stretch.n_per_m * scale) for stretch in stretches]
+        spreads = [SpreadLoad(stretch.from_m, stretch.to_m, stretch.n_per_m * scale) for stretch in stretches]
         return beam_on_reactions(length_m, tuple(places_m), tuple(pulls_n), spreads, points)
 
 
-def balanced_shares(picks: Sequence[Plan], shares_kg: Sequence[float], center: Plan, load_kg: float) -> np.ndarray:
+def balanced_shares(
+    picks: Sequence[PlanPoint], shares_kg: Sequence[float], center: PlanPoint, load_kg: float
+) -> np.ndarray:
     """Pulls at the picks that hold the load in equilibrium, kg, shape (n,): the evenest where statics leaves a choice.
 
     For four picks on a rigid piece `shares_kg` are the most that each may get and sum to more than the load.
@@ -113,10 +115,10 @@ def balanced_shares(picks: Sequence[Plan], shares_kg: Sequence[float], center: P
 
 def check_hanging(
     plate: LoadedPlate,
-    picks: Sequence[Plan],
+    picks: Sequence[PlanPoint],
     pulls_kg: Sequence[float],
     legs: Sequence[SlingLeg],
-    center: Plan,
+    center: PlanPoint,
     lever_m: float,
     first_crack_pa: float | None,
     required_factor: float,
@@ -162,7 +164,7 @@ def worst_of(checks: Sequence[PlateCheck]) -> PlateCheck:
     return max(checks, key=lambda check: check.stress_pa)
 
 
-def strip_width_m(flat: FlatPiece, pick: Plan, axis: int) -> float:
+def strip_width_m(flat: FlatPiece, pick: PlanPoint, axis: int) -> float:
     """Width of the strip at a pick that resists bending along `axis`, m, less what an edge or opening cuts off."""
     from shapely.geometry import LineString, Polygon
 
@@ -184,7 +186,7 @@ def _half_m(flat: FlatPiece, axis: int) -> float:
 
 
 def _sideways_n_m(
-    picks: Sequence[Plan], legs: Sequence[SlingLeg], center: Plan, lever_m: float
+    picks: Sequence[PlanPoint], legs: Sequence[SlingLeg], center: PlanPoint, lever_m: float
 ) -> tuple[list[float], list[float]]:
     """Moment of each leg's sideways pull at its pick, N·m, along and across."""
     moments: tuple[list[float], list[float]] = ([], [])
@@ -228,7 +230,7 @@ def _width_m(parts: Sequence[Rectangle], low_m: float, high_m: float) -> float:
 def _strips(
     flat: FlatPiece,
     axis: int,
-    picks: Sequence[Plan],
+    picks: Sequence[PlanPoint],
     row: Sequence[int],
     pulls_n: Sequence[float],
     pull: Sequence[float],
@@ -252,7 +254,7 @@ def _at_strips(
     plate: LoadedPlate,
     axis: int,
     beam: SupportedBeam,
-    picks: Sequence[Plan],
+    picks: Sequence[PlanPoint],
     pulls_n: Sequence[float],
     pull_n_m: Sequence[float],
 ) -> Iterator[tuple[float, float, float, float, float, bool]]:
@@ -318,7 +320,7 @@ PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the l
 CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
 
 
-def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[Plan]) -> float | None:
+def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[PlanPoint]) -> float | None:
     """None where every pick stands clear of every cut-out; else how near the nearest stands, along the piece, m.
 
     Clear is 3 in and 7.5 thicknesses beyond the span that the cut-out takes along the piece.

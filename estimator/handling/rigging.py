@@ -16,7 +16,7 @@ from estimator.bounds import (
 )
 from estimator.errors import FaultError
 
-Plan = tuple[float, float]
+PlanPoint = tuple[float, float]
 Reference = Literal["horizontal", "vertical"]
 REFERENCES: tuple[Reference, ...] = ("horizontal", "vertical")
 
@@ -76,7 +76,7 @@ def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | No
 
 
 def legs_to_hook(
-    picks: Sequence[Plan], shares_kg: Sequence[float], center: Plan, hook_height_m: float
+    picks: Sequence[PlanPoint], shares_kg: Sequence[float], center: PlanPoint, hook_height_m: float
 ) -> tuple[SlingLeg, ...]:
     """The legs from level picks to one hook above the center of gravity.
 
@@ -106,7 +106,9 @@ def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
     return tuple(SlingLeg(share_kg, 90.0, share_kg, 0.0) for share_kg in shares_kg)
 
 
-def hook_height_for(picks: Sequence[Plan], center: Plan, angle_deg: float, measured_from: str | None) -> float:
+def hook_height_for(
+    picks: Sequence[PlanPoint], center: PlanPoint, angle_deg: float, measured_from: str | None
+) -> float:
     """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)
     if angle == 90.0:
@@ -140,9 +142,9 @@ class PickShares:
 
 
 def check_pick_places(
-    picks: Sequence[Plan],
-    outline: Sequence[Plan],
-    cutouts: Sequence[Sequence[Plan]] = (),
+    picks: Sequence[PlanPoint],
+    outline: Sequence[PlanPoint],
+    cutouts: Sequence[Sequence[PlanPoint]] = (),
     edge_distance_m: float = 0.0,
 ) -> None:
     """Refuse picks outside the piece, in a cut-out, or nearer to an edge than the insert or clamp allows.
@@ -171,7 +173,7 @@ def check_pick_places(
             )
 
 
-def pick_shares(picks: Sequence[Plan], center: Plan, weight_kg: float) -> PickShares:
+def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:
     """What each of one to four picks carries, kg, from the center of gravity by statics.
 
     picks       plan points, m
@@ -216,7 +218,7 @@ def pick_shares(picks: Sequence[Plan], center: Plan, weight_kg: float) -> PickSh
             )
 
 
-def _rigid_four(picks: Sequence[Plan], center: Plan, weight_kg: float) -> PickShares:
+def _rigid_four(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:
     most = [0.0] * MAX_PICKS
     for trio in combinations(range(MAX_PICKS), 3):
         parts = _barycentric(picks[trio[0]], picks[trio[1]], picks[trio[2]], center)
@@ -231,7 +233,7 @@ def _rigid_four(picks: Sequence[Plan], center: Plan, weight_kg: float) -> PickSh
     )
 
 
-def _lever(first: Plan, second: Plan, center: Plan) -> float:
+def _lever(first: PlanPoint, second: PlanPoint, center: PlanPoint) -> float:
     """Part of the weight on the first of two supports, the center of gravity on the line between them."""
     dx, dy = second[0] - first[0], second[1] - first[1]
     span_m = hypot(dx, dy)
@@ -251,7 +253,7 @@ def _lever(first: Plan, second: Plan, center: Plan) -> float:
     return min(1.0, max(0.0, 1.0 - along))
 
 
-def _barycentric(a: Plan, b: Plan, c: Plan, center: Plan) -> tuple[float, float, float] | None:
+def _barycentric(a: PlanPoint, b: PlanPoint, c: PlanPoint, center: PlanPoint) -> tuple[float, float, float] | None:
     """Parts of the weight on three supports, or None where they lie in line or the center is outside them."""
     twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     reach = max(hypot(b[0] - a[0], b[1] - a[1]), hypot(c[0] - a[0], c[1] - a[1]))
@@ -265,7 +267,7 @@ def _barycentric(a: Plan, b: Plan, c: Plan, center: Plan) -> tuple[float, float,
     return max(0.0, on_a), max(0.0, on_b), max(0.0, on_c)
 
 
-def _outside(center: Plan) -> str:
+def _outside(center: PlanPoint) -> str:
     return (
         f"the centre of gravity at ({center[0]:g}, {center[1]:g}) m lies outside the picks: the piece would tip; "
         "move the picks so that they surround it"

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal, cast
 
 from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive
 from estimator.errors import FaultError
-from estimator.handling.rigging import Plan
+from estimator.handling.rigging import PlanPoint
 from geometry import shapes
 from geometry.cutouts import outlines_of
 from geometry.solid import Solid
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
 
-Attitude = Literal["flat", "edge"]
+Lie = Literal["flat", "edge"]
 _SAME = 1e-9  # m; below it two edges are one
 _SLANT_PARTS = 8  # most stretches into which one with slanting edges is cut
 _FINE_PART = 0.02  # of the length: a stretch so short is cut no further
@@ -56,7 +56,7 @@ class SectionModulus:
 
 
 @dataclass(frozen=True, slots=True)
-class DropEdge:
+class DeepStrip:
     """A strip of the plan in which the slab is `height_m` deep from its top instead of its thickness."""
 
     x0: float
@@ -84,14 +84,14 @@ class Stretch:
     def weight_n(self) -> float:
         return self.n_per_m * (self.to_m - self.from_m)
 
-    def least_modulus_m3(self, attitude: Attitude) -> float:
+    def least_modulus_m3(self, attitude: Lie) -> float:
         """The modulus that counts whichever face is up."""
         if self.moduli_m3 is not None:
             return self.moduli_m3[0 if attitude == "flat" else 1]
         return section_modulus(self.parts, attitude).least_m3
 
 
-def section_modulus(parts: Sequence[Rectangle], attitude: Attitude) -> SectionModulus:
+def section_modulus(parts: Sequence[Rectangle], attitude: Lie) -> SectionModulus:
     """Second moment and section moduli of disjoint rectangles that bend as one (parallel-axis theorem).
 
     attitude   flat: bending about the horizontal y axis; edge: the slab stands on the edge of least y
@@ -116,11 +116,11 @@ def section_modulus(parts: Sequence[Rectangle], attitude: Attitude) -> SectionMo
 
 
 def stretches_of_slab(
-    outline: Sequence[Plan],
-    cutouts: Sequence[Sequence[Plan]],
+    outline: Sequence[PlanPoint],
+    cutouts: Sequence[Sequence[PlanPoint]],
     thickness_m: float,
     density_kg_m3: float,
-    drops: Sequence[DropEdge] = (),
+    drops: Sequence[DeepStrip] = (),
 ) -> tuple[Stretch, ...]:
     """Cut a slab across its length into stretches of one cross-section each.
 
@@ -163,7 +163,7 @@ def stretches_of_slab(
     return tuple(stretches)
 
 
-def narrowest_strip(outline: Sequence[Plan], cutouts: Sequence[Sequence[Plan]]) -> float | None:
+def narrowest_strip(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
     """Width of the narrowest strip beside a cut-out, m: to the edge or to the next cut-out; None without cut-outs."""
     from shapely.geometry import LinearRing
 
@@ -191,7 +191,7 @@ def _alike(first: tuple[Rectangle, ...], second: tuple[Rectangle, ...]) -> bool:
     )
 
 
-def _cross_section(plan: Polygon, thickness_m: float, drops: Sequence[DropEdge], x: float) -> tuple[Rectangle, ...]:
+def _cross_section(plan: Polygon, thickness_m: float, drops: Sequence[DeepStrip], x: float) -> tuple[Rectangle, ...]:
     from shapely.geometry import LineString
 
     _, low, _, high = plan.bounds
@@ -248,12 +248,12 @@ class FlatPiece:
     ignored            what stiffens or weakens it and is not counted
     """
 
-    outline: tuple[Plan, ...]
-    cutouts: tuple[tuple[Plan, ...], ...]
+    outline: tuple[PlanPoint, ...]
+    cutouts: tuple[tuple[PlanPoint, ...], ...]
     thickness_m: float
-    drops: tuple[DropEdge, ...]
+    drops: tuple[DeepStrip, ...]
     turned: bool
-    corner_m: Plan
+    corner_m: PlanPoint
     ignored: tuple[str, ...]
 
     @cached_property
@@ -311,18 +311,18 @@ class FlatPiece:
             tuple((y, x) for x, y in self.outline),
             tuple(tuple((y, x) for x, y in ring) for ring in self.cutouts),
             self.thickness_m,
-            tuple(DropEdge(drop.y0, drop.x0, drop.y1, drop.x1, drop.height_m) for drop in self.drops),
+            tuple(DeepStrip(drop.y0, drop.x0, drop.y1, drop.x1, drop.height_m) for drop in self.drops),
             not self.turned,
             self.corner_m,
             self.ignored,
         )
 
-    def seen(self, point_m: Sequence[float]) -> Plan:
+    def seen(self, point_m: Sequence[float]) -> PlanPoint:
         """A point of the piece's own plan, as (along, across)."""
         x, y = point_m[0] - self.corner_m[0], point_m[1] - self.corner_m[1]
         return (y, x) if self.turned else (x, y)
 
-    def own(self, point_m: Plan) -> Plan:
+    def own(self, point_m: PlanPoint) -> PlanPoint:
         """(along, across) in the piece's own plan."""
         x, y = (point_m[1], point_m[0]) if self.turned else point_m
         return x + self.corner_m[0], y + self.corner_m[1]
@@ -375,7 +375,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
         box = (0.0, low_m, ends_m[axis], low_m + strip.thickness_m)
         if (axis == 1) != turned:
             box = (box[1], box[0], box[3], box[2])
-        drops.append(DropEdge(*box, strip.depth_m))
+        drops.append(DeepStrip(*box, strip.depth_m))
     rings = [
         tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring.coords[:-1])
         for ring in (whole.exterior, *whole.interiors)

@@ -208,7 +208,7 @@ Rack = Literal["A-frame", "pallet"]
 
 
 @dataclass(frozen=True, slots=True)
-class Freight:
+class Cargo:
     """Pieces of one mark to be moved: of one, the HIGH-side transport weight; thin pieces stand on edge."""
 
     mark: str
@@ -281,7 +281,7 @@ class RackType:
     room_m: float
     spacer_m: float
 
-    def stand(self, number: int, load: Sequence[Freight], settings: Transport) -> Stand:
+    def stand(self, number: int, load: Sequence[Cargo], settings: Transport) -> Stand:
         """This rack with these pieces on it, its straps, and the forklift that takes it."""
         pieces: dict[str, int] = {}
         for piece in load:
@@ -329,7 +329,7 @@ def racks_of(settings: Transport) -> tuple[RackType, RackType]:
     )
 
 
-def deliver(freight: Sequence[Freight], settings: Transport) -> Delivery:
+def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
     """Share the pieces among A-frames (what travels on edge) and pallets, and those among trips.
 
     A rack takes what its rating, the truck's payload and, on the two sides of an A-frame, its depth leave it; a piece
@@ -360,7 +360,7 @@ def deliver(freight: Sequence[Freight], settings: Transport) -> Delivery:
     )
 
 
-def _loads(rack: RackType, pieces: Sequence[Freight], payload_kg: float) -> list[list[Freight]]:
+def _loads(rack: RackType, pieces: Sequence[Cargo], payload_kg: float) -> list[list[Cargo]]:
     """Single pieces by rack; one over what a rack takes has a rack of its own."""
     room_kg = min(rack.rating_kg or inf, payload_kg - rack.tare_kg)
     fits = [piece for piece in pieces if piece.weight_kg <= room_kg]

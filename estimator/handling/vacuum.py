@@ -18,7 +18,7 @@ from estimator.handling.plates import (
     clear_of_cutouts_m,
     worst_of,
 )
-from estimator.handling.rigging import LINE_TOLERANCE_M, Plan, plumb_legs
+from estimator.handling.rigging import LINE_TOLERANCE_M, PlanPoint, plumb_legs
 from estimator.handling.sections import FlatPiece
 from estimator.handling.strength import RANK, Strength
 from estimator.job import HandlingPreferences
@@ -102,7 +102,7 @@ class VacuumPads:
 
     flat: VacuumLift
     upright: VacuumLift
-    places_m: tuple[Plan, ...]
+    places_m: tuple[PlanPoint, ...]
     bending: PlateCheck | None
     cored: bool
 
@@ -132,7 +132,7 @@ def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
 
 def vacuum_pads(
     loads: Sequence[GearLoad],
-    center: Plan,
+    center: PlanPoint,
     wish: HandlingPreferences,
     cracking: Cracking,
     settings: HandlingSettings,
@@ -164,13 +164,13 @@ def vacuum_pads(
 
 
 def _placed_pads(
-    cracking: Cracking, center: Plan, load_kg: float, capacity_of_one_kg: float, settings: HandlingSettings
-) -> tuple[tuple[Plan, ...], PlateCheck] | None:
+    cracking: Cracking, center: PlanPoint, load_kg: float, capacity_of_one_kg: float, settings: HandlingSettings
+) -> tuple[tuple[PlanPoint, ...], PlateCheck] | None:
     """Rows of the fewest pads that lie on the plate clear of its cut-outs, none loaded over what it may carry."""
     if cracking.plate is None or cracking.cored:
         return None
     flat, middle = cracking.plate.flat, cracking.plate.flat.seen(center)
-    ways: list[tuple[int, int, float, tuple[Plan, ...], PlateCheck]] = []
+    ways: list[tuple[int, int, float, tuple[PlanPoint, ...], PlateCheck]] = []
     for rows, columns in PAD_GRIDS:
         count = rows * columns
         holds = any(rank < RANK["not-enough"] for rank, *_ in ways)
@@ -203,7 +203,7 @@ def _placed_pads(
     return tuple(flat.own(point) for point in points), check
 
 
-def _grid(flat: FlatPiece, rows: int, columns: int, part: float) -> tuple[Plan, ...]:
+def _grid(flat: FlatPiece, rows: int, columns: int, part: float) -> tuple[PlanPoint, ...]:
     """Even rows and columns of pads, the outermost at this part of each side; a single one at the middle."""
 
     def places(count: int, side_m: float) -> list[float]:
@@ -214,14 +214,14 @@ def _grid(flat: FlatPiece, rows: int, columns: int, part: float) -> tuple[Plan, 
     return tuple((x, y) for x in places(columns, flat.length_m) for y in places(rows, flat.width_m))
 
 
-def _balance(points: Sequence[Plan], pulls_kg: Sequence[float], middle: Plan) -> bool:
+def _balance(points: Sequence[PlanPoint], pulls_kg: Sequence[float], middle: PlanPoint) -> bool:
     """Whether the pulls act through the center of gravity, to what a shop can mark."""
     whole_kg = sum(pulls_kg)
     at = [sum(kg * point[axis] for kg, point in zip(pulls_kg, points, strict=True)) / whole_kg for axis in (0, 1)]
     return hypot(at[0] - middle[0], at[1] - middle[1]) <= LINE_TOLERANCE_M
 
 
-def _pads_lie_on(flat: FlatPiece, points: Sequence[Plan], pad_m: float) -> bool:
+def _pads_lie_on(flat: FlatPiece, points: Sequence[PlanPoint], pad_m: float) -> bool:
     from shapely.geometry import MultiPoint, Polygon
 
     if clear_of_cutouts_m(flat, points) is not None:

@@ -24,7 +24,7 @@ from estimator.curing.casting import Casting, MixHeat, Room
 from estimator.curing.hydration import REFERENCE_C, Blend, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K
 from estimator.curing.pieces import cure, plans_together
-from estimator.curing.slab import NODES, Case, Slab, heat_histories, heat_history
+from estimator.curing.slab import NODES, Case, ThermalSlab, heat_histories, heat_history
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.job import Job
@@ -85,7 +85,7 @@ def seconds(run: Callable[[], object], repeats: int = 5) -> float:
 def main() -> None:
     curve = hydration_of("grey", Blend(cement=1.0), 0.33)
     assert isinstance(curve, Hydration)
-    case = Case(Slab(0.075, 2100.0, 1150.0, 1.2, 900.0), surroundings(20.0, 20.0, 0.5, 0.5), curve)
+    case = Case(ThermalSlab(0.075, 2100.0, 1150.0, 1.2, 900.0), surroundings(20.0, 20.0, 0.5, 0.5), curve)
     exact = heat_history(case, HOURS, step_h=0.005).peak_c
     ours = seconds(lambda: heat_history(case, HOURS))
     error = heat_history(case, HOURS).peak_c - exact
@@ -103,7 +103,7 @@ def main() -> None:
 
     thicknesses = np.linspace(0.01, 0.08, 50)
     settings = [surroundings(20.0, 20.0, r, r) for r in (0.0, 0.5)]
-    many = [Case(Slab(float(t), 2100.0, 1150.0, 1.2, 900.0), s, curve) for t in thicknesses for s in settings]
+    many = [Case(ThermalSlab(float(t), 2100.0, 1150.0, 1.2, 900.0), s, curve) for t in thicknesses for s in settings]
     together = seconds(lambda: heat_histories(many, HOURS), repeats=3)
     print(f"50 thicknesses, both covers, together: {together:.2f} s, {together / len(many) / ours:.2f} of one run each")
 

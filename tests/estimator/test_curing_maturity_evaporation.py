@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.casting import MixHeat, Room, Section
+from estimator.curing.casting import MixHeat, Room, ThermalSection
 from estimator.curing.hydration import Unmodelled
 from estimator.curing.maturity import (
     Drying,
@@ -76,7 +76,7 @@ def test_refuses_impossible_maturity():
 def lost_by(room: Room, silica_fume: float) -> Drying:
     """What 13 mm with 290 kg/m³ of water lose."""
     mix = MixHeat(Unmodelled("not asked"), 700.0, 290.0, 1800.0, 1150.0, 0.9, silica_fume, 0.0)
-    return drying(room, Section(0.013, mix), PRINTED)
+    return drying(room, ThermalSection(0.013, mix), PRINTED)
 
 
 def test_drying_says_how_soon_to_cover():

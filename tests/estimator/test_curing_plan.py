@@ -24,7 +24,7 @@ from estimator.curing.covers import (
 from estimator.curing.hydration import Blend, Hydration
 from estimator.curing.maturity import EN_ACTIVATION_J_MOL, age_for_strength_h, equivalent_age_h
 from estimator.curing.plan import NO_TRIAL
-from estimator.curing.slab import Slab
+from estimator.curing.slab import ThermalSlab
 from tests.curing_shop import (
     DIFFERENCE_LIMIT_K,
     PEAK_LIMIT_C,
@@ -56,7 +56,7 @@ def test_verdicts_stand_on_the_unsafe_side():
 
 def test_each_figure_of_an_outcome_comes_from_its_unsafe_side():
     assert isinstance(CURVE, Hydration)
-    slab, around = Slab(0.08, 1800.0, 1150.0, 0.4, 700.0), surroundings(22.0, 15.0, 0.2, 0.2)
+    slab, around = ThermalSlab(0.08, 1800.0, 1150.0, 0.4, 700.0), surroundings(22.0, 15.0, 0.2, 0.2)
     curves = (CURVE, replace(CURVE, high_factor=0.85), replace(CURVE, low_factor=1.15))
     band, weak, strong = outcomes([Trial(slab, UNDER_TARP, around, curve) for curve in curves], PRINTED)
     assert band.earliest_demould_h == weak.earliest_demould_h > strong.earliest_demould_h
@@ -180,7 +180,7 @@ def test_the_chosen_cover_never_overheats_unless_the_plan_says_so(thickness_m, r
 
 def test_remedies_give_up_rather_than_guess():
     assert isinstance(CURVE, Hydration)
-    rich, thin = Slab(0.5, 2100.0, 1150.0, 1.0, 900.0), Slab(0.02, 2100.0, 1150.0, 1.0, 900.0)
+    rich, thin = ThermalSlab(0.5, 2100.0, 1150.0, 1.0, 900.0), ThermalSlab(0.02, 2100.0, 1150.0, 1.0, 900.0)
     oven = surroundings(50.0, 60.0, 9.0, 9.0)
     assert mixes_needed([Trial(rich, UNDER_TARP, surroundings(32.0, 45.0, 0.5, 0.5), CURVE)], PRINTED) == [None]
     assert rooms_needed([(Trial(rich, UNDER_TARP, surroundings(32.0, 29.0, 0.5, 0.5), CURVE),) * 2], PRINTED) == [None]
@@ -191,7 +191,7 @@ def test_remedies_give_up_rather_than_guess():
 
 def test_a_room_that_warms_the_thin_part_must_not_overheat_the_thick_one():
     assert isinstance(CURVE, Hydration)
-    thin, thick = (Slab(t, 1800.0, 1150.0, 0.9, 700.0) for t in (0.0127, 0.09))
+    thin, thick = (ThermalSlab(t, 1800.0, 1150.0, 0.9, 700.0) for t in (0.0127, 0.09))
     around = surroundings(14.0, 6.0, 0.5, 0.5)
     cold, hot = Trial(thin, UNDER_TARP, around, CURVE), Trial(thick, UNDER_TARP, around, CURVE)
     alone, together = rooms_needed([(cold, cold), (cold, hot)], PRINTED)

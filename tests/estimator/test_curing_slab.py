@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.curing.hydration import Blend, Hydration
-from estimator.curing.slab import Case, HeatHistory, Slab, Surroundings, heat_histories, heat_history
+from estimator.curing.slab import Case, HeatHistory, Surroundings, ThermalSlab, heat_histories, heat_history
 from tests.curing_shop import hydration_of, surroundings
 
 approx = pytest.approx
@@ -28,7 +28,7 @@ def case(
     air_c: float = 20.0,
     factor: float = 1.0,
 ) -> Case:
-    slab = Slab(thickness_m, 2000.0, 1150.0, 1.0, cementitious_kg_m3)
+    slab = ThermalSlab(thickness_m, 2000.0, 1150.0, 1.0, cementitious_kg_m3)
     return Case(slab, surroundings(placed_c, air_c, resistance, resistance), curve(), factor)
 
 
@@ -52,7 +52,7 @@ def test_energy_closes():
 
 
 def test_energy_closes_with_unlike_faces():
-    run = Case(Slab(0.1, 1800.0, 1150.0, 0.6, 600.0), surroundings(30.0, 12.0, top_r=0.0, form_r=0.4), curve())
+    run = Case(ThermalSlab(0.1, 1800.0, 1150.0, 0.6, 600.0), surroundings(30.0, 12.0, top_r=0.0, form_r=0.4), curve())
     history = heat_history(run)
     assert abs(history.energy_imbalance) < 1e-9
     lost = heat_through_faces_j_m2(history, run.around)
@@ -67,14 +67,14 @@ def test_energy_closes_to_the_little_that_a_nearly_tight_slab_loses():
 
 
 def test_slowest_age_is_that_of_the_cold_face():
-    run = Case(Slab(0.1, 1800.0, 1150.0, 0.4, 600.0), surroundings(20.0, 5.0, top_r=0.0, form_r=2.0), curve())
+    run = Case(ThermalSlab(0.1, 1800.0, 1150.0, 0.4, 600.0), surroundings(20.0, 5.0, top_r=0.0, form_r=2.0), curve())
     history = heat_history(run)
     assert history.slowest_age_h == approx(history.equivalent_age_h[:, -1])
     assert history.slowest_age_h[-1] < 0.8 * history.equivalent_age_h[-1, 0]
 
 
 def test_step_converges_at_third_order_and_grid_at_second():
-    run = Case(Slab(0.15, 2100.0, 1150.0, 0.8, 900.0), surroundings(25.0, 25.0, 0.3, 0.3), curve())
+    run = Case(ThermalSlab(0.15, 2100.0, 1150.0, 0.8, 900.0), surroundings(25.0, 25.0, 0.3, 0.3), curve())
 
     def core(step_h: float, nodes: int) -> np.ndarray:
         history = heat_history(run, hours=48.0, step_h=step_h, nodes=nodes)
@@ -107,7 +107,7 @@ def test_symmetric_faces_give_a_symmetric_profile():
 
 
 def test_difference_counts_a_surface_that_is_hotter_than_the_core():
-    warmed = Case(Slab(0.1, 2000.0, 1150.0, 0.5, 0.0), surroundings(placed_c=5.0, air_c=35.0), None)
+    warmed = Case(ThermalSlab(0.1, 2000.0, 1150.0, 0.5, 0.0), surroundings(placed_c=5.0, air_c=35.0), None)
     history = heat_history(warmed)
     assert history.core_to_surface_k == approx(float((history.top_c - history.core_c).max()))
     assert history.core_to_surface_k > 5.0
@@ -175,7 +175,7 @@ def test_refuses_what_cannot_be():
         ({"cementitious_kg_m3": 2500.0}, r"cementitious 2500 kg/m³ must lie between 0 and the fresh density 2000"),
     ):
         with pytest.raises(ValueError, match=said):
-            Slab(**{**slab, **changed})
+            ThermalSlab(**{**slab, **changed})
     for setting, said in (
         ({"placed_c": 80.0, "air_c": 20.0}, "placed temperature 80 °C is outside -40 to 60 °C"),
         ({"placed_c": 20.0, "air_c": 300.0}, "air temperature 300 °C is outside -40 to 60 °C"),

@@ -7,7 +7,7 @@ from functools import partial
 import pytest
 
 from estimator.handling import bending
-from estimator.handling.bending import CARRIES, Carry, Spread, support_beam
+from estimator.handling.bending import CARRIES, Carry, SpreadLoad, support_beam
 from estimator.handling.plates import LoadedPlate
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import FlatPiece, stretches_of_slab
@@ -43,13 +43,13 @@ def test_slab_with_a_cut_out_at_midspan():
     assert flat.at_m == pytest.approx(1.2)
     assert flat.stress_pa == pytest.approx(7.65e6, abs=0.005e6)
     assert flat.strength == "not-enough"
-    gross = support_beam(2.4, (0.0, 2.4), [Spread(0.0, 2.4, 0.65 * 0.025 * 2100 * 9.80665)])
+    gross = support_beam(2.4, (0.0, 2.4), [SpreadLoad(0.0, 2.4, 0.65 * 0.025 * 2100 * 9.80665)])
     assert gross.moment_n_m(1.2) / (0.22 * 0.025**2 / 6) == pytest.approx(10.5e6, abs=0.05e6)
 
 
 def test_two_picks_with_equal_hog_and_sag():
     # source: statics; coefficient as in the PCI handbook (from memory): 0.207 L, M = w L² / 46.63
-    beam = support_beam(1.0, (TWO_POINT_PART, 1.0 - TWO_POINT_PART), [Spread(0.0, 1.0, 1.0)])
+    beam = support_beam(1.0, (TWO_POINT_PART, 1.0 - TWO_POINT_PART), [SpreadLoad(0.0, 1.0, 1.0)])
     (hog, _), (sag, _) = beam.extreme_moments(0.0, 1.0)
     assert pytest.approx(0.207, abs=0.0005) == TWO_POINT_PART
     assert 1 / sag == pytest.approx(46.63, abs=0.005)
@@ -58,7 +58,7 @@ def test_two_picks_with_equal_hog_and_sag():
 
 def test_one_pick_with_the_far_end_on_the_ground():
     # source: statics; coefficient as in the PCI handbook (from memory): 0.293 L, M = w L² / 23.3
-    beam = support_beam(1.0, (0.0, 1.0 - ONE_POINT_PART), [Spread(0.0, 1.0, 1.0)])
+    beam = support_beam(1.0, (0.0, 1.0 - ONE_POINT_PART), [SpreadLoad(0.0, 1.0, 1.0)])
     (hog, _), (sag, _) = beam.extreme_moments(0.0, 1.0)
     assert pytest.approx(0.293, abs=0.0005) == ONE_POINT_PART
     assert 1 / sag == pytest.approx(23.3, abs=0.05)

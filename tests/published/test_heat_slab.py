@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from estimator.curing.hydration import Blend, Hydration
-from estimator.curing.slab import Case, Slab, Surroundings, heat_histories, heat_history
+from estimator.curing.slab import Case, Surroundings, ThermalSlab, heat_histories, heat_history
 from tests.curing_shop import adiabatic_rise_k, hydration_of, surroundings
 
 approx = pytest.approx
@@ -20,8 +20,8 @@ def curve() -> Hydration:
     return made
 
 
-def slab(thickness_m: float, conductivity: float = 1.2) -> Slab:
-    return Slab(thickness_m, DENSITY, SPECIFIC_HEAT, conductivity, CEMENT_KG_M3)
+def slab(thickness_m: float, conductivity: float = 1.2) -> ThermalSlab:
+    return ThermalSlab(thickness_m, DENSITY, SPECIFIC_HEAT, conductivity, CEMENT_KG_M3)
 
 
 def both(resistance: float, placed_c: float = 20.0, air_c: float = 20.0) -> Surroundings:

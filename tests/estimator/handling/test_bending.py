@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.handling import bending, sections
-from estimator.handling.bending import CARRIES, Carry, PointLoad, Spread, support_beam
-from estimator.handling.sections import DropEdge, Rectangle, section_modulus, stretches_of_slab
+from estimator.handling.bending import CARRIES, Carry, PointLoad, SpreadLoad, support_beam
+from estimator.handling.sections import DeepStrip, Rectangle, section_modulus, stretches_of_slab
 
 SLAB = [(0.0, 0.0), (2.4, 0.0), (2.4, 0.65), (0.0, 0.65)]
 FLAT_ENDS, FLAT_FIFTHS, EDGE_ENDS, EDGE_FIFTHS = CARRIES
@@ -57,7 +57,7 @@ def test_moments_agree_with_a_finite_element_beam(pieces, point_n, data):
     for length, _ in pieces:
         nodes.append(nodes[-1] + length)
     loads = [w for _, w in pieces]
-    spreads = [Spread(a, b, w) for a, b, w in zip(nodes, nodes[1:], loads, strict=False)]
+    spreads = [SpreadLoad(a, b, w) for a, b, w in zip(nodes, nodes[1:], loads, strict=False)]
     first = data.draw(st.sampled_from(nodes[:2]))
     second = data.draw(st.sampled_from(nodes[-2:]))
     at = data.draw(st.sampled_from(nodes[1:-1]))
@@ -78,7 +78,7 @@ def test_moments_agree_with_a_finite_element_beam(pieces, point_n, data):
 @given(steps, st.floats(0.0, 0.3), st.floats(0.0, 0.3))
 def test_extreme_moments_bound_every_place(pieces, left, right):
     edges = np.cumsum([0.0] + [length for length, _ in pieces])
-    spreads = [Spread(float(a), float(b), w) for a, b, (_, w) in zip(edges, edges[1:], pieces, strict=False)]
+    spreads = [SpreadLoad(float(a), float(b), w) for a, b, (_, w) in zip(edges, edges[1:], pieces, strict=False)]
     length = float(edges[-1])
     try:
         beam = support_beam(length, (left * length, (1 - right) * length), spreads)
@@ -109,7 +109,7 @@ def test_drop_edges_stiffen_and_weigh():
     # first principles: a 2 in deep, 1 in thick drop along the front of a 3/4 in slab
     inch = 0.0254
     slab = [(0, 0), (72 * inch, 0), (72 * inch, 25.5 * inch), (0, 25.5 * inch)]
-    drop = DropEdge(0.0, 0.0, 72 * inch, 1 * inch, 2 * inch)
+    drop = DeepStrip(0.0, 0.0, 72 * inch, 1 * inch, 2 * inch)
     (plain,) = stretches_of_slab(slab, [], 0.75 * inch, 2000.0)
     (deep,) = stretches_of_slab(slab, [], 0.75 * inch, 2000.0, [drop])
     assert deep.n_per_m / plain.n_per_m == pytest.approx((24.5 * 0.75 + 2.0) / (25.5 * 0.75))
@@ -118,7 +118,7 @@ def test_drop_edges_stiffen_and_weigh():
     assert check_carry([deep], FLAT_ENDS, None).stress_pa == pytest.approx(
         deep.n_per_m * (72 * inch) ** 2 / 8 / min(modulus.low_m3, modulus.high_m3)
     )
-    ends = DropEdge(0.0, 0.0, 1 * inch, 25.5 * inch, 2 * inch)
+    ends = DeepStrip(0.0, 0.0, 1 * inch, 25.5 * inch, 2 * inch)
     left, rest = stretches_of_slab(slab, [], 0.75 * inch, 2000.0, [ends])
     assert left.to_m == pytest.approx(inch)
     assert left.n_per_m / rest.n_per_m == pytest.approx(2 / 0.75)
@@ -198,7 +198,7 @@ def test_strips_between_two_cut_outs_count():
     assert sections.narrowest_strip(SLAB, []) is None
 
 
-ONE = [Spread(0.0, 2.0, 10.0)]
+ONE = [SpreadLoad(0.0, 2.0, 10.0)]
 
 
 @pytest.mark.parametrize(
@@ -207,11 +207,11 @@ ONE = [Spread(0.0, 2.0, 10.0)]
         (lambda: support_beam(2.0, (0.0, 2.5), ONE), "support is 2.5 m: must be 0 to 2 m"),
         (lambda: support_beam(2.0, (1.0, 1.0), ONE), "both supports lie at one place"),
         (lambda: support_beam(2.0, (0.0, 0.5), ONE), "held at 0 and 0.5 m the piece tips over the support at 0.5 m"),
-        (lambda: support_beam(2.0, (0.0, 2.0), [Spread(1.0, 3.0, 1.0)]), "load from 1 to 3 m lies off the piece"),
+        (lambda: support_beam(2.0, (0.0, 2.0), [SpreadLoad(1.0, 3.0, 1.0)]), "load from 1 to 3 m lies off the piece"),
         (lambda: support_beam(2.0, (0.0, 2.0), ONE, [PointLoad(3.0, 1.0)]), "point load is 3 m: must be 0 to 2 m"),
         (lambda: stretches_of_slab(SLAB, [], 0.0, 2000.0), "thickness is 0 m: must be above 0"),
         (lambda: stretches_of_slab([(0, 0), (1, 1), (1, 0), (0, 1)], [], 0.02, 2e3), "don't bound one slab"),
-        (lambda: stretches_of_slab(SLAB, [], 0.02, 2e3, [DropEdge(0, 0, 1, 1, 0.02)]), "no deeper than the slab"),
+        (lambda: stretches_of_slab(SLAB, [], 0.02, 2e3, [DeepStrip(0, 0, 1, 1, 0.02)]), "no deeper than the slab"),
         (lambda: check_carry([], FLAT_ENDS, None), "no cross-sections"),
         (lambda: check_carry(stretches_of_slab(SLAB, [], 0.02, 2e3), FLAT_ENDS, 0.0), "first-crack strength is 0 Pa"),
         (

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.weight import BOARDS, Band, Stage, Tolerance, Weight, center_of_gravity, soaked_mass
+from estimator.weight import BOARDS, Stage, Tolerance, Weight, WeightBand, center_of_gravity, soaked_mass
 
 POUND_KG = 0.45359237
 FOOT_M = 0.3048
@@ -70,13 +70,13 @@ def test_turning_weight_adds_form_board_and_turning_board():
     # common practice: 2.75 lb/ft² of board; a 72 × 25.5 in piece has 12.75 ft² a face
     face_m2, board_kg_m2 = 12.75 * FOOT_M**2, 2.75 * POUND_KG / FOOT_M**2
     boards_kg = BOARDS(form_m2=face_m2, form_board_kg_m2=board_kg_m2, plan_m2=face_m2, turning_board_kg_m2=board_kg_m2)
-    weight = piece(tolerances(0.0, 0.0), boards_kg=boards_kg, demould=Band(50.0, 55.0, 60.0))
+    weight = piece(tolerances(0.0, 0.0), boards_kg=boards_kg, demould=WeightBand(50.0, 55.0, 60.0))
     assert weight.turn_kg == pytest.approx(60.0 + 2 * 12.75 * 2.75 * POUND_KG)
 
 
 def test_planter_with_wet_soil():
     # common practice: 110 lb/ft³ wet
-    weight = piece(tolerances(0.0, 0.0), soil_kg=1100 * POUND_KG, fresh=Band(40.0, 42.0, 45.0))
+    weight = piece(tolerances(0.0, 0.0), soil_kg=1100 * POUND_KG, fresh=WeightBand(40.0, 42.0, 45.0))
     assert weight.filled_kg == pytest.approx(45.0 + 1100 * POUND_KG)
 
 
