@@ -8,13 +8,11 @@ from typing import Any
 
 from estimator import job as model
 from estimator.errors import Fault
-from estimator.intake import build, checks, documents, settings, supplying
-from estimator.intake.build import business
+from estimator.intake import build, checks, documents
+from estimator.intake.build import business, figure_sections, read_settings
 from estimator.intake.checks import check_sizes
-from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog
+from estimator.intake.documents import CATALOG_SECTIONS, Raw, RawPiece, Written, built_in_catalog
 from estimator.intake.faults import keys_of, nearest, validate
-from estimator.intake.overlay import RawPiece, Written
-from estimator.intake.settings import figure_sections, read_settings
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.intake.tables import CalendarTable, JobTable, PieceTable, WorkshopTable
@@ -46,7 +44,7 @@ class Assembler:
         workshop, shop = _workshop(merged.get("workshop", {}), file, faults)
         closed = _closed_days(merged.get("workshop", {}), file, faults)
         cure = validate(model.RoomCure, raw["cure"], file, "cure", faults) if "cure" in raw else None
-        shop = settings.over_settings(cure, shop, file, faults)
+        shop = build.over_settings(cure, shop, file, faults)
         shelf = self._shelf(raw, merged, shop, faults)
         mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(model.PriceTable, merged.get("price", {}), file, "price", faults)
@@ -77,15 +75,15 @@ class Assembler:
         pieces = [replace(piece, pour=spelled.get(piece.pour or "", piece.pour)) for piece in pieces]
         pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
         day = (head.start or head.date) if head else None
-        stock = supplying.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
-        lots = supplying.lots(raw.get("lots", {}), shelf.kinds, file, faults)
-        reserve_kg = supplying.reserve(raw.get("reserve", {}), shelf.kinds, file, faults)
-        suppliers = supplying.suppliers(merged.get("supplier", []), shelf.materials, file, faults)
-        receiving = supplying.receiving(merged.get("receiving", {}), suppliers, file, faults)
-        samples = supplying.samples(raw.get("samples"), job_mix, known_mixes, shop, file, faults)
-        form = supplying.form(raw.get("form"), file, faults)
+        stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
+        lots = build.lots(raw.get("lots", {}), shelf.kinds, file, faults)
+        reserve_kg = build.reserve(raw.get("reserve", {}), shelf.kinds, file, faults)
+        suppliers = build.suppliers(merged.get("supplier", []), shelf.materials, file, faults)
+        receiving = build.receiving(merged.get("receiving", {}), suppliers, file, faults)
+        samples = build.samples(raw.get("samples"), job_mix, known_mixes, shop, file, faults)
+        form = build.form(raw.get("form"), file, faults)
         pieces = [replace(piece, form=piece.form.over(form)) for piece in pieces]
-        supplying.check_consumables(workshop, pieces, shelf.kinds, file, faults)
+        build.check_consumables(workshop, pieces, shelf.kinds, file, faults)
         if head is None or workshop is None or price is None:
             return None
         used = {layer.mix for piece in pieces for layer in piece.layers}
@@ -226,7 +224,7 @@ def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: st
         faces=table.form_faces,
         inserts=tuple(table.inserts),
         form=table.form or Form(),
-        takes=supplying.taken_by(table),
+        takes=build.taken_by(table),
         file=source,
         place=place,
         handling=table.handling or model.HandlingPreferences(),

@@ -1,21 +1,324 @@
-"""Validated tables into the frozen values of estimator.job."""
+"""Tables of the job file as the values of the job: the shop with its settings, materials, suppliers, stock, terms."""
 
-from collections.abc import Mapping
-from dataclasses import fields
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import astuple, dataclass, fields, replace
 from datetime import date
 from io import BytesIO
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
-from estimator import job
+from estimator import job, supplies
 from estimator import job as model
-from estimator.errors import Fault
-from estimator.intake.faults import validate
-from estimator.intake.supply_tables import BusinessTable
-from estimator.intake.tables import MaterialTable, PackTable, WorkshopTable
-from estimator.job import WATER_DENSITY_KG_M3
-from estimator.workshop import QuoteSettings, Settings, value_of
+from estimator.cement import CementAnalysis
+from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.documents import Raw, read_toml
+from estimator.intake.faults import nearest, validate
+from estimator.intake.material_tables import MaterialTable, PackTable
+from estimator.intake.tables import PieceTable, WorkshopTable
+from estimator.intake.term_tables import (
+    MEASURES,
+    BusinessTable,
+    LotsTable,
+    PieceConsumableTable,
+    ReserveTable,
+    SamplesTable,
+    StockLotTable,
+    StockTable,
+)
+from estimator.job import WATER_DENSITY_KG_M3, RoomCure
+from estimator.names import same_name
+from estimator.notices import Notice
+from estimator.units import Kind, read_quantity, read_ratio
+from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of
 from geometry.files import read_bytes
+
+
+def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """The catalog's defaults of every setting, by section and key."""
+    return {
+        section: {key: catalog["workshop"][section][key] for _, key, _ in settings_of(kind)}
+        for section, kind in SECTIONS.items()
+    }
+
+
+def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> Settings:
+    """Every setting in SI; the catalog's in place of a faulty one, so that the checks after this find every other fault
+    too.
+
+    merged    the workshop's table over the catalog's
+    catalog   the built-in catalog, which has the default of each
+    """
+    defaults = figure_sections(catalog)
+    figures: dict[str, float] = {}
+    for section, kind in SECTIONS.items():
+        settings = {key: setting for _, key, setting in settings_of(kind)}
+        figures |= {f"{section}.{key}": _read(defaults[section][key], settings[key], "") for key in settings}
+        given = merged.get(section, {})
+        if not isinstance(given, dict):
+            faults.append(Fault(file, f"workshop.{section}", "is not a table.", f"Write [workshop.{section}]."))
+            continue
+        for key, value in given.items():
+            if isinstance(catalog["workshop"][section].get(key), list):
+                continue
+            place = f"workshop.{section}.{key}"
+            if key not in settings:
+                faults.append(Fault(file, place, "this key is not known.", nearest(key, settings)))
+                continue
+            try:
+                figure = _read(value, settings[key], defaults[section][key])
+            except FaultError as error:
+                faults.append(Fault(file, place, error.what, error.fix))
+                continue
+            check = settings[key].check
+            problem = None if check is None else check(figure)
+            if problem is None:
+                figures[f"{section}.{key}"] = figure
+            else:
+                faults.append(Fault(file, place, *problem))
+    return settings_from(figures)
+
+
+def _read(value: Any, setting: Setting, example: Any) -> float:
+    """`value` in SI, of the kind of its setting. Raises FaultError."""
+    if setting.kind == "share":
+        return read_ratio(value)
+    if setting.kind not in BARE:
+        return read_quantity(value, cast(Kind, setting.kind))
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise FaultError("", f"{value!r} is not a bare number.", f"Write one such as {example}.")
+    if not 0.0 <= value < float("inf"):
+        raise FaultError("", f"{value} is negative or without bound.", f"Write a number such as {example}.")
+    return float(value)
+
+
+def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list[Fault]) -> Settings:
+    """The shop's settings with the job's own cure over them. Adds a fault where two contradict."""
+    if cure is not None:
+        own = {
+            "room_c": cure.room_c,
+            "mix_temperature_c": cure.mix_temperature_c,
+            "humidity": cure.humidity,
+            "air_speed_m_s": cure.air_speed_m_s,
+            "uncovered_s": cure.uncovered_s,
+            "tarp_conductance_w_m2_k": cure.tarp_resistance_m2k_w and 1.0 / cure.tarp_resistance_m2k_w,
+            "form_conductance_w_m2_k": cure.form_resistance_m2k_w and 1.0 / cure.form_resistance_m2k_w,
+        }
+        shop = replace(shop, curing=replace(shop.curing, **{k: v for k, v in own.items() if v is not None}))
+    if shop.curing.strip_to_s < shop.curing.strip_from_s:
+        faults.append(Fault(file, "workshop.curing.strip_to", "is before strip_from.", "Exchange them."))
+    try:
+        CementAnalysis(*astuple(shop.cement))
+    except FaultError as error:
+        faults.append(Fault(file, "workshop.cement", error.what, error.fix))
+    return shop
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What counts of the shelf: lots of mix materials, consumables in the measure by which they are used."""
+
+    lots: Mapping[str, tuple[model.StockLot, ...]]
+    consumables: Mapping[str, float]
+    until: Mapping[str, str]  # last good day of what is to be used first
+    warnings: tuple[Notice, ...]
+
+
+def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault]) -> tuple[Raw, frozenset[str]]:
+    """The job's sections with the stock of an earlier job's shelf under its own, and the materials named there."""
+    if name is None:
+        return raw, frozenset()
+    try:
+        read = read_toml(folder / name, name)
+    except InputError as error:
+        faults.extend(error.faults)
+        return raw, frozenset()
+    for section in read:
+        if section != "stock":
+            faults.append(Fault(name, section, "this key is not known.", nearest(section, ["stock"])))
+    entries = read.get("stock", {})
+    if validate(StockTable, {"stock": entries}, name, "", faults) is None:
+        return raw, frozenset()
+    own = raw.get("stock", {})
+    return ({**raw, "stock": {**entries, **own}} if isinstance(own, dict) else raw), frozenset(entries)
+
+
+def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults: list[Fault]) -> Stock:
+    """The stock on a day; what is past its last good day does not count, and is told.
+
+    day   ISO, the first day of the job; None: not said, everything counts
+    """
+    table = validate(StockTable, {"stock": raw}, file, "", faults)
+    lots: dict[str, tuple[model.StockLot, ...]] = {}
+    used_up: dict[str, float] = {}
+    until: dict[str, str] = {}
+    warnings: list[Notice] = []
+    for name, entry in table.stock.items() if table else ():
+        place = f"stock.{name}"
+        if name not in kinds:
+            faults.append(Fault(file, place, "there is no such material.", nearest(name, kinds)))
+            continue
+        good = _good(place, _lots_of(entry), day, warnings)
+        kept = [each.keeps_until for each in good if each.keeps_until is not None]
+        if kept:
+            until[name] = min(kept)
+        measures = {each.amount[0] for each in good}
+        if kinds[name] == "consumable":
+            if len(measures) > 1:
+                faults.append(Fault(file, place, "is given in different measures.", "Give all of it in one."))
+            used_up[name] = sum(each.amount[1] for each in good)
+        elif measures - {"kg"}:
+            faults.append(Fault(file, place, "is not given by mass, and a mix needs mass.", 'Write mass = "60 lb".'))
+        else:
+            lots[name] = tuple(model.StockLot(each.amount[1], each.lot or "") for each in good)
+    return Stock(lots, used_up, until, tuple(warnings))
+
+
+def _lots_of(entry: float | StockLotTable | list[StockLotTable]) -> list[StockLotTable]:
+    if isinstance(entry, StockLotTable):
+        return [entry]
+    return entry if isinstance(entry, list) else [StockLotTable(mass=entry)]
+
+
+def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: list[Notice]) -> list[StockLotTable]:
+    good = []
+    for each in lots:
+        last = each.keeps_until
+        if last is not None and day is not None and last < day:
+            text = f"{place}: it kept until {last}; on {day} it no longer counts."
+            warnings.append(Notice("stock-expired", text))
+            continue
+        if last is not None and day is None:
+            text = f"{place}: it keeps until {last}, and the job has no date: look whether it is still good."
+            warnings.append(Notice("stock-undated", text))
+        good.append(each)
+    return good
+
+
+def lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, str]:
+    """The lot that the job is cast from, by material."""
+    table = validate(LotsTable, {"lots": raw}, file, "", faults)
+    found = dict(table.lots) if table else {}
+    _check_materials(found, "lots", kinds, file, faults)
+    return found
+
+
+def reserve(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, float]:
+    """What is to be left on the shelf, kg by material."""
+    table = validate(ReserveTable, {"reserve": raw}, file, "", faults)
+    found = dict(table.reserve) if table else {}
+    _check_materials(found, "reserve", kinds, file, faults)
+    return found
+
+
+def _check_materials(
+    names: Iterable[str], section: str, kinds: Mapping[str, str], file: str, faults: list[Fault]
+) -> None:
+    for name in names:
+        if name not in kinds:
+            faults.append(Fault(file, f"{section}.{name}", "there is no such material.", nearest(name, kinds)))
+
+
+def suppliers(
+    raw: Any, materials: Mapping[str, model.Material], file: str, faults: list[Fault]
+) -> dict[str, supplies.Supplier]:
+    """By name. Where there are any, every supplier that a pack names must be among them."""
+    found: dict[str, supplies.Supplier] = {}
+    named: set[str] = set()
+    for i, entry in enumerate(raw if isinstance(raw, list) else []):
+        name = entry.get("name") if isinstance(entry, dict) else None
+        place = f"supplier {name or i + 1}"
+        table = validate(supplies.Supplier, entry, file, place, faults)
+        if same_name(str(name), named) is not None:
+            faults.append(Fault(file, f"{place}, name", "stands twice.", "Give each supplier a name of its own."))
+        named.add(str(name))
+        if table is not None:
+            found[table.name] = table
+    if named:
+        for material in materials.values():
+            for pack in material.packs:
+                if pack.supplier and pack.supplier not in named:
+                    place = f"material {material.name}, packs.{pack.name}.supplier"
+                    what = f'"{pack.supplier}" is not among the suppliers.'
+                    faults.append(Fault(file, place, what, nearest(pack.supplier, named)))
+    return found
+
+
+def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, faults: list[Fault]) -> supplies.Receiving:
+    """How deliveries come; the zone must be one of every supplier's that goes by zones."""
+    table = validate(supplies.Receiving, raw, file, "receiving", faults)
+    if table is None:
+        return supplies.Receiving()
+    for supplier in found.values():
+        zones = supplier.tariff.zones
+        if zones and table.zone not in zones:
+            what = f'supplier {supplier.name} has no zone "{table.zone}".' if table.zone else "is missing."
+            fix = nearest(table.zone, zones) if table.zone else f"{supplier.name} goes by zone: {', '.join(zones)}."
+            faults.append(Fault(file, "receiving, zone", what, fix))
+    return table
+
+
+def samples(
+    raw: Any, job_mix: Any, mixes: Iterable[str], shop: Settings, file: str, faults: list[Fault]
+) -> supplies.SampleOrder | None:
+    """The samples asked for; the workshop's number of them unless said."""
+    if raw is None:
+        return None
+    table = validate(SamplesTable, raw, file, "samples", faults)
+    if table is None:
+        return None
+    mix, known = table.mix or job_mix, list(mixes)
+    if mix is None:
+        faults.append(Fault(file, "samples, mix", "names no mix, and the job has none.", "Add `mix`."))
+        return None
+    if mix not in known:
+        if table.mix:  # the job's own is told where it stands
+            faults.append(Fault(file, "samples, mix", f'there is no mix "{mix}".', nearest(str(mix), known)))
+        return None
+    return supplies.SampleOrder(table.count or int(shop.forms.samples), table.price, table.credited, mix)
+
+
+def form(raw: Any, file: str, faults: list[Fault]) -> supplies.Form:
+    """The form of the job."""
+    return (validate(supplies.Form, raw, file, "form", faults) if raw is not None else None) or supplies.Form()
+
+
+def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
+    """What a piece asks for by name, and the inserts that are bought with the job."""
+    found = [_taken(name, each) for name, each in table.consumables.items()]
+    for insert in table.inserts:
+        if insert.material:
+            amount, measure = (insert.displaces_m3, "m3") if insert.displaces_m3 else (1.0, "piece")
+            found.append(supplies.Taken(insert.material, amount, cast(supplies.Measure, measure), None))
+    return tuple(found)
+
+
+def _taken(name: str, table: PieceConsumableTable) -> supplies.Taken:
+    if table.basis is not None:
+        own = supplies.Rate(table.basis, table.coverage, table.coats, table.uses, table.waste)
+        return supplies.Taken(name, None, None, own)
+    key = next(key for key in MEASURES if getattr(table, key) is not None)
+    measure = cast(supplies.Measure, MEASURES[key])
+    return supplies.Taken(name, float(getattr(table, key)), measure, None, table.waste)
+
+
+def check_consumables(
+    workshop: WorkshopTable | None,
+    pieces: Iterable[model.Piece],
+    kinds: Mapping[str, str],
+    file: str,
+    faults: list[Fault],
+) -> None:
+    """What is used up is a material of the catalog, and of that kind."""
+    named = [(file, f"workshop.consumables.{name}", name) for name in (workshop.consumables if workshop else ())]
+    named += [(each.file, f"{each.place}, consumables.{t.material}", t.material) for each in pieces for t in each.takes]
+    known = [name for name, kind in kinds.items() if kind == "consumable"]
+    for source, place, name in named:
+        if name not in kinds:
+            faults.append(Fault(source, place, "there is no such material.", nearest(name, known)))
+        elif kinds[name] != "consumable":
+            what = f"is a {kinds[name]}, which is bought for the mixes."
+            faults.append(Fault(source, place, what, nearest(name, known)))
+
 
 WORKSHOP_PAYMENTS = (
     ("deposit", "deposit", "with the order"),

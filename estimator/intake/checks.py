@@ -12,9 +12,9 @@ import shapely
 
 from estimator.errors import Fault, FaultError
 from estimator.intake.build import WORKSHOP_PAYMENTS
+from estimator.intake.documents import RawPiece
 from estimator.intake.faults import nearest
-from estimator.intake.mix_schema import PART_FORMS, WATER
-from estimator.intake.overlay import RawPiece
+from estimator.intake.material_tables import AGGREGATES, PART_FORMS, WATER
 from estimator.intake.tables import PieceTable
 from estimator.job import SHARES_TOLERANCE, Insert, Piece, PriceTable
 from estimator.names import first_spellings, folded
@@ -28,7 +28,6 @@ from geometry.plan import fine_polygon
 from geometry.shape import Plate, measure
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
-AGGREGATES = ("sand", "light-aggregate")
 MIX_PARTS = {  # which kinds of material each part of a mix may name
     "cementitious": ("cement", "pozzolan"),
     "aggregate": ("sand", "light-aggregate"),

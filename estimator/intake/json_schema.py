@@ -4,9 +4,9 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from estimator.intake.build import figure_sections
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.faults import schema_of
-from estimator.intake.settings import figure_sections
 from estimator.intake.tables import CalendarTable, JobFile
 from estimator.keys import KIND, UNLESS
 from estimator.notices import NOTICE_IDS

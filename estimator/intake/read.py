@@ -9,14 +9,22 @@ from estimator import job as model
 from estimator.errors import Fault, InputError
 from estimator.intake import documents
 from estimator.intake.assemble import Assembler
-from estimator.intake.documents import CATALOG_SECTIONS, Raw, built_in_catalog, either_spelling, read_toml
+from estimator.intake.build import with_stock_file
+from estimator.intake.documents import (
+    CATALOG_SECTIONS,
+    Raw,
+    RawPiece,
+    Written,
+    built_in_catalog,
+    either_spelling,
+    overlaid,
+    read_toml,
+)
 from estimator.intake.faults import keys_of, nearest, validate
-from estimator.intake.overlay import RawPiece, Written, overlaid
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
-from estimator.intake.supply_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
-from estimator.intake.supplying import with_stock_file
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
+from estimator.intake.term_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
 from estimator.notices import Notice
 
 JOB_SECTIONS = tuple(keys_of(JobFile))

@@ -13,9 +13,9 @@ from typing import Any, ClassVar, Literal
 from estimator import job
 from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
-from estimator.intake.documents import DENSITY_KEYS, Raw, read_toml
+from estimator.intake.documents import Raw, read_toml
 from estimator.intake.faults import nearest, validate
-from estimator.intake.mix_schema import CouponTable
+from estimator.intake.material_tables import DENSITY_KEYS, CouponTable
 from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume, table
 from estimator.notices import Notice
 from estimator.records import Record, Records

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any, Literal
 
 from estimator.errors import Fault, FaultError
+from estimator.intake.documents import RawPiece
 from estimator.intake.faults import keys_of, nearest, schema_of
-from estimator.intake.overlay import RawPiece
 from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.units import read_quantity
 from geometry.files import read_bytes

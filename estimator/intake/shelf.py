@@ -10,10 +10,9 @@ from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
 from estimator.intake.documents import Raw
 from estimator.intake.faults import nearest, validate
-from estimator.intake.mix_schema import PART_FORMS, WATER, BucketTable, CouponTable, MixTable
+from estimator.intake.material_tables import PART_FORMS, WATER, BucketTable, CouponTable, MaterialTable, MixTable
 from estimator.intake.records import Correction, correct_material, correct_mix, read_corrections, recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
-from estimator.intake.tables import MaterialTable
 from estimator.mix.limits import usual_air
 from estimator.mix.replacement import swap_pair, swapped
 from estimator.mix.written import (

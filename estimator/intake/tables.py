@@ -5,12 +5,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag
 
-from estimator.cement import CementAnalysis
 from estimator.errors import FaultError
-from estimator.intake.documents import DENSITY_KEYS
-from estimator.intake.mix_schema import BucketTable, MixTable
+from estimator.intake.material_tables import BucketTable, MaterialTable, MixTable
 from estimator.intake.shapes import ShapeTable
-from estimator.intake.supply_tables import (
+from estimator.intake.term_tables import (
     AlternativeTable,
     BusinessTable,
     ChangeTable,
@@ -26,36 +24,34 @@ from estimator.job import (
     InPlace,
     Insert,
     Layer,
+    MaterialKind,
     Measure,
     Mixer,
-    PriceBreak,
     PriceTable,
+    Risk,
     RoomCure,
     Scale,
     SignOffs,
+    Status,
+    Use,
 )
 from estimator.keys import (
-    Area,
     Checked,
     Count,
     Date,
-    Density,
     Key,
-    Length,
-    Mass,
     MassOrNone,
     Name,
-    Price,
     Ratio,
     Reach,
     Time,
     UnitName,
-    Volume,
     table,
 )
 from estimator.money import CURRENCIES
 from estimator.site import Site
 from estimator.supplies import Form, Rate, Receiving, Supplier
+from estimator.workshop import Method
 
 
 def _currency(value: Any) -> Any:
@@ -75,27 +71,16 @@ def _currency_fix(value: Any) -> str:
 
 Currency = Annotated[str, Checked(_currency, "code of three capital letters", "USD", (("enum", sorted(CURRENCIES)),))]
 
-Method = Literal["pour", "spray", "brush", "hand"]
-Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
-Status = Literal["ballpark", "quoted", "templated", "released"]
-Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
-Kind = Literal[
-    "cement", "pozzolan", "sand", "light-aggregate", "fibre", "admixture", "polymer", "pigment", "water", "consumable"
-]
 Permission = Literal["polystyrene-near-fire"]
 Advice = Literal[  # when the batch sheet says it: see estimator.batching.placing
     "plain_face", "filled_face", "fingerprint", "face_round", "set_face", "passes", "honing", "stiff", "no_vibration",
     "fluid_beads", "likely_fluid_beads",
     "warm_mix", "retarder", "left_over", "bucket_heavy", "bucket_light", "plain_heavy", "plain_light",
 ]  # fmt: skip
-RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]
-AGGREGATES = ("sand", "light-aggregate")
 LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre")
-MOST_ASH_CAO = 0.40
-MOST_ABSORPTION = 0.30  # above it a percentage was likely written as a number; light aggregates may hold more
 
 
-def _check_order(order: list[Kind], key: str) -> None:
+def _check_order(order: list[MaterialKind], key: str) -> None:
     missing = [kind for kind in LOADED_KINDS if kind not in order]
     if missing or len(set(order)) < len(order):
         what = f"{key} leaves out {', '.join(missing)}." if missing else f"{key} names a kind twice."
@@ -281,200 +266,6 @@ class ScheduleTable:
 
 
 @table(kw_only=True)
-class PackTable:
-    name: Annotated[Name, Key("Name of the pack, as the order prints it.", "bag")]
-    mass: Annotated[
-        Mass | None,
-        Key("Mass of one pack. Where mass and volume are given, mass governs.", "50 lb", "it follows from the volume"),
-    ] = None
-    volume: Annotated[
-        Volume | None,
-        Key(
-            "Volume of one pack. It becomes mass by bulk density, or by density for a liquid.",
-            "27 ft^3",
-            "it is sold by mass",
-        ),
-    ] = None
-    area: Annotated[
-        Area | None,
-        Key("Area that one pack holds, of a consumable sold by area.", "100 ft^2", "it is not sold by area"),
-    ] = None
-    length: Annotated[
-        Length | None,
-        Key("Length that one pack holds, of a consumable sold by length.", "60 ft", "it is not sold by length"),
-    ] = None
-    pieces: Annotated[
-        Count | None, Key("Pieces in one pack, of a consumable sold by the piece.", 12, "it is not sold by the piece")
-    ] = None
-    price: Annotated[
-        Price | None,
-        Key("Price of one pack in the job's currency.", 9.5, "it is ordered without a price, with a warning"),
-    ] = None
-    per_pallet: Annotated[Count | None, Key("Packs on a full pallet.", 56, "it rides free and needs no lift gate")] = (
-        None
-    )
-    minimum: Annotated[
-        Annotated[int, Field(ge=0)], Key("Fewest packs that the supplier sells, when any are bought.", 1)
-    ] = 0
-    breaks: Annotated[list[PriceBreak], Key("Price breaks by number of packs.", [{"from": 10, "price": 8.75}])] = field(
-        default_factory=list
-    )
-    breaks_rule: Annotated[
-        Literal["all-units", "incremental"],
-        Key("Whether a break prices all packs, or only those from there on.", "all-units"),
-    ] = "all-units"
-    dearer_breaks: Annotated[bool, Key("Set to true where the price list really asks more from a break on.", True)] = (
-        False
-    )
-    pallet_price: Annotated[
-        Price | None, Key("Price of a full pallet of `per_pallet` packs.", 460.0, "packs on it cost `price` each")
-    ] = None
-    supplier: Annotated[str, Key("Supplier that sells this pack.", "north yard", "none is printed")] = ""
-    item: Annotated[str, Key("The supplier's own item number, printed on the order.", "S-30", "none is printed")] = ""
-
-    def __post_init__(self) -> None:
-        if all(each is None for each in (self.mass, self.volume, self.area, self.length, self.pieces)):
-            raise FaultError("", "has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
-
-
-@table(kw_only=True)
-class DoseTable:
-    """Range that the maker or the trade gives, on the basis of the material's kind."""
-
-    low: Annotated[Ratio, Key("Lowest usual dosage, on the basis of the material's kind.", 0.01)]
-    high: Annotated[Ratio, Key("Highest usual dosage, on the same basis.", 0.03)]
-
-
-@table(kw_only=True)
-class AirTable:
-    """Low and high air of a mix of this light aggregate that doses an air entrainer."""
-
-    low: Annotated[Ratio, Key("Low end of the usual air, as a share of the volume.", 0.18)]
-    high: Annotated[Ratio, Key("High end of the usual air, as a share of the volume.", 0.28)]
-
-    def __post_init__(self) -> None:
-        if not self.low <= self.high < 1.0:
-            raise FaultError("", "low is above high, or high fills everything.", "Write { low = 0.18, high = 0.28 }.")
-
-
-@table(kw_only=True)
-class MaterialTable:
-    kind: Annotated[Kind, Key("Kind of material. It decides where in a mix the material may stand.", "sand")]
-    relative_density: Annotated[
-        RelativeDensity | None,
-        Key(
-            "Density over that of water. Give exactly one of `relative_density`, `density` and `packing`.",
-            2.65,
-            "by `density` or `packing`",
-        ),
-    ] = None
-    density: Annotated[
-        Density | None,
-        Key(
-            "Density of the dry material, or of a liquid product.", "165 lb/ft^3", "by `relative_density` or `packing`"
-        ),
-    ] = None
-    packing: Annotated[
-        Ratio | None,
-        Key(
-            "Bulk density over particle density. For a light aggregate only.",
-            0.62,
-            "by `density` or `relative_density`",
-        ),
-    ] = None
-    bulk_density: Annotated[
-        Density | None,
-        Key(
-            "Loose bulk density, dry. Every aggregate needs it.",
-            "100 lb/ft^3",
-            "loose volume is taken as twice the absolute volume",
-        ),
-    ] = None
-    solids: Annotated[Ratio, Key("Solids by mass; the rest is water.", 0.47)] = 1.0
-    moisture: Annotated[Ratio, Key("Moisture as stocked, of dry mass.", 0.03)] = 0.0
-    absorption: Annotated[Ratio, Key("Absorption, of dry mass. Above 30 % only for a light aggregate.", 0.01)] = 0.0
-    dose: Annotated[
-        DoseTable | None,
-        Key(
-            "Usual range of dosage. Dosages outside it are warned of.",
-            {"low": 0.01, "high": 0.03},
-            "no range is checked",
-        ),
-    ] = None
-    analysis: Annotated[
-        CementAnalysis | None,
-        Key(
-            "Compounds and fineness of a cement, from the mill's certificate.",
-            {
-                "c3s": 0.57,
-                "c2s": 0.17,
-                "c3a": 0.08,
-                "c4af": 0.09,
-                "so3": 0.03,
-                "free_cao": 0.01,
-                "mgo": 0.02,
-                "blaine": "380 m^2/kg",
-            },
-            "the shop's usual cement is assumed",
-        ),
-    ] = None
-    cao: Annotated[
-        Ratio | None, Key("CaO of a fly ash, by mass, from its data sheet.", 0.1, "a usual ash is assumed")
-    ] = None
-    special: Annotated[
-        bool, Key("True where it is ordered for this job alone, so that the job pays whole packs.", True)
-    ] = False
-    traits: Annotated[list[Name], Key("Facts that cautions go by.", ["silica"])] = field(default_factory=list)
-    usual_air: Annotated[
-        AirTable | None,
-        Key(
-            "Usual air of a mix of this light aggregate that doses an air entrainer.",
-            {"low": 0.18, "high": 0.28},
-            "none is assumed",
-        ),
-    ] = None
-    shelf_life: Annotated[
-        Time | None, Key("Time from purchase after which it is no longer used.", "183 days", "it does not age")
-    ] = None
-    packs: Annotated[
-        list[PackTable],
-        Key("Packs in which the material is sold.", [{"name": "bag", "mass": "50 lb", "price": 9.5, "per_pallet": 56}]),
-    ] = field(default_factory=list)
-    source: Annotated[str, Key("Where the figures come from.", "supplier's data sheet", "not stated")] = ""
-
-    def __post_init__(self) -> None:
-        given = [key for key in DENSITY_KEYS if getattr(self, key) is not None]
-        if len(given) > 1:
-            raise FaultError("", f"{' and '.join(given)} are both given.", "Keep exactly one of them.")
-        if not given and self.kind != "consumable":
-            raise FaultError("", "has no density.", 'Add relative_density = 2.65, or density = "165 lb/ft^3".')
-        if self.packing is not None and self.kind != "light-aggregate":
-            raise FaultError("", "packing describes a light aggregate only.", "Give relative_density or density.")
-        if self.bulk_density is None and (self.kind in AGGREGATES or self.packing is not None):
-            raise FaultError(
-                "", "has no bulk_density, which an aggregate needs.", 'Add bulk_density = "100 lb/ft^3", loose and dry.'
-            )
-        if self.usual_air is not None and self.kind != "light-aggregate":
-            raise FaultError("", "usual_air describes a light aggregate only.", "Write `air` in the mix instead.")
-        if self.absorption > MOST_ABSORPTION and self.kind != "light-aggregate":
-            raise FaultError(
-                "",
-                f"absorption {self.absorption:g} is {self.absorption:.0%} of its dry mass.",
-                f"Is it {self.absorption:g} %? Write {self.absorption / 100:g}.",
-            )
-        if self.analysis is not None and self.kind != "cement":
-            raise FaultError("", "has an analysis, but is not a cement.", "Remove `analysis`, or correct its kind.")
-        if self.cao is not None and self.kind != "pozzolan":
-            raise FaultError("", "cao describes a fly ash only.", "Remove `cao`, or correct its kind.")
-        if self.cao is not None and self.cao > MOST_ASH_CAO:
-            raise FaultError(
-                "", f"cao {self.cao:g} is more than a fly ash holds.", "Write the share by mass, such as 0.10."
-            )
-        if self.solids <= 0.0 and self.kind != "water":
-            raise FaultError("", "solids must be more than zero.", "Give the share by mass that is not water.")
-
-
-@table(kw_only=True)
 class LoadingTable:
     """One way of loading a mixer: kinds of material in their order, and what to do, step by step."""
 
@@ -482,7 +273,7 @@ class LoadingTable:
         default_factory=list
     )
     order: Annotated[
-        list[Kind],
+        list[MaterialKind],
         Key(
             "Kinds of material in loading order; name every kind once.",
             ["water", "admixture", "polymer", "pigment", "cement", "pozzolan", "sand", "light-aggregate", "fibre"],
@@ -502,7 +293,7 @@ def _loading_form(value: object) -> str:
 
 
 LoadingOrder = Annotated[
-    Annotated[Name, Tag("(name)")] | Annotated[list[Kind], Tag("(kinds)")], Discriminator(_loading_form)
+    Annotated[Name, Tag("(name)")] | Annotated[list[MaterialKind], Tag("(kinds)")], Discriminator(_loading_form)
 ]
 
 

@@ -11,8 +11,8 @@ from pydantic import TypeAdapter, ValidationError
 
 import estimator.intake
 from estimator import InputError, load_job
+from estimator.intake.build import figure_sections
 from estimator.intake.documents import built_in_catalog
-from estimator.intake.settings import figure_sections
 from estimator.keys import TABLES, Proportion, Ratio
 from estimator.workshop import SECTIONS, settings_of
 

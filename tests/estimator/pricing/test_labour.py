@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
+from estimator.intake.build import read_settings
 from estimator.intake.documents import built_in_catalog
-from estimator.intake.settings import read_settings
 from estimator.pricing.labor import Labour, PieceWork, PourWork, labour_of
 
 D = Decimal

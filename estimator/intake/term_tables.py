@@ -1,4 +1,4 @@
-"""Suppliers, freight, stock, terms, quotes, the business and its client, as the job file writes them."""
+"""What a job buys, has in stock and agrees with its client, as the job file writes it: stock, samples, changes."""
 
 from dataclasses import field
 from typing import Annotated, Any
