@@ -331,13 +331,8 @@ def _assumptions(taken: PieceTakeoff, soaked_gain: float, soil: str) -> Iterator
 
 def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[shapes.DropEdge, float]]:
     """Each drop edge of a slab with what of it hangs below the slab, high side in place, kg per m of edge."""
-    shape = taken.piece.shape
-    if not isinstance(shape, shapes.Slab):
-        return []
     high_kg_m3 = (weight.in_place_kg - weight.inserts_kg) / taken.volume_m3
-    return [
-        (drop, high_kg_m3 * drop.thickness_m * max(0.0, drop.height_m - shape.thickness_m)) for drop in shape.drop_edges
-    ]
+    return [(drop, high_kg_m3 * section_m2) for drop, section_m2 in taken.piece.shape.hanging_edges()]
 
 
 def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:

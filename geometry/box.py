@@ -23,7 +23,7 @@ from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import TURN, flat_section, hull, manifold_of_stack
 from geometry.plan import NEAR, Path, Plan, region_integrals
 from geometry.plane import Region
-from geometry.shape import Beam, FacesOf, FormPlan, Shape, Wall
+from geometry.shape import Beam, FacesOf, FormPlan, Shape, Trough, Wall
 from geometry.slices import Prism, Stack, levels_of_stacks, turned_over
 from geometry.solid import Moments, Solid, smooth_rule, spread, total
 from geometry.views import STEPS, Axis, CrossSection, PlanArea, PlanView, section_of_area
@@ -182,6 +182,11 @@ class Box(Shape):
 
     def plate(self) -> None:
         return None
+
+    def trough(self) -> Trough | None:
+        if not self.open:
+            return None
+        return Trough(self.length_m, self.width_m, self.height_m, self.wall_m, self.base_m)
 
     def beam(self) -> Beam:
         """Base and two long walls bend as one; the end walls weigh. Leaning walls count upright on the smaller end."""

@@ -104,6 +104,27 @@ class Beam:
     left_out: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Trough:
+    """An open box by its outer size, its walls taken plumb."""
+
+    length_m: float
+    width_m: float
+    height_m: float
+    wall_m: float
+    base_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class ArrisStrip:
+    """What is taken off the top arris along one side of a plate: the strip in its form that works it."""
+
+    side: str
+    kind: Literal["cove", "bevel", "round-over"]
+    run_m: float
+    size_m: float
+
+
 class Shape(ABC):
     """A kind of shape: a frozen dataclass of plain dimensions in SI that knows its own measures.
 
@@ -219,6 +240,18 @@ class Shape(ABC):
 
     def stack(self) -> Stack | None:
         """It as upright prisms; None where it leans, tapers or is curved upward."""
+        return None
+
+    def hanging_edges(self) -> tuple[tuple[Any, float], ...]:
+        """Its drop edges, as they were given, with the area of section that hangs below the plate, m²."""
+        return ()
+
+    def arris_strips(self) -> tuple[ArrisStrip, ...]:
+        """The strips that work the arris of its edges."""
+        return ()
+
+    def trough(self) -> Trough | None:
+        """It as an open trough, whose walls hold soil and whose rim takes inserts; None of any other shape."""
         return None
 
     def beam(self) -> Beam | None:

@@ -24,7 +24,7 @@ from geometry.manifolds import corners_of, flat_section, hull, manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import SIDES, EdgedPlate, EdgeProfile, Side, Taper
-from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall
+from geometry.shape import ArrisStrip, FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -218,6 +218,16 @@ class Slab(SlicedShape):
                 Strip(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides
             ),
             left_out=(f"{len(self.edge_profiles)} worked edges",) if self.edge_profiles else (),
+        )
+
+    def hanging_edges(self) -> tuple[tuple[DropEdge, float], ...]:
+        return tuple((drop, drop.thickness_m * max(0.0, drop.height_m - self.thickness_m)) for drop in self.drop_edges)
+
+    def arris_strips(self) -> tuple[ArrisStrip, ...]:
+        return tuple(
+            ArrisStrip(side, profile.kind, self.length_m if side in ("front", "back") else self.width_m, profile.size_m)
+            for profile in self.edge_profiles
+            for side in profile.sides
         )
 
     def stack(self) -> Stack | None:

@@ -246,10 +246,11 @@ def _proposed(
     if flat is not None:
         seen = flat.seen(center_m)
         return _by_inserts(flat, seen) if inserts else _slings_around(flat, seen)
-    if isinstance(shape, shapes.Box) and shape.open and inserts:
+    trough = shape.trough()
+    if trough is not None and inserts:
         x0, y0 = solid.lowest_m[:2]
-        in_m, part_m = shape.wall_m / 2.0, TWO_POINT_PART * shape.length_m
-        xs, ys = (x0 + part_m, x0 + shape.length_m - part_m), (y0 + in_m, y0 + shape.width_m - in_m)
+        in_m, part_m = trough.wall_m / 2.0, TWO_POINT_PART * trough.length_m
+        xs, ys = (x0 + part_m, x0 + trough.length_m - part_m), (y0 + in_m, y0 + trough.width_m - in_m)
         four = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
         return [_Places("rim", "four picks on the rim", Picks(at_m=four))] if _holds(four, center_m) else []
     return []

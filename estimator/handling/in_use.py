@@ -360,13 +360,13 @@ def thickness_of(shape: shapes.Shape, solid: Solid) -> float:
 
 def _walls(piece: Piece, first_crack_pa: float | None, settings: HandlingSettings) -> StressCheck | None:
     """The long walls of an open trough full of wet soil."""
-    shape = piece.shape
-    if piece.use != "planter" or not isinstance(shape, shapes.Box) or not shape.open:
+    trough = piece.shape.trough()
+    if piece.use != "planter" or trough is None:
         return None
     stress_pa = wall_stress(
-        shape.height_m - shape.base_m,
-        max(shape.length_m, shape.width_m) - 2.0 * shape.wall_m,
-        shape.wall_m,
+        trough.height_m - trough.base_m,
+        max(trough.length_m, trough.width_m) - 2.0 * trough.wall_m,
+        trough.wall_m,
         settings.wet_soil_kg_m3,
         settings.soil_pressure,
     )

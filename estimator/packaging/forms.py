@@ -313,13 +313,9 @@ def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:
 
 def _arris_strips(shape: shapes.Shape) -> Iterator[Board]:
     """The strips that work the arris of a slab's edges: coves, bevels, round-overs."""
-    if not isinstance(shape, shapes.Slab):
-        return
-    for profile in shape.edge_profiles:
-        for side in profile.sides:
-            run_m = shape.length_m if side in ("front", "back") else shape.width_m
-            radius_m = None if profile.kind == "bevel" else profile.size_m
-            yield Board(f"{side} edge, {profile.kind} strip", run_m, profile.size_m, radius_m=radius_m)
+    for strip in shape.arris_strips():
+        radius_m = None if strip.kind == "bevel" else strip.size_m
+        yield Board(f"{strip.side} edge, {strip.kind} strip", strip.run_m, strip.size_m, radius_m=radius_m)
 
 
 def _named(board: FormBoard, shape: shapes.Shape) -> str:
