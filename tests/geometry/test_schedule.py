@@ -83,3 +83,10 @@ def test_the_first_row_that_cannot_be_built_is_named():
     with pytest.raises(FaultError) as refused:
         measure_many([Slab(1.0, 0.6, 0.02), Slab(1.0, 0.6, 0.01)], [0.005, 0.015])
     assert refused.value.key == "[1].layers"
+
+
+def test_a_row_has_the_kinds_of_edge_of_its_own_shape_alone():
+    slab, bowl = Slab(1.0, 0.6, 0.02), Revolution(((0, 0), (0.3, 0), (0, 0.4)))
+    columns = measure_many([slab, bowl])
+    for row, shape in enumerate([slab, bowl]):
+        assert columns.solid(row).edge_lengths_m.keys() == measure(shape).edge_lengths_m.keys()
