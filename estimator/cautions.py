@@ -10,7 +10,7 @@ from math import ceil, isfinite
 from types import MappingProxyType
 from typing import Any, Literal
 
-from estimator.bounds import FOOT_M, INCH_M, POUND_KG
+from estimator.constants import FOOT_M, INCH_M, POUND_KG
 from estimator.curing.pieces import PieceCuring
 from estimator.errors import Fault, InputError
 from estimator.handling import Handling

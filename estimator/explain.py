@@ -7,6 +7,7 @@ from decimal import Decimal
 from difflib import get_close_matches
 from math import floor, isclose
 
+from estimator.constants import HOUR_S
 from estimator.curing.pieces import curing_workings
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, PieceEstimate
@@ -21,7 +22,7 @@ from estimator.packaging.freight import Pallets
 from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.order import Line
 from estimator.packaging.stage import FormPlan, Supply
-from estimator.pricing.labor import HOUR_S, Labour
+from estimator.pricing.labor import Labour
 from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
 from estimator.takeoff import takeoff_workings

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from estimator.bounds import DAY_S
+from estimator.constants import DAY_S, WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
 from estimator.keys import (
     After,
@@ -53,7 +53,6 @@ if TYPE_CHECKING:
     from geometry.shapes import Shape
 
 Vector = tuple[float, float, float]
-WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
 Units = Literal["imperial", "metric"]
 Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Status = Literal["ballpark", "quoted", "templated", "released"]

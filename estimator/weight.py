@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.bounds import require_not_negative, require_positive, require_within
+from estimator.constants import require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.job import Vector, Workshop
 from estimator.mix import MadeMix

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Annotated, Literal, get_args
 
-from estimator.bounds import DAY_S, HOUR_S
+from estimator.constants import DAY_S, HOUR_S
 from estimator.names import in_document_spelling
 
 Method = Literal["pour", "spray", "brush", "hand"]

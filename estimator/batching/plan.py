@@ -32,6 +32,7 @@ from estimator.batching.rounds import (
     shares_of,
     staffed,
 )
+from estimator.constants import HOUR_S
 from estimator.errors import Fault, InputError
 from estimator.job import Job, Workshop
 from estimator.mix import MadeMix
@@ -333,8 +334,8 @@ def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Wor
     for pour, each in zip(pours, work, strict=True):
         if each.taken_s > day_s * (1.0 + FILL_TOLERANCE):
             text = (
-                f"{pour.name}: {each.taken_s / 3600:.1f} h of mixing and placing for a crew of {each.crew}, in a day "
-                f"of {day_s / 3600:g} h: name pours, or take more people or a larger mixer."
+                f"{pour.name}: {each.taken_s / HOUR_S:.1f} h of mixing and placing for a crew of {each.crew}, in a day "
+                f"of {day_s / HOUR_S:g} h: name pours, or take more people or a larger mixer."
             )
             told.append(Notice("day-too-full", text))
     return told

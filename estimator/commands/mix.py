@@ -11,6 +11,7 @@ import numpy as np
 from estimator.cautions import built_in_cautions
 from estimator.commands.jobs import estimate_file
 from estimator.commands.mixes import Bench, batch_of_size, marks_of, measure_job, open_bench, ratio, telling, writing
+from estimator.constants import POUND_KG
 from estimator.document import row_document, to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, PieceEstimate, estimate
@@ -322,9 +323,6 @@ def _document(done: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str
         "required_kg": {line.material: line.required_kg for line in done.materials.lines},
         "total": float(done.cost.total),
     }
-
-
-POUND_KG = 0.45359237
 
 
 def run_compare(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from estimator.bounds import DAY_S, HOUR_S
+from estimator.constants import DAY_S, HOUR_S
 from estimator.curing.hydration import ADIABATIC, Hydration, Unmodelled
 from estimator.errors import FaultError
 from estimator.workshop import CuringSettings

@@ -10,7 +10,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bounds import HOUR_S
+from estimator.constants import HOUR_S
 from estimator.curing.hydration import REFERENCE_C, Hydration
 from estimator.curing.maturity import (
     CURVE_REFERENCE_C,

@@ -9,7 +9,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from estimator.bounds import HOUR_S
+from estimator.constants import HOUR_S
 from estimator.curing.casting import Room, ThermalSection
 from estimator.errors import FaultError
 from estimator.workings import Formula

@@ -7,8 +7,8 @@ from dataclasses import astuple, dataclass, replace
 from functools import lru_cache
 from math import inf
 
-from estimator.bounds import HOUR_S
 from estimator.cement import CementAnalysis
+from estimator.constants import HOUR_S
 from estimator.curing.casting import Casting, Limit, MixHeat, Room, ThermalSection, limits_of
 from estimator.curing.covers import PLASTIC, TARP, Cover
 from estimator.curing.hydration import ADIABATIC, Unmodelled

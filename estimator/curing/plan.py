@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
 
-from estimator.bounds import DAY_S, HOUR_S
+from estimator.constants import DAY_S, HOUR_S
 from estimator.curing.casting import Casting, Limit, MixHeat, limits_of
 from estimator.curing.covers import (
     Cover,

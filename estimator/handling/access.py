@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
 
-from estimator.bounds import require_not_negative, require_positive, require_within
+from estimator.constants import require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.handling.sections import FlatPiece

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
+from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Lie, Stretch

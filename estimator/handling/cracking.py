@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2
+from estimator.constants import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import (
     CARRIES,
     TILT,

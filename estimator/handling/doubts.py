@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, get_args
 
-from estimator.bounds import INCH_M, require_not_negative, require_positive
+from estimator.constants import INCH_M, require_not_negative, require_positive
 
 DoubtId = Literal[
     "access",

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, sqrt
 
-from estimator.bounds import (
+from estimator.constants import (
     STANDARD_GRAVITY_M_S2,
     require_finite,
     require_not_negative,

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
+from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
 from estimator.errors import FaultError
 from estimator.handling.strength import Strength
 from estimator.job import HandlingPreferences

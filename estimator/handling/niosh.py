@@ -14,7 +14,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.bounds import INCH_M, POUND_KG, require_finite, require_not_negative, require_one_of, require_within
+from estimator.constants import INCH_M, POUND_KG, require_finite, require_not_negative, require_one_of, require_within
 from estimator.errors import FaultError
 
 Coupling = Literal["good", "fair", "poor"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import floor, inf, radians, tan
 from typing import Literal
 
-from estimator.bounds import HOUR_S, require_not_negative, require_one_of, require_positive, require_within
+from estimator.constants import HOUR_S, require_not_negative, require_one_of, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.niosh import HandsAt, LiftAssessment, assess_lift, reach_when_unknown
 from estimator.workings import Working, figure

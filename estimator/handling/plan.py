@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from estimator.constants import DAY_S
 from estimator.handling.access import WayIn, way_in
 from estimator.handling.cracking import Cracking, carried_beam, cracking_of, loaded_plate
 from estimator.handling.doubts import Doubt, doubt_texts
@@ -15,7 +16,7 @@ from estimator.handling.loads import GearLoad, load_workings
 from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, lift_workings, on_slope
 from estimator.handling.plates import bending_workings
 from estimator.handling.sections import EdgeUp, FlatPiece, Lie, edge_up, flat_piece
-from estimator.handling.strength import DAY_S, Strength, first_crack_of, worst_strength
+from estimator.handling.strength import Strength, first_crack_of, worst_strength
 from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
 from estimator.job import Job, Piece

@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from estimator.bounds import INCH_M, STANDARD_GRAVITY_M_S2
+from estimator.constants import INCH_M, STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import CarryCheck, PointLoad, SpreadLoad, SupportedBeam, beam_on_reactions
 from estimator.handling.rigging import TWO_POINT_PART, PlanPoint, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch, stretches_of_slab

@@ -8,7 +8,7 @@ from itertools import combinations
 from math import atan2, degrees, hypot, radians, sin, sqrt, tan
 from typing import Literal
 
-from estimator.bounds import (
+from estimator.constants import (
     require_finite,
     require_not_negative,
     require_one_of,

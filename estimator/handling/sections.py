@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import ceil
 from typing import TYPE_CHECKING, Literal, cast
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive
+from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import PlanPoint
 from geometry import shapes

@@ -54,9 +54,6 @@ class StressCheck:
         return self.strength == "enough"
 
 
-DAY_S = 86_400.0
-
-
 THIN_COUPON_PART = 0.75
 """Of the piece's thickness; a thinner coupon cracks at a higher stress, so it shows nothing for the piece. Choice."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import atan, ceil, degrees, inf
 from typing import Literal
 
-from estimator.bounds import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
+from estimator.constants import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.workings import Formula, Working

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, hypot, pi
 
-from estimator.bounds import STANDARD_GRAVITY_M_S2, require_positive, require_within
+from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive, require_within
 from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt
 from estimator.handling.loads import FACE_UP, GearLoad

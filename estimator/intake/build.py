@@ -10,6 +10,7 @@ from typing import Any, cast
 from estimator import job, supplies
 from estimator import job as model
 from estimator.cement import CementAnalysis
+from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_toml
 from estimator.intake.faults import nearest, validate
@@ -25,7 +26,7 @@ from estimator.intake.term_tables import (
     StockLotTable,
     StockTable,
 )
-from estimator.job import WATER_DENSITY_KG_M3, RoomCure
+from estimator.job import RoomCure
 from estimator.names import same_name
 from estimator.notices import Notice
 from estimator.units import Kind, read_quantity, read_ratio

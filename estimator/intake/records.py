@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, ClassVar, Literal
 
 from estimator import job
+from estimator.constants import DAY_S
 from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_toml
@@ -21,8 +22,6 @@ from estimator.notices import Notice
 from estimator.records import Record, Records
 from estimator.units import read_quantity
 from geometry.files import read_bytes
-
-DAY_S = 86_400.0
 
 
 @table(kw_only=True)

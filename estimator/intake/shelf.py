@@ -6,6 +6,7 @@ from pathlib import Path
 
 from estimator import job
 from estimator import job as model
+from estimator.constants import DAY_S
 from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
 from estimator.intake.documents import Raw
@@ -28,7 +29,6 @@ from estimator.notices import Notice
 from estimator.records import Records, read_records, records_path
 
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
-_DAY_S = 86_400.0
 
 
 def build_mix(
@@ -68,7 +68,7 @@ def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
     coupons = tuple(
         Coupon(
             pour=pours[table.pour],
-            age_d=table.age / _DAY_S,
+            age_d=table.age / DAY_S,
             face_up=table.face == "up",
             span_m=table.span,
             width_m=table.width,

@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
-from estimator.job import WATER_DENSITY_KG_M3, Material, MaterialKind, Mix
+from estimator.job import Material, MaterialKind, Mix
 from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.recipe import (
     WATER,

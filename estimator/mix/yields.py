@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
-from estimator.job import WATER_DENSITY_KG_M3, Material
+from estimator.job import Material
 from estimator.mix.faults import particle_density_kg_m3
 from estimator.mix.recipe import WATER, Ingredient, Recipe
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from estimator.batching import Batching
+from estimator.constants import DAY_S
 from estimator.errors import FaultError
 from estimator.job import Job, Piece
 from estimator.mix import MadeMix
@@ -171,7 +172,6 @@ def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:
 
 
 SAMPLES = "samples"  # stands where a mark would
-DAY_S = 86_400.0
 
 
 @dataclass(frozen=True, slots=True)

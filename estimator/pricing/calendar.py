@@ -12,17 +12,16 @@ from itertools import pairwise
 from math import ceil, fsum
 
 from estimator.batching import Batching, Pour
+from estimator.constants import DAY_S, HOUR_S, SQUARE_FOOT_M2
 from estimator.job import Job, Mix, Workshop
 from estimator.notices import Notice
 from estimator.packaging.forms import FORM_MATERIAL
 from estimator.packaging.stage import form_of
-from estimator.pricing.labor import HOUR_S, Labour, LabourLine, WorkStep
+from estimator.pricing.labor import Labour, LabourLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Settings
 
-DAY_S = 86_400.0
 WEEK_DAYS = 7
-SQUARE_FOOT_M2 = 0.3048**2
 WHOLE_TOLERANCE = 1e-9
 MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is told
 TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken

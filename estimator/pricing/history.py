@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from math import fsum
 
+from estimator.constants import HOUR_S
 from estimator.money import cents, total
-from estimator.pricing.labor import HOUR_S, LabourLine
+from estimator.pricing.labor import LabourLine
 from estimator.pricing.quote import exact
 from estimator.records import Record
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from math import ceil, fsum
 from typing import Literal
 
+from estimator.constants import HOUR_S
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece, Risk
 from estimator.money import cents, round2, total
@@ -16,7 +17,6 @@ from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from estimator.workshop import Settings, value_of
 from geometry import shapes
 
-HOUR_S = 3600.0
 LEAST_SETTING_S = HOUR_S  # of a day on site, however far it is: a crew that travels longer stays over
 WHOLE_TOLERANCE = 1e-9
 WeightClass = Literal["light", "medium", "heavy"]

@@ -6,12 +6,12 @@ from decimal import Decimal
 from math import fsum
 
 from estimator.batching import Batching
+from estimator.constants import HOUR_S, SQUARE_FOOT_M2
 from estimator.handling.plan import Handling
 from estimator.job import Job
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.pricing.labor import (
-    HOUR_S,
     Labour,
     PieceWork,
     PourWork,
@@ -27,8 +27,6 @@ from estimator.pricing.quote import Allowance, Cost, DirectCost, allocate, exact
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from estimator.workshop import Settings, value_of
-
-SQUARE_FOOT_M2 = 0.3048**2
 
 
 @dataclass(frozen=True, slots=True)

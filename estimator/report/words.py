@@ -8,7 +8,15 @@ from decimal import Decimal
 from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 
-from estimator.bounds import POUND_PER_FOOT2_KG_M2, STANDARD_GRAVITY_M_S2
+from estimator.constants import (
+    FOOT_M,
+    GALLON_M3,
+    HOUR_S,
+    POUND_KG,
+    POUND_PER_FOOT2_KG_M2,
+    SQUARE_FOOT_M2,
+    STANDARD_GRAVITY_M_S2,
+)
 from estimator.mix.replacement import RuleOfThumb
 from estimator.money import percent
 from estimator.units import (
@@ -28,11 +36,7 @@ if TYPE_CHECKING:
     from estimator.workings import Working
 
 
-HOUR_S = 3600.0
-FOOT_M = 0.3048
-SQUARE_FOOT_M2 = FOOT_M**2
 CUBIC_YARD_M3 = 0.9144**3
-POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3
 FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
 DEFERRAL = (
     "Weights are computed, not weighed: weigh the first piece before it is lifted by its figure. "

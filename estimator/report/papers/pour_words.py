@@ -7,10 +7,11 @@ from fractions import Fraction
 from math import ceil, floor, inf
 
 from estimator.batching import Batch, PiecePlacing
+from estimator.constants import POUND_KG, SQUARE_FOOT_M2
 from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
 from estimator.pricing.calendar import WEEKDAYS
-from estimator.report.words import POUND_KG, SQUARE_FOOT_M2, Words
+from estimator.report.words import Words
 
 LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}
 INCH_M = 0.0254

@@ -1,4 +1,4 @@
-"""The check at the door that every handling kernel makes, and the exact factors that they share."""
+"""Constants that more than one room needs, and the checks that kernels make at the door."""
 
 from __future__ import annotations
 
@@ -12,7 +12,10 @@ HOUR_S, DAY_S = 3600.0, 86_400.0
 POUND_KG = 0.45359237  # exact, international pound
 INCH_M = 0.0254  # exact
 FOOT_M = 0.3048  # exact
-POUND_PER_FOOT2_KG_M2 = POUND_KG / FOOT_M**2
+SQUARE_FOOT_M2 = FOOT_M**2
+GALLON_M3 = 231 * INCH_M**3  # US gallon, exact
+POUND_PER_FOOT2_KG_M2 = POUND_KG / SQUARE_FOOT_M2
+WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
 
 
 def require_finite(name: str, value: float, unit: str = "") -> None:
