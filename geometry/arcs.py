@@ -114,20 +114,20 @@ def arc_extremes(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, In
     chords = np.hypot(*(end - start).T)
     (curved,) = np.nonzero((np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0))
     start, end, bulge = start[curved], end[curved], bulges[curved]
-    centre, radius = arc_centres(start, end, bulge)
-    first = np.arctan2(start[:, 1] - centre[:, 1], start[:, 0] - centre[:, 0])[:, None]
+    center, radius = arc_centers(start, end, bulge)
+    first = np.arctan2(start[:, 1] - center[:, 1], start[:, 0] - center[:, 0])[:, None]
     turned = np.mod((np.arange(4) * (np.pi / 2) - first) * np.sign(bulge)[:, None], 2 * np.pi)
     edge, quarter = np.nonzero(turned < 4 * np.arctan(np.abs(bulge))[:, None])
     directions = np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])
-    return centre[edge] + radius[edge, None] * directions[quarter], curved[edge]
+    return center[edge] + radius[edge, None] * directions[quarter], curved[edge]
 
 
-def arc_centres(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, Floats]:
-    """Centres (n, 2) and radii (n,) of arcs; no bulge may be 0."""
+def arc_centers(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, Floats]:
+    """Centers (n, 2) and radii (n,) of arcs; no bulge may be 0."""
     along = end - start
     left = np.stack([-along[:, 1], along[:, 0]], axis=1)
-    centre = (start + end) / 2 + left * ((1 - bulges**2) / (4 * bulges))[:, None]
-    return centre, np.hypot(along[:, 0], along[:, 1]) * (1 + bulges**2) / (4 * np.abs(bulges))
+    center = (start + end) / 2 + left * ((1 - bulges**2) / (4 * bulges))[:, None]
+    return center, np.hypot(along[:, 0], along[:, 1]) * (1 + bulges**2) / (4 * np.abs(bulges))
 
 
 def flatten(start: Floats, end: Floats, bulges: Floats, chord: float) -> tuple[Floats, Ints]:
@@ -203,9 +203,9 @@ _SPARE = 0.9
 
 
 def ellipse_arcs(
-    centre: Floats, major: Floats, minor: Floats, start: float, sweep: float, chord: float
+    center: Floats, major: Floats, minor: Floats, start: float, sweep: float, chord: float
 ) -> tuple[Floats, Floats]:
-    """Arcs along centre + cos t · major + sin t · minor, from t = start through the angle `sweep`, radians.
+    """Arcs along center + cos t · major + sin t · minor, from t = start through the angle `sweep`, radians.
 
     chord  distance that the arcs keep to the ellipse; infinite for a rough look
 
@@ -217,17 +217,17 @@ def ellipse_arcs(
         pieces = max(ceil(abs(sweep) / pi - 1e-9), 1)
         t = start + sweep / pieces * np.arange(pieces + 1, dtype=np.float64)
         bulge = np.tan(sweep / pieces / 4) * np.sign(turning)
-        return centre + np.outer(np.cos(t), major) + np.outer(np.sin(t), minor), np.full(pieces, bulge)
+        return center + np.outer(np.cos(t), major) + np.outer(np.sin(t), minor), np.full(pieces, bulge)
 
     pieces = max(ceil(32 * abs(sweep) / (2 * pi)), 2)
     for _ in range(_MAX_HALVINGS):
         step = sweep / pieces
         t = start + step * np.arange(pieces + 1, dtype=np.float64)
-        points = centre + np.outer(np.cos(t), major) + np.outer(np.sin(t), minor)
+        points = center + np.outer(np.cos(t), major) + np.outer(np.sin(t), minor)
         chords = np.hypot(*np.diff(points, axis=0).T)
         bulges = bulges_of_segments(np.full(pieces, turning / 2 * (step - np.sin(step))), chords)
         between = t[:-1, None] + step * (1 + _CURVE_NODES) / 2
-        curve = centre + np.cos(between)[..., None] * major + np.sin(between)[..., None] * minor
+        curve = center + np.cos(between)[..., None] * major + np.sin(between)[..., None] * minor
         if _distance_from_arcs(curve, points[:-1], points[1:], bulges).max() <= _SPARE * chord:
             break
         pieces *= 2

@@ -227,7 +227,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bodies:
-    """Bodies set right: the faces with whole bodies turned where they were inside out, and what is to be said.
+    """Bodies facing outward, the inside-out ones turned, and the notes on them.
 
     vertices  (v, 3); faces (n, 3)
     count     of the bodies, as the file has them
@@ -265,8 +265,8 @@ def set_right(
     order = np.argsort(label, kind="stable")
     start = np.searchsorted(label[order], np.arange(count))
     corners = vertices[faces[order]]
-    centred = corners - vertices.mean(axis=0)
-    a, b, c = centred[:, 0], centred[:, 1], centred[:, 2]
+    centered = corners - vertices.mean(axis=0)
+    a, b, c = centered[:, 0], centered[:, 1], centered[:, 2]
     volume = np.add.reduceat(np.einsum("ij,ij->i", a, np.cross(b, c)), start) / 6.0
     problems: list[str] = []
     overlaps = {} if found is None else _piercing(found, label, place)

@@ -1,6 +1,6 @@
 """Boxes: planters, troughs and plinths with straight or leaning walls, filleted inside or not.
 
-A plain one is a sum of cuboids; any other is an outside less a cavity, both told by slices of a rounded frustum.
+A plain box is a sum of cuboids. Any other is its outside less its cavity, both rounded frusta measured by slices.
 """
 
 from __future__ import annotations
@@ -249,12 +249,12 @@ class Box(Shape):
     def view(self) -> PlanView:
         body = box_body(self)
         outside, cavity = body.outside, body.cavity
-        foot, top = (_rounded(body.centre_m, outside, z) for z in (0.0, self.height_m))
+        foot, top = (_rounded(body.center_m, outside, z) for z in (0.0, self.height_m))
         wide, narrow = (top, foot) if top.area_m2 >= foot.area_m2 else (foot, top)
         drains = self.opening_outlines()
-        rim = _rounded(body.centre_m, cavity, self.height_m if self.open else cavity.end_m)
+        rim = _rounded(body.center_m, cavity, self.height_m if self.open else cavity.end_m)
         level = cavity.floor_m if cavity.ball_m > 0 else cavity.start_m
-        floor = _rectangle(body.centre_m, cavity.core_x(level), cavity.core_y(level))
+        floor = _rectangle(body.center_m, cavity.core_x(level), cavity.core_y(level))
         leaning = NEAR * max(body.size_m)
         inner = [rim] if np.abs(np.subtract(rim.bounds, floor.bounds)).max() <= leaning else [rim, floor]
         seen = [Path.of_ring(region.outer) for region in inner] if self.open else []
@@ -269,7 +269,7 @@ class Box(Shape):
 
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
         body = box_body(self)
-        away, middle = abs(at_m - body.centre_m[0]), body.centre_m[1]
+        away, middle = abs(at_m - body.center_m[0]), body.center_m[1]
         cavity = body.cavity
         top = self.height_m * 1.001 if self.open else cavity.end_m
         hollow = cavity.silhouette(away, middle, cavity.start_m, top)
@@ -290,7 +290,7 @@ class Box(Shape):
         if self.open:
             cavity = replace(cavity, end_m=cavity.end_m * 1.001)  # proud of the rim, so that it cuts clean
         mesh = hull(body.outside.points()) - hull(cavity.points())
-        mesh = mesh.translate((*body.centre_m, 0.0))
+        mesh = mesh.translate((*body.center_m, 0.0))
         for hole in self.drain_holes:
             disc = shapely.Point(hole.x_m, hole.y_m).buffer(hole.diameter_m / 2, quad_segs=TURN // 4)
             mesh = mesh - flat_section(disc).extrude(3 * self.base_m).translate((0.0, 0.0, -self.base_m))
@@ -370,7 +370,7 @@ class RoundedFrustum:
     def section(self, z: Floats) -> tuple[Floats, Floats]:
         """Plane integrals of the slice at each z about the axis, (n, 6), and area of its edge for a unit of z, (n,).
 
-        A slice is convex and told by its support function h(θ), the distance of its tangent from the axis:
+        A slice is convex and known by its support function h(θ), the distance of its tangent from the axis:
         area = ½∮h·(h + h″)dθ, and where the body leans by ∂h/∂z the edge is longer by √(1 + (∂h/∂z)²).
         """
         angle = np.concatenate([[0.0], _ANGLES, [pi / 2]])
@@ -473,7 +473,7 @@ class BoxBody:
     box: Box
     outside: RoundedFrustum
     cavity: RoundedFrustum
-    centre_m: tuple[float, float]
+    center_m: tuple[float, float]
     size_m: tuple[float, float, float]
 
     def drains(self, grown_m: float, start_m: float, end_m: float) -> Moments:
@@ -502,7 +502,7 @@ class BoxBody:
         return left - self.drains(grown, reach, box.base_m - grown)
 
     def _about_corner(self, moments: Moments) -> Moments:
-        return moments.moved((*self.centre_m, 0.0))
+        return moments.moved((*self.center_m, 0.0))
 
 
 @lru_cache(maxsize=16)  # measure, layers and view of one piece follow each other
@@ -566,8 +566,8 @@ def _refuse_drains(body: BoxBody) -> None:
         key = f"drain_holes[{i}]"
         require_dimensions(**{f"{key}.diameter": hole.diameter_m})
         for axis, place, middle, half in (
-            ("x", hole.x_m, body.centre_m[0], half_x),
-            ("y", hole.y_m, body.centre_m[1], half_y),
+            ("x", hole.x_m, body.center_m[0], half_x),
+            ("y", hole.y_m, body.center_m[1], half_y),
         ):
             require(
                 abs(place - middle) + hole.diameter_m / 2 <= half * (1 + NEAR),
@@ -589,13 +589,13 @@ def _core_area(body: RoundedFrustum, z: float) -> float:
     return 4 * body.core_x(z) * body.core_y(z)
 
 
-def _rectangle(centre: tuple[float, float], half_x: float, half_y: float) -> Region:
-    return Region.rectangle(2 * half_x, 2 * half_y).translated(centre[0] - half_x, centre[1] - half_y)
+def _rectangle(center: tuple[float, float], half_x: float, half_y: float) -> Region:
+    return Region.rectangle(2 * half_x, 2 * half_y).translated(center[0] - half_x, center[1] - half_y)
 
 
-def _rounded(centre: tuple[float, float], body: RoundedFrustum, z: float) -> Region:
+def _rounded(center: tuple[float, float], body: RoundedFrustum, z: float) -> Region:
     """The slice of a body at a height; its corners as arcs, exact where the walls are plumb."""
     (xs,), (ys,) = body.quarter(np.array([z]), 2)
     half_x, half_y = float(xs[0]), float(ys[-1])
     radius = min(body.ball_m, half_x, half_y)
-    return Region.rectangle(2 * half_x, 2 * half_y, radius).translated(centre[0] - half_x, centre[1] - half_y)
+    return Region.rectangle(2 * half_x, 2 * half_y, radius).translated(center[0] - half_x, center[1] - half_y)

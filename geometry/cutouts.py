@@ -18,7 +18,7 @@ from geometry.plane import Region
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutout(ABC):
-    """An opening through a piece, and what its edge is like.
+    """An opening through a piece, and how its edge is finished.
 
     edge             finished (seen, polished or coated) or raw (hidden under a sink's flange)
     depth_m          how far down from the top a finished edge is finished; the whole edge unless said
@@ -199,12 +199,12 @@ class KnockOut:
     radius_m: float | None
 
     @property
-    def centre_m(self) -> tuple[float, float]:
+    def center_m(self) -> tuple[float, float]:
         return self.corner_m[0] + self.size_m[0] / 2, self.corner_m[1] + self.size_m[1] / 2
 
 
 def knock_out(opening: Region) -> KnockOut:
-    """What an opening is, from its outline."""
+    """Kind and measures of an opening, from its outline."""
     x0, y0, _, _ = opening.bounds
     size = opening.size_m
     edges = list(Path.of_ring(opening.outer).edges())

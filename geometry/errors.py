@@ -1,4 +1,4 @@
-"""What is refused, and in which words: the error of both packages and the checks that every shape shares."""
+"""The error of both packages for faults of the input, and the checks that every shape shares."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from math import isfinite
 
 
 class FaultError(ValueError):
-    """Input that cannot be computed with: only this, and its kinds in each room, is a fault of the input.
+    """A fault of the input. Any other error is a fault of the program.
 
     key   dotted key of the value at fault ("cutouts[0].x"), "" where the whole thing is
     what  what is wrong, one sentence, with the place as coordinates where there is one
     fix   what to type or do, one sentence
 
-    Intake adds the file and the place. Any other error is a fault of the program.
+    Intake adds the file and the place.
 
     >>> print(FaultError("length", "is -1000 mm (-39.37 in).", "It must be more than 0."))
     length: is -1000 mm (-39.37 in). It must be more than 0.
@@ -47,6 +47,6 @@ def require_positive(length_m: float | None, key: str) -> None:
 
 
 def require_dimensions(**lengths_m: float | None) -> None:
-    """`require_positive` for each, the name being the key."""
+    """Raise FaultError unless every length is positive; the name of the argument is its key."""
     for key, length_m in lengths_m.items():
         require_positive(length_m, key)

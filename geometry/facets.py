@@ -1,4 +1,4 @@
-"""Arithmetic on facets: what a stream of triangles adds up to, whether it closes, and how it hangs together.
+"""Sums over a stream of facets, whether they close, and how they are connected.
 
 A block of facets is an array (n, 3, 3): n facets, 3 corners, 3 coordinates, in any float type and unit.
 Blocks are added up one by one, so that a file of any length needs the memory of one block.
@@ -26,7 +26,7 @@ _S29, _S32 = np.uint64(29), np.uint64(32)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tally:
-    """What facets add up to, in their own unit, about a `reference` point near them.
+    """Sums over facets, in their own unit, about a `reference` point near them.
 
     `volume`, `first` (∫ r dV, 3) and `second` (∫ r rᵀ dV, 3 × 3) are signed sums over the tetrahedra from the
     reference point to each facet, r measured from it. They are of a solid only if `boundary` is zero.
@@ -291,9 +291,9 @@ def without_duplicates(faces: Ints) -> tuple[Ints, int, int]:
 
 
 def rewound(faces: Ints, edges: Edges) -> tuple[Ints, int] | None:
-    """Turn facets until neighbours are wound alike; returns the faces and how many were turned, None if impossible.
+    """Turn facets until neighbors are wound alike; returns the faces and how many were turned, None if impossible.
 
-    Works on the two-sheeted cover: each facet stands for two nodes, as it is and turned; neighbours wound alike
+    Works on the two-sheeted cover: each facet stands for two nodes, as it is and turned; neighbors wound alike
     join like with like, the others cross over. A facet joined to its own turned self is on a one-sided surface.
     In each connected part the fewer facets are turned.
     """

@@ -126,7 +126,7 @@ class Archive:
 
 
 def input_file(source: str | Path | InputFile) -> InputFile:
-    """What a reader was given as a file."""
+    """The `InputFile` of a path, or the one given."""
     return source if isinstance(source, InputFile) else InputFile(Path(source).name, Path(source))
 
 

@@ -99,7 +99,7 @@ def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
 
 
 def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[float, float]], ...]:
-    """The numbered edges of a shape on the base board: the number, a point amid the edge, and the way inward (unit).
+    """Numbered edges of a shape on the base board: number, midpoint, and unit vector inward.
 
     Of a moulding they are the sides of its profile.
     """
@@ -275,7 +275,7 @@ def _lies_over(run: _Run, concrete: shapely.Geometry) -> bool:
 
 
 def _footprints(runs: Sequence[_Run], inside: Sequence[bool], board_m: float) -> list[shapely.Geometry]:
-    """What each board of a ring stands on.
+    """Footprints of the boards along a ring.
 
     Right angles are butted: outside boards run over those that stand inside, boards along the length over those
     across. Other corners are mitred.
@@ -411,7 +411,7 @@ def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> 
 
 
 def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
-    """The boards less what stands in concrete or in a board before: in a slot narrower than two boards."""
+    """The boards without the parts that would stand in concrete or in an earlier board, as in a narrow slot."""
     # put on the grid one by one, which mends each: slivers that touch themselves have no valid union there
     boards = [
         replace(board, footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
@@ -460,7 +460,7 @@ def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
 
 
 def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: float) -> list[FormBoard]:
-    """The boards with covers over hollows that concrete closes, the boards under them lower by a board."""
+    """The boards with covers over hollows that concrete closes; boards under a cover are lower by its thickness."""
     for lower, upper in pairwise(levels):
         over = _largest(shapely.difference(upper.plan, lower.plan))
         over = shapely.intersection(over, shapely.buffer(over, -SAME_M).buffer(2 * SAME_M, join_style="mitre"))

@@ -19,7 +19,7 @@ class Triangles:
     inward   (n, 3, 3) square to each edge, in the plane, into the triangle
     normal   (n, 3) of unit length, outward
     angle    (n, 3) at each corner, radians
-    middle   (n, 3) centre, and reach (n,) the distance from it to the farthest corner
+    middle   (n, 3) center, and reach (n,) the distance from it to the farthest corner
     """
 
     corners: Floats
@@ -152,13 +152,13 @@ class _Sums:
     second: Floats = field(default_factory=lambda: np.zeros((3, 3)))
     surface: float = 0.0
 
-    def add(self, centres: Floats, half: Floats, filled: _Filled | None = None) -> None:
-        """Add cells with these centres and half sides, whole or as far as they are filled."""
+    def add(self, centers: Floats, half: Floats, filled: _Filled | None = None) -> None:
+        """Add cells with these centers and half sides, whole or as far as they are filled."""
         size = float((2 * half[half > 0]).prod())
         if filled is None:
-            share, middles = np.ones(len(centres)), centres
+            share, middles = np.ones(len(centers)), centers
         else:
-            share, middles = filled.share, centres + filled.middle
+            share, middles = filled.share, centers + filled.middle
             self.surface += filled.surface
         self.volume += size * float(share.sum())
         self.first += size * (share @ middles)
@@ -180,7 +180,7 @@ class _Sums:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Filled:
-    """Of cells cut by a plane: the share filled, where that balances from the centre, the area of all cuts."""
+    """Of cells cut by a plane: the share filled, where that balances from the center, the area of all cuts."""
 
     share: Floats
     middle: Floats
@@ -199,14 +199,14 @@ def hollow(
 
     Cells of an octree keep the triangles that may be nearest to one of their points, so distances are exact.
     A cell is settled when all of it is nearer than `depth`, farther, or outside; near one plane alone the cut is
-    exact; the last cells are cut by the plane of the distance at their centre, and refined until that is enough.
+    exact; the last cells are cut by the plane of the distance at their center, and refined until that is enough.
     """
     middle, half = (low + high) / 2.0, (high - low) / 2.0
     settled, result, error = _Sums(), _Sums(), 0.0
     coarser: _Sums | None = None
     cells = _Cells(np.zeros((1, 3)), np.zeros(len(triangles), np.int64), np.arange(len(triangles)))
     surface = _Surface.about(middle, triangles, open_planes)
-    while len(cells.centres):
+    while len(cells.centers):
         radius = float(np.linalg.norm(half))
         survey = _survey(cells, surface, radius)
         below = survey.below
@@ -214,14 +214,14 @@ def hollow(
         # Near the surface, but nowhere deep enough; or without surface, and so wholly outside.
         gone = (np.abs(below) <= depth - radius) | (below < -radius)
         flat = survey.flat & ~whole & ~gone & (half.max() <= _FLAT_CELL * depth)
-        settled.add(cells.centres[whole], half)
+        settled.add(cells.centers[whole], half)
         for cut, samples in ((flat & survey.aligned, 1), (flat & ~survey.aligned, 16)):
             filled = _cut(below[cut] - depth, survey.slope[cut], half, samples)
-            settled.add(cells.centres[cut], half, filled)
+            settled.add(cells.centers[cut], half, filled)
         rest = ~(whole | gone | flat)
         result = finer = settled.copy()
         if radius < depth:
-            finer.add(cells.centres[rest], half, _cut(below[rest] - depth, survey.slope[rest], half, 4))
+            finer.add(cells.centers[rest], half, _cut(below[rest] - depth, survey.slope[rest], half, 4))
             if coarser is not None:
                 error = abs(finer.volume - coarser.volume)
                 result = finer.extrapolated(coarser)
@@ -236,16 +236,16 @@ def hollow(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Cells:
-    """Cells of one size, (m, 3) centres, and pairs of a cell and a triangle that may be nearest to part of it."""
+    """Cells of one size, (m, 3) centers, and pairs of a cell and a triangle that may be nearest to part of it."""
 
-    centres: Floats
+    centers: Floats
     pair_cell: Ints  # ascending
     pair_triangle: Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Survey:
-    """What is known at the centres of cells: (m,) below, the depth below the surface, negative outside.
+    """What is known at the centers of cells: (m,) below, the depth below the surface, negative outside.
 
     slope    (m, 3) how the depth changes
     flat     (m,) whether the depth below one plane is the depth all over the cell
@@ -262,30 +262,30 @@ class _Survey:
 
 def _survey(cells: _Cells, surface: _Surface, radius: float) -> _Survey:
     parts = []
-    count = len(cells.centres)
+    count = len(cells.centers)
     start = np.searchsorted(cells.pair_cell, np.arange(count + 1))
     first = 0
     while first < count:
         last = max(first + 1, int(np.searchsorted(start, start[first] + _PAIRS_AT_ONCE, side="right")) - 1)
         pairs = slice(start[first], start[last])
         own, which = cells.pair_cell[pairs] - first, cells.pair_triangle[pairs]
-        parts.append(_survey_part(cells.centres[first:last], own, which, surface, radius, first))
+        parts.append(_survey_part(cells.centers[first:last], own, which, surface, radius, first))
         first = last
     return _Survey(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(_Survey)))
 
 
-def _survey_part(centres: Floats, own: Ints, which: Ints, surface: _Surface, radius: float, first: int) -> _Survey:
+def _survey_part(centers: Floats, own: Ints, which: Ints, surface: _Surface, radius: float, first: int) -> _Survey:
     """Survey some cells, numbered from `first`; `own` is the cell of each pair, from 0, ascending."""
-    count = len(centres)
+    count = len(centers)
     triangles = surface.triangles
     # Spheres round the triangles say how near each can be; the distance of a large one is taken anyway.
     reach = triangles.reach[which]
-    lower = np.linalg.norm(centres[own] - triangles.middle[which], axis=1) - reach
+    lower = np.linalg.norm(centers[own] - triangles.middle[which], axis=1) - reach
     bound = np.minimum.reduceat(lower + reach, np.searchsorted(own, np.arange(count)))[own]
     near = lower <= bound + 2.0 * radius
     own, which, reach, lower, bound = own[near], which[near], reach[near], lower[near], bound[near]
     exact = np.flatnonzero((lower <= bound) | (reach > radius / 2.0))
-    distance, vector, weight = nearest_on(triangles, which[exact], centres[own[exact]])
+    distance, vector, weight = nearest_on(triangles, which[exact], centers[own[exact]])
     lower[exact] = distance
     start = np.searchsorted(own[exact], np.arange(count))
     least = np.minimum.reduceat(distance, start)
@@ -294,7 +294,7 @@ def _survey_part(centres: Floats, own: Ints, which: Ints, surface: _Surface, rad
     tie = np.flatnonzero(distance <= least[own[exact]] * (1.0 + 1e-9) + 1e-12 * radius)
     tied_own, tied_which, vector = own[exact][tie], which[exact][tie], vector[tie]
     lean = triangles.normal[tied_which].copy()
-    foot = centres[tied_own] - vector
+    foot = centers[tied_own] - vector
     for plane in surface.planes:  # as if the solid went on in mirror image beyond its open face
         lean[np.abs(foot[:, plane.axis] - plane.offset) <= 1e-6 * radius + 1e-9 * abs(plane.offset), plane.axis] = 0.0
     side = np.einsum("kc,kc->k", lean, vector) * weight[tie]
@@ -309,7 +309,7 @@ def _survey_part(centres: Floats, own: Ints, which: Ints, surface: _Surface, rad
     in_plane &= surface.from_rim[which] > 2.0 * radius
     flat = np.minimum.reduceat(in_plane, np.searchsorted(own, np.arange(count)))
     away = -sign[:, None] * vector[best] / np.maximum(least, 1e-300)[:, None]
-    below = np.where(flat, level - np.einsum("kc,kc->k", centres, reference), -sign * least)
+    below = np.where(flat, level - np.einsum("kc,kc->k", centers, reference), -sign * least)
     slope = np.where(flat[:, None], -reference, away)
     return _Survey(below, slope, flat, np.abs(slope).max(axis=1) > 1.0 - _PARALLEL, own + first, which)
 
@@ -319,7 +319,7 @@ def _children(cells: _Cells, found: _Survey, rest: Flags, half: Floats, split: F
     rows = np.flatnonzero(rest)
     steps = np.stack(np.meshgrid(*[(-0.5, 0.5) if s else (0.0,) for s in split], indexing="ij"), axis=-1)
     steps = steps.reshape(-1, 3) * half
-    centres = (cells.centres[rows, None] + steps).reshape(-1, 3)
+    centers = (cells.centers[rows, None] + steps).reshape(-1, 3)
     number = np.full(len(rest), -1)
     number[rows] = np.arange(len(rows))
     own = number[found.pair_cell]
@@ -332,11 +332,11 @@ def _children(cells: _Cells, found: _Survey, rest: Flags, half: Floats, split: F
     child_length = np.repeat(length, n)
     at = np.arange(child_length.sum()) - np.repeat(np.cumsum(child_length) - child_length, child_length)
     at += np.repeat(np.repeat(start, n), child_length)
-    return _Cells(centres, np.repeat(np.arange(len(centres)), child_length), which[at])
+    return _Cells(centers, np.repeat(np.arange(len(centers)), child_length), which[at])
 
 
 def _cut(level: Floats, slope: Floats, half: Floats, samples: int) -> _Filled:
-    """How far cells are filled with level + slope · r > 0, r measured from the centre.
+    """How far cells are filled with level + slope · r > 0, r measured from the center.
 
     Exact along the axis along which the level changes most, by the midpoint rule across.
     """
@@ -357,10 +357,10 @@ def _cut(level: Floats, slope: Floats, half: Floats, samples: int) -> _Filled:
         zero = np.where(steep, zero, np.where(there > 0, -m_half, m_half)).clip(-m_half, m_half)
         upward = m_slope > 0
         length = np.where(upward, m_half - zero, zero + m_half)
-        centre = np.where(upward, zero + m_half, zero - m_half) / 2.0
+        center = np.where(upward, zero + m_half, zero - m_half) / 2.0
         part = length / (2.0 * m_half)
         share += part
-        middle[rows, main] += part * centre
+        middle[rows, main] += part * center
         middle[rows, second] += part * du
         middle[rows, third] += part * dv
         cut_area += steep & (np.abs(zero) < m_half)

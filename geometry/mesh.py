@@ -61,7 +61,7 @@ WALL_DRAWN = "the wall is drawn square to this section"
 
 @dataclass(frozen=True, slots=True)
 class MeshMeasure:
-    """What a mesh encloses.
+    """The measure of the solid that a mesh encloses.
 
     volume_m3        of the solid; hollows taken away, bodies that overlap made one (and named in `problems`)
     surface_area_m2  of the solid, faces between solid and hollow in
@@ -73,7 +73,7 @@ class MeshMeasure:
     bodies           how many separate closed surfaces, None where they were not counted
     closed           whether the file's surface is closed; False for one that is open at flat rims, where that is
                      allowed: then volume, centroid and inertia are those of the solid with its rims capped
-    problems         what was found amiss and what was done about it, a sentence each
+    problems         faults of the file and how they were repaired, one sentence for each
     unit_m           length of the file's unit
     """
 
@@ -115,7 +115,7 @@ class MeshBody(Shape):
         """The measure of the solid, or with a wall of the shell inside it.
 
         All of a solid is cast against the form and seen; of a shell the outside is cast against the form, and the
-        outside and the rim are seen. What was found amiss in the file is told by `measure.problems`, not again in
+        outside and the rim are seen. What was found wrong in the file stands in `measure.problems`, not again in
         the notes.
         """
         measured = self.measure
@@ -274,7 +274,7 @@ def read_mesh(
 ) -> MeshMeasure:
     """Measure a mesh file (STL, OBJ, PLY, 3MF). A large STL streams by in the memory of one block.
 
-    unit_m  length of the file's unit in metres; None where the file must tell it itself
+    unit_m  length of the file's unit in meters; None where the file must tell it itself
     bodies  count and examine the bodies, and look for facets that pierce each other, however many there are; None does
             the one up to `EXAMINED_FACETS`, the other up to `PIERCED_FACETS`
     repair  "fill" closes flat holes, and `problems` tells which
@@ -303,7 +303,7 @@ def read_facets(
 
     rims  accept flat openings and leave them open: the mesh is the outer surface of a shell
 
-    Returns the measure, vertices (v, 3) in metres and facets (n, 3), anticlockwise from outside.
+    Returns the measure, vertices (v, 3) in meters and facets (n, 3), anticlockwise from outside.
     Raises as `read_mesh`.
     """
     source = open_mesh(file)
@@ -362,8 +362,8 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
         return unit_m
     size = passed.high - passed.low
     readings = "; ".join(
-        f"in {name} {' × '.join(f'{x * metres:.3g}' for x in size)} m"
-        for name, metres in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
+        f"in {name} {' × '.join(f'{x * meters:.3g}' for x in size)} m"
+        for name, meters in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
     )
     plain = " × ".join(f"{x:.6g}" for x in size)
     raise FaultError(

@@ -1,4 +1,4 @@
-"""Panels: a thin skin with returns, ribs and openings, told by slices from the face backward."""
+"""Panels: a thin skin with returns, ribs and openings, sliced from the face backward."""
 
 from __future__ import annotations
 
@@ -48,9 +48,9 @@ class Return:
 
 @dataclass(frozen=True, slots=True)
 class Ribs:
-    """Stiffening ribs behind the skin, `depth_m` from the face, on a grid centred on the panel.
+    """Stiffening ribs behind the skin, `depth_m` from the face, on a grid centered on the panel.
 
-    spacing_m between centre lines; as many ribs as fit with no bay wider than the spacing.
+    spacing_m between center lines; as many ribs as fit with no bay wider than the spacing.
     ways: the direction in which they run, `x` along the length, `y` up the height.
     """
 

@@ -1,4 +1,4 @@
-"""Pictures of what was measured, as SVG or PNG alike. Millimetres of paper, y downwards."""
+"""Pictures of what was measured, as SVG or PNG alike. Millimeters of paper, y downwards."""
 
 from __future__ import annotations
 
@@ -56,19 +56,19 @@ class Words:
     x: float
     y: float
     anchor: Anchor = "middle"
-    colour: str = "#202020"
+    color: str = "#202020"
 
 
 @dataclass
 class Picture:
-    """What is on the sheet, in the order in which it was put there."""
+    """The contents of a sheet, in drawing order."""
 
     width: float
     height: float
     parts: list[Area | Strokes | Words] = field(default_factory=list)
 
     def add(self, *parts: Area | Strokes | Words) -> None:
-        """Put something on the sheet, over what is there."""
+        """Draw something over what is on the sheet."""
         self.parts.extend(parts)
 
     def svg(self) -> str:
@@ -82,7 +82,7 @@ class Picture:
         )
 
     def png(self) -> bytes:
-        """The sheet as PNG at 6 dots to the millimetre, about 150 to the inch."""
+        """The sheet as PNG at 6 dots to the millimeter, about 150 to the inch."""
         from PIL import Image, ImageDraw
 
         scale = PNG_DOTS_PER_MM * _OVERSAMPLED
@@ -101,7 +101,7 @@ def _svg_part(part: Area | Strokes | Words) -> str:
     if isinstance(part, Words):
         return (
             f'<text x="{part.x:.2f}" y="{part.y + 0.35 * TEXT_MM:.2f}" text-anchor="{part.anchor}" '
-            f'fill="{part.colour}">{escape(part.text)}</text>'
+            f'fill="{part.color}">{escape(part.text)}</text>'
         )
     if isinstance(part, Area):
         path = " ".join(f"{_svg_path(ring)} Z" for ring in part.rings)
@@ -124,7 +124,7 @@ def _png_part(draw: ImageDraw, part: Area | Strokes | Words, scale: float) -> No
 
         font = ImageFont.load_default(TEXT_MM * scale)
         anchor = {"start": "lm", "middle": "mm", "end": "rm"}[part.anchor]
-        draw.text((part.x * scale, part.y * scale), part.text, fill=part.colour, font=font, anchor=anchor)
+        draw.text((part.x * scale, part.y * scale), part.text, fill=part.color, font=font, anchor=anchor)
         return
     width = max(round(part.width * scale), 1)
     if isinstance(part, Area):
@@ -152,7 +152,7 @@ def _dashes(line: Floats, dash: float) -> list[Floats]:
 
 
 Label = Callable[[float], str]
-"""Writes a length, given in metres."""
+"""Writes a length, given in meters."""
 
 FIELD_MM = (150.0, 115.0)
 """The outline, or the three views together, fill this as far as their proportions allow."""
@@ -178,7 +178,7 @@ _CENTROID = "#a02020"
 
 
 def in_mm(length_m: float) -> str:
-    """A length in whole millimetres, with one decimal below 100 mm."""
+    """A length in whole millimeters, with one decimal below 100 mm."""
     return f"{length_m * 1000:.{0 if abs(length_m) >= 0.1 else 1}f} mm"
 
 
@@ -193,7 +193,7 @@ def draw_outline(regions: Sequence[Region], label: Label = in_mm) -> Picture:
     scale = _scale(width, height)
     picture = Picture(MARGIN_MM * 2 + LABEL_MM + scale * width, MARGIN_MM * 2 + LABEL_MM + scale * height + 2 * TEXT_MM)
     frame = _Frame(MARGIN_MM + LABEL_MM, MARGIN_MM, scale, (x0, y0), height)
-    # A twentieth of a millimetre on paper; large ones first, since an island lies over the hole around it.
+    # A twentieth of a millimeter on paper; large ones first, since an island lies over the hole around it.
     for region in sorted(regions, key=lambda each: -abs(each.outer.signed_area_m2)):
         picture.add(Area([frame.place(ring.flattened(0.05 / scale)) for ring in region.rings]))
     _overall(picture, frame, width, height, label)
@@ -233,7 +233,7 @@ def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, fl
     picture = Picture(
         max(beside + scale * width + MARGIN_MM, CAPTION_MM), under + scale * height + UNDER_MM + MARGIN_MM
     )
-    centre = np.array(centroid_m)
+    center = np.array(centroid_m)
     for name, x, y, tall in (
         ("front", left, under, height),
         ("right", beside, under, height),
@@ -245,14 +245,14 @@ def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, fl
         picture.add(Strokes([frame.place(line) for line in hidden], stroke="#9a9a9a", width=0.18, dash=1.2))
         picture.add(Strokes([frame.place(line) for line in seen]))
         picture.add(Words(name, x, y - TEXT_MM, "start", "#606060"))
-        _centroid(picture, frame.place(np.array([[centre @ view.right, centre @ view.up]]))[0])
+        _centroid(picture, frame.place(np.array([[center @ view.right, center @ view.up]]))[0])
         if name == "front":
             _overall(picture, frame, length, height, label)
         elif name == "right":
             _across(picture, frame, width, label)
         else:
             _upright(picture, frame, width, label)
-    from_left, from_front, up = (label(value) for value in (centre - low).tolist())
+    from_left, from_front, up = (label(value) for value in (center - low).tolist())
     where = f"centroid {from_left} from the left, {from_front} from the front, {up} up"
     picture.add(Words(where, left, picture.height - MARGIN_MM, "start", _CENTROID))
     return picture
@@ -279,7 +279,7 @@ class _Frame:
 
 
 def _scale(width_m: float, height_m: float, gap_mm: float = 0.0) -> float:
-    """Millimetres of paper per metre."""
+    """Millimeters of paper per meter."""
     return min((FIELD_MM[0] - gap_mm) / max(width_m, 1e-12), (FIELD_MM[1] - gap_mm) / max(height_m, 1e-12))
 
 

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from geometry.arcs import STRAIGHT_BULGE, arc_centres, edge_integrals, flatten
+from geometry.arcs import STRAIGHT_BULGE, arc_centers, edge_integrals, flatten
 from geometry.arrays import Floats
 from geometry.plane import CHORD_M, Region, Ring
 
@@ -302,15 +302,15 @@ class Edge:
     @property
     def radius(self) -> float:
         """Of an arc, in the unit of its points."""
-        return self._centre()[1]
+        return self._center()[1]
 
-    def _centre(self) -> tuple[Point, float]:
-        ((x, y),), (radius,) = arc_centres(np.array([self.start]), np.array([self.end]), np.array([self.bulge]))
+    def _center(self) -> tuple[Point, float]:
+        ((x, y),), (radius,) = arc_centers(np.array([self.start]), np.array([self.end]), np.array([self.bulge]))
         return (float(x), float(y)), float(radius)
 
     def cubics(self) -> list[tuple[Point, Point, Point]]:
         """An arc as cubic curves (two handles and an end each), one to a quarter turn: 0.03 % of the radius off."""
-        (cx, cy), radius = self._centre()
+        (cx, cy), radius = self._center()
         turn = 4 * atan(self.bulge)
         first = atan2(self.start[1] - cy, self.start[0] - cx)
         count = ceil(abs(turn) / (pi / 2) - 1e-9) or 1
@@ -327,7 +327,7 @@ class Edge:
 
 
 def paths_of(lines: shapely.Geometry) -> tuple[Path, ...]:
-    """Shapely lines as paths, neighbours joined; whatever is no line is left out."""
+    """Shapely lines as paths, neighbors joined; whatever is no line is left out."""
     merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
     paths = []
     for part in shapely.get_parts(merged):

@@ -1,4 +1,4 @@
-"""Plane regions bounded by straight lines and circular arcs, with exact integrals. Metres throughout."""
+"""Plane regions bounded by straight lines and circular arcs, with exact integrals. Meters throughout."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from geometry.arrays import Floats
 from geometry.errors import FaultError
 
 CHORD_M = 5e-5
-"""Default chord tolerance where arcs become straight lines: a twentieth of a millimetre."""
+"""Default chord tolerance where arcs become straight lines: a twentieth of a millimeter."""
 
 ELLIPSE_ARCS = 256
 """Circular arcs that stand for an ellipse. See `Region.ellipse`."""
@@ -32,7 +32,7 @@ class SecondMoments(NamedTuple):
 
 
 SHARP_M = 1e-9
-"""A corner rounded by less is square: nobody forms a nanometre, and an arc of it has no figures left."""
+"""A corner rounded by less is square: nobody forms a nanometer, and an arc of it has no figures left."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,15 +199,15 @@ class Region:
         return cls(Ring(np.array(points), np.array([0.0, quarter] * 4)))
 
     @classmethod
-    def circle(cls, diameter_m: float, centre_m: tuple[float, float] = (0.0, 0.0)) -> Region:
+    def circle(cls, diameter_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:
         """A full circle, exact: two half turns."""
         _require(diameter_m > 0, "a circle needs a diameter above 0.")
-        x, y = centre_m
+        x, y = center_m
         points = np.array([(x - diameter_m / 2, y), (x + diameter_m / 2, y)])
         return cls(Ring(points, np.array([1.0, 1.0])))
 
     @classmethod
-    def ellipse(cls, length_m: float, width_m: float, centre_m: tuple[float, float] = (0.0, 0.0)) -> Region:
+    def ellipse(cls, length_m: float, width_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:
         """An ellipse, its axes along x and y.
 
         It is made of 256 circular arcs through points of the ellipse, each of which cuts off just the area that the
@@ -220,7 +220,7 @@ class Region:
         chords = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
         step = 2 * np.pi / ELLIPSE_ARCS
         segment = np.full(ELLIPSE_ARCS, length_m * width_m / 8 * (step - np.sin(step)))
-        return cls(Ring(points + np.asarray(centre_m), bulges_of_segments(segment, chords)))
+        return cls(Ring(points + np.asarray(center_m), bulges_of_segments(segment, chords)))
 
     @property
     def rings(self) -> tuple[Ring, ...]:

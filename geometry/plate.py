@@ -18,7 +18,7 @@ SIDES: tuple[Side, ...] = get_args(Side)
 
 @dataclass(frozen=True, slots=True)
 class EdgeProfile:
-    """What is taken off the top arris along `sides`.
+    """The shape worked into the top arris along `sides`.
 
     bevel       a flat at 45°, `size_m` on each face
     round-over  a convex quarter circle of radius `size_m`

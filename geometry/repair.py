@@ -1,4 +1,4 @@
-"""Put a mesh right where that is certain, say what was done, and refuse it where it is not.
+"""Repair of meshes: what is certain is repaired and named, anything else is refused.
 
 Lengths are in the file's own unit; `unit_m` serves to word the messages.
 """
@@ -81,15 +81,13 @@ def cap(vertices: Floats, opening: Opening) -> Ints:
     triangles = triangulate(flat, 1e-9 * opening.size)
     faces = np.concatenate(opening.loops)[np.asarray(triangles, dtype=np.int64)]
     if len(faces) != sum(map(len, opening.loops)) + 2 * len(opening.loops) - 4:
-        raise FaultError(
-            "", "an opening's outline crosses itself, so it cannot be filled.", "Close it in the modeller."
-        )
+        raise FaultError("", "an opening's outline crosses itself, so it cannot be filled.", "Close it in the modeler.")
     return faces
 
 
 def _vector_area(points: Floats) -> Floats:
-    centred = points - points.mean(axis=0)
-    return np.asarray(np.cross(centred, np.roll(centred, -1, axis=0)).sum(axis=0) / 2.0)
+    centered = points - points.mean(axis=0)
+    return np.asarray(np.cross(centered, np.roll(centered, -1, axis=0)).sum(axis=0) / 2.0)
 
 
 def _size(points: Floats) -> float:
@@ -163,7 +161,7 @@ def mend(
     repair: Repair | None = None,
     rims: bool = False,
 ) -> Mended:
-    """Set right what facets (n, 3, 3) have wrong.
+    """The mesh of facets (n, 3, 3), repaired where the repair is certain.
 
     bodies  look for separate bodies; without, only the whole is turned where its volume is negative
     pierced look for facets that pierce each other; None does so up to `PIERCED_FACETS`
@@ -226,7 +224,7 @@ def _welded(vertices: Floats, faces: Ints, unit_m: float, problems: list[str]) -
 def _solids(
     vertices: Floats, faces: Ints, label: Ints, unit_m: float, place: Place, pierced: bool, problems: list[str]
 ) -> Bodies:
-    """The bodies set right, looked through for facets that pierce each other where they are to be."""
+    """The separate bodies, each facing outward, checked for facets that pierce each other if wanted."""
     slack = TOUCH_M / unit_m + ROUNDING * float(np.abs(vertices).max())
     crossed = crossings(vertices, faces, label, slack) if pierced else None
     if crossed is None:
@@ -237,7 +235,7 @@ def _solids(
 
 
 def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
-    """Leave out what has no area or is there twice, and wind neighbours alike."""
+    """Leave out what has no area or is there twice, and wind neighbors alike."""
     whole = without_degenerate(faces)
     if len(whole) < len(faces):
         problems.append(f"{count(len(faces) - len(whole), 'facet')} of zero area left out")
@@ -257,8 +255,8 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
     if turned is None:
         raise FaultError(
             "",
-            "its surface is one-sided: neighbouring facets cannot all be wound alike, so it encloses no volume.",
-            "Rebuild it in the modeller as a closed body.",
+            "its surface is one-sided: neighboring facets cannot all be wound alike, so it encloses no volume.",
+            "Rebuild it in the modeler as a closed body.",
         )
     if turned[1]:
         faces = turned[0]
@@ -279,14 +277,14 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
             "",
             f"facets do not pair up at {count(int(bad.sum()), 'edge')} near {_place(diagonal, unit_m).at(where)}: "
             "it encloses no volume.",
-            "Remove the inner or extra facets there in the modeller.",
+            "Remove the inner or extra facets there in the modeler.",
         )
     if not allowed:
         where = vertices[loops[0]].mean(axis=0)
         raise FaultError(
             "",
             f"{count(int(bad.sum()), 'open edge')} near {_place(diagonal, unit_m).at(where)}: it encloses no volume.",
-            'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.',
+            'Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.',
         )
     holes = openings(vertices, loops)
     uneven = [hole for hole in holes if hole.unevenness > FLATNESS * hole.size]
@@ -296,7 +294,7 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
             "",
             f"the opening near {_place(diagonal, unit_m).at(worst.middle)} is not flat "
             f"(by {worst.unevenness * unit_m * 1000:.3g} mm), so nothing says how it should be closed.",
-            "Close it in the modeller.",
+            "Close it in the modeler.",
         )
     return holes
 
@@ -336,7 +334,7 @@ def _signed_volume(vertices: Floats, faces: Ints) -> float:
 
 
 def unlooked(most: int) -> str:
-    """What is said of a mesh too large to be looked at for facets that pierce each other."""
+    """Note on a mesh too large to be checked for facets that pierce each other."""
     return f"places where its surface passes through itself were not looked for: that is done up to {most:,} facets"
 
 
@@ -350,5 +348,5 @@ def _place(size: float, unit_m: float) -> Place:
 
 
 def unit_name(unit_m: float) -> str:
-    """Name of a unit of length given in metres."""
+    """Name of a unit of length given in meters."""
     return next((name for size, name in _UNITS.items() if abs(size - unit_m) < 1e-9 * size), "file units")

@@ -144,7 +144,7 @@ class Revolution(Shape):
         return PlanView((material,), openings, circles(seen), circles(hidden))
 
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
-        """Through the axis, wherever it was asked for: that is what tells a turned piece."""
+        """Section through the axis, whatever the station."""
         body = revolution_body(self)
 
         def placed(side: float) -> shapely.Geometry:

@@ -28,7 +28,7 @@ class Section:
     area_m2          net
     width_m          net: the lengths of the strips together
     second_moment_m4 about the horizontal centroid axis
-    modulus_top_m3   second moment over the distance to the highest fibre (largest z); bottom to the lowest
+    modulus_top_m3   second moment over the distance to the highest fiber (largest z); bottom to the lowest
     strips           where there is material, seen from above: from and to across the axis
     """
 
@@ -116,9 +116,9 @@ class _Cut:
         whole = area > 0.0
         if not whole.any():
             raise FaultError("", f"there is no material at {mm(stations[0])}.", "Choose another station.")
-        centre = np.divide(first, area, out=np.zeros_like(area), where=whole)
-        reach = np.maximum(high - centre, centre - low)
-        modulus = np.divide(second - first * centre, reach, out=np.full_like(area, np.inf), where=whole)
+        center = np.divide(first, area, out=np.zeros_like(area), where=whole)
+        reach = np.maximum(high - center, center - low)
+        modulus = np.divide(second - first * center, reach, out=np.full_like(area, np.inf), where=whole)
         return float(stations[int(np.argmin(modulus)) // 2])
 
     def at(self, station: float) -> Section:
@@ -156,9 +156,9 @@ class _Cut:
                 second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
         if area == 0.0:
             return None
-        centre = first / area
-        about = second - first * centre
-        upper, lower = (centre - low, high - centre) if self.top_up else (high - centre, centre - low)
+        center = first / area
+        about = second - first * center
+        upper, lower = (center - low, high - center) if self.top_up else (high - center, center - low)
         covered = shapely.union_all(seen)
         across = 1 - self.axis
         strips = sorted((float(p.bounds[across]), float(p.bounds[across + 2])) for p in _merged(covered))

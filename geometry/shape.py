@@ -1,4 +1,4 @@
-"""What every kind of shape says of itself, and what follows from it for all of them."""
+"""The base class of all kinds of shape: what each must answer, and what follows from the answers."""
 
 from __future__ import annotations
 
@@ -117,7 +117,7 @@ class Trough:
 
 @dataclass(frozen=True, slots=True)
 class ArrisStrip:
-    """What is taken off the top arris along one side of a plate: the strip in its form that works it."""
+    """Strip in a form that works the top arris along one side of a plate."""
 
     side: str
     kind: Literal["cove", "bevel", "round-over"]
@@ -167,7 +167,7 @@ class Shape(ABC):
         return self.layers_by_distance(given, faces)
 
     def layers_by_distance(self, thicknesses_m: Sequence[float | None], faces: FacesOf) -> tuple[LayerPart, ...]:
-        """The layers by what lies deeper than each joint, which holds for every shape."""
+        """Layers from the volume deeper than each joint, a method that holds for every shape."""
         measured = self.solid()
         joints = joint_depths(thicknesses_m, self.cast_thickness_m)
         return parts_of(self.moments(), lambda joint: self.deeper_than(joint, faces), joints, measured, faces)
@@ -195,12 +195,12 @@ class Shape(ABC):
         """Area of the top, or of a panel's elevation, that a client pays for, and the same less its openings."""
 
     def face_area_m2(self, solid: Solid) -> float:
-        """Area by which weight is compared: the net plan of an even plate, otherwise all that is seen of it."""
+        """Area by which weights are compared: the net plan of an even plate, otherwise all finished faces."""
         return solid.finished_area_m2
 
     @abstractmethod
     def extents(self) -> tuple[tuple[str, float], ...]:
-        """Its outer sizes with their keys, as they were given."""
+        """Outer sizes as given, with their keys."""
 
     @abstractmethod
     def walls(self) -> tuple[Wall, ...]:
@@ -208,7 +208,7 @@ class Shape(ABC):
 
     @property
     def is_walled(self) -> bool:
-        """Whether it is plates and walls all through, no lump."""
+        """Whether it consists of plates and walls alone."""
         return bool(self.walls())
 
     @property
@@ -232,14 +232,14 @@ class Shape(ABC):
 
     @abstractmethod
     def plate(self) -> Plate | None:
-        """It as a flat piece; None for a box, a moulding, a bowl, a mesh or a shell."""
+        """The shape as a flat piece; None for a box, a moulding, a bowl, a mesh or a shell."""
 
     def slices(self) -> Slices | None:
         """Its level slices from a flat face on; None where it is no plate and no shell of one."""
         return None
 
     def stack(self) -> Stack | None:
-        """It as upright prisms; None where it leans, tapers or is curved upward."""
+        """The shape as upright prisms; None where it leans, tapers or curves upward."""
         return None
 
     def hanging_edges(self) -> tuple[tuple[Any, float], ...]:
@@ -251,11 +251,11 @@ class Shape(ABC):
         return ()
 
     def trough(self) -> Trough | None:
-        """It as an open trough, whose walls hold soil and whose rim takes inserts; None of any other shape."""
+        """The shape as an open trough, whose walls hold soil and whose rim takes inserts; None for any other."""
         return None
 
     def beam(self) -> Beam | None:
-        """It as a beam along its length; None where it has no single cross-section, and for plates."""
+        """The shape as a beam along its length; None without a single cross-section, and for plates."""
         return None
 
     @property
@@ -274,7 +274,7 @@ class Shape(ABC):
         return False
 
     def soil_m3(self, solid: Solid) -> tuple[float, bool] | None:
-        """What it holds filled to its rim, m³, and whether that is exact; None where nothing can be put in.
+        """Volume of soil that it holds, filled to the rim, m³, and whether that is exact; None for a closed shape.
 
         The box around it is taken for the outer volume, which is too much rather than too little.
         """
@@ -286,7 +286,7 @@ class Shape(ABC):
         return size_m[0], size_m[1]
 
     def outside_m(self, at_m: Vector, solid: Solid) -> Vector:
-        """How far a point lies outside its outer size along each axis, m."""
+        """Distance of a point outside the outer size, along each axis, m."""
         x, y, z = (
             max(low - at, at - low - size, 0.0)
             for at, low, size in zip(at_m, solid.lowest_m, solid.size_m, strict=True)
@@ -297,11 +297,11 @@ class Shape(ABC):
 
     @abstractmethod
     def view(self) -> PlanView:
-        """It seen on its face or from its top."""
+        """View on its face or from its top."""
 
     @abstractmethod
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
-        """It cut at a station; None where it cannot be cut there.
+        """Section at a station; None where it cannot be cut.
 
         Only plates are cut square to y, and a turned piece always through its own axis.
         """
@@ -313,10 +313,10 @@ class Shape(ABC):
 
     @abstractmethod
     def form(self) -> FormPlan | None:
-        """It as it stands in a form of boards; None where boards do not make it."""
+        """The shape as it stands in a form of boards; None where boards cannot make it."""
 
     def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
-        """What a form builder calls an edge board, a board inside, or a cover of its form.
+        """Shop name of an edge board, an inside board or a cover of its form.
 
         raised  the board stands above the base board
         """
@@ -328,11 +328,11 @@ class Shape(ABC):
 
     @abstractmethod
     def manifold(self) -> Any:
-        """It as a closed mesh of the mesh kernel, in its own axes, to be put together with others."""
+        """The shape as a closed mesh of the mesh kernel, in its own axes."""
 
 
 class SlicedShape(Shape):
-    """A plate, or a shell of one: told by its level slices from a flat face on."""
+    """A plate, or a shell of one, measured by level slices from a flat face on."""
 
     __slots__ = ()
 

@@ -60,7 +60,7 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
     if (edges.net != 0).any():
         loops = loops_of(edges)
         if loops is None:
-            raise FaultError("", "facets do not pair up along its edges.", "Close it in the modeller.")
+            raise FaultError("", "facets do not pair up along its edges.", "Close it in the modeler.")
         caps = []
         for rim in openings(vertices, loops):
             if rim.unevenness > FLATNESS * rim.size:
@@ -96,7 +96,7 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
             raise FaultError(
                 "",
                 f"the mesh goes on {beyond.max() * 1000:.3g} mm beyond its open rim.",
-                "Close it in the modeller, and leave out a side that is flat.",
+                "Close it in the modeler, and leave out a side that is flat.",
             )
         vertices[(beyond > -_IN_FACE * diagonal) | np.isin(np.arange(len(vertices)), where), axis] = offset
         if not any(p.axis == axis and p.upper == upper for p in planes):

@@ -1,6 +1,6 @@
 """Slabs: counters and other flat rectangular pieces with cut-outs, drops, rims, worked edges and taper.
 
-A plain one is a sum of cuboids; any other is told by slices at depths below the top, see `geometry.slices`.
+A plain slab is a sum of cuboids. Any other is sliced at depths below its top, see `geometry.slices`.
 """
 
 from __future__ import annotations

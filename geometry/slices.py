@@ -1,4 +1,4 @@
-"""Bodies by their level slices: zones of one plan, what lies deep inside them, and upright prisms on each other.
+"""Bodies as level slices: zones of one plan, the volume deep inside them, and stacks of upright prisms.
 
 Depth is measured from one flat face. A slab is seen from its top, a panel from its face.
 """
@@ -79,7 +79,7 @@ class Strip:
     step: bool = False
 
     def within(self, depth_m: float, reach_m: float) -> shapely.Geometry:
-        """What lies within reach of the strip at a depth, as an area in plan."""
+        """Area in plan within reach of the strip at a depth."""
         away = max(self.start_m - depth_m, depth_m - self.end_m, 0.0)
         return _within(self.lines, away, reach_m, STEP_ROUND if self.step else ROUND)
 
@@ -92,7 +92,7 @@ class Flat:
     depth_m: float
 
     def within(self, depth_m: float, reach_m: float) -> shapely.Geometry:
-        """What lies within reach of the face at a depth, as an area in plan."""
+        """Area in plan within reach of the face at a depth."""
         return _within(self.area, abs(self.depth_m - depth_m), reach_m, ROUND)
 
 
@@ -147,7 +147,7 @@ class Slices:
         return self.to_axes(deeper_than(self.zones, faces, reach_m))
 
     def stack(self, formed: Sequence[Strip], levels: Sequence[tuple[float, bool]]) -> Stack:
-        """The slices as prisms, with a strip of formed lines for each."""
+        """The slices as prisms, each with its lines against the form."""
         top = self.height_m
         prisms = [
             Prism(*((top - z.end_m, top - z.start_m) if self.down else (z.start_m, z.end_m)), z.plan, strip.lines)

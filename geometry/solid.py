@@ -60,7 +60,7 @@ class Moments:
 
     @classmethod
     def of_balance(cls, volume_m3: float, centroid_m: Vector, inertia_m5: Tensor) -> Moments:
-        """A body told by its volume, its centroid and its inertia tensor about that."""
+        """A body of given volume, centroid and inertia tensor about that."""
         tensor, c = np.array(inertia_m5), np.array(centroid_m)
         about = np.trace(tensor) / 2 * np.eye(3) - tensor
         return cls(volume_m3, volume_m3 * c, about + volume_m3 * np.outer(c, c))

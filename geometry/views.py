@@ -122,7 +122,7 @@ def _hidden(flat: Floats, depth: Floats, faces: Ints, ends: Ints, size: float) -
 
 
 def _runs(flat: Floats, ends: Ints, wanted: NDArray[np.bool_]) -> list[Floats]:
-    """The stretches of edges at which `wanted` (m, SAMPLES) holds, neighbours joined."""
+    """The stretches of edges at which `wanted` (m, SAMPLES) holds, neighbors joined."""
     padded = np.pad(wanted, ((0, 0), (1, 1))).astype(np.int8)
     change = np.diff(padded, axis=1)
     edge, first = np.nonzero(change == 1)
@@ -298,7 +298,7 @@ STEPS = 24
 
 @dataclass(frozen=True, eq=False)
 class CrossSection:
-    """What a cut shows that stands square to `axis` at `at_m` on it."""
+    """A section square to `axis`, at `at_m` along it."""
 
     material: tuple[Region, ...]
     at_m: float
@@ -344,7 +344,7 @@ def cut_zones(zones: Sequence[Zone], at_m: float, from_top_m: float | None, axis
 
 
 def joined(parts: Sequence[shapely.Geometry]) -> shapely.Geometry:
-    """Parts as one, seams that rounding left between them closed."""
+    """The parts as one area, with the seams closed that rounding left."""
     if not parts:
         return shapely.Polygon()
     both = united(parts)
@@ -386,7 +386,7 @@ AREA_BOXED = "plan area: the mesh is too large to be projected, its outer box is
 
 @dataclass(frozen=True, slots=True)
 class PlanArea:
-    """Of the top of a piece, of a panel its elevation; what hangs below or stands behind is inside it.
+    """Area of the top of a piece, or of the elevation of a panel; drops and returns lie inside it.
 
     gross_m2  openings in
     net_m2    openings out

@@ -30,7 +30,7 @@ COINCIDE_M = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Chained:
-    """Outlines made of loose lines, and what was noticed on the way."""
+    """Outlines joined from loose lines, and the notes on them."""
 
     closed: Lines
     problems: tuple[str, ...]
@@ -169,8 +169,8 @@ class _Knots:
         first = lines.offsets[:-1]
         self._ends = _line_ends(lines)
         chosen, self._knot = np.unique(labels, return_inverse=True)
-        self._centres = self._ends[chosen]
-        self._widest = float(np.hypot(*(self._ends - self._centres[self._knot]).T).max())
+        self._centers = self._ends[chosen]
+        self._widest = float(np.hypot(*(self._ends - self._centers[self._knot]).T).max())
         count = len(lines)
         self.start, self.end = self._knot[:count], self._knot[count:]
         # As lists too, for what goes line by line.
@@ -181,7 +181,7 @@ class _Knots:
         self.repeated = (self._repeats() if again is None else again | self._repeats()) & ~self.short
         self._used = ~(self.short | self.repeated)
         self._degree = np.bincount(
-            np.concatenate([self.start[self._used], self.end[self._used]]), minlength=len(self._centres)
+            np.concatenate([self.start[self._used], self.end[self._used]]), minlength=len(self._centers)
         )
 
     def _lengths(self) -> Floats:
@@ -233,7 +233,7 @@ class _Knots:
         (knots,) = np.nonzero(self._degree > 0)
         if not len(open_ends) or len(knots) < 2:
             return labels, again
-        tree = shapely.STRtree(shapely.points(self._centres[knots]))
+        tree = shapely.STRtree(shapely.points(self._centers[knots]))
         at, near = tree.query(shapely.points(self._ends[open_ends]), predicate="dwithin", distance=gap)
         at, near = open_ends[at], knots[near]
         apart = self._knot[at] != near
@@ -293,7 +293,7 @@ class _Knots:
 
     def strands(self) -> tuple[list[Strand], list[Strand]]:
         """Lines run together through knots of two: those that come back to their start, and the others."""
-        at: list[list[tuple[int, bool]]] = [[] for _ in range(len(self._centres))]
+        at: list[list[tuple[int, bool]]] = [[] for _ in range(len(self._centers))]
         start, end = self._from, self._to
         lines = np.nonzero(self._used)[0].tolist()
         for i in lines:
@@ -332,17 +332,17 @@ class _Knots:
             along = [self._to[i] if backwards else self._from[i] for i, backwards in strand]
             i, backwards = strand[-1]
             along.append(self._from[i] if backwards else self._to[i])
-            return self._centres[along], np.array([-self._bulge[i] if b else self._bulge[i] for i, b in strand] + [0.0])
+            return self._centers[along], np.array([-self._bulge[i] if b else self._bulge[i] for i, b in strand] + [0.0])
         parts, bends = [], []
         for i, backwards in strand:
             points, bulges = self.lines.line(i)
             points = points.copy()
-            points[0], points[-1] = self._centres[self.start[i]], self._centres[self.end[i]]
+            points[0], points[-1] = self._centers[self.start[i]], self._centers[self.end[i]]
             bulges = bulges[:-1]
             parts.append(points[:0:-1] if backwards else points[:-1])
             bends.append(-bulges[::-1] if backwards else bulges)
         i, backwards = strand[-1]
-        parts.append(self._centres[[self.start[i] if backwards else self.end[i]]])
+        parts.append(self._centers[[self.start[i] if backwards else self.end[i]]])
         return np.concatenate(parts), np.concatenate([*bends, [0.0]])
 
     def _end_knots(self, strand: Strand) -> tuple[int, int]:
@@ -352,7 +352,7 @@ class _Knots:
     def ends(self, strand: Strand) -> tuple[Floats, Floats]:
         """Where a strand begins and ends."""
         first, last = self._end_knots(strand)
-        return self._centres[first], self._centres[last]
+        return self._centers[first], self._centers[last]
 
     def meets_others(self, strand: Strand) -> bool:
         """Whether an end of the strand lies where three or more lines meet."""
@@ -361,8 +361,8 @@ class _Knots:
     def meeting(self, strands: list[Strand]) -> Floats:
         """A point where three or more lines meet."""
         knots = (knot for strand in strands for knot in self._end_knots(strand))
-        centre: Floats = self._centres[next(knot for knot in knots if self._degree[knot] > 2)]
-        return centre
+        center: Floats = self._centers[next(knot for knot in knots if self._degree[knot] > 2)]
+        return center
 
     def faces(self, strands: list[Strand], chord: float) -> tuple[list[tuple[Floats, int]], list[Strand]]:
         """The areas that strands enclose between them, each with its layer, and the strands that bound none.

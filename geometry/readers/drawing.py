@@ -1,4 +1,4 @@
-"""Reads a drawing file into regions in metres."""
+"""Reads a drawing file into regions in meters."""
 
 from __future__ import annotations
 
@@ -46,10 +46,10 @@ READERS = {
 
 @dataclass(frozen=True)
 class Drawing:
-    """What a drawing file holds.
+    """The outlines of a drawing file.
 
     name         of the file, without its folder
-    unit_m       metres per unit of the file
+    unit_m       meters per unit of the file
     unit_source  "header" where the file says so, "given" where the caller does
     regions      each an outline with its holes, m, left to right, then bottom up
     layers       names of the layers that the lines were taken from
@@ -104,7 +104,7 @@ def read_drawing(
     """Read DXF, SVG, GeoJSON, WKT or a CSV of points, told apart by the file's suffix.
 
     file     its path, or an `InputFile` of bytes
-    unit_m   metres per unit of the drawing; needed where the file does not say, and rules where both do
+    unit_m   meters per unit of the drawing; needed where the file does not say, and rules where both do
     layer    name or names of the layers to take; all that are visible unless said
     gap_m    line ends within this join, m, up to GAP_MOST_M
     chord_m  free curves become circular arcs within this that keep the curve's area, m
@@ -201,7 +201,7 @@ def _refuse_infinite(sheet: Sheet) -> None:
 
 
 def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
-    """What is to be said of lines in space; refuses those that are no flat outline, with the place."""
+    """Notes on lines drawn in space. Raises FaultError, with the place, for lines that are not flat."""
     if not sheet.uneven:
         return []
     for part in sheet.uneven:

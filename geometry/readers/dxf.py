@@ -316,11 +316,11 @@ class _Taker:
             raise _tilted(entity, axes[0])
         sweep = (curve.end_param - curve.start_param) % (2 * pi)
         full = sweep < 1e-9 or sweep > 2 * pi - 1e-9
-        centre, major, minor = axes[:, :2]
+        center, major, minor = axes[:, :2]
         if not (major.any() and minor.any()):
             self._empty += 1
             return
-        points, bulges = ellipse_arcs(centre, major, minor, curve.start_param, 2 * pi if full else sweep, self._chord)
+        points, bulges = ellipse_arcs(center, major, minor, curve.start_param, 2 * pi if full else sweep, self._chord)
         self._add_curve(points, bulges, layer, full)
 
     def take_spline(self, entity: Any, layer: int) -> None:
@@ -395,9 +395,9 @@ def _one_line(said: object) -> str:
 
 def _unevenness(what: str, places: Floats) -> Unevenness:
     """How far points (n, 3) stray from the plane that fits them best, by singular values."""
-    centred = places - places.mean(axis=0)
-    normal = np.linalg.svd(centred, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
-    off = np.abs(centred @ normal)
+    centered = places - places.mean(axis=0)
+    normal = np.linalg.svd(centered, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
+    off = np.abs(centered @ normal)
     worst = int(off.argmax())
     x, y, _ = places[worst].tolist()
     return Unevenness(what, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))

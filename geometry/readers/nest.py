@@ -23,7 +23,7 @@ ALONG = 0.01
 
 @dataclass(frozen=True, eq=False)
 class Nested:
-    """Regions in metres, ordered left to right, then bottom up, and what was left out."""
+    """Regions in meters, ordered left to right, then bottom up, and what was left out."""
 
     regions: tuple[Region, ...]
     problems: tuple[str, ...]
@@ -153,7 +153,7 @@ def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, plac
 
 
 def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
-    """Every outline in metres, its area, length and bounds already known from one pass over all."""
+    """Every outline in meters, its area, length and bounds already known from one pass over all."""
     if not len(outlines):
         return []
     points, bulges = outlines.points * unit_m, outlines.bulges

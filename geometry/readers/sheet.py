@@ -1,4 +1,4 @@
-"""What a drawing holds before anything is measured: closed outlines and loose lines, in the drawing's own unit."""
+"""The lines of a drawing before they are measured: closed outlines and loose lines, in its own unit."""
 
 from __future__ import annotations
 
@@ -138,7 +138,7 @@ class Source(Protocol):
     """An opened drawing file."""
 
     unit_m: float | None
-    """Metres per unit of the drawing, None where the file does not say."""
+    """Meters per unit of the drawing, None where the file does not say."""
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         """The lines on these layers (on all where None), curves as arcs within `chord` of them, drawing units."""

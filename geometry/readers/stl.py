@@ -30,7 +30,7 @@ _CORNER_WORDS = (8, 9, 10, 12, 13, 14, 16, 17, 18)
 
 @dataclass(frozen=True, slots=True)
 class StlFile:
-    """An STL file whose kind has been told. `facets` is None where only reading it through can tell (ASCII)."""
+    """An STL file of known kind. `facets` is None for ASCII, which must be read through to be counted."""
 
     file: InputFile
     facets: int | None
@@ -50,9 +50,9 @@ class StlFile:
 
 
 def open_stl(source: str | Path | InputFile) -> StlFile:
-    """Tell what kind of STL a file is.
+    """The STL file, its kind recognized.
 
-    A binary file is told by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
+    A binary file is known by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
     Bytes after the last facet, too few for another, are left out and named.
     Raises FaultError for an empty, truncated or overlong file and for one that is not STL.
     """

@@ -158,12 +158,12 @@ def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:
     start, end = _xy(segment.start), _xy(segment.end)
     if isinstance(segment, svgelements.Arc):
         # The library carries two conjugate half axes through every transform; rx, ry and rotation hold without skew.
-        centre = _xy(segment.center)
-        major, minor = _xy(segment.prx) - centre, _xy(segment.pry) - centre
+        center = _xy(segment.center)
+        major, minor = _xy(segment.prx) - center, _xy(segment.pry) - center
         turning = major[0] * minor[1] - major[1] * minor[0]
         if turning and segment.sweep:
-            c, s = np.linalg.solve(np.stack([major, minor], axis=1), start - centre)
-            return ellipse_arcs(centre, major, minor, atan2(s, c), float(segment.sweep) * np.sign(turning), chord)
+            c, s = np.linalg.solve(np.stack([major, minor], axis=1), start - center)
+            return ellipse_arcs(center, major, minor, atan2(s, c), float(segment.sweep) * np.sign(turning), chord)
     elif isinstance(segment, svgelements.CubicBezier):
         controls = np.array([start, _xy(segment.control1), _xy(segment.control2), end])
         return _bezier(controls, chord)
@@ -192,8 +192,8 @@ def _xy(point: Any) -> Floats:
 
 
 def _unit_m(root: ElementTree.Element, view: tuple[float, ...] | None) -> float | None:
-    """Metres per user unit, from the page's physical size; None where it has none."""
-    sizes = [_metres(root.get(key)) for key in ("width", "height")]
+    """Meters per user unit, from the page's physical size; None where it has none."""
+    sizes = [_meters(root.get(key)) for key in ("width", "height")]
     if sizes == [None, None]:
         return None
     if view is None:
@@ -223,7 +223,7 @@ def _length(text: str | None) -> tuple[float, str] | None:
     return (float(match[1]), match[2]) if match else None
 
 
-def _metres(text: str | None) -> float | None:
+def _meters(text: str | None) -> float | None:
     length = _length(text)
     return length[0] * UNITS_M[length[1]] if length and length[1] in UNITS_M and length[0] > 0 else None
 

@@ -146,8 +146,8 @@ def test_a_one_sided_surface_is_refused(refused):
     low2, high2 = np.r_[low[1:], high[:1]], np.r_[high[1:], low[:1]]
     strip = np.concatenate([np.stack([low, low2, high2], 1), np.stack([low, high2, high], 1)])
     assert refused(strip) == (
-        "its surface is one-sided: neighbouring facets cannot all be wound alike, so it encloses no volume. "
-        "Rebuild it in the modeller as a closed body."
+        "its surface is one-sided: neighboring facets cannot all be wound alike, so it encloses no volume. "
+        "Rebuild it in the modeler as a closed body."
     )
 
 
@@ -358,7 +358,7 @@ OPEN = np.delete(BOX, 3, axis=0)
 def test_an_open_mesh_is_refused_with_the_place(refused):
     assert refused(OPEN) == (
         "3 open edges near (33.3, 66.7, 0) mm: it encloses no volume. "
-        'Close it in the modeller, or set repair = "fill" to fill flat holes and accept the change.'
+        'Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.'
     )
 
 
@@ -391,7 +391,7 @@ def test_a_hole_that_is_not_flat_stays_refused(refused):
     cap = facets[:, :, 2].mean(axis=1) < 50
     assert refused(facets[cap], repair="fill") == (
         "the opening near (0, 0, 49.8) mm is not flat (by 7.32 mm), so nothing says how it should be closed. "
-        "Close it in the modeller."
+        "Close it in the modeler."
     )
 
 

@@ -408,7 +408,7 @@ def _knock_out(number: int, opening: Region, view: PlanView, words: Words) -> Se
     if found.kind == "round":
         size = f"⌀ {words.length(found.size_m[0])}"
         said = "round, to its centre"
-        x, y = found.centre_m
+        x, y = found.center_m
     elif found.kind == "shaped":
         said = "shaped, to its outer size"
     else:
