@@ -16,6 +16,7 @@ from estimator.errors import Fault, InputError
 from estimator.handling import Handling
 from estimator.handling.doubts import doubt_texts
 from estimator.handling.in_use import is_hung
+from estimator.handling.niosh import HIGH_RISK_INDEX, RAISED_RISK_INDEX
 from estimator.job import Job, Material, Mix
 from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
@@ -25,14 +26,13 @@ from geometry.files import packaged
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 LONG_CARRY_M = 10.0  # HSE INDG143
 OVERHEATED_C = 70.0  # ACI 301
-RAISED_INDEX, HIGH_INDEX = 1.0, 3.0  # NIOSH 94-110
 SILICA_KINDS = frozenset({"sand", "cement", "pozzolan"})
 FINE_KINDS = frozenset({"pozzolan", "pigment"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
-    """What the estimate knows of one piece when it asks for cautions. None: not said, or not worked out."""
+    """Facts of one piece that decide its cautions. None: not given, or not worked out."""
 
     use: str  # counter | panel | planter | basin | fire | other
     mass_high_kg: float  # at the heaviest stage
@@ -79,7 +79,7 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """What a name in `when` means, and the function that gives the reason why it holds, or None."""
+    """Meaning of a name in `when`, and the function that returns the reason why it holds, or None."""
 
     meaning: str
     reason: Callable[[Facts], str | None]
@@ -213,14 +213,14 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
         "lifting-index-over-one",
         "lifting index over 1, up to 3",
         lambda f: _when(
-            _over(f.lifting_index, RAISED_INDEX) and not _over(f.lifting_index, HIGH_INDEX),
+            _over(f.lifting_index, RAISED_RISK_INDEX) and not _over(f.lifting_index, HIGH_RISK_INDEX),
             f"lifting index {f.lifting_index or 0.0:.2g}",
         ),
     ),
     (
         "lifting-index-over-three",
         "lifting index over 3",
-        lambda f: _when(_over(f.lifting_index, HIGH_INDEX), f"lifting index {f.lifting_index or 0.0:.2g}"),
+        lambda f: _when(_over(f.lifting_index, HIGH_RISK_INDEX), f"lifting index {f.lifting_index or 0.0:.2g}"),
     ),
     ("turned-in-form", "turned with its form", lambda f: _when(f.turned_in_form, "it is turned in its form")),
     (
@@ -357,7 +357,7 @@ def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:
 
 
 def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str]:
-    """What is meant to carry the piece and has no rating."""
+    """Gear and elevators that carry the piece and have no rating."""
     missing = []
     lifting, way = handling.lifting, handling.way_in
     if lifting.planned and not by_vacuum:

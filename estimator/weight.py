@@ -42,14 +42,10 @@ class WeightBand:
     nominal_kg: float
     high_kg: float
 
-    def plus(self, mass_kg: float) -> WeightBand:
-        """The band with a mass added that has no tolerance of its own."""
-        return WeightBand(self.low_kg + mass_kg, self.nominal_kg + mass_kg, self.high_kg + mass_kg)
-
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """By how much a piece may be off, as fractions: of density, and of thickness (tolerance over thickness).
+    """Tolerances of a piece as fractions: of density, and of thickness (tolerance over thickness).
 
     low_air, high_air   density at the least and at the most air that the mix may have, over that at its own air
     """
@@ -163,7 +159,7 @@ class Weight:
 
     @property
     def in_place_kg(self) -> float:
-        """High side of the heaviest that it is in its place: not dried out yet, or soaked outdoors; no soil."""
+        """High side of the heaviest state in place: not dried out yet, or soaked outdoors; without soil."""
         return max(self.may_weigh_kg("transport"), self.may_weigh_kg("installed"))
 
     @property
@@ -175,7 +171,7 @@ class Weight:
 
     @property
     def center_of_gravity_m(self) -> Vector:
-        """At demold, when it is lifted first."""
+        """Center of gravity at demold, the first lift."""
         return self.centers_m["demould"]
 
     def may_weigh_kg(self, stage: Stage) -> float:
@@ -330,7 +326,7 @@ def _assumptions(taken: PieceTakeoff, soaked_gain: float, soil: str) -> Iterator
 
 
 def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[shapes.DropEdge, float]]:
-    """Each drop edge of a slab with what of it hangs below the slab, high side in place, kg per m of edge."""
+    """Drop edges of a slab with the weight that hangs below the slab, high side in place, kg per m of edge."""
     high_kg_m3 = (weight.in_place_kg - weight.inserts_kg) / taken.volume_m3
     return [(drop, high_kg_m3 * section_m2) for drop, section_m2 in taken.piece.shape.hanging_edges()]
 

@@ -64,7 +64,7 @@ def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
 
 @dataclass(frozen=True, slots=True)
 class MixHeat:
-    """What the plan must know of a mix, per m³ of fresh mix.
+    """Heat and water of a mix, per m³ of fresh mix.
 
     hydration               its heat curve, or why there is none
     water_kg_m3             free water
@@ -95,7 +95,7 @@ class MixHeat:
 
     @property
     def adiabatic(self) -> Mapping[str, float] | None:
-        """What the rise of a section that loses no heat is computed from; None without a heat curve."""
+        """Values of the ADIABATIC formula; None without a heat curve."""
         if isinstance(self.hydration, Unmodelled):
             return None
         return {

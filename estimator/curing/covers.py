@@ -103,7 +103,7 @@ class CoverOutcome:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One slab under one cover; the around holds the cover's resistances."""
+    """One slab under one cover, whose resistances stand in `around`."""
 
     slab: ThermalSlab
     cover: Cover
@@ -117,7 +117,7 @@ def outcomes(
     step_h: float = STEP_H,
     nodes: int = NODES,
 ) -> list[CoverOutcome]:
-    """What each trial comes to, with the heat low, nominal and high, all run together. See `CoverOutcome`."""
+    """The outcome of every trial, with the heat low, nominal and high, all run together."""
     cases = [
         Case(_storing(t.slab, stored), t.around, t.hydration, factor)
         for t in trials
@@ -210,7 +210,7 @@ def not_too_cold(outcome: CoverOutcome, settings: CuringSettings) -> bool:
 
 
 def rooms_needed(pairs: Sequence[tuple[Trial, Trial]], settings: CuringSettings) -> list[float | None]:
-    """For each piece the coolest room, by whole °C, in which it stays warm enough and does not overheat.
+    """Coolest room of every piece, by whole °C, in which it stays warm enough and does not overheat.
 
     pairs   its thinnest section, which must be warm enough, and its thickest under the same cover, which must not
             overheat
@@ -230,7 +230,7 @@ def rooms_needed(pairs: Sequence[tuple[Trial, Trial]], settings: CuringSettings)
 
 
 def mixes_needed(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
-    """For each the warmest mix, by whole °C, that stays within the limits in its room; None if none does.
+    """Warmest mix of every trial, by whole °C, that stays within the limits in its room; None if none does.
 
     The search goes down to COOLEST_MIX_C, and halves: a cooler mix is never hotter in the end.
     """
@@ -243,7 +243,7 @@ def mixes_needed(trials: Sequence[Trial], settings: CuringSettings) -> list[floa
 
 
 def safe_layers_m(trials: Sequence[Trial], settings: CuringSettings) -> list[float | None]:
-    """For each the thickest layer, as an equal part of the piece, that stays within the limits by itself, meters.
+    """Thickest layer of every piece, as an equal part of it, that stays within the limits by itself, m.
 
     None if none of MOST_LAYERS or fewer does, or only one thinner than THINNEST_LAYER_M.
     """
@@ -273,7 +273,7 @@ def _first_well(
     settings: CuringSettings,
     well: Callable[[CoverOutcome], bool],
 ) -> list[Surroundings | None]:
-    """For each trial the first of its settings in which it does well, all searched together.
+    """First surroundings of every trial in which the outcome passes `well`, all searched together.
 
     wanted   settings in order, from which on a trial that does well does so in all that follow
     Halves by coarse runs; fine ones confirm, and step on where the coarse were a little too kind.
@@ -300,7 +300,7 @@ def _first_well(
 
 
 def _safe_at(trials: Sequence[Trial], at: Sequence[Surroundings | None], settings: CuringSettings) -> set[int]:
-    """Which of the trials do not overheat in the settings found for them."""
+    """Indices of the trials that do not overheat in these surroundings."""
     asked = {i: replace(trials[i], around=around) for i, around in enumerate(at) if around is not None}
     ran = _run(list(asked.values()), settings)
     return {i for i, outcome in zip(asked, ran, strict=True) if safe_when_hot(outcome, settings)}

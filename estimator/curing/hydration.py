@@ -48,7 +48,7 @@ ADIABATIC = Formula(
 
 @dataclass(frozen=True, slots=True)
 class Blend:
-    """What the cementitious mass consists of, as shares that sum to 1.
+    """Composition of the cementitious mass, as shares that sum to 1.
 
     other         pozzolans without published heat figures (metakaolin, ground glass ...)
     fly_ash_cao   CaO fraction of the fly ash, needed only where there is some
@@ -102,7 +102,7 @@ class Hydration:
 
     @property
     def flags(self) -> tuple[str, ...]:
-        """All that must be known before its figures are relied on."""
+        """Assumptions and limits of the model that apply to this curve."""
         return self.outside + self.assumed
 
     def degree(self, equivalent_age_h: Array) -> Array:

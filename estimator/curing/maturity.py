@@ -93,7 +93,7 @@ def age_for_strength_h(fraction: float, coefficient: float) -> float:
 
 
 def between_references(activation_j_mol: float, from_c: float, to_c: float) -> float:
-    """What turns an equivalent age at one reference temperature into one at another."""
+    """Factor from an equivalent age at one reference temperature to that at another."""
     return exp(
         activation_j_mol / GAS_CONSTANT_J_MOL_K * (1.0 / (to_c + KELVIN_AT_ZERO_C) - 1.0 / (from_c + KELVIN_AT_ZERO_C))
     )
@@ -133,7 +133,7 @@ SILICA_FUME_FROM = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Drying:
-    """What an uncovered surface loses.
+    """Water lost by an uncovered surface.
 
     rate_kg_m2_h           negative where water condenses on it
     limit_kg_m2_h          for this mix
@@ -199,7 +199,7 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
 
 
 def drying(room: Room, section: ThermalSection, settings: CuringSettings) -> Drying:
-    """What the open face of a section loses between placing and covering. Raises FaultError without a humidity."""
+    """Water lost by the open face of a section until it is covered. Raises FaultError without a humidity."""
     if room.humidity is None:
         raise FaultError("", "relative humidity is not given: without it no evaporation is known")
     rate = evaporation_kg_m2_h(room.placed_c, room.room_c, room.humidity, room.wind_km_h)

@@ -219,7 +219,7 @@ def _flagged(
     fume: float,
     materials: Mapping[str, Material],
 ) -> Hydration:
-    """The curve with a flag for what averaging hides."""
+    """The curve, flagged where averaging over layers hides too much silica fume in one of them."""
     section = sum(kg for name, kg in cementitious_kg.items() if _is_fume(materials[name])) / total_kg
     if fume > HIGHEST_SILICA_FUME + SHARE_TOLERANCE >= section:
         more = (
@@ -247,7 +247,7 @@ def _is_fume(material: Material) -> bool:
 
 
 def _heat_group(material: Material, role: str) -> str:
-    """Which of SPECIFIC_HEATS_J_KG_K a material goes by."""
+    """Group of SPECIFIC_HEATS_J_KG_K that a material belongs to."""
     if role == "cementitious":
         return "cementitious"
     mineral = role in ("aggregate", "pigment") and "polystyrene" not in material.traits

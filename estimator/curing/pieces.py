@@ -162,7 +162,7 @@ class PieceCuring:
 
     @property
     def covered_h(self) -> float | None:
-        """How long it stays covered at least, hours; None where nobody knows when it may be stripped."""
+        """Least time under cover, hours; None where the strip age is not known."""
         demould_h = self.plan.earliest_demould_h
         return None if demould_h is None else max(self.cover_time_h, demould_h)
 
@@ -177,7 +177,7 @@ class PieceCuring:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Curing:
-    """The curing of a job: by mark, with what must be said of it."""
+    """Curing of all pieces by mark, the limits held to, and warnings."""
 
     pieces: Mapping[str, PieceCuring]
     limits: tuple[Limit, ...]
@@ -190,7 +190,7 @@ class Curing:
 
     @property
     def strip_s(self) -> dict[str, float]:
-        """By mark, how long after placing it is stripped at the latest; without those of which nobody knows."""
+        """Latest strip time by mark, s after placing; marks without a known one are left out."""
         known = {mark: piece.plan.strip_h for mark, piece in self.pieces.items()}
         return {mark: hours[1] * HOUR_S for mark, hours in known.items() if hours is not None}
 
@@ -228,7 +228,7 @@ def plans_together(
 def _castings(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
 ) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
-    """By mark, what is asked of the heat model; the average of one build-up of layers is made once."""
+    """Covers and casting by mark; like build-ups of layers are averaged once."""
     settings, assumed = job.workshop.curing, CementAnalysis(*astuple(job.workshop.cement))
     averaged: dict[tuple[tuple[str, float], ...], MixHeat] = {}
 
@@ -288,7 +288,7 @@ def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
 
 
 def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
-    """What must not be overlooked, once for all marks that it is said of."""
+    """Warnings, each once with the marks that it concerns."""
     marks_of: dict[Notice, list[str]] = {}
     for mark, piece in pieces.items():
         for notice in _pressing(piece):

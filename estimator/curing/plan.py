@@ -37,7 +37,7 @@ WORTH_A_TARP = 1.10
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """Yes or no, and why; answer None where the model can say nothing."""
+    """A yes or no with its reason; answer None outside the model."""
 
     answer: bool | None
     why: str
@@ -45,7 +45,7 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CuringPlan:
-    """How to cure one piece.
+    """Curing plan of one piece.
 
     cover_with_plastic   always yes
     insulate             the tarp
@@ -113,7 +113,7 @@ _Trials = tuple[Trial, Trial, Trial, Trial]
 def _with_remedies(
     plans: Sequence[CuringPlan], asked: Sequence[_Trials | tuple[()]], settings: CuringSettings
 ) -> list[CuringPlan]:
-    """The plans with what would help those that are too cold or too hot, searched for together."""
+    """The plans with remedies for pieces that are too cold or too hot, searched for together."""
     done = list(plans)
     cold, hot, pairs, alone = [], [], [], []
     for i, (plan, trials) in enumerate(zip(plans, asked, strict=True)):
@@ -232,7 +232,7 @@ def _near_c(celsius: float) -> str:
 
 
 def too_fast(lost: Drying) -> str:
-    """What is said of a surface that loses water faster than its mix bears."""
+    """Warning for a surface that loses water faster than its mix bears."""
     us = 0.3048**2 / 0.45359237  # lb/ft² in a kg/m²
     return (
         f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h ({lost.rate_kg_m2_h * us:.2f} lb/ft²h), more than "

@@ -68,7 +68,7 @@ class ThermalSlab:
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """Where and how a slab hardens.
+    """Temperatures and resistances around a hardening slab.
 
     placed_c      temperature of the mix when it is placed, °C
     air_c         of the room, °C, constant
@@ -110,7 +110,7 @@ class Surroundings:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One run: what hardens, where, and by which heat curve; heat_factor scales the heat for the band.
+    """One run: slab, surroundings and heat curve; `heat_factor` scales the heat for the band.
 
     hydration may be None for a slab that makes no heat of its own.
     """
@@ -147,7 +147,7 @@ class HeatHistory:
 
     @property
     def peak_time_h(self) -> float:
-        """When the peak is reached, hours from placing."""
+        """Time of the peak, hours from placing."""
         return float(self.time_h[int(self.hottest_c.argmax())])
 
     @property

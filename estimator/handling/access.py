@@ -234,7 +234,7 @@ SEARCH_STEPS = 40  # halvings of the length of a part
 
 @dataclass(frozen=True, slots=True)
 class WayIn:
-    """The piece against every place on its way, and against the elevator's rating.
+    """Checks of a piece at every place on its way in, and of the elevator's rating.
 
     assumed         no site was measured: a door of the workshop's default size stands for the way in
     longest_part_m  that gets in, of the same cross-section; None where the whole piece does

@@ -85,11 +85,6 @@ class RatingCheck:
             return ()
         return (Doubt("rating-missing" if self.rating_kg is None else "rating-over", self.what),)
 
-    @property
-    def utilisation(self) -> float | None:
-        """Load over rating, or None without a rating."""
-        return None if self.rating_kg is None else self.load_kg / self.rating_kg
-
 
 def check_rating(what: str, load_kg: float, rating_kg: float | None) -> RatingCheck:
     """Set a load beside a rating, kg; None for a rating that was not given.

@@ -105,7 +105,7 @@ class Rigging:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What of it is not shown to be safe."""
+        """What is not shown to be safe."""
         doubts: list[Doubt] = []
         verdicts = {insert.verdict for insert in self.inserts}
         if "not-enough" in verdicts:

@@ -72,7 +72,7 @@ class GearLoad:
 
     @property
     def values(self) -> dict[str, float]:
-        """What the load is computed from."""
+        """Values of the LOAD formula."""
         return {
             "weight_kg": self.weight_kg,
             "adhesion_kg": self.adhesion_kg,
@@ -108,7 +108,7 @@ class InsertCheck:
 
     @property
     def values(self) -> dict[str, float]:
-        """What the strength that is asked for is computed from."""
+        """Values of the INSERT_STRENGTH formula."""
         return {"tension_kg": self.load_kg, "design_factor": self.design_factor}
 
     @property

@@ -271,7 +271,7 @@ class TeamFilter:
 
 
 def filter_team(crew: Crew, weight_high_kg: float, guideline_kg: float) -> TeamFilter:
-    """Set a crew beside the filters: each share against one person's guideline, the weight against the team's.
+    """The crew beside the filters: its greatest share against one person's guideline, the weight against the team's.
 
     guideline_kg   of one person for this lift, as guideline_weight gives it
 
@@ -312,7 +312,7 @@ class HandLift:
 
     @property
     def people(self) -> int | None:
-        """Who must be there at the same time: those who carry, and on stairs the one who guides two."""
+        """People present at the same time: those who carry, and on stairs the guide of two."""
         guides = self.name == "stairs" and self.crew.persons == STAIR_CARRIERS
         return None if self.crew.persons is None else self.crew.persons + guides
 
@@ -329,7 +329,7 @@ class HandLift:
 
     @property
     def remark(self) -> str:
-        """What the crew's page says of it; "" where nothing is to be said."""
+        """Remark for the crew's page, or ""."""
         if self.crew.by_machine:
             return f"by machine only: {self.crew.reason}"
         if self.crew.rehearsed:
@@ -338,7 +338,7 @@ class HandLift:
 
 
 def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool) -> Grip:
-    """How a piece meets the hands, from its outer size and its center of gravity in that box, both (x, y, z), m.
+    """Grip of a piece from its outer size and its center of gravity in that box, both (x, y, z), m.
 
     It is carried along its longest side. Across it pairs hold both edges, so that the side on which it balances takes
     more: the wider way of a piece on edge or on end, the level one of a piece that stands upright.
@@ -359,7 +359,7 @@ def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool
 
 
 def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
-    """The same piece carried up or down a flight: its center of gravity, above the hands, leans over the lower end.
+    """Grip on a flight of stairs: the center of gravity, above the hands, leans over the lower end.
 
     center_above_hands_m   height of the center of gravity over the hands, square to the carried length, m
     pitch_deg              of the flight from the horizontal

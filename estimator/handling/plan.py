@@ -66,7 +66,7 @@ class PlannedMove:
 
 @dataclass(frozen=True, slots=True)
 class Handling:
-    """Everything that is told of moving one piece.
+    """Lifts, moves, gear, access and loads in use of one piece, with what is not shown to be safe.
 
     lifts          by hand: strip, carry, stairs where the site has them, turn
     hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger says
@@ -113,7 +113,7 @@ class Handling:
 
     @property
     def not_shown_safe(self) -> tuple[str, ...]:
-        """The doubts in words, for whoever reads."""
+        """The doubts in words."""
         return doubt_texts(self.doubts)
 
     @property
@@ -143,7 +143,7 @@ class Handling:
 
     @property
     def people(self) -> int:
-        """The most that a move by hand needs at the same time; 0 where none is by hand."""
+        """Most people that a move by hand needs at the same time; 0 where none is by hand."""
         return max((move.crew or 0 for move in self.moves), default=0)
 
     @property
@@ -161,7 +161,7 @@ def _move(name: Move, lift: HandLift) -> PlannedMove:
 
 
 def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
-    """How one piece is moved, from its HIGH-side weights.
+    """Handling plan of one piece, from its HIGH-side weights.
 
     Raises FaultError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
     """
@@ -251,7 +251,7 @@ def _attitudes(
 
 
 def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Holding) -> Strength:
-    """The least that is shown of its tilt and carry by hand, or of its lift by gear, and of its overhang."""
+    """Worst strength of tilt and carry by hand, or of the lift by gear, and of the overhang."""
     strengths: list[Strength] = []
     if hold == "pads":
         strengths.append("untested" if lifting.vacuum.bending is None else lifting.vacuum.bending.strength)

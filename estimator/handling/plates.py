@@ -79,7 +79,7 @@ class LoadedPlate:
 
     @cached_property
     def stretches(self) -> tuple[tuple[Stretch, ...], tuple[Stretch, ...]]:
-        """Along the piece, and across it, for a density of one."""
+        """Sections along the piece and across it, for a density of one."""
         flat = self.flat
         along = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
         turned = flat.transposed
@@ -160,7 +160,7 @@ def check_hanging(
 
 
 def worst_of(checks: Sequence[PlateCheck]) -> PlateCheck:
-    """The direction in which a plate bends most."""
+    """The check with the greatest stress."""
     return max(checks, key=lambda check: check.stress_pa)
 
 
@@ -200,7 +200,7 @@ def _sideways_n_m(
 
 @dataclass(frozen=True, slots=True)
 class _Strip:
-    """What the picks of a row that stand within one strip carry together.
+    """Picks of a row that stand within one strip, and their share of the row's moment.
 
     share      of the row's moment
     pull_n_m   of inclined slings, the greatest of its picks
@@ -292,7 +292,7 @@ def _at_strips(
 def _in_sections(
     plate: LoadedPlate, axis: int, beam: SupportedBeam
 ) -> Iterator[tuple[float, float, float, float, float, bool]]:
-    """The same over every whole net cross-section, where a cut-out may leave less than the strips."""
+    """The same values for every whole net cross-section, where a cut-out may leave less than the strips."""
     for stretch in plate.stretches[axis]:
         modulus = stretch.least_modulus_m3("flat")
         for moment, at_m in beam.extreme_moments(stretch.from_m, stretch.to_m):

@@ -136,10 +136,6 @@ class PickShares:
     determinate: bool
     assumption: str
 
-    @property
-    def greatest_kg(self) -> float:
-        return max(self.shares_kg)
-
 
 def check_pick_places(
     picks: Sequence[PlanPoint],
@@ -174,7 +170,7 @@ def check_pick_places(
 
 
 def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:
-    """What each of one to four picks carries, kg, from the center of gravity by statics.
+    """Vertical loads on one to four picks, kg, by statics from the center of gravity.
 
     picks       plan points, m
     center      of gravity, in the same plan, m

@@ -42,7 +42,7 @@ class Rectangle:
 
 @dataclass(frozen=True, slots=True)
 class SectionModulus:
-    """Of a whole cross-section about its own neutral axis; low and high are its faces of least and greatest height."""
+    """Section properties about the neutral axis; low and high are the faces of least and greatest height."""
 
     area_m2: float
     second_moment_m4: float
@@ -318,12 +318,12 @@ class FlatPiece:
         )
 
     def seen(self, point_m: Sequence[float]) -> PlanPoint:
-        """A point of the piece's own plan, as (along, across)."""
+        """(along, across) of a point given in the piece's own plan."""
         x, y = point_m[0] - self.corner_m[0], point_m[1] - self.corner_m[1]
         return (y, x) if self.turned else (x, y)
 
     def own(self, point_m: PlanPoint) -> PlanPoint:
-        """(along, across) in the piece's own plan."""
+        """Point in the piece's own plan of one given as (along, across)."""
         x, y = (point_m[1], point_m[0]) if self.turned else point_m
         return x + self.corner_m[0], y + self.corner_m[1]
 

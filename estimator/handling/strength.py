@@ -15,7 +15,7 @@ RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
 
 
 def worst_strength(strengths: Iterable[Strength]) -> Strength:
-    """The least that several checks show; of none, enough.
+    """The worst of several strengths; of none, enough.
 
     >>> worst_strength(["enough", "not-enough", "untested"])
     'not-enough'
@@ -75,14 +75,14 @@ class FirstCrack:
 
     @property
     def assumption(self) -> str:
-        """What is taken where the job does not say at which age it was tested."""
+        """Assumption where the job does not say at which age the mix was tested."""
         if self.later_pa is None or self.age_d is not None:
             return ""
         return "the tested first-crack strength is taken to be reached when the form is stripped"
 
 
 def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -> FirstCrack:
-    """What the coupons of a piece's mixes show; one untested mix leaves the whole piece untested.
+    """First-crack strength of a piece from its mixes' coupons; one untested mix leaves the piece untested.
 
     strip_age_d   days from casting to stripping
 
@@ -103,7 +103,7 @@ def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -
 
 
 def _latest_d(mix: Mix, coupons: Sequence[Coupon]) -> float | None:
-    """The latest age at which a mix shows a strength; None where nobody said it."""
+    """Latest tested age of a mix, days; None where it is not given."""
     if not mix.coupons:
         return mix.first_crack_age_d
     ages_d = [

@@ -258,7 +258,7 @@ class Delivery:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What is not shown to be safe, each once."""
+        """What is not shown to be safe, without repeats."""
         checks = [check for stand in self.stands for check in (stand.load.gross, stand.forklift)]
         checks += [trip.truck for trip in self.trips]
         return tuple(dict.fromkeys(doubt for check in checks for doubt in check.doubts))
@@ -370,7 +370,7 @@ def _loads(rack: RackType, pieces: Sequence[Cargo], payload_kg: float) -> list[l
 
 
 def stance_of(solid: Solid, center_m: Vector, *, on_edge: bool) -> dict[str, float]:
-    """How a piece stands on the truck: arguments of `tips_at_g`, m.
+    """Arguments of `tips_at_g` for a piece as it stands on the truck, m.
 
     center_m   of gravity in transport, in the piece's own axes
 

@@ -60,7 +60,7 @@ class VacuumLift:
 
     @property
     def capacity_kg(self) -> float:
-        """What all pads may carry, safety factor in.
+        """Capacity of all pads, safety factor in, kg.
 
         >>> round(VacuumLift(1, 100.0, 0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg)
         150
@@ -70,7 +70,7 @@ class VacuumLift:
 
     @property
     def values(self) -> dict[str, float]:
-        """What the capacity is computed from."""
+        """Values of the CAPACITY formula."""
         return {
             "pads": float(self.pads),
             "pad_area_m2": pi / 4.0 * self.pad_m**2,
@@ -112,7 +112,7 @@ class VacuumPads:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What of it is not shown to be safe."""
+        """What is not shown to be safe."""
         if self.cored:
             return (Doubt("pads-core"),)
         doubts = [] if self.flat.leak_tested else [Doubt("pads-not-measured")]
