@@ -15,8 +15,7 @@ from geometry.arrays import Floats
 from geometry.errors import mm, require, require_dimensions
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, ring_m
 from geometry.manifolds import flat_section, manifold_of_stack
-from geometry.outline import OFFSET_TOLERANCE, inside_plan, ring_plan
-from geometry.plan import Path, Plan, fan, united, within_reach
+from geometry.plan import OFFSET_TOLERANCE, Path, Plan, fan, inside_plan, ring_plan, united, within_reach
 from geometry.plane import Region, Ring
 from geometry.shape import Beam, FacesOf, FormPlan, Shape, Wall
 from geometry.slices import (

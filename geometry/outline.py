@@ -13,20 +13,12 @@ from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, re
 from geometry.errors import mm, require, require_dimensions
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m, ring_m
 from geometry.manifolds import manifold_of_stack
-from geometry.plan import NEAR, Plan, fine_polygon, within_reach
+from geometry.plan import OFFSET_TOLERANCE, Plan, fine_polygon, inside_plan, ring_plan
 from geometry.plane import Region
-from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Wall
-from geometry.slab import rims_of
+from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Wall, rims_of
 from geometry.slices import Faces, Flat, Slices, Stack, Strip, Zone, all_flats, levels_of_zones, turned_over
 from geometry.solid import Solid
 from geometry.views import PlanArea
-
-OFFSET_TOLERANCE = 1e-5
-"""Relative error that a shell is held to where its hollow is a curve's offset. See `geometry.plan.within_reach`."""
-
-
-HOLLOW_ROUND = 512
-"""Straight pieces to a quarter circle where a hollow turns round an inside corner."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,22 +219,3 @@ def _shell(outline: Outline, plan: Plan, wall: float) -> tuple[Zone, ...]:
     if end < outline.thickness_m:
         zones.append(Zone.steady(end, outline.thickness_m, plan))
     return tuple(zones)
-
-
-def inside_plan(region: Region, wall: float) -> Plan:
-    """The points of a region at least `wall` from its edges; exact where its edges are straight and it is convex."""
-    whole = fine_polygon(region)
-    inner = shapely.difference(whole, within_reach(shapely.boundary(whole), wall, HOLLOW_ROUND))
-    straight = all(ring.bulges is None for ring in region.rings)
-    convex = straight and shapely.convex_hull(whole).area <= whole.area * (1 + NEAR)
-    return Plan(inner, exact=convex)
-
-
-def ring_plan(plan: Plan, hollow: Plan) -> Plan:
-    """A plan less a hollow that lies well inside it."""
-    parts = [part for part in shapely.get_parts(hollow.straight) if part.area > 0]
-    cut = tuple(
-        Region.from_points(shapely.get_coordinates(part.exterior), [shapely.get_coordinates(h) for h in part.interiors])
-        for part in parts
-    )
-    return Plan(plan.straight, plan.added, (*plan.cut, *cut), plan.exact and hollow.exact)

@@ -242,6 +242,33 @@ def united(areas: Iterable[shapely.Geometry]) -> shapely.Geometry:
     return shapely.union_all(list(areas))
 
 
+OFFSET_TOLERANCE = 1e-5
+"""Relative error that a shell is held to where its hollow is a curve's offset. See `within_reach`."""
+
+
+HOLLOW_ROUND = 512
+"""Straight pieces to a quarter circle where a hollow turns round an inside corner."""
+
+
+def inside_plan(region: Region, wall: float) -> Plan:
+    """The points of a region at least `wall` from its edges; exact where its edges are straight and it is convex."""
+    whole = fine_polygon(region)
+    inner = shapely.difference(whole, within_reach(shapely.boundary(whole), wall, HOLLOW_ROUND))
+    straight = all(ring.bulges is None for ring in region.rings)
+    convex = straight and shapely.convex_hull(whole).area <= whole.area * (1 + NEAR)
+    return Plan(inner, exact=convex)
+
+
+def ring_plan(plan: Plan, hollow: Plan) -> Plan:
+    """A plan less a hollow that lies well inside it."""
+    parts = [part for part in shapely.get_parts(hollow.straight) if part.area > 0]
+    cut = tuple(
+        Region.from_points(shapely.get_coordinates(part.exterior), [shapely.get_coordinates(h) for h in part.interiors])
+        for part in parts
+    )
+    return Plan(plan.straight, plan.added, (*plan.cut, *cut), plan.exact and hollow.exact)
+
+
 Point: TypeAlias = tuple[float, float]
 
 

@@ -15,8 +15,7 @@ from geometry.arrays import Vector
 from geometry.errors import FaultError, mm, require, require_positive
 from geometry.inscribed import Inscribed, ring_m
 from geometry.manifolds import TURN, flat_section, manifold_of_stack
-from geometry.outline import OFFSET_TOLERANCE
-from geometry.plan import NEAR, Path, Plan, fan, fine_polygon, united, within_reach
+from geometry.plan import NEAR, OFFSET_TOLERANCE, Path, Plan, fan, fine_polygon, united, within_reach
 from geometry.plane import Region, Ring
 from geometry.shape import FacesOf, Shape, Wall
 from geometry.slices import Prism, Stack, is_rectilinear, lies_on, spans_by_height

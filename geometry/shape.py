@@ -377,6 +377,15 @@ class SlicedShape(Shape):
         return PlanArea(gross_m2, plate.area_m2 - float(shapely.intersection(whole, openings).area))
 
 
+def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:
+    """The thickened rims of cut-outs."""
+    return tuple(
+        Wall("rim of a cut-out", f"cutouts[{i}].rim_thickness", cutout.rim_thickness_m, nominal=False)
+        for i, cutout in enumerate(cutouts)
+        if cutout.rim_thickness_m is not None
+    )
+
+
 # What is asked of any shape; the drawings are kept, since several papers show the same piece
 
 

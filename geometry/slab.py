@@ -24,7 +24,7 @@ from geometry.manifolds import corners_of, flat_section, hull, manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import SIDES, EdgedPlate, EdgeProfile, Side, Taper
-from geometry.shape import ArrisStrip, FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall
+from geometry.shape import ArrisStrip, FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall, rims_of
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -283,15 +283,6 @@ class Slab(SlicedShape):
         for opening in slices.openings:
             body = body - flat_section(fine_polygon(opening)).extrude(3 * top).translate((0.0, 0.0, -top))
         return body
-
-
-def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:
-    """The thickened rims of cut-outs."""
-    return tuple(
-        Wall("rim of a cut-out", f"cutouts[{i}].rim_thickness", cutout.rim_thickness_m, nominal=False)
-        for i, cutout in enumerate(cutouts)
-        if cutout.rim_thickness_m is not None
-    )
 
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from geometry.errors import FaultError
 from geometry.facets import index_facets, tally
-from geometry.outline import Outline, inside_plan
+from geometry.outline import Outline
+from geometry.plan import inside_plan
 from geometry.plane import Region
 from geometry.shape import measure
 from geometry.shell import shell

@@ -224,3 +224,9 @@ def test_layers_that_do_not_make_up_the_slab_are_refused(layers, key):
     with pytest.raises(FaultError) as refused:
         layer_parts(Slab(1.0, 0.6, 0.02), layers)
     assert refused.value.key == key
+
+
+def test_a_refusal_names_the_key_and_the_value():
+    with pytest.raises(FaultError) as refused:
+        measure(Slab(-1.0, 0.6, 0.02))
+    assert str(refused.value) == "length: is -1000 mm (-39.37 in). It must be more than 0."
