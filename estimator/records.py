@@ -1,4 +1,4 @@
-"""What a workshop writes down as it goes, next to the job: one JSON object a line, only ever added to.
+"""What a shop writes down as it goes, next to the job: one JSON object a line, only ever added to.
 
 A line is written and forced to the disk whole before the next one begins. A crash in mid-write leaves at most one
 torn line: it is told and left out, and what was written before and after it counts.
@@ -6,12 +6,15 @@ torn line: it is told and left out, and what was written before and after it cou
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar, Literal
 
+from estimator.constants import DAY_S
 from estimator.disk import append_line
+from estimator.errors import FaultError
+from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume, table
 from geometry.files import read_bytes
 
 SCHEMA = "cast-record/1"
@@ -103,3 +106,121 @@ def _record(line: bytes) -> Record | None:
     if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in _OWN_KEYS):
         return None
     return Record(found["kind"], found["at"], {key: value for key, value in found.items() if key not in _OWN_KEYS})
+
+
+@table(kw_only=True)
+class RecordTable:
+    """One kind of record; `UNITS` gives the unit that a figure is stored in, as the end of its name."""
+
+    UNITS: ClassVar[Mapping[str, str]] = {}
+    note: str | None = None
+
+    def stored(self) -> dict[str, Any]:
+        """The values as they are written down, what was not given left out."""
+        found = {}
+        for name, value in asdict(self).items():
+            if value is None:
+                continue
+            unit = self.UNITS.get(name)
+            found[f"{name}_{unit}" if unit else name] = value
+        return found
+
+
+@table(kw_only=True)
+class BucketRecord(RecordTable):
+    """A known volume of fresh mix, struck off and weighed."""
+
+    UNITS: ClassVar[Mapping[str, str]] = {"container": "m3", "gross": "kg", "tare": "kg"}
+    mix: Name
+    container: Volume
+    gross: Mass
+    tare: MassOrNone = 0.0
+    air: Ratio | None = None  # by a meter
+    batch: Name | None = None
+
+    def __post_init__(self) -> None:
+        if self.gross <= self.tare:
+            raise FaultError("", "gross is not above tare.", "Weigh the container empty (tare) and full (gross).")
+
+
+@table(kw_only=True)
+class BatchRecord(RecordTable):
+    """A batch as it was really mixed."""
+
+    UNITS: ClassVar[Mapping[str, str]] = {"masses": "kg", "designed": "m3"}
+    mix: Name
+    masses: dict[Name, MassOrNone]
+    designed: Volume | None = None
+    batch: Name | None = None
+    pour: Name | None = None
+
+
+@table(kw_only=True)
+class HoursRecord(RecordTable):
+    """Hours that a task took, of all who worked on it."""
+
+    UNITS: ClassVar[Mapping[str, str]] = {"time": "s"}
+    task: Name
+    time: Time
+    piece: Name | None = None
+
+
+@table(kw_only=True)
+class UsedRecord(RecordTable):
+    """Material used up, waste in."""
+
+    UNITS: ClassVar[Mapping[str, str]] = {"mass": "kg"}
+    material: Name
+    mass: Mass
+    lot: Name | None = None
+
+
+@table(kw_only=True)
+class RemakeRecord(RecordTable):
+    """A piece cast again: why, and what it cost."""
+
+    piece: Name
+    cause: Name
+    cost: Price | None = None
+    count: int = 1
+
+
+@table(kw_only=True)
+class CouponRecord(RecordTable):
+    """A flexural coupon tested."""
+
+    UNITS: ClassVar[Mapping[str, str]] = {
+        "age": "d", "span": "m", "width": "m", "depth": "m", "peak": "n", "limit": "n"
+    }  # fmt: skip
+    mix: Name
+    pour: Name
+    age: Time
+    face: Literal["up", "down"]
+    span: Length
+    width: Length
+    depth: Length
+    peak: Force
+    limit: Force | None = None
+
+    def stored(self) -> dict[str, Any]:
+        """Age in days, as strengths are told."""
+        found = RecordTable.stored(self)
+        return {**found, "age_d": found["age_d"] / DAY_S}
+
+
+@table(kw_only=True)
+class FinishedRecord(RecordTable):
+    """The job is done and its records are complete: hours, batches and material used are all written down."""
+
+    note: Name | None = None
+
+
+KINDS: Mapping[str, type[RecordTable]] = {
+    "bucket": BucketRecord,
+    "batch": BatchRecord,
+    "hours": HoursRecord,
+    "used": UsedRecord,
+    "coupon": CouponRecord,
+    "remake": RemakeRecord,
+    "finished": FinishedRecord,
+}

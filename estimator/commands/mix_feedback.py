@@ -11,8 +11,8 @@ from estimator.batching.loading import measuring_error
 from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
 from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.corrections import Correction, added, read_corrections, write_corrections
 from estimator.intake.faults import nearest
-from estimator.intake.records import Correction, added, read_corrections, write_corrections
 from estimator.intake.shelf import read_coupons, with_coupons
 from estimator.job import Material, Mix, Units
 from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density

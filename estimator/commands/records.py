@@ -15,10 +15,9 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
 from estimator.intake.faults import keys_of, nearest, validate
 from estimator.intake.read import read_job, read_shelf_of
-from estimator.intake.records import KINDS, RecordTable
 from estimator.names import same_name
 from estimator.pricing.history import Finished, History, history_of
-from estimator.records import Record, append_record, new_record, read_records, records_path
+from estimator.records import KINDS, Record, RecordTable, append_record, new_record, read_records, records_path
 from estimator.report.screen import print_warnings
 
 

@@ -1,10 +1,10 @@
 """A job as written, over the catalog, into the frozen Job, with every fault of it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from estimator import job as model
 from estimator.errors import Fault
@@ -21,6 +21,8 @@ from estimator.notices import Notice
 from estimator.site import Site
 from estimator.supplies import Form
 from estimator.workshop import Settings
+
+T = TypeVar("T")
 
 
 class Assembler:
@@ -43,67 +45,35 @@ class Assembler:
         merged = self._merged(raw)
         workshop, shop = _workshop(merged.get("workshop", {}), file, faults)
         closed = _closed_days(merged.get("workshop", {}), file, faults)
-        cure = validate(model.RoomCure, raw["cure"], file, "cure", faults) if "cure" in raw else None
-        shop = build.over_settings(cure, shop, file, faults)
+        shop = build.over_settings(self._given(model.RoomCure, raw, "cure", faults), shop, file, faults)
         shelf = self._shelf(raw, merged, shop, faults)
-        mixes, warnings = shelf.mixes, list(shelf.warnings)
         price = validate(model.PriceTable, merged.get("price", {}), file, "price", faults)
         if price is not None:
             checks.check_payments(price, shop.quote, file, faults)
-        site = validate(Site, raw["site"], file, "site", faults) if "site" in raw else None
+        site = self._given(Site, raw, "site", faults)
         checks.check_marks(written.pieces, faults)
         checks.check_names("material", shelf.kinds, file, faults)
-        checks.check_names(
-            "mix", sorted(shelf.mix_names, key=lambda name: (name in raw.get("mixes", {}), name)), file, faults
-        )
-        known_mixes = shelf.mix_names
+        own_last = sorted(shelf.mix_names, key=lambda name: (name in raw.get("mixes", {}), name))
+        checks.check_names("mix", own_last, file, faults)
         job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
-        if isinstance(job_mix, str) and job_mix not in known_mixes:
-            faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', nearest(job_mix, known_mixes)))
-        pieces = []
-        for each in written.pieces:
-            table, built = self._built(each, faults)
-            if table is None:
-                continue
-            checks.check_piece(each.place, table, job_mix, known_mixes, each.file, faults)
-            if built is not None:
-                warnings += [remark.about(f"{each.file}: {each.place}") for remark in built.remarks]
-                piece = _piece(each.file, each.place, table, built, job_mix)
-                warnings += check_sizes(piece, shop, head.units if head else "metric", faults)
-                pieces.append(piece)
-        spelled = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
-        pieces = [replace(piece, pour=spelled.get(piece.pour or "", piece.pour)) for piece in pieces]
-        pieces = [piece for piece in pieces if all(layer.mix in mixes for layer in piece.layers)]
-        day = (head.start or head.date) if head else None
-        stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
+        if isinstance(job_mix, str) and job_mix not in shelf.mix_names:
+            fix = nearest(job_mix, shelf.mix_names)
+            faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', fix))
+        pieces, warnings = self._pieces_of(written, shelf, job_mix, head.units if head else "metric", shop, faults)
+        stock = build.stock(
+            raw.get("stock", {}), shelf.kinds, (head.start or head.date) if head else None, file, faults
+        )
         lots = build.lots(raw.get("lots", {}), shelf.kinds, file, faults)
         reserve_kg = build.reserve(raw.get("reserve", {}), shelf.kinds, file, faults)
         suppliers = build.suppliers(merged.get("supplier", []), shelf.materials, file, faults)
         receiving = build.receiving(merged.get("receiving", {}), suppliers, file, faults)
-        samples = build.samples(raw.get("samples"), job_mix, known_mixes, shop, file, faults)
-        form = build.form(raw.get("form"), file, faults)
+        samples = build.samples(raw.get("samples"), job_mix, shelf.mix_names, shop, file, faults)
+        form = self._given(Form, raw, "form", faults) or Form()
         pieces = [replace(piece, form=piece.form.over(form)) for piece in pieces]
         build.check_consumables(workshop, pieces, shelf.kinds, file, faults)
         if head is None or workshop is None or price is None:
             return None
-        used = {layer.mix for piece in pieces for layer in piece.layers}
-        asked = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
-        warnings += stock.warnings
-        warnings += [
-            Notice("stock-unused", f"stock of {name} is not used by any mix of the job.")
-            for name in stock.lots
-            if not _uses(name, used, mixes) and name not in self._shelved
-        ]
-        warnings += [
-            Notice("stock-unused", f"stock of {name} is not used by anything of the job.")
-            for name in stock.consumables
-            if name not in asked and name not in self._shelved
-        ]
-        warnings += [
-            Notice("reserve-unused", f"reserve of {name}: no mix of the job uses it.")
-            for name in reserve_kg
-            if not _uses(name, used, mixes)
-        ]
+        unused = self._unused(stock, reserve_kg, pieces, workshop, shelf.mixes)
         return model.Job(
             file=file,
             name=head.name,
@@ -113,15 +83,15 @@ class Assembler:
             start=head.start or (head.date if head.status == "released" else None),
             revision=head.revision,
             business=business(merged.get("business", {}), self._folder, file, faults),
-            client=validate(model.Client, raw.get("client", {}), file, "client", faults) or model.Client(),
+            client=self._given(model.Client, raw, "client", faults) or model.Client(),
             status=head.status,
             waste=head.waste,
             pieces=tuple(pieces),
-            mixes=mixes,
+            mixes=shelf.mixes,
             materials=shelf.materials,
             workshop=build.workshop(workshop, shop, closed),
             price=build.price(price, shop.quote),
-            stock_kg={name: sum(each.mass_kg for each in on_shelf) for name, on_shelf in stock.lots.items()},
+            stock_kg={name: sum(lot.mass_kg for lot in on_shelf) for name, on_shelf in stock.lots.items()},
             stock_lots=stock.lots,
             stock_consumables=stock.consumables,
             stock_until=stock.until,
@@ -131,9 +101,60 @@ class Assembler:
             samples=samples,
             lots=lots,
             site=site,
-            warnings=tuple(warnings),
+            warnings=(*shelf.warnings, *warnings, *stock.warnings, *unused),
             lumps=dict(lumps),
         )
+
+    def _given(self, table: type[T], raw: Raw, section: str, faults: list[Fault]) -> T | None:
+        """The table of a section; None where the job has none, or where it is at fault."""
+        return validate(table, raw[section], self._file, section, faults) if section in raw else None
+
+    def _pieces_of(
+        self,
+        written: Written,
+        shelf: Shelf,
+        job_mix: str | None,
+        units: model.Units,
+        shop: Settings,
+        faults: list[Fault],
+    ) -> tuple[list[model.Piece], list[Notice]]:
+        """The sound pieces whose mixes are sound, and what is odd of them and of their files."""
+        pieces: list[model.Piece] = []
+        warnings: list[Notice] = []
+        for row in written.pieces:
+            table, built = self._built(row, faults)
+            if table is None:
+                continue
+            checks.check_piece(row.place, table, job_mix, shelf.mix_names, row.file, faults)
+            if built is not None:
+                warnings += [remark.about(f"{row.file}: {row.place}") for remark in built.remarks]
+                piece = _piece(row.file, row.place, table, built, job_mix)
+                warnings += check_sizes(piece, shop, units, faults)
+                pieces.append(piece)
+        pours = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
+        pieces = [replace(piece, pour=pours.get(piece.pour or "", piece.pour)) for piece in pieces]
+        return [piece for piece in pieces if all(layer.mix in shelf.mixes for layer in piece.layers)], warnings
+
+    def _unused(
+        self,
+        stock: build.Stock,
+        reserve_kg: Mapping[str, float],
+        pieces: Sequence[model.Piece],
+        workshop: WorkshopTable,
+        mixes: Mapping[str, model.Mix],
+    ) -> Iterator[Notice]:
+        """Warnings of what is in stock or in reserve though nothing of the job uses it."""
+        used = {layer.mix for piece in pieces for layer in piece.layers}
+        asked = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
+        for name in stock.lots:
+            if not _uses(name, used, mixes) and name not in self._shelved:
+                yield Notice("stock-unused", f"stock of {name} is not used by any mix of the job.")
+        for name in stock.consumables:
+            if name not in asked and name not in self._shelved:
+                yield Notice("stock-unused", f"stock of {name} is not used by anything of the job.")
+        for name in reserve_kg:
+            if not _uses(name, used, mixes):
+                yield Notice("reserve-unused", f"reserve of {name}: no mix of the job uses it.")
 
     def shelf_of(self, raw: Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
         """What the mixes of a job file can be made of, no piece read; and the workshop, where it is sound."""

@@ -278,11 +278,6 @@ def samples(
     return supplies.SampleOrder(table.count or int(shop.forms.samples), table.price, table.credited, mix)
 
 
-def form(raw: Any, file: str, faults: list[Fault]) -> supplies.Form:
-    """The form of the job."""
-    return (validate(supplies.Form, raw, file, "form", faults) if raw is not None else None) or supplies.Form()
-
-
 def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
     """What a piece asks for by name, and the inserts that are bought with the job."""
     found = [_taken(name, each) for name, each in table.consumables.items()]

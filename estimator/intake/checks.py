@@ -3,7 +3,7 @@
 Odd sizes are reported, those that nobody can cast are refused; limits are settings of the workshop, `sizes.*`.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 from math import hypot
 from typing import Any
@@ -74,65 +74,49 @@ def check_mix(
     mix     as the file writes it, whatever else may be wrong with it
     kinds   the kind of each material by name
     """
-    entry = f"mix {name}"
+
+    def refuse(key: str, what: str, fix: str) -> None:
+        faults.append(Fault(file, f"mix {name}, {key}", what, fix))
+
     for part, allowed in MIX_PARTS.items():
         for material in _names(mix.get(part)):
             if material not in kinds:
-                faults.append(
-                    Fault(file, f"{entry}, {part}", f'there is no material "{material}".', nearest(material, kinds))
-                )
+                refuse(part, f'there is no material "{material}".', nearest(material, kinds))
             elif kinds[material] not in allowed:
-                faults.append(
-                    Fault(
-                        file,
-                        f"{entry}, {part}.{material}",
-                        f"is a {kinds[material]}, not a {' or '.join(allowed)}.",
-                        "Move it to its own part of the mix, or correct its kind.",
-                    )
-                )
+                what = f"is a {kinds[material]}, not a {' or '.join(allowed)}."
+                refuse(f"{part}.{material}", what, "Move it to its own part of the mix, or correct its kind.")
     for form in PART_FORMS:
         for material in _names(mix.get(form)):
             if material == WATER:
                 continue
             if material not in kinds:
-                faults.append(
-                    Fault(file, f"{entry}, {form}", f'there is no material "{material}".', nearest(material, kinds))
-                )
+                refuse(form, f'there is no material "{material}".', nearest(material, kinds))
             elif kinds[material] in ("water", "consumable"):
-                faults.append(
-                    Fault(file, f"{entry}, {form}.{material}", f"is a {kinds[material]}.", "Leave it out of the mix.")
-                )
+                refuse(f"{form}.{material}", f"is a {kinds[material]}.", "Leave it out of the mix.")
     swap = mix.get("replacement")
     for key in ("sand", "bead"):
         named = swap.get(key) if isinstance(swap, dict) else None
         if isinstance(named, str) and named not in kinds:
-            faults.append(
-                Fault(file, f"{entry}, replacement.{key}", f'there is no material "{named}".', nearest(named, kinds))
-            )
-    parts = [each for form in PART_FORMS for each in _names(mix.get(form))]
-    aggregate = [each for each in (*_names(mix.get("aggregate")), *parts) if kinds.get(each) in AGGREGATES]
+            refuse(f"replacement.{key}", f'there is no material "{named}".', nearest(named, kinds))
+    _check_reference_sand(mix, kinds, refuse)
+
+
+def _check_reference_sand(
+    mix: Mapping[str, Any], kinds: Mapping[str, str], refuse: Callable[[str, str, str], None]
+) -> None:
+    """The counted sand is one sand: named, or the only one of the mix."""
+    parts = [name for form in PART_FORMS for name in _names(mix.get(form))]
+    aggregate = [name for name in (*_names(mix.get("aggregate")), *parts) if kinds.get(name) in AGGREGATES]
     reference = mix.get("reference_sand")
-    sands = [each for each in aggregate if kinds.get(each) == "sand"]
+    sands = [name for name in aggregate if kinds.get(name) == "sand"]
     if isinstance(reference, str) and kinds.get(reference) != "sand":
-        known = [each for each, kind in kinds.items() if kind == "sand"]
-        faults.append(
-            Fault(
-                file,
-                f"{entry}, reference_sand",
-                f'"{reference}" is not a sand.',
-                nearest(reference, known),
-            )
-        )
+        known = [name for name, kind in kinds.items() if kind == "sand"]
+        refuse("reference_sand", f'"{reference}" is not a sand.', nearest(reference, known))
     elif reference is None and aggregate and len(sands) != 1:
         held = "no sand" if not sands else "more than one sand"
-        faults.append(
-            Fault(
-                file,
-                f"{entry}, reference_sand",
-                f"is missing: the mix has {held}, so which loose volume counts is open.",
-                'Name the sand that is replaced, such as reference_sand = "silica-sand".',
-            )
-        )
+        what = f"is missing: the mix has {held}, so which loose volume counts is open."
+        fix = 'Name the sand that is replaced, such as reference_sand = "silica-sand".'
+        refuse("reference_sand", what, fix)
 
 
 def _names(blend: Any) -> list[str]:

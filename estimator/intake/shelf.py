@@ -3,16 +3,17 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 from estimator import job
 from estimator import job as model
 from estimator.constants import DAY_S
 from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
+from estimator.intake.corrections import Correction, correct_material, correct_mix, read_corrections
 from estimator.intake.documents import Raw
 from estimator.intake.faults import nearest, validate
 from estimator.intake.material_tables import PART_FORMS, WATER, BucketTable, CouponTable, MaterialTable, MixTable
-from estimator.intake.records import Correction, correct_material, correct_mix, read_corrections, recorded_coupons
 from estimator.intake.schedule import UnreadableError, read_rows
 from estimator.mix.limits import usual_air
 from estimator.mix.replacement import swap_pair, swapped
@@ -26,7 +27,7 @@ from estimator.mix.written import (
 )
 from estimator.names import first_spellings
 from estimator.notices import Notice
-from estimator.records import Records, read_records, records_path
+from estimator.records import CouponRecord, Record, Records, read_records, records_path
 
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 
@@ -413,4 +414,27 @@ def read_coupons(path: Path, shown: str, mix: str | None, at: Fault, faults: lis
     if not found and not any(fault.file == shown for fault in faults):
         what = f"holds no coupon of {mix or 'any mix'}."
         faults.append(Fault(shown, "", what, "Give a head row and a row a coupon."))
+    return found
+
+
+def recorded_coupons(records: Records, file: str, faults: list[Fault]) -> dict[str, list[CouponTable]]:
+    """The coupons written down beside a job, by mix."""
+    found: dict[str, list[CouponTable]] = {}
+    for number, record in enumerate(records.of("coupon"), start=1):
+        table = validate(CouponTable, _as_text(record), file, f"coupon {number}", faults)
+        if table is not None and table.mix is not None:
+            found.setdefault(table.mix, []).append(table)
+    return found
+
+
+def _as_text(record: Record) -> dict[str, Any]:
+    """A stored coupon as the job file writes one."""
+    units = {"d": "days", "m": "m", "n": "N"}
+    found: dict[str, Any] = {}
+    for name, value in record.values.items():
+        stem, _, unit = name.rpartition("_")
+        if CouponRecord.UNITS.get(stem) == unit and isinstance(value, int | float):
+            found[stem] = f"{value:.12f} {units[unit]}"
+        else:
+            found[name] = value
     return found

@@ -10,7 +10,7 @@ import pytest
 from estimator import __main__ as command
 from estimator.disk import append_line, replace_file, write_picture
 from estimator.errors import InputError
-from estimator.intake.records import Correction, corrections_path, read_corrections, write_corrections
+from estimator.intake.corrections import Correction, corrections_path, read_corrections, write_corrections
 from estimator.records import records_path
 
 STARTER = Path("estimator/commands/starter.toml").read_bytes()

@@ -10,7 +10,7 @@ import pytest
 
 from estimator.__main__ import run
 from estimator.intake import read_job
-from estimator.intake.records import corrections_path, read_corrections
+from estimator.intake.corrections import corrections_path, read_corrections
 from estimator.mix import make
 from estimator.records import read_records
 from tests.estimator.conftest import JOB

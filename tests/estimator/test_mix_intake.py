@@ -8,7 +8,7 @@ import pytest
 
 from estimator.__main__ import run
 from estimator.intake import read_job
-from estimator.intake.records import Correction, added, corrections_path, write_corrections
+from estimator.intake.corrections import Correction, added, corrections_path, write_corrections
 from estimator.mix import make
 from estimator.mix.bands import bands
 from tests.estimator.conftest import JOB

@@ -1,167 +1,24 @@
-"""What is kept beside a job: figures corrected by weighing, and the tables of what was written down.
+"""Figures corrected by weighing, kept beside the job: `job.toml` has them in `job.corrected.toml`.
 
-`job.toml` has its corrections in `job.corrected.toml`, each with what it replaces. Where the job has meanwhile been
-changed by hand, the correction is left out with a warning.
+A correction says what it replaces. Where the job has meanwhile been changed by hand, it is left out with a warning.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from math import isclose
 from pathlib import Path
-from typing import Any, ClassVar, Literal
+from typing import Literal
 
 from estimator import job
-from estimator.constants import DAY_S
 from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_toml
 from estimator.intake.faults import nearest, validate
-from estimator.intake.material_tables import DENSITY_KEYS, CouponTable
-from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume, table
+from estimator.intake.material_tables import DENSITY_KEYS
+from estimator.keys import Name, table
 from estimator.notices import Notice
-from estimator.records import Record, Records
 from estimator.units import read_quantity
 from geometry.files import read_bytes
-
-
-@table(kw_only=True)
-class RecordTable:
-    """One kind of record; `UNITS` gives the unit that a figure is stored in, as the end of its name."""
-
-    UNITS: ClassVar[Mapping[str, str]] = {}
-    note: str | None = None
-
-    def stored(self) -> dict[str, Any]:
-        """The values as they are written down, what was not given left out."""
-        found = {}
-        for name, value in asdict(self).items():
-            if value is None:
-                continue
-            unit = self.UNITS.get(name)
-            found[f"{name}_{unit}" if unit else name] = value
-        return found
-
-
-@table(kw_only=True)
-class BucketRecord(RecordTable):
-    """A known volume of fresh mix, struck off and weighed."""
-
-    UNITS = {"container": "m3", "gross": "kg", "tare": "kg"}
-    mix: Name
-    container: Volume
-    gross: Mass
-    tare: MassOrNone = 0.0
-    air: Ratio | None = None  # by a meter
-    batch: Name | None = None
-
-    def __post_init__(self) -> None:
-        if self.gross <= self.tare:
-            raise FaultError("", "gross is not above tare.", "Weigh the container empty (tare) and full (gross).")
-
-
-@table(kw_only=True)
-class BatchRecord(RecordTable):
-    """A batch as it was really mixed."""
-
-    UNITS = {"masses": "kg", "designed": "m3"}
-    mix: Name
-    masses: dict[Name, MassOrNone]
-    designed: Volume | None = None
-    batch: Name | None = None
-    pour: Name | None = None
-
-
-@table(kw_only=True)
-class HoursRecord(RecordTable):
-    """Hours that a task took, of all who worked on it."""
-
-    UNITS = {"time": "s"}
-    task: Name
-    time: Time
-    piece: Name | None = None
-
-
-@table(kw_only=True)
-class UsedRecord(RecordTable):
-    """Material used up, waste in."""
-
-    UNITS = {"mass": "kg"}
-    material: Name
-    mass: Mass
-    lot: Name | None = None
-
-
-@table(kw_only=True)
-class RemakeRecord(RecordTable):
-    """A piece cast again: why, and what it cost."""
-
-    piece: Name
-    cause: Name
-    cost: Price | None = None
-    count: int = 1
-
-
-@table(kw_only=True)
-class CouponRecord(RecordTable):
-    """A flexural coupon tested."""
-
-    UNITS = {"age": "d", "span": "m", "width": "m", "depth": "m", "peak": "n", "limit": "n"}
-    mix: Name
-    pour: Name
-    age: Time
-    face: Literal["up", "down"]
-    span: Length
-    width: Length
-    depth: Length
-    peak: Force
-    limit: Force | None = None
-
-    def stored(self) -> dict[str, Any]:
-        """Age in days, as strengths are told."""
-        found = RecordTable.stored(self)
-        return {**found, "age_d": found["age_d"] / DAY_S}
-
-
-@table(kw_only=True)
-class FinishedRecord(RecordTable):
-    """The job is done and its records are complete: hours, batches and material used are all written down."""
-
-    note: Name | None = None
-
-
-KINDS: Mapping[str, type[RecordTable]] = {
-    "bucket": BucketRecord,
-    "batch": BatchRecord,
-    "hours": HoursRecord,
-    "used": UsedRecord,
-    "coupon": CouponRecord,
-    "remake": RemakeRecord,
-    "finished": FinishedRecord,
-}
-
-
-def recorded_coupons(records: Records, file: str, faults: list[Fault]) -> dict[str, list[CouponTable]]:
-    """The coupons written down beside a job, by mix."""
-    found: dict[str, list[CouponTable]] = {}
-    for number, record in enumerate(records.of("coupon"), start=1):
-        table = validate(CouponTable, _as_text(record), file, f"coupon {number}", faults)
-        if table is not None and table.mix is not None:
-            found.setdefault(table.mix, []).append(table)
-    return found
-
-
-def _as_text(record: Record) -> dict[str, Any]:
-    """A stored coupon as the job file writes one."""
-    units = {"d": "days", "m": "m", "n": "N"}
-    found: dict[str, Any] = {}
-    for name, value in record.values.items():
-        stem, _, unit = name.rpartition("_")
-        if CouponRecord.UNITS.get(stem) == unit and isinstance(value, int | float):
-            found[stem] = f"{value:.12f} {units[unit]}"
-        else:
-            found[name] = value
-    return found
-
 
 MixFigure = Literal["air", "water_cementitious"]
 DENSITIES = ("density", "bulk_density")
