@@ -12,7 +12,7 @@ from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing
 from estimator.estimate import Estimate, PieceEstimate, lot_lines
 from estimator.explain import workings_of
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.mixes import CastIn, Comparison
 from estimator.money import round2
 from estimator.packaging.consumables import ConsumableOrder, UsedUp
@@ -173,7 +173,7 @@ def _weight(weight: Weight) -> Document:
     }
 
 
-def _mix(mix: MadeMix, estimate: Estimate) -> Document:
+def _mix(mix: MixDesign, estimate: Estimate) -> Document:
     return {
         **plain(mix),
         **plain(estimate.mix_facts[mix.name]),

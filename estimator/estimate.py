@@ -11,7 +11,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver, plan_handling
 from estimator.handling.plan import crew_notices
 from estimator.job import Job, Material, MaterialKind, Piece
-from estimator.mix import MadeMix, make
+from estimator.mix import MixDesign, make
 from estimator.mixes import MixFacts, mix_facts, mix_warnings
 from estimator.money import total
 from estimator.notices import Notice
@@ -46,7 +46,7 @@ class CountedStock:
     warnings: tuple[Notice, ...]
 
 
-def counted_stock(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float]) -> CountedStock:
+def counted_stock(job: Job, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float]) -> CountedStock:
     """The stock that may go into the job.
 
     For the mixes of a colour group a material that colours counts from one lot alone: from the lot that the job names,
@@ -77,7 +77,7 @@ def counted_stock(job: Job, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str,
     return CountedStock(on_hand, left_out, tuple(warnings))
 
 
-def lot_lines(job: Job, made: MadeMix) -> dict[str, str | None]:
+def lot_lines(job: Job, made: MixDesign) -> dict[str, str | None]:
     """The lot of each material of a mix that colours, for the batch sheet; None is a line to fill in by hand."""
     named = (name for name in made.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLOURING)
     return {name: job.lots.get(name) for name in named}
@@ -135,7 +135,7 @@ class Estimate:
 
     job: Job
     pieces: tuple[PieceEstimate, ...]
-    mixes: Mapping[str, MadeMix]
+    mixes: Mapping[str, MixDesign]
     mix_facts: Mapping[str, MixFacts]
     batching: Batching
     stock: CountedStock
@@ -245,7 +245,7 @@ def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:
 def _priced(
     job: Job,
     takeoff: Takeoff,
-    mixes: Mapping[str, MadeMix],
+    mixes: Mapping[str, MixDesign],
     parts: Sequence[Part],
     batching: Batching,
     delivery: Delivery,
@@ -260,7 +260,7 @@ def _priced(
     return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
 
-def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
+def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
     """Every piece measured, every mix that they use made, every piece weighed and its moves planned.
 
     Raises InputError with all their faults at once.
@@ -272,7 +272,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MadeMix], list[Part]]:
         *(_refused(refusal) for refusal in refusals),
     ]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
-    mixes: dict[str, MadeMix] = {}
+    mixes: dict[str, MixDesign] = {}
     for name in used:
         try:
             mixes[name] = make(job.mixes[name], job.materials)
@@ -291,7 +291,7 @@ def _refused(refusal: Refusal) -> Fault:
 
 
 def _weighed_and_handled(
-    job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MadeMix], faults: list[Fault]
+    job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MixDesign], faults: list[Fault]
 ) -> list[Part]:
     """Every piece with its weight and its moves, as far as its mixes are sound."""
     parts = []
@@ -323,7 +323,7 @@ def _bought(supply: Supply, by_mark: Mapping[str, float]) -> Bought:
     )
 
 
-def _concrete_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, float]:
+def _concrete_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dict[str, float]:
     """By mark, what its concrete costs at list price; by cast volume where a price is missing."""
     per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
     priced = all(each is not None for each in per_m3.values())

@@ -13,7 +13,7 @@ from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import delivery_workings, handling_workings
 from estimator.job import Job, PriceTerms
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.mix.table import mix_workings
 from estimator.money import round2
 from estimator.names import folded, in_document_spelling
@@ -34,7 +34,7 @@ LINES = "sum of rounded lines"
 
 
 def supply_workings(
-    supply: Supply, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float], currency: str
+    supply: Supply, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float], currency: str
 ) -> Iterator[Working]:
     """Needs, packs, prices, pallets, freight, consumables and forms, in the order in which they follow from another."""
     for line in supply.materials.lines:
@@ -53,7 +53,7 @@ def supply_workings(
 
 
 def _material(
-    line: MaterialOrder, mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float], currency: str
+    line: MaterialOrder, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float], currency: str
 ) -> Iterator[Working]:
     """Need, packs, rest and cost of one material."""
     at = f"materials.{line.material}"

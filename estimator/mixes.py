@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from estimator.errors import FaultError
 from estimator.job import Job, Material, Mix
-from estimator.mix import MadeMix, make
+from estimator.mix import MixDesign, make
 from estimator.mix.bands import MixBands, bands
 from estimator.mix.fresh import StoppedEarly, stop_early
 from estimator.mix.limits import colour_differences
@@ -76,7 +76,7 @@ class CastIn:
     """
 
     mix: Mix
-    made: MadeMix
+    made: MixDesign
     replacement: float | None
     cost_per_m3: float
     unpriced: tuple[str, ...]
@@ -110,11 +110,11 @@ class Comparison:
 
 
 def swappable(
-    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], in_place_of: frozenset[str], marks: Sequence[str] = ()
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], in_place_of: frozenset[str], marks: Sequence[str] = ()
 ) -> Swappable:
     """The pieces that hold one of the mixes `in_place_of`; only `marks`, where any are named."""
     listed = prices_of(job.materials)
-    prices = {name: cost_of(made, listed) for name, made in mixes.items()}
+    prices = {name: cost_of(design, listed) for name, design in mixes.items()}
     rows, names = [], []
     for taken in takeoff.pieces:
         own = [layer for layer in taken.layers if layer.mix in in_place_of]
@@ -153,26 +153,26 @@ def cast_in(
     replacement: float | None = None,
 ) -> CastIn:
     """The pieces with the layers compared cast in `mix`. Raises FaultError where it cannot be made."""
-    made = make(mix, materials)
-    cost = cost_of(made, price_of_kg)
-    fresh_kg = pieces.m3 * made.fresh_density_kg_m3 + pieces.rest_fresh_kg
-    at_low_air_kg = pieces.m3 * made.fresh_density_kg_m3 * made.high_over_likely + pieces.rest_high_kg
-    over = (1.0 + np.maximum(pieces.tolerance, made.density_tolerance_least)) * pieces.thickness_factor
+    design = make(mix, materials)
+    cost = cost_of(design, price_of_kg)
+    fresh_kg = pieces.m3 * design.fresh_density_kg_m3 + pieces.rest_fresh_kg
+    at_low_air_kg = pieces.m3 * design.fresh_density_kg_m3 * design.high_over_likely + pieces.rest_high_kg
+    over = (1.0 + np.maximum(pieces.tolerance, design.density_tolerance_least)) * pieces.thickness_factor
     return CastIn(
         mix=mix,
-        made=made,
+        made=design,
         replacement=replacement,
         cost_per_m3=cost.per_m3,
         unpriced=cost.unpriced,
         fresh_kg=fresh_kg + pieces.inserts_kg,
-        installed_kg=pieces.m3 * made.installed_density_kg_m3 + pieces.rest_installed_kg + pieces.inserts_kg,
+        installed_kg=pieces.m3 * design.installed_density_kg_m3 + pieces.rest_installed_kg + pieces.inserts_kg,
         high_kg=at_low_air_kg * over + pieces.inserts_kg,
         cost=pieces.cast_m3 * (np.nan if cost.unpriced else cost.per_m3) + pieces.rest_cost,
     )
 
 
 def compare_replacements(
-    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], name: str, bead: str | None = None
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], name: str, bead: str | None = None
 ) -> Comparison | None:
     """A mix of the job beside the usual shares of its sand replaced; None without a bead, or where one fails."""
     mix = job.mixes[name]
@@ -208,7 +208,7 @@ def compare_replacements(
 
 def prices_of(materials: Mapping[str, Material]) -> dict[str, float]:
     """Lowest list price per kg of each material that has one."""
-    return {name: price for name, each in materials.items() if (price := price_per_kg(each)) is not None}
+    return {name: price for name, material in materials.items() if (price := price_per_kg(material)) is not None}
 
 
 SECOND_WATER_USED = (0.5, 0.0)  # of the water held back: what a caster asks who stops before all of it is in
@@ -240,16 +240,16 @@ class MixFacts:
     comparison: Comparison | None
 
 
-def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> dict[str, MixFacts]:
+def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dict[str, MixFacts]:
     """The facts of every mix that is cast."""
     return {name: _facts(job, takeoff, mixes, job.mixes[name]) for name in mixes}
 
 
-def mix_warnings(job: Job, mixes: Mapping[str, MadeMix]) -> list[Notice]:
+def mix_warnings(job: Job, mixes: Mapping[str, MixDesign]) -> list[Notice]:
     """What the mixes exceed, and what would make pieces of one colour group differ."""
-    told = [warning.about(f"mix {name}") for name, mix in mixes.items() for warning in mix.warnings]
+    notices = [warning.about(f"mix {name}") for name, mix in mixes.items() for warning in mix.warnings]
     differences = colour_differences([job.mixes[name] for name in mixes], job.materials)
-    return [*told, *(Notice("color-mismatch", text) for text in differences)]
+    return [*notices, *(Notice("color-mismatch", text) for text in differences)]
 
 
 def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:
@@ -257,15 +257,15 @@ def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:
     counts: dict[tuple[str, float], int] = {}
     for coupon in mix.coupons:
         counts[coupon.pour, coupon.age_d] = counts.get((coupon.pour, coupon.age_d), 0) + 1
-    return flexural_strengths([each for each in mix.coupons if counts[each.pour, each.age_d] > 1])
+    return flexural_strengths([specimen for specimen in mix.coupons if counts[specimen.pour, specimen.age_d] > 1])
 
 
-def _facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], mix: Mix) -> MixFacts:
-    made = mixes[mix.name]
+def _facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], mix: Mix) -> MixFacts:
+    design = mixes[mix.name]
     stops = []
-    held_kg = made.recipe_kg_m3["water"] * mix.water_held_back
+    held_kg = design.recipe_kg_m3["water"] * mix.water_held_back
     for used in SECOND_WATER_USED if held_kg > 0.0 else ():
-        ends_at = made.water_cementitious - (1.0 - used) * held_kg / made.cementitious_kg_m3
+        ends_at = design.water_cementitious - (1.0 - used) * held_kg / design.cementitious_kg_m3
         if ends_at > 0.0:
             stops.append(EarlyStop(used, stop_early(mix, job.materials, ends_at)))
     return MixFacts(

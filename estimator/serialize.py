@@ -37,7 +37,7 @@ from estimator.handling.rigging import PICK_LETTERS, SlingLeg
 from estimator.handling.transport import Delivery, Stand
 from estimator.handling.vacuum import VacuumLift, VacuumPads
 from estimator.job import PriceTerms
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.mix.bands import Band, MixBands
 from estimator.mix.replacement import Replacement
 from estimator.mixes import CastIn, EarlyStop, MixFacts
@@ -163,7 +163,7 @@ KEYS: Mapping[type, str] = {
         yield_m3_per_m3=yield_m3 fresh_density_kg_m3=made.fresh_density_kg_m3 lighter
     """,
     MixBands: "fresh_density_kg_m3 oven_dry_density_kg_m3 installed_density_kg_m3 yield_m3_per_m3",
-    MadeMix: """
+    MixDesign: """
         name fresh_density_kg_m3 demould_density_kg_m3 oven_dry_density_kg_m3 installed_density_kg_m3 air air_low
         air_high water_cementitious water_cement free_water_kg_m3 absorbed_water_kg_m3 cementitious_kg_m3
         counted_dry_kg_m3 fibre_basis recipe_kg_m3 loose_m3_per_m3 volume_fractions floats

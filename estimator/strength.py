@@ -257,8 +257,8 @@ def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...
     sets: dict[tuple[str, float], list[Coupon]] = {}
     for coupon in coupons:
         sets.setdefault((coupon.pour, coupon.age_d), []).append(coupon)
-    shown = (flexural_strength(sets[key]) for key in sorted(sets))
-    return tuple(s for s in shown if s is not None)
+    strengths = (flexural_strength(sets[key]) for key in sorted(sets))
+    return tuple(s for s in strengths if s is not None)
 
 
 def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float) -> float | None:
@@ -266,34 +266,34 @@ def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float)
 
     A set that shows no lower limit, or one of zero, is passed over. None: not shown at that age.
     """
-    shown = [(s.age_d, s.design_pa) for s in strengths if s.age_d <= age_d and (s.design_pa or 0.0) > 0.0]
-    latest = max((age for age, _ in shown), default=None)
-    return min((pa for age, pa in shown if age == latest and pa is not None), default=None)
+    known = [(s.age_d, s.design_pa) for s in strengths if s.age_d <= age_d and (s.design_pa or 0.0) > 0.0]
+    latest = max((age for age, _ in known), default=None)
+    return min((pa for age, pa in known if age == latest and pa is not None), default=None)
 
 
 def samples_of(coupons: Sequence[Coupon]) -> list[Coupon]:
     """The coupons that do not stand alone in their pour and age: one coupon is no sample."""
-    counts = Counter((each.pour, each.age_d) for each in coupons)
-    return [each for each in coupons if counts[each.pour, each.age_d] > 1]
+    counts = Counter((coupon.pour, coupon.age_d) for coupon in coupons)
+    return [coupon for coupon in coupons if counts[coupon.pour, coupon.age_d] > 1]
 
 
 def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spread) -> tuple[str, ...]:
-    found = []
+    lacking = []
     if len(coupons) < FEWEST_COUPONS:
-        found.append(f"{len(coupons)} coupons: {FEWEST_COUPONS} or more are needed to state a lower limit")
+        lacking.append(f"{len(coupons)} coupons: {FEWEST_COUPONS} or more are needed to state a lower limit")
     up = sum(c.face_up for c in coupons)
     if abs(2 * up - len(coupons)) > 1:
-        found.append(f"{up} of {len(coupons)} were tested face up: test half of them face up and half face down")
+        lacking.append(f"{up} of {len(coupons)} were tested face up: test half of them face up and half face down")
     if limit is None:
         missing = sum(c.limit_load_n is None for c in coupons)
-        found.append(f"{missing} coupons have no limit of proportionality: there is no stress to design on")
+        lacking.append(f"{missing} coupons have no limit of proportionality: there is no stress to design on")
     short, slender = SPAN_TO_DEPTH
     outside = sum(not short <= c.span_m / c.depth_m <= slender for c in coupons)
     if outside:
-        found.append(f"{outside} coupons have a span outside {short:g} to {slender:g} times the depth")
+        lacking.append(f"{outside} coupons have a span outside {short:g} to {slender:g} times the depth")
     if any(s.tolerance_pa is not None and s.tolerance_pa <= 0.0 for s in (limit, rupture) if s is not None):
-        found.append("the results scatter so widely that the lower limit is below zero: no strength is shown")
-    return tuple(found)
+        lacking.append("the results scatter so widely that the lower limit is below zero: no strength is shown")
+    return tuple(lacking)
 
 
 def _check_count(count: int) -> None:

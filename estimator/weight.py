@@ -13,14 +13,14 @@ from typing import Literal
 from estimator.constants import require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.job import Vector, Workshop
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from estimator.workings import Formula, Working, figure
 from geometry import shapes
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
-CastLayers = Sequence[tuple[LayerTakeoff, MadeMix]]  # the layers of a piece, each with its mix
+CastLayers = Sequence[tuple[LayerTakeoff, MixDesign]]  # the layers of a piece, each with its mix
 
 WATER_KG_M3 = 1000.0
 
@@ -180,7 +180,7 @@ class Weight:
         return high_kg if self.soaked is None else max(high_kg, self.soaked.high_kg)
 
 
-def weigh(taken: PieceTakeoff, mixes: Mapping[str, MadeMix], workshop: Workshop) -> Weight:
+def weigh(taken: PieceTakeoff, mixes: Mapping[str, MixDesign], workshop: Workshop) -> Weight:
     """Weights of one piece. Raises FaultError where the thickness tolerance eats the whole thickness.
 
     High side: heaviest stage at the least air that its mixes may have · (1 + density tolerance) · (1 + thickness
@@ -228,7 +228,7 @@ def _tolerance(taken: PieceTakeoff, cast: CastLayers, workshop: Workshop) -> Tol
     """Tolerances of a piece: the widest of its mixes, thickness over thickness, and air averaged by mass."""
     fresh_kg = [(mix, layer.volume_m3 * mix.fresh_density_kg_m3) for layer, mix in cast]
 
-    def at(air: Callable[[MadeMix], float]) -> float:
+    def at(air: Callable[[MixDesign], float]) -> float:
         heavier = sum(mass_kg * ((1.0 - air(mix)) / (1.0 - mix.air)) for mix, mass_kg in fresh_kg)
         return heavier / sum(mass_kg for _, mass_kg in fresh_kg)
 
@@ -248,7 +248,7 @@ def thickness_spread(taken: PieceTakeoff, workshop: Workshop) -> float:
     return max(workshop.thickness_tolerance_m[layer.method] for layer in taken.layers) / thickness_m
 
 
-def density_at(mix: MadeMix, stage: Stage) -> float:
+def density_at(mix: MixDesign, stage: Stage) -> float:
     """Density of one mix at a stage, kg/m³; a soaked piece is taken to be wet evenly, like a fresh one."""
     match stage:
         case "fresh" | "soaked":

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from math import ceil
 
 from estimator.job import Job, Material, Mix, Scale, Workshop
-from estimator.mix import MadeMix, yield_of
+from estimator.mix import MixDesign, yield_of
 from estimator.mix.limits import holds_beads
-from estimator.mix.written import LEAST_MEASURE_M3, recipe_of_weighed
+from estimator.mix.proportions import LEAST_MEASURE_M3, recipe_of_weighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +35,14 @@ def to_scale(target_kg: float, scales: Sequence[Scale]) -> tuple[float, float]:
     """
     carrying = [scale for scale in scales if scale.up_to_kg is None or target_kg <= scale.up_to_kg]
     if carrying:
-        scale = min(carrying, key=lambda each: each.step_kg)
+        scale = min(carrying, key=lambda candidate: candidate.step_kg)
     else:
-        scale = max(scales, key=lambda each: each.up_to_kg or 0.0)
+        scale = max(scales, key=lambda candidate: candidate.up_to_kg or 0.0)
     steps = max(1, int(target_kg / scale.step_kg + 0.5))
     return steps * scale.step_kg, scale.step_kg
 
 
-def load_of(mix: MadeMix, volume_m3: float, job: Job) -> tuple[Load, ...]:
+def load_of(mix: MixDesign, volume_m3: float, job: Job) -> tuple[Load, ...]:
     """The loading steps of a batch of `volume_m3`, in the order of the workshop's mixer."""
     steps = []
     for step, (name, share) in enumerate(_order(mix, job), start=1):
@@ -60,13 +60,13 @@ def yield_of_load(load: Sequence[Load], mix: Mix, materials: Mapping[str, Materi
     as well as the solids, so that what was weighed is taken apart again.
     """
     weighed_kg: dict[str, float] = {}
-    for each in load:
-        weighed_kg[each.material] = weighed_kg.get(each.material, 0.0) + each.mass_kg
+    for load_line in load:
+        weighed_kg[load_line.material] = weighed_kg.get(load_line.material, 0.0) + load_line.mass_kg
     recipe = recipe_of_weighed(weighed_kg, materials, reference_sand=mix.reference_sand)
     return yield_of(recipe, materials, mix.air, mix.water_density_kg_m3).volume_m3
 
 
-def _order(mix: MadeMix, job: Job) -> list[tuple[str, float]]:
+def _order(mix: MixDesign, job: Job) -> list[tuple[str, float]]:
     """Materials in the order of loading, each with its share; the water held back goes in before the fibre."""
     order = {kind: float(i) for i, kind in enumerate(job.workshop.loading_order)}
     held = job.mixes[mix.name].water_held_back
@@ -108,7 +108,7 @@ class DensityCheck:
     when_light: str
 
 
-def density_check(mix: MadeMix, batch_m3: float, job: Job) -> DensityCheck | None:
+def density_check(mix: MixDesign, batch_m3: float, job: Job) -> DensityCheck | None:
     """The check of one batch, by the largest measure that it fills and one person may lift; None where none is filled.
 
     Low and high are the density tolerance and the error of measure and scale together; where all that are filled

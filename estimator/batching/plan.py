@@ -35,7 +35,7 @@ from estimator.batching.rounds import (
 from estimator.constants import HOUR_S
 from estimator.errors import Fault, InputError
 from estimator.job import Job, Workshop
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
 
@@ -101,7 +101,7 @@ class Batching:
     warnings: tuple[Notice, ...]
 
 
-def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Batching:
+def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> Batching:
     """Pours from forms, quantities and pour names; batches within each pour, mix by mix.
 
     Raises InputError where the loss per batch fills the mixer by itself.
@@ -118,20 +118,20 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
         layered, hands, late = _staffed(layered, settings.making, job)
         faults |= late
         warnings += hands
-        rounds, alone = _made(layered, settings.making)
-        fillings = [batch for each in rounds for batch in each.batches] + alone
+        rounds, alone = _filled_rounds(layered, settings.making)
+        fillings = [batch for casting_round in rounds for batch in casting_round.batches] + alone
         longest_s = _longest_waits(rounds)
-        made = _counted(_batch(pour, mixes[filling.mix], filling, job, settings, longest_s) for filling in fillings)
+        counted = _counted(_batch(pour, mixes[filling.mix], filling, job, settings, longest_s) for filling in fillings)
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
-            of_mix = [batch for batch in made if batch.mix == name]
+            of_mix = [batch for batch in counted if batch.mix == name]
             parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]
             warnings += [_split_warning(part, settings.within_s[name]) for part in parts]
             if group:
                 warnings += _colour_warnings(of_mix, group)
-        for batch in made:
+        for batch in counted:
             warnings += _warnings(batch)
-        batches += made
-        work.append(_work(made, rounds, job.workshop))
+        batches += counted
+        work.append(_work(counted, rounds, job.workshop))
     if faults:
         raise InputError(list(faults.values()))
     warnings += _too_small(batches, job.workshop)
@@ -150,12 +150,12 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Ba
     )
 
 
-def _loss_m3(mix: MadeMix, workshop: Workshop) -> float:
+def _loss_m3(mix: MixDesign, workshop: Workshop) -> float:
     return workshop.loss_per_batch_kg / mix.fresh_density_kg_m3
 
 
 def _settings(
-    layered: Sequence[Layers], pieces: Mapping[str, PieceTakeoff], mixes: Mapping[str, MadeMix], job: Job
+    layered: Sequence[Layers], pieces: Mapping[str, PieceTakeoff], mixes: Mapping[str, MixDesign], job: Job
 ) -> _Settings:
     """Temperature, time and room of every mix of a pour. Raises InputError where a batch has no room or no time."""
     shop = job.workshop
@@ -185,7 +185,7 @@ def _settings(
     return _Settings(Making(rooms, alike, lead_s), mix_c, within_s)
 
 
-def _made(layered: Sequence[Layers], making: Making) -> tuple[list[Round], list[Filling]]:
+def _filled_rounds(layered: Sequence[Layers], making: Making) -> tuple[list[Round], list[Filling]]:
     """The rounds of the pieces with several layers, and the batches of the others.
 
     A piece of one layer goes into the last batch of a round where that has room: nothing waits for it there.
@@ -198,7 +198,9 @@ def _made(layered: Sequence[Layers], making: Making) -> tuple[list[Round], list[
     alone: list[Filling] = []
     for mix, shares in by_mix.items():
         alike = mix in making.alike
-        open_rounds = [] if alike else [i for i, each in enumerate(rounds) if each.batches[-1].mix == mix]
+        open_rounds = (
+            [] if alike else [i for i, casting_round in enumerate(rounds) if casting_round.batches[-1].mix == mix]
+        )
         begun = [rounds[i].batches[-1] for i in open_rounds]
         filled = fill(shares, making.rooms[mix], alike=alike, begun=begun)
         for i, batch in zip(open_rounds, filled, strict=False):
@@ -209,7 +211,9 @@ def _made(layered: Sequence[Layers], making: Making) -> tuple[list[Round], list[
 
 def _longest_waits(rounds: Iterable[Round]) -> dict[tuple[int, int], float]:
     """How long a layer waits for the next one, by piece and layer."""
-    return {(wait.below.piece, wait.below.layer): wait.wait_s for each in rounds for wait in each.waits}
+    return {
+        (wait.below.piece, wait.below.layer): wait.wait_s for casting_round in rounds for wait in casting_round.waits
+    }
 
 
 def _staffed(
@@ -221,7 +225,7 @@ def _staffed(
     """
     usual, most = int(job.workshop.placing.crew), int(job.workshop.placing.crew_most)
     by_mark: dict[str, tuple[float, int] | None] = {}
-    found: list[Layers] = []
+    staffed_layers: list[Layers] = []
     notices: list[Notice] = []
     faults: dict[str, Fault] = {}
     for layers in layered:
@@ -237,10 +241,12 @@ def _staffed(
                 notices.append(_more_hands(round_of([layers], making), mark, crew, usual))
         more = by_mark.get(mark)
         if more is None:
-            found.append(layers)
+            staffed_layers.append(layers)
         else:
-            found.append(tuple(replace(layer, placing_s=layer.placing_s * more[0], crew=more[1]) for layer in layers))
-    return found, notices, faults
+            staffed_layers.append(
+                tuple(replace(layer, placing_s=layer.placing_s * more[0], crew=more[1]) for layer in layers)
+            )
+    return staffed_layers, notices, faults
 
 
 def _more_hands(late: Round, mark: str, crew: int, usual: int) -> Notice:
@@ -263,7 +269,7 @@ def _why_late(late: Round) -> str:
     face = late.batches[0]
     if face.parts > 1:
         return f"its {face.mix} takes {face.parts} batches, and a face placed in parts shows a line."
-    wait = max((each for each in late.waits if not each.keeps), key=lambda each: each.wait_s)
+    wait = max((wait for wait in late.waits if not wait.keeps), key=lambda wait: wait.wait_s)
     return (
         f"its {wait.below.mix} waits {ceil(wait.wait_s / 60)} min for the next layer, mixing included, and may wait "
         f"{wait.most_s / 60:.0f} min."
@@ -272,7 +278,7 @@ def _why_late(late: Round) -> str:
 
 def _batch(
     pour: Pour,
-    mix: MadeMix,
+    mix: MixDesign,
     filling: Filling,
     job: Job,
     settings: _Settings,
@@ -323,22 +329,23 @@ def _work(mine: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) ->
         crew=max((batch.crew for batch in mine), default=int(shop.placing.crew)),
         mixing_s=count * shop.mixing.batch_time_s,
         placing_s=placing_s,
-        taken_s=count * lead_s + placing_s + sum(each.idle_s for each in rounds),
+        taken_s=count * lead_s + placing_s + sum(casting_round.idle_s for casting_round in rounds),
     )
 
 
 def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Workshop) -> list[Notice]:
     """Pours that are more than the crew or the mixer manages in a day."""
     day_s = workshop.calendar.hours_per_day_s
-    told = []
-    for pour, each in zip(pours, work, strict=True):
-        if each.taken_s > day_s * (1.0 + FILL_TOLERANCE):
+    notices = []
+    for pour, pour_work in zip(pours, work, strict=True):
+        if pour_work.taken_s > day_s * (1.0 + FILL_TOLERANCE):
             text = (
-                f"{pour.name}: {each.taken_s / HOUR_S:.1f} h of mixing and placing for a crew of {each.crew}, in a day "
-                f"of {day_s / HOUR_S:g} h: name pours, or take more people or a larger mixer."
+                f"{pour.name}: {pour_work.taken_s / HOUR_S:.1f} h of mixing and placing for a crew of "
+                f"{pour_work.crew}, in a day of {day_s / HOUR_S:g} h: name pours, or take more people or a larger "
+                "mixer."
             )
-            told.append(Notice("day-too-full", text))
-    return told
+            notices.append(Notice("day-too-full", text))
+    return notices
 
 
 def _counted(batches: Iterable[Batch]) -> list[Batch]:
@@ -350,7 +357,7 @@ def _counted(batches: Iterable[Batch]) -> list[Batch]:
         if same is None:
             lines[key] = batch
         else:
-            waits_s = [each for each in (same.longest_wait_s, batch.longest_wait_s) if each is not None]
+            waits_s = [wait_s for wait_s in (same.longest_wait_s, batch.longest_wait_s) if wait_s is not None]
             lines[key] = replace(same, count=same.count + batch.count, longest_wait_s=max(waits_s, default=None))
     return list(lines.values())
 
@@ -375,20 +382,20 @@ def _colour_warnings(batches: list[Batch], group: str) -> list[Notice]:
 
 
 def _warnings(batch: Batch) -> list[Notice]:
-    told = []
+    notices = []
     at = f"{batch.pour}, mix {batch.mix}"
     short = 1.0 - batch.yield_m3 / batch.volume_m3
     if short > SHORT_TOLERANCE:
         text = f"{at}: weighed to the scales a batch is {short:.1%} short; use a finer scale."
-        told.append(Notice("batch-short", text))
-    for each in batch.load:
-        if abs(each.deviation) > OFF_TOLERANCE:
+        notices.append(Notice("batch-short", text))
+    for line in batch.load:
+        if abs(line.deviation) > OFF_TOLERANCE:
             text = (
-                f"{at}: {each.material} weighed to the scale is {each.deviation:+.1%} off; "
+                f"{at}: {line.material} weighed to the scale is {line.deviation:+.1%} off; "
                 "use a finer scale or a marked measure."
             )
-            told.append(Notice("scale-too-coarse", text))
-    return told
+            notices.append(Notice("scale-too-coarse", text))
+    return notices
 
 
 def _too_small(batches: Iterable[Batch], workshop: Workshop) -> list[Notice]:
@@ -398,7 +405,7 @@ def _too_small(batches: Iterable[Batch], workshop: Workshop) -> list[Notice]:
     for batch in batches:
         if batch.loose_m3 < least * workshop.mixer.volume_m3:
             small.setdefault(batch.mix, []).append(batch)
-    told = []
+    notices = []
     for mix, of_mix in small.items():
         count = sum(batch.count for batch in of_mix)
         share = min(batch.loose_m3 for batch in of_mix) / workshop.mixer.volume_m3
@@ -407,5 +414,5 @@ def _too_small(batches: Iterable[Batch], workshop: Workshop) -> list[Notice]:
             f"mix {mix}: {count} {'batch fills' if count == 1 else 'batches fill'} less than {least:.0%} of the mixer, "
             f"the smallest {share:.0%} ({pours}). Mix in a bucket with a drill, or combine pours."
         )
-        told.append(Notice("batch-too-small", text))
-    return told
+        notices.append(Notice("batch-too-small", text))
+    return notices

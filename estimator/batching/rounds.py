@@ -8,7 +8,7 @@ from math import ceil
 
 from estimator.batching.placing import face_wait_s, placing_rate_m3_s
 from estimator.job import Job, Workshop
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.takeoff import PieceTakeoff, Takeoff
 
 
@@ -121,7 +121,7 @@ class Filling:
         return sum(share.placing_s for share in self.shares) / self.parts
 
 
-def capacity_m3(mix: MadeMix, workshop: Workshop) -> float:
+def capacity_m3(mix: MixDesign, workshop: Workshop) -> float:
     """Largest batch of a mix, m³ of fresh concrete: by loose volume of what goes in, and by mass."""
     loose_m3_per_m3 = sum(mix.loose_m3_per_m3.values())
     by_volume = workshop.mixer.volume_m3 * workshop.mixer.fill / loose_m3_per_m3
@@ -130,40 +130,40 @@ def capacity_m3(mix: MadeMix, workshop: Workshop) -> float:
 
 def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], job: Job) -> list[tuple[Share, ...]]:
     """What each piece of a pour takes, layer by layer, in the order of the casts."""
-    found: list[tuple[Share, ...]] = []
+    piece_shares: list[tuple[Share, ...]] = []
     for cast in pour.casts:
         layers = _layers_of(pieces[cast.mark], job)
         for _ in range(cast.count):
-            found.append(tuple(replace(share, piece=len(found)) for share in layers))
-    return found
+            piece_shares.append(tuple(replace(share, piece=len(piece_shares)) for share in layers))
+    return piece_shares
 
 
 def _layers_of(taken: PieceTakeoff, job: Job) -> list[Share]:
     """What each layer of one piece takes, neighbors of one mix as one."""
-    found: list[Share] = []
+    layer_shares: list[Share] = []
     for layer in taken.layers:
         share = Share(
             piece=0,
-            layer=len(found),
+            layer=len(layer_shares),
             mark=taken.piece.mark,
             mix=layer.mix,
             volume_m3=layer.cast_m3,
             waste_m3=layer.cast_m3 - layer.volume_m3,
             placing_s=layer.volume_m3 / placing_rate_m3_s(layer.method, job.workshop),
             crew=int(job.workshop.placing.crew),
-            window_s=face_wait_s(taken, found[-1].mix, job) if found else None,
+            window_s=face_wait_s(taken, layer_shares[-1].mix, job) if layer_shares else None,
         )
-        if not found or found[-1].mix != layer.mix:
-            found.append(share)
+        if not layer_shares or layer_shares[-1].mix != layer.mix:
+            layer_shares.append(share)
             continue
-        below = found[-1]
-        found[-1] = replace(
+        below = layer_shares[-1]
+        layer_shares[-1] = replace(
             below,
             volume_m3=below.volume_m3 + share.volume_m3,
             waste_m3=below.waste_m3 + share.waste_m3,
             placing_s=below.placing_s + share.placing_s,
         )
-    return found
+    return layer_shares
 
 
 def fill(shares: Iterable[Share], room: Room, *, alike: bool, begun: Sequence[Filling] = ()) -> list[Filling]:
@@ -179,10 +179,10 @@ def fill(shares: Iterable[Share], room: Room, *, alike: bool, begun: Sequence[Fi
     if alike:
         bins = _best_fit(whole, room, ())
         bins = _levelled(whole, room, len(bins)) or bins
-        return [*begun, *split, *(Filling(tuple(each)) for each in bins)]
+        return [*begun, *split, *(Filling(tuple(bin_shares)) for bin_shares in bins)]
     bins = _best_fit(whole, room, begun)
-    filled = [Filling(tuple(each), filling.parts) for each, filling in zip(bins, begun, strict=False)]
-    return [*filled, *split, *(Filling(tuple(each)) for each in bins[len(begun) :])]
+    filled = [Filling(tuple(bin_shares), filling.parts) for bin_shares, filling in zip(bins, begun, strict=False)]
+    return [*filled, *split, *(Filling(tuple(bin_shares)) for bin_shares in bins[len(begun) :])]
 
 
 def _best_fit(shares: Iterable[Share], room: Room, begun: Sequence[Filling]) -> list[list[Share]]:
@@ -357,7 +357,7 @@ def _alike(pieces: Sequence[Layers], rounds: list[Round], making: Making) -> lis
         groups[emptiest].append(layers)
         held[emptiest] += making.rooms[layers[0].mix].size_of(layers[0])
     leveled = [round_of(group, making) for group in groups if group]
-    return leveled if all(each.keeps for each in leveled) else rounds
+    return leveled if all(casting_round.keeps for casting_round in leveled) else rounds
 
 
 def _face_split(batch: Filling) -> bool:

@@ -17,7 +17,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, PieceEstimate, estimate
 from estimator.intake.faults import nearest
 from estimator.job import Job, Material, Mix, MixForm, Units
-from estimator.mix import MadeMix, make
+from estimator.mix import MixDesign, make
 from estimator.mix.bands import Band, MixBands, bands
 from estimator.mix.fresh import StoppedEarly, stop_early, water_stages
 from estimator.mix.replacement import (
@@ -33,7 +33,7 @@ from estimator.mix.replacement import (
     swapped,
     with_replacement,
 )
-from estimator.mix.table import ShownMix, recipe_for, show
+from estimator.mix.table import MixListing, recipe_for, show
 from estimator.mixes import CastIn, Swappable, cast_in, prices_of, swappable
 from estimator.names import same_name
 from estimator.report.mix_sheets import (
@@ -94,7 +94,7 @@ def run_show(
     print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *made.warnings])
 
 
-def _mix_table(name: str, shown: ShownMix, made: MadeMix, thumb: RuleOfThumb | None) -> dict[str, Any]:
+def _mix_table(name: str, shown: MixListing, made: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
     """The mix as JSON tells it."""
     return {
         "mix": name,
@@ -115,7 +115,7 @@ def _mix_table(name: str, shown: ShownMix, made: MadeMix, thumb: RuleOfThumb | N
 
 
 def _notes(
-    shown: ShownMix,
+    shown: MixListing,
     mix: Mix,
     stops: Sequence[StoppedEarly],
     uncertain: MixBands,

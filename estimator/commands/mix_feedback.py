@@ -16,8 +16,8 @@ from estimator.intake.faults import nearest
 from estimator.intake.shelf import read_coupons, with_coupons
 from estimator.job import Material, Mix, Units
 from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density
+from estimator.mix.proportions import LEAST_MEASURE_M3
 from estimator.mix.replacement import replaced_share, swap_pair
-from estimator.mix.written import LEAST_MEASURE_M3
 from estimator.mixes import strengths_of
 from estimator.records import Record, append_record, new_record, read_records, records_path
 from estimator.report.mix_sheets import coupon_sheet, per_volume, strength_sheet

@@ -12,7 +12,7 @@ from estimator.commands.mixes import Bench, marks_of, measure_job, open_bench, q
 from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.job import Job
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.mix.replacement import swap_pair
 from estimator.mix.solve import (
     Question,
@@ -164,7 +164,7 @@ def _check_goal(
         raise InputError([Fault("--piece", "", "is of a job.", "Name it: --job job.toml.")])
 
 
-def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MadeMix], name: str, stage: Stage) -> SolvedPiece:
+def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MixDesign], name: str, stage: Stage) -> SolvedPiece:
     """The piece by its thickness: what of it is cast in the mix, and its weight with all else, on the high side."""
     if not any(layer.mix == name for layer in taken.layers):
         cast = ", ".join(dict.fromkeys(layer.mix for layer in taken.layers))

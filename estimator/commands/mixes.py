@@ -13,7 +13,7 @@ from estimator.intake.faults import nearest
 from estimator.intake.read import read_shelf_of
 from estimator.intake.shelf import Shelf
 from estimator.job import Job, Material, Mix, Workshop
-from estimator.mix import MadeMix, Recipe
+from estimator.mix import MixDesign, Recipe
 from estimator.mix.table import recipe_for
 from estimator.names import same_name
 from estimator.report.words import Words
@@ -43,7 +43,7 @@ class Measured:
 
     job: Job
     takeoff: Takeoff
-    mixes: dict[str, MadeMix]
+    mixes: dict[str, MixDesign]
     words: Words
 
 
@@ -128,7 +128,7 @@ _OF = re.compile(r"(?P<count>[\d./ -]+)\s*(?P<unit>[A-Za-z][A-Za-z -]*?)\s+of\s+
 
 
 def batch_of_size(
-    text: str, made: MadeMix, materials: Mapping[str, Material], pieces_m3: Callable[[list[str]], float]
+    text: str, made: MixDesign, materials: Mapping[str, Material], pieces_m3: Callable[[list[str]], float]
 ) -> Recipe:
     """The recipe of a batch by counted dry mass, total mass, finished volume, packs or mass of one material, or pieces.
 
@@ -157,7 +157,7 @@ def batch_of_size(
     raise _fault(f'"{said}" is no size of a batch.', _EXAMPLES)
 
 
-def _material_kg(said: str, found: re.Match[str], made: MadeMix, materials: Mapping[str, Material]) -> float:
+def _material_kg(said: str, found: re.Match[str], made: MixDesign, materials: Mapping[str, Material]) -> float:
     """Mass of so many packs of a material, or of a mass of it."""
     name, unit = found["name"], found["unit"].strip()
     if made.recipe_kg_m3.get(name, 0.0) <= 0.0:

@@ -19,7 +19,7 @@ from estimator.curing.hydration import (
 )
 from estimator.errors import FaultError
 from estimator.job import Material
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 
 MOIST_FACTOR_RANGE = (1.16, 1.40)
 """Damp material conducts 16 to 40 % better than oven-dry. Source: table of ACI 122R, as printed beside its R values."""
@@ -72,7 +72,7 @@ SHARE_TOLERANCE = 1e-9
 
 
 def section_heat(
-    parts: Sequence[tuple[MadeMix, float]], materials: Mapping[str, Material], assumed: CementAnalysis, band: float
+    parts: Sequence[tuple[MixDesign, float]], materials: Mapping[str, Material], assumed: CementAnalysis, band: float
 ) -> MixHeat:
     """The layers through a section as one mix.
 
@@ -230,13 +230,13 @@ def _flagged(
     return curve
 
 
-def _silica_fume_share(mix: MadeMix, materials: Mapping[str, Material]) -> float:
+def _silica_fume_share(mix: MixDesign, materials: Mapping[str, Material]) -> float:
     parts = [part for part in mix.recipe.ingredients if part.role == "cementitious"]
     fume_kg = sum(part.solids_kg for part in parts if _is_fume(materials[part.material]))
     return fume_kg / sum(part.solids_kg for part in parts)
 
 
-def _polymer_solids(mix: MadeMix) -> float:
+def _polymer_solids(mix: MixDesign) -> float:
     """Solids of polymer per cementitious, at most 1."""
     solids_kg = sum(part.solids_kg for part in mix.recipe.ingredients if part.role == "polymer")
     return min(1.0, solids_kg / mix.cementitious_kg_m3)

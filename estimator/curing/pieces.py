@@ -17,7 +17,7 @@ from estimator.curing.mix_heat import section_heat
 from estimator.curing.plan import NO_TRIAL, CuringPlan, curing_plans, too_fast
 from estimator.curing.slab import MOST_THICKNESS_M, THINNEST_M
 from estimator.job import Cure, Job
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workings import Working, figure
@@ -195,7 +195,7 @@ class Curing:
         return {mark: hours[1] * HOUR_S for mark, hours in known.items() if hours is not None}
 
 
-def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]) -> Curing:
+def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> Curing:
     """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece."""
     settings = job.workshop.curing
     asked = _castings(job, takeoff, mixes)
@@ -226,7 +226,7 @@ def plans_together(
 
 
 def _castings(
-    job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix]
+    job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]
 ) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
     """Covers and casting by mark; like build-ups of layers are averaged once."""
     settings, assumed = job.workshop.curing, CementAnalysis(*astuple(job.workshop.cement))

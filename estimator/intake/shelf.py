@@ -16,8 +16,7 @@ from estimator.intake.faults import nearest, validate
 from estimator.intake.material_tables import PART_FORMS, WATER, BucketTable, CouponTable, MaterialTable, MixTable
 from estimator.intake.schedule import UnreadableError, read_rows
 from estimator.mix.limits import usual_air
-from estimator.mix.replacement import swap_pair, swapped
-from estimator.mix.written import (
+from estimator.mix.proportions import (
     LEAST_MEASURE_M3,
     bulk_densities_kg_m3,
     mix_from_mass_per_volume,
@@ -25,6 +24,7 @@ from estimator.mix.written import (
     mix_from_volume_parts,
     share_of_sand_ratio,
 )
+from estimator.mix.replacement import swap_pair, swapped
 from estimator.names import first_spellings
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path

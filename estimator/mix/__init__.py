@@ -4,13 +4,13 @@ Plain functions of frozen values; SI floats. A mix is written with respect to it
 """
 
 from estimator.mix.faults import faults_of
-from estimator.mix.fresh import MadeMix, make
+from estimator.mix.fresh import MixDesign, make
 from estimator.mix.recipe import Ingredient, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
 
 __all__ = [
     "Ingredient",
-    "MadeMix",
+    "MixDesign",
     "Recipe",
     "Yield",
     "faults_of",

@@ -8,8 +8,8 @@ from typing import Literal
 from estimator.errors import FaultError
 from estimator.job import Material, MaterialKind, Mix
 from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
+from estimator.mix.proportions import recipe_of_weighed
 from estimator.mix.recipe import WATER, Recipe, proportion
-from estimator.mix.written import recipe_of_weighed
 from estimator.mix.yields import Yield, yield_of
 
 Figure = Literal["air", "water", "density", "packing", "bulk_density", "moisture"]
@@ -109,11 +109,11 @@ def nearest_possible(batch: Batch, assumption: Assumption, value: float) -> floa
     """
     for _ in range(_HALVINGS):
         try:
-            made = batch.assuming(assumption, value).made
+            outcome = batch.assuming(assumption, value).made
         except FaultError:
             value = 0.5 * (value + assumption.assumed)
             continue
-        if made.volume_m3 > 0.0:
+        if outcome.volume_m3 > 0.0:
             return value
         value = 0.5 * (value + assumption.assumed)
     return assumption.assumed
@@ -141,14 +141,14 @@ def batch_of(mix: Mix, materials: Mapping[str, Material], *, by_bucket: frozense
 
 def assumptions_of(batch: Batch) -> tuple[Assumption, ...]:
     """Every figure that the yield of a batch rests on, with its usual deviation."""
-    found = [Assumption("air", "", batch.air, batch.air_deviation, 0.0)]
+    assumptions = [Assumption("air", "", batch.air, batch.air_deviation, 0.0)]
     water_kg = batch.weighed_kg.get(WATER, 0.0)
     if water_kg > 0.0:
-        found.append(Assumption("water", WATER, water_kg, WATER_DEVIATION * water_kg, 0.0))
+        assumptions.append(Assumption("water", WATER, water_kg, WATER_DEVIATION * water_kg, 0.0))
     for name in batch.weighed_kg:
         if name != WATER:
-            found.extend(_of_material(batch.materials[name], name in batch.by_bucket))
-    return tuple(found)
+            assumptions.extend(_of_material(batch.materials[name], name in batch.by_bucket))
+    return tuple(assumptions)
 
 
 def _air_deviation(mix: Mix) -> float:
@@ -159,22 +159,22 @@ def _air_deviation(mix: Mix) -> float:
 
 
 def _of_material(material: Material, by_bucket: bool) -> list[Assumption]:
-    found = []
+    assumptions = []
     bulk_kg_m3 = material.bulk_density_kg_m3
     deviation = DENSITY_DEVIATION.get(material.kind, 0.02)
     if material.packing is not None:
-        found.append(Assumption("packing", material.name, material.packing, PACKING_DEVIATION, 0.3))
+        assumptions.append(Assumption("packing", material.name, material.packing, PACKING_DEVIATION, 0.3))
     else:
         density_kg_m3 = particle_density_kg_m3(material)
-        found.append(
+        assumptions.append(
             Assumption("density", material.name, density_kg_m3, deviation * density_kg_m3, 0.1 * density_kg_m3)
         )
     if bulk_kg_m3 is not None and (by_bucket or material.packing is not None):
         bulk_deviation = BULK_DENSITY_DEVIATION.get(material.kind, 0.05) * bulk_kg_m3
-        found.append(Assumption("bulk_density", material.name, bulk_kg_m3, bulk_deviation, 0.1 * bulk_kg_m3))
+        assumptions.append(Assumption("bulk_density", material.name, bulk_kg_m3, bulk_deviation, 0.1 * bulk_kg_m3))
     if material.kind in ("sand", "light-aggregate") and material.moisture > 0.0:
-        found.append(Assumption("moisture", material.name, material.moisture, MOISTURE_DEVIATION, 0.0))
-    return found
+        assumptions.append(Assumption("moisture", material.name, material.moisture, MOISTURE_DEVIATION, 0.0))
+    return assumptions
 
 
 COVERAGE = 2.0  # standard deviations to each side: about 95 % of what may happen
@@ -223,10 +223,10 @@ def bands(
     planned = batch.made
     stepped = [(assumption, *_stepped(batch, assumption)) for assumption in uncertain]
     figures: tuple[Callable[[Yield], float], ...] = (
-        lambda made: made.fresh_density_kg_m3,
-        lambda made: made.oven_dry_density_kg_m3,
-        lambda made: made.equilibrium_density_kg_m3,
-        lambda made: made.volume_m3 / planned.volume_m3,
+        lambda batch_yield: batch_yield.fresh_density_kg_m3,
+        lambda batch_yield: batch_yield.oven_dry_density_kg_m3,
+        lambda batch_yield: batch_yield.equilibrium_density_kg_m3,
+        lambda batch_yield: batch_yield.volume_m3 / planned.volume_m3,
     )
     return MixBands(*(_band(figure, planned, stepped, coverage) for figure in figures))
 

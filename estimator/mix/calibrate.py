@@ -137,15 +137,15 @@ def explain(batch: Batch, measured_density_kg_m3: float, *, air_is_known: bool =
 
     A figure that cannot reach that density, however far off it is, is left out.
     """
-    found = []
+    explanations = []
     for assumption in assumptions_of(batch):
         if assumption.figure == "air" and air_is_known:
             continue
         would_be = _would_be(batch, assumption, measured_density_kg_m3)
         if would_be is not None:
             deviations = abs(would_be - assumption.assumed) / assumption.deviation
-            found.append(Explanation(assumption, would_be, deviations))
-    return tuple(sorted(found, key=lambda explanation: explanation.deviations))
+            explanations.append(Explanation(assumption, would_be, deviations))
+    return tuple(sorted(explanations, key=lambda explanation: explanation.deviations))
 
 
 def corrected_by(

@@ -15,7 +15,7 @@ LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fi
 
 
 @dataclass(frozen=True, slots=True)
-class MadeMix:
+class MixDesign:
     """A mix per cubic metre of fresh concrete, air in."""
 
     name: str
@@ -48,8 +48,8 @@ class MadeMix:
         return (1.0 - self.air_low) / (1.0 - self.air)
 
 
-def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0.0) -> MadeMix:
-    """Proportion a mix and find what it yields.
+def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0.0) -> MixDesign:
+    """The design of a mix: what it yields and weighs per cubic meter.
 
     mix           as written
     materials     by name, every material of the mix
@@ -64,17 +64,17 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
     per_counted_kg = proportion(mix, materials)
     volume_m3 = yield_of(per_counted_kg, materials, mix.air, mix.water_density_kg_m3).volume_m3
     recipe = per_counted_kg.scaled(1.0 / volume_m3)
-    made = yield_of(recipe, materials, mix.air, mix.water_density_kg_m3)
+    per_m3 = yield_of(recipe, materials, mix.air, mix.water_density_kg_m3)
     # A weighed air is known: only an assumed one has a band.
     air_low, air_high = (mix.air, mix.air) if mix.air_band is None or mix.density_weighed else mix.air_band
     loose_m3, loose_warnings = loose_volumes(recipe, materials, mix.water_density_kg_m3)
-    return MadeMix(
+    return MixDesign(
         name=mix.name,
-        fresh_density_kg_m3=made.fresh_density_kg_m3,
-        demould_density_kg_m3=made.fresh_density_kg_m3 * (1.0 - demould_loss),
-        oven_dry_density_kg_m3=made.oven_dry_density_kg_m3,
-        installed_density_kg_m3=made.equilibrium_density_kg_m3,
-        air=made.air,
+        fresh_density_kg_m3=per_m3.fresh_density_kg_m3,
+        demould_density_kg_m3=per_m3.fresh_density_kg_m3 * (1.0 - demould_loss),
+        oven_dry_density_kg_m3=per_m3.oven_dry_density_kg_m3,
+        installed_density_kg_m3=per_m3.equilibrium_density_kg_m3,
+        air=per_m3.air,
         air_low=air_low,
         air_high=air_high,
         density_tolerance_least=(
@@ -88,11 +88,11 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
         absorbed_water_kg_m3=recipe.absorbed_water_kg,
         recipe_kg_m3=recipe.weighed_kg,
         loose_m3_per_m3=loose_m3,
-        volume_fractions=made.fractions,
+        volume_fractions=per_m3.fractions,
         fibre_basis=mix.fibre_basis,
-        floats=made.floats,
+        floats=per_m3.floats,
         recipe=recipe,
-        made=made,
+        made=per_m3,
         warnings=warnings_of(mix, materials, recipe) + loose_warnings,
     )
 
@@ -142,8 +142,8 @@ class StoppedEarly:
     cautions         what the change asks of the caster
     """
 
-    planned: MadeMix
-    made: MadeMix
+    planned: MixDesign
+    made: MixDesign
     yield_ratio: float
     water_left_kg_m3: float
     cautions: tuple[str, ...]
@@ -176,8 +176,8 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
             "Write the ratio at which the water ended.",
         )
     planned = make(mix, materials)
-    made = make(_fibre_kept(mix, materials, water_cementitious), materials)
-    yield_ratio = planned.cementitious_kg_m3 / made.cementitious_kg_m3
+    drier = make(_fibre_kept(mix, materials, water_cementitious), materials)
+    yield_ratio = planned.cementitious_kg_m3 / drier.cementitious_kg_m3
     cautions = [
         f"{mix.name} stopped at w/cm {water_cementitious:.2f} in place of {mix.water_cementitious:.2f}: the batch "
         f"makes {1.0 - yield_ratio:.1%} less than planned; the last piece may run short.",
@@ -189,7 +189,7 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
     ]
     return StoppedEarly(
         planned=planned,
-        made=made,
+        made=drier,
         yield_ratio=yield_ratio,
         water_left_kg_m3=(mix.water_cementitious - water_cementitious) * planned.cementitious_kg_m3,
         cautions=tuple(cautions),

@@ -15,14 +15,14 @@ def colour_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) 
     Mixes without a group are left out. Beads lie inside the paste and do not colour it, so replacement may differ.
     """
     first: dict[str, Mix] = {}
-    found: list[str] = []
+    differences: list[str] = []
     for mix in mixes:
         if not mix.colour_group:
             continue
         other = first.setdefault(mix.colour_group, mix)
         if other is not mix:
-            found.extend(_differences(other, mix, materials))
-    return tuple(found)
+            differences.extend(_differences(other, mix, materials))
+    return tuple(differences)
 
 
 def _differences(one: Mix, other: Mix, materials: Mapping[str, Material]) -> Iterator[str]:

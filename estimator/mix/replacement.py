@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from estimator.errors import FaultError
 from estimator.job import Material, Mix, ReplacedBy
 from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
-from estimator.mix.fresh import MadeMix, make
+from estimator.mix.fresh import MixDesign, make
+from estimator.mix.proportions import mix_of_recipe
 from estimator.mix.recipe import aggregate_of
-from estimator.mix.written import mix_of_recipe
 
 _SAME_SHARE = 1e-12  # the rounding of a share taken apart and put together again
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
@@ -23,7 +23,7 @@ class Replacement:
 
     by: ReplacedBy
     mix: Mix
-    made: MadeMix
+    made: MixDesign
     sand_out_kg: float
     bead_in_kg: float
     bead_in_loose_m3: float
@@ -293,7 +293,7 @@ class MixCost:
 class ComparedMix:
     """One mix in a comparison: the same pieces, cast in it."""
 
-    made: MadeMix
+    made: MixDesign
     piece_fresh_kg: Mapping[str, float]  # by piece mark, of one
     piece_installed_kg: Mapping[str, float]
     piece_cost: Mapping[str, float]
@@ -314,10 +314,10 @@ class ReplacementCurve:
     floats_from: float | None  # least fraction shown at which the fresh mix is lighter than water
 
 
-def cost_of(made: MadeMix, price_per_kg: Mapping[str, float]) -> MixCost:
+def cost_of(design: MixDesign, price_per_kg: Mapping[str, float]) -> MixCost:
     """Material cost of a mix per m3 from prices per kg as weighed; water is free unless priced."""
-    per_m3 = sum(mass_kg * price_per_kg.get(name, 0.0) for name, mass_kg in made.recipe_kg_m3.items())
-    unpriced = tuple(name for name in made.recipe_kg_m3 if name not in price_per_kg and name != "water")
+    per_m3 = sum(mass_kg * price_per_kg.get(name, 0.0) for name, mass_kg in design.recipe_kg_m3.items())
+    unpriced = tuple(name for name in design.recipe_kg_m3 if name not in price_per_kg and name != "water")
     return MixCost(per_m3=per_m3, unpriced=unpriced)
 
 
@@ -349,32 +349,32 @@ def replacement_curve(
 ) -> ReplacementCurve:
     """Density and cost of a mix over 0 to 100 % of the loose volume of its sand replaced by beads."""
     fractions = np.linspace(0.0, 1.0, points)
-    made = [make(with_replacement(mix, sand, bead, float(fraction)), materials) for fraction in fractions]
-    floating = [float(fraction) for fraction, one in zip(fractions, made, strict=True) if one.floats]
+    designs = [make(with_replacement(mix, sand, bead, float(fraction)), materials) for fraction in fractions]
+    floating = [float(fraction) for fraction, design in zip(fractions, designs, strict=True) if design.floats]
     return ReplacementCurve(
         fraction=fractions,
-        fresh_density_kg_m3=np.array([one.fresh_density_kg_m3 for one in made]),
-        installed_density_kg_m3=np.array([one.installed_density_kg_m3 for one in made]),
-        cost_per_m3=np.array([cost_of(one, price_per_kg).per_m3 for one in made]),
+        fresh_density_kg_m3=np.array([design.fresh_density_kg_m3 for design in designs]),
+        installed_density_kg_m3=np.array([design.installed_density_kg_m3 for design in designs]),
+        cost_per_m3=np.array([cost_of(design, price_per_kg).per_m3 for design in designs]),
         floats_from=min(floating) if floating else None,
     )
 
 
 def _compared(
     mix: Mix,
-    made: MadeMix,
+    design: MixDesign,
     piece_m3: Mapping[str, float],
     quantity: Mapping[str, int],
     price_per_kg: Mapping[str, float],
 ) -> ComparedMix:
-    cost = cost_of(made, price_per_kg)
+    cost = cost_of(design, price_per_kg)
     job_m3 = sum(volume_m3 * quantity[mark] for mark, volume_m3 in piece_m3.items())
     return ComparedMix(
-        made=made,
-        piece_fresh_kg={mark: made.fresh_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
-        piece_installed_kg={mark: made.installed_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
+        made=design,
+        piece_fresh_kg={mark: design.fresh_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
+        piece_installed_kg={mark: design.installed_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
         piece_cost={mark: cost.per_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
-        job_fresh_kg=made.fresh_density_kg_m3 * job_m3,
+        job_fresh_kg=design.fresh_density_kg_m3 * job_m3,
         job_cost=cost.per_m3 * job_m3,
         cost=cost,
         first_crack_strength_pa=mix.first_crack_strength_pa,

@@ -10,7 +10,7 @@ import numpy as np
 
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
-from estimator.mix.fresh import MadeMix, make
+from estimator.mix.fresh import MixDesign, make
 from estimator.mix.replacement import cost_of, untested, with_replacement
 
 Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
@@ -68,7 +68,7 @@ class Solution:
     reached: bool
     values: Mapping[Variable, float]
     mix: Mix
-    made: MadeMix
+    made: MixDesign
     density_kg_m3: float
     weight_kg: float | None  # of the piece, inserts in; None without a piece
     cost: float | None  # of the piece, or of 1 m3 without one; None without prices
@@ -79,12 +79,12 @@ def solve_for_weight(question: Question, at_most_kg: float) -> Solution:
     """The least change after which the piece weighs at most so much. Raises FaultError without a piece."""
     if question.piece is None:
         raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
-    return _step_toward(question, lambda found: _weight_of(found) - at_most_kg, downward_is_enough=True)
+    return _step_toward(question, lambda solution: _weight_of(solution) - at_most_kg, downward_is_enough=True)
 
 
 def solve_for_density(question: Question, target_kg_m3: float) -> Solution:
     """The least change after which the mix has the density asked for, from above or from below."""
-    return _step_toward(question, lambda found: found.density_kg_m3 - target_kg_m3, downward_is_enough=False)
+    return _step_toward(question, lambda solution: solution.density_kg_m3 - target_kg_m3, downward_is_enough=False)
 
 
 def solve_for_least_cost(
@@ -106,22 +106,22 @@ def solve_for_least_cost(
     ranges = [question.free[name] for name in names]
 
     def at(unit: tuple[float, ...]) -> Solution:
-        return _found(question, dict(zip(names, _from_unit(unit, ranges), strict=True)))
+        return _solution_at(question, dict(zip(names, _from_unit(unit, ranges), strict=True)))
 
-    def excesses(found: Solution) -> list[float]:
+    def excesses(solution: Solution) -> list[float]:
         """By how much each limit is broken, as a fraction of it; at most 0 where it is kept."""
         broken = []
         if at_most_kg is not None:
-            broken.append(_weight_of(found) / at_most_kg - 1.0)
+            broken.append(_weight_of(solution) / at_most_kg - 1.0)
         if at_most_kg_m3 is not None:
-            broken.append(found.density_kg_m3 / at_most_kg_m3 - 1.0)
+            broken.append(solution.density_kg_m3 / at_most_kg_m3 - 1.0)
         return broken
 
-    def excess(found: Solution) -> float:
-        return max(excesses(found), default=-1.0)
+    def excess(solution: Solution) -> float:
+        return max(excesses(solution), default=-1.0)
 
-    def cost(found: Solution) -> float:
-        return 0.0 if found.cost is None else found.cost
+    def cost(solution: Solution) -> float:
+        return 0.0 if solution.cost is None else solution.cost
 
     starts = [*product((0.0, 1.0), repeat=len(names)), (0.5,) * len(names)]
     scale = max(cost(at(starts[-1])), 1e-12)
@@ -137,7 +137,7 @@ def solve_for_least_cost(
             tol=1e-10,
         )
         candidates.append(at(tuple(min(max(float(value), 0.0), 1.0) for value in result.x)))
-    kept = [found for found in candidates if excess(found) <= 1e-7]
+    kept = [solution for solution in candidates if excess(solution) <= 1e-7]
     best = min(kept, key=cost) if kept else min(candidates, key=excess)
     stopped_by = [*_limits_met(question, best.values)]
     if kept and excess(best) > -_AT_LIMIT:
@@ -157,29 +157,29 @@ def _step_toward(question: Question, miss: Callable[[Solution], float], *, downw
         for name, allowed in question.free.items()
         if not allowed.low <= starts[name] <= allowed.high
     }
-    found = _found(question, values)
-    missed = miss(found)
+    solution = _solution_at(question, values)
+    missed = miss(solution)
     for name, allowed in question.free.items():
         if _is_met(missed, downward_is_enough):
             break
 
         def missed_at(value: float, name: Variable = name) -> float:
-            return miss(_found(question, {**values, name: value}))
+            return miss(_solution_at(question, {**values, name: value}))
 
         start = values.get(name, starts[name])
         ends = [(missed_at(end), end) for end in (allowed.low, allowed.high)]
         crossing = [end for at_end, end in ends if at_end * missed <= 0.0]
         if crossing:
-            end = min(crossing, key=lambda one: abs(one - start))
+            end = min(crossing, key=lambda candidate: abs(candidate - start))
             values[name] = float(brentq(missed_at, start, end, xtol=1e-13))
         else:
             at_end, end = min(ends, key=lambda pair: abs(pair[0]))
             if abs(at_end) < abs(missed):
                 values[name] = end
-        found = _found(question, values)
-        missed = miss(found)
+        solution = _solution_at(question, values)
+        missed = miss(solution)
     return replace(
-        found,
+        solution,
         reached=_is_met(missed, downward_is_enough),
         stopped_by=tuple(_limits_met(question, values)),
     )
@@ -190,7 +190,7 @@ def _is_met(missed: float, downward_is_enough: bool) -> bool:
     return abs(missed) <= _MET or (downward_is_enough and missed < 0.0)
 
 
-def _found(question: Question, values: Mapping[Variable, float]) -> Solution:
+def _solution_at(question: Question, values: Mapping[Variable, float]) -> Solution:
     mix = question.mix
     if "cementitious_share" in values:
         mix = _changed(mix, cementitious_share=values["cementitious_share"])
@@ -198,8 +198,8 @@ def _found(question: Question, values: Mapping[Variable, float]) -> Solution:
         mix = _changed(mix, water_cementitious=values["water_cementitious"])
     if "replacement" in values:
         mix = with_replacement(mix, question.sand, question.bead, min(max(values["replacement"], 0.0), 1.0))
-    made = make(mix, question.materials)
-    density_kg_m3 = made.fresh_density_kg_m3 if question.stage == "fresh" else made.installed_density_kg_m3
+    design = make(mix, question.materials)
+    density_kg_m3 = design.fresh_density_kg_m3 if question.stage == "fresh" else design.installed_density_kg_m3
     volume_m3, weight_kg = 1.0, None
     if question.piece is not None:
         thickness_m = values.get("thickness_m", question.piece.thickness_m)
@@ -208,12 +208,12 @@ def _found(question: Question, values: Mapping[Variable, float]) -> Solution:
         weight_kg = density_kg_m3 * volume_m3 + question.piece.inserts_kg
         if weight_of is not None:
             weight_kg = weight_of(density_kg_m3, thickness_m)
-    cost = cost_of(made, question.price_per_kg).per_m3 * volume_m3 if question.price_per_kg else None
+    cost = cost_of(design, question.price_per_kg).per_m3 * volume_m3 if question.price_per_kg else None
     return Solution(
         reached=False,
         values=dict(values),
         mix=mix,
-        made=made,
+        made=design,
         density_kg_m3=density_kg_m3,
         weight_kg=weight_kg,
         cost=cost,
@@ -264,7 +264,7 @@ def _from_unit(unit: tuple[float, ...], ranges: list[Range]) -> list[float]:
     return [allowed.low + part * (allowed.high - allowed.low) for part, allowed in zip(unit, ranges, strict=True)]
 
 
-def _weight_of(found: Solution) -> float:
-    if found.weight_kg is None:
+def _weight_of(solution: Solution) -> float:
+    if solution.weight_kg is None:
         raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
-    return found.weight_kg
+    return solution.weight_kg

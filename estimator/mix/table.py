@@ -7,9 +7,9 @@ from typing import Literal
 from estimator.errors import FaultError
 from estimator.job import Material, Mix, MixForm
 from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
-from estimator.mix.fresh import MadeMix, loose_volumes
+from estimator.mix.fresh import MixDesign, loose_volumes
+from estimator.mix.proportions import sand_ratio_of_share
 from estimator.mix.recipe import WATER, Ingredient, Recipe, Role
-from estimator.mix.written import sand_ratio_of_share
 from estimator.mix.yields import BOUND_WATER_PER_CEMENTITIOUS, EQUILIBRIUM_OVER_OVEN_DRY_KG_M3
 from estimator.workings import Working, figure
 
@@ -29,7 +29,7 @@ _FIBRE_OF_TOTAL = "of everything, water and fibre in"
 
 
 @dataclass(frozen=True, slots=True)
-class ShownLine:
+class MixLine:
     """One line of a mix as written."""
 
     name: str
@@ -39,18 +39,18 @@ class ShownLine:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownMix:
+class MixListing:
     """A mix in one of its written forms, and the batch that its masses are for."""
 
     mix: str
     form: Form
-    lines: tuple[ShownLine, ...]
+    lines: tuple[MixLine, ...]
     batch: Recipe
     finished_m3: float
 
 
 def recipe_for(
-    made: MadeMix,
+    design: MixDesign,
     *,
     counted_dry_kg: float | None = None,
     finished_m3: float | None = None,
@@ -67,15 +67,15 @@ def recipe_for(
     Raises FaultError where none or more than one is given, a size is not above 0, or the material is not in the mix.
     """
     sizes = {
-        "counted_dry": (counted_dry_kg, made.recipe.counted_dry_kg),
+        "counted_dry": (counted_dry_kg, design.recipe.counted_dry_kg),
         "finished": (finished_m3, 1.0),
-        "total": (total_kg, made.recipe.total_kg),
+        "total": (total_kg, design.recipe.total_kg),
     }
     if material_kg is not None:
         name, mass_kg = material_kg
-        per_m3 = made.recipe_kg_m3.get(name, 0.0)
+        per_m3 = design.recipe_kg_m3.get(name, 0.0)
         if per_m3 <= 0.0:
-            raise FaultError(name, f"{name} is not in {made.name}.", "Name a material of the mix.")
+            raise FaultError(name, f"{name} is not in {design.name}.", "Name a material of the mix.")
         sizes[name] = (mass_kg, per_m3)
     given = {key: (size, per_m3) for key, (size, per_m3) in sizes.items() if size is not None}
     if len(given) != 1:
@@ -83,52 +83,52 @@ def recipe_for(
     [(key, (size, per_m3))] = given.items()
     if not size > 0.0:
         raise FaultError(f"batch.{key}", f"a size of {size:g} is not above 0.")
-    return made.recipe.scaled(size / per_m3)
+    return design.recipe.scaled(size / per_m3)
 
 
-def show(made: MadeMix, materials: Mapping[str, Material], form: Form, batch: Recipe | None = None) -> ShownMix:
+def show(design: MixDesign, materials: Mapping[str, Material], form: Form, batch: Recipe | None = None) -> MixListing:
     """A mix written in `form`; masses and volumes are those of `batch`, of one cubic metre where that is None.
 
     "volume-parts" are loose volumes against the first cementitious as 1, water as it is.
     """
-    batch = batch or made.recipe
-    finished_m3 = batch.cementitious_kg / made.recipe.cementitious_kg
+    batch = batch or design.recipe
+    finished_m3 = batch.cementitious_kg / design.recipe.cementitious_kg
     if form == "masses":
-        lines = [ShownLine(name, kg, "kg", "as weighed") for name, kg in batch.weighed_kg.items()]
+        lines = [MixLine(name, kg, "kg", "as weighed") for name, kg in batch.weighed_kg.items()]
     elif form == "mass-per-volume":
-        lines = [ShownLine(name, kg, "kg/m3", "as weighed") for name, kg in made.recipe_kg_m3.items()]
+        lines = [MixLine(name, kg, "kg/m3", "as weighed") for name, kg in design.recipe_kg_m3.items()]
     elif form == "volume-parts":
-        loose_m3, _ = loose_volumes(batch, materials, made.made.water_density_kg_m3)
+        loose_m3, _ = loose_volumes(batch, materials, design.made.water_density_kg_m3)
         unit_m3 = loose_m3[batch.ingredients[0].material]
-        lines = [ShownLine(name, m3 / unit_m3, "part", "loose volume") for name, m3 in loose_m3.items()]
+        lines = [MixLine(name, m3 / unit_m3, "part", "loose volume") for name, m3 in loose_m3.items()]
     else:
-        lines = _ratios(made, form)
-    return ShownMix(made.name, form, tuple(lines), batch, finished_m3)
+        lines = _ratios(design, form)
+    return MixListing(design.name, form, tuple(lines), batch, finished_m3)
 
 
-def _ratios(made: MadeMix, form: Form) -> list[ShownLine]:
-    recipe = made.recipe
+def _ratios(design: MixDesign, form: Form) -> list[MixLine]:
+    recipe = design.recipe
     share = recipe.cementitious_kg / recipe.counted_dry_kg
     if form == "share":
-        lines = [ShownLine("cementitious", share, "", BASIS_OF_ROLE["fibre"])]
+        lines = [MixLine("cementitious", share, "", BASIS_OF_ROLE["fibre"])]
     else:
-        lines = [ShownLine("sand", sand_ratio_of_share(share), "", "as if all sand, to cementitious")]
+        lines = [MixLine("sand", sand_ratio_of_share(share), "", "as if all sand, to cementitious")]
     loose_m3 = sum(recipe.loose_aggregate_m3.values())
     for part in recipe.ingredients:
         basis = BASIS_OF_ROLE[part.role]
         if part.role == "aggregate" and part.loose_m3 is not None:
             value = part.loose_m3 / loose_m3
         elif part.role == "fibre":
-            of_total = made.fibre_basis == "total"
+            of_total = design.fibre_basis == "total"
             value = part.product_kg / (recipe.total_kg if of_total else recipe.counted_dry_kg)
             basis = _FIBRE_OF_TOTAL if of_total else basis
         else:
             counted_kg = part.solids_kg if part.role in ("cementitious", "polymer") else part.product_kg
             value = counted_kg / recipe.cementitious_kg
-        lines.append(ShownLine(part.material, value, "", basis))
-    lines.append(ShownLine(WATER, made.water_cementitious, "", "free, of cementitious (w/cm)"))
-    if made.water_cement is not None:
-        lines.append(ShownLine(WATER, made.water_cement, "", "free, of cement alone (w/c)"))
+        lines.append(MixLine(part.material, value, "", basis))
+    lines.append(MixLine(WATER, design.water_cementitious, "", "free, of cementitious (w/cm)"))
+    if design.water_cement is not None:
+        lines.append(MixLine(WATER, design.water_cement, "", "free, of cement alone (w/c)"))
     return lines
 
 
@@ -141,43 +141,43 @@ _OVEN_DRY = (
 )
 
 
-def mix_workings(made: MadeMix, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
+def mix_workings(design: MixDesign, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
     """Every figure of a made mix that a person could dispute, per cubic metre of fresh concrete.
 
     mix and materials are those that it was made from.
     """
-    lines = [_mass(made, mix, materials, part) for part in made.recipe.ingredients]
-    return (*lines, _water(made), _fresh(made, materials), _installed(made))
+    lines = [_mass(design, mix, materials, part) for part in design.recipe.ingredients]
+    return (*lines, _water(design), _fresh(design, materials), _installed(design))
 
 
-def _mass(made: MadeMix, mix: Mix, materials: Mapping[str, Material], part: Ingredient) -> Working:
+def _mass(design: MixDesign, mix: Mix, materials: Mapping[str, Material], part: Ingredient) -> Working:
     name, material = part.material, materials[part.material]
-    values = {"cementitious": made.cementitious_kg_m3}
+    values = {"cementitious": design.cementitious_kg_m3}
     source = "dosed on the cementitious (common practice)"
     if part.role == "cementitious":
         values = {
             "share": mix.cementitious_share,
             "blend": mix.cementitious[name],
-            "counted_dry": made.counted_dry_kg_m3,
+            "counted_dry": design.counted_dry_kg_m3,
         }
         values["solids"] = material.solids
         formula, source = "share · counted_dry · blend / solids", _COUNTED
     elif part.role == "aggregate":
         reference = materials[mix.reference_sand or name]
         values |= {
-            "counted_dry": made.counted_dry_kg_m3,
+            "counted_dry": design.counted_dry_kg_m3,
             "share": mix.aggregate[name],
             "bulk": bulk_density_kg_m3(material),
             "bulk_sand": bulk_density_kg_m3(reference),
             "moisture": material.moisture,
         }
         formula, source = "share · (counted_dry − cementitious) / bulk_sand · bulk · (1 + moisture)", _BUCKET
-    elif part.role == "fibre" and made.fibre_basis == "total":
-        total_kg = made.recipe.total_kg
+    elif part.role == "fibre" and design.fibre_basis == "total":
+        total_kg = design.recipe.total_kg
         values = {"dose": mix.fibre[name], "everything": total_kg}
         formula, source = "dose · everything", "dosed on everything, water and fibre in (common practice)"
     elif part.role == "fibre":
-        values = {"dose": mix.fibre[name], "counted_dry": made.counted_dry_kg_m3}
+        values = {"dose": mix.fibre[name], "counted_dry": design.counted_dry_kg_m3}
         formula, source = "dose · counted_dry", _COUNTED
     elif part.role == "polymer":
         values |= {"dose": mix.polymer[name], "solids": material.solids}
@@ -185,44 +185,44 @@ def _mass(made: MadeMix, mix: Mix, materials: Mapping[str, Material], part: Ingr
     else:
         values["dose"] = (mix.admixtures if part.role == "admixture" else mix.pigment)[name]
         formula = "dose · cementitious"
-    return figure(f"mixes.{made.name}.recipe_kg_m3.{name}", formula, values, "kg/m3", source)
+    return figure(f"mixes.{design.name}.recipe_kg_m3.{name}", formula, values, "kg/m3", source)
 
 
-def _water(made: MadeMix) -> Working:
+def _water(design: MixDesign) -> Working:
     return figure(
-        path=f"mixes.{made.name}.recipe_kg_m3.{WATER}",
+        path=f"mixes.{design.name}.recipe_kg_m3.{WATER}",
         formula="water_cementitious · cementitious + absorbed − brought",
         values={
-            "water_cementitious": made.water_cementitious,
-            "cementitious": made.cementitious_kg_m3,
-            "absorbed": made.absorbed_water_kg_m3,
-            "brought": sum(part.water_kg for part in made.recipe.ingredients),
+            "water_cementitious": design.water_cementitious,
+            "cementitious": design.cementitious_kg_m3,
+            "absorbed": design.absorbed_water_kg_m3,
+            "brought": sum(part.water_kg for part in design.recipe.ingredients),
         },
         unit="kg/m3",
         source="moisture corrections as in ACI 211.1; what damp aggregate and liquids bring is not weighed again",
     )
 
 
-def _fresh(made: MadeMix, materials: Mapping[str, Material]) -> Working:
+def _fresh(design: MixDesign, materials: Mapping[str, Material]) -> Working:
     values: dict[str, float] = {}
-    added_kg = made.free_water_kg_m3
-    for number, part in enumerate(made.recipe.ingredients, start=1):
+    added_kg = design.free_water_kg_m3
+    for number, part in enumerate(design.recipe.ingredients, start=1):
         counted_kg = part.solids_kg if part.role == "aggregate" else part.product_kg
         added_kg -= counted_kg - part.solids_kg
         values[f"m{number}"] = counted_kg
         values[f"d{number}"] = particle_density_kg_m3(materials[part.material])
-    numbers = range(1, len(made.recipe.ingredients) + 1)
+    numbers = range(1, len(design.recipe.ingredients) + 1)
     masses = " + ".join(f"m{number}" for number in numbers)
     volumes = " + ".join(f"m{number}/d{number}" for number in numbers)
     values |= {
         "water": added_kg,
-        "d_water": made.made.water_density_kg_m3,
-        "absorbed": made.absorbed_water_kg_m3,
-        "air": made.air,
+        "d_water": design.made.water_density_kg_m3,
+        "absorbed": design.absorbed_water_kg_m3,
+        "air": design.air,
     }
-    names = ", ".join(f"m{number} {part.material}" for number, part in enumerate(made.recipe.ingredients, start=1))
+    names = ", ".join(f"m{number} {part.material}" for number, part in enumerate(design.recipe.ingredients, start=1))
     return figure(
-        path=f"mixes.{made.name}.fresh_density_kg_m3",
+        path=f"mixes.{design.name}.fresh_density_kg_m3",
         formula=f"({masses} + water + absorbed) · (1 − air) / ({volumes} + water/d_water)",
         values=values,
         unit="kg/m3",
@@ -230,17 +230,17 @@ def _fresh(made: MadeMix, materials: Mapping[str, Material]) -> Working:
     )
 
 
-def _installed(made: MadeMix) -> Working:
+def _installed(design: MixDesign) -> Working:
     return figure(
-        path=f"mixes.{made.name}.installed_density_kg_m3",
+        path=f"mixes.{design.name}.installed_density_kg_m3",
         formula="min(dry + min(bound · cementitious, free_water) + service, fresh)",
         values={
-            "dry": sum(part.solids_kg for part in made.recipe.ingredients),
+            "dry": sum(part.solids_kg for part in design.recipe.ingredients),
             "bound": BOUND_WATER_PER_CEMENTITIOUS,
-            "cementitious": made.cementitious_kg_m3,
-            "free_water": made.free_water_kg_m3,
+            "cementitious": design.cementitious_kg_m3,
+            "free_water": design.free_water_kg_m3,
             "service": EQUILIBRIUM_OVER_OVEN_DRY_KG_M3,
-            "fresh": made.fresh_density_kg_m3,
+            "fresh": design.fresh_density_kg_m3,
         },
         unit="kg/m3",
         source=_OVEN_DRY,

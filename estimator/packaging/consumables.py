@@ -201,22 +201,22 @@ def use_up(
     sheets_m2   area of the sheets on which the cut list was laid; the form board is never less
     Raises FaultError, keyed by material, for a pack that does not say its content in the measure.
     """
-    found: dict[tuple[str, Measure], list[tuple[Part, dict[str, float]]]] = {}
+    parts_by_material: dict[tuple[str, Measure], list[tuple[Part, dict[str, float]]]] = {}
     for material, rate in job.workshop.consumables.items():
-        found.setdefault((material, _measure(rate)), []).append(_by_rate(rate, extents.values(), pours))
+        parts_by_material.setdefault((material, _measure(rate)), []).append(_by_rate(rate, extents.values(), pours))
     for taken in parts:
         piece = taken.piece
         for take in piece.takes:
             if take.rate is not None:
                 own = _by_rate(take.rate, [extents[piece.mark]], pours)
-                found.setdefault((take.material, _measure(take.rate)), []).append(own)
+                parts_by_material.setdefault((take.material, _measure(take.rate)), []).append(own)
             elif take.amount is not None and take.measure is not None:
                 whole = piece.quantity * take.amount
                 part = Part("asked", whole, 0.0, 1, 1.0, 1, take.waste)
-                found.setdefault((take.material, take.measure), []).append((part, {piece.mark: whole}))
+                parts_by_material.setdefault((take.material, take.measure), []).append((part, {piece.mark: whole}))
     return tuple(
         _ordered(job, material, measure, reasons, sheets_m2 if material == FORM_BOARD and measure == "m2" else 0.0)
-        for (material, measure), reasons in found.items()
+        for (material, measure), reasons in parts_by_material.items()
         if any(part.extent for part, _ in reasons)
     )
 

@@ -286,19 +286,19 @@ def boards_of(shape: shapes.Shape, name: str, board_m: float) -> tuple[Board, ..
 def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
     """The boards, those larger than the sheet in equal parts that it gives."""
     room = sorted((sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m))
-    found = []
+    pieces = []
     for board in boards:
         long, short = max(board.length_m, board.width_m), min(board.length_m, board.width_m)
         across = max(1, ceil(short / room[0] - FIT_TOLERANCE_M))
         along = max(1, ceil(long / room[1] - FIT_TOLERANCE_M))
         parts = along * across
         if parts == 1:
-            found.append(board)
+            pieces.append(board)
         else:
             part = f"{board.name}, 1 of {parts}"
             cut = replace(board, name=part, count=board.count * parts)
-            found.append(replace(cut, length_m=long / along, width_m=short / across))
-    return tuple(found)
+            pieces.append(replace(cut, length_m=long / along, width_m=short / across))
+    return tuple(pieces)
 
 
 def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:

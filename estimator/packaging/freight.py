@@ -203,9 +203,9 @@ def freight(
         ("gross mass, kg", gross_kg, tariff.per_kg),
     ]
     return tuple(
-        Charge(text, number, each, whole_cents(round(number * each * MILLIONTHS_PER_UNIT)) / 100)
-        for text, number, each in bill
-        if number and each
+        Charge(text, number, rate, whole_cents(round(number * rate * MILLIONTHS_PER_UNIT)) / 100)
+        for text, number, rate in bill
+        if number and rate
     )
 
 

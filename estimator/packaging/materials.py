@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from estimator.errors import FaultError
 from estimator.job import Job, Material, Pack
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.packaging.freight import PalletKind
@@ -251,26 +251,28 @@ def _line(job: Job, name: str, needed_kg: float, bought: Purchase) -> MaterialOr
         free = name == WATER or (material is not None and material.kind == "water")
         return MaterialOrder(name, needed_kg, on_hand_kg, None, ZERO if free else None, None)
     sizes = masses(packs)
-    made = order_of(bought.lines.get(name, ()), needed_kg, packs, on_hand_kg, reserve_kg, ties_settled=bought.proven)
+    material_order = order_of(
+        bought.lines.get(name, ()), needed_kg, packs, on_hand_kg, reserve_kg, ties_settled=bought.proven
+    )
     charge = job_charge(needed_kg, packs, sizes, by_packs=is_special(material, job))
     cost = charge.amount
     if job.price.charge == "packs":
-        cost = None if made.purchase_cost is None else cents(made.purchase_cost)
-    return MaterialOrder(name, needed_kg, on_hand_kg, made, cost, charge)
+        cost = None if material_order.purchase_cost is None else cents(material_order.purchase_cost)
+    return MaterialOrder(name, needed_kg, on_hand_kg, material_order, cost, charge)
 
 
 def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mapping[str, str]) -> list[Notice]:
-    told = [
+    notices = [
         Notice("unpriced", f"{line.material} has no packs: it is ordered by mass, unpriced, and is not in the totals.")
         for line in lines
         if line.order is None and line.cost is None
     ]
-    told += [
+    notices += [
         Notice("pack-unpriced", f"{line.material} has a pack without a price: its order is not in the totals.")
         for line in lines
         if line.order is not None and line.cost is None
     ]
-    told += [
+    notices += [
         Notice(
             "pack-unpriced",
             f"{line.material}: {', '.join(line.order.unpriced)} has no price and is not compared with its other packs.",
@@ -278,10 +280,10 @@ def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mappin
         for line in lines
         if line.order is not None and line.order.unpriced and line.cost is not None
     ]
-    told += [Notice("order-minimum", text) for text in minimums.values()]
+    notices += [Notice("order-minimum", text) for text in minimums.values()]
     if not bought.proven:
-        told.append(Notice("order-not-proven", f"A cheaper order may exist, by {bought.gap:.2f} at most."))
-    return told
+        notices.append(Notice("order-not-proven", f"A cheaper order may exist, by {bought.gap:.2f} at most."))
+    return notices
 
 
 def haul_of(job: Job) -> Haul:
@@ -315,7 +317,7 @@ def packs_of(job: Job, name: str) -> tuple[Pack, ...]:
     return material.packs if material is not None else ()
 
 
-def required_kg(mixes: Mapping[str, MadeMix], batch_m3: Mapping[str, float]) -> dict[str, float]:
+def required_kg(mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float]) -> dict[str, float]:
     """Mass of each material as weighed: sum of recipe · batched volume over the mixes, unrounded."""
     required: dict[str, float] = {}
     for mix, volume_m3 in batch_m3.items():
@@ -330,7 +332,7 @@ def price_per_kg(material: Material) -> float | None:
     return min(prices) if prices else 0.0 if material.kind == "water" else None
 
 
-def cost_per_m3(mix: MadeMix, materials: Mapping[str, Material]) -> float | None:
+def cost_per_m3(mix: MixDesign, materials: Mapping[str, Material]) -> float | None:
     """Material cost of a cubic metre at list prices; None where a material has no price."""
     cost = 0.0
     for name, mass_kg in mix.recipe_kg_m3.items():

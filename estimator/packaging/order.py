@@ -37,7 +37,7 @@ Choice = tuple[Run, ...]  # one way of buying a pack: loose within a tier, on fu
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class BestCounts:
     """The best counts by column; what stands at zero is left out."""
 
     counts: dict[int, int]
@@ -46,7 +46,9 @@ class Found:
     ties_settled: bool  # proven: nothing as cheap leaves less over, or as much in fewer packs
 
 
-def cheapest_counts(need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int = TRIALS) -> Found:
+def cheapest_counts(
+    need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int = TRIALS
+) -> BestCounts:
     """The counts that cover `need` at the least cost; ties go to the less left over, then to fewer packs.
 
     need       amount to cover, above zero, in the unit of the sizes
@@ -75,7 +77,7 @@ class _Search:
         self.price_step, self.rounding = _price_steps(ways)
         self.largest = max(run.size / run.packs for choices in ways for choice in choices for run in choice)
 
-    def run(self) -> Found:
+    def run(self) -> BestCounts:
         for choices in self.ways:  # one way of buying alone gives the first order to beat
             for choice in choices:
                 if choice:
@@ -85,7 +87,7 @@ class _Search:
             if self._stops():
                 break
             self._try(choice)
-        return Found(
+        return BestCounts(
             {column: count for column, count in sorted(self.best.items()) if count},
             int(self.best_cost) if self.best else 0,
             cheapest=bool(self.best) and self.tried < self.trials,
@@ -366,7 +368,7 @@ def refuse_faulty_amounts(need_kg: float, on_hand_kg: float, reserve_kg: float) 
 
 def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
     """The mass in each pack, kg; raises FaultError for a pack that contradicts itself or has none."""
-    found = []
+    masses_kg = []
     for pack in packs:
         refuse_faulty(pack)
         if pack.mass_kg is None:
@@ -375,8 +377,8 @@ def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
                 f'pack "{pack.name}" has no mass, and a mix needs mass.',
                 "Give its mass, or its volume beside the material's bulk density or density.",
             )
-        found.append(pack.mass_kg)
-    return found
+        masses_kg.append(pack.mass_kg)
+    return masses_kg
 
 
 def buy(
@@ -395,13 +397,13 @@ def buy(
         if pack.unit_price is not None or not priced
     ]
     ways = [ways_to_buy(index, pack, size) for index, pack, size in offered]
-    found = cheapest_counts(amount, tolerance, ways)
-    counts = found.counts
-    if not found.cheapest:
+    best = cheapest_counts(amount, tolerance, ways)
+    counts = best.counts
+    if not best.cheapest:
         from estimator.packaging.together import Need, counts_alone
 
         counts = counts_alone(Need("", amount, tolerance, tuple(packs), tuple(sizes)))
-    return lines_of(offered, counts), found.ties_settled
+    return lines_of(offered, counts), best.ties_settled
 
 
 def lines_of(offered: Sequence[tuple[int, Pack, float]], counts: Mapping[int, int]) -> tuple[Line, ...]:
@@ -424,13 +426,13 @@ def ways_to_buy(index: int, pack: Pack, size: float) -> list[Choice]:
     price, on_one = millionths(pack.pallet_price), pack.per_pallet
     # packs on pallets count toward the smallest order, so fewer are asked of those beside them
     beyond = -(-minimum // on_one)
-    found: list[Choice] = []
+    choices: list[Choice] = []
     for pallets in range(beyond + 1):
         tier = Tier(pallets, None if pallets == beyond else pallets, 0, price)
         on_pallets = () if tier.last == 0 else (Run(2 * index + 1, size * on_one, on_one, tier),)
         lacking = max(0, minimum - pallets * on_one)
-        found += [(*on_pallets, Run(2 * index, size, 1, loose)) for loose in tiers(pack, lacking)]
-    return _with_nothing(found)
+        choices += [(*on_pallets, Run(2 * index, size, 1, loose)) for loose in tiers(pack, lacking)]
+    return _with_nothing(choices)
 
 
 def line_of(pack: Pack, size: float, loose: int, full_pallets: int) -> Line:

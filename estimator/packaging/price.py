@@ -153,24 +153,24 @@ def tiers(pack: Pack, minimum: int) -> list[Tier]:
             # the packs from from_count on cost less, those before it keep their price
             base += (before - now) * (step.from_count - 1)
         steps.append((step.from_count, base, now))
-    found = []
+    price_tiers = []
     for index, (first, base, unit) in enumerate(steps):
         following = steps[index + 1] if index + 1 < len(steps) else None
         last = following[0] - 1 if following else None
         if last is not None and last < minimum:
             continue
         start = max(first, minimum)
-        found.append(Tier(start, last, base, unit))
-    return found
+        price_tiers.append(Tier(start, last, base, unit))
+    return price_tiers
 
 
 def priced_line(pack: Pack, loose: int, full_pallets: int) -> PricedLine:
     """The price of a line: full pallets at the pallet's price, the packs beside them by their own number."""
     steps = [] if not full_pallets else [Step(full_pallets, "full pallet", pack.pallet_price or 0.0)]
-    beside = _steps(pack, loose)
-    steps += [Step(count, "pack", each / MILLIONTHS_PER_UNIT) for count, each in beside]
+    loose_steps = _steps(pack, loose)
+    steps += [Step(count, "pack", price_each / MILLIONTHS_PER_UNIT) for count, price_each in loose_steps]
     price = whole_cents(full_pallets * millionths(pack.pallet_price or 0.0)) + whole_cents(
-        sum(n * each for n, each in beside)
+        sum(n * price_each for n, price_each in loose_steps)
     )
     count = loose + full_pallets * (pack.per_pallet or 0)
     plain = len(steps) == 1 and not full_pallets

@@ -9,7 +9,7 @@ from estimator.batching import Batching
 from estimator.constants import DAY_S
 from estimator.errors import FaultError
 from estimator.job import Job, Piece
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.money import ZERO, cents, round2, total
 from estimator.notices import Notice
 from estimator.packaging.consumables import ConsumableOrder, Extent, UsedUp, extent_of, order_amount, use_up
@@ -94,15 +94,15 @@ class FormPlan:
 
     def cost_by_mark(self) -> dict[str, Decimal]:
         """What each mark bears of the forms, board apart: its hardware, and its part of the material by mass."""
-        made = {order.name: order for order in self.materials}
-        found = {}
+        orders = {order.name: order for order in self.materials}
+        costs = {}
         for mark in self.marks:
-            order = made.get(FORM_MATERIAL.get(mark.kind, ""))
+            order = orders.get(FORM_MATERIAL.get(mark.kind, ""))
             part = ZERO
             if order is not None and order.cost is not None and order.required:
                 part = cents(order.cost * mark.material_kg / order.required)
-            found[mark.mark] = mark.hardware + part
-        return found
+            costs[mark.mark] = mark.hardware + part
+        return costs
 
 
 def form_of(piece: Piece, shop: Settings) -> tuple[FormKind, int]:
@@ -156,19 +156,19 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
 def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:
     shop, piece = job.workshop, taken.piece
     kind, uses = form_of(piece, shop)
-    made = form_set(piece.quantity, piece.forms, uses)
+    forms = form_set(piece.quantity, piece.forms, uses)
     area_m2 = taken.solid.form_area_m2
     boards: tuple[Board, ...] = ()
     material_kg = 0.0
     if kind in FORM_MATERIAL:
         density = job.materials[FORM_MATERIAL[kind]].density_kg_m3 or 0.0
         thickness_m = value_of(shop.forms, f"thickness_{kind.replace('-', '_')}")
-        material_kg = made.built * area_m2 * thickness_m * density * (1.0 + shop.forms.material_waste)
+        material_kg = forms.built * area_m2 * thickness_m * density * (1.0 + shop.forms.material_waste)
     elif FORM_BOARD in job.workshop.consumables:
         boards = fitted(boards_of(piece.shape, piece.mark, shop.forms.board_thickness_m), sheet)
-    each = value_of(shop.forms, f"hardware_{kind.replace('-', '_')}")
-    hardware = cents(made.built * each)
-    return MarkForms(piece.mark, kind, uses, made, area_m2, boards, material_kg, hardware)
+    hardware_each = value_of(shop.forms, f"hardware_{kind.replace('-', '_')}")
+    hardware = cents(forms.built * hardware_each)
+    return MarkForms(piece.mark, kind, uses, forms, area_m2, boards, material_kg, hardware)
 
 
 SAMPLES = "samples"  # stands where a mark would
@@ -222,28 +222,28 @@ class Supply:
 
     def consumables_by_mark(self) -> dict[str, float]:
         """How the marks share the cost of the consumables; what samples take is borne by all alike."""
-        found: dict[str, float] = {}
+        costs: dict[str, float] = {}
         for consumable in self.consumables:
             whole = sum(consumable.by_mark.values())
             for mark, share in consumable.by_mark.items():
                 if mark != SAMPLES and whole:
-                    found[mark] = found.get(mark, 0.0) + (consumable.order.cost or 0.0) * share / whole
-        return found
+                    costs[mark] = costs.get(mark, 0.0) + (consumable.order.cost or 0.0) * share / whole
+        return costs
 
     @property
     def order_total(self) -> Decimal:
         """Cash to lay out for the packs bought, freight and small-order charges in, before tax."""
         goods = [line.purchase_cost for line in self.materials.lines if line.purchase_cost is not None]
         used = [consumable.order for consumable in self.consumables] + list(self.forms.materials)
-        packs = [cents(each.purchase_cost) for each in used if each.purchase_cost is not None]
+        packs = [cents(order.purchase_cost) for order in used if order.purchase_cost is not None]
         return total([*goods, *packs, self.materials.paid])
 
     @property
     def forms_cost(self) -> Decimal:
         """Rubber and laminate, hardware, and the concrete of samples; board stands with the consumables."""
-        made = [cents(material.cost) for material in self.forms.materials if material.cost is not None]
+        costs = [cents(material.cost) for material in self.forms.materials if material.cost is not None]
         concrete = self.samples.concrete_cost if self.samples and self.samples.concrete_cost else ZERO
-        return total([*made, self.forms.hardware, concrete])
+        return total([*costs, self.forms.hardware, concrete])
 
     @property
     def loads(self) -> tuple[PalletLoad, ...]:
@@ -283,7 +283,7 @@ def _parts(mix: object) -> Iterator[str]:
         yield from getattr(mix, part)
 
 
-def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MadeMix], batching: Batching) -> Supply:
+def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], batching: Batching) -> Supply:
     """Everything bought for a job whose stock is what counts of the shelf.
 
     Raises FaultError for what cannot be ordered: a supplier's least value that nothing reaches, a consumable whose
@@ -328,30 +328,30 @@ def _bought(
     depends on stock.
     """
     haul, terms, by_packs = haul_of(job), terms_of(job), job.price.charge == "packs"
-    orders = [*(each.order for each in used), *plan.materials]
-    keys = _keys([each.name for each in orders], required)
+    orders = [*(consumable.order for consumable in used), *plan.materials]
+    keyed = list(zip(_keys([order.name for order in orders], required), orders, strict=True))
 
     def needs(*, in_stock: bool) -> list[Need]:
-        found = [
-            material_need
-            for material_need in material_needs(job, required, in_stock=in_stock)
-            if not from_the_tap(job, material_need.name)
+        materials = material_needs(job, required, in_stock=in_stock)
+        return [
+            *(material for material in materials if not from_the_tap(job, material.name)),
+            *(replace(order.need(in_stock=in_stock), name=key) for key, order in keyed if order.packs),
         ]
-        beside = zip(keys, orders, strict=True)
-        return found + [replace(each.need(in_stock=in_stock), name=key) for key, each in beside if each.packs]
 
     bought = buy_together(needs(in_stock=True), terms, haul)
     fresh = bought if by_packs else buy_together(needs(in_stock=False), terms, haul)
-    tap = [material_need for material_need in material_needs(job, required) if from_the_tap(job, material_need.name)]
-    drawn = {each.name: buy(each.amount, each.tolerance, each.packs, each.sizes)[0] for each in tap}
+    tap = [need for need in material_needs(job, required) if from_the_tap(job, need.name)]
+    drawn = {need.name: buy(need.amount, need.tolerance, need.packs, need.sizes)[0] for need in tap}
     bought = replace(bought, lines={**bought.lines, **drawn})
     filled = [
-        each.filled(bought.lines.get(key, ()), by_packs=by_packs, special=is_special(job.materials.get(each.name), job))
-        for key, each in zip(keys, orders, strict=True)
+        order.filled(
+            bought.lines.get(key, ()), by_packs=by_packs, special=is_special(job.materials.get(order.name), job)
+        )
+        for key, order in keyed
     ]
     return (
         material_orders(job, required, bought, fresh.freight, _for_minimum(job, bought)),
-        tuple(replace(each, order=order) for each, order in zip(used, filled, strict=False)),
+        tuple(replace(consumable, order=order) for consumable, order in zip(used, filled, strict=False)),
         replace(plan, materials=tuple(filled[len(used) :])),
     )
 
@@ -369,20 +369,25 @@ def _keys(names: Sequence[str], taken: Container[str]) -> list[str]:
 
 def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
     """By supplier whose order minimum bears on the order, in one line what it came to."""
-    told = {}
+    texts = {}
     by_name = {delivery.supplier: delivery for delivery in bought.deliveries}
     for name, more in bought.for_minimum.items():
         minimum = f"{name}: order minimum {job.suppliers[name].min_order_value:,.2f} {job.currency}."
         mine = by_name.get(name)
         if mine is None:
-            told[name] = f"{minimum} Ordered elsewhere instead, for {more:,.2f} more."
+            texts[name] = f"{minimum} Ordered elsewhere instead, for {more:,.2f} more."
         elif mine.small_order:
-            told[name] = f"{minimum} Its small-order charge of {mine.small_order:,.2f} is paid instead."
+            texts[name] = f"{minimum} Its small-order charge of {mine.small_order:,.2f} is paid instead."
         else:
-            packs = [(item, line) for item, each in bought.lines.items() for line in each if line.pack.supplier == name]
+            packs = [
+                (item, line)
+                for item, item_lines in bought.lines.items()
+                for line in item_lines
+                if line.pack.supplier == name
+            ]
             lines = ", ".join(f"{line.count} × {line.pack.name} of {item}" for item, line in packs)
-            told[name] = f"{minimum} Bought to reach it: {lines}, for {more:,.2f} more."
-    return told
+            texts[name] = f"{minimum} Bought to reach it: {lines}, for {more:,.2f} more."
+    return texts
 
 
 def _board_forms(taken: PieceTakeoff, job: Job) -> int:
@@ -391,17 +396,17 @@ def _board_forms(taken: PieceTakeoff, job: Job) -> int:
     return 0 if kind in FORM_MATERIAL else forms_built(taken.piece, job.workshop)
 
 
-def _samples(job: Job, mixes: Mapping[str, MadeMix], batching: Batching) -> SamplePlan | None:
+def _samples(job: Job, mixes: Mapping[str, MixDesign], batching: Batching) -> SamplePlan | None:
     asked = job.samples
     if asked is None or asked.mix not in mixes:
         return None
     shop = job.workshop
     side_m, thickness_m = shop.forms.sample_side_m, shop.forms.sample_thickness_m
-    made = samples(asked.count, thickness_m, asked.price, asked.credited, side_m)
+    sample_order = samples(asked.count, thickness_m, asked.price, asked.credited, side_m)
     per_m3 = cost_per_m3(mixes[asked.mix], job.materials)
     left = sum(batch.count * batch.samples for batch in batching.batches if batch.mix == asked.mix)
-    cost = None if per_m3 is None else round2(made.volume_m3 * per_m3)
-    return SamplePlan(asked.mix, side_m, thickness_m, made, cost, left)
+    cost = None if per_m3 is None else round2(sample_order.volume_m3 * per_m3)
+    return SamplePlan(asked.mix, side_m, thickness_m, sample_order, cost, left)
 
 
 def _sample_extent(plan: SamplePlan, shop: Settings) -> Extent:
@@ -424,19 +429,19 @@ def _over(materials: MaterialOrders, shop: Settings) -> dict[int, tuple[str, ...
         "pallet truck": shop.transport.pallet_truck_rating_kg,
     }
     loads = [load for delivery in materials.deliveries for load in delivery.standing.loads]
-    found = {}
+    overloaded = {}
     for number, load in enumerate(loads):
         over = [name for name, limit in limits.items() if 0.0 < limit < load.gross_kg]
         if load.over_rating:
             over.append("pallet")
         if over:
-            found[number] = tuple(over)
-    return found
+            overloaded[number] = tuple(over)
+    return overloaded
 
 
 def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]]) -> list[Notice]:
     loads = [load for delivery in materials.deliveries for load in delivery.standing.loads]
-    told = []
+    notices = []
     for number, gear in over.items():
         load = loads[number]
         stands = " and ".join(f"{count} × {pack} of {material}" for material, pack, count in load.packs)
@@ -445,22 +450,24 @@ def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]
             f"material {first[0]}, packs.{first[1]}: a pallet of {stands} weighs {load.gross_kg:.0f} kg gross, over "
             f"the rating of the {' and the '.join(gear)}: put it on more pallets, or read the rating off its plate."
         )
-        told.append(Notice("pallet-overloaded", text))
-    return list(dict.fromkeys(told))
+        notices.append(Notice("pallet-overloaded", text))
+    return list(dict.fromkeys(notices))
 
 
 def _used_warnings(used: Sequence[UsedUp], plan: FormPlan, takeoff: Takeoff) -> list[Notice]:
-    told = []
-    for order in [*(each.order for each in used), *plan.materials]:
+    notices = []
+    for order in [*(consumable.order for consumable in used), *plan.materials]:
         if order.cost is None:
             lacks = "no packs" if not order.lines else "a pack without a price"
-            told.append(Notice("unpriced", f"{order.name} has {lacks}: its order is not in the totals."))
-    by_edge = [each.material for each in used if any(part.basis == "edge-length" for part in each.parts)]
+            notices.append(Notice("unpriced", f"{order.name} has {lacks}: its order is not in the totals."))
+    by_edge = [
+        consumable.material for consumable in used if any(part.basis == "edge-length" for part in consumable.parts)
+    ]
     blind = [taken.piece.mark for taken in takeoff.pieces if not taken.solid.edge_lengths_m]
     if by_edge and blind:
         text = f"{', '.join(blind)}: no edge lengths of such a shape; {', '.join(by_edge)} for it is not ordered."
-        told.append(Notice("edge-length-unknown", text))
-    return told
+        notices.append(Notice("edge-length-unknown", text))
+    return notices
 
 
 def _shelf(job: Job, materials: MaterialOrders, bought_on: date | None) -> tuple[ShelfItem, ...]:
@@ -481,7 +488,7 @@ def _shelf(job: Job, materials: MaterialOrders, bought_on: date | None) -> tuple
 
 def _shelf_of_used(job: Job, used: Sequence[UsedUp], plan: FormPlan, bought_on: date | None) -> tuple[UsedShelf, ...]:
     items = []
-    for order in [*(each.order for each in used), *plan.materials]:
+    for order in [*(consumable.order for consumable in used), *plan.materials]:
         if order.left_over <= 0.0 or (not order.lines and not order.on_hand):
             continue
         life_s = job.materials[order.name].keeps_s

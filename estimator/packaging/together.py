@@ -139,9 +139,9 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
     gap, bound = ZERO, None
     if coupled and not _is_least(coupled, suppliers, haul, lines):
         counts, bound = _solved(tuple(coupled), _Terms.of(suppliers, haul))
-        for need, found in zip(coupled, counts, strict=True):
-            lines[need.name] = lines_of(_offered(need), dict(found))
-    brought = deliveries([(name, line) for name, each in lines.items() for line in each], suppliers, haul)
+        for need, need_counts in zip(coupled, counts, strict=True):
+            lines[need.name] = lines_of(_offered(need), dict(need_counts))
+    brought = deliveries([(name, line) for name, need_lines in lines.items() for line in need_lines], suppliers, haul)
     if bound is not None:
         # pallets as they are really stacked may be more than floor and rating alone ask for
         paid = _price({need.name: lines[need.name] for need in coupled}, brought)
@@ -164,7 +164,7 @@ def deliveries(
     lines: Sequence[tuple[str, Line]], suppliers: Mapping[str, Supplier], haul: Haul, lift_limit_kg: float | None = None
 ) -> tuple[Delivery, ...]:
     """What each supplier brings of (name, line), on which pallets, and what it charges for it."""
-    found = []
+    delivered = []
     for name in sorted({line.pack.supplier for _, line in lines}):
         supplier = suppliers.get(name, Supplier(name))
         brought = [(item, line) for item, line in lines if line.pack.supplier == name]
@@ -175,8 +175,8 @@ def deliveries(
         )
         goods = sum(millionths(line.price) for _, line in brought if line.price is not None) / MILLIONTHS_PER_UNIT
         short = supplier.small_order_charge if goods < supplier.min_order_value - 0.005 else None
-        found.append(Delivery(name, goods, standing, charges, freight_total(charges), short or 0.0))
-    return tuple(found)
+        delivered.append(Delivery(name, goods, standing, charges, freight_total(charges), short or 0.0))
+    return tuple(delivered)
 
 
 def _mixes(supplier: Supplier, haul: Haul) -> bool:
@@ -223,16 +223,16 @@ def _is_least(
         for need in coupled
         if len({pack.supplier for pack in need.packs}) == 1 and all(pack.per_pallet for pack in need.packs)
     }
-    for each in brought:
-        supplier = suppliers.get(each.supplier)
+    for delivery in brought:
+        supplier = suppliers.get(delivery.supplier)
         if supplier is None:
             continue
         tariff = supplier.tariff
-        if tariff.per_kg or each.goods < supplier.min_order_value or each.pallets > 1:
+        if tariff.per_kg or delivery.goods < supplier.min_order_value or delivery.pallets > 1:
             return False
         once = tariff.per_delivery or zone_charge(tariff, haul.zone)
-        on_pallet = each.pallets and (tariff.per_pallet or (haul.lift_gate and tariff.lift_gate))
-        if (once and each.supplier not in only) or (on_pallet and each.supplier not in stands):
+        on_pallet = delivery.pallets and (tariff.per_pallet or (haul.lift_gate and tariff.lift_gate))
+        if (once and delivery.supplier not in only) or (on_pallet and delivery.supplier not in stands):
             return False
     return True
 
@@ -270,7 +270,7 @@ class _Terms:
 
     @classmethod
     def of(cls, suppliers: Mapping[str, Supplier], haul: Haul) -> _Terms:
-        found = []
+        groups = []
         for name, supplier in sorted(suppliers.items()):
             tariff = supplier.tariff
             asked = _Asked(
@@ -282,8 +282,8 @@ class _Terms:
                 small_order=None if supplier.small_order_charge is None else 100.0 * supplier.small_order_charge,
                 mixed=_mixes(supplier, haul),
             )
-            found.append((name, asked))
-        return cls(tuple(found), haul.pallet.mass_kg, haul.pallet.rated_kg)
+            groups.append((name, asked))
+        return cls(tuple(groups), haul.pallet.mass_kg, haul.pallet.rated_kg)
 
 
 @dataclass(slots=True)
@@ -343,10 +343,10 @@ def _solved(needs: tuple[Need, ...], terms: _Terms) -> tuple[tuple[tuple[tuple[i
             options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
         )
     if solved.x is None:
-        found = "No order reaches" if solved.status == INFEASIBLE else "No order was found that reaches"
+        outcome = "No order reaches" if solved.status == INFEASIBLE else "No order was found that reaches"
         raise FaultError(
             "suppliers",
-            f"{found} the order minimums of its suppliers.",
+            f"{outcome} the order minimums of its suppliers.",
             "Add packs of another supplier, or give small_order_charge.",
         )
     bound = float(solved.fun if solved.status == OPTIMAL else solved.mip_dual_bound) / 100.0
@@ -474,24 +474,23 @@ def _minimum_costs(
     brought: Iterable[Delivery],
 ) -> dict[str, Decimal]:
     """By supplier whose order minimum bears on the order, what all comes dearer than without that minimum."""
-    found: dict[str, Decimal] = {}
+    costs: dict[str, Decimal] = {}
     asking = [name for name, supplier in suppliers.items() if supplier.min_order_value > 0.0]
     if not coupled or not asking:
-        return found
+        return costs
     paid = _price(lines, brought)
     for name in asking:
         freed = dict(suppliers) | {name: replace(suppliers[name], min_order_value=0.0)}
         counts, _ = _solved(tuple(coupled), _Terms.of(freed, haul))
-        free = {need.name: lines_of(_offered(need), dict(each)) for need, each in zip(coupled, counts, strict=True)}
-        others = {other: each for other, each in lines.items() if other not in free}
-        without = free | others
-        came = deliveries([(item, line) for item, each in without.items() for line in each], freed, haul)
-        more = paid - _price(without, came)
+        cheaper = {need.name: lines_of(_offered(need), dict(best)) for need, best in zip(coupled, counts, strict=True)}
+        without = {**lines, **cheaper}
+        unbound = deliveries([(item, line) for item, bought in without.items() for line in bought], freed, haul)
+        more = paid - _price(without, unbound)
         if more > CENT_TOLERANCE:
-            found[name] = more
-    return found
+            costs[name] = more
+    return costs
 
 
 def _price(lines: Mapping[str, tuple[Line, ...]], brought: Iterable[Delivery]) -> Decimal:
-    goods = total(cents(line.price) for each in lines.values() for line in each if line.price is not None)
-    return goods + total(cents(each.freight + each.small_order) for each in brought)
+    goods = total(cents(line.price) for order_lines in lines.values() for line in order_lines if line.price is not None)
+    return goods + total(cents(delivery.freight + delivery.small_order) for delivery in brought)

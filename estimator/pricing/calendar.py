@@ -110,7 +110,7 @@ class Hands:
         """The working day that is `count` working days after the working day `day`."""
         weeks, rest = divmod(count, self.days_per_week)
         ahead = day + weeks * WEEK_DAYS
-        lost = sum(day < each <= ahead and self._in_week(each) for each in self.closed)
+        lost = sum(day < day_off <= ahead and self._in_week(day_off) for day_off in self.closed)
         ahead = self.workday(ahead)
         for _ in range(rest + lost):
             ahead = self.workday(ahead + 1)
@@ -119,8 +119,12 @@ class Hands:
     def workdays_to(self, day: int) -> int:
         """Working days after day 0, up to and with `day`."""
         weeks, rest = divmod(day, WEEK_DAYS)
-        tail = sum(self._in_week(each) for each in range(day - rest + 1, day + 1))
-        return weeks * self.days_per_week + tail - sum(0 < each <= day and self._in_week(each) for each in self.closed)
+        tail = sum(self._in_week(week_day) for week_day in range(day - rest + 1, day + 1))
+        return (
+            weeks * self.days_per_week
+            + tail
+            - sum(0 < week_day <= day and self._in_week(week_day) for week_day in self.closed)
+        )
 
     def last_of(self, first_day: int, hours: float, crew: int | None = None) -> int:
         """The last day of so many hours of one person, begun on a working day, where nothing else is done."""
@@ -171,13 +175,13 @@ class Bench:
         while True:
             free = sorted(self.free(day), reverse=True)
             if together is None:
-                done = self._spend(day, left)
+                spent_h = self._spend(day, left)
             else:
-                done = min(left, free[together - 1])
-                self._free[day] = [*(each - done for each in free[:together]), *free[together:]]
-            if done > WHOLE_TOLERANCE:
+                spent_h = min(left, free[together - 1])
+                self._free[day] = [*(free_h - spent_h for free_h in free[:together]), *free[together:]]
+            if spent_h > WHOLE_TOLERANCE:
                 first = day if first is None else first
-                left -= done
+                left -= spent_h
             if left <= WHOLE_TOLERANCE:
                 return (day if first is None else first), day
             day = self._open(day + 1)
@@ -185,9 +189,9 @@ class Bench:
     def _spend(self, day: int, hours: float) -> float:
         """Takes what is free on a day from its people, one after the other; returns how much that was."""
         left, after = hours, []
-        for each in self.free(day):
-            spent = min(each, left)
-            after.append(each - spent)
+        for free_h in self.free(day):
+            spent = min(free_h, left)
+            after.append(free_h - spent)
             left -= spent
         self._free[day] = after
         return hours - left
@@ -204,8 +208,8 @@ class Bench:
                 self._next[day] = day + 1
                 day += 1
             else:
-                for each in passed:
-                    self._next[each] = day
+                for skipped_day in passed:
+                    self._next[skipped_day] = day
                 return day
 
 
@@ -320,14 +324,14 @@ class _Work:
 
     def of(self, step: WorkStep, pour: Pour) -> list[tuple[float, int]]:
         """Hours of one pour, and the people who work together, line by line."""
-        told = []
+        notices = []
         for line, whole in self._lines.get(step, ()):
             part = fsum(
                 line.by_mark.get(cast.mark, 0.0) * cast.count / self._quantity[cast.mark] for cast in pour.casts
             )
             if whole > 0.0 and part > 0.0:
-                told.append((float(line.hours) * part / whole, line.persons))
-        return told
+                notices.append((float(line.hours) * part / whole, line.persons))
+        return notices
 
     def hours(self, step: WorkStep, pour: Pour) -> float:
         return fsum(hours for hours, _ in self.of(step, pour))
@@ -361,7 +365,7 @@ def _cast(
         free |= {cast.mark: stripped for cast in pour.casts}
         wet = any(cast.mark in damp for cast in pour.casts)
         attended = tuple(
-            each for each in range(due, max(due, day + wet_days if wet else 0) + 1) if not hands.works(each)
+            wet_day for wet_day in range(due, max(due, day + wet_days if wet else 0) + 1) if not hands.works(wet_day)
         )
         casts.append(_Cast(pour, day, strip_day, stripped, day + max(seal_from, drying if wet else 0), attended))
         earliest = day + 1
@@ -478,7 +482,7 @@ def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_we
 
 
 def _warnings(weeks: Sequence[Week], steps: Sequence[Step], shop: Settings) -> tuple[Notice, ...]:
-    told = []
+    notices = []
     most = max(weeks, key=lambda week: week.floor_m2)
     if most.floor_m2 > shop.calendar.floor_m2:
         text = (
@@ -486,9 +490,9 @@ def _warnings(weeks: Sequence[Week], steps: Sequence[Step], shop: Settings) -> t
             f"floor, where the workshop has {shop.calendar.floor_m2 / SQUARE_FOOT_M2:.0f} ft²: pour later, ship in "
             "parts, or rack them."
         )
-        told.append(Notice("floor-full", text))
+        notices.append(Notice("floor-full", text))
     late = [step.pour for step in steps if step.until_day is not None and step.first_day > step.until_day]
     if late:
         text = f"{', '.join(str(pour) for pour in late)}: sealed later than the workshop means to; honing holds it up."
-        told.append(Notice("sealing-late", text))
-    return tuple(told)
+        notices.append(Notice("sealing-late", text))
+    return tuple(notices)

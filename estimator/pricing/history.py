@@ -279,7 +279,7 @@ def hours_of(records: Iterable[Record]) -> dict[str, float]:
     for record in records:
         if record.kind == "hours":
             tasks.setdefault(str(record.values["task"]), []).append(float(record.values["time_s"]) / HOUR_S)
-    return {task: fsum(each) for task, each in tasks.items()}
+    return {task: fsum(hours) for task, hours in tasks.items()}
 
 
 def remakes_of(job: str, records: Iterable[Record]) -> list[Remake]:
@@ -315,15 +315,15 @@ def _waste(jobs: Sequence[Finished]) -> tuple[float | None, Spread | None]:
 
     Of jobs of which some material is written down completely; of them those materials count.
     """
-    found: list[tuple[Finished, float, float]] = []
+    materials: list[tuple[Finished, float, float]] = []
     for job in jobs:
         used = used_kg_of(job.records)
         known = [name for name in used if job.required_kg.get(name, 0.0) > 0.0 and job.is_complete(name)]
         if known and job.net_m3 > 0.0:
-            found.append((job, fsum(job.required_kg[name] for name in known), fsum(used[name] for name in known)))
-    if not found:
+            materials.append((job, fsum(job.required_kg[name] for name in known), fsum(used[name] for name in known)))
+    if not materials:
         return None, None
-    now = fsum(job.batch_m3 for job, _, _ in found) / fsum(job.net_m3 for job, _, _ in found)
-    each = [max(0.0, job.batch_m3 / job.net_m3 * used / required - 1.0) for job, required, used in found]
-    ratio = fsum(used for _, _, used in found) / fsum(required for _, required, _ in found)
-    return now - 1.0, Spread(max(0.0, now * ratio - 1.0), min(each), max(each), len(found))
+    now = fsum(job.batch_m3 for job, _, _ in materials) / fsum(job.net_m3 for job, _, _ in materials)
+    shares = [max(0.0, job.batch_m3 / job.net_m3 * used / required - 1.0) for job, required, used in materials]
+    ratio = fsum(used for _, _, used in materials) / fsum(required for _, required, _ in materials)
+    return now - 1.0, Spread(max(0.0, now * ratio - 1.0), min(shares), max(shares), len(materials))

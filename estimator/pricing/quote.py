@@ -204,7 +204,7 @@ def price_job(
         tax=tax,
         payments=payments_of(price + tax, terms.payments, terms.received),
         unpriced=tuple(unpriced),
-        received=total(cents(each.amount) for each in terms.received),
+        received=total(cents(payment.amount) for payment in terms.received),
     )
 
 
@@ -260,15 +260,15 @@ def payments_of(
         else:
             due[step.name] = cents(open_amount * exact(step.share) / whole)
         left -= due[step.name]
-    told = [
+    notices = [
         Payment(
             step.name, step.share, step.due, settled.get(step.name, due.get(step.name, ZERO)), settled.get(step.name)
         )
         for step in steps
     ]
     if left:
-        told.append(Payment("refund" if left < 0 else "balance", 0.0, "when the work is done", left))
-    return tuple(told)
+        notices.append(Payment("refund" if left < 0 else "balance", 0.0, "when the work is done", left))
+    return tuple(notices)
 
 
 def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal]:
@@ -284,13 +284,13 @@ def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal
         return allocate(amount, dict.fromkeys(weights, 1.0))
     count = int(amount / CENT)
     wanted = {mark: count * (weight / whole) for mark, weight in weights.items()}
-    shares = {mark: int(each) for mark, each in wanted.items()}
+    shares = {mark: int(part) for mark, part in wanted.items()}
     left = count - sum(shares.values())
     step = 1 if left > 0 else -1
     order = sorted(weights, key=lambda mark: (-step * (wanted[mark] - shares[mark]), mark))
     for mark in order[: abs(left)]:
         shares[mark] += step
-    return {mark: cents(Decimal(each) * CENT) for mark, each in shares.items()}
+    return {mark: cents(Decimal(part) * CENT) for mark, part in shares.items()}
 
 
 def exact(number: float) -> Decimal:

@@ -30,7 +30,7 @@ class Swing:
 
     def span(self, base: Decimal) -> Decimal:
         """The largest change of the price."""
-        return max((abs(each - base) for each in (self.low, self.high) if each is not None), default=Decimal(0))
+        return max((abs(price - base) for price in (self.low, self.high) if price is not None), default=Decimal(0))
 
 
 def sensitivity(job: Job, base: Decimal, price_of: PriceOf, reprice: PriceOf, most: int = MOST) -> tuple[Swing, ...]:

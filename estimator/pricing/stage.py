@@ -117,7 +117,7 @@ def price_the_job(
         direct[mark]["allowances"] = amount
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
-    prices = allocate(cost.price, {mark: float(total(each.values())) for mark, each in direct.items()})
+    prices = allocate(cost.price, {mark: float(total(mark_costs.values())) for mark, mark_costs in direct.items()})
     return JobPrice(
         labour=labour,
         works=works,
@@ -150,10 +150,10 @@ def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, flo
     """Each line's cost shared by what the marks ask of it."""
     shares = {work.mark: list[float]() for work in works}
     for line in labour.lines:
-        each = float(line.cost) / fsum(line.by_mark.values())
+        hourly = float(line.cost) / fsum(line.by_mark.values())
         for mark, part in line.by_mark.items():
-            shares[mark].append(each * part)
-    return {mark: fsum(each) for mark, each in shares.items()}
+            shares[mark].append(hourly * part)
+    return {mark: fsum(hourly) for mark, hourly in shares.items()}
 
 
 def _machine_days(

@@ -162,13 +162,13 @@ def side_by_side(jobs: Sequence[Standing]) -> tuple[Row, ...]:
         for name in _names(jobs, "required_kg")
     ]
     for mark in _names(jobs, "marks"):
-        found = [job.marks.get(mark) for job in jobs]
+        marks = [job.marks.get(mark) for job in jobs]
         rows += [
-            Row(f"piece {mark}", "quantity", "count", tuple(None if m is None else m.quantity for m in found)),
-            Row(f"piece {mark}", "in place", "mass", tuple(None if m is None else m.installed_kg for m in found)),
-            Row(f"piece {mark}", "to lift, high", "mass", tuple(None if m is None else m.lift_kg for m in found)),
-            Row(f"piece {mark}", "people", "crew", tuple(0 if m is None else m.crew for m in found)),
-            Row(f"piece {mark}", "price, all", "money", tuple(None if m is None else m.price for m in found)),
+            Row(f"piece {mark}", "quantity", "count", tuple(None if m is None else m.quantity for m in marks)),
+            Row(f"piece {mark}", "in place", "mass", tuple(None if m is None else m.installed_kg for m in marks)),
+            Row(f"piece {mark}", "to lift, high", "mass", tuple(None if m is None else m.lift_kg for m in marks)),
+            Row(f"piece {mark}", "people", "crew", tuple(0 if m is None else m.crew for m in marks)),
+            Row(f"piece {mark}", "price, all", "money", tuple(None if m is None else m.price for m in marks)),
         ]
     return tuple(rows)
 

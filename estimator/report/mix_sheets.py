@@ -6,11 +6,11 @@ from math import isnan
 
 from estimator.batching import to_scale
 from estimator.job import Material, Mix, Scale
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.mix.bands import Band, MixBands
 from estimator.mix.fresh import StoppedEarly, loose_volumes
 from estimator.mix.replacement import Replacement
-from estimator.mix.table import ShownLine, ShownMix
+from estimator.mix.table import MixLine, MixListing
 from estimator.mixes import CastIn
 from estimator.pricing.history import Compared, History, NextRate
 from estimator.pricing.sensitivity import Swing
@@ -40,7 +40,7 @@ _FORMS = {
 }
 
 
-def facts_sheet(mix: Mix, made: MadeMix, bands: MixBands, words: Words) -> Sheet:
+def facts_sheet(mix: Mix, made: MixDesign, bands: MixBands, words: Words) -> Sheet:
     """What a mix weighs, with its low and high, and its water; first-crack strength where it was tested."""
     rows = [
         ("fresh", *_band(bands.fresh_density_kg_m3, words)),
@@ -70,7 +70,7 @@ def first_crack(mix: Mix, words: Words) -> str:
 
 
 def form_sheet(
-    shown: ShownMix, made: MadeMix, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
+    shown: MixListing, made: MixDesign, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
 ) -> Sheet:
     """A mix in one written form; masses with the bucket of each first, where it is measured by one.
 
@@ -174,7 +174,7 @@ def as_weighed(mass_kg: float, scales: Sequence[Scale], words: Words) -> str:
     return words.as_weighed(*to_scale(mass_kg, scales)) if mass_kg > 0.0 else words.mass(0.0)
 
 
-def _amount(line: ShownLine, scales: Sequence[Scale], words: Words) -> str:
+def _amount(line: MixLine, scales: Sequence[Scale], words: Words) -> str:
     if line.unit == "kg/m3":
         per_m3, per = (CUBIC_YARD_M3, "yd³") if words.units == "imperial" else (1.0, "m³")
         return f"{as_weighed(line.value * per_m3, scales, words)}/{per}"

@@ -28,7 +28,7 @@ from estimator.curing.slab import NODES, Case, ThermalSlab, heat_histories, heat
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.job import Job
-from estimator.mix import MadeMix
+from estimator.mix import MixDesign
 from estimator.takeoff import Takeoff
 from tests.curing_shop import curing_plans, hydration_of, surroundings
 
@@ -135,7 +135,7 @@ def job_of(thicknesses: np.ndarray, room: str) -> Job:
         return read_job(path).sound()
 
 
-def fresh_cure(job: Job, takeoff: Takeoff, mixes: dict[str, MadeMix]) -> None:
+def fresh_cure(job: Job, takeoff: Takeoff, mixes: dict[str, MixDesign]) -> None:
     """The curing of a job that was not estimated before."""
     plans_together.cache_clear()
     cure(job, takeoff, mixes)

@@ -10,8 +10,13 @@ import pytest
 from estimator.job import Material
 from estimator.mix import make, yield_of
 from estimator.mix.calibrate import batch_yield_m3, gravimetric_air
+from estimator.mix.proportions import (
+    aggregate_that_fills_kg,
+    mix_from_mass_per_volume,
+    mix_from_masses,
+    recipe_of_weighed,
+)
 from estimator.mix.table import recipe_for
-from estimator.mix.written import aggregate_that_fills_kg, mix_from_mass_per_volume, mix_from_masses, recipe_of_weighed
 
 LB_KG = 0.45359237
 FT3_M3 = 0.3048**3

@@ -7,9 +7,9 @@ import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import make, proportion, yield_of
+from estimator.mix.proportions import mix_from_masses, recipe_of_weighed
 from estimator.mix.replacement import replace_sand, rule_of_thumb
 from estimator.mix.solve import Question, Range, solve_for_density
-from estimator.mix.written import mix_from_masses, recipe_of_weighed
 from estimator.mix.yields import equilibrium_density, oven_dry_density
 
 LB_KG = 0.45359237

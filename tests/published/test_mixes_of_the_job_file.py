@@ -6,7 +6,7 @@ import pytest
 
 from estimator.intake import read_job
 from estimator.job import Job
-from estimator.mix import MadeMix, make
+from estimator.mix import MixDesign, make
 
 LB_FT3 = 0.45359237 / 0.3048**3
 
@@ -25,7 +25,7 @@ shape = { kind = "slab", length = "1 m", width = "1 m", thickness = "20 mm" }
 def made(tmp_path: Path):  # type: ignore[no-untyped-def]
     """Makes the mix of a job file's text."""
 
-    def read(text: str) -> tuple[Job, MadeMix]:
+    def read(text: str) -> tuple[Job, MixDesign]:
         path = tmp_path / "job.toml"
         path.write_text(HEAD + text, encoding="utf-8")
         job = read_job(path).sound()

@@ -7,7 +7,7 @@ import pytest
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix import make, proportion, yield_of
-from estimator.mix.written import dose_of_volume, recipe_of_weighed
+from estimator.mix.proportions import dose_of_volume, recipe_of_weighed
 
 LB_KG = 0.45359237
 FT3_M3 = 0.3048**3

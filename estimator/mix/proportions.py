@@ -1,4 +1,4 @@
-"""Mixes written in other ways: as masses, per volume, in parts by volume, in buckets."""
+"""Mixes from proportions entered as masses, per volume of concrete, in volume parts or in buckets."""
 
 from collections.abc import Mapping
 from dataclasses import replace

@@ -7,8 +7,7 @@ import pytest
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix import make, proportion
-from estimator.mix.table import recipe_for, show
-from estimator.mix.written import (
+from estimator.mix.proportions import (
     mix_from_mass_per_volume,
     mix_from_masses,
     mix_from_volume_parts,
@@ -17,6 +16,7 @@ from estimator.mix.written import (
     sand_ratio_of_share,
     share_of_sand_ratio,
 )
+from estimator.mix.table import recipe_for, show
 
 LB_KG = 0.45359237
 
