@@ -159,18 +159,18 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
             faults.append(Fault(file, place, "there is no such material.", nearest(name, kinds)))
             continue
         good = _good(place, _lots_of(entry), day, warnings)
-        kept = [each.keeps_until for each in good if each.keeps_until is not None]
+        kept = [lot.keeps_until for lot in good if lot.keeps_until is not None]
         if kept:
             until[name] = min(kept)
-        measures = {each.amount[0] for each in good}
+        measures = {lot.amount[0] for lot in good}
         if kinds[name] == "consumable":
             if len(measures) > 1:
                 faults.append(Fault(file, place, "is given in different measures.", "Give all of it in one."))
-            used_up[name] = sum(each.amount[1] for each in good)
+            used_up[name] = sum(lot.amount[1] for lot in good)
         elif measures - {"kg"}:
             faults.append(Fault(file, place, "is not given by mass, and a mix needs mass.", 'Write mass = "60 lb".'))
         else:
-            lots[name] = tuple(model.StockLot(each.amount[1], each.lot or "") for each in good)
+            lots[name] = tuple(model.StockLot(lot.amount[1], lot.lot or "") for lot in good)
     return Stock(lots, used_up, until, tuple(warnings))
 
 
@@ -182,8 +182,8 @@ def _lots_of(entry: float | StockLotTable | list[StockLotTable]) -> list[StockLo
 
 def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: list[Notice]) -> list[StockLotTable]:
     good = []
-    for each in lots:
-        last = each.keeps_until
+    for lot in lots:
+        last = lot.keeps_until
         if last is not None and day is not None and last < day:
             text = f"{place}: it kept until {last}; on {day} it no longer counts."
             warnings.append(Notice("stock-expired", text))
@@ -191,7 +191,7 @@ def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: 
         if last is not None and day is None:
             text = f"{place}: it keeps until {last}, and the job has no date: look whether it is still good."
             warnings.append(Notice("stock-undated", text))
-        good.append(each)
+        good.append(lot)
     return good
 
 
@@ -280,7 +280,7 @@ def samples(
 
 def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
     """What a piece asks for by name, and the inserts that are bought with the job."""
-    found = [_taken(name, each) for name, each in table.consumables.items()]
+    found = [_taken(name, amount) for name, amount in table.consumables.items()]
     for insert in table.inserts:
         if insert.material:
             amount, measure = (insert.displaces_m3, "m3") if insert.displaces_m3 else (1.0, "piece")
@@ -306,7 +306,9 @@ def check_consumables(
 ) -> None:
     """What is used up is a material of the catalog, and of that kind."""
     named = [(file, f"workshop.consumables.{name}", name) for name in (workshop.consumables if workshop else ())]
-    named += [(each.file, f"{each.place}, consumables.{t.material}", t.material) for each in pieces for t in each.takes]
+    named += [
+        (piece.file, f"{piece.place}, consumables.{t.material}", t.material) for piece in pieces for t in piece.takes
+    ]
     known = [name for name, kind in kinds.items() if kind == "consumable"]
     for source, place, name in named:
         if name not in kinds:
@@ -349,7 +351,7 @@ def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Materia
         absorption=table.absorption,
         dose_low=table.dose.low if table.dose else None,
         dose_high=table.dose.high if table.dose else None,
-        packs=tuple(pack(each, _in_its_pack(table, density)) for each in table.packs),
+        packs=tuple(pack(sold, _in_its_pack(table, density)) for sold in table.packs),
         special=table.special,
         traits=frozenset(table.traits),
         source=table.source,
@@ -375,7 +377,7 @@ def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
         name=table.name,
         mass_kg=mass_kg,
         volume_m3=table.volume,
-        quantity=next((each for each in (table.area, table.length, table.pieces) if each is not None), None),
+        quantity=next((held for held in (table.area, table.length, table.pieces) if held is not None), None),
         unit_price=table.price,
         per_pallet=table.per_pallet,
         minimum=table.minimum,

@@ -184,11 +184,11 @@ def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault])
     units     in which lengths are shown
     """
 
-    def shown(length_m: float) -> str:
+    def in_units(length_m: float) -> str:
         exact = f"{length_m * 1000:.3g} mm"
         return exact if length_m < 0.002 else format_length(length_m, units)
 
-    def told(key: str, text: str) -> Notice:
+    def remark(key: str, text: str) -> Notice:
         return Notice("size-unusual", f"{piece.file}: {piece.place}, {key}: {text}")
 
     def refuse(key: str, what: str, fix: str) -> None:
@@ -197,45 +197,48 @@ def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault])
     longest, thinnest, castable = shop.sizes.longest_m, shop.sizes.thinnest_m, shop.sizes.thinnest_cast_m
     for key, size in piece.shape.extents():
         if size > longest:
-            yield told(_in_shape(key), f"{shown(size)} is longer than {shown(longest)}. Is the unit right?")
+            yield remark(_in_shape(key), f"{in_units(size)} is longer than {in_units(longest)}. Is the unit right?")
     for wall in piece.shape.walls():
         key, thickness = _in_shape(wall.key), wall.thickness_m
         if thickness < castable:
             refuse(
                 key,
-                f"{shown(thickness)} is too thin to cast.",
-                f"Write {shown(castable)} or more; is the unit right?",
+                f"{in_units(thickness)} is too thin to cast.",
+                f"Write {in_units(castable)} or more; is the unit right?",
             )
         elif thickness < thinnest:
-            yield told(key, f"{shown(thickness)} is thinner than {shown(thinnest)}. Is the unit right?")
+            yield remark(key, f"{in_units(thickness)} is thinner than {in_units(thinnest)}. Is the unit right?")
     plate = piece.shape.plate()
     if plate is not None:
         thickness, width = piece.shape.cast_thickness_m or plate.thickness_m, min(plate.region.size_m)
         if thickness > width:
-            yield told(
+            yield remark(
                 _in_shape(plate.thickness_key),
-                f"{shown(thickness)} is more than the piece is wide, {shown(width)}. Are they exchanged?",
+                f"{in_units(thickness)} is more than the piece is wide, {in_units(width)}. Are they exchanged?",
             )
     for key, beside, rail, least, (x, y) in _rails(plate, shop) if plate is not None else ():
-        where = f"at x = {shown(x)}, y = {shown(y)}"
+        where = f"at x = {in_units(x)}, y = {in_units(y)}"
         if rail < castable:
             refuse(
                 key,
-                f"leaves {shown(rail)} of concrete to {beside}, {where}: too thin to cast.",
+                f"leaves {in_units(rail)} of concrete to {beside}, {where}: too thin to cast.",
                 "Move it or resize it.",
             )
         elif rail < least:
-            yield told(
-                key, f"leaves a rail of only {shown(rail)} to {beside}, {where}; under {shown(least)} it may break."
+            yield remark(
+                key,
+                f"leaves a rail of only {in_units(rail)} to {beside}, {where}; under {in_units(least)} it may break.",
             )
     for i, insert in enumerate(piece.inserts):
         off = _outside(insert, piece.shape)
         if off > shop.sizes.insert_overhang_m:
             refuse(
-                f"inserts[{i}].at", f"lies {shown(off)} outside the piece.", "Give its place in the piece's own axes."
+                f"inserts[{i}].at",
+                f"lies {in_units(off)} outside the piece.",
+                "Give its place in the piece's own axes.",
             )
         elif off > TOUCHING_M:
-            yield told(f"inserts[{i}].at", f"its center lies {shown(off)} outside the concrete.")
+            yield remark(f"inserts[{i}].at", f"its center lies {in_units(off)} outside the concrete.")
 
 
 def _in_shape(key: str) -> str:
@@ -267,7 +270,7 @@ def _rail(
 ) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
     rail = float(shapely.distance(opening, other))
     small = any(
-        max(x1 - x0, y1 - y0) <= shop.sizes.small_hole_m for x0, y0, x1, y1 in (each.bounds for each in openings)
+        max(x1 - x0, y1 - y0) <= shop.sizes.small_hole_m for x0, y0, x1, y1 in (opening.bounds for opening in openings)
     )
     least = shop.sizes.rail_at_hole_m if small else shop.sizes.rail_m
     if TOUCHING_M < rail < least:

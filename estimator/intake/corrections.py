@@ -106,7 +106,7 @@ def write_corrections(job_path: Path, corrections: Sequence[Correction]) -> Path
     """
     path = corrections_path(job_path)
     held = _entries_of(path, []) if path.is_file() else []
-    text = "".join(_entry(each) for each in corrections if each not in held)
+    text = "".join(_entry(correction) for correction in corrections if correction not in held)
     before = read_bytes(path) if path.is_file() else _HEAD.encode()
     replace_file(path, before + (b"" if before.endswith(b"\n") else b"\n") + text.encode())
     return path
@@ -114,8 +114,8 @@ def write_corrections(job_path: Path, corrections: Sequence[Correction]) -> Path
 
 def added(corrections: Sequence[Correction], new: Correction) -> list[Correction]:
     """The corrections with a new one: of a figure corrected before, it replaces the old and keeps what that was."""
-    before = [each for each in corrections if _same_figure(each, new)]
-    kept = [each for each in corrections if not _same_figure(each, new)]
+    before = [correction for correction in corrections if _same_figure(correction, new)]
+    kept = [correction for correction in corrections if not _same_figure(correction, new)]
     return [*kept, replace(new, was=before[0].was) if before else new]
 
 
@@ -210,7 +210,7 @@ def _stale(correction: Correction, now: float | None) -> Notice:
 
 
 def _entry(correction: Correction) -> str:
-    was, becomes = (_toml(_shown(correction.figure, each)) for each in (correction.was, correction.becomes))
+    was, becomes = (_toml(_shown(correction.figure, figure)) for figure in (correction.was, correction.becomes))
     return (
         f"\n[[corrected]]\nmix = {_toml(correction.mix)}\nfigure = {_toml(correction.key)}\nwas = {was}\n"
         f"becomes = {becomes}\nweighed = {_toml(correction.weighed)}\nwhy = {_toml(correction.why)}\n"

@@ -77,7 +77,7 @@ def _value(value: Any, file: str, path: tuple[str, ...], faults: list[Fault], *,
     if isinstance(value, dict):
         return _table(value, file, path, faults)
     if isinstance(value, list):
-        return [_value(each, file, path, faults, free=free) for each in value]
+        return [_value(part, file, path, faults, free=free) for part in value]
     return _spelled(value) if isinstance(value, str) and not free else value
 
 
@@ -215,9 +215,9 @@ BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
 CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving")
 
 
-def read_toml(path: Path, shown: str | None = None) -> Raw:
+def read_toml(path: Path, label: str | None = None) -> Raw:
     """A TOML document. Raises InputError with one line where it is missing, unreadable or not TOML."""
-    name = shown or path.name
+    name = label or path.name
     try:
         text = read_bytes(path).decode("utf-8-sig")
     except FileNotFoundError:
@@ -303,7 +303,7 @@ class Written:
 def overlaid(written: Written, table: OverlayTable, file: str, place: str, faults: list[Fault]) -> Written:
     """What is written with an overlay on it. A mark or a mix that the job does not have becomes a fault at `place`."""
     _check_marks(written, table, file, place, faults)
-    changed = {folded(str(each.get("mark"))): each for each in table.piece}
+    changed = {folded(str(change.get("mark"))): change for change in table.piece}
     acted_on = {folded(mark) for mark in table.pieces or written.marks}
     removed = {folded(mark) for mark in table.remove}
     job = written.sections.get("job", {})
@@ -336,8 +336,8 @@ def overlaid(written: Written, table: OverlayTable, file: str, place: str, fault
 def _check_marks(written: Written, table: OverlayTable, file: str, place: str, faults: list[Fault]) -> None:
     known = {folded(mark) for mark in written.marks}
     named = [("pieces", mark) for mark in table.pieces] + [("remove", mark) for mark in table.remove]
-    for i, each in enumerate(table.piece):
-        mark = each.get("mark")
+    for i, change in enumerate(table.piece):
+        mark = change.get("mark")
         if not isinstance(mark, str):
             faults.append(Fault(file, f"{place}, piece[{i}]", "names no mark.", "Add the mark that it changes."))
         else:

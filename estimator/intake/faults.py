@@ -41,14 +41,14 @@ def nearest(name: str, known: Iterable[str]) -> str:
     renamed = RENAMED_MIXES.get(name)
     if renamed in names:
         return f"Did you mean `{renamed}`?"
-    folded = {each.casefold(): each for each in names}
+    folded = {known_name.casefold(): known_name for known_name in names}
     close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
     if close:
         return f"Did you mean `{folded[close[0]]}`?"
     if not names:
         return ""
-    shown = ", ".join(f"`{each}`" for each in names[:12])
-    return f"Known here: {shown}{', …' if len(names) > 12 else ''}."
+    choices = ", ".join(f"`{known_name}`" for known_name in names[:12])
+    return f"Known here: {choices}{', …' if len(names) > 12 else ''}."
 
 
 def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault]) -> T | None:
@@ -75,11 +75,11 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
     """One Fault per finding, with its dotted place below `entry` ("piece C1")."""
     found = []
     seen = set()
-    for each in error.errors(include_url=False):
-        steps = _steps(model, each["loc"])
+    for finding in error.errors(include_url=False):
+        steps = _steps(model, finding["loc"])
         place = ", ".join(part for part in (entry, dotted(steps)) if part)
-        what, fix = _told(each, model, steps)
-        raised = each.get("ctx", {}).get("error")
+        what, fix = _wording(finding, model, steps)
+        raised = finding.get("ctx", {}).get("error")
         if isinstance(raised, FaultError) and raised.key.startswith(OF_TABLE):
             place = ", ".join(part for part in (entry, dotted(steps[:-1])) if part)
             what = f"{raised.key.removeprefix(OF_TABLE)}: {what}".removeprefix(": ")
@@ -101,8 +101,8 @@ def dotted(location: Location) -> str:
     return text
 
 
-def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
-    kind, context, value = each["type"], each.get("ctx", {}), each.get("input")
+def _wording(finding: Any, model: Any, steps: Location) -> tuple[str, str]:
+    kind, context, value = finding["type"], finding.get("ctx", {}), finding.get("input")
     match kind:
         case "value_error" if isinstance(context["error"], FaultError):
             return context["error"].what, context["error"].fix
@@ -120,17 +120,17 @@ def _told(each: Any, model: Any, steps: Location) -> tuple[str, str]:
         case "string_pattern_mismatch":
             return f'"{value}" does not have the form {context["pattern"]}.', "Write it in that form."
         case "dataclass_type":
-            return f"{_shown(value)}: is not a table.", "Write it as { key = value }."
+            return f"{_excerpt(value)}: is not a table.", "Write it as { key = value }."
         case "too_short":
             return "is empty.", "Give at least one."
         case "string_type":
             return f"{value!r} is not text.", "Write it in quotes."
         case _:
-            said = each["msg"]
-            return f"{_shown(value)}: {said[0].lower()}{said[1:]}.", ""
+            said = finding["msg"]
+            return f"{_excerpt(value)}: {said[0].lower()}{said[1:]}.", ""
 
 
-def _shown(value: Any) -> str:
+def _excerpt(value: Any) -> str:
     text = repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
 

@@ -358,7 +358,7 @@ class PackTable:
     item: Annotated[str, Key("The supplier's own item number, printed on the order.", "S-30", "none is printed")] = ""
 
     def __post_init__(self) -> None:
-        if all(each is None for each in (self.mass, self.volume, self.area, self.length, self.pieces)):
+        if all(amount is None for amount in (self.mass, self.volume, self.area, self.length, self.pieces)):
             raise FaultError("", "has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
 
 

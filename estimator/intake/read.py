@@ -124,11 +124,11 @@ def read_raw_job(raw: Raw, path: Path) -> Reading:
     for place, option in options:
         if option.taken and option.lump is None:
             written, job = versions.over(written, option, place)
-    told = []
+    orders = []
     for place, change in changes:
         after, changed = versions.over(written, change, place)
         if job is not None and changed is not None:
-            told.append(
+            orders.append(
                 model.Change(
                     change.number, change.reason, change.date, change.signed, change.days, before=job, after=changed
                 )
@@ -139,7 +139,7 @@ def read_raw_job(raw: Raw, path: Path) -> Reading:
         (option, None if option.lump is not None or option.taken else versions.over(written, option, place)[1])
         for place, option in options
     ]
-    others = [(each, versions.over(written, each, place)[1]) for place, each in alternatives]
+    others = [(table, versions.over(written, table, place)[1]) for place, table in alternatives]
     signed = validate(model.SignOffs, raw.get("sign_off", {}), file, "sign_off", faults)
     if job is None:
         return Reading(None, tuple(faults), file)
@@ -147,10 +147,10 @@ def read_raw_job(raw: Raw, path: Path) -> Reading:
     job = replace(
         job,
         sign_offs=signs,
-        alternatives=tuple(model.Alternative(t.name, t.note, each) for t, each in others if each is not None),
-        options=tuple(model.Option(t.name, t.note, t.taken, t.lump, each) for t, each in beside),
-        changes=tuple(told),
-        warnings=(*job.warnings, *_unsigned(job, signs, told)),
+        alternatives=tuple(model.Alternative(t.name, t.note, whole) for t, whole in others if whole is not None),
+        options=tuple(model.Option(t.name, t.note, t.taken, t.lump, whole) for t, whole in beside),
+        changes=tuple(orders),
+        warnings=(*job.warnings, *_unsigned(job, signs, orders)),
     )
     return Reading(job, tuple(faults), file)
 
@@ -222,19 +222,19 @@ def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[mo
     """What is not signed though the job has come so far."""
     needed = {"templated": ("template",), "released": ("sketch", "sample", "template")}.get(job.status, ())
     missing = [name for name in needed if signs.get(name) is None]
-    told = []
+    notices = []
     if missing:
         text = f"the job is {job.status} without sign-off of its {', '.join(missing)}: get it before casting."
-        told.append(Notice("sign-off-missing", text))
-    told += [
+        notices.append(Notice("sign-off-missing", text))
+    notices += [
         Notice(
             "change-unsigned",
-            f"change order {each.number} ({each.reason}) is not signed: it is priced, and not in the job.",
+            f"change order {change.number} ({change.reason}) is not signed: it is priced, and not in the job.",
         )
-        for each in changes
-        if each.signed is None
+        for change in changes
+        if change.signed is None
     ]
-    return told
+    return notices
 
 
 def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Iterator[RawPiece]:
@@ -249,7 +249,7 @@ def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Itera
                 try:
                     yield replace(piece, raw=either_spelling(piece.raw, piece.file))
                 except InputError as error:
-                    faults += (replace(each, place=f"{piece.place}, {each.place}") for each in error.faults)
+                    faults += (replace(fault, place=f"{piece.place}, {fault.place}") for fault in error.faults)
 
 
 def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:

@@ -95,7 +95,7 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
             what, fix = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
         elif first not in keys_of(PieceTable):
             what, fix = "is not known.", nearest(first, keys_of(PieceTable))
-        elif first == "shape" and (wrong := [each for each in below if not each.isdecimal() and each not in _keys()]):
+        elif first == "shape" and (wrong := [name for name in below if not name.isdecimal() and name not in _keys()]):
             what, fix = "is not known.", nearest(wrong[0], _keys())
         else:
             continue

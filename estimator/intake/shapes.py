@@ -566,7 +566,7 @@ def _cutout(table: CutoutTable, place: _Place, key: str) -> shapes.Cutout:
 
 
 def _cutouts(tables: Sequence[CutoutTable], place: _Place) -> tuple[shapes.Cutout, ...]:
-    return tuple(_cutout(each, place, f"cutouts[{i}]") for i, each in enumerate(tables))
+    return tuple(_cutout(cutout, place, f"cutouts[{i}]") for i, cutout in enumerate(tables))
 
 
 def _slab(table: SlabTable, place: _Place) -> shapes.Slab:
@@ -597,11 +597,13 @@ def _panel(table: PanelTable, place: _Place) -> shapes.Panel:
         table.length,
         table.height,
         table.skin,
-        returns=tuple(shapes.Return(tuple(each.sides), each.depth, each.thickness) for each in table.returns),
+        returns=tuple(shapes.Return(tuple(edge.sides), edge.depth, edge.thickness) for edge in table.returns),
         ribs=shapes.Ribs(ribs.spacing, ribs.width, ribs.depth, ribs.ways) if ribs else None,
         openings=tuple(
-            shapes.PanelOpening(_cutout(each, place, f"openings[{i}]"), each.return_depth, each.return_thickness)
-            for i, each in enumerate(table.openings)
+            shapes.PanelOpening(
+                _cutout(opening, place, f"openings[{i}]"), opening.return_depth, opening.return_thickness
+            )
+            for i, opening in enumerate(table.openings)
         ),
     )
 
@@ -617,7 +619,7 @@ def _box(table: BoxTable, _place: _Place) -> shapes.Box:
         base_length_m=table.base_length,
         base_width_m=table.base_width,
         fillet_m=table.fillet,
-        drain_holes=tuple(shapes.DrainHole(each.diameter, each.x, each.y) for each in table.drain_holes),
+        drain_holes=tuple(shapes.DrainHole(hole.diameter, hole.x, hole.y) for hole in table.drain_holes),
     )
 
 

@@ -55,8 +55,8 @@ def build_mix(
     swap = table.replacement
     sand, bead = swap_pair(mix, materials, swap.sand, swap.bead)
     # The strength written beside a replacement is that of the mix with its beads in.
-    made = swapped(mix, materials, sand, bead, swap.share, swap.by)
-    return _with_usual_air(replace(made, first_crack_strength_pa=table.first_crack_strength), table, materials)
+    with_beads = swapped(mix, materials, sand, bead, swap.share, swap.by)
+    return _with_usual_air(replace(with_beads, first_crack_strength_pa=table.first_crack_strength), table, materials)
 
 
 def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
@@ -82,16 +82,16 @@ def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
     sets: dict[tuple[str, float], int] = {}
     for coupon in coupons:
         sets[coupon.pour, coupon.age_d] = sets.get((coupon.pour, coupon.age_d), 0) + 1
-    strengths = flexural_strengths([each for each in coupons if sets[each.pour, each.age_d] > 1])
-    shown = [each.age_d for each in strengths if (each.design_pa or 0.0) > 0.0]
-    age_d = max(shown, default=None)
+    strengths = flexural_strengths([coupon for coupon in coupons if sets[coupon.pour, coupon.age_d] > 1])
+    ages_d = [strength.age_d for strength in strengths if (strength.design_pa or 0.0) > 0.0]
+    age_d = max(ages_d, default=None)
     strength_pa = None if age_d is None else first_crack_to_count_on(strengths, age_d)
     return replace(mix, coupons=coupons, first_crack_strength_pa=strength_pa, first_crack_age_d=age_d)
 
 
 def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
     ratio = table.sand_cementitious
-    sands = [each for each in table.aggregate if each in materials and materials[each].kind == "sand"]
+    sands = [name for name in table.aggregate if name in materials and materials[name].kind == "sand"]
     return job.Mix(
         name=name,
         cementitious_share=(table.cementitious_share or 0.0) if ratio is None else share_of_sand_ratio(ratio),
@@ -257,9 +257,9 @@ def read_shelf(
     warnings = [Notice("record-torn", text) for text in beside.torn]
     raw = _by_bucket(merged, file, faults)
     water_kg_m3 = build.water_density(_water(raw))
-    for each in beside.corrections:
-        if each.material:
-            warnings += correct_material(raw, each, water_kg_m3)
+    for correction in beside.corrections:
+        if correction.material:
+            warnings += correct_material(raw, correction, water_kg_m3)
     kinds = {name: str(entry.get("kind")) for name, entry in raw.items() if isinstance(entry, dict)}
     tables = {
         name: table
@@ -273,18 +273,18 @@ def read_shelf(
         found: list[Fault] = []
         mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, folder, file, warnings, found)
         # A fault that a mix of the catalog takes over from the job's is told where the job writes it.
-        faults += found if name in own_mixes else [each for each in found if (each.what, each.fix) not in said]
-        said |= {(each.what, each.fix) for each in found}
+        faults += found if name in own_mixes else [fault for fault in found if (fault.what, fault.fix) not in said]
+        said |= {(fault.what, fault.fix) for fault in found}
         if mix is None:
             continue
-        made = with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
-        for each in beside.corrections:
-            if each.mix == name:
-                made, told = correct_mix(made, each)
-                warnings += told
-        if name in beside.weighed or any(each.mix == name for each in beside.corrections):
-            made = replace(made, density_weighed=True)
-        mixes[name] = made
+        tested = with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
+        for correction in beside.corrections:
+            if correction.mix == name:
+                tested, notes = correct_mix(tested, correction)
+                warnings += notes
+        if name in beside.weighed or any(correction.mix == name for correction in beside.corrections):
+            tested = replace(tested, density_weighed=True)
+        mixes[name] = tested
     groups = first_spellings(mix.colour_group for mix in mixes.values())
     mixes = {name: replace(mix, colour_group=groups[mix.colour_group]) for name, mix in mixes.items()}
     names = {**base_mixes, **own_mixes}
@@ -393,27 +393,27 @@ def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[F
     return read_coupons(folder / table.coupons, table.coupons, name, Fault(file, f"mix {name}, coupons", ""), faults)
 
 
-def read_coupons(path: Path, shown: str, mix: str | None, at: Fault, faults: list[Fault]) -> list[CouponTable]:
+def read_coupons(path: Path, label: str, mix: str | None, at: Fault, faults: list[Fault]) -> list[CouponTable]:
     """The coupons of a CSV or XLSX file: those of `mix`, and those that name none; all where `mix` is None.
 
-    shown, at  the file as the reader knows it, and where it is named
+    label, at  the file as the reader knows it, and where it is named
     """
     if not path.is_file():
-        faults.append(Fault(at.file, at.place, f'there is no file "{shown}".', "Paths are relative to the job file."))
+        faults.append(Fault(at.file, at.place, f'there is no file "{label}".', "Paths are relative to the job file."))
         return []
     try:
         rows = read_rows(path)
     except UnreadableError as error:
-        faults.append(Fault(shown, "", error.what, error.fix))
+        faults.append(Fault(label, "", error.what, error.fix))
         return []
     found = []
     for number, cells in rows:
-        coupon = validate(CouponTable, cells, shown, f"row {number}", faults)
+        coupon = validate(CouponTable, cells, label, f"row {number}", faults)
         if coupon is not None and (mix is None or coupon.mix in (None, mix)):
             found.append(coupon)
-    if not found and not any(fault.file == shown for fault in faults):
+    if not found and not any(fault.file == label for fault in faults):
         what = f"holds no coupon of {mix or 'any mix'}."
-        faults.append(Fault(shown, "", what, "Give a head row and a row a coupon."))
+        faults.append(Fault(label, "", what, "Give a head row and a row a coupon."))
     return found
 
 
