@@ -59,6 +59,12 @@ def surroundings(
     return Surroundings(placed_c, air_c, top_r, form_r, FILM_W_M2_K, added_w_m3)
 
 
+def room(
+    room_c: float, placed_c: float, humidity: float | None = None, wind_km_h: float = 0.0, uncovered_h: float = 0.5
+) -> Room:
+    return Room(room_c, placed_c, humidity, wind_km_h, uncovered_h)
+
+
 def curing_plans(
     castings: Sequence[Casting], settings: CuringSettings = PRINTED, plastic: Cover = FILM_ALONE
 ) -> list[CuringPlan]:

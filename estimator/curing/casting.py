@@ -124,9 +124,9 @@ class Room:
 
     room_c: float
     placed_c: float
-    humidity: float | None = None
-    wind_km_h: float = 0.0
-    uncovered_h: float = 0.5
+    humidity: float | None
+    wind_km_h: float
+    uncovered_h: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from scipy.sparse import bmat, diags, identity
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from estimator.curing.casting import Casting, MixHeat, Room
+from estimator.curing.casting import Casting, MixHeat
 from estimator.curing.hydration import REFERENCE_C, Blend, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K
 from estimator.curing.pieces import cure, plans_together
@@ -30,7 +30,7 @@ from estimator.intake import read_job
 from estimator.job import Job
 from estimator.mix import MixDesign
 from estimator.takeoff import Takeoff
-from tests.curing_shop import curing_plans, hydration_of, surroundings
+from tests.curing_shop import curing_plans, hydration_of, room, surroundings
 
 HOURS = 72.0
 
@@ -108,12 +108,12 @@ def main() -> None:
     print(f"50 thicknesses, both covers, together: {together:.2f} s, {together / len(many) / ours:.2f} of one run each")
 
     mix = MixHeat(curve, 700.0, 238.0, 1800.0, 1150.0, 0.9, 0.0, 0.05)
-    castings = [Casting(float(t), mix, Room(20.0, 20.0)) for t in thicknesses]
+    castings = [Casting(float(t), mix, room(20.0, 20.0)) for t in thicknesses]
     plans = seconds(lambda: curing_plans(castings), repeats=1)
     print(f"50 whole plans (both covers, three heats each): {plans:.2f} s")
 
-    for weather, room in (("mild", '"70 °F"'), ("winter", '"45 °F"'), ("summer", '"100 °F"')):
-        job = job_of(thicknesses, room)
+    for weather, air in (("mild", '"70 °F"'), ("winter", '"45 °F"'), ("summer", '"100 °F"')):
+        job = job_of(thicknesses, air)
         takeoff, mixes, _ = survey(job)
         curing = seconds(lambda j=job, t=takeoff, m=mixes: fresh_cure(j, t, m), repeats=1)
         print(f"a job of 50 thicknesses, {weather}, remedies in: {curing:.2f} s, {curing / ours:.0f} single runs")

@@ -23,7 +23,7 @@ from estimator.curing.maturity import (
     strength_fraction,
 )
 from estimator.curing.mix_heat import conductivity_dry_w_m_k, conductivity_moist_w_m_k, specific_heat_j_kg_k
-from tests.curing_shop import PRINTED
+from tests.curing_shop import PRINTED, room
 
 approx = pytest.approx
 
@@ -80,7 +80,7 @@ def lost_by(room: Room, silica_fume: float) -> Drying:
 
 
 def test_drying_says_how_soon_to_cover():
-    lost = lost_by(Room(27.0, 31.0, 0.50, 19.0, 1.0), 0.10)
+    lost = lost_by(room(27.0, 31.0, 0.50, 19.0, 1.0), 0.10)
     assert lost.rate_kg_m2_h == approx(1.15, abs=0.01)
     assert lost.over_limit
     assert lost.notable
@@ -88,7 +88,7 @@ def test_drying_says_how_soon_to_cover():
 
 
 def test_condensation_loses_nothing():
-    lost = lost_by(Room(30.0, 10.0, 0.95, 5.0, 4.0), 0.0)
+    lost = lost_by(room(30.0, 10.0, 0.95, 5.0, 4.0), 0.0)
     assert lost.rate_kg_m2_h < 0.0
     assert lost.share_of_mix_water == 0.0
     assert lost.hours_to_notable == inf

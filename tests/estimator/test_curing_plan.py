@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.curing.casting import Casting, MixHeat, Room, limits_of
+from estimator.curing.casting import Casting, MixHeat, limits_of
 from estimator.curing.covers import (
     PLASTIC,
     Cover,
@@ -33,6 +33,7 @@ from tests.curing_shop import (
     curing_plan,
     curing_plans,
     hydration_of,
+    room,
     surroundings,
 )
 
@@ -40,11 +41,11 @@ approx = pytest.approx
 
 CURVE = hydration_of("grey", Blend(cement=0.9, silica_fume=0.1), 0.34)
 MIX = MixHeat(CURVE, 700.0, 238.0, 1800.0, 1150.0, 0.9, 0.1, 0.05)
-MILD = Room(room_c=20.0, placed_c=20.0)
+MILD = room(room_c=20.0, placed_c=20.0)
 
 
 def test_verdicts_stand_on_the_unsafe_side():
-    plan = curing_plan(0.03, MIX, Room(room_c=26.7, placed_c=24.0))
+    plan = curing_plan(0.03, MIX, room(room_c=26.7, placed_c=24.0))
     _, under = plan.compared
     low, nominal, high = under.peak.low_c, under.peak.nominal_c, under.peak.high_c
     assert low is not None
@@ -80,7 +81,7 @@ def test_every_limit_is_held():
 
 
 def test_above_90_degrees_no_number_is_given():
-    plan = curing_plan(0.10, MIX, Room(room_c=32.0, placed_c=30.0))
+    plan = curing_plan(0.10, MIX, room(room_c=32.0, placed_c=30.0))
     _, under = plan.compared
     assert under.peak.high_c is None
     assert "over the limit" in str(under.peak)
@@ -154,7 +155,7 @@ def test_a_later_strength_is_stripped_later():
 
 
 def test_a_frozen_piece_has_no_demould_age():
-    plan = curing_plan(0.0127, MIX, Room(room_c=-10.0, placed_c=10.0))
+    plan = curing_plan(0.0127, MIX, room(room_c=-10.0, placed_c=10.0))
     assert plan.earliest_demould_h is None
     assert plan.strip_h is None
     assert plan.add_heat.answer is True
@@ -171,7 +172,7 @@ few = settings(max_examples=12, deadline=None)
     cementitious=st.floats(350.0, 900.0),
 )
 def test_the_chosen_cover_never_overheats_unless_the_plan_says_so(thickness_m, room_c, placed_c, cementitious):
-    plan = curing_plan(thickness_m, replace(MIX, cementitious_kg_m3=cementitious), Room(room_c, placed_c))
+    plan = curing_plan(thickness_m, replace(MIX, cementitious_kg_m3=cementitious), room(room_c, placed_c))
     assert plan.chosen is not None
     assert safe_when_hot(plan.chosen, PRINTED) or plan.cool_or_layers.answer
     assert warm_enough(plan.chosen, PRINTED) or plan.add_heat.answer
@@ -230,7 +231,7 @@ def test_refuses_what_cannot_be():
 def test_the_strip_age_is_never_earlier_than_either_aging():
     for room_c in (5.0, 20.0, 38.0):
         for thickness_m in (0.0127, 0.05):
-            plan = curing_plan(thickness_m, MIX, Room(room_c=room_c, placed_c=20.0))
+            plan = curing_plan(thickness_m, MIX, room(room_c=room_c, placed_c=20.0))
             if plan.earliest_demould_h is None or plan.cold is None:
                 continue
             need_h = age_for_strength_h(0.30, 0.25)

@@ -2,11 +2,11 @@
 
 import pytest
 
-from estimator.curing.casting import MixHeat, Room
+from estimator.curing.casting import MixHeat
 from estimator.curing.covers import CoverOutcome
 from estimator.curing.hydration import Blend, Hydration
 from estimator.curing.plan import CuringPlan
-from tests.curing_shop import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C, curing_plan, hydration_of
+from tests.curing_shop import DIFFERENCE_LIMIT_K, PEAK_LIMIT_C, THIN_SECTION_MIN_C, curing_plan, hydration_of, room
 
 approx = pytest.approx
 
@@ -37,7 +37,7 @@ def under_plastic_and_under_tarp(plan: CuringPlan) -> tuple[CoverOutcome, CoverO
 
 def test_half_inch_sheet_at_80_f_goes_under_plastic_and_tarp_overnight():
     # common practice
-    plan = curing_plan(HALF_INCH_M, bead_mix(), Room(room_c=FAHRENHEIT_80_C, placed_c=24.0))
+    plan = curing_plan(HALF_INCH_M, bead_mix(), room(room_c=FAHRENHEIT_80_C, placed_c=24.0))
     assert plan.cover_with_plastic.answer is True
     assert plan.insulate.answer is True
     assert plan.add_heat.answer is False
@@ -54,7 +54,7 @@ def test_half_inch_sheet_at_80_f_goes_under_plastic_and_tarp_overnight():
 @pytest.mark.parametrize("thickness_m", [0.0381, 0.0508, 0.0762])
 def test_thicker_piece_in_the_same_weather_must_not_have_the_tarp(thickness_m):
     # common practice
-    plan = curing_plan(thickness_m, bead_mix(), Room(room_c=FAHRENHEIT_80_C, placed_c=24.0))
+    plan = curing_plan(thickness_m, bead_mix(), room(room_c=FAHRENHEIT_80_C, placed_c=24.0))
     assert plan.insulate.answer is False
     assert "overheat" in plan.insulate.why
     assert plan.cool_or_layers.answer is False  # under plastic alone it is well
@@ -64,49 +64,49 @@ def test_thicker_piece_in_the_same_weather_must_not_have_the_tarp(thickness_m):
 
 def test_in_winter_heat_has_to_be_added():
     # common practice
-    winter = Room(room_c=8.0, placed_c=15.0)
+    winter = room(room_c=8.0, placed_c=15.0)
     plan = curing_plan(HALF_INCH_M, bead_mix(), winter)
     assert plan.insulate.answer is True
     assert plan.add_heat.answer is True
     assert plan.room_needed_c is not None
-    warmed = curing_plan(HALF_INCH_M, bead_mix(), Room(room_c=plan.room_needed_c, placed_c=15.0))
+    warmed = curing_plan(HALF_INCH_M, bead_mix(), room(room_c=plan.room_needed_c, placed_c=15.0))
     assert warmed.add_heat.answer is False
-    colder = curing_plan(HALF_INCH_M, bead_mix(), Room(room_c=plan.room_needed_c - 1.0, placed_c=15.0))
+    colder = curing_plan(HALF_INCH_M, bead_mix(), room(room_c=plan.room_needed_c - 1.0, placed_c=15.0))
     assert colder.add_heat.answer is True
 
 
 def test_in_winter_a_thick_piece_needs_no_heat_where_a_thin_one_does():
     # common practice: a thick piece keeps itself warm under the tarp
-    winter = Room(room_c=10.0, placed_c=18.0)
+    winter = room(room_c=10.0, placed_c=18.0)
     assert curing_plan(HALF_INCH_M, bead_mix(), winter).add_heat.answer is True
     assert curing_plan(0.0508, bead_mix(), winter).add_heat.answer is False
 
 
 def test_in_summer_heat_a_thick_piece_must_be_cooled_or_layered():
     # common practice; T2: placed at 32 °C in 38 °C air, 75 mm passes 70 °C even bare
-    plan = curing_plan(0.075, bead_mix(), Room(room_c=38.0, placed_c=32.0))
+    plan = curing_plan(0.075, bead_mix(), room(room_c=38.0, placed_c=32.0))
     assert plan.insulate.answer is False
     assert plan.cool_or_layers.answer is True
     assert plan.layer_m is not None
-    layered = curing_plan(plan.layer_m, bead_mix(), Room(room_c=38.0, placed_c=32.0))
+    layered = curing_plan(plan.layer_m, bead_mix(), room(room_c=38.0, placed_c=32.0))
     assert layered.cool_or_layers.answer is False
 
 
 def test_a_cool_mix_keeps_a_thick_piece_within_the_limit():
     # first principles: what the search finds passes, and one degree warmer does not
-    plan = curing_plan(0.060, bead_mix(), Room(room_c=38.0, placed_c=32.0))
+    plan = curing_plan(0.060, bead_mix(), room(room_c=38.0, placed_c=32.0))
     assert plan.cool_or_layers.answer is True
     assert plan.placed_needed_c is not None
-    cooled = curing_plan(0.060, bead_mix(), Room(room_c=38.0, placed_c=plan.placed_needed_c))
+    cooled = curing_plan(0.060, bead_mix(), room(room_c=38.0, placed_c=plan.placed_needed_c))
     assert cooled.cool_or_layers.answer is False
-    warmer = curing_plan(0.060, bead_mix(), Room(room_c=38.0, placed_c=plan.placed_needed_c + 1.0))
+    warmer = curing_plan(0.060, bead_mix(), room(room_c=38.0, placed_c=plan.placed_needed_c + 1.0))
     assert warmer.cool_or_layers.answer is True
 
 
 @pytest.mark.parametrize(("solids", "damp"), [(0.0, True), (0.04, True), (0.05, False), (0.06, False)])
 def test_polymer_solids_of_5_to_6_per_cent_replace_wet_curing(solids, damp):
     # common practice
-    plan = curing_plan(HALF_INCH_M, bead_mix(solids), Room(room_c=20.0, placed_c=20.0))
+    plan = curing_plan(HALF_INCH_M, bead_mix(solids), room(room_c=20.0, placed_c=20.0))
     assert plan.wet_cure.answer is damp
     assert ("7 days" in plan.wet_cure.why) is damp
 
