@@ -97,9 +97,9 @@ def quick(
     json: Annotated[bool, typer.Option("--json", help="Print the ballpark as JSON.")] = False,
 ) -> None:
     """A ballpark of weight and price before a job file exists."""
-    from estimator.commands.quick import Asked, run
+    from estimator.commands.quick import Request, run
 
-    run(Asked(size, sink, thickness, mix, use, quantity, units, currency, catalog), as_json=json)
+    run(Request(size, sink, thickness, mix, use, quantity, units, currency, catalog), as_json=json)
 
 
 @app.command()

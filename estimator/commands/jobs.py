@@ -45,25 +45,25 @@ def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool 
         raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
     if out is not None:
         check_replaceable(out, path)
-    done = estimate_file(path)
+    result = estimate_file(path)
     if out is not None:
         from estimator.report.pack import write_pack
 
-        write_pack(done, out, path)
+        write_pack(result, out, path)
     if as_json:
-        sys.stdout.write(to_json(to_document(done, workings=workings)))
+        sys.stdout.write(to_json(to_document(result, workings=workings)))
         return
     from estimator.report.screen import print_summary
 
-    print_summary(done, out)
+    print_summary(result, out)
 
 
 def run_check(path: Path) -> None:
     """Estimates the job and keeps only its warnings. Raises InputError with every fault."""
-    done = estimate_file(path)
-    for warning in done.warnings:
+    result = estimate_file(path)
+    for warning in result.warnings:
         print(f"{path.name}: warning: {warning}")
-    print(f"{path.name}: no faults; {len(done.pieces)} piece marks, {len(done.mixes)} mixes.")
+    print(f"{path.name}: no faults; {len(result.pieces)} piece marks, {len(result.mixes)} mixes.")
 
 
 LIFTED_BY = ("weight", "handling")  # branches whose figures somebody lifts by
@@ -88,17 +88,17 @@ def run_explain(path: Path, figure: str) -> None:
 
 def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
     """Prints the comparison. Raises InputError with every fault of every job, or where the currencies differ."""
-    done = estimates(paths)
-    first = done[0]
-    _check_currencies(paths, done)
-    standings = [_named(each, path, paths) for each, path in zip(done, paths, strict=True)]
+    results = estimates(paths)
+    first = results[0]
+    _check_currencies(paths, results)
+    standings = [_named(standing, path, paths) for standing, path in zip(results, paths, strict=True)]
     swings: tuple[Swing, ...] = ()
-    if len(done) == 1:
-        standings += [each.standing for each in first.versions.alternatives]
-        names = [first.job.name, *(each.name for each in first.versions.alternatives)]
+    if len(results) == 1:
+        standings += [standing.standing for standing in first.versions.alternatives]
+        names = [first.job.name, *(standing.name for standing in first.versions.alternatives)]
         swings = moving_most(first)
     else:
-        names = [each.name for each in standings]
+        names = [standing.name for standing in standings]
     rows = side_by_side(standings)
     if as_json:
         print(json.dumps(_document(names, rows, swings, first), indent=2, ensure_ascii=False))
@@ -114,39 +114,39 @@ def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
 
 def estimates(paths: Sequence[Path]) -> list[Estimate]:
     """The estimate of every job. Raises InputError with the faults of all of them."""
-    done, faults = [], list[Fault]()
+    results, faults = [], list[Fault]()
     for path in paths:
         try:
-            done.append(estimate_file(path))
+            results.append(estimate_file(path))
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return done
+    return results
 
 
-def _check_currencies(paths: Sequence[Path], done: Sequence[Estimate]) -> None:
-    first = done[0].job.currency
+def _check_currencies(paths: Sequence[Path], results: Sequence[Estimate]) -> None:
+    first = results[0].job.currency
     faults = [
         Fault(
-            path.name, "job, currency", f"is {each.job.currency}, where the first job has {first}.", "Compare in one."
+            path.name, "job, currency", f"is {result.job.currency}, where the first job has {first}.", "Compare in one."
         )
-        for path, each in zip(paths, done, strict=True)
-        if each.job.currency != first
+        for path, result in zip(paths, results, strict=True)
+        if result.job.currency != first
     ]
     if faults:
         raise InputError(faults)
 
 
-def _named(done: Estimate, path: Path, paths: Sequence[Path]) -> Standing:
+def _named(result: Estimate, path: Path, paths: Sequence[Path]) -> Standing:
     """The job, by its name and, beside others, its path: two versions of a job often share the name."""
-    standing = done.standing
+    standing = result.standing
     return replace(standing, name=f"{standing.name} ({path})") if len(paths) > 1 else standing
 
 
-def moving_most(done: Estimate) -> tuple[Swing, ...]:
+def moving_most(result: Estimate) -> tuple[Swing, ...]:
     """The inputs that move the price of an estimate most."""
-    return sensitivity(done.job, done.cost.price, price_before_tax, lambda job: price_before_tax(job, like=done))
+    return sensitivity(result.job, result.cost.price, price_before_tax, lambda job: price_before_tax(job, like=result))
 
 
 def _document(names: Sequence[str], rows: Sequence[Row], swings: Sequence[Swing], first: Estimate) -> dict[str, Any]:
@@ -164,8 +164,8 @@ def _document(names: Sequence[str], rows: Sequence[Row], swings: Sequence[Swing]
             for row in rows
         ],
         "sensitivity": [
-            {"input": each.name, "step": each.step, "low": _plain(each.low), "high": _plain(each.high)}
-            for each in swings
+            {"input": swing.name, "step": swing.step, "low": _plain(swing.low), "high": _plain(swing.high)}
+            for swing in swings
         ],
     }
 

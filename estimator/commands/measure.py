@@ -127,8 +127,8 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
         faults.append(Fault("cast-estimator", "--open", what, nearest(question.open, OPENINGS)))
     kind = path.suffix.lower()
     if kind not in MESHES + DRAWINGS:
-        known = ", ".join(MESHES + DRAWINGS)
-        faults.append(Fault(path.name, "", f'"{path.suffix}" is no kind of file known here.', f"Known: {known}."))
+        endings = ", ".join(MESHES + DRAWINGS)
+        faults.append(Fault(path.name, "", f'"{path.suffix}" is no kind of file known here.', f"Known: {endings}."))
     elif not path.is_file():
         faults.append(Fault(path.name, "", "there is no such file.", "Check the path."))
     elif kind in MESHES and thickness_m is not None:
@@ -230,8 +230,8 @@ def _drawing(
         "perimeter_m": drawing.perimeter_m,
         "size_m": list(drawing.size_m),
         "pieces": [
-            {"area_m2": each.area_m2, "perimeter_m": each.perimeter_m, "holes": len(each.holes)}
-            for each in drawing.regions
+            {"area_m2": region.area_m2, "perimeter_m": region.perimeter_m, "holes": len(region.holes)}
+            for region in drawing.regions
         ],
         "problems": list(drawing.problems),
     }
@@ -241,16 +241,16 @@ def _drawing(
             from geometry.shape import measure as measure_shape
             from geometry.shapes import Outline
 
-            shells = [measure_shape(Outline(each, thickness_m, wall_m=wall_m)) for each in drawing.regions]
-            volume_m3 = sum(each.volume_m3 for each in shells)
-            x, y, z = (sum(each.volume_m3 * each.centroid_m[i] for each in shells) / volume_m3 for i in range(3))
+            shells = [measure_shape(Outline(region, thickness_m, wall_m=wall_m)) for region in drawing.regions]
+            volume_m3 = sum(region.volume_m3 for region in shells)
+            x, y, z = (sum(region.volume_m3 * region.centroid_m[i] for region in shells) / volume_m3 for i in range(3))
             centroid_m = (x, y, z)
         measured |= {"volume_m3": volume_m3, "centroid_m": list(centroid_m)}
     return measured, drawing.unit_m
 
 
 def _show(path: Path, measured: Measured, units: Units) -> None:
-    size = " × ".join(format_length(each, units) for each in measured["size_m"])
+    size = " × ".join(format_length(length_m, units) for length_m in measured["size_m"])
     print(f"{path.name}: {measured['kind']}, {size}")
     if "area_m2" in measured:
         print(f"  area       {format_area(measured['area_m2'], units)}")
@@ -260,7 +260,7 @@ def _show(path: Path, measured: Measured, units: Units) -> None:
             print(f"  outline {i}: {format_area(piece['area_m2'], units)}, {holes}")
     if "volume_m3" in measured:
         print(f"  volume     {format_volume(measured['volume_m3'], units)}")
-        print(f"  centroid   {', '.join(format_length(each, units) for each in measured['centroid_m'])}")
+        print(f"  centroid   {', '.join(format_length(length_m, units) for length_m in measured['centroid_m'])}")
     if "facets" in measured:
         bodies = "not counted" if measured["bodies"] is None else measured["bodies"]
         print(f"  surface    {format_area(measured['surface_area_m2'], units)}")

@@ -66,7 +66,7 @@ def run_show(
     bench = open_bench(job, units)
     if name is None:
         mixes = bench.shelf.mixes.items()
-        rows = tuple((each, bench.words.share(mix.air), f"{mix.water_cementitious:.3g}") for each, mix in mixes)
+        rows = tuple((mix_name, bench.words.share(mix.air), f"{mix.water_cementitious:.3g}") for mix_name, mix in mixes)
         sheet = Sheet("Mixes", (Column("Name", False), Column("Air"), Column("w/cm")), rows)
         print_sheets(f"Mixes of {bench.file}; show one with: cast-estimator mix show NAME", [sheet])
         return
@@ -127,7 +127,9 @@ def _notes(
     water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
     notes = [caution for stop in stops for caution in stop.cautions]
     if shown.form == "masses" and water.held_back_kg > 0.0:
-        first, later = (as_weighed(each, bench.workshop.scales, words) for each in (water.first_kg, water.held_back_kg))
+        first, later = (
+            as_weighed(mass_kg, bench.workshop.scales, words) for mass_kg in (water.first_kg, water.held_back_kg)
+        )
         notes.insert(0, f"Water: {first} first, {later} held back for later.")
     part = next(iter(uncertain.fresh_density_kg_m3.parts.items()), None)
     if part is not None:
@@ -185,11 +187,11 @@ def run_swap(
     mix = _mix(now, pieces, name)
     with telling(now.job.file, mix.name):
         sand, bead = swap_pair(mix, now.job.materials, sand, bead or _only_bead(now))
-        other = swapped(mix, now.job.materials, sand, bead, share, by)
-        band = bands(other, now.job.materials).fresh_density_kg_m3
+        changed = swapped(mix, now.job.materials, sand, bead, share, by)
+        band = bands(changed, now.job.materials).fresh_density_kg_m3
         was = replaced_share(mix, sand, bead)
-    then = estimate(_with(now.job, other), built_in_cautions())
-    after = [each for each in then.pieces if each.taken.piece.mark in {p.taken.piece.mark for p in pieces}]
+    then = estimate(_with(now.job, changed), built_in_cautions())
+    after = [part for part in then.pieces if part.taken.piece.mark in {p.taken.piece.mark for p in pieces}]
     if as_json:
         sys.stdout.write(
             to_json(
@@ -200,15 +202,15 @@ def run_swap(
                     "by": by,
                     "replacement": {"now": was, "swapped": share},
                     "now": _document(now, pieces, mix),
-                    "swapped": _document(then, after, other) | {"fresh_low": band.low, "fresh_high": band.high},
+                    "swapped": _document(then, after, changed) | {"fresh_low": band.low, "fresh_high": band.high},
                 }
             )
         )
         return
     words = Words(now.job.units, now.job.currency)
     made = then.mixes[mix.name]
-    mix_sheet = _swap_sheet(now, then, mix, other, (was, share), band, f"{bead} for {sand}")
-    layers = [(layer, each.taken.piece.quantity) for each in after for layer in each.taken.layers]
+    mix_sheet = _swap_sheet(now, then, mix, changed, (was, share), band, f"{bead} for {sand}")
+    layers = [(layer, part.taken.piece.quantity) for part in after for layer in part.taken.layers]
     needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
     shown = show(made, then.job.materials, "masses", recipe_for(made, finished_m3=needed_m3))
     need_sheet = replace(
@@ -222,7 +224,7 @@ def run_swap(
 
 
 def _swap_sheet(
-    now: Estimate, then: Estimate, mix: Mix, other: Mix, shares: tuple[float, float], band: Band, swap: str
+    now: Estimate, then: Estimate, mix: Mix, changed: Mix, shares: tuple[float, float], band: Band, swap: str
 ) -> Sheet:
     """The mix as it is beside the same with its sand swapped."""
     words = Words(now.job.units, now.job.currency)
@@ -232,11 +234,11 @@ def _swap_sheet(
         ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(made.fresh_density_kg_m3)),
         ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
         (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(made.installed_density_kg_m3)),
-        ("in water, fresh", *("floats" if each.floats else "sinks" for each in (made_now, made))),
-        ("first-crack strength", first_crack(mix, words), first_crack(other, words)),
+        ("in water, fresh", *("floats" if mix_made.floats else "sinks" for mix_made in (made_now, made))),
+        ("first-crack strength", first_crack(mix, words), first_crack(changed, words)),
     )
     return Sheet(
-        f"{mix.name}: {swap}, {BASIS[other.replaced_by]}",
+        f"{mix.name}: {swap}, {BASIS[changed.replaced_by]}",
         (Column("", False), Column("as it is"), Column("swapped")),
         rows,
     )
@@ -255,27 +257,27 @@ def _dangers(then: Estimate, after: Sequence[PieceEstimate]) -> list[str]:
 def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words: Words) -> Sheet:
     """What one of each mark weighs and costs, as it is and swapped; the high weights are the ones to lift by."""
     rows: list[tuple[str, ...]] = []
-    for one, other in zip(before, after, strict=True):
-        pair = (one, other)
-        quantity = one.taken.piece.quantity
+    for now, then in zip(before, after, strict=True):
+        pair = (now, then)
+        quantity = now.taken.piece.quantity
         rows += [
-            (one.taken.piece.mark, IN_PLACE, *(words.mass(each.weight.installed_kg) for each in pair)),
-            ("", "to lift, high", *(words.mass(each.weight.lift_kg, up=True) for each in pair)),
-            ("", "to turn in its form, high", *(words.mass(each.weight.turn_kg, up=True) for each in pair)),
-            ("", "carried by", *(words.crew(each.handling.carry.persons) for each in pair)),
-            ("", f"price, {words.currency}", *(words.money(float(each.price) / quantity) for each in pair)),
+            (now.taken.piece.mark, IN_PLACE, *(words.mass(piece.weight.installed_kg) for piece in pair)),
+            ("", "to lift, high", *(words.mass(piece.weight.lift_kg, up=True) for piece in pair)),
+            ("", "to turn in its form, high", *(words.mass(piece.weight.turn_kg, up=True) for piece in pair)),
+            ("", "carried by", *(words.crew(piece.handling.carry.persons) for piece in pair)),
+            ("", f"price, {words.currency}", *(words.money(float(piece.price) / quantity) for piece in pair)),
         ]
     columns = (Column("Piece", False), Column("of one", False), Column("as it is"), Column("swapped"))
     return Sheet("The pieces", columns, tuple(rows))
 
 
 def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
-    known = [piece.taken.piece.mark for piece in now.pieces]
-    own = None if mark is None else same_name(mark, known)
-    found = [piece for piece in now.pieces if mark is None or piece.taken.piece.mark == own]
-    if not found:
-        raise InputError([Fault(now.job.file, "", f'there is no piece "{mark}".', nearest(str(mark), known))])
-    return found
+    marks = [piece.taken.piece.mark for piece in now.pieces]
+    own = None if mark is None else same_name(mark, marks)
+    pieces = [piece for piece in now.pieces if mark is None or piece.taken.piece.mark == own]
+    if not pieces:
+        raise InputError([Fault(now.job.file, "", f'there is no piece "{mark}".', nearest(str(mark), marks))])
+    return pieces
 
 
 def _mix(now: Estimate, pieces: list[PieceEstimate], name: str | None) -> Mix:
@@ -301,8 +303,8 @@ def _with(job: Job, mix: Mix) -> Job:
     return replace(job, mixes={**job.mixes, mix.name: mix}, alternatives=(), options=(), changes=())
 
 
-def _document(done: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str, Any]:
-    made = done.mixes[mix.name]
+def _document(result: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str, Any]:
+    made = result.mixes[mix.name]
     return {
         "fresh_density_kg_m3": made.fresh_density_kg_m3,
         "installed_density_kg_m3": made.installed_density_kg_m3,
@@ -320,8 +322,8 @@ def _document(done: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str
             }
             for piece in pieces
         ],
-        "required_kg": {line.material: line.required_kg for line in done.materials.lines},
-        "total": float(done.cost.total),
+        "required_kg": {line.material: line.required_kg for line in result.materials.lines},
+        "total": float(result.cost.total),
     }
 
 

@@ -62,7 +62,7 @@ def run_calibrate(
     weighing = _with_batch(weighing, job, name)
     with telling(bench.file, name):
         density_kg_m3 = fresh_density(weighing.gross_kg, weighing.tare_kg, weighing.container_m3)
-        found = calibrate(
+        calibration = calibrate(
             mix,
             bench.shelf.materials,
             density_kg_m3,
@@ -71,8 +71,8 @@ def run_calibrate(
             measured_air=weighing.air,
             uncertainty=measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop),
         )
-    chosen = _chosen(found, choose, weighing)
-    corrections = _corrections(bench, mix, found, chosen, weighing)
+    chosen = _chosen(calibration, choose, weighing)
+    corrections = _corrections(bench, mix, calibration, chosen, weighing)
     if write:
         with writing(records_path(job)):
             if gross is not None:
@@ -80,20 +80,22 @@ def run_calibrate(
             if corrections:
                 _keep(job, name, corrections, density_kg_m3)
     if as_json:
-        sys.stdout.write(to_json(_document(name, found, corrections)))
+        sys.stdout.write(to_json(_document(name, calibration, corrections)))
     else:
-        _print(name, bench, found, chosen, weighing)
+        _print(name, bench, calibration, chosen, weighing)
 
 
 def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: float) -> None:
     """Puts the corrections beside the job, over earlier ones of the same figures, and writes down that it did."""
     kept = read_corrections(job, [])
-    for each in corrections:
-        kept = added(kept, each)
+    for correction in corrections:
+        kept = added(kept, correction)
     path = write_corrections(job, kept)
     corrected = {correction.key: correction.becomes for correction in corrections}
     append_record(job, new_record("calibration", {"mix": name, "figures": corrected, "density_kg_m3": density_kg_m3}))
-    print_warnings(f"{each.key} is {each.becomes:.4g} from now on, {path.name} says so" for each in corrections)
+    print_warnings(
+        f"{correction.key} is {correction.becomes:.4g} from now on, {path.name} says so" for correction in corrections
+    )
 
 
 def _given(container: str | None, gross: str, tare: str, air: str | None, batch: str | None) -> Weighing:
@@ -167,28 +169,28 @@ def _too_small(weighing: Weighing) -> bool:
     return weighing.container_m3 < LEAST_MEASURE_M3 * (1.0 - 1e-9)
 
 
-def _chosen(found: Calibration, choose: str | None, weighing: Weighing) -> Explanation | None:
+def _chosen(calibration: Calibration, choose: str | None, weighing: Weighing) -> Explanation | None:
     """The explanation to correct by: the one named, else the likeliest if it is plausible; None where nothing is.
 
     Nothing is corrected by a measure that is too small, or by a difference that the measuring itself may make.
     """
-    untouched = found.within_uncertainty or _too_small(weighing)
+    untouched = calibration.within_uncertainty or _too_small(weighing)
     if choose is None:
-        first = next(iter(found.explanations), None)
+        first = next(iter(calibration.explanations), None)
         explains = first is not None and first.is_plausible and first.deviations > 0.0
         return first if explains and not untouched else None
-    by_key = {explanation.assumption.key: explanation for explanation in found.explanations}
+    by_key = {explanation.assumption.key: explanation for explanation in calibration.explanations}
     if choose not in by_key:
         raise InputError([Fault("--choose", "", f"{choose} does not explain it.", nearest(choose, by_key))])
     return None if untouched else by_key[choose]
 
 
 def _corrections(
-    bench: Bench, mix: Mix, found: Calibration, chosen: Explanation | None, weighing: Weighing
+    bench: Bench, mix: Mix, calibration: Calibration, chosen: Explanation | None, weighing: Weighing
 ) -> list[Correction]:
     """What is written beside the job: metered air, and the figure that explains the rest."""
     corrections = []
-    predicted, weighed = found.predicted_density_kg_m3, found.check.density_kg_m3
+    predicted, weighed = calibration.predicted_density_kg_m3, calibration.check.density_kg_m3
     why = f"weighed {weighed:.1f} kg/m³ where {predicted:.1f} was predicted"
     if weighing.air is not None and weighing.air != mix.air and not _too_small(weighing):
         corrections.append(Correction(mix.name, "", "air", mix.air, weighing.air, weighing.day, "metered"))
@@ -209,25 +211,25 @@ def _corrections(
     ]
 
 
-def _print(name: str, bench: Bench, found: Calibration, chosen: Explanation | None, weighing: Weighing) -> None:
-    words, check = bench.words, found.check
+def _print(name: str, bench: Bench, calibration: Calibration, chosen: Explanation | None, weighing: Weighing) -> None:
+    words, check = bench.words, calibration.check
     rows = (
         ("density, weighed", words.density(check.density_kg_m3)),
-        ("density, predicted", words.density(found.predicted_density_kg_m3)),
+        ("density, predicted", words.density(calibration.predicted_density_kg_m3)),
         ("relative yield (volume made of volume designed)", words.share(check.relative_yield)),
         ("air (gravimetric)", words.share(check.air)),
         ("cementitious really in it", per_volume(check.cementitious_kg_m3, words)),
     )
-    shown = found.explanations[:SHOWN_EXPLANATIONS]
+    explanations = calibration.explanations[:SHOWN_EXPLANATIONS]
     reasons = tuple(
         (
-            each.assumption.key,
-            f"{each.assumption.assumed:.4g}",
-            f"{each.would_be:.4g}",
-            f"{each.deviations:.1f}",
-            "likely" if each is chosen else "possible" if each.is_plausible else "no",
+            explanation.assumption.key,
+            f"{explanation.assumption.assumed:.4g}",
+            f"{explanation.would_be:.4g}",
+            f"{explanation.deviations:.1f}",
+            "likely" if explanation is chosen else "possible" if explanation.is_plausible else "no",
         )
-        for each in shown
+        for explanation in explanations
     )
     heads = ("If it alone was wrong", "Assumed", "Would be", "Deviations off", "")
     sheets = [
@@ -236,33 +238,33 @@ def _print(name: str, bench: Bench, found: Calibration, chosen: Explanation | No
             "What explains the difference; SI", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), reasons
         ),
     ]
-    notes = [] if chosen else [_why_nothing(found, weighing, bench)]
+    notes = [] if chosen else [_why_nothing(calibration, weighing, bench)]
     if check.air < 0.0:
         notes.append("Air below zero: a density is too low in the catalog, or a mass was misread. Weigh again.")
     print_sheets(f"{name} · {bench.file}", sheets, notes)
 
 
-def _why_nothing(found: Calibration, weighing: Weighing, bench: Bench) -> str:
+def _why_nothing(calibration: Calibration, weighing: Weighing, bench: Bench) -> str:
     """Why the mix is left as it was."""
     if _too_small(weighing):
         return f"Nothing is corrected: under {bench.words.bucketful(LEAST_MEASURE_M3)} a measure is an indication only."
-    if found.within_uncertainty:
+    if calibration.within_uncertainty:
         error = measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop)
         return f"Nothing is corrected: measure and scale may be off by {bench.words.share(error)} by themselves."
     return "Nothing is corrected: no assumption explains the difference by itself."
 
 
-def _document(name: str, found: Calibration, corrections: list[Correction]) -> dict[str, object]:
-    check = found.check
+def _document(name: str, calibration: Calibration, corrections: list[Correction]) -> dict[str, object]:
+    check = calibration.check
     return {
         "mix": name,
         "density_kg_m3": check.density_kg_m3,
-        "predicted_density_kg_m3": found.predicted_density_kg_m3,
+        "predicted_density_kg_m3": calibration.predicted_density_kg_m3,
         "yield_m3": check.yield_m3,
         "relative_yield": check.relative_yield,
         "air": check.air,
         "cementitious_kg_m3": check.cementitious_kg_m3,
-        "within_uncertainty": found.within_uncertainty,
+        "within_uncertainty": calibration.within_uncertainty,
         "explanations": [
             {
                 "figure": explanation.assumption.key,
@@ -271,7 +273,7 @@ def _document(name: str, found: Calibration, corrections: list[Correction]) -> d
                 "deviations": explanation.deviations,
                 "plausible": explanation.is_plausible,
             }
-            for explanation in found.explanations
+            for explanation in calibration.explanations
         ],
         "corrections": [
             {"figure": correction.key, "was": correction.was, "becomes": correction.becomes}
@@ -330,10 +332,10 @@ def run_coupons(
     sheets.append(strength_sheet([(mix, shares[mix.name], strengths_of(mix)) for mix in mixes], bench.words))
     notes = [f"{mix.name}: {UNTESTED}." for mix in mixes if mix.first_crack_strength_pa is None]
     notes += [
-        f"{mix.name}, pour {each.pour}, {each.age_d:g} days: {text}."
+        f"{mix.name}, pour {test.pour}, {test.age_d:g} days: {text}."
         for mix in mixes
-        for each in strengths_of(mix)
-        for text in each.shortcomings
+        for test in strengths_of(mix)
+        for text in test.shortcomings
     ]
     notes.append(f"In the books' words: {FIRST_CRACK}; {BREAKING}; {TO_COUNT_ON}.")
     notes.append("Design on first crack: the breaking strength of glass-fibre concrete falls toward it with age.")

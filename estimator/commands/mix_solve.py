@@ -70,7 +70,7 @@ def run(
         measured = measure_job(job)
         (piece,) = marks_of(measured, [piece])
         made = measured.mixes
-        taken = next(each for each in measured.takeoff.pieces if each.piece.mark == piece)
+        taken = next(part for part in measured.takeoff.pieces if part.piece.mark == piece)
         solved = _solved(taken, measured.job, made, name, stage)
     with telling(bench.file, name):
         pair = swap_pair(mix, bench.shelf.materials, sand, bead)
@@ -85,70 +85,70 @@ def run(
             price_per_kg=prices_of(bench.shelf.materials) if least_cost else {},
         )
         if least_cost:
-            found = solve_for_least_cost(question, at_most_kg=weight_kg, at_most_kg_m3=density_kg_m3)
+            solution = solve_for_least_cost(question, at_most_kg=weight_kg, at_most_kg_m3=density_kg_m3)
         elif weight_kg is not None:
-            found = solve_for_weight(question, weight_kg)
+            solution = solve_for_weight(question, weight_kg)
         else:
-            found = solve_for_density(question, density_kg_m3 or 0.0)
-    stopped = _stopped(found, ranges, bench.words)
+            solution = solve_for_density(question, density_kg_m3 or 0.0)
+    stopped = _stopped(solution, ranges, bench.words)
     if as_json:
-        sys.stdout.write(to_json(_table(name, found, stage, stopped)))
+        sys.stdout.write(to_json(_table(name, solution, stage, stopped)))
         return
-    _print(name, bench, found, solved, ranges, stage, stopped)
+    _print(name, bench, solution, solved, ranges, stage, stopped)
 
 
-def _table(name: str, found: Solution, stage: Stage, stopped: Sequence[str]) -> dict[str, Any]:
+def _table(name: str, solution: Solution, stage: Stage, stopped: Sequence[str]) -> dict[str, Any]:
     """The solution as JSON tells it."""
     return {
         "mix": name,
-        "reached": found.reached,
-        "values": dict(found.values),
-        "density_kg_m3": found.density_kg_m3,
+        "reached": solution.reached,
+        "values": dict(solution.values),
+        "density_kg_m3": solution.density_kg_m3,
         "stage": stage,
-        "weight_high_kg": found.weight_kg,
-        "cost": found.cost,
+        "weight_high_kg": solution.weight_kg,
+        "cost": solution.cost,
         "stopped_by": list(stopped),
-        "recipe_kg_m3": dict(found.made.recipe_kg_m3),
-        "floats": found.made.floats,
+        "recipe_kg_m3": dict(solution.made.recipe_kg_m3),
+        "floats": solution.made.floats,
     }
 
 
 def _print(
     name: str,
     bench: Bench,
-    found: Solution,
+    solution: Solution,
     solved: SolvedPiece | None,
     ranges: Mapping[Variable, Range],
     stage: Stage,
     stopped: list[str],
 ) -> None:
     words = bench.words
-    rows = [(NAMES[key], _value(key, found.values[key], words)) for key in ranges if key in found.values]
-    rows += [(f"{NAMES[key]}, unchanged", "") for key in ranges if key not in found.values]
-    rows.append((f"density, {stage}", words.density(found.density_kg_m3)))
-    if found.weight_kg is not None:
-        rows.append((f"the piece, {stage}, high", words.mass(found.weight_kg, up=True)))
-    if found.cost is not None:
+    rows = [(NAMES[key], _value(key, solution.values[key], words)) for key in ranges if key in solution.values]
+    rows += [(f"{NAMES[key]}, unchanged", "") for key in ranges if key not in solution.values]
+    rows.append((f"density, {stage}", words.density(solution.density_kg_m3)))
+    if solution.weight_kg is not None:
+        rows.append((f"the piece, {stage}, high", words.mass(solution.weight_kg, up=True)))
+    if solution.cost is not None:
         of = "its concrete" if solved is not None else "one cubic metre"
-        rows.append((f"{of} at list price, {words.currency}", words.money(found.cost)))
-    rows.append(("in water, fresh", "floats" if found.made.floats else "sinks"))
+        rows.append((f"{of} at list price, {words.currency}", words.money(solution.cost)))
+    rows.append(("in water, fresh", "floats" if solution.made.floats else "sinks"))
     volume_m3 = 1.0
     if solved is not None:
-        volume_m3 = solved.volume_m3(found.values.get("thickness_m", solved.thickness_m))
-    batch = recipe_for(found.made, finished_m3=volume_m3)
+        volume_m3 = solved.volume_m3(solution.values.get("thickness_m", solved.thickness_m))
+    batch = recipe_for(solution.made, finished_m3=volume_m3)
     need = form_sheet(
-        show(found.made, bench.shelf.materials, "masses", batch),
-        found.made,
+        show(solution.made, bench.shelf.materials, "masses", batch),
+        solution.made,
         bench.shelf.materials,
         bench.workshop.scales,
         words,
     )
-    verdict = "it can be done" if found.reached else "it cannot be done within these limits; this is the nearest"
+    verdict = "it can be done" if solution.reached else "it cannot be done within these limits; this is the nearest"
     notes = [f"What stops it: {'; '.join(stopped)}."] if stopped else []
     notes += ["A mix so changed is untested: its strength is not shown to be safe. Cast coupons of it.", DEFERRAL]
     sheet = Sheet("Found", (Column("", False), Column("")), tuple(rows))
     print_sheets(f"{name}: {verdict}", [sheet, need], notes)
-    print_warnings(found.made.warnings)
+    print_warnings(solution.made.warnings)
 
 
 def _check_goal(
@@ -173,8 +173,8 @@ def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MixDesign], name:
     inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
 
     rest_kg_m3 = {
-        each: made.fresh_density_kg_m3 if stage == "fresh" else made.installed_density_kg_m3
-        for each, made in mixes.items()
+        mix: made.fresh_density_kg_m3 if stage == "fresh" else made.installed_density_kg_m3
+        for mix, made in mixes.items()
     }
 
     def own(layers: tuple[LayerTakeoff, ...]) -> float:
@@ -235,9 +235,9 @@ def _range(key: Variable, text: str) -> Range:
         raise InputError([Fault(option, "", f'"{text}" is no range.', fix)])
     try:
         if key == "thickness_m":
-            ends = [read_quantity(each, "length") for each in (low, high)]
+            ends = [read_quantity(end, "length") for end in (low, high)]
         else:
-            ends = [read_ratio(each, above_one=key == "water_cementitious") for each in (low, high)]
+            ends = [read_ratio(end, above_one=key == "water_cementitious") for end in (low, high)]
     except FaultError as error:
         raise InputError([Fault(option, "", error.what, error.fix)]) from None
     if not ends[0] <= ends[1] < inf:
@@ -245,17 +245,17 @@ def _range(key: Variable, text: str) -> Range:
     return Range(*ends)
 
 
-def _stopped(found: Solution, ranges: Mapping[Variable, Range], words: Words) -> list[str]:
+def _stopped(solution: Solution, ranges: Mapping[Variable, Range], words: Words) -> list[str]:
     """The limits that the figures stand at, in the caster's words; the goal's own limit last."""
-    told = []
-    for key, value in found.values.items():
+    limits = []
+    for key, value in solution.values.items():
         allowed = ranges[key]
         near = 1e-6 * max(allowed.high - allowed.low, 1e-12)
         if value <= allowed.low + near:
-            told.append(f"{NAMES[key]} at its least, {_value(key, allowed.low, words)}")
+            limits.append(f"{NAMES[key]} at its least, {_value(key, allowed.low, words)}")
         elif value >= allowed.high - near:
-            told.append(f"{NAMES[key]} at its most, {_value(key, allowed.high, words)}")
-    return [*told, *(each for each in found.stopped_by if each.startswith("the "))]
+            limits.append(f"{NAMES[key]} at its most, {_value(key, allowed.high, words)}")
+    return [*limits, *(limit for limit in solution.stopped_by if limit.startswith("the "))]
 
 
 def _value(key: Variable, value: float, words: Words) -> str:

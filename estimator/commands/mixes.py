@@ -105,14 +105,17 @@ def writing(path: Path) -> Iterator[None]:
 
 def marks_of(measured: Measured, marks: list[str]) -> list[str]:
     """Marks as the job spells them. Raises InputError for a mark that the job does not have."""
-    known = [taken.piece.mark for taken in measured.takeoff.pieces]
-    found = {mark: same_name(mark, known) for mark in marks}
-    unknown = [mark for mark, own in found.items() if own is None]
+    marks_there = [taken.piece.mark for taken in measured.takeoff.pieces]
+    spelled = {mark: same_name(mark, marks_there) for mark in marks}
+    unknown = [mark for mark, own in spelled.items() if own is None]
     if unknown:
         raise InputError(
-            [Fault(measured.job.file, "", f'there is no piece "{mark}".', nearest(mark, known)) for mark in unknown]
+            [
+                Fault(measured.job.file, "", f'there is no piece "{mark}".', nearest(mark, marks_there))
+                for mark in unknown
+            ]
         )
-    return [own for own in found.values() if own is not None]
+    return [own for own in spelled.values() if own is not None]
 
 
 def _as_number(text: str) -> str | float:
@@ -135,45 +138,45 @@ def batch_of_size(
     pieces_m3   volume to mix for the pieces of these marks, of all where there are none
     Raises InputError that says what was not understood.
     """
-    said = " ".join(text.split())
+    size = " ".join(text.split())
     try:
-        if said == "pieces" or said.startswith("pieces "):
-            marks = [mark.strip() for mark in said.removeprefix("pieces").split(",") if mark.strip()]
+        if size == "pieces" or size.startswith("pieces "):
+            marks = [mark.strip() for mark in size.removeprefix("pieces").split(",") if mark.strip()]
             return recipe_for(made, finished_m3=pieces_m3(marks))
-        if found := _OF.fullmatch(said):
-            return recipe_for(made, material_kg=(found["name"], _material_kg(said, found, made, materials)))
-        head, _, last = said.rpartition(" ")
+        if match := _OF.fullmatch(size):
+            return recipe_for(made, material_kg=(match["name"], _material_kg(size, match, made, materials)))
+        head, _, last = size.rpartition(" ")
         if last == "counted":
             return recipe_for(made, counted_dry_kg=read_quantity(head, "mass"))
         if last == "total":
             return recipe_for(made, total_kg=read_quantity(head, "mass"))
-        kind, value = read_any(said)
+        kind, value = read_any(size)
         if kind == "volume":
             return recipe_for(made, finished_m3=value)
         if kind == "mass":
-            raise _fault(f'"{said}" of what?', f'Write "{said} counted" (dry, as if all sand) or "{said} total".')
+            raise _fault(f'"{size}" of what?', f'Write "{size} counted" (dry, as if all sand) or "{size} total".')
     except FaultError as error:
         raise _fault(error.what, error.fix) from None
-    raise _fault(f'"{said}" is no size of a batch.', _EXAMPLES)
+    raise _fault(f'"{size}" is no size of a batch.', _EXAMPLES)
 
 
-def _material_kg(said: str, found: re.Match[str], made: MixDesign, materials: Mapping[str, Material]) -> float:
+def _material_kg(size: str, match: re.Match[str], made: MixDesign, materials: Mapping[str, Material]) -> float:
     """Mass of so many packs of a material, or of a mass of it."""
-    name, unit = found["name"], found["unit"].strip()
+    name, unit = match["name"], match["unit"].strip()
     if made.recipe_kg_m3.get(name, 0.0) <= 0.0:
         raise _fault(f"{name} is not in {made.name}.", nearest(name, made.recipe_kg_m3))
     packs = {pack.name: pack for pack in materials[name].packs} if name in materials else {}
     pack = packs.get(unit) or packs.get(unit.removesuffix("s"))
     if pack is None:
         try:
-            return read_quantity(f"{found['count']} {unit}", "mass")
+            return read_quantity(f"{match['count']} {unit}", "mass")
         except FaultError:
             fix = f"It is sold by the {' and the '.join(packs)}." if packs else "Write a mass."
-            raise _fault(f'"{said}": {name} has no pack named {unit}.', fix) from None
+            raise _fault(f'"{size}": {name} has no pack named {unit}.', fix) from None
     if pack.mass_kg is None:
-        raise _fault(f'"{said}": the mass of that pack is not known.', "Give the pack its mass.")
+        raise _fault(f'"{size}": the mass of that pack is not known.', "Give the pack its mass.")
     try:
-        count = read_quantity(f"{found['count'].strip()} kg", "mass")  # the grammar of numbers, fractions in
+        count = read_quantity(f"{match['count'].strip()} kg", "mass")  # the grammar of numbers, fractions in
     except FaultError as error:
         raise _fault(error.what, _EXAMPLES) from None
     return count * pack.mass_kg

@@ -22,7 +22,7 @@ OWN_PLACES = {"piece Q1, mix": "--mix", "piece Q1, use": "--use", "piece Q1, qua
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Request:
     """What was asked on the command line, as text."""
 
     size: str
@@ -36,31 +36,31 @@ class Asked:
     catalog: Path | None
 
 
-def run(asked: Asked, *, as_json: bool) -> None:
+def run(request: Request, *, as_json: bool) -> None:
     """Prints the ballpark. Raises InputError for what cannot be read."""
-    done = ballpark(asked)
-    between = range_of(done)
+    result = ballpark(request)
+    between = range_of(result)
     if as_json:
-        print(json.dumps(_document(done, between), indent=2, ensure_ascii=False))
+        print(json.dumps(_document(result, between), indent=2, ensure_ascii=False))
         return
-    for line in _lines(done, between, asked):
+    for line in _lines(result, between, request):
         print(line)
 
 
-def ballpark(asked: Asked) -> Estimate:
+def ballpark(request: Request) -> Estimate:
     """The estimate of a job of one size, its status `ballpark`. Raises InputError with every fault."""
-    length_m, width_m = _size(asked.size, asked.units)
+    length_m, width_m = _size(request.size, request.units)
     shape: dict[str, Any] = {"kind": "slab", "length": _mm(length_m), "width": _mm(width_m)}
-    shape["thickness"] = asked.thickness or _workshop_thickness(asked)
-    if asked.sinks:
-        shape["cutouts"] = _sinks(asked.sinks, length_m, width_m)
-    piece: dict[str, Any] = {"mark": "Q1", "use": asked.use, "quantity": asked.quantity, "shape": shape}
-    piece["forms"] = max(1, asked.quantity)
-    if asked.mix is not None:
-        piece["mix"] = asked.mix
+    shape["thickness"] = request.thickness or _workshop_thickness(request)
+    if request.sinks:
+        shape["cutouts"] = _sinks(request.sinks, length_m, width_m)
+    piece: dict[str, Any] = {"mark": "Q1", "use": request.use, "quantity": request.quantity, "shape": shape}
+    piece["forms"] = max(1, request.quantity)
+    if request.mix is not None:
+        piece["mix"] = request.mix
     else:
         piece["layers"] = [{"mix": FACE, "thickness": "1/8 in", "method": "spray"}, {"mix": BACK, "method": "hand"}]
-    reading = read_raw_job({"job": _head(asked), "piece": [piece]}, Path("quick"))
+    reading = read_raw_job({"job": _head(request), "piece": [piece]}, Path("quick"))
     if reading.faults or reading.job is None:
         raise InputError(_told(fault) for fault in reading.faults)
     try:
@@ -69,34 +69,34 @@ def ballpark(asked: Asked) -> Estimate:
         raise InputError(_told(fault) for fault in error.faults) from None
 
 
-def range_of(done: Estimate) -> Range:
+def range_of(result: Estimate) -> Range:
     """Round the price with material charged as it is used; whole packs are told beside it."""
-    job, shop = done.job, done.job.workshop
-    bought = price_before_tax(replace(job, price=replace(job.price, charge="packs")), like=done)
+    job, shop = result.job, result.job.workshop
+    bought = price_before_tax(replace(job, price=replace(job.price, charge="packs")), like=result)
     return ballpark_range(
-        done.cost.price, bought, shop.quote.ballpark_below, shop.quote.ballpark_above, job.price.minimum
+        result.cost.price, bought, shop.quote.ballpark_below, shop.quote.ballpark_above, job.price.minimum
     )
 
 
-def _head(asked: Asked) -> dict[str, Any]:
+def _head(request: Request) -> dict[str, Any]:
     head: dict[str, Any] = {
         "name": "ballpark",
-        "units": asked.units,
-        "currency": asked.currency,
+        "units": request.units,
+        "currency": request.currency,
         "status": "ballpark",
     }
-    if asked.catalog is not None:
-        head["catalog"] = str(asked.catalog)
+    if request.catalog is not None:
+        head["catalog"] = str(request.catalog)
     return head
 
 
-def _workshop_thickness(asked: Asked) -> str:
+def _workshop_thickness(request: Request) -> str:
     """The workshop's usual thickness, from its catalog."""
     from estimator.intake.documents import built_in_catalog, read_toml
 
     usual = built_in_catalog()["workshop"]["quote"]["ballpark_thickness"]
-    if asked.catalog is not None:
-        own = read_toml(asked.catalog).get("workshop", {}).get("quote", {})
+    if request.catalog is not None:
+        own = read_toml(request.catalog).get("workshop", {}).get("quote", {})
         usual = own.get("ballpark_thickness", usual) if isinstance(own, dict) else usual
     return str(usual)
 
@@ -109,8 +109,8 @@ def _size(text: str, units: str) -> tuple[float, float]:
     bare = [BARE.fullmatch(part) is not None for part in parts]
     unit = UNITS_OF.get(units, "in")
     if bare == [True, False]:
-        found = re.search(r"[^\d\s./-].*$", parts[1])
-        unit = found[0] if found else unit
+        match = re.search(r"[^\d\s./-].*$", parts[1])
+        unit = match[0] if match else unit
     try:
         length_m, width_m = (
             read_quantity(f"{part} {unit}" if is_bare else part, "length")
@@ -151,19 +151,20 @@ def _told(fault: Fault) -> Fault:
     return Fault(fault.file, place.replace("job, currency", "--currency"), fault.what, fault.fix)
 
 
-def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:
-    (piece,), job = done.pieces, done.job
+def _lines(result: Estimate, between: Range, request: Request) -> list[str]:
+    (piece,), job = result.pieces, result.job
     words, taken, weight = Words(job.units, job.currency), piece.taken, piece.weight
     plan, quantity = taken.plan, taken.piece.quantity
-    sinks = {0: "", 1: ", one sink"}.get(asked.sinks, f", {asked.sinks} sinks")
-    each = "" if quantity == 1 else f"{quantity} × "
+    sinks = {0: "", 1: ", one sink"}.get(request.sinks, f", {request.sinks} sinks")
+    times = "" if quantity == 1 else f"{quantity} × "
     area = float(quantity) * plan.gross_m2
     low, used, bought, high = (
         words.per_area(float(amount) / area) for amount in (between.low, between.used, between.bought, between.high)
     )
+    hours = result.pricing.labour.hours
     minimum = f"minimum charge {words.money(job.price.minimum)}"
     return [
-        f"{each}{words.size(taken.solid.size_m)}{sinks}, {words.area(plan.gross_m2)} in plan"
+        f"{times}{words.size(taken.solid.size_m)}{sinks}, {words.area(plan.gross_m2)} in plan"
         f"{' each' if quantity > 1 else ''}, {' and '.join(layer.mix for layer in taken.layers)}",
         f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(weight.installed_kg / plan.net_m2)}; "
         f"to lift up to {words.mass(weight.lift_kg, up=True)}, {words.crew(piece.handling.carry.persons)}",
@@ -171,15 +172,15 @@ def _lines(done: Estimate, between: Range, asked: Asked) -> list[str]:
         f"         {words.money(between.used)} with material charged as used, "
         f"{words.money(between.bought)} with the whole packs charged",
         f"per {words.area_unit}  {low} to {high} {job.currency} ({used} as used, {bought} by whole packs)",
-        f"labor    {done.pricing.labour.hours} h; the ballpark counts template, delivery and install as a quote would",
+        f"labor    {hours} h; the ballpark counts template, delivery and install as a quote would",
         "A ballpark from the workshop's rates, not a quote.",
         EXAMPLE_PRICES,
         DEFERRAL,
     ]
 
 
-def _document(done: Estimate, between: Range) -> dict[str, Any]:
-    (piece,) = done.pieces
+def _document(result: Estimate, between: Range) -> dict[str, Any]:
+    (piece,) = result.pieces
     area_m2 = piece.taken.piece.quantity * piece.taken.plan.gross_m2
     return {
         "size_m": list(piece.taken.solid.size_m),
@@ -190,13 +191,13 @@ def _document(done: Estimate, between: Range) -> dict[str, Any]:
         "lift_kg": piece.weight.lift_kg,
         "crew": piece.handling.carry.persons,
         "mass_per_area_kg_m2": piece.weight.installed_kg / piece.taken.plan.net_m2,
-        "currency": done.job.currency,
+        "currency": result.job.currency,
         "low": float(between.low),
         "used": float(between.used),
         "bought": float(between.bought),
         "high": float(between.high),
         "low_per_area": float(between.low) / area_m2,
         "high_per_area": float(between.high) / area_m2,
-        "minimum": done.job.price.minimum,
-        "hours": float(done.pricing.labour.hours),
+        "minimum": result.job.price.minimum,
+        "hours": float(result.pricing.labour.hours),
     }

@@ -44,17 +44,17 @@ def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
 
 
 def _list(job: Path) -> None:
-    found = read_records(job)
-    print_warnings(found.torn)
-    for record in found.records:
+    recorded = read_records(job)
+    print_warnings(recorded.torn)
+    for record in recorded.records:
         values = ", ".join(f"{name} {_shown(value)}" for name, value in record.values.items())
         print(f"{record.at}  {record.kind}: {values}")
-    print(f"{records_path(job).name}: {len(found.records)} records.")
+    print(f"{records_path(job).name}: {len(recorded.records)} records.")
 
 
 def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
     """ "name=value" pairs; of a batch, a name that is no field is a material and its mass."""
-    known = keys_of(KINDS[kind])
+    keys = keys_of(KINDS[kind])
     raw: dict[str, Any] = {}
     for field in fields:
         name, parted, value = field.partition("=")
@@ -63,7 +63,7 @@ def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
             raise InputError(
                 [Fault("record", kind, f'"{field}" is no field.', f"Write name=value, such as {_example(kind)}.")]
             )
-        if "masses" in known and name not in known:
+        if "masses" in keys and name not in keys:
             raw.setdefault("masses", {})[name] = value
         elif name == "masses":
             raise InputError(
@@ -102,7 +102,7 @@ def _check_names(job: Path, kind: str, table: RecordTable) -> None:
     piece = values.get("piece")
     if piece is not None:
         read = read_job(job).job
-        marks = [] if read is None else [each.mark for each in read.pieces]
+        marks = [] if read is None else [listed.mark for listed in read.pieces]
         if marks and same_name(piece, marks) is None:
             faults.append(Fault("record", f"{kind}, piece", f'there is no piece "{piece}".', nearest(piece, marks)))
     if faults:
@@ -123,7 +123,7 @@ def _example(kind: str) -> str:
 
 def _shown(value: object) -> str:
     if isinstance(value, dict):
-        return "(" + ", ".join(f"{name} {_shown(each)}" for name, each in value.items()) + ")"
+        return "(" + ", ".join(f"{name} {_shown(part)}" for name, part in value.items()) + ")"
     return f"{value:.6g}" if isinstance(value, float) else str(value)
 
 
@@ -133,13 +133,13 @@ EVIDENCE = 3  # jobs from which on a ratio is more than a hint
 def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
     """Prints the history. Raises InputError with every fault of the jobs, or where nothing was written down."""
     _check_twice(paths)
-    done = estimates(paths)
+    results = estimates(paths)
     finished = []
-    for path, each in zip(paths, done, strict=True):
-        found = read_records(path)
-        for text in found.torn:
+    for path, job_result in zip(paths, results, strict=True):
+        recorded = read_records(path)
+        for text in recorded.torn:
             print(f"warning: {text}", file=sys.stderr)
-        finished.append(_finished(each, found.records))
+        finished.append(_finished(job_result, recorded.records))
     if not any(job.records for job in finished):
         names = ", ".join(records_path(path).name for path in paths)
         what = f"nothing was written down: there is no {names}."
@@ -152,8 +152,8 @@ def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
     from estimator.report.screen import print_sheets
     from estimator.report.words import Words
 
-    job = done[0].job
-    count = sum(bool(each.records) for each in finished)
+    job = results[0].job
+    count = sum(bool(job_result.records) for job_result in finished)
     title = f"{count} {'job' if count == 1 else 'jobs'}, planned and taken"
     print_sheets(title, history_sheets(history, Words(job.units, job.currency)), _notes(history))
 
@@ -181,31 +181,31 @@ def _notes(history: History) -> list[str]:
 
 def _check_twice(paths: Sequence[Path]) -> None:
     """Refuses a job that is named twice: it would count as evidence twice."""
-    known = set[Path]()
+    paths_seen = set[Path]()
     faults = []
     for path in paths:
-        if path.resolve() in known:
+        if path.resolve() in paths_seen:
             faults.append(Fault(path.name, "", "the job is named twice.", "Name each job once."))
-        known.add(path.resolve())
+        paths_seen.add(path.resolve())
     if faults:
         raise InputError(faults)
 
 
-def _finished(done: Estimate, records: Sequence[Record]) -> Finished:
+def _finished(result: Estimate, records: Sequence[Record]) -> Finished:
     batches: dict[str, int] = {}
-    for batch in done.batching.batches:
+    for batch in result.batching.batches:
         batches[batch.mix] = batches.get(batch.mix, 0) + batch.count
     mixes_of = {
-        line.material: frozenset(name for name, mix in done.mixes.items() if line.material in mix.recipe_kg_m3)
-        for line in done.materials.lines
+        line.material: frozenset(name for name, mix in result.mixes.items() if line.material in mix.recipe_kg_m3)
+        for line in result.materials.lines
     }
     return Finished(
-        name=done.job.name,
-        required_kg={line.material: line.required_kg for line in done.materials.lines},
-        net_m3=fsum(piece.taken.piece.quantity * piece.taken.volume_m3 for piece in done.pieces),
-        batch_m3=fsum(done.batching.batch_m3.values()),
-        labour=done.pricing.labour.lines,
-        direct=done.cost.direct.total,
+        name=result.job.name,
+        required_kg={line.material: line.required_kg for line in result.materials.lines},
+        net_m3=fsum(piece.taken.piece.quantity * piece.taken.volume_m3 for piece in result.pieces),
+        batch_m3=fsum(result.batching.batch_m3.values()),
+        labour=result.pricing.labour.lines,
+        direct=result.cost.direct.total,
         records=records,
         batches=batches,
         mixes_of=mixes_of,

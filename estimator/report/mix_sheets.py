@@ -131,14 +131,14 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
 def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
     """Mixes side by side, a column a mix."""
     per = "yd³" if words.units == "imperial" else "m³"
-    made = [row.made for row in rows]
+    mixes = [row.made for row in rows]
     lines: list[tuple[str, ...]] = [
-        ("fresh", *(words.density(each.fresh_density_kg_m3) for each in made)),
-        (IN_PLACE, *(words.density(each.installed_density_kg_m3) for each in made)),
-        (f"cementitious per {per}", *(per_volume(each.cementitious_kg_m3, words) for each in made)),
-        (WATER_CM, *(f"{each.water_cementitious:.3g}" for each in made)),
-        (WATER_C, *("—" if each.water_cement is None else f"{each.water_cement:.3g}" for each in made)),
-        ("in water, fresh", *("floats" if each.floats else "sinks" for each in made)),
+        ("fresh", *(words.density(mix.fresh_density_kg_m3) for mix in mixes)),
+        (IN_PLACE, *(words.density(mix.installed_density_kg_m3) for mix in mixes)),
+        (f"cementitious per {per}", *(per_volume(mix.cementitious_kg_m3, words) for mix in mixes)),
+        (WATER_CM, *(f"{mix.water_cementitious:.3g}" for mix in mixes)),
+        (WATER_C, *("—" if mix.water_cement is None else f"{mix.water_cement:.3g}" for mix in mixes)),
+        ("in water, fresh", *("floats" if mix.floats else "sinks" for mix in mixes)),
         (f"material cost per {per}, {words.currency}", *(_cost_per_volume(row, words) for row in rows)),
         (FIRST_CRACK, *(first_crack(row.mix, words) for row in rows)),
     ]
@@ -154,7 +154,7 @@ def pieces_sheet(rows: Sequence[CastIn], marks: Sequence[str], quantity: Sequenc
         lines.append(("", "in place", *(words.mass(float(row.installed_kg[i])) for row in rows)))
         lines.append(("", "to lift, high", *(words.mass(float(row.high_kg[i]), up=True) for row in rows)))
         lines.append(("", "concrete at list price", *(_money(float(row.cost[i]), words) for row in rows)))
-    if len(marks) > 1 or any(each > 1 for each in quantity):
+    if len(marks) > 1 or any(count > 1 for count in quantity):
         lines.append(("all", "fresh", *(words.mass(float(row.fresh_kg @ quantity)) for row in rows)))
         lines.append(("", "concrete at list price", *(_money(float(row.cost @ quantity), words) for row in rows)))
     heads = [row.mix.name if row.replacement is None else words.share(row.replacement) for row in rows]
@@ -274,14 +274,14 @@ def comparison_sheets(
 
     price   of the first job, before tax
     """
-    shown = [row for row in rows if every or row.differs or row.what in ALWAYS]
+    rows_shown = [row for row in rows if every or row.differs or row.what in ALWAYS]
     cells = tuple(
         (
             row.section,
             row.what,
             *(_cell(row, at, words) for at in range(len(row.values))),
         )
-        for row in shown
+        for row in rows_shown
     )
     heads = (Column("", False), Column("", False), *(Column(name) for name in names))
     sheets = [Sheet("Side by side", heads, cells)] if len(names) > 1 else []
@@ -294,7 +294,10 @@ def comparison_sheets(
                     (
                         swing.name,
                         swing.step,
-                        *("—" if each is None else words.more(each - price) for each in (swing.low, swing.high)),
+                        *(
+                            "—" if price_at is None else words.more(price_at - price)
+                            for price_at in (swing.low, swing.high)
+                        ),
                     )
                     for swing in swings
                 ),
@@ -362,20 +365,20 @@ def _spread(shares: tuple[float, float], jobs: int, words: Words) -> str:
 
 def _rate(rate: NextRate, words: Words) -> tuple[str, ...]:
     now, following, low, high = (
-        words.time_each(each, rate.unit) for each in (rate.now_s, rate.next_s, rate.low_s, rate.high_s)
+        words.time_each(time_s, rate.unit) for time_s in (rate.now_s, rate.next_s, rate.low_s, rate.high_s)
     )
     return rate.figure, now, following, f"{low} to {high}" if rate.jobs > 1 else NO_SPREAD, str(rate.jobs)
 
 
-def _compared(each: Compared, shown: Callable[[float], str]) -> tuple[str, ...]:
+def _compared(item: Compared, in_words: Callable[[float], str]) -> tuple[str, ...]:
     """A part of what a job takes has no ratio to the whole that was planned: the ratio is of complete records."""
-    complete = each.ratio
-    if each.planned <= 0.0:
+    complete = item.ratio
+    if item.planned <= 0.0:
         ratio = "not planned"
     else:
         ratio = "not complete" if complete is None else f"{complete.whole:.2f}"
     jobs = "0" if complete is None else str(complete.jobs)
-    return each.name, shown(each.planned), shown(each.taken), ratio, f"{jobs} of {each.jobs}"
+    return item.name, in_words(item.planned), in_words(item.taken), ratio, f"{jobs} of {item.jobs}"
 
 
 def _cell(row: Row, at: int, words: Words) -> str:

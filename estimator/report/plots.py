@@ -223,8 +223,8 @@ def curves(
     from_zero   the upright scale begins at zero too, so that a small gain looks small
     note        a last line of the legend
     """
-    places = [place for one in series for place in one.places]
-    spare = ROOM if any(one.marks for one in series) else 1.0
+    places = [place for line in series for place in line.places]
+    spare = ROOM if any(line.marks for line in series) else 1.0
     last = spare * max(x for x, _ in places)
     low, high = min(y for _, y in places), spare * max(y for _, y in places)
     x_places, y_places = round_places(0.0, last), round_places(0.0 if from_zero else low, high)
@@ -242,9 +242,9 @@ def curves(
     for x in (place for place in x_places if place <= last):
         sheet.text((axes.at(x, y_places[0])[0], bottom - 16), f"{x:g}", "middle")
     sheet.text(((LEFT + wide - RIGHT) / 2, bottom - 33), across, "middle", color=GREY)
-    for number, one in enumerate(series):
-        _one_series(sheet, axes, number, one)
-        _legend(sheet, (LEFT, bottom - BELOW - LEGEND_ROW * number - 8), number, one)
+    for number, line in enumerate(series):
+        _one_series(sheet, axes, number, line)
+        _legend(sheet, (LEFT, bottom - BELOW - LEGEND_ROW * number - 8), number, line)
     if note:
         sheet.text((LEFT, bottom - BELOW - LEGEND_ROW * len(series) - 12), note)
     return sheet.drawing
@@ -342,7 +342,7 @@ def strength_plot(mixes: Sequence[Mix], shares: Mapping[str, float | None], word
                 ],
             )
         )
-    if not any(one.marks for one in series):
+    if not any(line.marks for line in series):
         raise InputError([Fault("--plot", "", "no coupon has a first crack to draw.", "Record its limit load.")])
     up = f"first-crack strength, {unit}"
     return curves(series, "age, days", up, wide=MIX_PLOT_WIDE, note="bar: strength to count on")
@@ -442,7 +442,7 @@ def _frame(sheet: _Sheet, axes: _Axes, step: float, units: Units) -> None:
         sheet.line((left, y), (right, y), 0.3, HAIR)
         sheet.text((left - 3, y - 0.35 * sheet.letters.size), f"{low + i * step:.0f}", "end")
     until_h = axes.x[1]
-    hours = next((each for each in HOURS_A_STEP if until_h / each <= MOST_STEPS), HOURS_A_STEP[-1])
+    hours = next((step_h for step_h in HOURS_A_STEP if until_h / step_h <= MOST_STEPS), HOURS_A_STEP[-1])
     for i in range(int(until_h / hours) + 1):
         x, _ = axes.at(i * hours, low)
         sheet.line((x, bottom), (x, bottom - 2), 0.3)
@@ -512,5 +512,5 @@ def _inside(point: Point, box: Box, near: float = 2.0) -> bool:
     return box[0] - near <= point[0] <= box[2] + near and box[1] - near <= point[1] <= box[3] + near
 
 
-def _meet(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]

@@ -109,7 +109,7 @@ class Words:
         return format_length(length_m, self.units)
 
     def size(self, size_m: tuple[float, float, float]) -> str:
-        return " × ".join(self.length(each) for each in size_m)
+        return " × ".join(self.length(side_m) for side_m in size_m)
 
     def mass(self, mass_kg: float, *, up: bool | None = None) -> str:
         return format_mass(mass_kg, self.units, up=up)
@@ -222,8 +222,8 @@ class Words:
         rest = volume_m3 - full * bucket_m3
         if not full:
             return ""
-        told = f"{full} full bucket{'s' if full > 1 else ''}"
-        return told if rest < FULL_TOLERANCE * bucket_m3 else f"{told} + {self.bucketful(rest)}"
+        full_buckets = f"{full} full bucket{'s' if full > 1 else ''}"
+        return full_buckets if rest < FULL_TOLERANCE * bucket_m3 else f"{full_buckets} + {self.bucketful(rest)}"
 
     def temperature(self, temperature_c: float, *, up: bool | None = None) -> str:
         return format_temperature(temperature_c, self.units, up=up)
@@ -232,7 +232,7 @@ class Words:
         """Hours and minutes, to the minute, up."""
         hours, minutes = divmod(ceil(time_s / 60.0 - 1e-6), 60)
         return (
-            " ".join(told for told in (f"{hours} h" if hours else "", f"{minutes} min" if minutes else "") if told)
+            " ".join(part for part in (f"{hours} h" if hours else "", f"{minutes} min" if minutes else "") if part)
             or "0 min"
         )
 
@@ -273,7 +273,7 @@ BASIS = {
 
 def rule_of_thumb_words(mix: str, thumb: RuleOfThumb, words: Words) -> str:
     """Why a mix is not as light as the trade's rule of thumb says, and what would make it so."""
-    said = (
+    sentence = (
         f"{mix}: {words.share(thumb.share)} of the sand replaced makes it {words.share(thumb.lighter)} lighter; the "
         f"rule of thumb (half the sand, a quarter of the weight) says {words.share(thumb.expected)}."
     )
@@ -291,8 +291,10 @@ def rule_of_thumb_words(mix: str, thumb: RuleOfThumb, words: Words) -> str:
             f"{words.density(thumb.sand_bulk_density_now_kg_m3)} (more beads to the bucket)"
         )
     if not ways:
-        return f"{said} Neither air, nor leaner mix, nor looser sand closes the gap by itself."
-    return f"{said} What closes the gap by itself: {'; or '.join(ways)}. Weigh a known volume before you promise it."
+        return f"{sentence} Neither air, nor leaner mix, nor looser sand closes the gap by itself."
+    return (
+        f"{sentence} What closes the gap by itself: {'; or '.join(ways)}. Weigh a known volume before you promise it."
+    )
 
 
 MOST_MONEY = 1e12

@@ -150,18 +150,18 @@ def _marks(counts: Mapping[str, int]) -> str:
 def _sheet(estimate: Estimate, batch: Batch, number: int, under: "_Below") -> list[Flowable]:
     front, words, total = under.front, under.words, len(estimate.batching.batches)
     below = under.of(batch)
-    told = _facts(estimate, batch, words)
+    pairs = _facts(estimate, batch, words)
     head: list[Flowable] = [
         say(f"{batch.pour} · sheet {number} of {total}", LABEL),
         Picture(front.width, 30.0, _headline(batch)),
         Rule(front.width),
         say(f"Fills {fills(batch)}", STRONG),
         Spacer(0, 3),
-        *facts(told, front.width, columns=max(4, len(told))),
+        *facts(pairs, front.width, columns=max(4, len(pairs))),
         Spacer(0, 4),
     ]
     lines = [measured(load, batch, estimate, words) for load in batch.load]
-    used = sum(each.wrap(front.width, front.height)[1] + each.getSpaceBefore() for each in (*head, *below)) + 34.0
+    used = sum(part.wrap(front.width, front.height)[1] + part.getSpaceBefore() for part in (*head, *below)) + 34.0
     room = front.height - used
     row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
     return [*head, *_load(lines, batch.count, row, front, room), *below]
@@ -182,14 +182,14 @@ def _headline(batch: Batch) -> Any:
 
 
 def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, str]]:
-    told = [
+    pairs = [
         ("One batch", f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"),
         ("In the form after first water", f"{words.minutes(batch.place_within_s)} at most"),
         (f"Placing time, {words.crew(batch.crew)}", words.minutes(batch.placing_s)),
     ]
     spare = [_plural(batch.coupons, "coupon"), _plural(batch.samples, "sample board")]
     if any(spare):
-        told.append(("Left over for", ", ".join(each for each in spare if each)))
+        pairs.append(("Left over for", ", ".join(text for text in spare if text)))
     waits = {
         layer.wait_s
         for placing in estimate.batching.placing
@@ -199,10 +199,10 @@ def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, st
     }
     if waits:
         least, most = max(w[0] for w in waits), min(w[1] for w in waits)
-        told.insert(3, ("Wait after the layer below", f"{least / 60:.0f} to {words.minutes(most)}"))
+        pairs.insert(3, ("Wait after the layer below", f"{least / 60:.0f} to {words.minutes(most)}"))
     if batch.longest_wait_s is not None:
-        told.append(("Waits for the next layer", f"{words.minutes(batch.longest_wait_s)} at most"))
-    return told
+        pairs.append(("Waits for the next layer", f"{words.minutes(batch.longest_wait_s)} at most"))
+    return pairs
 
 
 def _plural(count: int, name: str) -> str:
@@ -219,17 +219,17 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
     in_kg = words.mass(load.mass_kg) if words.units == "metric" and by_scale.endswith("lb") else ""
     if kind == "light-aggregate":
         full = words.buckets(load.volume_m3, bucket_m3)
-        second = " · ".join(each for each in (full, f"weighs {by_scale}") if each)
+        second = " · ".join(text for text in (full, f"weighs {by_scale}") if text)
         return Measured(load.step, load.material, words.bucketful(load.volume_m3), second, lot)
     if kind == "water":
-        waters = [each.step for each in batch.load if each.material == load.material]
+        waters = [text.step for text in batch.load if text.material == load.material]
         part = waters.index(load.step)
         name = load.material if len(waters) == 1 else "water, first" if part == 0 else "water, held back"
-        asked = "" if part == 0 else "only what the consistency needs"
-        second = " · ".join(each for each in (in_kg, words.bucketful(load.volume_m3), asked) if each)
+        condition = "" if part == 0 else "only what the consistency needs"
+        second = " · ".join(text for text in (in_kg, words.bucketful(load.volume_m3), condition) if text)
         return Measured(load.step, name, by_scale, second, lot)
     loose = f"about {words.bucketful(load.volume_m3)} loose" if kind == "sand" else ""
-    second = " · ".join(each for each in (in_kg, loose) if each)
+    second = " · ".join(text for text in (in_kg, loose) if text)
     return Measured(load.step, load.material, by_scale, second, lot)
 
 
@@ -261,8 +261,8 @@ def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
         canvas.drawString(name_at, high - 10, "in this order")
         canvas.drawString(figure_at, high - 10, "take")
         for i in range(boxes):
-            said = "weighed" if boxes == 1 else f"batch {i + 1}"
-            canvas.drawString(boxes_at + i * box + 2, high - 10, said)
+            label = "weighed" if boxes == 1 else f"batch {i + 1}"
+            canvas.drawString(boxes_at + i * box + 2, high - 10, label)
         canvas.drawString(lot_at + 2, high - 10, "lot")
         for i, line in enumerate(lines):
             low = high - 14.0 - (i + 1) * row
@@ -353,11 +353,11 @@ class _Below:
     def _check(self, batch: Batch) -> list[Flowable]:
         check, words = batch.check, self.words
         if check is None:
-            asked = [("Density check: this batch fills none of the shop's measures. Weigh the whole batch.", False)]
+            parts = [("Density check: this batch fills none of the shop's measures. Weigh the whole batch.", False)]
             notes = list(batch.notes)
         else:
             low, high = words.checked_mass(check.low_kg), words.checked_mass(check.high_kg)
-            asked = [
+            parts = [
                 (f"Density check: a {words.measure(check.measure_m3)} measure struck level should weigh ", False),
                 (words.checked_mass(check.expected_kg), True),
                 (f" with the measure ({low} to {high}).  Weighed: ______________", False),
@@ -370,20 +370,20 @@ class _Below:
             if check.indication_only:
                 how += " Indication only. Don't correct the mix by it."
             notes = [note for note in (how, check.when_heavy, check.when_light, *batch.notes) if note]
-        return [say("Before it is placed", SECTION), say_parts(asked, CHECK), *(say(note, CAUTION) for note in notes)]
+        return [say("Before it is placed", SECTION), say_parts(parts, CHECK), *(say(note, CAUTION) for note in notes)]
 
     def _steps(self) -> list[Flowable]:
         steps = enumerate(self.estimate.job.workshop.loading_steps, start=1)
-        said = [part for i, step in steps for part in ((f"{i} ", True), (f"{step}  ", False))]
-        return [say("At the mixer", SECTION), say_parts(said, CAUTION)] if said else []
+        parts = [part for i, step in steps for part in ((f"{i} ", True), (f"{step}  ", False))]
+        return [say("At the mixer", SECTION), say_parts(parts, CAUTION)] if parts else []
 
 
 def _told(cautions: Sequence[AppliedCaution]) -> list[Flowable]:
-    told = [
+    lines = [
         say_parts([(f"{caution.caution.severity.upper()}  ", True), (caution.caution.text, False)], CAUTION)
         for caution in cautions
     ]
-    return [say("Cautions", SECTION), *told] if told else []
+    return [say("Cautions", SECTION), *lines] if lines else []
 
 
 def _cautions(estimate: Estimate, batch: Batch) -> list[AppliedCaution]:

@@ -41,7 +41,7 @@ def _csv_cell(cell: Cell) -> Cell:
 
 def harmless(text: str) -> str:
     """Text that no spreadsheet takes for a formula: an apostrophe before what would start one."""
-    text = "".join(each if each.isprintable() else " " for each in text)
+    text = "".join(letter if letter.isprintable() else " " for letter in text)
     return f"'{text}" if text.lstrip().startswith(FORMULA_STARTS) else text
 
 
@@ -49,7 +49,7 @@ def put(sheet: Worksheet, row: int, column: int, value: Cell, *, strong: bool = 
     """Writes one cell: text stays text whatever it begins with; a number takes the number format `form`."""
     cell = sheet.cell(row, column)
     if isinstance(value, str):
-        cell.value = "".join(each if each.isprintable() else " " for each in value)
+        cell.value = "".join(letter if letter.isprintable() else " " for letter in value)
         cell.data_type = "s"  # not "f": the library takes what begins with = for a formula
         cell.quotePrefix = value.lstrip().startswith(FORMULA_STARTS)
         cell.alignment = Alignment(vertical="top", wrap_text=True)
@@ -86,10 +86,10 @@ def workbook_bytes(book: Workbook, title: str, date: str | None) -> bytes:
     book.properties.title = title
     book.properties.creator = "cast-estimator"
     book.properties.created = day
-    written, fixed = BytesIO(), BytesIO()
-    book.save(written)
+    book_bytes, fixed = BytesIO(), BytesIO()
+    book.save(book_bytes)
     stamp = f"{day:%Y-%m-%dT%H:%M:%SZ}".encode()
-    with ZipFile(written) as source, ZipFile(fixed, "w", ZIP_DEFLATED) as target:
+    with ZipFile(book_bytes) as source, ZipFile(fixed, "w", ZIP_DEFLATED) as target:
         for name in sorted(source.namelist()):
             content = source.read(name)
             if name == "docProps/core.xml":
@@ -133,8 +133,8 @@ def materials_csv(estimate: Estimate) -> bytes:
     amounts = ("purchase_cost", "stock_cost", "cost")
 
     def amount(line: MaterialOrder, key: str) -> float | None:
-        known = getattr(line, key)
-        return None if known is None else float(known)
+        value = getattr(line, key)
+        return None if value is None else float(value)
 
     return csv_bytes(
         ("material", *masses, *amounts, "packs", "currency"),
@@ -182,6 +182,6 @@ def _amount(left: float, unit: str) -> str | None:
     """The amount as the job file writes it; None where nothing whole is left."""
     if unit == "piece":
         return f"pieces = {int(left + 1e-9)}" if left >= 1.0 else None
-    key, shown = UNITS[unit]
-    number = f"{left * (LITRES_PER_M3 if shown == 'L' else 1.0):.{FIGURES}f}".rstrip("0").rstrip(".")
-    return f'{key} = "{number} {shown}"' if float(number) > 0.0 else None
+    key, unit_name = UNITS[unit]
+    number = f"{left * (LITRES_PER_M3 if unit_name == 'L' else 1.0):.{FIGURES}f}".rstrip("0").rstrip(".")
+    return f'{key} = "{number} {unit_name}"' if float(number) > 0.0 else None

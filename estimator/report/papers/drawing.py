@@ -79,23 +79,23 @@ def strokes(canvas: Any, paths: Iterable[Path], scale: Scale, thickness: float, 
     canvas.setLineJoin(1)
     if dashed:
         canvas.setDash(*DASH)
-    drawn = canvas.beginPath()
+    pen = canvas.beginPath()
     for path in paths:
-        _trace(drawn, path, scale)
-    canvas.drawPath(drawn, stroke=1, fill=0)
+        _trace(pen, path, scale)
+    canvas.drawPath(pen, stroke=1, fill=0)
     canvas.restoreState()
 
 
-def _trace(drawn: Any, path: Path, scale: Scale) -> None:
-    drawn.moveTo(*scale.place(path.points[0]))
+def _trace(pen: Any, path: Path, scale: Scale) -> None:
+    pen.moveTo(*scale.place(path.points[0]))
     for edge in path.edges():
         if edge.straight:
-            drawn.lineTo(*scale.place(edge.end))
+            pen.lineTo(*scale.place(edge.end))
         else:
             for one, two, end in edge.cubics():
-                drawn.curveTo(*scale.place(one), *scale.place(two), *scale.place(end))
+                pen.curveTo(*scale.place(one), *scale.place(two), *scale.place(end))
     if path.closed:
-        drawn.close()
+        pen.close()
 
 
 def across(canvas: Any, x0: float, x1: float, y: float, text: str, edge: float | None = None) -> None:

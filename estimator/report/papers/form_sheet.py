@@ -53,11 +53,11 @@ LAYERS = {"OUTLINE": 7, "EDGE": 3, "BEHIND": 8}
 def form_drawings(estimate: Estimate) -> dict[str, bytes]:
     """A drawing for each mark, by its path in the pack; marks of one shape share their bytes."""
     shapes = {piece.taken.piece.mark: piece.taken.piece.shape for piece in estimate.pieces}
-    drawn: dict[Shape, bytes] = {}
+    by_shape: dict[Shape, bytes] = {}
     for shape in shapes.values():
-        if shape not in drawn:
-            drawn[shape] = form_dxf(shape)
-    return {name: drawn[shapes[mark]] for mark, name in drawing_names(list(shapes)).items()}
+        if shape not in by_shape:
+            by_shape[shape] = form_dxf(shape)
+    return {name: by_shape[shapes[mark]] for mark, name in drawing_names(list(shapes)).items()}
 
 
 def form_dxf(shape: Shape) -> bytes:
@@ -152,14 +152,14 @@ def form_sheet(estimate: Estimate) -> bytes:
 def drawing_names(marks: Sequence[str]) -> dict[str, str]:
     """Path in the pack of each mark's full-size drawing: dashes for what a file name may not hold, doubles counted."""
     names: dict[str, str] = {}
-    taken: set[str] = set()
+    stems: set[str] = set()
     for mark in marks:
-        kept = "".join(each if each.isalnum() or each in "-_" else "-" for each in mark)[:MOST_LETTERS]
+        kept = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in mark)[:MOST_LETTERS]
         stem, number = kept or "form", 1
-        while stem.lower() in taken:
+        while stem.lower() in stems:
             number += 1
             stem = f"{kept or 'form'}-{number}"
-        taken.add(stem.lower())
+        stems.add(stem.lower())
         names[mark] = f"forms/{stem}.dxf"
     return names
 
@@ -177,33 +177,33 @@ def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Fron
     yield say(f"{front.job.name} · form sheet, for the form builder", LABEL)
     yield say(piece.mark, TITLE)
     yield Rule(front.width)
-    told = [
+    pairs = [
         ("Forms", f"{forms.set.forms}, {forms.kind}"),
         (
             "Built over the job",
             f"{forms.set.built}, for {forms.set.casts} {'cast' if forms.set.casts == 1 else 'casts'}",
         ),
-        ("Inside, length × width", " × ".join(words.length(each) for each in view.size_m)),
+        ("Inside, length × width", " × ".join(words.length(item) for item in view.size_m)),
         ("Both diagonals", words.length(view.diagonal_m) if view.is_rectangular else "not a rectangle"),
     ]
-    told += _mitres(piece.shape)
-    yield from facts(told, front.width)
+    pairs += _mitres(piece.shape)
+    yield from facts(pairs, front.width)
     yield Picture(front.width, 20, partial(_banner, text=MIRRORED if face_down else AS_SEEN))
     yield Spacer(0, 4)
     length, width = view.size_m
     room = LARGE_HIGH - ROW * max(0, len(forms.boards) - ROOMY_ROWS)
     high = max(min(MARGINS[1] + width * (front.width - MARGINS[0]) / length, max(room, READABLE_HIGH)), LEAST_HIGH)
     edges = _numbered_edges(piece.shape, view, mirrored=face_down)
-    shown = partial(
+    draw = partial(
         _large, view=view, words=words, mirrored=face_down, section=None if face_down else section, edges=edges
     )
     if isinstance(piece.shape, Extrusion):
-        shown = partial(_moulding, shape=piece.shape, draw=shown, view=view)
-    yield Picture(front.width, high, shown)
+        draw = partial(_moulding, shape=piece.shape, draw=draw, view=view)
+    yield Picture(front.width, high, draw)
     yield _beside(piece.shape, section, front, words, face_down=face_down)
     yield from _lists(forms, view, front, words, face_down=face_down)
     notes = [f"Full size, as built: {drawn_in}. Check a printed length before anything is cut from it."]
-    notes += [f"{each[0].upper()}{each[1:]}." for each in (*view.notes, *(section.notes if section else ()))]
+    notes += [f"{item[0].upper()}{item[1:]}." for item in (*view.notes, *(section.notes if section else ()))]
     yield Spacer(0, 4)
     yield say(" ".join(notes), SMALL)
 
@@ -314,13 +314,13 @@ def _beside(shape: Shape, section: CrossSection | None, front: Front, words: Wor
     half = front.width / 2
     cells: list[list[Flowable]] = []
     if face_down:
-        shown = partial(_small, view=plan_view(shape), section=section)
-        cells.append([say("The finished piece, face up", LABEL), Picture(half - 8, SMALL_HIGH, shown)])
+        draw = partial(_small, view=plan_view(shape), section=section)
+        cells.append([say("The finished piece, face up", LABEL), Picture(half - 8, SMALL_HIGH, draw)])
     if section is not None:
-        said = say("Cut across at A–A", LABEL)
+        label = say("Cut across at A–A", LABEL)
         edges = edge_marks(shape) if shape.edge_numbers == "section" else ()
         cut = partial(_cut, section=section, words=words, edges=edges)
-        cells.append([said, Picture(half - 8, SMALL_HIGH, cut)])
+        cells.append([label, Picture(half - 8, SMALL_HIGH, cut)])
     cells += [[]] * (2 - len(cells))
     return Grid([cells], colWidths=[half, half], style=TOP_LEFT)
 
@@ -361,7 +361,7 @@ def _openings(view: PlanView, wide: float, words: Words) -> Iterator[Flowable]:
         Column("From left"),
         Column("From front"),
     ]
-    rows = [_knock_out(i, each, view, words) for i, each in enumerate(view.openings[:MOST_OPENINGS], start=1)]
+    rows = [_knock_out(i, opening, view, words) for i, opening in enumerate(view.openings[:MOST_OPENINGS], start=1)]
     yield say("Knock-outs, in the form as built", SECTION)
     yield table(columns, rows, wide)
     if len(view.openings) > MOST_OPENINGS:
@@ -402,15 +402,15 @@ def _as_built(name: str, *, face_down: bool) -> str:
 
 def _knock_out(number: int, opening: Region, view: PlanView, words: Words) -> Sequence[str]:
     left, front = view.bounds_m[:2]
-    found = knock_out(opening)
-    size = " × ".join(words.length(each) for each in found.size_m)
-    x, y = found.corner_m
-    if found.kind == "round":
-        size = f"⌀ {words.length(found.size_m[0])}"
-        said = "round, to its centre"
-        x, y = found.center_m
-    elif found.kind == "shaped":
-        said = "shaped, to its outer size"
+    block = knock_out(opening)
+    size = " × ".join(words.length(side_m) for side_m in block.size_m)
+    x, y = block.corner_m
+    if block.kind == "round":
+        size = f"⌀ {words.length(block.size_m[0])}"
+        note = "round, to its centre"
+        x, y = block.center_m
+    elif block.kind == "shaped":
+        note = "shaped, to its outer size"
     else:
-        said = f"corners {words.length(found.radius_m)} radius, to its sides" if found.radius_m else "sharp corners"
-    return (str(number), said, size, words.length(x - left), words.length(y - front))
+        note = f"corners {words.length(block.radius_m)} radius, to its sides" if block.radius_m else "sharp corners"
+    return (str(number), note, size, words.length(x - left), words.length(y - front))

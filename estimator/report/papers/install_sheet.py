@@ -61,8 +61,8 @@ AT_SITE = frozenset(
 def install_sheet(estimate: Estimate) -> bytes:
     """The paper; the same bytes for the same estimate."""
     front, words = Front("Install sheet", estimate.job), words_of(estimate)
-    ours = [each for each in estimate.pieces if is_installed(each.taken.piece)]
-    others = [each.taken.piece.mark for each in estimate.pieces if not is_installed(each.taken.piece)]
+    ours = [piece for piece in estimate.pieces if is_installed(piece.taken.piece)]
+    others = [piece.taken.piece.mark for piece in estimate.pieces if not is_installed(piece.taken.piece)]
     story = [*_head(estimate, ours, others, front, words)]
     for number, piece in enumerate(ours, start=1):
         story.append(KeepTogether([*_piece(number, piece, front, words)]))
@@ -76,37 +76,37 @@ def _head(
 ) -> Iterator[Flowable]:
     yield from title(front, "for the people on site: weights are the heaviest that a piece may be")
     site = estimate.job.site
-    told = [
+    pairs = [
         ("Pieces to set", str(sum(our.taken.piece.quantity for our in ours))),
         ("Way in", f"{len(site.places)} places measured" if site else "NOT MEASURED"),
         ("To carry", words.length(site.distance_m) if site and site.distance_m is not None else "not measured"),
         ("Trips of the truck", str(len(estimate.delivery.trips))),
     ]
-    yield from facts(told, front.width)
+    yield from facts(pairs, front.width)
     failures = [(our.taken.piece.mark, doubt_texts(our.handling.way_in.doubts)) for our in ours]
     failures += [(our.taken.piece.mark, doubt_texts(our.handling.in_use.doubts)) for our in ours]
     yield from alert(by_statement(failures), front.width)
     if not ours:
         yield say("Nothing of this job is set by the workshop.", BODY)
     rows = []
-    for number, each in enumerate(ours, start=1):
-        piece, handling = each.taken.piece, each.handling
+    for number, estimated in enumerate(ours, start=1):
+        piece, handling = estimated.taken.piece, estimated.handling
         rows.append(
             (
                 str(number),
                 "",
                 piece.mark,
                 str(piece.quantity),
-                words.size(each.taken.solid.size_m),
-                words.mass(each.weight.lift_kg, up=True),
+                words.size(estimated.taken.solid.size_m),
+                words.mass(estimated.weight.lift_kg, up=True),
                 f"{moves_words(handling, words, ('carry', 'stairs'))}{STRENGTH_FLAGS[handling.strength]}",
             )
         )
     if rows:
         heads = ("As listed", "As set", "Mark", "Count", "Size", "Weight", "Carried by")
         columns = [Column(head, head in ("Count", "Weight")) for head in heads]
-        said = "In the order of the job. Where seams or the way in ask for another, write it under “As set”."
-        yield from section("Order of setting", table(columns, rows, front.width), say(said, SMALL))
+        note = "In the order of the job. Where seams or the way in ask for another, write it under “As set”."
+        yield from section("Order of setting", table(columns, rows, front.width), say(note, SMALL))
     if others:
         yield say(f"Delivered, not set by us: {', '.join(others)}.", SMALL)
     cautions = [caution for caution in estimate.cautions if caution.caution.when in AT_SITE]
@@ -115,8 +115,8 @@ def _head(
             (caution.caution.severity.upper(), caution.caution.text, ", ".join(caution.pieces[:12]))
             for caution in cautions
         ]
-        shown = [Column("", False), Column("Take care", False), Column("Pieces", False)]
-        yield from section("Cautions", table(shown, lines, front.width))
+        caution_columns = [Column("", False), Column("Take care", False), Column("Pieces", False)]
+        yield from section("Cautions", table(caution_columns, lines, front.width))
     yield Spacer(0, 4)
     yield say(DEFERRAL, SMALL)
     yield Spacer(0, 8)
@@ -130,9 +130,9 @@ def _piece(number: int, estimated: PieceEstimate, front: Front, words: Words) ->
     yield Spacer(0, 3)
     left = DRAWN_SHARE * front.width
     view = plan_view(piece.shape)
-    told = [say_parts([(f"{name}: ", True), (text, False)]) for name, text in _told(estimated, words)]
-    shown = partial(_draw, view=view, estimated=estimated, words=words)
-    yield Grid([[Picture(left - 8, DRAWN_HIGH, shown), told]], colWidths=[left, front.width - left], style=TOP_LEFT)
+    lines = [say_parts([(f"{name}: ", True), (text, False)]) for name, text in _told(estimated, words)]
+    draw = partial(_draw, view=view, estimated=estimated, words=words)
+    yield Grid([[Picture(left - 8, DRAWN_HIGH, draw), lines]], colWidths=[left, front.width - left], style=TOP_LEFT)
     yield from alert(doubt_texts((*handling.way_in.doubts, *handling.in_use.doubts)), front.width)
     rows = [f"{piece.mark}, {i} of {piece.quantity}" for i in range(1, piece.quantity + 1)]
     if piece.quantity > MOST_BOXES:

@@ -95,13 +95,13 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     turned = max(estimate.pieces, key=lambda piece: piece.weight.turn_kg)
     count = sum(piece.taken.piece.quantity for piece in estimate.pieces)
     mark_room = front.width / 4 - 70
-    told = [
+    pairs = [
         ("Pieces", str(count)),
         ("Heaviest to carry", f"{words.mass(heaviest.weight.lift_kg, up=True)} · {_short(heaviest, mark_room)}"),
         ("Heaviest to turn", f"{words.mass(turned.weight.turn_kg, up=True)} · {_short(turned, mark_room)}"),
         ("Largest crew", _largest_crew(estimate, words)),
     ]
-    yield from facts(told, front.width)
+    yield from facts(pairs, front.width)
     statements = [(piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces]
     yield from alert([*by_statement(statements), *doubt_texts(estimate.delivery.doubts)], front.width)
     cautions = [caution for caution in estimate.cautions if caution.caution.when in ABOUT_MOVING]
@@ -147,19 +147,19 @@ def _piece(estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flo
     yield from alert(handling.not_shown_safe, front.width)
     left, right = DRAWN_SHARE * front.width, (1 - DRAWN_SHARE) * front.width - 8
     view = plan_view(piece.shape)
-    drawn: list[Flowable] = [
+    left_side: list[Flowable] = [
         Picture(left - 6, DRAWN_HIGH, partial(_draw, view=view, estimated=estimated, words=words)),
         say(_balance(estimated, view, words), SMALL),
     ]
-    drawn += [say(f"{note[0].upper()}{note[1:]}.", SMALL) for note in view.notes]
-    told: list[Flowable] = [
+    left_side += [say(f"{note[0].upper()}{note[1:]}.", SMALL) for note in view.notes]
+    right_side: list[Flowable] = [
         say("Heaviest when carried", LABEL),
         say(words.mass(weight.lift_kg, up=True), BIG),
         *_lifts(estimated, words),
         Spacer(0, 4),
         _weights(estimated, right, words),
     ]
-    yield Grid([[drawn, told]], colWidths=[left, right + 8], style=TOP_LEFT)
+    yield Grid([[left_side, right_side]], colWidths=[left, right + 8], style=TOP_LEFT)
     yield from _below(estimated, words)
     yield Spacer(0, 8)
 
@@ -174,8 +174,8 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         if move.crew is None:
             yield say_parts([(f"{_name(move.name)}: machine only", True), (f" ({move.gear}) · {weight}", False)])
             continue
-        each = "" if crew.persons == 1 else f", up to {words.mass(crew.share_kg, up=True)} each"
-        parts = [(f"{_name(move.name)}: {words.crew(move.crew)}", True), (f"{each} · {weight}", False)]
+        burden = "" if crew.persons == 1 else f", up to {words.mass(crew.share_kg, up=True)} each"
+        parts = [(f"{_name(move.name)}: {words.crew(move.crew)}", True), (f"{burden} · {weight}", False)]
         share = move.lift.guideline_share
         if share is not None:
             parts.append((f" · {ceil(100.0 * share - 1e-9)}% of the guideline", False))
@@ -237,17 +237,17 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
                 for letter, leg in zip(LETTERS, rigging.legs, strict=False)
             )
             above = "plumb from a spreader" if rigging.hook_m is None else f"hook {words.length(rigging.hook_m)} above"
-            said = f"{rigging.name}, {above}. Sling tension: {legs}. {_whose(rigging.given)}"
+            sentence = f"{rigging.name}, {above}. Sling tension: {legs}. {_whose(rigging.given)}"
             if rigging.around:
-                said += " Edge protectors at every edge, a stop against sliding, slings clear of openings."
-            yield say_parts([("Pick points: ", True), (said, False)])
+                sentence += " Edge protectors at every edge, a stop against sliding, slings clear of openings."
+            yield say_parts([("Pick points: ", True), (sentence, False)])
         elif lifting.no_picks is not None:
             yield say_parts([("Pick points: ", True), (doubt_text(lifting.no_picks), False)])
         loads = ", ".join(f"{load.stage} {words.mass(load.load_kg, up=True)}" for load in lifting.loads)
         yield say_parts([("Gear must carry: ", True), (loads, False)])
-    advice = [CREW_ADVICE[each] for each in handling.cracking.advice if each in CREW_ADVICE]
+    advice = [CREW_ADVICE[way] for way in handling.cracking.advice if way in CREW_ADVICE]
     if handling.hold != "flat":  # who carries it on edge needs no such advice, and who hangs it must not have it
-        advice = [each for each in advice if each != CREW_ADVICE["carry-on-edge"]]
+        advice = [way for way in advice if way != CREW_ADVICE["carry-on-edge"]]
     if advice:
         yield say_parts([("To avoid cracking: ", True), ("; ".join(advice), False)])
     if handling.tips_at_deg is not None:

@@ -61,8 +61,8 @@ def _lines(estimate: Estimate) -> Iterator[Ordered]:
     bought = [(line.material, line.lines) for line in estimate.materials.lines]
     bought += [(used.material, used.order.lines) for used in supply.consumables]
     for name, lines in bought:
-        known = estimate.job.materials.get(name)
-        if known is not None and known.kind == "water":
+        material = estimate.job.materials.get(name)
+        if material is not None and material.kind == "water":
             continue
         for line in lines:
             pack = line.pack
@@ -97,16 +97,16 @@ def _facts(estimate: Estimate, lines: list[Ordered], words: Words) -> list[tuple
         sum(delivery.pallets for delivery in deliveries),
         sum(delivery.gross_kg for delivery in deliveries),
     )
-    told = [("Ordered by", business.name)] if business.name else []
-    told.append(("Packs", str(sum(each.count for each in lines))))
+    pairs = [("Ordered by", business.name)] if business.name else []
+    pairs.append(("Packs", str(sum(line.count for line in lines))))
     if pallets:
-        told.append(("Pallets", str(pallets)))
+        pairs.append(("Pallets", str(pallets)))
     if gross_kg:
-        told.append(("Gross, pallets in", words.mass(gross_kg, up=True)))
+        pairs.append(("Gross, pallets in", words.mass(gross_kg, up=True)))
     days = [line.needed_by for line in lines if line.needed_by is not None]
     if days:
-        told.append(("First needed by", min(days)))
-    return told
+        pairs.append(("First needed by", min(days)))
+    return pairs
 
 
 def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
@@ -137,10 +137,10 @@ def _table(lines: list[Ordered], front: Front, words: Words) -> Flowable:
         Column(words.currency),
         *((Column("Needed by", False),) if dated else ()),
     )
-    known = [line.mass_kg for line in lines if line.mass_kg is not None]
+    masses = [line.mass_kg for line in lines if line.mass_kg is not None]
     prices = [line.price for line in lines if line.price is not None]
     count, price = str(sum(line.count for line in lines)), words.money(sum(prices))
-    totals = (count, "", "", "", mass(sum(known)), "", price, *(("",) if dated else ()))
+    totals = (count, "", "", "", mass(sum(masses)), "", price, *(("",) if dated else ()))
     return table(columns, rows, front.width, totals=totals)
 
 
@@ -157,19 +157,19 @@ def _without_packs(estimate: Estimate, front: Front, words: Words) -> list[Flowa
         for line in unpacked
         if line.bought_kg == 0.0 and line.required_kg > 0.0
     ]
-    told: list[Flowable] = []
+    parts: list[Flowable] = []
     if loose:
-        told += section("By mass, no pack known", table((Column("Of", False), Column("Mass")), loose, front.width / 2))
+        parts += section("By mass, no pack known", table((Column("Of", False), Column("Mass")), loose, front.width / 2))
     if held:
         heads = (Column("Of", False), Column("On the shelf"), Column("Needed"))
-        told += section("Not ordered: the shelf covers it", table(heads, held, front.width / 2))
-    return told
+        parts += section("Not ordered: the shelf covers it", table(heads, held, front.width / 2))
+    return parts
 
 
 def order_csv(estimate: Estimate) -> bytes:
     """The order for another program, a row a pack."""
     currency = estimate.job.currency
-    return csv_bytes(HEADS, (each.cells(currency) for each in lines_of(estimate)))
+    return csv_bytes(HEADS, (line.cells(currency) for line in lines_of(estimate)))
 
 
 def order_xlsx(estimate: Estimate) -> bytes:
@@ -178,5 +178,5 @@ def order_xlsx(estimate: Estimate) -> bytes:
     sheet = book.active
     sheet.title = "Order"
     currency = estimate.job.currency
-    fill_sheet(sheet, HEADS, [each.cells(currency) for each in lines_of(estimate)], FORMS)
+    fill_sheet(sheet, HEADS, [line.cells(currency) for line in lines_of(estimate)], FORMS)
     return workbook_bytes(book, f"Order · {estimate.job.name}", estimate.job.date)

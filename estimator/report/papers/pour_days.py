@@ -66,28 +66,28 @@ def pour_days(estimate: Estimate) -> bytes:
     """The sheets of every day as PDF, after a page that lists them where there are several."""
     front, words = Front("Pour days", estimate.job), words_of(estimate)
     days = days_of(estimate)
-    told = CureWords({limit.name: limit.value for limit in estimate.curing.limits}, words)
+    cure = CureWords({limit.name: limit.value for limit in estimate.curing.limits}, words)
     compact = len(days) > MOST_SHEETS
     story: list[Flowable] = []
     if len(days) > 1:
         story += [*title(front, "for the crew at the forms: one sheet a pour day, soonest days")]
         every = [group for day in days for group in day.groups]
         story += alert(_unsafe(every), front.width)
-        story += _overview(days, told, front, words)
+        story += _overview(days, cure, front, words)
         story += _assumed(estimate)
     if compact:
-        story += [*_whole_job(estimate, told, front, words)]
+        story += [*_whole_job(estimate, cure, front, words)]
         for day in days:
             story += _short_day(day, front, words)
         return bind(front, story)
     for day in days:
         if story:
             story.append(PageBreak())
-        story += _sheet(day, estimate, told, front, words, alone=len(days) == 1)
+        story += _sheet(day, estimate, cure, front, words, alone=len(days) == 1)
     return bind(front, story)
 
 
-def _overview(days: Sequence[Day], told: CureWords, front: Front, words: Words) -> Iterator[Flowable]:
+def _overview(days: Sequence[Day], cure: CureWords, front: Front, words: Words) -> Iterator[Flowable]:
     yield from facts(
         [
             ("Pour days", str(len(days))),
@@ -104,7 +104,7 @@ def _overview(days: Sequence[Day], told: CureWords, front: Front, words: Words) 
             numbered(day.casts, MOST_MARKS),
             str(day.batch_count),
             words.duration(day.placing_s),
-            told.hottest(day.groups),
+            cure.hottest(day.groups),
             day.strip_on,
         )
         for day in days
@@ -114,16 +114,16 @@ def _overview(days: Sequence[Day], told: CureWords, front: Front, words: Words) 
     yield from section("Days", table(columns, rows, front.width))
 
 
-def _sheet(day: Day, estimate: Estimate, told: CureWords, front: Front, words: Words, *, alone: bool) -> list[Flowable]:
+def _sheet(day: Day, estimate: Estimate, cure: CureWords, front: Front, words: Words, *, alone: bool) -> list[Flowable]:
     """One day: on one page, or on the two sides of a sheet."""
     top = [
         *_head(day, front),
-        *_day_facts(day, told, front, words),
+        *_day_facts(day, cure, front, words),
         *alert(_unsafe(day.groups), front.width),
     ]
-    casting = [*_casting(day.groups, front, told, day), *_batches(day, front, words), *_notes(day.groups, day)]
+    casting = [*_casting(day.groups, front, cure, day), *_batches(day, front, words), *_notes(day.groups, day)]
     curing = [
-        *_curing(day.groups, told, front),
+        *_curing(day.groups, cure, front),
         *_who_comes(day),
         *_plot_and_cautions(day.groups, estimate, front, words),
     ]
@@ -152,13 +152,13 @@ def _head(day: Day, front: Front) -> list[Flowable]:
     ]
 
 
-def _day_facts(day: Day, told: CureWords, front: Front, words: Words) -> list[Flowable]:
+def _day_facts(day: Day, cure: CureWords, front: Front, words: Words) -> list[Flowable]:
     return facts(
         [
             ("Crew", words.crew(day.crew)),
             ("Laying takes the crew", words.duration(day.placing_s)),
             ("Mixing takes", words.duration(day.mixing_s)),
-            ("Room / mix", told.room(day.groups)),
+            ("Room / mix", cure.room(day.groups)),
             ("Strip on", day.strip_on),
         ],
         front.width,
@@ -171,14 +171,14 @@ def _unsafe(groups: Sequence[Alike]) -> list[str]:
     return by_statement({mark: CureWords.unsafe(group.curing) for group in groups for mark in group.casts}.items())
 
 
-def _casting(groups: Sequence[Alike], front: Front, told: CureWords, day: Day | None = None) -> list[Flowable]:
+def _casting(groups: Sequence[Alike], front: Front, cure: CureWords, day: Day | None = None) -> list[Flowable]:
     """Which pieces in how many forms, how each is built up, from which batches."""
     rows = [
         (
             numbered(group.casts) if day is not None else named(group.casts),
             *((_forms(group),) if day is not None else ()),
-            told.build_up(group.placing),
-            told.hone(group.placing),
+            cure.build_up(group.placing),
+            cure.hone(group.placing),
             *((day.sheets_for(group),) if day is not None else ()),
         )
         for group in groups
@@ -241,10 +241,10 @@ def _in_parts(day: Day) -> Iterator[tuple[str, str]]:
         yield mark, f"takes {count} batches of {mix}: lay each on the last while that is still fresh."
 
 
-def _once(told: Iterable[tuple[str, Sequence[str]]]) -> list[tuple[str, str]]:
+def _once(by_mark: Iterable[tuple[str, Sequence[str]]]) -> list[tuple[str, str]]:
     """Each statement once, with the marks that it is said of; without them where it is said of all."""
     marks: dict[str, list[str]] = {}
-    every = list(told)
+    every = list(by_mark)
     for mark, statements in every:
         for statement in dict.fromkeys(statements):
             marks.setdefault(statement, []).append(mark)
@@ -253,11 +253,11 @@ def _once(told: Iterable[tuple[str, Sequence[str]]]) -> list[tuple[str, str]]:
     return [("" if statement in of_all else named(marks[statement]), statement) for statement in ordered]
 
 
-def _lines(told: Iterable[tuple[str, str]]) -> list[Flowable]:
+def _lines(statements: Iterable[tuple[str, str]]) -> list[Flowable]:
     """Statements, each after the marks that it is said of."""
     return [
         say_parts([(f"{marks}  ", True), (_ended(text), False)], NOTE) if marks else say(_sentence(text), NOTE)
-        for marks, text in told
+        for marks, text in statements
     ]
 
 
@@ -269,22 +269,22 @@ def _ended(text: str) -> str:
     return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
-def _curing(groups: Sequence[Alike], told: CureWords, front: Front) -> list[Flowable]:
+def _curing(groups: Sequence[Alike], cure: CureWords, front: Front) -> list[Flowable]:
     """Cover, peak, stripping and what follows, then the reasons."""
     rows = [
         (
             named(group.casts),
-            told.plastic(group.curing),
-            told.warmth(group.curing),
-            told.peak(group.curing),
-            told.strip(group),
-            told.after(group.curing),
+            cure.plastic(group.curing),
+            cure.warmth(group.curing),
+            cure.peak(group.curing),
+            cure.strip(group),
+            cure.after(group.curing),
         )
         for group in groups
     ]
     heads = ("Piece", "Plastic on", "Tarp, heat", "Peak low / likely / high", "Strip after", "Then")
     cured = table([Column(h, False) for h in heads], rows, front.width, sizes=CURED_SIZES, shares=CURED)
-    reasons = _once((mark, told.reasons(group.curing)) for group in groups for mark in group.casts)
+    reasons = _once((mark, cure.reasons(group.curing)) for group in groups for mark in group.casts)
     on_air = dict.fromkeys(group.curing.plan.after_stripping for group in groups)
     return [
         *section("Cover, strip, cure", say(KEEP, NOTE), cured),
@@ -298,7 +298,7 @@ def _who_comes(day: Day) -> list[Flowable]:
     """Room for the name of whoever strips the pour or keeps it wet on each day off."""
     if not day.attended:
         return []
-    blanks = "; ".join(f"{each} ______________" for each in day.attended)
+    blanks = "; ".join(f"{day_off} ______________" for day_off in day.attended)
     return [say_parts([("Who comes on days off to strip or to keep wet: ", True), (f"{blanks}.", False)], NOTE)]
 
 
@@ -333,7 +333,7 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
     hot, warm, _ = max(modelled, key=lambda run: CureWords.peak_high_c(run[0].curing))
     cold, _, cool = min(modelled, key=lambda run: run[2].strength_at_strip)
     high_c = warm.peak.high_c
-    said = OVER_THE_LIMIT if high_c is None else f"up to {words.temperature(high_c, up=True)}"
+    highest = OVER_THE_LIMIT if high_c is None else f"up to {words.temperature(high_c, up=True)}"
     strips = [hours for group, *_ in modelled if (hours := group.curing.plan.strip_h) is not None]
     strip = (min(s[0] for s in strips), max(s[1] for s in strips)) if strips else None
     until_h = next((end_h for end_h in PLOTTED_H if strip is not None and strip[1] < end_h - 6.0), PLOTTED_H[-1])
@@ -344,7 +344,7 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
         levels.append(Level(f"thin sections at least {words.temperature(least_c, up=True)}", least_c, LEAST))
     hot_c = [stated(celsius) for celsius in warmest.high_c]
     courses = [
-        Course(named(hot.casts, 3), f" hot, {said}", warmest.time_h.tolist(), hot_c, HOT),
+        Course(named(hot.casts, 3), f" hot, {highest}", warmest.time_h.tolist(), hot_c, HOT),
         Course(named(cold.casts, 3), " cold", coldest.time_h.tolist(), coldest.low_c.tolist(), COLD, 1.2),
     ]
     return on_paper(lambda wide, high: temperature_plot(courses, levels, strip, until_h, words.units, (wide, high)))
@@ -371,23 +371,23 @@ def _assumed(estimate: Estimate) -> list[Flowable]:
     return section("What the curing figures assume", *_lines(lines), note)
 
 
-def _whole_job(estimate: Estimate, told: CureWords, front: Front, words: Words) -> Iterator[Flowable]:
+def _whole_job(estimate: Estimate, cure: CureWords, front: Front, words: Words) -> Iterator[Flowable]:
     """Build-up and cure of every piece, told once for all days."""
     groups = alike({piece.taken.piece.mark: piece.taken.piece.quantity for piece in estimate.pieces}, estimate)
-    yield from _casting(groups, front, told)
+    yield from _casting(groups, front, cure)
     yield from _notes(groups)
-    yield from _curing(groups, told, front)
+    yield from _curing(groups, cure, front)
     yield from _plot_and_cautions(groups, estimate, front, words)
 
 
 def _short_day(day: Day, front: Front, words: Words) -> list[Flowable]:
     """One of many days: its pieces and its batches."""
     batches = _batches(day, front, words)[-1]
-    said = f"{words.crew(day.crew)}, laying {words.duration(day.placing_s)}, strip on {day.strip_on}"
+    work = f"{words.crew(day.crew)}, laying {words.duration(day.placing_s)}, strip on {day.strip_on}"
     return [
         CondPageBreak(70 + min(60.0, batches.wrap(front.width, front.height)[1])),
         *section(
-            f"{day.name} · {day.date}", say(f"{numbered(day.casts)} · {said}", NOTE), *_lines(_in_parts(day)), batches
+            f"{day.name} · {day.date}", say(f"{numbered(day.casts)} · {work}", NOTE), *_lines(_in_parts(day)), batches
         ),
         *_who_comes(day),
     ]

@@ -68,11 +68,11 @@ class Day:
         for _, batch in self.batches:
             for mark in batch.marks:
                 parts[mark, batch.mix] = parts.get((mark, batch.mix), 0) + batch.count
-        found = {}
+        batches_of = {}
         for (mark, mix), count in parts.items():
             if count > self.casts[mark]:
-                found[mark, mix] = ceil(count / self.casts[mark])
-        return found
+                batches_of[mark, mix] = ceil(count / self.casts[mark])
+        return batches_of
 
     @property
     def strip_on(self) -> str:
@@ -180,15 +180,15 @@ class CureWords:
 
     def build_up(self, placing: PiecePlacing) -> str:
         """The layers in their order."""
-        said = []
+        layers = []
         for i, layer in enumerate(placing.layers):
             thick_m = layer.thickness_m
             thick = self.words.length(thick_m) if thick_m is not None else "full thickness" if i == 0 else "the rest"
             passes = f" in {layer.lifts} passes" if layer.lifts > 1 else ""
             wait = layer.wait_s
             after = f"after {wait[0] / 60:.0f} to {self.words.minutes(wait[1])}: " if wait is not None else ""
-            said.append(f"{after}{layer.mix} {thick}, {LAID[layer.method]}{passes}")
-        return "; ".join(said)
+            layers.append(f"{after}{layer.mix} {thick}, {LAID[layer.method]}{passes}")
+        return "; ".join(layers)
 
     def hone(self, placing: PiecePlacing) -> str:
         most_m = placing.hone_most_m
@@ -199,7 +199,7 @@ class CureWords:
         if self.words.units == "metric":
             return f"{floor(length_m * 1e4 + SLACK) / 10:g} mm"
         whole, part = divmod(Fraction(floor(length_m / INCH_M * 64 + SLACK), 64), 1)
-        return "-".join(str(each) for each in (whole, part) if each) + '"' if whole or part else '0"'
+        return "-".join(str(number) for number in (whole, part) if number) + '"' if whole or part else '0"'
 
     def room(self, groups: Sequence[Alike]) -> str:
         """Of the room and of the mix, °; low to high where pieces differ."""
@@ -240,30 +240,30 @@ class CureWords:
         """Tarp or not, and what must be warmed or cooled."""
         tarp = {True: "TARP ON", False: "NO TARP", None: "not shown to be safe: nothing but plastic"}
         plan = curing.plan
-        said = [tarp[plan.insulate.answer]]
+        orders = [tarp[plan.insulate.answer]]
         if plan.add_heat.answer:
             room_c = plan.room_needed_c
             if room_c is None:
-                said.append("ADD HEAT: a warm room alone is not enough")
+                orders.append("ADD HEAT: a warm room alone is not enough")
             else:
                 placed_c = max(curing.casting.room.placed_c, self.limits["thin sections placed and kept at"])
                 at = self.words.temperature(room_c, up=True)
-                said.append(f"WARM THE ROOM to {at}, mix placed at {self.words.temperature(placed_c, up=True)}")
-            said.append(self._added_heat)
+                orders.append(f"WARM THE ROOM to {at}, mix placed at {self.words.temperature(placed_c, up=True)}")
+            orders.append(self._added_heat)
         if plan.cool_or_layers.answer:
             ways = []
             if plan.placed_needed_c is not None:
                 ways.append(f"COOL THE MIX to {self.words.temperature(plan.placed_needed_c, up=False)}")
             if plan.layer_m is not None:
                 ways.append(f"cast in LAYERS of {self._no_more_than(plan.layer_m)} at most, each cooled first")
-            said.append(" or ".join(ways) or "TOO HOT: neither a cool mix nor layers are enough")
-        return "\n".join(said)
+            orders.append(" or ".join(ways) or "TOO HOT: neither a cool mix nor layers are enough")
+        return "\n".join(orders)
 
     @property
     def _added_heat(self) -> str:
         """How heat is added. Source: precast practice, from memory; 60 °C where a piece will be wet (ettringite)."""
         limit = self.limits["peak temperature"]
-        dry, wet = (self.words.temperature(each, up=False) for each in (limit, min(limit, WET_PEAK_C)))
+        dry, wet = (self.words.temperature(celsius, up=False) for celsius in (limit, min(limit, WET_PEAK_C)))
         step = f"{MOST_STEP_K:.0f} °C" if self.words.units == "metric" else f"{MOST_STEP_K * 1.8:.0f} °F"
         return (
             f"Start the heat after initial set, no sooner than {HEAT_AFTER_H} h. Raise and lower it by at most {step} "
@@ -281,11 +281,11 @@ class CureWords:
             for celsius, up in ((peak.low_c, False), (peak.nominal_c, None), (peak.high_c, True))
         ]
         unit = sides[0].split()[-1]
-        if all(each.endswith(f" {unit}") for each in sides):
-            sides = [*(each.removesuffix(f" {unit}") for each in sides[:-1]), sides[-1]]
-        said = sides[0] if len(set(sides)) == 1 and peak.low_c is None else " / ".join(sides)
+        if all(side.endswith(f" {unit}") for side in sides):
+            sides = [*(side.removesuffix(f" {unit}") for side in sides[:-1]), sides[-1]]
+        text = sides[0] if len(set(sides)) == 1 and peak.low_c is None else " / ".join(sides)
         over = self.peak_high_c(curing) > self.limits["peak temperature"]
-        return f"{said}\nafter {chosen.peak_time_h:.0f} h" + (f"; {self._limit_said}" if over else "")
+        return f"{text}\nafter {chosen.peak_time_h:.0f} h" + (f"; {self._limit_said}" if over else "")
 
     @property
     def _limit_said(self) -> str:
@@ -303,8 +303,8 @@ class CureWords:
         unknown = any(group.curing.plan.chosen is None for group in groups)
         if most_c == -inf:
             return "not known"
-        said = OVER_THE_LIMIT if most_c == inf else self.words.temperature(most_c, up=True)
-        return f"{said}, some not known" if unknown else said
+        text = OVER_THE_LIMIT if most_c == inf else self.words.temperature(most_c, up=True)
+        return f"{text}, some not known" if unknown else text
 
     def strip(self, group: Alike) -> str:
         """From when to when, and by whom."""
@@ -341,7 +341,7 @@ class CureWords:
         plan = curing.plan
         if plan.chosen is None:
             return [plan.insulate.why]
-        said = [verdict.why for verdict in (plan.cool_or_layers, plan.add_heat) if verdict.answer]
+        reasons = [verdict.why for verdict in (plan.cool_or_layers, plan.add_heat) if verdict.answer]
         if plan.earliest_demould_h is None:
-            said.append("not strong enough to strip within three days")
-        return said
+            reasons.append("not strong enough to strip within three days")
+        return reasons

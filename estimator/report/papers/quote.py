@@ -50,11 +50,11 @@ SIGNED = {"sketch": "sketch", "sample": "sample of colour and surface", "templat
 
 def quote(estimate: Estimate) -> bytes:
     """The quote as PDF; the same bytes for the same estimate."""
-    name, said = NAMES[estimate.job.status]
+    name, purpose = NAMES[estimate.job.status]
     front, words = Front(name, estimate.job), words_of(estimate)
     story = [
         *_letterhead(front),
-        *title(front, said),
+        *title(front, purpose),
         *_parties(front, estimate),
         *section("Pieces", _pieces(estimate, front, words)),
         *_price(estimate, front, words),
@@ -106,35 +106,35 @@ def _parties(front: Front, estimate: Estimate) -> list[Flowable]:
     ready = estimate.ships or f"{calendar.lead_days} working days after approval"
     pairs.append(("Ready to ship", ready))
     pairs.append(("Revision", front.job.revision or "none"))
-    told = facts(pairs, front.width, columns=4)
+    days = facts(pairs, front.width, columns=4)
     to = [say("For", LABEL), *([say(client.name, STRONG)] if client.name else []), *map(say, client.address)]
     at = [say("Goes to", LABEL), *map(say, client.site)]
     if not (client.name or client.address):
-        return [*told, *(at if client.site else [])]
+        return [*days, *(at if client.site else [])]
     half = front.width / 2.0
     parties = Grid(
         [[to, at if client.site else []]],
         colWidths=[half, half],
         style=[("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)],
     )
-    return [parties, Spacer(0, 4), *told]
+    return [parties, Spacer(0, 4), *days]
 
 
 def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
     rows, pictures = [], []
-    for each in estimate.pieces:
-        piece = each.taken.piece
-        pictures.append(picture_of(each.taken))
+    for estimated in estimate.pieces:
+        piece = estimated.taken.piece
+        pictures.append(picture_of(estimated.taken))
         rows.append(
             (
                 f"{piece.mark}\n{piece.use if piece.use != 'other' else ''}".rstrip("\n"),
-                words.size(each.taken.solid.size_m),
-                words.mass(each.weight.high_kg, up=True),
+                words.size(estimated.taken.solid.size_m),
+                words.mass(estimated.weight.high_kg, up=True),
                 str(piece.quantity),
-                words.money(each.price),
+                words.money(estimated.price),
             )
         )
-    count = sum(each.taken.piece.quantity for each in estimate.pieces)
+    count = sum(estimated.taken.piece.quantity for estimated in estimate.pieces)
     columns = (
         Column("Piece", False),
         Column("Outer size", False),
@@ -159,11 +159,11 @@ def _price(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
         totals=("To pay in all", words.money(cost.total)),
         sizes=(10.0, 9.0, 8.0),
     )
-    told: list[Flowable] = [KeepTogether([Spacer(0, 4), _to_the_right(summed, front.width)])]
+    parts: list[Flowable] = [KeepTogether([Spacer(0, 4), _to_the_right(summed, front.width)])]
     if cost.unpriced:
         missing = "Not complete: not everything has a price yet, and what has none is not in these figures."
-        told.append(say(missing, STRONG))
-    return told
+        parts.append(say(missing, STRONG))
+    return parts
 
 
 def _to_the_right(part: Flowable, width: float) -> Flowable:
@@ -178,11 +178,11 @@ def _to_the_right(part: Flowable, width: float) -> Flowable:
 def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     """Options, other ways to make the job, changes after release: each with what it does to the price before tax."""
     versions, price, money = estimate.versions, estimate.cost.price, words.currency
-    told: list[Flowable] = []
+    parts: list[Flowable] = []
 
     def part(heading: str, heads: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]) -> None:
         if rows:
-            told.extend(section(heading, table([Column(*head) for head in heads], rows, front.width)))
+            parts.extend(section(heading, table([Column(*head) for head in heads], rows, front.width)))
 
     part(
         "What can be added",
@@ -219,7 +219,7 @@ def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
             for change in versions.changes
         ],
     )
-    return told
+    return parts
 
 
 def _payment(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:

@@ -155,11 +155,11 @@ def _foot(canvas: Any, front: Front) -> None:
     canvas.restoreState()
 
 
-def title(front: Front, said: str = "") -> list[Flowable]:
+def title(front: Front, purpose: str = "") -> list[Flowable]:
     """The head of a paper's first page: job, name of the paper, and one line on what it is for."""
     head: list[Flowable] = [say(front.job.name, LABEL), say(front.paper, TITLE)]
-    if said:
-        head.append(say(said, SMALL))
+    if purpose:
+        head.append(say(purpose, SMALL))
     return [*head, Rule(front.width), Spacer(0, 5)]
 
 
@@ -241,7 +241,7 @@ def plain(text: str) -> str:
     """Text that prints: control characters become spaces."""
     if text.isprintable():
         return text
-    return "".join(each if each.isprintable() or each == "\n" else " " for each in text)
+    return "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
 
 
 class Rule(Flowable):

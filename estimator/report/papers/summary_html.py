@@ -96,7 +96,7 @@ def _text(text: str) -> str:
 def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
     heaviest = max(estimate.pieces, key=lambda piece: piece.weight.lift_kg)
     ship = estimate.calendar.ship_day
-    told = [
+    pairs = [
         ("Total with tax", f"{words.money(estimate.cost.total)} {estimate.job.currency}"),
         ("Before tax", words.money(estimate.cost.price)),
         ("Pieces", str(sum(piece.taken.piece.quantity for piece in estimate.pieces))),
@@ -106,15 +106,15 @@ def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
         ("Ships", estimate.calendar.date_of(ship) or f"{estimate.calendar.lead_days} working days after approval"),
     ]
     yield "<dl>"
-    yield from (f"<div><dt>{_text(label)}</dt><dd>{_text(value)}</dd></div>" for label, value in told)
+    yield from (f"<div><dt>{_text(label)}</dt><dd>{_text(value)}</dd></div>" for label, value in pairs)
     yield "</dl>"
 
 
 def _alert(estimate: Estimate) -> Iterator[str]:
-    told = by_statement((piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces)
-    told += doubt_texts(estimate.delivery.doubts)
-    if told:
-        items = "".join(f"<li>{_text(line)}</li>" for line in told)
+    statements = by_statement((piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces)
+    statements += doubt_texts(estimate.delivery.doubts)
+    if statements:
+        items = "".join(f"<li>{_text(line)}</li>" for line in statements)
         yield f'<div class="alert" role="alert"><p>{_text(HEADING)}</p><ul>{items}</ul></div>'
 
 
@@ -137,16 +137,16 @@ def _weight_chart(estimate: Estimate, words: Words) -> str:
     heaviest = sorted(estimate.pieces, key=lambda piece: -piece.weight.lift_kg)[:MOST_BARS]
     rows = [
         Bar(
-            each.taken.piece.mark,
-            each.weight.low_kg,
-            each.weight.lift_kg,
-            words.mass(each.weight.lift_kg, up=True),
+            piece.taken.piece.mark,
+            piece.weight.low_kg,
+            piece.weight.lift_kg,
+            words.mass(piece.weight.lift_kg, up=True),
         )
-        for each in heaviest
+        for piece in heaviest
     ]
     left = len(estimate.pieces) - len(heaviest)
-    said = "Of one piece, to carry. Solid: at least; hatched: up to the heaviest it may be, which is the figure."
-    return _figure("Weight by piece", bars(rows), said + (f" And {left} lighter." if left else ""))
+    caption = "Of one piece, to carry. Solid: at least; hatched: up to the heaviest it may be, which is the figure."
+    return _figure("Weight by piece", bars(rows), caption + (f" And {left} lighter." if left else ""))
 
 
 def _cost_chart(estimate: Estimate, words: Words) -> str:
@@ -155,8 +155,8 @@ def _cost_chart(estimate: Estimate, words: Words) -> str:
         kinds[line.kind] = kinds.get(line.kind, 0.0) + float(line.amount)
     spent = {kind.replace("_", " "): amount for kind, amount in kinds.items() if amount}
     rows = [Bar(kind, amount, amount, words.money(amount)) for kind, amount in spent.items()]
-    said = f"In {estimate.job.currency}; they add up to {words.money(estimate.cost.total)}."
-    return _figure("Cost by kind", bars(rows), said)
+    caption = f"In {estimate.job.currency}; they add up to {words.money(estimate.cost.total)}."
+    return _figure("Cost by kind", bars(rows), caption)
 
 
 def _swap_chart(comparison: Comparison, estimate: Estimate, words: Words) -> Iterator[str]:
@@ -193,7 +193,7 @@ def _heat_chart(estimate: Estimate) -> Iterator[str]:
     ]
     if not modelled:
         return
-    mark, hottest = max(modelled, key=lambda each: each[1].peak_high_c or 0.0)
+    mark, hottest = max(modelled, key=lambda item: item[1].peak_high_c or 0.0)
     chosen = hottest.plan.chosen
     assert chosen is not None
     trace, hours = chosen.trace, chosen.trace.time_h.tolist()
@@ -208,11 +208,11 @@ def _heat_chart(estimate: Estimate) -> Iterator[str]:
     unit = "°F" if fahrenheit else "°C"
     title = f"Temperature over time, {mark}"
     picture = curves(series, "hours after placing", f"at mid-thickness, {unit}", from_zero=False)
-    limit = next((each for each in hottest.plan.limits if each.name == "peak temperature"), None)
-    said = f"The piece that gets hottest, under {chosen.cover.name}."
+    limit = next((item for item in hottest.plan.limits if item.name == "peak temperature"), None)
+    caption = f"The piece that gets hottest, under {chosen.cover.name}."
     if limit is not None:
-        said += f" Not above {format_temperature(limit.value, estimate.job.units)} ({limit.source})."
-    yield _figure(title, picture, said)
+        caption += f" Not above {format_temperature(limit.value, estimate.job.units)} ({limit.source})."
+    yield _figure(title, picture, caption)
 
 
 def _table(sheet: Sheet) -> Iterator[str]:
@@ -231,10 +231,12 @@ def _cells(kinds: Iterable[str], row: Sequence[str]) -> str:
 
 def _cautions(estimate: Estimate) -> Iterator[str]:
     yield "<h2>Cautions</h2>\n<ul>"
-    for each in estimate.cautions:
-        marks = ", ".join(each.pieces[:12]) + (f" and {len(each.pieces) - 12} more" if len(each.pieces) > 12 else "")
-        caution = each.caution
-        said = f'<span class="said">{_text(marks)}</span>'
-        yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {said}</li>"
+    for applied in estimate.cautions:
+        marks = ", ".join(applied.pieces[:12]) + (
+            f" and {len(applied.pieces) - 12} more" if len(applied.pieces) > 12 else ""
+        )
+        caution = applied.caution
+        of = f'<span class="said">{_text(marks)}</span>'
+        yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {of}</li>"
     yield from (f"<li>{_text(warning.text)}</li>" for warning in estimate.warnings)
     yield "</ul>"

@@ -114,13 +114,15 @@ def _cells(
 
 def _aligned(cells: Sequence[str]) -> list[str]:
     """Figures of one column, those with fewer decimals filled up with blanks as wide as what they lack."""
-    found = [FIGURE.fullmatch(cell) for cell in cells]
-    most = max((len(each["decimals"] or "") for each in found if each), default=0)
+    figures = [FIGURE.fullmatch(cell) for cell in cells]
+    most = max((len(figure["decimals"] or "") for figure in figures if figure), default=0)
     if not most:
         return list(cells)
     return [
-        cell if each is None else f"{each['whole']}{(each['decimals'] or '')}{_blank(each, most)}{each['unit']}"
-        for cell, each in zip(cells, found, strict=True)
+        cell
+        if figure is None
+        else f"{figure['whole']}{(figure['decimals'] or '')}{_blank(figure, most)}{figure['unit']}"
+        for cell, figure in zip(cells, figures, strict=True)
     ]
 
 
@@ -224,10 +226,10 @@ def _squeezed(needs: Sequence[_Need], texts: Sequence[int], room: float) -> list
     """Widths in which columns of figures keep theirs and those of words share what is left, long ones getting more."""
     widths = [need.least for need in needs]
     least = LEAST_COLUMN + 2 * PAD
-    asked = {i: sqrt(needs[i].whole) for i in texts}
+    wishes = {i: sqrt(needs[i].whole) for i in texts}
     spare = room - least * len(texts)
     for i in texts:
-        widths[i] = least + spare * asked[i] / sum(asked.values())
+        widths[i] = least + spare * wishes[i] / sum(wishes.values())
     return widths
 
 
@@ -291,7 +293,7 @@ def _grid(
     if pictures:
         texts = [[picture, *row] for picture, row in zip(["", *pictures, ""], texts, strict=False)]
         high = pictures[0].height + 6.0
-        heights = [max(each, high) if 0 < i <= len(pictures) else each for i, each in enumerate(heights)]
+        heights = [max(height, high) if 0 < i <= len(pictures) else height for i, height in enumerate(heights)]
         widths = [pictures[0].width + 2 * PAD, *widths]
     padding = (above, below)
     body = _row_style(columns, PLAIN, size, padding, "MIDDLE" if pictures else "TOP", pictured=bool(pictures))
@@ -345,11 +347,11 @@ def broken(text: str, font: str, size: float, width: float) -> list[str]:
         if not line:
             word = word.lstrip() or word
         while width_of(word.rstrip(), font, size) > width + 0.01 and len(word) > 1:
-            taken = len(word)
-            while taken > 1 and width_of(word[:taken], font, size) > width:
-                taken -= 1
-            lines.append(word[:taken])
-            word = word[taken:]
+            fitting = len(word)
+            while fitting > 1 and width_of(word[:fitting], font, size) > width:
+                fitting -= 1
+            lines.append(word[:fitting])
+            word = word[fitting:]
         line += word
     if line.strip() or not lines:
         lines.append(line.rstrip())

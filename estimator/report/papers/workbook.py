@@ -56,16 +56,16 @@ SHOWN: dict[Units, dict[str, Shown]] = {
 def estimate_xlsx(estimate: Estimate) -> bytes:
     """The workbook; the same bytes for the same estimate."""
     book = Workbook()
-    shown = SHOWN[estimate.job.units]
+    units = SHOWN[estimate.job.units]
     cost = book.active
     cost.title = "Price"
     pieces = _add(book, "Pieces")
-    _pieces(pieces, estimate, shown)
-    _weights(_add(book, "Weights"), estimate, shown)
-    _mixes(_add(book, "Mixes"), estimate, shown)
-    _batches(_add(book, "Batches"), estimate, shown)
-    materials = _materials(_add(book, "Materials"), estimate, shown)
-    _packs(_add(book, "Packs"), estimate, shown)
+    _pieces(pieces, estimate, units)
+    _weights(_add(book, "Weights"), estimate, units)
+    _mixes(_add(book, "Mixes"), estimate, units)
+    _batches(_add(book, "Batches"), estimate, units)
+    materials = _materials(_add(book, "Materials"), estimate, units)
+    _packs(_add(book, "Packs"), estimate, units)
     labour = _labour(_add(book, "Labour"), estimate)
     _price(cost, estimate, {"materials": materials, "labour": labour})
     _calendar(_add(book, "Calendar"), estimate)
@@ -97,8 +97,8 @@ def _sum_below(sheet: Worksheet, rows: int, columns: dict[int, str], words: str 
     return at
 
 
-def _pieces(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
-    length, mass, volume, area = (shown[key] for key in ("length", "mass", "volume", "area"))
+def _pieces(sheet: Worksheet, estimate: Estimate, units: dict[str, Shown]) -> None:
+    length, mass, volume, area = (units[key] for key in ("length", "mass", "volume", "area"))
     heads = [
         "Mark", "Count", "Use", *(f"{name}, {length.unit}" for name in ("Length", "Width", "Height")),
         f"Concrete each, {volume.unit}", f"Concrete all, {volume.unit}", f"Plan each, {area.unit}",
@@ -136,8 +136,8 @@ def _pieces(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> No
     _sum_below(sheet, len(rows), {2: COUNT, 8: volume.form, 11: mass.form, 15: MONEY})
 
 
-def _weights(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
-    mass = shown["mass"]
+def _weights(sheet: Worksheet, estimate: Estimate, units: dict[str, Shown]) -> None:
+    mass = units["mass"]
     heads = ["Mark", "Stage", *(f"{name}, {mass.unit}" for name in ("At least", "Expected", "At most"))]
     rows: list[list[Cell]] = [
         [
@@ -153,8 +153,8 @@ def _weights(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> N
     fill_sheet(sheet, heads, rows, [TEXT, TEXT, *[mass.form] * 3])
 
 
-def _mixes(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
-    mass, volume, density = shown["mass"], shown["volume"], shown["density"]
+def _mixes(sheet: Worksheet, estimate: Estimate, units: dict[str, Shown]) -> None:
+    mass, volume, density = units["mass"], units["volume"], units["density"]
     heads = [
         "Mix", "Material", f"Of one {volume.unit}, {mass.unit}", f"To batch, {volume.unit}", f"Needed, {mass.unit}"
     ]  # fmt: skip
@@ -168,16 +168,16 @@ def _mixes(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> Non
         formula(sheet, row, 5, f"=C{row}*D{row}", mass.form)
     at = _sum_below(sheet, len(rows), {5: mass.form}) + 2
     for name, mix in estimate.mixes.items():
-        said = f"{name}: fresh and in place, {density.unit}"
-        put(sheet, at, 1, said)
+        label = f"{name}: fresh and in place, {density.unit}"
+        put(sheet, at, 1, label)
         put(sheet, at, 3, mix.fresh_density_kg_m3 * density.per_si, form=density.form)
         put(sheet, at, 4, mix.installed_density_kg_m3 * density.per_si, form=density.form)
         at += 1
     sheet.print_area = f"A1:E{at - 1}"
 
 
-def _batches(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
-    mass, volume = shown["mass"], shown["volume"]
+def _batches(sheet: Worksheet, estimate: Estimate, units: dict[str, Shown]) -> None:
+    mass, volume = units["mass"], units["volume"]
     heads = [
         "Pour", "Mix", "Batches", f"Each, {volume.unit}", f"Each, {mass.unit}", f"All, {volume.unit}",
         f"All, {mass.unit}", "Fills",
@@ -202,9 +202,9 @@ def _batches(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> N
     _sum_below(sheet, len(rows), {3: COUNT, 6: volume.form, 7: mass.form})
 
 
-def _materials(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> str:
+def _materials(sheet: Worksheet, estimate: Estimate, units: dict[str, Shown]) -> str:
     """Returns the cell of the whole cost."""
-    mass = shown["mass"]
+    mass = units["mass"]
     heads = [
         "Material", *(f"{name}, {mass.unit}" for name in ("Needed", "In stock", "Bought", "Left over")),
         f"List price per {mass.unit}", "Packs alone", "Charged",
@@ -237,8 +237,8 @@ def _priced(amount: Decimal | float | None, per: float = 1.0) -> Cell:
     return "no price" if amount is None else float(amount) / per
 
 
-def _packs(sheet: Worksheet, estimate: Estimate, shown: dict[str, Shown]) -> None:
-    mass = shown["mass"]
+def _packs(sheet: Worksheet, estimate: Estimate, units: dict[str, Shown]) -> None:
+    mass = units["mass"]
     heads = ["Material", "Pack", "Count", f"Each, {mass.unit}", f"All, {mass.unit}", "Unit price", "Price"]
     rows: list[list[Cell]] = []
     plain = []  # whether the line is count times price: a dearer first part of an incremental break is not

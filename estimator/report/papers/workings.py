@@ -38,20 +38,20 @@ class Kind:
 def workings(estimate: Estimate) -> bytes:
     """Every working of the estimate as PDF, by kind."""
     front = Front("Workings", estimate.job)
-    said = "unrounded values in SI units; + − · / ^ as on a calculator, round2 to two decimals, half up"
-    story: list[Flowable] = title(front, said)
+    note = "unrounded values in SI units; + − · / ^ as on a calculator, round2 to two decimals, half up"
+    story: list[Flowable] = title(front, note)
     branch = ""
     for kind, held in by_kind(estimate).items():
         if kind.branch != branch:
             branch = kind.branch
             story += section(branch.capitalize())
         constant, rows = _constants(held), _table(kind, held, front)
-        told = say_parts([(f"{kind.figure} = ", True), (kind.formula, False)], BODY)
+        formula = say_parts([(f"{kind.figure} = ", True), (kind.formula, False)], BODY)
         always = values_text(list(constant), list(constant.values()))
         throughout = [say(f"throughout {always}", THROUGHOUT)] if constant else []
-        sources = dict.fromkeys(each.source for _, each in held)
+        sources = dict.fromkeys(working.source for _, working in held)
         source = [say(next(iter(sources)), SMALL)] if len(sources) == 1 else []
-        story += [keep_with(rows, HEAD_ROOM), told, *source, *throughout, rows, Spacer(0, 7)]
+        story += [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
     return bind(front, story)
 
 
@@ -63,10 +63,10 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
         "materials": {line.material for line in estimate.materials.lines},
     }
     kinds: dict[Kind, list[tuple[str, Working]]] = {}
-    for each in workings_of(estimate):
-        branch, item, figure = parts_of(each.figure, items)
-        kind = Kind(branch, figure, each.formula, tuple(each.values), each.unit)
-        kinds.setdefault(kind, []).append((item, each))
+    for working in workings_of(estimate):
+        branch, item, figure = parts_of(working.figure, items)
+        kind = Kind(branch, figure, working.formula, tuple(working.values), working.unit)
+        kinds.setdefault(kind, []).append((item, working))
     branches = list(dict.fromkeys(kind.branch for kind in kinds))
     return dict(sorted(kinds.items(), key=lambda pair: branches.index(pair[0].branch)))
 
@@ -74,30 +74,32 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
 def parts_of(path: str, items: Mapping[str, set[str]]) -> tuple[str, str, str]:
     """Branch, item and figure of a dotted path; an item's own name may have dots. The item is empty where none is."""
     branch, _, rest = path.partition(".")
-    known = items.get(branch, set())
+    parts = items.get(branch, set())
     at = len(rest)
     while (at := rest.rfind(".", 0, at)) > 0:
-        if rest[:at] in known:
+        if rest[:at] in parts:
             return branch, rest[:at], rest[at + 1 :]
     return branch, "", rest or branch
 
 
 def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
     """The values that are the same in every working of a kind; none where there is but one."""
-    first, *others = [each for _, each in held]
+    first, *others = [working for _, working in held]
     if not others:
         return {}
-    return {name: value for name, value in first.values.items() if all(other.values[name] == value for other in others)}
+    return {
+        name: value for name, value in first.values.items() if all(working.values[name] == value for working in others)
+    }
 
 
 def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front) -> Flowable:
     """A line for each set of values, with all that has it; what is the same throughout is left out."""
-    constant, sources = _constants(held), {each.source for _, each in held}
+    constant, sources = _constants(held), {working.source for _, working in held}
     names = [name for name in kind.names if name not in constant]
     items: dict[tuple[tuple[float, ...], str], list[str]] = {}
-    for item, each in held:
-        values = (*(each.values[name] for name in names), each.result)
-        items.setdefault((values, each.source if len(sources) > 1 else ""), []).append(item)
+    for item, working in held:
+        values = (*(working.values[name] for name in names), working.result)
+        items.setdefault((values, working.source if len(sources) > 1 else ""), []).append(item)
     in_words = len(names) > MOST_VALUES
     columns = [
         *([Column("of", False)] if any(item for item, _ in held) else []),
@@ -107,7 +109,7 @@ def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front) -> Flo
     ]
     rows = []
     for (values, source), own in items.items():
-        told = [values_text(names, values[:-1])] if in_words else [figure_text(value) for value in values[:-1]]
-        row = [", ".join(own), *told, figure_text(values[-1]), source]
+        cells = [values_text(names, values[:-1])] if in_words else [figure_text(value) for value in values[:-1]]
+        row = [", ".join(own), *cells, figure_text(values[-1]), source]
         rows.append(row[(0 if columns[0].head == "of" else 1) :][: len(columns)])
     return table(columns, rows, front.width, sizes=SIZES, compact=True)
