@@ -132,13 +132,13 @@ def _piece(piece: PieceEstimate) -> Document:
         "face_area_m2": taken.face_area_m2,
         "plan_area_m2": plan.gross_m2,
         "net_plan_area_m2": plan.net_m2,
-        "mass_per_area_kg_m2": weight.installed_kg / plan.net_m2,
-        "high_per_area_kg_m2": weight.in_place_kg / plan.net_m2,
+        "mass_per_area_kg_m2": piece.mass_per_area_kg_m2,
+        "high_per_area_kg_m2": piece.high_per_area_kg_m2,
         "drop_edges": [
             {"sides": list(drop.sides), "high_kg_per_m": kg_per_m} for drop, kg_per_m in drop_edge_loads(taken, weight)
         ],
         "price": plain(piece.price),
-        "price_per_area": float(piece.price) / quantity / plan.gross_m2,
+        "price_per_area": piece.price_per_area,
         "centroid_m": plain(solid.centroid_m),
         "size_m": plain(solid.size_m),
         "layers": [

@@ -128,6 +128,21 @@ class PieceEstimate:
     price: Decimal  # of all pieces of the mark, before tax
     cautions: tuple[str, ...]  # ids
 
+    @property
+    def price_per_area(self) -> float:
+        """Price by the plan area that a client pays for, gross of openings, currency/m²."""
+        return float(self.price) / self.taken.piece.quantity / self.taken.plan.gross_m2
+
+    @property
+    def mass_per_area_kg_m2(self) -> float:
+        """Weight in place over the net plan area."""
+        return self.weight.installed_kg / self.taken.plan.net_m2
+
+    @property
+    def high_per_area_kg_m2(self) -> float:
+        """Heaviest in place over the net plan area."""
+        return self.weight.in_place_kg / self.taken.plan.net_m2
+
 
 @dataclass(frozen=True, slots=True)
 class Estimate:

@@ -166,7 +166,7 @@ def _lines(result: Estimate, between: Range, request: Request) -> list[str]:
     return [
         f"{times}{words.size(taken.solid.size_m)}{sinks}, {words.area(plan.gross_m2)} in plan"
         f"{' each' if quantity > 1 else ''}, {' and '.join(layer.mix for layer in taken.layers)}",
-        f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(weight.installed_kg / plan.net_m2)}; "
+        f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(piece.mass_per_area_kg_m2)}; "
         f"to lift up to {words.mass(weight.lift_kg, up=True)}, {words.crew(piece.handling.carry.persons)}",
         f"price    {between.low:,.0f} to {between.high:,.0f} {job.currency} before tax; {minimum}",
         f"         {words.money(between.used)} with material charged as used, "
@@ -190,7 +190,7 @@ def _document(result: Estimate, between: Range) -> dict[str, Any]:
         "installed_kg": piece.weight.installed_kg,
         "lift_kg": piece.weight.lift_kg,
         "crew": piece.handling.carry.persons,
-        "mass_per_area_kg_m2": piece.weight.installed_kg / piece.taken.plan.net_m2,
+        "mass_per_area_kg_m2": piece.mass_per_area_kg_m2,
         "currency": result.job.currency,
         "low": float(between.low),
         "used": float(between.used),

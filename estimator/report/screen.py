@@ -13,8 +13,9 @@ from estimator.estimate import Estimate
 from estimator.job import Mix
 from estimator.mix.bands import Band
 from estimator.notices import Notice
+from estimator.packaging.materials import MaterialOrder
 from estimator.pricing.labor import LabourLine
-from estimator.pricing.quote import lines_of
+from estimator.pricing.quote import Cost, lines_of
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, STRENGTH_FLAGS, Words
 from estimator.units import format_pressure
 
@@ -49,12 +50,12 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
                 words.volume(taken.volume_m3),
                 words.mass(weight.installed_kg),
                 words.area(taken.plan.gross_m2).rpartition(" ")[0],
-                words.areal_mass(weight.installed_kg / taken.plan.net_m2).rpartition(" ")[0],
+                words.areal_mass(piece.mass_per_area_kg_m2).rpartition(" ")[0],
                 words.mass(weight.lift_kg, up=True),
                 words.mass(weight.turn_kg, up=True),
                 f"{words.crew(piece.handling.carry.persons)}{STRENGTH_FLAGS[piece.handling.strength]}",
                 words.money(piece.price),
-                words.per_area(float(piece.price) / quantity / taken.plan.gross_m2),
+                words.per_area(piece.price_per_area),
             )
         )
     return Sheet(
@@ -116,8 +117,7 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     """What to order, in whole packs, with what is on the shelf taken off."""
     rows = []
     for line in estimate.materials.lines:
-        packs = line.order.lines if line.order is not None else ()
-        bought = ", ".join(f"{pack.count} × {pack.pack.name}" for pack in packs)
+        bought = packs_text(line)
         if not bought:
             bought = "from the tap" if line.material == "water" else "none" if line.order else "by mass"
         rows.append(
@@ -135,6 +135,11 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     return Sheet(
         "Material order", tuple(Column(head, head not in ("Material", "To buy")) for head in heads), tuple(rows)
     )
+
+
+def packs_text(order: MaterialOrder) -> str:
+    """The packs of a material that are bought: "3 × bag, 1 × sack"."""
+    return ", ".join(f"{line.count} × {line.pack.name}" for line in order.lines)
 
 
 def cost_sheet(estimate: Estimate, words: Words) -> Sheet:
@@ -218,17 +223,22 @@ def quote_sheet(estimate: Estimate, words: Words) -> Sheet:
     )
 
 
-def payment_sheet(estimate: Estimate, words: Words) -> Sheet:
-    """The steps in which the total is paid."""
-    rows = tuple(
+def payment_rows(cost: Cost, words: Words) -> tuple[tuple[str, ...], ...]:
+    """A row a payment: its step, when it is due, its share of the total, its amount."""
+    return tuple(
         (
             payment.step,
             payment.due if payment.received is None else "received",
             words.share(payment.share),
             words.money(payment.amount),
         )
-        for payment in estimate.cost.payments
+        for payment in cost.payments
     )
+
+
+def payment_sheet(estimate: Estimate, words: Words) -> Sheet:
+    """The steps in which the total is paid."""
+    rows = payment_rows(estimate.cost, words)
     if estimate.cost.received:
         rows += (
             ("received", "", "", words.money(estimate.cost.received)),
@@ -246,16 +256,16 @@ def calendar_sheet(estimate: Estimate) -> Sheet:
     """The soonest days of the job."""
     calendar = estimate.calendar
 
-    def shown(day: int) -> str:
+    def day_text(day: int) -> str:
         return calendar.date_of(day) or f"day {day + 1}"
 
     rows = tuple(
         (
             step.name,
             step.pour or "",
-            shown(step.first_day),
-            shown(step.last_day),
-            "" if step.until_day is None else shown(step.until_day),
+            day_text(step.first_day),
+            day_text(step.last_day),
+            "" if step.until_day is None else day_text(step.until_day),
         )
         for step in calendar.steps
     )

@@ -15,6 +15,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.estimate import Estimate
 from estimator.packaging.materials import MaterialOrder
+from estimator.report.screen import packs_text
 
 Cell = str | float | int | None
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadsheets begin a formula or a macro
@@ -143,7 +144,7 @@ def materials_csv(estimate: Estimate) -> bytes:
                 line.material,
                 *(getattr(line, key) for key in masses),
                 *(amount(line, key) for key in amounts),
-                ", ".join(f"{pack.count} × {pack.pack.name}" for pack in line.lines),
+                packs_text(line),
                 estimate.job.currency,
             ]
             for line in estimate.materials.lines

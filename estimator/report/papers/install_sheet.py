@@ -178,7 +178,7 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
 def _dead_load(estimated: PieceEstimate, words: Words) -> Iterator[str]:
     """Heaviest weight in place over the net plan area, and by length of drop edge."""
     weight, taken = estimated.weight, estimated.taken
-    yield f"at most {words.areal_mass(weight.in_place_kg / taken.plan.net_m2, up=True)} in place"
+    yield f"at most {words.areal_mass(estimated.high_per_area_kg_m2, up=True)} in place"
     for drop, kg_per_m in drop_edge_loads(taken, weight):
         yield f"of that {words.mass_per_length(kg_per_m)} along the drop at the {', '.join(drop.sides)}"
 

@@ -33,7 +33,7 @@ from estimator.report.papers.style import (
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.screen import Column
+from estimator.report.screen import Column, payment_rows
 from estimator.report.words import Words
 
 FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)
@@ -226,15 +226,7 @@ def _payment(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     cost = estimate.cost
     if not cost.payments:
         return []
-    rows = [
-        (
-            payment.step,
-            payment.due if payment.received is None else "received",
-            words.share(payment.share),
-            words.money(payment.amount),
-        )
-        for payment in cost.payments
-    ]
+    rows = list(payment_rows(cost, words))
     if cost.received:
         rows.append(("Received", "", "", words.money(cost.received)))
         rows.append(("Balance due", "", "", words.money(cost.balance_due)))

@@ -18,6 +18,7 @@ from estimator.estimate import Estimate
 from estimator.money import cents
 from estimator.pricing.quote import Line, lines_of
 from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_bytes
+from estimator.report.screen import calendar_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units.table import FOOT, INCH, POUND, Units
 
@@ -356,16 +357,8 @@ def _first_of(lines: Sequence[Line], kind: str) -> int:
 
 
 def _calendar(sheet: Worksheet, estimate: Estimate) -> None:
-    calendar = estimate.calendar
-
-    def day(number: int | None) -> str:
-        return "" if number is None else str(calendar.date_of(number) or f"day {number + 1}")
-
-    rows: list[list[Cell]] = [
-        [step.name, step.pour or "", day(step.first_day), day(step.last_day), day(step.until_day)]
-        for step in calendar.steps
-    ]
-    fill_sheet(sheet, ["Step", "Pour", "From", "To", "At the latest"], rows, [TEXT] * 5)
+    steps = calendar_sheet(estimate)
+    fill_sheet(sheet, [column.head for column in steps.columns], steps.rows, [TEXT] * len(steps.columns))
 
 
 def _notes(sheet: Worksheet, estimate: Estimate) -> None:
