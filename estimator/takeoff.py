@@ -92,8 +92,9 @@ def _take_off_all(
     try:
         for piece in pieces:
             _check_layers(piece)
-        columns = measure_many([piece.shape for piece in pieces], [_thicknesses(piece) for piece in pieces], faces)
-        return [_taken(piece, columns.solid(row), columns.layers(row), job) for row, piece in enumerate(pieces)]
+        measured = measure_many([piece.shape for piece in pieces], [_thicknesses(piece) for piece in pieces], faces)
+        rows = zip(pieces, measured, strict=True)
+        return [_taken(piece, solid, parts, job) for piece, (solid, parts) in rows]
     except FaultError:
         half = len(pieces) // 2
         parts = pieces[:half], pieces[half:]

@@ -21,9 +21,3 @@ def vector(values: Floats) -> Vector:
     """An array (3,) as a tuple."""
     x, y, z = values.tolist()
     return x, y, z
-
-
-def tensor(values: Floats) -> Tensor:
-    """An array (3, 3) as a tuple of rows."""
-    a, b, c = (vector(row) for row in values)
-    return a, b, c

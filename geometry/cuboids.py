@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.arrays import Flags, Floats, Ints, tensor, vector
+from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import FaultError
 from geometry.solid import LayerPart, Solid, joint_depths
 
@@ -145,28 +145,36 @@ class Block:
     counts: Ints
     sound: Flags
 
-    def solid(self, row: int) -> Solid:
-        """One row as a `Solid`."""
-        return Solid(
-            volume_m3=float(self.whole.volume[row]),
-            surface_area_m2=float(self.surface[row]),
-            form_area_m2=float(self.form[row]),
-            finished_area_m2=float(self.finished[row]),
-            edge_lengths_m={name: float(lengths[row]) for name, lengths in self.edges.items()},
-            centroid_m=vector(self.whole.centroids()[row]),
-            size_m=vector(self.size[row]),
-            lowest_m=(0.0, 0.0, 0.0),
-            inertia_m5=tensor(self.whole.inertia()[row]),
-            tolerance=0.0,
-        )
+    def solids(self) -> list[Solid]:
+        """The measure of every row; that of a row which is not sound means nothing."""
+        figures = np.stack([self.whole.volume, self.surface, self.form, self.finished], axis=1).tolist()
+        places = np.stack([self.whole.centroids(), self.size], axis=1).tolist()
+        lengths = np.stack(list(self.edges.values()), axis=1).tolist()
+        rows = zip(figures, places, self.whole.inertia().tolist(), lengths, strict=True)
+        return [
+            Solid(
+                volume_m3=volume,
+                surface_area_m2=surface,
+                form_area_m2=form,
+                finished_area_m2=finished,
+                edge_lengths_m=dict(zip(self.edges, edges, strict=True)),
+                centroid_m=(x, y, z),
+                size_m=(dx, dy, dz),
+                lowest_m=(0.0, 0.0, 0.0),
+                inertia_m5=((a[0], a[1], a[2]), (b[0], b[1], b[2]), (c[0], c[1], c[2])),
+                tolerance=0.0,
+            )
+            for (volume, surface, form, finished), ((x, y, z), (dx, dy, dz)), (a, b, c), edges in rows
+        ]
 
-    def layers(self, row: int) -> tuple[LayerPart, ...]:
-        """The layers of one row, all of which cover the faces against the form."""
+    def layers(self) -> list[tuple[LayerPart, ...]]:
+        """The layers of every row, all of which cover the faces against the form."""
         volumes, centroids = self.layer_columns()
-        return tuple(
-            LayerPart(float(volumes[row, k]), vector(centroids[row, k]), float(self.form[row]))
-            for k in range(int(self.counts[row]))
-        )
+        rows = zip(self.counts.tolist(), self.form.tolist(), volumes.tolist(), centroids.tolist(), strict=True)
+        return [
+            tuple(LayerPart(row[k], (places[k][0], places[k][1], places[k][2]), area) for k in range(count))
+            for count, area, row, places in rows
+        ]
 
     def layer_columns(self) -> tuple[Floats, Floats]:
         """Volumes (n, k) and centroids (n, k, 3) of layers; rows with fewer than k end in zeros."""

@@ -163,7 +163,7 @@ class Shape(ABC):
         if faces == "form" and self.is_plain(len(given)):
             block = self.block([self], [given])
             if block.sound[0] and given:
-                return block.layers(0)
+                return block.layers()[0]
         return self.layers_by_distance(given, faces)
 
     def layers_by_distance(self, thicknesses_m: Sequence[float | None], faces: FacesOf) -> tuple[LayerPart, ...]:
@@ -186,7 +186,7 @@ class Shape(ABC):
         if not self.is_plain(0):
             return None
         block = self.block([self], [()])
-        return block.solid(0) if block.sound[0] else None
+        return block.solids()[0] if block.sound[0] else None
 
     # Areas and sizes
 

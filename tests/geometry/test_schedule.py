@@ -43,9 +43,9 @@ def boxes(draw):
 @settings(max_examples=40, deadline=None)
 def test_a_row_is_what_the_piece_is_alone(shapes, layered):
     layers = [0.004, None] if layered else None
-    columns = measure_many(shapes, layers)
+    rows = measure_many(shapes, layers)
     for row, shape in enumerate(shapes):
-        alone, here = shape.solid_by_slices(), columns.solid(row)  # the slow form, of slices, is the oracle
+        alone, here = shape.solid_by_slices(), rows[row][0]  # the slow form, of slices, is the oracle
         for name in ("volume_m3", "surface_area_m2", "form_area_m2", "finished_area_m2"):
             assert getattr(here, name) == pytest.approx(getattr(alone, name), rel=1e-9), name
         assert here.centroid_m == pytest.approx(alone.centroid_m, rel=1e-9)
@@ -55,7 +55,7 @@ def test_a_row_is_what_the_piece_is_alone(shapes, layered):
         )
         assert here.edge_lengths_m == pytest.approx(alone.edge_lengths_m)
         if layered:
-            for mine, theirs in zip(columns.layers(row), shape.layers_by_distance([0.004, None], "form"), strict=True):
+            for mine, theirs in zip(rows[row][1], shape.layers_by_distance([0.004, None], "form"), strict=True):
                 assert mine.volume_m3 == pytest.approx(theirs.volume_m3, rel=1e-7)
                 assert mine.centroid_m == pytest.approx(theirs.centroid_m, rel=1e-6)
                 assert mine.area_m2 == pytest.approx(theirs.area_m2, rel=1e-9)
@@ -68,12 +68,13 @@ def test_odd_rows_stand_among_plain_ones_with_layers_of_their_own():
         Revolution(((0, 0), (0.3, 0), (0, 0.4))),
         Panel(1.0, 0.6, 0.01, returns=(Return(("left",), 0.05, 0.02), Return(("top",), 0.08, 0.02))),
     ]
-    columns = measure_many(shapes, [[0.005, 0.01, None], [None], [0.01, None], [0.003, None]])
-    assert columns.volume_m3 == pytest.approx([measure(shape).volume_m3 for shape in shapes], rel=1e-12)
-    assert columns.volume_m3[2] == pytest.approx(pi * 0.09 * 0.4 / 3)
-    assert list(columns.layer_counts) == [3, 1, 2, 2]
-    assert columns.layer_volumes_m3.sum(axis=1) == pytest.approx(columns.volume_m3, rel=1e-12)
-    assert "finished_cutouts" in columns.solid(1).edge_lengths_m
+    rows = measure_many(shapes, [[0.005, 0.01, None], [None], [0.01, None], [0.003, None]])
+    volumes = [solid.volume_m3 for solid, _ in rows]
+    assert volumes == pytest.approx([measure(shape).volume_m3 for shape in shapes], rel=1e-12)
+    assert volumes[2] == pytest.approx(pi * 0.09 * 0.4 / 3)
+    assert [len(parts) for _, parts in rows] == [3, 1, 2, 2]
+    assert [sum(part.volume_m3 for part in parts) for _, parts in rows] == pytest.approx(volumes, rel=1e-12)
+    assert "finished_cutouts" in rows[1][0].edge_lengths_m
 
 
 def test_the_first_row_that_cannot_be_built_is_named():
@@ -87,6 +88,6 @@ def test_the_first_row_that_cannot_be_built_is_named():
 
 def test_a_row_has_the_kinds_of_edge_of_its_own_shape_alone():
     slab, bowl = Slab(1.0, 0.6, 0.02), Revolution(((0, 0), (0.3, 0), (0, 0.4)))
-    columns = measure_many([slab, bowl])
+    rows = measure_many([slab, bowl])
     for row, shape in enumerate([slab, bowl]):
-        assert columns.solid(row).edge_lengths_m.keys() == measure(shape).edge_lengths_m.keys()
+        assert rows[row][0].edge_lengths_m.keys() == measure(shape).edge_lengths_m.keys()
