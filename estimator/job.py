@@ -432,7 +432,7 @@ class Piece:
     inserts: tuple[Insert, ...]
     file: str  # where it stands in the input, for messages
     place: str
-    risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and colour
+    risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and color
     install: bool | None = None  # set on site by this workshop; None: by its use
     handling: HandlingPreferences = field(default_factory=HandlingPreferences)
     in_place: InPlace = field(default_factory=InPlace)

@@ -39,7 +39,7 @@ MIX_PARTS = {  # which kinds of material each part of a mix may name
 
 
 def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
-    """Every piece mark is unique, since every sheet goes by it; a repeated one is told where it stands again."""
+    """Refuse a piece mark that stands twice, since every sheet goes by it."""
     by_mark: dict[str, list[RawPiece]] = {}
     for piece in pieces:
         if piece.mark is not None:
@@ -55,7 +55,7 @@ def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
 
 
 def check_names(section: str, names: Iterable[str], file: str, faults: list[Fault]) -> None:
-    """No two names of one table differ only in spaces, case, dashes or Unicode form."""
+    """Refuse names of one table that differ only in spaces, case, dashes or Unicode form."""
     for name, first in first_spellings(names).items():
         if name != first:
             what = f'is "{first}" in another spelling, and both stand in the job or its catalog.'
@@ -69,7 +69,7 @@ def check_mix(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """Each material exists and is of a kind that the part of the mix takes; the counted sand is settled.
+    """Refuse materials that do not exist or do not belong in their part of the mix, and an open reference sand.
 
     mix     as the file writes it, whatever else may be wrong with it
     kinds   the kind of each material by name
@@ -104,7 +104,7 @@ def check_mix(
 def _check_reference_sand(
     mix: Mapping[str, Any], kinds: Mapping[str, str], refuse: Callable[[str, str, str], None]
 ) -> None:
-    """The counted sand is one sand: named, or the only one of the mix."""
+    """Refuse a mix whose reference sand is neither named nor its only sand."""
     parts = [name for form in PART_FORMS for name in _names(mix.get(form))]
     aggregate = [name for name in (*_names(mix.get("aggregate")), *parts) if kinds.get(name) in AGGREGATES]
     reference = mix.get("reference_sand")
@@ -131,7 +131,7 @@ def check_piece(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """The mixes of a piece exist."""
+    """Refuse a piece without a mix, and mixes that do not exist."""
     known = list(mixes)
     if table.layers is not None:
         named = [(f"layers[{i}].mix", layer.mix) for i, layer in enumerate(table.layers)]
@@ -150,9 +150,7 @@ def check_piece(
 
 
 def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: list[Fault]) -> None:
-    """The workshop's own three payment steps make up the total, where the job names none; what was received names one
-    of the steps.
-    """
+    """Refuse payments of unknown steps, and steps of the shop that do not make up the total where they count."""
     known = [step.name for step in price.payments] or [name for _, name, _ in WORKSHOP_PAYMENTS]
     for number, payment in enumerate(price.received, start=1):
         if payment.step is not None and payment.step not in known:

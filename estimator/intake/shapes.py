@@ -284,7 +284,7 @@ class BoxTable(ShapeBase):
 
 @table(kw_only=True)
 class ExtrusionTable(ShapeBase):
-    kind: Annotated[Literal["extrusion"], Key("Shape: a profile run along a length, such as a moulding.", "extrusion")]
+    kind: Annotated[Literal["extrusion"], Key("Shape: a profile run along a length, such as a molding.", "extrusion")]
     profile: Annotated[
         "ProfileTable | Points",
         Key(
@@ -629,7 +629,7 @@ def _extrusion(table: ExtrusionTable, place: _Place) -> shapes.Extrusion:
         region = _region(profile, place.in_unit(table.unit), "profile")
     else:
         region = _plan(profile, place.in_unit(table.unit), "profile.")
-    moulding = shapes.Extrusion(
+    molding = shapes.Extrusion(
         region,
         table.length,
         mitre_left_deg=table.mitre_left,
@@ -637,8 +637,8 @@ def _extrusion(table: ExtrusionTable, place: _Place) -> shapes.Extrusion:
         wall_m=table.wall,
         open=table.open,
     )
-    place.remarks.extend(_deep_mitre(moulding))
-    return moulding
+    place.remarks.extend(_deep_mitre(molding))
+    return molding
 
 
 def _deep_mitre(moulding: shapes.Extrusion) -> Iterator[Notice]:
