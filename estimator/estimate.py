@@ -111,7 +111,7 @@ def permission_faults(job: Job) -> list[Fault]:
 
 def _mineral(materials: Mapping[str, Material]) -> list[str]:
     """Light aggregates that no heat of a hearth softens."""
-    return sorted(each.name for each in materials.values() if "mineral" in each.traits)
+    return sorted(material.name for material in materials.values() if "mineral" in material.traits)
 
 
 Part = tuple[PieceTakeoff, Weight, Handling]

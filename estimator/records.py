@@ -45,9 +45,9 @@ class Records:
     def of(self, kind: str, **values: object) -> tuple[Record, ...]:
         """The records of a kind that hold these values, oldest first."""
         return tuple(
-            each
-            for each in self.records
-            if each.kind == kind and all(each.values.get(key) == value for key, value in values.items())
+            record
+            for record in self.records
+            if record.kind == kind and all(record.values.get(key) == value for key, value in values.items())
         )
 
 

@@ -247,19 +247,19 @@ def curve_arcs(
     fractions = np.linspace(0, 1, 5)
     edges = np.unique((breaks[:-1, None] + np.diff(breaks)[:, None] * fractions).ravel())
     t0, t1 = edges[:-1], edges[1:]
-    done: list[tuple[Floats, Floats, Floats]] = []
+    arcs: list[tuple[Floats, Floats, Floats]] = []
     for halving in range(_MAX_HALVINGS):
         start, end, bulges, distance = _arcs_between(evaluate, t0, t1)
         good = distance <= _SPARE * chord if halving < _MAX_HALVINGS - 1 else np.ones(len(t0), dtype=bool)
-        done.append((t0[good], np.concatenate([start[good], end[good]], axis=1), bulges[good]))
+        arcs.append((t0[good], np.concatenate([start[good], end[good]], axis=1), bulges[good]))
         if good.all():
             break
         left, right = t0[~good], t1[~good]
         middle = (left + right) / 2
         t0, t1 = np.concatenate([left, middle]), np.concatenate([middle, right])
-    order = np.argsort(np.concatenate([t for t, _, _ in done]), kind="stable")
-    ends = np.concatenate([ends for _, ends, _ in done])[order]
-    return np.concatenate([ends[:, :2], ends[-1:, 2:]]), np.concatenate([b for _, _, b in done])[order]
+    order = np.argsort(np.concatenate([t for t, _, _ in arcs]), kind="stable")
+    ends = np.concatenate([ends for _, ends, _ in arcs])[order]
+    return np.concatenate([ends[:, :2], ends[-1:, 2:]]), np.concatenate([b for _, _, b in arcs])[order]
 
 
 def _arcs_between(

@@ -176,7 +176,7 @@ def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
     normals: list[set[tuple[float, ...]]] = [set() for _ in places]
     for corner, facet in zip(index.reshape(-1), np.repeat(np.arange(len(triangles)), 3), strict=True):
         normals[corner].add(tuple(triangles.normal[facet].round(6)))
-    inward = -np.array([np.sum(list(each), axis=0) for each in normals])
+    inward = -np.array([np.sum(list(normal), axis=0) for normal in normals])
     steps = largest_m / 2.0 * np.geomspace(1e-3, 1.0, DEPTHS)
     return np.asarray((places[:, None] + steps[:, None] * inward[:, None]).reshape(-1, 3), dtype=float)
 

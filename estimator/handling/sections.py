@@ -359,7 +359,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     thickness_m, whole = plate.thickness_m, plate.region.polygon(CHORD_M)
     openings = outlines_of(plate.cutouts, whole)
     if openings:
-        left = shapely.difference(whole, shapely.union_all([each.polygon(CHORD_M) for each in openings]))
+        left = shapely.difference(whole, shapely.union_all([opening.polygon(CHORD_M) for opening in openings]))
         whole = max(shapely.get_parts(left), key=lambda part: part.area)
     x0, y0, x1, y1 = whole.bounds
     length_m, width_m = solid.size_m[0], solid.size_m[1]
