@@ -17,6 +17,7 @@ from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, 
 from reportlab.graphics.shapes import Path as Strokes
 from reportlab.lib.colors import Color, HexColor
 
+from estimator.constants import INCH_M, POUND_KG, STANDARD_GRAVITY_M_S2
 from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
 from estimator.job import Mix
@@ -33,7 +34,7 @@ DASHES: tuple[Dash, ...] = ((), (6.0, 4.0), (2.0, 3.0))
 COLORS = tuple(HexColor(code) for code in (0x1B6CA8, 0xB3541E, 0x3F7D20, 0x6A4C93, 0x444444))
 NICE = (1.0, 2.0, 2.5, 5.0, 10.0)
 DIVISIONS = 4
-PSI_PA = 6894.757293168361
+PSI_PA = POUND_KG * STANDARD_GRAVITY_M_S2 / INCH_M**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -409,9 +410,9 @@ def temperature_plot(
     sheet = _Sheet(Drawing(*size), PRINT)
     step = 20.0 if units == "imperial" else 10.0
     known = [(hour, celsius) for course in courses for hour, celsius in course.known if hour <= until_h]
-    degrees = [_degrees(celsius, units) for celsius in (*(c for _, c in known), *(level.celsius for level in levels))]
-    low = step * floor((min(degrees) - 0.3 * step) / step)
-    high = step * ceil((max(degrees) + 0.4 * step) / step)
+    shown = [degrees(celsius, units) for celsius in (*(c for _, c in known), *(level.celsius for level in levels))]
+    low = step * floor((min(shown) - 0.3 * step) / step)
+    high = step * ceil((max(shown) + 0.4 * step) / step)
     left, below, right, above = PRINT_MARGINS
     axes = _Axes((0.0, until_h), (low, high), (left, below, size[0] - right, size[1] - above))
     if strip_h is not None:
@@ -420,17 +421,18 @@ def temperature_plot(
     taken = [_level(sheet, axes, level, units) for level in levels]
     lines: list[list[Point]] = []
     for course in courses:
-        points = [axes.at(h, _degrees(celsius, units)) for h, celsius in course.known if h <= until_h]
+        points = [axes.at(h, degrees(celsius, units)) for h, celsius in course.known if h <= until_h]
         lines.append(points)
         _course(sheet, course, points)
     passed = [point for line in lines for point in line]
-    passed += [axes.at(until_h * i / 60, _degrees(level.celsius, units)) for level in levels for i in range(61)]
+    passed += [axes.at(until_h * i / 60, degrees(level.celsius, units)) for level in levels for i in range(61)]
     for course, points in zip(courses, lines, strict=True):
         taken.append(_name(sheet, axes, course, points, passed, taken))
     return sheet.drawing
 
 
-def _degrees(celsius: float, units: Units) -> float:
+def degrees(celsius: float, units: Units) -> float:
+    """A temperature in the degrees of the job's units: °F or °C."""
     return celsius * 1.8 + 32.0 if units == "imperial" else celsius
 
 
@@ -463,7 +465,7 @@ def _strip(sheet: _Sheet, axes: _Axes, strip_h: tuple[float, float]) -> None:
 def _level(sheet: _Sheet, axes: _Axes, level: Level, units: Units) -> Box:
     """The line, and its words above its right end; the place that they take."""
     left, _, right, _ = axes.box
-    _, y = axes.at(0.0, _degrees(level.celsius, units))
+    _, y = axes.at(0.0, degrees(level.celsius, units))
     sheet.line((left, y), (right, y), 0.9, dash=level.dash)
     size = sheet.letters.size
     wide = width_of(level.label, sheet.letters.plain, size)

@@ -7,14 +7,13 @@ from fractions import Fraction
 from math import ceil, floor, inf
 
 from estimator.batching import Batch, PiecePlacing
-from estimator.constants import POUND_KG, SQUARE_FOOT_M2
+from estimator.constants import INCH_M, POUND_KG, SQUARE_FOOT_M2
 from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
 from estimator.pricing.calendar import WEEKDAYS
 from estimator.report.words import Words
 
 LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}
-INCH_M = 0.0254
 SLACK = 1e-6
 HEAT_AFTER_H, MOST_STEP_K, WET_PEAK_C = 3, 20.0, 60.0  # of added heat: precast practice, from memory
 UNDATED = "no date yet"

@@ -11,7 +11,7 @@ from estimator.handling.doubts import doubt_texts
 from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
 from estimator.report.papers.style import HEADING, by_statement, plain, words_of
-from estimator.report.plots import DASHES, Bar, Series, bars, curves, to_svg
+from estimator.report.plots import DASHES, Bar, Series, bars, curves, degrees, to_svg
 from estimator.report.screen import (
     Sheet,
     calendar_sheet,
@@ -30,8 +30,6 @@ MOST_BARS = 30
 MOST_SWAPS = 2
 SHOWN_H = 48.0
 """Of a temperature, hours after placing."""
-
-KELVIN_TO_F, FREEZING_F = 1.8, 32.0
 
 STYLE = """
 :root { color-scheme: light; }
@@ -183,11 +181,7 @@ def _beside(name: str, percent: Floats, values: Floats, stroke: int) -> Series:
 
 def _heat_chart(estimate: Estimate) -> Iterator[str]:
     """Core temperature of the piece that gets hottest."""
-    fahrenheit = estimate.job.units == "imperial"
-
-    def degrees(celsius: float) -> float:
-        return celsius * KELVIN_TO_F + FREEZING_F if fahrenheit else celsius
-
+    units = estimate.job.units
     modelled = [
         (piece.taken.piece.mark, piece.curing) for piece in estimate.pieces if piece.curing.plan.chosen is not None
     ]
@@ -199,19 +193,21 @@ def _heat_chart(estimate: Estimate) -> Iterator[str]:
     trace, hours = chosen.trace, chosen.trace.time_h.tolist()
     series = [
         Series(
-            name, [(t, degrees(c)) for t, c in zip(hours, column.tolist(), strict=True) if t <= SHOWN_H], DASHES[stroke]
+            name,
+            [(t, degrees(c, units)) for t, c in zip(hours, column.tolist(), strict=True) if t <= SHOWN_H],
+            DASHES[stroke],
         )
         for stroke, (name, column) in enumerate(
             (("expected", trace.nominal_c), ("heat taken high", trace.high_c), ("heat taken low", trace.low_c))
         )
     ]
-    unit = "°F" if fahrenheit else "°C"
+    unit = "°F" if units == "imperial" else "°C"
     title = f"Temperature over time, {mark}"
     picture = curves(series, "hours after placing", f"at mid-thickness, {unit}", from_zero=False)
     limit = next((item for item in hottest.plan.limits if item.name == "peak temperature"), None)
     caption = f"The piece that gets hottest, under {chosen.cover.name}."
     if limit is not None:
-        caption += f" Not above {format_temperature(limit.value, estimate.job.units)} ({limit.source})."
+        caption += f" Not above {format_temperature(limit.value, units)} ({limit.source})."
     yield _figure(title, picture, caption)
 
 
