@@ -20,9 +20,9 @@ from estimator.names import folded, in_document_spelling
 from estimator.packaging.consumables import ConsumableOrder, UsedUp
 from estimator.packaging.freight import Pallets
 from estimator.packaging.materials import MaterialOrder, list_price
-from estimator.packaging.order import Line
+from estimator.packaging.price import Line
 from estimator.packaging.stage import FormPlan, Supply
-from estimator.pricing.labor import Labour
+from estimator.pricing.labor import Labor
 from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
 from estimator.takeoff import takeoff_workings
@@ -253,11 +253,11 @@ RATES = "the workshop's rate; the catalog's are examples"
 
 
 def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
-    """Labour line by line, then from direct cost to the total."""
+    """Labor line by line, then from direct cost to the total."""
     return (*_labour(priced.labour, job.currency), *_price(priced, job))
 
 
-def _labour(labour: Labour, currency: str) -> Iterator[Working]:
+def _labour(labour: Labor, currency: str) -> Iterator[Working]:
     for line in labour.lines:
         name = f"cost.labour_lines.{line.activity}"
         yield figure(

@@ -246,7 +246,7 @@ def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dic
 
 
 def mix_warnings(job: Job, mixes: Mapping[str, MixDesign]) -> list[Notice]:
-    """What the mixes exceed, and what would make pieces of one colour group differ."""
+    """What the mixes exceed, and what would make pieces of one color group differ."""
     notices = [warning.about(f"mix {name}") for name, mix in mixes.items() for warning in mix.warnings]
     differences = colour_differences([job.mixes[name] for name in mixes], job.materials)
     return [*notices, *(Notice("color-mismatch", text) for text in differences)]

@@ -46,13 +46,13 @@ from estimator.packaging.consumables import ConsumableOrder, Part, UsedUp
 from estimator.packaging.forms import Placed
 from estimator.packaging.freight import Charge, PalletLoad
 from estimator.packaging.materials import MaterialOrder
-from estimator.packaging.order import Line as PackLine
+from estimator.packaging.price import Line as PackLine
 from estimator.packaging.price import Step as PackStep
 from estimator.packaging.stage import MarkForms, SamplePlan
 from estimator.packaging.together import Delivery as SupplierDelivery
 from estimator.pricing.calendar import Step as CalendarStep
 from estimator.pricing.calendar import Week
-from estimator.pricing.labor import LabourLine
+from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Allowance, Payment
 from estimator.pricing.quote import Line as PriceLine
 from estimator.pricing.stage import MarkPrice
@@ -219,7 +219,7 @@ KEYS: Mapping[type, str] = {
     # price, quote, calendar
     PriceTerms: "overhead margin markup tax minimum round_to rounding",
     PriceLine: "kind text amount",
-    LabourLine: "name=activity basis quantity unit time_s persons pieces hours rate cost",
+    LaborLine: "name=activity basis quantity unit time_s persons pieces hours rate cost",
     Allowance: "name share base amount pieces=marks",
     MarkPrice: "mark direct price",
     Payment: "step share due amount received",

@@ -1,7 +1,7 @@
 """Flexural coupons: what a set of small beams from a pour shows of its strength, and what it does not.
 
 Two stresses matter. The limit of proportionality, where the matrix first cracks, is what a piece is designed on; the
-modulus of rupture, the highest stress the fibres carry, falls toward it as glass fibre ages. A strength that was not
+modulus of rupture, the highest stress the fibers carry, falls toward it as glass fiber ages. A strength that was not
 tested is None throughout, never zero and never a typical value.
 """
 
@@ -120,7 +120,7 @@ class FlexuralStrength:
 
 
 def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m: float) -> float:
-    """Extreme fibre stress of a beam loaded at the thirds of its span: F = P·L/(b·d²), Pa.
+    """Extreme fiber stress of a beam loaded at the thirds of its span: F = P·L/(b·d²), Pa.
 
     load_n   total of both loads
     Raises FaultError unless all are above 0 and finite. Source: ASTM C947, EN 1170-5.

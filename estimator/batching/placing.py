@@ -14,7 +14,7 @@ WARM_TOLERANCE_C = 0.1
 
 
 def plain(mix: Mix) -> bool:
-    """Whether a mix holds neither fibre nor any aggregate but its sand, so that honing it bares neither."""
+    """Whether a mix holds neither fiber nor any aggregate but its sand, so that honing it bares neither."""
     return not mix.fibre and all(name == mix.reference_sand for name in mix.aggregate)
 
 
@@ -92,7 +92,7 @@ class LayerPlacing:
 class PiecePlacing:
     """How one piece is built up from the form inward.
 
-    hone_most_m   how much may be honed off its face; None where the face itself holds beads or fibre
+    hone_most_m   how much may be honed off its face; None where the face itself holds beads or fiber
     notes         what common practice has to say of it
     """
 

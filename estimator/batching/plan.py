@@ -41,7 +41,7 @@ from estimator.takeoff import PieceTakeoff, Takeoff
 
 SHORT_TOLERANCE = 0.005  # a batch shorter than this by its rounded masses is warned of
 OFF_TOLERANCE = 0.02  # so is a material weighed worse than this by its scale
-ALIKE_TOLERANCE = 0.10  # batches of one colour group that differ by more
+ALIKE_TOLERANCE = 0.10  # batches of one color group that differ by more
 
 
 @dataclass(frozen=True, slots=True)

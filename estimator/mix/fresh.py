@@ -11,12 +11,12 @@ from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
 from estimator.notices import Notice
 
-LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fibre fill about half of their bucket
+LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fiber fill about half of their bucket
 
 
 @dataclass(frozen=True, slots=True)
 class MixDesign:
-    """A mix per cubic metre of fresh concrete, air in."""
+    """A mix per cubic meter of fresh concrete, air in."""
 
     name: str
     fresh_density_kg_m3: float
@@ -38,7 +38,7 @@ class MixDesign:
     volume_fractions: Mapping[str, float]  # by material, "water" and "air"
     fibre_basis: FibreBasis
     floats: bool  # fresh, on water
-    recipe: Recipe  # for one cubic metre
+    recipe: Recipe  # for one cubic meter
     made: Yield  # of that recipe
     warnings: tuple[Notice, ...]
 
@@ -197,7 +197,7 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
 
 
 def _fibre_kept(mix: Mix, materials: Mapping[str, Material], water_cementitious: float) -> Mix:
-    """The mix with less water and the fibre that was already weighed for it, whichever basis it was dosed on."""
+    """The mix with less water and the fiber that was already weighed for it, whichever basis it was dosed on."""
     drier = replace(mix, water_cementitious=water_cementitious)
     if mix.fibre_basis == "counted-dry" or not mix.fibre:
         return drier

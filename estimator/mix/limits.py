@@ -10,9 +10,9 @@ _ALIKE = 1e-9
 
 
 def colour_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> tuple[str, ...]:
-    """What differs between mixes of the same colour group, a line each: cementitious, sand, pigment, w/cm.
+    """What differs between mixes of the same color group, a line each: cementitious, sand, pigment, w/cm.
 
-    Mixes without a group are left out. Beads lie inside the paste and do not colour it, so replacement may differ.
+    Mixes without a group are left out. Beads lie inside the paste and do not color it, so replacement may differ.
     """
     first: dict[str, Mix] = {}
     differences: list[str] = []

@@ -335,6 +335,6 @@ def _mass_per_loose_volume(materials: Mapping[str, Material], name: str) -> floa
 
 
 def _on_total_fibre(mix: Mix, materials: Mapping[str, Material]) -> Mix:
-    """The same mix, its fibre as a share of everything in place of counted dry mass."""
+    """The same mix, its fiber as a share of everything in place of counted dry mass."""
     total_kg = proportion(mix, materials).total_kg
     return replace(mix, fibre={name: dose / total_kg for name, dose in mix.fibre.items()}, fibre_basis="total")

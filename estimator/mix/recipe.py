@@ -117,7 +117,7 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
 
     Cementitious takes its share of the counted dry mass, the sand-equivalent the rest. Aggregate i gets v_i times
     the loose volume of the sand-equivalent, at its own loose bulk density. Admixture, polymer (by solids) and pigment
-    go by cementitious mass, fibre by counted dry mass or by everything, free water by w/cm.
+    go by cementitious mass, fiber by counted dry mass or by everything, free water by w/cm.
 
     Raises FaultError where the mix or a material is at fault, or stock and liquids bring more water than it may have.
     Source: the trade's convention of counted dry mass; moisture as in ACI 211.1.
@@ -208,7 +208,7 @@ def cement_mass_kg(ingredients: list[Ingredient], materials: Mapping[str, Materi
 def _fibres(
     mix: Mix, materials: Mapping[str, Material], others: list[Ingredient], free_water_kg: float
 ) -> list[Ingredient]:
-    """Fibre by counted dry mass, which is 1 kg here, or as a share of everything, water and fibre in."""
+    """Fibre by counted dry mass, which is 1 kg here, or as a share of everything, water and fiber in."""
     if mix.fibre_basis == "counted-dry":
         dosed_kg = 1.0
     else:

@@ -19,7 +19,7 @@ REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass"
 
 @dataclass(frozen=True, slots=True)
 class Replacement:
-    """One way of replacing a part of the sand, for what made one cubic metre with all the sand in."""
+    """One way of replacing a part of the sand, for what made one cubic meter with all the sand in."""
 
     by: ReplacedBy
     mix: Mix
@@ -283,7 +283,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class MixCost:
-    """Material cost of one cubic metre; materials without a price are not in it."""
+    """Material cost of one cubic meter; materials without a price are not in it."""
 
     per_m3: float
     unpriced: tuple[str, ...]

@@ -87,7 +87,7 @@ def recipe_for(
 
 
 def show(design: MixDesign, materials: Mapping[str, Material], form: Form, batch: Recipe | None = None) -> MixListing:
-    """A mix written in `form`; masses and volumes are those of `batch`, of one cubic metre where that is None.
+    """A mix written in `form`; masses and volumes are those of `batch`, of one cubic meter where that is None.
 
     "volume-parts" are loose volumes against the first cementitious as 1, water as it is.
     """
@@ -142,7 +142,7 @@ _OVEN_DRY = (
 
 
 def mix_workings(design: MixDesign, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
-    """Every figure of a made mix that a person could dispute, per cubic metre of fresh concrete.
+    """Every figure of a made mix that a person could dispute, per cubic meter of fresh concrete.
 
     mix and materials are those that it was made from.
     """

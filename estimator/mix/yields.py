@@ -106,10 +106,10 @@ def solids_volume_m3(ingredient: Ingredient, material: Material, water_density_k
 def oven_dry_density(dry_kg: Iterable[float], cementitious_kg: float, free_water_kg: float, volume_m3: float) -> float:
     """Oven-dry density, kg/m3: dry masses and the water that hydration binds, over the fresh volume.
 
-    dry_kg  every dry mass, the cementitious among them: aggregate, fibre, pigment, solids of polymer and admixture
+    dry_kg  every dry mass, the cementitious among them: aggregate, fiber, pigment, solids of polymer and admixture
 
     The bound water is 0.2 of the cementitious mass, or all the free water where there is less. ASTM C567 counts
-    aggregate and 1.2 times the cement (from memory); pozzolans, fibre and the other solids are our extension. At a
+    aggregate and 1.2 times the cement (from memory); pozzolans, fiber and the other solids are our extension. At a
     low w/c not all cement hydrates, and the 1.2 overstates by about 2 %.
 
     >>> round(oven_dry_density([650.0, 400.0, 380.0], 380.0, 150.0, 1.0))

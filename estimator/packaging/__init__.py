@@ -1,11 +1,11 @@
-"""What to buy: whole packs, pallets and freight, consumables, forms, and what is left on the shelf.
+"""What to buy: whole packs, pallets and freight, consumables, forms, and what is left in stock.
 
-order        the cheapest whole packs of one material
-offers       packs with the freight of their own line
-coupled      the same for many materials that freight, a lift-gate or a supplier's minimum ties together
-pallets      what the packs stand on, and whether the workshop can move it
-freight      what it costs to have them brought
-shelf        what is left over, and until when it keeps
+price        price of a line of packs: tiers, breaks, full pallets
+freight      pallets and what delivery costs
+order        the cheapest whole packs of one need
+together     the cheapest order of all needs, which freight and suppliers' minimums tie together
+materials    what the mixes take, and what is left of it
 consumables  needs by area, length and piece
 forms        how many forms, how often renewed, which boards
+stage        all of it for a job
 """

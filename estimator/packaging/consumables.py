@@ -11,8 +11,8 @@ from estimator.errors import FaultError
 from estimator.job import Job, Material, Pack
 from estimator.packaging.forms import FORM_BOARD
 from estimator.packaging.materials import job_charge
-from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, buy, total_of
-from estimator.packaging.price import refuse_faulty
+from estimator.packaging.order import ROUND_UP_TOLERANCE, buy, total_of
+from estimator.packaging.price import Line, refuse_faulty
 from estimator.packaging.together import Need
 from estimator.supplies import Basis, Measure, Rate
 from estimator.takeoff import PieceTakeoff

@@ -6,8 +6,7 @@ from math import ceil, inf, isfinite, isnan
 
 from estimator.errors import FaultError
 from estimator.job import Pack
-from estimator.packaging.order import Line
-from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, millionths, whole_cents
+from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, Line, millionths, whole_cents
 from estimator.supplies import Tariff
 
 FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may pass 1 by a hair

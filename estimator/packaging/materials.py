@@ -11,7 +11,8 @@ from estimator.mix import MixDesign
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.packaging.freight import PalletKind
-from estimator.packaging.order import ROUND_UP_TOLERANCE, Line, Order, buy, masses, order_of, total_of
+from estimator.packaging.order import ROUND_UP_TOLERANCE, Order, buy, masses, order_of, total_of
+from estimator.packaging.price import Line
 from estimator.packaging.together import Delivery, Haul, Need, Purchase
 from estimator.supplies import Supplier, Tariff
 
@@ -333,7 +334,7 @@ def price_per_kg(material: Material) -> float | None:
 
 
 def cost_per_m3(mix: MixDesign, materials: Mapping[str, Material]) -> float | None:
-    """Material cost of a cubic metre at list prices; None where a material has no price."""
+    """Material cost of a cubic meter at list prices; None where a material has no price."""
     cost = 0.0
     for name, mass_kg in mix.recipe_kg_m3.items():
         price = price_per_kg(materials[name])

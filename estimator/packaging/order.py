@@ -10,10 +10,10 @@ from estimator.job import Pack
 from estimator.packaging.price import (
     MILLIONTHS_PER_CENT,
     MILLIONTHS_PER_UNIT,
-    Step,
+    Line,
     Tier,
+    line_of,
     millionths,
-    priced_line,
     refuse_faulty,
     tiers,
 )
@@ -285,19 +285,6 @@ the shop. A gram in a thousand tonnes, far below any scale."""
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """So many packs of one kind."""
-
-    pack: Pack
-    count: int  # packs, those on full pallets in
-    full_pallets: int  # bought at the pallet's price
-    amount: float  # what they hold together, in the measure of the need: kg, m2, m or pieces
-    unit_price: float | None  # of one pack after breaks; price over count where several steps made the price
-    price: float | None  # of the line, to the cent; None: the pack has no price
-    steps: tuple[Step, ...]  # count times price of each, whose sum is the price
-
-
-@dataclass(frozen=True, slots=True)
 class Order:
     """What to buy of one material."""
 
@@ -433,15 +420,6 @@ def ways_to_buy(index: int, pack: Pack, size: float) -> list[Choice]:
         lacking = max(0, minimum - pallets * on_one)
         choices += [(*on_pallets, Run(2 * index, size, 1, loose)) for loose in tiers(pack, lacking)]
     return _with_nothing(choices)
-
-
-def line_of(pack: Pack, size: float, loose: int, full_pallets: int) -> Line:
-    """A line of so many packs of `size` each, priced where the pack is."""
-    count = loose + full_pallets * (pack.per_pallet or 0)
-    if pack.unit_price is None:
-        return Line(pack, count, full_pallets, count * size, None, None, ())
-    priced = priced_line(pack, loose, full_pallets)
-    return Line(pack, count, full_pallets, count * size, priced.unit_price, priced.price, priced.steps)
 
 
 def total_of(lines: Sequence[Line]) -> float | None:

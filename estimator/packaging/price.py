@@ -67,12 +67,16 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class PricedLine:
-    """The price of one line, and the steps by which a pocket calculator gets it."""
+class Line:
+    """So many packs of one kind."""
 
-    price: float
-    unit_price: float  # price over count, where more than one step made it
-    steps: tuple[Step, ...]
+    pack: Pack
+    count: int  # packs, those on full pallets in
+    full_pallets: int  # bought at the pallet's price
+    amount: float  # what they hold together, in the measure of the need: kg, m2, m or pieces
+    unit_price: float | None  # of one pack after breaks; price over count where several steps made the price
+    price: float | None  # of the line, to the cent; None: the pack has no price
+    steps: tuple[Step, ...]  # count times price of each, whose sum is the price
 
 
 def refuse_faulty(pack: Pack) -> None:
@@ -164,17 +168,19 @@ def tiers(pack: Pack, minimum: int) -> list[Tier]:
     return price_tiers
 
 
-def priced_line(pack: Pack, loose: int, full_pallets: int) -> PricedLine:
-    """The price of a line: full pallets at the pallet's price, the packs beside them by their own number."""
-    steps = [] if not full_pallets else [Step(full_pallets, "full pallet", pack.pallet_price or 0.0)]
-    loose_steps = _steps(pack, loose)
-    steps += [Step(count, "pack", price_each / MILLIONTHS_PER_UNIT) for count, price_each in loose_steps]
-    price = whole_cents(full_pallets * millionths(pack.pallet_price or 0.0)) + whole_cents(
-        sum(n * price_each for n, price_each in loose_steps)
-    )
+def line_of(pack: Pack, size: float, loose: int, full_pallets: int) -> Line:
+    """A line of packs of `size` each: full pallets at the pallet's price, the packs beside them by their own number."""
     count = loose + full_pallets * (pack.per_pallet or 0)
+    if pack.unit_price is None:
+        return Line(pack, count, full_pallets, count * size, None, None, ())
+    loose_steps = _steps(pack, loose)
+    steps = [Step(number, "pack", price / MILLIONTHS_PER_UNIT) for number, price in loose_steps]
+    if full_pallets:
+        steps.insert(0, Step(full_pallets, "full pallet", pack.pallet_price or 0.0))
+    on_pallets = whole_cents(full_pallets * millionths(pack.pallet_price or 0.0))
+    price = (on_pallets + whole_cents(sum(number * unit for number, unit in loose_steps))) / 100
     plain = len(steps) == 1 and not full_pallets
-    return PricedLine(price / 100, steps[0].each if plain else price / 100 / count, tuple(steps))
+    return Line(pack, count, full_pallets, count * size, steps[0].each if plain else price / count, price, tuple(steps))
 
 
 def _steps(pack: Pack, count: int) -> list[tuple[int, int]]:

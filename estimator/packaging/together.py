@@ -31,10 +31,11 @@ from estimator.packaging.freight import (
     refuse_faulty_tariff,
     zone_charge,
 )
-from estimator.packaging.order import Choice, Line, buy, lines_of, ways_to_buy
+from estimator.packaging.order import Choice, buy, lines_of, ways_to_buy
 from estimator.packaging.price import (
     MILLIONTHS_PER_CENT,
     MILLIONTHS_PER_UNIT,
+    Line,
     millionths,
     refuse_faulty,
 )

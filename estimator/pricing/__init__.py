@@ -1,7 +1,7 @@
-"""What the job costs and what to ask for it: labour, allowances, overhead, margin, tax, and each mark's part."""
+"""What the job costs and what to ask for it: labor, allowances, overhead, margin, tax, and each mark's part."""
 
 from estimator.pricing.calendar import Calendar, plan_calendar
-from estimator.pricing.labor import Labour, LabourLine, PieceWork, PourWork, labour_of
+from estimator.pricing.labor import Labor, LaborLine, PieceWork, PourWork, labor_of
 from estimator.pricing.quote import Allowance, Cost, DirectCost, Payment, allocate, price_job
 from estimator.pricing.stage import Bought, JobPrice, MarkPrice, Spent, price_the_job
 from estimator.pricing.versions import Standing, Versions, price_versions, side_by_side, standing_of
@@ -13,8 +13,8 @@ __all__ = [
     "Cost",
     "DirectCost",
     "JobPrice",
-    "Labour",
-    "LabourLine",
+    "Labor",
+    "LaborLine",
     "MarkPrice",
     "Payment",
     "PieceWork",
@@ -23,7 +23,7 @@ __all__ = [
     "Standing",
     "Versions",
     "allocate",
-    "labour_of",
+    "labor_of",
     "plan_calendar",
     "price_job",
     "price_the_job",

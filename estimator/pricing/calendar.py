@@ -17,7 +17,7 @@ from estimator.job import Job, Mix, Workshop
 from estimator.notices import Notice
 from estimator.packaging.forms import FORM_MATERIAL
 from estimator.packaging.stage import form_of
-from estimator.pricing.labor import Labour, LabourLine, WorkStep
+from estimator.pricing.labor import Labor, LaborLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Settings
 
@@ -229,7 +229,7 @@ def plan_calendar(
     job: Job,
     pieces: Sequence[PieceTakeoff],
     batching: Batching,
-    labour: Labour,
+    labour: Labor,
     strip_s: Mapping[str, float] | None = None,
     damp: Collection[str] = (),
 ) -> Calendar:
@@ -240,7 +240,7 @@ def plan_calendar(
 
     A form is free for its next pour when its piece is stripped. Curing after a pour: seal from `calendar.seal_from`
     on, crate once the sealer of the last pour has cured, and ship on the next working day. Hours go by the lines of
-    labour, shared over the pours by what they cast. Working days that signed change orders ask for come before crating.
+    labor, shared over the pours by what they cast. Working days that signed change orders ask for come before crating.
     """
     shop = job.workshop
     start = date.fromisoformat(job.start) if job.start is not None else None
@@ -312,9 +312,9 @@ def _stands(casts: Sequence[_Cast], pieces: Sequence[PieceTakeoff]) -> list[tupl
 class _Work:
     """The hours of each step: of the whole job, and of one pour by what it casts."""
 
-    def __init__(self, job: Job, labour: Labour) -> None:
+    def __init__(self, job: Job, labour: Labor) -> None:
         self._quantity = {piece.mark: piece.quantity for piece in job.pieces}
-        self._lines: dict[WorkStep, list[tuple[LabourLine, float]]] = {}
+        self._lines: dict[WorkStep, list[tuple[LaborLine, float]]] = {}
         for line in labour.lines:
             self._lines.setdefault(line.step, []).append((line, fsum(line.by_mark.values())))
 

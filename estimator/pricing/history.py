@@ -14,7 +14,7 @@ from math import fsum
 
 from estimator.constants import HOUR_S
 from estimator.money import cents, total
-from estimator.pricing.labor import LabourLine
+from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import exact
 from estimator.records import Record
 
@@ -27,7 +27,7 @@ class Finished:
     required_kg: Mapping[str, float]  # by material, waste in
     net_m3: float  # of all pieces, without waste
     batch_m3: float
-    labour: Sequence[LabourLine]
+    labour: Sequence[LaborLine]
     direct: Decimal
     records: Sequence[Record]
     batches: Mapping[str, int] = field(default_factory=dict)  # planned, by mix
@@ -186,7 +186,7 @@ def history_of(jobs: Sequence[Finished]) -> History:
     """
     materials: dict[str, list[_Pair]] = {}
     hours: dict[str, list[_Pair]] = {}
-    lines: dict[str, LabourLine] = {}
+    lines: dict[str, LaborLine] = {}
     scaled: dict[str, list[tuple[float, float]]] = {}  # complete hours, planned by the figure of the last job
     unplanned: dict[str, None] = {}
     remakes: list[Remake] = []
@@ -253,7 +253,7 @@ def _remade(jobs: Sequence[Finished]) -> Spread | None:
     return spread_of(known)
 
 
-def _next_rate(line: LabourLine, ratio: Spread) -> NextRate:
+def _next_rate(line: LaborLine, ratio: Spread) -> NextRate:
     now_s = line.time_s
     return NextRate(
         line.figure, line.unit, now_s, now_s * ratio.whole, now_s * ratio.low, now_s * ratio.high, ratio.jobs

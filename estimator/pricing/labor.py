@@ -70,7 +70,7 @@ class PourWork:
 
 
 @dataclass(frozen=True, slots=True)
-class LabourLine:
+class LaborLine:
     """One activity of the whole job.
 
     figure     the workshop's figure that its time comes from: labour.<figure>
@@ -99,10 +99,10 @@ class LabourLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Labour:
+class Labor:
     """Every line, and the days that the crew is on site."""
 
-    lines: tuple[LabourLine, ...]
+    lines: tuple[LaborLine, ...]
     site_days: int = 0
 
     @property
@@ -128,7 +128,7 @@ BY_PIECE: tuple[tuple[WorkStep, str, str, str, str, Callable[[PieceWork], float]
 """Activities that go by the piece: step, name, basis, unit, key of the time in `[workshop.labour]`, how much of it."""
 
 
-def labour_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Labour:
+def labor_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Labor:
     """Hours and cost by activity; lines that come to nothing are left out."""
     rate, rate_install = exact(shop.labor.rate), exact(shop.labor.rate_install)
     templated = {work.mark: float(work.quantity) for work in works if work.templated}
@@ -158,7 +158,7 @@ def labour_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> La
         *(activity.line(shop, rate) for activity in after),
         *(activity.line(shop, rate_install, persons) for activity, persons in on_site),
     )
-    return Labour(tuple(line for line in lines if line.hours), days)
+    return Labor(tuple(line for line in lines if line.hours), days)
 
 
 def site_days(setting_s: float, shop: Settings) -> int:
@@ -187,9 +187,9 @@ class _Activity:
     by_mark: Mapping[str, float]
     pieces: int | None = None
 
-    def line(self, shop: Settings, rate: Decimal, persons: int = 1) -> LabourLine:
+    def line(self, shop: Settings, rate: Decimal, persons: int = 1) -> LaborLine:
         time_s = value_of(shop.labor, self.figure)
-        return LabourLine(
+        return LaborLine(
             activity=self.name,
             figure=self.figure,
             basis=self.basis,
@@ -338,9 +338,9 @@ def openings(shape: shapes.Shape, sink_least_m: float) -> tuple[int, int]:
 
 
 def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
-    """How likely a piece has to be cast again: as the job says, else judged from colour, rails and size.
+    """How likely a piece has to be cast again: as the job says, else judged from color, rails and size.
 
-    Colour-critical: a mix with a pigment or of a colour group. Thin-railed: concrete between an opening and the edge
+    Colour-critical: a mix with a pigment or of a color group. Thin-railed: concrete between an opening and the edge
     narrower than the workshop's strip. Large: a face from the workshop's size up.
     """
     piece, shop = taken.piece, job.workshop

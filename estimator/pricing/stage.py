@@ -12,12 +12,12 @@ from estimator.job import Job
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.pricing.labor import (
-    Labour,
+    Labor,
     PieceWork,
     PourWork,
     is_installed,
     is_templated,
-    labour_of,
+    labor_of,
     risk_of,
     site_days,
     total_area_m2,
@@ -61,7 +61,7 @@ class MarkPrice:
 class JobPrice:
     """The priced job."""
 
-    labour: Labour
+    labour: Labor
     works: tuple[PieceWork, ...]
     machine_days: int
     trips: int
@@ -84,13 +84,13 @@ def price_the_job(
     shop = job.workshop
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
-    labour = labour_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), shop)
+    labour = labor_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), shop)
     days, hired = _machine_days(parts, batching, shop)
     loads = {t.piece.mark: t.piece.quantity * weight.transport.high_kg for t, weight, _ in parts}
     kinds = {
         "materials": bought.materials,
         "consumables": bought.consumables,
-        "labour": Spent(labour.cost, _labour_by_mark(labour, works)),
+        "labour": Spent(labour.cost, _labor_by_mark(labour, works)),
         "forms": bought.forms,
         "freight": bought.freight,
         "delivery": Spent(cents(exact(shop.freight.delivery) * trips), loads),
@@ -146,7 +146,7 @@ def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:
     return allocate(spent.amount, weights)
 
 
-def _labour_by_mark(labour: Labour, works: Sequence[PieceWork]) -> dict[str, float]:
+def _labor_by_mark(labour: Labor, works: Sequence[PieceWork]) -> dict[str, float]:
     """Each line's cost shared by what the marks ask of it."""
     shares = {work.mark: list[float]() for work in works}
     for line in labour.lines:
@@ -197,7 +197,7 @@ def _allowances(
     )
 
 
-def _warnings(labour: Labour, works: Sequence[PieceWork], shop: Settings) -> tuple[Notice, ...]:
+def _warnings(labour: Labor, works: Sequence[PieceWork], shop: Settings) -> tuple[Notice, ...]:
     """The check on the sum of hours that a workshop makes by finished area."""
     area_m2 = total_area_m2(works)
     if area_m2 <= 0.0:

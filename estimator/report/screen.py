@@ -14,7 +14,7 @@ from estimator.job import Mix
 from estimator.mix.bands import Band
 from estimator.notices import Notice
 from estimator.packaging.materials import MaterialOrder
-from estimator.pricing.labor import LabourLine
+from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Cost, lines_of
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, STRENGTH_FLAGS, Words
 from estimator.units import format_pressure
@@ -184,7 +184,7 @@ def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
     )
 
 
-def _of(line: LabourLine, words: Words) -> str:
+def _of(line: LaborLine, words: Words) -> str:
     """What a line is counted by: its pieces and the people who handle each together, then its area."""
     counted = words.counted(line.quantity, line.unit, line.basis)
     if line.pieces is None or line.persons == 1:

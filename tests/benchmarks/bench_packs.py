@@ -21,7 +21,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.freight import PalletKind
-from estimator.packaging.order import line_of, order
+from estimator.packaging.order import order
+from estimator.packaging.price import line_of
 from estimator.packaging.together import Haul, Need, buy_together, counts_alone
 from estimator.supplies import Supplier, Tariff
 

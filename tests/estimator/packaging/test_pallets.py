@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.freight import PalletKind, pallets
-from estimator.packaging.order import line_of, order
+from estimator.packaging.order import order
+from estimator.packaging.price import line_of
 
 LB, INCH = 0.45359237, 0.0254
 # size: 48 × 40 in = 1219 × 1016 mm; the rating is the maker's, 2,500 to 4,600 lb are quoted

@@ -11,15 +11,15 @@ import pytest
 
 from estimator.__main__ import run
 from estimator.pricing.history import Finished, MissingBatches, history_of, hours_of, used_kg_of
-from estimator.pricing.labor import LabourLine
+from estimator.pricing.labor import LaborLine
 from estimator.records import Record, append_record, new_record
 
 Write = Callable[[str], Path]
 D = Decimal
 
 
-def line(activity: str, figure: str, hours: str, time_s: float) -> LabourLine:
-    return LabourLine(activity, figure, "", 1.0, "m2", time_s, 1, D(hours), D("42"), {}, "forms")
+def line(activity: str, figure: str, hours: str, time_s: float) -> LaborLine:
+    return LaborLine(activity, figure, "", 1.0, "m2", time_s, 1, D(hours), D("42"), {}, "forms")
 
 
 def record(kind: str, **values: object) -> Record:

@@ -7,7 +7,7 @@ import pytest
 
 from estimator.intake.build import read_settings
 from estimator.intake.documents import built_in_catalog
-from estimator.pricing.labor import Labour, PieceWork, PourWork, labour_of
+from estimator.pricing.labor import Labor, PieceWork, PourWork, labor_of
 
 D = Decimal
 FT_M, FT2_M2 = 0.3048, 0.3048**2
@@ -34,13 +34,13 @@ COUNTER = PieceWork(
 )
 
 
-def hours(labour: Labour) -> dict[str, Decimal]:
+def hours(labour: Labor) -> dict[str, Decimal]:
     return {line.activity: line.hours for line in labour.lines}
 
 
 def test_the_hours_of_a_counter_worked_by_hand() -> None:
     # first principles, example rates: 20 ft2 at 0.28 h, 21 ft at 0.05 h, two batches at 0.4 + 0.25 h ...
-    labour = labour_of([COUNTER], PourWork(pours=1, batches=2), SHOP)
+    labour = labor_of([COUNTER], PourWork(pours=1, batches=2), SHOP)
     assert hours(labour) == {
         "template": D("2.00"),
         "travel to template": D("1.00"),
@@ -68,7 +68,7 @@ def test_the_hours_of_a_counter_worked_by_hand() -> None:
 
 
 def test_a_line_is_its_hours_times_its_rate_to_the_cent() -> None:
-    labour = labour_of([replace(COUNTER, form_area_m2=1.23456)], PourWork(1, 1), SHOP)
+    labour = labor_of([replace(COUNTER, form_area_m2=1.23456)], PourWork(1, 1), SHOP)
     for line in labour.lines:
         assert line.cost == (line.hours * line.rate).quantize(D("0.01"))
         assert float(line.hours) == pytest.approx(line.quantity * line.time_s * line.persons / 3600, abs=0.005)
@@ -78,13 +78,13 @@ def test_a_piece_that_is_neither_templated_nor_installed_has_no_visits() -> None
     planter = replace(COUNTER, install_crew=None, templated=False)
     assert (
         not {"template", "travel to template", "travel to install", "set up on site"}
-        & hours(labour_of([planter], PourWork(1, 1), SHOP)).keys()
+        & hours(labor_of([planter], PourWork(1, 1), SHOP)).keys()
     )
 
 
 def test_whoever_the_heaviest_piece_needs_travels_and_sets_it() -> None:
     heavy = replace(COUNTER, mark="C2", install_crew=4, weight_class="heavy")
-    told = hours(labour_of([COUNTER, heavy], PourWork(1, 1), SHOP))
+    told = hours(labor_of([COUNTER, heavy], PourWork(1, 1), SHOP))
     assert told["travel to install"] == D("4.00")
     assert told["set up on site"] == D("2.00")
     assert told["set medium pieces"] == D("1.50")
@@ -92,8 +92,8 @@ def test_whoever_the_heaviest_piece_needs_travels_and_sets_it() -> None:
 
 
 def test_two_of_one_are_one_of_two() -> None:
-    two = labour_of([replace(COUNTER, quantity=2, forms_built=2, batch_volume_m3=0.1)], PourWork(1, 4), SHOP)
-    one_each = labour_of([COUNTER, replace(COUNTER, mark="C2")], PourWork(1, 4), SHOP)
+    two = labor_of([replace(COUNTER, quantity=2, forms_built=2, batch_volume_m3=0.1)], PourWork(1, 4), SHOP)
+    one_each = labor_of([COUNTER, replace(COUNTER, mark="C2")], PourWork(1, 4), SHOP)
     assert hours(two) == hours(one_each)
     assert two.cost == one_each.cost
 
@@ -101,13 +101,13 @@ def test_two_of_one_are_one_of_two() -> None:
 @pytest.mark.parametrize("key", ["rate", "rate_install"])
 def test_labour_rises_with_its_rate(key: str) -> None:
     dearer = replace(SHOP, labor=replace(SHOP.labor, **{key: getattr(SHOP.labor, key) + 1.0}))
-    assert labour_of([COUNTER], PourWork(1, 2), dearer).cost > labour_of([COUNTER], PourWork(1, 2), SHOP).cost
+    assert labor_of([COUNTER], PourWork(1, 2), dearer).cost > labor_of([COUNTER], PourWork(1, 2), SHOP).cost
 
 
 def test_a_flip_is_minutes_of_its_whole_crew_and_a_strip_goes_by_area() -> None:
     # 20 pieces of 10 ft2 form area, 2 people strip them: 200 ft2 · 0.015 h · 2 = 6 h; 4 flip each in 6 min: 8 h
     panels = replace(COUNTER, quantity=20, form_area_m2=10 * FT2_M2)
-    lines = {line.activity: line for line in labour_of([panels], PourWork(1, 1), SHOP).lines}
+    lines = {line.activity: line for line in labor_of([panels], PourWork(1, 1), SHOP).lines}
     strip, flip = lines["strip melamine forms, crew of 2"], lines["flip, crew of 4"]
     assert (strip.pieces, strip.persons, strip.hours) == (20, 2, D("6.00"))
     assert (flip.pieces, flip.persons, flip.hours) == (20, 4, D("8.00"))
@@ -115,11 +115,11 @@ def test_a_flip_is_minutes_of_its_whole_crew_and_a_strip_goes_by_area() -> None:
 
 def test_travel_and_set_up_are_counted_for_each_day_on_site() -> None:
     # 16 pieces of 0.75 h are 12 h; of 8 h on site 1 travels and 1 sets up, so 6 set: 2 days, 2 people
-    told = labour_of([replace(COUNTER, quantity=16)], PourWork(1, 1), SHOP)
+    told = labor_of([replace(COUNTER, quantity=16)], PourWork(1, 1), SHOP)
     assert told.site_days == 2
     assert (hours(told)["travel to install"], hours(told)["set up on site"]) == (D("4.00"), D("4.00"))
-    assert labour_of([replace(COUNTER, quantity=17)], PourWork(1, 1), SHOP).site_days == 3
+    assert labor_of([replace(COUNTER, quantity=17)], PourWork(1, 1), SHOP).site_days == 3
 
 
 def test_samples_for_the_client_take_hours() -> None:
-    assert hours(labour_of([COUNTER], PourWork(1, 1, samples=3), SHOP))["make samples"] == D("3.00")
+    assert hours(labor_of([COUNTER], PourWork(1, 1, samples=3), SHOP))["make samples"] == D("3.00")
