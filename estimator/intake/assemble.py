@@ -34,13 +34,23 @@ class Assembler:
         self._beside = read_beside(folder / file) if (folder / file).is_file() else Beside()
         self._pieces: dict[str, tuple[RawPiece, PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
+    def _named(self, head: JobTable | None, written: Written, shelf: Shelf, faults: list[Fault]) -> str | None:
+        """The mix of pieces that name none. Adds a fault for each name that stands twice."""
+        raw, file = written.sections, self._file
+        checks.check_marks(written.pieces, faults)
+        checks.check_names("material", shelf.kinds, file, faults)
+        own_last = sorted(shelf.mix_names, key=lambda name: (name in raw.get("mixes", {}), name))
+        checks.check_names("mix", own_last, file, faults)
+        job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
+        if isinstance(job_mix, str) and job_mix not in shelf.mix_names:
+            fix = nearest(job_mix, shelf.mix_names)
+            faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', fix))
+        return job_mix
+
     def job_of(
         self, head: JobTable | None, written: Written, faults: list[Fault], lumps: Mapping[str, float]
     ) -> model.Job | None:
-        """The job, of whatever is sound; None where its head, its workshop or its terms are not.
-
-        lumps   options taken for a lump sum, by name
-        """
+        """The job, of whatever is sound, with the lump sums of options taken; None without head, workshop or terms."""
         raw, file = written.sections, self._file
         merged = self._merged(raw)
         workshop, shop = _workshop(merged.get("workshop", {}), file, faults)
@@ -51,18 +61,10 @@ class Assembler:
         if price is not None:
             checks.check_payments(price, shop.quote, file, faults)
         site = self._given(Site, raw, "site", faults)
-        checks.check_marks(written.pieces, faults)
-        checks.check_names("material", shelf.kinds, file, faults)
-        own_last = sorted(shelf.mix_names, key=lambda name: (name in raw.get("mixes", {}), name))
-        checks.check_names("mix", own_last, file, faults)
-        job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
-        if isinstance(job_mix, str) and job_mix not in shelf.mix_names:
-            fix = nearest(job_mix, shelf.mix_names)
-            faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', fix))
+        job_mix = self._named(head, written, shelf, faults)
         pieces, warnings = self._pieces_of(written, shelf, job_mix, head.units if head else "metric", shop, faults)
-        stock = build.stock(
-            raw.get("stock", {}), shelf.kinds, (head.start or head.date) if head else None, file, faults
-        )
+        day = (head.start or head.date) if head else None
+        stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
         lots = build.lots(raw.get("lots", {}), shelf.kinds, file, faults)
         reserve_kg = build.reserve(raw.get("reserve", {}), shelf.kinds, file, faults)
         suppliers = build.suppliers(merged.get("supplier", []), shelf.materials, file, faults)

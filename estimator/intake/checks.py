@@ -4,6 +4,7 @@ Odd sizes are reported, those that nobody can cast are refused; limits are setti
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import combinations
 from math import hypot
 from typing import Any
@@ -175,16 +176,18 @@ def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: l
 TOUCHING_M = 1e-6  # nearer than this, an opening is open to the edge or one with its neighbor
 
 
+def _in_units(length_m: float, units: Units) -> str:
+    """A length in the job's units, to a tenth of a millimeter where it is next to nothing."""
+    return f"{length_m * 1000:.3g} mm" if length_m < 0.002 else format_length(length_m, units)
+
+
 def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault]) -> Iterator[Notice]:
     """Warns of every odd size of a piece, with its place, and adds a fault for each that cannot be cast.
 
     shop      its settings
     units     in which lengths are shown
     """
-
-    def in_units(length_m: float) -> str:
-        exact = f"{length_m * 1000:.3g} mm"
-        return exact if length_m < 0.002 else format_length(length_m, units)
+    in_units = partial(_in_units, units=units)
 
     def remark(key: str, text: str) -> Notice:
         return Notice("size-unusual", f"{piece.file}: {piece.place}, {key}: {text}")
