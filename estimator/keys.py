@@ -18,6 +18,7 @@ from estimator.workshop import SUFFIXES
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
 OF_TABLE = "."  # begins the key of a fault that is of the whole table which holds the value read
 UNLESS = "x-unless"  # there: what holds where the key is left out
+FILL = "fill"  # of one aggregate: what the others leave of the volume
 DEAREST = 1e9  # beyond it cents are not kept exactly
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 UnitName = Literal["mm", "cm", "m", "in", "ft"]
@@ -144,6 +145,50 @@ class Share:
             else "number from 0 to 1, or text with %"
         )
         return {"type": ["number", "string"], "examples": [0.34 if self.above_one else 0.07], KIND: kind}
+
+
+@dataclass(frozen=True, slots=True)
+class VolumeDose:
+    """Dose of a liquid as its maker writes it: volume of product per mass of cementitious, m³/kg."""
+
+    m3_kg: float
+
+
+class DoseOfMass:
+    """A share by mass, or text of a volume of product per mass of cementitious."""
+
+    def read(self, value: Any) -> float | VolumeDose:
+        """`value` as a share, or as the volume that it names. Raises FaultError."""
+        from estimator.units import read_quantity, read_ratio
+
+        if isinstance(value, str) and any(letter.isalpha() for letter in value):
+            return VolumeDose(read_quantity(value, "volume-per-mass"))
+        return read_ratio(value)
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
+        kind = "number from 0 to 1, text with %, or a liquid's volume per mass of cementitious"
+        return {"type": ["number", "string"], "examples": [0.028, "8 fl oz/cwt"], KIND: kind}
+
+
+class DensityOrFill:
+    """Mass per volume of concrete, or "fill" for the one aggregate that takes what the others leave."""
+
+    def read(self, value: Any) -> float | str:
+        """`value` in kg/m³, or "fill". Raises FaultError."""
+        return FILL if value == FILL else Quantity("density", "100 lb/ft^3").read(value)
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
+        return {"type": "string", "examples": ["100 lb/ft^3", FILL], KIND: 'density with its unit, or "fill"'}
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,6 +359,7 @@ VolumeOrNone = Annotated[float, Quantity("volume", "0 ft^3", zero=True)]
 Mass = Annotated[float, Quantity("mass", "94 lb")]
 MassOrNone = Annotated[float, Quantity("mass", "0 lb", zero=True)]
 Density = Annotated[float, Quantity("density", "100 lb/ft^3")]
+MassPerVolume = Annotated[float | str, DensityOrFill()]
 Time = Annotated[float, Quantity("time", "30 min")]
 TimeOrNone = Annotated[float, Quantity("time", "0 min", zero=True)]
 Pressure = Annotated[float, Quantity("pressure", "6 MPa")]
@@ -327,6 +373,7 @@ ThermalResistance = Annotated[float, Quantity("thermal-resistance", "0.5 m^2*K/W
 SpecificSurface = Annotated[float, Quantity("specific-surface", "370 m^2/kg")]
 
 Ratio = Annotated[float, Share()]
+Dose = Annotated[float | VolumeDose, DoseOfMass()]
 Proportion = Annotated[float, Share(above_one=True)]
 Price = Annotated[
     float, Checked(_price, "bare number in the job's currency", 9.5, (("minimum", 0), ("maximum", DEAREST)))

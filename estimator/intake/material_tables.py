@@ -9,14 +9,17 @@ from estimator.cement import CementAnalysis
 from estimator.errors import FaultError
 from estimator.job import SHARES_TOLERANCE, MaterialKind, PriceBreak
 from estimator.keys import (
+    FILL,
     Area,
     Count,
     Density,
+    Dose,
     Force,
     Key,
     Length,
     Mass,
     MassOrNone,
+    MassPerVolume,
     Name,
     Part,
     Pressure,
@@ -153,10 +156,11 @@ class MixTable:
         ),
     ] = None
     mass_per_volume: Annotated[
-        dict[Name, Density] | None,
+        dict[Name, MassPerVolume] | None,
         Key(
-            "Mass of every material in a volume of concrete, as weighed. Air is what they leave open.",
-            {"white-cement": "40 lb/ft^3"},
+            "Mass of every material in a volume of concrete, as weighed. Air is what they leave open; an aggregate "
+            'that is "fill" takes what the others and `air` leave.',
+            {"white-cement": "40 lb/ft^3", "silica-sand": "fill"},
             "the mix is written another way",
         ),
     ] = None
@@ -195,8 +199,11 @@ class MixTable:
         Key("Free water to cementitious by mass.", 0.33, "only for a mix written as masses or parts"),
     ] = None
     admixtures: Annotated[
-        dict[Name, Ratio],
-        Key("Dosage of each admixture: product mass per cementitious mass.", {"blended-admixture-powder": 0.028}),
+        dict[Name, Dose],
+        Key(
+            "Dosage of each admixture: product mass per cementitious mass, or a liquid's volume per cementitious mass.",
+            {"blended-admixture-powder": 0.028},
+        ),
     ] = field(default_factory=dict)
     polymer: Annotated[
         dict[Name, Ratio], Key("Dosage of each polymer: SOLIDS per cementitious mass.", {"acrylic-emulsion": 0.05})
@@ -282,16 +289,23 @@ class MixTable:
         if not self.aggregate and not all_cementitious:
             raise FaultError("", "no aggregate fills the rest of the counted dry mass.", "Add `aggregate`.")
 
+    def _check_air(self, form: str, fills: list[str]) -> None:
+        if len(fills) > 1:
+            raise FaultError("", f"{' and '.join(fills)} are both to fill the rest.", "Give all but one a mass.")
+        if fills and self.air is None:
+            raise FaultError("", f"air is missing: what is left for {fills[0]} to fill is open.", "Add air = 0.05.")
+        if form == "mass_per_volume" and not fills and self.air is not None:
+            raise FaultError(
+                "", "air and mass_per_volume are both given.", "Leave air out: it is what the masses leave open."
+            )
+
     def _check_parts(self, form: str) -> None:
-        parts: dict[str, float] = getattr(self, form)
+        parts: dict[str, float | str] = getattr(self, form)
         by_volume = form == "volume_parts"
         for key in (*BLENDS, *(() if by_volume else (*DOSES, "water_cementitious"))):
             if getattr(self, key):
                 raise FaultError("", f"{key} and {form} are both given.", f"Put every material into {form}.")
-        if form == "mass_per_volume" and self.air is not None:
-            raise FaultError(
-                "", "air and mass_per_volume are both given.", "Leave air out: it is what the masses leave open."
-            )
+        self._check_air(form, [name for name, part in parts.items() if part == FILL])
         if not by_volume and WATER not in parts:
             raise FaultError("", f"{form} names no water.", f"Add water to {form}.")
         if by_volume and (WATER in parts) == (self.water_cementitious is not None):

@@ -13,12 +13,23 @@ from estimator.intake import build, checks, documents
 from estimator.intake.corrections import Correction, correct_material, correct_mix, read_corrections
 from estimator.intake.documents import Raw
 from estimator.intake.faults import nearest, validate
-from estimator.intake.material_tables import PART_FORMS, WATER, BucketTable, CouponTable, MaterialTable, MixTable
+from estimator.intake.material_tables import (
+    AGGREGATES,
+    PART_FORMS,
+    WATER,
+    BucketTable,
+    CouponTable,
+    MaterialTable,
+    MixTable,
+)
 from estimator.intake.schedule import UnreadableError, read_rows
+from estimator.keys import VolumeDose
 from estimator.mix.limits import usual_air
 from estimator.mix.proportions import (
     LEAST_MEASURE_M3,
+    aggregate_that_fills_kg,
     bulk_densities_kg_m3,
+    dose_of_volume,
     mix_from_mass_per_volume,
     mix_from_masses,
     mix_from_volume_parts,
@@ -100,7 +111,7 @@ def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material],
         reference_sand=table.reference_sand or (sands[0] if len(sands) == 1 else None),
         water_cementitious=table.water_cementitious or 0.0,
         air=_air(table),
-        admixtures=dict(table.admixtures),
+        admixtures=_doses(table, materials),
         polymer=dict(table.polymer),
         pigment=dict(table.pigment),
         fibre=dict(table.fibre),
@@ -108,6 +119,17 @@ def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material],
         water_density_kg_m3=water_kg_m3,
         written_as="share" if ratio is None else "sand-ratio",
     )
+
+
+def _doses(table: MixTable, materials: Mapping[str, job.Material]) -> dict[str, float]:
+    """Doses of the admixtures by mass, those written by volume turned by the density of the product."""
+    doses = {}
+    for name, dose in table.admixtures.items():
+        if not isinstance(dose, VolumeDose):
+            doses[name] = dose
+        elif name in materials:
+            doses[name] = dose_of_volume(dose.m3_kg, 1.0, materials[name])
+    return doses
 
 
 def _by_masses(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
@@ -126,9 +148,17 @@ def _by_masses(name: str, table: MixTable, materials: Mapping[str, job.Material]
 def _by_mass_per_volume(
     name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float
 ) -> job.Mix:
+    written = table.mass_per_volume or {}
+    weighed_kg = {material: mass for material, mass in written.items() if not isinstance(mass, str)}
+    for filler in written.keys() - weighed_kg.keys():
+        if materials[filler].kind not in AGGREGATES:
+            raise FaultError(f"mass_per_volume.{filler}", "is no aggregate, which alone fills.", "Give its mass.")
+        weighed_kg[filler] = aggregate_that_fills_kg(
+            filler, weighed_kg, materials, air=_air(table), water_density_kg_m3=water_kg_m3
+        )
     mix = mix_from_mass_per_volume(
         name,
-        table.mass_per_volume or {},
+        weighed_kg,
         1.0,
         materials,
         reference_sand=table.reference_sand,
@@ -160,7 +190,7 @@ def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material],
         raise FaultError("fibre", "fibre is dosed and stands in volume_parts too.", "Keep one of the two.")
     return replace(
         mix,
-        admixtures={**mix.admixtures, **table.admixtures},
+        admixtures={**mix.admixtures, **_doses(table, materials)},
         polymer={**mix.polymer, **table.polymer},
         pigment={**mix.pigment, **table.pigment},
         fibre={**mix.fibre, **table.fibre},

@@ -293,22 +293,26 @@ def aggregate_that_fills_kg(
     volume_m3: float = 1.0,
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> float:
-    """Dry mass of the aggregate that fills what the others leave of the volume, as the sand does in ACI 211.1.
+    """Mass of the aggregate that fills what the others leave of the volume, as the sand does in ACI 211.1.
 
     filler     an aggregate
-    others_kg  every other material, as weighed; "water" is the free water
+    others_kg  every other material, as weighed
 
-    Raises FaultError where the others leave no room. Source: absolute-volume method of ACI 211.1.
+    Returns its mass as weighed, which the filled volume follows in a straight line. Raises FaultError where the others
+    leave no room. Source: absolute-volume method of ACI 211.1.
     """
-    room_m3 = volume_m3 * (1.0 - air)
-    for name, mass_kg in others_kg.items():
-        density_kg_m3 = water_density_kg_m3 if name == WATER else particle_density_kg_m3(materials[name])
-        room_m3 -= mass_kg / density_kg_m3
-    if room_m3 <= 0.0:
+
+    def filled_m3(mass_kg: float) -> float:
+        recipe = recipe_of_weighed({**others_kg, filler: mass_kg}, materials, reference_sand=filler)
+        return yield_of(recipe, materials, 0.0, water_density_kg_m3).volume_m3
+
+    one_m3, two_m3 = filled_m3(1.0), filled_m3(2.0)
+    mass_kg = 1.0 + (volume_m3 * (1.0 - air) - one_m3) / (two_m3 - one_m3)
+    if mass_kg <= 0.0:
         raise FaultError(
             filler, f"the other materials leave no room for it in {volume_m3:g} m³.", "Lower their masses."
         )
-    return room_m3 * particle_density_kg_m3(materials[filler])
+    return mass_kg
 
 
 def dose_of_volume(volume_m3: float, cementitious_kg: float, material: Material) -> float:

@@ -417,3 +417,38 @@ def test_mixes_side_by_side_show_an_entrained_one_at_its_heaviest(write_job: Wri
     thick = 1 + (1 / 16) / (3 / 4)
     assert light["pieces"][0]["high_kg"] / light["pieces"][0]["fresh_kg"] == pytest.approx(ratio * thick)
     assert plain["pieces"][0]["high_kg"] / plain["pieces"][0]["fresh_kg"] == pytest.approx(1.05 * thick)
+
+
+def test_sand_fills_what_the_others_and_the_air_leave(write_job: Write) -> None:
+    # first principles: at the air that the masses leave open, the sand that fills is the sand that was weighed
+    materials = "[materials.silica-sand]\nmoisture = 0.04\nabsorption = 0.01\n"
+    others = 'white-cement = "600 kg/m^3", water = "210 kg/m^3"'
+    read = lambda text: read_job(write_job(JOB + materials + text)).sound().mixes["mine"]  # noqa: E731
+    weighed = read(f'[mixes.mine]\nmass_per_volume = {{ {others}, silica-sand = "1250 kg/m^3" }}\n')
+    filled = read(f'[mixes.mine]\nair = {weighed.air!r}\nmass_per_volume = {{ {others}, silica-sand = "fill" }}\n')
+    assert filled.air == pytest.approx(weighed.air, rel=1e-12)
+    assert filled.cementitious_share == pytest.approx(weighed.cementitious_share, rel=1e-9)
+    assert filled.water_cementitious == pytest.approx(weighed.water_cementitious, rel=1e-9)
+
+
+def test_a_liquid_admixture_is_dosed_by_volume(write_job: Write) -> None:
+    # definition: 8 US fl oz on 100 lb of cementitious, of a product of 1070 kg/m³
+    product = '[materials.reducer]\nkind = "admixture"\ndensity = "1070 kg/m^3"\nsolids = 0.4\n'
+    text = product + '[mixes.mine]\nbased_on = "backer-45"\nadmixtures = { reducer = "8 fl oz/cwt" }\n'
+    dose = read_job(write_job(JOB + text)).sound().mixes["mine"].admixtures["reducer"]
+    assert dose == pytest.approx(8 * 231 * 0.0254**3 / 128 * 1070 / (100 * 0.45359237), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ('silica-sand = "fill"', "air is missing: what is left for silica-sand to fill is open. Add air = 0.05."),
+        ('silica-sand = "fill", silica-sand-fine = "fill"', "are both to fill the rest. Give all but one a mass."),
+        ('silica-sand = "1200 kg/m^3", white-cement = "fill"', "is no aggregate, which alone fills. Give its mass."),
+    ],
+)
+def test_what_cannot_fill_is_told_in_one_line(write_job: Write, text: str, line: str) -> None:
+    cement = "" if "white-cement" in text else 'white-cement = "600 kg/m^3", '
+    air = "" if line.startswith("air") else "air = 0.05\n"
+    path = write_job(JOB + f'[mixes.mine]\n{air}mass_per_volume = {{ {cement}{text}, water = "210 kg/m^3" }}\n')
+    assert any(line in str(fault) for fault in read_job(path).faults), read_job(path).faults
