@@ -27,6 +27,47 @@ MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="
 Place = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
 
 
+# keys that several tables share
+FileKey = Annotated[
+    str | None,
+    Key(
+        "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
+        "island.dxf",
+        "by `points`",
+    ),
+]
+UnitKey = Annotated[
+    UnitName | None,
+    Key(
+        "Unit of bare numbers in this table, and of a file that does not state its own.",
+        "in",
+        "every number needs its own unit",
+    ),
+]
+LayerKey = Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")]
+GapKey = Annotated[
+    Length | None,
+    Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
+]
+PointsKey = Annotated[
+    Points | None,
+    Key(
+        "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
+        [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
+        "by `file`",
+    ),
+]
+SidesKey = Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
+WallKey = Annotated[
+    Length | None,
+    Key(
+        "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
+        "5/8 in",
+        "the piece is solid",
+    ),
+]
+
+
 @table(kw_only=True)
 class CutoutTable:
     """A hole through everything below it."""
@@ -42,35 +83,11 @@ class CutoutTable:
     radius: Annotated[Reach | None, Key("Corner radius of a rectangle.", "1/2 in", "square corners")] = None
     x: Annotated[Offset, Key("x of the lower left corner, or of the center of a circle or ellipse.", "20 in")]
     y: Annotated[Offset, Key("y of the lower left corner, or of the center of a circle or ellipse.", "4 in")]
-    file: Annotated[
-        str | None,
-        Key(
-            "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
-            "island.dxf",
-            "by `points`",
-        ),
-    ] = None
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
-    layer: Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")] = None
-    gap: Annotated[
-        Length | None,
-        Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
-    ] = None
-    points: Annotated[
-        Points | None,
-        Key(
-            "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
-            [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
-            "by `file`",
-        ),
-    ] = None
+    file: FileKey = None
+    unit: UnitKey = None
+    layer: LayerKey = None
+    gap: GapKey = None
+    points: PointsKey = None
     edge: Annotated[Literal["finished", "raw"], Key("Whether the edge is a finished face or left raw.", "finished")] = (
         "finished"
     )
@@ -93,7 +110,7 @@ class CutoutTable:
 
 @table(kw_only=True)
 class DropEdgeTable:
-    sides: Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
+    sides: SidesKey
     height: Annotated[Length, Key("Height of the drop edge from the top of the slab.", "2 in")]
     thickness: Annotated[Length, Key("Thickness of the drop edge, measured horizontally.", "1 in")]
 
@@ -102,7 +119,7 @@ class DropEdgeTable:
 class EdgeProfileTable:
     kind: Annotated[Literal["cove", "bevel", "round-over"], Key("Profile of the edge.", "bevel")]
     size: Annotated[Length, Key("Size of the profile: radius, or leg of a bevel.", "1/4 in")]
-    sides: Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
+    sides: SidesKey
 
 
 @table(kw_only=True)
@@ -156,47 +173,16 @@ class SlabTable(ShapeBase):
 @table(kw_only=True)
 class OutlineTable(ShapeBase):
     kind: Annotated[Literal["outline"], Key("Shape: a flat piece of any outline.", "outline")]
-    file: Annotated[
-        str | None,
-        Key(
-            "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
-            "island.dxf",
-            "by `points`",
-        ),
-    ] = None
-    points: Annotated[
-        Points | None,
-        Key(
-            "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
-            [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
-            "by `file`",
-        ),
-    ] = None
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
-    layer: Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")] = None
-    gap: Annotated[
-        Length | None,
-        Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
-    ] = None
+    file: FileKey = None
+    points: PointsKey = None
+    unit: UnitKey = None
+    layer: LayerKey = None
+    gap: GapKey = None
     item: Annotated[
         Count | None, Key("Which outline of a drawing with several, counted from 1.", 1, "the drawing holds one")
     ] = None
     thickness: Annotated[Length, Key("Thickness, or height of a hollow piece.", "3/4 in")]
-    wall: Annotated[
-        Length | None,
-        Key(
-            "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
-            "5/8 in",
-            "the piece is solid",
-        ),
-    ] = None
+    wall: WallKey = None
     open: Annotated[Literal["none", "top", "bottom", "both"], Key("Sides left open of a hollow piece.", "top")] = "top"
     cutouts: Annotated[
         list[CutoutTable],
@@ -291,23 +277,9 @@ class ExtrusionTable(ShapeBase):
             "Profile as points, or from a drawing.", {"points": [["0 in", "0 in"], ["4 in", "0 in"], ["4 in", "2 in"]]}
         ),
     ]
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
+    unit: UnitKey = None
     length: Annotated[Length, Key("Length of the run.", "96 in")]
-    wall: Annotated[
-        Length | None,
-        Key(
-            "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
-            "5/8 in",
-            "the piece is solid",
-        ),
-    ] = None
+    wall: WallKey = None
     open: Annotated[Literal["none", "left", "right", "both"], Key("Ends left open of a hollow run.", "both")] = "both"
     mitre_left: MitreLeft = 0.0
     mitre_right: MitreRight = 0.0
@@ -315,35 +287,11 @@ class ExtrusionTable(ShapeBase):
 
 @table(kw_only=True)
 class ProfileTable:
-    points: Annotated[
-        Points | None,
-        Key(
-            "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
-            [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
-            "by `file`",
-        ),
-    ] = None
-    file: Annotated[
-        str | None,
-        Key(
-            "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
-            "island.dxf",
-            "by `points`",
-        ),
-    ] = None
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
-    layer: Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")] = None
-    gap: Annotated[
-        Length | None,
-        Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
-    ] = None
+    points: PointsKey = None
+    file: FileKey = None
+    unit: UnitKey = None
+    layer: LayerKey = None
+    gap: GapKey = None
 
 
 @table(kw_only=True)
@@ -356,22 +304,8 @@ class RevolutionTable(ShapeBase):
             [["0 in", "0 in"], ["8 in", "0 in"], ["10 in", "14 in"], ["0 in", "14 in"]],
         ),
     ]
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
-    wall: Annotated[
-        Length | None,
-        Key(
-            "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
-            "5/8 in",
-            "the piece is solid",
-        ),
-    ] = None
+    unit: UnitKey = None
+    wall: WallKey = None
     open: Annotated[Literal["none", "top", "bottom"], Key("End left open of a hollow piece.", "top")] = "none"
 
 
@@ -399,14 +333,7 @@ class MeshTable(ShapeBase):
 @table(kw_only=True)
 class CompoundTable(ShapeBase):
     kind: Annotated[Literal["compound"], Key("Shape: several shapes in one piece.", "compound")]
-    unit: Annotated[
-        UnitName | None,
-        Key(
-            "Unit of bare numbers in this table, and of a file that does not state its own.",
-            "in",
-            "every number needs its own unit",
-        ),
-    ] = None
+    unit: UnitKey = None
     add: Annotated[
         Annotated[list["ShapeTable"], Field(min_length=1)],
         Key(
