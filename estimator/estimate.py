@@ -77,9 +77,9 @@ def counted_stock(job: Job, mixes: Mapping[str, MixDesign], batch_m3: Mapping[st
     return CountedStock(on_hand, left_out, tuple(warnings))
 
 
-def lot_lines(job: Job, made: MixDesign) -> dict[str, str | None]:
+def lot_lines(job: Job, design: MixDesign) -> dict[str, str | None]:
     """The lot of each material of a mix that colours, for the batch sheet; None is a line to fill in by hand."""
-    named = (name for name in made.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLOURING)
+    named = (name for name in design.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLOURING)
     return {name: job.lots.get(name) for name in named}
 
 
@@ -119,7 +119,7 @@ Part = tuple[PieceTakeoff, Weight, Handling]
 
 @dataclass(frozen=True, slots=True)
 class PieceEstimate:
-    """Everything told of one mark; weights and prices are of one piece unless said."""
+    """Everything known of one mark; weights and prices are of one piece unless said."""
 
     taken: PieceTakeoff
     weight: Weight
@@ -191,7 +191,7 @@ class Estimate:
 def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     """Estimates a job. Raises InputError with every fault that only computing could find.
 
-    cautions   the catalog of cautions, of which those that apply are told
+    cautions   the catalog of cautions, of which those that apply are kept
     """
     takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
@@ -209,7 +209,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         for t, w, h in parts
         for mark in (t.piece.mark,)
     )
-    told = (
+    warnings = (
         *job.warnings,
         *mix_warnings(job, mixes),
         *crew_notices({taken.piece.mark: handling for taken, _, handling in parts}, int(job.workshop.handling.people)),
@@ -234,7 +234,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         calendar=calendar,
         versions=Versions(),
         cautions=applied,
-        warnings=tuple(dict.fromkeys(told)),
+        warnings=tuple(dict.fromkeys(warnings)),
     )
     beside = price_versions(job, done.standing, lambda other: estimate(other, ()).standing)
     return replace(done, versions=beside)

@@ -64,8 +64,8 @@ def _material(
         if per_m3 is not None:
             terms.append(f"recipe_{i}_kg_m3 · batch_{i}_m3")
             values |= {f"recipe_{i}_kg_m3": per_m3, f"batch_{i}_m3": volume_m3}
-    told = "recipe as weighed times what is batched of each mix, waste and loss in"
-    yield figure(f"{at}.required_kg", " + ".join(terms), values, "kg", told)
+    source = "recipe as weighed times what is batched of each mix, waste and loss in"
+    yield figure(f"{at}.required_kg", " + ".join(terms), values, "kg", source)
     lines = line.lines
     if lines:
         yield _held(f"{at}.bought_kg", lines, "kg")
@@ -98,8 +98,8 @@ def _charge(
             "what the job uses, at the lowest list price of a pack that holds no more; leftovers go to stock",
         )
     name = "packs_bought" if paid is not None and abs(float(paid) - cost) < 0.005 else "whole_packs_alone"
-    told = "whole packs of this material alone, with nothing in stock: cheaper than by use, or ordered for this job"
-    return money(path, name, {name: cost}, currency, told)
+    source = "whole packs of this material alone, with nothing in stock: cheaper than by use, or ordered for this job"
+    return money(path, name, {name: cost}, currency, source)
 
 
 def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
@@ -114,8 +114,8 @@ def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
             values |= {f"count_{i}": step.count, f"each_{i}": step.each}
             (pallets if step.of == "full pallet" else loose).append(f"count_{i} · each_{i}")
         formula = " + ".join(f"round2({' + '.join(terms)})" for terms in (pallets, loose) if terms)
-        told = f"list price of {line.pack.name}, breaks: {line.pack.breaks_rule}"
-        yield money(f"{at}.packs.{line.pack.name}.price", formula, values, currency, told)
+        source = f"list price of {line.pack.name}, breaks: {line.pack.breaks_rule}"
+        yield money(f"{at}.packs.{line.pack.name}.price", formula, values, currency, source)
 
 
 def _held(path: str, lines: Sequence[Line], unit: str) -> Working:
@@ -136,8 +136,8 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         for i, line in enumerate(stands, start=1):
             values |= {f"count_{i}": line.count, f"on_pallet_{i}": float(line.pack.per_pallet or 1)}
         formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stands) + 1))
-        told = "each kind of pack on pallets of its own"
-        yield figure("pallets.count", formula, values, "", told)
+        source = "each kind of pack on pallets of its own"
+        yield figure("pallets.count", formula, values, "", source)
     goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
     count = sum(each.pallets for each in brought)
     gross_kg = sum(each.gross_kg for each in brought)
@@ -153,10 +153,10 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
     for i, charge in enumerate(charges, start=1):
         values |= {f"number_{i}": charge.number, f"each_{i}": charge.each}
     formula = " + ".join(f"round2(number_{i} · each_{i})" for i in range(1, len(charges) + 1))
-    told = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
+    source = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
     small = {f"small_order_{i}": each.small_order for i, each in enumerate(brought, start=1) if each.small_order}
     formula = " + ".join([*([formula] if formula else []), *small])
-    yield money("supply.freight", formula or "0", values | small, currency, told)
+    yield money("supply.freight", formula or "0", values | small, currency, source)
     if supply.materials.goods is not None and supply.materials.total is not None:
         bought = [(each.material, each.purchase_cost) for each in supply.materials.lines]
         yield _sum("supply.goods", {_name(n): float(cost) for n, cost in bought if cost is not None}, currency)
@@ -195,10 +195,10 @@ def _required(used: UsedUp) -> Working:
     formula = " + ".join(terms)
     if used.least:
         formula, values = f"max({formula}, least)", values | {"least": used.least}
-    told = f"by {', '.join(dict.fromkeys(part.basis for part in used.parts))}: the workshop's rate over the geometry"
+    source = f"by {', '.join(dict.fromkeys(part.basis for part in used.parts))}: the workshop's rate over the geometry"
     if used.least:
-        told += "; never less than the sheets on which the cut list was laid"
-    return figure(f"consumables.{used.material}.required", formula, values, used.order.measure, told)
+        source += "; never less than the sheets on which the cut list was laid"
+    return figure(f"consumables.{used.material}.required", formula, values, used.order.measure, source)
 
 
 def _order(at: str, order: ConsumableOrder, currency: str) -> Iterator[Working]:
@@ -315,13 +315,13 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
     burdened = {"direct": direct.total, "overhead": cost.overhead}
     values = {name: float(amount) for name, amount in burdened.items()}
     if terms.markup is not None:
-        formula, told = "round2((direct + overhead) · markup)", "terms of the job, a markup on cost"
+        formula, source = "round2((direct + overhead) · markup)", "terms of the job, a markup on cost"
         values["markup"] = terms.markup
     else:
         formula = "round2((direct + overhead) / (1 − margin_share)) − (direct + overhead)"
-        told = "terms of the job, a margin on the price"
+        source = "terms of the job, a margin on the price"
         values["margin_share"] = terms.margin or 0.0
-    yield money("cost.margin", formula, values, currency, told)
+    yield money("cost.margin", formula, values, currency, source)
     if cost.minimum_charge:
         yield money(
             "cost.minimum_charge",

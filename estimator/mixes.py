@@ -76,7 +76,7 @@ class CastIn:
     """
 
     mix: Mix
-    made: MixDesign
+    design: MixDesign
     replacement: float | None
     cost_per_m3: float
     unpriced: tuple[str, ...]
@@ -160,7 +160,7 @@ def cast_in(
     over = (1.0 + np.maximum(pieces.tolerance, design.density_tolerance_least)) * pieces.thickness_factor
     return CastIn(
         mix=mix,
-        made=design,
+        design=design,
         replacement=replacement,
         cost_per_m3=cost.per_m3,
         unpriced=cost.unpriced,

@@ -153,14 +153,14 @@ KEYS: Mapping[type, str] = {
         shortcomings
     """,
     EarlyStop: """
-        second_water_used=used water_cementitious=stopped.made.water_cementitious
+        second_water_used=used water_cementitious=stopped.design.water_cementitious
         water_left_kg_m3=stopped.water_left_kg_m3 yield_ratio=stopped.yield_ratio
-        fresh_density_kg_m3=stopped.made.fresh_density_kg_m3
-        installed_density_kg_m3=stopped.made.installed_density_kg_m3 cautions=stopped.cautions
+        fresh_density_kg_m3=stopped.design.fresh_density_kg_m3
+        installed_density_kg_m3=stopped.design.installed_density_kg_m3 cautions=stopped.cautions
     """,
     Replacement: """
         by bead_in_kg_m3=bead_in_kg bead_in_loose_m3_per_m3=bead_in_loose_m3 sand_out_kg_m3=sand_out_kg
-        yield_m3_per_m3=yield_m3 fresh_density_kg_m3=made.fresh_density_kg_m3 lighter
+        yield_m3_per_m3=yield_m3 fresh_density_kg_m3=design.fresh_density_kg_m3 lighter
     """,
     MixBands: "fresh_density_kg_m3 oven_dry_density_kg_m3 installed_density_kg_m3 yield_m3_per_m3",
     MixDesign: """
@@ -175,10 +175,10 @@ KEYS: Mapping[type, str] = {
         replacements=by_basis
     """,
     CastIn: """
-        mix=mix.name replacement fresh_density_kg_m3=made.fresh_density_kg_m3
-        installed_density_kg_m3=made.installed_density_kg_m3 cementitious_kg_m3=made.cementitious_kg_m3
-        water_cementitious=made.water_cementitious water_cement=made.water_cement cost_per_m3 unpriced
-        floats=made.floats first_crack_strength_pa=mix.first_crack_strength_pa
+        mix=mix.name replacement fresh_density_kg_m3=design.fresh_density_kg_m3
+        installed_density_kg_m3=design.installed_density_kg_m3 cementitious_kg_m3=design.cementitious_kg_m3
+        water_cementitious=design.water_cementitious water_cement=design.water_cement cost_per_m3 unpriced
+        floats=design.floats first_crack_strength_pa=mix.first_crack_strength_pa
     """,
     # batches
     LayerPlacing: "mix method thickness_m lifts wait_s",

@@ -75,26 +75,26 @@ def run_show(
     mix, materials, words = bench.mix(name), bench.shelf.materials, bench.words
     chosen: MixForm = form or ("masses" if size else mix.written_as)
     with telling(bench.file, name):
-        made = make(mix, materials)
+        design = make(mix, materials)
         uncertain = bands(mix, materials)
         stops = [] if stop_at is None else [stop_early(mix, materials, stop_at)]
         ways = _ways(mix, materials)
         thumb = rule_of_thumb(mix, materials)
-    batch = None if size is None else batch_of_size(size, made, materials, lambda marks: _pieces_m3(job, name, marks))
-    shown = show(made, materials, chosen, batch)
+    batch = None if size is None else batch_of_size(size, design, materials, lambda marks: _pieces_m3(job, name, marks))
+    shown = show(design, materials, chosen, batch)
     if as_json:
-        sys.stdout.write(to_json(_mix_table(name, shown, made, thumb)))
+        sys.stdout.write(to_json(_mix_table(name, shown, design, thumb)))
         return
     notes = _notes(shown, mix, stops, uncertain, thumb, bench)
     sheets = [
-        facts_sheet(mix, made, uncertain, words),
-        form_sheet(shown, made, materials, bench.workshop.scales, words),
+        facts_sheet(mix, design, uncertain, words),
+        form_sheet(shown, design, materials, bench.workshop.scales, words),
     ]
     print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
-    print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *made.warnings])
+    print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *design.warnings])
 
 
-def _mix_table(name: str, shown: MixListing, made: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
+def _mix_table(name: str, shown: MixListing, design: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
     """The mix as JSON tells it."""
     return {
         "mix": name,
@@ -106,10 +106,10 @@ def _mix_table(name: str, shown: MixListing, made: MixDesign, thumb: RuleOfThumb
         "total_kg": shown.batch.total_kg,
         "finished_m3": shown.finished_m3,
         "weighed_kg": shown.batch.weighed_kg,
-        "fresh_density_kg_m3": made.fresh_density_kg_m3,
-        "installed_density_kg_m3": made.installed_density_kg_m3,
-        "water_cementitious": made.water_cementitious,
-        "water_cement": made.water_cement,
+        "fresh_density_kg_m3": design.fresh_density_kg_m3,
+        "installed_density_kg_m3": design.installed_density_kg_m3,
+        "water_cementitious": design.water_cementitious,
+        "water_cement": design.water_cement,
         "rule_of_thumb": None if thumb is None else asdict(thumb),
     }
 
@@ -208,13 +208,13 @@ def run_swap(
         )
         return
     words = Words(now.job.units, now.job.currency)
-    made = then.mixes[mix.name]
+    design = then.mixes[mix.name]
     mix_sheet = _swap_sheet(now, then, mix, changed, (was, share), band, f"{bead} for {sand}")
     layers = [(layer, part.taken.piece.quantity) for part in after for layer in part.taken.layers]
     needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
-    shown = show(made, then.job.materials, "masses", recipe_for(made, finished_m3=needed_m3))
+    shown = show(design, then.job.materials, "masses", recipe_for(design, finished_m3=needed_m3))
     need_sheet = replace(
-        form_sheet(shown, made, then.job.materials, then.job.workshop.scales, words),
+        form_sheet(shown, design, then.job.materials, then.job.workshop.scales, words),
         title=f"What these pieces need of {mix.name}, swapped, waste in: {words.volume(needed_m3)}",
     )
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
@@ -228,13 +228,13 @@ def _swap_sheet(
 ) -> Sheet:
     """The mix as it is beside the same with its sand swapped."""
     words = Words(now.job.units, now.job.currency)
-    made, made_now = then.mixes[mix.name], now.mixes[mix.name]
+    design, made_now = then.mixes[mix.name], now.mixes[mix.name]
     rows = (
         ("sand swapped", *map(words.share, shares)),
-        ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(made.fresh_density_kg_m3)),
+        ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(design.fresh_density_kg_m3)),
         ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
-        (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(made.installed_density_kg_m3)),
-        ("in water, fresh", *("floats" if mix_made.floats else "sinks" for mix_made in (made_now, made))),
+        (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(design.installed_density_kg_m3)),
+        ("in water, fresh", *("floats" if mix_made.floats else "sinks" for mix_made in (made_now, design))),
         ("first-crack strength", first_crack(mix, words), first_crack(changed, words)),
     )
     return Sheet(
@@ -304,11 +304,11 @@ def _with(job: Job, mix: Mix) -> Job:
 
 
 def _document(result: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[str, Any]:
-    made = result.mixes[mix.name]
+    design = result.mixes[mix.name]
     return {
-        "fresh_density_kg_m3": made.fresh_density_kg_m3,
-        "installed_density_kg_m3": made.installed_density_kg_m3,
-        "floats": made.floats,
+        "fresh_density_kg_m3": design.fresh_density_kg_m3,
+        "installed_density_kg_m3": design.installed_density_kg_m3,
+        "floats": design.floats,
         "first_crack_strength_pa": mix.first_crack_strength_pa,
         "pieces": [
             {
@@ -379,7 +379,7 @@ def run_compare(
     if pieces.marks:
         notes.append(DEFERRAL)
     print_sheets(" · ".join(names), sheets, notes)
-    print_warnings(warning.about(f"mix {row.mix.name}") for row in rows for warning in row.made.warnings)
+    print_warnings(warning.about(f"mix {row.mix.name}") for row in rows for warning in row.design.warnings)
 
 
 def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:

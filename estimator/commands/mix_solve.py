@@ -64,14 +64,14 @@ def run(
     weight_kg = None if weight is None else quantity("--weight", weight, "mass")
     density_kg_m3 = None if density is None else quantity("--density", density, "density")
     _check_goal(weight_kg, density_kg_m3, piece, job, least_cost=least_cost)
-    made = None
+    designs = None
     solved = None
     if piece is not None and job is not None:
         measured = measure_job(job)
         (piece,) = marks_of(measured, [piece])
-        made = measured.mixes
+        designs = measured.mixes
         taken = next(part for part in measured.takeoff.pieces if part.piece.mark == piece)
-        solved = _solved(taken, measured.job, made, name, stage)
+        solved = _solved(taken, measured.job, designs, name, stage)
     with telling(bench.file, name):
         pair = swap_pair(mix, bench.shelf.materials, sand, bead)
         question = Question(
@@ -108,8 +108,8 @@ def _table(name: str, solution: Solution, stage: Stage, stopped: Sequence[str]) 
         "weight_high_kg": solution.weight_kg,
         "cost": solution.cost,
         "stopped_by": list(stopped),
-        "recipe_kg_m3": dict(solution.made.recipe_kg_m3),
-        "floats": solution.made.floats,
+        "recipe_kg_m3": dict(solution.design.recipe_kg_m3),
+        "floats": solution.design.floats,
     }
 
 
@@ -131,14 +131,14 @@ def _print(
     if solution.cost is not None:
         of = "its concrete" if solved is not None else "one cubic metre"
         rows.append((f"{of} at list price, {words.currency}", words.money(solution.cost)))
-    rows.append(("in water, fresh", "floats" if solution.made.floats else "sinks"))
+    rows.append(("in water, fresh", "floats" if solution.design.floats else "sinks"))
     volume_m3 = 1.0
     if solved is not None:
         volume_m3 = solved.volume_m3(solution.values.get("thickness_m", solved.thickness_m))
-    batch = recipe_for(solution.made, finished_m3=volume_m3)
+    batch = recipe_for(solution.design, finished_m3=volume_m3)
     need = form_sheet(
-        show(solution.made, bench.shelf.materials, "masses", batch),
-        solution.made,
+        show(solution.design, bench.shelf.materials, "masses", batch),
+        solution.design,
         bench.shelf.materials,
         bench.workshop.scales,
         words,
@@ -148,7 +148,7 @@ def _print(
     notes += ["A mix so changed is untested: its strength is not shown to be safe. Cast coupons of it.", DEFERRAL]
     sheet = Sheet("Found", (Column("", False), Column("")), tuple(rows))
     print_sheets(f"{name}: {verdict}", [sheet, need], notes)
-    print_warnings(solution.made.warnings)
+    print_warnings(solution.design.warnings)
 
 
 def _check_goal(
@@ -173,8 +173,8 @@ def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MixDesign], name:
     inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
 
     rest_kg_m3 = {
-        mix: made.fresh_density_kg_m3 if stage == "fresh" else made.installed_density_kg_m3
-        for mix, made in mixes.items()
+        mix: design.fresh_density_kg_m3 if stage == "fresh" else design.installed_density_kg_m3
+        for mix, design in mixes.items()
     }
 
     def own(layers: tuple[LayerTakeoff, ...]) -> float:

@@ -131,7 +131,7 @@ _OF = re.compile(r"(?P<count>[\d./ -]+)\s*(?P<unit>[A-Za-z][A-Za-z -]*?)\s+of\s+
 
 
 def batch_of_size(
-    text: str, made: MixDesign, materials: Mapping[str, Material], pieces_m3: Callable[[list[str]], float]
+    text: str, design: MixDesign, materials: Mapping[str, Material], pieces_m3: Callable[[list[str]], float]
 ) -> Recipe:
     """The recipe of a batch by counted dry mass, total mass, finished volume, packs or mass of one material, or pieces.
 
@@ -142,17 +142,17 @@ def batch_of_size(
     try:
         if size == "pieces" or size.startswith("pieces "):
             marks = [mark.strip() for mark in size.removeprefix("pieces").split(",") if mark.strip()]
-            return recipe_for(made, finished_m3=pieces_m3(marks))
+            return recipe_for(design, finished_m3=pieces_m3(marks))
         if match := _OF.fullmatch(size):
-            return recipe_for(made, material_kg=(match["name"], _material_kg(size, match, made, materials)))
+            return recipe_for(design, material_kg=(match["name"], _material_kg(size, match, design, materials)))
         head, _, last = size.rpartition(" ")
         if last == "counted":
-            return recipe_for(made, counted_dry_kg=read_quantity(head, "mass"))
+            return recipe_for(design, counted_dry_kg=read_quantity(head, "mass"))
         if last == "total":
-            return recipe_for(made, total_kg=read_quantity(head, "mass"))
+            return recipe_for(design, total_kg=read_quantity(head, "mass"))
         kind, value = read_any(size)
         if kind == "volume":
-            return recipe_for(made, finished_m3=value)
+            return recipe_for(design, finished_m3=value)
         if kind == "mass":
             raise _fault(f'"{size}" of what?', f'Write "{size} counted" (dry, as if all sand) or "{size} total".')
     except FaultError as error:
@@ -160,11 +160,11 @@ def batch_of_size(
     raise _fault(f'"{size}" is no size of a batch.', _EXAMPLES)
 
 
-def _material_kg(size: str, match: re.Match[str], made: MixDesign, materials: Mapping[str, Material]) -> float:
+def _material_kg(size: str, match: re.Match[str], design: MixDesign, materials: Mapping[str, Material]) -> float:
     """Mass of so many packs of a material, or of a mass of it."""
     name, unit = match["name"], match["unit"].strip()
-    if made.recipe_kg_m3.get(name, 0.0) <= 0.0:
-        raise _fault(f"{name} is not in {made.name}.", nearest(name, made.recipe_kg_m3))
+    if design.recipe_kg_m3.get(name, 0.0) <= 0.0:
+        raise _fault(f"{name} is not in {design.name}.", nearest(name, design.recipe_kg_m3))
     packs = {pack.name: pack for pack in materials[name].packs} if name in materials else {}
     pack = packs.get(unit) or packs.get(unit.removesuffix("s"))
     if pack is None:

@@ -143,7 +143,7 @@ class StoppedEarly:
     """
 
     planned: MixDesign
-    made: MixDesign
+    design: MixDesign
     yield_ratio: float
     water_left_kg_m3: float
     cautions: tuple[str, ...]
@@ -189,7 +189,7 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
     ]
     return StoppedEarly(
         planned=planned,
-        made=drier,
+        design=drier,
         yield_ratio=yield_ratio,
         water_left_kg_m3=(mix.water_cementitious - water_cementitious) * planned.cementitious_kg_m3,
         cautions=tuple(cautions),

@@ -23,7 +23,7 @@ class Replacement:
 
     by: ReplacedBy
     mix: Mix
-    made: MixDesign
+    design: MixDesign
     sand_out_kg: float
     bead_in_kg: float
     bead_in_loose_m3: float
@@ -158,7 +158,7 @@ def replace_sand(
     return Replacement(
         by=by,
         mix=replaced,
-        made=after,
+        design=after,
         sand_out_kg=out_kg,
         bead_in_kg=bead_kg,
         bead_in_loose_m3=bead_kg / bulk_density_kg_m3(beads),
@@ -293,7 +293,7 @@ class MixCost:
 class ComparedMix:
     """One mix in a comparison: the same pieces, cast in it."""
 
-    made: MixDesign
+    design: MixDesign
     piece_fresh_kg: Mapping[str, float]  # by piece mark, of one
     piece_installed_kg: Mapping[str, float]
     piece_cost: Mapping[str, float]
@@ -370,7 +370,7 @@ def _compared(
     cost = cost_of(design, price_per_kg)
     job_m3 = sum(volume_m3 * quantity[mark] for mark, volume_m3 in piece_m3.items())
     return ComparedMix(
-        made=design,
+        design=design,
         piece_fresh_kg={mark: design.fresh_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
         piece_installed_kg={mark: design.installed_density_kg_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},
         piece_cost={mark: cost.per_m3 * volume_m3 for mark, volume_m3 in piece_m3.items()},

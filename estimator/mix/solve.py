@@ -68,7 +68,7 @@ class Solution:
     reached: bool
     values: Mapping[Variable, float]
     mix: Mix
-    made: MixDesign
+    design: MixDesign
     density_kg_m3: float
     weight_kg: float | None  # of the piece, inserts in; None without a piece
     cost: float | None  # of the piece, or of 1 m3 without one; None without prices
@@ -213,7 +213,7 @@ def _solution_at(question: Question, values: Mapping[Variable, float]) -> Soluti
         reached=False,
         values=dict(values),
         mix=mix,
-        made=design,
+        design=design,
         density_kg_m3=density_kg_m3,
         weight_kg=weight_kg,
         cost=cost,

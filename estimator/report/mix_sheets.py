@@ -40,18 +40,18 @@ _FORMS = {
 }
 
 
-def facts_sheet(mix: Mix, made: MixDesign, bands: MixBands, words: Words) -> Sheet:
+def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> Sheet:
     """What a mix weighs, with its low and high, and its water; first-crack strength where it was tested."""
     rows = [
         ("fresh", *_band(bands.fresh_density_kg_m3, words)),
-        ("at demould", words.density(made.demould_density_kg_m3), "", ""),
+        ("at demould", words.density(design.demould_density_kg_m3), "", ""),
         (IN_PLACE, *_band(bands.installed_density_kg_m3, words)),
         ("oven-dry", *_band(bands.oven_dry_density_kg_m3, words)),
         ("volume made of what is planned", *_shares(bands.yield_m3_per_m3, words)),
-        ("air", words.share(made.air), "", ""),
-        (WATER_CM, f"{made.water_cementitious:.3g}", "", ""),
-        (WATER_C, "no cement" if made.water_cement is None else f"{made.water_cement:.3g}", "", ""),
-        ("in water, fresh", "floats" if made.floats else "sinks", "", ""),
+        ("air", words.share(design.air), "", ""),
+        (WATER_CM, f"{design.water_cementitious:.3g}", "", ""),
+        (WATER_C, "no cement" if design.water_cement is None else f"{design.water_cement:.3g}", "", ""),
+        ("in water, fresh", "floats" if design.floats else "sinks", "", ""),
         (FIRST_CRACK, first_crack(mix, words), "", ""),
     ]
     return Sheet(
@@ -70,14 +70,14 @@ def first_crack(mix: Mix, words: Words) -> str:
 
 
 def form_sheet(
-    shown: MixListing, made: MixDesign, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
+    shown: MixListing, design: MixDesign, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
 ) -> Sheet:
     """A mix in one written form; masses with the bucket of each first, where it is measured by one.
 
     scales  of the workshop: a mass as weighed has their decimals
     """
     if shown.form == "masses":
-        loose_m3, _ = loose_volumes(shown.batch, materials, made.made.water_density_kg_m3)
+        loose_m3, _ = loose_volumes(shown.batch, materials, design.made.water_density_kg_m3)
         rows = tuple(
             (line.name, words.volume(loose_m3[line.name]), as_weighed(line.value, scales, words))
             for line in shown.lines
@@ -101,7 +101,7 @@ def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
             BASIS[way.by],
             words.mass(way.bead_in_kg / way.sand_out_kg * _HUNDRED_LB_KG),
             f"{way.yield_m3:.3f}",
-            words.density(way.made.fresh_density_kg_m3),
+            words.density(way.design.fresh_density_kg_m3),
             words.share(way.lighter),
         )
         for way in ways
@@ -116,10 +116,10 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
     """What the batch is if the water stops short."""
     rows = tuple(
         (
-            f"w/cm {stop.made.water_cementitious:.3f}",
+            f"w/cm {stop.design.water_cementitious:.3f}",
             words.share(stop.yield_ratio),
-            words.density(stop.made.fresh_density_kg_m3),
-            words.density(stop.made.installed_density_kg_m3),
+            words.density(stop.design.fresh_density_kg_m3),
+            words.density(stop.design.installed_density_kg_m3),
             UNTESTED,
         )
         for stop in stops
@@ -131,7 +131,7 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
 def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
     """Mixes side by side, a column a mix."""
     per = "yd³" if words.units == "imperial" else "m³"
-    mixes = [row.made for row in rows]
+    mixes = [row.design for row in rows]
     lines: list[tuple[str, ...]] = [
         ("fresh", *(words.density(mix.fresh_density_kg_m3) for mix in mixes)),
         (IN_PLACE, *(words.density(mix.installed_density_kg_m3) for mix in mixes)),

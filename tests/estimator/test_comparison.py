@@ -49,7 +49,7 @@ def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -
     (face, back) = done.pieces[1].taken.layers
     expected = (
         face.volume_m3 * mixes["face"].fresh_density_kg_m3
-        + back.volume_m3 * row.made.fresh_density_kg_m3
+        + back.volume_m3 * row.design.fresh_density_kg_m3
         + 5 * POUND_KG
     )
     assert row.fresh_kg == pytest.approx([expected])

@@ -34,7 +34,7 @@ MORTAR = Mix("mortar", 0.5, {"cement": 1.0}, {"sand": 1.0}, "sand", 0.33, 0.05, 
 def test_beads_by_absolute_volume_keep_the_yield(fraction: float, density_kg_m3: float):
     # made: exact arithmetic
     replaced = replace_sand(MORTAR, MATERIALS, "sand", "bead", fraction, "absolute-volume")
-    assert replaced.made.fresh_density_kg_m3 == pytest.approx(density_kg_m3, abs=0.05)
+    assert replaced.design.fresh_density_kg_m3 == pytest.approx(density_kg_m3, abs=0.05)
     assert replaced.yield_m3 == pytest.approx(1.0, abs=1e-12)
 
 
@@ -44,12 +44,12 @@ def test_beads_by_loose_volume_are_not_that_much_solid():
     assert replaced.bead_in_loose_m3 * 1000.0 == pytest.approx(289.7, abs=0.05)
     assert replaced.bead_in_kg == pytest.approx(3.59, abs=0.005)
     assert replaced.yield_m3 * 1000.0 == pytest.approx(1004.9, abs=0.05)
-    assert replaced.made.fresh_density_kg_m3 == pytest.approx(1691.6, abs=0.05)
+    assert replaced.design.fresh_density_kg_m3 == pytest.approx(1691.6, abs=0.05)
     assert replaced.mix.aggregate == pytest.approx({"sand": 0.5, "bead": 0.5})
 
     as_solid = MATERIALS | {"bead": replace(BEAD, density_kg_m3=12.4, packing=1.0)}
     trap = replace_sand(MORTAR, as_solid, "sand", "bead", 0.5, "loose-volume")
-    assert trap.made.fresh_density_kg_m3 == pytest.approx(1516.7, abs=0.05)
+    assert trap.design.fresh_density_kg_m3 == pytest.approx(1516.7, abs=0.05)
     assert trap.yield_m3 == pytest.approx(1.12, abs=0.005)
 
 
@@ -63,7 +63,7 @@ def test_five_kilograms_of_beads_fill_more_of_the_mixer_than_of_the_concrete():
 
 def densities_by_absolute_volume(mix: Mix, fractions: list[float]) -> np.ndarray:
     replaced = [replace_sand(mix, MATERIALS, "sand", "bead", one, "absolute-volume") for one in fractions]
-    return np.array([one.made.fresh_density_kg_m3 for one in replaced])
+    return np.array([one.design.fresh_density_kg_m3 for one in replaced])
 
 
 def test_density_falls_in_a_line_as_beads_replace_sand_by_volume():

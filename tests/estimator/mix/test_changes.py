@@ -48,11 +48,11 @@ def test_all_but_the_sand_keeps_its_mass(shelf: dict[str, Material], all_sand: M
     before = make(all_sand, shelf)
     replaced = replace_sand(all_sand, shelf, "sand", "bead", fraction, by)
     for name in ("cement", "fume", "powder", "emulsion", "black", "glass"):
-        kept = replaced.made.recipe_kg_m3[name] * replaced.yield_m3
+        kept = replaced.design.recipe_kg_m3[name] * replaced.yield_m3
         assert kept == pytest.approx(before.recipe_kg_m3[name], rel=1e-9), name
-    water = replaced.made.free_water_kg_m3 * replaced.yield_m3
+    water = replaced.design.free_water_kg_m3 * replaced.yield_m3
     assert water == pytest.approx(before.free_water_kg_m3, rel=1e-9)
-    sand = replaced.made.recipe_kg_m3.get("sand", 0.0) * replaced.yield_m3
+    sand = replaced.design.recipe_kg_m3.get("sand", 0.0) * replaced.yield_m3
     assert sand == pytest.approx(before.recipe_kg_m3["sand"] - replaced.sand_out_kg, abs=1e-9)
 
 
@@ -88,13 +88,13 @@ def test_water_is_staged_without_losing_any():
 def test_a_batch_that_stops_early_is_denser_and_shorter(shelf: dict[str, Material], back_mix: Mix, basis: str):
     mix = replace(back_mix, fibre_basis=basis)
     stopped = stop_early(mix, shelf, 0.30)
-    planned, made = stopped.planned, stopped.made
-    assert made.water_cementitious == 0.30
-    assert made.fresh_density_kg_m3 > planned.fresh_density_kg_m3
+    planned, design = stopped.planned, stopped.design
+    assert design.water_cementitious == 0.30
+    assert design.fresh_density_kg_m3 > planned.fresh_density_kg_m3
     missing_m3 = stopped.water_left_kg_m3 / 998.0 / 0.96
     assert stopped.yield_ratio == pytest.approx(1.0 - missing_m3, abs=1e-12)
     for name in ("cement", "sand", "glass"):
-        assert made.recipe_kg_m3[name] * stopped.yield_ratio == pytest.approx(planned.recipe_kg_m3[name])
+        assert design.recipe_kg_m3[name] * stopped.yield_ratio == pytest.approx(planned.recipe_kg_m3[name])
     assert any("strength" in text for text in stopped.cautions)
     with pytest.raises(FaultError, match="does not stop short"):
         stop_early(mix, shelf, 0.34)
@@ -109,7 +109,7 @@ def test_the_same_pieces_in_two_mixes(shelf: dict[str, Material], all_sand: Mix,
     assert light.job_fresh_kg == pytest.approx(3 * light.piece_fresh_kg["C1"] + light.piece_fresh_kg["P1"])
     assert light.job_cost == pytest.approx(3 * light.piece_cost["C1"] + light.piece_cost["P1"])
     assert light.job_fresh_kg < heavy.job_fresh_kg
-    by_hand = sum(kg * PRICE.get(name, 0.0) for name, kg in light.made.recipe_kg_m3.items())
+    by_hand = sum(kg * PRICE.get(name, 0.0) for name, kg in light.design.recipe_kg_m3.items())
     assert light.cost.per_m3 == pytest.approx(by_hand)
     assert light.cost.unpriced == ("powder",)
     assert light.first_crack_strength_pa is None
