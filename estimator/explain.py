@@ -22,6 +22,7 @@ from estimator.packaging.freight import Pallets
 from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.price import Line
 from estimator.packaging.stage import FormPlan, Supply
+from estimator.pricing.calendar import Calendar
 from estimator.pricing.labor import Labor
 from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
@@ -373,6 +374,7 @@ def workings_of(estimate: Estimate) -> tuple[Working, ...]:
         *delivery_workings(estimate.delivery),
         *price_workings(estimate.pricing, job),
         *_quantities(estimate),
+        *_days(estimate.calendar),
     )
 
 
@@ -429,6 +431,34 @@ def _quantities(estimate: Estimate) -> Iterator[Working]:
             line.unit,
             f"{line.basis}, all pieces of each mark",
         )
+
+
+def _days(calendar: Calendar) -> Iterator[Working]:
+    """The days that a customer is promised, counted from the approval on day 0."""
+    before = max((step for step in calendar.steps if step.name not in ("ship", "install")), key=lambda s: s.last_day)
+    ship, last = calendar.ship_day, calendar.last_day
+    yield figure(
+        "calendar.ship_day",
+        "last_day_before + days_to_next_workday",
+        {"last_day_before": before.last_day, "days_to_next_workday": ship - before.last_day},
+        "d",
+        f'the next working day after "{before.name}"{f" of {before.pour}" if before.pour else ""}',
+    )
+    for path in ("calendar.lead_days", "quote.lead_days"):
+        yield figure(
+            path,
+            "ship_day − days_off",
+            {"ship_day": ship, "days_off": ship - calendar.lead_days},
+            "d",
+            "working days from the approval; days off are those on which the shop does not work",
+        )
+    yield figure(
+        "calendar.last_day",
+        "max(ship_day, last_day_on_site)",
+        {"ship_day": ship, "last_day_on_site": last},
+        "d",
+        "setting on site begins on the working day after shipping",
+    )
 
 
 def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:

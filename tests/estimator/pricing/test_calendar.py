@@ -211,3 +211,17 @@ def test_a_payment_received_is_told_with_the_balance(write_job: Write) -> None:
     assert [step["received"] for step in quote["payments"]] == [500.0, None, None]
     (working,) = [each for each in workings_of(made) if each.figure == "quote.balance_due"]
     assert working.result == quote["balance_due"]
+
+
+def test_the_days_that_a_customer_is_promised_can_be_explained(write_job: Write) -> None:
+    head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\nstart = "2026-03-16"\n'
+    done = estimate_file(write_job(f'{head}[[piece]]\nmark = "A"\n{PIECE}\n'))
+    days = {working.figure: working for working in workings_of(done)}
+    calendar = to_document(done)["calendar"]
+    for name in ("ship_day", "lead_days", "last_day"):
+        assert days[f"calendar.{name}"].result == calendar[name]
+    assert days["quote.lead_days"].result == calendar["lead_days"]
+    ship, crate = (next(s for s in calendar["steps"] if s["step"] == name) for name in ("ship", "crate"))
+    assert days["calendar.ship_day"].values["last_day_before"] == crate["last_day"] < ship["first_day"]
+    weekend = [day for day in range(1, ship["first_day"] + 1) if day % 7 in (5, 6)]  # day 0 is a Monday
+    assert days["calendar.lead_days"].values["days_off"] == len(weekend)
