@@ -246,6 +246,14 @@ def _has_room(plan):
     return gaps.difference(plan.buffer(1e-6)).area < 1e-6
 
 
+def test_a_block_stands_beside_a_notch_with_cusps():
+    # Rounded corners that touch the back edge taper to nothing there: older GEOS lost the block in an offset.
+    notch = RectangleCutout(0.064, 0.304, 0.032, 0.071, 0.005)
+    boards = assembled(Slab(0.4, 0.375, 0.012, (notch, RectangleCutout(0.03, 0.369, 0.001, 0.001))))
+    (block,) = [each for each in boards if each.role == "block"]
+    assert (block.length_m, block.height_m) == approx((0.03, 0.369))
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.integers(3, 9), st.integers(0, 2**32 - 1), st.sampled_from([0.0, 0.2]))
 def test_random_outlines_of_straight_edges_and_arcs(corners, seed, bulge):
