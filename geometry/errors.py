@@ -32,6 +32,18 @@ def mm(length_m: float) -> str:
     return f"{length_m * 1000:.6g} mm ({length_m / 0.0254:.4g} in)"
 
 
+UNIT_NAMES = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
+
+
+def unit_name(unit_m: float, otherwise: str = "file units") -> str:
+    """Name of a unit of length given in meters; `otherwise` for one that has none here.
+
+    >>> unit_name(0.0254), unit_name(0.9144), unit_name(0.9144, "yd")
+    ('in', 'file units', 'yd')
+    """
+    return next((name for size_m, name in UNIT_NAMES.items() if abs(size_m - unit_m) < 1e-9 * size_m), otherwise)
+
+
 def require(holds: bool, key: str, what: str, fix: str = "") -> None:
     """Raise FaultError unless `holds`."""
     if not holds:

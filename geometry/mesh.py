@@ -14,14 +14,14 @@ import shapely
 from numpy.typing import NDArray
 
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
-from geometry.errors import FaultError, mm, require
+from geometry.errors import FaultError, mm, require, unit_name
 from geometry.facets import Tally, nothing, tally, tally_blocks
 from geometry.files import InputFile
 from geometry.inscribed import CORNER_OF_THREE, Inscribed, sphere_in_facets
 from geometry.plan import regions_of_area, united
 from geometry.plane import Region
 from geometry.readers.meshes import MeshFile, open_mesh
-from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unit_name, unlooked
+from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unlooked
 from geometry.shape import FacesOf, Shape, Wall
 from geometry.shell import Shell, between, shell
 from geometry.solid import Moments, Solid

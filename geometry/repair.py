@@ -12,7 +12,7 @@ import numpy as np
 
 from geometry.arrays import Block, Floats, Ints
 from geometry.bodies import Bodies, Place, crossings, set_right
-from geometry.errors import FaultError
+from geometry.errors import FaultError, unit_name
 from geometry.facets import (
     Edges,
     bodies_of,
@@ -131,8 +131,6 @@ TOUCH_M = 1e-5
 ROUNDING = 2e-7
 """Surfaces no further into each other than this only touch: what no form shows, and this share of the coordinates,
 which is what single precision leaves of them."""
-
-_UNITS = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -345,8 +343,3 @@ def count(number: int, name: str) -> str:
 
 def _place(size: float, unit_m: float) -> Place:
     return Place(size, unit_m, unit_name(unit_m))
-
-
-def unit_name(unit_m: float) -> str:
-    """Name of a unit of length given in meters."""
-    return next((name for size, name in _UNITS.items() if abs(size - unit_m) < 1e-9 * size), "file units")

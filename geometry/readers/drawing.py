@@ -15,7 +15,7 @@ from typing import Literal, cast
 import numpy as np
 
 from geometry.arcs import arc_extremes
-from geometry.errors import FaultError
+from geometry.errors import FaultError, unit_name
 from geometry.files import InputFile, input_file
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
@@ -132,12 +132,6 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def _named(unit_m: float) -> str:
-    """A unit of length by its name, or by its size where it has none here."""
-    names = {0.001: "mm", 0.01: "cm", 1.0: "m", 0.0254: "in", 0.3048: "ft"}
-    return next((name for size_m, name in names.items() if abs(size_m / unit_m - 1) < 1e-9), f"{unit_m:g} m")
-
-
 def _read(
     file: InputFile, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float
 ) -> Drawing:
@@ -158,7 +152,8 @@ def _read(
         raise _no_unit(source.sheet(layers, inf))
     if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
         problems.append(
-            f"the file says that its unit is {_named(source.unit_m)}; the given {_named(unit_m)} rules: "
+            f"the file says that its unit is {unit_name(source.unit_m, f'{source.unit_m:g} m')}; "
+            f"the given {unit_name(unit_m, f'{unit_m:g} m')} rules: "
             f"sizes are {unit_m / source.unit_m:g} times the file's own"
         )
 

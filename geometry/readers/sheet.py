@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
-
-UNIT_NAMES = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
+from geometry.errors import unit_name
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +153,7 @@ class Place:
     @property
     def unit(self) -> str:
         """Name of the drawing's unit."""
-        return UNIT_NAMES.get(self.unit_m, f"units of {self.unit_m:g} m")
+        return unit_name(self.unit_m, f"units of {self.unit_m:g} m")
 
     def at(self, point: Floats) -> str:
         """A point, drawing units."""
