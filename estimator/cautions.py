@@ -10,7 +10,7 @@ from math import ceil, isfinite
 from types import MappingProxyType
 from typing import Any, Literal
 
-from estimator.constants import FOOT_M, INCH_M, POUND_KG
+from estimator.constants import FOOT_M, INCH_M, POUND_KG, fahrenheit
 from estimator.curing.pieces import PieceCuring
 from estimator.errors import Fault, InputError
 from estimator.handling import Handling
@@ -107,7 +107,7 @@ def _distance(m: float) -> str:
 
 
 def _temperature(c: float) -> str:
-    return f"{c:.0f} °C ({c * 1.8 + 32.0:.0f} °F)"
+    return f"{c:.0f} °C ({fahrenheit(c):.0f} °F)"
 
 
 def _over(value: float | None, limit: float) -> bool:

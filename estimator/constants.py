@@ -18,6 +18,11 @@ POUND_PER_FOOT2_KG_M2 = POUND_KG / SQUARE_FOOT_M2
 WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
 
 
+def fahrenheit(celsius: float) -> float:
+    """A temperature on the Fahrenheit scale."""
+    return celsius * 1.8 + 32.0
+
+
 def require_finite(name: str, value: float, unit: str = "") -> None:
     """Refuse nan and infinity: they pass every later comparison the wrong way."""
     if not isfinite(value):

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Annotated, Literal, get_args
 
-from estimator.constants import DAY_S, HOUR_S
+from estimator.constants import DAY_S, HOUR_S, fahrenheit
 from estimator.names import in_document_spelling
 
 Method = Literal["pour", "spray", "brush", "hand"]
@@ -128,9 +128,10 @@ def temperatures(coldest_c: float, warmest_c: float) -> Check:
     def check(value: float) -> Problem | None:
         if coldest_c <= value <= warmest_c:
             return None
-        fahrenheit = f"{round(coldest_c * 1.8 + 32)} to {round(warmest_c * 1.8 + 32)} °F"
+        in_fahrenheit = f"{round(fahrenheit(coldest_c))} to {round(fahrenheit(warmest_c))} °F"
         return (
-            f"{value:.0f} °C ({value * 1.8 + 32:.0f} °F) is outside {coldest_c:g} to {warmest_c:g} °C ({fahrenheit}).",
+            f"{value:.0f} °C ({fahrenheit(value):.0f} °F) is outside "
+            f"{coldest_c:g} to {warmest_c:g} °C ({in_fahrenheit}).",
             "Is its unit right?",
         )
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
 
-from estimator.constants import DAY_S, HOUR_S
+from estimator.constants import DAY_S, HOUR_S, POUND_PER_FOOT2_KG_M2, fahrenheit
 from estimator.curing.casting import Casting, Limit, MixHeat, limits_of
 from estimator.curing.covers import (
     Cover,
@@ -220,20 +220,20 @@ _TARP_GOES_ROUND = "the tarp is taken to go round piece and form: one that only 
 
 # Reasons are read on imperial and metric sheets alike, so they name both.
 def _up_to_c(celsius: float) -> str:
-    return f"{ceil(celsius - 1e-6)} °C ({ceil(celsius * 1.8 + 32.0 - 1e-6)} °F)"
+    return f"{ceil(celsius - 1e-6)} °C ({ceil(fahrenheit(celsius) - 1e-6)} °F)"
 
 
 def _down_to_c(celsius: float) -> str:
-    return f"{floor(celsius + 1e-6)} °C ({floor(celsius * 1.8 + 32.0 + 1e-6)} °F)"
+    return f"{floor(celsius + 1e-6)} °C ({floor(fahrenheit(celsius) + 1e-6)} °F)"
 
 
 def _near_c(celsius: float) -> str:
-    return f"{celsius:.0f} °C ({celsius * 1.8 + 32.0:.0f} °F)"
+    return f"{celsius:.0f} °C ({fahrenheit(celsius):.0f} °F)"
 
 
 def too_fast(lost: Drying) -> str:
     """Warning for a surface that loses water faster than its mix bears."""
-    us = 0.3048**2 / 0.45359237  # lb/ft² in a kg/m²
+    us = 1.0 / POUND_PER_FOOT2_KG_M2
     return (
         f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h ({lost.rate_kg_m2_h * us:.2f} lb/ft²h), more than "
         f"{lost.limit_kg_m2_h:.2g} ({lost.limit_kg_m2_h * us:.2g}): stop the draught or cover at once"

@@ -17,7 +17,7 @@ from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, 
 from reportlab.graphics.shapes import Path as Strokes
 from reportlab.lib.colors import Color, HexColor
 
-from estimator.constants import INCH_M, POUND_KG, STANDARD_GRAVITY_M_S2
+from estimator.constants import INCH_M, POUND_KG, STANDARD_GRAVITY_M_S2, fahrenheit
 from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
 from estimator.job import Mix
@@ -433,7 +433,7 @@ def temperature_plot(
 
 def degrees(celsius: float, units: Units) -> float:
     """A temperature in the degrees of the job's units: °F or °C."""
-    return celsius * 1.8 + 32.0 if units == "imperial" else celsius
+    return fahrenheit(celsius) if units == "imperial" else celsius
 
 
 def _frame(sheet: _Sheet, axes: _Axes, step: float, units: Units) -> None:
