@@ -12,6 +12,7 @@ from geometry.errors import FaultError
 from geometry.solid import LayerPart, Solid, joint_depths
 
 Thicknesses = tuple[float | None, ...]
+Band = tuple[Sequence[int], float, float]  # its sides in the order of the columns, depth from the face and thickness
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,6 +63,17 @@ class Plates:
     plate: Floats
     deep: Floats
     thick: Floats
+
+    @classmethod
+    def of(cls, sizes: Sequence[tuple[float, float, float]], bands: Sequence[Sequence[Band]]) -> Plates:
+        """Plates by length, width and thickness, each with its bands; no side has two."""
+        size = np.array(sizes, dtype=np.float64)
+        deep, thick = np.zeros((len(sizes), 4)), np.zeros((len(sizes), 4))
+        for row, of_plate in enumerate(bands):
+            for sides, depth_m, thickness_m in of_plate:
+                for side in sides:
+                    deep[row, side], thick[row, side] = depth_m, thickness_m
+        return cls(size[:, 0], size[:, 1], size[:, 2], deep, thick)
 
     @property
     def height(self) -> Floats:

@@ -9,7 +9,6 @@ from itertools import pairwise
 from math import ceil
 from typing import Any, Literal, TypeAlias, get_args
 
-import numpy as np
 import shapely
 
 from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
@@ -93,15 +92,12 @@ class Panel(SlicedShape):
 
     @classmethod
     def block(cls, shapes: Sequence[Panel], layers: Sequence[Thicknesses]) -> Block:
-        deep, thick = np.zeros((len(shapes), 4)), np.zeros((len(shapes), 4))
-        for row, panel in enumerate(shapes):
-            for back in panel.returns:
-                for side in back.sides:
-                    deep[row, SIDES.index(side)], thick[row, SIDES.index(side)] = back.depth_m, back.thickness_m
-        size = np.array([(panel.length_m, panel.height_m, panel.skin_m) for panel in shapes], dtype=np.float64)
-        return block_of_plates(
-            Plates(size[:, 0], size[:, 1], size[:, 2], deep, thick), layers, EDGES, "returns", slab=False
-        )
+        sizes = [(panel.length_m, panel.height_m, panel.skin_m) for panel in shapes]
+        bands = [
+            [([SIDES.index(side) for side in back.sides], back.depth_m, back.thickness_m) for back in panel.returns]
+            for panel in shapes
+        ]
+        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "returns", slab=False)
 
     @property
     def cast_thickness_m(self) -> float:

@@ -78,15 +78,12 @@ class Slab(SlicedShape):
 
     @classmethod
     def block(cls, shapes: Sequence[Slab], layers: Sequence[Thicknesses]) -> Block:
-        deep, thick = np.zeros((len(shapes), 4)), np.zeros((len(shapes), 4))
-        for row, slab in enumerate(shapes):
-            for drop in slab.drop_edges:
-                for side in drop.sides:
-                    deep[row, SIDES.index(side)], thick[row, SIDES.index(side)] = drop.height_m, drop.thickness_m
-        size = np.array([(slab.length_m, slab.width_m, slab.thickness_m) for slab in shapes], dtype=np.float64)
-        return block_of_plates(
-            Plates(size[:, 0], size[:, 1], size[:, 2], deep, thick), layers, EDGES, "drops", slab=True
-        )
+        sizes = [(slab.length_m, slab.width_m, slab.thickness_m) for slab in shapes]
+        bands = [
+            [([SIDES.index(side) for side in drop.sides], drop.height_m, drop.thickness_m) for drop in slab.drop_edges]
+            for slab in shapes
+        ]
+        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "drops", slab=True)
 
     @property
     def cast_thickness_m(self) -> float | None:
