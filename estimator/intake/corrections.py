@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import isclose
 from pathlib import Path
-from typing import Literal
 
 from estimator import job
 from estimator.disk import replace_file
@@ -20,7 +19,6 @@ from estimator.notices import Notice
 from estimator.units import read_quantity
 from geometry.files import read_bytes
 
-MixFigure = Literal["air", "water_cementitious"]
 DENSITIES = ("density", "bulk_density")
 MATERIAL_FIGURES = (*DENSITIES, "packing", "moisture")
 _SAME = 1e-6

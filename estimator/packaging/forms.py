@@ -13,14 +13,6 @@ from geometry.form_boards import FormBoard, form_boards
 SAMPLE_SIDE_M = 12 * 0.0254
 """A sample is 12 × 12 in: common practice."""
 
-USES: Mapping[str, tuple[int, int]] = {
-    "melamine": (1, 3),
-    "rubber": (30, 50),
-    "glass-fibre": (100, 100),
-}
-"""Casts from one form before it is renewed, low and high, by what it is made of: common practice. Glass-fibre lasts
-100 and more; only the 100 is counted on."""
-
 FORM_BOARD = "form-board"
 FORM_MATERIAL: Mapping[str, str] = {"rubber": "mould-rubber", "glass-fibre": "mould-laminate"}
 """What a form of a kind is made of, by its name in the catalog; the others are made of board."""
