@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite
+from math import inf, isfinite
 
 from estimator.errors import FaultError
 
@@ -31,22 +31,22 @@ def require_finite(name: str, value: float, unit: str = "") -> None:
 
 def require_positive(name: str, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite and above zero; the message names it with its unit."""
-    require_finite(name, value, unit)
-    if value <= 0.0:
+    if not 0.0 < value < inf:  # nan is neither
+        require_finite(name, value, unit)
         raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must be above 0")
 
 
 def require_not_negative(name: str, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite or below zero; the message names it with its unit."""
-    require_finite(name, value, unit)
-    if value < 0.0:
+    if not 0.0 <= value < inf:
+        require_finite(name, value, unit)
         raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must not be negative")
 
 
 def require_within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
     """Refuse a value outside the closed range low to high."""
-    require_finite(name, value, unit)
-    if not low <= value <= high:
+    if not (low <= value <= high and isfinite(value)):
+        require_finite(name, value, unit)
         raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must be {low:g} to {high:g}{_unit(unit)}")
 
 

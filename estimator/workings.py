@@ -1,33 +1,27 @@
 """How a figure came about: a formula that a reader can key into a calculator, and that the program runs itself.
 
 A formula is plain arithmetic over the names of its values: `+ − · / ^ ( )`, `min(a, b)`, `max(a, b)`, `ceil(a)`,
-`floor(a)`, `sqrt(a)`, and `round2(a)`, half up to two decimals as money is. Its text is parsed once into a function of
-floats (or, for the arithmetic alone, of NumPy arrays), so that what is shown and what is computed cannot drift apart.
-Branches stay in Python and choose the formula.
+`floor(a)`, `sqrt(a)`, and `round2(a)`, half up to two decimals as money is. Its text is compiled once, when it is first
+used, into a function of floats (or, for the arithmetic alone, of NumPy arrays), so that what is shown and what is
+computed cannot drift apart. Branches stay in Python and choose the formula.
 """
 
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, floor, sqrt
-from operator import add, mul, neg, pow, sub, truediv
+from types import CodeType, FunctionType
 from typing import Any
 
 from estimator.money import round2
 
 SIGNS = str.maketrans({"·": "*", "−": "-", "^": "**"})  # of printed arithmetic, as Python writes them
 
-OPERATORS: Mapping[type[ast.operator], Callable[[Any, Any], Any]] = {
-    ast.Add: add,
-    ast.Sub: sub,
-    ast.Mult: mul,
-    ast.Div: truediv,
-    ast.Pow: pow,
-}
-FUNCTIONS: Mapping[str, Callable[..., Any]] = {
+OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow)
+FUNCTIONS: dict[str, Callable[..., Any]] = {
     "min": min,
     "max": max,
     "ceil": ceil,
@@ -37,7 +31,6 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
 }
 
 Values = Mapping[str, float]
-Step = Callable[[Mapping[str, Any]], Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +69,10 @@ class Formula:
     text: str
     unit: str = ""
     source: str = ""
-    _run: Step = field(init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "_run", parsed(self.text))
 
     def __call__(self, **values: Any) -> Any:
         """The result for these values: a float, or an array where arrays come in and no function stands in the text."""
-        return self._run(values)
+        return parsed(self.text)(**values)
 
     def working(self, path: str, **values: float) -> Working:
         """The figure at `path` with its value and the way to it."""
@@ -93,46 +82,53 @@ class Formula:
 def figure(path: str, formula: str, values: Values, unit: str, source: str) -> Working:
     """The figure at `path` of the document, computed by the text of its own formula.
 
-    Raises ValueError for a text that is no formula, KeyError for a name without a value: faults of the program.
+    Raises ValueError for a text that is no formula, TypeError for a name without a value or a value without a name:
+    faults of the program.
 
     >>> figure("cost.tax", "round2(share · price)", {"share": 0.0725, "price": 812.4}, "USD", "the job's terms").result
     58.9
     """
-    return Working(path, formula, values, parsed(formula)(values), unit, source)
+    return Working(path, formula, values, parsed(formula)(**values), unit, source)
 
 
 def money(path: str, formula: str, values: Values, currency: str, source: str) -> Working:
     """The amount at `path`, computed by the text of its formula and exact to the cent, as every amount is."""
-    return Working(path, formula, values, float(round2(parsed(formula)(values))), currency, source)
+    return Working(path, formula, values, float(round2(parsed(formula)(**values))), currency, source)
 
 
 @lru_cache(maxsize=4096)
-def parsed(formula: str) -> Step:
+def parsed(formula: str) -> Callable[..., Any]:
     """The function of named values that a formula's text means. Raises ValueError for anything but plain arithmetic.
 
-    >>> parsed("2 · (a + b)^2 − max(a, b)")({"a": 1.0, "b": 2.0})
+    >>> parsed("2 · (a + b)^2 − max(a, b)")(a=1.0, b=2.0)
     16.0
     """
-    python = formula.translate(SIGNS)
     try:
-        return _step(ast.parse(python, mode="eval").body)
+        tree = ast.parse(formula.translate(SIGNS), mode="eval")
     except SyntaxError:
         raise ValueError(f"{formula!r} is no formula.") from None
+    names = dict.fromkeys(_names(tree.body))  # every node is checked before any of it is compiled
+    named = [ast.arg(name) for name in names]
+    tree.body = ast.Lambda(ast.arguments([], [], None, named, [None for _ in names], None, []), tree.body)
+    code = compile(ast.fix_missing_locations(tree), formula, "eval").co_consts[0]
+    assert isinstance(code, CodeType)
+    return FunctionType(code, FUNCTIONS)
 
 
-def _step(node: ast.expr) -> Step:
+def _names(node: ast.expr) -> Iterator[str]:
+    """Names of the values under a node, which is arithmetic throughout; raises ValueError where it is not."""
     match node:
         case ast.Constant(value=int() | float() as number) if not isinstance(number, bool):
-            return lambda _: number
-        case ast.Name(id=name):
-            return lambda values: values[name]
+            return
+        case ast.Name(id=name) if name not in FUNCTIONS:
+            yield name
         case ast.UnaryOp(op=ast.USub(), operand=operand):
-            inner = _step(operand)
-            return lambda values: neg(inner(values))
-        case ast.BinOp(left=left, op=sign, right=right) if type(sign) in OPERATORS:
-            first, second, combine = _step(left), _step(right), OPERATORS[type(sign)]
-            return lambda values: combine(first(values), second(values))
+            yield from _names(operand)
+        case ast.BinOp(left=left, op=sign, right=right) if isinstance(sign, OPERATORS):
+            yield from _names(left)
+            yield from _names(right)
         case ast.Call(func=ast.Name(id=name), args=arguments, keywords=[]) if name in FUNCTIONS:
-            function, steps = FUNCTIONS[name], [_step(argument) for argument in arguments]
-            return lambda values: function(*(step(values) for step in steps))
-    raise ValueError(f"{ast.unparse(node)} is no arithmetic of a formula.")
+            for argument in arguments:
+                yield from _names(argument)
+        case _:
+            raise ValueError(f"{ast.unparse(node)} is no arithmetic of a formula.")
