@@ -195,7 +195,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     """
     takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
-    delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.transport)
+    delivery = _delivered(parts, job)
     stock, supply, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
     curing = cure(job, takeoff, mixes)
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s, curing.damp)
@@ -249,12 +249,17 @@ def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:
     if like is None:
         takeoff, mixes, parts = survey(job)
         batching = plan_batches(job, takeoff, mixes)
-        delivery = deliver([handling.freight for _, _, handling in parts], job.workshop.transport)
+        delivery = _delivered(parts, job)
     else:
         takeoff, mixes = Takeoff(tuple(piece.taken for piece in like.pieces)), dict(like.mixes)
         parts = [(piece.taken, piece.weight, piece.handling) for piece in like.pieces]
         batching, delivery = like.batching, like.delivery
     return _priced(job, takeoff, mixes, parts, batching, delivery)[2].cost.price
+
+
+def _delivered(parts: Sequence[Part], job: Job) -> Delivery:
+    cargo = [handling.cargo(taken.piece.mark, taken.piece.quantity) for taken, _, handling in parts]
+    return deliver(cargo, job.workshop.transport)
 
 
 def _priced(
@@ -320,7 +325,7 @@ def _weighed_and_handled(
             alike = replace(piece, mark="", quantity=1, forms=1, pour=None, file="", place="")
             if alike not in plans:
                 plans[alike] = plan_handling(taken, weight, job)
-            parts.append((taken, weight, plans[alike].of(piece)))
+            parts.append((taken, weight, plans[alike]))
         except FaultError as error:
             place = f"{piece.place}, {error.key}" if error.key else piece.place
             faults.append(Fault(piece.file, place, f"{error.what.removesuffix('.')}.", error.fix))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from estimator.constants import DAY_S
@@ -19,7 +19,7 @@ from estimator.handling.sections import EdgeUp, FlatPiece, Lie, edge_up, flat_pi
 from estimator.handling.strength import Strength, first_crack_of, worst_strength
 from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
-from estimator.job import Job, Piece
+from estimator.job import Job, Piece, Vector
 from estimator.notices import Notice
 from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
@@ -71,6 +71,8 @@ class Handling:
     lifts          by hand: strip, carry, stairs where the site has them, turn
     hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger says
     edge_up        the side that goes up when it is carried or stored on edge; None for a piece that never is
+    transport_kg   the heaviest that it may be on the truck, high side
+    size_m         of the bare piece
     crated_kg      high-side transport weight in a crate of the workshop's usual weight
     tips_at_deg    standing on edge; None for a piece that does not
     stance         how it stands on the truck: base and offset over the shorter side, height of the center of gravity
@@ -88,7 +90,8 @@ class Handling:
     cracking: Cracking
     in_use: InUse
     way_in: WayIn
-    freight: Cargo
+    transport_kg: float
+    size_m: Vector
     crated_kg: float
     tips_at_deg: float | None
     stance: Mapping[str, float]
@@ -98,9 +101,9 @@ class Handling:
     doubts: tuple[Doubt, ...]
     assumptions: tuple[str, ...]
 
-    def of(self, piece: Piece) -> Handling:
-        """The same plan for another mark of the same shape, make and use."""
-        return replace(self, freight=replace(self.freight, mark=piece.mark, quantity=piece.quantity))
+    def cargo(self, mark: str, quantity: int) -> Cargo:
+        """Pieces of one mark that are handled by this plan, as the truck carries them."""
+        return Cargo(mark, quantity, self.transport_kg, self.size_m, on_edge=self.tips_at_deg is not None)
 
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""
@@ -198,7 +201,8 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         cracking=cracking,
         in_use=used,
         way_in=way,
-        freight=Cargo(piece.mark, piece.quantity, transport_kg, solid.size_m, on_edge),
+        transport_kg=transport_kg,
+        size_m=solid.size_m,
         crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         stance=stance_of(solid, weight.centers_m["transport"], on_edge=on_edge),
@@ -388,7 +392,7 @@ def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:
         yield from bending_workings(f"{at}.bending.{check.carry.key}", check)
     yield from in_use_workings(at, handling.in_use)
     yield TIPS.working(f"{at}.tips_at_g", **handling.stance)
-    weight_kg = handling.freight.weight_kg
+    weight_kg = handling.transport_kg
     yield figure(
         f"{at}.crated_kg",
         "weight_kg + crate_kg",

@@ -153,7 +153,7 @@ def test_outdoors_the_soaked_weight_governs_every_move_from_the_yard_on(one: One
     assert loads["strip"] == made.weight.demould.high_kg  # it leaves its form as it was cast
     moves = {move.name: move.lift.weight_kg for move in made.handling.moves}
     assert moves["carry"] == moves["stairs"] == moves["set"] == soaked.high_kg
-    assert made.handling.freight.weight_kg == soaked.high_kg
+    assert made.handling.transport_kg == soaked.high_kg
 
 
 def test_a_piece_for_indoors_is_set_before_it_has_dried(one: One) -> None:
