@@ -121,8 +121,15 @@ class Tables:
         rows = []
         for piece in self._document["pieces"]:
             row = _scalars(piece) | _axes("size_m", piece["size_m"]) | _axes("centroid_m", piece["centroid_m"])
-            rows.append(row | _scalars(piece["weight"]) | {"crew": piece["handling"]["crew"]})
+            rows.append(row | _scalars(piece["weight"]) | {"crew": self._handling(piece)["crew"]})
         return _frame(rows)
+
+    def _handling(self, piece: Document) -> Document:
+        """The handling of a piece, which in a long job may stand apart, once for several."""
+        handling: Document = (
+            piece["handling"] if "handling" in piece else self._document["handlings"][piece["handling_ref"]]
+        )
+        return handling
 
     @cached_property
     def layers(self) -> pd.DataFrame:

@@ -4,29 +4,33 @@ Each result is written by estimator.serialize; here stands what is found in no s
 date beside a day, the packs beside the need.
 """
 
-import json
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import isnan
+from typing import Any, TypeVar
 
 from estimator.curing.covers import stated
-from estimator.curing.pieces import Curing
+from estimator.curing.pieces import Curing, PieceCuring
 from estimator.estimate import Estimate, PieceEstimate, lot_lines
 from estimator.explain import workings_of
+from estimator.handling import Handling
 from estimator.mix import MixDesign
 from estimator.mixes import CastIn, Comparison
 from estimator.money import round2
-from estimator.packaging.consumables import ConsumableOrder, UsedUp
+from estimator.packaging.consumables import ConsumableOrder
 from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
 from estimator.packaging.stage import FormPlan, Supply
 from estimator.pricing.calendar import Calendar
 from estimator.pricing.quote import lines_of
 from estimator.serialize import Document as Document
-from estimator.serialize import attribute, pack_count, plain, table
+from estimator.serialize import attribute, json_lines, pack_count, plain, table
 from estimator.weight import Weight, drop_edge_loads
 from estimator.workings import Working
 
 SCHEMA = "cast-estimate/1"
+PlanT = TypeVar("PlanT")
 
 
 def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
@@ -34,43 +38,48 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
 
     workings   whether the working of every figure stands in it
     """
-    job, supply, batching = estimate.job, estimate.supply, estimate.batching
     return {
-        "schema": SCHEMA,
-        "job": {"name": job.name, "units": job.units, "currency": job.currency, "date": job.date, "status": job.status},
-        "pieces": _pieces(estimate),
-        "mixes": [_mix(mix, estimate) for mix in estimate.mixes.values()],
-        "comparisons": [
-            _comparison(facts.comparison) for facts in estimate.mix_facts.values() if facts.comparison is not None
-        ],
-        "pours": _pours(estimate),
-        "mixing": {"pot_life_s": batching.pot_life_s, "steps": list(job.workshop.loading_steps)},
-        "batches": [plain(batch) | {"lots": lot_lines(job, estimate.mixes[batch.mix])} for batch in batching.batches],
-        "curing": {"limits": plain(estimate.curing.limits), "traces": _traces(estimate.curing)},
-        "materials": [_material(order, estimate) for order in estimate.materials.lines],
-        "consumables": [plain(used) | plain(used.order) | {"packs": _packs(used.order)} for used in supply.consumables],
-        "pallets": _pallets(supply),
-        "supply": {
-            "goods": plain(supply.materials.goods),
-            "freight": plain(supply.materials.paid),
-            "total": plain(supply.materials.total),
-            "proven": supply.materials.proven,
-            "gap": float(supply.materials.gap),
-            "order_total": plain(supply.order_total),
-            "unpriced": list(supply.unpriced),
-            "deliveries": plain(supply.materials.deliveries),
-        },
-        "forms": _forms(supply),
-        "samples": plain(supply.samples),
-        "shelf": _shelf(supply),
-        "cost": _cost(estimate),
-        "quote": _quote(estimate),
-        "calendar": _calendar(estimate.calendar),
-        "delivery": plain(estimate.delivery),
-        "cautions": plain(estimate.cautions),
-        "warnings": plain(estimate.warnings),
-        **({"workings": plain(workings_of(estimate))} if workings else {}),
+        key: plain(list(value) if isinstance(value, Iterator) else value)
+        for key, value in sections_of(estimate, workings=workings)
     }
+
+
+def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple[str, Any]]:
+    """The document section by section, as `json_lines` writes it; the long ones row by row."""
+    job, supply, batching = estimate.job, estimate.supply, estimate.batching
+    yield "schema", SCHEMA
+    yield "job", {name: getattr(job, name) for name in ("name", "units", "currency", "date", "status")}
+    shared, traces = _shared_by(estimate.pieces), trace_numbers(estimate.curing)
+    yield "pieces", _pieces(estimate, shared, traces)
+    if shared.handlings:
+        yield "handlings", iter(shared.handlings.values())
+    if shared.curings:
+        yield "curings", (_curing(curing, traces) for curing in shared.curings.values())
+    yield "mixes", [_mix(mix, estimate) for mix in estimate.mixes.values()]
+    compared = (facts.comparison for facts in estimate.mix_facts.values())
+    yield "comparisons", [_comparison(comparison) for comparison in compared if comparison is not None]
+    yield "pours", _pours(estimate)
+    yield "mixing", {"pot_life_s": batching.pot_life_s, "steps": job.workshop.loading_steps}
+    yield "batches", (table(batch) | {"lots": lot_lines(job, estimate.mixes[batch.mix])} for batch in batching.batches)
+    yield "curing", {"limits": estimate.curing.limits, "traces": _traces(estimate.curing)}
+    yield "materials", [_material(order, estimate) for order in estimate.materials.lines]
+    yield (
+        "consumables",
+        [table(used) | table(used.order) | {"packs": _packs(used.order)} for used in supply.consumables],
+    )
+    yield "pallets", _pallets(supply)
+    yield "supply", _supply(supply)
+    yield "forms", _forms(supply)
+    yield "samples", supply.samples
+    yield "shelf", _shelf(supply)
+    yield "cost", _cost(estimate)
+    yield "quote", _quote(estimate)
+    yield "calendar", _calendar(estimate.calendar)
+    yield "delivery", estimate.delivery
+    yield "cautions", estimate.cautions
+    yield "warnings", estimate.warnings
+    if workings:
+        yield "workings", workings_of(estimate)
 
 
 def to_workings_document(workings: Sequence[Working]) -> Document:
@@ -95,27 +104,54 @@ def to_workings_document(workings: Sequence[Working]) -> Document:
 
 
 def to_json(document: Document) -> str:
-    """The document as JSON text, the same bytes for the same estimate.
-
-    A line an entry: ten thousand pieces are half a gigabyte, which the encoder's own indenting takes minutes over.
-    """
-    write = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
-    sections = []
-    for key, value in document.items():
-        rows = isinstance(value, list) and len(value) > 0 and isinstance(value[0], dict)
-        text = "[\n" + ",\n".join(write(row) for row in value) + "\n]" if rows else write(value)
-        sections.append(f"{write(key)}: {text}")
-    return "{\n" + ",\n".join(sections) + "\n}\n"
+    """A document as JSON text, the same bytes for the same estimate."""
+    return b"".join(json_lines(document.items())).decode()
 
 
-def _pieces(estimate: Estimate) -> list[Document]:
-    traces = trace_numbers(estimate.curing)
-    return [
-        _piece(piece)
-        | {"placing": plain(placing)}
-        | {"curing": plain(piece.curing) | {"trace": traces.get(piece.taken.piece.mark)}}
-        for piece, placing in zip(estimate.pieces, estimate.batching.placing, strict=True)
-    ]
+MOST_IN_FULL = 200
+"""Piece marks up to which each piece is written in full; beyond, a plan that several of them share stands once."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What several pieces of a long job have in common, each by its identity, in the order in which it is numbered."""
+
+    handlings: Mapping[int, Handling]
+    curings: Mapping[int, PieceCuring]
+
+
+def _shared_by(pieces: Sequence[PieceEstimate]) -> _Shared:
+    if len(pieces) <= MOST_IN_FULL:
+        return _Shared({}, {})
+    return _Shared(_repeated(piece.handling for piece in pieces), _repeated(piece.curing for piece in pieces))
+
+
+def _repeated(plans: Iterable[PlanT]) -> dict[int, PlanT]:
+    """Those that stand more than once, by identity."""
+    by_identity, times = dict[int, PlanT](), Counter[int]()
+    for plan in plans:
+        by_identity[id(plan)] = plan
+        times[id(plan)] += 1
+    return {identity: by_identity[identity] for identity, count in times.items() if count > 1}
+
+
+def _pieces(estimate: Estimate, shared: _Shared, traces: Mapping[int, int]) -> Iterator[Document]:
+    handling_refs, curing_refs = (
+        {key: at for at, key in enumerate(plans)} for plans in (shared.handlings, shared.curings)
+    )
+    for piece, placing in zip(estimate.pieces, estimate.batching.placing, strict=True):
+        handling, curing = handling_refs.get(id(piece.handling)), curing_refs.get(id(piece.curing))
+        yield {
+            **_piece(piece),
+            **({"handling": piece.handling} if handling is None else {"handling_ref": handling}),
+            "cautions": piece.cautions,
+            "placing": placing,
+            **({"curing": _curing(piece.curing, traces)} if curing is None else {"curing_ref": curing}),
+        }
+
+
+def _curing(curing: PieceCuring, traces: Mapping[int, int]) -> Document:
+    return {**table(curing), "trace": traces.get(id(curing.plan))}
 
 
 def _piece(piece: PieceEstimate) -> Document:
@@ -137,10 +173,10 @@ def _piece(piece: PieceEstimate) -> Document:
         "drop_edges": [
             {"sides": list(drop.sides), "high_kg_per_m": kg_per_m} for drop, kg_per_m in drop_edge_loads(taken, weight)
         ],
-        "price": plain(piece.price),
+        "price": piece.price,
         "price_per_area": piece.price_per_area,
-        "centroid_m": plain(solid.centroid_m),
-        "size_m": plain(solid.size_m),
+        "centroid_m": solid.centroid_m,
+        "size_m": solid.size_m,
         "layers": [
             {
                 "mix": layer.mix,
@@ -152,8 +188,6 @@ def _piece(piece: PieceEstimate) -> Document:
             for layer, mass_kg in zip(taken.layers, weight.layers_kg, strict=True)
         ],
         "weight": _weight(weight),
-        "handling": plain(piece.handling),
-        "cautions": list(piece.cautions),
     }
 
 
@@ -165,7 +199,7 @@ def _weight(weight: Weight) -> Document:
         },
         "centre_of_gravity_m": list(weight.center_of_gravity_m),
         "stages": {
-            stage: plain(band) | {"centre_of_gravity_m": list(weight.centers_m[stage])}
+            stage: table(band) | {"centre_of_gravity_m": list(weight.centers_m[stage])}
             for stage, band in weight.by_stage.items()
         },
         "filled_kg": weight.filled_kg,
@@ -175,8 +209,8 @@ def _weight(weight: Weight) -> Document:
 
 def _mix(mix: MixDesign, estimate: Estimate) -> Document:
     return {
-        **plain(mix),
-        **plain(estimate.mix_facts[mix.name]),
+        **table(mix),
+        **table(estimate.mix_facts[mix.name]),
         "batch_m3": estimate.batching.batch_m3.get(mix.name, 0.0),
         "cost_per_m3": cost_per_m3(mix, estimate.job.materials),
     }
@@ -195,16 +229,16 @@ def _comparison(comparison: Comparison) -> Document:
             | {
                 "job_fresh_kg": comparison.whole_job(row.fresh_kg),
                 "job_installed_kg": comparison.whole_job(row.installed_kg),
-                "job_cost": plain(comparison.job_cost(row)),
+                "job_cost": comparison.job_cost(row),
             }
             for row in comparison.rows
         ],
         "curve": {
-            "replacement": plain(curve.fraction),
-            "fresh_density_kg_m3": plain(curve.fresh_density_kg_m3),
-            "installed_density_kg_m3": plain(curve.installed_density_kg_m3),
-            "cost_per_m3": plain(curve.cost_per_m3),
-            "job_fresh_kg": plain(comparison.curve_job_kg),
+            "replacement": curve.fraction,
+            "fresh_density_kg_m3": curve.fresh_density_kg_m3,
+            "installed_density_kg_m3": curve.installed_density_kg_m3,
+            "cost_per_m3": curve.cost_per_m3,
+            "job_fresh_kg": comparison.curve_job_kg,
             "job_cost": [_cents(cost) for cost in comparison.curve_job_cost.tolist()],
             "floats_from": curve.floats_from,
         },
@@ -240,7 +274,7 @@ def _pours(estimate: Estimate) -> list[Document]:
     for pour, work in zip(estimate.batching.pours, estimate.batching.work, strict=True):
         casts = {cast.mark: cast.count for cast in pour.casts}
         strip = [
-            {"mark": mark, "count": count, "strip_h": plain(curing.pieces[mark].plan.strip_h), "crew": crews[mark]}
+            {"mark": mark, "count": count, "strip_h": curing.pieces[mark].plan.strip_h, "crew": crews[mark]}
             for mark, count in casts.items()
         ]
         pours.append(
@@ -258,14 +292,10 @@ def _pours(estimate: Estimate) -> list[Document]:
     return pours
 
 
-def trace_numbers(curing: Curing) -> dict[str, int]:
-    """By mark, which of the traces shows it, counted from 0; pieces that cure alike share one."""
-    numbers: dict[int, int] = {}
-    return {
-        mark: numbers.setdefault(id(piece.plan), len(numbers))
-        for mark, piece in curing.pieces.items()
-        if piece.plan.chosen is not None
-    }
+def trace_numbers(curing: Curing) -> dict[int, int]:
+    """By the identity of a plan, which of the traces shows it, counted from 0; pieces that cure alike share one."""
+    plans = (piece.plan for piece in curing.pieces.values() if piece.plan.chosen is not None)
+    return {identity: number for number, identity in enumerate(dict.fromkeys(map(id, plans)))}
 
 
 def _traces(curing: Curing) -> list[Document]:
@@ -274,9 +304,11 @@ def _traces(curing: Curing) -> list[Document]:
     hot_c    thickest section, heat high; null where it is over the limit
     cold_c   thinnest section, heat low
     """
-    marks: dict[int, list[str]] = {}
-    for mark, number in trace_numbers(curing).items():
-        marks.setdefault(number, []).append(mark)
+    numbers = trace_numbers(curing)
+    marks: dict[int, list[str]] = {number: [] for number in numbers.values()}
+    for mark, piece in curing.pieces.items():
+        if id(piece.plan) in numbers:
+            marks[numbers[id(piece.plan)]].append(mark)
     traces = []
     for number, alike in marks.items():
         plan = curing.pieces[alike[0]].plan
@@ -288,20 +320,34 @@ def _traces(curing: Curing) -> list[Document]:
                 "trace": number,
                 "pieces": alike,
                 "cover": plan.chosen.cover.name,
-                "time_h": plain(hot.time_h),
+                "time_h": hot.time_h,
                 "hot_c": [stated(celsius) for celsius in hot.high_c],
                 "nominal_c": [stated(celsius) for celsius in hot.nominal_c],
-                "cold_c": plain(cold.low_c),
+                "cold_c": cold.low_c,
             }
         )
     return traces
+
+
+def _supply(supply: Supply) -> Document:
+    order = supply.materials
+    return {
+        "goods": order.goods,
+        "freight": order.paid,
+        "total": order.total,
+        "proven": order.proven,
+        "gap": order.gap,
+        "order_total": supply.order_total,
+        "unpriced": supply.unpriced,
+        "deliveries": order.deliveries,
+    }
 
 
 def _material(order: MaterialOrder, estimate: Estimate) -> Document:
     """One material of the recipes, and the lot that it is cast from with what of the shelf does not count for it."""
     return table(order) | {
         "reserve_kg": order.order.reserve_kg if order.order is not None else 0.0,
-        "packs": plain(order.lines),
+        "packs": order.lines,
         "by_packs": order.charge is not None and order.charge.by_packs,
         "lot": estimate.job.lots.get(order.material),
         "other_lot_kg": estimate.stock.left_out_kg.get(order.material, 0.0),
@@ -309,7 +355,7 @@ def _material(order: MaterialOrder, estimate: Estimate) -> Document:
 
 
 def _packs(order: ConsumableOrder) -> list[Document]:
-    return [plain(line) | {"holds": line.amount / line.count} for line in order.lines]
+    return [table(line) | {"holds": line.amount / line.count} for line in order.lines]
 
 
 def _pallets(supply: Supply) -> Document:
@@ -320,7 +366,7 @@ def _pallets(supply: Supply) -> Document:
         "gross_kg": sum(delivery.gross_kg for delivery in deliveries),
         "fewest": sum(delivery.standing.fewest for delivery in deliveries),
         "footprint_m2": sum(delivery.standing.footprint_m2 for delivery in deliveries),
-        "loads": [plain(load) | {"over": list(supply.over.get(i, ()))} for i, load in enumerate(supply.loads)],
+        "loads": [table(load) | {"over": list(supply.over.get(i, ()))} for i, load in enumerate(supply.loads)],
         "loose": [pack_count(*pack) for delivery in deliveries for pack in delivery.standing.loose],
     }
 
@@ -330,36 +376,35 @@ def _forms(supply: Supply) -> Document:
     plan = supply.forms
     own = plan.cost_by_mark()
     board = next((used for used in supply.consumables if used.material == FORM_BOARD), None)
+    by_mark = {} if board is None else board.by_mark
+    whole = sum(by_mark.values())
     marks = []
     for forms in plan.marks:
-        board_cost = _board_cost(board, forms.mark)
+        board_cost = 0.0 if board is None else _share(board.order.cost, by_mark.get(forms.mark, 0.0), whole)
         per_cast = None if board_cost is None else (float(own[forms.mark]) + board_cost) / forms.set.casts
         marks.append(
-            plain(forms)
+            table(forms)
             | {"material": FORM_MATERIAL.get(forms.kind, FORM_BOARD), "cost": float(own[forms.mark])}
             | {"board_cost": board_cost, "cost_per_cast": per_cast}
         )
     return {
-        "cost": plain(supply.forms_cost),
-        "hardware": plain(plan.hardware),
+        "cost": supply.forms_cost,
+        "hardware": plan.hardware,
         "board_in": f"consumables.{FORM_BOARD}",
         "marks": marks,
         "materials": [
-            {"material": order.name, "basis": order.basis} | plain(order) | {"packs": _packs(order)}
+            {"material": order.name, "basis": order.basis} | table(order) | {"packs": _packs(order)}
             for order in plan.materials
         ],
         "cut_list": _cut_list(plan),
     }
 
 
-def _board_cost(board: UsedUp | None, mark: str) -> float | None:
+def _share(cost: float | None, part: float, whole: float) -> float | None:
     """The mark's part of what the board costs; None where that has no price."""
-    if board is None:
-        return 0.0
-    whole = sum(board.by_mark.values())
-    if board.order.cost is None:
+    if cost is None:
         return None
-    return board.order.cost * board.by_mark.get(mark, 0.0) / whole if whole else 0.0
+    return cost * part / whole if whole else 0.0
 
 
 def _cut_list(plan: FormPlan) -> Document:
@@ -381,7 +426,7 @@ def _cut_list(plan: FormPlan) -> Document:
         "sheets": attribute(nesting, "count"),
         "fewest": attribute(nesting, "fewest"),
         "used": attribute(nesting, "used"),
-        "layout": [] if nesting is None else plain(nesting.sheets),
+        "layout": [] if nesting is None else nesting.sheets,
     }
 
 
@@ -390,7 +435,7 @@ def _shelf(supply: Supply) -> list[Document]:
     mixed = [(item.material, item.left_kg, "kg", item.reserve_kg, item.keeps_until) for item in supply.shelf]
     used = [(item.material, item.left, item.measure, 0.0, item.keeps_until) for item in supply.shelf_consumables]
     keys = ("material", "left", "unit", "reserve", "keeps_until")
-    return [plain(dict(zip(keys, row, strict=True))) for row in (*mixed, *used)]
+    return [dict(zip(keys, row, strict=True)) for row in (*mixed, *used)]
 
 
 def _cost(estimate: Estimate) -> Document:
@@ -402,20 +447,20 @@ def _cost(estimate: Estimate) -> Document:
     cost, direct = priced.cost, priced.cost.direct
     amounts = ("overhead", "margin", "options", "minimum_charge", "rounding", "price", "tax", "total")
     return {
-        **plain(direct.kinds),
+        **direct.kinds,
         "direct": float(direct.total),
         **{name: float(getattr(cost, name)) for name in amounts},
-        "terms": plain(terms),
-        "lines": plain(lines_of(cost, terms)),
+        "terms": terms,
+        "lines": lines_of(cost, terms),
         "labour_hours": float(priced.labour.hours),
-        "labour_lines": [plain(line) | {"figure": f"labour.{line.figure}"} for line in priced.labour.lines],
-        "allowance_lines": plain(direct.allowance_lines),
+        "labour_lines": [table(line) | {"figure": f"labour.{line.figure}"} for line in priced.labour.lines],
+        "allowance_lines": direct.allowance_lines,
         "machine_days": priced.machine_days,
         "trips": priced.trips,
-        "pieces": plain(priced.marks),
+        "pieces": priced.marks,
         "unpriced": list(cost.unpriced),
         "charge": terms.charge,
-        "order_total": plain(estimate.supply.order_total),
+        "order_total": estimate.supply.order_total,
     }
 
 
@@ -427,12 +472,12 @@ def _quote(estimate: Estimate) -> Document:
         "date": job.date,
         "valid_until": job.valid_until,
         "sign_offs": dict(job.sign_offs),
-        "payments": plain(cost.payments),
+        "payments": cost.payments,
         "received": float(cost.received),
         "balance_due": float(cost.balance_due),
-        "alternatives": [plain(version) | plain(version.standing) for version in versions.alternatives],
-        "options": plain(versions.options),
-        "changes": plain(versions.changes),
+        "alternatives": [table(version) | table(version.standing) for version in versions.alternatives],
+        "options": versions.options,
+        "changes": versions.changes,
         "lead_days": calendar.lead_days,  # working days from approval to the day it ships
         "ships": estimate.ships,
     }
@@ -442,7 +487,7 @@ def _calendar(calendar: Calendar) -> Document:
     """Days count from 0, the start; dates stand where the job has one."""
     dated = calendar.date_of
     return {
-        "start": plain(calendar.start),
+        "start": calendar.start,
         "ship_day": calendar.ship_day,
         "last_day": calendar.last_day,
         "lead_days": calendar.lead_days,
@@ -451,8 +496,8 @@ def _calendar(calendar: Calendar) -> Document:
             {"pour": pour, "day": day, "date": dated(day)} for pour, days in calendar.attended.items() for day in days
         ],
         "steps": [
-            plain(step) | {"first_date": dated(step.first_day), "last_date": dated(step.last_day)}
+            table(step) | {"first_date": dated(step.first_day), "last_date": dated(step.last_day)}
             for step in calendar.steps
         ],
-        "weeks": [plain(week) | {"first_date": dated(week.first_day)} for week in calendar.weeks],
+        "weeks": [table(week) | {"first_date": dated(week.first_day)} for week in calendar.weeks],
     }

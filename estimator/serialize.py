@@ -4,13 +4,13 @@ KEYS lists, class by class, the attributes that are written: under their own nam
 name or place differs. DERIVED has what takes a step more. Everything else of a result stays inside the program.
 """
 
-from collections.abc import Callable, Iterable, Mapping
-from datetime import date
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
-from math import inf
+from functools import cache
+from operator import attrgetter
 from typing import Any
 
-import numpy as np
+import orjson
 
 from estimator.batching import Batch, DensityCheck, PiecePlacing
 from estimator.batching.loading import Load
@@ -139,9 +139,7 @@ KEYS: Mapping[type, str] = {
     Unmodelled: "reason",
     PieceCuring: """
         modelled sections.thickest sections.thinnest room=casting.room cover=plan.cover_with_plastic covered_h
-        insulate=plan.insulate add_heat=plan.add_heat add_heat.room_needed_c=plan.room_needed_c
-        cool_or_layers=plan.cool_or_layers cool_or_layers.placed_needed_c=plan.placed_needed_c
-        cool_or_layers.layer_m=plan.layer_m wet_cure=plan.wet_cure earliest_demould_h=plan.earliest_demould_h
+        insulate=plan.insulate add_heat cool_or_layers wet_cure=plan.wet_cure earliest_demould_h=plan.earliest_demould_h
         strip_h=plan.strip_h after_stripping=plan.after_stripping peak_c=plan.chosen.peak
         peak_time_h=plan.chosen.peak_time_h difference_k=plan.chosen.core_to_surface_k coldest_c=plan.cold.coldest_c
         strength_at_strip=plan.cold.strength_at_strip covers=plan.compared evaporation=plan.drying heat flags
@@ -263,7 +261,7 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     },
     Rigging: {
         "legs": lambda rig: [
-            {"name": letter, "pick_m": pick, **plain(leg)}
+            {"name": letter, "pick_m": pick, **table(leg)}
             for letter, pick, leg in zip(PICK_LETTERS, rig.picks_m, rig.legs, strict=False)
         ],
         "insert_verdict": lambda rig: (
@@ -298,6 +296,12 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     Room: {"air_speed_m_s": lambda room: room.wind_km_h / KM_H_PER_M_S},
     PieceCuring: {
         "modelled": lambda curing: curing.plan.chosen is not None,
+        "add_heat": lambda curing: {**table(curing.plan.add_heat), "room_needed_c": curing.plan.room_needed_c},
+        "cool_or_layers": lambda curing: {
+            **table(curing.plan.cool_or_layers),
+            "placed_needed_c": curing.plan.placed_needed_c,
+            "layer_m": curing.plan.layer_m,
+        },
         "heat": lambda curing: _heat(curing.casting.mix),
     },
     MixFacts: {"consistency": _or_none("mix.consistency"), "colour_group": _or_none("mix.colour_group")},
@@ -308,38 +312,94 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
 """What a result says only after a step: the words of a doubt, two attributes as one row."""
 
 
+def json_of(value: Any) -> bytes:
+    """A result, or tables and lists of results, as JSON. What is without bound becomes null, money a number.
+
+    Raises TypeError for a result without a line in KEYS.
+    """
+    return orjson.dumps(value, _part, orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SERIALIZE_NUMPY)
+
+
 def plain(value: Any) -> Any:
-    """A result as JSON holds it: tables, lists, text, numbers. What is without bound becomes null, money a number."""
+    """A result as JSON holds it: tables, lists, text and numbers."""
+    return orjson.loads(json_of(value))
+
+
+def json_lines(sections: Iterable[tuple[str, Any]]) -> Iterator[bytes]:
+    """JSON of a document by its sections, a line a row of each list: the same bytes for the same estimate.
+
+    A section of many rows may be an iterator: then no more than one of its rows is held at a time.
+    """
+    before = b"{\n"
+    for key, value in sections:
+        yield before + json_of(key) + b": "
+        yield from _rows(value) if isinstance(value, list | tuple | Iterator) else (json_of(value),)
+        before = b",\n"
+    yield b"\n}\n"
+
+
+def _rows(rows: Iterable[Any]) -> Iterator[bytes]:
+    before = b"[\n"
+    for row in rows:
+        yield before + json_of(row)
+        before = b",\n"
+    yield b"[]" if before == b"[\n" else b"\n]"
+
+
+def _part(value: Any) -> Any:
+    """What JSON has no sign for, by parts that have one or are taken apart in turn."""
+    if type(value) in PATHS:
+        return table(value)
     match value:
-        case None | bool() | int() | str():
-            return value
-        case float():
-            return float(value) if abs(value) != inf else None
         case Decimal():
             return float(value)
-        case date():
-            return value.isoformat()
-        case np.generic() | np.ndarray():
-            return plain(value.tolist())
         case PeakBand():
             sides = (("low", value.low_c), ("nominal", value.nominal_c), ("high", value.high_c))
             return {side: OVER_THE_LIMIT if celsius is None else celsius for side, celsius in sides}
         case Mapping():
-            return {str(key): plain(item) for key, item in value.items()}
+            return {str(key): item for key, item in value.items()}
         case Iterable():
-            return [plain(item) for item in value]
-    return table(value)
+            return list(value)
+    raise TypeError(f"{type(value).__name__} has no line in KEYS.")
 
 
 def table(result: Any) -> Document:
-    """One result by its line of KEYS."""
-    derived = DERIVED.get(type(result), {})
-    table: Document = {}
-    for key, path in PATHS[type(result)]:
-        value = derived[key](result) if key in derived else attribute(result, path)
-        branch, _, leaf = key.rpartition(".")
-        (table.setdefault(branch, {}) if branch else table)[leaf] = plain(value)
-    return table
+    """One result by its line of KEYS, its parts as they stand in the estimate."""
+    kind: Any = type(result)
+    keys, values, steps = _line(kind)
+    if not steps:
+        try:
+            return dict(zip(keys, values(result), strict=False))
+        except AttributeError:  # a path ends before its end: nothing of that kind is there
+            return {key: attribute(result, path) for key, path in PATHS[kind]}
+    row: Document = {}
+    for branch, leaf, value in steps:
+        (row.setdefault(branch, {}) if branch else row)[leaf] = value(result)
+    return row
+
+
+@cache
+def _line(kind: type[Any]) -> tuple[tuple[str, ...], Derived, tuple[tuple[str, str, Derived], ...]]:
+    """A line of KEYS, ready to read a result by: its keys, all their values in one call, and, where a key stands in a
+    branch or takes a step, how each is read."""
+    derived, paths = DERIVED.get(kind, {}), PATHS[kind]
+    steps = [(*key.rpartition(".")[::2], derived.get(key) or _path(path)) for key, path in paths]
+    keys = tuple(key for key, _ in paths)
+    plainly = not derived and not any("." in key for key in keys)
+    return keys, attrgetter(*(path for _, path in paths), "__class__"), () if plainly else tuple(steps)
+
+
+def _path(path: str) -> Derived:
+    """Reads a dotted path; nothing where it ends before its end."""
+    straight = attrgetter(path)
+
+    def value(result: Any) -> Any:
+        try:
+            return straight(result)
+        except AttributeError:
+            return attribute(result, path)
+
+    return value
 
 
 def attribute(result: Any, path: str) -> Any:

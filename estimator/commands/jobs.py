@@ -10,7 +10,7 @@ from typing import Any
 
 from estimator.cautions import built_in_cautions
 from estimator.disk import check_replaceable, write_folder
-from estimator.document import to_document, to_json
+from estimator.document import sections_of
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.explain import workings_of_figure
@@ -19,6 +19,7 @@ from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.words import DEFERRAL, result_text, values_lines
+from estimator.serialize import json_lines
 from geometry.files import packaged
 
 SCHEMA_FILE = "job.schema.json"
@@ -51,7 +52,8 @@ def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool 
 
         write_pack(result, out, path)
     if as_json:
-        sys.stdout.write(to_json(to_document(result, workings=workings)))
+        sys.stdout.flush()
+        sys.stdout.buffer.writelines(json_lines(sections_of(result, workings=workings)))
         return
     from estimator.report.screen import print_summary
 

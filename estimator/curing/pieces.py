@@ -207,13 +207,17 @@ def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> Curing:
         distinct = tuple(dict.fromkeys(castings))
         planned = plans_together(distinct, covers, settings)
         plans |= {(covers, casting): plan for casting, plan in zip(distinct, planned, strict=True)}
-    pieces = {}
+    pieces: dict[str, PieceCuring] = {}
+    shared: dict[tuple[object, ...], PieceCuring] = {}  # pieces that cure alike have one cure
     for taken in takeoff.pieces:
         mark = taken.piece.mark
         covers, casting = asked[mark]
         sections, plan = sections_of(taken), plans[covers, casting]
         flags = (*plan.flags, *_section_flags(taken, sections))
-        pieces[mark] = PieceCuring(sections, casting, covers, plan, settings.cover_time_s / HOUR_S, flags)
+        alike = id(plan), sections, covers, flags
+        if alike not in shared:
+            shared[alike] = PieceCuring(sections, casting, covers, plan, settings.cover_time_s / HOUR_S, flags)
+        pieces[mark] = shared[alike]
     return Curing(pieces, limits_of(settings), tuple(_warnings(pieces)))
 
 

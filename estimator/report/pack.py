@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from estimator.disk import write_folder
-from estimator.document import to_document, to_json, to_workings_document
+from estimator.document import sections_of, to_workings_document
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.report.papers.batch_sheets import batch_sheets
@@ -21,12 +21,13 @@ from estimator.report.papers.quote import quote
 from estimator.report.papers.summary_html import summary_html
 from estimator.report.papers.workbook import estimate_xlsx
 from estimator.report.papers.workings import workings
+from estimator.serialize import json_lines
 
 Paper = Callable[[Estimate], bytes]
 
 PAPERS: Mapping[str, Paper] = {
-    "estimate.json": lambda estimate: to_json(to_document(estimate)).encode(),
-    "workings.json": lambda estimate: to_json(to_workings_document(workings_of(estimate))).encode(),
+    "estimate.json": lambda estimate: b"".join(json_lines(sections_of(estimate))),
+    "workings.json": lambda estimate: b"".join(json_lines(to_workings_document(workings_of(estimate)).items())),
     "quote.pdf": quote,
     "order.pdf": order,
     "order.csv": order_csv,

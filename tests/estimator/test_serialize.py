@@ -1,15 +1,47 @@
 """What of each result stands in the document: every path leads somewhere, and nothing without bound is written."""
 
+import json
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
+from datetime import date
 from decimal import Decimal
-from math import inf
+from math import inf, isnan
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from estimator import estimate, load_job
+from estimator.commands.jobs import estimate_file
+from estimator.curing.covers import PeakBand
+from estimator.document import sections_of, to_document
 from estimator.handling.doubts import RatingCheck
-from estimator.serialize import DERIVED, KEYS, plain
+from estimator.serialize import DERIVED, KEYS, OVER_THE_LIMIT, attribute, json_lines, plain
+
+BENCH_HEAD = """
+[job]
+name = "Bench tops"
+units = "metric"
+mix = "backer-45"
+"""
+BENCH_PIECE = """
+[[piece]]
+mark = "{mark}"
+use = "counter"
+shape = {{ kind = "slab", length = "{length} mm", width = "500 mm", thickness = "25 mm" }}
+"""
+BENCH = (
+    BENCH_HEAD
+    + BENCH_PIECE.format(mark="B1", length=1200)
+    + """
+[[piece]]
+mark = "B2"
+quantity = 3
+use = "planter"
+shape = { kind = "box", length = "900 mm", width = "400 mm", height = "400 mm", wall = "20 mm" }
+"""
+)
 
 
 @pytest.mark.parametrize("kind", KEYS, ids=lambda kind: f"{kind.__module__}.{kind.__name__}")
@@ -32,7 +64,7 @@ def test_numbers_become_those_of_json() -> None:
 
 
 def test_a_result_without_a_line_is_a_fault_of_the_program() -> None:
-    with pytest.raises(KeyError):
+    with pytest.raises(TypeError):
         plain(object.__new__(type("Unlisted", (), {})))
 
 
@@ -40,3 +72,59 @@ def test_a_missing_rating_is_null() -> None:
     assert plain(RatingCheck("forklift", 900.0, None)) == {
         "what": "forklift", "load_kg": 900.0, "rating_kg": None, "shown_safe": False, "verdict": "missing",
     }  # fmt: skip
+
+
+def walked(value: Any) -> Any:
+    """The slow way: every part of a result by itself, as JSON's own module holds it."""
+    match value:
+        case None | bool() | int() | str():
+            return value
+        case float():
+            assert not isnan(value), "a figure that is no number"
+            return float(value) if abs(value) != inf else None
+        case Decimal():
+            return float(value)
+        case date():
+            return value.isoformat()
+        case np.generic() | np.ndarray():
+            return walked(value.tolist())
+        case PeakBand():
+            sides = (("low", value.low_c), ("nominal", value.nominal_c), ("high", value.high_c))
+            return {side: OVER_THE_LIMIT if celsius is None else celsius for side, celsius in sides}
+        case Mapping():
+            return {str(key): walked(item) for key, item in value.items()}
+        case Iterable():
+            return [walked(item) for item in value]
+    rows: dict[str, Any] = {}
+    for entry in KEYS[type(value)].split():
+        key, _, path = entry.partition("=")
+        derived = DERIVED.get(type(value), {})
+        branch, _, leaf = key.rpartition(".")
+        part = derived[key](value) if key in derived else attribute(value, path or key)
+        (rows.setdefault(branch, {}) if branch else rows)[leaf] = walked(part)
+    return rows
+
+
+def test_the_document_is_what_a_walk_over_every_figure_gives(write_job: Callable[[str], Path]) -> None:
+    estimate = estimate_file(write_job(BENCH))
+    slow = {key: walked(value) for key, value in sections_of(estimate, workings=True)}
+    assert to_document(estimate, workings=True) == slow
+    assert json.loads(b"".join(json_lines(sections_of(estimate, workings=True)))) == slow
+
+
+def test_what_pieces_of_a_long_job_share_stands_once(write_job: Callable[[str], Path]) -> None:
+    rows = "".join(BENCH_PIECE.format(mark=f"B{i}", length=1200 if i else 1500) for i in range(201))
+    whole = to_document(estimate_file(write_job(BENCH_HEAD + rows)))
+    alone = to_document(estimate_file(write_job(BENCH_HEAD + BENCH_PIECE.format(mark="B7", length=1200))))["pieces"][0]
+    first, *others = whole["pieces"]
+    assert "handling" in first
+    assert "handling_ref" not in first
+    for piece in others:
+        assert whole["handlings"][piece["handling_ref"]] == alone["handling"]
+        assert whole["curings"][piece["curing_ref"]] == alone["curing"]
+
+
+def test_the_pieces_table_of_a_long_job_has_every_crew(write_job: Callable[[str], Path]) -> None:
+    rows = "".join(BENCH_PIECE.format(mark=f"B{i}", length=1200) for i in range(201))
+    tables = estimate(load_job(write_job(BENCH_HEAD + rows))).tables
+    assert tables.pieces["crew"].tolist() == [2] * 201
