@@ -31,7 +31,7 @@ from estimator.pricing import (
     standing_of,
 )
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off
-from estimator.weight import Weight, weigh
+from estimator.weight import Weight, weigh_all
 
 COLOURING: tuple[MaterialKind, ...] = ("cement", "pozzolan", "sand", "pigment")
 """Kinds whose lot shows in a face. Beads, fibre and admixture lie inside the paste."""
@@ -316,12 +316,12 @@ def _weighed_and_handled(
     """Every piece with its weight and its moves, as far as its mixes are sound."""
     parts = []
     plans: dict[Piece, Handling] = {}  # pieces that differ only in their mark are moved alike
-    for taken in pieces:
-        if any(layer.mix not in mixes for layer in taken.layers):
-            continue
+    sound = [taken for taken in pieces if all(layer.mix in mixes for layer in taken.layers)]
+    for taken, weight in zip(sound, weigh_all(sound, mixes, job.workshop), strict=True):
         piece = taken.piece
         try:
-            weight = weigh(taken, mixes, job.workshop)
+            if isinstance(weight, FaultError):
+                raise weight
             alike = replace(piece, mark="", quantity=1, forms=1, pour=None, file="", place="")
             if alike not in plans:
                 plans[alike] = plan_handling(taken, weight, job)

@@ -6,21 +6,27 @@ the form is a figure of its own, with the boards on: often the heaviest lift of 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import islice
 from typing import Literal
+
+import numpy as np
 
 from estimator.constants import require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
-from estimator.job import Vector, Workshop
+from estimator.job import Use, Vector, Workshop
 from estimator.mix import MixDesign
-from estimator.takeoff import LayerTakeoff, PieceTakeoff
+from estimator.takeoff import PieceTakeoff
 from estimator.workings import Formula, Working, figure
+from estimator.workshop import HandlingSettings
 from geometry import shapes
+from geometry.arrays import Floats, Ints
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
-CastLayers = Sequence[tuple[LayerTakeoff, MixDesign]]  # the layers of a piece, each with its mix
+DRYING: tuple[Stage, ...] = ("fresh", "demould", "installed")  # none is counted on the way: transport is as demould
 
 WATER_KG_M3 = 1000.0
 
@@ -66,17 +72,6 @@ class Tolerance:
                 "give a tolerance that is smaller than the piece is thick",
             )
 
-    def band(self, cast_kg: float, inserts_kg: float) -> WeightBand:
-        """Weight of cast material with the tolerances on it, inserts added at their own mass."""
-        require_positive("cast mass", cast_kg, "kg")
-        require_not_negative("mass of inserts", inserts_kg, "kg")
-        edges = self.edges(inserts_kg)
-        return WeightBand(
-            LOW(lightest_kg=cast_kg, high_air=self.high_air, **edges),
-            cast_kg + inserts_kg,
-            HIGH(heaviest_kg=cast_kg, low_air=self.low_air, **edges),
-        )
-
     def edges(self, inserts_kg: float) -> dict[str, float]:
         """Values that the low and the high side have in common."""
         return {
@@ -84,6 +79,39 @@ class Tolerance:
             "thickness_tolerance": self.thickness,
             "inserts_kg": inserts_kg,
         }
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tolerances:
+    """Tolerances of many pieces, a column (n,) for each field of a Tolerance."""
+
+    density: Floats
+    thickness: Floats
+    low_air: Floats
+    high_air: Floats
+
+    def bands(self, cast_kg: Floats, inserts_kg: Floats) -> list[WeightBand]:
+        """Weights of cast material, (n,), with the tolerances on it, inserts added at their own mass."""
+        edges = {
+            "density_tolerance": self.density,
+            "thickness_tolerance": self.thickness,
+            "inserts_kg": inserts_kg,
+        }
+        low_kg: Floats = LOW(lightest_kg=cast_kg, high_air=self.high_air, **edges)
+        high_kg: Floats = HIGH(heaviest_kg=cast_kg, low_air=self.low_air, **edges)
+        return list(map(WeightBand, low_kg.tolist(), (cast_kg + inserts_kg).tolist(), high_kg.tolist()))
+
+    def rows(self) -> list[Tolerance | FaultError]:
+        """The tolerance of each piece; a fault in the place of one that is out of bounds."""
+        columns = (self.density, self.thickness, self.low_air, self.high_air)
+        return list(map(cache(_tolerance), *(column.tolist() for column in columns)))
+
+
+def _tolerance(density: float, thickness: float, low_air: float, high_air: float) -> Tolerance | FaultError:
+    try:
+        return Tolerance(density, thickness, low_air, high_air)
+    except FaultError as error:
+        return error
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,17 +168,19 @@ class Weight:
     @property
     def low_kg(self) -> float:
         """The lightest stage at the light edge of its tolerances."""
-        return min(band.low_kg for band in self.by_stage.values())
+        dry_kg = min(self.fresh.low_kg, self.demould.low_kg, self.transport.low_kg, self.installed.low_kg)
+        return dry_kg if self.soaked is None else min(dry_kg, self.soaked.low_kg)
 
     @property
     def high_kg(self) -> float:
         """The heaviest stage at the heavy edge of its tolerances."""
-        return max(band.high_kg for band in self.by_stage.values())
+        return max(self.fresh.high_kg, self.lift_kg)
 
     @property
     def lift_kg(self) -> float:
         """The high side of the heaviest stage at which the bare piece is lifted: every one but fresh in its form."""
-        return max(band.high_kg for stage, band in self.by_stage.items() if stage != "fresh")
+        dry_kg = max(self.demould.high_kg, self.transport.high_kg, self.installed.high_kg)
+        return dry_kg if self.soaked is None else max(dry_kg, self.soaked.high_kg)
 
     @property
     def turn_kg(self) -> float:
@@ -176,68 +206,169 @@ class Weight:
 
     def may_weigh_kg(self, stage: Stage) -> float:
         """High side of a stage from the yard on: rain may wet a piece for outdoors before it hangs in its place."""
-        high_kg = self.by_stage[stage].high_kg
+        high_kg: float = getattr(self, stage).high_kg
         return high_kg if self.soaked is None else max(high_kg, self.soaked.high_kg)
 
 
 def weigh(taken: PieceTakeoff, mixes: Mapping[str, MixDesign], workshop: Workshop) -> Weight:
-    """Weights of one piece. Raises FaultError where the thickness tolerance eats the whole thickness.
+    """Weights of one piece, as `weigh_all` gives them. Raises FaultError for a piece that cannot be weighed."""
+    (weight,) = weigh_all([taken], mixes, workshop)
+    if isinstance(weight, FaultError):
+        raise weight
+    return weight
+
+
+def weigh_all(
+    takeoffs: Sequence[PieceTakeoff], mixes: Mapping[str, MixDesign], workshop: Workshop
+) -> list[Weight | FaultError]:
+    """Weights of every piece, in order; in the place of a piece that cannot be weighed, its fault.
 
     High side: heaviest stage at the least air that its mixes may have · (1 + density tolerance) · (1 + thickness
     tolerance / thickness) + inserts; the low side takes the lightest stage at the most air, with the signs turned. A
     solid without a thickness of its own (cast in a closed form) has no thickness tolerance.
     """
-    piece, solid, settings = taken.piece, taken.solid, workshop.handling
-    cast = [(layer, mixes[layer.mix]) for layer in taken.layers]
-    inserts_kg = sum(insert.mass_kg for insert in piece.inserts)
-    outdoors = piece.in_place.outdoors is True
-    tolerance = _tolerance(taken, cast, workshop)
-    nominal_kg: dict[Stage, float] = {
-        stage: sum(layer.volume_m3 * density_at(mix, stage) for layer, mix in cast)
-        for stage in ("fresh", "demould", "transport", "installed")
-    }
-    oven_dry_kg = sum(layer.volume_m3 * mix.oven_dry_density_kg_m3 for layer, mix in cast)
-    if outdoors:
-        nominal_kg["soaked"] = soaked_mass(nominal_kg["fresh"], oven_dry_kg, settings.soaked_gain)
-    bands = {stage: tolerance.band(mass_kg, inserts_kg) for stage, mass_kg in nominal_kg.items()}
-    soil = soil_in(piece.shape, solid) if piece.use == "planter" else None
+    if not takeoffs:
+        return []
+    settings, layers = workshop.handling, _Layers.of(takeoffs, mixes)
+    layers_kg = {stage: layers.masses_kg([density_at(mix, stage) for mix in layers.mixes]) for stage in DRYING}
+    cast_kg = {stage: layers.sums(masses_kg) for stage, masses_kg in layers_kg.items()}
+    oven_dry_kg = layers.sums(layers.masses_kg([mix.oven_dry_density_kg_m3 for mix in layers.mixes]))
+    inserts_kg = np.array([sum((insert.mass_kg for insert in taken.piece.inserts), 0.0) for taken in takeoffs])
+    spread = _spread(takeoffs, layers, layers_kg["fresh"], workshop)
+    tolerances = spread.rows()
+    faults = _faults(takeoffs, layers, tolerances, cast_kg, inserts_kg, settings.soaked_gain)
+    if faults:
+        sound = iter(weigh_all([taken for row, taken in enumerate(takeoffs) if row not in faults], mixes, workshop))
+        return [faults[row] if row in faults else next(sound) for row in range(len(takeoffs))]
+    bands = {stage: spread.bands(cast_kg[stage], inserts_kg) for stage in DRYING}
+    soil = [soil_in(taken.piece.shape, taken.solid) if taken.piece.use == "planter" else None for taken in takeoffs]
     fill_kg_m3 = max(settings.wet_soil_kg_m3, WATER_KG_M3)  # a blocked drain fills it with water to the rim
-    return Weight(
-        fresh=bands["fresh"],
-        demould=bands["demould"],
-        transport=bands["transport"],
-        installed=bands["installed"],
-        soaked=bands.get("soaked"),
-        oven_dry_kg=oven_dry_kg,
-        tolerance=tolerance,
-        inserts_kg=inserts_kg,
-        boards_kg=BOARDS(
-            form_m2=solid.form_area_m2,
-            form_board_kg_m2=settings.form_board_kg_m2,
-            plan_m2=solid.size_m[0] * solid.size_m[1],
-            turning_board_kg_m2=settings.turning_board_kg_m2,
-        ),
-        layers_kg=tuple(layer.volume_m3 * mix.fresh_density_kg_m3 for layer, mix in cast),
-        centers_m={stage: _center(taken, cast, stage) for stage in bands},
-        soil_kg=None if soil is None else soil[0] * fill_kg_m3,
-        assumptions=tuple(_assumptions(taken, settings.soaked_gain, "" if soil is None else soil[1])),
+    columns = (
+        bands["fresh"],
+        bands["demould"],
+        bands["demould"],
+        bands["installed"],
+        _soaked(takeoffs, cast_kg["fresh"], oven_dry_kg, inserts_kg, spread, settings.soaked_gain),
+        oven_dry_kg.tolist(),
+        tolerances,
+        inserts_kg.tolist(),
+        _boards_kg(takeoffs, settings),
+        layers.split(layers_kg["fresh"]),
+        _centers(takeoffs, layers, layers_kg, inserts_kg),
+        [None if held is None else held[0] * fill_kg_m3 for held in soil],
+        _assumptions(takeoffs, settings.soaked_gain, ["" if held is None else held[1] for held in soil]),
+    )
+    return list(map(Weight, *columns))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Layers:
+    """The layers of many pieces, piece after piece, as columns.
+
+    mixes      those that the layers are of
+    mix        (m,) of each layer, into `mixes`
+    piece      (m,) that each layer belongs to
+    volume_m3  (m,)
+    center_m   (m, 3)
+    """
+
+    mixes: Sequence[MixDesign]
+    mix: Ints
+    piece: Ints
+    volume_m3: Floats
+    center_m: Floats
+
+    @classmethod
+    def of(cls, takeoffs: Sequence[PieceTakeoff], mixes: Mapping[str, MixDesign]) -> _Layers:
+        layers = [layer for taken in takeoffs for layer in taken.layers]
+        numbers: dict[str, int] = {}
+        mix = np.array([numbers.setdefault(layer.mix, len(numbers)) for layer in layers])
+        return cls(
+            mixes=[mixes[name] for name in numbers],
+            mix=mix,
+            piece=np.repeat(np.arange(len(takeoffs)), [len(taken.layers) for taken in takeoffs]),
+            volume_m3=np.array([layer.volume_m3 for layer in layers]),
+            center_m=np.array([layer.centroid_m for layer in layers]),
+        )
+
+    def masses_kg(self, densities_kg_m3: Sequence[float]) -> Floats:
+        """Mass of each layer, (m,), from the density of each mix."""
+        return np.asarray(self.volume_m3 * np.array(densities_kg_m3)[self.mix])
+
+    def sums(self, values: Floats) -> Floats:
+        """Sum over the layers of each piece, (n,)."""
+        return np.bincount(self.piece, values).astype(np.float64)
+
+    def most(self, values: Floats) -> Floats:
+        """Greatest over the layers of each piece, (n,)."""
+        return np.maximum.reduceat(values, np.flatnonzero(np.diff(self.piece, prepend=-1)))
+
+    def split(self, values: Floats) -> list[tuple[float, ...]]:
+        """The values of the layers, (m,), piece by piece."""
+        rest = iter(values.tolist())
+        return [tuple(islice(rest, count)) for count in np.bincount(self.piece).tolist()]
+
+
+def _spread(takeoffs: Sequence[PieceTakeoff], layers: _Layers, fresh_kg: Floats, workshop: Workshop) -> Tolerances:
+    """Tolerances of the pieces: the widest of their mixes, thickness over thickness, and air averaged by mass."""
+    least = np.array([mix.density_tolerance_least for mix in layers.mixes])
+    low_air, high_air = (
+        np.array([(1.0 - air) / (1.0 - mix.air) for mix, air in zip(layers.mixes, airs, strict=True)])
+        for airs in ([mix.air_low for mix in layers.mixes], [mix.air_high for mix in layers.mixes])
+    )
+    with np.errstate(invalid="ignore", divide="ignore"):  # a piece without mass is refused later
+        low, high = (layers.sums(fresh_kg * air[layers.mix]) / layers.sums(fresh_kg) for air in (low_air, high_air))
+    return Tolerances(
+        density=np.maximum(workshop.density_tolerance, layers.most(least[layers.mix])),
+        thickness=np.array([thickness_spread(taken, workshop) for taken in takeoffs]),
+        low_air=low,
+        high_air=high,
     )
 
 
-def _tolerance(taken: PieceTakeoff, cast: CastLayers, workshop: Workshop) -> Tolerance:
-    """Tolerances of a piece: the widest of its mixes, thickness over thickness, and air averaged by mass."""
-    fresh_kg = [(mix, layer.volume_m3 * mix.fresh_density_kg_m3) for layer, mix in cast]
+def _faults(
+    takeoffs: Sequence[PieceTakeoff],
+    layers: _Layers,
+    tolerances: Sequence[Tolerance | FaultError],
+    cast_kg: Mapping[Stage, Floats],
+    inserts_kg: Floats,
+    soaked_gain: float,
+) -> dict[int, FaultError]:
+    """By row, why a piece cannot be weighed."""
+    faults = {row: fault for row, fault in enumerate(tolerances) if isinstance(fault, FaultError)}
+    masses_kg = np.array([*cast_kg.values()])
+    sound = ((masses_kg > 0.0) & np.isfinite(masses_kg)).all(axis=0) & (inserts_kg == 0.0)
+    sound &= layers.most(-layers.volume_m3) <= 0.0
+    outdoors = [taken.piece.in_place.outdoors is True for taken in takeoffs]
+    for row in np.flatnonzero(~sound | outdoors).tolist():  # the others have nothing that could be wrong
+        try:
+            if outdoors[row]:
+                require_within("absorption", soaked_gain, 0.0, 1.0)
+            for mass_kg in masses_kg[:, row].tolist():
+                require_positive("cast mass", mass_kg, "kg")
+            for layer in takeoffs[row].layers:
+                require_not_negative("volume of a layer", layer.volume_m3, "m³")
+            for insert in takeoffs[row].piece.inserts:
+                require_not_negative("mass of inserts", insert.mass_kg, "kg")
+        except FaultError as error:
+            faults[row] = error
+    return faults
 
-    def at(air: Callable[[MixDesign], float]) -> float:
-        heavier = sum(mass_kg * ((1.0 - air(mix)) / (1.0 - mix.air)) for mix, mass_kg in fresh_kg)
-        return heavier / sum(mass_kg for _, mass_kg in fresh_kg)
 
-    return Tolerance(
-        max([workshop.density_tolerance, *(mix.density_tolerance_least for _, mix in cast)]),
-        thickness_spread(taken, workshop),
-        at(lambda mix: mix.air_low),
-        at(lambda mix: mix.air_high),
-    )
+def _soaked(
+    takeoffs: Sequence[PieceTakeoff],
+    fresh_kg: Floats,
+    oven_dry_kg: Floats,
+    inserts_kg: Floats,
+    spread: Tolerances,
+    soaked_gain: float,
+) -> Sequence[WeightBand | None]:
+    """Weight of each piece soaked outdoors; None for a piece that stays dry."""
+    outdoors = [taken.piece.in_place.outdoors is True for taken in takeoffs]
+    if not any(outdoors):
+        return [None] * len(takeoffs)
+    wet = spread.bands(soaked_mass(fresh_kg, oven_dry_kg, soaked_gain), inserts_kg)
+    return [band if stands else None for band, stands in zip(wet, outdoors, strict=True)]
 
 
 def thickness_spread(taken: PieceTakeoff, workshop: Workshop) -> float:
@@ -259,8 +390,8 @@ def density_at(mix: MixDesign, stage: Stage) -> float:
             return mix.installed_density_kg_m3
 
 
-def soaked_mass(fresh_kg: float, oven_dry_kg: float, absorption: float) -> float:
-    """Mass of the soaked concrete, kg, inserts not in.
+def soaked_mass(fresh_kg: Floats, oven_dry_kg: Floats, absorption: float) -> Floats:
+    """Mass of soaked concrete, kg, (n,), inserts not in.
 
     fresh_kg     of the concrete as mixed, kg
     absorption   water taken up, as a fraction of oven-dry mass
@@ -269,36 +400,47 @@ def soaked_mass(fresh_kg: float, oven_dry_kg: float, absorption: float) -> float
     the paste full of water, so that the fresh mass is also the oven-dry mass with all that the two hold: soaked it
     weighs no less. (Of very absorbent aggregate, such as perlite, that is far over the usual gain.)
 
-    >>> soaked_mass(110.0, 100.0, 0.125), soaked_mass(130.0, 100.0, 0.125)
-    (112.5, 130.0)
+    >>> soaked_mass(np.array([110.0, 130.0]), np.array([100.0, 100.0]), 0.125).tolist()
+    [112.5, 130.0]
     """
     require_within("absorption", absorption, 0.0, 1.0)
-    return max(fresh_kg, oven_dry_kg * (1.0 + absorption))
+    return np.maximum(fresh_kg, oven_dry_kg * (1.0 + absorption))
 
 
-def center_of_gravity(parts: Iterable[tuple[float, Vector]]) -> tuple[float, Vector]:
-    """Total mass, kg, and center of gravity, m, of masses at points: the cast material, and each insert at its place.
+def _centers(
+    takeoffs: Sequence[PieceTakeoff], layers: _Layers, layers_kg: Mapping[Stage, Floats], inserts_kg: Floats
+) -> list[Mapping[Stage, Vector]]:
+    """Center of gravity of each piece at each stage, from its layers and each insert at its place, m."""
+    insert_kg_m = np.zeros((len(takeoffs), 3))
+    for row in np.flatnonzero(inserts_kg).tolist():
+        taken = takeoffs[row]
+        for insert in taken.piece.inserts:
+            insert_kg_m[row] += np.multiply(insert.mass_kg, insert.at_m or taken.solid.centroid_m)
+    centers_m = []
+    for stage in DRYING:
+        masses_kg = layers_kg[stage]
+        total_kg = layers.sums(masses_kg) + inserts_kg
+        x, y, z = (
+            (layers.sums(masses_kg * layers.center_m[:, axis]) + insert_kg_m[:, axis]) / total_kg for axis in range(3)
+        )
+        centers_m.append(zip(x.tolist(), y.tolist(), z.tolist(), strict=True))
+    outdoors = [taken.piece.in_place.outdoors is True for taken in takeoffs]
+    return [
+        {"fresh": fresh, "demould": demould, "transport": demould, "installed": installed}
+        | ({"soaked": fresh} if stands else {})
+        for fresh, demould, installed, stands in zip(*centers_m, outdoors, strict=True)
+    ]
 
-    >>> center_of_gravity([(90.0, (1.0, 0.5, 0.0)), (10.0, (2.0, 0.5, 0.0))])
-    (100.0, (1.1, 0.5, 0.0))
-    """
-    total_kg = 0.0
-    moments = [0.0, 0.0, 0.0]
-    for mass_kg, point in parts:
-        require_not_negative("mass of a part", mass_kg, "kg")
-        total_kg += mass_kg
-        for axis in range(3):
-            moments[axis] += mass_kg * point[axis]
-    if total_kg == 0.0:
-        raise FaultError("", "no mass: a centre of gravity needs at least one part that weighs something")
-    x, y, z = (moment / total_kg for moment in moments)
-    return total_kg, (x, y, z)
 
-
-def _center(taken: PieceTakeoff, cast: CastLayers, stage: Stage) -> Vector:
-    layers = [(layer.volume_m3 * density_at(mix, stage), layer.centroid_m) for layer, mix in cast]
-    inserts = [(insert.mass_kg, insert.at_m or taken.solid.centroid_m) for insert in taken.piece.inserts]
-    return center_of_gravity([*layers, *inserts])[1]
+def _boards_kg(takeoffs: Sequence[PieceTakeoff], settings: HandlingSettings) -> list[float]:
+    """Weight of the boards of the form and of the flip board that each piece is flipped with."""
+    boards_kg: list[float] = BOARDS(
+        form_m2=np.array([taken.solid.form_area_m2 for taken in takeoffs]),
+        form_board_kg_m2=settings.form_board_kg_m2,
+        plan_m2=np.array([taken.solid.size_m[0] * taken.solid.size_m[1] for taken in takeoffs]),
+        turning_board_kg_m2=settings.turning_board_kg_m2,
+    ).tolist()
+    return boards_kg
 
 
 def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, str] | None:
@@ -314,15 +456,22 @@ def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, str] | None:
     return volume_m3, "" if exact else "soil: the box around the planter is taken for its outer volume"
 
 
-def _assumptions(taken: PieceTakeoff, soaked_gain: float, soil: str) -> Iterator[str]:
-    outdoors = taken.piece.in_place.outdoors
-    yield "transport weight taken as the demould weight: no drying counted"
-    if outdoors:
-        yield f"Outdoors: lifted soaked, at least {soaked_gain:.0%} over oven-dry."
-    if outdoors is None and taken.piece.use in ("planter", "panel", "basin", "fire"):
-        yield "not said whether it stands outdoors: its soaked weight is not counted"
-    if soil:
-        yield soil
+def _assumptions(
+    takeoffs: Sequence[PieceTakeoff], soaked_gain: float, soil: Sequence[str]
+) -> Iterator[tuple[str, ...]]:
+    """Assumptions of each piece; the pieces of which the same is said share them."""
+
+    @cache
+    def said(outdoors: bool | None, use: Use, of_soil: str) -> tuple[str, ...]:
+        assumptions = ["transport weight taken as the demould weight: no drying counted"]
+        if outdoors:
+            assumptions.append(f"Outdoors: lifted soaked, at least {soaked_gain:.0%} over oven-dry.")
+        if outdoors is None and use in ("planter", "panel", "basin", "fire"):
+            assumptions.append("not said whether it stands outdoors: its soaked weight is not counted")
+        return (*assumptions, of_soil) if of_soil else tuple(assumptions)
+
+    for taken, of_soil in zip(takeoffs, soil, strict=True):
+        yield said(taken.piece.in_place.outdoors, taken.piece.use, of_soil)
 
 
 def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[shapes.DropEdge, float]]:
