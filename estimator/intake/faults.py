@@ -1,10 +1,10 @@
 """pydantic's findings, told in the words of the job file."""
 
-import types
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from difflib import get_close_matches
 from functools import cache
+from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from pydantic import TypeAdapter, ValidationError
@@ -140,17 +140,38 @@ def _members(annotation: Any) -> list[Any]:
     origin = get_origin(annotation)
     if origin is Annotated:
         return _members(get_args(annotation)[0])
-    if origin in (Union, types.UnionType):
+    if origin in (Union, UnionType):
         return [member for part in get_args(annotation) for member in _members(part)]
     return [annotation]
 
 
-def keys_of(table: Any) -> dict[str, Any]:
+def keys_of(table: Any) -> Mapping[str, Any]:
     """The keys of a table of the job file, each with its annotation; none of what is no table."""
-    if isinstance(table, type) and is_dataclass(table):
-        hints = get_type_hints(table, include_extras=True)
-        return {key_of(table, item.name): hints[item.name] for item in fields(table)}
-    return {}
+    return _keys_of(table) if isinstance(table, type) and is_dataclass(table) else {}
+
+
+@cache
+def _keys_of(table: type) -> Mapping[str, Any]:
+    hints = get_type_hints(table, include_extras=True)
+    return MappingProxyType({key_of(table, item.name): hints[item.name] for item in fields(table)})
+
+
+def tables_within(model: Any) -> set[Any]:
+    """A table of the job file and every table that it can hold, at any depth."""
+    tables, ahead = set[Any](), [model]
+    while ahead:
+        table = ahead.pop()
+        if table not in tables:
+            tables.add(table)
+            ahead += [part for hint in keys_of(table).values() for part in parts_of(hint) if keys_of(part)]
+    return tables
+
+
+def parts_of(annotation: Any) -> Iterator[Any]:
+    """An annotation and all that stands within it."""
+    yield annotation
+    for part in get_args(annotation):
+        yield from parts_of(part)
 
 
 def _kinds(table: Any) -> tuple[Any, ...]:

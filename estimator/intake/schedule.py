@@ -12,8 +12,9 @@ from typing import Any, Literal
 
 from estimator.errors import Fault, FaultError
 from estimator.intake.documents import RawPiece
-from estimator.intake.faults import keys_of, nearest, schema_of
+from estimator.intake.faults import keys_of, nearest, parts_of, tables_within
 from estimator.intake.tables import PieceTable, ScheduleTable
+from estimator.keys import Quantity
 from estimator.units import read_quantity
 from geometry.files import read_bytes
 
@@ -107,10 +108,7 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
 @cache
 def _keys() -> frozenset[str]:
     """Every key that a piece can have, at any depth."""
-    schema = schema_of(PieceTable)
-    return frozenset(
-        name for table in (schema, *schema.get("$defs", {}).values()) for name in table.get("properties", {})
-    )
+    return frozenset(key for table in tables_within(PieceTable) for key in keys_of(table))
 
 
 def read_rows(path: Path) -> list[Row]:
@@ -279,12 +277,11 @@ def _takes_unit(text: str, column: str, table: ScheduleTable) -> bool:
 @cache
 def _lengths() -> frozenset[str]:
     """Names of all keys of a piece that hold a length."""
-    schema: Mapping[str, Any] = schema_of(PieceTable)["$defs"]
     return frozenset(
-        name
-        for table in schema.values()
-        for name, key in table.get("properties", {}).items()
-        if "length with its unit" in str(key)
+        key
+        for table in tables_within(PieceTable)
+        for key, hint in keys_of(table).items()
+        if any(isinstance(part, Quantity) and part.kind == "length" for part in parts_of(hint))
     )
 
 
