@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import sys
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -43,7 +44,6 @@ from estimator.supplies import Supplier
 
 MOST_NODES = 20_000
 CENT_TOLERANCE = Decimal("0.02")  # the program counts unrounded prices and freight; lines are rounded to the cent
-OPTIMAL, INFEASIBLE = 0, 2  # status of scipy.optimize.milp
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +305,43 @@ class _Program:
         self.entries += [(len(self.low), column, value) for column, value in row.items()]
         self.low.append(low)
 
+    def optimum(self) -> tuple[list[float], float]:
+        """The values of the columns at least cost, and what the cost cannot fall below, in cents.
+
+        Raises FaultError where no values satisfy the rows, and where none were found within MOST_NODES.
+        """
+        import highspy
+
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = len(self.cost), len(self.low)
+        model.col_cost_, model.col_lower_, model.col_upper_ = self.cost, [0.0] * len(self.cost), self.upper
+        model.row_lower_, model.row_upper_ = self.low, [inf] * len(self.low)
+        model.integrality_ = [highspy.HighsVarType.kInteger] * len(self.cost)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = [bisect_left(self.entries, (row, 0, -inf)) for row in range(len(self.low) + 1)]
+        model.a_matrix_.index_ = [column for _, column, _ in self.entries]
+        model.a_matrix_.value_ = [value for _, _, value in self.entries]
+        with _quiet():
+            solver = highspy.Highs()  # type: ignore[no-untyped-call]
+            solver.silent()
+            for option, setting in (("mip_rel_gap", 0.0), ("mip_max_nodes", MOST_NODES), ("threads", 1)):
+                solver.setOptionValue(option, setting)
+            solver.passModel(model)
+            solver.run()
+        status, found = solver.getModelStatus(), solver.getInfo()
+        if found.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            infeasible = status == highspy.HighsModelStatus.kInfeasible
+            raise FaultError(
+                "suppliers",
+                f"{'No order reaches' if infeasible else 'No order was found that reaches'} the order minimums of its "
+                "suppliers.",
+                "Add packs of another supplier, or give small_order_charge.",
+            )
+        proven = status == highspy.HighsModelStatus.kOptimal
+        return list(solver.getSolution().col_value), (
+            found.objective_function_value if proven else found.mip_dual_bound
+        )
+
 
 @dataclass(slots=True)
 class _Yard:
@@ -324,47 +361,26 @@ class _Yard:
 @lru_cache(maxsize=64)  # alternatives and sensitivities ask for most orders again
 def _solved(needs: tuple[Need, ...], terms: _Terms) -> tuple[tuple[tuple[tuple[int, int], ...], ...], float]:
     """((column, count) pairs of each need, what all of them cost together at least in currency units)."""
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import coo_array
-
     program = _Program()
     yards = {name: _yard(program, asked, terms) for name, asked in terms.asked}
     counted = [_write_need(program, need, yards, terms) for need in needs]
     for yard in yards.values():
         _write_yard(program, yard, terms)
-    rows, columns, values = zip(*program.entries, strict=True)
-    matrix = coo_array((values, (rows, columns)), shape=(len(program.low), len(program.cost)))
-    with _quiet():
-        solved = milp(
-            np.array(program.cost),
-            constraints=LinearConstraint(matrix.tocsr(), np.array(program.low), np.inf),
-            bounds=Bounds(0.0, np.array(program.upper)),
-            integrality=np.ones(len(program.cost), dtype=int),
-            options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
-        )
-    if solved.x is None:
-        outcome = "No order reaches" if solved.status == INFEASIBLE else "No order was found that reaches"
-        raise FaultError(
-            "suppliers",
-            f"{outcome} the order minimums of its suppliers.",
-            "Add packs of another supplier, or give small_order_charge.",
-        )
-    bound = float(solved.fun if solved.status == OPTIMAL else solved.mip_dual_bound) / 100.0
+    values, bound_cents = program.optimum()
     result = []
     for pairs in counted:
         counts: dict[int, int] = {}
         for column, variable in pairs:
-            number = round(float(solved.x[variable]))
+            number = round(values[variable])
             if number:
                 counts[column] = counts.get(column, 0) + number
         result.append(tuple(counts.items()))
-    return tuple(result), bound
+    return tuple(result), bound_cents / 100.0
 
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Keep what HiGHS itself writes to the process's output (a line at each restart) out of our results."""
+    """Keep what HiGHS itself writes to the process's output (its name, a line at a restart) out of our results."""
     sys.stdout.flush()
     kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
     try:
