@@ -60,3 +60,15 @@ def in_document_spelling(name: str) -> str:
     for american, kept in SPELLINGS.items():
         name = name.replace(american, kept)
     return name
+
+
+def both_spellings(name: str) -> set[str]:
+    """A key or name of job file and document, as it is kept and as it may also be written.
+
+    >>> sorted(both_spellings("fibre_basis"))
+    ['fiber_basis', 'fibre_basis']
+    """
+    names = {name}
+    for american, kept in SPELLINGS.items():
+        names |= {written.replace(kept, american) for written in names}
+    return names

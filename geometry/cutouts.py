@@ -36,6 +36,11 @@ class Cutout(ABC):
         """Its outline in the piece's own x and y. Raises FaultError, under `key`, for impossible dimensions."""
 
     @property
+    @abstractmethod
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Smallest x and y, largest x and y in the piece's own axes, m."""
+
+    @property
     def is_ellipse(self) -> bool:
         """Whether its perimeter has no closed form."""
         return False
@@ -60,6 +65,10 @@ class RectangleCutout(Cutout):
     y_m: float
     radius_m: float = 0.0
 
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        return self.x_m, self.y_m, self.x_m + self.length_m, self.y_m + self.width_m
+
     def outline(self, key: str) -> Region:
         require_dimensions(**{f"{key}.length": self.length_m, f"{key}.width": self.width_m})
         short = min(self.length_m, self.width_m)
@@ -80,6 +89,11 @@ class CircleCutout(Cutout):
     x_m: float
     y_m: float
 
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        radius_m = self.diameter_m / 2
+        return self.x_m - radius_m, self.y_m - radius_m, self.x_m + radius_m, self.y_m + radius_m
+
     def outline(self, key: str) -> Region:
         require_positive(self.diameter_m, f"{key}.diameter")
         return Region.circle(self.diameter_m, (self.x_m, self.y_m))
@@ -93,6 +107,11 @@ class EllipseCutout(Cutout):
     width_m: float
     x_m: float
     y_m: float
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        x_reach_m, y_reach_m = self.length_m / 2, self.width_m / 2
+        return self.x_m - x_reach_m, self.y_m - y_reach_m, self.x_m + x_reach_m, self.y_m + y_reach_m
 
     @property
     def is_ellipse(self) -> bool:
@@ -110,6 +129,11 @@ class OutlineCutout(Cutout):
     region: Region
     x_m: float = 0.0
     y_m: float = 0.0
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        x0, y0, x1, y1 = self.region.bounds
+        return x0 + self.x_m, y0 + self.y_m, x1 + self.x_m, y1 + self.y_m
 
     def outline(self, key: str) -> Region:
         require(not self.region.holes, f"{key}.file", "has holes of its own.", "Draw the opening alone.")

@@ -183,7 +183,8 @@ class Region:
             "It may be half of the shorter side.",
         )
         if radius_m < SHARP_M:
-            return cls.from_points([(0, 0), (length_m, 0), (length_m, width_m), (0, width_m)])
+            corners = [(0.0, 0.0), (length_m, 0.0), (length_m, width_m), (0.0, width_m)]
+            return cls._made(Ring(np.array(corners)), ())
         x0, x1, y0, y1 = radius_m, length_m - radius_m, radius_m, width_m - radius_m
         points = [
             (x0, 0.0),
@@ -196,7 +197,7 @@ class Region:
             (0.0, y0),
         ]
         quarter = np.tan(np.pi / 8)
-        return cls(Ring(np.array(points), np.array([0.0, quarter] * 4)))
+        return cls._made(Ring(np.array(points), np.array([0.0, quarter] * 4)), ())
 
     @classmethod
     def circle(cls, diameter_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:
@@ -204,7 +205,7 @@ class Region:
         _require(diameter_m > 0, "a circle needs a diameter above 0.")
         x, y = center_m
         points = np.array([(x - diameter_m / 2, y), (x + diameter_m / 2, y)])
-        return cls(Ring(points, np.array([1.0, 1.0])))
+        return cls._made(Ring(points, np.array([1.0, 1.0])), ())
 
     @classmethod
     def ellipse(cls, length_m: float, width_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:

@@ -62,7 +62,9 @@ class Assembler:
             checks.check_payments(price, shop.quote, file, faults)
         site = self._given(Site, raw, "site", faults)
         job_mix = self._named(head, written, shelf, faults)
-        pieces, warnings = self._pieces_of(written, shelf, job_mix, head.units if head else "metric", shop, faults)
+        form = Form().over(self._given(Form, raw, "form", faults) or Form())
+        units = head.units if head else "metric"
+        pieces, warnings = self._pieces_of(written, shelf, job_mix, form, units, shop, faults)
         day = (head.start or head.date) if head else None
         stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
         lots = build.lots(raw.get("lots", {}), shelf.kinds, file, faults)
@@ -70,8 +72,6 @@ class Assembler:
         suppliers = build.suppliers(merged.get("supplier", []), shelf.materials, file, faults)
         receiving = build.receiving(merged.get("receiving", {}), suppliers, file, faults)
         samples = build.samples(raw.get("samples"), job_mix, shelf.mix_names, shop, file, faults)
-        form = self._given(Form, raw, "form", faults) or Form()
-        pieces = [replace(piece, form=piece.form.over(form)) for piece in pieces]
         build.check_consumables(workshop, pieces, shelf.kinds, file, faults)
         if head is None or workshop is None or price is None:
             return None
@@ -116,11 +116,15 @@ class Assembler:
         written: Written,
         shelf: Shelf,
         job_mix: str | None,
+        form: Form,
         units: model.Units,
         shop: Settings,
         faults: list[Fault],
     ) -> tuple[list[model.Piece], list[Notice]]:
-        """The sound pieces whose mixes are sound, and what is odd of them and of their files."""
+        """The sound pieces whose mixes are sound, and what is odd of them and of their files.
+
+        form   of a piece that says nothing of its own
+        """
         pieces: list[model.Piece] = []
         warnings: list[Notice] = []
         for row in written.pieces:
@@ -130,11 +134,12 @@ class Assembler:
             checks.check_piece(row.place, table, job_mix, shelf.mix_names, row.file, faults)
             if built is not None:
                 warnings += [remark.about(f"{row.file}: {row.place}") for remark in built.remarks]
-                piece = _piece(row.file, row.place, table, built, job_mix)
+                piece = _piece(row, table, built, job_mix, form)
                 warnings += check_sizes(piece, shop, units, faults)
                 pieces.append(piece)
         pours = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
-        pieces = [replace(piece, pour=pours.get(piece.pour or "", piece.pour)) for piece in pieces]
+        if any(name != first for name, first in pours.items()):
+            pieces = [replace(piece, pour=pours.get(piece.pour or "", piece.pour)) for piece in pieces]
         return [piece for piece in pieces if all(layer.mix in shelf.mixes for layer in piece.layers)], warnings
 
     def _unused(
@@ -227,7 +232,7 @@ def _closed_days(raw: Raw, file: str, faults: list[Fault]) -> frozenset[date]:
     return frozenset(map(date.fromisoformat, table.closed)) if table is not None else frozenset()
 
 
-def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: str | None) -> model.Piece:
+def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, form: Form) -> model.Piece:
     if table.layers is not None:
         layers = tuple(table.layers)
     else:
@@ -246,10 +251,10 @@ def _piece(source: str, place: str, table: PieceTable, built: Built, job_mix: st
         layers=layers,
         faces=table.form_faces,
         inserts=tuple(table.inserts),
-        form=table.form or Form(),
+        form=form if table.form is None else table.form.over(form),
         takes=build.taken_by(table),
-        file=source,
-        place=place,
+        file=row.file,
+        place=row.place,
         handling=table.handling or model.HandlingPreferences(),
         in_place=table.in_place or model.InPlace(),
         cure=table.cure or model.Cure(),

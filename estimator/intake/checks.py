@@ -248,6 +248,8 @@ def _in_shape(key: str) -> str:
 
 def _rails(plate: Plate, shop: Settings) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
     """Key of an opening, what lies beside it, the width of concrete between, the least usual one, and where."""
+    if _clear(plate, max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)):
+        return
     whole = fine_polygon(plate.region)
     try:
         regions = outlines_of(plate.cutouts, whole, plate.cutouts_key)
@@ -259,6 +261,21 @@ def _rails(plate: Plate, shop: Settings) -> Iterator[tuple[str, str, float, floa
         yield from _rail(key, opening, "the edge", whole.exterior, [opening], shop)
     for (key, one), (other_key, other) in combinations(openings, 2):
         yield from _rail(key, one, other_key, other, [one, other], shop)
+
+
+def _clear(plate: Plate, least_m: float) -> bool:
+    """Whether the boxes round all openings are this far from each other and from the edges of a rectangle."""
+    region = plate.region
+    if region.holes or region.outer.bulges is not None or len(region.outer.points) != 4:
+        return False
+    x0, y0, x1, y1 = region.bounds
+    if not all(x in (x0, x1) and y in (y0, y1) for x, y in region.outer.points.tolist()):
+        return False
+    boxes = [cutout.bounds for cutout in plate.cutouts]
+    inside = all(min(left - x0, front - y0, x1 - right, y1 - back) >= least_m for left, front, right, back in boxes)
+    return inside and all(
+        max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= least_m for a, b in combinations(boxes, 2)
+    )
 
 
 def _rail(

@@ -16,7 +16,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.faults import nearest
 from estimator.intake.material_tables import DENSITY_KEYS, FORMS, PART_FORMS, PROPORTIONS
 from estimator.intake.term_tables import OverlayTable
-from estimator.names import first_spellings, folded, in_document_spelling
+from estimator.names import both_spellings, first_spellings, folded
 from geometry.files import packaged, read_bytes
 
 SPELLED_TWO_WAYS = frozenset(
@@ -44,6 +44,7 @@ SPELLED_TWO_WAYS = frozenset(
 )
 """Keys and values of the job file, and names of the built-in catalog, as the program spells them; a test holds the list
 complete. What a user names otherwise is left as written."""
+_OWN_SPELLING = {written: own for own in SPELLED_TWO_WAYS for written in both_spellings(own)}
 FREE_TEXT = ("cause", "mark", "name", "note", "pour", "reason", "text")  # their values are the user's own words
 
 
@@ -64,7 +65,7 @@ def _table(raw: dict[str, Any], file: str, path: tuple[str, ...], faults: list[F
     table: dict[str, Any] = {}
     written: dict[str, str] = {}
     for key, value in raw.items():
-        own = _spelled(key)
+        own = spelled(key)
         if own in written:
             what = f"is written twice, `{written[own]}` and `{key}`: they are one name."
             faults.append(Fault(file, ".".join((*path, key)), what, "Keep one of them."))
@@ -78,12 +79,12 @@ def _value(value: Any, file: str, path: tuple[str, ...], faults: list[Fault], *,
         return _table(value, file, path, faults)
     if isinstance(value, list):
         return [_value(part, file, path, faults, free=free) for part in value]
-    return _spelled(value) if isinstance(value, str) and not free else value
+    return spelled(value) if isinstance(value, str) and not free else value
 
 
-def _spelled(name: str) -> str:
-    own = in_document_spelling(name)
-    return own if own in SPELLED_TWO_WAYS else name
+def spelled(name: str) -> str:
+    """A key, a value or a name of the catalog as the program spells it; any other text as it is."""
+    return _OWN_SPELLING.get(name, name)
 
 
 Raw = dict[str, Any]

@@ -245,11 +245,7 @@ def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Itera
     for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:
-            for piece in read_schedule(folder, named, file, f"schedule {i + 1}", faults):
-                try:
-                    yield replace(piece, raw=either_spelling(piece.raw, piece.file))
-                except InputError as error:
-                    faults += (replace(fault, place=f"{piece.place}, {fault.place}") for fault in error.faults)
+            yield from read_schedule(folder, named, file, f"schedule {i + 1}", faults)
 
 
 def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:

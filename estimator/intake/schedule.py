@@ -2,16 +2,16 @@
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, time
 from functools import cache
 from io import BytesIO
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple, Self
 
-from estimator.errors import Fault, FaultError
-from estimator.intake.documents import RawPiece
+from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.documents import FREE_TEXT, RawPiece, either_spelling, spelled
 from estimator.intake.faults import keys_of, nearest, parts_of, tables_within
 from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
@@ -31,8 +31,7 @@ MOST_TITLE_ROWS = 20  # above the row of column names
 Row = tuple[int, dict[str, Any]]
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """What stands in one cell, as text.
 
     wrong   what is at fault with it, and what to do; "" where nothing is
@@ -67,21 +66,94 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
         return []
     unknown = _unknown({column: number for number, cells in reversed(rows) for column in cells}, table.file, faults)
+    columns = {column: _Column.of(column, table) for column in dict.fromkeys(c for _, cells in rows for c in cells)}
+    layouts: dict[tuple[str, ...], Any] = {}
     pieces = []
     for number, filled in rows:
-        cells = {column: cell for column, cell in filled.items() if column not in unknown}
+        cells = {column: cell for column, cell in filled.items() if column not in unknown} if unknown else filled
         mark = cells["mark"].text.strip() if "mark" in cells else ""
         at = f"row {number}, piece {mark}" if mark else f"row {number}"
-        values = {}
+        values = []
         for column, cell in cells.items():
-            wrong = cell.wrong or _ambiguous(cell, column, table)
+            text = cell.text.strip()
+            wrong = cell.wrong or columns[column].fault(text, typed=cell.typed)
             if wrong is not None:
                 faults.append(Fault(table.file, f"{at}, {column}", *wrong))
             else:
-                values[column] = _value(column, _with_unit(cell, column, table))
-        if len(values) == len(cells):
-            pieces.append(RawPiece(table.file, at, _nested(values)))
+                values.append(columns[column].value(text, typed=cell.typed))
+        named = tuple(cells)
+        if named not in layouts:
+            layouts[named] = _layout(named, table.file, at, faults)
+        if len(values) == len(cells) and layouts[named] is not None:
+            pieces.append(RawPiece(table.file, at, _filled(layouts[named], values)))
     return pieces
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """How the cells of one column are read.
+
+    text     they stay text though they look like numbers
+    free     they are the user's own words, never respelled
+    unit     of a length whose cell has none; None where such a cell is left as it is
+    decimal  how the table writes numbers
+    """
+
+    text: bool
+    free: bool
+    unit: str | None
+    decimal: Literal["point", "comma"] | None
+
+    @classmethod
+    def of(cls, column: str, table: ScheduleTable) -> Self:
+        leaf = _leaf(column)
+        unit = table.unit if leaf in _lengths() else None
+        return cls(_is_text(column), leaf in FREE_TEXT, unit, table.decimal)
+
+    def value(self, text: str, *, typed: bool) -> Any:
+        """The value of a cell: with the decimal point, and with the table's unit where a length has none."""
+        bare = self.unit is not None and self._is_bare(text)
+        if self.text:
+            return text if self.free else spelled(text)
+        if self.decimal == "comma" and typed:
+            text = COMMA_NUMBER.sub(lambda found: found[0].replace(".", "").replace(",", "."), text)
+        value = _value(f"{text} {self.unit}" if bare else text)
+        return spelled(value) if isinstance(value, str) and not self.free else value
+
+    def fault(self, text: str, *, typed: bool) -> tuple[str, str] | None:
+        """What is at fault with a size in mm that may count thousands or thousandths."""
+        if not typed or self.decimal is not None or self.text or "." not in text:
+            return None
+        sized = f"{text} {self.unit}" if self.unit is not None and self._is_bare(text) else text
+        if not THREE_DIGITS.fullmatch(sized):
+            return None
+        number = sized.removesuffix("mm").strip()
+        what = f'"{text}" is {float(number):g} mm with a decimal point, and {number.replace(".", "")} mm without.'
+        return what, 'Write decimal = "point" or decimal = "comma" in [[schedule]], or type it without three decimals.'
+
+    def _is_bare(self, text: str) -> bool:
+        return BARE.fullmatch(text.replace(",", ".", 1) if self.decimal == "comma" else text) is not None
+
+
+def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -> Any:
+    """The tables in tables that columns make, in the program's spelling, with the number of a column for its value.
+
+    None, with its faults, where two columns are one name in two spellings.
+    """
+    try:
+        return either_spelling(_nested({column: number for number, column in enumerate(columns)}), file)
+    except InputError as error:
+        faults += (replace(fault, place=f"{at}, {fault.place}") for fault in error.faults)
+        return None
+
+
+def _filled(layout: Any, values: Sequence[Any]) -> Any:
+    """A layout with the values of a row."""
+    if isinstance(layout, int):
+        return values[layout]
+    if isinstance(layout, list):
+        return [_filled(part, values) for part in layout]
+    return {key: _filled(part, values) for key, part in layout.items()}
 
 
 def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> frozenset[str]:
@@ -91,7 +163,7 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
     """
     unknown = set()
     for column, row in columns.items():
-        first, *below = column.replace("[", ".").replace("]", "").split(".")
+        first, *below = map(spelled, column.replace("[", ".").replace("]", "").split("."))
         if re.fullmatch(r"column \d+", column):
             what, fix = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
         elif first not in keys_of(PieceTable):
@@ -119,7 +191,7 @@ def read_rows(path: Path) -> list[Row]:
             if cell.wrong is not None:
                 what, fix = cell.wrong
                 raise UnreadableError(f"row {number}, {column}: {what}", fix)
-        rows.append((number, {column: _value(column, cell.text.strip()) for column, cell in cells.items()}))
+        rows.append((number, {column: _cell_value(column, cell.text.strip()) for column, cell in cells.items()}))
     return rows
 
 
@@ -248,32 +320,6 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
         raise UnreadableError(f"has no row of column names with `{column}` in it.", fix)
 
 
-def _ambiguous(cell: Cell, column: str, table: ScheduleTable) -> tuple[str, str] | None:
-    """What is at fault with a size in mm that may count thousands or thousandths."""
-    text = cell.text.strip()
-    if not cell.typed or table.decimal is not None or _is_text(column):
-        return None
-    sized = f"{text} {table.unit}" if _takes_unit(text, column, table) else text
-    if not THREE_DIGITS.fullmatch(sized):
-        return None
-    number = sized.removesuffix("mm").strip()
-    what = f'"{text}" is {float(number):g} mm with a decimal point, and {number.replace(".", "")} mm without.'
-    return what, 'Write decimal = "point" or decimal = "comma" in [[schedule]], or type it without three decimals.'
-
-
-def _with_unit(cell: Cell, column: str, table: ScheduleTable) -> str:
-    """The text of a cell with the decimal point, and with the table's unit where a length has none."""
-    text = cell.text.strip()
-    if table.decimal == "comma" and cell.typed and not _is_text(column):
-        text = COMMA_NUMBER.sub(lambda found: found[0].replace(".", "").replace(",", "."), text)
-    return f"{text} {table.unit}" if _takes_unit(text, column, table) else text
-
-
-def _takes_unit(text: str, column: str, table: ScheduleTable) -> bool:
-    bare = BARE.fullmatch(text.replace(",", ".", 1) if table.decimal == "comma" else text)
-    return table.unit is not None and bare is not None and _leaf(column) in _lengths()
-
-
 @cache
 def _lengths() -> frozenset[str]:
     """Names of all keys of a piece that hold a length."""
@@ -295,9 +341,11 @@ def _is_text(column: str) -> bool:
     return column.rpartition(".")[2] in TEXT_COLUMNS
 
 
-def _value(column: str, cell: str) -> Any:
-    if _is_text(column):
-        return cell
+def _cell_value(column: str, cell: str) -> Any:
+    return cell if _is_text(column) else _value(cell)
+
+
+def _value(cell: str) -> Any:
     if NUMBER.fullmatch(cell):
         return float(cell) if "." in cell else int(cell)
     return {"true": True, "false": False}.get(cell.lower(), cell)

@@ -19,6 +19,7 @@ _LEADING_NUMBER = re.compile(_NUMBER)
 _SECOND_NUMBER = re.compile(r"[-+]?\s*[\d.]")
 _PAIR = re.compile(rf"([A-Za-z]+|')\s*-?\s*({_NUMBER})\s*([A-Za-z]+|\")")
 _PAIR_WITHOUT_UNIT = re.compile(rf"(?:[A-Za-z]+(?:\s+|\s*-\s*)|'\s*-?\s*)({_NUMBER})")
+_PLAIN = re.compile(r"(\d{1,9})(?:\.(\d{1,9}))? ?([a-z]+)")
 _SIGNS = str.maketrans(
     {"−": "-", "′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "⁄": "/", "²": "^2", "³": "^3", "·": "*"}
 )
@@ -104,6 +105,12 @@ def read_any(text: str) -> tuple[Kind, float]:
 
 @lru_cache(maxsize=32_768)  # a schedule repeats its few thicknesses thousands of times
 def _read(text: str, kind: Kind, negative: bool) -> float:
+    if plain := _PLAIN.fullmatch(text):  # most cells of a schedule: the same figure as below, without its steps
+        digits, decimals, unit = plain.groups("")
+        given, factor = unit_kind(unit, text)
+        if given == kind:
+            number = int(digits + decimals) * factor.numerator
+            return number / int(factor.denominator * 10 ** len(decimals))
     value, unit = _value_and_unit(text, kind)
     value = _in_kind(value, unit, *unit_kind(unit, text), kind, text)
     if value < 0 and not negative and kind != "temperature":

@@ -116,3 +116,15 @@ def test_a_formula_without_its_result_and_a_date_are_one_line_each(write_job: Wr
     first, second = lines(xlsx_job(write_job, fill))
     assert first.startswith("tops.xlsx: row 2, piece A, quantity: cell B2 holds the formula =1+1 without its result.")
     assert second.startswith("tops.xlsx: row 2, piece A, shape.thickness: cell F2 is a date (2026-03-04)")
+
+
+def test_a_column_that_stands_in_both_spellings_is_one_line(write_job: Write) -> None:
+    path = write_job(JOB.format(file="tops.csv", more=""))
+    head = ",".join([*HEAD, "shape.miter_left", "shape.mitre_left"])
+    rows = "\n".join(f"{mark},1,slab,1200 mm,600 mm,25 mm,45,45" for mark in "AB")
+    (path.parent / "tops.csv").write_text(f"{head}\n{rows}\n", encoding="utf-8")
+    found = [line for line in lines(read_job(path)) if "twice" in line]
+    assert found == [
+        "tops.csv: row 2, piece A, shape.mitre_left: is written twice, `miter_left` and `mitre_left`: "
+        "they are one name. Keep one of them."
+    ]

@@ -280,3 +280,14 @@ def test_lengths_are_shown_as_a_tape_reads(length_in: float, text: str) -> None:
 def test_rounding_up_does_not_add_a_step_for_float_noise() -> None:
     assert units.format_mass(50 * 0.45359237 * (1 + 1e-12), "imperial", up=True) == "50 lb"
     assert units.format_mass(50 * 0.45359237 * (1 + 1e-6), "imperial", up=True) == "51 lb"
+
+
+@given(
+    st.from_regex(r"\A\d{1,9}(\.\d{1,9})?\Z"),
+    st.sampled_from(
+        [("mm", "length"), ("in", "length"), ("ft", "length"), ("lb", "mass"), ("kg", "mass"), ("h", "time")]
+    ),
+)
+def test_a_plain_number_with_its_unit_is_exact(number: str, unit: tuple[str, table.Kind]) -> None:
+    name, kind = unit
+    assert read_quantity(f"{number} {name}", kind) == float(Fraction(number) * table.unit_kind(name, name)[1])
