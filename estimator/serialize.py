@@ -28,9 +28,10 @@ from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt, RatingCheck, doubt_text, doubt_texts
 from estimator.handling.gear import Rigging
 from estimator.handling.in_use import Hung, Overhang, Standing
+from estimator.handling.lifts import HandLift
 from estimator.handling.loads import GearLoad
 from estimator.handling.niosh import LiftAssessment, RecommendedWeight
-from estimator.handling.people import HandLift, Hold
+from estimator.handling.people import Hold
 from estimator.handling.plan import Handling
 from estimator.handling.plates import PlateCheck
 from estimator.handling.rigging import PICK_LETTERS, SlingLeg
@@ -77,9 +78,9 @@ KEYS: Mapping[type, str] = {
     RecommendedWeight: "rwl_kg horizontal vertical distance asymmetry frequency coupling",
     LiftAssessment: "rwl_kg lifting_index origin destination",
     HandLift: """
-        name weight_kg crew=crew.persons share_kg=crew.share_kg limit_kg=crew.limit_kg holds=crew.holds hands_m
-        reach_m lifts_per_min duration_h niosh guideline_kg team_kg=team.team_kg iso_pair_kg=team.iso_pair_kg
-        guideline_share above_guideline remark
+        name weight_kg crew=crew.persons share_kg=crew.share_kg limit_kg=crew.limit_kg holds=crew.holds
+        hands_m=task.hands_m reach_m=task.reach_m lifts_per_min=task.lifts_per_min duration_h=task.duration_h niosh
+        guideline_kg=task.guideline_kg team_kg iso_pair_kg guideline_share above_guideline remark
     """,
     GearLoad: "stage weight_kg adhesion_kg dynamic_factor load_kg",
     SlingLeg: "share_kg tension_kg angle_from_horizontal_deg length_m",
@@ -255,10 +256,6 @@ def _or_none(path: str) -> Derived:
 
 DERIVED: Mapping[type, Mapping[str, Derived]] = {
     Doubt: {"text": doubt_text},
-    HandLift: {
-        "hands_m": lambda lift: (lift.from_m, lift.to_m),
-        "guideline_kg": lambda lift: {"men": lift.men_kg, "women": lift.women_kg},
-    },
     Rigging: {
         "legs": lambda rig: [
             {"name": letter, "pick_m": pick, **table(leg)}

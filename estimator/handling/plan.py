@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.constants import DAY_S
+from estimator.errors import FaultError
 from estimator.handling.access import WayIn, way_in
 from estimator.handling.cracking import Cracking, carried_beam, cracking_of, loaded_plate
 from estimator.handling.doubts import Doubt, doubt_texts
 from estimator.handling.gear import GearLift, gear_lift, rigging_workings
 from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
+from estimator.handling.lifts import HandLift, LiftName, lift_workings, lifts_of_all
 from estimator.handling.loads import GearLoad, load_workings
-from estimator.handling.people import Crew, HandLift, LiftName, grip_of, lift_by_hand, lift_workings, on_slope
+from estimator.handling.people import Crew
 from estimator.handling.plates import bending_workings
 from estimator.handling.sections import EdgeUp, FlatPiece, Lie, edge_up, flat_piece
 from estimator.handling.strength import Strength, first_crack_of, worst_strength
@@ -21,7 +23,6 @@ from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, ti
 from estimator.handling.vacuum import vacuum_workings
 from estimator.job import Job, Piece, Vector
 from estimator.notices import Notice
-from estimator.site import Stairs
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from estimator.workings import Working, figure
@@ -172,7 +173,9 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     settings = job.workshop.handling
     flat = flat_piece(piece.shape, solid)
     on_edge = flat is not None and piece.handling.carried != "flat"
-    lifts = _hand_lifts(taken, weight, job, on_edge=on_edge)
+    (lifts,) = lifts_of_all([taken], [weight], [on_edge], site, settings)
+    if isinstance(lifts, FaultError):
+        raise lifts
     no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("strip", "carry"))  # a flip has its frame
     cast_high_kg = weight.demould.high_kg - weight.inserts_kg
     placed = [(insert.at_m or solid.centroid_m, insert.mass_kg) for insert in piece.inserts]
@@ -269,26 +272,6 @@ def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Holding)
     if over is not None and over.needs_support:
         strengths.append("untested" if cracking.first_crack.later_pa is None else "not-enough")
     return worst_strength(strengths)
-
-
-def _hand_lifts(taken: PieceTakeoff, weight: Weight, job: Job, *, on_edge: bool) -> tuple[HandLift, ...]:
-    solid, settings = taken.solid, job.workshop.handling
-    center_m = [at - low for at, low in zip(weight.center_of_gravity_m, solid.lowest_m, strict=True)]
-    carried = grip_of(solid.size_m, center_m, on_edge=on_edge)
-    turned = grip_of(solid.size_m, center_m, on_edge=False)
-    level_kg, stairs_kg = settings.limit_level_kg, settings.limit_stairs_kg
-    lifts = [
-        lift_by_hand("strip", weight.demould.high_kg, turned, level_kg, settings),
-        lift_by_hand("carry", weight.lift_kg, carried, level_kg, settings),
-    ]
-    pitches = [place.pitch_deg for place in job.site.places if isinstance(place, Stairs)] if job.site else []
-    if pitches:
-        # hands under the lower edge: on edge the center stands half the piece's height over them
-        over_m = sorted(solid.size_m)[1] / 2.0 if on_edge else sorted(solid.size_m)[0] / 2.0
-        leaning = on_slope(carried, over_m, max(pitches))
-        lifts.append(lift_by_hand("stairs", weight.lift_kg, leaning, stairs_kg, settings))
-    lifts.append(lift_by_hand("turn", weight.turn_kg, turned, level_kg, settings))
-    return tuple(lifts)
 
 
 def _gear(

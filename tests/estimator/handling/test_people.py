@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.errors import FaultError
 from estimator.handling import people
+from estimator.handling.lifts import lifts_of_all
 from estimator.serialize import plain
+from estimator.weight import WeightBand
 from tests.estimator.handling.conftest import CUT, SLAB, One, piece
 
 G = 9.80665
@@ -63,6 +68,19 @@ def test_five_are_not_planned_since_bars_go_in_pairs() -> None:
 # ----------------------------------------------------------------------------- move by move
 
 
+def test_a_piece_that_cannot_be_carried_leaves_the_lifts_of_the_others_as_they_are(done) -> None:
+    both = done(piece(SLAB, mark="A") + piece(LONG, mark="B") + STAIRS)
+    takeoffs, weights = zip(*((made.taken, made.weight) for made in both.pieces), strict=True)
+    nothing = replace(weights[0], demould=WeightBand(0.0, 0.0, 0.0))
+    handling, site = both.job.workshop.handling, both.job.site
+    first, refused, last = lifts_of_all(
+        [takeoffs[0], takeoffs[0], takeoffs[1]], [weights[0], nothing, weights[1]], [True] * 3, site, handling
+    )
+    assert isinstance(refused, FaultError)
+    assert "weight is 0 kg: must be above 0" in refused.what
+    assert [first, last] == [made.handling.lifts for made in both.pieces]
+
+
 def test_on_stairs_two_carry_and_a_third_guides(one: One) -> None:
     # common practice: on stairs never more than two carry; the third guides
     small = '{ kind = "slab", length = "1.2 m", width = "0.5 m", thickness = "20 mm" }'
@@ -99,7 +117,7 @@ def test_share_of_the_team_guideline(one: One, people: int, factor: float) -> No
         ).handling.lift("carry")
         assert lift is not None
         if lift.crew.persons == people:
-            guideline_kg = lift.team.guideline_kg
+            guideline_kg = lift.task.women_kg
             assert lift.guideline_share == pytest.approx(lift.weight_kg / (factor * people * guideline_kg))
             return
     pytest.fail(f"no crew of {people} among these")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -9,9 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.handling import people
+from estimator.handling.lifts import HandLift, HandTask
+from estimator.handling.niosh import RecommendedWeight
 
 LIMIT_KG, STAIRS_LIMIT_KG = 50 * 0.45359237, 35 * 0.45359237  # common practice
 UNEVEN = 1.25
+NO_FACTORS = RecommendedWeight(1000.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0)
 
 weights = st.floats(0.5, 500.0)
 lengths = st.floats(0.2, 5.0)
@@ -118,17 +122,54 @@ def test_room_for_hands_counts_whole_people():
     assert people.room_for_hands(0.1, 0.6) == 1
 
 
+def lift(crew: people.Crew, weight: float, guideline_kg: float) -> HandLift:
+    """A lift close to the body, whose recommended weight by the equation is far above any share of these."""
+    task = HandTask((0.8, 1.0), 0.3, 0.2, 1.0, NO_FACTORS, NO_FACTORS, 1000.0, guideline_kg, guideline_kg)
+    return HandLift("carry", weight, grip(2.0, 1.0), crew, task)
+
+
 def test_filters_stand_beside_the_crew():
     pair = crew_for(40.0, 2.0, 1.0, LIMIT_KG)
-    above = people.filter_team(pair, 40.0, guideline_kg=25.0)
+    above = lift(pair, 40.0, guideline_kg=25.0)
     assert above.team_kg == pytest.approx(33.3, abs=0.05)
+    assert above.iso_pair_kg == pytest.approx(2 * 0.85 * 23)
     assert above.above_guideline
-    within = people.filter_team(crew_for(30.0, 2.0, 1.0, LIMIT_KG), 30.0, guideline_kg=25.0)
+    within = lift(crew_for(30.0, 2.0, 1.0, LIMIT_KG), 30.0, guideline_kg=25.0)
     assert not within.above_guideline
-    uneven = people.filter_team(crew_for(30.0, 2.0, 0.6, LIMIT_KG), 30.0, guideline_kg=20.0)
+    uneven = lift(crew_for(30.0, 2.0, 0.6, LIMIT_KG), 30.0, guideline_kg=20.0)
     assert uneven.above_guideline  # 21 kg on one person, though the pair's 26.7 kg is not the issue
-    four = people.filter_team(crew_for(80.0, 2.0, 1.0, LIMIT_KG), 80.0, guideline_kg=25.0)
+    four = lift(crew_for(80.0, 2.0, 1.0, LIMIT_KG), 80.0, guideline_kg=25.0)
     assert (four.team_kg, four.above_guideline) == (None, True)
+    machine = lift(crew_for(300.0, 3.0, 1.5, LIMIT_KG), 300.0, guideline_kg=25.0)
+    assert (machine.team_kg, machine.iso_pair_kg, machine.niosh, machine.above_guideline) == (None, None, None, False)
+
+
+def test_a_share_over_the_recommended_weight_is_above_the_guideline():
+    pair = lift(crew_for(30.0, 2.0, 1.0, LIMIT_KG), 30.0, guideline_kg=25.0)
+    strict = replace(pair, task=replace(pair.task, rwl_kg=14.9))
+    assert not pair.above_guideline
+    assert strict.above_guideline
+    assert replace(pair, task=replace(pair.task, rwl_kg=0.0)).above_guideline  # no lift at all is recommended
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    weights, lengths, parts, st.floats(0.5, 1.0), st.floats(1.0, 60.0), st.integers(1, 14), st.integers(1, 12),
+    st.floats(1.0, 1.5),
+)  # fmt: skip
+def test_the_crew_is_the_first_team_whose_greatest_share_is_within_the_limit(
+    weight, length, part, side, limit_kg, room, most, uneven
+):
+    held = grip(length, part * length, side)
+    crew = people.crew_for(weight, held, limit_kg, room, most, uneven)
+    for persons in (number for number in people.TEAMS if number <= min(room, most)):
+        holds = people.holds_of_team(persons, weight, held, uneven)
+        share_kg = max(hold.share_kg for hold in holds)
+        if share_kg <= limit_kg * (1 + 1e-9):
+            assert crew == people.Crew(persons, share_kg, limit_kg, holds, "")
+            return
+    assert (crew.persons, crew.share_kg, crew.holds) == (None, share_kg, ())
+    assert crew.reason == (people.NO_ROOM if room < most else people.OVER_LIMIT)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,337 @@
+"""Each lift of a piece by hand: its grip, the crew, and how the share of one person stands beside what is published."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from math import radians, tan
+from typing import Literal
+
+from estimator.constants import HOUR_S, require_not_negative, require_within
+from estimator.errors import FaultError
+from estimator.handling.niosh import (
+    RAISED_RISK_INDEX,
+    HandsAt,
+    LiftAssessment,
+    RecommendedWeight,
+    assess_lift,
+    lifting_index,
+    reach_when_unknown,
+)
+from estimator.handling.people import (
+    ISO_REFERENCE_KG,
+    LIFTERS,
+    MAX_CREW,
+    TEAM_FACTORS,
+    Crew,
+    Grip,
+    Lifter,
+    crew_for,
+    even_team_capacity,
+    guideline_weight,
+    iso_pair_capacity,
+    room_for_hands,
+)
+from estimator.site import Site, Stairs
+from estimator.takeoff import PieceTakeoff
+from estimator.weight import Weight
+from estimator.workings import Working, figure
+from estimator.workshop import MOST_ON_BARS, HandlingSettings
+from geometry.solid import Solid
+
+LiftName = Literal["strip", "carry", "stairs", "turn"]
+COUPLING = "poor"  # a bare edge, dusty or wet
+CLOSE_REACH_M = 0.45  # hands nearer than this count as close to the body in the guideline weights; choice
+STAIR_CARRIERS = 2  # on stairs at most two carry, and a third guides
+ABOVE_GUIDELINE = "above the guideline: assess this lift"
+REHEARSED = "outside published guidance: on the level only, on straps or bars, rehearsed"
+
+
+@dataclass(frozen=True, slots=True)
+class HandTask:
+    """What one of a crew does with the hands, and what the published filters give for it, whatever the load is.
+
+    hands_m                heights where the lift begins and ends
+    reach_m, rwl_kg        H and recommended weight of the lifting equation
+    origin, destination    its factors at either end
+    men_kg, women_kg       guideline weights of one person
+    """
+
+    hands_m: tuple[float, float]
+    reach_m: float
+    lifts_per_min: float
+    duration_h: float
+    origin: RecommendedWeight
+    destination: RecommendedWeight
+    rwl_kg: float
+    men_kg: float
+    women_kg: float
+
+    @property
+    def guideline_kg(self) -> dict[Lifter, float]:
+        return {"men": self.men_kg, "women": self.women_kg}
+
+
+@dataclass(frozen=True, slots=True)
+class HandLift:
+    """One lift by people. What is published of it are filters, not limits; None where no crew is planned.
+
+    name         strip (out of its form), carry (on the level), stairs, or turn (in the form, boards on)
+    weight_kg    high side
+    """
+
+    name: LiftName
+    weight_kg: float
+    grip: Grip
+    crew: Crew
+    task: HandTask
+
+    @property
+    def people(self) -> int | None:
+        """People present at the same time: those who carry, and on stairs the guide of two."""
+        persons = self.crew.persons
+        return STAIR_CARRIERS + 1 if self.name == "stairs" and persons == STAIR_CARRIERS else persons
+
+    @property
+    def niosh(self) -> LiftAssessment | None:
+        """The greatest share of one person against the lifting equation."""
+        if self.crew.persons is None:
+            return None
+        return LiftAssessment(self.crew.share_kg, self.task.origin, self.task.destination, controlled_placing=True)
+
+    @property
+    def team_kg(self) -> float | None:
+        """What the team guideline gives such a crew; None where none is published."""
+        return even_team_capacity(self.crew.persons, self.task.women_kg)
+
+    @property
+    def iso_pair_kg(self) -> float | None:
+        """What ISO 11228-1 gives two people: a note only."""
+        women_kg = self.task.women_kg
+        if self.crew.persons != 2 or women_kg <= 0.0:
+            return None
+        return iso_pair_capacity(min(women_kg, ISO_REFERENCE_KG))
+
+    @property
+    def guideline_share(self) -> float | None:
+        """Weight over what the published team guideline gives such a crew; None where none is published."""
+        team_kg = self.team_kg
+        return None if team_kg is None else self.weight_kg / team_kg
+
+    @property
+    def above_guideline(self) -> bool:
+        """Whether any filter is exceeded, or none is published for such a team."""
+        share_kg, team_kg = self.crew.share_kg, self.team_kg
+        if team_kg is None:  # four people and more pass no published filter
+            return self.crew.persons is not None
+        within = self.weight_kg <= team_kg and share_kg <= self.task.women_kg
+        return not within or lifting_index(share_kg, self.task.rwl_kg) > RAISED_RISK_INDEX
+
+    @property
+    def remark(self) -> str:
+        """Remark for the crew's page, or ""."""
+        if self.crew.by_machine:
+            return f"by machine only: {self.crew.reason}"
+        if self.crew.rehearsed:
+            return REHEARSED
+        return ABOVE_GUIDELINE if self.above_guideline else ""
+
+
+def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool) -> Grip:
+    """Grip of a piece from its outer size and its center of gravity in that box, both (x, y, z), m.
+
+    It is carried along its longest side. Across it pairs hold both edges, so that the side on which it balances takes
+    more: the wider way of a piece on edge or on end, the level one of a piece that stands upright.
+    """
+    along = size_m.index(max(size_m))
+    first, second = ((1, 2), (0, 2), (0, 1))[along]
+    thin, across = (first, second) if size_m[first] <= size_m[second] else (second, first)
+    if not on_edge and across == 2:
+        thin, across = across, thin
+    part = center_m[across] / size_m[across]
+    require_within("centre of gravity across the piece", part, 0.0, 1.0)
+    return Grip(
+        length_m=size_m[along],
+        center_m=center_m[along],
+        heavier_side=0.5 if on_edge else max(part, 1.0 - part),
+        edge_m=2.0 * (size_m[along] + size_m[across]),
+        depth_m=size_m[thin] if on_edge else size_m[across],
+    )
+
+
+def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
+    """Grip on a flight of stairs: the center of gravity, above the hands, leans over the lower end.
+
+    center_above_hands_m   height of the center of gravity over the hands, square to the carried length, m
+    pitch_deg              of the flight from the horizontal
+
+    Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
+    center moves by height · tan(pitch) along the carried length.
+    """
+    require_not_negative("height of the centre of gravity over the hands", center_above_hands_m, "m")
+    require_within("pitch", pitch_deg, 0.0, 60.0, "°")
+    lean_m = center_above_hands_m * tan(radians(pitch_deg))
+    from_end_m = min(grip.center_m, grip.length_m - grip.center_m)
+    return replace(grip, center_m=max(0.0, from_end_m - lean_m))
+
+
+def lifts_of_all(
+    takeoffs: Sequence[PieceTakeoff],
+    weights: Sequence[Weight],
+    on_edge: Sequence[bool],
+    site: Site | None,
+    settings: HandlingSettings,
+) -> list[tuple[HandLift, ...] | FaultError]:
+    """Lifts of every piece by hand, in order; a fault in the place of a piece that cannot be carried.
+
+    on_edge   whether a piece is carried on edge
+
+    Out of its form, on the level, on stairs where the site has them, and flipped in its form. The reach of one who is
+    alone follows from the depth of the piece; who holds an edge with others has the workshop's.
+    """
+    task = cache(lambda reach_m: hand_task(reach_m, settings))  # of most lifts the same
+    most = cache(lambda name: crew_most(name, settings))
+    pitches = [place.pitch_deg for place in site.places if isinstance(place, Stairs)] if site else []
+    steepest_deg = max(pitches, default=None)
+    lifts: list[tuple[HandLift, ...] | FaultError] = []
+    for taken, weight, edged in zip(takeoffs, weights, on_edge, strict=True):
+        try:
+            asked = _asked(taken.solid, weight, steepest_deg, settings, on_edge=edged)
+            lifts.append(tuple([_lift(*lift, most(lift[0]), settings, task) for lift in asked]))
+        except FaultError as error:
+            lifts.append(error)
+    return lifts
+
+
+_Asked = tuple[LiftName, float, Grip, float]  # what is lifted, its HIGH-side weight, the grip, the limit per person
+
+
+def _asked(
+    solid: Solid, weight: Weight, steepest_deg: float | None, settings: HandlingSettings, *, on_edge: bool
+) -> list[_Asked]:
+    """Lifts that a piece asks for, in order."""
+    x, y, z = weight.center_of_gravity_m
+    low_x, low_y, low_z = solid.lowest_m
+    center_m = x - low_x, y - low_y, z - low_z
+    turned = grip_of(solid.size_m, center_m, on_edge=False)
+    carried = grip_of(solid.size_m, center_m, on_edge=True) if on_edge else turned
+    level_kg = settings.limit_level_kg
+    out: _Asked = "strip", weight.demould.high_kg, turned, level_kg
+    flipped: _Asked = "turn", weight.turn_kg, turned, level_kg
+    carry: _Asked = "carry", weight.lift_kg, carried, level_kg
+    if steepest_deg is None:
+        return [out, carry, flipped]
+    # hands under the lower edge: on edge the center stands half the piece's height over them
+    over_m = sorted(solid.size_m)[1 if on_edge else 0] / 2.0
+    leaning = on_slope(carried, over_m, steepest_deg)
+    return [out, carry, ("stairs", weight.lift_kg, leaning, settings.limit_stairs_kg), flipped]
+
+
+def _lift(
+    name: LiftName,
+    weight_kg: float,
+    grip: Grip,
+    limit_kg: float,
+    most: int,
+    settings: HandlingSettings,
+    task: Callable[[float], HandTask],
+) -> HandLift:
+    """The smallest crew for a lift, and what one of them does."""
+    room = room_for_hands(grip.edge_m, settings.grip_spacing_m)
+    crew = crew_for(weight_kg, grip, limit_kg, room, most, settings.uneven_share)
+    reach_m = settings.hands_reach_m
+    if crew.persons == 1:
+        lowest_m = min(settings.hands_start_m, settings.hands_end_m)
+        reach_m = max(reach_when_unknown(grip.depth_m, lowest_m), 0.0)
+    return HandLift(name, weight_kg, grip, crew, task(reach_m))
+
+
+def hand_task(reach_m: float, settings: HandlingSettings) -> HandTask:
+    """What one person does at a lift of the workshop with this reach, m.
+
+    The lifting equation is asked with a poor grip (a bare, dusty or wet edge) and a placing that needs control.
+    """
+    from_m, to_m = settings.hands_start_m, settings.hands_end_m
+    lifts_per_min, duration_h = settings.lifts_per_minute, settings.lifting_time_s / HOUR_S
+    origin, destination = HandsAt(reach_m, from_m), HandsAt(reach_m, to_m)
+    niosh = assess_lift(0.0, origin, destination, lifts_per_min, duration_h, COUPLING)
+    reach = "close" if reach_m <= CLOSE_REACH_M else "arm's length"
+    men_kg, women_kg = (
+        guideline_weight(from_m, to_m, reach, lifter, lifts_per_min=lifts_per_min, twist_deg=0.0) for lifter in LIFTERS
+    )
+    return HandTask(
+        hands_m=(from_m, to_m),
+        reach_m=reach_m,
+        lifts_per_min=lifts_per_min,
+        duration_h=duration_h,
+        origin=niosh.origin,
+        destination=niosh.destination,
+        rwl_kg=niosh.rwl_kg,
+        men_kg=men_kg,
+        women_kg=women_kg,
+    )
+
+
+def crew_most(name: LiftName, settings: HandlingSettings) -> int:
+    """The most people who may carry: the workshop's own figure; over four on the level alone, over two not on stairs.
+
+    Source: common practice; no guideline is published for more than four, nor for three on a flight of stairs.
+    """
+    most = {"carry": MOST_ON_BARS, "stairs": STAIR_CARRIERS}.get(name, MAX_CREW)
+    return max(1, min(most, int(settings.crew_most)))
+
+
+NIOSH = (
+    "NIOSH 94-110: a filter for one person's share of the lift-off, not a limit; it covers neither carrying nor teams"
+)
+TEAM = "HSE L23 team rule and INDG143 guideline weight: filters that ask for an assessment, not limits"
+
+
+def lift_workings(at: str, lift: HandLift) -> Iterator[Working]:
+    """How the greatest share of a crew came about, and what the published filters say of it; `at` is its path."""
+    persons = lift.crew.persons
+    if persons is None:
+        return
+    task = lift.task
+    yield _share(f"{at}.share_kg", lift)
+    from_m, to_m = task.hands_m
+    hands = (
+        f"{NIOSH}; hands {from_m:.2f} to {to_m:.2f} m high and {task.reach_m:.2f} m out, no twist, "
+        f"{task.lifts_per_min:g} a minute for {task.duration_h:g} h, poor grip"
+    )
+    for end, recommended in (("origin", task.origin), ("destination", task.destination)):
+        values = recommended.values
+        yield figure(f"{at}.niosh.{end}.rwl_kg", "lc · hm · vm · dm · am · fm · cm", values, "kg", hands)
+    if task.rwl_kg > 0.0:
+        values = {"share_kg": lift.crew.share_kg, "rwl_kg": task.rwl_kg}
+        yield figure(f"{at}.niosh.lifting_index", "share_kg / rwl_kg", values, "", NIOSH)
+    if persons in TEAM_FACTORS:
+        values = {
+            "factor": TEAM_FACTORS[persons],
+            "persons": float(persons),
+            "guideline_kg": task.women_kg,
+        }
+        yield figure(f"{at}.team_kg", "factor · persons · guideline_kg", values, "kg", TEAM)
+
+
+def _share(path: str, lift: HandLift) -> Working:
+    """The greatest share of a crew: by levers of the two holds, or even but for a factor where pairs go on bars."""
+    crew = lift.crew
+    hold = max(crew.holds, key=lambda hold: hold.share_kg)
+    side = lift.grip.heavier_side if hold.persons == 2 else 1.0
+    formula, values = "weight_kg", {"weight_kg": lift.weight_kg}
+    if crew.rehearsed:
+        pairs = float(len(crew.holds))
+        uneven = hold.share_kg * pairs / (lift.weight_kg * side)
+        formula, values = "uneven · weight_kg / pairs · side", values | {"uneven": uneven, "pairs": pairs, "side": side}
+    elif crew.persons != 1:
+        far = next(place for place in crew.holds if place is not hold)
+        formula = "weight_kg · other_hold_m / (hold_m + other_hold_m) · side"
+        values |= {
+            "hold_m": abs(hold.position_m - lift.grip.center_m),
+            "other_hold_m": abs(far.position_m - lift.grip.center_m),
+            "side": side,
+        }
+    source = "statics about the centre of gravity, heavier end and side"
+    return figure(path, formula, values, "kg", f"{source}; within the workshop's {crew.limit_kg:.1f} kg a person")
