@@ -476,7 +476,7 @@ class Workshop(Settings):
     """How this workshop works. Every figure comes from the catalog unless the job gives its own."""
 
     mixer: Mixer
-    scales: tuple[Scale, ...]
+    scales: tuple[Scale, ...]  # the finest first
     measures: tuple[Measure, ...]
     loss_per_batch_kg: float
     pot_life_s: float

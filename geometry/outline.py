@@ -15,7 +15,7 @@ from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m
 from geometry.manifolds import manifold_of_stack
 from geometry.plan import OFFSET_TOLERANCE, Plan, fine_polygon, inside_plan, ring_plan
 from geometry.plane import Region
-from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Wall, rims_of
+from geometry.shape import Bounds, FacesOf, FormPlan, Plate, SlicedShape, Wall, rims_of
 from geometry.slices import Faces, Flat, Slices, Stack, Strip, Zone, all_flats, levels_of_zones, turned_over
 from geometry.solid import Solid
 from geometry.views import PlanArea
@@ -152,6 +152,9 @@ class Outline(SlicedShape):
     def opening_outlines(self) -> tuple[Region, ...]:
         cut = self.slices().openings if self.cutouts else ()
         return (*(Region(hole) for hole in self.region.holes), *cut)
+
+    def opening_bounds(self) -> tuple[Bounds, ...]:
+        return (*(hole.bounds for hole in self.region.holes), *(cutout.bounds for cutout in self.cutouts))
 
     def plate(self) -> Plate | None:
         return Plate(self.region, self.cutouts, self.thickness_m) if self.wall_m is None else None

@@ -19,6 +19,7 @@ from geometry.slices import Faces, Level, Slices, Stack
 from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
 from geometry.views import Axis, CrossSection, PlanArea, PlanView, cut_zones, section_of_area, view_of_slices
 
+Bounds: TypeAlias = tuple[float, float, float, float]
 FacesOf: TypeAlias = Literal["form", "all"]
 """Faces from which layers are measured: those against the form, or all."""
 
@@ -230,6 +231,10 @@ class Shape(ABC):
     def opening_outlines(self) -> tuple[Region, ...]:
         """Openings through it in plan: holes of a drawing first, then in the order of its own list."""
 
+    def opening_bounds(self) -> tuple[Bounds, ...]:
+        """Smallest x and y, largest x and y of each opening, m."""
+        return tuple(outline.bounds for outline in self.opening_outlines())
+
     @abstractmethod
     def plate(self) -> Plate | None:
         """The shape as a flat piece; None for a box, a moulding, a bowl, a mesh or a shell."""
@@ -357,6 +362,9 @@ class SlicedShape(Shape):
 
     def opening_outlines(self) -> tuple[Region, ...]:
         return self.slices().openings if self.cuts else ()
+
+    def opening_bounds(self) -> tuple[Bounds, ...]:
+        return tuple(cutout.bounds for cutout in self.cuts)
 
     def view(self) -> PlanView:
         return view_of_slices(self.slices(), self.opening_outlines())

@@ -1,6 +1,6 @@
 """Pours and batches: what is cast together, in batches that mixer and crew manage, loaded in order, to the scale."""
 
-from estimator.batching.loading import DensityCheck, Load, density_check, to_scale
+from estimator.batching.loading import DensityCheck, Load, to_scale
 from estimator.batching.placing import LayerPlacing, PiecePlacing, placing_of
 from estimator.batching.plan import Batch, Batching, PourWork, plan_batches
 from estimator.batching.rounds import Cast, Pour, capacity_m3, plan_pours
@@ -16,7 +16,6 @@ __all__ = [
     "Pour",
     "PourWork",
     "capacity_m3",
-    "density_check",
     "placing_of",
     "plan_batches",
     "plan_pours",

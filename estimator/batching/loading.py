@@ -1,13 +1,15 @@
 """Loading the mixer, and the density check of what comes out."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from estimator.job import Job, Material, Mix, Scale, Workshop
-from estimator.mix import MixDesign, yield_of
+from estimator.job import Job, Scale, Workshop
+from estimator.mix import MixDesign
 from estimator.mix.limits import holds_beads
-from estimator.mix.proportions import LEAST_MEASURE_M3, recipe_of_weighed
+from estimator.mix.proportions import LEAST_MEASURE_M3, filled_m3_per_kg
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,40 +32,75 @@ class Load:
 def to_scale(target_kg: float, scales: Sequence[Scale]) -> tuple[float, float]:
     """A mass as the best scale shows it, and that scale's step.
 
+    scales   the finest first
+
     The finest scale that carries it weighs it; where none does, the one that carries most, in parts. What would round
     to nothing is weighed as one step.
     """
-    carrying = [scale for scale in scales if scale.up_to_kg is None or target_kg <= scale.up_to_kg]
-    if carrying:
-        scale = min(carrying, key=lambda candidate: candidate.step_kg)
+    for scale in scales:
+        if scale.up_to_kg is None or target_kg <= scale.up_to_kg:
+            break
     else:
         scale = max(scales, key=lambda candidate: candidate.up_to_kg or 0.0)
     steps = max(1, int(target_kg / scale.step_kg + 0.5))
     return steps * scale.step_kg, scale.step_kg
 
 
-def load_of(mix: MixDesign, volume_m3: float, job: Job) -> tuple[Load, ...]:
-    """The loading steps of a batch of `volume_m3`, in the order of the workshop's mixer."""
-    steps = []
-    for step, (name, share) in enumerate(_order(mix, job), start=1):
-        target_kg = share * mix.recipe_kg_m3[name] * volume_m3
-        mass_kg, scale_step_kg = to_scale(target_kg, job.workshop.scales)
-        loose_m3 = share * mix.loose_m3_per_m3[name] * volume_m3
-        steps.append(Load(step, name, target_kg, mass_kg, scale_step_kg, loose_m3))
-    return tuple(steps)
+@dataclass(frozen=True, slots=True)
+class Loading:
+    """How batches of one mix are loaded and checked: what is the same for each of them, whatever its size.
 
-
-def yield_of_load(load: Sequence[Load], mix: Mix, materials: Mapping[str, Material]) -> float:
-    """What the masses as weighed yield, m³, air in.
-
-    Damp aggregate and liquids bring water, thirsty aggregate takes it up: a mass that is off changes the free water
-    as well as the solids, so that what was weighed is taken apart again.
+    steps       in the order of the workshop's mixer: material, its mass and its loose volume in a cubic meter
+    scales      of the workshop, the finest first
+    loose_m3_per_m3   of all that goes into the vessel
+    filled_m3   by material: volume of fresh mix, air left out, that a kilogram as weighed adds
+    air         fraction of the volume
+    checks      density checks by the workshop's measures, the smallest first, and whether one person lifts each
     """
-    weighed_kg: dict[str, float] = {}
-    for load_line in load:
-        weighed_kg[load_line.material] = weighed_kg.get(load_line.material, 0.0) + load_line.mass_kg
-    recipe = recipe_of_weighed(weighed_kg, materials, reference_sand=mix.reference_sand)
-    return yield_of(recipe, materials, mix.air, mix.water_density_kg_m3).volume_m3
+
+    steps: tuple[tuple[str, float, float], ...]
+    scales: tuple[Scale, ...]
+    loose_m3_per_m3: float
+    filled_m3: Mapping[str, float]
+    air: float
+    checks: tuple[tuple[DensityCheck, bool], ...]
+
+    @classmethod
+    def of(cls, design: MixDesign, job: Job) -> Loading:
+        mix = job.mixes[design.name]
+        return cls(
+            steps=tuple(
+                (name, share * design.recipe_kg_m3[name], share * design.loose_m3_per_m3[name])
+                for name, share in _order(design, job)
+            ),
+            scales=job.workshop.scales,
+            loose_m3_per_m3=sum(design.loose_m3_per_m3.values()),
+            filled_m3={
+                name: filled_m3_per_kg(job.materials[name], mix.water_density_kg_m3) for name in design.recipe_kg_m3
+            },
+            air=mix.air,
+            checks=_density_checks(design, job),
+        )
+
+    def load(self, volume_m3: float) -> tuple[Load, ...]:
+        """The loading steps of a batch."""
+        load = []
+        for step, (name, kg_per_m3, loose_m3_per_m3) in enumerate(self.steps, start=1):
+            mass_kg, scale_step_kg = to_scale(kg_per_m3 * volume_m3, self.scales)
+            load.append(Load(step, name, kg_per_m3 * volume_m3, mass_kg, scale_step_kg, loose_m3_per_m3 * volume_m3))
+        return tuple(load)
+
+    def yield_m3(self, load: Sequence[Load]) -> float:
+        """What the masses as weighed yield, m³, air in: absolute volume, in which every mass counts in proportion."""
+        return sum(self.filled_m3[step.material] * step.mass_kg for step in load) / (1.0 - self.air)
+
+    def check(self, batch_m3: float) -> DensityCheck | None:
+        """The check of one batch, by the largest measure that it fills and one person may lift; None where it fills
+        none. Where all that are filled are too heavy for one, the smallest of them by as many people as it takes."""
+        filled = [
+            (check, light) for check, light in self.checks if check.measure_m3 <= batch_m3 * (1.0 + FILLED_TOLERANCE)
+        ]
+        return next((check for check, light in reversed(filled) if light), filled[0][0] if filled else None)
 
 
 def _order(mix: MixDesign, job: Job) -> list[tuple[str, float]]:
@@ -108,45 +145,36 @@ class DensityCheck:
     when_light: str
 
 
-def density_check(mix: MixDesign, batch_m3: float, job: Job) -> DensityCheck | None:
-    """The check of one batch, by the largest measure that it fills and one person may lift; None where none is filled.
+def _density_checks(design: MixDesign, job: Job) -> tuple[tuple[DensityCheck, bool], ...]:
+    """The check by each measure of the workshop, the smallest first, and whether one person lifts it when full.
 
-    Low and high are the density tolerance and the error of measure and scale together; where all that are filled
-    are too heavy for one, the smallest of them by as many people as it takes.
+    Low and high are the density tolerance and the error of measure and scale together.
     Source: the bulk measure of ASTM C138, with a workshop's own measures in its place.
     """
-    workshop = job.workshop
-    density_kg_m3, most_kg = mix.fresh_density_kg_m3, workshop.handling.limit_level_kg
-    filled = sorted(
-        (
-            measure
-            for measure in workshop.measures
-            if measure.units in (None, job.units) and measure.volume_m3 <= batch_m3 * (1.0 + FILLED_TOLERANCE)
-        ),
-        key=lambda measure: measure.volume_m3,
-    )
-    if not filled:
-        return None
-    weights_kg = [measure.tare_kg + measure.volume_m3 * density_kg_m3 for measure in filled]
-    light = [measure for measure, weight_kg in zip(filled, weights_kg, strict=True) if weight_kg <= most_kg]
-    measure = (light or filled[:1])[-1]
-    mass_kg = measure.volume_m3 * density_kg_m3
-    gross_kg = measure.tare_kg + mass_kg
-    spread = max(workshop.density_tolerance, mix.density_tolerance_least)
-    spread += measuring_error(measure.volume_m3, gross_kg, workshop)
-    off = "bucket" if holds_beads(job.mixes[mix.name], job.materials) else "plain"
-    return DensityCheck(
-        measure_m3=measure.volume_m3,
-        tare_kg=measure.tare_kg,
-        expected_kg=gross_kg,
-        low_kg=measure.tare_kg + mass_kg * (1.0 - spread),
-        high_kg=measure.tare_kg + mass_kg * (1.0 + spread),
-        scale_good_to_kg=SCALE_ERROR_MOST * gross_kg,
-        people=max(1, ceil(gross_kg / most_kg - FILLED_TOLERANCE)),
-        indication_only=measure.volume_m3 < LEAST_MEASURE_M3 * (1.0 - FILLED_TOLERANCE),
-        when_heavy=workshop.practice.get(f"{off}_heavy", ""),
-        when_light=workshop.practice.get(f"{off}_light", ""),
-    )
+    workshop, most_kg = job.workshop, job.workshop.handling.limit_level_kg
+    off = "bucket" if holds_beads(job.mixes[design.name], job.materials) else "plain"
+    checks = []
+    for measure in sorted(workshop.measures, key=lambda measure: measure.volume_m3):
+        if measure.units not in (None, job.units):
+            continue
+        mass_kg = measure.volume_m3 * design.fresh_density_kg_m3
+        gross_kg = measure.tare_kg + mass_kg
+        spread = max(workshop.density_tolerance, design.density_tolerance_least)
+        spread += measuring_error(measure.volume_m3, gross_kg, workshop)
+        check = DensityCheck(
+            measure_m3=measure.volume_m3,
+            tare_kg=measure.tare_kg,
+            expected_kg=gross_kg,
+            low_kg=measure.tare_kg + mass_kg * (1.0 - spread),
+            high_kg=measure.tare_kg + mass_kg * (1.0 + spread),
+            scale_good_to_kg=SCALE_ERROR_MOST * gross_kg,
+            people=max(1, ceil(gross_kg / most_kg - FILLED_TOLERANCE)),
+            indication_only=measure.volume_m3 < LEAST_MEASURE_M3 * (1.0 - FILLED_TOLERANCE),
+            when_heavy=workshop.practice.get(f"{off}_heavy", ""),
+            when_light=workshop.practice.get(f"{off}_light", ""),
+        )
+        checks.append((check, gross_kg <= most_kg))
+    return tuple(checks)
 
 
 def measuring_error(measure_m3: float, gross_kg: float, workshop: Workshop) -> float:

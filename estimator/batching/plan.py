@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from math import ceil
 
-from estimator.batching.loading import DensityCheck, Load, density_check, load_of, yield_of_load
+from estimator.batching.loading import DensityCheck, Load, Loading
 from estimator.batching.placing import (
     WARM_C,
     PiecePlacing,
@@ -106,7 +107,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
 
     Raises InputError where the loss per batch fills the mixer by itself.
     """
-    pours = plan_pours(takeoff)
+    pours, bench = plan_pours(takeoff), _Bench(job, mixes)
     pieces = {taken.piece.mark: taken for taken in takeoff.pieces}
     batches: list[Batch] = []
     work: list[PourWork] = []
@@ -121,7 +122,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
         rounds, alone = _filled_rounds(layered, settings.making)
         fillings = [batch for casting_round in rounds for batch in casting_round.batches] + alone
         longest_s = _longest_waits(rounds)
-        counted = _counted(_batch(pour, mixes[filling.mix], filling, job, settings, longest_s) for filling in fillings)
+        counted = _counted(_batch(pour, filling, bench, settings, longest_s) for filling in fillings)
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
             of_mix = [batch for batch in counted if batch.mix == name]
             parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]
@@ -276,33 +277,38 @@ def _why_late(late: Round) -> str:
     )
 
 
+class _Bench:
+    """The mixes of a job at its mixer: how each is loaded and what is said of mixing it, found once for all batches."""
+
+    def __init__(self, job: Job, designs: Mapping[str, MixDesign]) -> None:
+        self.shop, self.designs = job.workshop, designs
+        self.loading = cache(lambda name: Loading.of(designs[name], job))
+        self.notes = cache(
+            lambda name, mix_c, left_over, is_face: worded(
+                mixing_advice(job.mixes[name], job.materials, mix_c, WARM_C, left_over=left_over, is_face=is_face),
+                job.workshop,
+            )
+        )
+
+
 def _batch(
-    pour: Pour,
-    mix: MixDesign,
-    filling: Filling,
-    job: Job,
-    settings: _Settings,
-    longest_s: Mapping[tuple[int, int], float],
+    pour: Pour, filling: Filling, bench: _Bench, settings: _Settings, longest_s: Mapping[tuple[int, int], float]
 ) -> Batch:
-    mix_c, within_s = settings.mix_c[mix.name], settings.within_s[mix.name]
+    shop, mix, loading = bench.shop, bench.designs[filling.mix], bench.loading(filling.mix)
     waits_s = [wait_s for share in filling.shares if (wait_s := longest_s.get((share.piece, share.layer))) is not None]
-    volume_m3 = filling.volume_m3 + _loss_m3(mix, job.workshop)
-    load = load_of(mix, volume_m3, job)
-    yield_m3 = yield_of_load(load, job.mixes[mix.name], job.materials)
+    volume_m3 = filling.volume_m3 + _loss_m3(mix, shop)
+    load = loading.load(volume_m3)
+    yield_m3 = loading.yield_m3(load)
     left_m3 = sum(share.waste_m3 for share in filling.shares) / filling.parts + max(0.0, yield_m3 - volume_m3)
-    shop = job.workshop
     coupon_m3 = shop.forms.coupon_length_m * shop.forms.coupon_width_m * shop.forms.coupon_thickness_m
     coupons = min(int(shop.forms.coupons), int(left_m3 / coupon_m3))
     board_m3 = shop.forms.sample_side_m**2 * shop.forms.sample_thickness_m
-    advice = mixing_advice(
-        job.mixes[mix.name], job.materials, mix_c, WARM_C, left_over=coupons > 0, is_face=bool(waits_s)
-    )
     return Batch(
         pour=pour.name,
         mix=mix.name,
         count=filling.parts,
         volume_m3=volume_m3,
-        loose_m3=volume_m3 * sum(mix.loose_m3_per_m3.values()),
+        loose_m3=volume_m3 * loading.loose_m3_per_m3,
         mass_kg=volume_m3 * mix.fresh_density_kg_m3,
         yield_m3=yield_m3,
         marks=tuple(sorted(share.mark for share in filling.shares)),
@@ -312,10 +318,10 @@ def _batch(
         left_over_m3=left_m3,
         coupons=coupons,
         samples=int((left_m3 - coupons * coupon_m3) / board_m3),
-        place_within_s=within_s,
+        place_within_s=settings.within_s[mix.name],
         longest_wait_s=max(waits_s, default=None),
-        check=density_check(mix, yield_m3, job),
-        notes=worded(advice, job.workshop),
+        check=loading.check(yield_m3),
+        notes=bench.notes(mix.name, settings.mix_c[mix.name], coupons > 0, bool(waits_s)),
     )
 
 

@@ -395,7 +395,7 @@ def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date]) -> j
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
         mixer=table.mixer,
-        scales=tuple(table.scales),
+        scales=tuple(sorted(table.scales, key=lambda scale: scale.step_kg)),
         measures=tuple(table.measures),
         loss_per_batch_kg=table.loss_per_batch,
         pot_life_s=table.pot_life,

@@ -18,7 +18,7 @@ from estimator.mix.recipe import (
     product_of,
     proportion,
 )
-from estimator.mix.yields import yield_of
+from estimator.mix.yields import solids_volume_m3, yield_of
 
 ROLE_OF_KIND: Mapping[MaterialKind, Role] = {
     "cement": "cementitious",
@@ -76,6 +76,19 @@ def recipe_of_weighed(
         ingredients=tuple(ingredients),
         fibre_basis=fibre_basis,
     )
+
+
+def filled_m3_per_kg(material: Material, water_density_kg_m3: float) -> float:
+    """Volume of fresh mix, air left out, that a kilogram of a material as weighed adds, m³/kg.
+
+    Its solids fill by their density; the water that it brings is free, and what it takes up is free no more.
+    What is weighed adds up to the volume that `yield_of` gives for `recipe_of_weighed`. Raises FaultError as those.
+    """
+    if material.name == WATER:
+        return 1.0 / water_density_kg_m3
+    part = _ingredient(material, 1.0)
+    free_kg = part.water_kg - part.absorbed_kg
+    return solids_volume_m3(part, material, water_density_kg_m3) + free_kg / water_density_kg_m3
 
 
 def mix_of_recipe(

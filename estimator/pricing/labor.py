@@ -332,7 +332,7 @@ SAME_M = 1e-9  # sizes nearer than this are one
 
 def openings(shape: shapes.Shape, sink_least_m: float) -> tuple[int, int]:
     """Openings that a form is built round: those whose smaller size is a sink's, and smaller ones."""
-    sizes = [min(outline.size_m) for outline in shape.opening_outlines()]
+    sizes = [min(x1 - x0, y1 - y0) for x0, y0, x1, y1 in shape.opening_bounds()]
     sinks = sum(size >= sink_least_m - SAME_M for size in sizes)
     return sinks, len(sizes) - sinks
 
@@ -359,8 +359,7 @@ def _rails(shape: shapes.Shape, sink_least_m: float) -> list[float]:
     if not isinstance(shape, shapes.Slab):
         return []
     rails = []
-    for outline in shape.opening_outlines():
-        if min(outline.size_m) >= sink_least_m - SAME_M:
-            x0, y0, x1, y1 = outline.bounds
+    for x0, y0, x1, y1 in shape.opening_bounds():
+        if min(x1 - x0, y1 - y0) >= sink_least_m - SAME_M:
             rails += [x0, y0, shape.length_m - x1, shape.width_m - y1]
     return rails

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from estimator import job_from
 from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours, to_scale
+from estimator.batching.loading import Loading
 from estimator.batching.placing import pot_life_s
 from estimator.batching.rounds import Filling, Making, Room, Share, round_of, rounds_of, staffed
 from estimator.commands.jobs import estimate_file
@@ -15,6 +17,8 @@ from estimator.errors import InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
 from estimator.job import Scale
+from estimator.mix import make, yield_of
+from estimator.mix.proportions import recipe_of_weighed
 
 POUND_KG, GRAM_KG = 0.45359237, 0.001
 SCALES = (Scale(0.1 * GRAM_KG, 0.5), Scale(GRAM_KG, 10 * POUND_KG), Scale(0.1 * POUND_KG, None))
@@ -647,3 +651,25 @@ def test_batches_too_small_for_the_mixer_are_told_once_a_mix_and_in_no_unit(writ
     assert told[0].startswith("mix face: 3 batches fill less than 15% of the mixer, the smallest ")
     assert "(day 1, day 2, day 3)" in told[0]
     assert not any(f" {unit} " in each for each in told for unit in ("kg", "lb"))
+
+
+@given(st.floats(min_value=1e-3, max_value=0.2), st.sampled_from(["backer-0", "backer-45", "backer-100", "face"]))
+def test_what_a_batch_yields_is_the_absolute_volume_of_what_was_weighed(volume_m3: float, name: str) -> None:
+    plate = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 mm"}
+    damp = {"silica-sand": {"moisture": 0.03, "absorption": 0.01}}
+    job = job_from(
+        {
+            "job": {"name": "Yield", "mix": name, "waste": 0.05},
+            "piece": [{"mark": "A", "shape": plate}],
+            "materials": damp,
+        }
+    )
+    loading = Loading.of(make(job.mixes[name], job.materials), job)
+    load = loading.load(volume_m3)
+    weighed_kg: dict[str, float] = {}
+    for step in load:
+        weighed_kg[step.material] = weighed_kg.get(step.material, 0.0) + step.mass_kg
+    mix = job.mixes[name]
+    recipe = recipe_of_weighed(weighed_kg, job.materials, reference_sand=mix.reference_sand)
+    slow = yield_of(recipe, job.materials, mix.air, mix.water_density_kg_m3)
+    assert loading.yield_m3(load) == pytest.approx(slow.volume_m3, rel=1e-12)
