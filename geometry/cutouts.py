@@ -9,11 +9,14 @@ from itertools import combinations
 from math import pi
 from typing import Literal
 
+import numpy as np
 import shapely
 
+from geometry.arcs import flatten
+from geometry.arrays import Floats
 from geometry.errors import FaultError, mm, require, require_dimensions, require_positive
 from geometry.plan import NEAR, Path, fine_polygon
-from geometry.plane import Region
+from geometry.plane import SHARP_M, Region
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +37,13 @@ class Cutout(ABC):
     @abstractmethod
     def outline(self, key: str) -> Region:
         """Its outline in the piece's own x and y. Raises FaultError, under `key`, for impossible dimensions."""
+
+    def ring(self, chord_m: float) -> Floats:
+        """Corners (n, 2) of its outline as straight lines within `chord_m`, of the same area, in the piece's x and y.
+
+        Raises FaultError for impossible dimensions.
+        """
+        return self.outline("").outer.flattened(chord_m)
 
     @property
     @abstractmethod
@@ -80,6 +90,12 @@ class RectangleCutout(Cutout):
         )
         return Region.rectangle(self.length_m, self.width_m, self.radius_m).translated(self.x_m, self.y_m)
 
+    def ring(self, chord_m: float) -> Floats:
+        if self.radius_m >= SHARP_M or min(self.length_m, self.width_m) <= 0:
+            return Cutout.ring(self, chord_m)
+        x0, x1, y0, y1 = self.x_m, self.length_m + self.x_m, self.y_m, self.width_m + self.y_m
+        return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+
 
 @dataclass(frozen=True, slots=True)
 class CircleCutout(Cutout):
@@ -97,6 +113,10 @@ class CircleCutout(Cutout):
     def outline(self, key: str) -> Region:
         require_positive(self.diameter_m, f"{key}.diameter")
         return Region.circle(self.diameter_m, (self.x_m, self.y_m))
+
+    def ring(self, chord_m: float) -> Floats:
+        ends = np.array([(self.x_m - self.diameter_m / 2, self.y_m), (self.x_m + self.diameter_m / 2, self.y_m)])
+        return flatten(ends, ends[::-1], np.ones(2), chord_m)[0]
 
 
 @dataclass(frozen=True, slots=True)

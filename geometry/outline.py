@@ -157,7 +157,9 @@ class Outline(SlicedShape):
         return (*(hole.bounds for hole in self.region.holes), *(cutout.bounds for cutout in self.cutouts))
 
     def plate(self) -> Plate | None:
-        return Plate(self.region, self.cutouts, self.thickness_m) if self.wall_m is None else None
+        if self.wall_m is not None:
+            return None
+        return Plate(self.region, self.cutouts, self.thickness_m, even=True)
 
     def stack(self) -> Stack:
         slices = self.slices()

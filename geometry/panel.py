@@ -226,6 +226,7 @@ class Panel(SlicedShape):
             cutouts_key=OPENING,
             face_up=False,
             left_out=("ribs",) if self.ribs else (),
+            even=self.ribs is None and not any(opening.depth_m for opening in self.openings),
         )
 
     def stack(self) -> Stack:

@@ -177,18 +177,24 @@ def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
     on the far side of it and against it on the near side; a hole runs the other way.
     """
     widths = np.zeros(len(places))
+    order = np.argsort(places)
+    sorted_places = places[order]
     for polygon in shapely.get_parts(plan):
         rings = [polygon.exterior, *polygon.interiors]
         for ring, material_left in zip(rings, [True] + [False] * (len(rings) - 1), strict=True):
             points = shapely.get_coordinates(ring)
             along, across = points[:, axis], points[:, 1 - axis]
-            starts, ends = along[:-1, None], along[1:, None]
-            crossed = (np.minimum(starts, ends) < places) & (places <= np.maximum(starts, ends))
-            run = np.where(ends == starts, 1.0, ends - starts)
-            crossing = across[:-1, None] + (across[1:, None] - across[:-1, None]) * (places - starts) / run
+            first = np.searchsorted(sorted_places, np.minimum(along[:-1], along[1:]), side="right")
+            last = np.searchsorted(sorted_places, np.maximum(along[:-1], along[1:]), side="right")
+            crossed = last - first  # places that each edge crosses, from `first` on
+            edge = np.repeat(np.arange(len(crossed)), crossed)
+            number = np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed) + first[edge]
+            start, run = along[edge], along[edge + 1] - along[edge]
+            crossing = across[edge] + (across[edge + 1] - across[edge]) * (sorted_places[number] - start) / run
             turned = 1.0 if bool(shapely.is_ccw(ring)) == material_left else -1.0
             mirrored = 1.0 if axis == 0 else -1.0
-            widths -= turned * mirrored * np.where(crossed, np.sign(ends - starts) * crossing, 0.0).sum(axis=0)
+            added = np.bincount(order[number], np.sign(run) * crossing, minlength=len(places))
+            widths -= turned * mirrored * added
     return widths
 
 

@@ -57,6 +57,7 @@ class Plate:
     sides        names of the sides at low y, high y, low x and high x
     face_up      whether its finished face is its top; otherwise it is z = 0
     left_out     what else is on it
+    even         plate, openings and strips are all there is: no taper, rim, rib or worked edge
     """
 
     region: Region
@@ -68,6 +69,7 @@ class Plate:
     cutouts_key: str = "cutouts[{}]"
     face_up: bool = True
     left_out: tuple[str, ...] = ()
+    even: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -215,6 +215,7 @@ class Slab(SlicedShape):
                 Strip(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides
             ),
             left_out=(f"{len(self.edge_profiles)} worked edges",) if self.edge_profiles else (),
+            even=not self.edge_profiles and self.taper is None and not rims_of(self.cutouts),
         )
 
     def hanging_edges(self) -> tuple[tuple[DropEdge, float], ...]:

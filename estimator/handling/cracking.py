@@ -24,15 +24,16 @@ from estimator.handling.sections import (
     EdgeUp,
     FlatPiece,
     Lie,
+    Rectangle,
     Stretch,
     span_of,
-    stretches_of_slab,
+    weakest_of,
 )
 from estimator.handling.strength import FirstCrack, Strength, worst_strength
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Vector
-from geometry.sections import Section, weakest_section
+from geometry.sections import Section
 from geometry.solid import Solid
 
 
@@ -107,8 +108,7 @@ def carried_beam(
         axis, bare, ignored = span.axis, span.stretches, span.ignored
     else:
         axis, ignored = 1 if flat.turned else 0, flat.ignored
-        bare = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
-        weakest = weakest_section(shape, "y" if flat.turned else "x")
+        bare, weakest = flat.stretches, weakest_of(flat, shape)
         weakest_at_m = min(max(weakest.at_m - flat.corner_m[axis], 0.0), flat.length_m)
     stretches = _weighing(bare, cast_high_kg)
     inserts = _along([(at[axis] - solid.lowest_m[axis], mass_kg) for at, mass_kg in placed], stretches[-1].to_m)
@@ -299,12 +299,12 @@ def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
     """Half of the weight of a stretch on what of it lies in the half of the plate that goes up."""
     low_m, high_m = (width_m / 2.0, width_m) if high else (0.0, width_m / 2.0)
     parts = tuple(
-        replace(part, y0=max(part.y0, low_m), y1=min(part.y1, high_m))
+        Rectangle(max(part.y0, low_m), min(part.y1, high_m), part.z0, part.z1)
         for part in stretch.parts
         if min(part.y1, high_m) - max(part.y0, low_m) > 1e-6
     )
     # where an opening takes the whole half, what is left of the section carries
-    return replace(stretch, parts=parts or stretch.parts, n_per_m=stretch.n_per_m / 2.0)
+    return Stretch(stretch.from_m, stretch.to_m, stretch.n_per_m / 2.0, parts or stretch.parts)
 
 
 def check_between(

@@ -27,6 +27,7 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
+from geometry.edges import lies_within
 
 Holding = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
@@ -180,7 +181,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     cast_high_kg = weight.demould.high_kg - weight.inserts_kg
     placed = [(insert.at_m or solid.centroid_m, insert.mass_kg) for insert in piece.inserts]
     beam = carried_beam(piece.shape, solid, flat, cast_high_kg, placed)
-    up = None if flat is None else edge_up(flat, piece.shape)
+    up = None if flat is None else edge_up(flat)
     cracking = cracking_of(
         beam,
         None if flat is None or beam is None else loaded_plate(flat, beam, cast_high_kg, placed),
@@ -308,9 +309,7 @@ def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
     """Whether a plate balances within its own outline: an L or a U may not, and two holds then let it turn over."""
     if flat is None:
         return True
-    from shapely import Point, Polygon
-
-    return bool(Polygon(flat.outline).covers(Point(flat.seen(weight.center_of_gravity_m))))
+    return lies_within(flat.seen(weight.center_of_gravity_m), flat.edge_rows[: len(flat.outline)])
 
 
 def _doubts(

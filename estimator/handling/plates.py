@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import pairwise
 from math import hypot
 from typing import Literal
@@ -18,7 +17,7 @@ import numpy as np
 from estimator.constants import INCH_M, STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import CarryCheck, PointLoad, SpreadLoad, SupportedBeam, beam_on_reactions
 from estimator.handling.rigging import TWO_POINT_PART, PlanPoint, SlingLeg
-from estimator.handling.sections import FlatPiece, Rectangle, Stretch, stretches_of_slab
+from estimator.handling.sections import FlatPiece, Rectangle, Stretch
 from estimator.handling.strength import StressCheck
 from estimator.workings import Working, figure
 
@@ -77,13 +76,10 @@ class LoadedPlate:
     def total_kg(self) -> float:
         return self.weight_kg + sum(mass_kg for _, mass_kg in self.inserts)
 
-    @cached_property
+    @property
     def stretches(self) -> tuple[tuple[Stretch, ...], tuple[Stretch, ...]]:
         """Sections along the piece and across it, for a density of one."""
-        flat = self.flat
-        along = stretches_of_slab(flat.outline, flat.cutouts, flat.thickness_m, 1.0, flat.drops)
-        turned = flat.transposed
-        return along, stretches_of_slab(turned.outline, turned.cutouts, turned.thickness_m, 1.0, turned.drops)
+        return self.flat.stretches, self.flat.transposed.stretches
 
     def beam(self, axis: int, places_m: Sequence[float], pulls_n: Sequence[float]) -> SupportedBeam:
         """The plate as a beam along (0) or across (1), held by the pulls, which may exceed its weight evenly."""
@@ -166,17 +162,12 @@ def worst_of(checks: Sequence[PlateCheck]) -> PlateCheck:
 
 def strip_width_m(flat: FlatPiece, pick: PlanPoint, axis: int) -> float:
     """Width of the strip at a pick that resists bending along `axis`, m, less what an edge or opening cuts off."""
-    from shapely.geometry import LineString, Polygon
-
     half_m = _half_m(flat, axis)
     at_m, across_m = pick[axis], pick[1 - axis]
-    ends = [(at_m, across_m - half_m), (at_m, across_m + half_m)]
-    line = LineString([end if axis == 0 else end[::-1] for end in ends])
-    met = Polygon(flat.outline, flat.cutouts).intersection(line)
-    for part in getattr(met, "geoms", [met]):
-        low, high = (part.bounds[1], part.bounds[3]) if axis == 0 else (part.bounds[0], part.bounds[2])
+    for start_m, end_m in flat.material_along(axis, at_m):
+        low, high = max(start_m, across_m - half_m), min(end_m, across_m + half_m)
         if low - _SAME_M <= across_m <= high + _SAME_M and high > low:
-            return float(high - low)
+            return high - low
     return 0.0
 
 
@@ -320,13 +311,18 @@ PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the l
 CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
 
 
+def least_from_cutout_m(flat: FlatPiece) -> float:
+    """Least distance of a pick or pad from the span of a cut-out, along the piece, m."""
+    return max(CLEAR_OF_CUTOUT_M, SIDE_PER_THICKNESS * flat.thickness_m)
+
+
 def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[PlanPoint]) -> float | None:
     """None where every pick stands clear of every cut-out; else how near the nearest stands, along the piece, m.
 
     Clear is 3 in and 7.5 thicknesses beyond the span that the cut-out takes along the piece.
     """
-    least_m = max(CLEAR_OF_CUTOUT_M, SIDE_PER_THICKNESS * flat.thickness_m)
-    gaps = [max(low - x, x - high, 0.0) for x, _ in points for low, high in flat.cutout_spans_m]
+    least_m = least_from_cutout_m(flat)
+    gaps = [max(low - x, x - high, 0.0) for x in {x for x, _ in points} for low, high in flat.cutout_spans_m]
     nearest_m = min(gaps, default=least_m)
     return None if nearest_m >= least_m - 1e-9 else nearest_m
 

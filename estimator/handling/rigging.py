@@ -8,6 +8,8 @@ from itertools import combinations
 from math import atan2, degrees, hypot, radians, sin, sqrt, tan
 from typing import Literal
 
+import numpy as np
+
 from estimator.constants import (
     require_finite,
     require_not_negative,
@@ -15,6 +17,7 @@ from estimator.constants import (
     require_positive,
 )
 from estimator.errors import FaultError
+from geometry.edges import distances_m, edges_of, lies_inside, lies_within
 
 PlanPoint = tuple[float, float]
 Reference = Literal["horizontal", "vertical"]
@@ -148,19 +151,16 @@ def check_pick_places(
     outline, cutouts   rings of points of the piece in plan, m
     edge_distance_m    the least distance from any edge that the gear maker gives, m
     """
-    from shapely.geometry import Point, Polygon
-
     require_not_negative("edge distance", edge_distance_m, "m")
-    piece = Polygon(outline)
-    holes = [Polygon(ring) for ring in cutouts]
+    piece, holes = edges_of([outline]), [edges_of([ring]) for ring in cutouts]
+    whole = np.concatenate([piece, *holes])
     for number, pick in enumerate(picks, start=1):
-        at = Point(pick)
         place = f"pick {number} at ({pick[0]:g}, {pick[1]:g}) m"
-        if not piece.covers(at):
+        if not lies_within(pick, piece):
             raise FaultError("", f"{place} lies outside the piece: move it inside the outline")
-        if any(hole.contains(at) for hole in holes):
+        if any(lies_inside(pick, hole) for hole in holes):
             raise FaultError("", f"{place} lies in a cut-out: move it onto the piece")
-        nearest_m = min(ring.exterior.distance(at) for ring in [piece, *holes])
+        nearest_m = float(distances_m(np.array([pick]), whole)[0])
         if nearest_m < edge_distance_m - 1e-9:
             raise FaultError(
                 "",

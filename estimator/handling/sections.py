@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
+from itertools import combinations, pairwise
 from math import ceil
-from typing import TYPE_CHECKING, Literal, cast
+from typing import Literal, cast
+
+import numpy as np
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import PlanPoint
 from geometry import shapes
+from geometry.arrays import Floats
 from geometry.cutouts import outlines_of
+from geometry.edges import clearances_m, edges_of, is_box, lie_apart, material_at, material_on, ring_distance_m
+from geometry.sections import Section, weakest_section
+from geometry.shape import Plate
 from geometry.solid import Solid
-
-if TYPE_CHECKING:
-    from shapely.geometry import Polygon
-
 
 Lie = Literal["flat", "edge"]
 _SAME = 1e-9  # m; below it two edges are one
@@ -70,8 +72,8 @@ class DeepStrip:
 class Stretch:
     """Part of the length with one cross-section: the weakest in it, and the true weight of it.
 
-    parts       rectangles of the section; none where its moduli are given
-    moduli_m3   least section moduli lying flat and on edge, of a section that is not made of rectangles
+    parts       rectangles of the section; none where it is not made of rectangles
+    moduli_m3   its least section moduli lying flat and on edge; None: by its rectangles
     """
 
     from_m: float
@@ -142,36 +144,44 @@ def stretches_of_slab(
     for drop in drops:
         if drop.height_m <= thickness_m:
             raise FaultError("", f"drop edge {drop.height_m:g} m high is no deeper than the slab of {thickness_m:g} m")
-    breaks = {x for ring in (outline, *cutouts) for x, _ in ring} | {x for d in drops for x in (d.x0, d.x1)}
-    left, _, right, _ = plan.bounds
+    return _stretches_between(edges_of((outline, *cutouts)), thickness_m, density_kg_m3, drops)
+
+
+def _stretches_between(
+    edges: Floats, thickness_m: float, density_kg_m3: float, drops: Sequence[DeepStrip]
+) -> tuple[Stretch, ...]:
+    """`stretches_of_slab` of a plan that is known to be sound."""
+    corners = edges[:, 0].tolist()
+    left, right = min(corners), max(corners)
     places = [left]
-    for x in sorted(breaks):
+    for x in sorted({*corners, *(x for drop in drops for x in (drop.x0, drop.x1))}):
         if places[-1] + _SAME < x <= right:
             places.append(x)
-    specific_n_m3 = density_kg_m3 * STANDARD_GRAVITY_M_S2
-    stretches: list[Stretch] = []
-    for x0, x1 in pairwise(places):
-        start, end = (_cross_section(plan, thickness_m, drops, x) for x in _just_inside(x0, x1))
+    ends: list[tuple[float, float]] = []
+    whole = list(pairwise(places))
+    stations = [x for x0, x1 in whole for x in _just_inside(x0, x1)]
+    lines = iter(_cross_sections(edges, thickness_m, drops, stations))
+    for (x0, x1), start, end in zip(whole, lines, lines, strict=True):
         count = 1 if _alike(start, end) else min(_SLANT_PARTS, ceil((x1 - x0) / (_FINE_PART * (right - left))))
-        for part in range(count):
-            a, b = x0 + (x1 - x0) * part / count, x0 + (x1 - x0) * (part + 1) / count
-            faces = [_cross_section(plan, thickness_m, drops, x) for x in (*_just_inside(a, b), (a + b) / 2.0)]
-            # between breaks the edges are straight, so the middle has the mean area; a strip may end at a point
-            weakest = min((face for face in faces if face), key=_flat_modulus)
-            area_m2 = sum(p.area_m2 for p in faces[2])
-            stretches.append(Stretch(a - left, b - left, area_m2 * specific_n_m3, weakest))
+        ends += [(x0 + (x1 - x0) * part / count, x0 + (x1 - x0) * (part + 1) / count) for part in range(count)]
+    stations = [x for a, b in ends for x in (*_just_inside(a, b), (a + b) / 2.0)]
+    faces = iter(_cross_sections(edges, thickness_m, drops, stations))
+    specific_n_m3 = density_kg_m3 * STANDARD_GRAVITY_M_S2
+    stretches = []
+    for (a, b), start, end, middle in zip(ends, faces, faces, faces, strict=True):
+        # between breaks the edges are straight, so the middle has the mean area; a strip may end at a point
+        alike = start == middle == end
+        weakest = start if alike else min((face for face in (start, end, middle) if face), key=_flat_modulus)
+        area_m2 = sum(part.area_m2 for part in middle)
+        moduli_m3 = _flat_modulus(weakest), section_modulus(weakest, "edge").least_m3
+        stretches.append(Stretch(a - left, b - left, area_m2 * specific_n_m3, weakest, moduli_m3))
     return tuple(stretches)
 
 
 def narrowest_strip(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
     """Width of the narrowest strip beside a cut-out, m: to the edge or to the next cut-out; None without cut-outs."""
-    from shapely.geometry import LinearRing
-
-    edge = LinearRing(outline)
-    rings = [LinearRing(ring) for ring in cutouts]
-    widths = [edge.distance(ring) for ring in rings]
-    widths += [a.distance(b) for number, a in enumerate(rings) for b in rings[number + 1 :]]
-    return min(widths, default=None)
+    rings = [edges_of([ring]) for ring in (outline, *cutouts)]
+    return min((ring_distance_m(a, b) for a, b in combinations(rings, 2)), default=None)
 
 
 def _flat_modulus(parts: tuple[Rectangle, ...]) -> float:
@@ -191,22 +201,25 @@ def _alike(first: tuple[Rectangle, ...], second: tuple[Rectangle, ...]) -> bool:
     )
 
 
-def _cross_section(plan: Polygon, thickness_m: float, drops: Sequence[DeepStrip], x: float) -> tuple[Rectangle, ...]:
-    from shapely.geometry import LineString
-
-    _, low, _, high = plan.bounds
-    cut = plan.intersection(LineString([(x, low - 1.0), (x, high + 1.0)]))
-    lines = [line for line in getattr(cut, "geoms", [cut]) if line.length > 0.0]
-    across = [drop for drop in drops if drop.x0 <= x <= drop.x1]
-    parts: list[Rectangle] = []
-    for line in sorted(lines, key=lambda line: float(line.bounds[1])):
-        y0, y1 = line.bounds[1], line.bounds[3]
-        cuts = {y0, y1} | {y for drop in across for y in (drop.y0, drop.y1) if y0 < y < y1}
-        for a, b in pairwise(sorted(cuts)):
-            middle = (a + b) / 2.0
-            deep = max((d.height_m for d in across if d.y0 <= middle <= d.y1), default=thickness_m)
-            parts.append(Rectangle(a, b, -deep, 0.0))
-    return tuple(parts)
+def _cross_sections(
+    edges: Floats, thickness_m: float, drops: Sequence[DeepStrip], stations: Sequence[float]
+) -> list[tuple[Rectangle, ...]]:
+    """Sections square to the length at stations that are no corners of the plan."""
+    lines = material_at(edges, stations)
+    if not drops:
+        return [tuple(Rectangle(y0, y1, -thickness_m, 0.0) for y0, y1 in line) for line in lines]
+    sections = []
+    for x, line in zip(stations, lines, strict=True):
+        across = [drop for drop in drops if drop.x0 <= x <= drop.x1]
+        parts: list[Rectangle] = []
+        for y0, y1 in line:
+            cuts = {y0, y1} | {y for drop in across for y in (drop.y0, drop.y1) if y0 < y < y1}
+            for a, b in pairwise(sorted(cuts)):
+                middle = (a + b) / 2.0
+                deep = max((d.height_m for d in across if d.y0 <= middle <= d.y1), default=thickness_m)
+                parts.append(Rectangle(a, b, -deep, 0.0))
+        sections.append(tuple(parts))
+    return sections
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +259,9 @@ class FlatPiece:
     thickness_m        of the plate where it is thinnest
     drops              strips of the plan that are deeper: drop edges of a slab, returns of a panel
     ignored            what stiffens or weakens it and is not counted
+    sides              names of the sides at low y, high y, low x and high x of its own plan
+    face_up            whether its finished face is its top
+    even               nothing but plate, openings and strips: no taper, rib, rim or worked edge
     """
 
     outline: tuple[PlanPoint, ...]
@@ -255,6 +271,9 @@ class FlatPiece:
     turned: bool
     corner_m: PlanPoint
     ignored: tuple[str, ...]
+    sides: tuple[str, str, str, str] = ("front", "back", "left", "right")
+    face_up: bool = True
+    even: bool = False
 
     @cached_property
     def length_m(self) -> float:
@@ -269,18 +288,36 @@ class FlatPiece:
         """The narrowest strip beside a cut-out; None without cut-outs."""
         return narrowest_strip(self.outline, self.cutouts)
 
+    @cached_property
+    def edges(self) -> Floats:
+        """Start and end (along, across) of every edge of the plan, (n, 4), m."""
+        return edges_of((self.outline, *self.cutouts))
+
+    @cached_property
+    def edge_rows(self) -> list[list[float]]:
+        """`edges` as lists, the outline's first."""
+        rows: list[list[float]] = self.edges.tolist()
+        return rows
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Cross-sections along the piece, for a density of one."""
+        return _stretches_between(self.edges, self.thickness_m, 1.0, self.drops)
+
     def edges_at(self, along_m: float) -> tuple[float, float] | None:
         """Where a line across the piece enters and leaves it, m across; None where it leaves it in between."""
-        from shapely.geometry import LineString, Polygon
+        lines = material_on(self.edge_rows[: len(self.outline)], along_m)
+        return lines[0] if len(lines) == 1 else None
 
-        line = LineString([(along_m, -1.0), (along_m, self.width_m + 1.0)])
-        met = Polygon(self.outline).intersection(line)
-        if met.geom_type != "LineString" or met.is_empty:
-            return None
-        _, low, _, high = met.bounds
-        return low, high
+    def material_along(self, axis: int, at_m: float) -> list[PlanPoint]:
+        """From and to of the material along a line square to an axis, its edges in, m along the line."""
+        return material_on((self if axis == 0 else self.transposed).edge_rows, at_m)
 
-    @property
+    def clearances_m(self, points: Floats) -> Floats:
+        """Distance of each point (n, 2) from the nearest edge, (n,), m; negative beside the piece and in a cut-out."""
+        return clearances_m(points, self.edges)
+
+    @cached_property
     def cutout_spans_m(self) -> tuple[tuple[float, float], ...]:
         """(from, to) of each cut-out along the piece."""
         return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in self.cutouts)
@@ -315,6 +352,9 @@ class FlatPiece:
             not self.turned,
             self.corner_m,
             self.ignored,
+            self.sides,
+            face_up=self.face_up,
+            even=self.even,
         )
 
     def seen(self, point_m: Sequence[float]) -> PlanPoint:
@@ -328,15 +368,42 @@ class FlatPiece:
         return x + self.corner_m[0], y + self.corner_m[1]
 
 
-def edge_up(flat: FlatPiece, shape: shapes.Shape) -> EdgeUp:
+def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
+    """The net section of least modulus lying flat, measured along its longer side from the solid of a plate.
+
+    A plate with square openings and deeper strips alone is measured by its own cross-sections: the same areas.
+    """
+    rings = (np.asarray(ring) for ring in (flat.outline, *flat.cutouts))
+    if not flat.even or not all(is_box(ring) for ring in rings):
+        return weakest_section(shape, "y" if flat.turned else "x")
+    weakest = min(flat.stretches, key=lambda stretch: stretch.least_modulus_m3("flat"))
+    modulus = section_modulus(weakest.parts, "flat")
+    strips: list[PlanPoint] = []
+    for part in weakest.parts:
+        if strips and part.y0 <= strips[-1][1]:
+            strips[-1] = (strips[-1][0], part.y1)
+        else:
+            strips.append((part.y0, part.y1))
+    across_m = flat.corner_m[0 if flat.turned else 1]
+    top, bottom = (modulus.high_m3, modulus.low_m3) if flat.face_up else (modulus.low_m3, modulus.high_m3)
+    return Section(
+        round(weakest.from_m, 12) + flat.corner_m[1 if flat.turned else 0],
+        modulus.area_m2,
+        sum(high - low for low, high in strips),
+        modulus.second_moment_m4,
+        top,
+        bottom,
+        tuple((low + across_m, high + across_m) for low, high in strips),
+    )
+
+
+def edge_up(flat: FlatPiece) -> EdgeUp:
     """The long side that goes up when the piece stands on edge.
 
     Beside a cut-out the wider rail goes down, since it bears; else a drop edge or return goes up, where nothing can
     chip it; else the front (a panel's top), which is seen most.
     """
-    plate = shape.plate()
-    assert plate is not None
-    sides = cast(tuple[EdgeUp, EdgeUp], plate.sides[2:] if flat.turned else plate.sides[:2])
+    sides = cast(tuple[EdgeUp, EdgeUp], flat.sides[2:] if flat.turned else flat.sides[:2])
     if flat.cutouts:
         low_m = min(y for ring in flat.cutouts for _, y in ring)
         high_m = flat.width_m - max(y for ring in flat.cutouts for _, y in ring)
@@ -346,7 +413,7 @@ def edge_up(flat: FlatPiece, shape: shapes.Shape) -> EdgeUp:
     at_high = any(drop.y1 >= flat.width_m and drop.y0 > 0.0 for drop in flat.drops)
     if at_low != at_high:
         return sides[0] if at_low else sides[1]
-    return sides[0] if plate.face_up or flat.turned else sides[1]
+    return sides[0] if flat.face_up or flat.turned else sides[1]
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
@@ -354,14 +421,8 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     plate = shape.plate()
     if plate is None:
         return None
-    import shapely
-
-    thickness_m, whole = plate.thickness_m, plate.region.polygon(CHORD_M)
-    openings = outlines_of(plate.cutouts, whole)
-    if openings:
-        left = shapely.difference(whole, shapely.union_all([opening.polygon(CHORD_M) for opening in openings]))
-        whole = max(shapely.get_parts(left), key=lambda part: part.area)
-    x0, y0, x1, y1 = whole.bounds
+    thickness_m, (outer, *openings) = plate.thickness_m, _rings(plate)
+    (x0, y0), (x1, y1) = outer.min(axis=0).tolist(), outer.max(axis=0).tolist()
     length_m, width_m = solid.size_m[0], solid.size_m[1]
     turned = width_m > length_m
     drops = []
@@ -376,8 +437,35 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
         if (axis == 1) != turned:
             box = (box[1], box[0], box[3], box[2])
         drops.append(DeepStrip(*box, strip.depth_m))
-    rings = [
-        tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring.coords[:-1])
-        for ring in (whole.exterior, *whole.interiors)
-    ]
-    return FlatPiece(rings[0], tuple(rings[1:]), thickness_m, tuple(drops), turned, (x0, y0), plate.left_out)
+    outline, *cutouts = (
+        tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring.tolist()) for ring in (outer, *openings)
+    )
+    return FlatPiece(
+        outline,
+        tuple(cutouts),
+        thickness_m,
+        tuple(drops),
+        turned,
+        (x0, y0),
+        plate.left_out,
+        plate.sides,
+        face_up=plate.face_up,
+        even=plate.even,
+    )
+
+
+def _rings(plate: Plate) -> list[Floats]:
+    """Outline and openings of a plate as closed rings of points (n, 2), m: notches taken out of the outline."""
+    rings = [ring.flattened(CHORD_M) for ring in plate.region.rings]
+    cuts = [cutout.ring(CHORD_M) for cutout in plate.cutouts]
+    if not cuts:
+        return rings
+    if len(rings) == 1 and is_box(rings[0]) and lie_apart(rings[0], cuts):
+        return [*rings, *cuts]
+    import shapely
+
+    whole = plate.region.polygon(CHORD_M)
+    openings = outlines_of(plate.cutouts, whole)
+    left = shapely.difference(whole, shapely.union_all([opening.polygon(CHORD_M) for opening in openings]))
+    whole = max(shapely.get_parts(left), key=lambda part: part.area)
+    return [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)]

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, hypot, pi
 
+import numpy as np
+
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive, require_within
 from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt
@@ -15,7 +17,7 @@ from estimator.handling.plates import (
     PlateCheck,
     balanced_shares,
     check_hanging,
-    clear_of_cutouts_m,
+    least_from_cutout_m,
     worst_of,
 )
 from estimator.handling.rigging import LINE_TOLERANCE_M, PlanPoint, plumb_legs
@@ -26,6 +28,29 @@ from estimator.workings import Formula, Working
 from estimator.workshop import ATMOSPHERE_PA, HandlingSettings
 
 PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
+_SAME_M = 1e-9
+UnitGrid = tuple[PlanPoint, ...]
+
+
+def _unit_grid(rows: int, columns: int, part: float) -> UnitGrid:
+    """Even rows and columns of pads as parts of length and width, the outermost at this part; one at the middle."""
+
+    def places(count: int) -> list[float]:
+        if count == 1:
+            return [0.5]
+        return [part + (1.0 - 2.0 * part) * number / (count - 1) for number in range(count)]
+
+    return tuple((x, y) for x in places(columns) for y in places(rows))
+
+
+UNIT_GRIDS = [_unit_grid(rows, columns, part) for rows, columns in PAD_GRIDS for part in PARTS]
+UNIT_POINTS = np.array([point for grid in UNIT_GRIDS for point in grid])
+UNIT_STARTS = np.cumsum([0, *(len(grid) for grid in UNIT_GRIDS[:-1])])
+GRIDS = [
+    (rows * columns, list(enumerate(UNIT_GRIDS))[number * len(PARTS) : (number + 1) * len(PARTS)])
+    for number, (rows, columns) in enumerate(PAD_GRIDS)
+]
+"""Number of pads of each grid, and the grids themselves at each part, numbered."""
 
 CAPACITY = Formula(
     "pads · pad_area_m2 · vacuum_pa · friction / factor / gravity_m_s2",
@@ -170,16 +195,16 @@ def _placed_pads(
     if cracking.plate is None or cracking.cored:
         return None
     flat, middle = cracking.plate.flat, cracking.plate.flat.seen(center)
+    lying = _lying(flat, settings.vacuum_cup_m)
     ways: list[tuple[int, int, float, tuple[PlanPoint, ...], PlateCheck]] = []
-    for rows, columns in PAD_GRIDS:
-        count = rows * columns
+    for count, grids in GRIDS:
         holds = any(rank < RANK["not-enough"] for rank, *_ in ways)
         if count * capacity_of_one_kg < load_kg or (holds and count > ways[0][1]):
             continue
-        for part in PARTS:
-            points = _grid(flat, rows, columns, part)
-            if not _pads_lie_on(flat, points, settings.vacuum_cup_m):
+        for number, grid in grids:
+            if not lying[number]:
                 continue
+            points = tuple((flat.length_m * x, flat.width_m * y) for x, y in grid)
             pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg).tolist()
             within = min(pulls_kg) > 0.0 and max(pulls_kg) <= capacity_of_one_kg
             if not within or not _balance(points, pulls_kg, middle):
@@ -203,17 +228,6 @@ def _placed_pads(
     return tuple(flat.own(point) for point in points), check
 
 
-def _grid(flat: FlatPiece, rows: int, columns: int, part: float) -> tuple[PlanPoint, ...]:
-    """Even rows and columns of pads, the outermost at this part of each side; a single one at the middle."""
-
-    def places(count: int, side_m: float) -> list[float]:
-        if count == 1:
-            return [side_m / 2.0]
-        return [side_m * (part + (1.0 - 2.0 * part) * number / (count - 1)) for number in range(count)]
-
-    return tuple((x, y) for x in places(columns, flat.length_m) for y in places(rows, flat.width_m))
-
-
 def _balance(points: Sequence[PlanPoint], pulls_kg: Sequence[float], middle: PlanPoint) -> bool:
     """Whether the pulls act through the center of gravity, to what a shop can mark."""
     whole_kg = sum(pulls_kg)
@@ -221,12 +235,15 @@ def _balance(points: Sequence[PlanPoint], pulls_kg: Sequence[float], middle: Pla
     return hypot(at[0] - middle[0], at[1] - middle[1]) <= LINE_TOLERANCE_M
 
 
-def _pads_lie_on(flat: FlatPiece, points: Sequence[PlanPoint], pad_m: float) -> bool:
-    from shapely.geometry import MultiPoint, Polygon
-
-    if clear_of_cutouts_m(flat, points) is not None:
-        return False
-    return bool(Polygon(flat.outline, flat.cutouts).buffer(-pad_m / 2.0).covers(MultiPoint(points)))
+def _lying(flat: FlatPiece, pad_m: float) -> list[bool]:
+    """Whether every pad of each grid lies whole on the plate and clear of the cut-outs."""
+    points = UNIT_POINTS * (flat.length_m, flat.width_m)
+    lies = flat.clearances_m(points) >= pad_m / 2.0 - _SAME_M
+    if flat.cutouts:
+        low, high = np.array(flat.cutout_spans_m).T
+        lies &= np.maximum(low - points[:, :1], points[:, :1] - high).min(axis=1) >= least_from_cutout_m(flat) - _SAME_M
+    whole: list[bool] = np.logical_and.reduceat(lies, UNIT_STARTS).tolist()
+    return whole
 
 
 def vacuum_workings(at: str, pads: VacuumPads) -> Iterator[Working]:
