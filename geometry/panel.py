@@ -201,8 +201,10 @@ class Panel(SlicedShape):
         return replace(self, skin_m=self.skin_m + by_m)
 
     def largest_sphere(self) -> Inscribed:
-        returns = [(side, back.thickness_m, back.depth_m) for back in self.returns for side in back.sides]
-        spheres = [self.skin_m, *strips_m(self.skin_m, returns, SIDES)]
+        spheres = [self.skin_m]
+        if self.returns:
+            returns = [(side, back.thickness_m, back.depth_m) for back in self.returns for side in back.sides]
+            spheres += strips_m(self.skin_m, returns, SIDES)
         if self.ribs is not None:
             ways = 2 if self.ribs.ways == "both" else 1
             spheres.append(behind_rib_m(self.skin_m, self.ribs.width_m, self.ribs.depth_m, ways))

@@ -194,9 +194,11 @@ class Slab(SlicedShape):
         return replace(self, thickness_m=self.thickness_m + by_m)
 
     def largest_sphere(self) -> Inscribed:
-        thick_m = self.edged_plate.thinnest_and_thickest[1]
-        drops = [(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides]
-        spheres = [thick_m, *strips_m(thick_m, drops, SIDES)]
+        thick_m = self.thickness_m if self.taper is None else self.edged_plate.thinnest_and_thickest[1]
+        spheres = [thick_m]
+        if self.drop_edges:
+            drops = [(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides]
+            spheres += strips_m(thick_m, drops, SIDES)
         spheres += [
             min(cutout.rim_thickness_m, corner_m(thick_m, cutout.rim_width_m))
             for cutout in self.cutouts

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
+from threading import Lock
 from typing import TypeAlias
 
 import numpy as np
@@ -111,13 +112,39 @@ class Trial:
     hydration: Hydration
 
 
+_Run = tuple[Trial, CuringSettings, float, int]  # with the step of time, h, and the nodes
+
+KEPT: dict[_Run, CoverOutcome] = {}
+"""Outcomes of the latest runs, the latest last: a job is estimated again with every change, most sections the same."""
+
+MOST_KEPT = 1024
+_KEEPING = Lock()
+
+
 def outcomes(
     trials: Sequence[Trial],
     settings: CuringSettings,
     step_h: float = STEP_H,
     nodes: int = NODES,
 ) -> list[CoverOutcome]:
-    """The outcome of every trial, with the heat low, nominal and high, all run together."""
+    """The outcome of every trial, with the heat low, nominal and high; those not run before are run together."""
+    runs: list[_Run] = [(trial, settings, step_h, nodes) for trial in trials]
+    with _KEEPING:
+        known = {run: KEPT[run] for run in runs if run in KEPT}
+    fresh = [run[0] for run in dict.fromkeys(runs) if run not in known]
+    if fresh:
+        ran = _outcomes(fresh, settings, step_h, nodes)
+        known |= {(trial, settings, step_h, nodes): outcome for trial, outcome in zip(fresh, ran, strict=True)}
+    with _KEEPING:
+        for run, outcome in known.items():
+            KEPT.pop(run, None)
+            KEPT[run] = outcome
+        while len(KEPT) > MOST_KEPT:
+            del KEPT[next(iter(KEPT))]
+    return [known[run] for run in runs]
+
+
+def _outcomes(trials: Sequence[Trial], settings: CuringSettings, step_h: float, nodes: int) -> list[CoverOutcome]:
     cases = [
         Case(_storing(t.slab, stored), t.around, t.hydration, factor)
         for t in trials

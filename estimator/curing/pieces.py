@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import inf
+from operator import itemgetter
 
 from estimator.cement import CementAnalysis
 from estimator.constants import HOUR_S
@@ -24,7 +25,6 @@ from estimator.workings import Working, figure
 from estimator.workshop import CuringSettings
 from geometry import shapes
 from geometry.inscribed import Inscribed
-from geometry.solid import Solid
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +53,14 @@ def sections_of(taken: PieceTakeoff) -> Sections:
     Heat goes by the largest sphere inside the concrete. The thinnest is the least that the shape names; a solid that
     names none counts as 2 · volume / surface, the notional size of EN 1992-1-1, 3.1.4, and is marked.
     """
-    thicknesses = [Thickness(name, t, guess) for name, t, guess in _named(taken.piece.shape, taken.solid)]
-    sphere = _sphere(taken.piece.shape)
+    shape, own = taken.piece.shape, taken.piece.cure
+    named = [(wall.thickness_m, wall.name, False) for wall in shape.walls()]
+    if not shape.is_walled:
+        named.append((2.0 * taken.solid.volume_m3 / taken.solid.surface_area_m2, "body", True))
+    least_m, name, notional = min(named, key=itemgetter(0))
+    sphere = _sphere(shape)
     thickest = Thickness("largest sphere inside", sphere.diameter_m, sphere.estimated)
-    thinnest = min(thicknesses, key=lambda section: section.thickness_m)
-    own = taken.piece.cure
+    thinnest = Thickness(name, least_m, notional)
     if own.thickest_m is not None:
         thickest = Thickness("thickest, as the job says", own.thickest_m)
     if own.thinnest_m is not None:
@@ -72,35 +75,62 @@ def _sphere(shape: shapes.Shape) -> Inscribed:
     return shape.largest_sphere()
 
 
-def layer_depths(taken: PieceTakeoff, thickness_m: float) -> tuple[tuple[str, float], ...]:
-    """The mixes through a section of this thickness and how deep each is, m; the last takes whatever lies deeper."""
-    layers = taken.piece.layers
-    own_m = taken.piece.shape.cast_thickness_m
-    given_m = sum(layer.thickness_m or 0.0 for layer in layers)
-    left_m, depths = thickness_m, []
-    for i, layer in enumerate(layers):
-        depth_m = layer.thickness_m
-        if depth_m is None:
-            depth_m = left_m if own_m is None else max(0.0, own_m - given_m)
-        if i == len(layers) - 1:
-            depth_m = left_m
-        depth_m = min(depth_m, left_m)
-        left_m -= depth_m
-        if depth_m > 0.0:
-            depths.append((layer.mix, depth_m))
-    return tuple(depths)
+@dataclass(frozen=True, slots=True)
+class Build:
+    """What the curing of a piece follows from; pieces of one build cure alike.
 
+    layers     mix and thickness of each, from the form inward
+    whole_m    thickness that it is cast to; None for a shape that has no single one
+    hollowed   whether something that is cast in displaces concrete
+    """
 
-def _named(shape: shapes.Shape, solid: Solid) -> Iterator[tuple[str, float, bool]]:
-    """Name and thickness of each section of a shape, and whether that is estimated."""
-    for wall in shape.walls():
-        yield wall.name, wall.thickness_m, False
-    if not shape.is_walled:
-        yield "body", _notional_m(solid), True
+    sections: Sections
+    layers: tuple[tuple[str, float | None], ...]
+    whole_m: float | None
+    hollowed: bool
+    cure: Cure
 
+    @classmethod
+    def of(cls, taken: PieceTakeoff) -> Build:
+        piece = taken.piece
+        return cls(
+            sections_of(taken),
+            tuple([(layer.mix, layer.thickness_m) for layer in piece.layers]),
+            piece.shape.cast_thickness_m,
+            any(insert.displaces_m3 > 0.0 for insert in piece.inserts),
+            piece.cure,
+        )
 
-def _notional_m(solid: Solid) -> float:
-    return 2.0 * solid.volume_m3 / solid.surface_area_m2
+    def layer_depths(self, thickness_m: float) -> tuple[tuple[str, float], ...]:
+        """The mixes through a section of this thickness and how deep each is, m; the last takes all that is deeper."""
+        given_m = sum(depth_m or 0.0 for _, depth_m in self.layers)
+        left_m, depths = thickness_m, []
+        for i, (mix, depth_m) in enumerate(self.layers):
+            if depth_m is None:
+                depth_m = left_m if self.whole_m is None else max(0.0, self.whole_m - given_m)
+            if i == len(self.layers) - 1:
+                depth_m = left_m
+            depth_m = min(depth_m, left_m)
+            left_m -= depth_m
+            if depth_m > 0.0:
+                depths.append((mix, depth_m))
+        return tuple(depths)
+
+    @property
+    def flags(self) -> Iterator[str]:
+        """What is estimated, or must be watched, of its sections."""
+        thickest, thinnest = self.sections.thickest, self.sections.thinnest
+        if thickest.estimated:
+            yield (
+                "the mesh is too large to look inside: its least outer size stands for its thickest place. "
+                'Give cure = { thickest = "2 in", thinnest = "1 in" }'
+            )
+        if self.hollowed and self.cure.thinnest_m is None:
+            yield "what is cast in makes it thinner in places: give cure.thinnest if that is less than the section here"
+        if thinnest != thickest:
+            yield f"its {thickest.name} rules heat, its {thinnest.name} cold and drying"
+        if len({mix for mix, _ in self.layers}) > 1:
+            yield "its layers are averaged through the thickness"
 
 
 KM_H = 3.6  # per m/s
@@ -196,73 +226,56 @@ class Curing:
 
 
 def cure(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> Curing:
-    """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece."""
+    """The curing of every piece: sections by shape, mixes averaged through them, room and covers by job and piece.
+
+    Pieces of one build share one result.
+    """
     settings = job.workshop.curing
-    asked = _castings(job, takeoff, mixes)
+    builds: dict[Build, int] = {}
+    numbers = [builds.setdefault(Build.of(taken), len(builds)) for taken in takeoff.pieces]
+    asked = _castings(builds, job, mixes)
     by_covers: dict[tuple[Cover, Cover], list[Casting]] = {}
-    for covers, casting in asked.values():
+    for covers, casting in asked:
         by_covers.setdefault(covers, []).append(casting)
     plans: dict[tuple[tuple[Cover, Cover], Casting], CuringPlan] = {}
     for covers, castings in by_covers.items():
-        distinct = tuple(dict.fromkeys(castings))
-        planned = plans_together(distinct, covers, settings)
-        plans |= {(covers, casting): plan for casting, plan in zip(distinct, planned, strict=True)}
-    pieces: dict[str, PieceCuring] = {}
-    shared: dict[tuple[object, ...], PieceCuring] = {}  # pieces that cure alike have one cure
-    for taken in takeoff.pieces:
-        mark = taken.piece.mark
-        covers, casting = asked[mark]
-        sections, plan = sections_of(taken), plans[covers, casting]
-        flags = (*plan.flags, *_section_flags(taken, sections))
-        alike = id(plan), sections, covers, flags
-        if alike not in shared:
-            shared[alike] = PieceCuring(sections, casting, covers, plan, settings.cover_time_s / HOUR_S, flags)
-        pieces[mark] = shared[alike]
+        plans |= {
+            (covers, c): plan for c, plan in zip(castings, curing_plans(castings, *covers, settings), strict=True)
+        }
+    cover_time_h = settings.cover_time_s / HOUR_S
+    cured = []
+    for build, (covers, casting) in zip(builds, asked, strict=True):
+        plan = plans[covers, casting]
+        flags = (*plan.flags, *build.flags)
+        cured.append(PieceCuring(build.sections, casting, covers, plan, cover_time_h, flags))
+    pieces = {taken.piece.mark: cured[number] for taken, number in zip(takeoff.pieces, numbers, strict=True)}
     return Curing(pieces, limits_of(settings), tuple(_warnings(pieces)))
 
 
-@lru_cache(maxsize=8)  # a job is estimated again for each of its alternatives, most with the same castings
-def plans_together(
-    castings: tuple[Casting, ...], covers: tuple[Cover, Cover], settings: CuringSettings
-) -> tuple[CuringPlan, ...]:
-    """Plans of castings under the same two covers; asked again, the same ones."""
-    return tuple(curing_plans(castings, *covers, settings))
-
-
 def _castings(
-    job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]
-) -> dict[str, tuple[tuple[Cover, Cover], Casting]]:
-    """Covers and casting by mark; like build-ups of layers are averaged once."""
+    builds: Iterable[Build], job: Job, mixes: Mapping[str, MixDesign]
+) -> list[tuple[tuple[Cover, Cover], Casting]]:
+    """Covers and casting of each build; like sequences of layers are averaged once."""
     settings, assumed = job.workshop.curing, CementAnalysis(*astuple(job.workshop.cement))
-    averaged: dict[tuple[tuple[str, float], ...], MixHeat] = {}
 
-    def heat_of(taken: PieceTakeoff, thickness_m: float) -> MixHeat:
-        depths = layer_depths(taken, thickness_m)
-        if depths not in averaged:
-            whole = sum(depth for _, depth in depths)
-            averaged[depths] = section_heat(
-                [(mixes[name], depth / whole) for name, depth in depths], job.materials, assumed, settings.heat_band
-            )
-        return averaged[depths]
+    @cache
+    def averaged(depths: tuple[tuple[str, float], ...]) -> MixHeat:
+        whole = sum(depth for _, depth in depths)
+        parts = [(mixes[name], depth / whole) for name, depth in depths]
+        return section_heat(parts, job.materials, assumed, settings.heat_band)
 
-    asked = {}
-    for taken in takeoff.pieces:
-        sections, own = sections_of(taken), taken.piece.cure
+    asked = []
+    for build in builds:
+        sections, own = build.sections, build.cure
         thick_m, thin_m = (
             max(round(section.thickness_m, PLACES), 10.0**-PLACES) for section in (sections.thickest, sections.thinnest)
         )
-        mix = _within(heat_of(taken, thick_m), thick_m)
-        thinnest = None if thin_m == thick_m else ThermalSection(thin_m, _within(heat_of(taken, thin_m), thin_m))
-        asked[taken.piece.mark] = (
-            covers_of(own, settings),
-            Casting(
-                thick_m,
-                mix,
-                room_of(own, settings),
-                thinnest,
-                None if own.set_delay_s is None else own.set_delay_s / HOUR_S,
-            ),
-        )
+        mix = _within(averaged(build.layer_depths(thick_m)), thick_m)
+        thinnest = None
+        if thin_m != thick_m:
+            thinnest = ThermalSection(thin_m, _within(averaged(build.layer_depths(thin_m)), thin_m))
+        delay_h = None if own.set_delay_s is None else own.set_delay_s / HOUR_S
+        asked.append((covers_of(own, settings), Casting(thick_m, mix, room_of(own, settings), thinnest, delay_h)))
     return asked
 
 
@@ -277,25 +290,12 @@ def _within(mix: MixHeat, thickness_m: float) -> MixHeat:
     return replace(mix, hydration=Unmodelled(reason))
 
 
-def _section_flags(taken: PieceTakeoff, sections: Sections) -> Iterable[str]:
-    if sections.thickest.estimated:
-        yield (
-            "the mesh is too large to look inside: its least outer size stands for its thickest place. "
-            'Give cure = { thickest = "2 in", thinnest = "1 in" }'
-        )
-    if any(insert.displaces_m3 > 0.0 for insert in taken.piece.inserts) and taken.piece.cure.thinnest_m is None:
-        yield "what is cast in makes it thinner in places: give cure.thinnest if that is less than the section here"
-    if sections.thinnest != sections.thickest:
-        yield f"its {sections.thickest.name} rules heat, its {sections.thinnest.name} cold and drying"
-    if sum(layer.mix != taken.layers[0].mix for layer in taken.layers):
-        yield "its layers are averaged through the thickness"
-
-
 def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
     """Warnings, each once with the marks that it concerns."""
     marks_of: dict[Notice, list[str]] = {}
+    pressing = cache(lambda piece: tuple(_pressing(piece)))  # by identity: pieces of one build share theirs
     for mark, piece in pieces.items():
-        for notice in _pressing(piece):
+        for notice in pressing(piece):
             marks_of.setdefault(notice, []).append(mark)
     for notice, marks in marks_of.items():
         more = len(marks) - MARKS_SHOWN

@@ -20,10 +20,11 @@ from scipy.sparse import bmat, diags, identity
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from estimator.curing import covers
 from estimator.curing.casting import Casting, MixHeat
 from estimator.curing.hydration import REFERENCE_C, Blend, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K
-from estimator.curing.pieces import cure, plans_together
+from estimator.curing.pieces import cure
 from estimator.curing.slab import NODES, Case, ThermalSlab, heat_histories, heat_history
 from estimator.estimate import survey
 from estimator.intake import read_job
@@ -109,6 +110,7 @@ def main() -> None:
 
     mix = MixHeat(curve, 700.0, 238.0, 1800.0, 1150.0, 0.9, 0.0, 0.05)
     castings = [Casting(float(t), mix, room(20.0, 20.0)) for t in thicknesses]
+    covers.KEPT.clear()
     plans = seconds(lambda: curing_plans(castings), repeats=1)
     print(f"50 whole plans (both covers, three heats each): {plans:.2f} s")
 
@@ -137,7 +139,7 @@ def job_of(thicknesses: np.ndarray, room: str) -> Job:
 
 def fresh_cure(job: Job, takeoff: Takeoff, mixes: dict[str, MixDesign]) -> None:
     """The curing of a job that was not estimated before."""
-    plans_together.cache_clear()
+    covers.KEPT.clear()
     cure(job, takeoff, mixes)
 
 

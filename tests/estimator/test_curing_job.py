@@ -12,7 +12,7 @@ from estimator.cement import CementAnalysis
 from estimator.commands.jobs import estimate_file
 from estimator.curing import covers
 from estimator.curing.maturity import SILICA_FUME_FROM
-from estimator.curing.pieces import covers_of, plans_together
+from estimator.curing.pieces import covers_of
 from estimator.document import Document, to_document, to_json
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
@@ -461,7 +461,7 @@ def test_like_castings_are_run_once_whatever_their_number(write_job: Write, monk
         return real(asked, *rest)
 
     monkeypatch.setattr(covers, "heat_histories", counted)
-    plans_together.cache_clear()
+    covers.KEPT.clear()
     path = write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')
     rows = "".join(f"P{i},slab,{3 + i % 7} ft,2 ft,{('1/2', '5/8', '3/4')[i % 3]} in\n" for i in range(600))
     head = "mark,shape.kind,shape.length,shape.width,shape.thickness\n"
@@ -469,6 +469,9 @@ def test_like_castings_are_run_once_whatever_their_number(write_job: Write, monk
     done = estimated(path)
     assert len(done.curing.pieces) == 600
     assert sum(cases) == 3 * 2 * 3  # three thicknesses, two covers, heat low, nominal and high
+    assert len({id(piece) for piece in done.curing.pieces.values()}) == 3  # pieces that cure alike share one result
+    estimated(path)
+    assert sum(cases) == 3 * 2 * 3  # and the same job again runs none
 
 
 # --- bad input -------------------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """What a curing plan must always hold to, and what it says where it knows nothing."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from math import isfinite
 
 import numpy as np
@@ -8,10 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.curing import covers
 from estimator.curing.casting import Casting, MixHeat, limits_of
 from estimator.curing.covers import (
     PLASTIC,
     Cover,
+    CoverOutcome,
     PeakBand,
     Trial,
     mixes_needed,
@@ -207,12 +209,65 @@ def test_plans_made_together_are_those_made_alone():
     other = replace(MIX, hydration=hydration_of("calcium-aluminate", Blend(1.0), 0.34))
     castings = [Casting(0.008 + 0.004 * i, other if i % 5 == 2 else MIX, MILD) for i in range(20)]
     for plan, casting in zip(curing_plans(castings), castings, strict=True):
+        covers.KEPT.clear()
         alone = curing_plan(casting.thickness_m, casting.mix, casting.room)
         assert plan.insulate == alone.insulate
         assert plan.flags == alone.flags
         assert (plan.earliest_demould_h is None) == (alone.earliest_demould_h is None)
-        assert plan.strip_h == (alone.strip_h and approx(alone.strip_h))
+        assert plan.strip_h == alone.strip_h
     assert curing_plans([]) == []
+
+
+def figures(outcome: CoverOutcome) -> list[object]:
+    """All figures of an outcome, its trace by bytes."""
+    trace = outcome.trace
+    arrays = (trace.time_h, trace.low_c, trace.nominal_c, trace.high_c)
+    return [getattr(outcome, field.name) for field in fields(outcome) if field.name != "trace"] + [
+        array.tobytes() for array in arrays
+    ]
+
+
+@settings(max_examples=12, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.floats(0.005, 0.15), st.floats(5.0, 35.0), st.floats(0.0, 0.6)),
+        min_size=1,
+        max_size=7,
+        unique=True,
+    ),
+    st.integers(0, 6),
+)
+def test_an_outcome_is_the_same_to_the_last_bit_alone_together_and_kept(rows, part):
+    trials = [
+        Trial(ThermalSlab(t, 1800.0, 1150.0, 0.9, 700.0), UNDER_TARP, surroundings(20.0, air_c, r, r), CURVE)
+        for t, air_c, r in rows
+    ]
+    covers.KEPT.clear()
+    outcomes(trials[:part], PRINTED)
+    warm = outcomes(trials, PRINTED)  # some of them kept, the others run together
+    assert [id(outcome) for outcome in outcomes(trials, PRINTED)] == [id(outcome) for outcome in warm]
+    for trial, kept in zip(trials, warm, strict=True):
+        covers.KEPT.clear()
+        (alone,) = outcomes([trial], PRINTED)
+        assert figures(alone) == figures(kept)
+
+
+def test_no_more_outcomes_are_kept_than_fit(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(covers, "MOST_KEPT", 3)
+    covers.KEPT.clear()
+    trials = [
+        Trial(ThermalSlab(0.01 * n, 1800.0, 1150.0, 0.9, 700.0), UNDER_TARP, surroundings(20.0, 20.0, 0.1, 0.1), CURVE)
+        for n in range(1, 6)
+    ]
+    assert len(outcomes(trials, PRINTED)) == 5
+    assert [run[0] for run in covers.KEPT] == trials[2:]
+    outcomes([trials[2]], PRINTED)  # asked for last, so kept longest
+    assert [run[0] for run in covers.KEPT] == [*trials[3:], trials[2]]
+    changed = replace(PRINTED, strip_strength=PRINTED.strip_strength * 0.9)
+    (early,), (late,) = outcomes([trials[2]], changed), outcomes([trials[2]], PRINTED)
+    assert early.earliest_demould_h is not None
+    assert late.earliest_demould_h is not None
+    assert early.earliest_demould_h < late.earliest_demould_h  # other limits, another outcome
 
 
 def test_refuses_what_cannot_be():
