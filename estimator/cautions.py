@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cache
 from math import ceil, isfinite
 from types import MappingProxyType
 from typing import Any, Literal
@@ -293,11 +294,46 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
-def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, curing: PieceCuring) -> Facts:
-    """The facts of one piece, from its materials, its weight, how it is moved, cures and stands."""
+@dataclass(frozen=True, slots=True)
+class _Contents:
+    """What the mixes of a build-up hold."""
+
+    kinds: frozenset[str]
+    glass_fibre: bool
+    polystyrene: frozenset[str]
+    polystyrene_uncoated: frozenset[str]
+    fluid_beads: str
+
+    @classmethod
+    def of(cls, names: Iterable[str], job: Job) -> _Contents:
+        mixes = [job.mixes[name] for name in names]
+        materials = {name: job.materials[name] for mix in mixes for part in MIX_PARTS for name in getattr(mix, part)}
+        return cls(
+            kinds=frozenset(material.kind for material in materials.values()),
+            glass_fibre=bool(_with(materials, "glass-fibre")),
+            polystyrene=_with(materials, "polystyrene"),
+            polystyrene_uncoated=_with(materials, "polystyrene") & _with(materials, "uncoated"),
+            fluid_beads=_fluid_beads(mixes, job.materials),
+        )
+
+
+def facts_of_all(
+    job: Job, parts: Iterable[tuple[PieceTakeoff, Weight, Handling]], curing: Mapping[str, PieceCuring]
+) -> dict[str, Facts]:
+    """By mark, the facts of each piece: its materials, its weight, how it is moved, cures and stands."""
+    contents = cache(lambda *mixes: _Contents.of(mixes, job))
+    return {
+        taken.piece.mark: _facts(
+            job, taken, weight, handling, curing[taken.piece.mark], contents(*(layer.mix for layer in taken.layers))
+        )
+        for taken, weight, handling in parts
+    }
+
+
+def _facts(
+    job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, curing: PieceCuring, contents: _Contents
+) -> Facts:
     piece, place, wish = taken.piece, taken.piece.in_place, taken.piece.handling
-    mixes = [job.mixes[layer.mix] for layer in taken.layers]
-    materials = {name: job.materials[name] for mix in mixes for part in MIX_PARTS for name in getattr(mix, part)}
     lifting, cracking = handling.lifting, handling.cracking
     by_vacuum = lifting.planned and wish.lifted_by == "vacuum"
     standing = handling.in_use.standing
@@ -306,11 +342,11 @@ def facts_of(job: Job, taken: PieceTakeoff, weight: Weight, handling: Handling, 
     return Facts(
         use=piece.use,
         mass_high_kg=weight.high_kg,
-        kinds=frozenset(material.kind for material in materials.values()),
-        glass_fibre=bool(_with(materials, "glass-fibre")),
-        polystyrene=_with(materials, "polystyrene"),
-        polystyrene_uncoated=_with(materials, "polystyrene") & _with(materials, "uncoated"),
-        fluid_beads=_fluid_beads(mixes, job.materials),
+        kinds=contents.kinds,
+        glass_fibre=contents.glass_fibre,
+        polystyrene=contents.polystyrene,
+        polystyrene_uncoated=contents.polystyrene_uncoated,
+        fluid_beads=contents.fluid_beads,
         strength_tested=cracking.first_crack.later_pa is not None,
         outdoors=place.outdoors is True,
         dark=place.dark,

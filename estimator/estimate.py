@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.batching import Batching, plan_batches
-from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of
+from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver, plan_handling
@@ -200,12 +200,13 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     curing = cure(job, takeoff, mixes)
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s, curing.damp)
     prices = {each.mark: each.price for each in pricing.marks}
-    facts = {t.piece.mark: facts_of(job, t, w, h, curing.pieces[t.piece.mark]) for t, w, h in parts}
-    applied = applied_cautions(facts, cautions)
+    applied = applied_cautions(facts_of_all(job, parts, curing.pieces), cautions)
+    warned: dict[str, list[str]] = {}
+    for caution in applied:
+        for mark in caution.reasons:
+            warned.setdefault(mark, []).append(caution.caution.id)
     pieces = tuple(
-        PieceEstimate(
-            t, w, h, curing.pieces[mark], prices[mark], tuple(a.caution.id for a in applied if mark in a.reasons)
-        )
+        PieceEstimate(t, w, h, curing.pieces[mark], prices[mark], tuple(warned.get(mark, ())))
         for t, w, h in parts
         for mark in (t.piece.mark,)
     )
