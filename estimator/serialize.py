@@ -6,7 +6,6 @@ name or place differs. DERIVED has what takes a step more. Everything else of a 
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
-from functools import cache
 from operator import attrgetter
 from typing import Any
 
@@ -101,8 +100,8 @@ KEYS: Mapping[type, str] = {
     """,
     Overhang: "overhang_m allowed_m needs_support stays_put brackets_m=bracket_places_m bracket_note",
     Standing: """
-        weight_kg kg_per_m2 kg_per_m=counter.kg_per_m posted_kg_m2 foot_kg tipping_wind_pa=wind_pa within_posted
-        wall_stress_pa=walls.stress_pa wall_strength=walls.strength overhang
+        weight_kg kg_per_m2 kg_per_m=counter?.kg_per_m posted_kg_m2 foot_kg tipping_wind_pa=wind_pa within_posted
+        wall_stress_pa=walls?.stress_pa wall_strength=walls?.strength overhang
     """,
     PassageCheck: "place passes remark",
     WayIn: "assumed places=checks lift longest_part_m seams_m seam_note",
@@ -139,11 +138,11 @@ KEYS: Mapping[type, str] = {
     """,
     Unmodelled: "reason",
     PieceCuring: """
-        modelled sections.thickest sections.thinnest room=casting.room cover=plan.cover_with_plastic covered_h
+        modelled sections room=casting.room cover=plan.cover_with_plastic covered_h
         insulate=plan.insulate add_heat cool_or_layers wet_cure=plan.wet_cure earliest_demould_h=plan.earliest_demould_h
-        strip_h=plan.strip_h after_stripping=plan.after_stripping peak_c=plan.chosen.peak
-        peak_time_h=plan.chosen.peak_time_h difference_k=plan.chosen.core_to_surface_k coldest_c=plan.cold.coldest_c
-        strength_at_strip=plan.cold.strength_at_strip covers=plan.compared evaporation=plan.drying heat flags
+        strip_h=plan.strip_h after_stripping=plan.after_stripping peak_c=plan.chosen?.peak
+        peak_time_h=plan.chosen?.peak_time_h difference_k=plan.chosen?.core_to_surface_k coldest_c=plan.cold?.coldest_c
+        strength_at_strip=plan.cold?.strength_at_strip covers=plan.compared evaporation=plan.drying heat flags
     """,
     # mixes
     Spread: "mean_pa deviation_pa variation characteristic_pa tolerance_pa",
@@ -198,7 +197,7 @@ KEYS: Mapping[type, str] = {
     """,
     MaterialOrder: """
         material required_kg on_hand_kg bought_kg left_over_kg purchase_cost stock_cost
-        list_price_per_kg=charge.unit_price packs_alone=charge.alone leftover_value cost
+        list_price_per_kg=charge?.unit_price packs_alone=charge?.alone leftover_value cost
     """,
     ConsumableOrder: "required unit=measure on_hand bought left_over purchase_cost cost",
     UsedUp: "material basis least parts",
@@ -238,7 +237,8 @@ KEYS: Mapping[type, str] = {
     Notice: "id text",
     Working: "figure formula values result unit source",
 }
-"""What of each result stands in the document, in order; the renames are the keys before `=`."""
+"""What of each result stands in the document, in order; the renames are the keys before `=`. An attribute with a `?`
+may be nothing, and then so is the figure."""
 
 PATHS: Mapping[type, tuple[tuple[str, str], ...]] = {
     kind: tuple((key, path or key) for key, _, path in (entry.partition("=") for entry in keys.split()))
@@ -292,6 +292,10 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     },
     Room: {"air_speed_m_s": lambda room: room.wind_km_h / KM_H_PER_M_S},
     PieceCuring: {
+        "sections": lambda curing: {
+            "thickest": curing.sections.thickest,
+            "thinnest": curing.sections.thinnest,
+        },
         "modelled": lambda curing: curing.plan.chosen is not None,
         "add_heat": lambda curing: {**table(curing.plan.add_heat), "room_needed_c": curing.plan.room_needed_c},
         "cool_or_layers": lambda curing: {
@@ -345,8 +349,9 @@ def _rows(rows: Iterable[Any]) -> Iterator[bytes]:
 
 def _part(value: Any) -> Any:
     """What JSON has no sign for, by parts that have one or are taken apart in turn."""
-    if type(value) in PATHS:
-        return table(value)
+    read = _READERS.get(type(value))
+    if read is not None:
+        return read(value)
     match value:
         case Decimal():
             return float(value)
@@ -362,41 +367,34 @@ def _part(value: Any) -> Any:
 
 def table(result: Any) -> Document:
     """One result by its line of KEYS, its parts as they stand in the estimate."""
-    kind: Any = type(result)
-    keys, values, steps = _line(kind)
-    if not steps:
-        try:
-            return dict(zip(keys, values(result), strict=False))
-        except AttributeError:  # a path ends before its end: nothing of that kind is there
-            return {key: attribute(result, path) for key, path in PATHS[kind]}
-    row: Document = {}
-    for branch, leaf, value in steps:
-        (row.setdefault(branch, {}) if branch else row)[leaf] = value(result)
-    return row
+    return _READERS[type(result)](result)
 
 
-@cache
-def _line(kind: type[Any]) -> tuple[tuple[str, ...], Derived, tuple[tuple[str, str, Derived], ...]]:
-    """A line of KEYS, ready to read a result by: its keys, all their values in one call, and, where a key stands in a
-    branch or takes a step, how each is read."""
-    derived, paths = DERIVED.get(kind, {}), PATHS[kind]
-    steps = [(*key.rpartition(".")[::2], derived.get(key) or _path(path)) for key, path in paths]
-    keys = tuple(key for key, _ in paths)
-    plainly = not derived and not any("." in key for key in keys)
-    return keys, attrgetter(*(path for _, path in paths), "__class__"), () if plainly else tuple(steps)
+def _reader(kind: type) -> Callable[[Any], Document]:
+    """Reads a result by its line of KEYS: all values in one call, then those that take a step."""
+    derived = DERIVED.get(kind, {})
+    paths = dict(PATHS[kind])
+    steps = [
+        (key, derived.get(key) or _or_nothing(path)) for key, path in paths.items() if key in derived or "?" in path
+    ]
+    held = {key for key, _ in steps}
+    keys = tuple(paths)
+    values = attrgetter(*("__class__" if key in held else path for key, path in paths.items()), "__class__")
+
+    def read(result: Any) -> Document:
+        row = dict(zip(keys, values(result)))  # noqa: B905  # values end in one more, so that there are two at least
+        for key, step in steps:
+            row[key] = step(result)
+        return row
+
+    return read
 
 
-def _path(path: str) -> Derived:
-    """Reads a dotted path; nothing where it ends before its end."""
-    straight = attrgetter(path)
+def _or_nothing(path: str) -> Derived:
+    return lambda result: attribute(result, path.replace("?", ""))
 
-    def value(result: Any) -> Any:
-        try:
-            return straight(result)
-        except AttributeError:
-            return attribute(result, path)
 
-    return value
+_READERS: Mapping[type, Callable[[Any], Document]] = {kind: _reader(kind) for kind in KEYS}
 
 
 def attribute(result: Any, path: str) -> Any:

@@ -49,7 +49,7 @@ def test_each_key_is_an_attribute_or_derived(kind: type[Any]) -> None:
     known = {item.name for item in fields(kind)} | set(dir(kind))
     for entry in KEYS[kind].split():
         key, _, path = entry.partition("=")
-        assert key in DERIVED.get(kind, {}) or (path or key).split(".")[0] in known, entry
+        assert key in DERIVED.get(kind, {}) or (path or key).split(".")[0].rstrip("?") in known, entry
 
 
 def test_each_derived_key_stands_in_its_class() -> None:
@@ -99,9 +99,8 @@ def walked(value: Any) -> Any:
     for entry in KEYS[type(value)].split():
         key, _, path = entry.partition("=")
         derived = DERIVED.get(type(value), {})
-        branch, _, leaf = key.rpartition(".")
-        part = derived[key](value) if key in derived else attribute(value, path or key)
-        (rows.setdefault(branch, {}) if branch else rows)[leaf] = walked(part)
+        part = derived[key](value) if key in derived else attribute(value, (path or key).replace("?", ""))
+        rows[key] = walked(part)
     return rows
 
 
