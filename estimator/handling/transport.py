@@ -89,26 +89,61 @@ def truck_trips(
     ((0, 2), (3, 1))
     """
     require_positive("truck payload", payload_kg, "kg")
+    for weight_kg in weights_kg:
+        require_not_negative("load", weight_kg, "kg")
+    heaviest_kg = max(weights_kg, default=0.0)
+    if heaviest_kg > payload_kg:
+        raise FaultError("", f"a load of {heaviest_kg:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
     trips: list[list[int]] = []
-    room_kg: list[float] = []
-    left_m: list[list[float]] = []  # on the two sides of each
+    left = _Left(len(weights_kg), payload_kg, room_m)
     for index in sorted(range(len(weights_kg)), key=lambda i: (-weights_kg[i], i)):
-        weight = weights_kg[index]
-        require_not_negative("load", weight, "kg")
-        if weight > payload_kg:
-            raise FaultError("", f"a load of {weight:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
         depth_m = 0.0 if depths_m is None else depths_m[index]
-        for trip, room in enumerate(room_kg):
-            if weight <= room + _SLACK and depth_m <= max(left_m[trip]) + _SLACK:
-                trips[trip].append(index)
-                room_kg[trip] -= weight
-                left_m[trip] = [max(left_m[trip]) - depth_m, min(left_m[trip])]
-                break
-        else:
-            trips.append([index])
-            room_kg.append(payload_kg - weight)
-            left_m.append([room_m - depth_m, room_m])
+        trip = left.first(weights_kg[index], depth_m) if depth_m <= room_m + _SLACK else len(trips)
+        if trip == len(trips):
+            trips.append([])
+        trips[trip].append(index)
+        left.take(trip, weights_kg[index], depth_m)
     return tuple(tuple(trip) for trip in trips)
+
+
+class _Left:
+    """What each of a row of trips has left, all of them empty at first.
+
+    A tree over the row, the two below node n being 2 n and 2 n + 1: a node holds the most mass, and the most depth on
+    one side, that any trip under it has left, so that the first trip with room is found without asking all before it.
+    """
+
+    def __init__(self, count: int, payload_kg: float, room_m: float) -> None:
+        self.leaves = 1 << max(0, count - 1).bit_length()
+        self.kg = [payload_kg] * (2 * self.leaves)
+        self.m = [room_m] * (2 * self.leaves)
+        self.other_side_m = [room_m] * self.leaves
+
+    def first(self, weight_kg: float, depth_m: float) -> int:
+        """The first trip with room for a load that an empty one would take."""
+        node, leaves, kg, m = 1, self.leaves, self.kg, self.m
+        while True:
+            if weight_kg <= kg[node] + _SLACK and depth_m <= m[node] + _SLACK:
+                if node >= leaves:
+                    return node - leaves
+                node *= 2
+            else:  # on to what lies to the right of all under it
+                while node & 1:
+                    node >>= 1
+                node += 1
+
+    def take(self, trip: int, weight_kg: float, depth_m: float) -> None:
+        """Put a load on a trip, on its emptier side."""
+        node, kg, m = trip + self.leaves, self.kg, self.m
+        kg[node] -= weight_kg
+        emptier_m, other_m = m[node] - depth_m, self.other_side_m[trip]
+        m[node], self.other_side_m[trip] = max(emptier_m, other_m), min(emptier_m, other_m)
+        while node > 1:
+            most_kg, most_m = max(kg[node], kg[node ^ 1]), max(m[node], m[node ^ 1])
+            node >>= 1
+            if most_kg == kg[node] and most_m == m[node]:
+                return  # above it nothing has changed either
+            kg[node], m[node] = most_kg, most_m
 
 
 # --------------------------------------------------------------------------- straps
@@ -345,7 +380,7 @@ def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
     fitting = [i for i, stand in enumerate(stands) if stand.load.floor_kg <= payload_kg]
     packed = truck_trips([stands[i].load.floor_kg for i in fitting], payload_kg)
     trips = [tuple(fitting[k] for k in trip) for trip in packed]
-    trips += [(i,) for i in range(len(stands)) if i not in set(fitting)]
+    trips += [(i,) for i, stand in enumerate(stands) if stand.load.floor_kg > payload_kg]
     return Delivery(
         tuple(stands),
         tuple(

@@ -24,6 +24,41 @@ def test_every_load_goes_once_and_no_trip_is_over_the_payload(weights):
     assert fewest <= len(trips) <= max(1, 2 * fewest)
 
 
+def first_fit(weights, payload_kg, depths_m, room_m):
+    """Each load on the first trip with room, asking every trip before it."""
+    trips, room_kg, left_m = [], [], []
+    for index in sorted(range(len(weights)), key=lambda i: (-weights[i], i)):
+        weight, depth_m = weights[index], depths_m[index]
+        for trip, room in enumerate(room_kg):
+            if weight <= room + 1e-9 and depth_m <= max(left_m[trip]) + 1e-9:
+                trips[trip].append(index)
+                room_kg[trip] -= weight
+                left_m[trip] = [max(left_m[trip]) - depth_m, min(left_m[trip])]
+                break
+        else:
+            trips.append([index])
+            room_kg.append(payload_kg - weight)
+            left_m.append([room_m - depth_m, room_m])
+    return tuple(tuple(trip) for trip in trips)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.lists(
+        st.tuples(
+            st.one_of(st.floats(0.0, 1000.0), st.sampled_from([0.0, 250.0, 500.0, 1000.0])),
+            st.one_of(st.floats(0.0, 0.5), st.sampled_from([0.0, 0.1, 0.3, 0.4])),  # 0.4 stands on no side
+        ),
+        max_size=70,
+    )
+)
+def test_the_first_trip_with_room_is_the_one_that_asking_all_would_find(loads):
+    weights, depths_m = [kg for kg, _ in loads], [m for _, m in loads]
+    assert transport.truck_trips(weights, 1000.0, depths_m, 0.3) == first_fit(weights, 1000.0, depths_m, 0.3)
+    inf, none = float("inf"), [0.0] * len(loads)
+    assert transport.truck_trips(weights, 1000.0) == first_fit(weights, 1000.0, none, inf)
+
+
 def test_straps_meet_number_and_working_load():
     least = transport.TieDowns(2, 900.0)
     assert transport.straps_needed(least, 1000.0) == 2
