@@ -218,12 +218,20 @@ def weld(vertices: Floats, faces: Ints, distance: float) -> tuple[Floats, Ints, 
 
 
 def components(count: int, left: Ints, right: Ints) -> Ints:
-    """Label, 0 to k − 1, of the connected component of each of `count` nodes joined by edges left–right."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
+    """Label, 0 to k − 1, of the connected component of each of `count` nodes joined by edges left–right.
 
-    graph = coo_array((np.ones(len(left), np.int8), (left, right)), shape=(count, count))
-    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+    Union-find, all edges at once: the root at either end of an edge is hung on the smaller of the two, then every
+    node on its root. Each round at least halves the roots that are still joined to another.
+    """
+    root = np.arange(count)
+    while len(left):
+        a, b = root[left], root[right]
+        np.minimum.at(root, np.maximum(a, b), np.minimum(a, b))
+        while ((above := root[root]) != root).any():
+            root = above
+        apart = root[left] != root[right]
+        left, right = left[apart], right[apart]
+    return np.asarray(np.unique(root, return_inverse=True)[1], dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

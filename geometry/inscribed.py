@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from heapq import heappop, heappush
 from math import sqrt
 from typing import Any
 
@@ -25,7 +26,7 @@ SAMPLED_TOLERANCE = 0.02
 SAMPLES = 8_000
 ROUNDS = 30
 CLIMBS = 6
-TOGETHER = 256
+TOGETHER = 1_024
 CORNERED = 2_000  # facets up to which every corner is looked into
 DEPTHS = 40
 ABOUT = 12  # samples about a center whose facets its distance is taken from
@@ -120,57 +121,84 @@ def sphere_in_facets(vertices_m: Floats, facets: Ints) -> float:
 def _sphere_in(vertices: bytes, facets: bytes) -> float:
     points = np.frombuffer(vertices).reshape(-1, 3)
     triangles = Triangles.of(points, np.frombuffer(facets, dtype=np.int64).reshape(-1, 3))
-    centers, depth = _medial_points(triangles, float(np.ptp(points, axis=0).max()))
-    deepest, tried = 0.0, list[np.ndarray]()
-    order = np.argsort(-depth, kind="stable")
+    surface = _Samples.of(triangles)
+    centers = _medial_points(triangles, surface, float(np.ptp(points, axis=0).max()))
+    near, _ = surface.tree.query(centers)  # never less than the distance from the facets
+    deepest, tried, ahead = 0.0, list[Floats](), list[tuple[float, int]]()
+    order = np.argsort(-near, kind="stable")
     for start in range(0, len(order), TOGETHER):
         part = order[start : start + TOGETHER]
-        for index in part[_inside(triangles.corners, centers[part])]:
-            if len(tried) == CLIMBS or depth[index] <= deepest:
+        part = part[_inside(triangles.corners, centers[part])]
+        for depth, index in zip(surface.depths(triangles, centers[part]).tolist(), part.tolist(), strict=True):
+            heappush(ahead, (-depth, index))
+        reached = near[order[start + TOGETHER]] if start + TOGETHER < len(order) else -1.0
+        while ahead and -ahead[0][0] > reached:
+            depth, index = -ahead[0][0], heappop(ahead)[1]
+            if len(tried) == CLIMBS or depth <= deepest:
                 return 2.0 * deepest
-            if any(np.linalg.norm(centers[index] - center) < depth[index] for center in tried):
+            if any(np.linalg.norm(centers[index] - center) < depth for center in tried):
                 continue
             tried.append(centers[index])
-            deepest = max(deepest, _climbed(triangles, centers[index], float(depth[index])))
+            deepest = max(deepest, _climbed(triangles, centers[index], depth))
     return 2.0 * deepest
 
 
-def _medial_points(triangles: Triangles, largest_m: float) -> tuple[Floats, Floats]:
-    """Centers (k, 3) of balls that touch the surface from inside, and distances (k,) from the facets about them."""
-    from scipy.spatial import cKDTree
+@dataclass(frozen=True, slots=True, eq=False)
+class _Samples:
+    """Points of a surface: samples (k, 3) with their facets, and the corners, in a tree that finds the nearest.
 
-    corners, count = triangles.corners, len(triangles)
-    twice = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
-    random = np.random.default_rng(0)
-    # every facet is sampled at its middle, the rest by area
-    owner = np.concatenate([np.arange(count), random.choice(count, SAMPLES, p=twice / twice.sum())])
-    u, v = random.random((2, len(owner)))
-    over = u + v > 1.0
-    u, v = np.where(over, 1.0 - u, u), np.where(over, 1.0 - v, v)
-    u[:count], v[:count] = 1.0 / 3.0, 1.0 / 3.0
-    own = corners[owner]
-    points = own[:, 0] + u[:, None] * (own[:, 1] - own[:, 0]) + v[:, None] * (own[:, 2] - own[:, 0])
-    inward = -triangles.normal[owner]
-    tree = cKDTree(np.concatenate([points, corners.reshape(-1, 3)]))
-    owners = np.concatenate([owner, np.repeat(np.arange(count), 3)])
+    owner  the facet of each sample, then of each corner
+    """
+
+    points: Floats
+    owner: Ints
+    tree: Any
+
+    @classmethod
+    def of(cls, triangles: Triangles) -> _Samples:
+        """Every facet sampled at its middle, the rest by area."""
+        from scipy.spatial import cKDTree
+
+        corners, count = triangles.corners, len(triangles)
+        twice = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
+        random = np.random.default_rng(0)
+        owner = np.concatenate([np.arange(count), random.choice(count, SAMPLES, p=twice / twice.sum())])
+        u, v = random.random((2, len(owner)))
+        over = u + v > 1.0
+        u, v = np.where(over, 1.0 - u, u), np.where(over, 1.0 - v, v)
+        u[:count], v[:count] = 1.0 / 3.0, 1.0 / 3.0
+        own = corners[owner]
+        points = own[:, 0] + u[:, None] * (own[:, 1] - own[:, 0]) + v[:, None] * (own[:, 2] - own[:, 0])
+        tree = cKDTree(np.concatenate([points, corners.reshape(-1, 3)]))
+        return cls(points, np.concatenate([owner, np.repeat(np.arange(count), 3)]), tree)
+
+    def depths(self, triangles: Triangles, centers: Floats) -> Floats:
+        """Distances (k,) of places from the facets about them."""
+        _, around = self.tree.query(centers, k=ABOUT)
+        facets = self.owner[around]
+        exact, _, _ = nearest_on(triangles, facets.reshape(-1), np.repeat(centers, ABOUT, axis=0))
+        return np.asarray(exact.reshape(facets.shape).min(axis=1), dtype=float)
+
+
+def _medial_points(triangles: Triangles, surface: _Samples, largest_m: float) -> Floats:
+    """Centers (k, 3) of balls that touch the surface from inside."""
+    points, inward = surface.points, -triangles.normal[surface.owner[: len(surface.points)]]
     radius = np.full(len(points), largest_m)
+    shrinking = np.arange(len(points))
     for _ in range(ROUNDS):
-        away, which = tree.query(points + radius[:, None] * inward)
-        chord = tree.data[which] - points
-        depth = np.einsum("ij,ij->i", chord, inward)
-        smaller = (away < radius * (1.0 - 1e-9)) & (depth > 0.0)
+        start, way, size = points[shrinking], inward[shrinking], radius[shrinking]
+        away, which = surface.tree.query(start + size[:, None] * way)
+        chord = surface.tree.data[which] - start
+        depth = np.einsum("ij,ij->i", chord, way)
+        smaller = (away < size * (1.0 - 1e-9)) & (depth > 0.0)
         if not smaller.any():
             break
-        with np.errstate(divide="ignore", invalid="ignore"):
-            touching = np.einsum("ij,ij->i", chord, chord) / (2.0 * depth)
-        radius = np.where(smaller, np.minimum(touching, radius), radius)
+        shrinking, chord, depth, size = shrinking[smaller], chord[smaller], depth[smaller], size[smaller]
+        radius[shrinking] = np.minimum(np.einsum("ij,ij->i", chord, chord) / (2.0 * depth), size)
     centers = points + radius[:, None] * inward
-    if count <= CORNERED:
+    if len(triangles) <= CORNERED:
         centers = np.concatenate([centers, _inward_of_corners(triangles, largest_m)])
-    _, around = tree.query(centers, k=ABOUT)
-    facets = owners[around]
-    exact, _, _ = nearest_on(triangles, facets.reshape(-1), np.repeat(centers, ABOUT, axis=0))
-    return centers, np.asarray(exact.reshape(facets.shape).min(axis=1), dtype=float)
+    return centers
 
 
 def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
@@ -207,10 +235,14 @@ def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:
     near = np.linalg.norm(triangles.middle - start, axis=1) - triangles.reach < 3.0 * radius_m
     which = np.flatnonzero(near)
 
+    middle, reach = triangles.middle[which], triangles.reach[which]
+
     def depth(points: Floats) -> Floats:
-        pairs = np.tile(which, len(points))
-        away, _, _ = nearest_on(triangles, pairs, np.repeat(points, len(which), axis=0))
-        return np.asarray(away.reshape(len(points), len(which)).min(axis=1), dtype=float)
+        to_middle = np.linalg.norm(points[:, None] - middle, axis=2)
+        row, column = np.nonzero(to_middle - reach <= to_middle.min(axis=1)[:, None])  # a nearest facet is among them
+        away, _, _ = nearest_on(triangles, which[column], points[row])
+        starts = np.searchsorted(row, np.arange(len(points)))
+        return np.asarray(np.minimum.reduceat(away, starts), dtype=float)
 
     best, here, step_m = start, float(depth(start[None])[0]), radius_m / 2.0
     while step_m > CLIMB_TO * radius_m:
