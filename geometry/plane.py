@@ -174,7 +174,7 @@ class Region:
     @classmethod
     def rectangle(cls, length_m: float, width_m: float, radius_m: float = 0.0) -> Region:
         """A rectangle with its lower left corner at the origin, its corners rounded by a radius above SHARP_M."""
-        _require(length_m > 0 and width_m > 0, "a rectangle needs a length and a width above 0.")
+        _require(0 < length_m < np.inf and 0 < width_m < np.inf, "a rectangle needs a length and a width above 0.")
         _require(radius_m >= 0, "a corner radius cannot be negative.")
         _require(
             2 * radius_m <= min(length_m, width_m) * (1 + 1e-12),
@@ -183,8 +183,9 @@ class Region:
             "It may be half of the shorter side.",
         )
         if radius_m < SHARP_M:
-            corners = [(0.0, 0.0), (length_m, 0.0), (length_m, width_m), (0.0, width_m)]
-            return cls._made(Ring(np.array(corners)), ())
+            corners = np.array([(0.0, 0.0), (length_m, 0.0), (length_m, width_m), (0.0, width_m)])
+            corners.flags.writeable = False
+            return cls._made(Ring._made(corners, None, bounds=(0.0, 0.0, float(length_m), float(width_m))), ())
         x0, x1, y0, y1 = radius_m, length_m - radius_m, radius_m, width_m - radius_m
         points = [
             (x0, 0.0),

@@ -10,7 +10,7 @@ from estimator import job as model
 from estimator.errors import Fault
 from estimator.intake import build, checks, documents
 from estimator.intake.build import business, figure_sections, read_settings
-from estimator.intake.checks import check_sizes
+from estimator.intake.checks import SizeCheck
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, RawPiece, Written, built_in_catalog
 from estimator.intake.faults import keys_of, nearest, validate
 from estimator.intake.shapes import Built, build_shape
@@ -125,6 +125,7 @@ class Assembler:
 
         form   of a piece that says nothing of its own
         """
+        check_sizes = SizeCheck(shop, units)
         pieces: list[model.Piece] = []
         warnings: list[Notice] = []
         for row in written.pieces:
@@ -135,7 +136,7 @@ class Assembler:
             if built is not None:
                 warnings += [remark.about(f"{row.file}: {row.place}") for remark in built.remarks]
                 piece = _piece(row, table, built, job_mix, form)
-                warnings += check_sizes(piece, shop, units, faults)
+                warnings += check_sizes(piece, faults)
                 pieces.append(piece)
         pours = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
         if any(name != first for name, first in pours.items()):

@@ -4,7 +4,8 @@ Odd sizes are reported, those that nobody can cast are refused; limits are setti
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import partial
+from dataclasses import dataclass
+from functools import cache, partial
 from itertools import combinations
 from math import hypot
 from typing import Any
@@ -181,65 +182,84 @@ def _in_units(length_m: float, units: Units) -> str:
     return f"{length_m * 1000:.3g} mm" if length_m < 0.002 else format_length(length_m, units)
 
 
-def check_sizes(piece: Piece, shop: Settings, units: Units, faults: list[Fault]) -> Iterator[Notice]:
-    """Warns of every odd size of a piece, with its place, and adds a fault for each that cannot be cast.
+@dataclass(frozen=True, slots=True)
+class SizeFinding:
+    """One odd size of a piece: its key, what is odd of it, and for one that nobody can cast what to do."""
 
-    shop      its settings
+    key: str
+    text: str
+    fix: str | None = None
+
+
+class SizeCheck:
+    """The sizes of the pieces of a job, looked at once for each shape.
+
+    shop      settings of the workshop
     units     in which lengths are shown
     """
-    in_units = partial(_in_units, units=units)
 
-    def remark(key: str, text: str) -> Notice:
-        return Notice("size-unusual", f"{piece.file}: {piece.place}, {key}: {text}")
+    def __init__(self, shop: Settings, units: Units) -> None:
+        self._shop, self._in_units = shop, partial(_in_units, units=units)
+        self._of_shape = cache(lambda shape: tuple(self._findings(shape)))
 
-    def refuse(key: str, what: str, fix: str) -> None:
-        faults.append(Fault(piece.file, f"{piece.place}, {key}", what, fix))
+    def __call__(self, piece: Piece, faults: list[Fault]) -> Iterator[Notice]:
+        """Warns of every odd size of a piece, with its place, and adds a fault for each that cannot be cast."""
+        for finding in (*self._of_shape(piece.shape), *self._inserts(piece)):
+            place = f"{piece.place}, {finding.key}"
+            if finding.fix is None:
+                yield Notice("size-unusual", f"{piece.file}: {place}: {finding.text}")
+            else:
+                faults.append(Fault(piece.file, place, finding.text, finding.fix))
 
-    longest, thinnest, castable = shop.sizes.longest_m, shop.sizes.thinnest_m, shop.sizes.thinnest_cast_m
-    for key, size in piece.shape.extents():
-        if size > longest:
-            yield remark(_in_shape(key), f"{in_units(size)} is longer than {in_units(longest)}. Is the unit right?")
-    for wall in piece.shape.walls():
-        key, thickness = _in_shape(wall.key), wall.thickness_m
-        if thickness < castable:
-            refuse(
-                key,
-                f"{in_units(thickness)} is too thin to cast.",
-                f"Write {in_units(castable)} or more; is the unit right?",
-            )
-        elif thickness < thinnest:
-            yield remark(key, f"{in_units(thickness)} is thinner than {in_units(thinnest)}. Is the unit right?")
-    plate = piece.shape.plate()
-    if plate is not None:
-        thickness, width = piece.shape.cast_thickness_m or plate.thickness_m, min(plate.region.size_m)
+    def _findings(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
+        yield from self._dimensions(shape)
+        plate = shape.plate()
+        if plate is not None:
+            yield from self._proportions(shape, plate)
+            yield from self._narrow_rails(plate)
+
+    def _dimensions(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
+        in_units, sizes = self._in_units, self._shop.sizes
+        longest, thinnest, castable = sizes.longest_m, sizes.thinnest_m, sizes.thinnest_cast_m
+        for key, size in shape.extents():
+            if size > longest:
+                text = f"{in_units(size)} is longer than {in_units(longest)}. Is the unit right?"
+                yield SizeFinding(_in_shape(key), text)
+        for wall in shape.walls():
+            key, thickness = _in_shape(wall.key), wall.thickness_m
+            if thickness < castable:
+                fix = f"Write {in_units(castable)} or more; is the unit right?"
+                yield SizeFinding(key, f"{in_units(thickness)} is too thin to cast.", fix)
+            elif thickness < thinnest:
+                text = f"{in_units(thickness)} is thinner than {in_units(thinnest)}. Is the unit right?"
+                yield SizeFinding(key, text)
+
+    def _proportions(self, shape: shapes.Shape, plate: Plate) -> Iterator[SizeFinding]:
+        in_units = self._in_units
+        thickness, width = shape.cast_thickness_m or plate.thickness_m, min(plate.region.size_m)
         if thickness > width:
-            yield remark(
-                _in_shape(plate.thickness_key),
-                f"{in_units(thickness)} is more than the piece is wide, {in_units(width)}. Are they exchanged?",
-            )
-    for key, beside, rail, least, (x, y) in _rails(plate, shop) if plate is not None else ():
-        where = f"at x = {in_units(x)}, y = {in_units(y)}"
-        if rail < castable:
-            refuse(
-                key,
-                f"leaves {in_units(rail)} of concrete to {beside}, {where}: too thin to cast.",
-                "Move it or resize it.",
-            )
-        elif rail < least:
-            yield remark(
-                key,
-                f"leaves a rail of only {in_units(rail)} to {beside}, {where}; under {in_units(least)} it may break.",
-            )
-    for i, insert in enumerate(piece.inserts):
-        off = _outside(insert, piece.shape)
-        if off > shop.sizes.insert_overhang_m:
-            refuse(
-                f"inserts[{i}].at",
-                f"lies {in_units(off)} outside the piece.",
-                "Give its place in the piece's own axes.",
-            )
-        elif off > TOUCHING_M:
-            yield remark(f"inserts[{i}].at", f"its center lies {in_units(off)} outside the concrete.")
+            text = f"{in_units(thickness)} is more than the piece is wide, {in_units(width)}. Are they exchanged?"
+            yield SizeFinding(_in_shape(plate.thickness_key), text)
+
+    def _narrow_rails(self, plate: Plate) -> Iterator[SizeFinding]:
+        in_units = self._in_units
+        for key, beside, rail, least, (x, y) in _rails(plate, self._shop):
+            where = f"at x = {in_units(x)}, y = {in_units(y)}"
+            if rail < self._shop.sizes.thinnest_cast_m:
+                text = f"leaves {in_units(rail)} of concrete to {beside}, {where}: too thin to cast."
+                yield SizeFinding(key, text, "Move it or resize it.")
+            elif rail < least:
+                why = f"under {in_units(least)} it may break."
+                yield SizeFinding(key, f"leaves a rail of only {in_units(rail)} to {beside}, {where}; {why}")
+
+    def _inserts(self, piece: Piece) -> Iterator[SizeFinding]:
+        for i, insert in enumerate(piece.inserts):
+            off = _outside(insert, piece.shape)
+            if off > self._shop.sizes.insert_overhang_m:
+                text = f"lies {self._in_units(off)} outside the piece."
+                yield SizeFinding(f"inserts[{i}].at", text, "Give its place in the piece's own axes.")
+            elif off > TOUCHING_M:
+                yield SizeFinding(f"inserts[{i}].at", f"its center lies {self._in_units(off)} outside the concrete.")
 
 
 def _in_shape(key: str) -> str:
