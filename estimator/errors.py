@@ -1,7 +1,6 @@
 """Faults of the input, told so that a caster can fix them: one clear line each, all at once."""
 
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from geometry.errors import FaultError as FaultError
@@ -26,13 +25,20 @@ class Fault:
         return " ".join(line.split())
 
 
-@contextmanager
-def at_key(key: str) -> Iterator[None]:
+class at_key:  # noqa: N801  reads as the statement that it is
     """Within it a FaultError is one of the value at this dotted key, whatever it is called inside."""
-    try:
-        yield
-    except FaultError as error:
-        raise FaultError(key, error.what, error.fix) from None
+
+    __slots__ = ("key",)
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        if isinstance(error, FaultError):
+            raise FaultError(self.key, error.what, error.fix) from None
 
 
 class InputError(ValueError):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
 
@@ -30,10 +31,13 @@ class PassageCheck:
     remark: str
 
 
+_checked = lru_cache(maxsize=256)(PassageCheck)  # a piece passes a place in one of a few ways
+
+
 def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> PassageCheck:
     """Check a piece, given by its three outer sizes in any order, m, against one place on its way."""
-    for size in sizes_m:
-        require_positive("size of the piece", size, "m")
+    for size_m in sizes_m:
+        require_positive("size of the piece", size_m, "m")
     require_not_negative("clearance", clearance_m, "m")
     match place:
         case Opening():
@@ -99,25 +103,25 @@ def _check_opening(sizes_m: OuterSizes, door: Opening, clearance_m: float) -> Pa
     thin, wide, _ = sorted(sizes_m)
     width, height = door.width_m - clearance_m, door.height_m - clearance_m
     if (thin <= width and wide <= height) or (wide <= width and thin <= height):
-        return PassageCheck(door.name, True, "straight through, end first")
+        return _checked(door.name, True, "straight through, end first")
     if rectangle_fits(wide, thin, width, height):
-        return PassageCheck(door.name, True, "end first, tilted")
-    return PassageCheck(door.name, False, "too wide and too high for the opening, even tilted")
+        return _checked(door.name, True, "end first, tilted")
+    return _checked(door.name, False, "too wide and too high for the opening, even tilted")
 
 
 def _check_turn(sizes_m: OuterSizes, turn: Turn, clearance_m: float) -> PassageCheck:
     a, b = turn.from_width_m - clearance_m, turn.to_width_m - clearance_m
     height = turn.height_m - clearance_m
     if min(a, b, height) <= 0.0:
-        return PassageCheck(turn.name, False, "no room left beside the clearance")
+        return _checked(turn.name, False, "no room left beside the clearance")
     for upright, short, long in permutations(sorted(sizes_m)):
         if short > long or upright > height:
             continue
         straight = (short <= a and long <= b) or (long <= a and short <= b)
         if straight or long <= longest_through_turn(a, b, short):
             how = "standing on its end" if upright == max(sizes_m) else "carried level"
-            return PassageCheck(turn.name, True, how)
-    return PassageCheck(turn.name, False, "too long for the turn")
+            return _checked(turn.name, True, how)
+    return _checked(turn.name, False, "too long for the turn")
 
 
 def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
@@ -127,23 +131,23 @@ def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> Pa
     height = stairs.headroom_m * cos(radians(stairs.pitch_deg)) - clearance_m
     thin, wide, _ = sorted(sizes_m)
     if (thin <= width and wide <= height) or (wide <= width and thin <= height):
-        return PassageCheck(stairs.name, True, "along the slope")
-    return PassageCheck(stairs.name, False, "too wide for the flight on edge and flat")
+        return _checked(stairs.name, True, "along the slope")
+    return _checked(stairs.name, False, "too wide for the flight on edge and flat")
 
 
 def _check_car(sizes_m: OuterSizes, car: LiftCar, clearance_m: float) -> PassageCheck:
     width, depth, height = (size - clearance_m for size in (car.width_m, car.depth_m, car.height_m))
     if min(width, depth, height) <= 0.0:
-        return PassageCheck(car.name, False, "no room left beside the clearance")
+        return _checked(car.name, False, "no room left beside the clearance")
     thin, wide, long = sorted(sizes_m)
     for upright, first, second in permutations((thin, wide, long)):
         if upright <= height and rectangle_fits(first, second, width, depth):
-            return PassageCheck(car.name, True, "standing on its end" if upright == long else "level")
+            return _checked(car.name, True, "standing on its end" if upright == long else "level")
     # leant in the upright plane across the car
     across = _longest_inside(thin, width, depth)
     if across > 0.0 and rectangle_fits(long, wide, across, height):
-        return PassageCheck(car.name, True, "leant across the car")
-    return PassageCheck(car.name, False, "too large for the car, even leant across it")
+        return _checked(car.name, True, "leant across the car")
+    return _checked(car.name, False, "too large for the car, even leant across it")
 
 
 def _longest_inside(thickness_m: float, width_m: float, depth_m: float) -> float:
@@ -256,6 +260,17 @@ class WayIn:
         return tight if self.lift is None else (*tight, *self.lift.doubts)
 
 
+@lru_cache(maxsize=16)
+def _usual_door(width_m: float, height_m: float) -> Opening:
+    return Opening(width_m, height_m, "a usual door, assumed")
+
+
+@lru_cache(maxsize=256)  # most pieces of a job get in alike
+def _open_way(checks: tuple[PassageCheck, ...], *, assumed: bool) -> WayIn:
+    """The way in of a piece that passes everywhere as it is, by no elevator."""
+    return WayIn(checks, None, assumed, None, (), "")
+
+
 def way_in(
     sizes_m: tuple[float, float, float],
     weight_high_kg: float,
@@ -267,18 +282,16 @@ def way_in(
 
     A part weighs its share of the length. The crew that rides in the elevator with the piece is not counted.
     """
-    if site is None:
-        door = Opening(settings.door_m, settings.door_height_m, "a usual door, assumed")
-        places: tuple[Passage, ...] = (door,)
-    else:
-        places = site.places
+    places = (_usual_door(settings.door_m, settings.door_height_m),) if site is None else site.places
     checks = tuple(check_passage(sizes_m, place, CLEARANCE_M) for place in places)
     rating = None
     car = next((place for place in places if isinstance(place, LiftCar)), None)
     if car is not None:
         rating = check_rating("lift car", weight_high_kg, car.rating_kg)
     too_heavy = rating is not None and rating.rating_kg is not None and not rating.shown_safe
-    if all(check.passes for check in checks) and not too_heavy:
+    if not too_heavy and all(check.passes for check in checks):
+        if rating is None:
+            return _open_way(checks, assumed=site is None)
         return WayIn(checks, rating, site is None, None, (), "")
     longest_m = _longest_part(sizes_m, places)
     if too_heavy and car is not None and car.rating_kg is not None:

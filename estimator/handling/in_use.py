@@ -337,11 +337,11 @@ def in_use(
         counter = counter_load(weight_kg, size_m[0], depth_m)
     walls = _walls(piece, first_crack_pa, settings)
     floor_kg_m2 = weight_kg / (size_m[0] * depth_m)
-    unknown = walls is None and piece.use == "planter"
-    standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls, unknown)
+    standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls)
     if piece.use == "planter":
         wind_pa = None if piece.in_place.outdoors is False else _tipping_pressure(piece.shape, size_m, weight.low_kg)
-        standing = replace(standing, foot_kg=weight_kg / 2.0, wind_pa=wind_pa)
+        unknown = walls is None
+        standing = replace(standing, walls_unknown=unknown, foot_kg=weight_kg / 2.0, wind_pa=wind_pa)
     return InUse(None, standing)
 
 
@@ -392,8 +392,9 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], center_m: list[float
 
 
 def _within(key: str, what: str, place_m: float, most_m: float) -> None:
-    with at_key(key):
-        require_within(what, place_m, 0.0, most_m, "m")
+    if not 0.0 <= place_m <= most_m:
+        with at_key(key):
+            require_within(what, place_m, 0.0, most_m, "m")
 
 
 def in_use_workings(at: str, used: InUse) -> Iterator[Working]:

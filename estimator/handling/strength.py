@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 from typing import Literal
 
@@ -88,34 +89,37 @@ def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -
 
     A strength given without its coupons is taken as tested at the piece's own thickness.
     """
-    used = [mixes[name] for name in dict.fromkeys(layer.mix for layer in piece.layers)]
-    least_m = THIN_COUPON_PART * (piece.nominal_thickness_m or 0.0)
-    thick = {mix.name: tuple(coupon for coupon in mix.coupons if coupon.depth_m >= least_m) for mix in used}
-    thin_m = [coupon.depth_m for mix in used for coupon in mix.coupons if coupon.depth_m < least_m]
-    ages = [age for mix in used if (age := _latest_d(mix, thick[mix.name])) is not None]
-    later_pa = _lowest([_at(mix, thick[mix.name], inf) for mix in used])
+    used = dict.fromkeys([layer.mix for layer in piece.layers])
+    tests = tuple([(m.first_crack_strength_pa, m.first_crack_age_d, m.coupons) for m in map(mixes.__getitem__, used)])
+    return _first_crack(tests, THIN_COUPON_PART * (piece.nominal_thickness_m or 0.0), strip_age_d)
+
+
+_Test = tuple[float | None, float | None, tuple[Coupon, ...]]  # of a mix: first crack and age as given, and its coupons
+
+
+@lru_cache(maxsize=256)  # of few mixes and thicknesses, however many the pieces
+def _first_crack(tests: tuple[_Test, ...], least_m: float, strip_age_d: float) -> FirstCrack:
+    """First crack of mixes by their tests; coupons under the least thickness show nothing."""
+    thin_m = [coupon.depth_m for _, _, coupons in tests for coupon in coupons if coupon.depth_m < least_m]
+    ages: list[float | None] = []
+    later_pa, strip_pa = [], []
+    for given_pa, given_d, coupons in tests:
+        if not coupons:
+            ages.append(given_d)
+            later_pa.append(given_pa)
+            strip_pa.append(given_pa)
+            continue
+        shown = flexural_strengths(samples_of([coupon for coupon in coupons if coupon.depth_m >= least_m]))
+        ages.append(max((strength.age_d for strength in shown if (strength.design_pa or 0.0) > 0.0), default=None))
+        later_pa.append(first_crack_to_count_on(shown, inf))
+        strip_pa.append(first_crack_to_count_on(shown, strip_age_d))
+    lowest_pa = _lowest(later_pa)
     return FirstCrack(
-        later_pa=later_pa,
-        age_d=max(ages, default=None),
-        strip_pa=_lowest([_at(mix, thick[mix.name], strip_age_d) for mix in used]),
-        thin_coupons_m=max(thin_m, default=None) if later_pa is None else None,
+        later_pa=lowest_pa,
+        age_d=max((age_d for age_d in ages if age_d is not None), default=None),
+        strip_pa=_lowest(strip_pa),
+        thin_coupons_m=max(thin_m, default=None) if lowest_pa is None else None,
     )
-
-
-def _latest_d(mix: Mix, coupons: Sequence[Coupon]) -> float | None:
-    """Latest tested age of a mix, days; None where it is not given."""
-    if not mix.coupons:
-        return mix.first_crack_age_d
-    ages_d = [
-        strength.age_d for strength in flexural_strengths(samples_of(coupons)) if (strength.design_pa or 0.0) > 0.0
-    ]
-    return max(ages_d, default=None)
-
-
-def _at(mix: Mix, coupons: Sequence[Coupon], age_d: float) -> float | None:
-    if not mix.coupons:
-        return mix.first_crack_strength_pa
-    return first_crack_to_count_on(flexural_strengths(samples_of(coupons)), age_d)
 
 
 def _lowest(strengths_pa: list[float | None]) -> float | None:
