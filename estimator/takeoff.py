@@ -1,17 +1,19 @@
 """Take-off: the volume, areas and balance of every piece, and how much of which mix each of its layers takes."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias, get_args
 
 from estimator.errors import FaultError
 from estimator.job import Job, Layer, Piece, Vector
 from estimator.workings import Working, figure
 from estimator.workshop import Method
-from geometry.schedule import measure_many
-from geometry.shape import layer_parts, measure, plan_area
-from geometry.solid import LayerPart, Solid
+from geometry.schedule import Measure, measure_many
+from geometry.solid import Solid
 from geometry.views import PlanArea
+
+Faces: TypeAlias = Literal["form", "all"]
+FACES: tuple[Faces, ...] = get_args(Faces)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +64,16 @@ class Refusal:
 
 def take_off(job: Job) -> tuple[Takeoff, tuple[Refusal, ...]]:
     """Every piece of the job measured, in one pass over columns; and the pieces that have no measure."""
+    pieces: dict[str, PieceTakeoff] = {}
     refusals: list[Refusal] = []
-    pieces: list[PieceTakeoff] = []
-    for faces in ("form", "all"):
+    for faces in FACES:
         chosen = [piece for piece in job.pieces if piece.faces == faces]
-        pieces += _take_off_all(chosen, faces, job, refusals)
-    order = {piece.mark: i for i, piece in enumerate(job.pieces)}
-    pieces.sort(key=lambda each: order[each.piece.mark])
-    return Takeoff(tuple(pieces)), tuple(refusals)
+        for piece, measure in zip(chosen, _measures(chosen, faces), strict=True):
+            try:
+                pieces[piece.mark] = _taken(piece, measure, job)
+            except FaultError as error:
+                refusals.append(Refusal(piece, error))
+    return Takeoff(tuple(pieces[piece.mark] for piece in job.pieces if piece.mark in pieces)), tuple(refusals)
 
 
 def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
@@ -78,45 +82,24 @@ def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
     What an insert displaces is taken from the layer against which it lies, the innermost.
     Raises FaultError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
     """
+    (measure,) = _measures([piece], piece.faces)
+    return _taken(piece, measure, job)
+
+
+def _measures(pieces: Sequence[Piece], faces: Faces) -> list[Measure | FaultError]:
+    thicknesses = [tuple(layer.thickness_m for layer in piece.layers) for piece in pieces]
+    return measure_many([piece.shape for piece in pieces], thicknesses, faces) if pieces else []
+
+
+def _taken(piece: Piece, measure: Measure | FaultError, job: Job) -> PieceTakeoff:
+    """A measured piece with what its inserts displace taken out of its innermost layer.
+
+    Raises FaultError for layers without a measure, and for inserts larger than their layer.
+    """
     _check_layers(piece)
-    solid = measure(piece.shape)
-    return _taken(piece, solid, layer_parts(piece.shape, _thicknesses(piece), piece.faces), job)
-
-
-def _take_off_all(
-    pieces: Sequence[Piece], faces: Literal["form", "all"], job: Job, refusals: list[Refusal]
-) -> list[PieceTakeoff]:
-    """The pieces in columns; where one is refused, the halves apart, until it stands alone."""
-    if len(pieces) <= 1:
-        return _take_off_alone(pieces, job, refusals)
-    try:
-        for piece in pieces:
-            _check_layers(piece)
-        measured = measure_many([piece.shape for piece in pieces], [_thicknesses(piece) for piece in pieces], faces)
-        rows = zip(pieces, measured, strict=True)
-        return [_taken(piece, solid, parts, job) for piece, (solid, parts) in rows]
-    except FaultError:
-        half = len(pieces) // 2
-        parts = pieces[:half], pieces[half:]
-        return [takeoff for part in parts for takeoff in _take_off_all(part, faces, job, refusals)]
-
-
-def _take_off_alone(pieces: Sequence[Piece], job: Job, refusals: list[Refusal]) -> list[PieceTakeoff]:
-    takeoffs = []
-    for piece in pieces:
-        try:
-            takeoffs.append(take_off_piece(piece, job))
-        except FaultError as error:
-            refusals.append(Refusal(piece, error))
-    return takeoffs
-
-
-def _thicknesses(piece: Piece) -> tuple[float | None, ...]:
-    return tuple(layer.thickness_m for layer in piece.layers)
-
-
-def _taken(piece: Piece, solid: Solid, parts: Sequence[LayerPart], job: Job) -> PieceTakeoff:
-    """A measured piece with what its inserts displace taken out of its innermost layer."""
+    if isinstance(measure, FaultError):
+        raise measure
+    solid, parts, plan = measure
     displaced_m3 = sum(insert.displaces_m3 for insert in piece.inserts)
     if displaced_m3 >= parts[-1].volume_m3:
         raise FaultError(
@@ -124,28 +107,20 @@ def _taken(piece: Piece, solid: Solid, parts: Sequence[LayerPart], job: Job) -> 
             f"inserts displace {displaced_m3:.4g} m³ of a layer of {parts[-1].volume_m3:.4g} m³.",
             "Correct `displaces`.",
         )
-    layers = []
-    for i, (layer, part) in enumerate(zip(piece.layers, parts, strict=True)):
-        volume_m3, centroid_m = part.volume_m3, part.centroid_m
-        if i == len(parts) - 1 and displaced_m3:
-            centroid_m = _less_inserts(piece, volume_m3, centroid_m, solid.centroid_m)
-            volume_m3 -= displaced_m3
-        layers.append(
-            LayerTakeoff(
-                mix=layer.mix,
-                method=layer.method,
-                volume_m3=volume_m3,
-                waste=_waste(layer, piece, job),
-                centroid_m=centroid_m,
-                area_m2=part.area_m2,
-            )
-        )
-    return PieceTakeoff(piece, solid, tuple(layers), piece.shape.face_area_m2(solid), plan_area(piece.shape))
+    layers = [
+        LayerTakeoff(layer.mix, layer.method, part.volume_m3, _waste(layer, piece, job), part.centroid_m, part.area_m2)
+        for layer, part in zip(piece.layers, parts, strict=True)
+    ]
+    if displaced_m3:
+        inner = layers[-1]
+        centroid_m = _less_inserts(piece, inner.volume_m3, inner.centroid_m, solid.centroid_m)
+        layers[-1] = replace(inner, volume_m3=inner.volume_m3 - displaced_m3, centroid_m=centroid_m)
+    return PieceTakeoff(piece, solid, tuple(layers), piece.shape.face_area_m2(solid), plan)
 
 
 def _check_layers(piece: Piece) -> None:
     """A solid without a thickness of its own cannot be filled by thicknesses alone; the rest geometry checks."""
-    if piece.shape.cast_thickness_m is None and None not in _thicknesses(piece):
+    if piece.shape.cast_thickness_m is None and all(layer.thickness_m is not None for layer in piece.layers):
         raise FaultError(
             "layers",
             "every layer has a thickness, but the piece has none of its own.",

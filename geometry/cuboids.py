@@ -1,4 +1,7 @@
-"""Plain slabs, panels and boxes, one or thousands at once: sums of signed cuboids in a few passes of NumPy."""
+"""Plain slabs, panels and boxes, one or thousands at once: sums of signed cuboids in a few passes of NumPy.
+
+Rectangular and round openings of slabs are taken out as prisms, see `geometry.openings`.
+"""
 
 from __future__ import annotations
 
@@ -9,46 +12,13 @@ import numpy as np
 
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import FaultError
-from geometry.solid import LayerPart, Solid, joint_depths
+from geometry.openings import Openings
+from geometry.solid import NOTHING, LayerPart, Solid, joint_depths
+from geometry.sums import Sums, cuboids
+from geometry.views import PlanArea
 
 Thicknesses = tuple[float | None, ...]
 Band = tuple[Sequence[int], float, float]  # its sides in the order of the columns, depth from the face and thickness
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Sums:
-    """∫dV (n,), ∫x dV (n, 3) and ∫x·xᵀ dV (n, 3, 3) of many bodies."""
-
-    volume: Floats
-    first: Floats
-    second: Floats
-
-    def __add__(self, other: Sums) -> Sums:
-        return Sums(self.volume + other.volume, self.first + other.first, self.second + other.second)
-
-    def __sub__(self, other: Sums) -> Sums:
-        return Sums(self.volume - other.volume, self.first - other.first, self.second - other.second)
-
-    def centroids(self) -> Floats:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            middle: Floats = self.first / self.volume[:, None]
-        return middle
-
-    def inertia(self) -> Floats:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            about = self.second - self.first[:, :, None] * self.first[:, None, :] / self.volume[:, None, None]
-        tensors: Floats = np.trace(about, axis1=1, axis2=2)[:, None, None] * np.eye(3) - about
-        return tensors
-
-
-def cuboids(x0: Floats, x1: Floats, y0: Floats, y1: Floats, z0: Floats, z1: Floats) -> Sums:
-    """Cuboids by their faces; one with a side of no or negative length counts nothing."""
-    low = np.stack(np.broadcast_arrays(x0, y0, z0), axis=1)
-    sides = np.maximum(np.stack(np.broadcast_arrays(x1, y1, z1), axis=1) - low, 0.0)
-    middle, volume = low + sides / 2, sides.prod(axis=1)
-    second = middle[:, :, None] * middle[:, None, :]
-    second[:, range(3), range(3)] += sides**2 / 12
-    return Sums(volume, volume[:, None] * middle, volume[:, None, None] * second)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,15 +50,16 @@ class Plates:
         height: Floats = np.maximum(self.plate, self.deep.max(axis=1))
         return height
 
-    @property
-    def sound(self) -> Flags:
+    def sound(self, reach: Floats) -> Flags:
+        """Which plates (n,) can be built, and have bands further than `reach` (n,) from the edge across."""
         dimensions = np.stack([self.length, self.width, self.plate], axis=1)
         good = np.isfinite(dimensions).all(axis=1) & (dimensions > 0).all(axis=1)
         has = self.deep > 0
         good &= np.isfinite(self.deep).all(axis=1) & np.isfinite(self.thick).all(axis=1)
         good &= (~has | ((self.deep >= self.plate[:, None]) & (self.thick > 0))).all(axis=1)
-        across = self.thick[:, :2].sum(axis=1) < self.width
-        sound: Flags = good & across & (self.thick[:, 2:].sum(axis=1) < self.length)
+        banded = np.where(has.any(axis=1), reach, 0.0)
+        across = self.thick[:, :2].sum(axis=1) + banded < self.width
+        sound: Flags = good & across & (self.thick[:, 2:].sum(axis=1) + banded < self.length)
         return sound
 
     def zones(self) -> list[tuple[Floats, Floats, Floats]]:
@@ -97,6 +68,8 @@ class Plates:
         starts = np.concatenate([self.plate[:, None], ends[:, :-1]], axis=1)
         ranges = []
         for k in range(4):
+            if not (ends[:, k] > starts[:, k]).any():
+                continue
             here = self.deep >= ends[:, k, None]
             ranges.append((starts[:, k], ends[:, k], np.where(here & (self.deep > self.plate[:, None]), self.thick, 0)))
         return ranges
@@ -142,6 +115,7 @@ def from_below(sums: Sums, height: Floats) -> Sums:
 class Block:
     """The measures of plain shapes of one kind, a row a shape.
 
+    plan    (n, 2) area of the top or the elevation, gross and net of openings
     inside  integrals of what lies deeper than each joint between layers
     counts  how many layers each row has
     sound   which rows hold: any other is to be looked at alone, which refuses it with its reason
@@ -151,6 +125,7 @@ class Block:
     surface: Floats
     form: Floats
     finished: Floats
+    plan: Floats
     size: Floats
     edges: Mapping[str, Floats]
     inside: tuple[Sums, ...]
@@ -178,6 +153,10 @@ class Block:
             )
             for (volume, surface, form, finished), ((x, y, z), (dx, dy, dz)), (a, b, c), edges in rows
         ]
+
+    def plan_areas(self) -> list[PlanArea]:
+        """The area of every row's top or elevation."""
+        return [PlanArea(gross_m2, net_m2) for gross_m2, net_m2 in self.plan.tolist()]
 
     def layers(self) -> list[tuple[LayerPart, ...]]:
         """The layers of every row, all of which cover the faces against the form."""
@@ -231,42 +210,65 @@ def _joints(layers: Sequence[Thicknesses], own: Floats) -> tuple[Floats, Flags]:
 
 
 def block_of_plates(
-    plates: Plates, layers: Sequence[Thicknesses], edges: Sequence[str], band: str, *, slab: bool
+    plates: Plates,
+    layers: Sequence[Thicknesses],
+    edges: Sequence[str],
+    band: str,
+    openings: Openings | None = None,
 ) -> Block:
     """Plates with bands along their sides: slabs, seen from their top, or panels, seen from their face.
 
-    edges  names of the kinds of edge: "outer", `band` for what runs along bands, and those that a plain piece lacks
+    edges     names of the kinds of edge: "outer", `band` for what runs along bands, and those that a plain piece lacks
+    openings  of slabs, which are cast against all of their edges; without them panels, which are cast against the
+              outer faces of their returns alone
     """
     n = len(plates.length)
     joints, fits = _joints(layers, plates.plate)
-    nothing = np.zeros(n)
-    whole = plates.sums(np.zeros((n, 4)), nothing)
-    # A slab is cast against all of its edges, a panel only against the outer faces of its returns.
-    formed = np.ones((n, 4)) if slab else (plates.deep > 0).astype(float)
-    inside = []
-    for k in range(joints.shape[1]):
-        reach = np.where(np.isfinite(joints[:, k]), joints[:, k], 0.0)
-        inside.append(plates.sums(formed * reach[:, None], reach))
+    reaches = np.where(np.isfinite(joints), joints, 0.0)
+    deepest = reaches.max(axis=1, initial=0.0)
     outer, inner = plates.walls()
     face, girth = plates.length * plates.width, 2 * (plates.length + plates.width)
     sides = np.stack([plates.length, plates.length, plates.width, plates.width], axis=1)
     banded = np.where(plates.deep > 0, sides, 0.0).sum(axis=1)
-    if slab:
-        form = face + girth * plates.plate + outer
-        whole, inside = from_below(whole, plates.height), [from_below(part, plates.height) for part in inside]
-    else:
-        form = face + (sides * plates.deep).sum(axis=1)
+    known = {"outer": girth, band: banded}
+    height, sound = plates.height, plates.sound(deepest) & fits
+    surface = 2 * face + girth * plates.plate + outer + inner
+    formed = np.ones((n, 4)) if openings else (plates.deep > 0).astype(float)
+    depths = np.column_stack([np.zeros(n), reaches]).T
+    bodies = [plates.sums(formed * reach[:, None], reach) for reach in depths]
+    net, cut, seen = face, np.zeros(n), np.zeros(n)
+    if openings:
+        height = np.maximum(height, openings.deepest())
+        size = np.stack([plates.length, plates.width], axis=1)
+        sound &= openings.sound(size, plates.plate, height, plates.thick, deepest)
+        bodies = [body - openings.taken(plates.plate, reach) for body, reach in zip(bodies, depths, strict=True)]
+        bodies = [from_below(body, height) for body in bodies]
+        net = face - openings.per_slab(openings.areas())
+        cut, seen, rims = openings.faces(plates.plate)
+        surface += 2 * (net - face) + cut + rims
+        known |= openings.edge_lengths()
+    form = net + cut + (girth * plates.plate + outer if openings else (sides * plates.deep).sum(axis=1))
     return Block(
-        whole=whole,
-        surface=2 * face + girth * plates.plate + outer + inner,
+        whole=bodies[0],
+        surface=surface,
         form=form,
-        finished=form,
-        size=np.stack([plates.length, plates.width, plates.height], axis=1),
-        edges={name: {"outer": girth, band: banded}.get(name, nothing) for name in edges},
-        inside=tuple(inside),
+        finished=form - cut + seen,
+        plan=np.stack([face, net], axis=1),
+        size=np.stack([plates.length, plates.width, height], axis=1),
+        edges={name: known.get(name, np.zeros(n)) for name in edges},
+        inside=tuple(bodies[1:]),
         counts=np.array([len(row) for row in layers]),
-        sound=plates.sound & fits,
+        sound=sound & _filled(bodies, reaches),
     )
+
+
+def _filled(bodies: Sequence[Sums], reaches: Floats) -> Flags:
+    """Whether the joints (n, k) leave something for the innermost layer; bodies are the whole and within each joint."""
+    left = bodies[0].volume
+    for body, reach in zip(bodies[1:], reaches.T, strict=True):
+        left = np.where(reach > 0, body.volume, left)
+    filled: Flags = left > NOTHING * bodies[0].volume
+    return filled
 
 
 def block_of_boxes(dimensions: Floats, is_open: Flags, layers: Sequence[Thicknesses]) -> Block:
@@ -293,6 +295,7 @@ def block_of_boxes(dimensions: Floats, is_open: Flags, layers: Sequence[Thicknes
         surface=walls + plan + top_area + rim_girth * (ceiling - base) + np.where(is_open, void, 2 * void),
         form=walls + plan + np.where(is_open, 0.0, plan),
         finished=walls + top_area,
+        plan=np.stack([plan, plan], axis=1),
         size=np.stack([length, width, height], axis=1),
         edges={
             "top": girth,

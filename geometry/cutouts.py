@@ -55,6 +55,11 @@ class Cutout(ABC):
         """Whether its perimeter has no closed form."""
         return False
 
+    @property
+    def rounded(self) -> tuple[float, float, float, float, float] | None:
+        """Center x and y, half sides along x and y and corner radius of a rectangle or a circle; None of any other."""
+        return None
+
     def refuse_edge(self, key: str) -> None:
         """Raise FaultError, under `key`, for an edge or a rim that cannot be made."""
         require_positive(self.depth_m, f"{key}.depth")
@@ -78,6 +83,11 @@ class RectangleCutout(Cutout):
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         return self.x_m, self.y_m, self.x_m + self.length_m, self.y_m + self.width_m
+
+    @property
+    def rounded(self) -> tuple[float, float, float, float, float]:
+        x_reach_m, y_reach_m = self.length_m / 2, self.width_m / 2
+        return self.x_m + x_reach_m, self.y_m + y_reach_m, x_reach_m, y_reach_m, self.radius_m
 
     def outline(self, key: str) -> Region:
         require_dimensions(**{f"{key}.length": self.length_m, f"{key}.width": self.width_m})
@@ -109,6 +119,11 @@ class CircleCutout(Cutout):
     def bounds(self) -> tuple[float, float, float, float]:
         radius_m = self.diameter_m / 2
         return self.x_m - radius_m, self.y_m - radius_m, self.x_m + radius_m, self.y_m + radius_m
+
+    @property
+    def rounded(self) -> tuple[float, float, float, float, float]:
+        radius_m = self.diameter_m / 2
+        return self.x_m, self.y_m, radius_m, radius_m, radius_m
 
     def outline(self, key: str) -> Region:
         require_positive(self.diameter_m, f"{key}.diameter")

@@ -97,7 +97,7 @@ class Panel(SlicedShape):
             [([SIDES.index(side) for side in back.sides], back.depth_m, back.thickness_m) for back in panel.returns]
             for panel in shapes
         ]
-        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "returns", slab=False)
+        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "returns")
 
     @property
     def cast_thickness_m(self) -> float:

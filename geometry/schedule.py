@@ -1,47 +1,60 @@
 """Many pieces at once.
 
-Plain slabs, panels and boxes are sums of signed cuboids, so thousands of rows cost a few passes of NumPy.
-Every other row is measured alone, and the figures are the same as `geometry.measure` gives.
+Plain slabs, panels and boxes are sums of signed cuboids and prisms, so thousands of rows cost a few passes of NumPy.
+Every other row is measured alone, and the figures are the same as `geometry.measure` gives. Rows of one shape and the
+same layers share one measure.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from geometry.errors import FaultError
-from geometry.shape import FacesOf, Shape, layer_parts, measure
+from geometry.shape import FacesOf, Shape, plan_area
 from geometry.solid import LayerPart, Solid
+from geometry.views import PlanArea
 
 Thicknesses = Sequence[float | None]
-Measured = tuple[Solid, tuple[LayerPart, ...]]
+
+
+class Measure(NamedTuple):
+    """The measure of one shape, its layers, none where no thicknesses were given, and the area of its plan."""
+
+    solid: Solid
+    layers: tuple[LayerPart, ...]
+    plan: PlanArea
 
 
 def measure_many(
     shapes: Sequence[Shape],
     thicknesses_m: Thicknesses | Sequence[Thicknesses] | None = None,
     faces: FacesOf = "form",
-) -> list[Measured]:
+) -> list[Measure | FaultError]:
     """The measure of many shapes, and their layers if thicknesses are given: once for all rows, or a list a row.
 
-    Raises FaultError for the first row that cannot be built, its key led by the row: "[12].thickness".
+    In place of a row that cannot be built stands the FaultError that `measure` or `layer_parts` raises for it.
+    Raises FaultError where there are not as many lists of thicknesses as shapes.
     """
-    layers = _a_list_a_row(shapes, thicknesses_m)
+    layers = _lists_by_row(shapes, thicknesses_m)
+    distinct: dict[tuple[Shape, tuple[float | None, ...]], int] = {}
+    places = [distinct.setdefault(row, len(distinct)) for row in zip(shapes, layers, strict=True)]
+    rows = list(distinct)
     plain: dict[type[Shape], list[int]] = {}
-    for row, (shape, thick) in enumerate(zip(shapes, layers, strict=True)):
+    for place, (shape, thick) in enumerate(rows):
         if faces == "form" and shape.is_plain(len(thick)):
-            plain.setdefault(type(shape), []).append(row)
-    measured: dict[int, Measured] = {}
-    for kind, rows in plain.items():
-        block = kind.block([shapes[row] for row in rows], [layers[row] for row in rows])
+            plain.setdefault(type(shape), []).append(place)
+    measures: dict[int, Measure] = {}
+    for kind, chosen in plain.items():
+        block = kind.block([rows[place][0] for place in chosen], [rows[place][1] for place in chosen])
         # Whatever looks wrong is looked at alone below, and refused with its reason.
-        columns = zip(rows, block.sound.tolist(), block.solids(), block.layers(), strict=True)
-        measured |= {row: (solid, parts) for row, sound, solid, parts in columns if sound}
-    return [
-        measured[row] if row in measured else _alone(row, shapes[row], layers[row], faces) for row in range(len(shapes))
-    ]
+        columns = zip(chosen, block.sound.tolist(), block.solids(), block.layers(), block.plan_areas(), strict=True)
+        measures |= {place: Measure(solid, parts, plan) for place, sound, solid, parts, plan in columns if sound}
+    every = [measures.get(place) or _alone(*row, faces) for place, row in enumerate(rows)]
+    return [every[place] for place in places]
 
 
-def _a_list_a_row(
+def _lists_by_row(
     shapes: Sequence[Shape], thicknesses: Thicknesses | Sequence[Thicknesses] | None
 ) -> list[tuple[float | None, ...]]:
     if thicknesses is None:
@@ -55,8 +68,10 @@ def _a_list_a_row(
     return [tuple(row) if isinstance(row, Sequence) else (row,) for row in given]
 
 
-def _alone(row: int, shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measured:
+def _alone(shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measure | FaultError:
     try:
-        return measure(shape), layer_parts(shape, thick, faces) if thick else ()
+        solid = shape.solid()
+        parts = shape.layers_by_distance(thick, faces, solid) if thick else ()
+        return Measure(solid, parts, plan_area(shape))
     except FaultError as error:
-        raise FaultError(f"[{row}].{error.key}".rstrip("."), error.what, error.fix) from None
+        return error

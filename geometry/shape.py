@@ -169,11 +169,16 @@ class Shape(ABC):
                 return block.layers()[0]
         return self.layers_by_distance(given, faces)
 
-    def layers_by_distance(self, thicknesses_m: Sequence[float | None], faces: FacesOf) -> tuple[LayerPart, ...]:
-        """Layers from the volume deeper than each joint, a method that holds for every shape."""
-        measured = self.solid()
+    def layers_by_distance(
+        self, thicknesses_m: Sequence[float | None], faces: FacesOf, solid: Solid | None = None
+    ) -> tuple[LayerPart, ...]:
+        """Layers from the volume deeper than each joint, a method that holds for every shape.
+
+        solid   its measure, where that is at hand
+        """
+        measure = solid or self.solid()
         joints = joint_depths(thicknesses_m, self.cast_thickness_m)
-        return parts_of(self.moments(), lambda joint: self.deeper_than(joint, faces), joints, measured, faces)
+        return parts_of(self.moments(), lambda joint: self.deeper_than(joint, faces), joints, measure, faces)
 
     def is_plain(self, layers: int) -> bool:
         """Whether it is a sum of cuboids that its `block` knows, cast in so many layers."""

@@ -1,6 +1,7 @@
 """Slabs: counters and other flat rectangular pieces with cut-outs, drops, rims, worked edges and taper.
 
-A plain slab is a sum of cuboids. Any other is sliced at depths below its top, see `geometry.slices`.
+A plain slab is a sum of cuboids, less the prisms of its openings. Any other is sliced at depths below its top, see
+`geometry.slices`.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from geometry.errors import mm, require, require_dimensions, require_positive
 from geometry.inscribed import Inscribed, corner_m, strips_m
 from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import corners_of, flat_section, hull, manifold_of_stack
+from geometry.openings import Openings
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import SIDES, EdgedPlate, EdgeProfile, Side, Taper
@@ -72,7 +74,7 @@ class Slab(SlicedShape):
 
     def is_plain(self, layers: int) -> bool:
         named = [side for drop in self.drop_edges for side in drop.sides]
-        odd = self.cutouts or self.edge_profiles or self.taper is not None
+        odd = self.edge_profiles or self.taper is not None or any(cutout.rounded is None for cutout in self.cutouts)
         odd = odd or any(not drop.sides for drop in self.drop_edges)
         return not odd and len(set(named)) == len(named) and set(named) <= set(SIDES)
 
@@ -83,7 +85,8 @@ class Slab(SlicedShape):
             [([SIDES.index(side) for side in drop.sides], drop.height_m, drop.thickness_m) for drop in slab.drop_edges]
             for slab in shapes
         ]
-        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "drops", slab=True)
+        openings = Openings.of([slab.cutouts for slab in shapes])
+        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "drops", openings)
 
     @property
     def cast_thickness_m(self) -> float | None:

@@ -51,7 +51,8 @@ TILE = Tile(0.6, 0.02, 0.1)
 def test_geometry_measures_and_draws_it() -> None:
     assert isinstance(measure(TILE), Solid)
     assert isinstance(TILE.slices(), Slices)
-    assert measure_many([TILE], [0.003, None]) == [(measure(TILE.slab), layer_parts(TILE.slab, [0.003, None]))]
+    parts = layer_parts(TILE.slab, [0.003, None])
+    assert measure_many([TILE], [0.003, None]) == [(measure(TILE.slab), parts, TILE.slab.plan_area())]
     assert layer_parts(TILE, [0.003, None]) == layer_parts(TILE.slab, [0.003, None])
     assert all(isinstance(path, Path) for path in plan_view(TILE).seen)
 

@@ -1,0 +1,207 @@
+"""Openings of many slabs in columns: rectangles, sharp or rounded at the corners, and circles.
+
+Each is symmetric about its center, so its area and two second moments say all of its integrals. What is cut with an
+edge, a drop, a rim or another opening is left to `geometry.slices`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from geometry.arrays import Flags, Floats, Ints
+from geometry.cutouts import Cutout
+from geometry.plane import SHARP_M
+from geometry.slices import ROUND
+from geometry.sums import Sums
+
+CLEAR_M = 1e-6
+"""Faces nearer than this may touch; the general path decides whether they do."""
+
+
+def _quarter_of_pieces(pieces: int) -> tuple[float, float, float]:
+    """Area, ∬x and ∬x² of a quarter of a regular polygon in the unit circle, one corner of each end on its axes."""
+    angle = np.linspace(0.0, pi / 2, pieces + 1)
+    x, twice = np.cos(angle), np.sin(pi / 2 / pieces)
+    a, b = x[:-1], x[1:]
+    return pieces * twice / 2, float((a + b).sum()) * twice / 6, float((a * a + a * b + b * b).sum()) * twice / 12
+
+
+QUARTER_ROUND = pi / 4, 1 / 3, pi / 16
+"""Area, ∬x and ∬x² of a quarter of the unit circle."""
+
+QUARTER_TURN = _quarter_of_pieces(ROUND)
+"""The same where a layer turns round a sharp corner, in as many straight pieces as `geometry.slices` takes."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Openings:
+    """Openings of n slabs, (m,) each.
+
+    row       slab that it goes through
+    center    (m, 2) and half sides (m, 2), m
+    radius    of its corners; half of either side of a circle
+    finished  whether its edge is finished, and how far down from the top
+    rim       thickness from the top and width (m, 2) of a thickened rim; zeros without one
+    """
+
+    slabs: int
+    row: Ints
+    center: Floats
+    half: Floats
+    radius: Floats
+    finished: Flags
+    finish: Floats
+    rim: Floats
+
+    @classmethod
+    def of(cls, cutouts: Sequence[Sequence[Cutout]]) -> Openings:
+        """The cut-outs of each slab, all of which are `Cutout.rounded`."""
+        rows: list[int] = []
+        figures: list[tuple[float, ...]] = []
+        for row, own in enumerate(cutouts):
+            for cutout in own:
+                rows.append(row)
+                figures.append(
+                    (
+                        *(cutout.rounded or ()),
+                        cutout.edge == "finished",
+                        np.inf if cutout.depth_m is None else cutout.depth_m,
+                        cutout.rim_thickness_m or 0.0,
+                        cutout.rim_width_m or 0.0,
+                    )
+                )
+        figure = np.array(figures, dtype=np.float64).reshape(-1, 9)
+        radius = np.where(figure[:, 4] < SHARP_M, np.minimum(figure[:, 4], 0.0), figure[:, 4])
+        return cls(
+            slabs=len(cutouts),
+            row=np.array(rows, dtype=np.int64),
+            center=figure[:, :2],
+            half=figure[:, 2:4],
+            radius=radius,
+            finished=figure[:, 5] > 0,
+            finish=figure[:, 6],
+            rim=figure[:, 7:],
+        )
+
+    def per_slab(self, figures: Floats) -> Floats:
+        """The sum (n,) of a figure (m,) of each opening."""
+        sums: Floats = np.bincount(self.row, weights=figures, minlength=self.slabs).astype(np.float64)
+        return sums
+
+    @property
+    def perimeter(self) -> Floats:
+        perimeter: Floats = 4 * self.half.sum(axis=1) - (8 - 2 * pi) * self.radius
+        return perimeter
+
+    def depth(self, thickness: Floats) -> Floats:
+        """How deep (m,) each goes, its rim in; thickness (n,) of the slabs."""
+        deep: Floats = np.maximum(thickness[self.row], self.rim[:, 0])
+        return deep
+
+    def areas(self) -> Floats:
+        """Area (m,) of each."""
+        area: Floats = self._plane(np.zeros(len(self.row)))[0]
+        return area
+
+    def deepest(self) -> Floats:
+        """Thickness (n,) from the top of each slab's thickest rim, 0 where it has none."""
+        deepest = np.zeros(self.slabs)
+        np.maximum.at(deepest, self.row, self.rim[:, 0])
+        return deepest
+
+    def faces(self, thickness: Floats) -> tuple[Floats, Floats, Floats]:
+        """Area (n,) of edges of openings, of what is finished of them, and of the outer faces of rims."""
+        deep, perimeter = self.depth(thickness), self.perimeter
+        seen = np.where(self.finished, perimeter * np.minimum(self.finish, deep), 0.0)
+        rims = 4 * (self.half + self.rim[:, 1:]).sum(axis=1) * (deep - thickness[self.row])
+        return self.per_slab(perimeter * deep), self.per_slab(seen), self.per_slab(rims)
+
+    def edge_lengths(self) -> dict[str, Floats]:
+        """Length (n,) of the edges of all openings, and of those that are finished."""
+        perimeter = self.perimeter
+        finished = self.per_slab(np.where(self.finished, perimeter, 0.0))
+        return {"cutouts": self.per_slab(perimeter), "finished_cutouts": finished}
+
+    def taken(self, thickness: Floats, reach: Floats) -> Sums:
+        """Integrals by depth of what the openings take from what lies deeper than `reach` (n,), rims given back."""
+        top, deep, grown = thickness[self.row], self.depth(thickness), reach[self.row]
+        hole = self._prisms(self._plane(grown), grown, deep)
+        sides = 2 * (self.half + self.rim[:, 1:])
+        area = sides.prod(axis=1)
+        rim = self._prisms(np.stack([area, area * sides[:, 0] ** 2 / 12, area * sides[:, 1] ** 2 / 12]), top, deep)
+        return hole - rim
+
+    def _plane(self, grown: Floats) -> Floats:
+        """Area, ∬x² and ∬y² about its center, (3, m), of each opening with all within `grown` (m,) of it."""
+        turns = (self.radius == 0.0) & (grown > 0.0)
+        area, first, second = np.where(turns, np.array(QUARTER_TURN)[:, None], np.array(QUARTER_ROUND)[:, None])
+        half, radius = self.half + grown[:, None], self.radius + grown
+        a, e = half, half - radius[:, None]
+        whole = 4 * half.prod(axis=1)
+        r = radius[:, None]
+        corner = r * (a**3 - e**3) / 3 - r**2 * (
+            e**2 * area[:, None] + 2 * e * r * first[:, None] + r**2 * second[:, None]
+        )
+        seconds = whole[:, None] * a**2 / 3 - 4 * corner
+        return np.stack([whole - 4 * radius**2 * (1 - area), seconds[:, 0], seconds[:, 1]])
+
+    def _prisms(self, plane: Floats, start: Floats, end: Floats) -> Sums:
+        """Integrals by slab of prisms on plane areas (3, m) about the centers, between two depths (m,)."""
+        area, xx, yy = plane
+        height = np.maximum(end - start, 0.0)
+        middle = np.column_stack([self.center, start + height / 2])
+        volume = area * height
+        second = volume[:, None, None] * middle[:, :, None] * middle[:, None, :]
+        second[:, range(3), range(3)] += np.column_stack([xx * height, yy * height, volume * height**2 / 12])
+        figures = np.column_stack([volume, volume[:, None] * middle, second.reshape(-1, 9)])
+        sums = np.zeros((self.slabs, 13))
+        np.add.at(sums, self.row, figures)
+        return Sums(sums[:, 0], sums[:, 1:4], sums[:, 4:].reshape(-1, 3, 3))
+
+    def sound(self, size: Floats, thickness: Floats, height: Floats, bands: Floats, reach: Floats) -> Flags:
+        """Which slabs (n,) have openings that can be made and stand clear of all else.
+
+        size       (n, 2) length and width of the slabs; thickness (n,) of the plate; height (n,) in all
+        bands      (n, 4) thickness of the drops at low and high y, low and high x
+        reach      (n,) depth of the deepest joint between layers, measured from the edges of openings too
+        """
+        figures = np.column_stack([self.center, self.half, self.radius, self.rim])
+        rims = self.rim[:, 0] > 0.0
+        good = np.isfinite(figures).all(axis=1) & (self.half > 0).all(axis=1) & (self.radius >= 0)
+        good &= (self.radius <= self.half.min(axis=1)) & (self.finish > 0)
+        good &= np.isinf(self.finish) | (self.finish <= height[self.row])
+        good &= rims == (self.rim[:, 1] > 0.0)
+        near = reach[self.row]
+        good &= ~rims | ((self.radius == 0.0) & (self.rim[:, 0] >= thickness[self.row]))
+        good &= ~rims | (self.rim[:, 1] > near + CLEAR_M)
+        low, high = self.center - self.half, self.center + self.half
+        edges, drop = size[self.row], bands[self.row]
+        gaps = np.concatenate([low, edges - high], axis=1)  # to x = 0, y = 0, length, width
+        inner = drop[:, [2, 0, 3, 1]]
+        dropped = inner > 0.0
+        around = self.rim[:, 1:]
+        good &= (gaps > (2 * near + CLEAR_M)[:, None]).all(axis=1)
+        good &= (gaps - around > (near + CLEAR_M)[:, None]).all(axis=1)
+        good &= (~dropped | (gaps - inner > (near + CLEAR_M)[:, None])).all(axis=1)
+        good &= (~dropped | (gaps - inner - around > CLEAR_M)).all(axis=1)
+        sound = np.ones(self.slabs, dtype=bool)
+        sound[self.row[~good]] = False
+        sound[self._crowded(low, high, near)] = False
+        return sound
+
+    def _crowded(self, low: Floats, high: Floats, near: Floats) -> Ints:
+        """Slabs with two openings too close for their layers and rims to stay apart."""
+        crowded = []
+        for step in range(1, int(np.bincount(self.row, minlength=1).max())):
+            i = np.flatnonzero(self.row[:-step] == self.row[step:])
+            j = i + step
+            gap = np.maximum(low[j] - high[i], low[i] - high[j]).max(axis=1)
+            one, other = self.rim[i, 1], self.rim[j, 1]
+            apart = (gap > 2 * near[i] + CLEAR_M) & (gap - one - other > CLEAR_M)
+            apart &= gap - np.maximum(one, other) > near[i] + CLEAR_M
+            crowded.append(self.row[i[~apart]])
+        return np.concatenate([np.zeros(0, dtype=np.int64), *crowded])
