@@ -14,13 +14,13 @@ from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_ar
 from estimator.errors import FaultError
 from estimator.names import in_document_spelling, tidy
 from estimator.workshop import SUFFIXES
+from geometry.errors import UNIT_M
 
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
 OF_TABLE = "."  # begins the key of a fault that is of the whole table which holds the value read
 UNLESS = "x-unless"  # there: what holds where the key is left out
 FILL = "fill"  # of one aggregate: what the others leave of the volume
 DEAREST = 1e9  # beyond it cents are not kept exactly
-UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 UnitName = Literal["mm", "cm", "m", "in", "ft"]
 
 

@@ -1,10 +1,13 @@
-"""How names are compared: marks, mixes, materials, suppliers, pours, color groups.
+"""How names are compared, and a wrong one answered: marks, mixes, materials, suppliers, pours, color groups.
 
 A hard space, another Unicode form, another dash or another case is not another name: on paper nobody sees it.
 """
 
 from collections.abc import Iterable
+from difflib import get_close_matches
 from unicodedata import category, normalize
+
+NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 
 # job file and document keep the second spelling in every language
 SPELLINGS = {
@@ -15,6 +18,17 @@ SPELLINGS = {
     "labor": "labour",
     "miter": "mitre",
     "mold": "mould",
+}
+
+# names of earlier catalogs' mixes, which stand in older job files
+RENAMED_MIXES = {
+    "back-0": "backer-0",
+    "back-50": "backer-45",
+    "back-50-acrylic": "backer-45-acrylic",
+    "back-70": "backer-65",
+    "back-100": "backer-100",
+    "float-100": "backer-100",
+    "mineral-50": "mineral-45",
 }
 
 
@@ -72,3 +86,25 @@ def both_spellings(name: str) -> set[str]:
     for american, kept in SPELLINGS.items():
         names |= {written.replace(kept, american) for written in names}
     return names
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """A fix that offers the known name closest to a wrong one, or the names there are.
+
+    >>> nearest("thicknes", ["length", "thickness"])
+    'Did you mean `thickness`?'
+    >>> nearest("zone", ["cover", "door"])
+    'Known here: `cover`, `door`.'
+    """
+    names = sorted(known)
+    renamed = RENAMED_MIXES.get(name)
+    if renamed in names:
+        return f"Did you mean `{renamed}`?"
+    folded = {known_name.casefold(): known_name for known_name in names}
+    close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
+    if close:
+        return f"Did you mean `{folded[close[0]]}`?"
+    if not names:
+        return ""
+    choices = ", ".join(f"`{known_name}`" for known_name in names[:12])
+    return f"Known here: {choices}{', …' if len(names) > 12 else ''}."

@@ -32,7 +32,7 @@ def mm(length_m: float) -> str:
     return f"{length_m * 1000:.6g} mm ({length_m / 0.0254:.4g} in)"
 
 
-UNIT_NAMES = {0.001: "mm", 0.01: "cm", 0.0254: "in", 0.3048: "ft", 1.0: "m"}
+UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 
 
 def unit_name(unit_m: float, otherwise: str = "file units") -> str:
@@ -41,7 +41,7 @@ def unit_name(unit_m: float, otherwise: str = "file units") -> str:
     >>> unit_name(0.0254), unit_name(0.9144), unit_name(0.9144, "yd")
     ('in', 'file units', 'yd')
     """
-    return next((name for size_m, name in UNIT_NAMES.items() if abs(size_m - unit_m) < 1e-9 * size_m), otherwise)
+    return next((name for name, size_m in UNIT_M.items() if abs(size_m - unit_m) < 1e-9 * size_m), otherwise)
 
 
 def require(holds: bool, key: str, what: str, fix: str = "") -> None:

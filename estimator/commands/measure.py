@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any, cast
 
 from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
-from estimator.intake.faults import nearest
-from estimator.keys import UNIT_M
+from estimator.names import nearest
 from estimator.units import format_area, format_length, format_volume, read_quantity
 from estimator.units.table import Units
+from geometry.errors import UNIT_M
 
 if TYPE_CHECKING:
     from geometry.picture import Picture
@@ -36,7 +36,7 @@ def target_faults(target: Path, source: Path) -> list[Fault]:
 
 def draw_mesh(source: Path, unit_m: float, units: Units, target: Path, *, shell: bool) -> None:
     """Draws three views of a mesh; one of a shell may be open at its rims. Raises InputError as `draw_drawing`."""
-    from geometry.mesh import read_facets
+    from geometry.mesh_file import read_facets
     from geometry.picture import draw_views
 
     def draw() -> Picture:
@@ -157,10 +157,12 @@ def _unit(unit: str | None, faults: list[Fault]) -> float | None:
 
 
 def _gap_m(question: Question, faults: list[Fault]) -> float | None:
-    from geometry.readers.drawing import GAP_MOST_M
-
     gap_m = _length("--gap", question.gap, faults)
-    if gap_m is not None and gap_m > GAP_MOST_M:
+    if gap_m is None:
+        return None
+    from geometry.readers.drawing import GAP_MOST_M  # with all that reads drawings
+
+    if gap_m > GAP_MOST_M:
         what = f'"{question.gap}" is too wide to close unseen.'
         faults.append(Fault("cast-estimator", "--gap", what, "Give 1 in or less."))
     return gap_m
@@ -180,7 +182,7 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
 
 
 def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Question) -> tuple[Measured, float]:
-    from geometry.mesh import read_facets, read_mesh
+    from geometry.mesh_file import read_facets, read_mesh
 
     if wall_m is None:
         measure = read_mesh(path, unit_m, bodies=True if question.bodies else None)

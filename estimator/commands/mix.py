@@ -15,7 +15,6 @@ from estimator.constants import POUND_KG
 from estimator.document import row_document, to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, PieceEstimate, estimate
-from estimator.intake.faults import nearest
 from estimator.job import Job, Material, Mix, MixForm, Units
 from estimator.mix import MixDesign, make
 from estimator.mix.bands import Band, MixBands, bands
@@ -35,7 +34,7 @@ from estimator.mix.replacement import (
 )
 from estimator.mix.table import MixListing, recipe_for, show
 from estimator.mixes import CastIn, Swappable, cast_in, prices_of, swappable
-from estimator.names import same_name
+from estimator.names import nearest, same_name
 from estimator.report.mix_sheets import (
     as_weighed,
     basis_sheet,

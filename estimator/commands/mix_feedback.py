@@ -12,13 +12,13 @@ from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling
 from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.corrections import Correction, added, read_corrections, write_corrections
-from estimator.intake.faults import nearest
 from estimator.intake.shelf import read_coupons, with_coupons
 from estimator.job import Material, Mix, Units
 from estimator.mix.calibrate import Calibration, Explanation, calibrate, corrected_by, fresh_density
 from estimator.mix.proportions import LEAST_MEASURE_M3
 from estimator.mix.replacement import replaced_share, swap_pair
 from estimator.mixes import strengths_of
+from estimator.names import nearest
 from estimator.records import Record, append_record, new_record, read_records, records_path
 from estimator.report.mix_sheets import coupon_sheet, per_volume, strength_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings

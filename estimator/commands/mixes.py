@@ -9,13 +9,12 @@ from pathlib import Path
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
-from estimator.intake.faults import nearest
 from estimator.intake.read import read_shelf_of
 from estimator.intake.shelf import Shelf
 from estimator.job import Job, Material, Mix, Workshop
 from estimator.mix import MixDesign, Recipe
 from estimator.mix.table import recipe_for
-from estimator.names import same_name
+from estimator.names import nearest, same_name
 from estimator.report.words import Words
 from estimator.takeoff import Takeoff
 from estimator.units import Kind, Units, read_any, read_quantity, read_ratio

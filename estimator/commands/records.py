@@ -13,9 +13,9 @@ from estimator.commands.jobs import estimates
 from estimator.commands.mixes import writing
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
-from estimator.intake.faults import keys_of, nearest, validate
+from estimator.intake.faults import keys_of, validate
 from estimator.intake.read import read_job, read_shelf_of
-from estimator.names import same_name
+from estimator.names import nearest, same_name
 from estimator.pricing.history import Finished, History, history_of
 from estimator.records import KINDS, Record, RecordTable, append_record, new_record, read_records, records_path
 from estimator.report.screen import print_warnings

@@ -12,11 +12,11 @@ from estimator.intake import build, checks, documents
 from estimator.intake.build import business, figure_sections, read_settings
 from estimator.intake.checks import SizeCheck
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, RawPiece, Written, built_in_catalog
-from estimator.intake.faults import keys_of, nearest, validate
+from estimator.intake.faults import keys_of, validate
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.intake.tables import CalendarTable, JobTable, PieceTable, WorkshopTable
-from estimator.names import first_spellings
+from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.site import Site
 from estimator.supplies import Form

@@ -13,7 +13,7 @@ from estimator.cement import CementAnalysis
 from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_toml
-from estimator.intake.faults import nearest, validate
+from estimator.intake.faults import validate
 from estimator.intake.material_tables import MaterialTable, PackTable
 from estimator.intake.tables import PieceTable, WorkshopTable
 from estimator.intake.term_tables import (
@@ -27,7 +27,7 @@ from estimator.intake.term_tables import (
     StockTable,
 )
 from estimator.job import RoomCure
-from estimator.names import same_name
+from estimator.names import nearest, same_name
 from estimator.notices import Notice
 from estimator.units import Kind, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of

@@ -15,11 +15,10 @@ import shapely
 from estimator.errors import Fault, FaultError
 from estimator.intake.build import WORKSHOP_PAYMENTS
 from estimator.intake.documents import RawPiece
-from estimator.intake.faults import nearest
 from estimator.intake.material_tables import AGGREGATES, PART_FORMS, WATER
 from estimator.intake.tables import PieceTable
 from estimator.job import SHARES_TOLERANCE, Insert, Piece, PriceTable
-from estimator.names import first_spellings, folded
+from estimator.names import first_spellings, folded, nearest
 from estimator.notices import Notice
 from estimator.units.formats import format_length
 from estimator.units.table import Units

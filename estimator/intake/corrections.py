@@ -12,9 +12,10 @@ from estimator import job
 from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_toml
-from estimator.intake.faults import nearest, validate
+from estimator.intake.faults import validate
 from estimator.intake.material_tables import DENSITY_KEYS
 from estimator.keys import Name, table
+from estimator.names import nearest
 from estimator.notices import Notice
 from estimator.units import read_quantity
 from geometry.files import read_bytes

@@ -13,10 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from estimator.errors import Fault, FaultError, InputError
-from estimator.intake.faults import nearest
 from estimator.intake.material_tables import DENSITY_KEYS, FORMS, PART_FORMS, PROPORTIONS
 from estimator.intake.term_tables import OverlayTable
-from estimator.names import both_spellings, first_spellings, folded
+from estimator.names import both_spellings, first_spellings, folded, nearest
 from geometry.files import packaged, read_bytes
 
 SPELLED_TWO_WAYS = frozenset(

@@ -1,8 +1,7 @@
 """pydantic's findings, told in the words of the job file."""
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
-from difflib import get_close_matches
 from functools import cache
 from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
@@ -11,44 +10,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from estimator.errors import Fault, FaultError
 from estimator.keys import OF_TABLE, key_of
+from estimator.names import nearest
 
-NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 T = TypeVar("T")
 Location = Sequence[int | str]
-
-
-# names of earlier catalogs' mixes, which stand in older job files
-RENAMED_MIXES = {
-    "back-0": "backer-0",
-    "back-50": "backer-45",
-    "back-50-acrylic": "backer-45-acrylic",
-    "back-70": "backer-65",
-    "back-100": "backer-100",
-    "float-100": "backer-100",
-    "mineral-50": "mineral-45",
-}
-
-
-def nearest(name: str, known: Iterable[str]) -> str:
-    """A fix that offers the known name closest to a wrong one, or the names there are.
-
-    >>> nearest("thicknes", ["length", "thickness"])
-    'Did you mean `thickness`?'
-    >>> nearest("zone", ["cover", "door"])
-    'Known here: `cover`, `door`.'
-    """
-    names = sorted(known)
-    renamed = RENAMED_MIXES.get(name)
-    if renamed in names:
-        return f"Did you mean `{renamed}`?"
-    folded = {known_name.casefold(): known_name for known_name in names}
-    close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
-    if close:
-        return f"Did you mean `{folded[close[0]]}`?"
-    if not names:
-        return ""
-    choices = ", ".join(f"`{known_name}`" for known_name in names[:12])
-    return f"Known here: {choices}{', …' if len(names) > 12 else ''}."
 
 
 def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault]) -> T | None:

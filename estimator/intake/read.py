@@ -20,11 +20,12 @@ from estimator.intake.documents import (
     overlaid,
     read_toml,
 )
-from estimator.intake.faults import keys_of, nearest, validate
+from estimator.intake.faults import keys_of, validate
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.intake.term_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
+from estimator.names import nearest
 from estimator.notices import Notice
 
 JOB_SECTIONS = tuple(keys_of(JobFile))

@@ -12,9 +12,10 @@ from typing import Any, Literal, NamedTuple, Self
 
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import FREE_TEXT, RawPiece, either_spelling, spelled
-from estimator.intake.faults import keys_of, nearest, parts_of, tables_within
+from estimator.intake.faults import keys_of, parts_of, tables_within
 from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
+from estimator.names import nearest
 from estimator.units import read_quantity
 from geometry.files import read_bytes
 

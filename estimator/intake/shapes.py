@@ -8,9 +8,10 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from estimator.errors import Fault, FaultError
-from estimator.keys import UNIT_M, Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate, table
+from estimator.keys import Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate, table
 from estimator.notices import Notice
 from geometry import shapes
+from geometry.errors import UNIT_M
 from geometry.plane import Region
 
 Side = Literal["front", "back", "left", "right"]
@@ -587,7 +588,8 @@ def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
 
 
 def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
-    from geometry.mesh import OPEN_RIM, read_facets, read_mesh
+    from geometry.mesh import OPEN_RIM
+    from geometry.mesh_file import read_facets, read_mesh
 
     path = place.folder / table.file
     if not path.is_file():

@@ -12,7 +12,7 @@ from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
 from estimator.intake.corrections import Correction, correct_material, correct_mix, read_corrections
 from estimator.intake.documents import Raw
-from estimator.intake.faults import nearest, validate
+from estimator.intake.faults import validate
 from estimator.intake.material_tables import (
     AGGREGATES,
     PART_FORMS,
@@ -36,7 +36,7 @@ from estimator.mix.proportions import (
     share_of_sand_ratio,
 )
 from estimator.mix.replacement import swap_pair, swapped
-from estimator.names import first_spellings
+from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
 

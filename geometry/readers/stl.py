@@ -14,7 +14,7 @@ from geometry.errors import FaultError
 from geometry.files import InputFile, input_file
 from geometry.readers.sheet import counted
 
-BLOCK_FACETS = 1 << 14  # a block and its working arrays stay in a processor's caches
+BLOCK_FACETS = 1 << 13  # a block and its working arrays stay in a processor's caches
 _HEADER_BYTES = 84
 _RECORD = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 _TEXT_BYTES = 1 << 20

@@ -36,7 +36,7 @@ print(time.perf_counter() - start)
 """
 STREAMED = """
 import pathlib, time
-from geometry.mesh import read_mesh
+from geometry.mesh_file import read_mesh
 start = time.perf_counter()
 found = read_mesh(pathlib.Path({path!r}), 0.001)
 print(time.perf_counter() - start)

@@ -8,7 +8,7 @@ import pytest
 
 from geometry.errors import FaultError
 from geometry.files import InputFile, Limits, read_bytes
-from geometry.mesh import read_mesh
+from geometry.mesh_file import read_mesh
 from geometry.readers.drawing import read_drawing
 from tests.geometry.sample_meshes import box, stl_text, write_stl
 

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import FaultError
-from geometry.mesh import read_facets, read_mesh
+from geometry.mesh_file import read_facets, read_mesh
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere, stl_text, torus, write_stl
 
 approx = pytest.approx
@@ -289,7 +289,7 @@ def test_random_bodies_measure_as_their_union(tmp_path, places, seed):
 
 
 def test_bodies_are_counted_only_up_to_a_size_unless_asked(monkeypatch, measured):
-    monkeypatch.setattr("geometry.mesh.EXAMINED_FACETS", 20)
+    monkeypatch.setattr("geometry.mesh_file.EXAMINED_FACETS", 20)
     two = np.concatenate([BOX, BOX + 1000])
     assert measured(two).bodies is None
     assert measured(two, bodies=True).bodies == 2

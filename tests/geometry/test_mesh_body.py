@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from geometry.errors import FaultError
-from geometry.mesh import read_facets
+from geometry.mesh_file import read_facets
 from geometry.shape import layer_parts, measure
 from geometry.shapes import MeshBody
 from tests.geometry.sample_meshes import box, write_stl

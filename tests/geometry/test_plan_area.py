@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry import shapes
-from geometry.mesh import read_facets
+from geometry.mesh_file import read_facets
 from geometry.plane import Region
 from geometry.shape import plan_area
 from tests.geometry.sample_meshes import box, write_stl

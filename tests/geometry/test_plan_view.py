@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry import shapes
-from geometry.mesh import read_facets
+from geometry.mesh_file import read_facets
 from geometry.plan import Path
 from geometry.plane import Region
 from geometry.sections import section_at

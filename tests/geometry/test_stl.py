@@ -7,7 +7,7 @@ import pytest
 
 from geometry.errors import FaultError
 from geometry.facets import tally_blocks
-from geometry.mesh import read_mesh
+from geometry.mesh_file import read_mesh
 from geometry.readers.stl import open_stl
 from tests.geometry.sample_meshes import box, sphere, stl_text, write_stl
 

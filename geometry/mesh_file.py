@@ -1,0 +1,188 @@
+"""Mesh files: the measure of the solid that a file's surface encloses, taken while the file streams by."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
+from geometry.errors import FaultError, unit_name
+from geometry.facets import Tally, nothing, tally, tally_blocks
+from geometry.files import InputFile
+from geometry.readers.meshes import MeshFile, open_mesh
+from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unlooked
+
+EXAMINED_FACETS = 250_000
+"""Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
+
+_NO_VOLUME = 1e-12
+"""Volume per (area · diagonal) below which a closed mesh is flat: rounding alone leaves about 1e-15."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeshMeasure:
+    """The measure of the solid that a mesh encloses.
+
+    volume_m3        of the solid; hollows taken away, bodies that overlap made one (and named in `problems`)
+    surface_area_m2  of the solid, faces between solid and hollow in
+    centroid_m       of the solid, in the file's own axes
+    size_m           outer size along x, y, z
+    lowest_m         the corner of the box with the smallest x, y, z, in the file's own axes
+    inertia_m5       inertia tensor about the centroid for unit density; times kg/m³ gives kg·m²
+    facets           in the file, faulty ones too
+    bodies           how many separate closed surfaces, None where they were not counted
+    closed           whether the file's surface is closed; False for one that is open at flat rims, where that is
+                     allowed: then volume, centroid and inertia are those of the solid with its rims capped
+    problems         faults of the file and how they were repaired, one sentence for each
+    unit_m           length of the file's unit
+    """
+
+    volume_m3: float
+    surface_area_m2: float
+    centroid_m: Vector
+    size_m: Vector
+    lowest_m: Vector
+    inertia_m5: Tensor
+    facets: int
+    bodies: int | None
+    closed: bool
+    problems: tuple[str, ...]
+    unit_m: float
+
+
+def read_mesh(
+    file: str | Path | InputFile, unit_m: float | None, bodies: bool | None = None, repair: Repair | None = None
+) -> MeshMeasure:
+    """Measure a mesh file (STL, OBJ, PLY, 3MF). A large STL streams by in the memory of one block.
+
+    unit_m  length of the file's unit in meters; None where the file must tell it itself
+    bodies  count and examine the bodies, and look for facets that pierce each other, however many there are; None does
+            the one up to `EXAMINED_FACETS`, the other up to `PIERCED_FACETS`
+    repair  "fill" closes flat holes, and `problems` tells which
+
+    Raises FaultError for a file that is not a sound mesh file, that cannot be opened, that has no unit, or
+    that encloses no volume.
+    """
+    source = open_mesh(file)
+    passed = _pass(source)
+    unit_m = _unit(source, unit_m, passed)
+    examine = passed.facets <= EXAMINED_FACETS if bodies is None else bodies
+    if passed.closed and not examine:
+        notes = [f"{count(passed.flat, 'facet')} of zero area left out"] if passed.flat else []
+        if passed.volume < 0:
+            notes.append("the mesh was inside out and was turned")
+        notes.append(unlooked(PIERCED_FACETS))
+        return _measure(passed, passed.facets, unit_m, (*source.problems, *notes))
+    sound = mend(_whole(source, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
+    return _measured(sound, passed, unit_m, source.problems)
+
+
+def read_facets(
+    file: str | Path | InputFile, unit_m: float | None, repair: Repair | None = None, rims: bool = False
+) -> tuple[MeshMeasure, Floats, Ints]:
+    """Measure a mesh file and keep its facets, mended: for shells, parts of a compound and pictures.
+
+    rims  accept flat openings and leave them open: the mesh is the outer surface of a shell
+
+    Returns the measure, vertices (v, 3) in meters and facets (n, 3), anticlockwise from outside.
+    Raises as `read_mesh`.
+    """
+    source = open_mesh(file)
+    passed = _pass(source)
+    unit_m = _unit(source, unit_m, passed)
+    sound = mend(_whole(source, passed), unit_m, repair=repair, rims=rims)
+    return _measured(sound, passed, unit_m, source.problems), sound.vertices * unit_m, sound.faces
+
+
+def _pass(file: MeshFile) -> Tally:
+    """Let the whole file go by once."""
+    first = next(file.blocks())
+    reference = np.array(first[0, 0], dtype=np.float64)
+    if not np.isfinite(reference).all():
+        reference = np.zeros(3)
+    from concurrent.futures import ThreadPoolExecutor  # only where a mesh is read
+
+    passed = nothing(reference)
+    with ThreadPoolExecutor(len(file.sections)) as threads:
+        for part in threads.map(lambda section: tally_blocks(section(), reference), file.sections):
+            passed = passed + part
+    if not (np.isfinite(passed.low).all() and np.isfinite(passed.high).all()):
+        number = _first_not_finite(file.blocks())
+        raise FaultError("", f"facet {number:,} has a corner that is not a finite number.", "Export it again.")
+    return passed
+
+
+def _first_not_finite(blocks: Iterator[Block]) -> int:
+    before = 0
+    for block in blocks:
+        bad = ~np.isfinite(block).all(axis=(1, 2))
+        if bad.any():
+            return before + int(np.argmax(bad)) + 1
+        before += len(block)
+    return before
+
+
+def _whole(file: MeshFile, passed: Tally) -> Block:
+    facets = np.empty((passed.facets, 3, 3))
+    at = 0
+    for block in file.blocks():
+        facets[at : at + len(block)] = block
+        at += len(block)
+    return facets
+
+
+def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
+    own = file.unit_m
+    if own is not None:
+        if unit_m is not None and abs(unit_m - own) > 1e-9 * own:
+            raise FaultError(
+                "",
+                f"the file's own unit is {unit_name(own)}, not {unit_name(unit_m)}.",
+                "Leave the unit out, or export again in the other.",
+            )
+        return own
+    if unit_m is not None:
+        return unit_m
+    size = passed.high - passed.low
+    readings = "; ".join(
+        f"in {name} {' × '.join(f'{x * meters:.3g}' for x in size)} m"
+        for name, meters in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
+    )
+    plain = " × ".join(f"{x:.6g}" for x in size)
+    raise FaultError(
+        "", f"the file has no unit; its size is {plain}: {readings}.", 'Give the unit: "mm", "cm", "in" or "m".'
+    )
+
+
+def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[str, ...]) -> MeshMeasure:
+    """The measure of a mesh after it was mended; size and number of facets stay those of the file."""
+    total = tally(mended.vertices[np.concatenate([mended.faces, mended.caps])], passed.reference)
+    notes = (*problems, *mended.problems)
+    return _measure(total, passed.facets, unit_m, notes, mended.bodies, closed=len(mended.caps) == 0)
+
+
+def _measure(
+    total: Tally, facets: int, unit_m: float, problems: tuple[str, ...], bodies: int | None = None, closed: bool = True
+) -> MeshMeasure:
+    """The measure from sums in the file's unit; the sign of a mesh inside out drops out of what is not linear in it."""
+    size = total.high - total.low
+    if abs(total.volume) <= _NO_VOLUME * total.area * float(np.linalg.norm(size)):
+        raise FaultError("", "the surface is closed but flat: it encloses no volume.", "Export it as a solid body.")
+    sign = 1.0 if total.volume > 0 else -1.0
+    inertia = sign * unit_m**5 * total.inertia
+    return MeshMeasure(
+        volume_m3=sign * unit_m**3 * total.volume,
+        surface_area_m2=unit_m**2 * total.area,
+        centroid_m=vector(unit_m * total.centroid),
+        size_m=vector(unit_m * size),
+        lowest_m=vector(unit_m * total.low),
+        inertia_m5=(vector(inertia[0]), vector(inertia[1]), vector(inertia[2])),
+        facets=facets,
+        bodies=bodies,
+        closed=closed,
+        problems=problems,
+        unit_m=unit_m,
+    )
