@@ -38,7 +38,8 @@ def tidy(name: str) -> str:
     >>> tidy(" C1\\u00a0 left\\u200b ")
     'C1 left'
     """
-    return " ".join("".join(char for char in name if category(char) != "Cf").split())
+    seen = name if name.isascii() else "".join(char for char in name if category(char) != "Cf")
+    return " ".join(seen.split())
 
 
 def folded(name: str) -> str:

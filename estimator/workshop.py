@@ -5,8 +5,9 @@ what range the trade could mean; its default stands in catalogs/workshop.toml an
 keys. The key is the field's name without its unit, unless `key` says otherwise.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
+from functools import cache
 from typing import Annotated, Literal, get_args
 
 from estimator.constants import DAY_S, HOUR_S, fahrenheit
@@ -180,12 +181,15 @@ class Setting:
         return self.key or in_document_spelling(stem)
 
 
-def settings_of(section: type) -> Iterator[tuple[str, str, Setting]]:
+@cache
+def settings_of(section: type) -> tuple[tuple[str, str, Setting], ...]:
     """(field, key, setting) of every setting of a section's class."""
-    for item in fields(section):
-        for mark in get_args(item.type):
-            if isinstance(mark, Setting):
-                yield item.name, mark.key_of(item.name), mark
+    return tuple(
+        (item.name, mark.key_of(item.name), mark)
+        for item in fields(section)
+        for mark in get_args(item.type)
+        if isinstance(mark, Setting)
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -290,7 +290,7 @@ def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal
     order = sorted(weights, key=lambda mark: (-step * (wanted[mark] - shares[mark]), mark))
     for mark in order[: abs(left)]:
         shares[mark] += step
-    return {mark: cents(Decimal(part) * CENT) for mark, part in shares.items()}
+    return {mark: part * CENT for mark, part in shares.items()}
 
 
 def exact(number: float) -> Decimal:
