@@ -67,7 +67,7 @@ def sections_of(taken: PieceTakeoff) -> Sections:
         thinnest = Thickness("thinnest, as the job says", own.thinnest_m)
     if thinnest.estimated and own.thickest_m is not None:
         thinnest = thickest if thinnest.thickness_m > thickest.thickness_m else thinnest
-    return Sections(thickest, min(thinnest, thickest, key=lambda section: section.thickness_m))
+    return Sections(thickest, thinnest if thinnest.thickness_m <= thickest.thickness_m else thickest)
 
 
 @lru_cache(maxsize=256)  # of many pieces of one shape, and of the alternatives of a job

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from math import radians, tan
 from typing import Literal
 
@@ -190,7 +190,6 @@ def lifts_of_all(
     Out of its form, on the level, on stairs where the site has them, and flipped in its form. The reach of one who is
     alone follows from the depth of the piece; who holds an edge with others has the workshop's.
     """
-    task = cache(lambda reach_m: hand_task(reach_m, settings))  # of most lifts the same
     most = cache(lambda name: crew_most(name, settings))
     pitches = [place.pitch_deg for place in site.places if isinstance(place, Stairs)] if site else []
     steepest_deg = max(pitches, default=None)
@@ -198,7 +197,7 @@ def lifts_of_all(
     for taken, weight, edged in zip(takeoffs, weights, on_edge, strict=True):
         try:
             asked = _asked(taken.solid, weight, steepest_deg, settings, on_edge=edged)
-            lifts.append(tuple([_lift(*lift, most(lift[0]), settings, task) for lift in asked]))
+            lifts.append(tuple([_lift(*lift, most(lift[0]), settings) for lift in asked]))
         except FaultError as error:
             lifts.append(error)
     return lifts
@@ -235,7 +234,6 @@ def _lift(
     limit_kg: float,
     most: int,
     settings: HandlingSettings,
-    task: Callable[[float], HandTask],
 ) -> HandLift:
     """The smallest crew for a lift, and what one of them does."""
     room = room_for_hands(grip.edge_m, settings.grip_spacing_m)
@@ -244,16 +242,20 @@ def _lift(
     if crew.persons == 1:
         lowest_m = min(settings.hands_start_m, settings.hands_end_m)
         reach_m = max(reach_when_unknown(grip.depth_m, lowest_m), 0.0)
-    return HandLift(name, weight_kg, grip, crew, task(reach_m))
+    task = hand_task(
+        reach_m, (settings.hands_start_m, settings.hands_end_m), settings.lifts_per_minute, settings.lifting_time_s
+    )
+    return HandLift(name, weight_kg, grip, crew, task)
 
 
-def hand_task(reach_m: float, settings: HandlingSettings) -> HandTask:
-    """What one person does at a lift of the workshop with this reach, m.
+@lru_cache(maxsize=1024)  # of most lifts of a shop the same
+def hand_task(reach_m: float, hands_m: tuple[float, float], lifts_per_min: float, time_s: float) -> HandTask:
+    """What one person does at a lift, with the hands between two heights, so often and for so long.
 
     The lifting equation is asked with a poor grip (a bare, dusty or wet edge) and a placing that needs control.
     """
-    from_m, to_m = settings.hands_start_m, settings.hands_end_m
-    lifts_per_min, duration_h = settings.lifts_per_minute, settings.lifting_time_s / HOUR_S
+    from_m, to_m = hands_m
+    duration_h = time_s / HOUR_S
     origin, destination = HandsAt(reach_m, from_m), HandsAt(reach_m, to_m)
     niosh = assess_lift(0.0, origin, destination, lifts_per_min, duration_h, COUPLING)
     reach = "close" if reach_m <= CLOSE_REACH_M else "arm's length"
@@ -261,7 +263,7 @@ def hand_task(reach_m: float, settings: HandlingSettings) -> HandTask:
         guideline_weight(from_m, to_m, reach, lifter, lifts_per_min=lifts_per_min, twist_deg=0.0) for lifter in LIFTERS
     )
     return HandTask(
-        hands_m=(from_m, to_m),
+        hands_m=hands_m,
         reach_m=reach_m,
         lifts_per_min=lifts_per_min,
         duration_h=duration_h,

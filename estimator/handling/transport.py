@@ -96,7 +96,7 @@ def truck_trips(
         raise FaultError("", f"a load of {heaviest_kg:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
     trips: list[list[int]] = []
     left = _Left(len(weights_kg), payload_kg, room_m)
-    for index in sorted(range(len(weights_kg)), key=lambda i: (-weights_kg[i], i)):
+    for index in sorted(range(len(weights_kg)), key=weights_kg.__getitem__, reverse=True):  # like loads as they stand
         depth_m = 0.0 if depths_m is None else depths_m[index]
         trip = left.first(weights_kg[index], depth_m) if depth_m <= room_m + _SLACK else len(trips)
         if trip == len(trips):
