@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from estimator.errors import FaultError
 from estimator.job import Job, Material, Mix
+from estimator.memo import remembered
 from estimator.mix import MixDesign, make
 from estimator.mix.bands import MixBands, bands
 from estimator.mix.fresh import StoppedEarly, stop_early
@@ -147,13 +148,12 @@ def swappable(
 
 def cast_in(
     mix: Mix,
-    materials: Mapping[str, Material],
+    design: MixDesign,
     price_of_kg: Mapping[str, float],
     pieces: Swappable,
     replacement: float | None = None,
 ) -> CastIn:
-    """The pieces with the layers compared cast in `mix`. Raises FaultError where it cannot be made."""
-    design = make(mix, materials)
+    """The pieces with the layers compared cast in `mix`, of which `design` is made."""
     cost = cost_of(design, price_of_kg)
     fresh_kg = pieces.m3 * design.fresh_density_kg_m3 + pieces.rest_fresh_kg
     at_low_air_kg = pieces.m3 * design.fresh_density_kg_m3 * design.high_over_likely + pieces.rest_high_kg
@@ -175,35 +175,52 @@ def compare_replacements(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], name: str, bead: str | None = None
 ) -> Comparison | None:
     """A mix of the job beside the usual shares of its sand replaced; None without a bead, or where one fails."""
-    mix = job.mixes[name]
-    try:
-        sand, bead = swap_pair(mix, job.materials, bead=bead)
-    except FaultError:
+    series = _series(job.mixes[name], job.materials, bead)
+    if series is None:
         return None
-    pieces = swappable(job, takeoff, mixes, frozenset({name}))
-    own = replaced_share(mix, sand, bead)
+    pieces, curve = swappable(job, takeoff, mixes, frozenset({name})), series.curve
     prices = prices_of(job.materials)
-    try:
-        rows = tuple(
-            cast_in(with_replacement(mix, sand, bead, share), job.materials, prices, pieces, share)
-            for share in sorted({*USUAL_REPLACEMENTS, own})
-        )
-        curve = replacement_curve(mix, job.materials, sand, bead, prices)
-    except FaultError:  # damp sand brings too much water to some of them: there is no series to compare
-        return None
+    rows = tuple(cast_in(mix, design, prices, pieces, share) for share, mix, design in series.mixes)
     job_m3 = float(pieces.m3 @ pieces.quantity)
     cast_m3 = float(pieces.cast_m3 @ pieces.quantity)
     rest_kg = float((pieces.rest_fresh_kg + pieces.inserts_kg) @ pieces.quantity)
     return Comparison(
         mix=name,
-        sand=sand,
-        bead=bead,
+        sand=series.sand,
+        bead=series.bead,
         pieces=pieces,
         rows=rows,
         curve=curve,
         curve_job_kg=curve.fresh_density_kg_m3 * job_m3 + rest_kg,
         curve_job_cost=curve.cost_per_m3 * cast_m3 + float(pieces.rest_cost @ pieces.quantity),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Series:
+    """A mix with other shares of its sand replaced.
+
+    mixes   share of the loose volume of sand that beads stand in for, the mix, and what is made of it
+    """
+
+    sand: str
+    bead: str
+    mixes: tuple[tuple[float, Mix, MixDesign], ...]
+    curve: ReplacementCurve
+
+
+@remembered(32)
+def _series(mix: Mix, materials: Mapping[str, Material], bead: str | None) -> _Series | None:
+    """The usual shares and the mix's own; None without sand and bead, or where one of them cannot be made: damp sand
+    may bring too much water to it."""
+    try:
+        sand, bead = swap_pair(mix, materials, bead=bead)
+        shares = sorted({*USUAL_REPLACEMENTS, replaced_share(mix, sand, bead)})
+        swapped = [(share, with_replacement(mix, sand, bead, share)) for share in shares]
+        designed = tuple((share, other, make(other, materials)) for share, other in swapped)
+        return _Series(sand, bead, designed, replacement_curve(mix, materials, sand, bead, prices_of(materials)))
+    except FaultError:
+        return None
 
 
 def prices_of(materials: Mapping[str, Material]) -> dict[str, float]:
@@ -242,7 +259,14 @@ class MixFacts:
 
 def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dict[str, MixFacts]:
     """The facts of every mix that is cast."""
-    return {name: _facts(job, takeoff, mixes, job.mixes[name]) for name in mixes}
+    return {
+        name: MixFacts(
+            job.mixes[name],
+            *_of_mix(job.mixes[name], design, job.materials),
+            comparison=compare_replacements(job, takeoff, mixes, name),
+        )
+        for name, design in mixes.items()
+    }
 
 
 def mix_warnings(job: Job, mixes: Mapping[str, MixDesign]) -> list[Notice]:
@@ -260,31 +284,27 @@ def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:
     return flexural_strengths([specimen for specimen in mix.coupons if counts[specimen.pour, specimen.age_d] > 1])
 
 
-def _facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], mix: Mix) -> MixFacts:
-    design = mixes[mix.name]
+@remembered(32)
+def _of_mix(
+    mix: Mix, design: MixDesign, materials: Mapping[str, Material]
+) -> tuple[MixBands, tuple[EarlyStop, ...], tuple[FlexuralStrength, ...], tuple[Replacement, ...]]:
+    """What is told of a mix by itself: its bands, early stops, what its coupons show, and the bases of replacement."""
     stops = []
     held_kg = design.recipe_kg_m3["water"] * mix.water_held_back
     for used in SECOND_WATER_USED if held_kg > 0.0 else ():
         ends_at = design.water_cementitious - (1.0 - used) * held_kg / design.cementitious_kg_m3
         if ends_at > 0.0:
-            stops.append(EarlyStop(used, stop_early(mix, job.materials, ends_at)))
-    return MixFacts(
-        mix=mix,
-        bands=bands(mix, job.materials),
-        early_stops=tuple(stops),
-        strengths=strengths_of(mix),
-        by_basis=_by_basis(job, mix),
-        comparison=compare_replacements(job, takeoff, mixes, mix.name),
-    )
+            stops.append(EarlyStop(used, stop_early(mix, materials, ends_at)))
+    return bands(mix, materials), tuple(stops), strengths_of(mix), _by_basis(mix, materials)
 
 
-def _by_basis(job: Job, mix: Mix) -> tuple[Replacement, ...]:
+def _by_basis(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...]:
     """What loose volume, absolute volume and mass would each make of the share that is replaced."""
     try:
-        sand, bead = swap_pair(mix, job.materials)
+        sand, bead = swap_pair(mix, materials)
     except FaultError:
         return ()
     share = replaced_share(mix, sand, bead)
     if share == 0.0:
         return ()
-    return replacements(with_replacement(mix, sand, bead, 0.0), job.materials, sand, bead, share)
+    return replacements(with_replacement(mix, sand, bead, 0.0), materials, sand, bead, share)

@@ -360,7 +360,7 @@ def run_compare(
     rows: list[CastIn] = []
     for mix in mixes:
         with telling(bench.file, mix.name):
-            rows.append(cast_in(mix, bench.shelf.materials, prices_of(bench.shelf.materials), pieces))
+            rows.append(cast_in(mix, make(mix, bench.shelf.materials), prices_of(bench.shelf.materials), pieces))
     if plot is not None:
         _plot(plot, mixes, bench, pieces)
     if as_json:

@@ -11,6 +11,7 @@ from estimator.__main__ import run
 from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.estimate import Estimate, survey
+from estimator.mix import make
 from estimator.mix.replacement import with_replacement
 from estimator.mixes import cast_in, compare_replacements, swappable
 from tests.estimator.conftest import JOB
@@ -35,7 +36,7 @@ def done(write_job: Write) -> Estimate:
 def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimate) -> None:
     takeoff, mixes, _ = survey(done.job)
     pieces = swappable(done.job, takeoff, mixes, frozenset({"backer-45"}))
-    row = cast_in(done.job.mixes["backer-45"], done.job.materials, {}, pieces)
+    row = cast_in(done.job.mixes["backer-45"], done.mixes["backer-45"], {}, pieces)
     assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in done.pieces])
     assert row.installed_kg == pytest.approx([each.weight.installed_kg for each in done.pieces])
     assert row.high_kg == pytest.approx([each.weight.fresh.high_kg for each in done.pieces])
@@ -45,7 +46,7 @@ def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -
     takeoff, mixes, _ = survey(done.job)
     pieces = swappable(done.job, takeoff, mixes, frozenset({"backer-45"}), ["C2"])
     other = with_replacement(done.job.mixes["backer-45"], "silica-sand", "coated-eps-bead", 1.0)
-    row = cast_in(other, done.job.materials, {}, pieces)
+    row = cast_in(other, make(other, done.job.materials), {}, pieces)
     (face, back) = done.pieces[1].taken.layers
     expected = (
         face.volume_m3 * mixes["face"].fresh_density_kg_m3

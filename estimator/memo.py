@@ -1,0 +1,43 @@
+"""Results kept from one call to the next, found again by the values of the arguments."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec, TypeVar
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Keeps the results of the last `most` calls that differed, for arguments with tables in them, which have no hash.
+
+    The function must give the same for the same values, and nobody may change what it gave: then a first estimate and a
+    later one of the same job are the same to the last bit.
+
+    >>> calls = []
+    >>> @remembered(2)
+    ... def total(parts):
+    ...     calls.append(parts)
+    ...     return sum(parts.values())
+    >>> total({"cement": 2.0, "sand": 3.0}), total({"sand": 3.0, "cement": 2.0}), len(calls)
+    (5.0, 5.0, 1)
+    """
+
+    def decorate(function: Callable[P, R]) -> Callable[P, R]:
+        kept: list[tuple[tuple[object, ...], R]] = []
+
+        @wraps(function)
+        def call(*args: P.args, **kwargs: P.kwargs) -> R:
+            asked = (*args, *kwargs.items())
+            for i, (known, result) in enumerate(kept):
+                if known == asked:
+                    kept.insert(0, kept.pop(i))
+                    return result
+            result = function(*args, **kwargs)
+            kept.insert(0, (asked, result))
+            del kept[most:]
+            return result
+
+        return call
+
+    return decorate
