@@ -18,6 +18,8 @@ from geometry.errors import FaultError, mm, require, require_dimensions, require
 from geometry.plan import NEAR, Path, fine_polygon
 from geometry.plane import SHARP_M, Region
 
+Box = tuple[float, float, float, float]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutout(ABC):
@@ -49,6 +51,11 @@ class Cutout(ABC):
     @abstractmethod
     def bounds(self) -> tuple[float, float, float, float]:
         """Smallest x and y, largest x and y in the piece's own axes, m."""
+
+    @property
+    def box(self) -> Box | None:
+        """Least x and y, greatest x and y, of a rectangle with sharp corners; None of any other."""
+        return None
 
     @property
     def is_ellipse(self) -> bool:
@@ -100,11 +107,11 @@ class RectangleCutout(Cutout):
         )
         return Region.rectangle(self.length_m, self.width_m, self.radius_m).translated(self.x_m, self.y_m)
 
-    def ring(self, chord_m: float) -> Floats:
-        if self.radius_m >= SHARP_M or min(self.length_m, self.width_m) <= 0:
-            return Cutout.ring(self, chord_m)
-        x0, x1, y0, y1 = self.x_m, self.length_m + self.x_m, self.y_m, self.width_m + self.y_m
-        return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    @property
+    def box(self) -> Box | None:
+        if self.radius_m >= SHARP_M:
+            return None
+        return self.x_m, self.y_m, self.length_m + self.x_m, self.width_m + self.y_m
 
 
 @dataclass(frozen=True, slots=True)

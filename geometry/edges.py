@@ -13,6 +13,7 @@ import numpy as np
 
 from geometry.arrays import Floats
 
+Box = tuple[float, float, float, float]
 Spans = list[tuple[float, float]]
 Points = Sequence[tuple[float, float]] | Floats
 
@@ -111,9 +112,14 @@ def is_box(ring: Floats) -> bool:
     return len(ring) == 4 and all(len(set(places)) == 2 for places in ring.T.tolist())
 
 
-def lie_apart(box: Floats, rings: Sequence[Floats]) -> bool:
-    """Whether the boxes around all the rings lie inside a box and apart from each other."""
-    (x0, y0), (x1, y1) = box.min(axis=0).tolist(), box.max(axis=0).tolist()
-    boxes = [(*ring.min(axis=0).tolist(), *ring.max(axis=0).tolist()) for ring in rings]
-    inside = all(x0 < a and y0 < b and c < x1 and d < y1 for a, b, c, d in boxes)
+def box_around(ring: Floats) -> Box:
+    """Least x and y, greatest x and y of a ring of points (n, 2)."""
+    (x0, y0), (x1, y1) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
+    return x0, y0, x1, y1
+
+
+def lie_apart(outer: Box, boxes: Sequence[Box]) -> bool:
+    """Whether boxes lie inside an outer one and apart from each other."""
+    x0, y0, x1, y1 = outer
+    inside = all(x0 < a < c < x1 and y0 < b < d < y1 for a, b, c, d in boxes)
     return inside and all(a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1] for a, b in combinations(boxes, 2))

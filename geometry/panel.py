@@ -219,7 +219,7 @@ class Panel(SlicedShape):
 
     def plate(self) -> Plate:
         return Plate(
-            Region.rectangle(self.length_m, self.height_m),
+            (self.length_m, self.height_m),
             self.cuts,
             self.skin_m,
             thickness_key="skin",

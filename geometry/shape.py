@@ -50,7 +50,7 @@ class Strip:
 class Plate:
     """A shape as a flat piece: a plate with openings through it and strips along its sides.
 
-    region       its outline without cut-outs, in its own x and y
+    outline      its outline without cut-outs, in its own x and y; of a rectangle from its own origin length and width
     cutouts      openings through it; `cutouts_key` names one, its number in braces
     thickness_m  where it is thinnest; thickness_key the key of its own thickness
     strips       along its sides
@@ -60,7 +60,7 @@ class Plate:
     even         plate, openings and strips are all there is: no taper, rim, rib or worked edge
     """
 
-    region: Region
+    outline: Region | tuple[float, float]
     cutouts: tuple[Cutout, ...]
     thickness_m: float
     thickness_key: str = "thickness"
@@ -70,6 +70,11 @@ class Plate:
     face_up: bool = True
     left_out: tuple[str, ...] = ()
     even: bool = False
+
+    @property
+    def region(self) -> Region:
+        """Its outline without cut-outs."""
+        return self.outline if isinstance(self.outline, Region) else Region.rectangle(*self.outline)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

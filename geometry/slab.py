@@ -213,9 +213,9 @@ class Slab(SlicedShape):
 
     def plate(self) -> Plate:
         return Plate(
-            Region.rectangle(self.length_m, self.width_m),
+            (self.length_m, self.width_m),
             self.cutouts,
-            self.edged_plate.thinnest_and_thickest[0],
+            self.thickness_m if self.taper is None else self.edged_plate.thinnest_and_thickest[0],
             strips=tuple(
                 Strip(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in drop.sides
             ),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
@@ -60,7 +60,12 @@ class SupportedBeam:
         return self.moments_n_m[at] + (self.shears_n[at] - self.rates_n_per_m[at] * on_m / 2.0) * on_m
 
     def extreme_moments(self, from_m: float, to_m: float) -> tuple[tuple[float, float], tuple[float, float]]:
-        """((least moment, where), (greatest moment, where)) between two positions, N·m and m.
+        """((least moment, where), (greatest moment, where)) between two positions, N·m and m."""
+        moments = self.turning_points(from_m, to_m)
+        return min(moments), max(moments)
+
+    def turning_points(self, from_m: float, to_m: float) -> list[tuple[float, float]]:
+        """Moments between two positions that may be extreme, and where, N·m and m.
 
         Between stations the moment is a parabola, so only its ends and its peak can be extreme.
         """
@@ -72,12 +77,49 @@ class SupportedBeam:
                 peak = left + self.shear_n(left) / rate
                 if left < peak < right:
                     places.append(peak)
-        moments = [(self.moment_n_m(x), x) for x in places]
-        return min(moments), max(moments)
+        return [(self.moment_n_m(x), x) for x in places]
 
     def _before(self, x_m: float) -> int:
         """The last station that is not right of x."""
         return max(0, bisect_right(self.stations_m, x_m) - 1)
+
+
+class Bend(NamedTuple):
+    """Bending at one place along a piece.
+
+    moment_n_m   sagging positive
+    modulus_m3   of the strip or section that carries it
+    pull_pa      part of the stress from the sideways pull of inclined slings
+    by_strip     whether the strip at a pick carries it, not the whole section
+    """
+
+    stress_pa: float
+    at_m: float
+    moment_n_m: float
+    modulus_m3: float
+    pull_pa: float = 0.0
+    by_strip: bool = False
+
+
+ALIKE = 1e-10
+"""Relative difference below which two stresses are one: the sums behind them are rounded."""
+
+PLACE_DIGITS = 9
+"""Decimals of a meter to which two places are told apart."""
+
+
+def worst_bend(bends: Iterable[Bend]) -> Bend:
+    """The greatest stress; of places stressed alike, as in an even piece, where it sags, and the last along it."""
+    known = list(bends)
+    worst_pa = max(bend.stress_pa for bend in known)
+    alike = [bend for bend in known if bend.stress_pa >= worst_pa * (1.0 - ALIKE)]
+    last = max(alike, key=_order)
+    return last._replace(stress_pa=worst_pa)
+
+
+def _order(bend: Bend) -> tuple[bool, float, bool, float]:
+    """The order of places that are stressed alike."""
+    return bend.moment_n_m > 0.0, round(bend.at_m, PLACE_DIGITS), bend.by_strip, abs(bend.moment_n_m)
 
 
 def support_beam(
@@ -253,24 +295,24 @@ def check_carry(
         [SpreadLoad(s.from_m, s.to_m, s.n_per_m * dynamic_factor) for s in stretches],
         [PointLoad(at_m, mass_kg * g_n_kg) for at_m, mass_kg in inserts],
     )
-    worst = (0.0, 0.0, 0.0, stretches[0].least_modulus_m3(carry.attitude))  # stress, moment, place, modulus
+    bends = []
     for stretch in stretches:
         modulus_m3 = stretch.least_modulus_m3(carry.attitude)
-        (hog, hog_at), (sag, sag_at) = beam.extreme_moments(stretch.from_m, stretch.to_m)
-        worst = max(worst, (sag / modulus_m3, sag, sag_at, modulus_m3), (-hog / modulus_m3, hog, hog_at, modulus_m3))
+        for moment_n_m, at_m in beam.turning_points(stretch.from_m, stretch.to_m):
+            bends.append(Bend(abs(moment_n_m) / modulus_m3, at_m, moment_n_m, modulus_m3))
     for at_m, modulus_m3 in measured:
         moment_n_m = beam.moment_n_m(at_m)
-        worst = max(worst, (abs(moment_n_m) / modulus_m3, moment_n_m, at_m, modulus_m3))
-    stress_pa, moment_n_m, at_m, modulus_m3 = worst
+        bends.append(Bend(abs(moment_n_m) / modulus_m3, at_m, moment_n_m, modulus_m3))
+    worst = worst_bend(bends)
     return CarryCheck(
-        stress_pa,
+        worst.stress_pa,
         first_crack_pa,
         required_factor,
         carry=carry,
         weight_kg=sum(beam.reactions_n) / g_n_kg,
-        moment_n_m=moment_n_m,
-        modulus_m3=modulus_m3,
-        at_m=at_m,
+        moment_n_m=worst.moment_n_m,
+        modulus_m3=worst.modulus_m3,
+        at_m=worst.at_m,
     )
 
 

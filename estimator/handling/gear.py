@@ -382,7 +382,7 @@ def _bent(
         return check_hanging(
             cracking.plate,
             points,
-            balanced_shares(points, [leg.share_kg for leg in legs], middle, load.load_kg).tolist(),
+            balanced_shares(points, [leg.share_kg for leg in legs], middle, load.load_kg),
             legs,
             middle,
             flat.thickness_m / 2.0 + settings.pull_height_m,

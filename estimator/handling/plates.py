@@ -15,7 +15,15 @@ from typing import Literal
 import numpy as np
 
 from estimator.constants import INCH_M, STANDARD_GRAVITY_M_S2
-from estimator.handling.bending import CarryCheck, PointLoad, SpreadLoad, SupportedBeam, beam_on_reactions
+from estimator.handling.bending import (
+    Bend,
+    CarryCheck,
+    PointLoad,
+    SpreadLoad,
+    SupportedBeam,
+    beam_on_reactions,
+    worst_bend,
+)
 from estimator.handling.rigging import TWO_POINT_PART, PlanPoint, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch
 from estimator.handling.strength import StressCheck
@@ -27,6 +35,7 @@ SIDE_PER_THICKNESS = 7.5
 Direction = Literal["along", "across"]
 DIRECTIONS: tuple[Direction, Direction] = ("along", "across")
 _SAME_M = 1e-6
+_IN_LINE = 1e-12  # relative: picks in one line
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,15 +107,26 @@ class LoadedPlate:
 
 def balanced_shares(
     picks: Sequence[PlanPoint], shares_kg: Sequence[float], center: PlanPoint, load_kg: float
-) -> np.ndarray:
-    """Pulls at the picks that hold the load in equilibrium, kg, shape (n,): the evenest where statics leaves a choice.
+) -> tuple[float, ...]:
+    """Pulls at the picks that hold the load in equilibrium, kg: the evenest where statics leaves a choice.
 
-    For four picks on a rigid piece `shares_kg` are the most that each may get and sum to more than the load.
+    For four picks on a rigid piece `shares_kg` are the most that each may get and sum to more than the load. The
+    evenest pulls, those of least squares, run evenly along and across: a + b x + c y.
     """
-    if len(picks) < 3:
-        return np.asarray(shares_kg, dtype=float)
-    rows = np.array([[1.0] * len(picks), [x for x, _ in picks], [y for _, y in picks]])
-    return np.asarray(np.linalg.lstsq(rows, load_kg * np.array([1.0, *center]), rcond=None)[0])
+    count = len(picks)
+    if count < 3:
+        return tuple(shares_kg)
+    mid_x, mid_y = (sum(places) / count for places in zip(*picks, strict=True))
+    off = [(x - mid_x, y - mid_y) for x, y in picks]
+    xx, yy, xy = sum(x * x for x, _ in off), sum(y * y for _, y in off), sum(x * y for x, y in off)
+    area = xx * yy - xy * xy
+    if area <= _IN_LINE * (xx + yy) ** 2:
+        rows = np.array([[1.0] * count, [x for x, _ in picks], [y for _, y in picks]])
+        pulls: list[float] = np.linalg.lstsq(rows, load_kg * np.array([1.0, *center]), rcond=None)[0].tolist()
+        return tuple(pulls)
+    out_x, out_y = center[0] - mid_x, center[1] - mid_y
+    by_x, by_y = load_kg * (out_x * yy - out_y * xy) / area, load_kg * (out_y * xx - out_x * xy) / area
+    return tuple(load_kg / count + by_x * x + by_y * y for x, y in off)
 
 
 def check_hanging(
@@ -134,22 +154,22 @@ def check_hanging(
 
     def worst(axis: int) -> PlateCheck:
         beam = plate.beam(axis, [pick[axis] for pick in picks], pulls_n)
-        stress_pa, moment_n_m, modulus_m3, pull_pa, at_m, by_strip = max(
+        bend = worst_bend(
             (
                 *_at_strips(plate, axis, beam, picks, pulls_n, sideways_n_m[axis]),
                 *_in_sections(plate, axis, beam),
             )
         )
         return PlateCheck(
-            stress_pa,
+            bend.stress_pa,
             first_crack_pa,
             required_factor,
             direction=DIRECTIONS[axis],
-            moment_n_m=moment_n_m,
-            modulus_m3=modulus_m3,
-            pull_pa=pull_pa,
-            at_m=at_m,
-            by_strip=by_strip,
+            moment_n_m=bend.moment_n_m,
+            modulus_m3=bend.modulus_m3,
+            pull_pa=bend.pull_pa,
+            at_m=bend.at_m,
+            by_strip=bend.by_strip,
         )
 
     return worst(0), worst(1)
@@ -248,18 +268,16 @@ def _at_strips(
     picks: Sequence[PlanPoint],
     pulls_n: Sequence[float],
     pull_n_m: Sequence[float],
-) -> Iterator[tuple[float, float, float, float, float, bool]]:
-    """(stress, moment, modulus, pull's part, place, True) at every pick and between every two rows."""
+) -> Iterator[Bend]:
+    """Bending of the strips at every pick and between every two rows."""
     flat, half_m = plate.flat, _half_m(plate.flat, axis)
     per_m = flat.thickness_m**2 / 6.0  # modulus of a meter of strip
 
-    def bent(
-        moment_n_m: float, strip: _Strip, width_m: float, at_m: float
-    ) -> Iterator[tuple[float, float, float, float, float, bool]]:
+    def bent(moment_n_m: float, strip: _Strip, width_m: float, at_m: float) -> Iterator[Bend]:
         if width_m > 0.0:
             own, modulus = moment_n_m * strip.share, width_m * per_m
             pull_pa = strip.pull_n_m / modulus
-            yield abs(own) / modulus + pull_pa, own, modulus, pull_pa, at_m, True
+            yield Bend(abs(own) / modulus + pull_pa, at_m, own, modulus, pull_pa, by_strip=True)
 
     rows = _rows([pick[axis] for pick in picks], SIDE_PER_THICKNESS * flat.thickness_m)
     strips = [_strips(flat, axis, picks, row, pulls_n, pull_n_m) for row in rows]
@@ -275,22 +293,20 @@ def _at_strips(
             start, end = max(low, stretch.from_m), min(high, stretch.to_m)
             if end - start <= _SAME_M:
                 continue
-            for moment, at_m in beam.extreme_moments(start, end):
+            for moment, at_m in beam.turning_points(start, end):
                 for strip in (*strips[number], *strips[number + 1]):
                     yield from bent(moment, strip, strip.width_in(stretch.parts, half_m), at_m)
 
 
-def _in_sections(
-    plate: LoadedPlate, axis: int, beam: SupportedBeam
-) -> Iterator[tuple[float, float, float, float, float, bool]]:
-    """The same values for every whole net cross-section, where a cut-out may leave less than the strips."""
+def _in_sections(plate: LoadedPlate, axis: int, beam: SupportedBeam) -> Iterator[Bend]:
+    """Bending of every whole net cross-section, where a cut-out may leave less than the strips."""
     for stretch in plate.stretches[axis]:
         modulus = stretch.least_modulus_m3("flat")
-        for moment, at_m in beam.extreme_moments(stretch.from_m, stretch.to_m):
-            yield abs(moment) / modulus, moment, modulus, 0.0, at_m, False
+        for moment, at_m in beam.turning_points(stretch.from_m, stretch.to_m):
+            yield Bend(abs(moment) / modulus, at_m, moment, modulus)
     for at_m, modulus in plate.measured if axis == 0 else ():
         moment = beam.moment_n_m(at_m)
-        yield abs(moment) / modulus, moment, modulus, 0.0, at_m, False
+        yield Bend(abs(moment) / modulus, at_m, moment, modulus)
 
 
 def _rows(places_m: Sequence[float], apart_m: float) -> list[list[int]]:

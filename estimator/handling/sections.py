@@ -2,22 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations, pairwise
-from math import ceil
+from math import ceil, hypot
 from typing import Literal, cast
-
-import numpy as np
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import PlanPoint
 from geometry import shapes
 from geometry.arrays import Floats
-from geometry.cutouts import outlines_of
-from geometry.edges import clearances_m, edges_of, is_box, lie_apart, material_at, material_on, ring_distance_m
+from geometry.cutouts import Box, outlines_of
+from geometry.edges import (
+    box_around,
+    clearances_m,
+    edges_of,
+    is_box,
+    lie_apart,
+    material_at,
+    material_on,
+    ring_distance_m,
+)
+from geometry.plane import Region
 from geometry.sections import Section, weakest_section
 from geometry.shape import Plate
 from geometry.solid import Solid
@@ -109,10 +117,10 @@ def section_modulus(parts: Sequence[Rectangle], attitude: Lie) -> SectionModulus
     area_m2 = sum(width * (top - foot) for foot, top, width in spans)
     require_positive("area of the cross-section", area_m2, "m²")
     axis = sum(width * (top - foot) * (foot + top) / 2.0 for foot, top, width in spans) / area_m2
-    second = sum(
-        width * (top - foot) ** 3 / 12.0 + width * (top - foot) * ((foot + top) / 2.0 - axis) ** 2
-        for foot, top, width in spans
-    )
+    second = 0.0
+    for foot, top, width in spans:
+        deep, off = top - foot, (foot + top) / 2.0 - axis
+        second += width * (deep * deep * deep) / 12.0 + width * deep * (off * off)
     lowest, highest = min(foot for foot, _, _ in spans), max(top for _, top, _ in spans)
     return SectionModulus(area_m2, second, second / (axis - lowest), second / (highest - axis))
 
@@ -262,6 +270,8 @@ class FlatPiece:
     sides              names of the sides at low y, high y, low x and high x of its own plan
     face_up            whether its finished face is its top
     even               nothing but plate, openings and strips: no taper, rib, rim or worked edge
+    openings           the cut-outs of a rectangle where all are rectangles inside it and apart, from (along, across) to
+                       (along, across); None of any other plate
     """
 
     outline: tuple[PlanPoint, ...]
@@ -274,6 +284,7 @@ class FlatPiece:
     sides: tuple[str, str, str, str] = ("front", "back", "left", "right")
     face_up: bool = True
     even: bool = False
+    openings: tuple[Box, ...] | None = None
 
     @cached_property
     def length_m(self) -> float:
@@ -286,7 +297,16 @@ class FlatPiece:
     @cached_property
     def narrowest_strip_m(self) -> float | None:
         """The narrowest strip beside a cut-out; None without cut-outs."""
-        return narrowest_strip(self.outline, self.cutouts)
+        if self.openings is None:
+            return narrowest_strip(self.outline, self.cutouts)
+        widths = [
+            width for x0, y0, x1, y1 in self.openings for width in (x0, y0, self.length_m - x1, self.width_m - y1)
+        ]
+        widths += [
+            hypot(max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0))
+            for a, b in combinations(self.openings, 2)
+        ]
+        return min(widths, default=None)
 
     @cached_property
     def edges(self) -> Floats:
@@ -320,6 +340,8 @@ class FlatPiece:
     @cached_property
     def cutout_spans_m(self) -> tuple[tuple[float, float], ...]:
         """(from, to) of each cut-out along the piece."""
+        if self.openings is not None:
+            return tuple((x0, x1) for x0, _, x1, _ in self.openings)
         return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in self.cutouts)
 
     @property
@@ -355,6 +377,7 @@ class FlatPiece:
             self.sides,
             face_up=self.face_up,
             even=self.even,
+            openings=None if self.openings is None else tuple((b, a, d, c) for a, b, c, d in self.openings),
         )
 
     def seen(self, point_m: Sequence[float]) -> PlanPoint:
@@ -373,8 +396,7 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
 
     A plate with square openings and deeper strips alone is measured by its own cross-sections: the same areas.
     """
-    rings = (np.asarray(ring) for ring in (flat.outline, *flat.cutouts))
-    if not flat.even or not all(is_box(ring) for ring in rings):
+    if not flat.even or flat.openings is None:
         return weakest_section(shape, "y" if flat.turned else "x")
     weakest = min(flat.stretches, key=lambda stretch: stretch.least_modulus_m3("flat"))
     modulus = section_modulus(weakest.parts, "flat")
@@ -421,37 +443,62 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     plate = shape.plate()
     if plate is None:
         return None
-    thickness_m, (outer, *openings) = plate.thickness_m, _rings(plate)
-    (x0, y0), (x1, y1) = outer.min(axis=0).tolist(), outer.max(axis=0).tolist()
-    length_m, width_m = solid.size_m[0], solid.size_m[1]
-    turned = width_m > length_m
-    drops = []
-    for strip in plate.strips:
-        if strip.depth_m <= thickness_m:
-            continue
-        axis, high = divmod(plate.sides.index(strip.side), 2)
-        ends_m = (x1 - x0, y1 - y0)
-        across_m = ends_m[1 - axis]
-        low_m = across_m - strip.thickness_m if high else 0.0
-        box = (0.0, low_m, ends_m[axis], low_m + strip.thickness_m)
-        if (axis == 1) != turned:
-            box = (box[1], box[0], box[3], box[2])
-        drops.append(DeepStrip(*box, strip.depth_m))
-    outline, *cutouts = (
-        tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring.tolist()) for ring in (outer, *openings)
-    )
+    turned = solid.size_m[1] > solid.size_m[0]
+    boxes = _boxes(plate)
+    rings: list[tuple[PlanPoint, ...]]
+    if boxes is not None:
+        rings = [((x0, y0), (x1, y0), (x1, y1), (x0, y1)) for x0, y0, x1, y1 in boxes]
+    else:
+        rings = [tuple((x, y) for x, y in ring.tolist()) for ring in _rings(plate)]
+    x0, y0 = (min(places) for places in zip(*rings[0], strict=True))
+    x1, y1 = (max(places) for places in zip(*rings[0], strict=True))
+    outline, *cutouts = (tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring) for ring in rings)
+    if boxes is not None:
+        boxes = [
+            (a - y0, b - x0, c - y0, d - x0) if turned else (b - x0, a - y0, d - x0, c - y0) for b, a, d, c in boxes
+        ]
     return FlatPiece(
         outline,
         tuple(cutouts),
-        thickness_m,
-        tuple(drops),
+        plate.thickness_m,
+        tuple(_drops(plate, (x1 - x0, y1 - y0), turned=turned)),
         turned,
         (x0, y0),
         plate.left_out,
         plate.sides,
         face_up=plate.face_up,
         even=plate.even,
+        openings=None if boxes is None else tuple(boxes[1:]),
     )
+
+
+def _boxes(plate: Plate) -> list[Box] | None:
+    """Outline and openings of a rectangle with openings that are rectangles inside it and apart; else None."""
+    if isinstance(plate.outline, Region):
+        outer = plate.outline.outer.points
+        if plate.outline.holes or plate.outline.outer.bulges is not None or not is_box(outer):
+            return None
+        boxes = [(*outer.min(axis=0).tolist(), *outer.max(axis=0).tolist())]
+    else:
+        boxes = [(0.0, 0.0, *plate.outline)]
+    for cutout in plate.cutouts:
+        if cutout.box is None:
+            return None
+        boxes.append(cutout.box)
+    return boxes if lie_apart(boxes[0], boxes[1:]) else None
+
+
+def _drops(plate: Plate, ends_m: tuple[float, float], *, turned: bool) -> Iterator[DeepStrip]:
+    """Strips of a plate, its outer size given, that are deeper than it."""
+    for strip in plate.strips:
+        if strip.depth_m <= plate.thickness_m:
+            continue
+        axis, high = divmod(plate.sides.index(strip.side), 2)
+        low_m = ends_m[1 - axis] - strip.thickness_m if high else 0.0
+        box = (0.0, low_m, ends_m[axis], low_m + strip.thickness_m)
+        if (axis == 1) != turned:
+            box = (box[1], box[0], box[3], box[2])
+        yield DeepStrip(*box, strip.depth_m)
 
 
 def _rings(plate: Plate) -> list[Floats]:
@@ -460,7 +507,7 @@ def _rings(plate: Plate) -> list[Floats]:
     cuts = [cutout.ring(CHORD_M) for cutout in plate.cutouts]
     if not cuts:
         return rings
-    if len(rings) == 1 and is_box(rings[0]) and lie_apart(rings[0], cuts):
+    if len(rings) == 1 and is_box(rings[0]) and lie_apart(box_around(rings[0]), [box_around(cut) for cut in cuts]):
         return [*rings, *cuts]
     import shapely
 

@@ -205,7 +205,7 @@ def _placed_pads(
             if not lying[number]:
                 continue
             points = tuple((flat.length_m * x, flat.width_m * y) for x, y in grid)
-            pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg).tolist()
+            pulls_kg = balanced_shares(points, [load_kg / count] * count, middle, load_kg)
             within = min(pulls_kg) > 0.0 and max(pulls_kg) <= capacity_of_one_kg
             if not within or not _balance(points, pulls_kg, middle):
                 continue

@@ -9,6 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from geometry.edges import (
+    box_around,
     clearances_m,
     edges_of,
     lie_apart,
@@ -69,8 +70,8 @@ def test_rings_lie_as_far_apart_as_by_shapely() -> None:
 
 
 def test_openings_apart_are_told_from_those_that_meet() -> None:
-    box = np.array([(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)])
-    first, second = (np.array(ring) for ring in HOLES)
-    assert lie_apart(box, [first, second])
-    assert not lie_apart(box, [first, first + 0.1])
-    assert not lie_apart(box, [first - (0.6, 0.0)]), "it touches the edge"
+    first, second = (box_around(np.array(ring)) for ring in HOLES)
+    outer = (0.0, 0.0, 2.0, 1.0)
+    assert lie_apart(outer, [first, second])
+    assert not lie_apart(outer, [first, (0.7, 0.3, 1.0, 0.6)])
+    assert not lie_apart(outer, [(0.0, 0.2, 0.3, 0.5)]), "it touches the edge"
