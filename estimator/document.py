@@ -7,8 +7,9 @@ date beside a day, the packs beside the need.
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import isnan
 from typing import Any, TypeVar
+
+import numpy as np
 
 from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing, PieceCuring
@@ -16,8 +17,8 @@ from estimator.estimate import Estimate, PieceEstimate, lot_lines
 from estimator.explain import workings_of
 from estimator.handling import Handling
 from estimator.mix import MixDesign
-from estimator.mixes import CastIn, Comparison
-from estimator.money import round2
+from estimator.mixes import CastIn, Comparison, Floats
+from estimator.money import GUARD_DECIMALS
 from estimator.packaging.consumables import ConsumableOrder
 from estimator.packaging.forms import FORM_BOARD, FORM_MATERIAL
 from estimator.packaging.materials import MaterialOrder, cost_per_m3
@@ -193,17 +194,25 @@ def _piece(piece: PieceEstimate) -> Document:
 
 def _weight(weight: Weight) -> Document:
     return {
-        **{
-            key: getattr(weight, key)
-            for key in ("fresh_kg", "demould_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg")
-        },
-        "centre_of_gravity_m": list(weight.center_of_gravity_m),
+        "fresh_kg": weight.fresh_kg,
+        "demould_kg": weight.demould_kg,
+        "installed_kg": weight.installed_kg,
+        "low_kg": weight.low_kg,
+        "high_kg": weight.high_kg,
+        "lift_kg": weight.lift_kg,
+        "turn_kg": weight.turn_kg,
+        "centre_of_gravity_m": weight.center_of_gravity_m,
         "stages": {
-            stage: table(band) | {"centre_of_gravity_m": list(weight.centers_m[stage])}
+            stage: {
+                "low_kg": band.low_kg,
+                "nominal_kg": band.nominal_kg,
+                "high_kg": band.high_kg,
+                "centre_of_gravity_m": weight.centers_m[stage],
+            }
             for stage, band in weight.by_stage.items()
         },
         "filled_kg": weight.filled_kg,
-        "assumptions": list(weight.assumptions),
+        "assumptions": weight.assumptions,
     }
 
 
@@ -239,7 +248,7 @@ def _comparison(comparison: Comparison) -> Document:
             "installed_density_kg_m3": curve.installed_density_kg_m3,
             "cost_per_m3": curve.cost_per_m3,
             "job_fresh_kg": comparison.curve_job_kg,
-            "job_cost": [_cents(cost) for cost in comparison.curve_job_cost.tolist()],
+            "job_cost": _cents(comparison.curve_job_cost),
             "floats_from": curve.floats_from,
         },
     }
@@ -247,24 +256,20 @@ def _comparison(comparison: Comparison) -> Document:
 
 def row_document(row: CastIn, marks: tuple[str, ...]) -> Document:
     """One mix of a comparison, with each piece cast in it."""
-    columns = zip(marks, row.fresh_kg, row.installed_kg, row.high_kg, row.cost, strict=True)
+    columns = (row.fresh_kg.tolist(), row.installed_kg.tolist(), row.high_kg.tolist(), _cents(row.cost))
     return table(row) | {
         "pieces": [
-            {
-                "mark": mark,
-                "fresh_kg": float(fresh_kg),
-                "installed_kg": float(installed_kg),
-                "high_kg": float(high_kg),
-                "cost": _cents(float(cost)),
-            }
-            for mark, fresh_kg, installed_kg, high_kg, cost in columns
+            {"mark": mark, "fresh_kg": fresh_kg, "installed_kg": installed_kg, "high_kg": high_kg, "cost": cost}
+            for mark, fresh_kg, installed_kg, high_kg, cost in zip(marks, *columns, strict=True)
         ]
     }
 
 
-def _cents(amount: float) -> float | None:
-    """Money to the cent, None where a price is missing."""
-    return None if isnan(amount) else float(round2(amount))
+def _cents(amounts: Floats) -> list[float]:
+    """Money to the cent as `round2` rounds it, all amounts at once; nan, which JSON writes as null, without a price."""
+    hundredths = np.round(np.round(amounts, GUARD_DECIMALS) * 100.0, GUARD_DECIMALS - 2)
+    rounded: list[float] = (np.floor(hundredths + 0.5) / 100.0).tolist()
+    return rounded
 
 
 def _pours(estimate: Estimate) -> list[Document]:

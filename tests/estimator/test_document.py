@@ -6,10 +6,13 @@ from math import ceil, floor
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from estimator.commands.jobs import estimate_file
-from estimator.document import Document, to_document, to_json
+from estimator.document import Document, _cents, to_document, to_json
 from estimator.explain import workings_of_figure
 from estimator.intake.json_schema import json_schema
 from estimator.money import round2
@@ -268,3 +271,8 @@ def test_every_warning_of_the_document_has_an_id_that_the_schema_lists(document:
         assert warning.keys() == {"id", "text"}
         assert warning["id"] in listed
     assert listed == sorted(set(listed))
+
+
+@given(st.lists(st.one_of(st.floats(0.0, 1e7), st.integers(0, 10**9).map(lambda thousandths: thousandths / 1000))))
+def test_a_column_of_money_is_rounded_as_each_amount_is(amounts: list[float]) -> None:
+    assert _cents(np.array(amounts)) == [float(round2(amount)) for amount in amounts]
