@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heappop, heappush
-from math import sqrt
+from math import inf, sqrt
 from typing import Any
 
 import numpy as np
@@ -100,9 +100,15 @@ def ring_m(plan: Any, wall_m: float | None) -> float:
     return circle_m(plan)
 
 
-def circle_m(plan: Any) -> float:
-    """Diameter of the largest circle in a plane region."""
+def circle_m(plan: Any, enough_m: float = inf) -> float:
+    """Diameter of the largest circle in a plane region; of one that holds a circle of `enough_m`, that.
+
+    A slab is far wider than thick, so that a look at any place well inside of it mostly does.
+    """
     parts = [part for part in shapely.get_parts(plan) if part.area > 0.0]
+    places = [part.representative_point() for part in parts]
+    if 2.0 * float(shapely.distance(shapely.boundary(parts), places).max()) >= enough_m + 2.0 * CIRCLE_TOLERANCE_M:
+        return enough_m
     return max(2.0 * float(shapely.maximum_inscribed_circle(part, CIRCLE_TOLERANCE_M).length) for part in parts)
 
 

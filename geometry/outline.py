@@ -140,7 +140,7 @@ class Outline(SlicedShape):
         if openings:
             cut = shapely.union_all([opening.polygon(CIRCLE_TOLERANCE_M) for opening in openings])
             plan = shapely.difference(plan, cut)
-        return Inscribed(min(self.thickness_m, circle_m(plan)))
+        return Inscribed(min(self.thickness_m, circle_m(plan, self.thickness_m)))
 
     def outside_m(self, at_m: Vector, solid: Solid) -> Vector:
         x, y, _ = at_m

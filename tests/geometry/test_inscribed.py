@@ -4,11 +4,12 @@ from math import sqrt
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry import shapes
-from geometry.inscribed import CORNER_OF_THREE, SAMPLED_TOLERANCE, behind_rib_m, corner_m
+from geometry.inscribed import CORNER_OF_THREE, SAMPLED_TOLERANCE, behind_rib_m, circle_m, corner_m
 
 
 def diameter(shape: shapes.Shape) -> float:
@@ -86,3 +87,15 @@ def test_turned_and_drawn_shapes() -> None:
 def test_a_rib_never_makes_a_skin_thinner(skin: float, width: float, ways: int) -> None:
     found = behind_rib_m(skin, width, 0.1, ways)
     assert skin <= found <= 0.1 + 1e-12
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(*[st.floats(0.0, 0.2)] * 2, *[st.floats(0.005, 0.15)] * 2), min_size=1, max_size=4),
+    st.floats(0.002, 0.12),
+)
+def test_a_circle_that_is_large_enough_is_found_as_the_largest_would_be(
+    rectangles: list[tuple[float, float, float, float]], enough_m: float
+) -> None:
+    plan = shapely.union_all([shapely.box(x, y, x + length, y + width) for x, y, length, width in rectangles])
+    assert min(circle_m(plan, enough_m), enough_m) == min(circle_m(plan), enough_m)
