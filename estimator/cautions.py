@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from math import ceil, isfinite
@@ -23,6 +22,7 @@ from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from geometry.files import packaged
+from geometry.frozen import frozen
 
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 LONG_CARRY_M = 10.0  # HSE INDG143
@@ -31,7 +31,7 @@ SILICA_KINDS = frozenset({"sand", "cement", "pozzolan"})
 FINE_KINDS = frozenset({"pozzolan", "pigment"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Facts:
     """Facts of one piece that decide its cautions. None: not given, or not worked out."""
 
@@ -78,7 +78,7 @@ class Facts:
     heat_added: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Condition:
     """Meaning of a name in `when`, and the function that returns the reason why it holds, or None."""
 
@@ -294,7 +294,7 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Contents:
     """What the mixes of a build-up hold."""
 
@@ -412,7 +412,7 @@ SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "note")
 _KEYS = ("id", "when", "severity", "text", "why", "source")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caution:
     """One entry of the catalog."""
 
@@ -424,7 +424,7 @@ class Caution:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AppliedCaution:
     """A caution, and the reason why it applies to each piece, by piece mark."""
 

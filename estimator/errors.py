@@ -1,12 +1,12 @@
 """Faults of the input, told so that a caster can fix them: one clear line each, all at once."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from geometry.errors import FaultError as FaultError
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fault:
     """One problem of the input: which file, where in it, what is wrong, how to fix it.
 

@@ -1,7 +1,7 @@
 """A job, stage by stage: the table of contents of an estimate."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from estimator.batching import Batching, plan_batches
@@ -32,12 +32,13 @@ from estimator.pricing import (
 )
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off
 from estimator.weight import Weight, weigh_all
+from geometry.frozen import frozen
 
 COLOURING: tuple[MaterialKind, ...] = ("cement", "pozzolan", "sand", "pigment")
 """Kinds whose lot shows in a face. Beads, fibre and admixture lie inside the paste."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CountedStock:
     """What of the shelf counts for a job, by material, and what was left out and why."""
 
@@ -117,7 +118,7 @@ def _mineral(materials: Mapping[str, Material]) -> list[str]:
 Part = tuple[PieceTakeoff, Weight, Handling]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceEstimate:
     """Everything known of one mark; weights and prices are of one piece unless said."""
 
@@ -144,7 +145,7 @@ class PieceEstimate:
         return self.weight.in_place_kg / self.taken.plan.net_m2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Estimate:
     """The finished estimate: what every report reads."""
 

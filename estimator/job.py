@@ -7,7 +7,7 @@ not give has its catalog default by then, so that no stage holds a default of it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -45,6 +45,7 @@ from estimator.keys import (
 from estimator.notices import Notice
 from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
 from estimator.workshop import Method, Settings, fresh_mix, room_air
+from geometry.frozen import frozen
 
 if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
@@ -97,7 +98,7 @@ class PriceBreak:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pack:
     """One way in which a material is sold. Volume has become mass: by bulk density (granular) or density (liquid)."""
 
@@ -116,7 +117,7 @@ class Pack:
     dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Material:
     """A material as stocked. Densities are of dry material, of the product for liquids."""
 
@@ -140,7 +141,7 @@ class Material:
     usual_air: tuple[float, float] | None = None  # low and high, of a mix of this light aggregate with an air entrainer
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mix:
     """A mix as written: shares of counted dry mass = cementitious + sand-equivalent.
 
@@ -415,7 +416,7 @@ class InPlace:
     ] = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """One piece mark and how often it is cast."""
 
@@ -471,7 +472,7 @@ class Measure:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Workshop(Settings):
     """How this workshop works. Every figure comes from the catalog unless the job gives its own."""
 
@@ -566,7 +567,7 @@ class PriceTable:
             raise FaultError("", what, "Write less than 1.")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PriceTerms(PriceTable):
     """Terms of the price with those of the shop's settings.
 
@@ -580,7 +581,7 @@ class PriceTerms(PriceTable):
     valid_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StockLot:
     """What is on the shelf of one lot of a material."""
 
@@ -588,7 +589,7 @@ class StockLot:
     lot: str  # "" where it is not known
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Business:
     """The workshop as its papers name it; empty where it has not said."""
 
@@ -620,7 +621,7 @@ class SignOffs:
     template: Annotated[Date | None, Key("Day on which the client signed the template.", "2026-03-19", UNSIGNED)] = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Job:
     """Everything that an estimate needs."""
 
@@ -668,7 +669,7 @@ class Job:
             return None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Alternative:
     """Another way to make the job, whole."""
 
@@ -677,7 +678,7 @@ class Alternative:
     job: Job
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Option:
     """What the client may add to the job: a lump sum before tax, or the job with it. Taken, it is in the job."""
 
@@ -688,7 +689,7 @@ class Option:
     job: Job | None  # the job with it; None for a lump sum, and for one that is taken
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
     """A change order: the job before and after it. Signed, it is in the job; the days are beyond the calendar's."""
 

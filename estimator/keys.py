@@ -6,7 +6,7 @@ file. The JSON Schema describes every key in the same words.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import date, datetime
 from functools import cache
 from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
@@ -15,6 +15,7 @@ from estimator.errors import FaultError
 from estimator.names import in_document_spelling, tidy
 from estimator.workshop import SUFFIXES
 from geometry.errors import UNIT_M
+from geometry.frozen import frozen
 
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
 OF_TABLE = "."  # begins the key of a fault that is of the whole table which holds the value read
@@ -24,7 +25,7 @@ DEAREST = 1e9  # beyond it cents are not kept exactly
 UnitName = Literal["mm", "cm", "m", "in", "ft"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Key:
     """What a key means to whoever writes a job file.
 
@@ -62,7 +63,7 @@ def table(*, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
     """
 
     def decorate(cls: type[T]) -> type[T]:
-        made = dataclass(frozen=True, slots=True, kw_only=kw_only)(cls)
+        made = frozen(kw_only=kw_only)(cls)
         config = {"extra": "forbid", "str_strip_whitespace": True, "alias_generator": lambda name: key_of(made, name)}
         made.__pydantic_config__ = config  # type: ignore[attr-defined]
         TABLES.append(made)
@@ -91,7 +92,7 @@ def _without_unit(name: str) -> str:
 _UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quantity:
     """Text with its unit, read into SI by the grammar of `estimator.units`.
 
@@ -121,7 +122,7 @@ class Quantity:
         return {"type": "string", "examples": [self.example], KIND: f"{self.kind.replace('-', ' ')} with its unit"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """A bare number, or text with %; a share ends at 1, a ratio need not."""
 
@@ -147,7 +148,7 @@ class Share:
         return {"type": ["number", "string"], "examples": [0.34 if self.above_one else 0.07], KIND: kind}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VolumeDose:
     """Dose of a liquid as its maker writes it: volume of product per mass of cementitious, m³/kg."""
 
@@ -191,7 +192,7 @@ class DensityOrFill:
         return {"type": "string", "examples": ["100 lb/ft^3", FILL], KIND: 'density with its unit, or "fill"'}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Checked:
     """A plain value that `check` sees first; it returns the value to take, or raises FaultError.
 
@@ -212,7 +213,7 @@ class Checked:
         return {**handler(core), **dict(self.form), "examples": [self.example], KIND: self.kind}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class After:
     """A check of a value that was read: what is wrong and how to fix it, or None; `of_table`: of its table with it."""
 
@@ -231,7 +232,7 @@ class After:
         return core_schema.no_info_after_validator_function(self._checked, handler(source))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AtLeast:
     """The fewest entries of a list."""
 
@@ -241,7 +242,7 @@ class AtLeast:
         return {**handler(source), "min_length": self.count}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Coordinates:
     """A place, or a list of places: each coordinate a quantity, or a bare number in the table's key `unit`.
 
@@ -274,7 +275,7 @@ class Coordinates:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Text:
     """Text of one character or more, in which nothing is hidden."""
 

@@ -1,7 +1,6 @@
 """What an estimate says of its mixes beside their recipes: bands, early stops, strengths, other mixes."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from math import isnan
 
@@ -31,13 +30,14 @@ from estimator.packaging.materials import price_per_kg
 from estimator.strength import FlexuralStrength, flexural_strengths
 from estimator.takeoff import Takeoff
 from estimator.weight import thickness_spread
+from geometry.frozen import frozen
 
 Floats = NDArray[np.float64]
 
 USUAL_REPLACEMENTS = (0.0, 0.25, 0.45, 0.65, 0.85, 1.0)  # of the sand by loose volume: the series of the catalog
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Swappable:
     """The pieces of a job, each split into what is cast in the mixes compared and the rest; arrays of shape (n,).
 
@@ -67,7 +67,7 @@ class Swappable:
         return cls((), *np.zeros((10, 0)))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CastIn:
     """The pieces cast in one mix; arrays of shape (n,), of one piece, inserts in.
 
@@ -87,7 +87,7 @@ class CastIn:
     cost: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Comparison:
     """A mix of the job, beside the same with other shares of its sand replaced."""
 
@@ -196,7 +196,7 @@ def compare_replacements(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Series:
     """A mix with other shares of its sand replaced.
 
@@ -231,7 +231,7 @@ def prices_of(materials: Mapping[str, Material]) -> dict[str, float]:
 SECOND_WATER_USED = (0.5, 0.0)  # of the water held back: what a caster asks who stops before all of it is in
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EarlyStop:
     """The mix if only a share of the water held back goes in."""
 
@@ -239,7 +239,7 @@ class EarlyStop:
     stopped: StoppedEarly
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixFacts:
     """What is told of one mix of the job.
 

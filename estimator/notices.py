@@ -1,7 +1,8 @@
 """Warnings about a job that can be estimated: a stable id that programs rely on, and the text that people read."""
 
-from dataclasses import dataclass
 from typing import Literal, get_args
+
+from geometry.frozen import frozen
 
 NoticeId = Literal[
     "absorbent-aggregate",
@@ -62,7 +63,7 @@ NoticeId = Literal[
 NOTICE_IDS: tuple[str, ...] = get_args(NoticeId)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Notice:
     """One warning.
 

@@ -6,7 +6,7 @@ torn line: it is told and left out, and what was written before and after it cou
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
 from typing import Any, ClassVar, Literal
@@ -16,12 +16,13 @@ from estimator.disk import append_line
 from estimator.errors import FaultError
 from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume, table
 from geometry.files import read_bytes
+from geometry.frozen import frozen
 
 SCHEMA = "cast-record/1"
 _OWN_KEYS = ("schema", "kind", "at")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Record:
     """One thing written down.
 
@@ -35,7 +36,7 @@ class Record:
     values: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Records:
     """All that is written down for a job, oldest first, and what of it could not be read."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import sqrt
 from typing import TypeAlias
 
@@ -17,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from estimator.errors import FaultError
+from geometry.frozen import frozen
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -31,7 +31,7 @@ FIT_WINDOW = (0.10, 0.30)
 """Part of the highest load over which the first slope of a curve is fitted: past seating, before the first crack."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Coupon:
     """One beam tested in third-point bending.
 
@@ -76,7 +76,7 @@ class Coupon:
         return third_point_stress_pa(self.limit_load_n, self.span_m, self.width_m, self.depth_m)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spread:
     """Statistics of one strength over a set of coupons.
 
@@ -97,7 +97,7 @@ class Spread:
         return self.deviation_pa / self.mean_pa
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FlexuralStrength:
     """What the coupons of one pour at one age show.
 

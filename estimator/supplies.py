@@ -1,11 +1,12 @@
 """What a job buys beside its mixes, from whom and on which terms; amounts in the job's currency."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Annotated, Any, Literal
 
 from estimator.errors import FaultError
 from estimator.keys import Count, Coverage, Key, Mass, Name, Price, Ratio, WholeNumber, table
+from geometry.frozen import frozen
 
 FormKind = Literal["melamine", "rubber", "glass-fibre"]
 Basis = Literal["form-area", "finished-area", "edge-length", "piece"]
@@ -20,7 +21,7 @@ class MassStep:
     price: Annotated[Price, Key("Price of each step begun, in the job's currency.", 14.0)]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PerMass:
     """A price for each kilogram, written as the price of a step of mass."""
 
@@ -119,7 +120,7 @@ class Rate:
             raise FaultError("", what, 'Set basis = "form-area" or "finished-area", or remove it.')
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Taken:
     """What one piece asks of a consumable: so much of it, or by a rate."""
 
@@ -130,7 +131,7 @@ class Taken:
     waste: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SampleOrder:
     """Samples that the client sees first, really cast and sealed.
 

@@ -7,7 +7,6 @@ the form is a figure of its own, with the boards on: often the heaviest lift of 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import islice
 from typing import Literal
@@ -23,6 +22,7 @@ from estimator.workings import Formula, Working, figure
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Floats, Ints
+from geometry.frozen import frozen
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
@@ -40,7 +40,7 @@ BOARDS = Formula(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WeightBand:
     """A weight with its low and high side, kg."""
 
@@ -49,7 +49,7 @@ class WeightBand:
     high_kg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tolerance:
     """Tolerances of a piece as fractions: of density, and of thickness (tolerance over thickness).
 
@@ -81,7 +81,7 @@ class Tolerance:
         }
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Tolerances:
     """Tolerances of many pieces, a column (n,) for each field of a Tolerance."""
 
@@ -114,7 +114,7 @@ def _tolerance(density: float, thickness: float, low_air: float, high_air: float
         return error
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weight:
     """Weights of one piece, inserts in, at every stage of its life.
 
@@ -261,7 +261,7 @@ def weigh_all(
     return list(map(Weight, *columns))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Layers:
     """The layers of many pieces, piece after piece, as columns.
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, floor, sqrt
 from types import CodeType, FunctionType
 from typing import Any
 
 from estimator.money import round2
+from geometry.frozen import frozen
 
 SIGNS = str.maketrans({"·": "*", "−": "-", "^": "**"})  # of printed arithmetic, as Python writes them
 
@@ -33,7 +33,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
 Values = Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Working:
     """One figure of the estimate document with the way to it.
 
@@ -51,7 +51,7 @@ class Working:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Formula:
     """A formula that a kernel calls and a working shows.
 

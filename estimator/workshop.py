@@ -6,12 +6,13 @@ keys. The key is the field's name without its unit, unless `key` says otherwise.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import cache
 from typing import Annotated, Literal, get_args
 
 from estimator.constants import DAY_S, HOUR_S, fahrenheit
 from estimator.names import in_document_spelling
+from geometry.frozen import frozen
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Kind = Literal[
@@ -160,7 +161,7 @@ LIGHTER = "so that moving would make it lighter"
 VDI = "the practice of VDI/BV-BS 6205"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Setting:
     """What a key of the shop's settings means.
 
@@ -192,7 +193,7 @@ def settings_of(section: type) -> tuple[tuple[str, str, Setting], ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Waste:
     """What is lost of each layer by how it is placed, as a share of the volume cast."""
 
@@ -207,7 +208,7 @@ class Waste:
         return share
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mixing:
     """How batches are mixed."""
 
@@ -229,7 +230,7 @@ class Mixing:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placing:
     """How fast a crew places, and how long layers may wait for each other."""
 
@@ -266,7 +267,7 @@ class Placing:
         return thickness
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HandlingSettings:
     """Limits, factors and sizes by which pieces are carried, lifted, hung and stood."""
 
@@ -397,7 +398,7 @@ class HandlingSettings:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Transport:
     """Trucks, pallets and racks; their own rating plates govern."""
 
@@ -422,7 +423,7 @@ class Transport:
     crate_kg_m2: Annotated[float, Setting("areal-mass", "Weight of a crate per area of the piece.")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CuringSettings:
     """Where pieces harden, and what the verdicts on heat, cold and drying go by."""
 
@@ -530,7 +531,7 @@ class CuringSettings:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CementSettings:
     """The cement that the heat model assumes where a material gives no analysis: shares by mass, and its fineness."""
 
@@ -544,7 +545,7 @@ class CementSettings:
     blaine_m2_kg: Annotated[float, Setting("specific-surface", "Blaine fineness.")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FormSettings:
     """Forms, coupons and samples."""
 
@@ -570,7 +571,7 @@ class FormSettings:
     samples: Annotated[float, Setting("count", "Samples cast where the job orders some without a number.")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sizes:
     """Sizes beyond which a job is asked whether it means them; none says that a piece is strong enough."""
 
@@ -587,7 +588,7 @@ class Sizes:
     insert_overhang_m: Annotated[float, Setting("length", "How far an insert's center may lie outside the concrete.")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Labor:
     """Rates of pay, and hours as the shop expects them."""
 
@@ -640,7 +641,7 @@ class Labor:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Equipment:
     """Hired equipment."""
 
@@ -649,7 +650,7 @@ class Equipment:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Freight:
     """Freight of what is bought, and delivery of what is made."""
 
@@ -660,7 +661,7 @@ class Freight:
     delivery: Annotated[float, Setting("amount", "One trip with finished pieces.", amount)]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class QuoteSettings:
     """Payment steps, allowances and ranges of a quote."""
 
@@ -688,7 +689,7 @@ class QuoteSettings:
     ballpark_thickness_m: Annotated[float, Setting("length", "Thickness of a ballpark quote that gives none.", amount)]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CalendarSettings:
     """Working hours, the floor, and the waits between steps."""
 
@@ -702,7 +703,7 @@ class CalendarSettings:
     floor_m2: Annotated[float, Setting("area", "Floor on which pieces can stand from pour to shipping.")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settings:
     """All settings of the shop by section of `[workshop]`."""
 

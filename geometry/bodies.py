@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,13 +12,14 @@ from numpy.typing import NDArray
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import FaultError
 from geometry.facets import components, edges_of
+from geometry.frozen import frozen
 
 _PAIRS_AT_ONCE = 1 << 21
 _DOUBTFUL_FACETS = 20_000_000  # hits on the rim of a facet are settled while all that costs no more than this
 _JUMP = 0.75  # of the winding number across a surface; along one it changes by a half
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Crossings:
     """Edges of a mesh that pierce its facets.
 
@@ -127,7 +128,7 @@ def _near(left: Floats, right: Floats, slack: float) -> Iterator[tuple[Ints, Int
             waiting.append((i, j, a[at : at + _PAIRS_AT_ONCE], b[at : at + _PAIRS_AT_ONCE]))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Boxes:
     """A complete binary tree of boxes over point sets that were put in order along a curve through space.
 
@@ -207,7 +208,7 @@ _INSIDE = 0.75
 _ASKEW = np.array([0.48, -0.36, 0.8])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Writes points, to about a thousandth of the mesh's size, and volumes in the file's unit."""
 
@@ -225,7 +226,7 @@ class Place:
         return f"{volume * self.unit_m**3 * 1e6:.4g} cm³"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Bodies:
     """Bodies facing outward, the inside-out ones turned, and the notes on them.
 
@@ -239,7 +240,7 @@ class Bodies:
     problems: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Nest:
     """How bodies lie to each other: `holds[i, j]` says that i holds j; `overlaps` are pairs that share a part."""
 

@@ -6,7 +6,7 @@ A plain box is a sum of cuboids. Any other is its outside less its cavity, both 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import combinations, pairwise
 from math import hypot, inf, pi, sqrt
@@ -18,6 +18,7 @@ import shapely
 from geometry.arrays import Floats, Vector
 from geometry.cuboids import Block, Thicknesses, block_of_boxes
 from geometry.errors import mm, require, require_dimensions
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, corner_m
 from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import TURN, flat_section, hull, manifold_of_stack
@@ -31,7 +32,7 @@ from geometry.views import STEPS, Axis, CrossSection, PlanArea, PlanView, sectio
 _ANGLES, _ANGLE_WEIGHTS = spread(0.0, pi / 2, *np.polynomial.legendre.leggauss(24))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DrainHole:
     """A round hole through the base of a box, about (x, y)."""
 
@@ -40,7 +41,7 @@ class DrainHole:
     y_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Box(Shape):
     """A planter, trough or plinth by its OUTER size.
 
@@ -297,7 +298,7 @@ class Box(Shape):
         return mesh
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Edge:
     """The edge of slices by direction, each (n slices, n directions).
 
@@ -313,7 +314,7 @@ class _Edge:
     steep: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoundedFrustum:
     """A body with four leaning sides about a central axis, every edge rolled round by a ball.
 
@@ -466,7 +467,7 @@ class RoundedFrustum:
         return 4 * (self.core_x(z) + self.core_y(z) + corner + ends)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BoxBody:
     """A box whose dimensions were found possible: outside less cavity less drain holes."""
 

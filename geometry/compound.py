@@ -7,7 +7,6 @@ is united as meshes.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, pairwise
 from typing import Any, Literal
@@ -18,6 +17,7 @@ import shapely
 from geometry.arrays import Floats, Ints, vector
 from geometry.errors import FaultError, require
 from geometry.facets import tally
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, sphere_in_facets
 from geometry.manifolds import moments_of_facets
 from geometry.plan import NEAR, Plan, united
@@ -59,7 +59,7 @@ FACETED = 1e-5
 """Relative error that a compound of faceted curves is held to."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """A shape moved so that its own origin lies at `at_m`."""
 
@@ -67,7 +67,7 @@ class Placed:
     at_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Compound(Shape):
     """Parts put together and taken away; what overlaps counts once."""
 
@@ -209,7 +209,7 @@ class Compound(Shape):
         return body
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class StackedBody:
     """A compound of upright parts: slices from the bottom up, and what of them is cast against the form."""
 

@@ -6,12 +6,12 @@ Rectangular and round openings of slabs are taken out as prisms, see `geometry.o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import FaultError
+from geometry.frozen import frozen
 from geometry.openings import Openings
 from geometry.solid import NOTHING, LayerPart, Solid, joint_depths
 from geometry.sums import Sums, cuboids
@@ -21,7 +21,7 @@ Thicknesses = tuple[float | None, ...]
 Band = tuple[Sequence[int], float, float]  # its sides in the order of the columns, depth from the face and thickness
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Plates:
     """Plates seen from their face, and bands behind them along the sides y = 0, y = width, x = 0, x = length.
 
@@ -111,7 +111,7 @@ def from_below(sums: Sums, height: Floats) -> Sums:
     return Sums(sums.volume, first + sums.volume[:, None] * lift, second)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Block:
     """The measures of plain shapes of one kind, a row a shape.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from math import cos, hypot, isfinite, radians, tan
 from typing import Any, Literal
@@ -13,6 +13,7 @@ import shapely
 
 from geometry.arrays import Floats
 from geometry.errors import mm, require, require_dimensions
+from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, ring_m
 from geometry.manifolds import flat_section, manifold_of_stack
 from geometry.plan import OFFSET_TOLERANCE, Path, Plan, fan, inside_plan, ring_plan, united, within_reach
@@ -46,7 +47,7 @@ ROUND = 256
 _LAID_DOWN = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extrusion(Shape):
     """A moulding: a profile carried along x.
 
@@ -232,7 +233,7 @@ class Extrusion(Shape):
         return mesh
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class ExtrusionBody:
     """An extrusion whose dimensions were found possible.
 

@@ -9,13 +9,13 @@ Blocks are added up one by one, so that a file of any length needs the memory of
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.arrays import Block, Flags, Floats, Ints
+from geometry.frozen import frozen
 
 Hashes = NDArray[np.uint64]
 
@@ -24,7 +24,7 @@ _MIX_1, _MIX_2, _SECOND = (np.uint64(k) for k in (0xBF58476D1CE4E5B9, 0x94D049BB
 _S29, _S32 = np.uint64(29), np.uint64(32)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Tally:
     """Sums over facets, in their own unit, about a `reference` point near them.
 
@@ -234,7 +234,7 @@ def components(count: int, left: Ints, right: Ints) -> Ints:
     return np.asarray(np.unique(root, return_inverse=True)[1], dtype=np.int64)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Edges:
     """The undirected edges of a surface and who uses them.
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from importlib import resources
 from io import BytesIO, FileIO
 from pathlib import Path
 from zipfile import BadZipFile, ZipFile
 
 from geometry.errors import FaultError
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limits:
     """How much is read of one file.
 
@@ -41,7 +41,7 @@ def packaged(package: str, name: str) -> bytes:
     return resources.files(package).joinpath(name).read_bytes()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InputFile:
     """A drawing or a mesh to be read, by its path or by its bytes.
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 
 from geometry.arrays import Flags, Floats, Ints
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Triangles:
     """Triangles with what their distances need, in any one unit of length.
 
@@ -91,7 +92,7 @@ _COPLANAR = 1e-9
 _PARALLEL = 1e-12  # of the cosine
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Plane:
     """A plane that leaves a solid open: its unit normal looks out of the solid along an axis."""
 
@@ -100,7 +101,7 @@ class Plane:
     offset: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Hollow:
     """The measure of a hollow.
 
@@ -119,7 +120,7 @@ class Hollow:
     error: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Surface:
     """Triangles about the middle of the box, the open planes, and what tells where one plane alone is nearest.
 
@@ -178,7 +179,7 @@ class _Sums:
         )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Filled:
     """Of cells cut by a plane: the share filled, where that balances from the center, the area of all cuts."""
 
@@ -234,7 +235,7 @@ def hollow(
     return Hollow(result.volume, result.first, result.second, middle, result.surface, error)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Cells:
     """Cells of one size, (m, 3) centers, and pairs of a cell and a triangle that may be nearest to part of it."""
 
@@ -243,7 +244,7 @@ class _Cells:
     pair_triangle: Ints
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Survey:
     """What is known at the centers of cells: (m,) below, the depth below the surface, negative outside.
 

@@ -7,7 +7,6 @@ shape has them; a plane's largest circle to CIRCLE_TOLERANCE_M; meshes and compo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heappop, heappush
 from math import inf, sqrt
@@ -17,6 +16,7 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Flags, Floats, Ints
+from geometry.frozen import frozen
 from geometry.hollow import Triangles, nearest_on
 
 CIRCLE_TOLERANCE_M = 1e-5
@@ -39,7 +39,7 @@ CORNER_OF_THREE = 2.0 * sqrt(3.0) / (1.0 + sqrt(3.0))
 """Diameter over thickness where three plates of one thickness meet: the most that an even wall can have."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Inscribed:
     """Diameter of the largest sphere inside a solid, m.
 
@@ -149,7 +149,7 @@ def _sphere_in(vertices: bytes, facets: bytes) -> float:
     return 2.0 * deepest
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Samples:
     """Points of a surface: samples (k, 3) with their facets, and the corners, in a tree that finds the nearest.
 

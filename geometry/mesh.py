@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Literal, TypeAlias
 
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError, mm, require
+from geometry.frozen import frozen
 from geometry.inscribed import CORNER_OF_THREE, Inscribed, sphere_in_facets
 from geometry.mesh_file import MeshMeasure
 from geometry.plan import regions_of_area, united
@@ -45,7 +46,7 @@ _NOTHING = 1e-9
 WALL_DRAWN = "the wall is drawn square to this section"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class MeshBody(Shape):
     """A closed mesh as it was measured while read; a shell or a part of a compound also keeps its facets.
 

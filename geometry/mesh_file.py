@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +11,7 @@ from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
 from geometry.errors import FaultError, unit_name
 from geometry.facets import Tally, nothing, tally, tally_blocks
 from geometry.files import InputFile
+from geometry.frozen import frozen
 from geometry.readers.meshes import MeshFile, open_mesh
 from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unlooked
 
@@ -22,7 +22,7 @@ _NO_VOLUME = 1e-12
 """Volume per (area · diagonal) below which a closed mesh is flat: rounding alone leaves about 1e-15."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeshMeasure:
     """The measure of the solid that a mesh encloses.
 

@@ -7,13 +7,13 @@ edge, a drop, a rim or another opening is left to `geometry.slices`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 
 from geometry.arrays import Flags, Floats, Ints
 from geometry.cutouts import Cutout
+from geometry.frozen import frozen
 from geometry.plane import SHARP_M
 from geometry.slices import ROUND
 from geometry.sums import Sums
@@ -37,7 +37,7 @@ QUARTER_TURN = _quarter_of_pieces(ROUND)
 """The same where a layer turns round a sharp corner, in as many straight pieces as `geometry.slices` takes."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Openings:
     """Openings of n slabs, (m,) each.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -11,6 +11,7 @@ import shapely
 from geometry.arrays import Vector
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
 from geometry.errors import mm, require, require_dimensions
+from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m, ring_m
 from geometry.manifolds import manifold_of_stack
 from geometry.plan import OFFSET_TOLERANCE, Plan, fine_polygon, inside_plan, ring_plan
@@ -21,7 +22,7 @@ from geometry.solid import Solid
 from geometry.views import PlanArea
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outline(SlicedShape):
     """A drawn plan of even thickness, in the drawing's own x and y, underside at z = 0.
 

@@ -12,6 +12,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from geometry.arrays import Floats, Ints
+from geometry.frozen import frozen
 from geometry.plane import Region, bounds_of
 from geometry.views import VIEWS, view_lines
 
@@ -48,7 +49,7 @@ class Strokes:
     dash: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """A line of text; (x, y) is the middle of its height at the anchor."""
 
@@ -258,7 +259,7 @@ def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, fl
     return picture
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Frame:
     """Where a view lies on the sheet: its upper left corner, mm, and its scale, mm per m."""
 

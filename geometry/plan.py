@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 
 from geometry.arcs import STRAIGHT_BULGE, arc_centers, edge_integrals, flatten
 from geometry.arrays import Floats
+from geometry.frozen import frozen
 from geometry.plane import CHORD_M, Region, Ring
 
 FINE = 1e-6
@@ -314,7 +315,7 @@ class Path:
             yield Edge((float(start[0]), float(start[1])), (float(end[0]), float(end[1])), float(bulge))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edge:
     """A straight line, or an arc of bulge tan(θ/4), counterclockwise positive."""
 

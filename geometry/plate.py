@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import Literal, TypeAlias, get_args
 
 import shapely
 
+from geometry.frozen import frozen
 from geometry.plane import Region
 from geometry.slices import Slope
 
@@ -16,7 +16,7 @@ Side: TypeAlias = Literal["front", "back", "left", "right"]
 SIDES: tuple[Side, ...] = get_args(Side)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EdgeProfile:
     """The shape worked into the top arris along `sides`.
 
@@ -30,7 +30,7 @@ class EdgeProfile:
     size_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Taper:
     """Thickness that runs evenly from the slab's own, at the opposite side, to `thickness_m` at side `to`.
 
@@ -41,7 +41,7 @@ class Taper:
     thickness_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EdgedPlate:
     """A rectangle with worked edges, of even thickness or tapered."""
 

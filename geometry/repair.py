@@ -5,7 +5,6 @@ Lengths are in the file's own unit; `unit_m` serves to word the messages.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -24,12 +23,13 @@ from geometry.facets import (
     without_degenerate,
     without_duplicates,
 )
+from geometry.frozen import frozen
 
 FLATNESS = 1e-3
 """An opening counts as flat if it strays from its plane by no more than this share of its size."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Opening:
     """An opening of a mesh: one outer loop of vertices, and loops round islands of material in the same plane.
 
@@ -133,7 +133,7 @@ ROUNDING = 2e-7
 which is what single precision leaves of them."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Mended:
     """A closed mesh whose facets all look outward, or one that is open at flat rims alone.
 

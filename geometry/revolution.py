@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from math import pi, sin, sqrt
 from typing import Any, Literal
@@ -13,6 +13,7 @@ import shapely
 
 from geometry.arrays import Vector
 from geometry.errors import FaultError, mm, require, require_positive
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, ring_m
 from geometry.manifolds import TURN, flat_section, manifold_of_stack
 from geometry.plan import NEAR, OFFSET_TOLERANCE, Path, Plan, fan, fine_polygon, united, within_reach
@@ -26,7 +27,7 @@ ROUND = 256
 """Straight pieces to a quarter circle where a wall or a layer turns round a corner."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Revolution(Shape):
     """A bowl, column or sphere: a closed profile of (radius, height) turned once about the vertical.
 
@@ -163,7 +164,7 @@ class Revolution(Shape):
         return mesh.translate((body.radius_m, body.radius_m, -body.lowest_m))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RevolutionBody:
     """A revolution whose dimensions were found possible.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from geometry.arrays import Floats
 from geometry.errors import FaultError, mm
+from geometry.frozen import frozen
 from geometry.shape import Shape
 from geometry.views import Axis
 
@@ -20,7 +20,7 @@ STATIONS = 33
 """Stations across a curved opening, both ends and the middle in."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Section:
     """A cross-section square to an axis, bending about its horizontal centroid axis.
 

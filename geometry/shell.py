@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy as np
 from geometry.arrays import Flags, Floats, Ints, Tensor, Vector
 from geometry.errors import FaultError, mm, require
 from geometry.facets import edges_of, loops_of, tally
+from geometry.frozen import frozen
 from geometry.hollow import Hollow, Plane, Triangles, hollow
 from geometry.repair import FLATNESS, cap, openings
 from geometry.solid import Moments
@@ -25,7 +25,7 @@ _ALIGNED = 1e-9
 """How far a unit normal may stray from an axis and count as aligned with it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class OpenedSolid:
     """A closed solid turned so that its open faces look along axes.
 
@@ -118,7 +118,7 @@ _SIMPLIFIED = 1.0 / 200.0
 """Denser meshes are thinned out to within this share of the wall before distances are taken from them."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shell:
     """A shell: the points of a solid nearer than the wall's thickness to its surface, open faces left out.
 

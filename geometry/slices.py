@@ -6,13 +6,13 @@ Depth is measured from one flat face. A slab is seen from its top, a panel from 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 import shapely
 
 from geometry.arrays import Floats
+from geometry.frozen import frozen
 from geometry.plan import NEAR, Plan, polygon_integrals, shifted, within_reach
 from geometry.plane import Region
 from geometry.solid import Moments, smooth_rule, total
@@ -25,7 +25,7 @@ STEP_ROUND = 8
 """The same for the many thin steps of a worked edge, each of which shows only a sliver."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Zone:
     """A range of depths over which the slice stays the same or varies smoothly.
 
@@ -66,7 +66,7 @@ class Zone:
         return Moments.of_slice(np.array([plan.integrals for plan in plans]), depths, weights)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Strip:
     """Upright faces: lines in plan over a range of depths.
 
@@ -84,7 +84,7 @@ class Strip:
         return _within(self.lines, away, reach_m, STEP_ROUND if self.step else ROUND)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Flat:
     """A level face: an area in plan at a depth."""
 
@@ -96,14 +96,14 @@ class Flat:
         return _within(self.area, abs(self.depth_m - depth_m), reach_m, ROUND)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Slope:
     """A sloping underside: what lies within a distance of it at a depth, as an area in plan."""
 
     within: Callable[[float, float], shapely.Geometry]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Faces:
     """The faces from which layers are measured."""
 
@@ -112,7 +112,7 @@ class Faces:
     slopes: tuple[Slope, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Slices:
     """A flat piece whose dimensions were found possible.
 
@@ -229,7 +229,7 @@ def _within(face: shapely.Geometry, away: float, reach: float, quad_segs: int) -
     return within_reach(face, (reach * reach - away * away) ** 0.5, quad_segs)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Prism:
     """A plan between two heights, and the lines of its sides that are cast against the form."""
 
@@ -239,7 +239,7 @@ class Prism:
     formed: shapely.Geometry
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Stack:
     """Prisms from the bottom up.
 
@@ -307,7 +307,7 @@ SAME_M = 1e-6
 """Heights and edges of a form nearer than this are one."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Level:
     """The plan of the piece between two heights above the base board."""
 

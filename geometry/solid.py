@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from math import isfinite
 from typing import Literal
@@ -13,6 +12,7 @@ from numpy.typing import ArrayLike
 
 from geometry.arrays import Floats, Tensor, Vector
 from geometry.errors import FaultError, mm, require
+from geometry.frozen import frozen
 
 GAUSS_4 = np.polynomial.legendre.leggauss(4)
 """Four points: exact for polynomials of degree 7, so for every integral below over a body with plane faces."""
@@ -20,7 +20,7 @@ GAUSS_4 = np.polynomial.legendre.leggauss(4)
 _SMOOTH = {points: np.polynomial.legendre.leggauss(points) for points in (8, 24)}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Moments:
     """∫dV, ∫x dV and ∫x·xᵀ dV about the origin of the axes.
 
@@ -125,7 +125,7 @@ def smooth_rule(start: float, end: float, points: Literal[8, 24] = 24) -> tuple[
     return spread(start, end, -np.cos(angle), weight * np.sin(angle))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Solid:
     """The measure of one shape.
 
@@ -155,7 +155,7 @@ class Solid:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LayerPart:
     """One layer of a piece: its volume, where that balances, and the area of faces that it covers."""
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
 from geometry.facets import edges_of, without_degenerate
+from geometry.frozen import frozen
 from geometry.manifolds import PROJECTED_FACETS, area_of_section, manifold_from, shadow_of
 from geometry.plan import NEAR, Path, Plan, fine_polygon, paths_of, regions_of_area, united
 from geometry.plane import Region, bounds_of
@@ -384,7 +385,7 @@ def section_of_facets(vertices: Floats, facets: Ints, at_m: float) -> CrossSecti
 AREA_BOXED = "plan area: the mesh is too large to be projected, its outer box is taken."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanArea:
     """Area of the top of a piece, or of the elevation of a panel; drops and returns lie inside it.
 

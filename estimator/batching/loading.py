@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil
 
 from estimator.job import Job, Scale, Workshop
 from estimator.mix import MixDesign
 from estimator.mix.limits import holds_beads
 from estimator.mix.proportions import LEAST_MEASURE_M3, filled_m3_per_kg
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Load:
     """One step of loading the mixer, of one batch."""
 
@@ -46,7 +46,7 @@ def to_scale(target_kg: float, scales: Sequence[Scale]) -> tuple[float, float]:
     return steps * scale.step_kg, scale.step_kg
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Loading:
     """How batches of one mix are loaded and checked: what is the same for each of them, whatever its size.
 
@@ -124,7 +124,7 @@ FILLED_TOLERANCE = 1e-9
 REFERENCE_MEASURE_M3 = 0.010
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DensityCheck:
     """Expected weight of a measure struck level with fresh mix, measure included; what to do when it is off.
 

@@ -1,13 +1,13 @@
 """How long a batch may wait, how fast a crew lays it, and in which steps a piece is built up."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from math import ceil
 
 from estimator.job import Job, Layer, Material, Mix, Workshop
 from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Method
+from geometry.frozen import frozen
 
 RETARDS = "retards"
 WARM_TOLERANCE_C = 0.1
@@ -72,7 +72,7 @@ WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures
 LAYER_TOLERANCE = 1e-9  # a layer over the lift limit by less was rounded
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LayerPlacing:
     """How one layer is laid.
 
@@ -88,7 +88,7 @@ class LayerPlacing:
     wait_s: tuple[float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PiecePlacing:
     """How one piece is built up from the form inward.
 

@@ -1,7 +1,7 @@
 """The batches of every pour, mix by mix, with what is weighed into each and what may be left over."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from math import ceil
 
@@ -39,13 +39,14 @@ from estimator.job import Job, Workshop
 from estimator.mix import MixDesign
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
+from geometry.frozen import frozen
 
 SHORT_TOLERANCE = 0.005  # a batch shorter than this by its rounded masses is warned of
 OFF_TOLERANCE = 0.02  # so is a material weighed worse than this by its scale
 ALIKE_TOLERANCE = 0.10  # batches of one color group that differ by more
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """`count` equal batches of one mix for one pour; every figure is of ONE of them."""
 
@@ -69,7 +70,7 @@ class Batch:
     notes: tuple[str, ...]  # what common practice has to say of it
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PourWork:
     """What a pour takes of the mixer and of the crew, one batch after the other.
 
@@ -82,7 +83,7 @@ class PourWork:
     taken_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Settings:
     """How a pour is made: rooms and times, and by mix its temperature and the time within which it must be placed."""
 
@@ -91,7 +92,7 @@ class _Settings:
     within_s: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batching:
     pours: tuple[Pour, ...]
     work: tuple[PourWork, ...]  # by pour

@@ -2,7 +2,7 @@
 
 from bisect import bisect_left, insort
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from heapq import heappop, heappush
 from math import ceil
 
@@ -10,9 +10,10 @@ from estimator.batching.placing import face_wait_s, placing_rate_m3_s
 from estimator.job import Job, Workshop
 from estimator.mix import MixDesign
 from estimator.takeoff import PieceTakeoff, Takeoff
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cast:
     """How many of a mark are cast in one pour."""
 
@@ -20,7 +21,7 @@ class Cast:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pour:
     """Pieces cast together on one day."""
 
@@ -61,7 +62,7 @@ def _name(name: str, turn: int, several: bool) -> str:
 FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfilled
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """What one layer of one piece takes: volume with waste, and the crew's time to place it.
 
@@ -82,7 +83,7 @@ class Share:
     window_s: tuple[float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """What one batch may hold: its volume, and the placing time that the pot life leaves after mixing and carrying."""
 
@@ -98,7 +99,7 @@ class Room:
         return ceil(self.size_of(share) - FILL_TOLERANCE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Filling:
     """One batch: the shares in it, in the order in which they are placed.
 
@@ -224,7 +225,7 @@ def _levelled(shares: Iterable[Share], room: Room, count: int) -> list[list[Shar
 Layers = tuple[Share, ...]  # of one piece, from the form inward
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wait:
     """How long one layer waits, from placed to the next one placed, mixing and carrying of the next included.
 
@@ -240,7 +241,7 @@ class Wait:
         return self.wait_s <= self.most_s * (1.0 + FILL_TOLERANCE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Round:
     """Batches in the order in which they are made, and how long each layer in them waits."""
 
@@ -254,7 +255,7 @@ class Round:
         return all(wait.keeps for wait in self.waits) and not any(_face_split(batch) for batch in self.batches)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Making:
     """What the batches of a pour are made with.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -15,6 +14,7 @@ from estimator.names import nearest
 from estimator.units import format_area, format_length, format_volume, read_quantity
 from estimator.units.table import Units
 from geometry.errors import UNIT_M
+from geometry.frozen import frozen
 
 if TYPE_CHECKING:
     from geometry.picture import Picture
@@ -85,7 +85,7 @@ DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv")
 Measured = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """What is asked of a file, as the options say it."""
 

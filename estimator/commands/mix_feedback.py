@@ -2,7 +2,6 @@
 
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -24,11 +23,12 @@ from estimator.report.mix_sheets import coupon_sheet, per_volume, strength_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
 from estimator.report.words import BREAKING, FIRST_CRACK, TO_COUNT_ON, UNTESTED
 from estimator.serialize import plain
+from geometry.frozen import frozen
 
 SHOWN_EXPLANATIONS = 6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weighing:
     """A container of fresh mix, and the batch that it came from as far as that was written down."""
 

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 from estimator.errors import Fault, FaultError, InputError
@@ -18,9 +17,10 @@ from estimator.names import nearest, same_name
 from estimator.report.words import Words
 from estimator.takeoff import Takeoff
 from estimator.units import Kind, Units, read_any, read_quantity, read_ratio
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bench:
     """Mixes and materials, and how to write their figures."""
 
@@ -36,7 +36,7 @@ class Bench:
         return self.shelf.mixes[name]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measured:
     """A job with its pieces measured and its mixes made."""
 

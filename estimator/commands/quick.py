@@ -2,7 +2,7 @@
 
 import json
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +12,7 @@ from estimator.intake import read_raw_job
 from estimator.pricing.quote import Range, ballpark_range
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
 from estimator.units import read_quantity
+from geometry.frozen import frozen
 
 BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
 BETWEEN = re.compile(r"\s*(?:x|X|×|\bby\b)\s*")
@@ -21,7 +22,7 @@ FACE, BACK = "face", "backer-45"
 OWN_PLACES = {"piece Q1, mix": "--mix", "piece Q1, use": "--use", "piece Q1, quantity": "--quantity"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Request:
     """What was asked on the command line, as text."""
 

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from estimator.constants import DAY_S, HOUR_S
 from estimator.curing.hydration import ADIABATIC, Hydration, Unmodelled
 from estimator.errors import FaultError
 from estimator.workshop import CuringSettings
+from geometry.frozen import frozen
 
 SAME = 0.03
 """A limit that differs by less from the printed one is the same in other units: 55 °F is printed as 13 °C."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limit:
     """A figure that a verdict is held against."""
 
@@ -62,7 +62,7 @@ def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixHeat:
     """Heat and water of a mix, per m³ of fresh mix.
 
@@ -112,7 +112,7 @@ class MixHeat:
         return None if self.adiabatic is None else ADIABATIC(**self.adiabatic)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """Where the piece lies; humidity None where it is not known.
 
@@ -129,7 +129,7 @@ class Room:
     uncovered_h: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ThermalSection:
     """A part of a piece: how thick it is, and its mix, averaged over the layers through that thickness."""
 
@@ -137,7 +137,7 @@ class ThermalSection:
     mix: MixHeat
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Casting:
     """A piece to be cured.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, floor
 from threading import Lock
 from typing import TypeAlias
@@ -24,6 +24,7 @@ from estimator.curing.maturity import (
 )
 from estimator.curing.slab import NODES, STEP_H, Case, HeatHistory, Surroundings, ThermalSlab, heat_histories
 from estimator.workshop import CuringSettings
+from geometry.frozen import frozen
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -36,7 +37,7 @@ OVER_THE_LIMIT_C = 90.0
 """Above this no temperature is stated, only that it is over the limit: water boils off and the model ends."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cover:
     """Resistances of what lies on the piece and under its form, m²K/W; the air film comes on top of them."""
 
@@ -49,7 +50,7 @@ PLASTIC, TARP = "plastic", "plastic and insulating tarp"
 """Names of the two covers compared: film alone keeps water, not heat; the tarp goes round piece and form."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PeakBand:
     """Peak temperature with the heat taken low, as computed, and high, °C; None where over OVER_THE_LIMIT_C."""
 
@@ -63,7 +64,7 @@ class PeakBand:
         )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Trace:
     """Temperature at mid-thickness against time, for a plot; (m,) each."""
 
@@ -78,7 +79,7 @@ class Trace:
         return Trace(self.time_h[::2], self.low_c[::2], self.nominal_c[::2], self.high_c[::2])
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class CoverOutcome:
     """One piece under one cover.
 
@@ -102,7 +103,7 @@ class CoverOutcome:
     trace: Trace
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trial:
     """One slab under one cover, whose resistances stand in `around`."""
 

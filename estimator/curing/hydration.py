@@ -8,7 +8,6 @@ outside is flagged here, or given no figure at all; it is never treated as ordin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, pow
 from typing import Literal, TypeAlias
 
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 from estimator.cement import CementAnalysis
 from estimator.errors import FaultError
 from estimator.workings import Formula
+from geometry.frozen import frozen
 
 Array: TypeAlias = NDArray[np.float64]
 CementKind: TypeAlias = Literal["grey", "white", "calcium-sulfoaluminate", "calcium-aluminate"]
@@ -46,7 +46,7 @@ ADIABATIC = Formula(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Blend:
     """Composition of the cementitious mass, as shares that sum to 1.
 
@@ -76,7 +76,7 @@ class Blend:
             raise FaultError("", f"cementitious blend: fly_ash_cao is {self.fly_ash_cao:g}; 0 to 0.4 is wanted")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hydration:
     """Heat of a cementitious blend as it hydrates.
 
@@ -110,7 +110,7 @@ class Hydration:
         return degree_of_hydration(equivalent_age_h, self.time_parameter_h, self.slope_parameter, self.ultimate_degree)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unmodelled:
     """A cement of which the model can say nothing."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, inf, log
 from typing import TypeAlias
 
@@ -14,6 +13,7 @@ from estimator.curing.casting import Room, ThermalSection
 from estimator.errors import FaultError
 from estimator.workings import Formula
 from estimator.workshop import CuringSettings
+from geometry.frozen import frozen
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -131,7 +131,7 @@ SILICA_FUME_FROM = 0.05
 """Share of the cementitious mass from which a mix counts as one with silica fume."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drying:
     """Water lost by an uncovered surface.
 

@@ -7,7 +7,7 @@ at its lowest. The conclusions come from the heat model; the limits that they ar
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, floor
 
 from estimator.constants import DAY_S, HOUR_S, POUND_PER_FOOT2_KG_M2, fahrenheit
@@ -28,6 +28,7 @@ from estimator.curing.hydration import Hydration, Unmodelled
 from estimator.curing.maturity import Drying, drying
 from estimator.curing.slab import Surroundings, ThermalSlab
 from estimator.workshop import CuringSettings
+from geometry.frozen import frozen
 
 NO_TRIAL = 'Contains retarder: no strip time without a trial. Strip on coupons, or give cure.set_delay = "4 h".'
 
@@ -35,7 +36,7 @@ WORTH_A_TARP = 1.10
 """A tarp is worth its trouble if it makes the piece this many times as strong when it is stripped."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verdict:
     """A yes or no with its reason; answer None outside the model."""
 
@@ -43,7 +44,7 @@ class Verdict:
     why: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class CuringPlan:
     """Curing plan of one piece.
 

@@ -12,7 +12,6 @@ All cases of a call advance together, as rows of one array: nine covers and heat
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite
 from typing import TypeAlias
 
@@ -22,6 +21,7 @@ from numpy.typing import NDArray
 from estimator.curing.hydration import REFERENCE_C, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K, KELVIN_AT_ZERO_C
 from estimator.errors import FaultError
+from geometry.frozen import frozen
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -32,7 +32,7 @@ NODES = 21
 STEP_H = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ThermalSlab:
     """One thickness of one mix.
 
@@ -66,7 +66,7 @@ class ThermalSlab:
             )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Surroundings:
     """Temperatures and resistances around a hardening slab.
 
@@ -108,7 +108,7 @@ class Surroundings:
         return 1.0 / (1.0 / self.film_w_m2_k + self.form_r)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Case:
     """One run: slab, surroundings and heat curve; `heat_factor` scales the heat for the band.
 
@@ -121,7 +121,7 @@ class Case:
     heat_factor: float = 1.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class HeatHistory:
     """Temperatures and equivalent ages of one case.
 
@@ -190,7 +190,7 @@ class HeatHistory:
         return (self.released_j_m2 - self.lost_j_m2 - self.stored_j_m2) / largest if largest > 0.0 else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Conduction:
     """Exact step of linear conduction for b cases of n nodes, in temperatures above the room.
 
@@ -246,7 +246,7 @@ def _conduction(cases: Sequence[Case], nodes: int, step_h: float) -> _Conduction
     return _Conduction(back(left), back(first), back(first), back(second), capacity, transmittance)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Kinetics:
     """Heat curves of b cases, each a column (b, 1) that goes with (b, n) nodes.
 

@@ -1,7 +1,7 @@
 """Tables of the job file as the values of the job: the shop with its settings, materials, suppliers, stock, terms."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import astuple, fields, replace
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -32,6 +32,7 @@ from estimator.notices import Notice
 from estimator.units import Kind, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of
 from geometry.files import read_bytes
+from geometry.frozen import frozen
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -114,7 +115,7 @@ def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list
     return shop
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stock:
     """What counts of the shelf: lots of mix materials, consumables in the measure by which they are used."""
 

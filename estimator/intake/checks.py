@@ -4,7 +4,6 @@ Odd sizes are reported, those that nobody can cast are refused; limits are setti
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, partial
 from itertools import combinations
 from math import hypot
@@ -25,6 +24,7 @@ from estimator.units.table import Units
 from estimator.workshop import QuoteSettings, Settings, value_of
 from geometry import shapes
 from geometry.cutouts import outlines_of
+from geometry.frozen import frozen
 from geometry.plan import fine_polygon
 from geometry.shape import Plate, measure
 
@@ -181,7 +181,7 @@ def _in_units(length_m: float, units: Units) -> str:
     return f"{length_m * 1000:.3g} mm" if length_m < 0.002 else format_length(length_m, units)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SizeFinding:
     """One odd size of a piece: its key, what is odd of it, and for one that nobody can cast what to do."""
 

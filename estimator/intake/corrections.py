@@ -4,7 +4,7 @@ A correction says what it replaces. Where the job has meanwhile been changed by 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isclose
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from estimator.names import nearest
 from estimator.notices import Notice
 from estimator.units import read_quantity
 from geometry.files import read_bytes
+from geometry.frozen import frozen
 
 DENSITIES = ("density", "bulk_density")
 MATERIAL_FIGURES = (*DENSITIES, "packing", "moisture")
@@ -29,7 +30,7 @@ _HEAD = """# Figures corrected by weighing, read over the job file of the same n
 """
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Correction:
     """One figure and what it becomes, SI.
 

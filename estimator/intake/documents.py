@@ -7,7 +7,7 @@ change orders are laid over the job as it is written.
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from estimator.intake.material_tables import DENSITY_KEYS, FORMS, PART_FORMS, PR
 from estimator.intake.term_tables import OverlayTable
 from estimator.names import both_spellings, first_spellings, folded, nearest
 from geometry.files import packaged, read_bytes
+from geometry.frozen import frozen
 
 SPELLED_TWO_WAYS = frozenset(
     {
@@ -274,7 +275,7 @@ def built_in_catalog() -> Raw:
 OVERLAID = ("mixes", "materials", "workshop", "price", "stock")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RawPiece:
     """A piece as its file writes it, not yet checked."""
 
@@ -288,7 +289,7 @@ class RawPiece:
         return mark if isinstance(mark, str) else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Written:
     """A job file as written, with the rows of its schedules among the pieces."""
 

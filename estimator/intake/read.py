@@ -1,7 +1,7 @@
 """Reads one job file, with all that it names, into a frozen Job; collects every fault on the way."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -27,13 +27,14 @@ from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.intake.term_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
 from estimator.names import nearest
 from estimator.notices import Notice
+from geometry.frozen import frozen
 
 JOB_SECTIONS = tuple(keys_of(JobFile))
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
 LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change", "supplier")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """What a job file came to: the job, of whatever was sound, and every fault of the rest.
 
@@ -51,7 +52,7 @@ class Reading:
         return self.job
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShelfReading:
     """Materials and mixes without pieces, as far as they could be read, and every fault of them."""
 
@@ -156,7 +157,7 @@ def read_raw_job(raw: Raw, path: Path) -> Reading:
     return Reading(job, tuple(faults), file)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Versions:
     """The job with overlays on it, their faults told once, at the place of the overlay."""
 

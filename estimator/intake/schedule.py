@@ -3,7 +3,7 @@
 import csv
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, time
 from functools import cache
 from io import BytesIO
@@ -18,6 +18,7 @@ from estimator.keys import Quantity
 from estimator.names import nearest
 from estimator.units import read_quantity
 from geometry.files import read_bytes
+from geometry.frozen import frozen
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+)")  # numbers and fractions without a unit
@@ -90,7 +91,7 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
     return pieces
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Column:
     """How the cells of one column are read.
 

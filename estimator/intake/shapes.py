@@ -1,7 +1,7 @@
 """Shapes: their tables, and the geometry package's own shapes made of them, drawings and meshes read."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -12,6 +12,7 @@ from estimator.keys import Coordinate, Count, Key, Length, Offset, Reach, UnitNa
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.errors import UNIT_M
+from geometry.frozen import frozen
 from geometry.plane import Region
 
 Side = Literal["front", "back", "left", "right"]
@@ -367,7 +368,7 @@ ShapeTable = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """A shape, the thinnest section that it names, and what its files said on being read."""
 
@@ -393,7 +394,7 @@ def build_shape(
     return Built(shape, shape.nominal_thickness_m, tuple(remarks))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Place:
     """Where the shape being built stands: the folder its files are relative to, the unit of bare numbers."""
 

@@ -1,7 +1,7 @@
 """What a job can be cast from: materials and mixes of the catalog and the job file, before any piece is read."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +39,7 @@ from estimator.mix.replacement import swap_pair, swapped
 from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
+from geometry.frozen import frozen
 
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 
@@ -220,7 +221,7 @@ _FORMS: Mapping[str, Callable[[str, MixTable, Mapping[str, job.Material], float]
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shelf:
     """Materials and mixes by name, those that are sound; kinds and mix names of the faulty ones too."""
 
@@ -231,7 +232,7 @@ class Shelf:
     warnings: tuple[Notice, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Beside:
     """What is kept beside a job file: corrected figures, coupons tested, and what of it could not be read."""
 

@@ -1,7 +1,7 @@
 """Low and high of what is predicted of a mix, from what is assumed of it."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import sqrt
 from typing import Literal
 
@@ -11,6 +11,7 @@ from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.proportions import recipe_of_weighed
 from estimator.mix.recipe import WATER, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
+from geometry.frozen import frozen
 
 Figure = Literal["air", "water", "density", "packing", "bulk_density", "moisture"]
 
@@ -34,7 +35,7 @@ _HALVINGS = 60
 WATER_DEVIATION = 0.01  # of the water weighed: a wet bucket, a splash
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Assumption:
     """One figure that a prediction rests on. Independent of the others."""
 
@@ -51,7 +52,7 @@ class Assumption:
         return self.figure if of_the_mix else f"materials.{self.material}.{self.figure}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """A batch as it went over the scale, and what is assumed of its materials.
 
@@ -181,7 +182,7 @@ COVERAGE = 2.0  # standard deviations to each side: about 95 % of what may happe
 _STEP_OF_DEVIATION = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """A predicted figure with its low and high."""
 
@@ -191,7 +192,7 @@ class Band:
     parts: Mapping[str, float]  # share of the variance by assumption, largest first; sums to 1 unless all is certain
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixBands:
     """Bands of what a mix makes, from the same masses on the scale."""
 

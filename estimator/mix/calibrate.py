@@ -1,18 +1,19 @@
 """After the first bucket: what the mix really yields, and which assumption best explains the difference."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix.bands import Assumption, Batch, assumptions_of, batch_of, nearest_possible
+from geometry.frozen import frozen
 
 # Beyond this many deviations a figure does not explain a difference: something else went wrong.
 PLAUSIBLE_DEVIATIONS = 3.0
 _REACH_DEVIATIONS = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FreshCheck:
     """What a batch really made, by weighing a known volume of it. Terms of ASTM C138."""
 
@@ -23,7 +24,7 @@ class FreshCheck:
     cementitious_kg_m3: float  # content per volume really made
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Explanation:
     """A figure that, if it alone was wrong, gives what was weighed."""
 
@@ -37,7 +38,7 @@ class Explanation:
         return self.deviations <= PLAUSIBLE_DEVIATIONS
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Calibration:
     """A mix beside what was weighed of it, and the mix and materials corrected by the likeliest explanation."""
 

@@ -1,7 +1,7 @@
 """One cubic meter of fresh concrete: masses, densities, fractions, and what becomes of it when water is held back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
@@ -10,11 +10,12 @@ from estimator.mix.limits import DENSITY_TOLERANCE_OF_ENTRAINED, air_entrained, 
 from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
 from estimator.notices import Notice
+from geometry.frozen import frozen
 
 LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fiber fill about half of their bucket
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixDesign:
     """A mix per cubic meter of fresh concrete, air in."""
 
@@ -125,7 +126,7 @@ def loose_volumes(
     return loose_m3, tuple(dict.fromkeys(warnings))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaterStages:
     """Water to weigh for one batch, in the order in which it goes in."""
 
@@ -133,7 +134,7 @@ class WaterStages:
     held_back_kg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StoppedEarly:
     """A batch whose water stopped short of its target, beside the one that was planned.
 

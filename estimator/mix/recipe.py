@@ -1,12 +1,13 @@
 """Proportions of a mix by counted dry mass: masses of every ingredient, and relative densities of moist aggregates."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix.faults import bulk_density_kg_m3, faults_of
+from geometry.frozen import frozen
 
 WATER = "water"
 Role = Literal["cementitious", "aggregate", "admixture", "polymer", "pigment", "fibre"]
@@ -16,7 +17,7 @@ FibreBasis = Literal["counted-dry", "total"]
 _WATER_ROUNDING = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ingredient:
     """One material of a recipe, in one role."""
 
@@ -33,7 +34,7 @@ class Ingredient:
         return self.solids_kg + self.water_kg
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Recipe:
     """Masses of one batch of a mix, before it is known what they yield."""
 

@@ -1,7 +1,7 @@
 """Sand replaced by beads: on each basis, by the rule of thumb of the trade, and mixes side by side."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,12 +12,13 @@ from estimator.mix.faults import bulk_density_kg_m3, particle_density_kg_m3
 from estimator.mix.fresh import MixDesign, make
 from estimator.mix.proportions import mix_of_recipe
 from estimator.mix.recipe import aggregate_of
+from geometry.frozen import frozen
 
 _SAME_SHARE = 1e-12  # the rounding of a share taken apart and put together again
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Replacement:
     """One way of replacing a part of the sand, for what made one cubic meter with all the sand in."""
 
@@ -192,7 +193,7 @@ LOOSEST_PACKING = 0.50  # of a dry sand, fallen in loose
 _ENOUGH = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleOfThumb:
     """What a mix with beads weighs against the same mix with all its sand, and what would make it as light as the rule.
 
@@ -281,7 +282,7 @@ def _closes(missing: Callable[[float], float], now: float, bound: float) -> floa
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixCost:
     """Material cost of one cubic meter; materials without a price are not in it."""
 
@@ -289,7 +290,7 @@ class MixCost:
     unpriced: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ComparedMix:
     """One mix in a comparison: the same pieces, cast in it."""
 
@@ -303,7 +304,7 @@ class ComparedMix:
     first_crack_strength_pa: float | None  # None: untested
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReplacementCurve:
     """One mix over the fraction of its sand that is replaced; arrays of one length, shape (n,)."""
 

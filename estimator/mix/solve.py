@@ -1,7 +1,7 @@
 """Find the mix for a weight, a density or the least cost; say which limit stops it where it cannot be done."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import product
 from math import inf
 from typing import Literal
@@ -12,6 +12,7 @@ from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix.fresh import MixDesign, make
 from estimator.mix.replacement import cost_of, untested, with_replacement
+from geometry.frozen import frozen
 
 Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
 Stage = Literal["fresh", "installed"]
@@ -20,7 +21,7 @@ _AT_LIMIT = 1e-6  # of a range: nearer than this a value stands at its limit
 _MET = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Range:
     """What a figure may be."""
 
@@ -28,7 +29,7 @@ class Range:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SolvedPiece:
     """The piece whose weight counts.
 
@@ -44,7 +45,7 @@ class SolvedPiece:
     weight_kg: Callable[[float, float], float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """A mix, and what of it may be changed: the first figure first, each next one only if it must."""
 
@@ -58,7 +59,7 @@ class Question:
     price_per_kg: Mapping[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Solution:
     """What was found, or the nearest to it that the limits allow.
 

@@ -1,7 +1,6 @@
 """A mix as a table of masses and volumes of one batch, and how its figures came about."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from estimator.errors import FaultError
@@ -12,6 +11,7 @@ from estimator.mix.proportions import sand_ratio_of_share
 from estimator.mix.recipe import WATER, Ingredient, Recipe, Role
 from estimator.mix.yields import BOUND_WATER_PER_CEMENTITIOUS, EQUILIBRIUM_OVER_OVEN_DRY_KG_M3
 from estimator.workings import Working, figure
+from geometry.frozen import frozen
 
 Form = MixForm
 Unit = Literal["", "kg", "kg/m3", "m3", "part"]
@@ -28,7 +28,7 @@ BASIS_OF_ROLE: Mapping[Role, str] = {
 _FIBRE_OF_TOTAL = "of everything, water and fibre in"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixLine:
     """One line of a mix as written."""
 
@@ -38,7 +38,7 @@ class MixLine:
     basis: str  # what a ratio is of, or in what state a mass or a volume is measured
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixListing:
     """A mix in one of its written forms, and the batch that its masses are for."""
 

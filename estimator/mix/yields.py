@@ -1,13 +1,13 @@
 """What a recipe yields: absolute volume, density, and the parts of the volume."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
 from estimator.job import Material
 from estimator.mix.faults import particle_density_kg_m3
 from estimator.mix.recipe import WATER, Ingredient, Recipe
+from geometry.frozen import frozen
 
 AIR = "air"
 # ASTM C567: equilibrium density from the oven-dry density; figure read, 3 lb/ft³ in its US form.
@@ -16,7 +16,7 @@ EQUILIBRIUM_OVER_OVEN_DRY_KG_M3 = 50.0
 BOUND_WATER_PER_CEMENTITIOUS = 0.2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Yield:
     """What one batch of a mix really makes."""
 

@@ -20,6 +20,7 @@ from estimator.packaging.stage import form_of
 from estimator.pricing.labor import Labor, LaborLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Settings
+from geometry.frozen import frozen
 
 WEEK_DAYS = 7
 WHOLE_TOLERANCE = 1e-9
@@ -30,7 +31,7 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # a job without a 
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """What is done from the first to the last day, both in; day 0 is the start of the job."""
 
@@ -41,7 +42,7 @@ class Step:
     until_day: int | None = None  # latest day that still does, where there is one
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Week:
     """The most that stands at once in one week: forms in use, floor under pieces."""
 
@@ -51,7 +52,7 @@ class Week:
     floor_m2: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Calendar:
     """Days from the start of the job. Without a date the job starts on a Monday.
 
@@ -83,7 +84,7 @@ class Calendar:
         return (self.start + timedelta(days=day)).isoformat()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hands:
     """Who works when."""
 
@@ -213,7 +214,7 @@ class Bench:
                 return day
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Cast:
     """A pour with the days that casting and stripping take."""
 

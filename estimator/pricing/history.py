@@ -8,7 +8,7 @@ nothing of its waste. Where several jobs are complete, the spread between them s
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from math import fsum
 
@@ -17,9 +17,10 @@ from estimator.money import cents, total
 from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import exact
 from estimator.records import Record
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finished:
     """One job: what was planned, and what was written down of it."""
 
@@ -65,7 +66,7 @@ class Finished:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MissingBatches:
     """Batches of one mix of a job: written down, of those planned."""
 
@@ -79,7 +80,7 @@ def _is_batch_of(record: Record, mix: str) -> bool:
     return record.kind == "batch" and record.values.get("mix") == mix
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Compared:
     """Planned against taken, of what was written down, over all jobs.
 
@@ -99,7 +100,7 @@ class Compared:
         return spread_of(self.complete)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spread:
     """A ratio over several jobs together, and the least and the greatest of one job."""
 
@@ -119,7 +120,7 @@ def spread_of(pairs: Sequence[tuple[float, float]]) -> Spread | None:
     return Spread(whole, min(ratios), max(ratios), len(known))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NextRate:
     """A figure of the workshop as it is, and as the jobs suggest it."""
 
@@ -132,7 +133,7 @@ class NextRate:
     jobs: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remake:
     """Pieces of a job that were cast again; cost is None where none was written down."""
 
@@ -143,7 +144,7 @@ class Remake:
     cost: Decimal | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class History:
     """The record of finished jobs.
 
@@ -297,7 +298,7 @@ def remakes_of(job: str, records: Iterable[Record]) -> list[Remake]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Pair:
     planned: float
     taken: float

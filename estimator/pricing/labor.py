@@ -1,7 +1,6 @@
 """Hours and cost of the work that each piece and pour takes."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, fsum
 from typing import Literal
@@ -16,6 +15,7 @@ from estimator.supplies import FormKind
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from estimator.workshop import Settings, value_of
 from geometry import shapes
+from geometry.frozen import frozen
 
 LEAST_SETTING_S = HOUR_S  # of a day on site, however far it is: a crew that travels longer stays over
 WHOLE_TOLERANCE = 1e-9
@@ -23,7 +23,7 @@ WeightClass = Literal["light", "medium", "heavy"]
 WorkStep = Literal["template", "forms", "pour", "strip", "hone", "seal", "crate", "site"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceWork:
     """What one mark asks of the shop. Areas and lengths are of ONE piece or form.
 
@@ -60,7 +60,7 @@ class PieceWork:
     batch_volume_m3: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PourWork:
     """Days of casting, batches mixed, and samples made for the client."""
 
@@ -69,7 +69,7 @@ class PourWork:
     samples: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LaborLine:
     """One activity of the whole job.
 
@@ -98,7 +98,7 @@ class LaborLine:
         return cents(self.hours * self.rate)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Labor:
     """Every line, and the days that the crew is on site."""
 
@@ -174,7 +174,7 @@ def total_area_m2(works: Iterable[PieceWork]) -> float:
     return fsum(work.quantity * work.finished_area_m2 for work in works)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Activity:
     """An activity before the workshop's time for it is known."""
 

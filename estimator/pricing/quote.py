@@ -1,15 +1,15 @@
 """From direct cost to the price asked, and the range of a ballpark."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 from estimator.errors import FaultError
 from estimator.job import PaymentStep, PriceTerms, Received
 from estimator.money import CENT, ZERO, cents, percent, total
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Allowance:
     """A share of the direct cost of some marks, kept for what may go wrong with them.
 
@@ -26,7 +26,7 @@ class Allowance:
         return cents(self.base * exact(self.share))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DirectCost:
     """What the job itself costs, each line rounded to the cent.
 
@@ -76,7 +76,7 @@ class DirectCost:
         return total(self.kinds.values())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Payment:
     """One step of payment; the steps add up to the total exactly.
 
@@ -90,7 +90,7 @@ class Payment:
     received: Decimal | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """One line of the price as it is shown."""
 
@@ -100,7 +100,7 @@ class Line:
     always: bool = False  # shown even where it comes to nothing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cost:
     """Cost and price of the job. Each line is rounded; totals are sums of rounded lines.
 
@@ -301,7 +301,7 @@ def exact(number: float) -> Decimal:
 STEP = Decimal(10)  # a ballpark is not told to the cent
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Range:
     """A price before tax, from low to high; never below the minimum charge.
 

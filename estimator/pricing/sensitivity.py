@@ -1,12 +1,13 @@
 """Which inputs move the price most: each is moved down and up by itself, and the whole job is estimated again."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from decimal import Decimal
 
 from estimator.errors import FaultError, InputError
 from estimator.job import Job, Layer, Material, Piece
 from estimator.workshop import Labor, settings_of
+from geometry.frozen import frozen
 
 MOST = 5
 WASTE_POINTS = 0.05
@@ -19,7 +20,7 @@ PriceOf = Callable[[Job], Decimal]
 Turn = Callable[[Job, int], Job]  # the job with one input down (-1) or up (+1)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Swing:
     """The price before tax with one input down and up; None where the job cannot be made so."""
 

@@ -1,7 +1,6 @@
 """The pricing of a whole job: what every stage before it found, as lines of cost, price and each mark's part."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from math import fsum
 
@@ -27,9 +26,10 @@ from estimator.pricing.quote import Allowance, Cost, DirectCost, allocate, exact
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from estimator.workshop import Settings, value_of
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spent:
     """An amount of the job and the weights by which its marks share it."""
 
@@ -37,7 +37,7 @@ class Spent:
     by_mark: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bought:
     """What packaging found: bought or taken from the shelf, in money."""
 
@@ -48,7 +48,7 @@ class Bought:
     unpriced: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkPrice:
     """One mark's part of the job: all pieces of it. The parts of all marks add up to the job to the cent."""
 
@@ -57,7 +57,7 @@ class MarkPrice:
     price: Decimal  # before tax
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JobPrice:
     """The priced job."""
 

@@ -1,7 +1,6 @@
 """The job beside its alternatives, options and change orders."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from math import fsum
 from typing import Literal
@@ -16,12 +15,13 @@ from estimator.pricing.calendar import Calendar
 from estimator.pricing.stage import JobPrice
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from geometry.frozen import frozen
 
 Figure = Literal["money", "mass", "volume", "hours", "count", "crew", "days", "area"]
 Value = Decimal | float | int | None  # None: the job has none of it; for a crew, by machine only
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkStanding:
     """One mark: weights of one piece, the price of all."""
 
@@ -33,7 +33,7 @@ class MarkStanding:
     price: Decimal
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Standing:
     """What one job comes to, in the figures by which jobs are compared."""
 
@@ -73,7 +73,7 @@ class Standing:
         return max(known, default=0) if len(known) == len(crews) else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One figure of every job that is compared."""
 
@@ -184,7 +184,7 @@ def _of(name: str, tables: Sequence[Mapping[str, float]]) -> tuple[float | None,
 StandingOf = Callable[[Job], Standing]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AlternativePrice:
     """Another way to make the job, whole."""
 
@@ -193,7 +193,7 @@ class AlternativePrice:
     standing: Standing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OptionPrice:
     """What an option adds to the price before tax; taken, it is in the price already."""
 
@@ -203,7 +203,7 @@ class OptionPrice:
     price: Decimal | None  # None: taken with its pieces, no price of its own
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChangeOrder:
     """A change of the job and what it changes: before tax, with tax, and in working days till it ships."""
 
@@ -224,7 +224,7 @@ class ChangeOrder:
         return self.after.total - self.before.total
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Versions:
     alternatives: tuple[AlternativePrice, ...] = ()
     options: tuple[OptionPrice, ...] = ()

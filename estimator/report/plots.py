@@ -6,7 +6,6 @@ of PDF by `on_paper` and written as SVG by `to_svg`, the same bytes each time. P
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil, floor, log10
 from pathlib import Path
 from typing import Any
@@ -25,6 +24,7 @@ from estimator.mixes import USUAL_REPLACEMENTS, Floats, strengths_of
 from estimator.report.papers.style import BOLD, GREY, HAIR, INK, PAPER, PLAIN, TINT, Draw, cut, plain, width_of
 from estimator.report.words import Words
 from estimator.units import Units
+from geometry.frozen import frozen
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, bottom, right, top
@@ -37,7 +37,7 @@ DIVISIONS = 4
 PSI_PA = POUND_KG * STANDARD_GRAVITY_M_S2 / INCH_M**2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lettering:
     """Fonts and size of what is written on a plot."""
 
@@ -75,7 +75,7 @@ def write_plot(path: Path, drawing: Drawing, title: str) -> None:
     write_picture(path, f"{to_svg(drawing, title)}\n".encode(), "--plot")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Sheet:
     """A drawing in one lettering, to which parts are added."""
 
@@ -122,7 +122,7 @@ class _Sheet:
         self.drawing.add(Circle(x, y, 4.0, **style) if kind % 2 == 0 else Polygon(corners, **style))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Axes:
     """Two scales over a box."""
 
@@ -158,7 +158,7 @@ ROW, BAR = 24.0, 13.0
 LABEL_WIDE, FIGURE_WIDE, LABEL_LETTERS = 96.0, 74.0, 15
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bar:
     """A bar from zero: solid to `least`, hatched from there to `most`; `said` is its figure in words."""
 
@@ -195,7 +195,7 @@ LEFT, RIGHT, ABOVE, BELOW = 46.0, 12.0, 26.0, 40.0  # round the axes
 AXES_HIGH, LEGEND_ROW, ROOM = 250.0, 16.0, 1.1  # and of the greatest value, where places are marked
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Series:
     """A line of points, and what tells it from the others.
 
@@ -279,7 +279,7 @@ def _legend(sheet: _Sheet, at: Point, number: int, series: Series) -> None:
 MIX_PLOT_WIDE = 560.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SwapCurve:
     """One mix over the share of its sand that is swapped; arrays of shape (n,), in the units that are shown."""
 
@@ -359,7 +359,7 @@ MOST_STEPS = 10
 NAMED_AWAY = 5.0  # from its line
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Course:
     """A course of temperature.
 
@@ -386,7 +386,7 @@ class Course:
         return points
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Level:
     """A temperature to stay below or above."""
 

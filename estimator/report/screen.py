@@ -1,7 +1,6 @@
 """An estimate on the terminal: its tables, and how they are printed."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from rich import box
@@ -18,15 +17,16 @@ from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Cost, lines_of
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, STRENGTH_FLAGS, Words
 from estimator.units import format_pressure
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     head: str
     figure: bool = True  # figures are set flush right, words flush left
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """A table: its title, columns, rows of cells, and a last row of totals where there is one."""
 

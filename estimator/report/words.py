@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, floor, log10
 from typing import TYPE_CHECKING
@@ -30,6 +29,7 @@ from estimator.units import (
     format_volume,
 )
 from estimator.workings import Working
+from geometry.frozen import frozen
 
 if TYPE_CHECKING:
     from estimator.handling import Handling
@@ -98,7 +98,7 @@ def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """Writes figures in one system of units and one currency."""
 

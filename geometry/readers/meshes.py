@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
 from geometry.files import Archive, InputFile, input_file
+from geometry.frozen import frozen
 from geometry.readers.sheet import counted
 from geometry.readers.stl import open_stl
 
@@ -41,7 +42,7 @@ _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _AGAIN = "Export it again."
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Object:
     """An object of a model: its own facets, or components that stand for others."""
 
@@ -211,7 +212,7 @@ EXTENSIONS = (".stl", ".obj", ".ply", ".3mf")
 _WORTH_A_THREAD = 200_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeshFile:
     """A mesh file whose facets can be gone through any number of times."""
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
 from geometry.errors import unit_name
+from geometry.frozen import frozen
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,7 +100,7 @@ class LineCollector:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unevenness:
     """How far points drawn in space stray from the plane that fits them best.
 
@@ -143,7 +144,7 @@ class Source(Protocol):
         """The lines on these layers (on all where None), curves as arcs within `chord` of them, drawing units."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Writes places and lengths as the drawing's own program shows them."""
 

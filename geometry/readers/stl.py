@@ -3,7 +3,6 @@
 import os
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 
 from geometry.errors import FaultError
 from geometry.files import InputFile, input_file
+from geometry.frozen import frozen
 from geometry.readers.sheet import counted
 
 BLOCK_FACETS = 1 << 13  # a block and its working arrays stay in a processor's caches
@@ -28,7 +28,7 @@ _FACET_WORDS = (
 _CORNER_WORDS = (8, 9, 10, 12, 13, 14, 16, 17, 18)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StlFile:
     """An STL file of known kind. `facets` is None for ASCII, which must be read through to be counted."""
 

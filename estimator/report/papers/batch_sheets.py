@@ -48,6 +48,7 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.report.words import Words
+from geometry.frozen import frozen
 
 AT_THE_MIXER = (
     *("mixed-by-machine", "mixes-silica", "mixes-cement", "mixes-glass-fibre", "mixes-fine-powder"),
@@ -69,7 +70,7 @@ CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=15)
 CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.5)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measured:
     """One line of the load as it is shown."""
 

@@ -1,13 +1,13 @@
 """Drawings of a piece for paper: plan, dimensions, hatching, holds."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from estimator.errors import FaultError
 from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, Draw, width_of
 from estimator.report.words import Words
 from estimator.takeoff import PieceTakeoff
+from geometry.frozen import frozen
 from geometry.plan import Path, Point, boundaries_of
 from geometry.plane import Region
 from geometry.shape import plan_view
@@ -24,7 +24,7 @@ STAND_OFF, ROW = 9.0, 13.0
 Bounds = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scale:
     """Where a drawing lies on paper: points per metre, and the paper's place of the model's lower left corner."""
 

@@ -5,7 +5,6 @@ as a code that a telephone reads.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from io import BytesIO
 from typing import Any
@@ -18,6 +17,7 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.style import BOLD, GREY, INK, PLAIN, Front, cut, plain, size_that_fits, words_of
 from estimator.report.papers.table import broken
 from estimator.report.words import Words, hold_words
+from geometry.frozen import frozen
 
 PAD = 3.2 * mm
 CODE = 21 * mm
@@ -25,7 +25,7 @@ MASK = 0  # any mask reads alike in print of this size; to weigh all eight takes
 QUIET = 2  # modules left white around the code; the label's own white adds to them
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """A sheet of labels, points."""
 
@@ -44,7 +44,7 @@ SHEETS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Label:
     """What one label says."""
 

@@ -1,7 +1,6 @@
 """order.pdf, order.csv and order.xlsx: what suppliers bring, in whole packs, and what it weighs on the truck."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from openpyxl import Workbook
 from reportlab.platypus import Flowable, Spacer
@@ -12,13 +11,14 @@ from estimator.report.papers.style import SMALL, STRONG, Front, bind, facts, say
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.report.words import EXAMPLE_PRICES, Words
+from geometry.frozen import frozen
 
 HEADS = ("item", "pack", "supplier", "count", "mass_each_kg", "mass_kg", "unit_price", "price", "currency")
 FORMS = ("@", "@", "@", "0", "0.0", "0.0", "#,##0.00", "#,##0.00", "@")
 ANY_SUPPLIER = "Supplier not named"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ordered:
     """One line of an order."""
 

@@ -1,7 +1,6 @@
 """A pour day in words: its pieces in groups that are built up and cured alike, and what is said of each group."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from math import ceil, floor, inf
@@ -12,6 +11,7 @@ from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
 from estimator.pricing.calendar import WEEKDAYS
 from estimator.report.words import Words
+from geometry.frozen import frozen
 
 LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}
 SLACK = 1e-6
@@ -20,7 +20,7 @@ UNDATED = "no date yet"
 OVER_THE_LIMIT = "over the limit"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Alike:
     """Pieces of one day that are built up and cured alike.
 
@@ -35,7 +35,7 @@ class Alike:
     crews: Mapping[str, int | None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Day:
     """One pour, in the job's numbering of batch sheets."""
 
@@ -170,7 +170,7 @@ def named(marks: Iterable[str], most: int = 12) -> str:
     return ", ".join(every[:most]) + (f" and {more} more" if more > 0 else "")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CureWords:
     """What is said of building up and curing, in the job's units."""
 

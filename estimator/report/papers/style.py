@@ -1,7 +1,6 @@
 """One style for every paper: fonts, colors, headings, signal words, page frames."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from io import BytesIO
 from typing import Any
@@ -20,6 +19,7 @@ from estimator.estimate import Estimate
 from estimator.job import Job
 from estimator.report.words import Words
 from geometry.files import packaged
+from geometry.frozen import frozen
 
 PLAIN, BOLD = "Paper", "Paper-Bold"
 INK, GREY, HAIR, TINT, PAPER = black, HexColor(0x555555), HexColor(0xAAAAAA), HexColor(0xEEEEEE), white
@@ -53,7 +53,7 @@ def load_fonts() -> None:
 load_fonts()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Front:
     """What a paper is and to which job it belongs: said on each of its pages.
 

@@ -6,7 +6,6 @@ cell. Heads are repeated on each page; no row stands alone at the top or the foo
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import sqrt
 from typing import Any
@@ -17,6 +16,7 @@ from reportlab.platypus.tables import CellStyle
 
 from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, Draw, Picture, plain, width_of
 from estimator.report.screen import Column, Sheet
+from geometry.frozen import frozen
 
 SIZES = (8.5, 8.0, 7.5, 7.0, 6.5)
 LEADING = 1.3  # of the size
@@ -131,7 +131,7 @@ def _blank(figure: re.Match[str], most: int) -> str:
     return ("" if had else POINT_SPACE) + DIGIT_SPACE * (most - max(had, 1))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Need:
     """What a column asks for, points: least without breaking a word, all on one line, and its head on one line too."""
 

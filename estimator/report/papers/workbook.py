@@ -6,7 +6,6 @@ runs through to the total. Text never becomes a formula, whatever it begins with
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from openpyxl import Workbook
@@ -21,13 +20,14 @@ from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_b
 from estimator.report.screen import calendar_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units.table import FOOT, INCH, POUND, Units
+from geometry.frozen import frozen
 
 MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0## %", "0", "@", "0.00"
 UNIT_PRICE = "#,##0.0000"
 FIRST = 2  # row of the first line of a table: its head stands above
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """How much of a unit is in one SI unit, its name, and the number format of its figures."""
 

@@ -5,7 +5,6 @@ mix or material, with the values that go into the formula and what comes out.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer
@@ -17,6 +16,7 @@ from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.report.words import figure_text, values_text
 from estimator.workings import Working
+from geometry.frozen import frozen
 
 SIZES = (7.5, 7.0, 6.5, 6.0)
 THROUGHOUT = ParagraphStyle("throughout", parent=BODY, fontSize=7.5, leading=10)
@@ -24,7 +24,7 @@ HEAD_ROOM = 60.0  # formula and source over a table, points
 MOST_VALUES = 8  # more of them are told in words, not in columns
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """What workings have in common: they differ in what they are of, in their values, and in part in their source."""
 

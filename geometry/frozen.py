@@ -1,0 +1,130 @@
+"""The decorator of value classes: frozen dataclasses whose methods cost nothing until they are called.
+
+`dataclasses.dataclass` compiles six methods for every class when its module is imported; several hundred classes take
+longer than all that a small job computes. Here a class gets its fields and slots from `dataclass`, its comparison,
+hash, text and pickling from functions that all classes share, and its `__init__` when the first object is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field, fields
+from operator import attrgetter
+from typing import Any, TypeVar, dataclass_transform, overload
+
+T = TypeVar("T")
+
+
+@overload
+def frozen(cls: type[T], /) -> type[T]: ...
+@overload
+def frozen(*, eq: bool = True, kw_only: bool = False) -> Callable[[type[T]], type[T]]: ...
+@dataclass_transform(frozen_default=True, field_specifiers=(field,))
+def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = False) -> Any:
+    """The class as a dataclass with slots whose objects do not change.
+
+    eq       whether objects with equal fields are equal; without it each is equal to itself alone
+    kw_only  whether fields are given by name only
+
+    >>> @frozen
+    ... class Bag:
+    ...     mass_kg: float
+    ...     name: str = "bag"
+    >>> Bag(25.0), Bag(25.0) == Bag(25.0, "bag")
+    (Bag(mass_kg=25.0, name='bag'), True)
+    """
+
+    def decorate(cls: type[T]) -> type[T]:
+        cls.__doc__ = cls.__doc__ or cls.__name__  # or dataclass composes one from a signature that is not there yet
+        own = set(cls.__dict__)
+        built = dataclass(init=False, repr=False, eq=False, slots=True, kw_only=kw_only)(cls)
+        methods: dict[str, Any] = {
+            "__init__": _init_once(built), "__repr__": _text, "__getstate__": _state, "__setstate__": _set_state,
+            "__setattr__": _refuse, "__delattr__": _refuse,
+        }  # fmt: skip
+        if eq:
+            values = _values_of(built)
+            methods |= {"__eq__": _equality(values), "__hash__": lambda self: hash(values(self))}
+        for name, method in methods.items():
+            if name not in own:
+                setattr(built, name, method)
+        return built
+
+    return decorate if cls is None else decorate(cls)
+
+
+def _init_once(cls: type) -> Callable[..., None]:
+    """An `__init__` that, called for the first time, writes the one of the class in its own place."""
+
+    def __init__(self: Any, *arguments: Any, **named: Any) -> None:  # noqa: N807
+        if cls.__init__ is __init__:  # type: ignore[misc]
+            cls.__init__ = _init_of(cls)  # type: ignore[misc]
+        cls.__init__(self, *arguments, **named)  # type: ignore[misc]
+
+    return __init__
+
+
+def _init_of(cls: type) -> Callable[..., None]:
+    """The `__init__` of a class, compiled: it sets the slots and runs `__post_init__` where there is one."""
+    names: dict[str, Any] = {"MISSING": MISSING}
+    given: list[str] = []
+    named: list[str] = []
+    lines: list[str] = []
+    for item in fields(cls):
+        names[f"set_{item.name}"] = getattr(cls, item.name).__set__
+        value = item.name
+        if item.default is not MISSING:
+            names[f"default_{item.name}"] = item.default
+        if item.default_factory is not MISSING:
+            names[f"default_{item.name}"] = item.default_factory
+            value = f"default_{item.name}() if {item.name} is MISSING else {item.name}"
+        if item.init:
+            (named if item.kw_only else given).append(item.name + _default_text(item))
+            lines.append(f"set_{item.name}(self, {value})")
+        elif f"default_{item.name}" in names:
+            call = "()" if item.default_factory is not MISSING else ""
+            lines.append(f"set_{item.name}(self, default_{item.name}{call})")
+    if hasattr(cls, "__post_init__"):
+        lines.append("self.__post_init__()")
+    parameters = ", ".join(["self", *given, *(["*", *named] if named else [])])
+    exec(f"def __init__({parameters}):\n " + "\n ".join(lines or ["pass"]), names)
+    init: Callable[..., None] = names["__init__"]
+    init.__qualname__ = f"{cls.__qualname__}.__init__"
+    return init
+
+
+def _default_text(item: Field[Any]) -> str:
+    if item.default_factory is not MISSING:
+        return "=MISSING"
+    return "" if item.default is MISSING else f"=default_{item.name}"
+
+
+def _values_of(cls: type) -> Callable[[Any], Any]:
+    """A function that gives the values of the fields that count in a comparison."""
+    names = [item.name for item in fields(cls) if item.compare]
+    return attrgetter(*names) if names else lambda _: ()
+
+
+def _equality(values: Callable[[Any], Any]) -> Callable[[Any, object], bool]:
+    def __eq__(self: Any, other: object) -> bool:  # noqa: N807
+        return bool(values(self) == values(other)) if other.__class__ is self.__class__ else NotImplemented
+
+    return __eq__
+
+
+def _text(self: Any) -> str:
+    shown = (f"{item.name}={getattr(self, item.name)!r}" for item in fields(self) if item.repr)
+    return f"{type(self).__qualname__}({', '.join(shown)})"
+
+
+def _state(self: Any) -> list[Any]:
+    return [getattr(self, item.name) for item in fields(self)]
+
+
+def _set_state(self: Any, state: list[Any]) -> None:
+    for item, value in zip(fields(self), state, strict=True):
+        object.__setattr__(self, item.name, value)
+
+
+def _refuse(_self: Any, name: str, *_: Any) -> None:
+    raise FrozenInstanceError(f"cannot assign to field {name!r}")

@@ -1,0 +1,97 @@
+"""Frozen classes behave as the standard library's frozen dataclasses do."""
+
+import copy
+import pickle
+from dataclasses import FrozenInstanceError, asdict, astuple, dataclass, field, fields, is_dataclass, replace
+from typing import Any
+
+import pytest
+
+from geometry.frozen import frozen
+
+
+@frozen
+class Bag:
+    """A bag of powder."""
+
+    mass_kg: float
+    name: str = "bag"
+    tags: list[str] = field(default_factory=list, compare=False)
+    label: str = field(init=False, repr=False, default="none")
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "label", f"{self.name} of {self.mass_kg:g} kg")
+
+
+@frozen
+class Sack(Bag):
+    """A larger bag."""
+
+    loops: int = 4
+
+
+@frozen(eq=False)
+class Lump:
+    size_m: float
+
+
+@frozen(kw_only=True)
+class Load:
+    bags: int
+    pallet_kg: float = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class StandardBag:
+    mass_kg: float
+    name: str = "bag"
+
+
+def test_fields_defaults_and_text_are_those_of_a_dataclass() -> None:
+    bag = Bag(25.0)
+    assert is_dataclass(bag)
+    assert [item.name for item in fields(bag)] == ["mass_kg", "name", "tags", "label"]
+    assert (bag.name, bag.tags, bag.label) == ("bag", [], "bag of 25 kg")
+    assert repr(bag) == "Bag(mass_kg=25.0, name='bag', tags=[])"
+    assert repr(StandardBag(1.0)) == repr(Bag(1.0)).replace("Bag(", "StandardBag(").replace(", tags=[]", "")
+    assert astuple(Sack(40.0, "sack", [], 2)) == (40.0, "sack", [], "sack of 40 kg", 2)
+    assert asdict(Load(bags=3)) == {"bags": 3, "pallet_kg": 20.0}
+    assert Bag.__match_args__ == ("mass_kg", "name", "tags")
+    assert Bag(1.0).tags is not Bag(1.0).tags
+
+
+def test_nothing_can_be_set_or_deleted() -> None:
+    bag: Any = Bag(25.0)
+    with pytest.raises(FrozenInstanceError, match="mass_kg"):
+        bag.mass_kg = 1.0
+    with pytest.raises(FrozenInstanceError):
+        del bag.mass_kg
+    with pytest.raises(FrozenInstanceError):
+        bag.color = "red"
+    assert not hasattr(bag, "__dict__")
+
+
+def test_equality_and_hash_go_by_the_fields_that_compare() -> None:
+    assert Bag(25.0) == Bag(25.0, tags=["dry"])
+    assert hash(Bag(25.0)) == hash(Bag(25.0, tags=["dry"]))
+    assert Bag(25.0) != Bag(25.0, "sack")
+    assert Bag(25.0) != Sack(25.0)
+    lump = Lump(1.0)
+    assert lump == lump
+    assert lump != Lump(1.0)
+
+
+def test_copies_and_pickles_are_equal() -> None:
+    for bag in (Bag(25.0, "x", ["dry"]), Sack(40.0)):
+        for again in (copy.copy(bag), copy.deepcopy(bag), pickle.loads(pickle.dumps(bag))):
+            assert again == bag
+            assert again.label == bag.label
+    assert replace(Bag(25.0), mass_kg=40.0).label == "bag of 40 kg"
+
+
+def test_calls_that_do_not_fit_are_refused() -> None:
+    for wrong in ({}, {"mass_kg": 1.0, "weight": 2.0}, {"mass_kg": 1.0, "label": "x"}):
+        with pytest.raises(TypeError):
+            Bag(**wrong)
+    with pytest.raises(TypeError):
+        Load(3)  # type: ignore[misc]
