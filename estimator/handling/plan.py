@@ -71,6 +71,7 @@ class Handling:
     """Lifts, moves, gear, access and loads in use of one piece, with what is not shown to be safe.
 
     lifts          by hand: strip, carry, stairs where the site has them, turn
+    moves          in their order, each with the people that it needs at the same time, or the gear
     hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger says
     edge_up        the side that goes up when it is carried or stored on edge; None for a piece that never is
     transport_kg   the heaviest that it may be on the truck, high side
@@ -86,6 +87,7 @@ class Handling:
     """
 
     lifts: tuple[HandLift, ...]
+    moves: tuple[PlannedMove, ...]
     hold: Holding
     edge_up: EdgeUp | None
     lifting: GearLift
@@ -136,11 +138,6 @@ class Handling:
         return next(lift.crew for lift in self.lifts if lift.name == "turn")
 
     @property
-    def moves(self) -> tuple[PlannedMove, ...]:
-        """Every move in its order, with the people that it needs at the same time, or the gear."""
-        return tuple(_move(name, lift) for name, of in MOVES.items() for lift in self.lifts if lift.name == of)
-
-    @property
     def site_crew(self) -> int | None:
         """The most people that a move on site takes at the same time; None where one of them needs a machine."""
         crews = [move.crew for move in self.moves if move.name in ("carry", "stairs", "set")]
@@ -154,6 +151,12 @@ class Handling:
     @property
     def loads(self) -> tuple[GearLoad, ...]:
         return self.lifting.loads
+
+
+def _moves_by(lifts: Sequence[HandLift]) -> tuple[PlannedMove, ...]:
+    """Every move in its order, with the people that it needs at the same time, or the gear."""
+    by_name = {lift.name: lift for lift in lifts}
+    return tuple(_move(name, by_name[of]) for name, of in MOVES.items() if of in by_name)
 
 
 def _move(name: Move, lift: HandLift) -> PlannedMove:
@@ -199,6 +202,7 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
         lifts=lifts,
+        moves=_moves_by(lifts),
         hold=hold,
         edge_up=up,
         lifting=lifting,
