@@ -6,6 +6,7 @@ name or place differs. DERIVED has what takes a step more. Everything else of a 
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
+from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
@@ -27,9 +28,9 @@ from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt, RatingCheck, doubt_text, doubt_texts
 from estimator.handling.gear import Rigging
 from estimator.handling.in_use import Hung, Overhang, Standing
-from estimator.handling.lifts import HandLift
+from estimator.handling.lifts import HandLift, HandTask
 from estimator.handling.loads import GearLoad
-from estimator.handling.niosh import LiftAssessment, RecommendedWeight
+from estimator.handling.niosh import RecommendedWeight
 from estimator.handling.people import Hold
 from estimator.handling.plan import Handling
 from estimator.handling.plates import PlateCheck
@@ -75,7 +76,6 @@ KEYS: Mapping[type, str] = {
     RatingCheck: "what load_kg rating_kg shown_safe verdict",
     Hold: "from_end_m=position_m persons share_kg",
     RecommendedWeight: "rwl_kg horizontal vertical distance asymmetry frequency coupling",
-    LiftAssessment: "rwl_kg lifting_index origin destination",
     HandLift: """
         name weight_kg crew=crew.persons share_kg=crew.share_kg limit_kg=crew.limit_kg holds=crew.holds
         hands_m=task.hands_m reach_m=task.reach_m lifts_per_min=task.lifts_per_min duration_h=task.duration_h niosh
@@ -256,6 +256,7 @@ def _or_none(path: str) -> Derived:
 
 DERIVED: Mapping[type, Mapping[str, Derived]] = {
     Doubt: {"text": doubt_text},
+    HandLift: {"niosh": lambda lift: None if lift.lifting_index is None else _equation(lift)},
     Rigging: {
         "legs": lambda rig: [
             {"name": letter, "pick_m": pick, **table(leg)}
@@ -404,6 +405,17 @@ def attribute(result: Any, path: str) -> Any:
             return None
         result = getattr(result, name)
     return result
+
+
+def _equation(lift: HandLift) -> Document:
+    """One person's share of a lift beside the lifting equation."""
+    return {"rwl_kg": lift.task.rwl_kg, "lifting_index": lift.lifting_index} | _factors(lift.task)
+
+
+@lru_cache(maxsize=1024)
+def _factors(task: HandTask) -> Document:
+    """The factors of the lifting equation at either end: most lifts of a job have the same."""
+    return {"origin": table(task.origin), "destination": table(task.destination)}
 
 
 def _weakest(cracking: Cracking) -> Document | None:

@@ -13,7 +13,6 @@ from estimator.errors import FaultError
 from estimator.handling.niosh import (
     RAISED_RISK_INDEX,
     HandsAt,
-    LiftAssessment,
     RecommendedWeight,
     assess_lift,
     lifting_index,
@@ -48,9 +47,11 @@ ABOVE_GUIDELINE = "above the guideline: assess this lift"
 REHEARSED = "outside published guidance: on the level only, on straps or bars, rehearsed"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HandTask:
     """What one of a crew does with the hands, and what the published filters give for it, whatever the load is.
+
+    Lifts with the same hands share one.
 
     hands_m                heights where the lift begins and ends
     reach_m, rwl_kg        H and recommended weight of the lifting equation
@@ -94,11 +95,9 @@ class HandLift:
         return STAIR_CARRIERS + 1 if self.name == "stairs" and persons == STAIR_CARRIERS else persons
 
     @property
-    def niosh(self) -> LiftAssessment | None:
-        """The greatest share of one person against the lifting equation."""
-        if self.crew.persons is None:
-            return None
-        return LiftAssessment(self.crew.share_kg, self.task.origin, self.task.destination, controlled_placing=True)
+    def lifting_index(self) -> float | None:
+        """Greatest share of one person over the weight that the lifting equation recommends."""
+        return None if self.crew.persons is None else lifting_index(self.crew.share_kg, self.task.rwl_kg)
 
     @property
     def team_kg(self) -> float | None:

@@ -141,7 +141,12 @@ def test_filters_stand_beside_the_crew():
     four = lift(crew_for(80.0, 2.0, 1.0, LIMIT_KG), 80.0, guideline_kg=25.0)
     assert (four.team_kg, four.above_guideline) == (None, True)
     machine = lift(crew_for(300.0, 3.0, 1.5, LIMIT_KG), 300.0, guideline_kg=25.0)
-    assert (machine.team_kg, machine.iso_pair_kg, machine.niosh, machine.above_guideline) == (None, None, None, False)
+    assert (machine.team_kg, machine.iso_pair_kg, machine.lifting_index, machine.above_guideline) == (
+        None,
+        None,
+        None,
+        False,
+    )
 
 
 def test_a_share_over_the_recommended_weight_is_above_the_guideline():
