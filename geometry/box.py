@@ -24,7 +24,7 @@ from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import TURN, flat_section, hull, manifold_of_stack
 from geometry.plan import NEAR, Path, Plan, region_integrals
 from geometry.plane import Region
-from geometry.shape import Beam, FacesOf, FormPlan, Shape, Trough, Wall
+from geometry.shape import Beam, FacesOf, FormPlan, PlainForm, Shape, Trough, Wall
 from geometry.slices import Prism, Stack, levels_of_stacks, turned_over
 from geometry.solid import Moments, Solid, smooth_rule, spread, total
 from geometry.views import STEPS, Axis, CrossSection, PlanArea, PlanView, section_of_area
@@ -231,6 +231,11 @@ class Box(Shape):
     @property
     def is_hollow(self) -> bool:
         return True
+
+    def plain_form(self) -> PlainForm | None:
+        if not (self.is_plain(0) and self.open):
+            return None
+        return PlainForm(self.length_m, self.width_m, self.height_m, hollow_m=(self.wall_m, self.base_m))
 
     def form(self) -> FormPlan:
         """Upright and sharp; leaning walls and rounded inside edges are worked from that."""

@@ -8,75 +8,42 @@ concrete is.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import pairwise
 from math import ceil, cos, degrees, hypot, pi, radians, tan
-from typing import Literal
 
 import numpy as np
 import shapely
 
 from geometry.arrays import Floats
+from geometry.plain_forms import BLOCK_BOARDS, PLUG_M, FormBoard, in_list, plain_boards
+from geometry.runs import CURVED_DEG, Run, angle_between, right_of, runs_of, unit_of
 from geometry.shape import Shape
-from geometry.slices import CHORD_M, SAME_M, Level
-
-Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
+from geometry.slices import CHORD_M, SAME_M, Level, tidy
 
 SMOOTH_DEG = 1.0
 SQUARE_DEG = 0.5
-CURVED_DEG = 20.0
-"""Edges that turn by less than the first run on; those within the second of a right angle are butted, others mitred;
-three and more that turn by less than the last, and are of about one length, are a curve."""
-
-BLOCK_BOARDS = 6.0
-"""A knock-out narrower than so many boards is a block, not a frame."""
-
-PLUG_M = 0.3
-"""A round knock-out up to this is a plug of discs, a larger one two bent formers."""
-
-ROUND = 0.05
+"""Edges that turn by less than the first run on; those within the second of a right angle are butted, others mitred."""
 
 GRID_M = 1e-9
 """Areas are put together on a grid of this: without one, slivers may be missed or counted twice."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class FormBoard:
-    """One board of a form and where it stands.
-
-    role        base; edge (round the piece); inside (over concrete: drops, returns, ribs); cover (over a hollow);
-                block and plug (solid knock-outs, in layers); end (of a moulding)
-    side        of the piece that it forms, or "" where it faces none
-    number      of the edge or the opening, from 1; 0 where there is none
-    length_m    along the longer face; height_m of the board as it stands; of a plug both are its diameter
-    sweep_deg   through which a board turns that is bent or cut to a curve, None of a straight one; radius_m of the
-                concrete's face there, None where the curve has no single one
-    layers      boards laid on each other
-    footprint   area that it stands on, (x, y) of the piece; low_m, high_m above the base board
-    """
-
-    role: Role
-    side: str
-    number: int
-    length_m: float
-    height_m: float
-    footprint: shapely.Geometry
-    low_m: float
-    high_m: float
-    radius_m: float | None = None
-    sweep_deg: float | None = None
-    layers: int = 1
-
-
-@lru_cache(maxsize=256)
 def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
     """The boards of the form of a shape, base first; none where boards do not make it (a mesh, a bowl, a tube).
+
+    Those of a plain slab, panel or box come without their footprints.
 
     board_m  thickness of the board
 
     Raises FaultError for dimensions that cannot be built.
     """
+    form = shape.plain_form()
+    boards = None if form is None else plain_boards(form, board_m)
+    return boards or placed_boards(shape, board_m)
+
+
+def placed_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
+    """The boards of any form with their footprints. See `form_boards`."""
     form = shape.form()
     if form is None or not form.levels:
         return ()
@@ -95,7 +62,7 @@ def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
     x0, y0, x1, y1 = shapely.union_all([level.plan for level in levels]).bounds
     under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
     base = FormBoard("base", "", 0, x1 - x0 + 2 * board_m, y1 - y0 + 2 * board_m, under, -board_m, 0.0)
-    return (base, *sorted(boards, key=lambda board: (board.low_m > 0.0, board.role, board.number)))
+    return (base, *sorted(boards, key=in_list))
 
 
 def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[float, float]], ...]:
@@ -110,119 +77,13 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
         for run in runs_of(np.roll(points, -_lower_left(points), axis=0)):
             middle = len(run.points) // 2
             start, end = run.points[middle - 1], run.points[middle]
-            inward = -_right(_unit(end - start))
+            inward = -right_of(unit_of(end - start))
             at = (start + end) / 2
             marks.append((len(marks) + 1, (float(at[0]), float(at[1])), (float(inward[0]), float(inward[1]))))
     return tuple(marks)
 
 
 # Edges of one plan --------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Run:
-    """A straight edge or a curve of a ring that has the concrete on its left."""
-
-    points: Floats  # (n, 2); two of a straight one
-    turns: float  # radians, in all; positive where the concrete bulges
-
-    @property
-    def straight(self) -> bool:
-        return len(self.points) == 2
-
-    @property
-    def first(self) -> Floats:
-        """Unit vector along its start."""
-        return _unit(self.points[1] - self.points[0])
-
-    @property
-    def last(self) -> Floats:
-        return _unit(self.points[-1] - self.points[-2])
-
-    @property
-    def length_m(self) -> float:
-        return float(np.hypot(*np.diff(self.points, axis=0).T).sum())
-
-    @property
-    def radius_m(self) -> float | None:
-        """Of a curve that has one radius within `ROUND`; None of another and of a straight edge."""
-        if self.straight:
-            return None
-        radius = self.length_m / max(abs(self.turns), 1e-9)
-        way = np.diff(self.points, axis=0)
-        length = np.hypot(*way.T)
-        turn = np.arctan2(way[:-1, 0] * way[1:, 1] - way[:-1, 1] * way[1:, 0], (way[:-1] * way[1:]).sum(axis=1))
-        local = (length[1:] + length[:-1]) / 2 / np.maximum(np.abs(turn), 1e-9)
-        return radius if len(local) and np.abs(local[1:-1] / radius - 1.0).max(initial=0.0) < ROUND else None
-
-
-def _unit(vector: Floats) -> Floats:
-    unit: Floats = vector / hypot(*vector.tolist())
-    return unit
-
-
-def _right(vector: Floats) -> Floats:
-    return np.array([vector[1], -vector[0]])
-
-
-def _angle(one: Floats, other: Floats) -> float:
-    """Radians by which the way turns left from one unit vector to the other."""
-    return float(np.arctan2(one[0] * other[1] - one[1] * other[0], one @ other))
-
-
-def runs_of(ring: Floats) -> list[_Run]:
-    """The straight edges and curves of a closed ring (n, 2), the first point not repeated."""
-    points = _without_collinear(ring)
-    n = len(points)
-    length, turn = _steps(points)
-    gentle = np.abs(turn) < radians(CURVED_DEG)
-    # An edge belongs to a curve where it is not much longer than those beside it that it runs on from.
-    before = np.where(gentle, np.roll(length, 1), np.inf)
-    after = np.where(np.roll(gentle, -1), np.roll(length, -1), np.inf)
-    nearest = np.minimum(before, after)
-    bent = np.isfinite(nearest) & (length <= 3.0 * nearest)
-    joined = gentle & bent & np.roll(bent, 1)  # edge i runs on from edge i − 1
-    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns one way
-    if joined.all():
-        half = n // 2
-        parts = [list(range(half)), list(range(half, n))]
-    else:
-        start = int(np.argmin(joined))
-        parts = []
-        for k in range(n):
-            i = (start + k) % n
-            if joined[i]:
-                parts[-1].append(i)
-            else:
-                parts.append([i])
-    runs = []
-    for part in parts:
-        if len(part) < 3:
-            runs += [_Run(points[[i, (i + 1) % n]], 0.0) for i in part]
-            continue
-        beyond = (part[-1] + 1) % n
-        inner = sum(float(turn[i]) for i in part[1:])
-        mean = inner / (len(part) - 1)
-        # Where a curve runs on into a straight edge, what it turns there is its own; else its ends count half a step.
-        own = [
-            float(turn[i]) if gentle[i] and not bent[beside] else mean / 2
-            for i, beside in ((part[0], part[0] - 1), (beyond, beyond))
-        ]
-        runs.append(_Run(points[np.array([*part, beyond])], inner + sum(own)))
-    return runs
-
-
-def _without_collinear(ring: Floats) -> Floats:
-    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > SAME_M]
-    return ring[np.abs(_steps(ring)[1]) > 1e-5]
-
-
-def _steps(points: Floats) -> tuple[Floats, Floats]:
-    """Length of the edge from each point of a ring to the next, and by how much the way turns left at the point."""
-    along = np.roll(points, -1, axis=0) - points
-    before = np.roll(along, 1, axis=0)
-    turn = np.arctan2(before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0], (before * along).sum(axis=1))
-    return np.hypot(*along.T), turn
 
 
 def _around(
@@ -267,14 +128,14 @@ def _lower_left(points: Floats) -> int:
     return int(np.argmin(np.hypot(*(points - points.min(axis=0)).T)))
 
 
-def _lies_over(run: _Run, concrete: shapely.Geometry) -> bool:
+def _lies_over(run: Run, concrete: shapely.Geometry) -> bool:
     """Whether a board beside the run stands over concrete."""
     middle = len(run.points) // 2
     start, end = run.points[middle - 1], run.points[middle]
-    return bool(concrete.contains(shapely.Point((start + end) / 2 + 1e-4 * _right(_unit(end - start)))))
+    return bool(concrete.contains(shapely.Point((start + end) / 2 + 1e-4 * right_of(unit_of(end - start)))))
 
 
-def _footprints(runs: Sequence[_Run], inside: Sequence[bool], board_m: float) -> list[shapely.Geometry]:
+def _footprints(runs: Sequence[Run], inside: Sequence[bool], board_m: float) -> list[shapely.Geometry]:
     """Footprints of the boards along a ring.
 
     Right angles are butted: outside boards run over those that stand inside, boards along the length over those
@@ -286,7 +147,7 @@ def _footprints(runs: Sequence[_Run], inside: Sequence[bool], board_m: float) ->
     for i, run in enumerate(runs):
         j = (i + 1) % count
         after = runs[j]
-        turn = _angle(run.last, after.first)
+        turn = angle_between(run.last, after.first)
         corner = after.points[0]
         both_straight = run.straight and after.straight
         if abs(turn) < radians(SMOOTH_DEG if both_straight else CURVED_DEG):
@@ -301,34 +162,34 @@ def _footprints(runs: Sequence[_Run], inside: Sequence[bool], board_m: float) ->
                 ends[i], starts[j] = (0.0, -board_m) if mine else (-board_m, 0.0)
             continue
         reach = board_m * tan(max(min(turn, radians(160)), -radians(160)) / 2)
-        apex = corner + board_m * _right(run.last) + reach * run.last
+        apex = corner + board_m * right_of(run.last) + reach * run.last
         if run.straight:
             ends[i] = reach
         elif turn > 0:
-            wedges[i].append(shapely.Polygon([corner, corner + board_m * _right(run.last), apex]))
+            wedges[i].append(shapely.Polygon([corner, corner + board_m * right_of(run.last), apex]))
         if after.straight:
             starts[j] = reach
         elif turn > 0:
-            wedges[j].append(shapely.Polygon([corner, corner + board_m * _right(after.first), apex]))
+            wedges[j].append(shapely.Polygon([corner, corner + board_m * right_of(after.first), apex]))
     return [
         shapely.union_all([_footprint(run, starts[i], ends[i], _is_butted(runs, i), board_m), *wedges[i]])
         for i, run in enumerate(runs)
     ]
 
 
-def _is_butted(runs: Sequence[_Run], i: int) -> tuple[bool, bool]:
+def _is_butted(runs: Sequence[Run], i: int) -> tuple[bool, bool]:
     """Whether the start and the end of a straight board are cut square."""
     run, before, after = runs[i], runs[i - 1], runs[(i + 1) % len(runs)]
     right = radians(90 - SQUARE_DEG), radians(90 + SQUARE_DEG)
     return (
-        before.straight and right[0] < abs(_angle(before.last, run.first)) < right[1],
-        after.straight and right[0] < abs(_angle(run.last, after.first)) < right[1],
+        before.straight and right[0] < abs(angle_between(before.last, run.first)) < right[1],
+        after.straight and right[0] < abs(angle_between(run.last, after.first)) < right[1],
     )
 
 
-def _footprint(run: _Run, start: float, end: float, butted: tuple[bool, bool], board_m: float) -> shapely.Geometry:
+def _footprint(run: Run, start: float, end: float, butted: tuple[bool, bool], board_m: float) -> shapely.Geometry:
     """A board along a run: longer by `start` and `end` all through where it is butted, outside where it is mitred."""
-    out = board_m * _right(run.first)
+    out = board_m * right_of(run.first)
     if run.straight:
         a, b = run.points
         inner = [a - (start if butted[0] else 0.0) * run.first, b + (end if butted[1] else 0.0) * run.first]
@@ -365,8 +226,8 @@ def _side(normal: Floats) -> str:
     return next((name for way, name in _SIDES if normal @ np.array(way) > cos(radians(40.0))), "")
 
 
-def _board(run: _Run, over: bool, foot: shapely.Geometry, level: Level, number: int, *, hole: bool) -> FormBoard:
-    looks = _right(run.first) if run.straight else _right(_unit(run.points[-1] - run.points[0]))
+def _board(run: Run, over: bool, foot: shapely.Geometry, level: Level, number: int, *, hole: bool) -> FormBoard:
+    looks = right_of(run.first) if run.straight else right_of(unit_of(run.points[-1] - run.points[0]))
     # Inside, a board is named for the side of the drop or return that it forms, which it looks away from.
     side = _side(-looks if over or hole else looks)
     length = _extent(foot, run.first) if run.straight else run.length_m
@@ -414,7 +275,7 @@ def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) 
     """The boards without the parts that would stand in concrete or in an earlier board, as in a narrow slot."""
     # put on the grid one by one, which mends each: slivers that touch themselves have no valid union there
     boards = [
-        replace(board, footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
+        board._replace(footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
         for board in boards
     ]
     feet = shapely.union_all([board.footprint for board in boards], grid_size=GRID_M)
@@ -428,7 +289,7 @@ def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) 
         if shapely.intersection(foot, occupied, grid_size=GRID_M).area > SAME_M**1.5:
             foot = _largest(shapely.difference(foot, occupied, grid_size=GRID_M))
         if foot.area > SAME_M * 1e-3:
-            apart.append(replace(board, footprint=foot))
+            apart.append(board._replace(footprint=foot))
             occupied = _largest(shapely.union(occupied, foot, grid_size=GRID_M))
     return apart
 
@@ -452,7 +313,7 @@ def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
                 is_solid = board.role in ("plug", "block")
                 layers = lower.layers + board.layers if is_solid else 1
                 height = lower.height_m if is_solid else high
-                stacked[i] = replace(lower, high_m=board.high_m, height_m=height, layers=layers)
+                stacked[i] = lower._replace(high_m=board.high_m, height_m=height, layers=layers)
                 break
         else:
             stacked.append(board)
@@ -474,12 +335,13 @@ def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: floa
                 if abs(board.high_m - upper.low_m) < SAME_M and share > 0.5:
                     if board.high_m - board.low_m > board_m + SAME_M:
                         height = board.height_m if board.role in ("plug", "block") else board.height_m - board_m
-                        remaining.append(replace(board, high_m=board.high_m - board_m, height_m=height))
+                        remaining.append(board._replace(high_m=board.high_m - board_m, height_m=height))
                     continue
                 remaining.append(board)
                 if share > 0 and board.low_m < upper.low_m - SAME_M < board.high_m:
                     cover = _largest(shapely.difference(cover, board.footprint))
             boards = remaining
+            cover = tidy(cover)  # a wall thinner than a board leaves crumbs beside the boards outside
             x0, y0, x1, y1 = cover.bounds
             boards.append(FormBoard("cover", "", 0, x1 - x0, y1 - y0, cover, upper.low_m - board_m, upper.low_m))
     return boards
@@ -495,10 +357,9 @@ def _leaning(board: FormBoard, leans: tuple[float, float]) -> FormBoard:
     match board.role:
         case "edge" | "inside":
             slope = hypot(1.0, lean_y if board.side in ("front", "back") else lean_x)
-            return replace(board, height_m=board.height_m * slope)
+            return board._replace(height_m=board.height_m * slope)
         case "cover":
-            return replace(
-                board,
+            return board._replace(
                 length_m=board.length_m - 2 * lean_x * board.high_m,
                 height_m=board.height_m - 2 * lean_y * board.high_m,
             )
@@ -522,7 +383,7 @@ def _moulding(level: Level, mitres: tuple[float, float], board_m: float) -> tupl
     for board in _around(level, shapely.Polygon(), (), board_m):
         a, b = max(board.footprint.bounds[0], x0), min(board.footprint.bounds[2], x1)
         run = max(_mitred(length_m, left, right, y, x0, x1) for y in (a, b))
-        boards.append(replace(board, height_m=run, side=""))
+        boards.append(board._replace(height_m=run, side=""))
     ends = []
     for side, slope in (("left", left), ("right", right)):
         wide = (x1 - x0 + 2 * board_m) * hypot(1.0, slope)

@@ -18,7 +18,7 @@ from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
 from geometry.manifolds import manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
-from geometry.shape import FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall
+from geometry.shape import FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -241,6 +241,15 @@ class Panel(SlicedShape):
     @property
     def is_cast_face_down(self) -> bool:
         return True
+
+    def plain_form(self) -> PlainForm | None:
+        if not self.is_plain(0):
+            return None
+        strips = [(0.0, 0.0)] * 4
+        for back in self.returns:
+            for side in back.sides:
+                strips[SIDES.index(side)] = back.thickness_m, back.depth_m
+        return PlainForm(self.length_m, self.height_m, self.skin_m, tuple(strips), marks_m=(0.0, self.skin_m))
 
     def form(self) -> FormPlan:
         slices = self.slices()

@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal, Self, TypeAlias
+from typing import Any, Literal, NamedTuple, Self, TypeAlias
 
 import shapely
 
@@ -75,6 +75,26 @@ class Plate:
     def region(self) -> Region:
         """Its outline without cut-outs."""
         return self.outline if isinstance(self.outline, Region) else Region.rectangle(*self.outline)
+
+
+class PlainForm(NamedTuple):
+    """A plain rectangular shape as it stands in a form of boards.
+
+    thickness_m  of the plate; of a box its height
+    strips       thickness and depth of what stands behind the plate along the sides at low y, high y, low x and high
+                 x; zeros for none
+    openings     center x and y, half sides along x and y and corner radius of each, in the order of its own list
+    marks_m      heights between which the plate is one, from 0 to its thickness
+    hollow_m     thickness of the walls and the floor of an open box
+    """
+
+    length_m: float
+    width_m: float
+    thickness_m: float
+    strips: tuple[tuple[float, float], ...] = ((0.0, 0.0),) * 4
+    openings: tuple[tuple[float, float, float, float, float], ...] = ()
+    marks_m: tuple[float, ...] = ()
+    hollow_m: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -327,6 +347,10 @@ class Shape(ABC):
     def is_cast_face_down(self) -> bool:
         """Whether the finished face lies on the bottom of the form, which is then the mirror image of the piece."""
         return False
+
+    def plain_form(self) -> PlainForm | None:
+        """The shape as a plate, or an open box, whose boards follow from its sizes; None for any other."""
+        return None
 
     @abstractmethod
     def form(self) -> FormPlan | None:

@@ -26,7 +26,7 @@ from geometry.openings import Openings
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import SIDES, EdgedPlate, EdgeProfile, Side, Taper
-from geometry.shape import ArrisStrip, FacesOf, FormPlan, Plate, SlicedShape, Strip, Wall, rims_of
+from geometry.shape import ArrisStrip, FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall, rims_of
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -246,6 +246,20 @@ class Slab(SlicedShape):
     @property
     def is_cast_face_down(self) -> bool:
         return True
+
+    def plain_form(self) -> PlainForm | None:
+        if not self.is_plain(0) or any(cutout.rim_width_m or cutout.rim_thickness_m for cutout in self.cutouts):
+            return None
+        strips = [(0.0, 0.0)] * 4
+        for drop in self.drop_edges:
+            for side in drop.sides:
+                strips[SIDES.index(side)] = drop.thickness_m, drop.height_m
+        openings = tuple(cutout.rounded for cutout in self.cutouts if cutout.rounded is not None)
+        finished = {cutout.depth_m for cutout in self.cutouts if cutout.depth_m is not None}
+        if finished and min(finished) <= 0.0:
+            return None
+        marks = (0.0, *sorted(depth_m for depth_m in finished if depth_m < self.thickness_m), self.thickness_m)
+        return PlainForm(self.length_m, self.width_m, self.thickness_m, tuple(strips), openings, marks)
 
     def form(self) -> FormPlan:
         thickest = self.edged_plate.thinnest_and_thickest[1]

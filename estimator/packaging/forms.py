@@ -1,14 +1,16 @@
 """Forms: how many are built, of what, their boards, and how these are laid on sheets."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 from typing import Literal
 
 from estimator.errors import FaultError
 from estimator.packaging.price import millionths, whole_cents
 from geometry import shapes
-from geometry.form_boards import FormBoard, form_boards
+from geometry.form_boards import form_boards
+from geometry.plain_forms import FormBoard
 
 SAMPLE_SIDE_M = 12 * 0.0254
 """A sample is 12 × 12 in: common practice."""
@@ -265,14 +267,31 @@ def boards_of(shape: shapes.Shape, name: str, board_m: float) -> tuple[Board, ..
     name     the piece mark, which the boards' names begin with
     board_m  thickness of the board
     """
-    counted: dict[tuple[str, float, float, float | None], int] = {}
-    for board in (*_boards(shape, board_m), *_arris_strips(shape)):
-        key = (board.name, round(board.length_m, 7), round(board.width_m, 7), board.radius_m)
-        counted[key] = counted.get(key, 0) + board.count
     return tuple(
         Board(f"{name} {board}", length_m, width_m, count, radius_m=radius_m)
-        for (board, length_m, width_m, radius_m), count in counted.items()
+        for board, length_m, width_m, radius_m, count in _cut_list(shape, board_m)
     )
+
+
+@lru_cache(maxsize=1024)  # pieces of one shape have the boards of one form
+def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[str, float, float, float | None, int], ...]:
+    """Name, length, width, radius and count of the boards of one form."""
+    counted: dict[tuple[str, float, float, float | None], int] = {}
+    upright = shape.edge_numbers == "section"  # a moulding stands on its end there
+    for board in form_boards(shape, board_m):
+        if min(board.length_m, board.height_m) > FIT_TOLERANCE_M:
+            length_m, width_m = round(board.length_m, 7), round(board.height_m, 7)
+            if upright and board.role != "end":
+                length_m, width_m = width_m, length_m
+            radius_m = None if board.radius_m is None else round(board.radius_m, 5)
+            key = (_named(board, shape), length_m, width_m, radius_m)
+            counted[key] = counted.get(key, 0) + board.layers
+    for strip in shape.arris_strips():
+        # the strips that work the arris of a slab's edges: coves, bevels, round-overs
+        radius_m = None if strip.kind == "bevel" else strip.size_m
+        key = (f"{strip.side} edge, {strip.kind} strip", round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
+        counted[key] = counted.get(key, 0) + 1
+    return tuple((*key, count) for key, count in counted.items())
 
 
 def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
@@ -280,7 +299,12 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
     room = sorted((sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m))
     pieces = []
     for board in boards:
-        long, short = max(board.length_m, board.width_m), min(board.length_m, board.width_m)
+        long, short = board.length_m, board.width_m
+        if long < short:
+            long, short = short, long
+        if long <= room[1] and short <= room[0]:
+            pieces.append(board)
+            continue
         across = max(1, ceil(short / room[0] - FIT_TOLERANCE_M))
         along = max(1, ceil(long / room[1] - FIT_TOLERANCE_M))
         parts = along * across
@@ -291,23 +315,6 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
             cut = replace(board, name=part, count=board.count * parts)
             pieces.append(replace(cut, length_m=long / along, width_m=short / across))
     return tuple(pieces)
-
-
-def _boards(shape: shapes.Shape, board_m: float) -> Iterator[Board]:
-    for form_board in form_boards(shape, board_m):
-        if min(form_board.length_m, form_board.height_m) > FIT_TOLERANCE_M:
-            radius_m = None if form_board.radius_m is None else round(form_board.radius_m, 5)
-            size = (form_board.length_m, form_board.height_m)
-            if shape.edge_numbers == "section" and form_board.role != "end":
-                size = size[::-1]  # a moulding stands on its end there
-            yield Board(_named(form_board, shape), *size, form_board.layers, radius_m=radius_m)
-
-
-def _arris_strips(shape: shapes.Shape) -> Iterator[Board]:
-    """The strips that work the arris of a slab's edges: coves, bevels, round-overs."""
-    for strip in shape.arris_strips():
-        radius_m = None if strip.kind == "bevel" else strip.size_m
-        yield Board(f"{strip.side} edge, {strip.kind} strip", strip.run_m, strip.size_m, radius_m=radius_m)
 
 
 def _named(board: FormBoard, shape: shapes.Shape) -> str:

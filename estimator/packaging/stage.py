@@ -124,8 +124,7 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     shop = job.workshop
     sheet = Sheet(shop.forms.sheet_length_m, shop.forms.sheet_width_m, shop.forms.kerf_m)
     marks = tuple(_forms_of(taken, job, sheet) for taken in parts)
-    boards = [replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards]
-    number = sum(board.count for board in boards)
+    number = sum(mark.set.built * board.count for mark in marks for board in mark.boards)
     needed: dict[str, float] = {}
     for mark in marks:
         if mark.kind in FORM_MATERIAL:
@@ -148,9 +147,11 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     if number > MOST_BOARDS:
         text = f"forms: {number} boards are too many to lay one by one; sheets are ordered by area."
         warnings.append(Notice("boards-not-nested", text))
-    return FormPlan(
-        marks, sheet, nest(boards, sheet) if 0 < number <= MOST_BOARDS else None, materials, tuple(warnings)
-    )
+    nesting = None
+    if 0 < number <= MOST_BOARDS:
+        boards = [replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards]
+        nesting = nest(boards, sheet)
+    return FormPlan(marks, sheet, nesting, materials, tuple(warnings))
 
 
 def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:

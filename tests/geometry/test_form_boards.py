@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import FaultError
-from geometry.form_boards import form_boards
+from geometry.form_boards import form_boards, placed_boards
 from geometry.plane import Region, Ring
 from geometry.shape import measure
 from geometry.shapes import (
@@ -44,7 +44,8 @@ def form_levels(shape):
 
 def assembled(shape, board_m=BOARD):
     """Put the boards together as solids and check, at every height, that what they close in is the piece."""
-    boards, levels = form_boards(shape, board_m), form_levels(shape)
+    boards, levels = placed_boards(shape, board_m), form_levels(shape)
+    lists_the_same(form_boards(shape, board_m), boards)
     assert boards
     volume = 0.0
     heights = sorted({0.0, *(each.low_m for each in boards), *(each.high_m for each in boards)})
@@ -79,6 +80,22 @@ def assembled(shape, board_m=BOARD):
         assert over.difference(covers).area < 1e-6
     assert volume == approx(sum(each.plan.area * (each.high_m - each.low_m) for each in levels), rel=2e-3)
     return boards
+
+
+def lists_the_same(by_size, placed):
+    """What is found by sizes alone is what is put together in plan; a hole's own boards may begin at another side."""
+    assert [(each.role, each.number) for each in by_size] == [(each.role, each.number) for each in placed]
+
+    def in_order(boards):
+        return sorted(boards, key=lambda each: (each.role, each.number, each.side, round(each.low_m, 6)))
+
+    for mine, theirs in zip(in_order(by_size), in_order(placed), strict=True):
+        assert (mine.side, mine.layers) == (theirs.side, theirs.layers)
+        sizes = [
+            [each.length_m, each.height_m, each.low_m, each.high_m, each.radius_m or 0.0, each.sweep_deg or 0.0]
+            for each in (mine, theirs)
+        ]
+        assert sizes[0] == approx(sizes[1], rel=1e-9, abs=2e-9)
 
 
 def lengths(boards, role, side=None, unit=INCH):
@@ -193,6 +210,37 @@ def test_the_sides_of_a_tapered_planter_are_as_high_as_they_slope():
 
 def test_a_bowl_and_a_mesh_have_none():
     assert form_boards(Revolution(((0.0, 0.0), (0.2, 0.0), (0.3, 0.2), (0.0, 0.2))), BOARD) == ()
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        Slab(1.2, 0.6, 0.02, (RectangleCutout(0.5, 0.35, 0.2, 0.1, 0.02), CircleCutout(0.035, 0.9, 0.5))),
+        Slab(
+            1.2, 0.6, 0.02, (RectangleCutout(0.5, 0.35, 0.2, 0.1, depth_m=0.01), RectangleCutout(0.05, 0.1, 0.9, 0.2))
+        ),
+        Slab(1.2, 0.6, 0.02, (), (DropEdge(("front", "left"), 0.06, 0.03), DropEdge(("back",), 0.09, 0.02))),
+        Panel(1.2, 0.6, 0.012, (Return(("bottom", "left", "right"), 0.06, 0.02), Return(("top",), 0.09, 0.02))),
+        Box(0.9, 0.4, 0.45, 0.012, 0.025),
+    ],
+)
+def test_plain_forms_are_listed_without_being_put_together(shape):
+    assert all(board.footprint is None for board in form_boards(shape, BOARD))
+    assembled(shape)
+
+
+@pytest.mark.parametrize(
+    "slab",
+    [
+        Slab(1.2, 0.6, 0.02, (CircleCutout(0.4, 0.5, 0.3),)),
+        Slab(1.2, 0.6, 0.02, (RectangleCutout(0.5, 0.35, 0.0, 0.1),)),
+        Slab(1.2, 0.6, 0.02, (RectangleCutout(0.5, 0.35, 0.2, 0.02),), (DropEdge(("front",), 0.06, 0.03),)),
+        Slab(0.1, 0.6, 0.02, (), (DropEdge(("left", "right"), 0.06, 0.035),)),
+    ],
+)
+def test_crowded_and_large_round_forms_are_put_together(slab):
+    assert form_boards(slab, BOARD) == placed_boards(slab, BOARD)
+    assert form_boards(slab, BOARD)[0].footprint is not None
 
 
 mm = st.integers

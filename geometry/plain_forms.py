@@ -1,0 +1,352 @@
+"""Boards of the forms of plain slabs, panels and boxes, by their sizes alone.
+
+Whatever is not covered here gets the boards of `geometry.form_boards`, which puts them together in plan. The rules are
+the same: right angles are butted, outside boards run over those inside, boards along the length over those across.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import pairwise
+from math import ceil, degrees, hypot, sqrt
+from typing import Any, Literal, NamedTuple
+
+import shapely
+
+from geometry.plane import Region
+from geometry.runs import runs_of
+from geometry.shape import PlainForm
+from geometry.slices import CHORD_M, SAME_M
+
+Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
+
+BLOCK_BOARDS = 6.0
+"""A knock-out narrower than so many boards is a block, not a frame."""
+
+PLUG_M = 0.3
+"""A round knock-out up to this is a plug of discs, a larger one two bent formers."""
+
+LEAST_RADIUS_M = 1e-3
+"""Corners of a smaller radius are left to the general path."""
+
+SIDES = ("front", "right", "back", "left")
+"""Counterclockwise, as edges are numbered; corner k of a rectangle begins side k."""
+
+PLACE = (0, 3, 1, 2)
+"""Place of each of `SIDES` among a plate's sides at low y, high y, low x and high x."""
+
+
+class FormBoard(NamedTuple):
+    """One board of a form and where it stands.
+
+    role        base; edge (round the piece); inside (over concrete: drops, returns, ribs); cover (over a hollow);
+                block and plug (solid knock-outs, in layers); end (of a moulding)
+    side        of the piece that it forms, or "" where it faces none
+    number      of the edge or the opening, from 1; 0 where there is none
+    length_m    along the longer face; height_m of the board as it stands; of a plug both are its diameter
+    footprint   area that it stands on, (x, y) of the piece; None where boards were found by their sizes
+    low_m       above the base board, as high_m
+    sweep_deg   through which a board turns that is bent or cut to a curve, None of a straight one; radius_m of the
+                concrete's face there, None where the curve has no single one
+    layers      boards laid on each other
+    """
+
+    role: Role
+    side: str
+    number: int
+    length_m: float
+    height_m: float
+    footprint: Any
+    low_m: float
+    high_m: float
+    radius_m: float | None = None
+    sweep_deg: float | None = None
+    layers: int = 1
+
+
+def in_list(board: FormBoard) -> tuple[bool, str, int]:
+    """Key by which the boards of a form stand in its list: those on the base board first."""
+    return board.low_m > 0.0, board.role, board.number
+
+
+def plain_boards(form: PlainForm, board_m: float) -> tuple[FormBoard, ...] | None:
+    """The boards of a plain form, base first; None where their sizes depend on more than is looked at here."""
+    length, width, thick = form.length_m, form.width_m, form.thickness_m
+    if not (length > 0.0 and width > 0.0 and thick > 0.0):
+        return None
+    base = FormBoard("base", "", 0, length + 2 * board_m, width + 2 * board_m, None, -board_m, 0.0)
+    if form.hollow_m is not None:
+        inside = _core(form, *form.hollow_m, board_m)
+        return None if inside is None else (base, *_edges(form, board_m), *inside)
+    if any((strip or depth) and not (strip > 0.0 and depth >= thick) for strip, depth in form.strips):
+        return None
+    deepest = [depth if depth > thick + SAME_M else 0.0 for _, depth in form.strips]
+    strips = [width_m if depth else 0.0 for (width_m, _), depth in zip(form.strips, deepest, strict=True)]
+    if not _is_clear(form, strips):
+        return None
+    knock_outs = _knock_outs(form, board_m)
+    if knock_outs is None:
+        return None
+    if not any(strips):
+        return base, *sorted([*_edges(form, board_m), *knock_outs], key=in_list)
+    hanging = _hanging(form, deepest, board_m)
+    return None if hanging is None else (base, *sorted([*hanging, *knock_outs], key=in_list))
+
+
+def _edges(form: PlainForm, board_m: float) -> list[FormBoard]:
+    """The boards round a plate: those along the length run over those across."""
+    along, high = form.length_m + 2 * board_m, form.thickness_m
+    return [
+        FormBoard("edge", "front", 1, along, high, None, 0.0, high),
+        FormBoard("edge", "right", 2, form.width_m, high, None, 0.0, high),
+        FormBoard("edge", "back", 3, along, high, None, 0.0, high),
+        FormBoard("edge", "left", 4, form.width_m, high, None, 0.0, high),
+    ]
+
+
+def _core(form: PlainForm, wall_m: float, floor_m: float, board_m: float) -> list[FormBoard] | None:
+    """The boards of the core of an open box, which is cast upside down, and its cover."""
+    along, across = form.length_m - 2 * wall_m, form.width_m - 2 * wall_m
+    high = form.thickness_m - floor_m - board_m
+    if not (wall_m > 0.0 and floor_m > 0.0 and high > SAME_M and min(along, across) > BLOCK_BOARDS * board_m):
+        return None
+    return [
+        *_frame(0, along, across, board_m, high),
+        FormBoard("cover", "", 0, along, across, None, high, high + board_m),
+    ]
+
+
+def _frame(number: int, along: float, across: float, board_m: float, high: float, first: int = 0) -> list[FormBoard]:
+    """The boards inside a rectangular hole, clockwise from the front, or from the `first` of them."""
+    across -= 2 * board_m
+    boards = [
+        FormBoard("inside", "front", number, along, high, None, 0.0, high),
+        FormBoard("inside", "left", number, across, high, None, 0.0, high),
+        FormBoard("inside", "back", number, along, high, None, 0.0, high),
+        FormBoard("inside", "right", number, across, high, None, 0.0, high),
+    ]
+    return boards[first:] + boards[:first]
+
+
+# Knock-outs
+
+
+def _is_clear(form: PlainForm, strips: Sequence[float]) -> bool:
+    """Whether the openings can be made and stand clear of the edges, of what hangs and of each other."""
+    front, back, left, right = strips
+    x_most, y_most = form.length_m - right - SAME_M, form.width_m - back - SAME_M
+    boxes: list[tuple[float, float, float, float]] = []
+    for x, y, along, across, radius in form.openings:
+        x0, y0, x1, y1 = x - along, y - across, x + along, y + across
+        if not (x0 > left + SAME_M and y0 > front + SAME_M and x1 < x_most and y1 < y_most):
+            return False
+        if not (along > SAME_M and across > SAME_M and 0.0 <= radius <= min(along, across)):
+            return False
+        for a0, b0, a1, b1 in boxes:
+            if max(x0 - a1, a0 - x1, y0 - b1, b0 - y1) <= SAME_M:
+                return False
+        boxes.append((x0, y0, x1, y1))
+    return True
+
+
+def _knock_outs(form: PlainForm, board_m: float) -> list[FormBoard] | None:
+    """Plugs, blocks and frames of the openings through a plate; None for a large circle or a corner hardly round."""
+    high, boards = form.thickness_m, list[FormBoard]()
+    first = 0 if len(form.openings) == 1 else 1  # in the order in which a union of several begins their outlines
+    for number, (_, _, half_along, half_across, radius) in enumerate(form.openings, start=1):
+        along, across = 2 * half_along, 2 * half_across
+        straight = 2 * (min(half_along, half_across) - radius)
+        if radius == half_along == half_across:
+            if along > PLUG_M:
+                return None
+            x_size, y_size = _round_size(along)
+            layers = _layers(form.marks_m, board_m)
+            boards.append(FormBoard("plug", "", number, x_size, y_size, None, 0.0, high, radius, 360.0, layers))
+        elif radius and (radius < LEAST_RADIUS_M or straight < SAME_M + 4 * sqrt(6 * CHORD_M * radius)):
+            return None
+        elif min(along, across) <= BLOCK_BOARDS * board_m:
+            layers = _layers(form.marks_m, board_m)
+            boards.append(FormBoard("block", "", number, along, across, None, 0.0, high, layers=layers))
+        elif radius:
+            boards += _rounded_frame(number, along, across, radius, high, first)
+        else:
+            boards += _frame(number, along, across, board_m, high, first)
+    return boards
+
+
+def _layers(marks_m: Sequence[float], board_m: float) -> int:
+    """Boards laid on each other between each two marks of height, the first of which is 0."""
+    return sum(max(1, ceil((high - low) / board_m - 1e-9)) for low, high in pairwise(marks_m))
+
+
+def _rounded_frame(number: int, along: float, across: float, radius: float, high: float, first: int) -> list[FormBoard]:
+    """Straight boards and formers inside a hole with rounded corners, clockwise."""
+    length, sweep, own = _former(radius)
+    former = FormBoard("inside", "", number, length, high, None, 0.0, high, own, sweep)
+    boards = []
+    for board in _frame(number, along - 2 * radius, across - 2 * radius, 0.0, high, first):
+        boards += [former, board] if first else [board, former]
+    return boards
+
+
+@lru_cache(maxsize=1024)
+def _former(radius_m: float) -> tuple[float, float, float | None]:
+    """Length, sweep in degrees and radius of the former of a rounded corner."""
+    hole = Region.rectangle(4 * radius_m, 4 * radius_m, radius_m).polygon(CHORD_M)
+    ring = shapely.get_coordinates(shapely.orient_polygons(hole, exterior_cw=True))[:-1]
+    run = next(run for run in runs_of(ring) if not run.straight)
+    return run.length_m, degrees(abs(run.turns)), run.radius_m
+
+
+@lru_cache(maxsize=1024)
+def _round_size(diameter_m: float) -> tuple[float, float]:
+    """Outer size along x and y of a circle in straight lines."""
+    x0, y0, x1, y1 = Region.circle(diameter_m).polygon(CHORD_M).bounds
+    return x1 - x0, y1 - y0
+
+
+# What stands or hangs behind a plate
+
+
+Point = tuple[float, float]
+
+
+class _Board(NamedTuple):
+    board: FormBoard
+    foot: tuple[float, float, float, float]
+
+
+def _hanging(form: PlainForm, deepest: Sequence[float], board_m: float) -> list[FormBoard] | None:
+    """The boards round a plate and the strips behind it; None where they crowd each other."""
+    length, width, thick = form.length_m, form.width_m, form.thickness_m
+    corners = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
+    stacked: list[_Board] = []
+    _stack(stacked, _along([corners], [], 0.0, thick, board_m))
+    below: list[list[Point]] = [list(corners)]
+    low = thick
+    for high in sorted({depth for depth in deepest if depth}):
+        if high - low <= SAME_M:
+            return None
+        deep = [strip[0] if depth >= high else 0.0 for strip, depth in zip(form.strips, deepest, strict=True)]
+        front, back, left, right = deep
+        x0, y0, x1, y1 = left, front, length - right, width - back
+        if min(x1 - x0, y1 - y0) <= 2 * board_m + SAME_M or min(strip for strip in deep if strip) <= SAME_M:
+            return None
+        hollow = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+        if all(deep):
+            opened = sum(4 * half_along * half_across for _, _, half_along, half_across, _ in form.openings)
+            if min(x1 - x0, y1 - y0) <= BLOCK_BOARDS * board_m or opened > 0.9 * (x1 - x0) * (y1 - y0):
+                return None
+            boards = _along([corners], below, low, high, board_m)
+            boards += _along([(*hollow[1::-1], *hollow[:1:-1])], below, low, high, board_m, hole=True)
+            below = [list(corners)]
+        else:
+            rings = _rings(corners, hollow, [deep[place] > 0.0 for place in PLACE])
+            boards = _along(rings, below, low, high, board_m)
+            below = rings
+        _stack(stacked, boards)
+        low = high
+    return [board for board, _ in stacked]
+
+
+def _rings(corners: Sequence[Point], hollow: Sequence[Point], has: Sequence[bool]) -> list[list[Point]]:
+    """Outlines of strips along up to three sides, counterclockwise, each from its corner nearest the lower left."""
+    rings = []
+    for start in range(4):
+        if not has[start] or has[start - 1]:
+            continue
+        count = next(n for n in range(1, 4) if not has[(start + n) % 4])
+        places = [(start + n) % 4 for n in range(count + 1)]
+        ring = [corners[place] for place in places] + [hollow[place] for place in reversed(places)]
+        x0, y0 = min(x for x, _ in ring), min(y for _, y in ring)
+        nearest = min(range(len(ring)), key=lambda i: hypot(ring[i][0] - x0, ring[i][1] - y0))
+        rings.append(ring[nearest:] + ring[:nearest])
+    return sorted(rings, key=lambda ring: ring[0])
+
+
+def _along(
+    rings: Sequence[Sequence[Point]],
+    below: Sequence[Sequence[Point]],
+    low: float,
+    high: float,
+    board_m: float,
+    *,
+    hole: bool = False,
+) -> list[_Board]:
+    """The boards along upright rings, or a hole, that have the concrete on their left."""
+    boards: list[_Board] = []
+    for ring in rings:
+        ends = list(zip(ring, [*ring[1:], ring[0]], strict=True))
+        ways = [_way(start, end) for start, end in ends]
+        over = [hole or _lies_over(start, end, way, below) for (start, end), way in zip(ends, ways, strict=True)]
+        longer = _longer(ways, over, board_m)
+        for ((x, y), (x_end, y_end)), (dx, dy), inside, (before, after) in zip(ends, ways, over, longer, strict=True):
+            size = abs(x_end - x) + abs(y_end - y)
+            a, b = (x - before * dx, y - before * dy), (x_end + after * dx, y_end + after * dy)
+            c = (b[0] + board_m * dy, b[1] - board_m * dx)
+            foot = (min(a[0], c[0]), min(a[1], c[1]), max(a[0], c[0]), max(a[1], c[1]))
+            looks = (-dy, dx) if inside else (dy, -dx)
+            side = {(0, -1): "front", (1, 0): "right", (0, 1): "back", (-1, 0): "left"}[looks]
+            board = FormBoard(
+                "inside" if inside else "edge",
+                side,
+                0 if hole else len(boards) + 1,
+                size + before + after,
+                high - low,
+                None,
+                low,
+                high,
+            )
+            boards.append(_Board(board, foot))
+    return boards
+
+
+def _way(start: Point, end: Point) -> tuple[int, int]:
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    return (1 if dx > 0 else -1, 0) if abs(dx) > abs(dy) else (0, 1 if dy > 0 else -1)
+
+
+def _longer(ways: Sequence[tuple[int, int]], over: Sequence[bool], board_m: float) -> list[tuple[float, float]]:
+    """By how much each board is longer than its edge at its start and its end."""
+    count = len(ways)
+    starts, ends = [0.0] * count, [0.0] * count
+    for i, (way, inside) in enumerate(zip(ways, over, strict=True)):
+        j = (i + 1) % count
+        runs_over = (not inside, way[1] == 0) >= (not over[j], ways[j][1] == 0)
+        if way[0] * ways[j][1] - way[1] * ways[j][0] > 0:
+            ends[i], starts[j] = (board_m, 0.0) if runs_over else (0.0, board_m)
+        else:
+            ends[i], starts[j] = (0.0, -board_m) if runs_over else (-board_m, 0.0)
+    return list(zip(starts, ends, strict=True))
+
+
+def _lies_over(start: Point, end: Point, way: tuple[int, int], below: Sequence[Sequence[Point]]) -> bool:
+    """Whether a board beside the edge stands over the concrete of the level below."""
+    x, y = (start[0] + end[0]) / 2 + 1e-4 * way[1], (start[1] + end[1]) / 2 - 1e-4 * way[0]
+    return any(_holds(ring, x, y) for ring in below)
+
+
+def _holds(ring: Sequence[Point], x: float, y: float) -> bool:
+    """Whether an upright ring goes round a point: it does where an odd number of its uprights lie to the right."""
+    held = False
+    for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+        if x0 == x1 and x0 > x and min(y0, y1) < y < max(y0, y1):
+            held = not held
+    return held
+
+
+def _stack(stacked: list[_Board], boards: Sequence[_Board]) -> None:
+    """Add boards to those of lower levels; what stands on the same ground becomes one board with what is below."""
+    for board, foot in boards:
+        area = (foot[2] - foot[0]) * (foot[3] - foot[1])
+        for i, (lower, under) in enumerate(stacked):
+            if abs(lower.high_m - board.low_m) >= SAME_M or lower.role not in (board.role, "edge"):
+                continue
+            common = (min(foot[2], under[2]) - max(foot[0], under[0]), min(foot[3], under[3]) - max(foot[1], under[1]))
+            shared = max(common[0], 0.0) * max(common[1], 0.0)
+            if area + (under[2] - under[0]) * (under[3] - under[1]) - 2 * shared < 1e-3 * area:
+                stacked[i] = _Board(lower._replace(high_m=board.high_m, height_m=board.high_m - lower.low_m), under)
+                break
+        else:
+            stacked.append(_Board(board, foot))

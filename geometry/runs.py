@@ -1,0 +1,122 @@
+"""Straight edges and curves of a closed ring of straight lines: what one board, or one former, stands along."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot, radians
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.slices import SAME_M
+
+CURVED_DEG = 20.0
+"""Three and more edges that turn by less than this, and are of about one length, are a curve."""
+
+ROUND = 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """A straight edge or a curve of a ring that has the concrete on its left."""
+
+    points: Floats  # (n, 2); two of a straight one
+    turns: float  # radians, in all; positive where the concrete bulges
+
+    @property
+    def straight(self) -> bool:
+        return len(self.points) == 2
+
+    @property
+    def first(self) -> Floats:
+        """Unit vector along its start."""
+        return unit_of(self.points[1] - self.points[0])
+
+    @property
+    def last(self) -> Floats:
+        return unit_of(self.points[-1] - self.points[-2])
+
+    @property
+    def length_m(self) -> float:
+        return float(np.hypot(*np.diff(self.points, axis=0).T).sum())
+
+    @property
+    def radius_m(self) -> float | None:
+        """Of a curve that has one radius within `ROUND`; None of another and of a straight edge."""
+        if self.straight:
+            return None
+        radius = self.length_m / max(abs(self.turns), 1e-9)
+        way = np.diff(self.points, axis=0)
+        length = np.hypot(*way.T)
+        turn = np.arctan2(way[:-1, 0] * way[1:, 1] - way[:-1, 1] * way[1:, 0], (way[:-1] * way[1:]).sum(axis=1))
+        local = (length[1:] + length[:-1]) / 2 / np.maximum(np.abs(turn), 1e-9)
+        return radius if len(local) and np.abs(local[1:-1] / radius - 1.0).max(initial=0.0) < ROUND else None
+
+
+def unit_of(vector: Floats) -> Floats:
+    unit: Floats = vector / hypot(*vector.tolist())
+    return unit
+
+
+def right_of(vector: Floats) -> Floats:
+    return np.array([vector[1], -vector[0]])
+
+
+def angle_between(one: Floats, other: Floats) -> float:
+    """Radians by which the way turns left from one unit vector to the other."""
+    return float(np.arctan2(one[0] * other[1] - one[1] * other[0], one @ other))
+
+
+def runs_of(ring: Floats) -> list[Run]:
+    """The straight edges and curves of a closed ring (n, 2), the first point not repeated."""
+    points = _without_collinear(ring)
+    n = len(points)
+    length, turn = _steps(points)
+    gentle = np.abs(turn) < radians(CURVED_DEG)
+    # An edge belongs to a curve where it is not much longer than those beside it that it runs on from.
+    before = np.where(gentle, np.roll(length, 1), np.inf)
+    after = np.where(np.roll(gentle, -1), np.roll(length, -1), np.inf)
+    nearest = np.minimum(before, after)
+    bent = np.isfinite(nearest) & (length <= 3.0 * nearest)
+    joined = gentle & bent & np.roll(bent, 1)  # edge i runs on from edge i − 1
+    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns one way
+    if joined.all():
+        half = n // 2
+        parts = [list(range(half)), list(range(half, n))]
+    else:
+        start = int(np.argmin(joined))
+        parts = []
+        for k in range(n):
+            i = (start + k) % n
+            if joined[i]:
+                parts[-1].append(i)
+            else:
+                parts.append([i])
+    runs = []
+    for part in parts:
+        if len(part) < 3:
+            runs += [Run(points[[i, (i + 1) % n]], 0.0) for i in part]
+            continue
+        beyond = (part[-1] + 1) % n
+        inner = sum(float(turn[i]) for i in part[1:])
+        mean = inner / (len(part) - 1)
+        # Where a curve runs on into a straight edge, what it turns there is its own; else its ends count half a step.
+        own = [
+            float(turn[i]) if gentle[i] and not bent[beside] else mean / 2
+            for i, beside in ((part[0], part[0] - 1), (beyond, beyond))
+        ]
+        runs.append(Run(points[np.array([*part, beyond])], inner + sum(own)))
+    return runs
+
+
+def _without_collinear(ring: Floats) -> Floats:
+    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > SAME_M]
+    return ring[np.abs(_steps(ring)[1]) > 1e-5]
+
+
+def _steps(points: Floats) -> tuple[Floats, Floats]:
+    """Length of the edge from each point of a ring to the next, and by how much the way turns left at the point."""
+    along = np.roll(points, -1, axis=0) - points
+    before = np.roll(along, 1, axis=0)
+    turn = np.arctan2(before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0], (before * along).sum(axis=1))
+    return np.hypot(*along.T), turn
