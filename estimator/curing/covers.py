@@ -195,7 +195,9 @@ def _outcome(
         coldest_c=float(low.coldest_c[kept].min()),
         earliest_demould_h=demould,
         strength_at_strip=float(strength_fraction(at_strip, settings.strength_coefficient)),
-        trace=Trace(low.time_h[thin], low.core_c[thin], nominal.core_c[thin], high.core_c[thin]),
+        trace=Trace(  # copies: a view would keep the whole history of its run
+            *(record[thin].copy() for record in (low.time_h, low.core_c, nominal.core_c, high.core_c))
+        ),
     )
 
 

@@ -261,6 +261,8 @@ def test_no_more_outcomes_are_kept_than_fit(monkeypatch: pytest.MonkeyPatch):
     ]
     assert len(outcomes(trials, PRINTED)) == 5
     assert [run[0] for run in covers.KEPT] == trials[2:]
+    for outcome in covers.KEPT.values():  # none of them holds the whole history of its run
+        assert all(getattr(outcome.trace, field.name).base is None for field in fields(outcome.trace))
     outcomes([trials[2]], PRINTED)  # asked for last, so kept longest
     assert [run[0] for run in covers.KEPT] == [*trials[3:], trials[2]]
     changed = replace(PRINTED, strip_strength=PRINTED.strip_strength * 0.9)
