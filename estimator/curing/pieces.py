@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import astuple, dataclass, replace
+from dataclasses import astuple, replace
 from functools import cache, lru_cache
 from math import inf
 from operator import itemgetter
@@ -24,10 +24,11 @@ from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workings import Working, figure
 from estimator.workshop import CuringSettings
 from geometry import shapes
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Thickness:
     """A section of a piece; `estimated` where the shape names no thickness there."""
 
@@ -36,7 +37,7 @@ class Thickness:
     estimated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sections:
     """The two sections of a piece that rule its curing.
 
@@ -75,7 +76,7 @@ def _sphere(shape: shapes.Shape) -> Inscribed:
     return shape.largest_sphere()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Build:
     """What the curing of a piece follows from; pieces of one build cure alike.
 
@@ -174,7 +175,7 @@ PLACES = 4
 MARKS_SHOWN = 6  # of those that a warning is about
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class PieceCuring:
     """How one piece cures.
 
@@ -205,7 +206,7 @@ class PieceCuring:
         return inf if high_c is None else high_c
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Curing:
     """Curing of all pieces by mark, the limits held to, and warnings."""
 

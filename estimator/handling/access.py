@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import permutations
 from math import cos, pi, radians, sin, sqrt
@@ -14,6 +13,7 @@ from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.handling.sections import FlatPiece
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
 from estimator.workshop import HandlingSettings
+from geometry.frozen import frozen
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
@@ -22,7 +22,7 @@ OuterSizes = tuple[float, float, float]
 Passage = Opening | Turn | Stairs | LiftCar
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PassageCheck:
     """Whether the piece goes through one place, and how, or what stops it."""
 
@@ -236,7 +236,7 @@ def _at_or_after(place: float, barred: Sequence[tuple[float, float]]) -> float:
 SEARCH_STEPS = 40  # halvings of the length of a part
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WayIn:
     """Checks of a piece at every place on its way in, and of the elevator's rating.
 

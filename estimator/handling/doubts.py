@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, get_args
 
 from estimator.constants import INCH_M, require_not_negative, require_positive
+from geometry.frozen import frozen
 
 DoubtId = Literal[
     "access",
@@ -44,7 +44,7 @@ DoubtId = Literal[
 DOUBT_IDS: tuple[DoubtId, ...] = get_args(DoubtId)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Doubt:
     """One thing that is not shown to be safe.
 
@@ -60,7 +60,7 @@ class Doubt:
 Rating = Literal["within", "over", "missing"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RatingCheck:
     """One load, kg, beside the rating of what carries it; `rating_kg` None where none was given."""
 

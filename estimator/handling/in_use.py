@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, sqrt
 
 from estimator.constants import (
@@ -23,6 +23,7 @@ from estimator.weight import Weight
 from estimator.workings import Formula, Working, figure
 from estimator.workshop import HandlingSettings
 from geometry import shapes
+from geometry.frozen import frozen
 from geometry.solid import Solid
 
 ANCHOR_NOTE = (
@@ -33,7 +34,7 @@ PUSH = Formula("couple_n_m / lever_m", "N", ANCHOR_NOTE)
 NOT_DESIGNED = "not designed: size and fixings by a licensed person"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HungPanel:
     """A panel's dead load on its anchors."""
 
@@ -105,7 +106,7 @@ def tipping_pressure(weight_kg: float, side_m: float, height_m: float, foot_m: f
     return weight_kg * STANDARD_GRAVITY_M_S2 * foot_m / (side_m * height_m**2)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CounterLoad:
     """A counter's dead load on what it stands on."""
 
@@ -113,7 +114,7 @@ class CounterLoad:
     kg_per_m2: float  # of supported area
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Overhang:
     """A counter's edge beyond its support."""
 
@@ -230,7 +231,7 @@ def bracket_places(length_m: float, spacing_m: float) -> tuple[float, ...]:
 UPPER_PART = 1.0 - TWO_POINT_PART  # height of the anchors where none is given: the upper of two equal-bending points
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hung:
     """A hung piece. `proposed` where the workshop gave no anchors: places that the piece itself would like best."""
 
@@ -242,7 +243,7 @@ class Hung:
     load: HungPanel
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Standing:
     """What a piece puts on what it stands on.
 
@@ -265,7 +266,7 @@ class Standing:
         return None if self.posted_kg_m2 is None else self.kg_per_m2 <= self.posted_kg_m2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InUse:
     """One of the two is None: a piece hangs or stands."""
 

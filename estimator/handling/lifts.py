@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache, lru_cache
 from math import radians, tan
 from typing import Literal
@@ -37,6 +37,7 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import MOST_ON_BARS, HandlingSettings
+from geometry.frozen import frozen
 from geometry.solid import Solid
 
 LiftName = Literal["strip", "carry", "stairs", "turn"]
@@ -47,7 +48,7 @@ ABOVE_GUIDELINE = "above the guideline: assess this lift"
 REHEARSED = "outside published guidance: on the level only, on straps or bars, rehearsed"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class HandTask:
     """What one of a crew does with the hands, and what the published filters give for it, whatever the load is.
 
@@ -74,7 +75,7 @@ class HandTask:
         return {"men": self.men_kg, "women": self.women_kg}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HandLift:
     """One lift by people. What is published of it are filters, not limits; None where no crew is planned.
 

@@ -11,11 +11,11 @@ Source: NIOSH publication 94-110 (revised 9/2021).
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from typing import Literal
 
 from estimator.constants import INCH_M, POUND_KG, require_finite, require_not_negative, require_one_of, require_within
 from estimator.errors import FaultError
+from geometry.frozen import frozen
 
 Coupling = Literal["good", "fair", "poor"]
 COUPLINGS: tuple[Coupling, ...] = ("good", "fair", "poor")
@@ -26,7 +26,7 @@ RAISED_RISK_INDEX = 1.0  # above it, raised risk for some of the workforce (94-1
 HIGH_RISK_INDEX = 3.0  # above it, raised risk for nearly all (94-110)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EquationForm:
     """The constants of one published form; lengths in its own `unit_m`, weight in its own `weight_kg`."""
 
@@ -63,7 +63,7 @@ _HIGH_ONLY: dict[float, tuple[float, ...]] = {1.0: (0.34, 0.31, 0.28), 2.0: (0.2
 _COUPLING_TABLE: dict[str, tuple[float, float]] = {"good": (1.00, 1.00), "fair": (0.95, 1.00), "poor": (0.90, 0.90)}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HandsAt:
     """Where the hands are at one end of the lift."""
 
@@ -72,7 +72,7 @@ class HandsAt:
     asymmetry_deg: float = 0.0  # A: turn of the load out of the sagittal plane
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecommendedWeight:
     """The multipliers at one end of the lift, and the weight that they recommend."""
 
@@ -98,7 +98,7 @@ class RecommendedWeight:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LiftAssessment:
     """One person's lift against the equation. A filter that asks for an assessment, not a limit."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from math import floor, inf
 from typing import Literal
@@ -11,6 +10,7 @@ from typing import Literal
 from estimator.constants import require_not_negative, require_one_of, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.workshop import MOST_ON_BARS
+from geometry.frozen import frozen
 
 MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
 TEAMS = (*range(1, MAX_CREW + 1), *range(MAX_CREW + 2, MOST_ON_BARS + 1, 2))  # on bars they go in pairs
@@ -23,7 +23,7 @@ ISO_REFERENCE_KG = 23.0  # ISO 11228-1 reference mass (from memory)
 ISO_PAIR_FACTOR = 0.85  # of each of two people (ISO 11228-1, from memory)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grip:
     """How the piece meets the hands: its carried length, where it balances on it, and what it leaves for hands.
 
@@ -40,7 +40,7 @@ class Grip:
     depth_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hold:
     """Where on the carried length how many people hold, and what the one of them with most carries."""
 
@@ -49,7 +49,7 @@ class Hold:
     share_kg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Crew:
     """The smallest team whose greatest share is within the limit; `persons` None means by machine only."""
 

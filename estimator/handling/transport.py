@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import atan, ceil, degrees, inf
 from typing import Literal
 
@@ -13,6 +12,7 @@ from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 from geometry.arrays import Vector
+from geometry.frozen import frozen
 from geometry.solid import Solid
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
@@ -37,7 +37,7 @@ _SLACK = 1e-9
 # --------------------------------------------------------------------------- racks, pallets, trucks
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StoredLoad:
     """A rack, crate, A-frame or pallet with what stands on it."""
 
@@ -149,7 +149,7 @@ class _Left:
 # --------------------------------------------------------------------------- straps
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TieDowns:
     """The least straps for one article on a truck."""
 
@@ -242,7 +242,7 @@ def tipping_angle(height_m: float, thickness_m: float) -> float:
 Rack = Literal["A-frame", "pallet"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cargo:
     """Pieces of one mark to be moved: of one, the HIGH-side transport weight; thin pieces stand on edge."""
 
@@ -253,7 +253,7 @@ class Cargo:
     on_edge: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stand:
     """One A-frame or pallet with what stands on it.
 
@@ -276,13 +276,13 @@ class Stand:
         return straps_needed(self.tie, self.strap_kg)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trip:
     stands: tuple[int, ...]  # into Delivery.stands
     truck: RatingCheck
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Delivery:
     """The job's load by rack, by trip, and by what is over a rating or has none."""
 
@@ -299,7 +299,7 @@ class Delivery:
         return tuple(dict.fromkeys(doubt for check in checks for doubt in check.doubts))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RackType:
     """The A-frames or the pallets of a shop.
 
