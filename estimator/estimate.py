@@ -1,8 +1,9 @@
 """A job, stage by stage: the table of contents of an estimate."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from decimal import Decimal
+from operator import attrgetter
 
 from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
@@ -312,19 +313,25 @@ def _refused(refusal: Refusal) -> Fault:
     return Fault(piece.file, f"{piece.place}, {key}", error.what, error.fix)
 
 
+_make_of = attrgetter(
+    *(item.name for item in fields(Piece) if item.name not in ("mark", "quantity", "forms", "pour", "file", "place"))
+)
+"""All of a piece by which it is weighed and moved: pieces that differ in the rest alone are moved alike."""
+
+
 def _weighed_and_handled(
     job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MixDesign], faults: list[Fault]
 ) -> list[Part]:
     """Every piece with its weight and its moves, as far as its mixes are sound."""
     parts = []
-    plans: dict[Piece, Handling] = {}  # pieces that differ only in their mark are moved alike
+    plans: dict[object, Handling] = {}
     sound = [taken for taken in pieces if all(layer.mix in mixes for layer in taken.layers)]
     for taken, weight in zip(sound, weigh_all(sound, mixes, job.workshop), strict=True):
         piece = taken.piece
         try:
             if isinstance(weight, FaultError):
                 raise weight
-            alike = replace(piece, mark="", quantity=1, forms=1, pour=None, file="", place="")
+            alike = _make_of(piece)
             if alike not in plans:
                 plans[alike] = plan_handling(taken, weight, job)
             parts.append((taken, weight, plans[alike]))

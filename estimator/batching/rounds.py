@@ -1,5 +1,7 @@
 """Pours, which of their pieces a batch fills, and in which rounds face and backer are mixed."""
 
+from __future__ import annotations
+
 from bisect import bisect_left, insort
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -82,6 +84,20 @@ class Share:
     crew: int
     window_s: tuple[float, float] | None
 
+    def of(self, piece: int) -> Share:
+        """The same of another piece."""
+        return Share(
+            piece,
+            self.layer,
+            self.mark,
+            self.mix,
+            self.volume_m3,
+            self.waste_m3,
+            self.placing_s,
+            self.crew,
+            self.window_s,
+        )
+
 
 @frozen
 class Room:
@@ -135,7 +151,7 @@ def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], job: Job) -> list[
     for cast in pour.casts:
         layers = _layers_of(pieces[cast.mark], job)
         for _ in range(cast.count):
-            piece_shares.append(tuple(replace(share, piece=len(piece_shares)) for share in layers))
+            piece_shares.append(tuple(layer.of(len(piece_shares)) for layer in layers))
     return piece_shares
 
 
