@@ -4,10 +4,12 @@ Each result is written by estimator.serialize; here stands what is found in no s
 date beside a day, the packs beside the need.
 """
 
+from __future__ import annotations
+
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, TypeVar
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -15,7 +17,6 @@ from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing, PieceCuring
 from estimator.estimate import Estimate, PieceEstimate, lot_lines
 from estimator.explain import workings_of
-from estimator.handling import Handling
 from estimator.mix import MixDesign
 from estimator.mixes import CastIn, Comparison, Floats
 from estimator.money import GUARD_DECIMALS
@@ -29,9 +30,9 @@ from estimator.serialize import Document as Document
 from estimator.serialize import attribute, json_lines, pack_count, plain, table
 from estimator.weight import Weight, drop_edge_loads
 from estimator.workings import Working
+from geometry.frozen import frozen
 
 SCHEMA = "cast-estimate/1"
-PlanT = TypeVar("PlanT")
 
 
 def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
@@ -50,18 +51,17 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     job, supply, batching = estimate.job, estimate.supply, estimate.batching
     yield "schema", SCHEMA
     yield "job", {name: getattr(job, name) for name in ("name", "units", "currency", "date", "status")}
-    shared, traces = _shared_by(estimate.pieces), trace_numbers(estimate.curing)
-    yield "pieces", _pieces(estimate, shared, traces)
-    if shared.handlings:
-        yield "handlings", iter(shared.handlings.values())
-    if shared.curings:
-        yield "curings", (_curing(curing, traces) for curing in shared.curings.values())
+    shared, write_curing = _Shared.of(estimate), partial(_curing, traces=trace_numbers(estimate.curing))
+    yield "pieces", _pieces(estimate, shared, write_curing)
+    for key, rows in shared.rows.items():
+        if rows:
+            yield f"{key}s", (write_curing(row) if key == "curing" else row for row in rows)
     yield "mixes", [_mix(mix, estimate) for mix in estimate.mixes.values()]
     compared = (facts.comparison for facts in estimate.mix_facts.values())
     yield "comparisons", [_comparison(comparison) for comparison in compared if comparison is not None]
     yield "pours", _pours(estimate)
     yield "mixing", {"pot_life_s": batching.pot_life_s, "steps": job.workshop.loading_steps}
-    yield "batches", (table(batch) | {"lots": lot_lines(job, estimate.mixes[batch.mix])} for batch in batching.batches)
+    yield "batches", _batches(estimate, shared)
     yield "curing", {"limits": estimate.curing.limits, "traces": _traces(estimate.curing)}
     yield "materials", [_material(order, estimate) for order in estimate.materials.lines]
     yield (
@@ -110,45 +110,62 @@ def to_json(document: Document) -> str:
 
 
 MOST_IN_FULL = 200
-"""Piece marks up to which each piece is written in full; beyond, a plan that several of them share stands once."""
+"""Piece marks up to which all is written in full; beyond, what several pieces or batches share stands once."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Shared:
-    """What several pieces of a long job have in common, each by its identity, in the order in which it is numbered."""
+    """What entries of a long job have in common and so stands apart, once, in a section of its own.
 
-    handlings: Mapping[int, Handling]
-    curings: Mapping[int, PieceCuring]
+    rows      by key, what stands apart
+    numbers   by key, the place of each there, by its identity
+    """
+
+    rows: Mapping[str, Sequence[Any]]
+    numbers: Mapping[str, Mapping[int, int]]
+
+    @classmethod
+    def of(cls, estimate: Estimate) -> _Shared:
+        results: dict[str, Iterable[Any]] = {
+            "handling": (piece.handling for piece in estimate.pieces),
+            "curing": (piece.curing for piece in estimate.pieces),
+            "placing": estimate.batching.placing.values(),
+            "density_check": (batch.check for batch in estimate.batching.batches if batch.check is not None),
+        }
+        long = len(estimate.pieces) > MOST_IN_FULL
+        rows = {key: _repeated(of_key) if long else [] for key, of_key in results.items()}
+        return cls(rows, {key: {id(row): at for at, row in enumerate(of_key)} for key, of_key in rows.items()})
+
+    def entry(self, key: str, result: Any, write: Callable[[Any], Any] = lambda result: result) -> Document:
+        """A result under its key, or the number under which it stands apart."""
+        number = self.numbers[key].get(id(result))
+        return {key: write(result)} if number is None else {f"{key}_ref": number}
 
 
-def _shared_by(pieces: Sequence[PieceEstimate]) -> _Shared:
-    if len(pieces) <= MOST_IN_FULL:
-        return _Shared({}, {})
-    return _Shared(_repeated(piece.handling for piece in pieces), _repeated(piece.curing for piece in pieces))
+def _repeated(results: Iterable[Any]) -> list[Any]:
+    """The results that stand more than once, each once."""
+    by_identity, times = dict[int, Any](), Counter[int]()
+    for result in results:
+        by_identity[id(result)] = result
+        times[id(result)] += 1
+    return [by_identity[identity] for identity, count in times.items() if count > 1]
 
 
-def _repeated(plans: Iterable[PlanT]) -> dict[int, PlanT]:
-    """Those that stand more than once, by identity."""
-    by_identity, times = dict[int, PlanT](), Counter[int]()
-    for plan in plans:
-        by_identity[id(plan)] = plan
-        times[id(plan)] += 1
-    return {identity: by_identity[identity] for identity, count in times.items() if count > 1}
-
-
-def _pieces(estimate: Estimate, shared: _Shared, traces: Mapping[int, int]) -> Iterator[Document]:
-    handling_refs, curing_refs = (
-        {key: at for at, key in enumerate(plans)} for plans in (shared.handlings, shared.curings)
-    )
-    for piece, placing in zip(estimate.pieces, estimate.batching.placing, strict=True):
-        handling, curing = handling_refs.get(id(piece.handling)), curing_refs.get(id(piece.curing))
+def _pieces(estimate: Estimate, shared: _Shared, write_curing: Callable[[PieceCuring], Document]) -> Iterator[Document]:
+    for piece in estimate.pieces:
         yield {
             **_piece(piece),
-            **({"handling": piece.handling} if handling is None else {"handling_ref": handling}),
+            **shared.entry("handling", piece.handling),
             "cautions": piece.cautions,
-            "placing": placing,
-            **({"curing": _curing(piece.curing, traces)} if curing is None else {"curing_ref": curing}),
+            **shared.entry("placing", estimate.batching.placing[piece.taken.piece.mark]),
+            **shared.entry("curing", piece.curing, write_curing),
         }
+
+
+def _batches(estimate: Estimate, shared: _Shared) -> Iterator[Document]:
+    for batch in estimate.batching.batches:
+        row = table(batch) | {"lots": lot_lines(estimate.job, estimate.mixes[batch.mix])}
+        yield row | shared.entry("density_check", batch.check)
 
 
 def _curing(curing: PieceCuring, traces: Mapping[int, int]) -> Document:

@@ -187,7 +187,7 @@ KEYS: Mapping[type, str] = {
     Load: "step material target_kg mass_kg volume_m3 deviation",
     Batch: """
         pour mix count volume_m3 loose_m3 yield_m3 mass_kg pieces=marks placing_s crew left_over_m3 coupons samples
-        place_within_s longest_wait_s density_check=check notes load
+        place_within_s longest_wait_s notes load
     """,
     # the order
     PackStep: "count of each",

@@ -96,7 +96,6 @@ class PiecePlacing:
     notes         what common practice has to say of it
     """
 
-    mark: str
     layers: tuple[LayerPlacing, ...]
     hone_most_m: float | None
     notes: tuple[str, ...]
@@ -156,7 +155,7 @@ def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
         layers.append(LayerPlacing(layer.mix, layer.method, thickness_m, lifts, wait))
     advice = placing_advice(taken.piece.layers, max(layer.lifts for layer in layers), mixes)
     hone_m = _hone_most_m(layers[0], workshop) if plain(mixes[layers[0].mix]) else None
-    return PiecePlacing(taken.piece.mark, tuple(layers), hone_m, worded(advice, workshop))
+    return PiecePlacing(tuple(layers), hone_m, worded(advice, workshop))
 
 
 def _hone_most_m(face: LayerPlacing, workshop: Workshop) -> float:

@@ -98,7 +98,7 @@ class Batching:
     work: tuple[PourWork, ...]  # by pour
     batches: tuple[Batch, ...]
     batch_m3: Mapping[str, float]  # by mix, of all batches
-    placing: tuple[PiecePlacing, ...]  # by mark
+    placing: Mapping[str, PiecePlacing]  # by mark
     pot_life_s: float  # at the temperature of the mix
     warnings: tuple[Notice, ...]
 
@@ -146,10 +146,23 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
         work=tuple(work),
         batches=tuple(batches),
         batch_m3=totals,
-        placing=tuple(placing_of(taken, job) for taken in takeoff.pieces),
+        placing=_placings(takeoff, job),
         pot_life_s=pot_life_s(job.workshop, job.workshop.curing.mix_temperature_c),
         warnings=tuple(dict.fromkeys(warnings)),
     )
+
+
+def _placings(takeoff: Takeoff, job: Job) -> dict[str, PiecePlacing]:
+    """The build-up of each piece by mark; like build-ups are one."""
+    alike: dict[object, PiecePlacing] = {}
+    placings = {}
+    for taken in takeoff.pieces:
+        piece = taken.piece
+        build_up = piece.layers, piece.shape.cast_thickness_m, placed_c(taken, job)
+        if build_up not in alike:
+            alike[build_up] = placing_of(taken, job)
+        placings[piece.mark] = alike[build_up]
+    return placings
 
 
 def _loss_m3(mix: MixDesign, workshop: Workshop) -> float:

@@ -346,17 +346,17 @@ def test_bead_mixes_are_kept_stiff_and_never_vibrated(write_job: Write) -> None:
 def test_the_sheet_says_how_a_back_coat_meets_its_face(write_job: Write) -> None:
     # common practice: fingerprint without smearing; a set face may part; passes rolled; honing within the face coat
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
-    (placing,) = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing
+    placing = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing["A"]
     for part in ("neither fibre nor bead", "print in the face", "may part from it", "roll each", "Hone off no more"):
         assert any(part in note for note in placing.notes), part
-    (bare,) = planned(write_job(HEAD + slab("A", "2 ft")))[3].placing
+    bare = planned(write_job(HEAD + slab("A", "2 ft")))[3].placing["A"]
     assert [note[:19] for note in bare.notes] == ["No plain face coat:"]
     assert bare.hone_most_m is None
 
 
 def test_less_is_honed_off_a_thinner_face(write_job: Write) -> None:
     layers = 'layers = [{ mix = "face", thickness = "1/16 in", method = "spray" }, { mix = "backer-45" }]'
-    (placing,) = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing
+    placing = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing["A"]
     assert placing.hone_most_m == pytest.approx(0.0254 / 64)
 
 
@@ -511,7 +511,7 @@ def test_a_hot_face_waits_less(write_job: Write) -> None:
     text = HEAD + slab("A", "1 ft", f'{FACED}cure = {{ mix_temperature = "90 °F" }}')
     batching = planned(write_job(text))[3]
     # common practice: about half the time at 90 °F
-    assert batching.placing[0].layers[1].wait_s == pytest.approx((7.5 * 60, 22.5 * 60))
+    assert next(iter(batching.placing.values())).layers[1].wait_s == pytest.approx((7.5 * 60, 22.5 * 60))
     (face,) = (batch for batch in batching.batches if batch.mix == "face")
     assert face.longest_wait_s is not None
     assert face.longest_wait_s <= 22.5 * 60

@@ -121,6 +121,11 @@ def test_what_pieces_of_a_long_job_share_stands_once(write_job: Callable[[str], 
     for piece in others:
         assert whole["handlings"][piece["handling_ref"]] == alone["handling"]
         assert whole["curings"][piece["curing_ref"]] == alone["curing"]
+        assert whole["placings"][piece["placing_ref"]] == alone["placing"]
+    assert all(
+        "density_check" in batch or whole["density_checks"][batch["density_check_ref"]]["measure_m3"] > 0.0
+        for batch in whole["batches"]
+    )
 
 
 def test_the_pieces_table_of_a_long_job_has_every_crew(write_job: Callable[[str], Path]) -> None:

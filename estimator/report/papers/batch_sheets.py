@@ -193,9 +193,8 @@ def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, st
         pairs.append(("Left over for", ", ".join(text for text in spare if text)))
     waits = {
         layer.wait_s
-        for placing in estimate.batching.placing
-        if placing.mark in batch.marks
-        for layer in placing.layers
+        for mark in batch.marks
+        for layer in estimate.batching.placing[mark].layers
         if layer.mix == batch.mix and layer.wait_s is not None
     }
     if waits:

@@ -129,7 +129,7 @@ def _day_and_date(iso: str | None) -> str:
 
 def alike(casts: Mapping[str, int], estimate: Estimate) -> list[Alike]:
     """The casts in groups of one build-up and one cure."""
-    placings = {placing.mark: placing for placing in estimate.batching.placing}
+    placings = estimate.batching.placing
     groups: dict[tuple[object, ...], dict[str, int]] = {}
     for mark, count in casts.items():
         placing, plan = placings[mark], estimate.curing.pieces[mark].plan
