@@ -153,6 +153,8 @@ class Box(Shape):
     def extents(self) -> tuple[tuple[str, float], ...]:
         return ("length", self.length_m), ("width", self.width_m), ("height", self.height_m)
 
+    is_walled = True
+
     def walls(self) -> tuple[Wall, ...]:
         return Wall("wall", "wall", self.wall_m), Wall("base", "base", self.base_m)
 

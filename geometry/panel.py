@@ -186,6 +186,8 @@ class Panel(SlicedShape):
     def extents(self) -> tuple[tuple[str, float], ...]:
         return ("length", self.length_m), ("height", self.height_m)
 
+    is_walled = True
+
     def walls(self) -> tuple[Wall, ...]:
         walls = [Wall("skin", "skin", self.skin_m)]
         walls += [Wall("return", f"returns[{i}].thickness", back.thickness_m) for i, back in enumerate(self.returns)]

@@ -185,6 +185,8 @@ class Slab(SlicedShape):
     def extents(self) -> tuple[tuple[str, float], ...]:
         return ("length", self.length_m), ("width", self.width_m)
 
+    is_walled = True
+
     def walls(self) -> tuple[Wall, ...]:
         walls = [Wall("slab", "thickness", self.thickness_m)]
         if self.taper is not None:
