@@ -242,18 +242,17 @@ class Region:
     @cached_property
     def _integrals(self) -> Floats:
         """Area, ∬x, ∬y, ∬x², ∬y², ∬xy about the outline's first point."""
-        origin = self.outer.points[0]
-        total = np.zeros(6)
-        for ring in self.rings:
-            part = ring.integrals(origin)
-            total += part * np.sign(part[0]) * (1 if ring is self.outer else -1)
+        total = self.outer._about_start if self.outer.signed_area_m2 > 0 else -self.outer._about_start
+        for hole in self.holes:
+            part = hole.integrals(self.outer.points[0])
+            total = total - part if hole.signed_area_m2 > 0 else total + part
         return total
 
     @cached_property
     def centroid_m(self) -> tuple[float, float]:
-        area, sx, sy, *_ = self._integrals
-        x, y = self.outer.points[0]
-        return float(x + sx / area), float(y + sy / area)
+        area, sx, sy, *_ = self._integrals.tolist()
+        x, y = self.outer.points[0].tolist()
+        return x + sx / area, y + sy / area
 
     @cached_property
     def second_moments(self) -> SecondMoments:

@@ -24,6 +24,7 @@ from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile
+from geometry.readers.dxf_tags import tags_of
 from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
@@ -110,7 +111,12 @@ def _document(raw: bytes) -> Document:
 
     if not is_dxf_stream(text("utf-8", "ignore")):
         raise OSError("no DXF")
-    return Document.read(text(dxf_stream_info(text("utf-8", "ignore")).encoding, "surrogateescape"))
+    stream = text(dxf_stream_info(text("utf-8", "ignore")).encoding, "surrogateescape")
+    try:
+        return Document.from_tags(tags_of(stream.read()))
+    except UNREADABLE:
+        stream.seek(0)
+        return Document.read(stream)
 
 
 def _recovered(raw: bytes, first: Exception, problems: list[str]) -> Document:

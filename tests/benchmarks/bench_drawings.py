@@ -3,7 +3,7 @@
 Run from the project's root: python -m tests.benchmarks.bench_drawings, or python tests/benchmarks/bench_drawings.py.
 Two sheets: 10,000 closed polylines of eight points, two of their edges arcs, a tenth of them with a round hole; and
 40,000 loose lines that join into 10,000 outlines. The ratio holds the parsing itself, so 1.0 is the least possible.
-The target for the first is 1.3.
+The target for the first is 1.15.
 """
 
 from __future__ import annotations

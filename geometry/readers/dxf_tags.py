@@ -1,0 +1,56 @@
+"""The tags of sound DXF text, all at once: the library's own reader asks for the file line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TYPE_TABLE, DXFBinaryTag, DXFTag, DXFVertex
+
+COMMENT = 999
+
+
+def tags_of(text: str) -> Iterator[DXFTag]:
+    """Group codes with their values read, points whole; nothing after the end mark.
+
+    text  with its lines ended by a line feed
+
+    Raises ValueError or IndexError for whatever sound DXF does not have: the library's reader then tells what it is.
+    Source: the DXF reference's tables of group codes, as the library holds them.
+    """
+    lines = text.split("\n")
+    words, values = lines[: len(lines) // 2 * 2 : 2], lines[1::2]
+    numbers = {word: int(word) for word in set(words)}
+    codes = [numbers[word] for word in words]
+    end = values.index("EOF") + 1
+    while codes[end - 1] != 0:
+        end = values.index("EOF", end) + 1
+    if COMMENT in codes:
+        kept = [at for at in range(end) if codes[at] != COMMENT]
+        codes, values, end = [codes[at] for at in kept], [values[at] for at in kept], len(kept)
+    kinds = _kinds(set(codes))
+    at = 0
+    while at < end:
+        code = codes[at]
+        kind = kinds[code]
+        if kind is not None:
+            yield DXFTag(code, kind(values[at]))
+            at += 1
+        elif code in BINARY_DATA:
+            yield DXFBinaryTag.from_string(code, values[at])
+            at += 1
+        elif codes[at + 1] != code + 10:
+            raise ValueError(f"a point without y at tag {at}")
+        elif codes[at + 2] == code + 20:
+            yield DXFVertex(code, (float(values[at]), float(values[at + 1]), float(values[at + 2])))
+            at += 3
+        else:
+            yield DXFVertex(code, (float(values[at]), float(values[at + 1])))
+            at += 2
+
+
+def _kinds(codes: set[int]) -> dict[int, Any]:
+    """How a value is read, by group code; None where the tag is more than one value of one line."""
+    kinds: dict[int, Any] = {code: TYPE_TABLE.get(code, str) for code in codes}
+    kinds |= dict.fromkeys(codes & (set(POINT_CODES) | set(BINARY_DATA)))
+    return kinds | {0: str.strip}
