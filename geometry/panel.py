@@ -18,7 +18,7 @@ from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
 from geometry.manifolds import manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
-from geometry.shape import FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall
+from geometry.shape import FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall, strips_by_side
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -85,10 +85,14 @@ class Panel(SlicedShape):
         return self.plain_solid() or self.solid_by_slices()
 
     def is_plain(self, layers: int) -> bool:
+        if self.openings or self.ribs is not None:
+            return False
+        if not self.returns:
+            return True
         named = [side for back in self.returns for side in back.sides]
         even = len({back.depth_m for back in self.returns}) < 2 or layers < 2
         known = len(set(named)) == len(named) and set(named) <= set(SIDES) and all(back.sides for back in self.returns)
-        return not self.openings and self.ribs is None and known and even
+        return known and even
 
     @classmethod
     def block(cls, shapes: Sequence[Panel], layers: Sequence[Thicknesses]) -> Block:
@@ -247,11 +251,9 @@ class Panel(SlicedShape):
     def plain_form(self) -> PlainForm | None:
         if not self.is_plain(0):
             return None
-        strips = [(0.0, 0.0)] * 4
-        for back in self.returns:
-            for side in back.sides:
-                strips[SIDES.index(side)] = back.thickness_m, back.depth_m
-        return PlainForm(self.length_m, self.height_m, self.skin_m, tuple(strips), marks_m=(0.0, self.skin_m))
+        strips = strips_by_side([(back.sides, back.thickness_m, back.depth_m) for back in self.returns], SIDES)
+        marks = 0.0, self.skin_m
+        return PlainForm(self.length_m, self.height_m, self.skin_m, strips, marks_m=marks, first_inside=1)
 
     def form(self) -> FormPlan:
         slices = self.slices()

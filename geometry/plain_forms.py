@@ -16,7 +16,7 @@ import shapely
 
 from geometry.plane import Region
 from geometry.runs import runs_of
-from geometry.shape import PlainForm
+from geometry.shape import NO_STRIPS, PlainForm
 from geometry.slices import CHORD_M, SAME_M
 
 Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
@@ -79,19 +79,18 @@ def plain_boards(form: PlainForm, board_m: float) -> tuple[FormBoard, ...] | Non
     if form.hollow_m is not None:
         inside = _core(form, *form.hollow_m, board_m)
         return None if inside is None else (base, *_edges(form, board_m), *inside)
-    if any((strip or depth) and not (strip > 0.0 and depth >= thick) for strip, depth in form.strips):
-        return None
-    deepest = [depth if depth > thick + SAME_M else 0.0 for _, depth in form.strips]
-    strips = [width_m if depth else 0.0 for (width_m, _), depth in zip(form.strips, deepest, strict=True)]
-    if not _is_clear(form, strips):
+    deepest = [0.0] * 4
+    if form.strips is not NO_STRIPS:
+        if any((strip or depth) and not (strip > 0.0 and depth >= thick) for strip, depth in form.strips):
+            return None
+        deepest = [depth if depth > thick + SAME_M else 0.0 for _, depth in form.strips]
+    if not _is_clear(form, [strip if depth else 0.0 for (strip, _), depth in zip(form.strips, deepest, strict=True)]):
         return None
     knock_outs = _knock_outs(form, board_m)
     if knock_outs is None:
         return None
-    if not any(strips):
-        return base, *sorted([*_edges(form, board_m), *knock_outs], key=in_list)
-    hanging = _hanging(form, deepest, board_m)
-    return None if hanging is None else (base, *sorted([*hanging, *knock_outs], key=in_list))
+    round_it = _hanging(form, deepest, board_m) if any(deepest) else _edges(form, board_m)
+    return None if round_it is None else (base, *sorted([*round_it, *knock_outs], key=in_list))
 
 
 def _edges(form: PlainForm, board_m: float) -> list[FormBoard]:
@@ -239,7 +238,9 @@ def _hanging(form: PlainForm, deepest: Sequence[float], board_m: float) -> list[
             if min(x1 - x0, y1 - y0) <= BLOCK_BOARDS * board_m or opened > 0.9 * (x1 - x0) * (y1 - y0):
                 return None
             boards = _along([corners], below, low, high, board_m)
-            boards += _along([(*hollow[1::-1], *hollow[:1:-1])], below, low, high, board_m, hole=True)
+            inward = (*hollow[1::-1], *hollow[:1:-1]) * 2  # clockwise, from the start of its front
+            ring = inward[form.first_inside : form.first_inside + 4]
+            boards += _along([ring], below, low, high, board_m, hole=True)
             below = [list(corners)]
         else:
             rings = _rings(corners, hollow, [deep[place] > 0.0 for place in PLACE])

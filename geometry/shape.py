@@ -77,24 +77,29 @@ class Plate:
         return self.outline if isinstance(self.outline, Region) else Region.rectangle(*self.outline)
 
 
+NO_STRIPS = ((0.0, 0.0),) * 4
+
+
 class PlainForm(NamedTuple):
     """A plain rectangular shape as it stands in a form of boards.
 
-    thickness_m  of the plate; of a box its height
-    strips       thickness and depth of what stands behind the plate along the sides at low y, high y, low x and high
-                 x; zeros for none
-    openings     center x and y, half sides along x and y and corner radius of each, in the order of its own list
-    marks_m      heights between which the plate is one, from 0 to its thickness
-    hollow_m     thickness of the walls and the floor of an open box
+    thickness_m   of the plate; of a box its height
+    strips        thickness and depth of what stands behind the plate along the sides at low y, high y, low x and high
+                  x; zeros for none
+    openings      center x and y, half sides along x and y and corner radius of each, in the order of its own list
+    marks_m       heights between which the plate is one, from 0 to its thickness
+    hollow_m      thickness of the walls and the floor of an open box
+    first_inside  side, clockwise from the front, at which the boards within strips on all sides begin their list
     """
 
     length_m: float
     width_m: float
     thickness_m: float
-    strips: tuple[tuple[float, float], ...] = ((0.0, 0.0),) * 4
+    strips: tuple[tuple[float, float], ...] = NO_STRIPS
     openings: tuple[tuple[float, float, float, float, float], ...] = ()
     marks_m: tuple[float, ...] = ()
     hollow_m: tuple[float, float] | None = None
+    first_inside: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -419,6 +424,19 @@ class SlicedShape(Shape):
         whole = plate.polygon()
         openings = shapely.union_all([opening.polygon() for opening in self.slices().openings])
         return PlanArea(gross_m2, plate.area_m2 - float(shapely.intersection(whole, openings).area))
+
+
+def strips_by_side(
+    strips: Sequence[tuple[Sequence[str], float, float]], sides: Sequence[str]
+) -> tuple[tuple[float, float], ...]:
+    """Thickness and depth of what stands behind a plate along each of its sides, zeros for none.
+
+    strips  sides, thickness and depth of each; sides  at low y, high y, low x and high x
+    """
+    if not strips:
+        return NO_STRIPS
+    by_side = {side: (thickness_m, depth_m) for own, thickness_m, depth_m in strips for side in own}
+    return tuple(by_side.get(side, (0.0, 0.0)) for side in sides)
 
 
 def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:

@@ -26,7 +26,18 @@ from geometry.openings import Openings
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.plate import SIDES, EdgedPlate, EdgeProfile, Side, Taper
-from geometry.shape import ArrisStrip, FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall, rims_of
+from geometry.shape import (
+    ArrisStrip,
+    FacesOf,
+    FormPlan,
+    PlainForm,
+    Plate,
+    SlicedShape,
+    Strip,
+    Wall,
+    rims_of,
+    strips_by_side,
+)
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -73,10 +84,14 @@ class Slab(SlicedShape):
         return self.plain_solid() or self.solid_by_slices()
 
     def is_plain(self, layers: int) -> bool:
+        if self.edge_profiles or self.taper is not None or any(cutout.rounded is None for cutout in self.cutouts):
+            return False
+        if not self.drop_edges:
+            return True
         named = [side for drop in self.drop_edges for side in drop.sides]
-        odd = self.edge_profiles or self.taper is not None or any(cutout.rounded is None for cutout in self.cutouts)
-        odd = odd or any(not drop.sides for drop in self.drop_edges)
-        return not odd and len(set(named)) == len(named) and set(named) <= set(SIDES)
+        return (
+            all(drop.sides for drop in self.drop_edges) and len(set(named)) == len(named) and set(named) <= set(SIDES)
+        )
 
     @classmethod
     def block(cls, shapes: Sequence[Slab], layers: Sequence[Thicknesses]) -> Block:
@@ -252,16 +267,17 @@ class Slab(SlicedShape):
     def plain_form(self) -> PlainForm | None:
         if not self.is_plain(0) or any(cutout.rim_width_m or cutout.rim_thickness_m for cutout in self.cutouts):
             return None
-        strips = [(0.0, 0.0)] * 4
-        for drop in self.drop_edges:
-            for side in drop.sides:
-                strips[SIDES.index(side)] = drop.thickness_m, drop.height_m
         openings = tuple(cutout.rounded for cutout in self.cutouts if cutout.rounded is not None)
         finished = {cutout.depth_m for cutout in self.cutouts if cutout.depth_m is not None}
         if finished and min(finished) <= 0.0:
             return None
-        marks = (0.0, *sorted(depth_m for depth_m in finished if depth_m < self.thickness_m), self.thickness_m)
-        return PlainForm(self.length_m, self.width_m, self.thickness_m, tuple(strips), openings, marks)
+        marks = (
+            0.0,
+            *sorted(finished - {depth_m for depth_m in finished if depth_m >= self.thickness_m}),
+            self.thickness_m,
+        )
+        strips = [(drop.sides, drop.thickness_m, drop.height_m) for drop in self.drop_edges]
+        return PlainForm(self.length_m, self.width_m, self.thickness_m, strips_by_side(strips, SIDES), openings, marks)
 
     def form(self) -> FormPlan:
         thickest = self.edged_plate.thinnest_and_thickest[1]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from estimator.batching import Pour
 from estimator.errors import FaultError
@@ -131,12 +130,15 @@ class Extent:
 
     def of(self, basis: Basis) -> float:
         """Of one cast."""
-        return {
-            "form-area": self.form_area_m2,
-            "finished-area": self.finished_area_m2,
-            "edge-length": self.edge_length_m,
-            "piece": 1.0,
-        }[basis]
+        match basis:
+            case "form-area":
+                return self.form_area_m2
+            case "finished-area":
+                return self.finished_area_m2
+            case "edge-length":
+                return self.edge_length_m
+            case "piece":
+                return 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,8 +228,8 @@ def _measure(rate: Rate) -> Measure:
 
 
 def _by_rate(rate: Rate, extents: Iterable[Extent], pours: Sequence[Pour]) -> tuple[Part, dict[str, float]]:
-    number: Literal["casts", "forms"] = "forms" if rate.each == "form" else "casts"
-    by_mark = {extent.mark: extent.of(rate.basis) * getattr(extent, number) for extent in extents}
+    by_form = rate.each == "form"
+    by_mark = {extent.mark: extent.of(rate.basis) * (extent.forms if by_form else extent.casts) for extent in extents}
     at_once = 0.0
     if rate.uses > 1:
         of_one = {extent.mark: extent.of(rate.basis) for extent in extents}
@@ -249,9 +251,9 @@ def _ordered(
     required = max(sum(part.required for part in parts), least)
     shares: dict[str, float] = {}
     for part, by_mark in reasons:
+        whole, of_part = part.extent, part.required
         for mark, extent in by_mark.items():
-            share = part.required * extent / part.extent if part.extent else 0.0
-            shares[mark] = shares.get(mark, 0.0) + share
+            shares[mark] = shares.get(mark, 0.0) + (of_part * extent / whole if whole else 0.0)
     known: Material = job.materials[material]
     on_hand = job.stock_consumables.get(material, 0.0)
     basis = bases.pop() if len(bases) == 1 else "several"

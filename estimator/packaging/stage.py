@@ -292,7 +292,11 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], b
     """
     shop = job.workshop
     plan = plan_forms(job, takeoff.pieces)
-    extents = {taken.piece.mark: extent_of(taken, _board_forms(taken, job)) for taken in takeoff.pieces}
+    # forms of rubber or laminate take no board
+    extents = {
+        taken.piece.mark: extent_of(taken, 0 if forms.kind in FORM_MATERIAL else forms.set.built)
+        for taken, forms in zip(takeoff.pieces, plan.marks, strict=True)
+    }
     sample_plan = _samples(job, mixes, batching)
     if sample_plan is not None:
         extents[SAMPLES] = _sample_extent(sample_plan, shop)
@@ -389,12 +393,6 @@ def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
             lines = ", ".join(f"{line.count} × {line.pack.name} of {item}" for item, line in packs)
             texts[name] = f"{minimum} Bought to reach it: {lines}, for {more:,.2f} more."
     return texts
-
-
-def _board_forms(taken: PieceTakeoff, job: Job) -> int:
-    """Forms of board that a mark takes: those of rubber or laminate take none."""
-    kind, _ = form_of(taken.piece, job.workshop)
-    return 0 if kind in FORM_MATERIAL else forms_built(taken.piece, job.workshop)
 
 
 def _samples(job: Job, mixes: Mapping[str, MixDesign], batching: Batching) -> SamplePlan | None:

@@ -187,16 +187,22 @@ def test_sharp_openings_in_columns_agree_with_slices(case):
 @given(cut_slabs(curved=True))
 @settings(max_examples=30, deadline=None)
 def test_rounded_openings_in_columns_agree_with_slices(case):
-    # The slices offset a curve in straight pieces, which leaves them a few millionths of a thin layer.
-    agrees(*case, layers_to=1e-5)
+    # The slices offset a curve in straight pieces, which leaves them some hundred-thousandths of a thin layer.
+    agrees(*case, layers_to=1e-4)
 
 
-def test_the_coat_round_a_circle_is_a_ring():
-    # first principles: π ((r + t)² − r²) times what lies below the top coat
-    slab = Slab(1.0, 0.6, 0.02, cutouts=(CircleCutout(0.2, 0.5, 0.3),))
+@pytest.mark.parametrize(
+    ("cutout", "area_m2"),
+    [
+        (CircleCutout(0.2, 0.5, 0.3), pi * 0.104**2),
+        (RectangleCutout(0.3, 0.2, 0.4, 0.2, 0.05), 0.308 * 0.208 - (4 - pi) * 0.054**2),
+    ],
+)
+def test_the_coat_round_a_rounded_opening_is_its_exact_offset(cutout, area_m2):
+    # first principles: the backer misses the opening and 4 mm round it, below the 4 mm of the top coat
     plain = measure_many([Slab(1.0, 0.6, 0.02)], [0.004, None])[0].layers[1].volume_m3
-    core = measure_many([slab], [0.004, None])[0].layers[1].volume_m3
-    assert plain - core == pytest.approx(pi * 0.104**2 * 0.016, rel=1e-12)
+    core = measure_many([Slab(1.0, 0.6, 0.02, (cutout,))], [0.004, None])[0].layers[1].volume_m3
+    assert plain - core == pytest.approx(area_m2 * 0.016, rel=1e-12)
 
 
 @pytest.mark.parametrize(
