@@ -12,12 +12,14 @@ from estimator.cement import CementAnalysis
 from estimator.commands.jobs import estimate_file
 from estimator.curing import covers
 from estimator.curing.maturity import SILICA_FUME_FROM
-from estimator.curing.pieces import covers_of
+from estimator.curing.pieces import covers_of, cure
 from estimator.document import Document, to_document, to_json
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.intake import read_job
 from estimator.job import Cure
+from estimator.serialize import json_of
+from estimator.takeoff import Takeoff
 from estimator.workshop import CuringSettings
 from tests.curing_shop import ASSUMED_CEMENT, FILM_W_M2_K, HEAT_BAND, PRINTED
 
@@ -472,6 +474,22 @@ def test_like_castings_are_run_once_whatever_their_number(write_job: Write, monk
     assert len({id(piece) for piece in done.curing.pieces.values()}) == 3  # pieces that cure alike share one result
     estimated(path)
     assert sum(cases) == 3 * 2 * 3  # and the same job again runs none
+
+
+def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
+    slab = 'shape = { kind = "slab", length = "4 ft", width = "2 ft", thickness = "3/4 in"'
+    drop = slab + ', drop_edges = [{ sides = ["front"], height = "3 in", thickness = "1 in" }] }'
+    faced = 'layers = [{ mix = "face", thickness = "1/8 in" }, { mix = "backer-45" }]'
+    inserts = 'inserts = [{ name = "core", displaces = "0.05 ft^3", mass = "0.1 lb" }]'
+    makes = [slab + " }", drop, slab + " }\n" + faced, slab + " }\n" + inserts, slab + ' }\ncure = { room = "45 °F" }']
+    makes += [slab + ' }\ncure = { thinnest = "1/2 in" }', slab + " }\n" + 'layers = [{ mix = "backer-0" }]']
+    text = "".join(f'[[piece]]\nmark = "P{i}"\n{make}\n' for i, make in enumerate([*makes, *makes]))
+    done = estimated(write_job(HEAD + text))
+    for piece in done.pieces:
+        covers.KEPT.clear()
+        alone = cure(done.job, Takeoff((piece.taken,)), done.mixes).pieces[piece.taken.piece.mark]
+        assert json_of(alone) == json_of(piece.curing)
+    assert len({id(piece.curing) for piece in done.pieces}) == len(makes)
 
 
 # --- bad input -------------------------------------------------------------------------------------------------------
