@@ -9,8 +9,8 @@ from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.errors import Fault, FaultError, InputError
-from estimator.handling import Delivery, Handling, deliver, plan_handling
-from estimator.handling.plan import crew_notices
+from estimator.handling import Delivery, Handling, deliver
+from estimator.handling.plan import crew_notices, plan_all
 from estimator.job import Job, Material, MaterialKind, Piece
 from estimator.mix import MixDesign, make
 from estimator.mixes import MixFacts, mix_facts, mix_warnings
@@ -323,21 +323,23 @@ def _weighed_and_handled(
     job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MixDesign], faults: list[Fault]
 ) -> list[Part]:
     """Every piece with its weight and its moves, as far as its mixes are sound."""
-    parts = []
-    plans: dict[object, Handling] = {}
     sound = [taken for taken in pieces if all(layer.mix in mixes for layer in taken.layers)]
-    for taken, weight in zip(sound, weigh_all(sound, mixes, job.workshop), strict=True):
-        piece = taken.piece
-        try:
-            if isinstance(weight, FaultError):
-                raise weight
-            alike = _make_of(piece)
-            if alike not in plans:
-                plans[alike] = plan_handling(taken, weight, job)
-            parts.append((taken, weight, plans[alike]))
-        except FaultError as error:
-            place = f"{piece.place}, {error.key}" if error.key else piece.place
-            faults.append(Fault(piece.file, place, f"{error.what.removesuffix('.')}.", error.fix))
+    weights = weigh_all(sound, mixes, job.workshop)
+    plans: dict[object, tuple[PieceTakeoff, Weight]] = {}
+    keys = [_make_of(taken.piece) for taken in sound]
+    for key, taken, weight in zip(keys, sound, weights, strict=True):
+        if not isinstance(weight, FaultError):
+            plans.setdefault(key, (taken, weight))
+    first = list(plans.values())
+    planned = dict(zip(plans, plan_all([taken for taken, _ in first], [w for _, w in first], job), strict=True))
+    parts = []
+    for key, taken, weight in zip(keys, sound, weights, strict=True):
+        plan = weight if isinstance(weight, FaultError) else planned[key]
+        if isinstance(plan, FaultError):
+            place = f"{taken.piece.place}, {plan.key}" if plan.key else taken.piece.place
+            faults.append(Fault(taken.piece.file, place, f"{plan.what.removesuffix('.')}.", plan.fix))
+        elif not isinstance(weight, FaultError):
+            parts.append((taken, weight, plan))
     return parts
 
 

@@ -12,7 +12,7 @@ from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, req
 from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Lie, Stretch
-from estimator.handling.strength import StressCheck
+from estimator.handling.strength import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +104,8 @@ class Bend(NamedTuple):
 ALIKE = 1e-10
 """Relative difference below which two stresses are one: the sums behind them are rounded."""
 
-PLACE_DIGITS = 9
-"""Decimals of a meter to which two places are told apart."""
+SAME_PLACE_M = 1e-9
+"""Distance to which two places along a piece are told apart."""
 
 
 def worst_bend(bends: Iterable[Bend]) -> Bend:
@@ -117,9 +117,9 @@ def worst_bend(bends: Iterable[Bend]) -> Bend:
     return last._replace(stress_pa=worst_pa)
 
 
-def _order(bend: Bend) -> tuple[bool, float, bool, float]:
+def _order(bend: Bend) -> tuple[bool, int, bool, float]:
     """The order of places that are stressed alike."""
-    return bend.moment_n_m > 0.0, round(bend.at_m, PLACE_DIGITS), bend.by_strip, abs(bend.moment_n_m)
+    return bend.moment_n_m > 0.0, round(bend.at_m / SAME_PLACE_M), bend.by_strip, abs(bend.moment_n_m)
 
 
 def support_beam(
@@ -239,19 +239,25 @@ TILT = Carry("tilted up, one long edge down", "flat", 0.0, 1.0, "tilt", "tilt")
 """Up onto a long edge, never a short end or a corner: one long edge on the floor, the other in the hands."""
 
 
-@dataclass(frozen=True, slots=True)
-class CarryCheck(StressCheck):
+class _CarryCheck(NamedTuple):
+    stress_pa: float
+    first_crack_pa: float | None
+    required_factor: float
+    carry: Carry
+    weight_kg: float
+    moment_n_m: float
+    modulus_m3: float
+    at_m: float
+
+
+class CarryCheck(_CarryCheck, Verdict):
     """The greatest tension for one way of holding, and where it is.
 
     moment_n_m   where the stress is greatest; sagging positive
     modulus_m3   of the net cross-section there
     """
 
-    carry: Carry
-    weight_kg: float
-    moment_n_m: float
-    modulus_m3: float
-    at_m: float
+    __slots__ = ()
 
     @property
     def source(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from estimator.constants import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import (
@@ -29,6 +30,7 @@ from estimator.handling.sections import (
     span_of,
     weakest_of,
 )
+from estimator.handling.series import Series
 from estimator.handling.strength import FirstCrack, Strength, worst_strength
 from estimator.workshop import HandlingSettings
 from geometry import shapes
@@ -37,12 +39,13 @@ from geometry.sections import Section
 from geometry.solid import Solid
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CarriedBeam:
     """A piece along the way it is carried, on the high side of its weight.
 
     axis           of the piece's own plan along which it is carried
-    stretches      net cross-sections along it
+    bare           net cross-sections along it, for a density of one; or the plate, which knows its own
+    weight_kg      high-side weight of the concrete, which the cross-sections weigh together
     inserts        (position along it m, mass kg)
     weakest        net section of least modulus lying flat, measured from the solid of a plate; None of any other
     weakest_at_m   where that is, along the carried length
@@ -51,12 +54,19 @@ class CarriedBeam:
     """
 
     axis: int
-    stretches: tuple[Stretch, ...]
+    bare: FlatPiece | tuple[Stretch, ...]
+    weight_kg: float
     inserts: tuple[tuple[float, float], ...]
     weakest: Section | None
     weakest_at_m: float
     ignored: tuple[str, ...]
     on_edge: bool
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Net cross-sections along it, with their weights."""
+        bare = self.bare.stretches if isinstance(self.bare, FlatPiece) else self.bare
+        return _weighing(bare, self.weight_kg)
 
     @property
     def length_m(self) -> float:
@@ -101,6 +111,7 @@ def carried_beam(
     cross-sections weigh together what the piece weighs.
     """
     weakest, weakest_at_m = None, 0.0
+    bare: FlatPiece | tuple[Stretch, ...]
     if flat is None:
         span = span_of(shape)
         if span is None:
@@ -108,12 +119,12 @@ def carried_beam(
         axis, bare, ignored = span.axis, span.stretches, span.ignored
     else:
         axis, ignored = 1 if flat.turned else 0, flat.ignored
-        bare, weakest = flat.stretches, weakest_of(flat, shape)
+        bare, weakest = flat, weakest_of(flat, shape)
         weakest_at_m = min(max(weakest.at_m - flat.corner_m[axis], 0.0), flat.length_m)
-    stretches = _weighing(bare, cast_high_kg)
-    inserts = _along([(at[axis] - solid.lowest_m[axis], mass_kg) for at, mass_kg in placed], stretches[-1].to_m)
+    length_m = bare.length_m if isinstance(bare, FlatPiece) else bare[-1].to_m
+    inserts = _along([(at[axis] - solid.lowest_m[axis], mass_kg) for at, mass_kg in placed], length_m)
     beam = shape.beam()
-    return CarriedBeam(axis, stretches, inserts, weakest, weakest_at_m, ignored, beam is None or beam.on_edge)
+    return CarriedBeam(axis, bare, cast_high_kg, inserts, weakest, weakest_at_m, ignored, beam is None or beam.on_edge)
 
 
 def loaded_plate(
@@ -259,6 +270,38 @@ def cracking_of(
     return Cracking(tuple(checks), planned, first_crack, beam, plate, cored, advice)
 
 
+def crackings(
+    series: Series,
+    first_cracks: Sequence[FirstCrack],
+    planned: Sequence[tuple[Lie, ...]],
+    ups: Sequence[EdgeUp],
+    settings: HandlingSettings,
+) -> list[Cracking]:
+    """`cracking_of` of every plate of a series."""
+    checks = series.carry_checks(ups, [crack.later_pa for crack in first_cracks], settings)
+    figures = (
+        series.weight_kg.tolist(),
+        series.weakest_sections(),
+        series.weakest_at_m.tolist(),
+        checks,
+        first_cracks,
+        planned,
+    )
+    made = []
+    for flat, weight_kg, weakest, weakest_at_m, held, first_crack, lies in zip(series.flats, *figures, strict=True):
+        advice = handling_advice(
+            held,
+            narrowest_strip_m=flat.narrowest_strip_m,
+            has_cutout=bool(flat.cutouts),
+            narrow_m=settings.strip_least_m,
+        )
+        axis = 1 if flat.turned else 0
+        beam = CarriedBeam(axis, flat, weight_kg, (), weakest, weakest_at_m, flat.ignored, on_edge=True)
+        plate = LoadedPlate(flat, weight_kg, (), ((weakest_at_m, weakest.least_modulus_m3),))
+        made.append(Cracking(held, lies, first_crack, beam, plate, cored=False, advice=advice))
+    return made
+
+
 def _tilt(
     plate: LoadedPlate,
     stretches: Sequence[Stretch],
@@ -291,7 +334,7 @@ def _tilt(
     upper = [_upper_half(stretch, width_m, high=up in HIGH_SIDES) for stretch in stretches]
     if _tips(held, length_m, upper, halves):
         return across
-    along = replace(check(upper, held, halves), carry=TILT)
+    along = check(upper, held, halves)._replace(carry=TILT)
     return max((across, along), key=lambda check: check.stress_pa)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from estimator.errors import FaultError, at_key
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking, check_between
@@ -29,6 +31,7 @@ from estimator.handling.plates import (
 )
 from estimator.handling.rigging import (
     PICK_LETTERS,
+    RIGID_FOUR,
     TWO_POINT_PART,
     PickShares,
     PlanPoint,
@@ -41,6 +44,7 @@ from estimator.handling.rigging import (
     plumb_legs,
 )
 from estimator.handling.sections import FlatPiece
+from estimator.handling.series import Series, plate_checks, rigid_parts
 from estimator.handling.strength import RANK
 from estimator.handling.vacuum import VacuumPads, vacuum_pads
 from estimator.job import Picks, Piece
@@ -138,7 +142,7 @@ class GearLift:
     @property
     def greatest(self) -> GearLoad:
         """The greatest load of the stages at which the bare piece hangs."""
-        return max((load for load in self.loads if load.stage in HOISTED), key=lambda load: load.load_kg)
+        return _greatest(self.loads)
 
 
 def gear_lift(
@@ -155,7 +159,7 @@ def gear_lift(
     shape, wish = piece.shape, piece.handling
     strip = strip_rule(shape, wish, settings)
     loads = loads_of(weight, solid.form_area_m2, strip, wish, settings)
-    greatest = max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
+    greatest = _greatest(loads)
     center_m = weight.center_of_gravity_m
     rigging: list[Rigging] = []
     ways: list[Rigging] = []
@@ -191,6 +195,92 @@ def gear_lift(
         no_picks,
         vacuum_pads(loads, (center_m[0], center_m[1]), wish, cracking, settings),
     )
+
+
+def gear_lifts(
+    series: Series,
+    pieces: Sequence[Piece],
+    solids: Sequence[Solid],
+    weights: Sequence[Weight],
+    crackings: Sequence[Cracking],
+    settings: HandlingSettings,
+    no_crew: Sequence[bool],
+) -> list[GearLift]:
+    """`gear_lift` of every plate of a series: slings around it are proposed, and pads where they lie on it."""
+    strips, loads = [], []
+    for piece, solid, weight in zip(pieces, solids, weights, strict=True):
+        strips.append(strip_rule(piece.shape, piece.handling, settings))
+        loads.append(loads_of(weight, solid.form_area_m2, strips[-1], piece.handling, settings))
+    greatest = [_greatest(stages) for stages in loads]
+    slung = _slung(series, greatest, crackings, settings)
+    lifts = []
+    for row, (piece, solid, weight, cracking) in enumerate(zip(pieces, solids, weights, crackings, strict=True)):
+        way, wish = slung[row], piece.handling
+        x, y, _ = weight.center_of_gravity_m
+        rigging = () if way is None or way.cracks else (way,)
+        no_picks = None if rigging else NO_ROOM if way is None else NO_STRENGTH
+        lifts.append(
+            GearLift(
+                no_crew[row] or wish.lifted_by in ("slings", "vacuum"),
+                solid.form_area_m2,
+                strips[row],
+                loads[row],
+                rigging,
+                no_picks,
+                vacuum_pads(loads[row], (x, y), wish, cracking, settings),
+            )
+        )
+    return lifts
+
+
+NO_ROOM, NO_STRENGTH = Doubt("picks-no-room"), Doubt("picks-no-strength")
+PART_WORDS = ["0.207" if part == TWO_POINT_PART else f"{part:.2f}" for part in PARTS]
+SLING_NAMES = [f"two slings around it, {words} of the length from each end" for words in PART_WORDS]
+
+
+def _slung(
+    series: Series, loads: Sequence[GearLoad], crackings: Sequence[Cracking], settings: HandlingSettings
+) -> list[Rigging | None]:
+    """Two slings around each plate under its load; None where there is no place for them."""
+    parts = series.sling_parts()
+    rows = np.flatnonzero(parts >= 0)
+    riggings: list[Rigging | None] = [None] * len(loads)
+    if not len(rows):
+        return riggings
+    some = series.some(rows)
+    load_kg = np.array([loads[row].load_kg for row in rows.tolist()])
+    points = some.sling_points(parts[rows])
+    own = some.own(points)
+    shares_kg = load_kg[:, None] * rigid_parts(own, some.own(some.center_m[:, None, :])[:, 0])
+    worst = some.slung(points, shares_kg, load_kg, some.grids.thickness_m / 2.0 + settings.pull_height_m)
+    cracks_pa = [crackings[row].first_crack.strip_pa for row in rows.tolist()]
+    checks = zip(*(plate_checks(bend, axis, cracks_pa, settings) for axis, bend in enumerate(worst)), strict=True)
+    for row, part, own_m, shares, checked in zip(
+        rows.tolist(), parts[rows].tolist(), own.tolist(), shares_kg.tolist(), checks, strict=True
+    ):
+        legs = plumb_legs(shares)
+        riggings[row] = Rigging(
+            "slings-around",
+            SLING_NAMES[part],
+            given=False,
+            stage=loads[row].stage,
+            load_kg=loads[row].load_kg,
+            picks_m=tuple([(x, y) for x, y in own_m]),
+            shares=PickShares(tuple(shares), False, RIGID_FOUR),
+            hook_m=None,
+            legs=legs,
+            inserts=(),
+            sling=RatingCheck("sling leg", max(shares), None),
+            checks=checked,
+            around=True,
+            near_m=None,
+        )
+    return riggings
+
+
+def _greatest(loads: Sequence[GearLoad]) -> GearLoad:
+    """The greatest load of the stages at which the bare piece hangs."""
+    return max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
 
 
 def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
@@ -265,7 +355,7 @@ def _slings_around(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
             continue  # a sling would span a gap of the outline
         four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
         if clear_of_cutouts_m(flat, four) is None and _holds(four, center_m):
-            name = f"two slings around it, {_part(part)} of the length from each end"
+            name = SLING_NAMES[PARTS.index(part)]
             return [_Places("slings-around", name, Picks(at_m=tuple(flat.own(p) for p in four)), around=True)]
     return []
 
@@ -285,14 +375,10 @@ def _by_inserts(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
                 4: ((x0, y0), (x1, y0), (x1, y1), (x0, y1)),
             }[count]
             if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, center_m):
-                name = f"{words}, {_part(part)} of the length from its ends"
+                name = f"{words}, {PART_WORDS[PARTS.index(part)]} of the length from its ends"
                 proposals.append(_Places(words.replace(" ", "-"), name, Picks(at_m=tuple(flat.own(p) for p in points))))
                 break
     return proposals
-
-
-def _part(part: float) -> str:
-    return "0.207" if part == TWO_POINT_PART else f"{part:.2f}"
 
 
 def _lies_on(flat: FlatPiece, points: Sequence[PlanPoint]) -> bool:

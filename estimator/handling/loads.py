@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
 from estimator.errors import FaultError
@@ -55,8 +55,7 @@ class StripRule:
     factor: float
 
 
-@dataclass(frozen=True, slots=True)
-class GearLoad:
+class GearLoad(NamedTuple):
     """What the gear must carry at one stage; all kg."""
 
     stage: GearStage

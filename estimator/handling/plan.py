@@ -6,19 +6,22 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from estimator.constants import DAY_S
 from estimator.errors import FaultError
 from estimator.handling.access import WayIn, way_in
-from estimator.handling.cracking import Cracking, carried_beam, cracking_of, loaded_plate
+from estimator.handling.cracking import Cracking, carried_beam, cracking_of, crackings, loaded_plate
 from estimator.handling.doubts import Doubt, doubt_texts
-from estimator.handling.gear import GearLift, gear_lift, rigging_workings
+from estimator.handling.gear import GearLift, gear_lift, gear_lifts, rigging_workings
 from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
 from estimator.handling.lifts import HandLift, LiftName, lift_workings, lifts_of_all
 from estimator.handling.loads import GearLoad, load_workings
 from estimator.handling.people import Crew
 from estimator.handling.plates import bending_workings
 from estimator.handling.sections import EdgeUp, FlatPiece, Lie, edge_up, flat_piece
-from estimator.handling.strength import Strength, first_crack_of, worst_strength
+from estimator.handling.series import Series
+from estimator.handling.strength import FirstCrack, Strength, first_crack_of, worst_strength
 from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
 from estimator.job import Job, Piece, Vector
@@ -173,28 +176,141 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
 
     Raises FaultError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
     """
-    piece, solid, site = taken.piece, taken.solid, job.site
-    settings = job.workshop.handling
-    flat = flat_piece(piece.shape, solid)
-    on_edge = flat is not None and piece.handling.carried != "flat"
-    (lifts,) = lifts_of_all([taken], [weight], [on_edge], site, settings)
-    if isinstance(lifts, FaultError):
-        raise lifts
-    no_crew = any(lift.crew.by_machine for lift in lifts if lift.name in ("strip", "carry"))  # a flip has its frame
-    cast_high_kg = weight.demould.high_kg - weight.inserts_kg
+    (plan,) = plan_all([taken], [weight], job)
+    if isinstance(plan, FaultError):
+        raise plan
+    return plan
+
+
+def plan_all(takeoffs: Sequence[PieceTakeoff], weights: Sequence[Weight], job: Job) -> list[Handling | FaultError]:
+    """Handling plans of every piece, in order; in the place of a piece that cannot be moved as asked, its fault.
+
+    Plates alike in make are planned together, in columns.
+    """
+    rows = [_Row.of(taken, weight, job) for taken, weight in zip(takeoffs, weights, strict=True)]
+    lifts = lifts_of_all(takeoffs, weights, [row.on_edge for row in rows], job.site, job.workshop.handling)
+    for row, by_hand in zip(rows, lifts, strict=True):
+        row.lifts = by_hand
+    _plan_series(rows, job)
+    return [_planned(row, job) for row in rows]
+
+
+LEAST_IN_SERIES = 4  # plates; fewer are planned sooner one by one
+MOST_IN_SERIES = 2048  # plates at a time: their columns stay near the processor
+
+
+@dataclass(slots=True)
+class _Row:
+    """One piece on its way to a plan; what is worked out of it so far."""
+
+    taken: PieceTakeoff
+    weight: Weight
+    flat: FlatPiece | None
+    on_edge: bool
+    first_crack: FirstCrack
+    lifts: tuple[HandLift, ...] | FaultError = ()
+    cracking: Cracking | None = None
+    lifting: GearLift | None = None
+
+    @classmethod
+    def of(cls, taken: PieceTakeoff, weight: Weight, job: Job) -> _Row:
+        piece = taken.piece
+        flat = flat_piece(piece.shape, taken.solid)
+        on_edge = flat is not None and piece.handling.carried != "flat"
+        first_crack = first_crack_of(piece, job.mixes, job.workshop.curing.strip_to_s / DAY_S)
+        return cls(taken, weight, flat, on_edge, first_crack)
+
+    @property
+    def no_crew(self) -> bool:
+        """Whether no crew may strip or carry it; a flip has its frame."""
+        assert not isinstance(self.lifts, FaultError)
+        return any(lift.crew.by_machine for lift in self.lifts if lift.name in ("strip", "carry"))
+
+    @property
+    def make(self) -> tuple[int, int] | None:
+        """Number of openings and of deeper strips, of a plate that may be planned with others; None of any other."""
+        piece, flat = self.taken.piece, self.flat
+        if (
+            flat is None
+            or flat.openings is None
+            or not flat.even
+            or piece.inserts
+            or isinstance(self.lifts, FaultError)
+        ):
+            return None
+        if piece.inserts or piece.handling.picks is not None or piece.handling.lifted_by == "inserts":
+            return None
+        return len(flat.openings), len(flat.drops)
+
+
+def _plan_series(rows: Sequence[_Row], job: Job) -> None:
+    """Plan the bending and lifting of plates that are alike in make."""
+    makes: dict[tuple[int, int], list[_Row]] = {}
+    for row in rows:
+        if (make := row.make) is not None:
+            makes.setdefault(make, []).append(row)
+    for alike in makes.values():
+        for start in range(0, len(alike), MOST_IN_SERIES):
+            some = alike[start : start + MOST_IN_SERIES]
+            steady = _series_of(some).steady if len(some) >= LEAST_IN_SERIES else np.zeros(len(some), dtype=bool)
+            some = [row for row, holds in zip(some, steady.tolist(), strict=True) if holds]
+            if some:
+                _plan_together(some, job)
+
+
+def _series_of(rows: Sequence[_Row]) -> Series:
+    return Series.of(
+        [row.flat for row in rows if row.flat is not None],
+        [row.weight.demould.high_kg - row.weight.inserts_kg for row in rows],
+        [row.weight.center_of_gravity_m for row in rows],
+    )
+
+
+def _plan_together(rows: Sequence[_Row], job: Job) -> None:
+    settings, series = job.workshop.handling, _series_of(rows)
+    pieces = [row.taken.piece for row in rows]
+    planned = [planned_attitudes(row.taken.piece, row.flat) for row in rows]
+    ups = [edge_up(flat) for flat in series.flats]
+    cracks = crackings(series, [row.first_crack for row in rows], planned, ups, settings)
+    solids, weights = [row.taken.solid for row in rows], [row.weight for row in rows]
+    lifts = gear_lifts(series, pieces, solids, weights, cracks, settings, [row.no_crew for row in rows])
+    for row, cracking, lifting in zip(rows, cracks, lifts, strict=True):
+        row.cracking, row.lifting = cracking, lifting
+
+
+def _plan_alone(row: _Row, job: Job) -> tuple[Cracking, GearLift]:
+    """Bending and lifting of one piece. Raises FaultError for picks with which it could not be moved."""
+    piece, solid, flat, settings = row.taken.piece, row.taken.solid, row.flat, job.workshop.handling
+    cast_high_kg = row.weight.demould.high_kg - row.weight.inserts_kg
     placed = [(insert.at_m or solid.centroid_m, insert.mass_kg) for insert in piece.inserts]
     beam = carried_beam(piece.shape, solid, flat, cast_high_kg, placed)
-    up = None if flat is None else edge_up(flat)
     cracking = cracking_of(
         beam,
         None if flat is None or beam is None else loaded_plate(flat, beam, cast_high_kg, placed),
-        up,
-        first_crack_of(piece, job.mixes, job.workshop.curing.strip_to_s / DAY_S),
+        None if flat is None else edge_up(flat),
+        row.first_crack,
         planned_attitudes(piece, flat),
         settings,
         cored=any(insert.mass_kg < CORE_KG_M3 * insert.displaces_m3 for insert in piece.inserts),
     )
-    lifting = gear_lift(piece, solid, flat, weight, cracking, settings, no_crew=no_crew)
+    return cracking, gear_lift(piece, solid, flat, row.weight, cracking, settings, no_crew=row.no_crew)
+
+
+def _planned(row: _Row, job: Job) -> Handling | FaultError:
+    """The plan of a piece whose lifts by hand are known, or why there is none."""
+    if isinstance(row.lifts, FaultError):
+        return row.lifts
+    try:
+        return _handling(row, row.lifts, job)
+    except FaultError as error:
+        return error
+
+
+def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
+    piece, solid, weight, site, flat = row.taken.piece, row.taken.solid, row.weight, job.site, row.flat
+    settings, on_edge, cracking, lifting = job.workshop.handling, row.on_edge, row.cracking, row.lifting
+    if cracking is None or lifting is None:
+        cracking, lifting = _plan_alone(row, job)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     used = in_use(piece, solid, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
     transport_kg = weight.may_weigh_kg("transport")
@@ -204,14 +320,14 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
         lifts=lifts,
         moves=_moves_by(lifts),
         hold=hold,
-        edge_up=up,
+        edge_up=None if flat is None else edge_up(flat),
         lifting=lifting,
         cracking=cracking,
         in_use=used,
         way_in=way,
         transport_kg=transport_kg,
         size_m=solid.size_m,
-        crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * taken.face_area_m2,
+        crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * row.taken.face_area_m2,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         stance=stance_of(solid, weight.centers_m["transport"], on_edge=on_edge),
         gear=_gear(lifts, lifting, flat, settings, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),

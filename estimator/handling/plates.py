@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -26,7 +26,7 @@ from estimator.handling.bending import (
 )
 from estimator.handling.rigging import TWO_POINT_PART, PlanPoint, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch
-from estimator.handling.strength import StressCheck
+from estimator.handling.strength import Verdict
 from estimator.workings import Working, figure
 
 SIDE_PER_THICKNESS = 7.5
@@ -38,23 +38,30 @@ _SAME_M = 1e-6
 _IN_LINE = 1e-12  # relative: picks in one line
 
 
-@dataclass(frozen=True, slots=True)
-class PlateCheck(StressCheck):
-    """The worst bending of a plate that hangs from picks.
-
-    direction     in which it bends
-    moment_n_m    carried by the strip or section there; hogging negative
-    modulus_m3    of that strip or section
-    pull_pa       part of the stress from the sideways pull of inclined slings
-    at            the pick or place along that direction, (along, across) where it is a pick
-    """
-
+class _PlateCheck(NamedTuple):
+    stress_pa: float
+    first_crack_pa: float | None
+    required_factor: float
     direction: Direction
     moment_n_m: float
     modulus_m3: float
     pull_pa: float
     at_m: float
     by_strip: bool
+
+
+class PlateCheck(_PlateCheck, Verdict):
+    """The worst bending of a plate that hangs from picks.
+
+    direction     in which it bends
+    moment_n_m    carried by the strip or section there; hogging negative
+    modulus_m3    of that strip or section
+    pull_pa       part of the stress from the sideways pull of inclined slings
+    at_m          the pick or place along that direction
+    by_strip      whether the strip at a pick carries it, not the whole section
+    """
+
+    __slots__ = ()
 
     @property
     def source(self) -> str:

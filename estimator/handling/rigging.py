@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import atan2, degrees, hypot, radians, sin, sqrt, tan
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -27,8 +27,7 @@ MIN_SLING_ANGLE_DEG = 30.0  # from the horizontal; practice of ASME B30.9
 _ANGLE_SLACK_DEG = 1e-9  # an angle that was computed from lengths comes back a rounding under 30°
 
 
-@dataclass(frozen=True, slots=True)
-class SlingLeg:
+class SlingLeg(NamedTuple):
     """One straight leg from a pick to the hook."""
 
     share_kg: float  # vertical load
@@ -214,6 +213,9 @@ def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
             )
 
 
+RIGID_FOUR = "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get"
+
+
 def _rigid_four(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:
     most = [0.0] * MAX_PICKS
     for trio in combinations(range(MAX_PICKS), 3):
@@ -225,7 +227,7 @@ def _rigid_four(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
     return PickShares(
         tuple(weight_kg * part for part in most),
         False,
-        "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get",
+        RIGID_FOUR,
     )
 
 

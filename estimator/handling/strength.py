@@ -24,13 +24,13 @@ def worst_strength(strengths: Iterable[Strength]) -> Strength:
     return max(strengths, key=lambda strength: RANK[strength], default="enough")
 
 
-@dataclass(frozen=True, slots=True)
-class StressCheck:
-    """One stress against the lower tested first crack of the mix at the age at which it acts.
+class Verdict:
+    """What a stress comes to beside the lower tested first crack of the mix at the age at which it acts.
 
-    first_crack_pa    lower tested limit of proportionality; None: no test
-    required_factor   first crack over stress that is asked for
+    A base of results that hold the three figures; those of many pieces are named tuples, which are cheap to make.
     """
+
+    __slots__ = ()
 
     stress_pa: float
     first_crack_pa: float | None
@@ -53,6 +53,19 @@ class StressCheck:
     @property
     def shown_safe(self) -> bool:
         return self.strength == "enough"
+
+
+@dataclass(frozen=True, slots=True)
+class StressCheck(Verdict):
+    """One stress beside the first crack.
+
+    first_crack_pa    lower tested limit of proportionality; None: no test
+    required_factor   first crack over stress that is asked for
+    """
+
+    stress_pa: float
+    first_crack_pa: float | None
+    required_factor: float
 
 
 THIN_COUPON_PART = 0.75

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, hypot, pi
+from typing import NamedTuple
 
 import numpy as np
 
@@ -60,50 +61,57 @@ CAPACITY = Formula(
 
 
 @dataclass(frozen=True, slots=True)
-class VacuumLift:
-    """Round pads on a face, which count only where its vacuum was measured on it and held with the pump off.
+class Pad:
+    """A round pad on a face, which counts only where its vacuum was measured on it and held with the pump off.
 
-    load_kg     dynamic factor in
-    pad_m       diameter of one pad
+    diameter_m
     vacuum_pa   below the atmosphere
-    friction    of the pads on an upright face; 1 where they pull straight
+    friction    of the pad on an upright face; 1 where it pulls straight
     factor      on the holding force
     """
 
-    pads: int
-    load_kg: float
-    pad_m: float
+    diameter_m: float
     vacuum_pa: float
     friction: float
     factor: float
     leak_tested: bool
 
     def __post_init__(self) -> None:
-        require_positive("load", self.load_kg, "kg")
-        require_positive("pad diameter", self.pad_m, "m")
+        require_positive("pad diameter", self.diameter_m, "m")
         require_within("vacuum below the atmosphere", self.vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
 
-    @property
-    def capacity_kg(self) -> float:
-        """Capacity of all pads, safety factor in, kg.
+    def capacity_kg(self, pads: int) -> float:
+        """Capacity of so many pads, safety factor in, kg.
 
-        >>> round(VacuumLift(1, 100.0, 0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg)
+        >>> round(Pad(0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg(1))
         150
         """
-        capacity_kg: float = CAPACITY(**self.values)
+        capacity_kg: float = CAPACITY(**self.values(pads))
         return capacity_kg
 
-    @property
-    def values(self) -> dict[str, float]:
+    def values(self, pads: int) -> dict[str, float]:
         """Values of the CAPACITY formula."""
         return {
-            "pads": float(self.pads),
-            "pad_area_m2": pi / 4.0 * self.pad_m**2,
+            "pads": float(pads),
+            "pad_area_m2": pi / 4.0 * self.diameter_m**2,
             "vacuum_pa": self.vacuum_pa,
             "friction": self.friction,
             "factor": self.factor,
             "gravity_m_s2": STANDARD_GRAVITY_M_S2,
         }
+
+
+class VacuumLift(NamedTuple):
+    """So many pads under a load, kg, dynamic factor in."""
+
+    pads: int
+    load_kg: float
+    pad: Pad
+
+    @property
+    def capacity_kg(self) -> float:
+        """Capacity of all pads, safety factor in, kg."""
+        return self.pad.capacity_kg(self.pads)
 
     @property
     def shown_safe(self) -> bool:
@@ -113,7 +121,7 @@ class VacuumLift:
     def verdict(self) -> Strength:
         if self.load_kg > self.capacity_kg:
             return "not-enough"
-        return "enough" if self.leak_tested else "untested"
+        return "enough" if self.pad.leak_tested else "untested"
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,14 +141,14 @@ class VacuumPads:
 
     @property
     def pad_m(self) -> float:
-        return self.flat.pad_m
+        return self.flat.pad.diameter_m
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
         """What is not shown to be safe."""
         if self.cored:
             return (Doubt("pads-core"),)
-        doubts = [] if self.flat.leak_tested else [Doubt("pads-not-measured")]
+        doubts = [] if self.flat.pad.leak_tested else [Doubt("pads-not-measured")]
         if self.bending is None:
             doubts.append(Doubt("pads-no-place"))
         elif self.bending.strength != "enough":
@@ -167,30 +175,39 @@ def vacuum_pads(
     At the strip the back lies up, raw: pads lift a piece from the flip on.
     """
     load_kg = max(load.load_kg for load in loads if load.stage in FACE_UP)
+    straight, sliding = pads_of(wish, settings, cored=cracking.cored)
+    placed = placed_pads(cracking, center, load_kg, straight.capacity_kg(1), settings)
+    return pads_for(load_kg, straight, sliding, placed, cored=cracking.cored)
+
+
+def pads_of(wish: HandlingPreferences, settings: HandlingSettings, *, cored: bool) -> tuple[Pad, Pad]:
+    """The workshop's pad where it pulls straight, and where friction holds, with the vacuum measured on this face."""
     vacuum_pa = settings.vacuum_pa if wish.vacuum_pa is None else wish.vacuum_pa
     holds = wish.vacuum_holds_s is not None and wish.vacuum_holds_s >= settings.vacuum_hold_s
-    tested = wish.vacuum_pa is not None and holds and not cracking.cored
+    tested = wish.vacuum_pa is not None and holds and not cored
+    straight = Pad(settings.vacuum_cup_m, vacuum_pa, 1.0, settings.vacuum_factor, tested)
+    return straight, replace(straight, friction=settings.vacuum_friction, factor=settings.vacuum_factor_upright)
 
-    def lift(pads: int, friction: float, factor: float) -> VacuumLift:
-        return VacuumLift(pads, load_kg, settings.vacuum_cup_m, vacuum_pa, friction, factor, tested)
 
-    straight = 1.0, settings.vacuum_factor
-    sliding = settings.vacuum_friction, settings.vacuum_factor_upright
-    flat_kg, upright_kg = (lift(1, *way).capacity_kg for way in (straight, sliding))
-    placed = _placed_pads(cracking, center, load_kg, flat_kg, settings)
+def pads_for(load_kg: float, straight: Pad, sliding: Pad, placed: PlacedPads | None, *, cored: bool) -> VacuumPads:
+    """Pads for a load, in their places where they have some."""
+    require_positive("load", load_kg, "kg")
     places_m, bending = placed if placed is not None else ((), None)
     return VacuumPads(
-        lift(len(places_m) or pads_needed(load_kg, flat_kg), *straight),
-        lift(pads_needed(load_kg, upright_kg), *sliding),
+        VacuumLift(len(places_m) or pads_needed(load_kg, straight.capacity_kg(1)), load_kg, straight),
+        VacuumLift(pads_needed(load_kg, sliding.capacity_kg(1)), load_kg, sliding),
         places_m,
         bending,
-        cracking.cored,
+        cored,
     )
 
 
-def _placed_pads(
+PlacedPads = tuple[tuple[PlanPoint, ...], PlateCheck]  # places in the piece's own plan, and the bending there
+
+
+def placed_pads(
     cracking: Cracking, center: PlanPoint, load_kg: float, capacity_of_one_kg: float, settings: HandlingSettings
-) -> tuple[tuple[PlanPoint, ...], PlateCheck] | None:
+) -> PlacedPads | None:
     """Rows of the fewest pads that lie on the plate clear of its cut-outs, none loaded over what it may carry."""
     if cracking.plate is None or cracking.cored:
         return None
@@ -249,4 +266,4 @@ def _lying(flat: FlatPiece, pad_m: float) -> list[bool]:
 def vacuum_workings(at: str, pads: VacuumPads) -> Iterator[Working]:
     """How the capacity of the pads came about; `at` is the path of the piece's handling."""
     for name, lift in (("flat", pads.flat), ("upright", pads.upright)):
-        yield CAPACITY.working(f"{at}.vacuum.{name}.capacity_kg", **lift.values)
+        yield CAPACITY.working(f"{at}.vacuum.{name}.capacity_kg", **lift.pad.values(lift.pads))

@@ -29,7 +29,7 @@ def test_there_is_one_tree_of_errors() -> None:
     assert found == {"FaultError": "ValueError", "InputError": "ValueError", "UnreadableError": "FaultError"}
 
 
-@pytest.mark.parametrize("stage", ["weigh_all", "plan_handling"])
+@pytest.mark.parametrize("stage", ["weigh_all", "plan_all"])
 def test_an_error_of_the_language_is_not_blamed_on_the_user(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], stage: str
 ) -> None:

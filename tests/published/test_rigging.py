@@ -60,8 +60,8 @@ def test_adhesion_rules_the_strip_of_a_thin_skin():
 
 def test_vacuum_pad():
     # source: EN 13155 practice (read): 250 mm at 60 kPa; printed 150.1 and 75.06 kg take g as 9.81, hence 0.05 %
-    flat = vacuum.VacuumLift(1, 100.0, 0.250, 60e3, friction=1.0, factor=2.0, leak_tested=True)
-    upright = vacuum.VacuumLift(1, 100.0, 0.250, 60e3, friction=0.5, factor=2.0, leak_tested=True)
+    flat = vacuum.VacuumLift(1, 100.0, vacuum.Pad(0.250, 60e3, friction=1.0, factor=2.0, leak_tested=True))
+    upright = vacuum.VacuumLift(1, 100.0, vacuum.Pad(0.250, 60e3, friction=0.5, factor=2.0, leak_tested=True))
     assert flat.capacity_kg * 2.0 * 9.80665 == pytest.approx(2945.0, abs=0.5)  # N, the holding force
     assert flat.capacity_kg == pytest.approx(150.1, rel=5e-4)
     assert upright.capacity_kg == pytest.approx(75.06, rel=5e-4)

@@ -374,11 +374,11 @@ def test_vacuum_counts_only_as_it_was_measured_on_this_face(one: One):
     assert pads(', vacuum = "50 kPa", vacuum_holds = "1 min"').flat.verdict == "untested"
     measured = pads(', vacuum = "50 kPa", vacuum_holds = "10 min"')
     assert measured.flat.verdict == "enough"
-    assert measured.flat.vacuum_pa == 50e3
+    assert measured.flat.pad.vacuum_pa == 50e3
     # source: ASME B30.20 (from memory): factor 4 where friction holds, 2 where the pads pull straight
     one_flat = measured.flat.capacity_kg / measured.flat.pads
     one_upright = measured.upright.capacity_kg / measured.upright.pads
-    assert one_flat / one_upright == pytest.approx(4 / 2 / measured.upright.friction)
+    assert one_flat / one_upright == pytest.approx(4 / 2 / measured.upright.pad.friction)
 
 
 def test_vacuum_pads_lie_on_the_face_clear_of_a_sink_and_are_checked_for_bending(one: One):

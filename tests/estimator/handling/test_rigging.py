@@ -127,7 +127,7 @@ def test_vacuum_on_a_porous_face_needs_a_leak_test():
 
 def lift(pads: int, load_kg: float, *, leak_tested: bool = True) -> vacuum.VacuumLift:
     """Pads of 250 mm at 60 kPa that pull straight, 150.15 kg each."""
-    return vacuum.VacuumLift(pads, load_kg, 0.250, 60e3, 1.0, 2.0, leak_tested)
+    return vacuum.VacuumLift(pads, load_kg, vacuum.Pad(0.250, 60e3, 1.0, 2.0, leak_tested))
 
 
 SINK = [(0.5, 0.2), (1.1, 0.2), (1.1, 0.8), (0.5, 0.8)]
@@ -183,7 +183,7 @@ def test_picks_on_the_piece_are_accepted():
         ),
         (lambda: loads.gear_loads({"swim": 5.0}, 100.0, {}), "stage is 'swim': must be one of strip, turn"),
         (
-            lambda: vacuum.VacuumLift(1, 5.0, 0.2, 2e5, 1.0, 2.0, leak_tested=True),
+            lambda: vacuum.Pad(0.2, 2e5, 1.0, 2.0, leak_tested=True),
             "vacuum below the atmosphere is 200000 Pa",
         ),
         (lambda: loads.InsertCheck(0.0, 4.0, None), "load on the insert is 0 kg: must be above 0"),

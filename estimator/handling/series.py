@@ -1,0 +1,388 @@
+"""Bending of many plates at once: `cracking` and `gear` of even plates with square openings, in columns.
+
+The rules, their sources and the order of the sums are those of the modules that do it for one piece, and so are the
+results. What a piece asks for beyond them (its own picks, inserts, a core) is planned alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations, repeat
+from math import radians, tan
+
+import numpy as np
+
+from estimator.constants import STANDARD_GRAVITY_M_S2
+from estimator.handling.bending import CARRIES, TILT, CarryCheck
+from estimator.handling.grids import Cut, Grids
+from estimator.handling.plates import (
+    CLEAR_OF_CUTOUT_M,
+    DIRECTIONS,
+    PARTS,
+    SIDE_PER_THICKNESS,
+    PlateCheck,
+)
+from estimator.handling.rigging import TWO_POINT_PART
+from estimator.handling.sections import HIGH_SIDES, EdgeUp, FlatPiece
+from estimator.handling.statics import Beams, Bends, Worst, beams_on, joined
+from estimator.workshop import HandlingSettings
+from geometry.arrays import Flags, Floats, Ints
+from geometry.sections import Section
+
+_SAME_M = 1e-6
+_SLACK = 1e-9  # of `rigging`
+_NEAR_M = 1e-9
+
+UPRIGHT = 1.0 / tan(radians(90.0))  # sideways pull of a plumb sling, as `SlingLeg` has it; nothing but rounding
+
+
+@dataclass(frozen=True)
+class Series:
+    """Even plates with square openings, of one number of openings and deeper strips.
+
+    flats         the pieces
+    weight_kg     (n,) of the concrete, high side
+    center_m      (n, 2) of gravity, along and across
+    """
+
+    flats: Sequence[FlatPiece]
+    grids: Grids
+    weight_kg: Floats
+    center_m: Floats
+
+    @classmethod
+    def of(
+        cls, flats: Sequence[FlatPiece], weights_kg: Sequence[float], centers_m: Sequence[Sequence[float]]
+    ) -> Series:
+        """The series of some plates with their weights and centers of gravity, in their own plans."""
+        n = len(flats)
+        grids = Grids(
+            np.array([(flat.length_m, flat.width_m) for flat in flats]),
+            np.array([flat.thickness_m for flat in flats]),
+            np.array([flat.openings for flat in flats]).reshape(n, -1, 4),
+            np.array(
+                [[(drop.x0, drop.y0, drop.x1, drop.y1, drop.height_m) for drop in flat.drops] for flat in flats]
+            ).reshape(n, -1, 5),
+        )
+        seen = [flat.seen(center) for flat, center in zip(flats, centers_m, strict=True)]
+        return cls(flats, grids, np.array(weights_kg), np.array(seen))
+
+    def some(self, rows: Ints) -> Series:
+        """The plates of some rows."""
+        flats = [self.flats[row] for row in rows.tolist()]
+        return Series(flats, self.grids.some(rows), self.weight_kg[rows], self.center_m[rows])
+
+    def own(self, points: Floats) -> Floats:
+        """Points (n, p, 2) in each piece's own plan of points (along, across)."""
+        turned = np.array([flat.turned for flat in self.flats])[:, None, None]
+        corners = np.array([flat.corner_m for flat in self.flats])[:, None, :]
+        return np.asarray(np.where(turned, points[:, :, ::-1], points) + corners)
+
+    @cached_property
+    def half_m(self) -> Floats:
+        """Half of the strip at a pick that bends along and across, (n, 2), m."""
+        extent = self.grids.size_m[:, ::-1]
+        half: Floats = np.minimum(SIDE_PER_THICKNESS * self.grids.thickness_m[:, None], extent / 4.0)
+        return half
+
+    @cached_property
+    def least_clear_m(self) -> Floats:
+        """Least distance of a pick from the span of an opening, (n,), m."""
+        least: Floats = np.maximum(CLEAR_OF_CUTOUT_M, SIDE_PER_THICKNESS * self.grids.thickness_m)
+        return least
+
+    @cached_property
+    def steady(self) -> Flags:
+        """Plates that do not tip over holds at 0.207 of the length, and are no smaller than the strips at picks, (n,).
+
+        Sides nearer than a nanometer are left to the plan of a single piece.
+        """
+        cut, size = self.grids.along, self.grids.size_m
+        weights = cut.n_per_m * cut.lengths
+        center = (weights * (cut.places[:, :-1] + cut.places[:, 1:]) / 2.0).sum(axis=1) / weights.sum(axis=1)
+        low, high = TWO_POINT_PART * size[:, 0], (1.0 - TWO_POINT_PART) * size[:, 0]
+        apart = SIDE_PER_THICKNESS * self.grids.thickness_m * (1.0 + _SLACK)
+        wide = ((1.0 - 2.0 * TWO_POINT_PART) * size[:, 0] > apart) & (size[:, 1] > apart)
+        inside = (low + _SAME_M < center) & (center < high - _SAME_M)
+        return np.asarray(wide & inside & ~self.grids.crowded)
+
+    # Held by hand
+
+    @cached_property
+    def weakest(self) -> Ints:
+        """Number of the stretch of least modulus lying flat, (n,)."""
+        cut = self.grids.along
+        weakest: Ints = np.where(cut.real, cut.flat_m3, np.inf).argmin(axis=1)
+        return weakest
+
+    @cached_property
+    def weakest_at_m(self) -> Floats:
+        """Where the weakest section lies along the piece, (n,), m."""
+        rows = np.arange(len(self.weight_kg))
+        return np.asarray(self.grids.along.places[rows, self.weakest].round(12))
+
+    def weakest_sections(self) -> Iterator[Section]:
+        """The weakest section of each, as `weakest_of` has it."""
+        cut, rows = self.grids.along, np.arange(len(self.weight_kg))
+        area, second, low, high = (column[rows, self.weakest].tolist() for column in cut.parts.flat())
+        y0, y1, depth = (
+            table[:, rows, self.weakest].T.tolist() for table in (cut.parts.y0, cut.parts.y1, cut.parts.depth)
+        )
+        at_m = self.weakest_at_m.tolist()
+        for row, flat in enumerate(self.flats):
+            strips: list[tuple[float, float]] = []
+            for start, end, deep in zip(y0[row], y1[row], depth[row], strict=True):
+                if deep > 0.0 and strips and start <= strips[-1][1]:
+                    strips[-1] = (strips[-1][0], end)
+                elif deep > 0.0:
+                    strips.append((start, end))
+            across_m, along_m = flat.corner_m if flat.turned else flat.corner_m[::-1]
+            width_m = sum([end - start for start, end in strips])
+            if across_m:
+                strips = [(start + across_m, end + across_m) for start, end in strips]
+            top, bottom = (high[row], low[row]) if flat.face_up else (low[row], high[row])
+            yield Section(at_m[row] + along_m, area[row], width_m, second[row], top, bottom, tuple(strips))
+
+    def carry_checks(
+        self, ups: Sequence[EdgeUp], cracks_pa: Sequence[float | None], settings: HandlingSettings
+    ) -> list[tuple[CarryCheck, ...]]:
+        """Every usual way of carrying each piece, and tilting it up about a long edge."""
+        along, across, dynamic = self.grids.along, self.grids.across, settings.dynamic_yard
+        loads = along.n_per_m * along.scale_to(self.weight_kg)
+        flat_m3, edge_m3 = along.flat_m3, along.parts.edge_modulus()
+        measured = self.weakest_at_m, flat_m3[np.arange(len(flat_m3)), self.weakest]
+        ends, fifths = (_held(along, loads, dynamic, part) for part in (0.0, TWO_POINT_PART))
+        worst: list[tuple[Worst, Floats]] = []
+        for beams, weight in (ends, fifths):
+            worst.append((_worst_section(beams, along, flat_m3, measured).worst(), weight))
+        for beams, weight in (ends, fifths):
+            worst.append((_worst_section(beams, along, edge_m3, None).worst(), weight))
+        worst.append(self._tilted(fifths[0], across, ups, dynamic))
+        carries = [CARRIES[0], CARRIES[1], CARRIES[2], CARRIES[3], TILT]
+        columns = []
+        for carry, (bend, weight) in zip(carries, worst, strict=True):
+            moved_kg = weight / (STANDARD_GRAVITY_M_S2 * dynamic)
+            figures = (moved_kg, bend.moment_n_m, bend.modulus_m3, bend.at_m)
+            rows = zip(
+                bend.stress_pa.tolist(),
+                cracks_pa,
+                repeat(settings.crack_factor),
+                repeat(carry),
+                *(figure.tolist() for figure in figures),
+                strict=False,
+            )
+            columns.append(map(CarryCheck._make, rows))
+        return list(zip(*columns, strict=True))
+
+    def _tilted(self, fifths: Beams, across: Cut, ups: Sequence[EdgeUp], dynamic: float) -> tuple[Worst, Floats]:
+        """Tilted up about a long edge: across, or along on the half that goes up, with half of the weight."""
+        loads = across.n_per_m * across.scale_to(self.weight_kg)
+        beams, weight = _held(across, loads, dynamic, 0.0)
+        over = _worst_section(beams, across, across.flat_m3, None).worst()
+        cut, width = self.grids.along, self.grids.size_m[:, 1:]
+        high = np.array([up in HIGH_SIDES for up in ups])[:, None]
+        low_m, high_m = np.where(high, width / 2.0, 0.0), np.where(high, width, width / 2.0)
+        upper = cut.parts.clipped(low_m, high_m).flat_modulus()
+        along = _worst_section(fifths.scaled(0.5), cut, upper, None).worst()
+        first = over.stress_pa >= along.stress_pa
+        chosen = Worst(
+            *(
+                np.where(first, getattr(over, name), getattr(along, name))
+                for name in ("stress_pa", "at_m", "moment_n_m", "modulus_m3", "pull_pa", "by_strip")
+            )
+        )
+        return chosen, np.where(first, weight, self._half_weight(cut, dynamic))
+
+    def _half_weight(self, cut: Cut, dynamic: float) -> Floats:
+        loads = cut.n_per_m * cut.scale_to(self.weight_kg) / 2.0
+        return _held(cut, loads, dynamic, TWO_POINT_PART)[1]
+
+    # Hung from slings around it
+
+    def sling_parts(self) -> Ints:
+        """Number of the part of PARTS at which two slings go around each piece, (n,); -1 where there is no place."""
+        length, openings = self.grids.size_m[:, 0], self.grids.openings
+        chosen = np.full(len(length), -1)
+        for number, part in enumerate(PARTS):
+            ends = np.stack([part * length, (1 - part) * length], axis=1)[:, :, None]
+            gaps = np.maximum(np.maximum(openings[:, None, :, 0] - ends, ends - openings[:, None, :, 2]), 0.0)
+            clear = gaps.min(axis=(1, 2), initial=np.inf) >= self.least_clear_m - _NEAR_M
+            open_rows = np.flatnonzero((chosen < 0) & clear)
+            if len(open_rows):
+                points = self.sling_points(np.full(len(length), number))[open_rows]
+                holds = rigid_parts(points, self.center_m[open_rows]).any(axis=1)
+                chosen[open_rows[holds]] = number
+        return chosen
+
+    def sling_points(self, parts: Ints) -> Floats:
+        """Where the slings bear at parts of PARTS: (n, 4, 2) along and across."""
+        part = np.array(PARTS)[parts]
+        length, width = self.grids.size_m.T
+        left, right, none = part * length, (1 - part) * length, np.zeros(len(length))
+        along = np.stack([left, right, right, left], axis=1)
+        return np.stack([along, np.stack([none, none, width, width], axis=1)], axis=2)
+
+    def slung(self, points: Floats, shares_kg: Floats, loads_kg: Floats, lever_m: Floats) -> tuple[Worst, Worst]:
+        """The worst bending along and across of plates that hang from two slings around them.
+
+        points      (n, 4, 2) as `sling_points` has them
+        shares_kg   (n, 4) most on each
+        loads_kg    (n,) hung
+        lever_m     (n,) from mid-depth to the line of a sling's sideways pull
+        """
+        pulls_n = _balanced(points, self.center_m, loads_kg) * STANDARD_GRAVITY_M_S2
+        away = points - self.center_m[:, None, :]
+        far = np.hypot(away[:, :, 0], away[:, :, 1])
+        sideways = shares_kg * UPRIGHT * STANDARD_GRAVITY_M_S2 * lever_m[:, None]
+        worst = []
+        for axis, cut in ((0, self.grids.along), (1, self.grids.across)):
+            part = np.divide(np.abs(away[:, :, axis]), far, out=np.zeros_like(far), where=far > 0.0)
+            rows = ((0, 3), (1, 2)) if axis == 0 else ((0, 1), (3, 2))
+            worst.append(self._hung(axis, cut, points, rows, pulls_n, sideways * part))
+        return worst[0], worst[1]
+
+    def _hung(
+        self,
+        axis: int,
+        cut: Cut,
+        points: Floats,
+        rows: tuple[tuple[int, int], tuple[int, int]],
+        pulls_n: Floats,
+        sideways_n_m: Floats,
+    ) -> Worst:
+        """The worst bending along an axis of plates that hang from two rows of two picks each."""
+        total_n = pulls_n[:, 0] + pulls_n[:, 1] + pulls_n[:, 2] + pulls_n[:, 3]
+        at = points[:, [rows[0][0], rows[1][0]], axis]
+        forces = np.stack([pulls_n[:, min(row)] + pulls_n[:, max(row)] for row in rows], axis=1)
+        factor = total_n / (self.weight_kg * STANDARD_GRAVITY_M_S2)
+        beams = beams_on(cut.places, cut.n_per_m * cut.scale_to(self.weight_kg * factor), at, forces)
+        places, moments, stretch = beams.points
+        counts = np.isfinite(places) & np.take_along_axis(cut.real, stretch, axis=1)
+        measured = (self.weakest_at_m, cut.flat_m3[np.arange(len(at)), self.weakest]) if axis == 0 else None
+        bends = [_worst_section(beams, cut, cut.flat_m3, measured)]
+        between = np.repeat((beams.stations[:, :-1] >= at[:, :1]) & (beams.stations[:, 1:] <= at[:, 1:]), 3, axis=1)
+        shared = np.minimum(cut.places[:, 1:], at[:, 1:]) - np.maximum(cut.places[:, :-1], at[:, :1])
+        between &= counts & np.take_along_axis(shared > _SAME_M, stretch, axis=1)
+        half, extent = self.half_m[:, axis, None], self.grids.size_m[:, 1 - axis, None]
+        per_m = (self.grids.thickness_m * self.grids.thickness_m / 6.0)[:, None]
+        for row, place, force in zip(rows, at.T, forces.T, strict=True):
+            moment = beams.moment_at(place)[:, None]
+            for pick in row:
+                middle = points[:, pick, 1 - axis, None]
+                share = (pulls_n[:, pick] / force)[:, None]
+                pull = sideways_n_m[:, pick, None]
+                own = np.minimum(extent, middle + half) - np.maximum(0.0, middle - half)
+                bends.append(_strip(place[:, None], moment * share, own * per_m, pull, own > 0.0))
+                width = np.take_along_axis(_width_in(cut, middle - half, middle + half, half), stretch, axis=1)
+                bends.append(_strip(places, moments * share, width * per_m, pull, between & (width > 0.0)))
+        return joined(bends).worst()
+
+
+def _held(cut: Cut, loads: Floats, dynamic: float, part: float) -> tuple[Beams, Floats]:
+    """Pieces held at a part of their length from either end, and their weights, N, a dynamic factor on them."""
+    length = cut.places[:, -1]
+    first, second = part * length, (1.0 - part) * length
+    n_per_m = loads * dynamic
+    total, moment = np.zeros(len(length)), np.zeros(len(length))
+    for rate, start, end in zip(n_per_m.T, cut.places[:, :-1].T, cut.places[:, 1:].T, strict=True):
+        total = total + rate * (end - start)
+        moment = moment + rate * (end - start) * ((start + end) / 2.0 - first)
+    on_second = moment / (second - first)
+    on_first = total - on_second
+    held = np.stack([first, second], axis=1)
+    return beams_on(cut.places, n_per_m, held, np.stack([on_first, on_second], axis=1)), on_first + on_second
+
+
+def _worst_section(beams: Beams, cut: Cut, modulus_m3: Floats, measured: tuple[Floats, Floats] | None) -> Bends:
+    """Bending of the whole sections; of one more where it was measured: where it is, (n,), and its modulus."""
+    places, moments, stretch = beams.points
+    counts = np.isfinite(places) & np.take_along_axis(cut.real, stretch, axis=1)
+    bends = Bends.of(places, moments, np.take_along_axis(modulus_m3, stretch, axis=1), counts)
+    if measured is None:
+        return bends
+    at, modulus = measured
+    one = np.ones((len(at), 1), dtype=bool)
+    return joined([bends, Bends.of(at[:, None], beams.moment_at(at)[:, None], modulus[:, None], one)])
+
+
+def _strip(places: Floats, moments: Floats, modulus: Floats, pull_n_m: Floats, counts: Flags) -> Bends:
+    """Bending of the strip at a pick."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        pull = pull_n_m / modulus
+        stress = np.where(counts, np.abs(moments) / modulus + pull, -1.0)
+    whole = np.broadcast_to(places, stress.shape), np.broadcast_to(moments, stress.shape)
+    return Bends(stress, *whole, np.broadcast_to(modulus, stress.shape), pull, np.ones(stress.shape, dtype=bool))
+
+
+def _width_in(cut: Cut, low: Floats, high: Floats, half: Floats) -> Floats:
+    """Material of each section within a strip, (n, s); where an opening takes all of it, the rails beside it."""
+    parts = cut.parts
+    within = parts.within(low, high)
+    if (within > _SAME_M).all():
+        return within
+    solid = parts.depth > 0.0
+    below = np.where(solid & (parts.y1 <= low + _SAME_M), parts.y1, -np.inf).max(axis=0)
+    above = np.where(solid & (parts.y0 >= high - _SAME_M), parts.y0, np.inf).min(axis=0)
+    rails = np.where(below > -np.inf, parts.within(np.maximum(below - half, -1e9), np.maximum(below, -1e9)), 0.0)
+    rails = rails + np.where(above < np.inf, parts.within(np.minimum(above, 1e9), np.minimum(above + half, 1e9)), 0.0)
+    return np.where(within > _SAME_M, within, rails)
+
+
+def _balanced(points: Floats, center: Floats, load_kg: Floats) -> Floats:
+    """Pulls at picks (n, p, 2) that hold each load in equilibrium, the evenest, (n, p), kg."""
+    count = points.shape[1]
+    middle = _summed(points) / count
+    off = points - middle[:, None, :]
+    xx, yy, xy = (_summed(off[:, :, a] * off[:, :, b]) for a, b in ((0, 0), (1, 1), (0, 1)))
+    area = xx * yy - xy * xy
+    out_x, out_y = (center - middle).T
+    by_x = load_kg * (out_x * yy - out_y * xy) / area
+    by_y = load_kg * (out_y * xx - out_x * xy) / area
+    return np.asarray((load_kg / count)[:, None] + by_x[:, None] * off[:, :, 0] + by_y[:, None] * off[:, :, 1])
+
+
+def _summed(values: Floats) -> Floats:
+    """Sum over the second axis, one after another."""
+    total = values[:, 0]
+    for number in range(1, values.shape[1]):
+        total = total + values[:, number]
+    return total
+
+
+def rigid_parts(points: Floats, center: Floats) -> Floats:
+    """The most of its weight that each of four picks on a rigid piece may get, (n, 4); none where it would tip.
+
+    points   (n, 4, 2)
+    """
+    most = np.zeros(points.shape[:2])
+    for trio in combinations(range(4), 3):
+        a, b, c = (points[:, number] for number in trio)
+        ab, ac, of = b - a, c - a, center - a
+        twice_area = ab[:, 0] * ac[:, 1] - ab[:, 1] * ac[:, 0]
+        reach = np.maximum(np.hypot(ab[:, 0], ab[:, 1]), np.hypot(ac[:, 0], ac[:, 1]))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            on_b = (of[:, 0] * ac[:, 1] - of[:, 1] * ac[:, 0]) / twice_area
+            on_c = (ab[:, 0] * of[:, 1] - ab[:, 1] * of[:, 0]) / twice_area
+        parts = np.stack([1.0 - on_b - on_c, on_b, on_c], axis=1)
+        holds = (np.abs(twice_area) > _SLACK * (reach * reach)) & (parts.min(axis=1) >= -_SLACK)
+        parts = np.where(holds[:, None], np.maximum(0.0, parts), 0.0)
+        most[:, trio] = np.maximum(most[:, trio], parts)
+    return most
+
+
+def plate_checks(
+    worst: Worst, axis: int, cracks_pa: Sequence[float | None], settings: HandlingSettings
+) -> Iterator[PlateCheck]:
+    """The worst bending of each plate along an axis, beside its first crack."""
+    figures = (worst.moment_n_m, worst.modulus_m3, worst.pull_pa, worst.at_m, worst.by_strip)
+    rows = zip(
+        worst.stress_pa.tolist(),
+        cracks_pa,
+        repeat(settings.crack_factor),
+        repeat(DIRECTIONS[axis]),
+        *(figure.tolist() for figure in figures),
+        strict=False,
+    )
+    return map(PlateCheck._make, rows)
