@@ -244,6 +244,8 @@ def _hanging(form: PlainForm, deepest: Sequence[float], board_m: float) -> list[
             below = [list(corners)]
         else:
             rings = _rings(corners, hollow, [deep[place] > 0.0 for place in PLACE])
+            if rings is None:
+                return None
             boards = _along(rings, below, low, high, board_m)
             below = rings
         _stack(stacked, boards)
@@ -251,8 +253,11 @@ def _hanging(form: PlainForm, deepest: Sequence[float], board_m: float) -> list[
     return [board for board, _ in stacked]
 
 
-def _rings(corners: Sequence[Point], hollow: Sequence[Point], has: Sequence[bool]) -> list[list[Point]]:
-    """Outlines of strips along up to three sides, counterclockwise, each from its corner nearest the lower left."""
+def _rings(corners: Sequence[Point], hollow: Sequence[Point], has: Sequence[bool]) -> list[list[Point]] | None:
+    """Outlines of strips along up to three sides, counterclockwise, each from its corner nearest the lower left.
+
+    None where two corners are as near as each other.
+    """
     rings = []
     for start in range(4):
         if not has[start] or has[start - 1]:
@@ -261,8 +266,12 @@ def _rings(corners: Sequence[Point], hollow: Sequence[Point], has: Sequence[bool
         places = [(start + n) % 4 for n in range(count + 1)]
         ring = [corners[place] for place in places] + [hollow[place] for place in reversed(places)]
         x0, y0 = min(x for x, _ in ring), min(y for _, y in ring)
-        nearest = min(range(len(ring)), key=lambda i: hypot(ring[i][0] - x0, ring[i][1] - y0))
-        rings.append(ring[nearest:] + ring[:nearest])
+        away = [hypot(x - x0, y - y0) for x, y in ring]
+        nearest, second = sorted(away)[:2]
+        if second - nearest < SAME_M:
+            return None
+        start_at = away.index(nearest)
+        rings.append(ring[start_at:] + ring[:start_at])
     return sorted(rings, key=lambda ring: ring[0])
 
 
