@@ -181,7 +181,7 @@ def test_what_may_be_honed_off_is_rounded_down(make: Make):
     assert f'3 passes 1/32" {", ".join(sheets)}' in of_day(pages(pour_days(make("boathouse"))), first)
     metric = CureWords({}, Words("metric", "USD"))
     assert metric.hone(PiecePlacing((), 0.00079, ())) == "0.7 mm"
-    assert metric.hone(PiecePlacing("C1", (), None, ())) == "none"
+    assert metric.hone(PiecePlacing((), None, ())) == "none"
 
 
 def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
