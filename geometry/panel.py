@@ -223,6 +223,10 @@ class Panel(SlicedShape):
 
     # Parts, forms and meshes
 
+    @property
+    def rectangle_m(self) -> tuple[float, float]:
+        return self.length_m, self.height_m
+
     def plate(self) -> Plate:
         return Plate(
             (self.length_m, self.height_m),

@@ -272,6 +272,11 @@ class Shape(ABC):
         """Smallest x and y, largest x and y of each opening, m."""
         return tuple(outline.bounds for outline in self.opening_outlines())
 
+    @property
+    def rectangle_m(self) -> tuple[float, float] | None:
+        """Size in x and y of a plate with square corners at the origin; None for any other shape."""
+        return None
+
     @abstractmethod
     def plate(self) -> Plate | None:
         """The shape as a flat piece; None for a box, a moulding, a bowl, a mesh or a shell."""

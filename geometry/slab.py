@@ -228,6 +228,10 @@ class Slab(SlicedShape):
 
     # Parts, forms and meshes
 
+    @property
+    def rectangle_m(self) -> tuple[float, float]:
+        return self.length_m, self.width_m
+
     def plate(self) -> Plate:
         return Plate(
             (self.length_m, self.width_m),

@@ -212,10 +212,22 @@ class SizeCheck:
 
     def _findings(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
         yield from self._dimensions(shape)
-        plate = shape.plate()
-        if plate is not None:
+        if not self._is_usual(shape) and (plate := shape.plate()) is not None:
             yield from self._proportions(shape, plate)
             yield from self._narrow_rails(plate)
+
+    def _is_usual(self, shape: shapes.Shape) -> bool:
+        """Whether a rectangle is thinner than wide, and the boxes round its openings are no less than a usual rail from
+        each other and from its edges: then there is nothing to say, and its outlines need not be drawn."""
+        size_m, thickness_m = shape.rectangle_m, shape.cast_thickness_m
+        if size_m is None or thickness_m is None or thickness_m > min(size_m):
+            return False
+        least_m = max(self._shop.sizes.rail_m, self._shop.sizes.rail_at_hole_m)
+        boxes = shape.opening_bounds()
+        inside = all(min(x0, y0, size_m[0] - x1, size_m[1] - y1) >= least_m for x0, y0, x1, y1 in boxes)
+        return inside and all(
+            max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= least_m for a, b in combinations(boxes, 2)
+        )
 
     def _dimensions(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
         in_units, sizes = self._in_units, self._shop.sizes
@@ -267,8 +279,6 @@ def _in_shape(key: str) -> str:
 
 def _rails(plate: Plate, shop: Settings) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
     """Key of an opening, what lies beside it, the width of concrete between, the least usual one, and where."""
-    if _clear(plate, max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)):
-        return
     whole = fine_polygon(plate.region)
     try:
         regions = outlines_of(plate.cutouts, whole, plate.cutouts_key)
@@ -280,21 +290,6 @@ def _rails(plate: Plate, shop: Settings) -> Iterator[tuple[str, str, float, floa
         yield from _rail(key, opening, "the edge", whole.exterior, [opening], shop)
     for (key, one), (other_key, other) in combinations(openings, 2):
         yield from _rail(key, one, other_key, other, [one, other], shop)
-
-
-def _clear(plate: Plate, least_m: float) -> bool:
-    """Whether the boxes round all openings are this far from each other and from the edges of a rectangle."""
-    region = plate.region
-    if region.holes or region.outer.bulges is not None or len(region.outer.points) != 4:
-        return False
-    x0, y0, x1, y1 = region.bounds
-    if not all(x in (x0, x1) and y in (y0, y1) for x, y in region.outer.points.tolist()):
-        return False
-    boxes = [cutout.bounds for cutout in plate.cutouts]
-    inside = all(min(left - x0, front - y0, x1 - right, y1 - back) >= least_m for left, front, right, back in boxes)
-    return inside and all(
-        max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= least_m for a, b in combinations(boxes, 2)
-    )
 
 
 def _rail(

@@ -2,11 +2,12 @@
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, time
 from functools import cache
 from io import BytesIO
+from operator import itemgetter
 from pathlib import Path
 from typing import Any, Literal, NamedTuple, Self
 
@@ -31,6 +32,8 @@ TEXT_COLUMNS = frozenset(
 SAVE_AGAIN = "Save it again as CSV (UTF-8) or XLSX."
 MOST_TITLE_ROWS = 20  # above the row of column names
 Row = tuple[int, dict[str, Any]]
+Wrong = tuple[str, str]  # what, and how to mend it
+Filler = Callable[[Sequence[Any]], Any]
 
 
 class Cell(NamedTuple):
@@ -41,7 +44,7 @@ class Cell(NamedTuple):
     """
 
     text: str
-    wrong: tuple[str, str] | None = None
+    wrong: Wrong | None = None
     typed: bool = True
 
 
@@ -68,8 +71,8 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
         return []
     unknown = _unknown({column: number for number, cells in reversed(rows) for column in cells}, table.file, faults)
-    columns = {column: _Column.of(column, table) for column in dict.fromkeys(c for _, cells in rows for c in cells)}
-    layouts: dict[tuple[str, ...], Any] = {}
+    read = {column: cache(_Column.of(column, table).read) for column in {name for _, cells in rows for name in cells}}
+    layouts: dict[tuple[str, ...], Filler | None] = {}
     pieces = []
     for number, filled in rows:
         cells = {column: cell for column, cell in filled.items() if column not in unknown} if unknown else filled
@@ -77,17 +80,16 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         at = f"row {number}, piece {mark}" if mark else f"row {number}"
         values = []
         for column, cell in cells.items():
-            text = cell.text.strip()
-            wrong = cell.wrong or columns[column].fault(text, typed=cell.typed)
+            value, wrong = read[column](cell)
             if wrong is not None:
                 faults.append(Fault(table.file, f"{at}, {column}", *wrong))
             else:
-                values.append(columns[column].value(text, typed=cell.typed))
+                values.append(value)
         named = tuple(cells)
         if named not in layouts:
             layouts[named] = _layout(named, table.file, at, faults)
-        if len(values) == len(cells) and layouts[named] is not None:
-            pieces.append(RawPiece(table.file, at, _filled(layouts[named], values)))
+        if len(values) == len(cells) and (fill := layouts[named]) is not None:
+            pieces.append(RawPiece(table.file, at, fill(values)))
     return pieces
 
 
@@ -112,8 +114,14 @@ class _Column:
         unit = table.unit if leaf in _lengths() else None
         return cls(_is_text(column), leaf in FREE_TEXT, unit, table.decimal)
 
-    def value(self, text: str, *, typed: bool) -> Any:
-        """The value of a cell: with the decimal point, and with the table's unit where a length has none."""
+    def read(self, cell: Cell) -> tuple[Any, Wrong | None]:
+        """The value of a cell, and what is wrong with it."""
+        text = cell.text.strip()
+        wrong = cell.wrong or self._fault(text, typed=cell.typed)
+        return (self._value(text, typed=cell.typed), None) if wrong is None else (None, wrong)
+
+    def _value(self, text: str, *, typed: bool) -> Any:
+        """With the decimal point, and with the table's unit where a length has none."""
         bare = self.unit is not None and self._is_bare(text)
         if self.text:
             return text if self.free else spelled(text)
@@ -122,7 +130,7 @@ class _Column:
         value = _value(f"{text} {self.unit}" if bare else text)
         return spelled(value) if isinstance(value, str) and not self.free else value
 
-    def fault(self, text: str, *, typed: bool) -> tuple[str, str] | None:
+    def _fault(self, text: str, *, typed: bool) -> Wrong | None:
         """What is at fault with a size in mm that may count thousands or thousandths."""
         if not typed or self.decimal is not None or self.text or "." not in text:
             return None
@@ -137,25 +145,38 @@ class _Column:
         return BARE.fullmatch(text.replace(",", ".", 1) if self.decimal == "comma" else text) is not None
 
 
-def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -> Any:
-    """The tables in tables that columns make, in the program's spelling, with the number of a column for its value.
+def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -> Filler | None:
+    """A function of the values of a row that gives the tables in tables which columns make, in the program's spelling.
 
     None, with its faults, where two columns are one name in two spellings.
     """
     try:
-        return either_spelling(_nested({column: number for number, column in enumerate(columns)}), file)
+        return _filler(either_spelling(_nested({column: number for number, column in enumerate(columns)}), file))
     except InputError as error:
         faults += (replace(fault, place=f"{at}, {fault.place}") for fault in error.faults)
         return None
 
 
-def _filled(layout: Any, values: Sequence[Any]) -> Any:
-    """A layout with the values of a row."""
+def _filler(layout: Any) -> Filler:
+    """Fills tables and lists that hold the number of a value where that belongs."""
     if isinstance(layout, int):
-        return values[layout]
+        return itemgetter(layout)
     if isinstance(layout, list):
-        return [_filled(part, values) for part in layout]
-    return {key: _filled(part, values) for key, part in layout.items()}
+        parts = [_filler(part) for part in layout]
+        return lambda values: [part(values) for part in parts]
+    plain = {key: number for key, number in layout.items() if isinstance(number, int)}
+    branches = [(key, _filler(part)) for key, part in layout.items() if key not in plain]
+    pick = (
+        itemgetter(*plain.values(), *plain.values()) if plain else lambda _: ()
+    )  # twice: of one alone it gives no tuple
+
+    def fill(values: Sequence[Any]) -> dict[str, Any]:
+        table = dict(zip(plain, pick(values), strict=False))
+        for key, branch in branches:
+            table[key] = branch(values)
+        return table
+
+    return fill
 
 
 def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> frozenset[str]:
