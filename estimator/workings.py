@@ -74,6 +74,11 @@ class Formula:
         """The result for these values: a float, or an array where arrays come in and no function stands in the text."""
         return parsed(self.text)(**values)
 
+    @property
+    def function(self) -> Callable[..., Any]:
+        """What the text was compiled into: quicker to call, for figures that are asked for piece by piece."""
+        return parsed(self.text)
+
     def working(self, path: str, **values: float) -> Working:
         """The figure at `path` with its value and the way to it."""
         return figure(path, self.text, values, self.unit, self.source)

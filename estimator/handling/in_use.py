@@ -78,8 +78,8 @@ def hung_panel(
             f"the centre of gravity at {center_x_m:g} m lies outside the anchors: the panel would turn; "
             "set an anchor on either side of it",
         )
-    couple_n_m: float = COUPLE(weight_kg=weight_kg, gravity_m_s2=STANDARD_GRAVITY_M_S2, out_m=out_m)
-    push_n: float = PUSH(couple_n_m=couple_n_m, lever_m=lever_m)
+    couple_n_m: float = COUPLE.function(weight_kg=weight_kg, gravity_m_s2=STANDARD_GRAVITY_M_S2, out_m=out_m)
+    push_n: float = PUSH.function(couple_n_m=couple_n_m, lever_m=lever_m)
     return HungPanel(
         bearing_kg=tuple(weight_kg * share for share in shares),
         couple_n_m=couple_n_m,

@@ -66,7 +66,9 @@ class GearLoad(NamedTuple):
     @property
     def load_kg(self) -> float:
         """Weight and adhesion first, then the dynamic factor."""
-        load_kg: float = LOAD(**self.values)
+        load_kg: float = LOAD.function(
+            weight_kg=self.weight_kg, adhesion_kg=self.adhesion_kg, dynamic_factor=self.dynamic_factor
+        )
         return load_kg
 
     @property

@@ -224,7 +224,7 @@ def tips_at_g(center_height_m: float, base_m: float, offset_m: float) -> float:
     require_positive("height of the centre of gravity", center_height_m, "m")
     require_positive("base of the stack", base_m, "m")
     require_within("offset of the centre of gravity", offset_m, 0.0, base_m / 2.0, "m")
-    acceleration_g: float = TIPS(base_m=base_m, offset_m=offset_m, center_height_m=center_height_m)
+    acceleration_g: float = TIPS.function(base_m=base_m, offset_m=offset_m, center_height_m=center_height_m)
     return acceleration_g
 
 

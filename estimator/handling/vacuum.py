@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil, hypot, pi
 from typing import NamedTuple
 
@@ -86,8 +87,7 @@ class Pad:
         >>> round(Pad(0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg(1))
         150
         """
-        capacity_kg: float = CAPACITY(**self.values(pads))
-        return capacity_kg
+        return _capacity_kg(self, pads)
 
     def values(self, pads: int) -> dict[str, float]:
         """Values of the CAPACITY formula."""
@@ -99,6 +99,12 @@ class Pad:
             "factor": self.factor,
             "gravity_m_s2": STANDARD_GRAVITY_M_S2,
         }
+
+
+@lru_cache(maxsize=256)  # a shop has few pads
+def _capacity_kg(pad: Pad, pads: int) -> float:
+    capacity_kg: float = CAPACITY(**pad.values(pads))
+    return capacity_kg
 
 
 class VacuumLift(NamedTuple):
