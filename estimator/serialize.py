@@ -330,8 +330,21 @@ def plain(value: Any) -> Any:
 def json_lines(sections: Iterable[tuple[str, Any]]) -> Iterator[bytes]:
     """JSON of a document by its sections, a line a row of each list: the same bytes for the same estimate.
 
-    A section of many rows may be an iterator: then no more than one of its rows is held at a time.
+    It comes in parts of about a megabyte. A section of many rows may be an iterator: then no more of it is held.
     """
+    held = bytearray()
+    for text in _lines(sections):
+        held += text
+        if len(held) > PART_BYTES:
+            yield bytes(held)
+            held.clear()
+    yield bytes(held)
+
+
+PART_BYTES = 1_000_000
+
+
+def _lines(sections: Iterable[tuple[str, Any]]) -> Iterator[bytes]:
     before = b"{\n"
     for key, value in sections:
         yield before + json_of(key) + b": "
