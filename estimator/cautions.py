@@ -338,7 +338,7 @@ def _facts(
     by_vacuum = lifting.planned and wish.lifted_by == "vacuum"
     standing = handling.in_use.standing
     overhang = None if standing is None else standing.overhang
-    indices = [lift.lifting_index for lift in handling.lifts if lift.lifting_index is not None]
+    indices = [index for lift in handling.lifts if (index := lift.lifting_index) is not None]
     return Facts(
         use=piece.use,
         mass_high_kg=weight.high_kg,

@@ -256,7 +256,7 @@ def _or_none(path: str) -> Derived:
 
 DERIVED: Mapping[type, Mapping[str, Derived]] = {
     Doubt: {"text": doubt_text},
-    HandLift: {"niosh": lambda lift: None if lift.lifting_index is None else _equation(lift)},
+    HandLift: {"niosh": lambda lift: _equation(lift)},
     Rigging: {
         "legs": lambda rig: [
             {"name": letter, "pick_m": pick, **table(leg)}
@@ -420,9 +420,10 @@ def attribute(result: Any, path: str) -> Any:
     return result
 
 
-def _equation(lift: HandLift) -> Document:
-    """One person's share of a lift beside the lifting equation."""
-    return {"rwl_kg": lift.task.rwl_kg, "lifting_index": lift.lifting_index} | _factors(lift.task)
+def _equation(lift: HandLift) -> Document | None:
+    """One person's share of a lift beside the lifting equation; None where no crew is planned."""
+    index = lift.lifting_index
+    return None if index is None else {"rwl_kg": lift.task.rwl_kg, "lifting_index": index, **_factors(lift.task)}
 
 
 @lru_cache(maxsize=1024)
