@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, replace
 from functools import cache, lru_cache
 from math import inf
-from operator import itemgetter
 
 from estimator.cement import CementAnalysis
 from estimator.constants import HOUR_S
@@ -25,7 +24,6 @@ from estimator.workings import Working, figure
 from estimator.workshop import CuringSettings
 from geometry import shapes
 from geometry.frozen import frozen
-from geometry.inscribed import Inscribed
 
 
 @frozen
@@ -54,14 +52,13 @@ def sections_of(taken: PieceTakeoff) -> Sections:
     Heat goes by the largest sphere inside the concrete. The thinnest is the least that the shape names; a solid that
     names none counts as 2 · volume / surface, the notional size of EN 1992-1-1, 3.1.4, and is marked.
     """
-    shape, own = taken.piece.shape, taken.piece.cure
-    named = [(wall.thickness_m, wall.name, False) for wall in shape.walls()]
-    if not shape.is_walled:
-        named.append((2.0 * taken.solid.volume_m3 / taken.solid.surface_area_m2, "body", True))
-    least_m, name, notional = min(named, key=itemgetter(0))
-    sphere = _sphere(shape)
-    thickest = Thickness("largest sphere inside", sphere.diameter_m, sphere.estimated)
-    thinnest = Thickness(name, least_m, notional)
+    own = taken.piece.cure
+    thickest, thinnest, walled = _extremes(taken.piece.shape)
+    if not walled:
+        notional_m = 2.0 * taken.solid.volume_m3 / taken.solid.surface_area_m2
+        if thinnest is None or notional_m < thinnest.thickness_m:
+            thinnest = Thickness("body", notional_m, estimated=True)
+    assert thinnest is not None  # what has no walls has a body
     if own.thickest_m is not None:
         thickest = Thickness("thickest, as the job says", own.thickest_m)
     if own.thinnest_m is not None:
@@ -72,8 +69,15 @@ def sections_of(taken: PieceTakeoff) -> Sections:
 
 
 @lru_cache(maxsize=256)  # of many pieces of one shape, and of the alternatives of a job
-def _sphere(shape: shapes.Shape) -> Inscribed:
-    return shape.largest_sphere()
+def _extremes(shape: shapes.Shape) -> tuple[Thickness, Thickness | None, bool]:
+    """The largest sphere inside a shape, the thinnest of its walls, and whether there is nothing of it but walls."""
+    sphere = shape.largest_sphere()
+    walls = [Thickness(wall.name, wall.thickness_m) for wall in shape.walls()]
+    return (
+        Thickness("largest sphere inside", sphere.diameter_m, sphere.estimated),
+        min(walls, key=lambda wall: wall.thickness_m, default=None),
+        shape.is_walled,
+    )
 
 
 @frozen
