@@ -19,6 +19,11 @@ mix_app = typer.Typer(
 app.add_typer(mix_app, name="mix")
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
+WorkersOption = Annotated[
+    int | None,
+    typer.Option(min=1, help="Processes that read drawings and meshes (default: all cores).", show_default=False),
+]
+NoCacheOption = Annotated[bool, typer.Option("--no-cache", help="Read every drawing and mesh anew.")]
 
 
 @app.command()
@@ -27,19 +32,21 @@ def estimate(
     out: Annotated[Path | None, typer.Option(help="Folder for the whole pack of papers.", show_default=False)] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the estimate document alone.")] = False,
     workings: Annotated[bool, typer.Option("--workings", help="With --json: how every figure came about.")] = False,
+    workers: WorkersOption = None,
+    no_cache: NoCacheOption = False,
 ) -> None:
     """The main job: summary, and with --out the whole pack."""
     from estimator.commands.jobs import run_estimate
 
-    run_estimate(job, out, as_json=json, workings=workings)
+    run_estimate(job, out, as_json=json, workings=workings, workers=workers, cache=not no_cache)
 
 
 @app.command()
-def check(job: JobArgument) -> None:
+def check(job: JobArgument, workers: WorkersOption = None, no_cache: NoCacheOption = False) -> None:
     """Lists every fault that `estimate` would find."""
     from estimator.commands.jobs import run_check
 
-    run_check(job)
+    run_check(job, workers, cache=not no_cache)
 
 
 @app.command()

@@ -7,7 +7,6 @@ shape has them; a plane's largest circle to CIRCLE_TOLERANCE_M; meshes and compo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from heapq import heappop, heappush
 from math import inf, sqrt
 from typing import Any
@@ -18,6 +17,7 @@ import shapely
 from geometry.arrays import Flags, Floats, Ints
 from geometry.frozen import frozen
 from geometry.hollow import Triangles, nearest_on
+from geometry.store import kept, key_of
 
 CIRCLE_TOLERANCE_M = 1e-5
 SAMPLED_TOLERANCE = 0.02
@@ -120,13 +120,12 @@ def sphere_in_facets(vertices_m: Floats, facets: Ints) -> float:
     grows. Samples are the same for the same mesh. Held to SAMPLED_TOLERANCE.
     """
     vertices = np.ascontiguousarray(vertices_m, dtype=np.float64)
-    return _sphere_in(vertices.tobytes(), np.ascontiguousarray(facets, dtype=np.int64).tobytes())
+    corners = np.ascontiguousarray(facets, dtype=np.int64)
+    return kept(key_of("sphere", (vertices.data, corners.data)), lambda: _sphere_in(vertices, corners))
 
 
-@lru_cache(maxsize=64)  # the same mesh is asked for again by each alternative of a job
-def _sphere_in(vertices: bytes, facets: bytes) -> float:
-    points = np.frombuffer(vertices).reshape(-1, 3)
-    triangles = Triangles.of(points, np.frombuffer(facets, dtype=np.int64).reshape(-1, 3))
+def _sphere_in(points: Floats, facets: Ints) -> float:
+    triangles = Triangles.of(points, facets)
     surface = _Samples.of(triangles)
     centers = _medial_points(triangles, surface, float(np.ptp(points, axis=0).max()))
     near, _ = surface.tree.query(centers)  # never less than the distance from the facets

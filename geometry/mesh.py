@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
@@ -20,6 +19,7 @@ from geometry.plane import Region
 from geometry.shape import FacesOf, Shape, Wall
 from geometry.shell import Shell, between, shell
 from geometry.solid import Moments, Solid
+from geometry.store import kept, key_of
 from geometry.views import (
     Axis,
     CrossSection,
@@ -129,7 +129,7 @@ class MeshBody(Shape):
             f"reach {mm(reach_m)} from both sides into a wall of {mm(self.wall_m)}.",
             fix,
         )
-        return between(*_kept(self), reach_m, self.wall_m - reach_m, self.open)
+        return between(*_arrays(self), reach_m, self.wall_m - reach_m, self.open)
 
     # Areas and sizes
 
@@ -214,12 +214,14 @@ def _require_closed(body: MeshBody) -> None:
         )
 
 
-@lru_cache(maxsize=32)  # the measure and the layers of one body ask for the same shells, seconds apart
 def _within(body: MeshBody, depth_m: float) -> Shell:
-    return shell(*_kept(body), depth_m, body.open)
+    vertices, facets = _arrays(body)
+    key = key_of("shell", (vertices.data, facets.data), depth_m, body.open)
+    return kept(key, lambda: shell(vertices, facets, depth_m, body.open))
 
 
-def _kept(body: MeshBody) -> tuple[Floats, Ints]:
+def _arrays(body: MeshBody) -> tuple[Floats, Ints]:
     if body.arrays is None:
         raise FaultError("", "the facets of the mesh were not kept, so distances inside it cannot be taken.")
-    return body.arrays
+    vertices, facets = body.arrays
+    return np.ascontiguousarray(vertices), np.ascontiguousarray(facets)

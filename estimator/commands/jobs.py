@@ -3,6 +3,7 @@
 import json
 import sys
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -14,21 +15,31 @@ from estimator.document import sections_of
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.explain import workings_of_figure
-from estimator.intake import read_job
+from estimator.intake import Reading, read_job
+from estimator.intake.ahead import cores
 from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.words import DEFERRAL, result_text, values_lines
 from estimator.serialize import json_lines
+from geometry import store
 from geometry.files import packaged
 
 SCHEMA_FILE = "job.schema.json"
 SCHEMA_LINE = f"#:schema ./{SCHEMA_FILE}\n".encode()  # by which editors of TOML complete and explain a file's keys
 
 
-def estimate_file(path: Path) -> Estimate:
-    """The estimate of a job file. Raises InputError with every fault of the file and of what it names."""
-    reading = read_job(path)
+def estimate_file(path: Path, workers: int = 1, *, cache: bool = True) -> Estimate:
+    """The estimate of a job file. Raises InputError with every fault of the file and of what it names.
+
+    workers  processes that read drawings and meshes
+    cache    whether what they hold is taken from earlier runs and kept for later ones
+    """
+    with nullcontext() if cache else store.off():
+        return _estimated(read_job(path, workers))
+
+
+def _estimated(reading: Reading) -> Estimate:
     faults = list(reading.faults)
     if reading.job is not None and faults:
         try:
@@ -40,13 +51,21 @@ def estimate_file(path: Path) -> Estimate:
     return estimate(reading.job, built_in_cautions())
 
 
-def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool = False) -> None:
+def run_estimate(
+    path: Path,
+    out: Path | None,
+    *,
+    as_json: bool,
+    workings: bool = False,
+    workers: int | None = None,
+    cache: bool = True,
+) -> None:
     """Estimates the job of `path`; prints the document or a summary, and writes the pack to `out`."""
     if workings and not as_json:
         raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
     if out is not None:
         check_replaceable(out, path)
-    result = estimate_file(path)
+    result = estimate_file(path, workers or cores(), cache=cache)
     if out is not None:
         from estimator.report.pack import write_pack
 
@@ -60,9 +79,9 @@ def run_estimate(path: Path, out: Path | None, *, as_json: bool, workings: bool 
     print_summary(result, out)
 
 
-def run_check(path: Path) -> None:
+def run_check(path: Path, workers: int | None = None, *, cache: bool = True) -> None:
     """Estimates the job and keeps only its warnings. Raises InputError with every fault."""
-    result = estimate_file(path)
+    result = estimate_file(path, workers or cores(), cache=cache)
     for warning in result.warnings:
         print(f"{path.name}: warning: {warning}")
     print(f"{path.name}: no faults; {len(result.pieces)} piece marks, {len(result.mixes)} mixes.")

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from estimator import job as model
 from estimator.errors import Fault
 from estimator.intake import build, checks, documents
+from estimator.intake.ahead import read_ahead
 from estimator.intake.build import business, figure_sections, read_settings
 from estimator.intake.checks import SizeCheck
 from estimator.intake.documents import CATALOG_SECTIONS, Raw, RawPiece, Written, built_in_catalog
@@ -28,9 +29,14 @@ T = TypeVar("T")
 class Assembler:
     """Makes jobs from one job file and its overlays. A piece that is written alike is built once."""
 
-    def __init__(self, folder: Path, file: str, catalog: Raw, shelved: frozenset[str] = frozenset()) -> None:
-        """shelved   materials that the shelf of an earlier job names, whether this one takes them or not"""
+    def __init__(
+        self, folder: Path, file: str, catalog: Raw, shelved: frozenset[str] = frozenset(), workers: int = 1
+    ) -> None:
+        """shelved   materials that the shelf of an earlier job names, whether this one takes them or not
+        workers   processes that read drawings and meshes
+        """
         self._folder, self._file, self._catalog, self._shelved = folder, file, catalog, shelved
+        self._workers = workers
         self._beside = read_beside(folder / file) if (folder / file).is_file() else Beside()
         self._pieces: dict[str, tuple[RawPiece, PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
@@ -126,6 +132,7 @@ class Assembler:
         form   of a piece that says nothing of its own
         """
         check_sizes = SizeCheck(shop, units)
+        read_ahead([row for row in written.pieces if not self._is_built(row)], self._folder, self._workers)
         pieces: list[model.Piece] = []
         warnings: list[Notice] = []
         for row in written.pieces:
@@ -191,17 +198,21 @@ class Assembler:
     def _built(self, piece: RawPiece, faults: list[Fault]) -> tuple[PieceTable | None, Built | None]:
         """The piece checked and its shape built: anew only where it is written otherwise than before."""
         key = piece.mark or piece.place
-        before = self._pieces.get(key)
-        if before is None or before[0] != piece:
+        if not self._is_built(piece):
             own = list[Fault]()
             table = validate(PieceTable, piece.raw, piece.file, piece.place, own)
             built = None
             if table is not None:
                 layered = table.layers is not None and len(table.layers) > 1
                 built = build_shape(table.shape, self._folder, piece.file, piece.place, own, layered=layered)
-            before = self._pieces[key] = (piece, table, built, tuple(own))
-        faults += before[3]
-        return before[1], before[2]
+            self._pieces[key] = (piece, table, built, tuple(own))
+        _, table, built, found = self._pieces[key]
+        faults += found
+        return table, built
+
+    def _is_built(self, piece: RawPiece) -> bool:
+        before = self._pieces.get(piece.mark or piece.place)
+        return before is not None and before[0] == piece
 
 
 def _text(value: Any) -> str | None:

@@ -87,16 +87,19 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
     return ShelfReading(shelf, file, units, currency, workshop, tuple(faults))
 
 
-def read_job(path: Path) -> Reading:
-    """The job of a job file, over the catalog. Never raises for faulty input: the faults are in the Reading."""
+def read_job(path: Path, workers: int = 1) -> Reading:
+    """The job of a job file, over the catalog. Never raises for faulty input: the faults are in the Reading.
+
+    workers   processes that read drawings and meshes
+    """
     try:
         raw = read_toml(path)
     except InputError as error:
         return Reading(None, error.faults, path.name)
-    return read_raw_job(raw, path)
+    return read_raw_job(raw, path, workers)
 
 
-def read_raw_job(raw: Raw, path: Path) -> Reading:
+def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
     """The job of a document that stands at `path`, or could.
 
     Options that are taken and change orders that are signed are in the job; the others stand beside it, each as the
@@ -110,7 +113,7 @@ def read_raw_job(raw: Raw, path: Path) -> Reading:
     raw = _sections(raw, file, faults)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults)
     raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
-    assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved)
+    assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved, workers)
     first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults)))
     if not first.pieces and not faults:
         faults.append(Fault(file, "piece", "the job has no piece.", "Add at least one [[piece]] or [[schedule]]."))

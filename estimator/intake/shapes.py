@@ -431,7 +431,8 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
 
 def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     """The region that a table takes from a drawing by its keys `file`, `layer`, `gap` and `item`."""
-    from geometry.readers.drawing import GAP_M, GAP_MOST_M, read_drawing
+    from estimator.intake.shape_files import drawing_of
+    from geometry.readers.drawing import GAP_MOST_M
 
     file, item = table.file, getattr(table, "item", None)
     if table.gap is not None and table.gap > GAP_MOST_M:
@@ -443,7 +444,7 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     if not path.is_file():
         raise FaultError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
     try:
-        drawing = read_drawing(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap or GAP_M)
+        drawing = drawing_of(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap)
     except FaultError as error:
         raise FaultError(where, f"{file}: {error.what}", error.fix) from None
     place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
@@ -589,8 +590,8 @@ def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
 
 
 def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
+    from estimator.intake.shape_files import facets_of, mesh_of
     from geometry.mesh import OPEN_RIM
-    from geometry.mesh_file import read_facets, read_mesh
 
     path = place.folder / table.file
     if not path.is_file():
@@ -601,9 +602,9 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
     unit_m = UNIT_M[unit] if unit else None
     try:
         if table.wall is None and not place.keeps_facets and path.stat().st_size > DRAWN_BYTES:
-            body = shapes.MeshBody(read_mesh(path, unit_m, repair=table.repair))
+            body = shapes.MeshBody(mesh_of(path, unit_m, table.repair))
         else:
-            measure, vertices_m, facets = read_facets(path, unit_m, repair=table.repair, rims=table.wall is not None)
+            measure, vertices_m, facets = facets_of(path, unit_m, table.repair, rims=table.wall is not None)
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except FaultError as error:
         raise FaultError("file", f"{table.file}: {error.what}", error.fix) from None

@@ -1,0 +1,39 @@
+"""The drawings and meshes that a job names, each read once and kept from run to run."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from geometry.arrays import Floats, Ints
+from geometry.files import InputFile, input_file
+from geometry.mesh_file import MeshMeasure, read_facets, read_mesh
+from geometry.readers.drawing import GAP_M, Drawing, read_drawing
+from geometry.repair import Repair
+from geometry.store import content_of, kept, key_of
+
+
+def drawing_of(path: Path, unit_m: float | None, layer: str | None, gap_m: float | None) -> Drawing:
+    """The outlines of a drawing. Raises as `read_drawing`."""
+    file = input_file(path)
+    gap_m = gap_m or GAP_M
+    key = key_of("drawing", content_of(file), file.name, unit_m, layer, gap_m)
+    return kept(key, lambda: read_drawing(file, unit_m, layer, gap_m))
+
+
+def mesh_of(path: Path, unit_m: float | None, repair: Repair | None) -> MeshMeasure:
+    """The measure of a mesh whose facets are not kept. Raises as `read_mesh`."""
+    file = input_file(path)
+    return kept(_mesh_key("measure", file, unit_m, repair), lambda: read_mesh(file, unit_m, repair=repair))
+
+
+def facets_of(
+    path: Path, unit_m: float | None, repair: Repair | None, *, rims: bool
+) -> tuple[MeshMeasure, Floats, Ints]:
+    """The measure of a mesh with its vertices, m, and facets. Raises as `read_facets`."""
+    file = input_file(path)
+    key = _mesh_key("facets", file, unit_m, repair, rims)
+    return kept(key, lambda: read_facets(file, unit_m, repair=repair, rims=rims))
+
+
+def _mesh_key(kind: str, file: InputFile, *asked: object) -> bytes:
+    return key_of(kind, content_of(file), file.suffix, *asked)
