@@ -7,7 +7,6 @@ name or place differs. DERIVED has what takes a step more. Everything else of a 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import lru_cache
-from operator import attrgetter
 from typing import Any
 
 import orjson
@@ -385,30 +384,34 @@ def table(result: Any) -> Document:
 
 
 def _reader(kind: type) -> Callable[[Any], Document]:
-    """Reads a result by its line of KEYS: all values in one call, then those that take a step."""
-    derived = DERIVED.get(kind, {})
-    paths = dict(PATHS[kind])
-    steps = [
-        (key, derived.get(key) or _or_nothing(path)) for key, path in paths.items() if key in derived or "?" in path
-    ]
-    held = {key for key, _ in steps}
-    keys = tuple(paths)
-    values = attrgetter(*("__class__" if key in held else path for key, path in paths.items()), "__class__")
+    """Reads a result by its line of KEYS; written out and compiled when a result of the kind is first met."""
 
     def read(result: Any) -> Document:
-        row = dict(zip(keys, values(result)))  # noqa: B905  # values end in one more, so that there are two at least
-        for key, step in steps:
-            row[key] = step(result)
-        return row
+        _READERS[kind] = compiled = _compiled(kind)
+        return compiled(result)
 
     return read
+
+
+def _compiled(kind: type) -> Callable[[Any], Document]:
+    """The reader of a kind as one dict display: a path is read where it stands, what takes a step by its function."""
+    derived, names, items = DERIVED.get(kind, {}), dict[str, Any](), []
+    for number, (key, path) in enumerate(PATHS[kind]):
+        read = f"result.{path}"
+        if key in derived or "?" in path:
+            names[f"step_{number}"] = derived[key] if key in derived else _or_nothing(path)
+            read = f"step_{number}(result)"
+        items.append(f"{key!r}: {read}")
+    exec(f"def read(result):\n return {{{', '.join(items)}}}", names)
+    compiled: Callable[[Any], Document] = names["read"]
+    return compiled
 
 
 def _or_nothing(path: str) -> Derived:
     return lambda result: attribute(result, path.replace("?", ""))
 
 
-_READERS: Mapping[type, Callable[[Any], Document]] = {kind: _reader(kind) for kind in KEYS}
+_READERS: dict[type, Callable[[Any], Document]] = {kind: _reader(kind) for kind in KEYS}
 
 
 def attribute(result: Any, path: str) -> Any:
