@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -46,8 +47,8 @@ from estimator.handling.rigging import (
 from estimator.handling.sections import FlatPiece
 from estimator.handling.series import Series, plate_checks, rigid_parts
 from estimator.handling.strength import RANK
-from estimator.handling.vacuum import VacuumPads, vacuum_pads
-from estimator.job import Picks, Piece
+from estimator.handling.vacuum import VacuumPads, face_load_kg, pads_for, pads_of, placed_in_series, vacuum_pads
+from estimator.job import HandlingPreferences, Picks, Piece
 from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
@@ -213,10 +214,10 @@ def gear_lifts(
         loads.append(loads_of(weight, solid.form_area_m2, strips[-1], piece.handling, settings))
     greatest = [_greatest(stages) for stages in loads]
     slung = _slung(series, greatest, crackings, settings)
+    pads = _pads(series, [piece.handling for piece in pieces], loads, crackings, settings)
     lifts = []
-    for row, (piece, solid, weight, cracking) in enumerate(zip(pieces, solids, weights, crackings, strict=True)):
+    for row, (piece, solid) in enumerate(zip(pieces, solids, strict=True)):
         way, wish = slung[row], piece.handling
-        x, y, _ = weight.center_of_gravity_m
         rigging = () if way is None or way.cracks else (way,)
         no_picks = None if rigging else NO_ROOM if way is None else NO_STRENGTH
         lifts.append(
@@ -227,10 +228,30 @@ def gear_lifts(
                 loads[row],
                 rigging,
                 no_picks,
-                vacuum_pads(loads[row], (x, y), wish, cracking, settings),
+                pads[row],
             )
         )
     return lifts
+
+
+def _pads(
+    series: Series,
+    wishes: Sequence[HandlingPreferences],
+    loads: Sequence[Sequence[GearLoad]],
+    crackings: Sequence[Cracking],
+    settings: HandlingSettings,
+) -> list[VacuumPads]:
+    """`vacuum_pads` of every plate of a series."""
+    pad_of = cache(lambda vacuum_pa, holds_s: pads_of(vacuum_pa, holds_s, settings, cored=False))
+    pads = [pad_of(wish.vacuum_pa, wish.vacuum_holds_s) for wish in wishes]
+    loads_kg = [face_load_kg(stages) for stages in loads]
+    ones_kg = np.array([straight.capacity_kg(1) for straight, _ in pads])
+    cracks_pa = [cracking.first_crack.strip_pa for cracking in crackings]
+    places = placed_in_series(series, np.array(loads_kg), ones_kg, cracks_pa, settings)
+    return [
+        pads_for(load_kg, *pair, placed, cored=False)
+        for load_kg, pair, placed in zip(loads_kg, pads, places, strict=True)
+    ]
 
 
 NO_ROOM, NO_STRENGTH = Doubt("picks-no-room"), Doubt("picks-no-strength")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, repeat
+from itertools import combinations, pairwise, repeat
 from math import radians, tan
 
 import numpy as np
@@ -232,52 +232,196 @@ class Series:
         loads_kg    (n,) hung
         lever_m     (n,) from mid-depth to the line of a sling's sideways pull
         """
-        pulls_n = _balanced(points, self.center_m, loads_kg) * STANDARD_GRAVITY_M_S2
+        pulls_n = balanced(points, self.center_m, loads_kg) * STANDARD_GRAVITY_M_S2
         away = points - self.center_m[:, None, :]
         far = np.hypot(away[:, :, 0], away[:, :, 1])
         sideways = shares_kg * UPRIGHT * STANDARD_GRAVITY_M_S2 * lever_m[:, None]
         worst = []
-        for axis, cut in ((0, self.grids.along), (1, self.grids.across)):
+        for axis, lines in ((0, ((0, 3), (1, 2))), (1, ((0, 1), (2, 3)))):
             part = np.divide(np.abs(away[:, :, axis]), far, out=np.zeros_like(far), where=far > 0.0)
-            rows = ((0, 3), (1, 2)) if axis == 0 else ((0, 1), (3, 2))
-            worst.append(self._hung(axis, cut, points, rows, pulls_n, sideways * part))
+            single = [[[pick] for pick in line] for line in lines]
+            hold = Hold(axis, [[line] for line in lines], single)
+            worst.append(self.hung(hold, points, pulls_n, sideways * part))
         return worst[0], worst[1]
 
-    def _hung(
-        self,
-        axis: int,
-        cut: Cut,
-        points: Floats,
-        rows: tuple[tuple[int, int], tuple[int, int]],
-        pulls_n: Floats,
-        sideways_n_m: Floats,
-    ) -> Worst:
-        """The worst bending along an axis of plates that hang from two rows of two picks each."""
-        total_n = pulls_n[:, 0] + pulls_n[:, 1] + pulls_n[:, 2] + pulls_n[:, 3]
-        at = points[:, [rows[0][0], rows[1][0]], axis]
-        forces = np.stack([pulls_n[:, min(row)] + pulls_n[:, max(row)] for row in rows], axis=1)
-        factor = total_n / (self.weight_kg * STANDARD_GRAVITY_M_S2)
+    # Hung from pads
+
+    def lying(self, points: Floats, starts: Ints, pad_m: float) -> Flags:
+        """Whether every pad of each grid lies whole on a plate and clear of its openings, (n, g).
+
+        points   (p, 2) of all the grids, one after another, as parts of length and width; `starts` (g,) of each
+        """
+        half_m, openings = pad_m / 2.0 - _NEAR_M, self.grids.openings
+        lies = np.ones((len(self.weight_kg), len(points)), dtype=bool)
+        for axis in (0, 1):
+            parts, inverse = np.unique(points[:, axis], return_inverse=True)
+            places = self.grids.size_m[:, axis, None] * parts
+            good = (places >= half_m) & (self.grids.size_m[:, axis, None] - places >= half_m)
+            if axis == 0:
+                for box in openings.transpose(1, 0, 2):
+                    gap = np.maximum(box[:, :1] - places, places - box[:, 2:3])
+                    good &= gap >= (self.least_clear_m - _NEAR_M)[:, None]
+            lies &= good[:, inverse]
+        whole: Flags = np.asarray(np.logical_and.reduceat(lies, starts, axis=1))
+        ends = np.append(starts[1:], len(points))
+        for number, (start, end) in enumerate(zip(starts.tolist(), ends.tolist(), strict=True)):
+            rows = np.flatnonzero(whole[:, number] & (self.least_clear_m < pad_m / 2.0) & (openings.shape[1] > 0))
+            at, boxes = self.grids.size_m[rows, None, :] * points[start:end], openings[rows, None]
+            gaps = np.maximum(np.maximum(boxes[..., :2] - at[:, :, None], at[:, :, None] - boxes[..., 2:]), 0.0)
+            far = np.hypot(gaps[..., 0], gaps[..., 1]) >= half_m
+            whole[rows, number] = far.all(axis=(1, 2))
+        return whole
+
+    def hung_on_grid(self, points: Floats, pulls_kg: Floats, columns: int, rows: int) -> tuple[Worst, Worst]:
+        """The worst bending along and across of plates that hang plumb from even columns and rows of picks.
+
+        points    (n, columns · rows, 2), column after column
+        """
+        n, picks = len(points), np.arange(columns * rows).reshape(columns, rows)
+        worst = tuple(Worst.none(n) for _ in (0, 1))
+        apart = SIDE_PER_THICKNESS * self.grids.thickness_m
+        for axis, lines in ((0, picks), (1, picks.T)):
+            places = points[:, lines[:, 0], axis]
+            groups = _groups(places, apart)
+            across = points[:, lines[0], 1 - axis]
+            half = self.half_m[:, axis, None]
+            shared = (across[:, 1:] - half < across[:, :-1] + half - _SAME_M).any(axis=1)
+            kinds = np.concatenate([groups, shared[:, None]], axis=1)
+            for kind in np.unique(kinds, axis=0):
+                mine = np.flatnonzero((kinds == kind).all(axis=1))
+                hold = _grid_hold(axis, lines, kind[:-1], together=bool(kind[-1]))
+                pulls_n = pulls_kg[mine] * STANDARD_GRAVITY_M_S2
+                bend = self.some(mine).hung(hold, points[mine], pulls_n, np.zeros(pulls_n.shape))
+                worst[axis].put(mine, bend)
+        return worst[0], worst[1]
+
+    def hung(self, hold: Hold, points: Floats, pulls_n: Floats, sideways_n_m: Floats) -> Worst:
+        """The worst bending along an axis of plates that hang from picks, as `check_hanging` has it.
+
+        points         (n, p, 2) picks, along and across
+        pulls_n        (n, p) in equilibrium with the load
+        sideways_n_m   (n, p) moment of each sling's sideways pull along the axis
+        """
+        axis, cut = hold.axis, self.grids.along if hold.axis == 0 else self.grids.across
+        lines = [line for row in hold.rows for line in row]
+        at = points[:, [line[0] for line in lines], axis]
+        forces = np.stack([_summed(pulls_n[:, sorted(line)]) for line in lines], axis=1)
+        factor = _summed(pulls_n) / (self.weight_kg * STANDARD_GRAVITY_M_S2)
         beams = beams_on(cut.places, cut.n_per_m * cut.scale_to(self.weight_kg * factor), at, forces)
-        places, moments, stretch = beams.points
-        counts = np.isfinite(places) & np.take_along_axis(cut.real, stretch, axis=1)
         measured = (self.weakest_at_m, cut.flat_m3[np.arange(len(at)), self.weakest]) if axis == 0 else None
         bends = [_worst_section(beams, cut, cut.flat_m3, measured)]
-        between = np.repeat((beams.stations[:, :-1] >= at[:, :1]) & (beams.stations[:, 1:] <= at[:, 1:]), 3, axis=1)
-        shared = np.minimum(cut.places[:, 1:], at[:, 1:]) - np.maximum(cut.places[:, :-1], at[:, :1])
-        between &= counts & np.take_along_axis(shared > _SAME_M, stretch, axis=1)
-        half, extent = self.half_m[:, axis, None], self.grids.size_m[:, 1 - axis, None]
+        strips = [self._strips(hold, row, points, pulls_n, sideways_n_m) for row in range(len(hold.rows))]
         per_m = (self.grids.thickness_m * self.grids.thickness_m / 6.0)[:, None]
-        for row, place, force in zip(rows, at.T, forces.T, strict=True):
-            moment = beams.moment_at(place)[:, None]
-            for pick in row:
-                middle = points[:, pick, 1 - axis, None]
-                share = (pulls_n[:, pick] / force)[:, None]
-                pull = sideways_n_m[:, pick, None]
-                own = np.minimum(extent, middle + half) - np.maximum(0.0, middle - half)
-                bends.append(_strip(place[:, None], moment * share, own * per_m, pull, own > 0.0))
-                width = np.take_along_axis(_width_in(cut, middle - half, middle + half, half), stretch, axis=1)
-                bends.append(_strip(places, moments * share, width * per_m, pull, between & (width > 0.0)))
+        for row, of_row in zip(hold.rows, strips, strict=True):
+            moments = np.stack([beams.moment_at(points[:, line[0], axis]) for line in row], axis=1)
+            moment = np.take_along_axis(moments, np.abs(moments).argmax(axis=1)[:, None], axis=1)
+            for strip in of_row:
+                own = strip.width_m * per_m
+                bends.append(_strip(strip.at_m, moment * strip.share, own, strip.pull_n_m, own > 0.0))
+        places, moments, stretch = beams.points
+        half = self.half_m[:, axis, None]
+        for (left, right), both in zip(pairwise(hold.rows), pairwise(strips), strict=True):
+            low, high = points[:, left[-1][0], axis, None], points[:, right[0][0], axis, None]
+            between = _between(beams, cut, low, high)
+            for strip in (*both[0], *both[1]):
+                width = np.take_along_axis(_width_in(cut, strip.low_m, strip.high_m, half), stretch, axis=1)
+                modulus, counts = width * per_m, between & (width > 0.0)
+                bends.append(_strip(places, moments * strip.share, modulus, strip.pull_n_m, counts))
         return joined(bends).worst()
+
+    def _strips(self, hold: Hold, row: int, points: Floats, pulls_n: Floats, sideways_n_m: Floats) -> list[_Strip]:
+        """The strips of one row of picks, each (n, 1)."""
+        axis, half = hold.axis, self.half_m[:, hold.axis, None]
+        whole = _summed(pulls_n[:, sorted(pick for line in hold.rows[row] for pick in line)])[:, None]
+        strips = []
+        for picks in hold.strips[row]:
+            across = points[:, picks, 1 - axis]
+            low, high = across[:, :1] - half, across[:, -1:] + half
+            widths = np.stack([self._width_at(axis, points[:, pick]) for pick in picks], axis=1)
+            strips.append(
+                _Strip(
+                    low,
+                    high,
+                    points[:, picks[0], axis, None],
+                    _summed(pulls_n[:, picks] / whole)[:, None],
+                    sideways_n_m[:, picks].max(axis=1)[:, None],
+                    np.minimum(_summed(widths)[:, None], high - low),
+                )
+            )
+        return strips
+
+    def _width_at(self, axis: int, points: Floats) -> Floats:
+        """Width of the strip at a pick (n, 2) of each, (n,), as `strip_width_m` has it."""
+        at, across, half = points[:, axis, None], points[:, 1 - axis, None], self.half_m[:, axis]
+        openings = self.grids.openings
+        crossed = (openings[:, :, axis] < at) & (at < openings[:, :, axis + 2])
+        start, end = openings[:, :, 1 - axis], openings[:, :, 3 - axis]
+        below = np.where(crossed & (end <= across + _SAME_M), end, 0.0).max(axis=1, initial=0.0)
+        above = np.where(crossed & (start >= across - _SAME_M), start, np.inf).min(axis=1, initial=np.inf)
+        middle = across[:, 0]
+        low = np.maximum(below, middle - half)
+        high = np.minimum(np.minimum(above, self.grids.size_m[:, 1 - axis]), middle + half)
+        return np.asarray(np.maximum(high - low, 0.0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hold:
+    """How the picks of plates alike in this stand along one axis.
+
+    rows     rows of picks in order, each of one or more lines of picks at one place
+    strips   of each row, the picks that share a strip
+    """
+
+    axis: int
+    rows: Sequence[Sequence[Sequence[int]]]
+    strips: Sequence[Sequence[list[int]]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Strip:
+    """A strip at picks of one row of each plate, (n, 1) each; `share` and `pull_n_m` as `plates` has them."""
+
+    low_m: Floats
+    high_m: Floats
+    at_m: Floats
+    share: Floats
+    pull_n_m: Floats
+    width_m: Floats
+
+
+def _groups(places: Floats, apart: Floats) -> Ints:
+    """Number of the row of picks to which each line (n, l) belongs: lines as near as their strips reach are one."""
+    groups = np.zeros(places.shape, dtype=int)
+    start = places[:, 0]
+    for number in range(1, places.shape[1]):
+        new = places[:, number] - start > apart
+        groups[:, number] = groups[:, number - 1] + new
+        start = np.where(new, places[:, number], start)
+    return groups
+
+
+def _grid_hold(axis: int, lines: Ints, groups: Ints, *, together: bool) -> Hold:
+    """How picks on a grid stand along an axis.
+
+    lines      (l, k) picks of each line; groups (l,) the row to which it belongs
+    together   whether all the picks of a row share a strip
+    """
+    rows, strips = [], []
+    for number in range(int(groups[-1]) + 1):
+        row = [line.tolist() for line in lines[groups == number]]
+        at_once = [sorted(picks) for picks in zip(*row, strict=True)]
+        rows.append(row)
+        strips.append([[pick for picks in at_once for pick in picks]] if together else at_once)
+    return Hold(axis, rows, strips)
+
+
+def _between(beams: Beams, cut: Cut, low: Floats, high: Floats) -> Flags:
+    """Which points of beams lie between two stations (n, 1) of each, in a stretch that has a length there."""
+    places, _, stretch = beams.points
+    inside = np.repeat((beams.stations[:, :-1] >= low) & (beams.stations[:, 1:] <= high), 3, axis=1)
+    shared = np.minimum(cut.places[:, 1:], high) - np.maximum(cut.places[:, :-1], low)
+    real = cut.real & (shared > _SAME_M)
+    return np.asarray(inside & np.isfinite(places) & np.take_along_axis(real, stretch, axis=1))
 
 
 def _held(cut: Cut, loads: Floats, dynamic: float, part: float) -> tuple[Beams, Floats]:
@@ -330,14 +474,22 @@ def _width_in(cut: Cut, low: Floats, high: Floats, half: Floats) -> Floats:
     return np.where(within > _SAME_M, within, rails)
 
 
-def _balanced(points: Floats, center: Floats, load_kg: Floats) -> Floats:
-    """Pulls at picks (n, p, 2) that hold each load in equilibrium, the evenest, (n, p), kg."""
+def balanced(points: Floats, center: Floats, load_kg: Floats) -> Floats:
+    """Pulls at picks (n, p, 2) that hold each load in equilibrium, the evenest, (n, p), kg.
+
+    Picks in one line along a plate hold it as well as they can, by least squares.
+    """
     count = points.shape[1]
     middle = _summed(points) / count
     off = points - middle[:, None, :]
     xx, yy, xy = (_summed(off[:, :, a] * off[:, :, b]) for a, b in ((0, 0), (1, 1), (0, 1)))
-    area = xx * yy - xy * xy
     out_x, out_y = (center - middle).T
+    if not off[:, :, 1].any():
+        level = middle[:, 1]
+        pulled_kg = load_kg * (1.0 + level * center[:, 1]) / (1.0 + level * level)
+        by_x = (load_kg * center[:, 0] - pulled_kg * middle[:, 0]) / xx
+        return np.asarray((pulled_kg / count)[:, None] + by_x[:, None] * off[:, :, 0])
+    area = xx * yy - xy * xy
     by_x = load_kg * (out_x * yy - out_y * xy) / area
     by_y = load_kg * (out_y * xx - out_x * xy) / area
     return np.asarray((load_kg / count)[:, None] + by_x[:, None] * off[:, :, 0] + by_y[:, None] * off[:, :, 1])

@@ -164,3 +164,14 @@ class Worst:
     modulus_m3: Floats
     pull_pa: Floats
     by_strip: Flags
+
+    @classmethod
+    def none(cls, count: int) -> Worst:
+        """Columns to be filled."""
+        stress, at, moment, modulus, pull = np.zeros((5, count))
+        return cls(stress, at, moment, modulus, pull, np.zeros(count, dtype=bool))
+
+    def put(self, rows: Ints, worst: Worst) -> None:
+        """Fill some rows."""
+        for name in ("stress_pa", "at_m", "moment_n_m", "modulus_m3", "pull_pa", "by_strip"):
+            getattr(self, name)[rows] = getattr(worst, name)

@@ -24,10 +24,12 @@ from estimator.handling.plates import (
 )
 from estimator.handling.rigging import LINE_TOLERANCE_M, PlanPoint, plumb_legs
 from estimator.handling.sections import FlatPiece
+from estimator.handling.series import Series, balanced, plate_checks
 from estimator.handling.strength import RANK, Strength
 from estimator.job import HandlingPreferences
 from estimator.workings import Formula, Working
 from estimator.workshop import ATMOSPHERE_PA, HandlingSettings
+from geometry.arrays import Flags, Floats, Ints
 
 PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 _SAME_M = 1e-9
@@ -180,17 +182,27 @@ def vacuum_pads(
 
     At the strip the back lies up, raw: pads lift a piece from the flip on.
     """
-    load_kg = max(load.load_kg for load in loads if load.stage in FACE_UP)
-    straight, sliding = pads_of(wish, settings, cored=cracking.cored)
+    load_kg = face_load_kg(loads)
+    straight, sliding = pads_of(wish.vacuum_pa, wish.vacuum_holds_s, settings, cored=cracking.cored)
     placed = placed_pads(cracking, center, load_kg, straight.capacity_kg(1), settings)
     return pads_for(load_kg, straight, sliding, placed, cored=cracking.cored)
 
 
-def pads_of(wish: HandlingPreferences, settings: HandlingSettings, *, cored: bool) -> tuple[Pad, Pad]:
-    """The workshop's pad where it pulls straight, and where friction holds, with the vacuum measured on this face."""
-    vacuum_pa = settings.vacuum_pa if wish.vacuum_pa is None else wish.vacuum_pa
-    holds = wish.vacuum_holds_s is not None and wish.vacuum_holds_s >= settings.vacuum_hold_s
-    tested = wish.vacuum_pa is not None and holds and not cored
+def face_load_kg(loads: Sequence[GearLoad]) -> float:
+    """The greatest load at which the face is up."""
+    return max([load.load_kg for load in loads if load.stage in FACE_UP])
+
+
+def pads_of(
+    measured_pa: float | None, holds_s: float | None, settings: HandlingSettings, *, cored: bool
+) -> tuple[Pad, Pad]:
+    """The workshop's pad where it pulls straight, and where friction holds.
+
+    measured_pa, holds_s   vacuum on this face and the time that it holds with the pump off; None: not measured
+    """
+    vacuum_pa = settings.vacuum_pa if measured_pa is None else measured_pa
+    holds = holds_s is not None and holds_s >= settings.vacuum_hold_s
+    tested = measured_pa is not None and holds and not cored
     straight = Pad(settings.vacuum_cup_m, vacuum_pa, 1.0, settings.vacuum_factor, tested)
     return straight, replace(straight, friction=settings.vacuum_friction, factor=settings.vacuum_factor_upright)
 
@@ -249,6 +261,86 @@ def placed_pads(
         return None
     *_, points, check = min(ways, key=lambda way: way[:3])
     return tuple(flat.own(point) for point in points), check
+
+
+def placed_in_series(
+    series: Series,
+    loads_kg: Floats,
+    capacities_kg: Floats,
+    cracks_pa: Sequence[float | None],
+    settings: HandlingSettings,
+) -> list[PlacedPads | None]:
+    """`placed_pads` of every plate of a series.
+
+    loads_kg, capacities_kg   (n,) load of each, and capacity of one pad on it
+    """
+    n = len(loads_kg)
+    lying = series.lying(UNIT_POINTS, UNIT_STARTS, settings.vacuum_cup_m)
+    crack = np.array([np.nan if pa is None else pa for pa in cracks_pa])
+    best = np.full((3, n), np.inf)  # rank, number of pads, stress
+    checks: list[PlateCheck | None] = [None] * n
+    grid_of = np.zeros(n, dtype=int)
+    first = np.zeros(n)  # number of pads of the first grid that holds
+    for count, grids in GRIDS:
+        holds = best[0] < RANK["not-enough"]
+        tried = (count * capacities_kg >= loads_kg) & ~(holds & (count > first))
+        for number, grid in grids:
+            rows = np.flatnonzero(tried & lying[:, number])
+            some, pulls_kg, points = _pulls(series, rows, np.array(grid), loads_kg)
+            able = (pulls_kg.min(axis=1) > 0.0) & (pulls_kg.max(axis=1) <= capacities_kg[rows])
+            able &= _balanced_at(points, pulls_kg, some.center_m)
+            if not able.any():
+                continue
+            rows, some = rows[able], some.some(np.flatnonzero(able))
+            across = len({y for _, y in grid})
+            worst = some.hung_on_grid(points[able], pulls_kg[able], len(grid) // across, across)
+            stress = np.maximum(worst[0].stress_pa, worst[1].stress_pa)
+            with np.errstate(divide="ignore"):
+                enough = crack[rows] / stress >= settings.crack_factor
+            rank = np.where(enough, RANK["enough"], RANK["not-enough"])
+            rank = np.where(np.isnan(crack[rows]), RANK["untested"], rank)
+            first[rows] = np.where(first[rows] == 0.0, count, first[rows])
+            figures = rank, np.full(len(rows), count), stress
+            better = _comes_before(figures, best[:, rows])
+            best[:, rows[better]] = np.array(figures)[:, better]
+            grid_of[rows[better]] = number
+            found = [cracks_pa[row] for row in rows.tolist()]
+            both = zip(*(plate_checks(bend, axis, found, settings) for axis, bend in enumerate(worst)), strict=True)
+            for row, good, pair in zip(rows.tolist(), better.tolist(), both, strict=True):
+                if good:
+                    checks[row] = worst_of(pair)
+    return [
+        None
+        if check is None
+        else (
+            tuple(flat.own((flat.length_m * x, flat.width_m * y)) for x, y in UNIT_GRIDS[number]),
+            check,
+        )
+        for flat, check, number in zip(series.flats, checks, grid_of.tolist(), strict=True)
+    ]
+
+
+def _pulls(series: Series, rows: Ints, grid: Floats, loads_kg: Floats) -> tuple[Series, Floats, Floats]:
+    """Some plates of a series with the pulls of pads on a grid, (n, p), and their places, (n, p, 2)."""
+    some = series.some(rows)
+    points = some.grids.size_m[:, None, :] * grid
+    return some, balanced(points, some.center_m, loads_kg[rows]), points
+
+
+def _balanced_at(points: Floats, pulls_kg: Floats, center_m: Floats) -> Flags:
+    """Whether the pulls act through the centers of gravity, to what a shop can mark, (n,)."""
+    at = (points * pulls_kg[:, :, None]).sum(axis=1) / pulls_kg.sum(axis=1)[:, None] - center_m
+    return np.asarray(np.hypot(at[:, 0], at[:, 1]) <= LINE_TOLERANCE_M)
+
+
+def _comes_before(one: Sequence[Floats], other: Floats) -> Flags:
+    """Whether figures (n,) come before others, by the first in which they differ."""
+    before = np.zeros(other.shape[1], dtype=bool)
+    alike = ~before
+    for mine, yours in zip(one, other, strict=True):
+        before |= alike & (mine < yours)
+        alike &= mine == yours
+    return before
 
 
 def _balance(points: Sequence[PlanPoint], pulls_kg: Sequence[float], middle: PlanPoint) -> bool:
