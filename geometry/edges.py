@@ -7,7 +7,6 @@ outline; which way a ring runs does not count.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import combinations
 
 import numpy as np
 
@@ -121,5 +120,10 @@ def box_around(ring: Floats) -> Box:
 def lie_apart(outer: Box, boxes: Sequence[Box]) -> bool:
     """Whether boxes lie inside an outer one and apart from each other."""
     x0, y0, x1, y1 = outer
-    inside = all(x0 < a < c < x1 and y0 < b < d < y1 for a, b, c, d in boxes)
-    return inside and all(a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1] for a, b in combinations(boxes, 2))
+    for number, (a, b, c, d) in enumerate(boxes):
+        if not (x0 < a < c < x1 and y0 < b < d < y1):
+            return False
+        for e, f, g, h in boxes[:number]:
+            if c >= e and g >= a and d >= f and h >= b:
+                return False
+    return True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
@@ -13,9 +13,10 @@ from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Lie, Stretch
 from estimator.handling.strength import Verdict
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpreadLoad:
     """A load spread evenly from one position to another."""
 
@@ -24,13 +25,13 @@ class SpreadLoad:
     n_per_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PointLoad:
     at_m: float
     n: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SupportedBeam:
     """A beam with the reactions of its supports, all from statics.
 
@@ -207,7 +208,7 @@ Advice = Literal["carry-on-edge", "strongback", "cure-longer", "thicker", "thick
 Motion = Literal["carry", "tilt"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Carry:
     """A way of holding a piece: lying flat or standing on edge, held at two places of its length."""
 
@@ -344,13 +345,23 @@ def handling_advice(
 
     A piece that is not carried on edge, such as a planter, is never told to be.
     """
+    unsafe = on_edge = False
+    for check in checks:
+        on_edge = on_edge or check.carry.attitude == "edge"
+        unsafe = unsafe or (check.carry.attitude == "flat" and not check.shown_safe)
+    narrow = narrowest_strip_m is not None and narrowest_strip_m < narrow_m
+    return _advice(unsafe=unsafe, on_edge=on_edge, has_cutout=has_cutout, narrow=narrow)
+
+
+@cache
+def _advice(*, unsafe: bool, on_edge: bool, has_cutout: bool, narrow: bool) -> tuple[Advice, ...]:
     advice: list[Advice] = []
-    if any(not check.shown_safe for check in checks if check.carry.attitude == "flat"):
-        if any(check.carry.attitude == "edge" for check in checks):
+    if unsafe:
+        if on_edge:
             advice.append("carry-on-edge")
         if has_cutout:
             advice.append("strongback")
         advice += ["cure-longer", "thicker-rail" if has_cutout else "thicker"]
-    if narrowest_strip_m is not None and narrowest_strip_m < narrow_m:
+    if narrow:
         advice.append("narrow-rail")
     return tuple(advice)

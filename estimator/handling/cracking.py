@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 
 from estimator.constants import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import (
@@ -35,11 +34,12 @@ from estimator.handling.strength import FirstCrack, Strength, worst_strength
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Vector
+from geometry.frozen import frozen
 from geometry.sections import Section
 from geometry.solid import Solid
 
 
-@dataclass(frozen=True)
+@frozen
 class CarriedBeam:
     """A piece along the way it is carried, on the high side of its weight.
 
@@ -62,29 +62,29 @@ class CarriedBeam:
     ignored: tuple[str, ...]
     on_edge: bool
 
-    @cached_property
+    @property
     def stretches(self) -> tuple[Stretch, ...]:
-        """Net cross-sections along it, with their weights."""
+        """Net cross-sections along it, with their weights; worked out each time."""
         bare = self.bare.stretches if isinstance(self.bare, FlatPiece) else self.bare
         return _weighing(bare, self.weight_kg)
 
-    @property
-    def length_m(self) -> float:
-        return self.stretches[-1].to_m
-
-    def tips(self, carry: Carry) -> bool:
-        """Whether the piece would tip over a hold: so uneven that this way of holding it is no way at all."""
-        return _tips(carry, self.length_m, self.stretches, self.inserts)
-
     def check(
-        self, carry: Carry, first_crack_pa: float | None, dynamic_factor: float, required_factor: float
+        self,
+        stretches: Sequence[Stretch],
+        carry: Carry,
+        first_crack_pa: float | None,
+        dynamic_factor: float,
+        required_factor: float,
     ) -> CarryCheck:
-        """The greatest bending tension for one way of holding, measured sections included where the piece lies flat."""
+        """The greatest bending tension for one way of holding, measured sections included where the piece lies flat.
+
+        stretches   its own
+        """
         measured: tuple[tuple[float, float], ...] = ()
         if self.weakest is not None and carry.attitude == "flat":
             measured = ((self.weakest_at_m, self.weakest.least_modulus_m3),)
         return check_carry(
-            self.stretches,
+            stretches,
             carry,
             first_crack_pa,
             dynamic_factor=dynamic_factor,
@@ -140,7 +140,7 @@ def _along(masses: Sequence[tuple[float, float]], length_m: float) -> tuple[tupl
     return tuple((min(max(at_m, 0.0), length_m), mass_kg) for at_m, mass_kg in masses)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cracking:
     """Bending of one piece for each way of holding it.
 
@@ -253,14 +253,14 @@ def cracking_of(
         first_crack = FirstCrack(None, None, None, None)
     if beam is None:
         return Cracking((), planned, first_crack, None, None, cored, ())
-    factors = settings.dynamic_yard, settings.crack_factor
+    factors, stretches = (settings.dynamic_yard, settings.crack_factor), beam.stretches
     checks = [
-        beam.check(carry, first_crack.later_pa, *factors)
+        beam.check(stretches, carry, first_crack.later_pa, *factors)
         for carry in CARRIES
-        if not beam.tips(carry) and (beam.on_edge or carry.attitude != "edge")
+        if (beam.on_edge or carry.attitude != "edge") and not _tips(carry, stretches[-1].to_m, stretches, beam.inserts)
     ]
     if plate is not None and up is not None:
-        checks.append(_tilt(plate, beam.stretches, up, first_crack.later_pa, *factors))
+        checks.append(_tilt(plate, stretches, up, first_crack.later_pa, *factors))
     advice = handling_advice(
         checks,
         narrowest_strip_m=None if plate is None else plate.flat.narrowest_strip_m,
@@ -287,7 +287,7 @@ def crackings(
         first_cracks,
         planned,
     )
-    made = []
+    results = []
     for flat, weight_kg, weakest, weakest_at_m, held, first_crack, lies in zip(series.flats, *figures, strict=True):
         advice = handling_advice(
             held,
@@ -296,10 +296,10 @@ def crackings(
             narrow_m=settings.strip_least_m,
         )
         axis = 1 if flat.turned else 0
-        beam = CarriedBeam(axis, flat, weight_kg, (), weakest, weakest_at_m, flat.ignored, on_edge=True)
+        beam = CarriedBeam(axis, flat, weight_kg, (), weakest, weakest_at_m, flat.ignored, True)
         plate = LoadedPlate(flat, weight_kg, (), ((weakest_at_m, weakest.least_modulus_m3),))
-        made.append(Cracking(held, lies, first_crack, beam, plate, cored=False, advice=advice))
-    return made
+        results.append(Cracking(held, lies, first_crack, beam, plate, False, advice))
+    return results
 
 
 def _tilt(
@@ -357,8 +357,10 @@ def check_between(
     beam = cracking.beam
     if beam is None:
         return None
-    carry = Carry(name, "flat", first_m / beam.length_m, second_m / beam.length_m)
-    return beam.check(carry, cracking.first_crack.strip_pa, max(1.0, load_factor), settings.crack_factor)
+    stretches = beam.stretches
+    length_m = stretches[-1].to_m
+    carry = Carry(name, "flat", first_m / length_m, second_m / length_m)
+    return beam.check(stretches, carry, cracking.first_crack.strip_pa, max(1.0, load_factor), settings.crack_factor)
 
 
 def _weighing(stretches: Sequence[Stretch], weight_kg: float) -> tuple[Stretch, ...]:

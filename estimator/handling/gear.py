@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 
@@ -13,13 +12,19 @@ from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking, check_between
 from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating
 from estimator.handling.loads import (
+    FACE_UP,
+    GEAR_STAGES,
     HOISTED,
     INSERT_STRENGTH,
     GearLoad,
     GearStage,
     InsertCheck,
     StripRule,
+    adhesion_mass,
+    loads_in_series,
     loads_of,
+    release_rule,
+    stage_factors,
     strip_rule,
 )
 from estimator.handling.plates import (
@@ -47,16 +52,18 @@ from estimator.handling.rigging import (
 from estimator.handling.sections import FlatPiece
 from estimator.handling.series import Series, plate_checks, rigid_parts
 from estimator.handling.strength import RANK
-from estimator.handling.vacuum import VacuumPads, face_load_kg, pads_for, pads_of, placed_in_series, vacuum_pads
+from estimator.handling.vacuum import VacuumPads, pads_for, pads_of, placed_in_series, vacuum_pads
 from estimator.job import HandlingPreferences, Picks, Piece
 from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
 from geometry import shapes
+from geometry.arrays import Floats
+from geometry.frozen import frozen
 from geometry.solid import Solid
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rigging:
     """One arrangement of picks under the greatest load of the stages at which the piece hangs.
 
@@ -128,7 +135,7 @@ class Rigging:
         return tuple(doubts)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GearLift:
     """How gear lifts the piece. `planned` where the workshop means to, or no crew may."""
 
@@ -208,13 +215,23 @@ def gear_lifts(
     no_crew: Sequence[bool],
 ) -> list[GearLift]:
     """`gear_lift` of every plate of a series: slings around it are proposed, and pads where they lie on it."""
-    strips, loads = [], []
-    for piece, solid, weight in zip(pieces, solids, weights, strict=True):
-        strips.append(strip_rule(piece.shape, piece.handling, settings))
-        loads.append(loads_of(weight, solid.form_area_m2, strips[-1], piece.handling, settings))
-    greatest = [_greatest(stages) for stages in loads]
-    slung = _slung(series, greatest, crackings, settings)
-    pads = _pads(series, [piece.handling for piece in pieces], loads, crackings, settings)
+    rule = cache(partial(release_rule, settings=settings, boards=True))
+    factors = cache(partial(stage_factors, settings=settings))
+    wishes = [piece.handling for piece in pieces]
+    strips = [
+        rule(wish.release, wish.seal_pa, keyed=piece.shape.is_keyed) for wish, piece in zip(wishes, pieces, strict=True)
+    ]
+    adhesions_kg = [
+        adhesion_mass(solid.form_area_m2, strip.adhesion_pa) if strip.adhesion_pa else 0.0
+        for strip, solid in zip(strips, solids, strict=True)
+    ]
+    by_stage = [factors(strip.factor, wish.hung_from, wish.ground) for strip, wish in zip(strips, wishes, strict=True)]
+    loads, loads_kg = loads_in_series(weights, adhesions_kg, by_stage)
+    hoisted = [GEAR_STAGES.index(stage) for stage in HOISTED]
+    greatest = np.array(hoisted)[loads_kg[hoisted].argmax(axis=0)].tolist()
+    slung = _slung(series, [stages[i] for stages, i in zip(loads, greatest, strict=True)], crackings, settings)
+    face_kg = loads_kg[[GEAR_STAGES.index(stage) for stage in FACE_UP]].max(axis=0)
+    pads = _pads(series, wishes, face_kg, crackings, settings)
     lifts = []
     for row, (piece, solid) in enumerate(zip(pieces, solids, strict=True)):
         way, wish = slung[row], piece.handling
@@ -237,20 +254,19 @@ def gear_lifts(
 def _pads(
     series: Series,
     wishes: Sequence[HandlingPreferences],
-    loads: Sequence[Sequence[GearLoad]],
+    loads_kg: Floats,
     crackings: Sequence[Cracking],
     settings: HandlingSettings,
 ) -> list[VacuumPads]:
     """`vacuum_pads` of every plate of a series."""
     pad_of = cache(lambda vacuum_pa, holds_s: pads_of(vacuum_pa, holds_s, settings, cored=False))
     pads = [pad_of(wish.vacuum_pa, wish.vacuum_holds_s) for wish in wishes]
-    loads_kg = [face_load_kg(stages) for stages in loads]
     ones_kg = np.array([straight.capacity_kg(1) for straight, _ in pads])
     cracks_pa = [cracking.first_crack.strip_pa for cracking in crackings]
-    places = placed_in_series(series, np.array(loads_kg), ones_kg, cracks_pa, settings)
+    places = placed_in_series(series, loads_kg, ones_kg, cracks_pa, settings)
     return [
         pads_for(load_kg, *pair, placed, cored=False)
-        for load_kg, pair, placed in zip(loads_kg, pads, places, strict=True)
+        for load_kg, pair, placed in zip(loads_kg.tolist(), pads, places, strict=True)
     ]
 
 
@@ -269,23 +285,25 @@ def _slung(
     if not len(rows):
         return riggings
     some = series.some(rows)
-    load_kg = np.array([loads[row].load_kg for row in rows.tolist()])
+    hung = [loads[row] for row in rows.tolist()]
+    load_kg = np.array([load.load_kg for load in hung])
     points = some.sling_points(parts[rows])
     own = some.own(points)
     shares_kg = load_kg[:, None] * rigid_parts(own, some.own(some.center_m[:, None, :])[:, 0])
     worst = some.slung(points, shares_kg, load_kg, some.grids.thickness_m / 2.0 + settings.pull_height_m)
     cracks_pa = [crackings[row].first_crack.strip_pa for row in rows.tolist()]
     checks = zip(*(plate_checks(bend, axis, cracks_pa, settings) for axis, bend in enumerate(worst)), strict=True)
-    for row, part, own_m, shares, checked in zip(
-        rows.tolist(), parts[rows].tolist(), own.tolist(), shares_kg.tolist(), checks, strict=True
+    figures = (load_kg.tolist(), own.tolist(), shares_kg.tolist(), checks)
+    for row, part, load, kg, own_m, shares, checked in zip(
+        rows.tolist(), parts[rows].tolist(), hung, *figures, strict=True
     ):
         legs = plumb_legs(shares)
         riggings[row] = Rigging(
             "slings-around",
             SLING_NAMES[part],
             given=False,
-            stage=loads[row].stage,
-            load_kg=loads[row].load_kg,
+            stage=load.stage,
+            load_kg=kg,
             picks_m=tuple([(x, y) for x, y in own_m]),
             shares=PickShares(tuple(shares), False, RIGID_FOUR),
             hook_m=None,
@@ -341,7 +359,7 @@ def _angle(picks: Picks, settings: HandlingSettings) -> float:
     return angle_from_horizontal(picks.angle_deg, picks.angle_from)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Places:
     key: str
     name: str

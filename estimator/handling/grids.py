@@ -13,12 +13,13 @@ import numpy as np
 
 from estimator.constants import STANDARD_GRAVITY_M_S2
 from geometry.arrays import Flags, Floats, Ints
+from geometry.frozen import frozen
 
 NEAR_M = 1e-9  # sides nearer than this are one to `stretches_of_slab`, and two to a grid
 _SAME_M = 1e-6
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Parts:
     """Rectangles of many sections: from y0 to y1 across, each (m, n, s), and their depth, 0 where there is none."""
 
@@ -75,7 +76,7 @@ def _sum(values: Floats) -> Floats:
     return total
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Cut:
     """Plates cut across one axis into stretches of one section each, for a density of one.
 

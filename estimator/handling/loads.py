@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import repeat
+from math import inf
 from typing import Literal, NamedTuple
+
+import numpy as np
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, require_one_of, require_positive
 from estimator.errors import FaultError
@@ -14,6 +17,8 @@ from estimator.weight import Weight
 from estimator.workings import Formula, Working
 from estimator.workshop import HandlingSettings
 from geometry import shapes
+from geometry.arrays import Floats
+from geometry.frozen import frozen
 
 GearStage = Literal["strip", "turn", "yard", "transport", "install"]
 Release = Literal["hold-point", "suction"]
@@ -40,7 +45,7 @@ INSERT_STRENGTH = Formula(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StripRule:
     """How a piece leaves its form.
 
@@ -81,7 +86,7 @@ class GearLoad(NamedTuple):
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InsertCheck:
     """One lifting insert: what it must hold at failure, and what it was shown to hold.
 
@@ -152,17 +157,20 @@ def gear_loads(
     """
     loads = []
     for stage in weights_kg:
-        require_one_of("stage", stage, GEAR_STAGES)
+        if stage not in GEAR_STAGES:
+            require_one_of("stage", stage, GEAR_STAGES)
     for stage in GEAR_STAGES:
-        if stage not in weights_kg:
+        weight_kg = weights_kg.get(stage)
+        if weight_kg is None:
             continue
-        require_positive(f"weight at the {stage} stage", weights_kg[stage], "kg")
+        if not 0.0 < weight_kg < inf:
+            require_positive(f"weight at the {stage} stage", weight_kg, "kg")
         factor = dynamic_factors.get(stage)
         if factor is None:
             raise FaultError("", f"no dynamic factor for the {stage} stage: give one, at least 1")
         if not factor >= 1.0:
             raise FaultError("", f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
-        loads.append(GearLoad(stage, weights_kg[stage], adhesion_kg if stage == "strip" else 0.0, factor))
+        loads.append(GearLoad(stage, weight_kg, adhesion_kg if stage == "strip" else 0.0, factor))
     return tuple(loads)
 
 
@@ -172,12 +180,18 @@ def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, settings: Handlin
     Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or drop edges. Rigid and rubber
     molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
     """
-    release = wish.release or ("suction" if wish.seal_pa is not None or not is_board_form(shape) else "hold-point")
+    return release_rule(wish.release, wish.seal_pa, settings, boards=is_board_form(shape), keyed=shape.is_keyed)
+
+
+def release_rule(
+    release: Release | None, seal_pa: float | None, settings: HandlingSettings, *, boards: bool, keyed: bool
+) -> StripRule:
+    """`strip_rule` by what the job says, and the kind of form: of boards, with knock-outs or drop edges in it."""
+    release = release or ("suction" if seal_pa is not None or not boards else "hold-point")
     if release == "suction":
-        adhesion_pa = settings.adhesion_pa if wish.seal_pa is None else wish.seal_pa
-        return StripRule(release, adhesion_pa, settings.dynamic_strip)
+        return StripRule(release, settings.adhesion_pa if seal_pa is None else seal_pa, settings.dynamic_strip)
     plain = settings.dynamic_strip
-    return StripRule(release, 0.0, max(plain, settings.dynamic_strip_reveals) if shape.is_keyed else plain)
+    return StripRule(release, 0.0, max(plain, settings.dynamic_strip_reveals) if keyed else plain)
 
 
 def is_board_form(shape: shapes.Shape) -> bool:
@@ -193,24 +207,63 @@ def loads_of(
     From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet. A piece that hangs
     from a machine that drives swings and jolts: a larger factor then, at every stage at which it hangs.
     """
-    weights_kg: dict[GearStage, float] = {
+    factors = stage_factors(strip.factor, wish.hung_from, wish.ground, settings)
+    adhesion_kg = adhesion_mass(form_area_m2, strip.adhesion_pa) if strip.adhesion_pa else 0.0
+    return loads_by(factors, weight, adhesion_kg)
+
+
+def loads_by(factors: Mapping[GearStage, float], weight: Weight, adhesion_kg: float) -> tuple[GearLoad, ...]:
+    """`loads_of` for a weight, from the factors of the stages and the form's adhesion, kg."""
+    on_truck_kg = weight.may_weigh_kg("transport")
+    stages: dict[GearStage, float] = {
         "strip": weight.demould.high_kg,
         "turn": weight.turn_kg,
         "yard": weight.may_weigh_kg("demould"),
-        "transport": weight.may_weigh_kg("transport"),
-        "install": max(weight.may_weigh_kg("transport"), weight.installed.high_kg),
+        "transport": on_truck_kg,
+        "install": max(on_truck_kg, weight.installed.high_kg),
     }
+    return gear_loads(stages, adhesion_kg, factors)
+
+
+def loads_in_series(
+    weights: Sequence[Weight], adhesions_kg: Sequence[float], factors: Sequence[Mapping[GearStage, float]]
+) -> tuple[list[tuple[GearLoad, ...]], Floats]:
+    """`loads_by` of many pieces, and their loads by stage, (5, n), kg."""
+    on_truck_kg = [weight.may_weigh_kg("transport") for weight in weights]
+    weights_kg = (
+        [weight.demould.high_kg for weight in weights],
+        [weight.turn_kg for weight in weights],
+        [weight.may_weigh_kg("demould") for weight in weights],
+        on_truck_kg,
+        [max(kg, weight.installed.high_kg) for kg, weight in zip(on_truck_kg, weights, strict=True)],
+    )
+    none = repeat(0.0)
+    columns, loads_kg = [], []
+    for stage, of_stage in zip(GEAR_STAGES, weights_kg, strict=True):
+        by_stage = [by[stage] for by in factors]
+        held = adhesions_kg if stage == "strip" else none
+        columns.append(map(GearLoad._make, zip(repeat(stage), of_stage, held, by_stage, strict=False)))
+        adhesion_kg = np.array(adhesions_kg) if stage == "strip" else 0.0
+        load_kg = LOAD(weight_kg=np.array(of_stage), adhesion_kg=adhesion_kg, dynamic_factor=np.array(by_stage))
+        loads_kg.append(load_kg)
+    return list(zip(*columns, strict=True)), np.array(loads_kg)
+
+
+def stage_factors(
+    strip_factor: float, hung_from: str | None, ground: str | None, settings: HandlingSettings
+) -> dict[GearStage, float]:
+    """Dynamic factor of each stage; greater at every stage at which a piece hangs from a machine that drives."""
     factors: dict[GearStage, float] = {
-        "strip": strip.factor,
+        "strip": strip_factor,
         "turn": settings.dynamic_turn,
         "yard": settings.dynamic_yard,
         "transport": settings.dynamic_transport,
         "install": settings.dynamic_install,
     }
-    if wish.hung_from == "machine":
-        driven = settings.dynamic_machine_even if wish.ground == "even" else settings.dynamic_machine_rough
+    if hung_from == "machine":
+        driven = settings.dynamic_machine_even if ground == "even" else settings.dynamic_machine_rough
         factors |= {stage: max(factors[stage], driven) for stage in HOISTED}
-    return gear_loads(weights_kg, adhesion_mass(form_area_m2, strip.adhesion_pa), factors)
+    return factors
 
 
 def load_workings(at: str, loads: tuple[GearLoad, ...], strip: StripRule, form_area_m2: float) -> Iterator[Working]:

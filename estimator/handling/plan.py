@@ -19,7 +19,7 @@ from estimator.handling.lifts import HandLift, LiftName, lift_workings, lifts_of
 from estimator.handling.loads import GearLoad, load_workings
 from estimator.handling.people import Crew
 from estimator.handling.plates import bending_workings
-from estimator.handling.sections import EdgeUp, FlatPiece, Lie, edge_up, flat_piece
+from estimator.handling.sections import EdgeUp, FlatPiece, Lie, flat_piece
 from estimator.handling.series import Series
 from estimator.handling.strength import FirstCrack, Strength, first_crack_of, worst_strength
 from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
@@ -31,6 +31,7 @@ from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
 from geometry.edges import lies_within
+from geometry.frozen import frozen
 
 Holding = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
@@ -55,7 +56,7 @@ MACHINES: dict[Move, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlannedMove:
     """One move of a piece.
 
@@ -69,7 +70,7 @@ class PlannedMove:
     gear: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Handling:
     """Lifts, moves, gear, access and loads in use of one piece, with what is not shown to be safe.
 
@@ -252,10 +253,14 @@ def _plan_series(rows: Sequence[_Row], job: Job) -> None:
     for alike in makes.values():
         for start in range(0, len(alike), MOST_IN_SERIES):
             some = alike[start : start + MOST_IN_SERIES]
-            steady = _series_of(some).steady if len(some) >= LEAST_IN_SERIES else np.zeros(len(some), dtype=bool)
-            some = [row for row, holds in zip(some, steady.tolist(), strict=True) if holds]
-            if some:
-                _plan_together(some, job)
+            if len(some) < LEAST_IN_SERIES:
+                continue
+            series = _series_of(some)
+            steady = np.flatnonzero(series.steady)
+            if len(steady):
+                _plan_together(
+                    series if len(steady) == len(some) else series.some(steady), [some[i] for i in steady.tolist()], job
+                )
 
 
 def _series_of(rows: Sequence[_Row]) -> Series:
@@ -266,11 +271,11 @@ def _series_of(rows: Sequence[_Row]) -> Series:
     )
 
 
-def _plan_together(rows: Sequence[_Row], job: Job) -> None:
-    settings, series = job.workshop.handling, _series_of(rows)
+def _plan_together(series: Series, rows: Sequence[_Row], job: Job) -> None:
+    settings = job.workshop.handling
     pieces = [row.taken.piece for row in rows]
     planned = [planned_attitudes(row.taken.piece, row.flat) for row in rows]
-    ups = [edge_up(flat) for flat in series.flats]
+    ups = [flat.edge_up for flat in series.flats]
     cracks = crackings(series, [row.first_crack for row in rows], planned, ups, settings)
     solids, weights = [row.taken.solid for row in rows], [row.weight for row in rows]
     lifts = gear_lifts(series, pieces, solids, weights, cracks, settings, [row.no_crew for row in rows])
@@ -287,7 +292,7 @@ def _plan_alone(row: _Row, job: Job) -> tuple[Cracking, GearLift]:
     cracking = cracking_of(
         beam,
         None if flat is None or beam is None else loaded_plate(flat, beam, cast_high_kg, placed),
-        None if flat is None else edge_up(flat),
+        None if flat is None else flat.edge_up,
         row.first_crack,
         planned_attitudes(piece, flat),
         settings,
@@ -320,7 +325,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
         lifts=lifts,
         moves=_moves_by(lifts),
         hold=hold,
-        edge_up=None if flat is None else edge_up(flat),
+        edge_up=None if flat is None else flat.edge_up,
         lifting=lifting,
         cracking=cracking,
         in_use=used,
@@ -429,7 +434,10 @@ def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
     """Whether a plate balances within its own outline: an L or a U may not, and two holds then let it turn over."""
     if flat is None:
         return True
-    return lies_within(flat.seen(weight.center_of_gravity_m), flat.edge_rows[: len(flat.outline)])
+    x, y = flat.seen(weight.center_of_gravity_m)
+    if flat.openings is not None:
+        return 0.0 <= x <= flat.length_m and 0.0 <= y <= flat.width_m
+    return lies_within((x, y), flat.edge_rows[: len(flat.outline)])
 
 
 def _doubts(

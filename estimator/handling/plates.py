@@ -7,7 +7,6 @@ the strips at its picks alone, not by the whole width, since a plate bends most 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
 from typing import Literal, NamedTuple
@@ -28,6 +27,7 @@ from estimator.handling.rigging import TWO_POINT_PART, PlanPoint, SlingLeg
 from estimator.handling.sections import FlatPiece, Rectangle, Stretch
 from estimator.handling.strength import Verdict
 from estimator.workings import Working, figure
+from geometry.frozen import frozen
 
 SIDE_PER_THICKNESS = 7.5
 """Strip on either side of a pick that carries its row's moment, in thicknesses. Source: PCI practice, from memory."""
@@ -75,7 +75,7 @@ class PlateCheck(_PlateCheck, Verdict):
         )
 
 
-@dataclass(frozen=True)
+@frozen
 class LoadedPlate:
     """A plate cut both ways into sections that weigh what it weighs.
 
@@ -216,7 +216,7 @@ def _sideways_n_m(
     return moments
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Strip:
     """Picks of a row that stand within one strip, and their share of the row's moment.
 

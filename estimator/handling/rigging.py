@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, repeat
 from math import atan2, degrees, hypot, radians, sin, sqrt, tan
 from typing import Literal, NamedTuple
 
@@ -18,6 +17,7 @@ from estimator.constants import (
 )
 from estimator.errors import FaultError
 from geometry.edges import distances_m, edges_of, lies_inside, lies_within
+from geometry.frozen import frozen
 
 PlanPoint = tuple[float, float]
 Reference = Literal["horizontal", "vertical"]
@@ -105,7 +105,7 @@ def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
     >>> plumb_legs([120.0])[0].horizontal_kg < 1e-9
     True
     """
-    return tuple(SlingLeg(share_kg, 90.0, share_kg, 0.0) for share_kg in shares_kg)
+    return tuple(map(SlingLeg._make, zip(shares_kg, repeat(90.0), shares_kg, repeat(0.0), strict=False)))
 
 
 def hook_height_for(
@@ -126,7 +126,7 @@ _SLACK = 1e-9  # relative; a center of gravity on the line between two of three 
 TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and sag
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PickShares:
     """Vertical load on each pick, kg, in the order of the picks.
 

@@ -25,6 +25,7 @@ from geometry.edges import (
     material_on,
     ring_distance_m,
 )
+from geometry.frozen import frozen
 from geometry.plane import Region
 from geometry.sections import Section, weakest_section
 from geometry.shape import Plate
@@ -36,7 +37,7 @@ _SLANT_PARTS = 8  # most stretches into which one with slanting edges is cut
 _FINE_PART = 0.02  # of the length: a stretch so short is cut no further
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rectangle:
     """Part of a cross-section: y0 to y1 across, z0 to z1 high, m."""
 
@@ -50,7 +51,7 @@ class Rectangle:
         return (self.y1 - self.y0) * (self.z1 - self.z0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SectionModulus:
     """Section properties about the neutral axis; low and high are the faces of least and greatest height."""
 
@@ -65,7 +66,7 @@ class SectionModulus:
         return min(self.low_m3, self.high_m3)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DeepStrip:
     """A strip of the plan in which the slab is `height_m` deep from its top instead of its thickness."""
 
@@ -76,7 +77,7 @@ class DeepStrip:
     height_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """Part of the length with one cross-section: the weakest in it, and the true weight of it.
 
@@ -230,7 +231,7 @@ def _cross_sections(
     return sections
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """A shape along one of its own axes (0 or 1), weights still without density; what is not counted is named."""
 
@@ -364,6 +365,25 @@ class FlatPiece:
         return BEARING_PARTS[-1] * self.length_m, (1.0 - BEARING_PARTS[-1]) * self.length_m
 
     @cached_property
+    def edge_up(self) -> EdgeUp:
+        """The long side that goes up when the piece stands on edge.
+
+        Beside a cut-out the wider rail goes down, since it bears; else a drop edge or return goes up, where nothing can
+        chip it; else the front (a panel's top), which is seen most.
+        """
+        sides = cast(tuple[EdgeUp, EdgeUp], self.sides[2:] if self.turned else self.sides[:2])
+        if self.cutouts:
+            low_m = min([y for ring in self.cutouts for _, y in ring])
+            high_m = self.width_m - max([y for ring in self.cutouts for _, y in ring])
+            if abs(low_m - high_m) > RAIL_ALIKE_M:
+                return sides[0] if low_m < high_m else sides[1]
+        at_low = any(drop.y0 <= 0.0 and drop.y1 < self.width_m for drop in self.drops)
+        at_high = any(drop.y1 >= self.width_m and drop.y0 > 0.0 for drop in self.drops)
+        if at_low != at_high:
+            return sides[0] if at_low else sides[1]
+        return sides[0] if self.face_up or self.turned else sides[1]
+
+    @cached_property
     def transposed(self) -> FlatPiece:
         """The same plate with along and across exchanged."""
         return FlatPiece(
@@ -419,25 +439,6 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
     )
 
 
-def edge_up(flat: FlatPiece) -> EdgeUp:
-    """The long side that goes up when the piece stands on edge.
-
-    Beside a cut-out the wider rail goes down, since it bears; else a drop edge or return goes up, where nothing can
-    chip it; else the front (a panel's top), which is seen most.
-    """
-    sides = cast(tuple[EdgeUp, EdgeUp], flat.sides[2:] if flat.turned else flat.sides[:2])
-    if flat.cutouts:
-        low_m = min(y for ring in flat.cutouts for _, y in ring)
-        high_m = flat.width_m - max(y for ring in flat.cutouts for _, y in ring)
-        if abs(low_m - high_m) > RAIL_ALIKE_M:
-            return sides[0] if low_m < high_m else sides[1]
-    at_low = any(drop.y0 <= 0.0 and drop.y1 < flat.width_m for drop in flat.drops)
-    at_high = any(drop.y1 >= flat.width_m and drop.y0 > 0.0 for drop in flat.drops)
-    if at_low != at_high:
-        return sides[0] if at_low else sides[1]
-    return sides[0] if flat.face_up or flat.turned else sides[1]
-
-
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     """The shape as a flat piece, or None for one that is none: a box, a molding, a bowl, a mesh, a shell."""
     plate = shape.plate()
@@ -448,20 +449,22 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     rings: list[tuple[PlanPoint, ...]]
     if boxes is not None:
         rings = [((x0, y0), (x1, y0), (x1, y1), (x0, y1)) for x0, y0, x1, y1 in boxes]
+        x0, y0, x1, y1 = boxes[0]
     else:
-        rings = [tuple((x, y) for x, y in ring.tolist()) for ring in _rings(plate)]
-    x0, y0 = (min(places) for places in zip(*rings[0], strict=True))
-    x1, y1 = (max(places) for places in zip(*rings[0], strict=True))
-    outline, *cutouts = (tuple((y - y0, x - x0) if turned else (x - x0, y - y0) for x, y in ring) for ring in rings)
-    if boxes is not None:
-        boxes = [
-            (a - y0, b - x0, c - y0, d - x0) if turned else (b - x0, a - y0, d - x0, c - y0) for b, a, d, c in boxes
-        ]
+        rings = [tuple([(x, y) for x, y in ring.tolist()]) for ring in _rings(plate)]
+        x0, y0 = (min(places) for places in zip(*rings[0], strict=True))
+        x1, y1 = (max(places) for places in zip(*rings[0], strict=True))
+    if turned:
+        rings = [tuple([(y - y0, x - x0) for x, y in ring]) for ring in rings]
+        boxes = boxes and [(b - y0, a - x0, d - y0, c - x0) for a, b, c, d in boxes]
+    elif x0 or y0:
+        rings = [tuple([(x - x0, y - y0) for x, y in ring]) for ring in rings]
+        boxes = boxes and [(a - x0, b - y0, c - x0, d - y0) for a, b, c, d in boxes]
     return FlatPiece(
-        outline,
-        tuple(cutouts),
+        rings[0],
+        tuple(rings[1:]),
         plate.thickness_m,
-        tuple(_drops(plate, (x1 - x0, y1 - y0), turned=turned)),
+        tuple(_drops(plate, (x1 - x0, y1 - y0), turned=turned)) if plate.strips else (),
         turned,
         (x0, y0),
         plate.left_out,
@@ -485,7 +488,7 @@ def _boxes(plate: Plate) -> list[Box] | None:
         if cutout.box is None:
             return None
         boxes.append(cutout.box)
-    return boxes if lie_apart(boxes[0], boxes[1:]) else None
+    return boxes if len(boxes) == 1 or lie_apart(boxes[0], boxes[1:]) else None
 
 
 def _drops(plate: Plate, ends_m: tuple[float, float], *, turned: bool) -> Iterator[DeepStrip]:

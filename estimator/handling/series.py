@@ -29,6 +29,7 @@ from estimator.handling.sections import HIGH_SIDES, EdgeUp, FlatPiece
 from estimator.handling.statics import Beams, Bends, Worst, beams_on, joined
 from estimator.workshop import HandlingSettings
 from geometry.arrays import Flags, Floats, Ints
+from geometry.frozen import frozen
 from geometry.sections import Section
 
 _SAME_M = 1e-6
@@ -262,7 +263,7 @@ class Series:
                     gap = np.maximum(box[:, :1] - places, places - box[:, 2:3])
                     good &= gap >= (self.least_clear_m - _NEAR_M)[:, None]
             lies &= good[:, inverse]
-        whole: Flags = np.asarray(np.logical_and.reduceat(lies, starts, axis=1))
+        whole = np.array(np.logical_and.reduceat(lies, starts, axis=1), dtype=bool)
         ends = np.append(starts[1:], len(points))
         for number, (start, end) in enumerate(zip(starts.tolist(), ends.tolist(), strict=True)):
             rows = np.flatnonzero(whole[:, number] & (self.least_clear_m < pad_m / 2.0) & (openings.shape[1] > 0))
@@ -285,7 +286,7 @@ class Series:
             groups = _groups(places, apart)
             across = points[:, lines[0], 1 - axis]
             half = self.half_m[:, axis, None]
-            shared = (across[:, 1:] - half < across[:, :-1] + half - _SAME_M).any(axis=1)
+            shared = np.asarray((across[:, 1:] - half < across[:, :-1] + half - _SAME_M).any(axis=1))
             kinds = np.concatenate([groups, shared[:, None]], axis=1)
             for kind in np.unique(kinds, axis=0):
                 mine = np.flatnonzero((kinds == kind).all(axis=1))
@@ -364,7 +365,7 @@ class Series:
         return np.asarray(np.maximum(high - low, 0.0))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Hold:
     """How the picks of plates alike in this stand along one axis.
 
@@ -377,7 +378,7 @@ class Hold:
     strips: Sequence[Sequence[list[int]]]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Strip:
     """A strip at picks of one row of each plate, (n, 1) each; `share` and `pull_n_m` as `plates` has them."""
 

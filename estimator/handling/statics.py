@@ -11,6 +11,7 @@ import numpy as np
 
 from estimator.handling.bending import ALIKE, SAME_PLACE_M
 from geometry.arrays import Flags, Floats, Ints
+from geometry.frozen import frozen
 
 Table = TypeVar("Table", Floats, Ints)
 
@@ -99,7 +100,7 @@ def beams_on(places: Floats, n_per_m: Floats, at: Floats, forces_n: Floats) -> B
     return Beams(stations, rates, shears, moments, stretch)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Bends:
     """Candidates for the worst bending of many pieces: (n, c) each, as a `Bend` has them; stress negative: none."""
 
@@ -154,7 +155,7 @@ def joined(bends: Sequence[Bends]) -> Bends:
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Worst:
     """The worst bending of each piece, (n,) each."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from math import inf
 from typing import Literal
 
 from estimator.job import Mix, Piece
 from estimator.strength import Coupon, first_crack_to_count_on, flexural_strengths, samples_of
+from geometry.frozen import frozen
 
 Strength = Literal["enough", "not-enough", "untested"]
 RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
@@ -55,7 +55,7 @@ class Verdict:
         return self.strength == "enough"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StressCheck(Verdict):
     """One stress beside the first crack.
 
@@ -72,7 +72,7 @@ THIN_COUPON_PART = 0.75
 """Of the piece's thickness; a thinner coupon cracks at a higher stress, so it shows nothing for the piece. Choice."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FirstCrack:
     """Lower tested limit of proportionality to count on, the lowest of a piece's mixes; None: not shown.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from math import ceil, hypot, pi
 from typing import NamedTuple
@@ -30,6 +30,7 @@ from estimator.job import HandlingPreferences
 from estimator.workings import Formula, Working
 from estimator.workshop import ATMOSPHERE_PA, HandlingSettings
 from geometry.arrays import Flags, Floats, Ints
+from geometry.frozen import frozen
 
 PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 _SAME_M = 1e-9
@@ -63,7 +64,7 @@ CAPACITY = Formula(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pad:
     """A round pad on a face, which counts only where its vacuum was measured on it and held with the pump off.
 
@@ -132,7 +133,7 @@ class VacuumLift(NamedTuple):
         return "enough" if self.pad.leak_tested else "untested"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VacuumPads:
     """Pads for the greatest load at which the face is up: flat (the pads pull straight) and upright (friction holds).
 
