@@ -1,13 +1,14 @@
 """Take-off: the volume, areas and balance of every piece, and how much of which mix each of its layers takes."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal, TypeAlias, get_args
 
 from estimator.errors import FaultError
 from estimator.job import Job, Layer, Piece, Vector
 from estimator.workings import Working, figure
 from estimator.workshop import Method
+from geometry.frozen import frozen
 from geometry.schedule import Measure, measure_many
 from geometry.solid import Solid
 from geometry.views import PlanArea
@@ -16,7 +17,7 @@ Faces: TypeAlias = Literal["form", "all"]
 FACES: tuple[Faces, ...] = get_args(Faces)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LayerTakeoff:
     """One layer of one piece, inserts taken out."""
 
@@ -33,7 +34,7 @@ class LayerTakeoff:
         return self.volume_m3 * (1.0 + self.waste)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceTakeoff:
     """One piece of a mark, measured."""
 
@@ -49,12 +50,12 @@ class PieceTakeoff:
         return sum(layer.volume_m3 for layer in self.layers)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Takeoff:
     pieces: tuple[PieceTakeoff, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Refusal:
     """A piece that cannot be taken off, and why."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import pi
 from typing import Literal
@@ -15,13 +14,14 @@ import shapely
 from geometry.arcs import flatten
 from geometry.arrays import Floats
 from geometry.errors import FaultError, mm, require, require_dimensions, require_positive
+from geometry.frozen import frozen
 from geometry.plan import NEAR, Path, fine_polygon
 from geometry.plane import SHARP_M, Region
 
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Cutout(ABC):
     """An opening through a piece, and how its edge is finished.
 
@@ -77,7 +77,7 @@ class Cutout(ABC):
             raise FaultError(f"{key}.{names[0]}", f"is given without {names[1]}.", "A thickened rim needs both.")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RectangleCutout(Cutout):
     """A rectangle with its lower left corner at (x, y); `radius_m` rounds the four corners."""
 
@@ -114,7 +114,7 @@ class RectangleCutout(Cutout):
         return self.x_m, self.y_m, self.length_m + self.x_m, self.width_m + self.y_m
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CircleCutout(Cutout):
     """A circle about (x, y): a basin, a tap hole, a drain."""
 
@@ -141,7 +141,7 @@ class CircleCutout(Cutout):
         return flatten(ends, ends[::-1], np.ones(2), chord_m)[0]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EllipseCutout(Cutout):
     """An ellipse about (x, y), `length_m` along x and `width_m` along y."""
 
@@ -164,7 +164,7 @@ class EllipseCutout(Cutout):
         return Region.ellipse(self.length_m, self.width_m, (self.x_m, self.y_m))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutlineCutout(Cutout):
     """A drawn opening; its own origin is put at (x, y)."""
 
@@ -252,7 +252,7 @@ ALIKE = 1e-6
 """Relative difference below which two sizes are one."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KnockOut:
     """An opening's kind and measures, m.
 

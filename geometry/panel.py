@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 from math import ceil
@@ -14,6 +14,7 @@ import shapely
 from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
 from geometry.errors import FaultError, mm, require, require_dimensions
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
 from geometry.manifolds import manifold_of_stack
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
@@ -36,7 +37,7 @@ OWN_SIDE = {"front": "bottom", "back": "top"}
 """A panel's own names of the sides that a form has in front and at the back."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Return:
     """A panel's edge turned back along `sides`: `depth_m` from the face, `thickness_m` measured across."""
 
@@ -45,7 +46,7 @@ class Return:
     thickness_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ribs:
     """Stiffening ribs behind the skin, `depth_m` from the face, on a grid centered on the panel.
 
@@ -59,7 +60,7 @@ class Ribs:
     ways: Literal["x", "y", "both"] = "both"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PanelOpening:
     """A window or hatch through the panel; with `depth_m` and `thickness_m` its edge is turned back too."""
 
@@ -68,7 +69,7 @@ class PanelOpening:
     thickness_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Panel(SlicedShape):
     """A thin skin with returns and ribs; x along the length, y up the height, z from the face to the back."""
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot, radians
 
 import numpy as np
 
 from geometry.arrays import Floats
+from geometry.frozen import frozen
 from geometry.slices import SAME_M
 
 CURVED_DEG = 20.0
@@ -16,7 +16,7 @@ CURVED_DEG = 20.0
 ROUND = 0.05
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Run:
     """A straight edge or a curve of a ring that has the concrete on its left."""
 

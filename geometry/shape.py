@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal, NamedTuple, Self, TypeAlias
 
@@ -13,6 +12,7 @@ import shapely
 from geometry.arrays import Vector
 from geometry.cuboids import Block, Thicknesses
 from geometry.cutouts import Cutout
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed
 from geometry.plane import Region
 from geometry.slices import Faces, Level, Slices, Stack
@@ -24,7 +24,7 @@ FacesOf: TypeAlias = Literal["form", "all"]
 """Faces from which layers are measured: those against the form, or all."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wall:
     """One plate or wall of a shape: its name, its key, and its thickness.
 
@@ -37,7 +37,7 @@ class Wall:
     nominal: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Strip:
     """A turned-down edge or a return along one side of a plate: `depth_m` from the face, `thickness_m` across."""
 
@@ -46,7 +46,7 @@ class Strip:
     depth_m: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Plate:
     """A shape as a flat piece: a plate with openings through it and strips along its sides.
 
@@ -102,7 +102,7 @@ class PlainForm(NamedTuple):
     first_inside: int = 0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class FormPlan:
     """A shape as it stands in a form of boards.
 
@@ -118,7 +118,7 @@ class FormPlan:
     mitres: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Beam:
     """A shape of one cross-section along an axis, as a beam.
 
@@ -137,7 +137,7 @@ class Beam:
     left_out: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trough:
     """An open box by its outer size, its walls taken plumb."""
 
@@ -148,7 +148,7 @@ class Trough:
     base_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ArrisStrip:
     """Strip in a form that works the top arris along one side of a plate."""
 

@@ -7,7 +7,7 @@ A plain slab is a sum of cuboids, less the prisms of its openings. Any other is 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 from math import pi
@@ -19,6 +19,7 @@ import shapely
 from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_too_deep
 from geometry.errors import mm, require, require_dimensions, require_positive
+from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, corner_m, strips_m
 from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import corners_of, flat_section, hull, manifold_of_stack
@@ -49,7 +50,7 @@ STEPS = 24
 EDGES = ("outer", "cutouts", "finished_cutouts", "drops", "profiled")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DropEdge:
     """A turned-down edge along `sides`, inside the slab's length × width, outer face flush.
 
@@ -61,7 +62,7 @@ class DropEdge:
     thickness_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slab(SlicedShape):
     """A flat rectangular piece: a counter, a hearth, a shelf. Its top is at z = the lowest drop's height."""
 

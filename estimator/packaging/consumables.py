@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from estimator.batching import Pour
 from estimator.errors import FaultError
@@ -15,9 +15,10 @@ from estimator.packaging.price import Line, refuse_faulty
 from estimator.packaging.together import Need
 from estimator.supplies import Basis, Measure, Rate
 from estimator.takeoff import PieceTakeoff
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ConsumableOrder:
     """What to buy of one consumable, in its measure."""
 
@@ -117,7 +118,7 @@ BASIS_MEASURE: Mapping[Basis, Measure] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extent:
     """Of one cast of one mark: m², m, and how often it is cast and its form built."""
 
@@ -141,7 +142,7 @@ class Extent:
                 return 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Part:
     """One reason why a consumable is needed.
 
@@ -165,7 +166,7 @@ class Part:
         return max(self.extent / self.uses, self.at_once) * self.per_unit * self.coats * (1.0 + self.waste)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsedUp:
     """One consumable of the job, every reason for it, and its order in whole packs.
 

@@ -1,7 +1,7 @@
 """Forms: how many are built, of what, their boards, and how these are laid on sheets."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from math import ceil
 from typing import Literal
@@ -10,6 +10,7 @@ from estimator.errors import FaultError
 from estimator.packaging.price import millionths, whole_cents
 from geometry import shapes
 from geometry.form_boards import form_boards
+from geometry.frozen import frozen
 from geometry.plain_forms import FormBoard
 
 SAMPLE_SIDE_M = 12 * 0.0254
@@ -27,7 +28,7 @@ CUTS: tuple[Cut, ...] = ("larger", "across", "along")
 FIT_TOLERANCE_M = 1e-9  # below any saw: lengths that came from inches meet those that came from millimetres
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FormSet:
     """The forms for one piece mark over the whole job."""
 
@@ -65,7 +66,7 @@ def cost_per_cast(cost: float, forms: FormSet) -> float:
     return cost / forms.casts
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Board:
     """One board of the cut list: it may be turned unless its face has a grain.
 
@@ -80,7 +81,7 @@ class Board:
     radius_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """A sheet as sold, and what saw and trimming take."""
 
@@ -90,7 +91,7 @@ class Sheet:
     trim_m: float = 0.0  # off every edge before anything is cut
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """Where a board lies on its sheet, from the sheet's corner; length runs along x unless it is turned."""
 
@@ -102,7 +103,7 @@ class Placed:
     turned: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Nesting:
     """The cut list laid on sheets, every cut from edge to edge of what is being cut."""
 
@@ -228,7 +229,7 @@ def _shares_no_sheet(board: Board, length: float, width: float) -> bool:
     return board.length_m > length / 2 and board.width_m > width / 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Samples:
     """Samples really cast and sealed, priced now and credited when the job is ordered."""
 

@@ -1,18 +1,18 @@
 """Pallets and the freight that is charged for them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil, inf, isfinite, isnan
 
 from estimator.errors import FaultError
 from estimator.job import Pack
 from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, Line, millionths, whole_cents
 from estimator.supplies import Tariff
+from geometry.frozen import frozen
 
 FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may pass 1 by a hair
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PalletKind:
     """An empty pallet. The rating is its maker's, no constant."""
 
@@ -26,7 +26,7 @@ BARE = PalletKind(0.0, 48 * 0.0254, 40 * 0.0254, inf)
 """A pallet of 48 × 40 in of which neither mass nor rating is known."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PalletLoad:
     """One pallet as it arrives."""
 
@@ -36,7 +36,7 @@ class PalletLoad:
     over_rating: bool  # its goods are heavier than the pallet is rated for
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pallets:
     """The delivery as it stands on the yard. Goods without per_pallet come loose and are in the gross mass."""
 
@@ -149,7 +149,7 @@ def _load(packs: Sequence[tuple[str, Pack, int]], kind: PalletKind, lift_limit_k
     return PalletLoad(stands, gross, over, goods > kind.rated_kg * FULL)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Charge:
     """One line of a freight bill: `number` times `each`, rounded half up to the cent."""
 

@@ -1,7 +1,6 @@
 """Materials of the recipes: what is needed, bought, charged to the job, and left on the shelf."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -15,9 +14,10 @@ from estimator.packaging.order import ROUND_UP_TOLERANCE, Order, buy, masses, or
 from estimator.packaging.price import Line
 from estimator.packaging.together import Delivery, Haul, Need, Purchase
 from estimator.supplies import Supplier, Tariff
+from geometry.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShelfItem:
     """One material on the shelf after the job."""
 
@@ -60,7 +60,7 @@ def shelf(
 WATER = "water"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JobCharge:
     """What a job is charged that uses so much of something.
 
@@ -88,7 +88,7 @@ class JobCharge:
         return used if self.alone is None else min(used, self.alone)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MaterialOrder:
     """One material of the recipes: what is needed, what is in stock, what is bought, what the job is charged.
 
@@ -145,7 +145,7 @@ class MaterialOrder:
         return None if price is None else cents(round(mass_kg * price, 9))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MaterialOrders:
     """Every material's order.
 

@@ -1,12 +1,12 @@
 """Price of packs: tiers, breaks, full pallets, minimums."""
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from math import isfinite
 from typing import Literal
 
 from estimator.errors import FaultError
 from estimator.job import Pack
+from geometry.frozen import frozen
 
 MILLIONTHS_PER_UNIT = 1_000_000
 MILLIONTHS_PER_CENT = 10_000
@@ -30,7 +30,7 @@ def whole_cents(amount_millionths: int) -> int:
     return (amount_millionths + MILLIONTHS_PER_CENT // 2) // MILLIONTHS_PER_CENT
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tier:
     """The counts from `first` to `last` of one pack, over which its price is a straight line: base + unit · count."""
 
@@ -57,7 +57,7 @@ class Tier:
         return whole_cents(self.base + self.unit * count) * MILLIONTHS_PER_CENT if count else 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """`count` packs or full pallets at the price `each`."""
 
@@ -66,7 +66,7 @@ class Step:
     each: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """So many packs of one kind."""
 

@@ -1,7 +1,7 @@
 """Everything that a job buys: materials, consumables, forms, samples."""
 
 from collections.abc import Container, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -47,11 +47,12 @@ from estimator.packaging.together import Need, Purchase, buy_together
 from estimator.supplies import FormKind
 from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings, value_of
+from geometry.frozen import frozen
 
 MOST_BOARDS = 150  # laid on sheets one by one; a longer list is ordered by its area and laid by the saw's own program
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkForms:
     """The forms of one mark.
 
@@ -76,7 +77,7 @@ class MarkForms:
         return self.set.built * sum(board.count * board.length_m * board.width_m for board in self.boards)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FormPlan:
     marks: tuple[MarkForms, ...]
     sheet: Sheet
@@ -175,7 +176,7 @@ def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:
 SAMPLES = "samples"  # stands where a mark would
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SamplePlan:
     """Samples for the client.
 
@@ -191,7 +192,7 @@ class SamplePlan:
     left_over: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsedShelf:
     """What is left of a consumable, in its measure."""
 
@@ -201,7 +202,7 @@ class UsedShelf:
     keeps_until: date | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Supply:
     """What the job buys. Each amount stands once: board with the consumables, rubber and hardware with the forms."""
 
