@@ -268,16 +268,7 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     },
     WayIn: {"seam_note": _or_none("seam_note")},
     Handling: {
-        "moves": lambda handling: [
-            {
-                "move": move.name,
-                "crew": move.crew,
-                "gear": move.gear or None,
-                "attitude": dict(handling.attitudes)[move.name],
-                "guideline_share": move.lift.guideline_share,
-            }
-            for move in handling.moves
-        ],
+        "moves": lambda handling: _moves(handling),
         "attitudes": lambda handling: [{"move": move, "attitude": attitude} for move, attitude in handling.attitudes],
         "no_pick_points": lambda handling: (
             None if handling.lifting.no_picks is None else doubt_text(handling.lifting.no_picks)
@@ -433,6 +424,20 @@ def _equation(lift: HandLift) -> Document | None:
 def _factors(task: HandTask) -> Document:
     """The factors of the lifting equation at either end: most lifts of a job have the same."""
     return {"origin": table(task.origin), "destination": table(task.destination)}
+
+
+def _moves(handling: Handling) -> list[Document]:
+    attitudes = dict(handling.attitudes)
+    return [
+        {
+            "move": move.name,
+            "crew": move.crew,
+            "gear": move.gear or None,
+            "attitude": attitudes[move.name],
+            "guideline_share": move.lift.guideline_share,
+        }
+        for move in handling.moves
+    ]
 
 
 def _weakest(cracking: Cracking) -> Document | None:
