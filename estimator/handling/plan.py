@@ -6,8 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from estimator.constants import DAY_S
 from estimator.errors import FaultError
 from estimator.handling.access import WayIn, way_in
@@ -196,7 +194,6 @@ def plan_all(takeoffs: Sequence[PieceTakeoff], weights: Sequence[Weight], job: J
     return [_planned(row, job) for row in rows]
 
 
-LEAST_IN_SERIES = 4  # plates; fewer are planned sooner one by one
 MOST_IN_SERIES = 2048  # plates at a time: their columns stay near the processor
 
 
@@ -245,7 +242,8 @@ class _Row:
 
 
 def _plan_series(rows: Sequence[_Row], job: Job) -> None:
-    """Plan the bending and lifting of plates that are alike in make."""
+    """Plan the bending and lifting of plates that are alike in make; one alone too, so that a plan does not depend on
+    what else is planned."""
     makes: dict[tuple[int, int], list[_Row]] = {}
     for row in rows:
         if (make := row.make) is not None:
@@ -253,8 +251,6 @@ def _plan_series(rows: Sequence[_Row], job: Job) -> None:
     for alike in makes.values():
         for start in range(0, len(alike), MOST_IN_SERIES):
             some = alike[start : start + MOST_IN_SERIES]
-            if len(some) < LEAST_IN_SERIES:
-                continue
             series = _series_of(some)
             steady = np.flatnonzero(series.steady)
             if len(steady):
