@@ -453,6 +453,7 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
     return tuple(sorted(applied, key=lambda entry: SEVERITIES.index(entry.caution.severity)))
 
 
+@cache
 def built_in_cautions() -> tuple[Caution, ...]:
     """The catalog of cautions that the package carries."""
     return cautions_from_toml(packaged("catalogs", "cautions.toml").decode())

@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from dataclasses import fields, replace
 from decimal import Decimal
 from operator import attrgetter
+from typing import Any
 
 from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
@@ -13,7 +14,8 @@ from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.errors import Fault, FaultError, InputError
 from estimator.handling import Delivery, Handling, deliver
 from estimator.handling.plan import crew_notices, plan_all
-from estimator.job import Job, Material, MaterialKind, Piece
+from estimator.job import Job, Material, MaterialKind, Mix, Piece, Workshop
+from estimator.memo import remembered
 from estimator.mix import MixDesign, make
 from estimator.mixes import MixFacts, mix_facts, mix_warnings
 from estimator.money import total
@@ -33,6 +35,7 @@ from estimator.pricing import (
     price_versions,
     standing_of,
 )
+from estimator.site import Site
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off
 from estimator.weight import Weight, weigh_all
 from geometry.frozen import frozen
@@ -335,28 +338,53 @@ _make_of = attrgetter(
 """All of a piece by which it is weighed and moved: pieces that differ in the rest alone are moved alike."""
 
 
+Plan = tuple[Weight, Handling]
+MOST_PLANS = 20_000
+
+
+@remembered(4)
+def _plans_under(
+    _designs: Mapping[str, MixDesign], _mixes: Mapping[str, Mix], _workshop: Workshop, _site: Site | None
+) -> dict[object, Plan]:
+    """Weight and plan of each make of piece, as far as any was asked for under the same mixes, workshop and site."""
+    return {}
+
+
 def _weighed_and_handled(
     job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MixDesign], faults: list[Fault]
 ) -> list[Part]:
     """Every piece with its weight and its moves, as far as its mixes are sound."""
     sound = [taken for taken in pieces if all(layer.mix in mixes for layer in taken.layers)]
-    weights = weigh_all(sound, mixes, job.workshop)
-    plans: dict[object, tuple[PieceTakeoff, Weight]] = {}
-    keys = [_make_of(taken.piece) for taken in sound]
-    for key, taken, weight in zip(keys, sound, weights, strict=True):
-        if not isinstance(weight, FaultError):
-            plans.setdefault(key, (taken, weight))
-    first = list(plans.values())
-    planned = dict(zip(plans, plan_all([taken for taken, _ in first], [w for _, w in first], job), strict=True))
+    makes = [_make_of(taken.piece) for taken in sound]
+    plans = _plans_under(mixes, {name: job.mixes[name] for name in mixes}, job.workshop, job.site)
+    new = {key: taken for key, taken in zip(makes, sound, strict=True) if key not in plans}
+    refused = _plan_new(new, mixes, job, plans)
     parts = []
-    for key, taken, weight in zip(keys, sound, weights, strict=True):
-        plan = weight if isinstance(weight, FaultError) else planned[key]
-        if isinstance(plan, FaultError):
-            place = f"{taken.piece.place}, {plan.key}" if plan.key else taken.piece.place
-            faults.append(Fault(taken.piece.file, place, f"{plan.what.removesuffix('.')}.", plan.fix))
-        elif not isinstance(weight, FaultError):
-            parts.append((taken, weight, plan))
+    for key, taken in zip(makes, sound, strict=True):
+        if (error := refused.get(key)) is not None:
+            place = f"{taken.piece.place}, {error.key}" if error.key else taken.piece.place
+            faults.append(Fault(taken.piece.file, place, f"{error.what.removesuffix('.')}.", error.fix))
+        else:
+            parts.append((taken, *plans[key]))
+    if len(plans) > MOST_PLANS:
+        plans.clear()
     return parts
+
+
+def _plan_new(
+    pieces: Mapping[Any, PieceTakeoff], mixes: Mapping[str, MixDesign], job: Job, plans: dict[object, Plan]
+) -> dict[object, FaultError]:
+    """Weigh the pieces, by make, and plan their moves into `plans`; why some cannot be."""
+    weights = dict(zip(pieces, weigh_all(list(pieces.values()), mixes, job.workshop), strict=True))
+    refused = {key: weight for key, weight in weights.items() if isinstance(weight, FaultError)}
+    sound = {key: weight for key, weight in weights.items() if not isinstance(weight, FaultError)}
+    planned = plan_all([pieces[key] for key in sound], list(sound.values()), job)
+    for (key, weight), plan in zip(sound.items(), planned, strict=True):
+        if isinstance(plan, FaultError):
+            refused[key] = plan
+        else:
+            plans[key] = weight, plan
+    return refused
 
 
 def _bought(supply: Supply, by_mark: Mapping[str, float]) -> Bought:

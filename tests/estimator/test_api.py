@@ -13,9 +13,23 @@ import estimator
 import geometry
 from estimator import Estimate, InputError, estimate, job_from, load_job
 from estimator.__main__ import run
+from estimator.document import sections_of
 from estimator.explain import workings_of
+from estimator.serialize import json_lines
 
 EXAMPLE = Path("examples/boathouse/job.toml")
+SINKS = '[job]\nname = "Sinks"\nmix = "backer-45"\nunits = "metric"\n'
+SINK = """
+[[piece]]
+mark = "S{}"
+use = "counter"
+[piece.shape]
+kind = "slab"
+length = "{} mm"
+width = "600 mm"
+thickness = "25 mm"
+cutouts = [{{ kind = "rectangle", length = "500 mm", width = "380 mm", x = "300 mm", y = "100 mm" }}]
+"""
 PLATE = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 mm"}
 
 
@@ -151,3 +165,14 @@ def test_the_pack_keeps_the_workings_in_a_file_of_their_own(tmp_path: Path, done
         assert written["sources"][source] == working.source
         assert values == dict(working.values)
     assert len(set(written["formulas"])) == len(written["formulas"])
+
+
+def test_an_estimate_after_others_is_that_of_a_new_process_to_the_last_byte(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    for of_first_mm in (1500, 1733, 1490):
+        job.write_text(SINKS + "".join(SINK.format(i, mm) for i, mm in enumerate((of_first_mm, 1600, 1810, 1925))))
+        warm = b"".join(json_lines(sections_of(estimate(load_job(job)).result)))
+    cold = subprocess.run(
+        [sys.executable, "-m", "estimator", "estimate", job, "--json"], stdout=subprocess.PIPE, check=True
+    )
+    assert cold.stdout == warm
