@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from estimator.constants import DAY_S
 from estimator.errors import FaultError
 from estimator.handling.access import WayIn, way_in
