@@ -17,7 +17,6 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from functools import cache
 from hashlib import sha256
-from importlib import metadata
 from io import BytesIO
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -134,6 +133,8 @@ def _remember(key: bytes, value: object) -> None:
 @cache
 def _code() -> bytes:
     """Digest of the code that entries depend on."""
+    from importlib import metadata
+
     digest = sha256(b"cast-estimator geometry 1")
     for source in sorted(Path(__file__).parent.rglob("*.py")):
         with suppress(OSError, FaultError):
