@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from math import ceil
+from itertools import product
+from math import ceil, inf
 from typing import Literal
 
 from estimator.errors import FaultError
@@ -151,8 +152,6 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
             )
         singles += [board] * board.count
     singles.sort(key=lambda single: (-single.length_m * single.width_m, -single.length_m, single.name))
-    layouts = (_lay(singles, sheet, length, width, fit, cut) for fit in FITS for cut in CUTS)
-    laid = min(layouts, key=len)
     area = board_area(boards)
     whole = sheet.length_m * sheet.width_m
     # each board takes its kerf with it, one at the sheet's far edges falls outside
@@ -160,9 +159,18 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
         (length + sheet.kerf_m) * (width + sheet.kerf_m)
     )
     alone = sum(1 for single in singles if _shares_no_sheet(single, length, width))
+    fewest = max(ceil(by_area - 1e-9), alone)
+    laid: list[list[Placed]] | None = None
+    for fit, cut in product(FITS, CUTS):
+        layout = _lay(singles, sheet, length, width, fit, cut)
+        if laid is None or len(layout) < len(laid):
+            laid = layout
+        if len(laid) <= fewest:
+            break
+    assert laid is not None, "there is a rule"
     return Nesting(
         sheets=tuple(tuple(placed) for placed in laid),
-        fewest=max(ceil(by_area - 1e-9), alone),
+        fewest=fewest,
         board_area_m2=area,
         used=area / (len(laid) * whole) if laid else 0.0,
     )
@@ -197,14 +205,18 @@ def _lay(boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit
 
 def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[int, int, float, float, bool] | None:
     """(sheet, free rectangle, length along x, along y, turned) where the board fits best."""
-    best = None
+    ways = _ways_to_lie(board, inf, inf)
+    best: tuple[tuple[float, float, int, int], tuple[int, int, float, float, bool]] | None = None
     for number, rectangles in enumerate(free):
         for place, (_, _, room_x, room_y) in enumerate(rectangles):
-            for along, across, turned in _ways_to_lie(board, room_x, room_y):
-                rest = min(room_x - along, room_y - across)
-                area = room_x * room_y
-                measure = {"edge": (rest, area), "area": (area, float(turned)), "turned": (area, -float(turned))}[fit]
-                key = (round(measure[0], 9), round(measure[1], 9), number, place)
+            for along, across, turned in ways:
+                if along > room_x + FIT_TOLERANCE_M or across > room_y + FIT_TOLERANCE_M:
+                    continue
+                area = round(room_x * room_y, 9)
+                if fit == "edge":
+                    key = (round(min(room_x - along, room_y - across), 9), area, number, place)
+                else:
+                    key = (area, float(turned) if fit == "area" else -float(turned), number, place)
                 if best is None or key < best[0]:
                     best = (key, (number, place, along, across, turned))
     return None if best is None else best[1]
