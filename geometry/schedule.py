@@ -8,6 +8,7 @@ same layers share one measure.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from geometry.errors import FaultError
@@ -70,8 +71,14 @@ def _lists_by_row(
 
 def _alone(shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measure | FaultError:
     try:
-        solid = shape.solid()
-        parts = shape.layers_by_distance(thick, faces, solid) if thick else ()
-        return Measure(solid, parts, plan_area(shape))
+        return _general(shape, thick, faces)
     except FaultError as error:
         return error
+
+
+@lru_cache(maxsize=512)  # a job is estimated again with few of its shapes changed
+def _general(shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measure:
+    """The measure of any shape by itself. Raises FaultError for one that cannot be built."""
+    solid = shape.solid()
+    parts = shape.layers_by_distance(thick, faces, solid) if thick else ()
+    return Measure(solid, parts, plan_area(shape))
