@@ -33,6 +33,8 @@ LEAST_RADIUS_M = 1e-3
 SIDES = ("front", "right", "back", "left")
 """Counterclockwise, as edges are numbered; corner k of a rectangle begins side k."""
 
+NOWHERE = (0.0,) * 4
+
 PLACE = (0, 3, 1, 2)
 """Place of each of `SIDES` among a plate's sides at low y, high y, low x and high x."""
 
@@ -50,6 +52,7 @@ class FormBoard(NamedTuple):
     sweep_deg   through which a board turns that is bent or cut to a curve, None of a straight one; radius_m of the
                 concrete's face there, None where the curve has no single one
     layers      boards laid on each other
+    alike       like boards of one knock-out, which stand once where boards were found by their sizes
     """
 
     role: Role
@@ -63,6 +66,7 @@ class FormBoard(NamedTuple):
     radius_m: float | None = None
     sweep_deg: float | None = None
     layers: int = 1
+    alike: int = 1
 
 
 def in_list(board: FormBoard) -> tuple[bool, str, int]:
@@ -79,18 +83,20 @@ def plain_boards(form: PlainForm, board_m: float) -> tuple[FormBoard, ...] | Non
     if form.hollow_m is not None:
         inside = _core(form, *form.hollow_m, board_m)
         return None if inside is None else (base, *_edges(form, board_m), *inside)
-    deepest = [0.0] * 4
+    deepest: Sequence[float] = NOWHERE
+    strips: Sequence[float] = NOWHERE
     if form.strips is not NO_STRIPS:
         if any((strip or depth) and not (strip > 0.0 and depth >= thick) for strip, depth in form.strips):
             return None
         deepest = [depth if depth > thick + SAME_M else 0.0 for _, depth in form.strips]
-    if not _is_clear(form, [strip if depth else 0.0 for (strip, _), depth in zip(form.strips, deepest, strict=True)]):
+        strips = [strip if depth else 0.0 for (strip, _), depth in zip(form.strips, deepest, strict=True)]
+    if not _is_clear(form, strips):
         return None
     knock_outs = _knock_outs(form, board_m)
     if knock_outs is None:
         return None
-    round_it = _hanging(form, deepest, board_m) if any(deepest) else _edges(form, board_m)
-    return None if round_it is None else (base, *sorted([*round_it, *knock_outs], key=in_list))
+    outside = _hanging(form, deepest, board_m) if any(deepest) else _edges(form, board_m)
+    return None if outside is None else (base, *sorted([*outside, *knock_outs], key=in_list))
 
 
 def _edges(form: PlainForm, board_m: float) -> list[FormBoard]:
@@ -111,21 +117,17 @@ def _core(form: PlainForm, wall_m: float, floor_m: float, board_m: float) -> lis
     if not (wall_m > 0.0 and floor_m > 0.0 and high > SAME_M and min(along, across) > BLOCK_BOARDS * board_m):
         return None
     return [
-        *_frame(0, along, across, board_m, high),
+        *_frame(0, along, across - 2 * board_m, high),
         FormBoard("cover", "", 0, along, across, None, high, high + board_m),
     ]
 
 
-def _frame(number: int, along: float, across: float, board_m: float, high: float, first: int = 0) -> list[FormBoard]:
-    """The boards inside a rectangular hole, clockwise from the front, or from the `first` of them."""
-    across -= 2 * board_m
-    boards = [
-        FormBoard("inside", "front", number, along, high, None, 0.0, high),
-        FormBoard("inside", "left", number, across, high, None, 0.0, high),
-        FormBoard("inside", "back", number, along, high, None, 0.0, high),
-        FormBoard("inside", "right", number, across, high, None, 0.0, high),
-    ]
-    return boards[first:] + boards[:first]
+def _frame(number: int, along: float, across: float, high: float) -> tuple[FormBoard, FormBoard]:
+    """The boards inside a rectangular hole: those along the length, and those across."""
+    return (
+        FormBoard("inside", "front", number, along, high, None, 0.0, high, alike=2),
+        FormBoard("inside", "left", number, across, high, None, 0.0, high, alike=2),
+    )
 
 
 # Knock-outs
@@ -152,7 +154,6 @@ def _is_clear(form: PlainForm, strips: Sequence[float]) -> bool:
 def _knock_outs(form: PlainForm, board_m: float) -> list[FormBoard] | None:
     """Plugs, blocks and frames of the openings through a plate; None for a large circle or a corner hardly round."""
     high, boards = form.thickness_m, list[FormBoard]()
-    first = 0 if len(form.openings) == 1 else 1  # in the order in which a union of several begins their outlines
     for number, (_, _, half_along, half_across, radius) in enumerate(form.openings, start=1):
         along, across = 2 * half_along, 2 * half_across
         straight = 2 * (min(half_along, half_across) - radius)
@@ -167,26 +168,28 @@ def _knock_outs(form: PlainForm, board_m: float) -> list[FormBoard] | None:
         elif min(along, across) <= BLOCK_BOARDS * board_m:
             layers = _layers(form.marks_m, board_m)
             boards.append(FormBoard("block", "", number, along, across, None, 0.0, high, layers=layers))
-        elif radius:
-            boards += _rounded_frame(number, along, across, radius, high, first)
         else:
-            boards += _frame(number, along, across, board_m, high, first)
+            # in the order in which a union of several openings begins their outlines
+            boards += _inside(number, along, across, radius, high, board_m, x_first=len(form.openings) == 1)
     return boards
+
+
+def _inside(
+    number: int, along: float, across: float, radius: float, high: float, board_m: float, *, x_first: bool
+) -> list[FormBoard]:
+    """Straight boards, and formers of rounded corners, inside a hole."""
+    if not radius:
+        x_boards, y_boards = _frame(number, along, across - 2 * board_m, high)
+        return [x_boards, y_boards] if x_first else [y_boards, x_boards]
+    x_boards, y_boards = _frame(number, along - 2 * radius, across - 2 * radius, high)
+    length, sweep, own = _former(radius)
+    formers = FormBoard("inside", "", number, length, high, None, 0.0, high, own, sweep, alike=4)
+    return [x_boards, formers, y_boards] if x_first else [formers, y_boards, x_boards]
 
 
 def _layers(marks_m: Sequence[float], board_m: float) -> int:
     """Boards laid on each other between each two marks of height, the first of which is 0."""
     return sum(max(1, ceil((high - low) / board_m - 1e-9)) for low, high in pairwise(marks_m))
-
-
-def _rounded_frame(number: int, along: float, across: float, radius: float, high: float, first: int) -> list[FormBoard]:
-    """Straight boards and formers inside a hole with rounded corners, clockwise."""
-    length, sweep, own = _former(radius)
-    former = FormBoard("inside", "", number, length, high, None, 0.0, high, own, sweep)
-    boards = []
-    for board in _frame(number, along - 2 * radius, across - 2 * radius, 0.0, high, first):
-        boards += [former, board] if first else [board, former]
-    return boards
 
 
 @lru_cache(maxsize=1024)

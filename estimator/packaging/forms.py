@@ -43,6 +43,7 @@ class FormSet:
         return self.built - self.forms
 
 
+@lru_cache(maxsize=1024)  # most marks of a job have one form, cast a few times
 def form_set(casts: int, forms: int, uses: int) -> FormSet:
     """How many forms a mark takes: never fewer than stand at one time or than the casts wear out.
 
@@ -292,13 +293,13 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[str, float, fl
     counted: dict[tuple[str, float, float, float | None], int] = {}
     upright = shape.edge_numbers == "section"  # a moulding stands on its end there
     for board in form_boards(shape, board_m):
-        if min(board.length_m, board.height_m) > FIT_TOLERANCE_M:
+        if board.length_m > FIT_TOLERANCE_M and board.height_m > FIT_TOLERANCE_M:
             length_m, width_m = round(board.length_m, 7), round(board.height_m, 7)
             if upright and board.role != "end":
                 length_m, width_m = width_m, length_m
             radius_m = None if board.radius_m is None else round(board.radius_m, 5)
             key = (_named(board, shape), length_m, width_m, radius_m)
-            counted[key] = counted.get(key, 0) + board.layers
+            counted[key] = counted.get(key, 0) + board.layers * board.alike
     for strip in shape.arris_strips():
         # the strips that work the arris of a slab's edges: coves, bevels, round-overs
         radius_m = None if strip.kind == "bevel" else strip.size_m

@@ -83,14 +83,17 @@ def assembled(shape, board_m=BOARD):
 
 
 def lists_the_same(by_size, placed):
-    """What is found by sizes alone is what is put together in plan; a hole's own boards may begin at another side."""
-    assert [(each.role, each.number) for each in by_size] == [(each.role, each.number) for each in placed]
+    """What is found by sizes alone is what is put together in plan, like boards of a knock-out once."""
 
     def in_order(boards):
-        return sorted(boards, key=lambda each: (each.role, each.number, each.side, round(each.low_m, 6)))
+        return sorted(boards, key=lambda each: (each.role, each.number, round(each.low_m, 6), round(each.length_m, 6)))
 
-    for mine, theirs in zip(in_order(by_size), in_order(placed), strict=True):
-        assert (mine.side, mine.layers) == (theirs.side, theirs.layers)
+    single = [each._replace(alike=1) for each in by_size for _ in range(each.alike)]
+    assert [(each.role, each.number) for each in single] == [(each.role, each.number) for each in placed]
+    sides = {each.side for each in by_size if each.alike == 1} - {each.side for each in placed}
+    assert not sides
+    for mine, theirs in zip(in_order(single), in_order(placed), strict=True):
+        assert mine.layers == theirs.layers
         sizes = [
             [each.length_m, each.height_m, each.low_m, each.high_m, each.radius_m or 0.0, each.sweep_deg or 0.0]
             for each in (mine, theirs)
