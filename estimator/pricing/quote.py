@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
+import numpy as np
+
 from estimator.errors import FaultError
 from estimator.job import PaymentStep, PriceTerms, Received
 from estimator.money import CENT, ZERO, cents, percent, total
@@ -283,14 +285,14 @@ def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal
     if whole <= 0.0:
         return allocate(amount, dict.fromkeys(weights, 1.0))
     count = int(amount / CENT)
-    wanted = {mark: count * (weight / whole) for mark, weight in weights.items()}
-    shares = {mark: int(part) for mark, part in wanted.items()}
-    left = count - sum(shares.values())
-    step = 1 if left > 0 else -1
-    order = sorted(weights, key=lambda mark: (-step * (wanted[mark] - shares[mark]), mark))
-    for mark in order[: abs(left)]:
-        shares[mark] += step
-    return {mark: part * CENT for mark, part in shares.items()}
+    wanted = count * (np.fromiter(weights.values(), np.float64, len(weights)) / whole)
+    shares = np.trunc(wanted)
+    left = count - int(shares.sum())
+    if left:
+        step = 1 if left > 0 else -1
+        order = np.lexsort((np.array(list(weights)), -step * (wanted - shares)))
+        shares[order[: abs(left)]] += step
+    return {mark: int(share) * CENT for mark, share in zip(weights, shares.tolist(), strict=True)}
 
 
 def exact(number: float) -> Decimal:

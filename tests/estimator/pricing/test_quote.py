@@ -182,3 +182,27 @@ def test_a_tax_prints_as_it_was_written(share: float, text: str) -> None:
     assert f"tax, {text} of the price" in [
         line.text for line in lines_of(price_job(direct(), terms()), terms(tax=share))
     ]
+
+
+def _allocated_one_by_one(amount: Decimal, weights: dict[str, float]) -> dict[str, Decimal]:
+    """The largest remainder in plain Python: what `allocate` does in columns."""
+    whole = sum(sorted(weights.values()))
+    count = int(amount / Decimal("0.01"))
+    wanted = {mark: count * (weight / whole) for mark, weight in weights.items()}
+    shares = {mark: int(part) for mark, part in wanted.items()}
+    left = count - sum(shares.values())
+    step = 1 if left > 0 else -1
+    order = sorted(weights, key=lambda mark: (-step * (wanted[mark] - shares[mark]), mark))
+    for mark in order[: abs(left)]:
+        shares[mark] += step
+    return {mark: part * Decimal("0.01") for mark, part in shares.items()}
+
+
+@given(
+    st.integers(-(10**8), 10**9).map(lambda cents: cents * Decimal("0.01")),
+    st.dictionaries(
+        st.text("AÅZ19-é", min_size=1, max_size=4), st.sampled_from([1.0, 2.0, 0.1, 1 / 3, 7.25]), min_size=1
+    ),
+)
+def test_shares_in_columns_are_those_of_one_by_one(amount: Decimal, weights: dict[str, float]) -> None:
+    assert allocate(amount, weights) == _allocated_one_by_one(amount, weights)
