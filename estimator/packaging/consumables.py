@@ -12,7 +12,7 @@ from estimator.packaging.forms import FORM_BOARD
 from estimator.packaging.materials import job_charge
 from estimator.packaging.order import ROUND_UP_TOLERANCE, buy, total_of
 from estimator.packaging.price import Line, refuse_faulty
-from estimator.packaging.together import Need
+from estimator.packaging.ways import Need
 from estimator.supplies import Basis, Measure, Rate
 from estimator.takeoff import PieceTakeoff
 from geometry.frozen import frozen

@@ -12,7 +12,8 @@ from estimator.notices import Notice
 from estimator.packaging.freight import PalletKind
 from estimator.packaging.order import ROUND_UP_TOLERANCE, Order, buy, masses, order_of, total_of
 from estimator.packaging.price import Line
-from estimator.packaging.together import Delivery, Haul, Need, Purchase
+from estimator.packaging.together import Delivery, Haul, Purchase
+from estimator.packaging.ways import Need
 from estimator.supplies import Supplier, Tariff
 from geometry.frozen import frozen
 

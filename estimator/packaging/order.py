@@ -387,7 +387,8 @@ def buy(
     best = cheapest_counts(amount, tolerance, ways)
     counts = best.counts
     if not best.cheapest:
-        from estimator.packaging.together import Need, counts_alone
+        from estimator.packaging.together import counts_alone
+        from estimator.packaging.ways import Need
 
         counts = counts_alone(Need("", amount, tolerance, tuple(packs), tuple(sizes)))
     return lines_of(offered, counts), best.ties_settled

@@ -43,7 +43,8 @@ from estimator.packaging.materials import (
 )
 from estimator.packaging.order import buy, masses
 from estimator.packaging.price import refuse_faulty
-from estimator.packaging.together import Need, Purchase, buy_together
+from estimator.packaging.together import Purchase, buy_together
+from estimator.packaging.ways import Need
 from estimator.supplies import FormKind
 from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings, value_of

@@ -1,25 +1,18 @@
-"""The cheapest order of everything that a job buys: goods, pallets, freight and suppliers' terms in one program.
+"""The cheapest order of everything that a job buys, materials and consumables alike: goods, pallets, freight, charges.
 
-Materials and consumables alike. Each pack's price tiers get a yes-or-no and a count; each supplier a yes-or-no, its
-pallets, its lift-gate, and a yes-or-no to its small-order charge. HiGHS counts nodes, never seconds, so that the same
-job gives the same order on any machine; where it stops early, the order says by how much it may be off.
+Where the search stops early, the order says by how much it may be off.
 """
 
 from __future__ import annotations
 
-import os
-import sys
-from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from functools import lru_cache
-from math import ceil, inf
+from math import inf
 
 from estimator.errors import FaultError
-from estimator.job import Pack
 from estimator.money import ZERO, cents, total
+from estimator.packaging.bounds import cheapest
 from estimator.packaging.freight import (
     BARE,
     Charge,
@@ -27,38 +20,17 @@ from estimator.packaging.freight import (
     Pallets,
     freight,
     freight_total,
-    most_on_one,
     pallets,
     refuse_faulty_tariff,
     zone_charge,
 )
-from estimator.packaging.order import Choice, buy, lines_of, ways_to_buy
-from estimator.packaging.price import (
-    MILLIONTHS_PER_CENT,
-    MILLIONTHS_PER_UNIT,
-    Line,
-    millionths,
-    refuse_faulty,
-)
+from estimator.packaging.order import buy, lines_of
+from estimator.packaging.price import MILLIONTHS_PER_UNIT, Line, millionths, refuse_faulty
+from estimator.packaging.program import solve
+from estimator.packaging.ways import Need, SupplierTerms, Terms, offers_of
 from estimator.supplies import Supplier
 
-MOST_NODES = 20_000
 CENT_TOLERANCE = Decimal("0.02")  # the program counts unrounded prices and freight; lines are rounded to the cent
-
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """How much of one thing is bought at least, and the packs it comes in.
-
-    amount     in the measure of `sizes`: kg, m3, m2, m or pieces; what is on hand is taken off
-    sizes      what each pack holds
-    """
-
-    name: str
-    amount: float
-    tolerance: float
-    packs: tuple[Pack, ...]
-    sizes: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +111,8 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
     lines = {need.name: buy(need.amount, need.tolerance, need.packs, need.sizes)[0] for need in needs}
     gap, bound = ZERO, None
     if coupled and not _is_least(coupled, suppliers, haul, lines):
-        counts, bound = _solved(tuple(coupled), _Terms.of(suppliers, haul))
-        for need, need_counts in zip(coupled, counts, strict=True):
-            lines[need.name] = lines_of(_offered(need), dict(need_counts))
+        counts, bound = _cheapest(coupled, terms_in_cents(suppliers, haul))
+        lines |= {need.name: lines_of(need.offered(), counts[need.name]) for need in coupled}
     brought = deliveries([(name, line) for name, need_lines in lines.items() for line in need_lines], suppliers, haul)
     if bound is not None:
         # pallets as they are really stacked may be more than floor and rating alone ask for
@@ -157,7 +128,9 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
 
 def counts_alone(need: Need) -> dict[int, int]:
     """Packs by column of `ways_to_buy` that cover one need at the least price; nothing else bears on it."""
-    counts, _ = _solved((need,), _Terms((), 0.0, inf))
+    terms = Terms((), 0.0, inf)
+    counts = solve((need,), terms, [offers_of(need, terms)], []).counts
+    assert counts is not None  # more packs cover any need
     return dict(counts[0])
 
 
@@ -238,249 +211,49 @@ def _is_least(
     return True
 
 
-def _offered(need: Need) -> list[tuple[int, Pack, float]]:
-    """(index, pack, size) of what is compared: packs with a price, or all where none has one."""
-    priced = any(pack.unit_price is not None for pack in need.packs)
-    return [
-        (index, pack, size)
-        for index, (pack, size) in enumerate(zip(need.packs, need.sizes, strict=True))
-        if pack.unit_price is not None or not priced
-    ]
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """What one supplier asks, in cents."""
-
-    once: float
-    per_pallet: float
-    per_kg: float
-    gate: float
-    minimum: float
-    small_order: float | None  # None: no order below the minimum
-    mixed: bool
-
-
-@dataclass(frozen=True, slots=True)
-class _Terms:
-    """Every supplier's terms and the pallet, as values by which a solved order is found again."""
-
-    asked: tuple[tuple[str, _Asked], ...]
-    pallet_kg: float
-    rated_kg: float
-
-    @classmethod
-    def of(cls, suppliers: Mapping[str, Supplier], haul: Haul) -> _Terms:
-        groups = []
-        for name, supplier in sorted(suppliers.items()):
-            tariff = supplier.tariff
-            asked = _Asked(
-                once=100.0 * (tariff.per_delivery + zone_charge(tariff, haul.zone)),
-                per_pallet=100.0 * tariff.per_pallet,
-                per_kg=100.0 * tariff.per_kg,
-                gate=100.0 * tariff.lift_gate if haul.lift_gate else 0.0,
-                minimum=100.0 * supplier.min_order_value,
-                small_order=None if supplier.small_order_charge is None else 100.0 * supplier.small_order_charge,
-                mixed=_mixes(supplier, haul),
-            )
-            groups.append((name, asked))
-        return cls(tuple(groups), haul.pallet.mass_kg, haul.pallet.rated_kg)
-
-
-@dataclass(slots=True)
-class _Program:
-    """Columns and rows as they are written down; costs in cents."""
-
-    cost: list[float] = field(default_factory=list)
-    upper: list[float] = field(default_factory=list)
-    entries: list[tuple[int, int, float]] = field(default_factory=list)
-    low: list[float] = field(default_factory=list)
-
-    def column(self, cost_cents: float, upper: float) -> int:
-        self.cost.append(cost_cents)
-        self.upper.append(upper)
-        return len(self.cost) - 1
-
-    def at_least(self, low: float, row: Mapping[int, float]) -> None:
-        self.entries += [(len(self.low), column, value) for column, value in row.items()]
-        self.low.append(low)
-
-    def optimum(self) -> tuple[list[float], float]:
-        """The values of the columns at least cost, and what the cost cannot fall below, in cents.
-
-        Raises FaultError where no values satisfy the rows, and where none were found within MOST_NODES.
-        """
-        import highspy
-
-        model = highspy.HighsLp()
-        model.num_col_, model.num_row_ = len(self.cost), len(self.low)
-        model.col_cost_, model.col_lower_, model.col_upper_ = self.cost, [0.0] * len(self.cost), self.upper
-        model.row_lower_, model.row_upper_ = self.low, [inf] * len(self.low)
-        model.integrality_ = [highspy.HighsVarType.kInteger] * len(self.cost)
-        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        model.a_matrix_.start_ = [bisect_left(self.entries, (row, 0, -inf)) for row in range(len(self.low) + 1)]
-        model.a_matrix_.index_ = [column for _, column, _ in self.entries]
-        model.a_matrix_.value_ = [value for _, _, value in self.entries]
-        with _quiet():
-            solver = highspy.Highs()  # type: ignore[no-untyped-call]
-            solver.silent()
-            for option, setting in (("mip_rel_gap", 0.0), ("mip_max_nodes", MOST_NODES), ("threads", 1)):
-                solver.setOptionValue(option, setting)
-            solver.passModel(model)
-            solver.run()
-        status, found = solver.getModelStatus(), solver.getInfo()
-        if found.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-            infeasible = status == highspy.HighsModelStatus.kInfeasible
-            raise FaultError(
-                "suppliers",
-                f"{'No order reaches' if infeasible else 'No order was found that reaches'} the order minimums of its "
-                "suppliers.",
-                "Add packs of another supplier, or give small_order_charge.",
-            )
-        proven = status == highspy.HighsModelStatus.kOptimal
-        return list(solver.getSolution().col_value), (
-            found.objective_function_value if proven else found.mip_dual_bound
+def terms_in_cents(suppliers: Mapping[str, Supplier], haul: Haul) -> Terms:
+    """What every supplier asks, in cents."""
+    asked = []
+    for name, supplier in sorted(suppliers.items()):
+        tariff = supplier.tariff
+        terms = SupplierTerms(
+            once=100.0 * (tariff.per_delivery + zone_charge(tariff, haul.zone)),
+            per_pallet=100.0 * tariff.per_pallet,
+            per_kg=100.0 * tariff.per_kg,
+            gate=100.0 * tariff.lift_gate if haul.lift_gate else 0.0,
+            minimum=100.0 * supplier.min_order_value,
+            small_order=None if supplier.small_order_charge is None else 100.0 * supplier.small_order_charge,
+            mixed=_mixes(supplier, haul),
         )
+        asked.append((name, terms))
+    return Terms(tuple(asked), haul.pallet.mass_kg, haul.pallet.rated_kg)
 
 
-@dataclass(slots=True)
-class _Yard:
-    """One supplier's columns, and the rows that its packs add up in."""
+def _cheapest(needs: Sequence[Need], terms: Terms) -> tuple[dict[str, dict[int, int]], float]:
+    """(counts by column of each need, what all of them cost together at least in currency units).
 
-    used: int
-    asked: _Asked
-    gate: int | None
-    shared: int | None  # pallets on which its packs share
-    value: dict[int, float] = field(default_factory=dict)
-    stands: dict[int, float] = field(default_factory=dict)  # share of a pallet by column
-    weighs: dict[int, float] = field(default_factory=dict)
-    begun: list[int] = field(default_factory=list)  # pallets of one kind of pack each
-    most: float = 0.0
-
-
-@lru_cache(maxsize=64)  # alternatives and sensitivities ask for most orders again
-def _solved(needs: tuple[Need, ...], terms: _Terms) -> tuple[tuple[tuple[tuple[int, int], ...], ...], float]:
-    """((column, count) pairs of each need, what all of them cost together at least in currency units)."""
-    program = _Program()
-    yards = {name: _yard(program, asked, terms) for name, asked in terms.asked}
-    counted = [_write_need(program, need, yards, terms) for need in needs]
-    for yard in yards.values():
-        _write_yard(program, yard, terms)
-    values, bound_cents = program.optimum()
-    result = []
-    for pairs in counted:
-        counts: dict[int, int] = {}
-        for column, variable in pairs:
-            number = round(values[variable])
-            if number:
-                counts[column] = counts.get(column, 0) + number
-        result.append(tuple(counts.items()))
-    return tuple(result), bound_cents / 100.0
+    The needs and their packs are solved in an order of their own, so that the order of the job file decides nothing.
+    """
+    ordered = sorted(needs, key=lambda need: need.name)
+    packs = [sorted(range(len(need.packs)), key=lambda index: _rank(need, index)) for need in ordered]
+    canonical = tuple(
+        replace(
+            need,
+            packs=tuple(need.packs[index] for index in indices),
+            sizes=tuple(need.sizes[index] for index in indices),
+        )
+        for need, indices in zip(ordered, packs, strict=True)
+    )
+    counts, bound = cheapest(canonical, terms)
+    return {
+        need.name: {2 * indices[column // 2] + column % 2: count for column, count in pairs}
+        for need, indices, pairs in zip(ordered, packs, counts, strict=True)
+    }, bound
 
 
-@contextmanager
-def _quiet() -> Iterator[None]:
-    """Keep what HiGHS itself writes to the process's output (its name, a line at a restart) out of our results."""
-    sys.stdout.flush()
-    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nowhere)
-
-
-def _yard(program: _Program, asked: _Asked, terms: _Terms) -> _Yard:
-    pallet_cents = asked.per_pallet + asked.per_kg * terms.pallet_kg
-    used = program.column(asked.once, 1.0)
-    gate = program.column(asked.gate, 1.0) if asked.gate else None
-    shared = program.column(pallet_cents, 0.0) if asked.mixed and (pallet_cents or gate is not None) else None
-    return _Yard(used, asked, gate, shared)
-
-
-def _write_need(program: _Program, need: Need, yards: Mapping[str, _Yard], terms: _Terms) -> list[tuple[int, int]]:
-    """Write one need's columns and rows; returns (column of the order, variable) pairs."""
-    pairs: list[tuple[int, int]] = []
-    covering: dict[int, float] = {}
-    for index, pack, size in _offered(need):
-        yard = yards.get(pack.supplier)
-        picks: dict[int, float] = {}
-        for choice in ways_to_buy(index, pack, size):
-            if choice:
-                _write_choice(program, need, pack, choice, yard, terms, picks, covering, pairs)
-        program.at_least(0.0 if yard else -1.0, picks | ({yard.used: 1.0} if yard else {}))
-    program.at_least(need.amount - need.tolerance, covering)
-    return pairs
-
-
-def _write_choice(
-    program: _Program,
-    need: Need,
-    pack: Pack,
-    choice: Choice,
-    yard: _Yard | None,
-    terms: _Terms,
-    picks: dict[int, float],
-    covering: dict[int, float],
-    pairs: list[tuple[int, int]],
-) -> None:
-    base = sum(run.tier.base for run in choice) / MILLIONTHS_PER_CENT
-    pick = program.column(base, 1.0)
-    picks[pick] = -1.0
-    if yard is not None and base:
-        yard.value[pick] = base
-    for run in choice:
-        tier, unit = run.tier, run.tier.unit / MILLIONTHS_PER_CENT
-        most = float(max(tier.first, ceil(need.amount / run.size)))
-        if yard is not None and yard.asked.minimum and unit:
-            # more than the need may be bought to bring the goods up to the order minimum
-            most = max(most, float(ceil(yard.asked.minimum / unit)))
-        most = most if tier.last is None else min(most, float(tier.last))
-        mass_kg = (pack.mass_kg or 0.0) * run.packs
-        count = program.column(unit + (yard.asked.per_kg * mass_kg if yard else 0.0), most)
-        pairs.append((run.column, count))
-        covering[count] = run.size
-        program.at_least(0.0, {count: -1.0, pick: most})
-        if tier.first:
-            program.at_least(0.0, {count: 1.0, pick: -float(tier.first)})
-        if yard is None:
-            continue
-        yard.value[count] = unit
-        if pack.per_pallet:
-            share = run.packs / most_on_one(pack, terms.rated_kg)
-            yard.most += ceil(most * share)
-            if yard.shared is not None:
-                yard.stands[count] = share
-                yard.weighs[count] = mass_kg
-            elif yard.asked.per_pallet or yard.asked.per_kg or yard.gate is not None:
-                cost = yard.asked.per_pallet + yard.asked.per_kg * terms.pallet_kg
-                begun = program.column(cost, float(ceil(most * share)))
-                program.at_least(0.0, {begun: 1.0, count: -share})
-                yard.begun.append(begun)
-
-
-def _write_yard(program: _Program, yard: _Yard, terms: _Terms) -> None:
-    """Pallets that the packs share, the lift-gate that they call for, and the order minimum."""
-    own = list(yard.begun)
-    if yard.shared is not None:
-        own.append(yard.shared)
-        # rating and floor together may ask for more pallets than either; the arrangement settles it
-        program.upper[yard.shared] = 2.0 * yard.most + 1.0
-        program.at_least(-1e-9, {yard.shared: 1.0} | {column: -share for column, share in yard.stands.items()})
-        if terms.rated_kg < inf:
-            heavy = {column: -mass_kg / terms.rated_kg for column, mass_kg in yard.weighs.items() if mass_kg}
-            program.at_least(-1e-9, {yard.shared: 1.0} | heavy)
-    if yard.gate is not None:
-        for column in own:
-            program.at_least(0.0, {yard.gate: max(1.0, program.upper[column]), column: -1.0})
-    if yard.asked.minimum:
-        # half a cent, so that float error never refuses a value met exactly
-        row = dict(yard.value) | {yard.used: 0.5 - yard.asked.minimum}
-        if yard.asked.small_order is not None:
-            row[program.column(yard.asked.small_order, 1.0)] = yard.asked.minimum
-        program.at_least(0.0, row)
+def _rank(need: Need, index: int) -> tuple[str, str, float, float]:
+    pack = need.packs[index]
+    return pack.supplier, pack.name, need.sizes[index], pack.unit_price or 0.0
 
 
 def _minimum_costs(
@@ -498,8 +271,8 @@ def _minimum_costs(
     paid = _price(lines, brought)
     for name in asking:
         freed = dict(suppliers) | {name: replace(suppliers[name], min_order_value=0.0)}
-        counts, _ = _solved(tuple(coupled), _Terms.of(freed, haul))
-        cheaper = {need.name: lines_of(_offered(need), dict(best)) for need, best in zip(coupled, counts, strict=True)}
+        counts, _ = _cheapest(coupled, terms_in_cents(freed, haul))
+        cheaper = {need.name: lines_of(need.offered(), counts[need.name]) for need in coupled}
         without = {**lines, **cheaper}
         unbound = deliveries([(item, line) for item, bought in without.items() for line in bought], freed, haul)
         more = paid - _price(without, unbound)

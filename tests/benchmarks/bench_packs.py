@@ -1,12 +1,13 @@
-"""How fast whole packs are ordered, as ratios to brute force over the same offers.
+"""How fast whole packs are ordered: against brute force on small offers, against a plain integer program on large ones.
 
-Run from the project's root: python -m tests.benchmarks.bench_packs, or python tests/benchmarks/bench_packs.py.
-Brute force tries every count, on sizes that it finishes; beyond, one material's enumeration stands beside the program
-that couples all of them by pallets, freight and order minimums.
+Run from the project's root: python -m tests.benchmarks.bench_packs [--limit SECONDS] [--draws N] [--seed N].
+Each draw is one order of 40 materials from five suppliers, of whom one or two have an order minimum that binds; the
+plain program is the whole model at once, and HiGHS gets --limit seconds of it (5 unless said).
 """
 
 from __future__ import annotations
 
+import argparse
 import random
 import sys
 from collections.abc import Callable
@@ -15,24 +16,31 @@ from itertools import product
 from math import ceil
 from pathlib import Path
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
+from unittest.mock import patch
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import highspy
+
 from estimator.job import Pack, PriceBreak
+from estimator.packaging import bounds, program
 from estimator.packaging.freight import PalletKind
 from estimator.packaging.order import order
 from estimator.packaging.price import line_of
-from estimator.packaging.together import Haul, Need, buy_together, counts_alone
+from estimator.packaging.program import Dealings, solve
+from estimator.packaging.together import Haul, buy_together, terms_in_cents
+from estimator.packaging.ways import Need, offers_of
 from estimator.supplies import Supplier, Tariff
 
 PALLET = PalletKind(20.0, 1.2, 1.0, 1500.0)
 HAUL = Haul(lift_gate=True, pallet=PALLET)
-SELLERS = {name: Supplier(name, 0.0, Tariff(60.0, 45.0, 0.02, {}, 75.0)) for name in ("north", "south", "west")}
+NAMES = ("north", "south", "west", "east", "harbor")
+WHOLE = Dealings((0.0, 1.0), (0.0, 1.0), (0.0, float("inf")))
 
 
-def needs(number: int, packs: int, seed: int) -> list[Need]:
-    """Invented materials: packs of 5 to 1000 kg, three falling breaks each, from three suppliers."""
+def needs(number: int, packs: int, seed: int, amounts: tuple[float, ...] = (20.0, 100.0, 500.0, 3000.0)) -> list[Need]:
+    """Invented materials: packs of 5 to 1000 kg, three falling breaks each, from five suppliers."""
     draw = random.Random(seed)
     made = []
     for material in range(number):
@@ -46,10 +54,10 @@ def needs(number: int, packs: int, seed: int) -> list[Need]:
                 count += draw.randint(1, 15) if mass < 100.0 else draw.randint(1, 3)
                 now = round(now * draw.uniform(0.85, 0.97), 2)
                 steps.append(PriceBreak(count, now))
-            seller = draw.choice(sorted(SELLERS))
+            seller = draw.choice(NAMES)
             on_one = max(1, int(1000 // mass))
             offered.append(Pack(f"pack {name}", mass, None, None, price, on_one, breaks=tuple(steps), supplier=seller))
-        wanted = draw.choice([20.0, 100.0, 500.0, 3000.0]) * draw.uniform(0.3, 1.0)
+        wanted = draw.choice(amounts) * draw.uniform(0.3, 1.0)
         sizes = tuple(one.mass_kg or 0.0 for one in offered)
         made.append(Need(f"material {material}", wanted, 1e-9 * wanted, tuple(offered), sizes))
     return made
@@ -79,8 +87,77 @@ def seconds(work: Callable[[], object], runs: int = 3) -> float:
     return median(taken)
 
 
+def suppliers(offers: list[Need], seed: int) -> dict[str, Supplier]:
+    """Invented terms; one or two suppliers ask up to half more than they would be sent, or a small-order charge."""
+    draw = random.Random(f"terms {seed}")
+    sellers = {
+        name: Supplier(
+            name,
+            0.0,
+            Tariff(
+                draw.choice([0.0, 40.0, 60.0, 95.0]),
+                draw.choice([0.0, 30.0, 45.0, 60.0]),
+                draw.choice([0.0, 0.02, 0.05]),
+                {},
+                draw.choice([0.0, 45.0, 75.0]),
+            ),
+        )
+        for name in NAMES
+    }
+    goods = {delivery.supplier: delivery.goods for delivery in buy_together(offers, sellers, HAUL).deliveries}
+    for name in draw.sample(NAMES, draw.choice([1, 2])):
+        least = round(draw.uniform(1.05, 1.5) * goods.get(name, 100.0), 2)
+        charge = draw.choice([None, 25.0, 60.0, 120.0])
+        sellers[name] = replace(sellers[name], min_order_value=least, small_order_charge=charge)
+    return sellers
+
+
+def plain(offers: list[Need], sellers: dict[str, Supplier], limit_s: float) -> tuple[float, float]:
+    """(cost, CPU time) of the whole model given to HiGHS at once."""
+
+    def run(model: highspy.HighsLp) -> highspy.Highs:
+        solver = highspy.Highs()
+        solver.silent()
+        for option, setting in (("mip_rel_gap", 0.0), ("time_limit", limit_s), ("threads", 1)):
+            solver.setOptionValue(option, setting)
+        solver.passModel(model)
+        solver.run()
+        return solver
+
+    terms = terms_in_cents(sellers, HAUL)
+    began = process_time()
+    with patch.object(program, "run", run):
+        solved = solve(offers, terms, [offers_of(need, terms) for need in offers], [WHOLE] * len(sellers))
+    return solved.cost / 100.0, process_time() - began
+
+
+def draw_of(seed: int, amounts: tuple[float, ...], limit_s: float) -> None:
+    """Print one draw: time, proof, and the ratios to the plain program."""
+    offers = needs(40, 5, seed, amounts)
+    sellers = suppliers(offers, seed)
+    bounds.cheapest.cache_clear()
+    began = process_time()
+    _, bound = bounds.cheapest(tuple(offers), terms_in_cents(sellers, HAUL))
+    order_s = process_time() - began
+    began = process_time()
+    made = buy_together(offers, sellers, HAUL)
+    rest_s = process_time() - began
+    cost = float(made.goods + made.freight)
+    plain_cost, plain_s = plain(offers, sellers, limit_s)
+    proof = "proven" if made.proven else f"{made.gap} at most over the cheapest ({bound:.2f})"
+    print(
+        f"draw {seed}: {cost:,.2f} in {order_s:.2f} s ({rest_s:.2f} s more to say what minimums cost), {proof}; "
+        f"plain HiGHS {plain_s / order_s:.1f} × as long, cost ours / plain {cost / plain_cost:.6f}"
+    )
+
+
 def main() -> None:
     """Print times and ratios."""
+    options = argparse.ArgumentParser()
+    options.add_argument("--limit", type=float, default=5.0)
+    options.add_argument("--draws", type=int, default=5)
+    options.add_argument("--seed", type=int, default=0)
+    asked = options.parse_args()
     small = [replace(one, amount=min(one.amount, 300.0)) for one in needs(5, 3, 1)]
     ours = seconds(lambda: [order(one.amount, one.packs) for one in small])
     brute = seconds(lambda: [brute_force(one) for one in small], 1)
@@ -88,33 +165,19 @@ def main() -> None:
 
     offers = needs(40, 5, 2)
     ours = seconds(lambda: [order(one.amount, one.packs) for one in offers])
-    counts_alone(offers[0])  # imports
-    program = seconds(lambda: [counts_alone(one) for one in offers], 1)
-    print(f"40 × 5 × 3 breaks, uncoupled: {ours * 1e3:.1f} ms, as programs {program / ours:,.0f} times as long")
+    print(f"40 × 5 × 3 breaks, uncoupled: {ours * 1e3:.1f} ms")
 
-    for number in (6, 20, 40):
-        for least in (0.0, 1.2):
-            coupled(number, least, ours)
+    for text, amounts in (
+        ("up to 600 kg of each", (8.0, 40.0, 150.0, 600.0)),
+        ("up to 3 t of each", (20.0, 100.0, 500.0, 3000.0)),
+    ):
+        print(f"40 × 5 × 3 breaks, five suppliers, order minimums, {text}:")
+        for seed in range(asked.seed, asked.seed + asked.draws):
+            draw_of(seed, amounts, asked.limit)
 
     bags = [Pack("light", 42.637, None, None, 12.0), Pack("heavy", 42.638, None, None, 12.0)]
     ours = seconds(lambda: order(100_000.0, bags))
     print(f"100 t in two sizes that nearly agree: {ours * 1e3:.1f} ms")
-
-
-def coupled(number: int, least: float, floor_s: float) -> None:
-    """One order of many materials; `least` times what the north alone would deliver is its order minimum, 0: none."""
-    for seed in range(3):
-        offers, sellers = needs(number, 5, seed), dict(SELLERS)
-        if least:
-            free = buy_together(offers, sellers, HAUL)
-            goods = next((each.goods for each in free.deliveries if each.supplier == "north"), 100.0)
-            sellers["north"] = replace(sellers["north"], min_order_value=round(least * goods, 2))
-        began = perf_counter()
-        made = buy_together(offers, sellers, HAUL)
-        took = perf_counter() - began
-        told = "proven" if made.proven else f"{made.gap} at most over the cheapest"
-        name = f"{number} × 5 × 3 breaks together{', an order minimum that binds' if least else ''} (draw {seed})"
-        print(f"{name}: {took:.2f} s, {took / floor_s:,.0f} × uncoupled, {told}")
 
 
 if __name__ == "__main__":

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from estimator.errors import FaultError
 from estimator.job import Pack, PriceBreak
 from estimator.packaging.order import ROUND_UP_TOLERANCE, cheapest_counts, order, ways_to_buy
-from estimator.packaging.together import Need, counts_alone
+from estimator.packaging.together import counts_alone
+from estimator.packaging.ways import Need
 
 LB = 0.45359237
 

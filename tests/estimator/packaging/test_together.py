@@ -4,17 +4,21 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import product
 from math import ceil
+from unittest.mock import patch
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.errors import FaultError
 from estimator.job import Pack, PriceBreak
+from estimator.packaging import bounds, program
 from estimator.packaging.freight import PalletKind
 from estimator.packaging.materials import job_charge, list_price
 from estimator.packaging.order import order
-from estimator.packaging.together import Haul, Need, Purchase, buy_together
+from estimator.packaging.together import Haul, Purchase, buy_together
+from estimator.packaging.ways import Need, Search, ShadowPrices, SupplierTerms, Terms, offers_of
 from estimator.supplies import Supplier, Tariff
 
 PALLET = PalletKind(20.0, 1.2, 1.0, 1500.0)
@@ -235,6 +239,97 @@ def test_the_same_needs_in_another_order_cost_the_same(data):
     sellers = yard(north=(30.0, Tariff(20.0, 15.0)), south=(0.0, Tariff(10.0, 25.0)))
     one, other = (buy_together(each, sellers, Haul(pallet=PALLET)) for each in (needs, needs[::-1]))
     assert total(one) == pytest.approx(total(other), abs=0.021)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.data())
+def test_the_order_of_needs_packs_and_suppliers_in_the_file_decides_nothing(data):
+    needs = [
+        need(name, data.draw(st.floats(5.0, 80.0)), [data.draw(sold("a")), data.draw(sold("b"))]) for name in "xyz"
+    ]
+    sellers = yard(north=(30.0, Tariff(20.0, 15.0)), south=(0.0, Tariff(10.0, 25.0)))
+    first = buy_together(needs, sellers, Haul(pallet=PALLET))
+    turned = [need(item.name, item.amount, item.packs[::-1]) for item in data.draw(st.permutations(needs))]
+    second = buy_together(turned, dict(reversed(sellers.items())), Haul(pallet=PALLET))
+    for item in needs:
+        lines = [
+            sorted((line.pack.name, line.pack.supplier, line.count) for line in made.lines[item.name])
+            for made in (first, second)
+        ]
+        assert lines[0] == lines[1]
+    assert total(first) == total(second)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.data())
+def test_a_search_that_stops_early_says_by_how_much_it_may_be_off(data):
+    needs = [
+        need(name, data.draw(st.floats(5.0, 45.0)), [data.draw(sold("a")), data.draw(sold("b"))])
+        for name in ("cement", "sand")
+    ]
+    sellers = {
+        name: Supplier(name, least, Tariff(20.0, 12.0, 0.05, {}, 10.0), 15.0)
+        for name, least in (("north", 60.0), ("south", 40.0))
+    }
+    haul = Haul(lift_gate=True, pallet=PALLET)
+    best = total_by_brute_force(needs, sellers, haul, 8)
+    bounds.cheapest.cache_clear()
+    with patch.object(program, "MOST_NODES", 1), patch.object(bounds, "MOST_CASES", 1):
+        try:
+            made = buy_together(needs, sellers, haul)
+        except FaultError:
+            made = None  # none was found, and the message says so
+    bounds.cheapest.cache_clear()
+    if made is not None:
+        assert total(made) - float(made.gap) <= best + 0.021
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_the_ways_of_one_need_are_all_that_brute_force_finds_within_a_limit(data):
+    packs = [data.draw(sold(name)) for name in "abc"]
+    item = need("cement", data.draw(st.floats(5.0, 60.0)), packs)
+    minimum = data.draw(st.sampled_from([0.0, 3000.0]))
+    terms = Terms(
+        tuple((name, SupplierTerms(0.0, 0.0, 2.0, 0.0, minimum, None, mixed=True)) for name in ("north", "south")),
+        20.0,
+        1500.0,
+    )
+    price = st.floats(0.0, 500.0)
+    by_supplier = [np.array([data.draw(price), data.draw(price)]) for _ in range(4)]
+    shadow = ShadowPrices(by_supplier[0], by_supplier[1], np.array([0.2, 0.0]), by_supplier[2], by_supplier[3])
+    offers = offers_of(item, terms)
+    search = Search(item, offers, shadow)
+    expected = {}
+    for rows in product(*(range(len(offer.rows)) for offer in offers)):
+        if sum(offer.amount[row] for offer, row in zip(offers, rows, strict=True)) < item.least:
+            continue
+        cost = 0.0
+        for at in range(2):
+            mine = [(offer, row) for offer, row in zip(offers, rows, strict=True) if offer.supplier == at]
+            bought = any(offer.packs[row] for offer, row in mine)
+            cost += sum(
+                offer.cost[row]
+                + offer.share[row] * shadow.share[at]
+                + offer.weight[row] * shadow.weight[at]
+                - offer.value[row] * shadow.value[at]
+                for offer, row in mine
+            )
+            cost += bought * (shadow.use[at] + shadow.gate[at])
+        expected[rows] = cost
+    least = min(expected.values())
+    assert search.bound <= least + 1e-6
+    limit = least * 1.3 + 50.0
+    ways, floor = search.within(limit, 100_000)
+    assert floor == float("inf")
+    found = {tuple(row) for row in ways.picks.tolist()}
+    assert found >= {rows for rows, cost in expected.items() if cost < limit - 1e-6}
+    assert found <= {rows for rows, cost in expected.items() if cost < limit + 1e-6}
+    kept = [set(counts.tolist()) for counts in search.counts_within(limit)]
+    assert all(row in counts for rows in found for row, counts in zip(rows, kept, strict=True))
+    few, floor = search.within(limit, 3)
+    missing = [cost for rows, cost in expected.items() if rows not in {tuple(row) for row in few.picks.tolist()}]
+    assert all(cost >= min(floor, limit) - 1e-6 for cost in missing)
 
 
 # ----------------------------------------------------------------------------- what a job is charged

@@ -1,0 +1,406 @@
+"""The cheapest order of all needs together, bounded need by need.
+
+What couples the needs (pallets, deliveries, order minimums) is priced by a relaxation over ways of buying each need,
+and every need is searched by itself at these shadow prices; ways that the relaxation lacks are added until it lacks
+none. No order then costs less than the relaxation, and none better than the best at hand holds a count whose ways all
+lie further above their need's best: what is left is a small integer program. Suppliers whose minimums the relaxation
+meets by halves are decided first, case by case. Limits count ways, nodes and cases, never seconds, so that the same job
+gives the same order on any machine. Costs are in cents.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from heapq import heappop, heappush
+from itertools import count
+from math import ceil, floor, inf
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from estimator.errors import FaultError
+from estimator.packaging.program import Counts, Dealings, run, solve
+from estimator.packaging.ways import Need, Offer, Search, ShadowPrices, SupplierTerms, Terms, Ways, offers_of
+from geometry.arrays import Floats, Ints
+
+if TYPE_CHECKING:
+    import highspy
+
+MOST_CASES = 200  # of deliveries and small-order charges
+MOST_WAYS, MOST_LISTED = 1_000, 3_000  # of all needs, and of one before what is beaten is dropped, in one program
+MOST_COUNTS = 3_000  # of all packs, where the parts of a case are worth their relaxations
+MOST_ROUNDS = 40  # of adding ways to one relaxation
+FEW_ROUNDS = 4  # of those, where a case is split anyway
+NEW_WAYS = 20  # of one need in a round
+FEW_WAYS = 40  # of one need, for a first order
+FEW_BEGINNINGS, MOST_BEGINNINGS = 100, 20_000  # of ways of one need, at first and where they prove a bound
+CLOSE = 1e-5  # share of the cost below which a relaxation is as good as solved
+LACKING = 1.5  # cents for each cent that a relaxation falls short of a minimum: dearer than any goods
+CENT = 1.0
+HAIR = 0.1  # cents: less is float error
+ROUNDING = 2.0  # cents of one need's lines
+NEVER = 1e12  # cents
+WHOLE = 1e-6  # of a yes-or-no
+
+Offers = list[list[Offer]]  # of each need
+
+COLUMNS = 5  # of each supplier, before those of the ways
+USED, GATE, PALLETS, CHARGE, LACK = range(COLUMNS)
+ROWS = 6  # of each supplier
+SHARE, WEIGHT, VALUE, GATE_USED, CHARGE_USED, GATE_PALLETS = range(ROWS)
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Orders whose supplier columns lie within bounds: deliveries, lift gates, pallets, charges."""
+
+    low: Floats
+    high: Floats
+
+    @classmethod
+    def all(cls, asked: Sequence[SupplierTerms]) -> Case:
+        """Every order."""
+        high = [
+            most
+            for terms in asked
+            for most in (1.0, 1.0, inf, float(terms.small_order is not None and terms.minimum > 0.0), 1.0)
+        ]
+        return cls(np.zeros(len(high)), np.array(high))
+
+    def dealings(self) -> list[Dealings]:
+        """By supplier, what the case leaves open."""
+        bounds = list(zip(self.low.tolist(), self.high.tolist(), strict=True))
+        return [
+            Dealings(bounds[at + USED], bounds[at + CHARGE], bounds[at + PALLETS])
+            for at in range(0, len(bounds), COLUMNS)
+        ]
+
+    def split(self, column: int, value: float) -> tuple[Case, Case]:
+        """The cases below and above a value that is not whole."""
+        high, low = self.high.copy(), self.low.copy()
+        high[column], low[column] = floor(value), ceil(value)
+        return Case(self.low, high), Case(low, self.high)
+
+
+class Split(NamedTuple):
+    """A supplier column that is not whole in a relaxation, and its value."""
+
+    column: int
+    value: float
+
+    @property
+    def first(self) -> bool:
+        """Whether it is to be decided before anything else: deliveries and charges, not pallets."""
+        return self.column % COLUMNS != PALLETS
+
+
+class Bounds(NamedTuple):
+    """What a relaxation says of a case."""
+
+    lower: float  # no order of the case costs less
+    best: tuple[float, ...]  # by need, what no way costs less at the shadow prices
+    searches: tuple[Search, ...]
+    split: Split | None
+
+
+@lru_cache(maxsize=64)  # alternatives and sensitivities ask for most orders again
+def cheapest(needs: tuple[Need, ...], terms: Terms) -> tuple[Counts, float]:
+    """((column, count) pairs of each need, what all of them cost together at least in currency units).
+
+    Column 2 · index counts a pack's loose packs, 2 · index + 1 its full pallets at the pallet's price.
+    Raises FaultError where no order reaches the minimums, and where none was found within the limits.
+    """
+    counts, bound = _Cases(needs, terms).solve()
+    return counts, bound / 100.0
+
+
+class _Cases:
+    """The cases of order minimums that are still open, the ways that are known, and the best order so far."""
+
+    def __init__(self, needs: Sequence[Need], terms: Terms) -> None:
+        self.needs, self.terms = needs, terms
+        self.asked = [asked for _, asked in terms.suppliers]
+        self.offers = [offers_of(need, terms) for need in needs]
+        self.pools = [self._first_ways(need, offers) for need, offers in zip(needs, self.offers, strict=True)]
+        self.cost = inf
+        self.counts: Counts | None = None
+        self.floor = inf  # of the cases that are closed
+
+    def _first_ways(self, need: Need, offers: Sequence[Offer]) -> Ways:
+        """Ways to begin with: cheap by themselves, and cheap where goods count toward the minimums."""
+        nothing = np.zeros(len(self.asked))
+        by_pallet = np.array([asked.per_pallet for asked in self.asked])
+        toward = np.array([float(asked.minimum > 0.0) for asked in self.asked])
+        pool: Ways | None = None
+        for value in (nothing, 0.1 * toward, 0.3 * toward, 0.7 * toward) if toward.any() else (nothing,):
+            search = Search(need, offers, ShadowPrices(by_pallet, nothing, value, nothing, nothing))
+            ways = search.cheapest(NEW_WAYS, FEW_BEGINNINGS)
+            pool = ways if pool is None else pool.join(ways)
+        assert pool is not None
+        return pool
+
+    def solve(self) -> tuple[Counts, float]:
+        """The counts of the best order, and what none costs less."""
+        serial = count()
+        heap: list[tuple[float, int, Case, Offers]] = [(-inf, next(serial), Case.all(self.asked), self.offers)]
+        number = 0
+        while heap and number < MOST_CASES and heap[0][0] < self.cost - CENT:
+            above, _, case, offers = heappop(heap)
+            number += 1
+            bounds = self._relax(case, offers)
+            lower = max(above, bounds.lower)
+            if lower >= self.cost - CENT:
+                continue
+            if bounds.split is None or not bounds.split.first:
+                offers = self._close(case, offers, bounds)
+                if not offers:
+                    continue
+            assert bounds.split is not None
+            for part in case.split(*bounds.split):
+                heappush(heap, (lower, next(serial), part, offers))
+        if self.counts is None:
+            raise FaultError(
+                "suppliers",
+                f"{'No order was found that reaches' if heap else 'No order reaches'} the order minimums of its "
+                "suppliers.",
+                "Add packs of another supplier, or give small_order_charge.",
+            )
+        return self.counts, min([self.cost, self.floor, *(lower for lower, *_ in heap)])
+
+    def _relax(self, case: Case, offers_of_needs: Offers) -> Bounds:
+        """The relaxation of a case, with ways added until it lacks none that would lower it."""
+        beginnings = FEW_BEGINNINGS
+        for number in range(MOST_ROUNDS):
+            solved = _Relaxation(self.pools, self.asked, self.terms.pallet_kg, case).relaxation()
+            lower, best, searches, grown = solved.cost, [], [], False
+            for position, (need, offers) in enumerate(zip(self.needs, offers_of_needs, strict=True)):
+                shadow, cost = solved.shadows[position], solved.costs[position]
+                search = Search(need, offers, shadow)
+                ways, floor = search.within(cost - HAIR, beginnings)
+                gain = min(0.0, floor - cost)
+                if len(ways):
+                    priced = ways.priced(shadow)
+                    gain = min(gain, float(priced.min()) - cost)
+                    rows = np.argsort(priced, kind="stable")[:NEW_WAYS]
+                    self.pools[position] = self.pools[position].join(ways.take(rows))
+                    grown = True
+                lower += gain
+                best.append(cost + gain)
+                searches.append(search)
+            if lower >= solved.cost * (1.0 - CLOSE) or (solved.split and solved.split.first and number >= FEW_ROUNDS):
+                break
+            if not grown:
+                if beginnings == MOST_BEGINNINGS:
+                    break
+                beginnings = MOST_BEGINNINGS
+        return Bounds(lower, tuple(best), tuple(searches), solved.split)
+
+    def _close(self, case: Case, offers: Offers, bounds: Bounds) -> Offers:
+        """Find the best order of a case: a good one among few ways first, which leaves few counts to the program.
+
+        Returns the offers that are left to the parts of the case, where these are to be settled one by one.
+        """
+        few = [search.cheapest(FEW_WAYS, FEW_BEGINNINGS) for search in bounds.searches]
+        self._pick(few, case)
+        doubt = self.cost - bounds.lower + ROUNDING * len(self.needs)
+        listed = self._list(bounds, doubt)
+        if listed is not None:
+            self.floor = min(self.floor, self._pick(listed, case))
+            return []
+        narrowed = [
+            [offer.take(counts) for offer, counts in zip(own, search.counts_within(best + doubt), strict=True)]
+            for own, search, best in zip(offers, bounds.searches, bounds.best, strict=True)
+        ]
+        if bounds.split is not None and sum(len(offer.rows) for own in narrowed for offer in own) <= MOST_COUNTS:
+            return narrowed
+        solved = solve(self.needs, self.terms, narrowed, case.dealings())
+        if solved.counts is not None and solved.cost < self.cost - CENT:
+            self.cost, self.counts = solved.cost, solved.counts
+        self.floor = min(self.floor, solved.bound)
+        return []
+
+    def _list(self, bounds: Bounds, doubt: float) -> list[Ways] | None:
+        """All ways that the bounds leave in doubt; None where they are too many to pick from at once."""
+        lists: list[Ways] = []
+        for search, best in zip(bounds.searches, bounds.best, strict=True):
+            ways, floor = search.within(best + doubt, MOST_LISTED)
+            if floor <= best + doubt:
+                return None
+            lists.append(ways.undominated())
+            if sum(map(len, lists)) > MOST_WAYS:
+                return None
+        return lists
+
+    def _pick(self, lists: Sequence[Ways], case: Case) -> float:
+        """Pick among listed ways, and keep the order where it is better; returns what none of them costs less."""
+        rows, cost, bound = _Relaxation(lists, self.asked, self.terms.pallet_kg, case).best()
+        if rows is not None and cost < self.cost:
+            picks = [ways.picks[row] for ways, row in zip(lists, rows, strict=True)]
+            self.cost, self.counts = cost, tuple(map(_counts, self.offers, picks))
+        return bound
+
+
+def _counts(offers: Sequence[Offer], picks: Ints) -> tuple[tuple[int, int], ...]:
+    """(column, count) pairs of one way."""
+    pairs = []
+    for offer, row in zip(offers, picks.tolist(), strict=True):
+        for column, counts in ((2 * offer.index, offer.loose), (2 * offer.index + 1, offer.full_pallets)):
+            if counts[row]:
+                pairs.append((column, int(counts[row])))
+    return tuple(sorted(pairs))
+
+
+class Relaxed(NamedTuple):
+    """A solved relaxation: its cost, each need's share of it, the shadow prices, and what stays undecided."""
+
+    cost: float
+    costs: list[float]
+    shadows: list[ShadowPrices]
+    split: Split | None
+
+
+class _Relaxation:
+    """A yes-or-no for each way and supplier, and the rows that tie them together."""
+
+    def __init__(self, ways: Sequence[Ways], asked: Sequence[SupplierTerms], pallet_kg: float, case: Case) -> None:
+        self.ways, self.asked, self.case = ways, asked, case
+        self.first = COLUMNS * len(asked)
+        lengths = [len(way) for way in ways]
+        self.need = np.repeat(np.arange(len(ways)), lengths)
+        self.starts = self.first + np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
+        own = [
+            cost
+            for terms in asked
+            for cost in (
+                terms.once,
+                terms.gate,
+                terms.per_pallet + terms.per_kg * pallet_kg,
+                terms.small_order or 0.0,
+                LACKING * terms.minimum,
+            )
+        ]
+        self.costs = np.concatenate([np.array(own), *(way.cost for way in ways)])
+        self.entries: list[tuple[Ints, Ints, Floats]] = []
+        self._tie_ways()
+        for supplier, terms in enumerate(asked):
+            self._tie_supplier(supplier, terms)
+
+    def _row(self, supplier: int, which: int) -> int:
+        return len(self.ways) + ROWS * supplier + which
+
+    def _once_rows(self, which: int) -> Ints:
+        """Rows (supplier, need): a need uses a supplier, or its lift gate, only where the order does."""
+        suppliers, needs = len(self.asked), len(self.ways)
+        start = needs + ROWS * suppliers + which * suppliers * needs
+        return start + np.arange(suppliers * needs).reshape(suppliers, needs)
+
+    def _add(self, rows: Ints, columns: Ints, values: Floats) -> None:
+        self.entries.append((rows, columns, values))
+
+    def _tie_ways(self) -> None:
+        """Each need takes one way; what the ways ask adds up by supplier."""
+        columns = self.first + np.arange(len(self.need))
+        self._add(self.need, columns, np.ones(len(self.need)))
+        for which, name, sign in ((SHARE, "share", -1.0), (WEIGHT, "weight", -1.0), (VALUE, "value", 1.0)):
+            asks = np.concatenate([getattr(way, name) for way in self.ways])
+            rows, suppliers = np.nonzero(asks)
+            self._add(self._row(0, which) + ROWS * suppliers, columns[rows], sign * asks[rows, suppliers])
+        for which, name in ((USED, "use"), (GATE, "gate")):
+            asks = np.concatenate([getattr(way, name) for way in self.ways])
+            rows, suppliers = np.nonzero(asks)
+            ties = self._once_rows(which)
+            self._add(ties[suppliers, self.need[rows]], columns[rows], -np.ones(len(rows)))
+            everyone = np.repeat(COLUMNS * np.arange(len(self.asked)) + which, len(self.ways))
+            self._add(ties.ravel(), everyone, np.ones(ties.size))
+
+    def _tie_supplier(self, supplier: int, terms: SupplierTerms) -> None:
+        own = COLUMNS * supplier
+        ties = [(SHARE, PALLETS, 1.0), (WEIGHT, PALLETS, 1.0)]
+        ties += [(GATE_USED, USED, 1.0), (GATE_USED, GATE, -1.0), (CHARGE_USED, USED, 1.0), (CHARGE_USED, CHARGE, -1.0)]
+        if terms.mixed:
+            ties += [(GATE_PALLETS, PALLETS, 1.0), (GATE_PALLETS, GATE, -1.0)]
+        if terms.minimum:
+            # half a cent, so that float error never refuses a value met exactly
+            ties += [(VALUE, USED, 0.5 - terms.minimum), (VALUE, CHARGE, terms.minimum), (VALUE, LACK, terms.minimum)]
+        for row, column, value in ties:
+            self._add(np.array([self._row(supplier, row)]), np.array([own + column]), np.array([value]))
+
+    def _bounds(self, *, whole: bool) -> tuple[Floats, Floats]:
+        """The least and most of each column."""
+        # the rows of the needs keep ways to one, so that in the relaxation no reduced cost is negative
+        low = np.concatenate([self.case.low, np.zeros(len(self.need))])
+        high = np.concatenate([self.case.high, np.full(len(self.need), 1.0 if whole else inf)])
+        if whole:
+            high[LACK : self.first : COLUMNS] = 0.0
+        return low, high
+
+    def _solve(self, *, whole: bool) -> highspy.Highs:
+        import highspy
+
+        rows, columns, values = (np.concatenate(part) for part in zip(*self.entries, strict=True))
+        order = np.argsort(rows, kind="stable")
+        number = len(self.ways) + ROWS * len(self.asked) + 2 * len(self.asked) * len(self.ways)
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = len(self.costs), number
+        model.col_cost_ = self.costs
+        model.col_lower_, model.col_upper_ = self._bounds(whole=whole)
+        low, high = np.zeros(number), np.full(number, inf)
+        low[: len(self.ways)] = high[: len(self.ways)] = 1.0
+        model.row_lower_, model.row_upper_ = low, high
+        if whole:
+            model.integrality_ = [highspy.HighsVarType.kInteger] * len(self.costs)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = np.searchsorted(rows[order], np.arange(number + 1))
+        model.a_matrix_.index_, model.a_matrix_.value_ = columns[order], values[order]
+        return run(model)
+
+    def relaxation(self) -> Relaxed:
+        """The program with shares of ways, and what a minimum lacks bought dear."""
+        solver = self._solve(whole=False)
+        solution = solver.getSolution()
+        duals, values = np.array(solution.row_dual), np.array(solution.col_value)
+        suppliers = len(self.asked)
+        by_row = np.maximum(0.0, duals[len(self.ways) : len(self.ways) + ROWS * suppliers].reshape(suppliers, ROWS))
+        use, gate = (np.maximum(0.0, duals[self._once_rows(which)]) for which in (USED, GATE))
+        use[self.case.high[USED::COLUMNS] == 0.0] = NEVER
+        shadows = [
+            ShadowPrices(by_row[:, SHARE], by_row[:, WEIGHT], by_row[:, VALUE], use[:, need], gate[:, need])
+            for need in range(len(self.ways))
+        ]
+        return Relaxed(
+            solver.getInfo().objective_function_value,
+            duals[: len(self.ways)].tolist(),
+            shadows,
+            self._split(values[: self.first]),
+        )
+
+    def _split(self, values: Floats) -> Split | None:
+        """The supplier column furthest from whole: a delivery or charge where there is a minimum, or pallets."""
+        asking = [COLUMNS * supplier for supplier, terms in enumerate(self.asked) if terms.minimum > 0.0]
+        for columns in (
+            [at + which for at in asking for which in (USED, CHARGE)],
+            list(range(PALLETS, self.first, COLUMNS)),
+        ):
+            off = [abs(values[column] - round(values[column])) for column in columns]
+            if max(off, default=0.0) > WHOLE:
+                column = columns[off.index(max(off))]
+                return Split(column, float(values[column]))
+        return None
+
+    def best(self) -> tuple[list[int] | None, float, float]:
+        """The row of each need's way in the cheapest whole choice, its cost, and what none costs less."""
+        import highspy
+
+        solver = self._solve(whole=True)
+        status, info = solver.getModelStatus(), solver.getInfo()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return None, inf, inf
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None, inf, info.mip_dual_bound
+        values = np.array(solver.getSolution().col_value)
+        ends = zip(self.starts[:-1].tolist(), self.starts[1:].tolist(), strict=True)
+        rows = [int(values[start:end].argmax()) for start, end in ends]
+        cost = info.objective_function_value
+        return rows, cost, cost if status == highspy.HighsModelStatus.kOptimal else info.mip_dual_bound

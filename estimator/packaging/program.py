@@ -1,0 +1,278 @@
+"""One order of all needs as an integer program: packs, price tiers, deliveries, pallets, lift gates, order minimums.
+
+Each pack's price tiers get a yes-or-no and a count; each supplier a yes-or-no, its pallets, its lift gate, and a
+yes-or-no to its small-order charge. HiGHS counts nodes, never seconds, so that the same job gives the same order on
+any machine. Costs are in cents.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from math import ceil, inf
+from typing import TYPE_CHECKING, NamedTuple
+
+from estimator.job import Pack
+from estimator.packaging.freight import most_on_one
+from estimator.packaging.order import Choice, ways_to_buy
+from estimator.packaging.price import MILLIONTHS_PER_CENT
+from estimator.packaging.ways import Need, Offer, SupplierTerms, Terms
+
+if TYPE_CHECKING:
+    import highspy
+
+MOST_NODES = 20_000
+Counts = tuple[tuple[tuple[int, int], ...], ...]  # (column of `ways_to_buy`, count) pairs of each need
+
+
+@dataclass(frozen=True, slots=True)
+class Dealings:
+    """How an order may deal with one supplier: the least and most deliveries, small-order charges, shared pallets."""
+
+    used: tuple[float, float]
+    charged: tuple[float, float]
+    pallets: tuple[float, float]
+
+
+class Solved(NamedTuple):
+    """The best counts, None where there are none; what they cost; and what none costs less."""
+
+    counts: Counts | None
+    cost: float
+    bound: float
+
+
+def run(model: highspy.HighsLp) -> highspy.Highs:
+    """HiGHS after it has solved a model, without a word of its own."""
+    import highspy
+
+    with _quiet():
+        solver = highspy.Highs()  # type: ignore[no-untyped-call]
+        solver.silent()
+        for option, setting in (("mip_rel_gap", 0.0), ("mip_max_nodes", MOST_NODES), ("threads", 1)):
+            solver.setOptionValue(option, setting)
+        solver.passModel(model)
+        solver.run()
+    return solver
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what HiGHS itself writes to the process's output (its name, a line at a restart) out of our results."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
+@dataclass(slots=True)
+class _Program:
+    """Columns and rows as they are written down; costs in cents."""
+
+    cost: list[float] = field(default_factory=list)
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    entries: list[tuple[int, int, float]] = field(default_factory=list)
+    least: list[float] = field(default_factory=list)
+
+    def column(self, cost_cents: float, upper: float, lower: float = 0.0) -> int:
+        self.cost.append(cost_cents)
+        self.lower.append(lower)
+        self.upper.append(upper)
+        return len(self.cost) - 1
+
+    def at_least(self, low: float, row: Mapping[int, float]) -> None:
+        self.entries += [(len(self.least), column, value) for column, value in row.items()]
+        self.least.append(low)
+
+    def solved(self) -> tuple[list[float] | None, float, float]:
+        """The values of the columns at least cost, their cost, and what the cost cannot fall below."""
+        import highspy
+
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = len(self.cost), len(self.least)
+        model.col_cost_, model.col_lower_, model.col_upper_ = self.cost, self.lower, self.upper
+        model.row_lower_, model.row_upper_ = self.least, [inf] * len(self.least)
+        model.integrality_ = [highspy.HighsVarType.kInteger] * len(self.cost)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = [bisect_left(self.entries, (row, 0, -inf)) for row in range(len(self.least) + 1)]
+        model.a_matrix_.index_ = [column for _, column, _ in self.entries]
+        model.a_matrix_.value_ = [value for _, _, value in self.entries]
+        solver = run(model)
+        status, info = solver.getModelStatus(), solver.getInfo()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return None, inf, inf
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None, inf, info.mip_dual_bound
+        cost = info.objective_function_value
+        proven = status == highspy.HighsModelStatus.kOptimal
+        return list(solver.getSolution().col_value), cost, cost if proven else info.mip_dual_bound
+
+
+@dataclass(slots=True)
+class _Yard:
+    """One supplier's columns, and the rows that its packs add up in."""
+
+    used: int
+    asked: SupplierTerms
+    dealings: Dealings
+    gate: int | None
+    shared: int | None  # pallets on which its packs share
+    value: dict[int, float] = field(default_factory=dict)
+    stands: dict[int, float] = field(default_factory=dict)  # share of a pallet by column
+    weighs: dict[int, float] = field(default_factory=dict)
+    most: float = 0.0
+
+
+def solve(
+    needs: Sequence[Need],
+    terms: Terms,
+    offers: Sequence[Sequence[Offer]],
+    dealings: Sequence[Dealings],
+) -> Solved:
+    """The cheapest order of each need's offers, on dealings as given by supplier."""
+    program = _Program()
+    yards = {
+        name: _yard(program, asked, terms, dealing)
+        for (name, asked), dealing in zip(terms.suppliers, dealings, strict=True)
+    }
+    counted = [
+        _write_need(program, need, yards, terms, {offer.index: offer for offer in own})
+        for need, own in zip(needs, offers, strict=True)
+    ]
+    for yard in yards.values():
+        _write_yard(program, yard, terms)
+    values, cost, bound = program.solved()
+    if values is None:
+        return Solved(None, cost, bound)
+    result = []
+    for pairs in counted:
+        counts: dict[int, int] = {}
+        for column, variable in pairs:
+            number = round(values[variable])
+            if number:
+                counts[column] = counts.get(column, 0) + number
+        result.append(tuple(sorted(counts.items())))
+    return Solved(tuple(result), cost, bound)
+
+
+def _narrowed(choice: Choice, offer: Offer) -> Choice | None:
+    """The choice with its tiers cut to the counts of the offer; None where none of them is in it."""
+    loose, full = offer.loose.tolist(), offer.full_pallets.tolist()
+    of = {2 * offer.index: loose, 2 * offer.index + 1: full}
+    bought = {run.column for run in choice}
+    rows = [
+        row
+        for row in range(len(loose))
+        if all(run.tier.holds(of[run.column][row]) for run in choice)
+        and not any(numbers[row] for column, numbers in of.items() if column not in bought)
+        and loose[row] + full[row] > 0
+    ]
+    if not rows:
+        return None
+    return tuple(
+        replace(run, tier=replace(run.tier, first=min(numbers), last=max(numbers)))
+        for run in choice
+        for numbers in ([of[run.column][row] for row in rows],)
+    )
+
+
+def _yard(program: _Program, asked: SupplierTerms, terms: Terms, dealings: Dealings) -> _Yard:
+    pallet_cents = asked.per_pallet + asked.per_kg * terms.pallet_kg
+    used = program.column(asked.once, dealings.used[1], dealings.used[0])
+    gate = program.column(asked.gate, 1.0) if asked.gate else None
+    shared = program.column(pallet_cents, 0.0) if asked.mixed and (pallet_cents or gate is not None) else None
+    return _Yard(used, asked, dealings, gate, shared)
+
+
+def _write_need(
+    program: _Program, need: Need, yards: Mapping[str, _Yard], terms: Terms, offers: Mapping[int, Offer]
+) -> list[tuple[int, int]]:
+    """Write one need's columns and rows; returns (column of the order, variable) pairs."""
+    pairs: list[tuple[int, int]] = []
+    covering: dict[int, float] = {}
+    for index, pack, size in need.offered():
+        yard = yards.get(pack.supplier)
+        choices = (_narrowed(choice, offers[index]) for choice in ways_to_buy(index, pack, size) if choice)
+        picks = {
+            _write_choice(program, pack, choice, yard, terms, covering, pairs): -1.0
+            for choice in choices
+            if choice is not None
+        }
+        if not picks:
+            continue
+        program.at_least(0.0 if yard else -1.0, picks | ({yard.used: 1.0} if yard else {}))
+        if yard is not None and yard.gate is not None and pack.per_pallet:
+            program.at_least(0.0, picks | {yard.gate: 1.0})
+    program.at_least(need.least, covering)
+    return pairs
+
+
+def _write_choice(
+    program: _Program,
+    pack: Pack,
+    choice: Choice,
+    yard: _Yard | None,
+    terms: Terms,
+    covering: dict[int, float],
+    pairs: list[tuple[int, int]],
+) -> int:
+    """Write one way of buying a pack; returns its yes-or-no."""
+    base = sum(run.tier.base for run in choice) / MILLIONTHS_PER_CENT
+    pick = program.column(base, 1.0)
+    if yard is not None and base:
+        yard.value[pick] = base
+    for run in choice:
+        tier, unit = run.tier, run.tier.unit / MILLIONTHS_PER_CENT
+        most = float(tier.last or 0)
+        mass_kg = (pack.mass_kg or 0.0) * run.packs
+        count = program.column(unit + (yard.asked.per_kg * mass_kg if yard else 0.0), most)
+        pairs.append((run.column, count))
+        covering[count] = run.size
+        program.at_least(0.0, {count: -1.0, pick: most})
+        if tier.first:
+            program.at_least(0.0, {count: 1.0, pick: -float(tier.first)})
+        if yard is None:
+            continue
+        yard.value[count] = unit
+        if pack.per_pallet:
+            share = run.packs / most_on_one(pack, terms.rated_kg)
+            yard.most += ceil(most * share)
+            if yard.shared is not None:
+                yard.stands[count] = share
+                yard.weighs[count] = mass_kg
+            elif yard.asked.per_pallet or yard.asked.per_kg:
+                cost = yard.asked.per_pallet + yard.asked.per_kg * terms.pallet_kg
+                begun = program.column(cost, float(ceil(most * share)))
+                program.at_least(0.0, {begun: 1.0, count: -share})
+    return pick
+
+
+def _write_yard(program: _Program, yard: _Yard, terms: Terms) -> None:
+    """Pallets that the packs share, the lift-gate that they call for, and the order minimum."""
+    if yard.shared is not None:
+        # rating and floor together may ask for more pallets than either; the arrangement settles it
+        program.lower[yard.shared], most = yard.dealings.pallets
+        program.upper[yard.shared] = min(most, max(2.0 * yard.most + 1.0, program.lower[yard.shared]))
+        program.at_least(-1e-9, {yard.shared: 1.0} | {column: -share for column, share in yard.stands.items()})
+        if terms.rated_kg < inf:
+            heavy = {column: -mass_kg / terms.rated_kg for column, mass_kg in yard.weighs.items() if mass_kg}
+            program.at_least(-1e-9, {yard.shared: 1.0} | heavy)
+        if yard.gate is not None:
+            program.at_least(0.0, {yard.shared: 1.0, yard.gate: -1.0})
+    if yard.asked.minimum:
+        # half a cent, so that float error never refuses a value met exactly
+        row = dict(yard.value) | {yard.used: 0.5 - yard.asked.minimum}
+        if yard.asked.small_order is not None:
+            least, most = yard.dealings.charged
+            row[program.column(yard.asked.small_order, most, least)] = yard.asked.minimum
+        program.at_least(0.0, row)

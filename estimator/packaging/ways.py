@@ -1,0 +1,388 @@
+"""Ways of buying one need: whole orders of it, each with its cost and what it asks of the suppliers.
+
+A way names a count of every pack. What couples it to other needs (shared pallets, deliveries, order minimums) is
+priced by shadow prices, so that a need can be searched by itself. The search is exact: it expands pack by pack, from
+the largest down, and drops what a lower bound on the rest puts above the limit. Money is in cents.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from math import ceil, inf
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from estimator.job import Pack
+from estimator.packaging.freight import most_on_one
+from estimator.packaging.price import MILLIONTHS_PER_CENT, millionths
+from geometry.arrays import Floats, Ints
+
+STEPS = 1000  # of a need, for the lower bound on the rest of it
+CELLS = 400_000  # of the matrices that are compared at once: some megabytes
+HAIR = 1e-9  # float error of a sum of shares or steps
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """How much of one thing is bought at least, and the packs it comes in.
+
+    amount     in the measure of `sizes`: kg, m3, m2, m or pieces; what is on hand is taken off
+    sizes      what each pack holds
+    """
+
+    name: str
+    amount: float
+    tolerance: float
+    packs: tuple[Pack, ...]
+    sizes: tuple[float, ...]
+
+    @property
+    def least(self) -> float:
+        """The amount that counts as covering the need."""
+        return self.amount - self.tolerance
+
+    def offered(self) -> list[tuple[int, Pack, float]]:
+        """(index, pack, size) of what is compared: packs with a price, or all where none has one."""
+        priced = any(pack.unit_price is not None for pack in self.packs)
+        return [
+            (index, pack, size)
+            for index, (pack, size) in enumerate(zip(self.packs, self.sizes, strict=True))
+            if pack.unit_price is not None or not priced
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierTerms:
+    """What one supplier asks, in cents."""
+
+    once: float
+    per_pallet: float
+    per_kg: float
+    gate: float
+    minimum: float
+    small_order: float | None  # None: no order below the minimum
+    mixed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """Every supplier's terms and the pallet, as values by which a solved order is found again."""
+
+    suppliers: tuple[tuple[str, SupplierTerms], ...]
+    pallet_kg: float
+    rated_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class ShadowPrices:
+    """What coupling adds to the cost of a way, by supplier: cents for a unit of what the way asks of it.
+
+    share    of a shared pallet's floor; weight: of its rating
+    value    taken off, for each cent of goods that counts toward an order minimum
+    use      for buying there at all; gate: for anything on pallets
+    """
+
+    share: Floats
+    weight: Floats
+    value: Floats
+    use: Floats
+    gate: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """Ways of buying one need, a row each; columns by offer or by supplier.
+
+    picks   which count of every offer, by its rows
+    cost    cents that the way costs by itself: goods, freight by mass, pallets that are not shared
+    """
+
+    picks: Ints
+    cost: Floats
+    amount: Floats
+    packs: Ints
+    share: Floats
+    weight: Floats
+    value: Floats
+    use: Floats
+    gate: Floats
+
+    def __len__(self) -> int:
+        return len(self.cost)
+
+    def take(self, rows: Ints) -> "Ways":
+        return Ways(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+    def join(self, more: "Ways") -> "Ways":
+        """These and more, each once."""
+        _, rows = np.unique(np.concatenate([self.picks, more.picks]), axis=0, return_index=True)
+        pairs = ((getattr(self, field.name), getattr(more, field.name)) for field in fields(self))
+        return Ways(*(np.concatenate(pair)[np.sort(rows)] for pair in pairs))
+
+    def priced(self, shadow: ShadowPrices) -> Floats:
+        """Cost of each way with what coupling adds, cents."""
+        return (
+            self.cost
+            + self.share @ shadow.share
+            + self.weight @ shadow.weight
+            - self.value @ shadow.value
+            + self.use @ shadow.use
+            + self.gate @ shadow.gate
+        )
+
+    def undominated(self) -> "Ways":
+        """Those that no other way matches or beats in cost and in all that it asks of the suppliers.
+
+        Of equals, the one that leaves less over stays, then the one of fewer packs.
+        """
+        asks = [self.cost[:, None], self.share, self.weight, -self.value, self.use, self.gate]
+        order = np.lexsort((self.packs, self.amount, self.cost))
+        table = np.concatenate(asks, axis=1)[order]
+        stays = np.ones(len(order), dtype=bool)
+        for row in range(len(order)):
+            if stays[row]:
+                stays[row + 1 :] &= ~(table[row + 1 :] >= table[row] - HAIR).all(axis=1)
+        return self.take(np.sort(order[stays]))
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """The counts of one pack that may be bought, a row each, and what each costs and asks of its supplier.
+
+    rows       of the counts among all that were first considered
+    index      of the pack in its need; supplier: its position in the terms, -1 where it asks nothing
+    share      of shared pallets' floor; weight: of their rating
+    """
+
+    index: int
+    supplier: int
+    rows: Ints
+    loose: Ints
+    full_pallets: Ints
+    packs: Ints
+    amount: Floats
+    cost: Floats
+    value: Floats
+    share: Floats
+    weight: Floats
+    on_pallet: bool
+
+    def take(self, counts: Ints) -> "Offer":
+        """The offer of these counts alone."""
+        names = ("rows", "loose", "full_pallets", "packs", "amount", "cost", "value", "share", "weight")
+        kept: dict[str, Any] = {name: getattr(self, name)[counts] for name in names}
+        return replace(self, **kept)
+
+    def priced(self, shadow: ShadowPrices, alike: int) -> Floats:
+        """Cost of each count with what coupling adds; charges per supplier are split over its `alike` offers."""
+        if self.supplier < 0:
+            return self.cost
+        at, bought = self.supplier, self.packs > 0
+        once = shadow.use[at] + (shadow.gate[at] if self.on_pallet else 0.0)
+        coupled = self.share * shadow.share[at] + self.weight * shadow.weight[at] - self.value * shadow.value[at]
+        total: Floats = self.cost + coupled + bought * (once / alike)
+        return total
+
+
+def offers_of(need: Need, terms: Terms) -> list[Offer]:
+    """What a need can be bought in, the largest packs first."""
+    position = {name: index for index, (name, _) in enumerate(terms.suppliers)}
+    asked = dict(terms.suppliers)
+    offers = [
+        (size, _offer(need, index, pack, size, position.get(pack.supplier, -1), asked.get(pack.supplier), terms))
+        for index, pack, size in need.offered()
+    ]
+    return [offer for _, offer in sorted(offers, key=lambda entry: -entry[0])]
+
+
+def _offer(
+    need: Need, index: int, pack: Pack, size: float, position: int, asked: SupplierTerms | None, terms: Terms
+) -> Offer:
+    most = ceil(need.least / size)
+    toward_minimum = asked is not None and asked.minimum > 0.0
+    if asked is not None and toward_minimum:
+        # more than the need may be bought to bring the goods up to the order minimum
+        least_price = min((price for price in _prices(pack) if price > 0.0), default=inf)
+        most = max(most, ceil(asked.minimum / (100.0 * least_price)))
+    loose, full_pallets, cents = _counts(pack, most, every_price=toward_minimum)
+    packs = loose + full_pallets * (pack.per_pallet or 1)
+    cost: Floats = cents.astype(float)
+    mass_kg = packs.astype(np.float64) * (pack.mass_kg or 0.0)
+    value = share = weight = np.zeros(len(packs))
+    on_pallet = asked is not None and pack.per_pallet is not None
+    if toward_minimum:
+        value = cost
+    if asked is not None:
+        cost = cost + asked.per_kg * mass_kg
+    if asked is not None and on_pallet:
+        floor = packs / most_on_one(pack, terms.rated_kg)
+        if asked.mixed:
+            share, weight = floor, mass_kg / terms.rated_kg
+        else:
+            cost = cost + np.ceil(floor - HAIR) * (asked.per_pallet + asked.per_kg * terms.pallet_kg)
+    rows, amount = np.arange(len(packs)), packs.astype(np.float64) * size
+    return Offer(
+        index, position, rows, loose, full_pallets, packs, amount, cost, value, share, weight, on_pallet=on_pallet
+    )
+
+
+def _prices(pack: Pack) -> list[float]:
+    return [pack.unit_price or 0.0, *(step.unit_price for step in pack.breaks)]
+
+
+def _counts(pack: Pack, most: int, *, every_price: bool) -> tuple[Ints, Ints, Ints]:
+    """(loose packs, full pallets, cents) of the counts that may be bought to reach `most` packs.
+
+    Beyond `most`, only where a price break or the smallest order begins. every_price: the dearer of two mixes of
+    loose packs and full pallets stays too, as its value may reach an order minimum.
+    """
+    starts = [*(step.from_count for step in pack.breaks), max(1, pack.minimum)]
+    loose = np.arange(max(most, *starts) + 1)
+    cents = (_loose_price(pack, loose) + MILLIONTHS_PER_CENT // 2) // MILLIONTHS_PER_CENT
+    keep = (loose <= most) | np.isin(loose, starts)
+    loose, cents = loose[keep], cents[keep]
+    full_pallets = np.zeros_like(loose)
+    packs = loose
+    if pack.pallet_price is not None and pack.per_pallet is not None:
+        pallets = ceil(max(most, pack.minimum) / pack.per_pallet) + 1
+        full_pallets = np.repeat(np.arange(pallets), len(loose))
+        by_pallet = full_pallets * millionths(pack.pallet_price)
+        cents = np.tile(cents, pallets) + (by_pallet + MILLIONTHS_PER_CENT // 2) // MILLIONTHS_PER_CENT
+        loose = np.tile(loose, pallets)
+        packs = loose + full_pallets * pack.per_pallet
+        order = np.lexsort((full_pallets, cents, packs))
+        if not every_price:
+            order = order[np.unique(packs[order], return_index=True)[1]]
+        order = order[packs[order] <= max(most, *starts) + pack.per_pallet]
+        loose, full_pallets, cents, packs = loose[order], full_pallets[order], cents[order], packs[order]
+    enough = (packs == 0) | (packs >= pack.minimum)
+    return loose[enough], full_pallets[enough], cents[enough]
+
+
+def _loose_price(pack: Pack, count: Ints) -> Ints:
+    """Millionths that so many packs cost by the list, unrounded."""
+    unit = before = millionths(pack.unit_price or 0.0)
+    price = unit * count
+    base = 0
+    for step in pack.breaks:
+        unit = millionths(step.unit_price)
+        if pack.breaks_rule == "incremental":
+            # the packs from from_count on cost less, those before it keep their price
+            base += (before - unit) * (step.from_count - 1)
+        price = np.where(count >= step.from_count, base + unit * count, price)
+        before = unit
+    return price
+
+
+class Listing(NamedTuple):
+    """Ways within a limit; no way that is missing costs less than `floor`, which is inf where none is missing."""
+
+    ways: Ways
+    floor: float
+
+
+class Search:
+    """The search of one need at given shadow prices, with its bounds on what the smaller packs cost at least."""
+
+    def __init__(self, need: Need, offers: Sequence[Offer], shadow: ShadowPrices) -> None:
+        self.offers, self.shadow, self.least = offers, shadow, need.least
+        self.step = self.least / STEPS
+        alike: dict[int, int] = {}
+        for offer in offers:
+            alike[offer.supplier] = alike.get(offer.supplier, 0) + 1
+        self.costs = [offer.priced(shadow, alike[offer.supplier]) for offer in offers]
+        rest = np.full(STEPS + 1, inf)
+        rest[0] = 0.0
+        self.bounds = [rest]  # bounds[k][n]: n steps covered by the offers from k on
+        for offer, cost in zip(reversed(offers), reversed(self.costs), strict=True):
+            self.bounds.append(self._with(offer, cost, self.bounds[-1]))
+        self.bounds.reverse()
+
+    def _with(self, offer: Offer, cost: Floats, rest: Floats) -> Floats:
+        """The bounds with one offer more; each count covers its steps rounded up, so that no bound is too high."""
+        covered = np.minimum(STEPS, np.ceil(offer.amount / self.step - HAIR)).astype(np.int64)
+        cheapest = np.full(STEPS + 1, inf)
+        np.minimum.at(cheapest, covered, cost)
+        steps = np.flatnonzero(cheapest < inf)
+        left = np.maximum(0, np.arange(STEPS + 1) - steps[:, None])
+        bounds: Floats = (rest[left] + cheapest[steps][:, None]).min(axis=0)
+        return bounds
+
+    @property
+    def bound(self) -> float:
+        """No way costs less, cents."""
+        return float(self.bounds[0][STEPS])
+
+    def counts_within(self, limit: float) -> list[Ints]:
+        """For each offer, the counts that a way within the limit may hold; those left out hold in none."""
+        before = [self.bounds[-1]]
+        for offer, cost in zip(self.offers, self.costs, strict=True):
+            before.append(self._with(offer, cost, before[-1]))
+        steps = np.arange(STEPS + 1)
+        allowed = []
+        for position, (offer, cost) in enumerate(zip(self.offers, self.costs, strict=True)):
+            counts = np.flatnonzero(cost <= limit)
+            covered = np.minimum(STEPS, np.ceil(offer.amount[counts] / self.step - HAIR)).astype(np.int64)
+            rests, at = np.unique(STEPS - covered, return_inverse=True)
+            others = before[position] + self.bounds[position + 1][np.maximum(0, rests[:, None] - steps)]
+            allowed.append(counts[cost[counts] + others.min(axis=1)[at] <= limit])
+        return allowed
+
+    def cheapest(self, number: int, most: int) -> Ways:
+        """About the `number` cheapest ways at the shadow prices, at least one."""
+        slack = 0.002 * abs(self.bound) + 100.0
+        while not len(ways := self.within(self.bound + slack, most).ways):
+            slack *= 4.0
+        return ways.take(np.argsort(ways.priced(self.shadow), kind="stable")[:number])
+
+    def within(self, limit: float, most: int) -> Listing:
+        """The ways that cost at most `limit` at the shadow prices, of at most `most` beginnings at each pack."""
+        rest, spent = np.array([self.least]), np.zeros(1)
+        picks, floor = np.zeros((1, 0), dtype=np.int64), inf
+        for position, offer in enumerate(self.offers):
+            rows, counts, bounds = self._expand(position, rest, spent, limit)
+            if len(rows) > most:
+                order = np.argsort(bounds, kind="stable")
+                floor = min(floor, float(bounds[order[most]]))
+                kept = np.sort(order[:most])
+                rows, counts = rows[kept], counts[kept]
+            rest, spent = rest[rows] - offer.amount[counts], spent[rows] + self.costs[position][counts]
+            picks = np.concatenate([picks[rows], counts[:, None]], axis=1)
+        ways = self._ways(picks)
+        return Listing(ways.take(np.flatnonzero(ways.priced(self.shadow) <= limit)), floor)
+
+    def _expand(self, position: int, rest: Floats, spent: Floats, limit: float) -> tuple[Ints, Ints, Floats]:
+        """(row, count, bound) of every beginning that goes on with a count of this offer within the limit."""
+        amount, cost, bounds = self.offers[position].amount, self.costs[position], self.bounds[position + 1]
+        block = max(1, CELLS // len(cost))
+        found: list[tuple[Ints, Ints, Floats]] = []
+        for start in range(0, max(1, len(rest)), block):
+            left = rest[start : start + block, None] - amount
+            steps = np.clip(np.floor(left / self.step + HAIR), 0, STEPS).astype(np.int64)
+            if position == len(self.offers) - 1:
+                steps[left > 0.0] = STEPS  # the last offer leaves nothing uncovered
+            total = spent[start : start + block, None] + cost + bounds[steps]
+            rows, counts = np.nonzero(total <= limit)
+            found.append((rows + start, counts, total[rows, counts]))
+        rows, counts, totals = (np.concatenate(part) for part in zip(*found, strict=True))
+        return rows, counts, totals
+
+    def _ways(self, picks: Ints) -> Ways:
+        number, suppliers = len(picks), len(self.shadow.use)
+        cost, amount, packs = np.zeros(number), np.zeros(number), np.zeros(number, dtype=np.int64)
+        share, weight, value, use, gate = (np.zeros((number, suppliers)) for _ in range(5))
+        for offer, counts in zip(self.offers, picks.T, strict=True):
+            cost += offer.cost[counts]
+            amount += offer.amount[counts]
+            packs += offer.packs[counts]
+            at = offer.supplier
+            if at < 0:
+                continue
+            share[:, at] += offer.share[counts]
+            weight[:, at] += offer.weight[counts]
+            value[:, at] += offer.value[counts]
+            bought = offer.packs[counts] > 0
+            use[bought, at] = 1.0
+            gate[bought, at] = np.maximum(gate[bought, at], float(offer.on_pallet))
+        rows = np.stack([offer.rows[counts] for offer, counts in zip(self.offers, picks.T, strict=True)], axis=1)
+        return Ways(rows, cost, amount, packs, share, weight, value, use, gate)
