@@ -15,7 +15,7 @@ from geometry.arcs import flatten
 from geometry.arrays import Floats
 from geometry.errors import FaultError, mm, require, require_dimensions, require_positive
 from geometry.frozen import frozen
-from geometry.plan import NEAR, Path, fine_polygon
+from geometry.plan import FINE, NEAR, Path, fine_polygon
 from geometry.plane import SHARP_M, Region
 
 Box = tuple[float, float, float, float]
@@ -51,6 +51,11 @@ class Cutout(ABC):
     @abstractmethod
     def bounds(self) -> tuple[float, float, float, float]:
         """Smallest x and y, largest x and y in the piece's own axes, m."""
+
+    def fine_ring(self) -> Floats:
+        """Corners of its outline as `fine_polygon` has them. Raises FaultError for impossible dimensions."""
+        region = self.outline("")
+        return region.outer.flattened(FINE * max(region.size_m))
 
     @property
     def box(self) -> Box | None:
@@ -139,6 +144,9 @@ class CircleCutout(Cutout):
     def ring(self, chord_m: float) -> Floats:
         ends = np.array([(self.x_m - self.diameter_m / 2, self.y_m), (self.x_m + self.diameter_m / 2, self.y_m)])
         return flatten(ends, ends[::-1], np.ones(2), chord_m)[0]
+
+    def fine_ring(self) -> Floats:
+        return self.ring(FINE * self.diameter_m)
 
 
 @frozen

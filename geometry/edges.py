@@ -19,7 +19,9 @@ Points = Sequence[tuple[float, float]] | Floats
 
 def edges_of(rings: Sequence[Points]) -> Floats:
     """Start and end (along, across) of every edge of closed rings, (n, 4), m."""
-    return np.array([(*start, *end) for ring in rings for start, end in zip(ring, [*ring[1:], ring[0]], strict=True)])
+    starts = [np.asarray(ring, dtype=np.float64) for ring in rings]
+    ends = [np.concatenate([points[1:], points[:1]]) for points in starts]
+    return np.concatenate([np.concatenate(starts), np.concatenate(ends)], axis=1)
 
 
 def material_at(edges: Floats, places_m: Sequence[float], *, left: bool = True) -> list[Spans]:

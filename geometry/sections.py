@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from geometry.arrays import Floats
+from geometry.arrays import Floats, Ints
+from geometry.edges import Box, edges_of, material_at
 from geometry.errors import FaultError, mm
 from geometry.frozen import frozen
 from geometry.shape import Shape
@@ -64,6 +65,43 @@ def weakest_section(shape: Shape, axis: Axis, between_m: tuple[float, float] | N
     cut = _Cut(shape, axis)
     low, high = between_m or cut.ends
     return cut.at(cut.weakest(cut.stations(low, high)))
+
+
+def weakest_of_plate(outer: Box, openings: Sequence[Floats], thickness_m: float, axis: Axis) -> Section:
+    """`weakest_section` of a plate of even thickness that is a rectangle with openings inside it and apart.
+
+    outer     least x and y, greatest x and y
+    openings  (n, 2) fine rings of points, in the same axes
+    """
+    along = ("x", "y").index(axis)
+    low, high = outer[along], outer[along + 2]
+    rings = [ring if along == 0 else ring[:, ::-1] for ring in openings]
+    marks = [np.array([low, high])]
+    for ring in rings:
+        places = ring[:, 0]
+        marks.append(np.linspace(places.min(), places.max(), STATIONS) if len(places) >= 4 * STATIONS else places)
+    stations = np.unique(np.concatenate(marks).round(12))
+    stations = np.unique(np.concatenate([stations, (stations[1:] + stations[:-1]) / 2]))
+    beside = BESIDE * (high - low)
+    places = np.add.outer(stations, (-beside, beside)).ravel()
+    width = np.where((low < places) & (places < high), outer[3 - along] - outer[1 - along], np.inf)
+    order = np.argsort(places)
+    for ring in rings:
+        width -= np.abs(_crossings(np.vstack([ring, ring[:1]]), places, order))
+    at_m = float(stations[int(np.argmin(width)) // 2])
+    edges = edges_of([_corners(outer, along), *rings])
+    lines = material_at(edges, [place for place in (at_m - beside, at_m + beside) if low < place < high])
+    line = min(lines, key=lambda line: sum([end - start for start, end in line]))
+    across_m = sum([end - start for start, end in line])
+    modulus_m3 = across_m * thickness_m**2 / 6.0
+    second_m4 = modulus_m3 * thickness_m / 2.0
+    return Section(at_m, across_m * thickness_m, across_m, second_m4, modulus_m3, modulus_m3, tuple(line))
+
+
+def _corners(box: Box, along: int) -> Floats:
+    """Corners (4, 2) of a box as (along, across)."""
+    x0, x1, y0, y1 = box[along], box[along + 2], box[1 - along], box[3 - along]
+    return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
 
 
 WIDTH_NEAR_M = 1e-12
@@ -178,24 +216,32 @@ def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
     """
     widths = np.zeros(len(places))
     order = np.argsort(places)
-    sorted_places = places[order]
     for polygon in shapely.get_parts(plan):
         rings = [polygon.exterior, *polygon.interiors]
         for ring, material_left in zip(rings, [True] + [False] * (len(rings) - 1), strict=True):
             points = shapely.get_coordinates(ring)
-            along, across = points[:, axis], points[:, 1 - axis]
-            first = np.searchsorted(sorted_places, np.minimum(along[:-1], along[1:]), side="right")
-            last = np.searchsorted(sorted_places, np.maximum(along[:-1], along[1:]), side="right")
-            crossed = last - first  # places that each edge crosses, from `first` on
-            edge = np.repeat(np.arange(len(crossed)), crossed)
-            number = np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed) + first[edge]
-            start, run = along[edge], along[edge + 1] - along[edge]
-            crossing = across[edge] + (across[edge + 1] - across[edge]) * (sorted_places[number] - start) / run
+            added = _crossings(points if axis == 0 else points[:, ::-1], places, order)
             turned = 1.0 if bool(shapely.is_ccw(ring)) == material_left else -1.0
             mirrored = 1.0 if axis == 0 else -1.0
-            added = np.bincount(order[number], np.sign(run) * crossing, minlength=len(places))
             widths -= turned * mirrored * added
     return widths
+
+
+def _crossings(points: Floats, places: Floats, order: Ints) -> Floats:
+    """Where the edges of a closed ring cross the line at each place, (p,): those that run on, less those that run back.
+
+    points   (n, 2) along and across, the last point the first
+    places   (p,) along, none of which is a corner; `order` sorts them
+    """
+    along, across, sorted_places = points[:, 0], points[:, 1], places[order]
+    first = np.searchsorted(sorted_places, np.minimum(along[:-1], along[1:]), side="right")
+    last = np.searchsorted(sorted_places, np.maximum(along[:-1], along[1:]), side="right")
+    crossed = last - first  # places that each edge crosses, from `first` on
+    edge = np.repeat(np.arange(len(crossed)), crossed)
+    number = np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed) + first[edge]
+    start, run = along[edge], along[edge + 1] - along[edge]
+    crossing = across[edge] + (across[edge + 1] - across[edge]) * (sorted_places[number] - start) / run
+    return np.bincount(order[number], np.sign(run) * crossing, minlength=len(places)).astype(np.float64)
 
 
 def _merged(lines: shapely.Geometry) -> list[shapely.Geometry]:

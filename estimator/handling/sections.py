@@ -27,9 +27,10 @@ from geometry.edges import (
 )
 from geometry.frozen import frozen
 from geometry.plane import Region
-from geometry.sections import Section, weakest_section
+from geometry.sections import Section, weakest_of_plate, weakest_section
 from geometry.shape import Plate
 from geometry.solid import Solid
+from geometry.views import Axis
 
 Lie = Literal["flat", "edge"]
 _SAME = 1e-9  # m; below it two edges are one
@@ -273,6 +274,7 @@ class FlatPiece:
     even               nothing but plate, openings and strips: no taper, rib, rim or worked edge
     openings           the cut-outs of a rectangle where all are rectangles inside it and apart, from (along, across) to
                        (along, across); None of any other plate
+    pierced            whether it is a rectangle with openings of any outline inside it and apart
     """
 
     outline: tuple[PlanPoint, ...]
@@ -286,6 +288,7 @@ class FlatPiece:
     face_up: bool = True
     even: bool = False
     openings: tuple[Box, ...] | None = None
+    pierced: bool = False
 
     @cached_property
     def length_m(self) -> float:
@@ -397,6 +400,7 @@ class FlatPiece:
             self.sides,
             face_up=self.face_up,
             even=self.even,
+            pierced=self.pierced,
             openings=None if self.openings is None else tuple((b, a, d, c) for a, b, c, d in self.openings),
         )
 
@@ -416,8 +420,13 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
 
     A plate with square openings and deeper strips alone is measured by its own cross-sections: the same areas.
     """
+    axis: Axis = "y" if flat.turned else "x"
+    plate = shape.plate()
+    if plate is not None and flat.openings is None and flat.pierced and flat.even and not flat.drops:
+        outer = (*flat.corner_m, *flat.own((flat.length_m, flat.width_m)))
+        return weakest_of_plate(outer, [cutout.fine_ring() for cutout in plate.cutouts], flat.thickness_m, axis)
     if not flat.even or flat.openings is None:
-        return weakest_section(shape, "y" if flat.turned else "x")
+        return weakest_section(shape, axis)
     weakest = min(flat.stretches, key=lambda stretch: stretch.least_modulus_m3("flat"))
     modulus = section_modulus(weakest.parts, "flat")
     strips: list[PlanPoint] = []
@@ -445,13 +454,14 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     if plate is None:
         return None
     turned = solid.size_m[1] > solid.size_m[0]
-    boxes = _boxes(plate)
+    boxes, pierced = _boxes(plate), True
     rings: list[tuple[PlanPoint, ...]]
     if boxes is not None:
         rings = [((x0, y0), (x1, y0), (x1, y1), (x0, y1)) for x0, y0, x1, y1 in boxes]
         x0, y0, x1, y1 = boxes[0]
     else:
-        rings = [tuple([(x, y) for x, y in ring.tolist()]) for ring in _rings(plate)]
+        found, pierced = _rings(plate)
+        rings = [tuple([(x, y) for x, y in ring.tolist()]) for ring in found]
         x0, y0 = (min(places) for places in zip(*rings[0], strict=True))
         x1, y1 = (max(places) for places in zip(*rings[0], strict=True))
     if turned:
@@ -472,6 +482,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
         face_up=plate.face_up,
         even=plate.even,
         openings=None if boxes is None else tuple(boxes[1:]),
+        pierced=pierced,
     )
 
 
@@ -504,18 +515,28 @@ def _drops(plate: Plate, ends_m: tuple[float, float], *, turned: bool) -> Iterat
         yield DeepStrip(*box, strip.depth_m)
 
 
-def _rings(plate: Plate) -> list[Floats]:
-    """Outline and openings of a plate as closed rings of points (n, 2), m: notches taken out of the outline."""
+def _pierced(rings: Sequence[Floats], cuts: Sequence[Floats]) -> bool:
+    """Whether one ring is a rectangle, and the others lie inside it and apart from each other."""
+    if len(rings) != 1 or not is_box(rings[0]):
+        return False
+    return lie_apart(box_around(rings[0]), [box_around(cut) for cut in cuts])
+
+
+def _rings(plate: Plate) -> tuple[list[Floats], bool]:
+    """Outline and openings of a plate as closed rings of points (n, 2), m, and whether it is a pierced rectangle.
+
+    Notches are taken out of the outline.
+    """
     rings = [ring.flattened(CHORD_M) for ring in plate.region.rings]
     cuts = [cutout.ring(CHORD_M) for cutout in plate.cutouts]
     if not cuts:
-        return rings
-    if len(rings) == 1 and is_box(rings[0]) and lie_apart(box_around(rings[0]), [box_around(cut) for cut in cuts]):
-        return [*rings, *cuts]
+        return rings, False
+    if _pierced(rings, cuts):
+        return [*rings, *cuts], True
     import shapely
 
     whole = plate.region.polygon(CHORD_M)
     openings = outlines_of(plate.cutouts, whole)
     left = shapely.difference(whole, shapely.union_all([opening.polygon(CHORD_M) for opening in openings]))
     whole = max(shapely.get_parts(left), key=lambda part: part.area)
-    return [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)]
+    return [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)], False

@@ -3,10 +3,12 @@
 from math import sqrt
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from geometry.errors import FaultError
 from geometry.plane import Region
-from geometry.sections import section_at, weakest_section
+from geometry.sections import section_at, weakest_of_plate, weakest_section
 from geometry.shapes import (
     CircleCutout,
     DropEdge,
@@ -19,6 +21,7 @@ from geometry.shapes import (
     Slab,
     Taper,
 )
+from geometry.views import Axis
 
 SINK = RectangleCutout(0.7, 0.4, 0.5, 0.1)
 
@@ -91,3 +94,23 @@ def test_a_round_table_is_as_wide_as_its_chord():
 def test_a_station_off_the_piece_is_refused():
     with pytest.raises(FaultError, match="misses the piece"):
         section_at(Slab(1.8, 0.65, 0.025), "x", 2.0)
+
+
+@given(
+    across=st.floats(0.05, 0.3),
+    at=st.floats(0.3, 0.5),
+    wide=st.floats(0.05, 0.2),
+    axis=st.sampled_from(("x", "y")),
+)
+def test_a_pierced_plate_is_weakest_where_its_solid_is(across: float, at: float, wide: float, axis: Axis) -> None:
+    cutouts = (
+        CircleCutout(across, at, 0.3),
+        RectangleCutout(0.4, wide, 0.8, 0.2, radius_m=0.02),
+        CircleCutout(0.035, 1.5, 0.6),
+    )
+    found = weakest_of_plate((0.0, 0.0, 1.8, 0.65), [cutout.fine_ring() for cutout in cutouts], 0.025, axis)
+    measured = weakest_section(Slab(1.8, 0.65, 0.025, cutouts=cutouts), axis)
+    assert found.at_m == pytest.approx(measured.at_m, abs=1e-12)
+    assert list(found.strips) == [pytest.approx(strip, abs=1e-12) for strip in measured.strips]
+    for name in ("area_m2", "width_m", "second_moment_m4", "modulus_top_m3", "modulus_bottom_m3"):
+        assert getattr(found, name) == pytest.approx(getattr(measured, name), rel=1e-11)
