@@ -1,6 +1,6 @@
 """Plain slabs, panels and boxes, one or thousands at once: sums of signed cuboids in a few passes of NumPy.
 
-Rectangular and round openings of slabs are taken out as prisms, see `geometry.openings`.
+Rectangular and round openings of slabs and panels are taken out as prisms, see `geometry.openings`.
 """
 
 from __future__ import annotations
@@ -214,13 +214,16 @@ def block_of_plates(
     layers: Sequence[Thicknesses],
     edges: Sequence[str],
     band: str,
-    openings: Openings | None = None,
+    openings: Openings,
+    *,
+    slab: bool,
 ) -> Block:
     """Plates with bands along their sides: slabs, seen from their top, or panels, seen from their face.
 
-    edges     names of the kinds of edge: "outer", `band` for what runs along bands, and those that a plain piece lacks
-    openings  of slabs, which are cast against all of their edges; without them panels, which are cast against the
-              outer faces of their returns alone
+    edges  names of the kinds of edge: "outer", `band` for what runs along bands, those of openings, and those that a
+           plain piece lacks
+    slab   whether they are cast against all of their edges, those of openings in; panels are cast against the outer
+           faces of their returns alone
     """
     n = len(plates.length)
     joints, fits = _joints(layers, plates.plate)
@@ -231,23 +234,25 @@ def block_of_plates(
     sides = np.stack([plates.length, plates.length, plates.width, plates.width], axis=1)
     banded = np.where(plates.deep > 0, sides, 0.0).sum(axis=1)
     known = {"outer": girth, band: banded}
-    height, sound = plates.height, plates.sound(deepest) & fits
+    sound = plates.sound(deepest) & fits
     surface = 2 * face + girth * plates.plate + outer + inner
-    formed = np.ones((n, 4)) if openings else (plates.deep > 0).astype(float)
+    formed = np.ones((n, 4)) if slab else (plates.deep > 0).astype(float)
     depths = np.column_stack([np.zeros(n), reaches]).T
     bodies = [plates.sums(formed * reach[:, None], reach) for reach in depths]
-    net, cut, seen = face, np.zeros(n), np.zeros(n)
-    if openings:
-        height = np.maximum(height, openings.deepest())
-        size = np.stack([plates.length, plates.width], axis=1)
-        sound &= openings.sound(size, plates.plate, height, plates.thick, deepest)
-        bodies = [body - openings.taken(plates.plate, reach) for body, reach in zip(bodies, depths, strict=True)]
+    height = np.maximum(plates.height, openings.deepest())
+    size = np.stack([plates.length, plates.width], axis=1)
+    sound &= openings.sound(size, plates.plate, height, plates.thick, deepest)
+    lost = [openings.taken(plates.plate, reach, reach if slab else depths[0]) for reach in depths]
+    bodies = [body - part for body, part in zip(bodies, lost, strict=True)]
+    net = face - openings.per_plate(openings.areas())
+    cut, seen, rims = openings.faces(plates.plate)
+    surface += 2 * (net - face) + cut + rims
+    known |= openings.edge_lengths()
+    if slab:
         bodies = [from_below(body, height) for body in bodies]
-        net = face - openings.per_slab(openings.areas())
-        cut, seen, rims = openings.faces(plates.plate)
-        surface += 2 * (net - face) + cut + rims
-        known |= openings.edge_lengths()
-    form = net + cut + (girth * plates.plate + outer if openings else (sides * plates.deep).sum(axis=1))
+        form = net + cut + girth * plates.plate + outer
+    else:
+        form, cut = net + (sides * plates.deep).sum(axis=1), np.zeros(n)
     return Block(
         whole=bodies[0],
         surface=surface,

@@ -1,4 +1,4 @@
-"""Openings of many slabs in columns: rectangles, sharp or rounded at the corners, and circles.
+"""Openings of many slabs and panels in columns: rectangles, sharp or rounded at the corners, and circles.
 
 Each is symmetric about its center, so its area and two second moments say all of its integrals. What is cut with an
 edge, a drop, a rim or another opening is left to `geometry.slices`.
@@ -39,16 +39,16 @@ QUARTER_TURN = _quarter_of_pieces(ROUND)
 
 @frozen(eq=False)
 class Openings:
-    """Openings of n slabs, (m,) each.
+    """Openings of n slabs or panels, (m,) each.
 
-    row       slab that it goes through
+    row       plate that it goes through
     center    (m, 2) and half sides (m, 2), m
     radius    of its corners; half of either side of a circle
     finished  whether its edge is finished, and how far down from the top
     rim       thickness from the top and width (m, 2) of a thickened rim; zeros without one
     """
 
-    slabs: int
+    plates: int
     row: Ints
     center: Floats
     half: Floats
@@ -59,7 +59,7 @@ class Openings:
 
     @classmethod
     def of(cls, cutouts: Sequence[Sequence[Cutout]]) -> Openings:
-        """The cut-outs of each slab, all of which are `Cutout.rounded`."""
+        """The cut-outs of each plate, all of which are `Cutout.rounded`."""
         rows: list[int] = []
         figures: list[tuple[float, ...]] = []
         for row, own in enumerate(cutouts):
@@ -77,7 +77,7 @@ class Openings:
         figure = np.array(figures, dtype=np.float64).reshape(-1, 9)
         radius = np.where(figure[:, 4] < SHARP_M, np.minimum(figure[:, 4], 0.0), figure[:, 4])
         return cls(
-            slabs=len(cutouts),
+            plates=len(cutouts),
             row=np.array(rows, dtype=np.int64),
             center=figure[:, :2],
             half=figure[:, 2:4],
@@ -87,9 +87,9 @@ class Openings:
             rim=figure[:, 7:],
         )
 
-    def per_slab(self, figures: Floats) -> Floats:
+    def per_plate(self, figures: Floats) -> Floats:
         """The sum (n,) of a figure (m,) of each opening."""
-        sums: Floats = np.bincount(self.row, weights=figures, minlength=self.slabs).astype(np.float64)
+        sums: Floats = np.bincount(self.row, weights=figures, minlength=self.plates).astype(np.float64)
         return sums
 
     @property
@@ -98,7 +98,7 @@ class Openings:
         return perimeter
 
     def depth(self, thickness: Floats) -> Floats:
-        """How deep (m,) each goes, its rim in; thickness (n,) of the slabs."""
+        """How deep (m,) each goes, its rim in; thickness (n,) of the plates."""
         deep: Floats = np.maximum(thickness[self.row], self.rim[:, 0])
         return deep
 
@@ -108,8 +108,8 @@ class Openings:
         return area
 
     def deepest(self) -> Floats:
-        """Thickness (n,) from the top of each slab's thickest rim, 0 where it has none."""
-        deepest = np.zeros(self.slabs)
+        """Thickness (n,) from the top of each plate's thickest rim, 0 where it has none."""
+        deepest = np.zeros(self.plates)
         np.maximum.at(deepest, self.row, self.rim[:, 0])
         return deepest
 
@@ -118,18 +118,20 @@ class Openings:
         deep, perimeter = self.depth(thickness), self.perimeter
         seen = np.where(self.finished, perimeter * np.minimum(self.finish, deep), 0.0)
         rims = 4 * (self.half + self.rim[:, 1:]).sum(axis=1) * (deep - thickness[self.row])
-        return self.per_slab(perimeter * deep), self.per_slab(seen), self.per_slab(rims)
+        return self.per_plate(perimeter * deep), self.per_plate(seen), self.per_plate(rims)
 
     def edge_lengths(self) -> dict[str, Floats]:
-        """Length (n,) of the edges of all openings, and of those that are finished."""
-        perimeter = self.perimeter
-        finished = self.per_slab(np.where(self.finished, perimeter, 0.0))
-        return {"cutouts": self.per_slab(perimeter), "finished_cutouts": finished}
+        """Length (n,) of the edges of all openings, by their names in slabs and panels, and of those finished."""
+        every, finished = self.per_plate(self.perimeter), self.per_plate(np.where(self.finished, self.perimeter, 0.0))
+        return {"cutouts": every, "openings": every, "finished_cutouts": finished}
 
-    def taken(self, thickness: Floats, reach: Floats) -> Sums:
-        """Integrals by depth of what the openings take from what lies deeper than `reach` (n,), rims given back."""
-        top, deep, grown = thickness[self.row], self.depth(thickness), reach[self.row]
-        hole = self._prisms(self._plane(grown), grown, deep)
+    def taken(self, thickness: Floats, reach: Floats, grown: Floats) -> Sums:
+        """Integrals by depth of what the openings take from what lies deeper than `reach` (n,), rims given back.
+
+        grown  (n,) how far round each opening a layer reaches from its edge
+        """
+        top, deep = thickness[self.row], self.depth(thickness)
+        hole = self._prisms(self._plane(grown[self.row]), reach[self.row], deep)
         sides = 2 * (self.half + self.rim[:, 1:])
         area = sides.prod(axis=1)
         rim = self._prisms(np.stack([area, area * sides[:, 0] ** 2 / 12, area * sides[:, 1] ** 2 / 12]), top, deep)
@@ -150,7 +152,7 @@ class Openings:
         return np.stack([whole - 4 * radius**2 * (1 - area), seconds[:, 0], seconds[:, 1]])
 
     def _prisms(self, plane: Floats, start: Floats, end: Floats) -> Sums:
-        """Integrals by slab of prisms on plane areas (3, m) about the centers, between two depths (m,)."""
+        """Integrals by plate of prisms on plane areas (3, m) about the centers, between two depths (m,)."""
         area, xx, yy = plane
         height = np.maximum(end - start, 0.0)
         middle = np.column_stack([self.center, start + height / 2])
@@ -158,15 +160,15 @@ class Openings:
         second = volume[:, None, None] * middle[:, :, None] * middle[:, None, :]
         second[:, range(3), range(3)] += np.column_stack([xx * height, yy * height, volume * height**2 / 12])
         figures = np.column_stack([volume, volume[:, None] * middle, second.reshape(-1, 9)])
-        sums = np.zeros((self.slabs, 13))
+        sums = np.zeros((self.plates, 13))
         np.add.at(sums, self.row, figures)
         return Sums(sums[:, 0], sums[:, 1:4], sums[:, 4:].reshape(-1, 3, 3))
 
     def sound(self, size: Floats, thickness: Floats, height: Floats, bands: Floats, reach: Floats) -> Flags:
-        """Which slabs (n,) have openings that can be made and stand clear of all else.
+        """Which plates (n,) have openings that can be made and stand clear of all else.
 
-        size       (n, 2) length and width of the slabs; thickness (n,) of the plate; height (n,) in all
-        bands      (n, 4) thickness of the drops at low and high y, low and high x
+        size       (n, 2) length and width; thickness (n,) of the plate; height (n,) in all
+        bands      (n, 4) thickness of what stands behind at low and high y, low and high x
         reach      (n,) depth of the deepest joint between layers, measured from the edges of openings too
         """
         figures = np.column_stack([self.center, self.half, self.radius, self.rim])
@@ -188,13 +190,13 @@ class Openings:
         good &= (gaps - around > (near + CLEAR_M)[:, None]).all(axis=1)
         good &= (~dropped | (gaps - inner > (near + CLEAR_M)[:, None])).all(axis=1)
         good &= (~dropped | (gaps - inner - around > CLEAR_M)).all(axis=1)
-        sound = np.ones(self.slabs, dtype=bool)
+        sound = np.ones(self.plates, dtype=bool)
         sound[self.row[~good]] = False
         sound[self._crowded(low, high, near)] = False
         return sound
 
     def _crowded(self, low: Floats, high: Floats, near: Floats) -> Ints:
-        """Slabs with two openings too close for their layers and rims to stay apart."""
+        """Plates with two openings too close for their layers and rims to stay apart."""
         crowded = []
         for step in range(1, int(np.bincount(self.row, minlength=1).max())):
             i = np.flatnonzero(self.row[:-step] == self.row[step:])

@@ -17,6 +17,7 @@ from geometry.errors import FaultError, mm, require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
 from geometry.manifolds import manifold_of_stack
+from geometry.openings import Openings
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
 from geometry.shape import FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall, strips_by_side
@@ -68,6 +69,14 @@ class PanelOpening:
     depth_m: float | None = None
     thickness_m: float | None = None
 
+    @property
+    def is_plain(self) -> bool:
+        """Whether it is a rectangle or a circle whose edge is neither turned back nor thickened."""
+        cutout = self.cutout
+        turned = self.depth_m is not None or self.thickness_m is not None
+        rimmed = cutout.rim_thickness_m is not None or cutout.rim_width_m is not None
+        return cutout.rounded is not None and not turned and not rimmed
+
 
 @frozen
 class Panel(SlicedShape):
@@ -86,7 +95,7 @@ class Panel(SlicedShape):
         return self.plain_solid() or self.solid_by_slices()
 
     def is_plain(self, layers: int) -> bool:
-        if self.openings or self.ribs is not None:
+        if self.ribs is not None or not all(opening.is_plain for opening in self.openings):
             return False
         if not self.returns:
             return True
@@ -102,7 +111,8 @@ class Panel(SlicedShape):
             [([SIDES.index(side) for side in back.sides], back.depth_m, back.thickness_m) for back in panel.returns]
             for panel in shapes
         ]
-        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "returns")
+        openings = Openings.of([[opening.cutout for opening in panel.openings] for panel in shapes])
+        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "returns", openings, slab=False)
 
     @property
     def cast_thickness_m(self) -> float:
@@ -257,8 +267,9 @@ class Panel(SlicedShape):
         if not self.is_plain(0):
             return None
         strips = strips_by_side([(back.sides, back.thickness_m, back.depth_m) for back in self.returns], SIDES)
+        openings = tuple([cutout.rounded for cutout in self.cuts if cutout.rounded is not None])
         marks = 0.0, self.skin_m
-        return PlainForm(self.length_m, self.height_m, self.skin_m, strips, marks_m=marks, first_inside=1)
+        return PlainForm(self.length_m, self.height_m, self.skin_m, strips, openings, marks, first_inside=1)
 
     def form(self) -> FormPlan:
         slices = self.slices()

@@ -102,7 +102,7 @@ class Slab(SlicedShape):
             for slab in shapes
         ]
         openings = Openings.of([slab.cutouts for slab in shapes])
-        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "drops", openings)
+        return block_of_plates(Plates.of(sizes, bands), layers, EDGES, "drops", openings, slab=True)
 
     @property
     def cast_thickness_m(self) -> float | None:

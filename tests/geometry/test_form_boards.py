@@ -224,6 +224,7 @@ def test_a_bowl_and_a_mesh_have_none():
         ),
         Slab(1.2, 0.6, 0.02, (), (DropEdge(("front", "left"), 0.06, 0.03), DropEdge(("back",), 0.09, 0.02))),
         Panel(1.2, 0.6, 0.012, (Return(("bottom", "left", "right"), 0.06, 0.02), Return(("top",), 0.09, 0.02))),
+        Panel(1.2, 0.6, 0.012, openings=(PanelOpening(RectangleCutout(0.5, 0.35, 0.2, 0.1, 0.02)),)),
         Box(0.9, 0.4, 0.45, 0.012, 0.025),
     ],
 )

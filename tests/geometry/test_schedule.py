@@ -17,6 +17,7 @@ from geometry.shapes import (
     DropEdge,
     EllipseCutout,
     Panel,
+    PanelOpening,
     RectangleCutout,
     Return,
     Revolution,
@@ -157,6 +158,18 @@ def cut_slabs(draw, curved):
     return slab, coats
 
 
+@st.composite
+def cut_panels(draw):
+    """A panel with one to four openings, round or not, and returns of one depth, all clear of each other."""
+    sides = draw(st.lists(st.sampled_from(["bottom", "top", "left", "right"]), unique=True))
+    depth = draw(st.sampled_from([0.05, 0.08]))
+    returns = tuple(Return((side,), depth, draw(st.floats(0.02, 0.06))) for side in sides)
+    places = draw(st.lists(st.sampled_from(QUARTERS), min_size=1, unique=True))
+    openings = tuple(PanelOpening(draw(cutouts(at, curved=True))) for at in places)
+    panel = Panel(1.25, 1.15, draw(st.floats(0.02, 0.03)), returns, openings=openings)
+    return panel, draw(st.sampled_from([[None], [0.003, None], [None, 0.012], [0.003, 0.005, None]]))
+
+
 def agrees(slab, coats, *, layers_to):
     (row,) = measure_many([slab], coats)
     assert slab.block([slab], [tuple(coats)]).sound[0], "columns cover it"
@@ -189,6 +202,13 @@ def test_sharp_openings_in_columns_agree_with_slices(case):
 def test_rounded_openings_in_columns_agree_with_slices(case):
     # The slices offset a curve in straight pieces, which leaves them some hundred-thousandths of a thin layer.
     agrees(*case, layers_to=1e-4)
+
+
+@given(cut_panels())
+@settings(max_examples=30, deadline=None)
+def test_openings_of_panels_in_columns_agree_with_slices(case):
+    # a panel is not cast against their edges, so no layer turns round them
+    agrees(*case, layers_to=1e-12)
 
 
 @pytest.mark.parametrize(
