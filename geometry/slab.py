@@ -85,7 +85,12 @@ class Slab(SlicedShape):
         return self.plain_solid() or self.solid_by_slices()
 
     def is_plain(self, layers: int) -> bool:
-        if self.edge_profiles or self.taper is not None or any(cutout.rounded is None for cutout in self.cutouts):
+        return not self.edge_profiles and self.taper is None and self._has_plain_openings_and_drops
+
+    @property
+    def _has_plain_openings_and_drops(self) -> bool:
+        """Whether its cut-outs are rectangles and circles, and no side has two drops."""
+        if any(cutout.rounded is None for cutout in self.cutouts):
             return False
         if not self.drop_edges:
             return True
@@ -270,19 +275,17 @@ class Slab(SlicedShape):
         return True
 
     def plain_form(self) -> PlainForm | None:
-        if not self.is_plain(0) or any(cutout.rim_width_m or cutout.rim_thickness_m for cutout in self.cutouts):
+        rimmed = any(cutout.rim_width_m or cutout.rim_thickness_m for cutout in self.cutouts)
+        if rimmed or not self._has_plain_openings_and_drops:
             return None
+        thickest = self.thickness_m if self.taper is None else self.edged_plate.thinnest_and_thickest[1]
         openings = tuple(cutout.rounded for cutout in self.cutouts if cutout.rounded is not None)
         finished = {cutout.depth_m for cutout in self.cutouts if cutout.depth_m is not None}
         if finished and min(finished) <= 0.0:
             return None
-        marks = (
-            0.0,
-            *sorted(finished - {depth_m for depth_m in finished if depth_m >= self.thickness_m}),
-            self.thickness_m,
-        )
+        marks = (0.0, *sorted(depth_m for depth_m in finished if depth_m < thickest), thickest)
         strips = [(drop.sides, drop.thickness_m, drop.height_m) for drop in self.drop_edges]
-        return PlainForm(self.length_m, self.width_m, self.thickness_m, strips_by_side(strips, SIDES), openings, marks)
+        return PlainForm(self.length_m, self.width_m, thickest, strips_by_side(strips, SIDES), openings, marks)
 
     def form(self) -> FormPlan:
         thickest = self.edged_plate.thinnest_and_thickest[1]

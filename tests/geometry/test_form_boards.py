@@ -18,6 +18,7 @@ from geometry.shapes import (
     Compound,
     DrainHole,
     DropEdge,
+    EdgeProfile,
     EllipseCutout,
     Extrusion,
     Outline,
@@ -29,6 +30,7 @@ from geometry.shapes import (
     Revolution,
     Ribs,
     Slab,
+    Taper,
 )
 
 approx = pytest.approx
@@ -224,6 +226,7 @@ def test_a_bowl_and_a_mesh_have_none():
         ),
         Slab(1.2, 0.6, 0.02, (), (DropEdge(("front", "left"), 0.06, 0.03), DropEdge(("back",), 0.09, 0.02))),
         Panel(1.2, 0.6, 0.012, (Return(("bottom", "left", "right"), 0.06, 0.02), Return(("top",), 0.09, 0.02))),
+        Slab(1.2, 0.6, 0.02, (), (), (EdgeProfile(("front", "left"), "round-over", 0.006),), Taper("back", 0.03)),
         Panel(1.2, 0.6, 0.012, openings=(PanelOpening(RectangleCutout(0.5, 0.35, 0.2, 0.1, 0.02)),)),
         Box(0.9, 0.4, 0.45, 0.012, 0.025),
     ],
