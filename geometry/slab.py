@@ -129,11 +129,16 @@ class Slab(SlicedShape):
                 continue
             strips.append(Face(zone.at(zone.start_m).edges_along(united(fixed)), zone.start_m, zone.end_m))
             for depth in _steps(zone):
-                lines = shapely.boundary(plate.at(depth))
-                strips.append(Face(zone.at(depth).edges_along(lines), depth, depth, step=True))
+                lines, plan = shapely.boundary(plate.at(depth)), zone.at(depth)
+                edges = lines if self._has_whole_sides(plan, depth) else plan.edges_along(lines)
+                strips.append(Face(edges, depth, depth, step=True))
         if which == "form":
             return Faces(tuple(strips), (Flat(slices.zones[0].at(0.0).polygon, 0.0),))
         return Faces(tuple(strips), all_flats(slices.zones), plate.slopes())
+
+    def _has_whole_sides(self, plan: Plan, depth: float) -> bool:
+        """Whether no opening reaches the sides of its slice at a depth, and the underside is not yet met there."""
+        return depth < self.edged_plate.thinnest_and_thickest[0] and len(plan.cut) == len(self.cutouts)
 
     def solid_by_slices(self) -> Solid:
         """The measure by slices, which holds for every slab."""
@@ -143,7 +148,9 @@ class Slab(SlicedShape):
         exact = not any(cutout.is_ellipse for cutout in self.cutouts)
         for zone in slices.zones:
             for depth, share, plan in zone.slices():
-                sides = {side: plan.length_along(plate.side_line(side, depth)) for side in SIDES}
+                lines = {side: plate.side_line(side, depth) for side in SIDES}
+                whole = self._has_whole_sides(plan, depth)
+                sides = {side: line.length if whole else plan.length_along(line) for side, line in lines.items()}
                 edges = [plan.length_of(opening) for opening in slices.openings]
                 outer += share * sum(length * plate.stretch(side, depth) for side, length in sides.items())
                 cut += share * sum(edges)
