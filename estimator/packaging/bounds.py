@@ -29,19 +29,24 @@ if TYPE_CHECKING:
     import highspy
 
 MOST_CASES = 200  # of deliveries and small-order charges
-MOST_WAYS, MOST_LISTED = 1_000, 3_000  # of all needs, and of one before what is beaten is dropped, in one program
+MOST_WAYS, MOST_LISTED = 700, 3_000  # of all needs, and of one before what is beaten is dropped, in one program
 MOST_COUNTS = 3_000  # of all packs, where the parts of a case are worth their relaxations
-MOST_ROUNDS = 40  # of adding ways to one relaxation
+MOST_ROUNDS = 15  # of adding ways to one relaxation
 FEW_ROUNDS = 4  # of those, where a case is split anyway
 NEW_WAYS = 20  # of one need in a round
 FEW_WAYS = 40  # of one need, for a first order
-FEW_BEGINNINGS, MOST_BEGINNINGS = 100, 20_000  # of ways of one need, at first and where they prove a bound
+FEW_BEGINNINGS, MOST_BEGINNINGS = 100, 1_000  # of ways of one need, at first and where they prove a bound
 CLOSE = 1e-5  # share of the cost below which a relaxation is as good as solved
 LACKING = 1.5  # cents for each cent that a relaxation falls short of a minimum: dearer than any goods
+UNMET = 1e8  # cents for a need that no known way of a case meets, until one is added
 CENT = 1.0
 HAIR = 0.1  # cents: less is float error
 ROUNDING = 2.0  # cents of one need's lines
 NEVER = 1e12  # cents
+PLAIN_SEARCH = tuple(  # the bounds are tight already: programs within the program only take time
+    (f"mip_{option}", False)
+    for option in ("allow_restart", "heuristic_run_rens", "heuristic_run_rins", "heuristic_run_root_reduced_cost")
+)
 WHOLE = 1e-6  # of a yes-or-no
 
 Offers = list[list[Offer]]  # of each need
@@ -203,7 +208,8 @@ class _Cases:
         Returns the offers that are left to the parts of the case, where these are to be settled one by one.
         """
         few = [search.cheapest(FEW_WAYS, FEW_BEGINNINGS) for search in bounds.searches]
-        self._pick(few, case)
+        if all(map(len, few)):
+            self._pick(few, case)
         doubt = self.cost - bounds.lower + ROUNDING * len(self.needs)
         listed = self._list(bounds, doubt)
         if listed is not None:
@@ -269,7 +275,7 @@ class _Relaxation:
         self.first = COLUMNS * len(asked)
         lengths = [len(way) for way in ways]
         self.need = np.repeat(np.arange(len(ways)), lengths)
-        self.starts = self.first + np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
+        self.starts = self.first + len(ways) + np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
         own = [
             cost
             for terms in asked
@@ -281,7 +287,7 @@ class _Relaxation:
                 LACKING * terms.minimum,
             )
         ]
-        self.costs = np.concatenate([np.array(own), *(way.cost for way in ways)])
+        self.costs = np.concatenate([np.array(own), np.full(len(ways), UNMET), *(way.cost for way in ways)])
         self.entries: list[tuple[Ints, Ints, Floats]] = []
         self._tie_ways()
         for supplier, terms in enumerate(asked):
@@ -301,7 +307,9 @@ class _Relaxation:
 
     def _tie_ways(self) -> None:
         """Each need takes one way; what the ways ask adds up by supplier."""
-        columns = self.first + np.arange(len(self.need))
+        needs = np.arange(len(self.ways))
+        columns = self.first + len(needs) + np.arange(len(self.need))
+        self._add(needs, self.first + needs, np.ones(len(needs)))
         self._add(self.need, columns, np.ones(len(self.need)))
         for which, name, sign in ((SHARE, "share", -1.0), (WEIGHT, "weight", -1.0), (VALUE, "value", 1.0)):
             asks = np.concatenate([getattr(way, name) for way in self.ways])
@@ -330,8 +338,9 @@ class _Relaxation:
     def _bounds(self, *, whole: bool) -> tuple[Floats, Floats]:
         """The least and most of each column."""
         # the rows of the needs keep ways to one, so that in the relaxation no reduced cost is negative
-        low = np.concatenate([self.case.low, np.zeros(len(self.need))])
-        high = np.concatenate([self.case.high, np.full(len(self.need), 1.0 if whole else inf)])
+        most = [0.0] * len(self.ways) + [1.0] * len(self.need) if whole else [inf] * (len(self.ways) + len(self.need))
+        low = np.concatenate([self.case.low, np.zeros(len(most))])
+        high = np.concatenate([self.case.high, np.array(most)])
         if whole:
             high[LACK : self.first : COLUMNS] = 0.0
         return low, high
@@ -354,7 +363,7 @@ class _Relaxation:
         model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
         model.a_matrix_.start_ = np.searchsorted(rows[order], np.arange(number + 1))
         model.a_matrix_.index_, model.a_matrix_.value_ = columns[order], values[order]
-        return run(model)
+        return run(model, PLAIN_SEARCH)
 
     def relaxation(self) -> Relaxed:
         """The program with shares of ways, and what a minimum lacks bought dear."""

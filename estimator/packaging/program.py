@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import sys
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from math import ceil, inf
@@ -46,14 +46,14 @@ class Solved(NamedTuple):
     bound: float
 
 
-def run(model: highspy.HighsLp) -> highspy.Highs:
+def run(model: highspy.HighsLp, options: Iterable[tuple[str, bool]] = ()) -> highspy.Highs:
     """HiGHS after it has solved a model, without a word of its own."""
     import highspy
 
     with _quiet():
         solver = highspy.Highs()  # type: ignore[no-untyped-call]
         solver.silent()
-        for option, setting in (("mip_rel_gap", 0.0), ("mip_max_nodes", MOST_NODES), ("threads", 1)):
+        for option, setting in (("mip_rel_gap", 0.0), ("mip_max_nodes", MOST_NODES), ("threads", 1), *options):
             solver.setOptionValue(option, setting)
         solver.passModel(model)
         solver.run()

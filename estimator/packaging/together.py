@@ -261,15 +261,22 @@ def _minimum_costs(
     suppliers: Mapping[str, Supplier],
     haul: Haul,
     lines: Mapping[str, tuple[Line, ...]],
-    brought: Iterable[Delivery],
+    brought: Sequence[Delivery],
 ) -> dict[str, Decimal]:
-    """By supplier whose order minimum bears on the order, what all comes dearer than without that minimum."""
+    """By supplier whose order minimum bears on the order, what all comes dearer than without that minimum.
+
+    Where its small-order charge is paid, that charge: it comes no cheaper.
+    """
     costs: dict[str, Decimal] = {}
     asking = [name for name, supplier in suppliers.items() if supplier.min_order_value > 0.0]
     if not coupled or not asking:
         return costs
     paid = _price(lines, brought)
+    charged = {delivery.supplier: cents(delivery.small_order) for delivery in brought if delivery.small_order}
     for name in asking:
+        if name in charged:
+            costs[name] = charged[name]
+            continue
         freed = dict(suppliers) | {name: replace(suppliers[name], min_order_value=0.0)}
         counts, _ = _cheapest(coupled, terms_in_cents(freed, haul))
         cheaper = {need.name: lines_of(need.offered(), counts[need.name]) for need in coupled}

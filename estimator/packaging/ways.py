@@ -19,6 +19,7 @@ from geometry.arrays import Floats, Ints
 
 STEPS = 1000  # of a need, for the lower bound on the rest of it
 CELLS = 400_000  # of the matrices that are compared at once: some megabytes
+TRIES = 10  # of a limit that is too low, each four times as far above the bound
 HAIR = 1e-9  # float error of a sum of shares or steps
 
 
@@ -329,10 +330,14 @@ class Search:
         return allowed
 
     def cheapest(self, number: int, most: int) -> Ways:
-        """About the `number` cheapest ways at the shadow prices, at least one."""
-        slack = 0.002 * abs(self.bound) + 100.0
-        while not len(ways := self.within(self.bound + slack, most).ways):
+        """About the `number` cheapest ways at the shadow prices; none where the search comes to no whole way."""
+        slack = 0.002 * abs(self.bound) + 100.0 if self.bound < inf else -inf
+        ways = self.within(self.bound + slack if slack > 0.0 else -inf, most).ways
+        for _ in range(TRIES):
+            if len(ways) or slack == -inf:
+                break
             slack *= 4.0
+            ways = self.within(self.bound + slack, most).ways
         return ways.take(np.argsort(ways.priced(self.shadow), kind="stable")[:number])
 
     def within(self, limit: float, most: int) -> Listing:
