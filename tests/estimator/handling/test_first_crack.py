@@ -46,7 +46,7 @@ def one_by_one(piece: Piece, mixes: dict[str, Mix], strip_age_d: float) -> First
             shown = flexural_strengths(samples_of([cast for cast in mix.coupons if cast.depth_m >= least_m]))
             later.append(first_crack_to_count_on(shown, inf))
             strip.append(first_crack_to_count_on(shown, strip_age_d))
-            ages += [max(known)] if (known := [each.age_d for each in shown if each.design_pa]) else []
+            ages += [max(known)] if (known := [each.age_d for each in shown if (each.design_pa or 0.0) > 0.0]) else []
         else:
             later.append(mix.first_crack_strength_pa)
             strip.append(mix.first_crack_strength_pa)
