@@ -264,9 +264,14 @@ class Series:
                     good &= gap >= (self.least_clear_m - _NEAR_M)[:, None]
             lies &= good[:, inverse]
         whole = np.array(np.logical_and.reduceat(lies, starts, axis=1), dtype=bool)
+        close = self.least_clear_m < pad_m / 2.0
+        if not openings.shape[1] or not (whole & close[:, None]).any():
+            return whole
         ends = np.append(starts[1:], len(points))
         for number, (start, end) in enumerate(zip(starts.tolist(), ends.tolist(), strict=True)):
-            rows = np.flatnonzero(whole[:, number] & (self.least_clear_m < pad_m / 2.0) & (openings.shape[1] > 0))
+            rows = np.flatnonzero(whole[:, number] & close)
+            if not len(rows):
+                continue
             at, boxes = self.grids.size_m[rows, None, :] * points[start:end], openings[rows, None]
             gaps = np.maximum(np.maximum(boxes[..., :2] - at[:, :, None], at[:, :, None] - boxes[..., 2:]), 0.0)
             far = np.hypot(gaps[..., 0], gaps[..., 1]) >= half_m

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive, require_within
+from estimator.handling.bending import ALIKE
 from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt
 from estimator.handling.loads import FACE_UP, GearLoad
@@ -260,7 +261,11 @@ def placed_pads(
             ways.append((RANK[check.strength], count, check.stress_pa, points, check))
     if not ways:
         return None
-    *_, points, check = min(ways, key=lambda way: way[:3])
+    rank, count, _ = min(way[:3] for way in ways)
+    chosen = [way for way in ways if way[:2] == (rank, count)]
+    # of grids stressed alike, as four in one line across which the plate bends, the first tried
+    least_pa = min(stress_pa for _, _, stress_pa, *_ in chosen)
+    *_, points, check = next(way for way in chosen if way[2] * (1.0 - ALIKE) <= least_pa)
     return tuple(flat.own(point) for point in points), check
 
 
@@ -287,6 +292,8 @@ def placed_in_series(
         tried = (count * capacities_kg >= loads_kg) & ~(holds & (count > first))
         for number, grid in grids:
             rows = np.flatnonzero(tried & lying[:, number])
+            if not len(rows):
+                continue
             some, pulls_kg, points = _pulls(series, rows, np.array(grid), loads_kg)
             able = (pulls_kg.min(axis=1) > 0.0) & (pulls_kg.max(axis=1) <= capacities_kg[rows])
             able &= _balanced_at(points, pulls_kg, some.center_m)
@@ -335,13 +342,11 @@ def _balanced_at(points: Floats, pulls_kg: Floats, center_m: Floats) -> Flags:
 
 
 def _comes_before(one: Sequence[Floats], other: Floats) -> Flags:
-    """Whether figures (n,) come before others, by the first in which they differ."""
-    before = np.zeros(other.shape[1], dtype=bool)
-    alike = ~before
-    for mine, yours in zip(one, other, strict=True):
-        before |= alike & (mine < yours)
-        alike &= mine == yours
-    return before
+    """Whether rank, number and stress (n,) come before others, by the first in which they differ."""
+    (rank, count, stress), (other_rank, other_count, other_stress) = one, other
+    fewer = (rank == other_rank) & (count < other_count)
+    milder = (rank == other_rank) & (count == other_count) & (stress < other_stress * (1.0 - ALIKE))
+    return np.asarray((rank < other_rank) | fewer | milder)
 
 
 def _balance(points: Sequence[PlanPoint], pulls_kg: Sequence[float], middle: PlanPoint) -> bool:
