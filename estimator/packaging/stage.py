@@ -345,8 +345,9 @@ def _bought(
             *(replace(order.need(in_stock=in_stock), name=key) for key, order in keyed if order.packs),
         ]
 
-    bought = buy_together(needs(in_stock=True), terms, haul)
-    fresh = bought if by_packs else buy_together(needs(in_stock=False), terms, haul)
+    wanted, unstocked = needs(in_stock=True), needs(in_stock=False)
+    bought = buy_together(wanted, terms, haul)
+    fresh = bought if by_packs or unstocked == wanted else buy_together(unstocked, terms, haul)
     tap = [need for need in material_needs(job, required) if from_the_tap(job, need.name)]
     drawn = {need.name: buy(need.amount, need.tolerance, need.packs, need.sizes)[0] for need in tap}
     bought = replace(bought, lines={**bought.lines, **drawn})
