@@ -198,6 +198,8 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
 
     Raises FaultError where a cut-out has impossible dimensions, leaves the piece, or they part it in two.
     """
+    if not cutouts:
+        return ()
     for i, cutout in enumerate(cutouts):
         cutout.refuse_edge(key.format(i))
     regions = tuple(cutout.outline(key.format(i)) for i, cutout in enumerate(cutouts))

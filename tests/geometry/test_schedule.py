@@ -248,11 +248,10 @@ def test_what_openings_share_with_their_surroundings_goes_to_slices(slab, coats)
 @given(
     st.builds(
         RectangleCutout,
-        st.floats(-0.1, 1.2),
-        st.floats(-0.1, 0.8),
-        st.floats(-0.2, 0.9),
-        st.floats(-0.2, 0.5),
-        st.floats(-0.01, 0.2),
+        *(
+            st.floats(low, high).map(lambda size: round(size, 5))  # drawn to a hundredth of a millimeter
+            for low, high in ((-0.1, 1.2), (-0.1, 0.8), (-0.2, 0.9), (-0.2, 0.5), (-0.01, 0.2))
+        ),
         depth_m=st.sampled_from([None, 0.01, 0.03, -0.01, float("nan")]),
         rim_thickness_m=st.sampled_from([None, None, 0.01, 0.04]),
         rim_width_m=st.sampled_from([None, None, 0.03]),
