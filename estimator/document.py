@@ -51,7 +51,8 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     job, supply, batching = estimate.job, estimate.supply, estimate.batching
     yield "schema", SCHEMA
     yield "job", {name: getattr(job, name) for name in ("name", "units", "currency", "date", "status")}
-    shared, write_curing = _Shared.of(estimate), partial(_curing, traces=trace_numbers(estimate.curing))
+    shared, traces = _Shared.of(estimate), trace_numbers(estimate.curing)
+    write_curing = partial(_curing, traces=traces)
     yield "pieces", _pieces(estimate, shared, write_curing)
     for key, rows in shared.rows.items():
         if rows:
@@ -62,7 +63,7 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     yield "pours", _pours(estimate)
     yield "mixing", {"pot_life_s": batching.pot_life_s, "steps": job.workshop.loading_steps}
     yield "batches", _batches(estimate, shared)
-    yield "curing", {"limits": estimate.curing.limits, "traces": _traces(estimate.curing)}
+    yield "curing", {"limits": estimate.curing.limits, "traces": _traces(estimate.curing, traces)}
     yield "materials", [_material(order, estimate) for order in estimate.materials.lines]
     yield (
         "consumables",
@@ -220,12 +221,7 @@ def _weight(weight: Weight) -> Document:
         "turn_kg": weight.turn_kg,
         "centre_of_gravity_m": weight.center_of_gravity_m,
         "stages": {
-            stage: {
-                "low_kg": band.low_kg,
-                "nominal_kg": band.nominal_kg,
-                "high_kg": band.high_kg,
-                "centre_of_gravity_m": weight.centers_m[stage],
-            }
+            stage: table(band) | {"centre_of_gravity_m": weight.centers_m[stage]}
             for stage, band in weight.by_stage.items()
         },
         "filled_kg": weight.filled_kg,
@@ -320,13 +316,13 @@ def trace_numbers(curing: Curing) -> dict[int, int]:
     return {identity: number for number, identity in enumerate(dict.fromkeys(map(id, plans)))}
 
 
-def _traces(curing: Curing) -> list[Document]:
+def _traces(curing: Curing, numbers: Mapping[int, int]) -> list[Document]:
     """Temperature against time for a plot, °C at mid-thickness by the hour, under the cover decided on.
 
+    numbers  of the traces, by the identity of their plans
     hot_c    thickest section, heat high; null where it is over the limit
     cold_c   thinnest section, heat low
     """
-    numbers = trace_numbers(curing)
     marks: dict[int, list[str]] = {number: [] for number in numbers.values()}
     for mark, piece in curing.pieces.items():
         if id(piece.plan) in numbers:
