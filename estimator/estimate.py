@@ -346,7 +346,10 @@ MOST_PLANS = 20_000
 def _plans_under(
     _designs: Mapping[str, MixDesign], _mixes: Mapping[str, Mix], _workshop: Workshop, _site: Site | None
 ) -> dict[object, Plan]:
-    """Weight and plan of each make of piece, as far as any was asked for under the same mixes, workshop and site."""
+    """Weight and plan of each make of piece under the same mixes, workshop and site, empty until pieces are planned.
+
+    The same dict comes back for the same values, and whoever plans a piece adds to it.
+    """
     return {}
 
 

@@ -11,8 +11,8 @@ R = TypeVar("R")
 def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Keeps the results of the last `most` calls that differed, for arguments with tables in them, which have no hash.
 
-    The function must give the same for the same values, and nobody may change what it gave: then a first estimate and a
-    later one of the same job are the same to the last bit.
+    The function must give the same for the same values, and what it gave is only read, or added to where it is itself a
+    store by value: then a first estimate and a later one of the same job are the same to the last bit.
 
     >>> calls = []
     >>> @remembered(2)
