@@ -12,10 +12,9 @@ import gc
 import pickle
 import random
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from math import log
 from pathlib import Path
-from time import process_time
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
@@ -25,10 +24,10 @@ from estimator.job import Job
 from estimator.mix import make
 from estimator.takeoff import PieceTakeoff, take_off
 from estimator.weight import Weight, weigh_all
+from tests.benchmarks.bench_moves import seconds
 
 FEW, MANY = 1_000, 10_000
 ALONE = 100
-RUNS = 3
 
 
 def job_of(count: int, *, sinks: bool) -> Job:
@@ -65,16 +64,6 @@ def weighed(job: Job) -> tuple[Sequence[PieceTakeoff], list[Weight]]:
     mixes = {"backer-45": make(job.mixes["backer-45"], job.materials)}
     weights = weigh_all(takeoff.pieces, mixes, job.workshop)
     return takeoff.pieces, [weight for weight in weights if isinstance(weight, Weight)]
-
-
-def seconds(call: Callable[[], object]) -> float:
-    """The least of a few runs."""
-    times = []
-    for _ in range(RUNS):
-        start = process_time()
-        call()
-        times.append(process_time() - start)
-    return min(times)
 
 
 def costs(count: int, *, sinks: bool) -> tuple[float, float, float]:
