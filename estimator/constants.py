@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import inf, isfinite
 
-from estimator.errors import FaultError
+from geometry.errors import FaultError
 
 STANDARD_GRAVITY_M_S2 = 9.80665  # exact by definition, CGPM 1901
 HOUR_S, DAY_S = 3600.0, 86_400.0

@@ -29,6 +29,7 @@ from estimator.pricing.quote import lines_of
 from estimator.serialize import Document as Document
 from estimator.serialize import attribute, json_lines, pack_count, plain, table
 from estimator.weight import Weight, drop_edge_loads
+from estimator.words import words_for
 from estimator.workings import Working
 from geometry.frozen import frozen
 
@@ -79,7 +80,7 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     yield "calendar", _calendar(estimate.calendar)
     yield "delivery", estimate.delivery
     yield "cautions", estimate.cautions
-    yield "warnings", estimate.warnings
+    yield "warnings", [{"id": notice.id, "text": words_for(job).text(notice.text)} for notice in estimate.warnings]
     if workings:
         yield "workings", workings_of(estimate)
 

@@ -1,14 +1,21 @@
 """Faults of the input, told so that a caster can fix them: one clear line each, all at once."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 
+from estimator.words import PLAIN, Words
 from geometry.errors import FaultError as FaultError
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
 class Fault:
     """One problem of the input: which file, where in it, what is wrong, how to fix it.
+
+    message   what is wrong, and what to type in its attribute "fix"
+    words     of the job whose file it is
 
     >>> print(Fault("job.toml", "piece C1, shape.thickness", '"1.5" has no unit.', 'Write "1.5 in" or "38 mm".'))
     job.toml: piece C1, shape.thickness: "1.5" has no unit. Write "1.5 in" or "38 mm".
@@ -16,8 +23,33 @@ class Fault:
 
     file: str
     place: str
-    what: str
-    fix: str = ""
+    message: Message
+    words: Words
+
+    def __init__(self, file: str, place: str, what: Message | str, fix: str = "", words: Words = PLAIN) -> None:
+        set_field = object.__setattr__
+        set_field(self, "file", file)
+        set_field(self, "place", place)
+        set_field(self, "message", what if isinstance(what, Message) else message("said", what=what, fix=fix))
+        set_field(self, "words", words)
+
+    @property
+    def what(self) -> str:
+        """What is wrong, one sentence."""
+        return self.words.text(self.message)
+
+    @property
+    def fix(self) -> str:
+        """What to type or do; "" where the first sentence says it."""
+        return self.words.text(self.message, "fix")
+
+    def at(self, place: str) -> Fault:
+        """The same fault at another place of its file."""
+        return Fault(self.file, place, self.message, words=self.words)
+
+    def in_words(self, words: Words) -> Fault:
+        """The same fault in the language and the units of a job."""
+        return Fault(self.file, self.place, self.message, words=words)
 
     def __str__(self) -> str:
         text = f"{self.place}: {self.what}" if self.place else self.what
@@ -38,7 +70,7 @@ class at_key:  # noqa: N801  reads as the statement that it is
 
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if isinstance(error, FaultError):
-            raise FaultError(self.key, error.what, error.fix) from None
+            raise FaultError(self.key, error.message) from None
 
 
 class InputError(ValueError):

@@ -297,7 +297,7 @@ def _priced(
     try:
         supply = supply_the_job(replace(job, stock_kg=stock.on_hand_kg), takeoff, mixes, batching)
     except FaultError as error:
-        raise InputError([Fault(job.file, error.key, error.what, error.fix)]) from None
+        raise InputError([Fault(job.file, error.key, error.message)]) from None
     bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
     return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
@@ -310,7 +310,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
     takeoff, refusals = take_off(job)
     faults = [
         *permission_faults(job),
-        *(Fault(job.file, error.key, error.what, error.fix) for error in pack_faults(job)),
+        *(Fault(job.file, error.key, error.message) for error in pack_faults(job)),
         *(_refused(refusal) for refusal in refusals),
     ]
     used = dict.fromkeys(layer.mix for piece in job.pieces for layer in piece.layers)
@@ -319,7 +319,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
         try:
             mixes[name] = make(job.mixes[name], job.materials)
         except FaultError as error:
-            faults.append(Fault(job.file, f"mix {name}, {error.key}", error.what, error.fix))
+            faults.append(Fault(job.file, f"mix {name}, {error.key}", error.message))
     parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
         raise InputError(faults)
@@ -329,7 +329,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
 def _refused(refusal: Refusal) -> Fault:
     piece, error = refusal.piece, refusal.error
     key = error.key if error.key in ("layers", "inserts") else f"shape.{error.key}".rstrip(".")
-    return Fault(piece.file, f"{piece.place}, {key}", error.what, error.fix)
+    return Fault(piece.file, f"{piece.place}, {key}", error.message)
 
 
 _make_of = attrgetter(

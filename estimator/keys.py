@@ -11,10 +11,9 @@ from datetime import date, datetime
 from functools import cache
 from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
 
-from estimator.errors import FaultError
 from estimator.names import in_document_spelling, tidy
 from estimator.workshop import SUFFIXES
-from geometry.errors import UNIT_M
+from geometry.errors import UNIT_M, FaultError
 from geometry.frozen import frozen
 
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
@@ -260,7 +259,7 @@ class Coordinates:
                 return tuple(tuple(read_coordinate(number, unit) for number in place) for place in value)
             return tuple(read_coordinate(number, unit) for number in value)
         except FaultError as error:
-            raise FaultError(f"{OF_TABLE}at", error.what, error.fix) from None
+            raise FaultError(f"{OF_TABLE}at", error.message) from None
 
     def __get_pydantic_core_schema__(self, source: Any, _handler: Any) -> Any:
         from pydantic_core import core_schema

@@ -3,6 +3,7 @@
 from typing import Literal, get_args
 
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 NoticeId = Literal[
     "absorbent-aggregate",
@@ -65,18 +66,18 @@ NOTICE_IDS: tuple[str, ...] = get_args(NoticeId)
 
 @frozen
 class Notice:
-    """One warning.
+    """One warning: its id, and the message that people read.
 
-    >>> str(Notice("air-assumed", "No air given; 4 % assumed.").about("mix backer"))
-    'mix backer: No air given; 4 % assumed.'
+    >>> str(Notice("air-assumed", message("air-assumed", air_share=0.04)).about("mix backer"))
+    'about (subject = mix backer, text = air-assumed (air_share = 0.04))'
     """
 
     id: NoticeId
-    text: str
+    text: Message | str
 
     def about(self, subject: str) -> "Notice":
         """The same warning with what it is about at its head."""
-        return Notice(self.id, f"{subject}: {self.text}")
+        return Notice(self.id, message("about", subject=subject, text=self.text))
 
     def __str__(self) -> str:
-        return self.text
+        return str(self.text)

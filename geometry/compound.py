@@ -252,7 +252,7 @@ def _of_part(of: Callable[[Shape], Any], placed: Placed, key: str) -> Any:
     try:
         return of(placed.shape)
     except FaultError as error:
-        raise FaultError(f"{key}.{error.key}".rstrip("."), error.what, error.fix) from None
+        raise FaultError(f"{key}.{error.key}".rstrip("."), error.message) from None
 
 
 # Upright parts

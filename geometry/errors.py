@@ -4,23 +4,35 @@ from __future__ import annotations
 
 from math import isfinite
 
+from geometry.message import Message, message
+
 
 class FaultError(ValueError):
     """A fault of the input. Any other error is a fault of the program.
 
-    key   dotted key of the value at fault ("cutouts[0].x"), "" where the whole thing is
-    what  what is wrong, one sentence, with the place as coordinates where there is one
-    fix   what to type or do, one sentence
+    key      dotted key of the value at fault ("cutouts[0].x"), "" where the whole thing is
+    message  what is wrong, with the place as coordinates where there is one; its attribute "fix" says what to type
 
-    Intake adds the file and the place.
+    Intake adds the file and the place, and puts the message into words.
 
-    >>> print(FaultError("length", "is -1000 mm (-39.37 in).", "It must be more than 0."))
-    length: is -1000 mm (-39.37 in). It must be more than 0.
+    >>> FaultError("length", message("not-positive", length_m=-1.0))
+    FaultError('length: not-positive (length_m = -1.0)')
     """
 
-    def __init__(self, key: str, what: str, fix: str = "") -> None:
-        self.key, self.what, self.fix = key, what, fix
-        super().__init__(f"{key}: {what} {fix}".removeprefix(": ").rstrip())
+    def __init__(self, key: str, what: Message | str, fix: str = "") -> None:
+        self.key = key
+        self.message = what if isinstance(what, Message) else message("said", what=what, fix=fix)
+        super().__init__(f"{key}: {self.message}".removeprefix(": "))
+
+    @property
+    def what(self) -> str:
+        """What is wrong, as far as it is in words."""
+        return str(dict(self.message.values).get("what", self.message))
+
+    @property
+    def fix(self) -> str:
+        """What to type, as far as it is in words."""
+        return str(dict(self.message.values).get("fix", ""))
 
 
 def mm(length_m: float) -> str:
@@ -44,7 +56,7 @@ def unit_name(unit_m: float, otherwise: str = "file units") -> str:
     return next((name for name, size_m in UNIT_M.items() if abs(size_m - unit_m) < 1e-9 * size_m), otherwise)
 
 
-def require(holds: bool, key: str, what: str, fix: str = "") -> None:
+def require(holds: bool, key: str, what: Message | str, fix: str = "") -> None:
     """Raise FaultError unless `holds`."""
     if not holds:
         raise FaultError(key, what, fix)
@@ -54,8 +66,8 @@ def require_positive(length_m: float | None, key: str) -> None:
     """Raise FaultError unless the length, if given, is a finite number above 0."""
     if length_m is None:
         return
-    require(isfinite(length_m), key, "is not a finite number.", "Give a length.")
-    require(length_m > 0, key, f"is {mm(length_m)}.", "It must be more than 0.")
+    require(isfinite(length_m), key, message("not-finite"))
+    require(length_m > 0, key, message("not-positive", length_m=length_m))
 
 
 def require_dimensions(**lengths_m: float | None) -> None:

@@ -41,6 +41,11 @@ def packaged(package: str, name: str) -> bytes:
     return resources.files(package).joinpath(name).read_bytes()
 
 
+def packaged_names(package: str, folder: str) -> list[str]:
+    """Names of the files in a folder that comes with the program, sorted."""
+    return sorted(entry.name for entry in resources.files(package).joinpath(folder).iterdir() if entry.is_file())
+
+
 @frozen
 class InputFile:
     """A drawing or a mesh to be read, by its path or by its bytes.

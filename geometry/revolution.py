@@ -256,7 +256,7 @@ def revolution_body(shape: Revolution) -> RevolutionBody:
     try:
         outside = Region.from_points(points).polygon()
     except FaultError as error:
-        raise FaultError("profile", error.what, error.fix) from None
+        raise FaultError("profile", error.message) from None
     radius, lowest = float(outside.bounds[2]), float(outside.bounds[1])
     formed = _off_axis(outside, radius)
     if shape.wall_m is None:

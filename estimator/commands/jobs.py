@@ -22,6 +22,7 @@ from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.words import DEFERRAL, result_text, values_lines
 from estimator.serialize import json_lines
+from estimator.words import words_for
 from geometry import store
 from geometry.files import packaged
 
@@ -126,9 +127,9 @@ def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
         return
     from estimator.report.mix_sheets import comparison_sheets
     from estimator.report.screen import print_sheets
-    from estimator.report.words import DEFERRAL, Words
+    from estimator.report.words import DEFERRAL
 
-    words = Words(first.job.units, first.job.currency)
+    words = words_for(first.job)
     sheets = comparison_sheets(names, rows, swings, first.cost.price, words, every=every)
     print_sheets(f"{first.job.name}, in {first.job.currency}", sheets, [DEFERRAL])
 

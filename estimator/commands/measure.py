@@ -70,7 +70,7 @@ def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     try:
         picture = draw()
     except FaultError as error:
-        raise InputError([Fault(source.name, "", error.what, error.fix)]) from None
+        raise InputError([Fault(source.name, "", error.message)]) from None
     content = picture.png() if target.suffix.lower() == ".png" else picture.svg().encode()
     write_picture_file(target, content, "--picture")
 
@@ -146,7 +146,7 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
             return _mesh(path, unit_m, wall_m, question)
         return _drawing(path, unit_m, question.layer, gap_m, thickness_m, wall_m)
     except FaultError as error:
-        raise InputError([Fault(path.name, "", error.what, error.fix)]) from None
+        raise InputError([Fault(path.name, "", error.message)]) from None
 
 
 def _unit(unit: str | None, faults: list[Fault]) -> float | None:
@@ -174,7 +174,7 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
     try:
         length_m = read_quantity(text, "length")
     except FaultError as error:
-        faults.append(Fault("cast-estimator", option, error.what, error.fix))
+        faults.append(Fault("cast-estimator", option, error.message))
         return None
     if length_m <= 0.0:
         faults.append(Fault("cast-estimator", option, f'"{text}" must be more than zero.', "Give a positive length."))

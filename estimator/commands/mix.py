@@ -46,7 +46,8 @@ from estimator.report.mix_sheets import (
     stop_sheet,
 )
 from estimator.report.screen import Column, Sheet, material_sheet, print_sheets, print_warnings
-from estimator.report.words import BASIS, CUBIC_YARD_M3, DEFERRAL, EXAMPLE_PRICES, IN_PLACE, Words, rule_of_thumb_words
+from estimator.report.words import BASIS, CUBIC_YARD_M3, DEFERRAL, EXAMPLE_PRICES, IN_PLACE, rule_of_thumb_words
+from estimator.words import Words, words_for
 
 FORMS: tuple[MixForm, ...] = ("share", "sand-ratio", "masses", "mass-per-volume", "volume-parts")
 
@@ -90,7 +91,9 @@ def run_show(
         form_sheet(shown, design, materials, bench.workshop.scales, words),
     ]
     print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
-    print_warnings([*(warning for warning in bench.shelf.warnings if name in warning.text), *design.warnings])
+    print_warnings(
+        [*(warning for warning in bench.shelf.warnings if name in words.text(warning.text)), *design.warnings]
+    )
 
 
 def _mix_table(name: str, shown: MixListing, design: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
@@ -206,7 +209,7 @@ def run_swap(
             )
         )
         return
-    words = Words(now.job.units, now.job.currency)
+    words = words_for(now.job)
     design = then.mixes[mix.name]
     mix_sheet = _swap_sheet(now, then, mix, changed, (was, share), band, f"{bead} for {sand}")
     layers = [(layer, part.taken.piece.quantity) for part in after for layer in part.taken.layers]
@@ -226,7 +229,7 @@ def _swap_sheet(
     now: Estimate, then: Estimate, mix: Mix, changed: Mix, shares: tuple[float, float], band: Band, swap: str
 ) -> Sheet:
     """The mix as it is beside the same with its sand swapped."""
-    words = Words(now.job.units, now.job.currency)
+    words = words_for(now.job)
     design, made_now = then.mixes[mix.name], now.mixes[mix.name]
     rows = (
         ("sand swapped", *map(words.share, shares)),

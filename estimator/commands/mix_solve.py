@@ -28,10 +28,12 @@ from estimator.mix.table import recipe_for, show
 from estimator.mixes import prices_of
 from estimator.report.mix_sheets import form_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
-from estimator.report.words import DEFERRAL, Words
+from estimator.report.words import DEFERRAL
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
 from estimator.units import read_quantity, read_ratio
 from estimator.weight import thickness_spread
+from estimator.words import Words
+from geometry.message import Message, message
 from geometry.shapes import Outline, Slab
 
 NAMES: Mapping[Variable, str] = {
@@ -203,9 +205,10 @@ def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeo
     """The piece measured with another thickness. Raises InputError for a shape that cannot have it."""
     shape = taken.piece.shape
 
-    def refused(what: str, fix: str) -> InputError:
-        what = f"with another thickness the piece cannot be built: {what}"
-        return InputError([Fault(job.file, f"piece {taken.piece.mark}", what, fix)])
+    def refused(what: Message | str, fix: str = "") -> InputError:
+        what = what if isinstance(what, Message) else message("said", what=what, fix=fix)
+        subject = "with another thickness the piece cannot be built"
+        return InputError([Fault(job.file, f"piece {taken.piece.mark}", message("about", subject=subject, text=what))])
 
     @cache
     def measured(thickness_m: float) -> PieceTakeoff:
@@ -219,7 +222,7 @@ def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeo
         try:
             return take_off_piece(replace(taken.piece, shape=thinner, nominal_thickness_m=thickness_m), job)
         except FaultError as error:
-            raise refused(error.what, error.fix) from None
+            raise refused(error.message) from None
 
     return measured
 
@@ -239,7 +242,7 @@ def _range(key: Variable, text: str) -> Range:
         else:
             ends = [read_ratio(end, above_one=key == "water_cementitious") for end in (low, high)]
     except FaultError as error:
-        raise InputError([Fault(option, "", error.what, error.fix)]) from None
+        raise InputError([Fault(option, "", error.message)]) from None
     if not ends[0] <= ends[1] < inf:
         raise InputError([Fault(option, "", f'"{text}" runs downward.', "Write the lower limit first.")])
     return Range(*ends)

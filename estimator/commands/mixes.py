@@ -14,10 +14,11 @@ from estimator.job import Job, Material, Mix, Workshop
 from estimator.mix import MixDesign, Recipe
 from estimator.mix.table import recipe_for
 from estimator.names import nearest, same_name
-from estimator.report.words import Words
 from estimator.takeoff import Takeoff
 from estimator.units import Kind, Units, read_any, read_quantity, read_ratio
+from estimator.words import Words, words_for
 from geometry.frozen import frozen
+from geometry.message import Message
 
 
 @frozen
@@ -59,7 +60,7 @@ def measure_job(path: Path) -> Measured:
     """The job's pieces measured, its mixes made. Raises InputError with every fault."""
     job = read_job(path).sound()
     takeoff, mixes, _ = survey(job)
-    return Measured(job, takeoff, mixes, Words(job.units, job.currency))
+    return Measured(job, takeoff, mixes, words_for(job))
 
 
 @contextmanager
@@ -68,7 +69,7 @@ def telling(file: str, mix: str) -> Iterator[None]:
     try:
         yield
     except FaultError as error:
-        raise InputError([Fault(file, f"mix {mix}, {error.key}", error.what, error.fix)]) from None
+        raise InputError([Fault(file, f"mix {mix}, {error.key}", error.message)]) from None
 
 
 def quantity(option: str, text: str, kind: Kind) -> float:
@@ -76,7 +77,7 @@ def quantity(option: str, text: str, kind: Kind) -> float:
     try:
         return read_quantity(text, kind)
     except FaultError as error:
-        raise InputError([Fault(option, "", error.what, error.fix)]) from None
+        raise InputError([Fault(option, "", error.message)]) from None
 
 
 def ratio(option: str, text: str) -> float:
@@ -84,7 +85,7 @@ def ratio(option: str, text: str) -> float:
     try:
         return read_ratio(_as_number(text))
     except FaultError as error:
-        raise InputError([Fault(option, "", error.what, error.fix)]) from None
+        raise InputError([Fault(option, "", error.message)]) from None
 
 
 def wrong(file: str, what: str, fix: str = "", place: str = "") -> InputError:
@@ -155,7 +156,7 @@ def batch_of_size(
         if kind == "mass":
             raise _fault(f'"{size}" of what?', f'Write "{size} counted" (dry, as if all sand) or "{size} total".')
     except FaultError as error:
-        raise _fault(error.what, error.fix) from None
+        raise _fault(error.message) from None
     raise _fault(f'"{size}" is no size of a batch.', _EXAMPLES)
 
 
@@ -177,9 +178,9 @@ def _material_kg(size: str, match: re.Match[str], design: MixDesign, materials: 
     try:
         count = read_quantity(f"{match['count'].strip()} kg", "mass")  # the grammar of numbers, fractions in
     except FaultError as error:
-        raise _fault(error.what, _EXAMPLES) from None
+        raise _fault(error.message) from None
     return count * pack.mass_kg
 
 
-def _fault(what: str, fix: str) -> InputError:
+def _fault(what: Message | str, fix: str = "") -> InputError:
     return InputError([Fault(_OPTION, "", what, fix)])

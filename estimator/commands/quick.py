@@ -10,8 +10,9 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
 from estimator.pricing.quote import Range, ballpark_range
-from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units import read_quantity
+from estimator.words import words_for
 from geometry.frozen import frozen
 
 BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
@@ -118,7 +119,7 @@ def _size(text: str, units: str) -> tuple[float, float]:
             for part, is_bare in zip(parts, bare, strict=True)
         )
     except FaultError as error:
-        raise InputError([Fault("quick", "SIZE", error.what, error.fix)]) from None
+        raise InputError([Fault("quick", "SIZE", error.message)]) from None
     return length_m, width_m
 
 
@@ -149,12 +150,12 @@ def _told(fault: Fault) -> Fault:
     """A fault of the job made here, at the option that it came from."""
     place = next((option for start, option in OWN_PLACES.items() if fault.place.startswith(start)), fault.place)
     place = place.replace("piece Q1, shape.thickness", "--thickness").replace("job, units", "--units")
-    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.what, fault.fix)
+    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.message)
 
 
 def _lines(result: Estimate, between: Range, request: Request) -> list[str]:
     (piece,), job = result.pieces, result.job
-    words, taken, weight = Words(job.units, job.currency), piece.taken, piece.weight
+    words, taken, weight = words_for(job), piece.taken, piece.weight
     plan, quantity = taken.plan, taken.piece.quantity
     sinks = {0: "", 1: ", one sink"}.get(request.sinks, f", {request.sinks} sinks")
     times = "" if quantity == 1 else f"{quantity} × "

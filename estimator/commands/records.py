@@ -19,6 +19,7 @@ from estimator.names import nearest, same_name
 from estimator.pricing.history import Finished, History, history_of
 from estimator.records import KINDS, Record, RecordTable, append_record, new_record, read_records, records_path
 from estimator.report.screen import print_warnings
+from estimator.words import words_for
 
 
 def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
@@ -150,12 +151,11 @@ def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
         return
     from estimator.report.mix_sheets import history_sheets
     from estimator.report.screen import print_sheets
-    from estimator.report.words import Words
 
     job = results[0].job
     count = sum(bool(job_result.records) for job_result in finished)
     title = f"{count} {'job' if count == 1 else 'jobs'}, planned and taken"
-    print_sheets(title, history_sheets(history, Words(job.units, job.currency)), _notes(history))
+    print_sheets(title, history_sheets(history, words_for(job)), _notes(history))
 
 
 def _notes(history: History) -> list[str]:

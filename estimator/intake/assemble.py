@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from estimator import job as model
+from estimator.catalog import language_of
 from estimator.errors import Fault
 from estimator.intake import build, checks, documents
 from estimator.intake.ahead import read_ahead
@@ -87,6 +88,7 @@ class Assembler:
             name=head.name,
             units=head.units,
             currency=head.currency,
+            **_languages(head),
             date=head.date,
             start=head.start or (head.date if head.status == "released" else None),
             revision=head.revision,
@@ -222,6 +224,12 @@ def _text(value: Any) -> str | None:
 def _uses(material: str, used: set[str], mixes: Mapping[str, model.Mix]) -> bool:
     parts = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
     return any(material in getattr(mixes[name], part) for name in used if name in mixes for part in parts)
+
+
+def _languages(head: JobTable) -> dict[str, Any]:
+    """The languages of the office and of the crew."""
+    language = head.language or language_of(head.units)
+    return {"language": language, "crew_language": head.crew_language or language}
 
 
 def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable | None, Settings]:

@@ -69,7 +69,7 @@ def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, fa
             try:
                 figure = _read(value, settings[key], defaults[section][key])
             except FaultError as error:
-                faults.append(Fault(file, place, error.what, error.fix))
+                faults.append(Fault(file, place, error.message))
                 continue
             check = settings[key].check
             problem = None if check is None else check(figure)
@@ -111,7 +111,7 @@ def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list
     try:
         CementAnalysis(*astuple(shop.cement))
     except FaultError as error:
-        faults.append(Fault(file, "workshop.cement", error.what, error.fix))
+        faults.append(Fault(file, "workshop.cement", error.message))
     return shop
 
 

@@ -95,7 +95,7 @@ def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
         try:
             found.append(_correction(table))
         except FaultError as error:
-            faults.append(Fault(path.name, place, error.what, error.fix))
+            faults.append(Fault(path.name, place, error.message))
     return found
 
 

@@ -226,7 +226,7 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
     except IsADirectoryError:
         raise InputError([Fault(name, "", "is a folder.", "Name the job file in it.")]) from None
     except FaultError as error:
-        raise InputError([Fault(name, "", error.what, error.fix)]) from None
+        raise InputError([Fault(name, "", error.message)]) from None
     except UnicodeDecodeError:
         raise InputError([Fault(name, "", "is not UTF-8 text.", "Save it as UTF-8.")]) from None
     except OSError as error:

@@ -11,6 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 from estimator.errors import Fault, FaultError
 from estimator.keys import OF_TABLE, key_of
 from estimator.names import nearest
+from geometry.message import Message, message
 
 T = TypeVar("T")
 Location = Sequence[int | str]
@@ -47,7 +48,8 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
         raised = finding.get("ctx", {}).get("error")
         if isinstance(raised, FaultError) and raised.key.startswith(OF_TABLE):
             place = ", ".join(part for part in (entry, dotted(steps[:-1])) if part)
-            what = f"{raised.key.removeprefix(OF_TABLE)}: {what}".removeprefix(": ")
+            key = raised.key.removeprefix(OF_TABLE)
+            what = message("about", subject=key, text=what) if key else what
         if (place, what) not in seen:
             seen.add((place, what))
             found.append(Fault(file, place, what, fix))
@@ -66,11 +68,11 @@ def dotted(location: Location) -> str:
     return text
 
 
-def _wording(finding: Any, model: Any, steps: Location) -> tuple[str, str]:
+def _wording(finding: Any, model: Any, steps: Location) -> tuple[Message | str, str]:
     kind, context, value = finding["type"], finding.get("ctx", {}), finding.get("input")
     match kind:
         case "value_error" if isinstance(context["error"], FaultError):
-            return context["error"].what, context["error"].fix
+            return context["error"].message, ""
         case "extra_forbidden" | "unexpected_keyword_argument":
             return "this key is not known.", nearest(str(steps[-1]), _names_at(model, steps[:-1]))
         case "missing":

@@ -189,7 +189,7 @@ class _Versions:
         known = set(self.faults)
         for fault in own:
             if fault not in known:
-                self.faults.append(replace(fault, place=f"{place}: {fault.place}".rstrip(": ")))
+                self.faults.append(fault.at(f"{place}: {fault.place}".rstrip(": ")))
         return after, job
 
 

@@ -3,7 +3,6 @@
 import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import date, time
 from functools import cache
 from io import BytesIO
@@ -65,7 +64,7 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
     try:
         rows = list(_below_head(_cells(path, table.sheet), "mark"))
     except UnreadableError as error:
-        faults.append(Fault(table.file, "", error.what, error.fix))
+        faults.append(Fault(table.file, "", error.message))
         return []
     if not rows:
         faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
@@ -153,7 +152,7 @@ def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -
     try:
         return _filler(either_spelling(_nested({column: number for number, column in enumerate(columns)}), file))
     except InputError as error:
-        faults += (replace(fault, place=f"{at}, {fault.place}") for fault in error.faults)
+        faults += (fault.at(f"{at}, {fault.place}") for fault in error.faults)
         return None
 
 

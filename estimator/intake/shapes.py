@@ -13,6 +13,7 @@ from estimator.notices import Notice
 from geometry import shapes
 from geometry.errors import UNIT_M
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.plane import Region
 
 Side = Literal["front", "back", "left", "right"]
@@ -389,7 +390,7 @@ def build_shape(
         shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, keeps_facets=layered))
     except FaultError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
-        faults.append(Fault(file, place, error.what, error.fix))
+        faults.append(Fault(file, place, error.message))
         return None
     return Built(shape, shape.nominal_thickness_m, tuple(remarks))
 
@@ -411,7 +412,7 @@ def _coordinate(value: Any, place: _Place, key: str) -> float:
     try:
         return read_coordinate(value, place.unit)
     except FaultError as error:
-        raise FaultError(key, error.what, error.fix) from None
+        raise FaultError(key, error.message) from None
 
 
 def _points(points: Sequence[Sequence[Any]], place: _Place, key: str) -> list[tuple[float, float]]:
@@ -426,7 +427,7 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
     try:
         return Region.from_points(read)
     except FaultError as error:
-        raise FaultError(key, error.what, error.fix) from None
+        raise FaultError(key, error.message) from None
 
 
 def _drawn_region(table: Any, place: _Place, key: str) -> Region:
@@ -446,7 +447,7 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     try:
         drawing = drawing_of(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap)
     except FaultError as error:
-        raise FaultError(where, f"{file}: {error.what}", error.fix) from None
+        raise FaultError(where, message("of-file", file=file, text=error.message)) from None
     place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
     count = len(drawing.regions)
     if item is None and count != 1:
@@ -607,7 +608,7 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
             measure, vertices_m, facets = facets_of(path, unit_m, table.repair, rims=table.wall is not None)
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except FaultError as error:
-        raise FaultError("file", f"{table.file}: {error.what}", error.fix) from None
+        raise FaultError("file", message("of-file", file=table.file, text=error.message)) from None
     place.remarks.extend(Notice("file-mended", f"{table.file}: {problem}") for problem in body.measure.problems)
     if not body.measure.closed:
         place.remarks.append(Notice("file-mended", f"{table.file}: {OPEN_RIM}"))
@@ -621,7 +622,7 @@ def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Plac
             shape = _BUILDERS[part.kind](part, place)
             x, y, z = (_coordinate(v, place.in_unit(getattr(part, "unit", None)), "at") for v in part.at or (0, 0, 0))
         except FaultError as error:
-            raise FaultError(f"{key}[{i}].{error.key}".rstrip("."), error.what, error.fix) from None
+            raise FaultError(f"{key}[{i}].{error.key}".rstrip("."), error.message) from None
         placed.append(shapes.Placed(shape, (x, y, z)))
     return tuple(placed)
 

@@ -40,6 +40,7 @@ from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
 from geometry.frozen import frozen
+from geometry.message import Message
 
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 
@@ -299,13 +300,13 @@ def read_shelf(
     }
     materials = {name: build.material(name, table, water_kg_m3) for name, table in tables.items()}
     mixes = {}
-    said: set[tuple[str, str]] = set()
+    said: set[Message] = set()
     for name in {**own_mixes, **base_mixes}:
         found: list[Fault] = []
         mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, folder, file, warnings, found)
         # A fault that a mix of the catalog takes over from the job's is told where the job writes it.
-        faults += found if name in own_mixes else [fault for fault in found if (fault.what, fault.fix) not in said]
-        said |= {(fault.what, fault.fix) for fault in found}
+        faults += found if name in own_mixes else [fault for fault in found if fault.message not in said]
+        said |= {fault.message for fault in found}
         if mix is None:
             continue
         tested = with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
@@ -387,7 +388,7 @@ def _mix(
     try:
         mix = build_mix(name, table, materials, held_back, water_kg_m3)
     except FaultError as error:
-        faults.append(Fault(file, f"mix {name}, {error.key}", error.what, error.fix))
+        faults.append(Fault(file, f"mix {name}, {error.key}", error.message))
         return None
     if table.air is None and table.mass_per_volume is None:
         warnings.append(Notice("air-assumed", _air_assumed(mix)))
@@ -435,7 +436,7 @@ def read_coupons(path: Path, label: str, mix: str | None, at: Fault, faults: lis
     try:
         rows = read_rows(path)
     except UnreadableError as error:
-        faults.append(Fault(label, "", error.what, error.fix))
+        faults.append(Fault(label, "", error.message))
         return []
     found = []
     for number, cells in rows:

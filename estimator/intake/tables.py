@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag
 
+from estimator.catalog import CrewLanguage, Language
 from estimator.errors import FaultError
 from estimator.intake.material_tables import BucketTable, MaterialTable, MixTable
 from estimator.intake.shapes import ShapeTable
@@ -94,6 +95,18 @@ class JobTable:
         Literal["imperial", "metric"], Key("System of units of everything that is printed.", "imperial")
     ] = "imperial"
     currency: Annotated[Currency, Key("Currency of every price in the job, as its code of ISO 4217.", "USD")] = "USD"
+    language: Annotated[
+        Language | None,
+        Key("Language of papers, messages and numbers.", "en-US", "en-US where units are imperial, else en-GB"),
+    ] = None
+    crew_language: Annotated[
+        CrewLanguage | None,
+        Key(
+            "Language of what the crew reads: shop, truck and site sheets, labels, cautions.",
+            "es",
+            "language",
+        ),
+    ] = None
     status: Annotated[
         Status, Key("How far the job has come. A ballpark prints a range; a released job prints dates.", "quoted")
     ] = "quoted"

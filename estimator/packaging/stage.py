@@ -269,7 +269,7 @@ def pack_faults(job: Job) -> Iterator[FaultError]:
                 if material.name in mixed and material.kind != "consumable":
                     masses([pack], "packs")
             except FaultError as error:
-                yield FaultError(f"material {material.name}, {error.key}", error.what, error.fix)
+                yield FaultError(f"material {material.name}, {error.key}", error.message)
     kinds = {form_of(piece, job.workshop)[0] for piece in job.pieces}
     for kind in sorted(kinds):
         name = FORM_MATERIAL.get(kind)

@@ -16,19 +16,10 @@ from estimator.pricing.history import Compared, History, NextRate
 from estimator.pricing.sensitivity import Swing
 from estimator.pricing.versions import Row, Value
 from estimator.report.screen import Column, Sheet
-from estimator.report.words import (
-    BASIS,
-    COUNTED_DRY,
-    CUBIC_YARD_M3,
-    FIRST_CRACK,
-    IN_PLACE,
-    UNTESTED,
-    WATER_C,
-    WATER_CM,
-    Words,
-)
+from estimator.report.words import BASIS, COUNTED_DRY, CUBIC_YARD_M3, FIRST_CRACK, IN_PLACE, UNTESTED, WATER_C, WATER_CM
 from estimator.strength import FlexuralStrength
 from estimator.units import format_pressure
+from estimator.words import Words
 
 _HUNDRED_LB_KG = 45.359237
 _FORMS = {

@@ -22,8 +22,8 @@ from estimator.errors import Fault, InputError
 from estimator.job import Mix
 from estimator.mixes import USUAL_REPLACEMENTS, Floats, strengths_of
 from estimator.report.papers.style import BOLD, GREY, HAIR, INK, PAPER, PLAIN, TINT, Draw, cut, plain, width_of
-from estimator.report.words import Words
 from estimator.units import Units
+from estimator.words import Words
 from geometry.frozen import frozen
 
 Point = tuple[float, float]

@@ -15,8 +15,9 @@ from estimator.notices import Notice
 from estimator.packaging.materials import MaterialOrder
 from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Cost, lines_of
-from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, STRENGTH_FLAGS, Words
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, STRENGTH_FLAGS
 from estimator.units import format_pressure
+from estimator.words import PLAIN, Words, words_for
 from geometry.frozen import frozen
 
 
@@ -184,9 +185,19 @@ def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
     )
 
 
+def _counted(words: Words, quantity: float, unit: str, basis: str) -> str:
+    """How much of its basis an activity is measured by."""
+    if unit == "m2":
+        return f"{words.area(quantity)} of {basis}"
+    if unit == "m":
+        return f"{words.length(quantity)} of {basis}"
+    many = {"batch": "batches", "person": "people"}.get(basis, f"{basis}s")
+    return f"{quantity:g} {basis if quantity == 1 else many}"
+
+
 def _of(line: LaborLine, words: Words) -> str:
     """What a line is counted by: its pieces and the people who handle each together, then its area."""
-    counted = words.counted(line.quantity, line.unit, line.basis)
+    counted = _counted(words, line.quantity, line.unit, line.basis)
     if line.pieces is None or line.persons == 1:
         return counted
     pieces = f"{line.pieces} {'piece' if line.pieces == 1 else 'pieces'}, {line.persons} people together"
@@ -296,11 +307,12 @@ def print_sheets(title: str, sheets: Iterable[Sheet], notes: Iterable[str] = ())
         console.print(Text(note))
 
 
-def print_warnings(warnings: Iterable[Notice | str]) -> None:
+def print_warnings(warnings: Iterable[Notice | str], words: Words = PLAIN) -> None:
     """Warnings, on standard error."""
     aside = Console(stderr=True, highlight=False, soft_wrap=True)
     for warning in warnings:
-        aside.print(Text(f"warning: {warning}"))
+        text = words.text(warning.text) if isinstance(warning, Notice) else warning
+        aside.print(Text(words("warning", text=text)))
 
 
 def sheet_table(sheet: Sheet) -> Table:
@@ -324,7 +336,7 @@ def sheet_table(sheet: Sheet) -> Table:
 def print_summary(estimate: Estimate, out: Path | None = None) -> None:
     """Prints the summary to standard output; warnings go to standard error."""
     show(estimate, open_console())
-    print_warnings(estimate.warnings)
+    print_warnings(estimate.warnings, words_for(estimate.job))
     if out is not None:
         Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"The whole pack is in {out}."))
 
@@ -332,7 +344,7 @@ def print_summary(estimate: Estimate, out: Path | None = None) -> None:
 def show(estimate: Estimate, console: Console) -> None:
     """The summary on a console, which may be one that records."""
     job = estimate.job
-    words = Words(job.units, job.currency)
+    words = words_for(job)
     count = sum(piece.taken.piece.quantity for piece in estimate.pieces)
     console.print(Text(f"{job.name} · {count} pieces", style="bold"))
     for sheet in (

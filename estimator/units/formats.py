@@ -1,22 +1,28 @@
 """Quantities as a shop can measure them: the only place where they are rounded. What is written reads back."""
 
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from math import ceil, floor, isfinite
 
 from estimator.units.table import FOOT, INCH, LBF, POUND, Units
 
+LONG_IN, LONG_M = 120, 10.0  # from here on lengths are in feet, or in meters
+MOST_PERCENT_DECIMALS = 3
+
 
 def format_length(length_m: float, units: Units) -> str:
-    r"""Length as a shop measures it: inches to the nearest 1/16, feet and inches above 12 ft; mm, to 0.1 below 20 mm.
+    r"""Length as a shop measures it: inches to 1/16, feet and inches from 10 ft; mm (0.1 below 20), m from 10 m.
 
     >>> format_length(0.6477, "imperial"), format_length(4.2672, "imperial"), format_length(0.6477, "metric")
     ('25-1/2"', '14\' 0"', '648 mm')
     """
     if units == "metric":
+        if abs(length_m) >= LONG_M:
+            return f"{_half_up(length_m * 1000) / 1000:.3f}".rstrip("0").rstrip(".") + " m"
         return _stepped(length_m * 1000, ((20, 1), (0, 0.1)), "mm")
     sixteenths = _half_up(length_m / float(INCH) * 16)
     sign, (whole, part) = "-" if sixteenths < 0 else "", divmod(abs(sixteenths), 16)
-    feet, inches = divmod(whole, 12) if abs(sixteenths) > 144 * 16 else (0, whole)
+    feet, inches = divmod(whole, 12) if abs(sixteenths) >= LONG_IN * 16 else (0, whole)
     fraction = str(Fraction(part, 16)) if part else ""
     text = "-".join(word for word in (str(inches) if inches or feet or not part else "", fraction) if word)
     return f"{sign}{feet}' {text}\"" if feet else f'{sign}{text}"'
@@ -82,6 +88,19 @@ def format_temperature(temperature_c: float, units: Units, *, up: bool | None = 
     if units == "imperial":
         return _stepped(temperature_c * 9 / 5 + 32, ((0, 1),), "°F", up)
     return _stepped(temperature_c, ((0, 1),), "°C", up)
+
+
+def format_percent(share: float) -> str:
+    """A share as a percentage: as it was written where that is short, else to a tenth, rounded half up.
+
+    >>> format_percent(0.0725), format_percent(0.06), format_percent(0.08875), format_percent(1 / 3)
+    ('7.25 %', '6 %', '8.875 %', '33.3 %')
+    """
+    written = (Decimal(repr(float(share))) * 100).normalize()
+    exponent = written.as_tuple().exponent
+    if isinstance(exponent, int) and exponent < -MOST_PERCENT_DECIMALS:
+        written = written.quantize(Decimal("0.1"), rounding=ROUND_HALF_UP).normalize()
+    return f"{written:f} %"
 
 
 def _stepped(value: float, steps: tuple[tuple[float, float], ...], unit: str, up: bool | None = None) -> str:

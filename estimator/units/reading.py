@@ -9,8 +9,8 @@ from math import isfinite
 from types import MappingProxyType
 from typing import NoReturn
 
-from estimator.errors import FaultError
 from estimator.units.table import BY_PINT, SPELLING, WORDS, Kind, is_one_unit, pint_factor, unit_kind
+from geometry.errors import FaultError
 
 _PAIRS: Mapping[tuple[str, str], int] = MappingProxyType({("ft", "in"): 12, ("lb", "oz"): 16, ("h", "min"): 60})
 

@@ -8,7 +8,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal, cast
 
-from estimator.errors import FaultError
+from geometry.errors import FaultError
 
 Units = Literal["imperial", "metric"]
 Kind = Literal[

@@ -192,8 +192,8 @@ def test_a_mix_says_what_it_lacks_of_the_rule_of_thumb(capsys: pytest.CaptureFix
     for call in (["mix", "show", "backer-45"], ["mix", "compare", "backer-0", "backer-45"]):
         assert run(call) == 0
         said = " ".join(capsys.readouterr().out.split())
-        assert "backer-45: 45 % of the sand replaced makes it 19.3 % lighter" in said
-        assert "says 22.5 %. What closes the gap by itself: 10.7 % air with the beads in, not 7 %; or a cement" in said
+        assert "backer-45: 45% of the sand replaced makes it 19.3% lighter" in said
+        assert "says 22.5%. What closes the gap by itself: 10.7% air with the beads in, not 7%; or a cement" in said
         assert "backer-0:" not in said
     assert run(["mix", "show", "backer-45", "--json"]) == 0
     thumb = json.loads(capsys.readouterr().out)["rule_of_thumb"]

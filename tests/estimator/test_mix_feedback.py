@@ -173,7 +173,7 @@ def test_what_the_bucket_itself_may_be_off_by_changes_nothing(
         assert told["within_uncertainty"] == (not corrected)
     gross = f"{1.005 * predicted * 0.01:.6f} kg"
     assert run(["mix", "calibrate", "backer-45", "--job", str(job), "--container", "10 L", "--gross", gross]) == 0
-    assert "may be off by 0.6 % by themselves" in capsys.readouterr().out
+    assert "may be off by 0.6% by themselves" in capsys.readouterr().out
     assert not corrections_path(job).exists()
     assert read_job(job).sound().mixes["backer-45"] == replace(shop.mixes["backer-45"], density_weighed=True)
 
@@ -259,7 +259,7 @@ def test_solve_thins_the_piece_only_if_swapping_does_not_do(figures: Callable[..
 def test_solve_says_which_limit_stops_it(figures: Callable[..., Any], job: Path) -> None:
     told = figures("mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--weight", "20 lb")
     assert not told["reached"]
-    assert told["stopped_by"] == ["sand swapped at its most, 100 %"]
+    assert told["stopped_by"] == ["sand swapped at its most, 100%"]
 
 
 def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -> None:

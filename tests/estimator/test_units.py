@@ -268,7 +268,9 @@ def test_other_formats_read_back(value: float, system: units.Units) -> None:
         (25.5, '25-1/2"'),
         (0.75, '3/4"'),
         (0, '0"'),
-        (144, '144"'),
+        (119.9375, '119-15/16"'),
+        (120, "10' 0\""),  # from ten feet on, in feet and inches
+        (144, "12' 0\""),
         (147.5, "12' 3-1/2\""),
         (156.5, "13' 0-1/2\""),
     ],

@@ -4,6 +4,7 @@ from math import pi
 
 import pytest
 
+from estimator.words import PLAIN
 from geometry.errors import FaultError
 from geometry.shape import layer_parts, measure
 from geometry.shapes import CircleCutout, Panel, PanelOpening, RectangleCutout, Return, Ribs
@@ -99,4 +100,4 @@ def test_panels_that_cannot_be_built_are_refused_at_their_key(panel, key):
     with pytest.raises(FaultError) as refused:
         measure(panel)
     assert refused.value.key == key
-    assert refused.value.fix
+    assert PLAIN.text(refused.value.message, "fix")

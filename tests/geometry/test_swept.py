@@ -5,6 +5,7 @@ from math import cos, hypot, pi, sin
 import numpy as np
 import pytest
 
+from estimator.words import PLAIN
 from geometry.errors import FaultError
 from geometry.plane import Region
 from geometry.shape import layer_parts, measure
@@ -133,4 +134,4 @@ def test_swept_shapes_that_cannot_be_built_are_refused_at_their_key(shape, key):
     with pytest.raises(FaultError) as refused:
         measure(shape)
     assert refused.value.key == key
-    assert refused.value.fix
+    assert PLAIN.text(refused.value.message, "fix")

@@ -13,8 +13,9 @@ from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.order import order
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
-from estimator.report.words import Words, figure_text
+from estimator.report.words import figure_text
 from estimator.units import format_length, format_mass
+from estimator.words import Words, words_for
 from tests.report.conftest import Made, read_pages
 
 JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
@@ -75,7 +76,7 @@ def test_the_order_says_every_pack(made: Made) -> None:
                 assert f"{pack['price']:,.2f}" in said
     pallets = made.document["pallets"]
     if pallets["gross_kg"]:
-        assert format_mass(pallets["gross_kg"], made.document["job"]["units"], up=True) in said
+        assert words_for(made.estimate.job).mass(pallets["gross_kg"], up=True) in said
 
 
 @JOBS
@@ -146,7 +147,7 @@ def test_every_working_is_printed(metric: Made) -> None:
         (46.0 * POUND_KG, 0.1 * POUND_KG, "46.0 lb"),
         (46.0 * POUND_KG, POUND_KG, "46 lb"),
         (0.2733, 0.0001, "273.3 g"),
-        (2.341, 0.001, "2341 g"),
+        (2.341, 0.001, "2,341 g"),
         (23.405, 0.005, "23.405 kg"),
         (40.0 * POUND_KG, 2.0 * POUND_KG, "40 lb"),
         (23.5, 0.5, "23.500 kg"),

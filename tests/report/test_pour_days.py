@@ -21,7 +21,7 @@ from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
 from estimator.report.papers.pour_words import CureWords
 from estimator.report.papers.style import FOOT, HEADING, MARGIN, TOP, width_of
 from estimator.report.plots import COLD, LIMIT, Course, Level, temperature_plot
-from estimator.report.words import Words
+from estimator.words import Words
 
 ROOT = Path(__file__).parents[2]
 BOATHOUSE = ROOT / "examples/boathouse/job.toml"

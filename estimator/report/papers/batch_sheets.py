@@ -47,7 +47,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import Words
+from estimator.words import Words
 from geometry.frozen import frozen
 
 AT_THE_MIXER = (

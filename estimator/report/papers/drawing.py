@@ -5,8 +5,8 @@ from typing import Any
 
 from estimator.errors import FaultError
 from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, Draw, width_of
-from estimator.report.words import Words
 from estimator.takeoff import PieceTakeoff
+from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.plan import Path, Point, boundaries_of
 from geometry.plane import Region

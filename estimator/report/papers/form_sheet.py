@@ -36,7 +36,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import Words
+from estimator.words import Words
 from geometry.cutouts import knock_out
 from geometry.form_boards import edge_marks
 from geometry.plan import Path, boundaries_of

@@ -38,8 +38,9 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, Words, hold_words, moves_words
+from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, hold_words, moves_words
 from estimator.weight import drop_edge_loads
+from estimator.words import Words
 from geometry.shape import plan_view
 from geometry.views import PlanView
 

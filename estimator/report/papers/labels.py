@@ -16,7 +16,8 @@ from reportlab.pdfgen.canvas import Canvas
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.style import BOLD, GREY, INK, PLAIN, Front, cut, plain, size_that_fits, words_of
 from estimator.report.papers.table import broken
-from estimator.report.words import Words, hold_words
+from estimator.report.words import hold_words
+from estimator.words import Words
 from geometry.frozen import frozen
 
 PAD = 3.2 * mm

@@ -39,7 +39,8 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import CREW_ADVICE, DEFERRAL, MOVE_NAMES, Words, hold_words, tilt_words
+from estimator.report.words import CREW_ADVICE, DEFERRAL, MOVE_NAMES, hold_words, tilt_words
+from estimator.words import Words
 from geometry.shape import plan_view
 from geometry.views import PlanView
 

@@ -10,7 +10,8 @@ from estimator.report.papers.data_files import Cell, csv_bytes, fill_sheet, work
 from estimator.report.papers.style import SMALL, STRONG, Front, bind, facts, say, section, title, words_of
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import EXAMPLE_PRICES, Words
+from estimator.report.words import EXAMPLE_PRICES
+from estimator.words import Words
 from geometry.frozen import frozen
 
 HEADS = ("item", "pack", "supplier", "count", "mass_each_kg", "mass_kg", "unit_price", "price", "currency")

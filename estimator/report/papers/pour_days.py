@@ -40,7 +40,7 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.plots import COLD, HOT, LEAST, LIMIT, Course, Level, on_paper, temperature_plot
 from estimator.report.screen import Column
-from estimator.report.words import Words
+from estimator.words import Words
 
 AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "adhesion-rules")
 """Conditions of the cautions that matter while pieces are placed, uncovered and stripped."""

@@ -10,7 +10,7 @@ from estimator.constants import INCH_M, POUND_KG, SQUARE_FOOT_M2
 from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
 from estimator.pricing.calendar import WEEKDAYS
-from estimator.report.words import Words
+from estimator.words import Words
 from geometry.frozen import frozen
 
 LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}

@@ -34,7 +34,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column, payment_rows
-from estimator.report.words import Words
+from estimator.words import Words
 
 FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)
 PICTURE = (26 * mm, 13 * mm)

@@ -15,9 +15,10 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph, Spacer
 from reportlab.platypus import Table as Grid
 
+from estimator.catalog import UNREVIEWED, catalog
 from estimator.estimate import Estimate
 from estimator.job import Job
-from estimator.report.words import Words
+from estimator.words import Words, crew_words_for, words_for
 from geometry.files import packaged
 from geometry.frozen import frozen
 
@@ -59,11 +60,19 @@ class Front:
 
     paper     its name, as the reader would call it
     sideways  the page lies on its long edge
+    words     of those who read it
     """
 
     paper: str
     job: Job
     sideways: bool = False
+    words: Words | None = None  # None: those of the office
+
+    @property
+    def remark(self) -> str:
+        """What the foot of every page adds: that nobody has read the translation yet."""
+        language = self.words.language if self.words is not None else self.job.language
+        return catalog(language).text("unreviewed", {}) if language in UNREVIEWED else ""
 
     @property
     def page(self) -> tuple[float, float]:
@@ -90,8 +99,13 @@ class Front:
 
 
 def words_of(estimate: Estimate) -> Words:
-    """The words of an estimate's units and currency."""
-    return Words(estimate.job.units, estimate.job.currency)
+    """The words of what the office and the client read."""
+    return words_for(estimate.job)
+
+
+def crew_words_of(estimate: Estimate) -> Words:
+    """The words of what the crew reads."""
+    return crew_words_for(estimate.job)
 
 
 def bind(front: Front, story: Sequence[Flowable], *, margin: float = MARGIN) -> bytes:
@@ -148,6 +162,8 @@ def _foot(canvas: Any, front: Front) -> None:
     tail = f" · {front.paper} · {front.issue}"
     room = MOST_FOOT * (width - 2 * MARGIN) - width_of(tail, PLAIN, FOOT_SIZE)
     canvas.drawString(MARGIN, at, cut(front.job.name, PLAIN, FOOT_SIZE, room) + tail)
+    if front.remark:
+        canvas.drawString(MARGIN, at - 10, front.remark)
     number_at = width - MARGIN - width_of(" of 000", PLAIN, FOOT_SIZE)
     canvas.drawRightString(number_at, at, f"page {canvas.getPageNumber()}")
     canvas.translate(number_at, at)

@@ -21,8 +21,9 @@ from estimator.report.screen import (
     mix_sheet,
     piece_sheet,
 )
-from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, Words
+from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units import format_temperature
+from estimator.words import Words, words_for
 
 MOST_BARS = 30
 """So many marks have a bar, the heaviest; the table below shows all."""
@@ -234,5 +235,5 @@ def _cautions(estimate: Estimate) -> Iterator[str]:
         caution = applied.caution
         of = f'<span class="said">{_text(marks)}</span>'
         yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {of}</li>"
-    yield from (f"<li>{_text(warning.text)}</li>" for warning in estimate.warnings)
+    yield from (f"<li>{_text(words_for(estimate.job).text(warning.text))}</li>" for warning in estimate.warnings)
     yield "</ul>"

@@ -20,6 +20,7 @@ from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_b
 from estimator.report.screen import calendar_sheet
 from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units.table import FOOT, INCH, POUND, Units
+from estimator.words import words_for
 from geometry.frozen import frozen
 
 MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0## %", "0", "@", "0.00"
@@ -366,5 +367,5 @@ def _notes(sheet: Worksheet, estimate: Estimate) -> None:
         [caution.caution.severity, caution.caution.text, ", ".join(caution.pieces), caution.caution.source]
         for caution in estimate.cautions
     ]
-    rows += [["said", warning.text, "", ""] for warning in estimate.warnings]
+    rows += [["said", words_for(estimate.job).text(warning.text), "", ""] for warning in estimate.warnings]
     fill_sheet(sheet, ["Kind", "Text", "Pieces", "Source"], rows, [TEXT] * 4)

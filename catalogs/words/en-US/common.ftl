@@ -1,0 +1,32 @@
+# What every paper, command and message shares.
+
+crew = { $people ->
+    [one] 1 person
+   *[other] { $people } people
+}
+machine-only = machine only
+no-price = no price
+full-buckets = { $count ->
+    [one] 1 full bucket
+   *[other] { $count } full buckets
+}
+unreviewed = This translation has not been checked by a native speaker. If in doubt, follow the English sheet.
+
+warning = warning: { $text }
+
+# A message that another one is about.
+about = { $subject }: { $text }
+    .fix = { $text }
+
+# What a file, or a value in a table, is at fault for.
+of-file = { $file }: { $text }
+    .fix = { $text }
+
+# Text from outside: a library's own message, a file's own remark.
+said = { $what }
+    .fix = { $fix }
+
+not-finite = is not a finite number.
+    .fix = Enter a length.
+not-positive = is { $length_m }.
+    .fix = It must be more than 0.

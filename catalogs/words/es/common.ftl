@@ -1,0 +1,15 @@
+# Lo que comparten todas las hojas de la cuadrilla.
+
+crew = { $people ->
+    [one] 1 persona
+   *[other] { $people } personas
+}
+machine-only = solo con máquina
+no-price = sin precio
+full-buckets = { $count ->
+    [one] 1 cubeta llena
+   *[other] { $count } cubetas llenas
+}
+unreviewed = Ningún hablante nativo ha revisado esta traducción. En caso de duda, siga la hoja en inglés.
+about = { $subject }: { $text }
+    .fix = { $text }

@@ -1,0 +1,356 @@
+"""What people read: messages and figures in one language, one system of units and one currency."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+from functools import cache
+from math import ceil, floor, log10
+from typing import Any, Protocol
+
+from estimator.catalog import SOURCE, catalog
+from estimator.constants import (
+    FOOT_M,
+    GALLON_M3,
+    HOUR_S,
+    POUND_KG,
+    POUND_PER_FOOT2_KG_M2,
+    SQUARE_FOOT_M2,
+    STANDARD_GRAVITY_M_S2,
+)
+from estimator.units import (
+    Units,
+    format_area,
+    format_areal_mass,
+    format_density,
+    format_length,
+    format_mass,
+    format_percent,
+    format_pressure,
+    format_temperature,
+    format_volume,
+)
+from geometry.frozen import frozen
+from geometry.message import Message
+
+FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
+HIGH, LOW = ("high_", "most_"), ("low_", "least_")
+"""Beginnings of names whose values round up, or down."""
+
+
+class JobLike(Protocol):
+    """A job, as far as its words go."""
+
+    @property
+    def units(self) -> Units: ...
+    @property
+    def currency(self) -> str: ...
+    @property
+    def language(self) -> str: ...
+    @property
+    def crew_language(self) -> str: ...
+
+
+@frozen
+class Words:
+    """Writes messages and figures in one language, one system of units and one currency.
+
+    language   of the words
+    numbers    language whose signs the numbers have, `language` where None: a crew that reads another language
+               weighs on the same scales
+
+    >>> Words("imperial", "USD").mass(762.0, up=True), Words("metric", "EUR", "en-GB").share(0.07)
+    ('1,680 lb', '7\xa0%')
+    """
+
+    units: Units
+    currency: str
+    language: str = SOURCE
+    numbers: str | None = None
+
+    def __call__(self, id: str, attribute: str | None = None, /, **values: Any) -> str:
+        """The message of this id with its values, each written as the suffix of its name says (FIGURES).
+
+        attribute   a part of the message that stands beside its text, such as what to type ("fix")
+
+        >>> Words("imperial", "USD")("crew", people=2)
+        '2 people'
+        """
+        filled = {name: self._value(name, value, attribute) for name, value in values.items()}
+        return catalog(self.language).text(id, filled, attribute)
+
+    def text(self, message: Message | str, attribute: str | None = None) -> str:
+        """A message in words; text that is already in words stands as it is."""
+        return message if isinstance(message, str) else self(message.id, attribute, **dict(message.values))
+
+    def series(self, items: Iterable[str | Message]) -> str:
+        """Items as a list: "A, B and C"."""
+        from babel.lists import format_list
+
+        return format_list([self.text(item) for item in items], locale=self.language.replace("-", "_"))
+
+    def _value(self, name: str, value: Any, attribute: str | None) -> Any:
+        if isinstance(value, str):
+            return value
+        if isinstance(value, Message):
+            return self.text(value, attribute)
+        if isinstance(value, Sequence):
+            return self.series(value)
+        up = True if name.startswith(HIGH) else False if name.startswith(LOW) else None
+        for suffix, figure in FIGURES:
+            if name.endswith(suffix):
+                return figure(self, value, up)
+        return value
+
+    def _figure(self, text: str) -> str:
+        """A figure with its thousands separated and the decimal sign of the language."""
+        return grouped(text, *number_signs(self.numbers or self.language))
+
+    def length(self, length_m: float) -> str:
+        """A length; millimeters stand undivided, as on drawings."""
+        return format_length(length_m, self.units)
+
+    def size(self, size_m: Sequence[float]) -> str:
+        return " × ".join(self.length(side_m) for side_m in size_m)
+
+    def mass(self, mass_kg: float, *, up: bool | None = None) -> str:
+        return self._figure(format_mass(mass_kg, self.units, up=up))
+
+    def volume(self, volume_m3: float) -> str:
+        return self._figure(format_volume(volume_m3, self.units))
+
+    def area(self, area_m2: float) -> str:
+        return self._figure(format_area(area_m2, self.units))
+
+    def density(self, density_kg_m3: float) -> str:
+        return self._figure(format_density(density_kg_m3, self.units))
+
+    def pressure(self, pressure_pa: float) -> str:
+        return self._figure(format_pressure(pressure_pa, self.units))
+
+    def areal_mass(self, mass_per_area_kg_m2: float, *, up: bool | None = None) -> str:
+        return self._figure(format_areal_mass(mass_per_area_kg_m2, self.units, up=up))
+
+    def temperature(self, temperature_c: float, *, up: bool | None = None) -> str:
+        return self._figure(format_temperature(temperature_c, self.units, up=up))
+
+    def temperature_step(self, difference_k: float) -> str:
+        """A difference of temperatures, rounded up: °F or °C, never a K."""
+        degrees = ceil(difference_k * (1.8 if self.units == "imperial" else 1.0) - 1e-9)
+        return f"{degrees} {'°F' if self.units == 'imperial' else '°C'}"
+
+    def mass_per_length(self, kg_per_m: float) -> str:
+        """Rounded up: lb/ft or kg/m."""
+        if self.units == "imperial":
+            return self._figure(f"{ceil(10.0 * kg_per_m * FOOT_M / POUND_KG) / 10.0:.1f} lb/ft")
+        return self._figure(f"{ceil(10.0 * kg_per_m) / 10.0:.1f} kg/m")
+
+    def wind(self, pressure_pa: float) -> str:
+        """A pressure that must not be reached, rounded down: lb/ft² or Pa."""
+        if self.units == "imperial":
+            pounds = pressure_pa / STANDARD_GRAVITY_M_S2 / POUND_PER_FOOT2_KG_M2
+            return self._figure(f"{floor(10.0 * pounds) / 10.0:.1f} lb/ft²")
+        return self._figure(f"{floor(pressure_pa)} Pa")
+
+    def evaporation(self, rate_kg_m2_h: float) -> str:
+        """Water that a surface loses: lb/ft²/h or kg/m²/h, to 0.01."""
+        if self.units == "imperial":
+            return self._figure(f"{rate_kg_m2_h / POUND_PER_FOOT2_KG_M2:.2f} lb/ft²/h")
+        return self._figure(f"{rate_kg_m2_h:.2f} kg/m²/h")
+
+    @property
+    def area_unit(self) -> str:
+        return "ft²" if self.units == "imperial" else "m²"
+
+    @property
+    def areal_mass_unit(self) -> str:
+        """The unit of `areal_mass`, for the head of a column."""
+        return self.areal_mass(1.0).rpartition(" ")[2]
+
+    def money(self, amount: Decimal | float | None) -> str:
+        """An amount for a column whose head names the currency; what has no price says so."""
+        return self("no-price") if amount is None else self._figure(f"{amount:.2f}")
+
+    def price(self, amount: Decimal | float | None) -> str:
+        """An amount with the sign of its currency, as a client reads it.
+
+        >>> Words("imperial", "USD").price(12950.16)
+        '$12,950.16'
+        """
+        if amount is None:
+            return self("no-price")
+        from babel.numbers import format_currency
+
+        return format_currency(amount, self.currency, locale=(self.numbers or self.language).replace("-", "_"))
+
+    def more(self, amount: Decimal) -> str:
+        """A difference with its sign."""
+        return self._figure(f"{amount:+.2f}")
+
+    def per_area(self, amount: float) -> str:
+        """A price per square foot or square meter."""
+        return self._figure(f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):.2f}")
+
+    def date(self, day: str) -> str:
+        """A day, given in ISO, as a letter spells it: "March 2, 2026"."""
+        from babel.dates import format_date
+
+        return format_date(date.fromisoformat(day), "long", locale=self.language.replace("-", "_"))
+
+    def time_each(self, time_s: float, unit: str) -> str:
+        """Time for one of what an activity is measured by."""
+        hours = time_s / HOUR_S
+        if self.units == "imperial":
+            hours *= {"m2": SQUARE_FOOT_M2, "m": FOOT_M}.get(unit, 1.0)
+            per = {"m2": "/ft²", "m": "/ft"}.get(unit, "")
+        else:
+            per = {"m2": "/m²", "m": "/m"}.get(unit, "")
+        return self._figure(f"{hours:.3g} h{per}")
+
+    def to_step(self, mass_kg: float, step_kg: float) -> str:
+        """A mass as the scale with this step shows it: in the unit of which the step is a plain decimal."""
+        for unit_kg, unit in ((POUND_KG, "lb"), (0.001, "g"), (1.0, "kg")):
+            places = _places(step_kg / unit_kg)
+            if places is not None:
+                if unit == "g" and mass_kg >= 10.0:
+                    return self._figure(f"{mass_kg:.{places + 3}f} kg")
+                return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
+        return self.mass(mass_kg)
+
+    def as_weighed(self, mass_kg: float, step_kg: float) -> str:
+        """A mass in the job's unit, with the decimals that a scale of this step shows.
+
+        >>> Words("imperial", "USD").as_weighed(0.7938, 0.001), Words("metric", "EUR").as_weighed(0.7938, 0.001)
+        ('1.75 lb', '0.794 kg')
+        """
+        unit_kg, unit = (POUND_KG, "lb") if self.units == "imperial" else (1.0, "kg")
+        places = max(0, floor(-log10(step_kg / unit_kg) + 1e-9))
+        return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
+
+    def checked_mass(self, mass_kg: float) -> str:
+        """A mass as a density check needs it, finer than a weight that is carried: to 0.1 lb or 0.01 kg."""
+        return self._figure(f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg")
+
+    def measure(self, volume_m3: float) -> str:
+        """A measure by its name: 5-gal, 1-qt, 2-L."""
+        if self.units == "metric":
+            return f"{volume_m3 * 1000.0:.3g}-L"
+        gallons = volume_m3 / GALLON_M3
+        return f"{gallons:.3g}-gal" if gallons > 0.99 else f"{gallons * 4.0:.3g}-qt"
+
+    def bucketful(self, volume_m3: float) -> str:
+        """A loose volume as the marks of a bucket give it: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""
+        if self.units == "metric":
+            return self._figure(f"{volume_m3 * 1000.0:.1f} L")
+        gallons = volume_m3 / GALLON_M3
+        return self._figure(f"{gallons:.1f} gal" if gallons >= 1.0 else f"{gallons * 4.0:.1f} qt")
+
+    def buckets(self, volume_m3: float, bucket_m3: float) -> str:
+        """So many full buckets and the rest; nothing where not even one is filled."""
+        full = int(volume_m3 / bucket_m3 + FULL_TOLERANCE)
+        rest_m3 = volume_m3 - full * bucket_m3
+        if not full:
+            return ""
+        full_buckets = self("full-buckets", count=full)
+        return full_buckets if rest_m3 < FULL_TOLERANCE * bucket_m3 else f"{full_buckets} + {self.bucketful(rest_m3)}"
+
+    def duration(self, time_s: float) -> str:
+        """Hours and minutes, to the minute, up."""
+        hours, minutes = divmod(ceil(time_s / 60.0 - 1e-6), 60)
+        parts = (f"{hours} h" if hours else "", f"{minutes} min" if minutes else "")
+        return " ".join(part for part in parts if part) or "0 min"
+
+    def minutes(self, time_s: float) -> str:
+        return f"{time_s / 60.0:.0f} min"
+
+    def share(self, ratio: float) -> str:
+        """A share as a percentage: "41%" in American papers, "41 %" elsewhere."""
+        gap = "" if (self.numbers or self.language) == SOURCE else "\N{NO-BREAK SPACE}"
+        return self._figure(format_percent(ratio).replace(" ", gap))
+
+    def crew(self, people: int | None) -> str:
+        return self("machine-only") if people is None else self("crew", people=people)
+
+
+def words_for(job: JobLike) -> Words:
+    """The words of a job's papers, messages and data."""
+    return Words(job.units, job.currency, job.language)
+
+
+def crew_words_for(job: JobLike) -> Words:
+    """The words of what its crew reads, with the numbers of the job."""
+    return Words(job.units, job.currency, job.crew_language, job.language)
+
+
+PLAIN = Words("imperial", "USD")
+"""The words of what belongs to no job."""
+
+
+def _directed(write: Callable[..., str]) -> Callable[[Words, Any, bool | None], str]:
+    return lambda words, value, up: write(words, value, up=up)
+
+
+def _plain(write: Callable[..., str]) -> Callable[[Words, Any, bool | None], str]:
+    return lambda words, value, _up: write(words, value)
+
+
+FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
+    ("_kg_m3", _plain(Words.density)),
+    ("_kg_m2", _directed(Words.areal_mass)),
+    ("_kg_m2_h", _plain(Words.evaporation)),
+    ("_kg_per_m", _plain(Words.mass_per_length)),
+    ("_kg", _directed(Words.mass)),
+    ("_m3", _plain(Words.volume)),
+    ("_m2", _plain(Words.area)),
+    ("_m", _plain(Words.length)),
+    ("_c", _directed(Words.temperature)),
+    ("_k", _plain(Words.temperature_step)),
+    ("_s", _plain(Words.duration)),
+    ("_pa", _plain(Words.pressure)),
+    ("_share", _plain(Words.share)),
+    ("_price", _plain(Words.price)),
+    ("_date", _plain(Words.date)),
+)
+"""How a value is written, by the suffix of its name; any other number is written as it is."""
+
+
+@cache
+def number_signs(language: str) -> tuple[str, str]:
+    """The signs between thousands and before decimals.
+
+    >>> number_signs("en-US"), number_signs("de")
+    ((',', '.'), ('.', ','))
+    """
+    from babel import Locale
+
+    symbols = Locale.parse(language.replace("-", "_")).number_symbols
+    symbols = symbols.get("latn", symbols)
+    return symbols["group"], symbols["decimal"]
+
+
+def grouped(text: str, group: str = ",", decimal: str = ".") -> str:
+    """A figure that begins with a number, its thousands separated.
+
+    >>> grouped("12950.16 kg"), grouped("-1250"), grouped("12950.16", ".", ",")
+    ('12,950.16 kg', '-1,250', '12.950,16')
+    """
+    sign = len(text) - len(text.lstrip("+-"))
+    end = sign
+    while end < len(text) and text[end].isdigit():
+        end += 1
+    rest = text[end:]
+    if rest.startswith("."):
+        rest = decimal + rest[1:]
+    if end - sign < 4:
+        return text[:end] + rest
+    return f"{text[:sign]}{int(text[sign:end]):,}".replace(",", group) + rest
+
+
+def _places(step: float) -> int | None:
+    """Decimals of a step that is 1, 2 or 5 at some decimal place; None for any other."""
+    for places in range(4):
+        scaled = step * 10**places
+        if scaled >= 1.0 - 1e-9 and abs(scaled - round(scaled)) < 1e-6 * scaled:
+            return places
+    return None
