@@ -207,7 +207,7 @@ OPEN = {
 
 
 def sentences(path: Path) -> Iterator[tuple[int, str]]:
-    """Sentences that a reader would see: anything of three words in a report, and what faults and warnings are given."""
+    """Sentences that a reader would see: three words or more in a report, and what faults and warnings are given."""
     tree = ast.parse(path.read_text("utf-8"))
     docs = {
         id(node.body[0].value)
