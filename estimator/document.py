@@ -41,8 +41,9 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
 
     workings   whether the working of every figure stands in it
     """
+    words = words_for(estimate.job)
     return {
-        key: plain(list(value) if isinstance(value, Iterator) else value)
+        key: plain(list(value) if isinstance(value, Iterator) else value, words)
         for key, value in sections_of(estimate, workings=workings)
     }
 
@@ -80,7 +81,7 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     yield "calendar", _calendar(estimate.calendar)
     yield "delivery", estimate.delivery
     yield "cautions", estimate.cautions
-    yield "warnings", [{"id": notice.id, "text": words_for(job).text(notice.text)} for notice in estimate.warnings]
+    yield "warnings", estimate.warnings
     if workings:
         yield "workings", workings_of(estimate)
 

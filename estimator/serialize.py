@@ -6,7 +6,7 @@ name or place differs. DERIVED has what takes a step more. Everything else of a 
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 import orjson
@@ -60,7 +60,9 @@ from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPric
 from estimator.pricing.versions import Standing as JobStanding
 from estimator.strength import FlexuralStrength, Spread
 from estimator.weight import WeightBand
+from estimator.words import PLAIN, Words
 from estimator.workings import Working
+from geometry.message import Message
 
 OVER_THE_LIMIT = "over the limit"
 KM_H_PER_M_S = 3.6
@@ -304,26 +306,28 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
 """What a result says only after a step: the words of a doubt, two attributes as one row."""
 
 
-def json_of(value: Any) -> bytes:
+def json_of(value: Any, words: Words = PLAIN) -> bytes:
     """A result, or tables and lists of results, as JSON. What is without bound becomes null, money a number.
+
+    words   in which messages are written
 
     Raises TypeError for a result without a line in KEYS.
     """
-    return orjson.dumps(value, _part, orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SERIALIZE_NUMPY)
+    return orjson.dumps(value, _part_in(words), orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SERIALIZE_NUMPY)
 
 
-def plain(value: Any) -> Any:
+def plain(value: Any, words: Words = PLAIN) -> Any:
     """A result as JSON holds it: tables, lists, text and numbers."""
-    return orjson.loads(json_of(value))
+    return orjson.loads(json_of(value, words))
 
 
-def json_lines(sections: Iterable[tuple[str, Any]]) -> Iterator[bytes]:
+def json_lines(sections: Iterable[tuple[str, Any]], words: Words = PLAIN) -> Iterator[bytes]:
     """JSON of a document by its sections, a line a row of each list: the same bytes for the same estimate.
 
     It comes in parts of about a megabyte. A section of many rows may be an iterator: then no more of it is held.
     """
     held = bytearray()
-    for text in _lines(sections):
+    for text in _lines(sections, words):
         held += text
         if len(held) > PART_BYTES:
             yield bytes(held)
@@ -334,21 +338,28 @@ def json_lines(sections: Iterable[tuple[str, Any]]) -> Iterator[bytes]:
 PART_BYTES = 1_000_000
 
 
-def _lines(sections: Iterable[tuple[str, Any]]) -> Iterator[bytes]:
+def _lines(sections: Iterable[tuple[str, Any]], words: Words) -> Iterator[bytes]:
     before = b"{\n"
     for key, value in sections:
         yield before + json_of(key) + b": "
-        yield from _rows(value) if isinstance(value, list | tuple | Iterator) else (json_of(value),)
+        yield from _rows(value, words) if isinstance(value, list | tuple | Iterator) else (json_of(value, words),)
         before = b",\n"
     yield b"\n}\n"
 
 
-def _rows(rows: Iterable[Any]) -> Iterator[bytes]:
+def _rows(rows: Iterable[Any], words: Words) -> Iterator[bytes]:
     before = b"[\n"
     for row in rows:
-        yield before + json_of(row)
+        yield before + json_of(row, words)
         before = b",\n"
     yield b"[]" if before == b"[\n" else b"\n]"
+
+
+@cache
+def _part_in(words: Words) -> Callable[[Any], Any]:
+    """`_part`, and messages in these words: each that stands in a document is written once."""
+    text = lru_cache(maxsize=4096)(words.text)
+    return lambda value: text(value) if type(value) is Message else _part(value)
 
 
 def _part(value: Any) -> Any:

@@ -73,7 +73,7 @@ def run_estimate(
         write_pack(result, out, path)
     if as_json:
         sys.stdout.flush()
-        sys.stdout.buffer.writelines(json_lines(sections_of(result, workings=workings)))
+        sys.stdout.buffer.writelines(json_lines(sections_of(result, workings=workings), words_for(result.job)))
         return
     from estimator.report.screen import print_summary
 

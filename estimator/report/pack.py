@@ -22,11 +22,12 @@ from estimator.report.papers.summary_html import summary_html
 from estimator.report.papers.workbook import estimate_xlsx
 from estimator.report.papers.workings import workings
 from estimator.serialize import json_lines
+from estimator.words import words_for
 
 Paper = Callable[[Estimate], bytes]
 
 PAPERS: Mapping[str, Paper] = {
-    "estimate.json": lambda estimate: b"".join(json_lines(sections_of(estimate))),
+    "estimate.json": lambda estimate: b"".join(json_lines(sections_of(estimate), words_for(estimate.job))),
     "workings.json": lambda estimate: b"".join(json_lines(to_workings_document(workings_of(estimate)).items())),
     "quote.pdf": quote,
     "order.pdf": order,

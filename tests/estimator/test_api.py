@@ -16,6 +16,7 @@ from estimator.__main__ import run
 from estimator.document import sections_of
 from estimator.explain import workings_of
 from estimator.serialize import json_lines
+from estimator.words import words_for
 
 EXAMPLE = Path("examples/boathouse/job.toml")
 SINKS = '[job]\nname = "Sinks"\nmix = "backer-45"\nunits = "metric"\n'
@@ -171,7 +172,8 @@ def test_an_estimate_after_others_is_that_of_a_new_process_to_the_last_byte(tmp_
     job = tmp_path / "job.toml"
     for of_first_mm in (1500, 1733, 1490):
         job.write_text(SINKS + "".join(SINK.format(i, mm) for i, mm in enumerate((of_first_mm, 1600, 1810, 1925))))
-        warm = b"".join(json_lines(sections_of(estimate(load_job(job)).result)))
+        result = estimate(load_job(job)).result
+        warm = b"".join(json_lines(sections_of(result), words_for(result.job)))
     cold = subprocess.run(
         [sys.executable, "-m", "estimator", "estimate", job, "--json"], stdout=subprocess.PIPE, check=True
     )

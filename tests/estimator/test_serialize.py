@@ -18,6 +18,8 @@ from estimator.curing.covers import PeakBand
 from estimator.document import sections_of, to_document
 from estimator.handling.doubts import RatingCheck
 from estimator.serialize import DERIVED, KEYS, OVER_THE_LIMIT, attribute, json_lines, plain
+from estimator.words import Words, words_for
+from geometry.message import Message
 
 BENCH_HEAD = """
 [job]
@@ -75,7 +77,7 @@ def test_a_missing_rating_is_null() -> None:
     }  # fmt: skip
 
 
-def walked(value: Any) -> Any:
+def walked(value: Any, words: Words) -> Any:
     """The slow way: every part of a result by itself, as JSON's own module holds it."""
     match value:
         case None | bool() | int() | str():
@@ -88,28 +90,31 @@ def walked(value: Any) -> Any:
         case date():
             return value.isoformat()
         case np.generic() | np.ndarray():
-            return walked(value.tolist())
+            return walked(value.tolist(), words)
         case PeakBand():
             sides = (("low", value.low_c), ("nominal", value.nominal_c), ("high", value.high_c))
             return {side: OVER_THE_LIMIT if celsius is None else celsius for side, celsius in sides}
+        case Message():
+            return words.text(value)
         case Mapping():
-            return {str(key): walked(item) for key, item in value.items()}
+            return {str(key): walked(item, words) for key, item in value.items()}
         case Iterable() if type(value) not in KEYS:
-            return [walked(item) for item in value]
+            return [walked(item, words) for item in value]
     rows: dict[str, Any] = {}
     for entry in KEYS[type(value)].split():
         key, _, path = entry.partition("=")
         derived = DERIVED.get(type(value), {})
         part = derived[key](value) if key in derived else attribute(value, (path or key).replace("?", ""))
-        rows[key] = walked(part)
+        rows[key] = walked(part, words)
     return rows
 
 
 def test_the_document_is_what_a_walk_over_every_figure_gives(write_job: Callable[[str], Path]) -> None:
     estimate = estimate_file(write_job(BENCH))
-    slow = {key: walked(value) for key, value in sections_of(estimate, workings=True)}
+    words = words_for(estimate.job)
+    slow = {key: walked(value, words) for key, value in sections_of(estimate, workings=True)}
     assert to_document(estimate, workings=True) == slow
-    assert json.loads(b"".join(json_lines(sections_of(estimate, workings=True)))) == slow
+    assert json.loads(b"".join(json_lines(sections_of(estimate, workings=True), words))) == slow
 
 
 def test_what_pieces_of_a_long_job_share_stands_once(write_job: Callable[[str], Path]) -> None:
