@@ -41,8 +41,7 @@ class Catalog:
         """The source of each message and term, by id."""
         if self.language != "en-GB":
             return _entries(self.language)
-        words: dict[str, str] = tomllib.loads(packaged("catalogs", "words/en-GB.toml").decode())["words"]
-        exchange = _exchange(words)
+        exchange = _british()
         return {id: exchange(text) for id, text in _entries(SOURCE).items()} | _entries(self.language)
 
     def text(self, id: str, values: Mapping[str, Any], attribute: str | None = None) -> str:
@@ -74,6 +73,16 @@ class Catalog:
 def language_of(units: Literal["imperial", "metric"]) -> Language:
     """The language of a job that names none."""
     return "en-US" if units == "imperial" else "en-GB"
+
+
+def spelled(text: str, language: str) -> str:
+    """A name in American spelling, as the language spells it."""
+    return _british()(text) if language == "en-GB" else text
+
+
+@cache
+def _british() -> Callable[[str], str]:
+    return _exchange(tomllib.loads(packaged("catalogs", "words/en-GB.toml").decode())["words"])
 
 
 @cache

@@ -118,6 +118,16 @@ class Pack:
     dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
 
 
+def label_of(key: str) -> str:
+    """A key as a reader's name, where nobody gave one.
+
+    >>> label_of("white-cement")
+    'White cement'
+    """
+    words = key.replace("-", " ").strip()
+    return words[:1].upper() + words[1:]
+
+
 @frozen
 class Material:
     """A material as stocked. Densities are of dry material, of the product for liquids."""
@@ -140,6 +150,12 @@ class Material:
     ash_cao: float | None = None  # of a fly ash: its share of CaO
     keeps_s: float | None = None  # shelf life from purchase; None: it does not age
     usual_air: tuple[float, float] | None = None  # low and high, of a mix of this light aggregate with an air entrainer
+    title: str = ""  # trade name, as papers and orders print it; "": by its key
+
+    @property
+    def label(self) -> str:
+        """The name that papers print."""
+        return self.title or label_of(self.name)
 
 
 @frozen
@@ -174,6 +190,13 @@ class Mix:
     first_crack_age_d: float | None = None  # at which it was tested; None: not said, or untested
     coupons: tuple[Coupon, ...] = ()  # cast of this very mix
     written_as: MixForm = "share"
+    title: str = ""  # as papers name it; "": by its key
+
+    @property
+    def label(self) -> str:
+        """The name that papers print."""
+        return self.title or label_of(self.name)
+
     replaced_by: ReplacedBy = "loose-volume"  # basis on which beads took the place of sand
     air_band: tuple[float, float] | None = None  # low and high, where air is the usual one of an air-entrained mix
     density_weighed: bool = False  # a known volume of it was weighed for this job
@@ -442,6 +465,10 @@ class Piece:
     allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name
     form: Form = field(default_factory=Form)
     takes: tuple[Taken, ...] = ()  # consumables beyond the workshop's own
+    description: str = ""  # these four are what the client reads
+    finish: str = ""
+    color: str = ""
+    note: str = ""
 
 
 @table()

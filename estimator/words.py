@@ -9,7 +9,7 @@ from functools import cache
 from math import ceil, floor, log10
 from typing import Any, Protocol
 
-from estimator.catalog import SOURCE, catalog
+from estimator.catalog import SOURCE, catalog, spelled
 from estimator.constants import (
     FOOT_M,
     GALLON_M3,
@@ -37,6 +37,13 @@ from geometry.message import Message
 FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
 """Beginnings of names whose values round up, or down."""
+
+
+class Named(Protocol):
+    """A material or a mix."""
+
+    @property
+    def label(self) -> str: ...
 
 
 class JobLike(Protocol):
@@ -83,6 +90,10 @@ class Words:
     def text(self, message: Message | str, attribute: str | None = None) -> str:
         """A message in words; text that is already in words stands as it is."""
         return message if isinstance(message, str) else self(message.id, attribute, **dict(message.values))
+
+    def name(self, thing: Named) -> str:
+        """The name of a material or a mix, as papers print it; its key stays in the data files."""
+        return spelled(thing.label, self.language)
 
     def series(self, items: Iterable[str | Message]) -> str:
         """Items as a list: "A, B and C"."""

@@ -279,4 +279,8 @@ def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, 
         in_place=table.in_place or model.InPlace(),
         cure=table.cure or model.Cure(),
         allowed=frozenset(table.allowed),
+        description=table.description or "",
+        finish=table.finish or "",
+        color=table.colour or "",
+        note=table.note or "",
     )

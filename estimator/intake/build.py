@@ -344,6 +344,7 @@ def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Materia
     return job.Material(
         name=name,
         kind=table.kind,
+        title=table.title or "",
         density_kg_m3=density,
         bulk_density_kg_m3=table.bulk_density,
         packing=table.packing,

@@ -21,6 +21,7 @@ from geometry.frozen import frozen
 
 SPELLED_TWO_WAYS = frozenset(
     {
+        "colour",
         "colour-critical",
         "colour_group",
         "demould_crew",
@@ -90,7 +91,7 @@ def spelled(name: str) -> str:
 Raw = dict[str, Any]
 MARKUP_KEYS = ("margin", "markup")
 TESTED_KEYS = ("first_crack_strength", "coupons")
-UNCHANGING_KEYS = {"based_on", "note", "waste", "colour_group", "water_held_back", *TESTED_KEYS}
+UNCHANGING_KEYS = {"based_on", "title", "note", "waste", "colour_group", "water_held_back", *TESTED_KEYS}
 
 
 def over(base: Raw, top: Raw) -> Raw:
@@ -165,7 +166,8 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
             faults.append(Fault(file, f"mix {name}, based_on", "goes round in a circle.", "Start from a finished mix."))
             return None
         seen.add((at, own))
-        chain.append(entry)
+        # the name that papers print is of one mix: what starts from it has its own
+        chain.append(entry if at == name else {key: value for key, value in entry.items() if key != "title"})
         start = entry.get("based_on")
         if not isinstance(start, str):
             break

@@ -132,6 +132,9 @@ class BucketTable:
 
 @table(kw_only=True)
 class MixTable:
+    title: Annotated[
+        Name | None, Key("Name of the mix on papers.", "Backer, 45% beads", "its key, with spaces for hyphens")
+    ] = None
     based_on: Annotated[
         Name | None,
         Key("Mix that this one starts from; keys given here replace its own.", "backer-45", "the mix stands alone"),
@@ -399,6 +402,10 @@ class AirTable:
 @table(kw_only=True)
 class MaterialTable:
     kind: Annotated[MaterialKind, Key("Kind of material. It decides where in a mix the material may stand.", "sand")]
+    title: Annotated[
+        Name | None,
+        Key("Trade name on papers and orders.", "Silica sand, 30 mesh", "its key, with spaces for hyphens"),
+    ] = None
     relative_density: Annotated[
         RelativeDensity | None,
         Key(

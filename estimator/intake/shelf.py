@@ -61,6 +61,7 @@ def build_mix(
         water_held_back=held_back if table.water_held_back is None else table.water_held_back,
         consistency=table.consistency or "",
         colour_group=table.colour_group or "",
+        title=table.title or "",
         first_crack_strength_pa=table.first_crack_strength,
     )
     if table.replacement is None:

@@ -150,6 +150,12 @@ class JobTable:
 @table(kw_only=True)
 class PieceTable:
     mark: Annotated[Name, Key("Piece mark. Every sheet goes by it, so it must be unique.", "C1")]
+    description: Annotated[
+        Name | None, Key("What the piece is, as the client reads it.", "Island counter", "its use and size")
+    ] = None
+    finish: Annotated[Name | None, Key("Finish, as the client reads it.", "honed and sealed", "none is named")] = None
+    colour: Annotated[Name | None, Key("Color, as the client reads it.", "warm gray", "none is named")] = None
+    note: Annotated[Name | None, Key("Note to the client, on the quote.", "template on site", "no note")] = None
     quantity: Annotated[Count, Key("Number of pieces cast to this mark.", 2)] = 1
     use: Annotated[Use, Key("What the piece is for. It decides on checks, cautions and site work.", "counter")] = (
         "other"
@@ -241,7 +247,6 @@ class PieceTable:
     allowed: Annotated[
         list[Permission], Key("What is refused unless somebody allows it by name.", ["polystyrene-near-fire"])
     ] = field(default_factory=list)
-    note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "template pending", "none")] = None
 
     def __post_init__(self) -> None:
         if self.mix is not None and self.layers is not None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from estimator import load_job
 from estimator.catalog import LANGUAGES, SOURCE, catalog
 from estimator.words import Words
 from geometry.message import message
@@ -235,3 +236,28 @@ def test_no_sentence_stands_in_code(path: Path) -> None:
     name = str(path.relative_to(ROOT))
     if name not in OPEN:
         assert [f"{name}:{line}: {text}" for line, text in sentences(path)] == []
+
+
+def test_papers_name_a_mix_and_a_material_by_its_title_or_its_key(tmp_path: Path) -> None:
+    text = """
+    [job]
+    name = "x"
+    mix = "mine"
+    [[piece]]
+    mark = "A"
+    colour = "warm gray"
+    shape = { kind = "slab", length = "40 in", width = "20 in", thickness = "1 in" }
+    [mixes.mine]
+    based_on = "backer-45"
+    [materials.silica-sand]
+    title = "Silica sand, 30 mesh"
+    """
+    path = tmp_path / "job.toml"
+    path.write_text(text)
+    job = load_job(path)
+    words = Words("metric", "EUR", "en-GB")
+    assert words.name(job.mixes["mine"]) == "Mine"
+    assert words.name(job.mixes["backer-45"]) == "Backer, 45% beads"
+    assert words.name(job.materials["silica-sand"]) == "Silica sand, 30 mesh"
+    assert words.name(job.materials["grey-cement"]) == "Grey portland cement"
+    assert job.pieces[0].color == "warm gray"
