@@ -44,7 +44,7 @@ from estimator.keys import (
     table,
 )
 from estimator.notices import Notice
-from estimator.supplies import Form, Rate, Receiving, SampleOrder, Supplier, Taken
+from estimator.supplies import Form, Rate, Receiving, SampleOrder, Scope, Supplier, Taken
 from estimator.workshop import Method, Settings, fresh_mix, room_air
 from geometry.frozen import frozen
 
@@ -59,6 +59,8 @@ Units = Literal["imperial", "metric"]
 Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
+PriceKind = Literal["pieces", "template", "delivery", "installation", "options"]
+"""Kinds of line of a client's price, as a tax office tells them apart."""
 MixForm = Literal["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"]
 ReplacedBy = Literal["loose-volume", "absolute-volume", "mass"]
 MaterialKind = Literal[
@@ -558,6 +560,16 @@ class PriceTable:
         Literal["used", "packs"],
         Key("What a job pays of material: what it uses, or the whole packs bought for it.", "used"),
     ] = "used"
+    tax_rates: Annotated[
+        Mapping[PriceKind, Ratio],
+        Key(
+            "Tax by kind of line, where it is not `tax`.", {"installation": 0.0, "delivery": 0.0}, "`tax` on every line"
+        ),
+    ] = field(default_factory=dict)
+    show: Annotated[
+        Literal["pieces", "lump", "area"],
+        Key("How the quote prices the pieces: each, by area, or as one lump sum.", "lump"),
+    ] = "pieces"
     reuse_within_s: Annotated[
         Time, Key("Time within which leftovers find a use. What keeps no longer is charged by whole packs.", "183 days")
     ] = 183 * DAY_S
@@ -618,6 +630,14 @@ class StockLot:
 
 
 @frozen
+class QuoteTerm:
+    """One paragraph of the terms, and the uses of pieces that it is for; no uses: for every quote."""
+
+    text: str
+    uses: tuple[Use, ...] = ()
+
+
+@frozen
 class Business:
     """The workshop as its papers name it; empty where it has not said."""
 
@@ -625,8 +645,12 @@ class Business:
     address: tuple[str, ...] = ()
     contact: tuple[str, ...] = ()
     registration: str = ""
+    license: str = ""
+    tax_number: str = ""
+    color: str = ""  # accent of the client's papers, #RRGGBB; "": ink
     logo: bytes | None = None  # PNG or JPEG
-    terms: tuple[str, ...] = ()
+    fonts: tuple[bytes, bytes] | None = None  # plain and bold, TrueType; None: the papers' own
+    terms: tuple[QuoteTerm, ...] = ()
 
 
 @table()
@@ -637,6 +661,10 @@ class Client:
     address: Annotated[tuple[Name, ...], Key("Address, one line each.", ["Pier 2", "Invented Harbor"])] = ()
     site: Annotated[
         tuple[Name, ...], Key("Where the pieces go, one line each.", ["Pier 2"], "the client's address")
+    ] = ()
+    contact: Annotated[
+        tuple[Name, ...],
+        Key("Whom to call about the job, one line each.", ["A. Miller", "555 0144"], "none is printed"),
     ] = ()
 
 
@@ -672,6 +700,7 @@ class Job:
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
     revision: str | None = None  # of the papers, as the workshop counts them
+    number: str | None = None  # of the quote, as the workshop counts them
     business: Business = Business()
     client: Client = field(default_factory=Client)
     sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
@@ -686,6 +715,7 @@ class Job:
     reserve_kg: Mapping[str, float] = field(default_factory=dict)  # to be left on the shelf after the job
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     receiving: Receiving = field(default_factory=Receiving)
+    scope: Scope = field(default_factory=Scope)
     samples: SampleOrder | None = None  # None: none are made
 
     @property

@@ -16,6 +16,7 @@ SPELLINGS = {
     "fiber": "fibre",
     "gray": "grey",
     "labor": "labour",
+    "license": "licence",
     "miter": "mitre",
     "mold": "mould",
 }

@@ -5,9 +5,10 @@ from dataclasses import field
 from typing import Annotated, Any, Literal
 
 from estimator.errors import FaultError
-from estimator.keys import Count, Coverage, Key, Mass, Name, Price, Ratio, WholeNumber, table
+from estimator.keys import Count, Coverage, Key, Mass, Name, Price, Ratio, Text, WholeNumber, table
 from geometry.frozen import frozen
 
+Line = Annotated[str, Text(most=400)]
 FormKind = Literal["melamine", "rubber", "glass-fibre"]
 Basis = Literal["form-area", "finished-area", "edge-length", "piece"]
 Measure = Literal["m2", "m", "m3", "kg", "piece"]
@@ -69,6 +70,18 @@ class Supplier:
     mixed_pallets: Annotated[
         bool | None, Key("Whether packs of this supplier share pallets.", False, "as `receiving` says")
     ] = None
+    address: Annotated[
+        tuple[Name, ...],
+        Key("Address on the purchase order, one line each.", ["Quarry road 12", "Invented Town"], "none is printed"),
+    ] = ()
+    contact: Annotated[
+        tuple[Name, ...],
+        Key("Telephone and mail on the purchase order, one line each.", ["orders@yard.example"], "none is printed"),
+    ] = ()
+    account: Annotated[Name | None, Key("The shop's account with the supplier.", "A-1180", "none is printed")] = None
+    order_number: Annotated[
+        Name | None, Key("Number of the purchase order.", "PO-118", "the number of the job and a count")
+    ] = None
 
 
 @table()
@@ -78,6 +91,26 @@ class Receiving:
     zone: Annotated[str, Key("Freight zone of the shop, as its suppliers name it.", "near", "no zone")] = ""
     lift_gate: Annotated[bool, Key("True where the truck must bring a lift gate.", True)] = False
     mixed_pallets: Annotated[bool, Key("Whether packs share pallets, where a supplier does not say.", False)] = True
+    address: Annotated[
+        tuple[Name, ...],
+        Key("Ship-to address of purchase orders, one line each.", ["Dock road 3, rear gate"], "the shop's address"),
+    ] = ()
+    hours: Annotated[
+        Name | None, Key("Hours and directions for the driver.", "7 am to 3 pm, call ahead", "none are printed")
+    ] = None
+
+
+@table()
+class Scope:
+    """What the price of a quote includes and leaves out, beside what the program sees from the job."""
+
+    included: Annotated[
+        tuple[Line, ...], Key("Work included, one line each.", ["Faucet holes", "One site visit"], "by the job alone")
+    ] = ()
+    excluded: Annotated[
+        tuple[Line, ...],
+        Key("Work not included, one line each.", ["Removal of existing counters"], "by the job alone"),
+    ] = ()
 
 
 @table()

@@ -21,7 +21,7 @@ from estimator.intake.tables import CalendarTable, JobTable, PieceTable, Worksho
 from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.site import Site
-from estimator.supplies import Form
+from estimator.supplies import Form, Scope
 from estimator.workshop import Settings
 
 T = TypeVar("T")
@@ -92,6 +92,7 @@ class Assembler:
             date=head.date,
             start=head.start or (head.date if head.status == "released" else None),
             revision=head.revision,
+            number=head.number,
             business=business(merged.get("business", {}), self._folder, file, faults),
             client=self._given(model.Client, raw, "client", faults) or model.Client(),
             status=head.status,
@@ -108,6 +109,7 @@ class Assembler:
             reserve_kg=reserve_kg,
             suppliers=suppliers,
             receiving=receiving,
+            scope=validate(Scope, merged.get("scope", {}), file, "scope", faults) or Scope(),
             samples=samples,
             lots=lots,
             site=site,

@@ -1,5 +1,6 @@
 """Tables of the job file as the values of the job: the shop with its settings, materials, suppliers, stock, terms."""
 
+import struct
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import astuple, fields, replace
 from datetime import date
@@ -33,6 +34,7 @@ from estimator.units import Kind, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of
 from geometry.files import read_bytes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -432,30 +434,75 @@ def business(raw: Any, folder: Path, file: str, faults: list[Fault]) -> model.Bu
     """The workshop with its logo read. A logo that is missing or no picture becomes a fault."""
     table = validate(BusinessTable, raw, file, "business", faults) or BusinessTable()
     logo = _logo(table.logo, folder, file, faults) if table.logo is not None else None
+    fonts = [_font(key, getattr(table, key), folder, file, faults) for key in ("font", "font_bold")]
+    if table.font_bold is not None and table.font is None:
+        faults.append(Fault(file, "business, font_bold", message("business-font-bold-alone")))
     return model.Business(
         name=table.name or "",
         address=tuple(table.address),
         contact=tuple(table.contact),
         registration=table.registration or "",
+        license=table.licence or "",
+        tax_number=table.tax_number or "",
+        color=table.colour or "",
         logo=logo,
-        terms=tuple(table.terms),
+        fonts=None if fonts[0] is None else (fonts[0], fonts[1] or fonts[0]),
+        terms=tuple(
+            model.QuoteTerm(term) if isinstance(term, str) else model.QuoteTerm(term.text, tuple(term.uses))
+            for term in table.terms
+        ),
     )
+
+
+PRINTED = "".join(map(chr, range(33, 127))) + "é×·–—½″"
+"""Signs without which a font cannot print a quote."""
+
+
+def _font(key: str, name: str | None, folder: Path, file: str, faults: list[Fault]) -> bytes | None:
+    """The font's bytes, once a paper is known to be printable with them; None for no font or a faulty one."""
+    if name is None:
+        return None
+    from reportlab.pdfbase.ttfonts import TTFError, TTFont
+
+    place = f"business, {key}"
+    try:
+        content = read_bytes(folder / name)
+    except OSError:
+        faults.append(Fault(file, place, message("business-file-not-readable", name=name)))
+        return None
+    try:
+        face = TTFont("tried", BytesIO(content)).face
+    except (TTFError, OSError, ValueError, KeyError, IndexError, struct.error):
+        faults.append(Fault(file, place, message("business-font-not-truetype", name=name)))
+        return None
+    lacking = [sign for sign in PRINTED if ord(sign) not in face.charToGlyph]
+    if lacking:
+        faults.append(Fault(file, place, message("business-font-lacks-signs", name=name, signs=" ".join(lacking[:8]))))
+        return None
+    return content
 
 
 def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | None:
     """The logo's bytes, once they are known to be a picture that a paper can show."""
     from PIL import Image, UnidentifiedImageError
 
-    def fault(what: str, fix: str) -> None:
-        faults.append(Fault(file, "business, logo", what, fix))
+    def fault(problem: Message) -> None:
+        faults.append(Fault(file, "business, logo", problem))
 
     try:
         content = read_bytes(folder / name)
     except OSError:
-        fault(f'there is no readable file "{name}".', "Check the path, which starts at the file that names it.")
+        fault(message("business-file-not-readable", name=name))
         return None
     if len(content) > MOST_LOGO_BYTES:
-        fault(f'"{name}" has {len(content) / 1e6:.1f} MB.', f"Make it smaller than {MOST_LOGO_BYTES / 1e6:.0f} MB.")
+        fault(
+            message(
+                "business-logo-too-large",
+                name=name,
+                size=f"{len(content) / 1e6:.1f}",
+                most=f"{MOST_LOGO_BYTES / 1e6:.0f}",
+            )
+        )
         return None
     try:
         with Image.open(BytesIO(content)) as picture:
@@ -464,6 +511,6 @@ def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | No
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
         kind = None
     if kind not in LOGO_FORMATS:
-        fault(f'"{name}" is no PNG or JPEG picture.', "Save it as PNG.")
+        fault(message("business-logo-not-picture", name=name))
         return None
     return content

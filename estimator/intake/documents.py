@@ -33,6 +33,7 @@ SPELLED_TWO_WAYS = frozenset(
         "grey-cement",
         "hardware_glass_fibre",
         "labour",
+        "licence",
         "mitre_left",
         "mitre_right",
         "mould-laminate",
@@ -46,7 +47,12 @@ SPELLED_TWO_WAYS = frozenset(
 """Keys and values of the job file, and names of the built-in catalog, as the program spells them; a test holds the list
 complete. What a user names otherwise is left as written."""
 _OWN_SPELLING = {written: own for own in SPELLED_TWO_WAYS for written in both_spellings(own)}
-FREE_TEXT = ("cause", "mark", "name", "note", "pour", "reason", "text")  # their values are the user's own words
+FREE_TEXT = frozenset(
+    {"cause", "mark", "name", "note", "number", "pour", "reason", "text", "title"}
+    | {"address", "contact", "hours", "item", "site"}
+    | {"color", "colour", "description", "excluded", "finish", "included", "terms"}
+)
+"""Keys whose values are the user's own words."""
 
 
 def either_spelling(raw: dict[str, Any], file: str) -> dict[str, Any]:
@@ -215,7 +221,7 @@ WINDOWS_PATH = re.compile(  # a lone backslash within a file's name in double qu
 )
 WRITE_PATHS = "Write paths with / between their parts, or in single quotes."
 BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
-CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving")
+CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving", "scope")
 
 
 def read_toml(path: Path, label: str | None = None) -> Raw:

@@ -271,10 +271,12 @@ def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
 
 
 def _with_own_paths(catalog: Raw, folder: Path) -> Raw:
-    """The catalog with its coupon files and its logo as seen from the job: it names them relative to itself."""
+    """The catalog with its coupon files, logo and fonts as seen from the job: it names them relative to itself."""
     business = catalog.get("business")
-    if isinstance(business, dict) and isinstance(business.get("logo"), str):
-        catalog = {**catalog, "business": {**business, "logo": str(folder / business["logo"])}}
+    if isinstance(business, dict):
+        files = {key: business[key] for key in ("logo", "font", "font_bold") if isinstance(business.get(key), str)}
+        own_files = {key: str(folder / name) for key, name in files.items()}
+        catalog = {**catalog, "business": {**business, **own_files}}
     mixes = catalog.get("mixes")
     if not isinstance(mixes, dict):
         return catalog

@@ -51,7 +51,7 @@ from estimator.keys import (
 )
 from estimator.money import CURRENCIES
 from estimator.site import Site
-from estimator.supplies import Form, Rate, Receiving, Supplier
+from estimator.supplies import Form, Rate, Receiving, Scope, Supplier
 from estimator.workshop import Method
 
 
@@ -125,6 +125,9 @@ class JobTable:
             "2026-03-16",
             "a released job starts on its date; before release no dates are planned",
         ),
+    ] = None
+    number: Annotated[
+        Name | None, Key("Number of the quote, as the shop counts them.", "Q-2026-014", "none is printed")
     ] = None
     revision: Annotated[
         Name | None, Key("Revision of the papers, as the shop counts them.", "1", "none is printed")
@@ -455,6 +458,14 @@ class JobFile:
     receiving: Annotated[
         Receiving | None,
         Key("How deliveries reach the shop.", {"lift_gate": True}, "by truck, without a lift gate"),
+    ] = None
+    scope: Annotated[
+        Scope | None,
+        Key(
+            "What the price includes and leaves out, beside what the job itself shows.",
+            {"excluded": ["Removal of existing counters"]},
+            "by the job alone",
+        ),
     ] = None
     form: Annotated[
         Form | None, Key("Form of every piece that names none.", {"kind": "melamine"}, "melamine board")

@@ -1,13 +1,16 @@
 """What a job buys, has in stock and agrees with its client, as the job file writes it: stock, samples, changes."""
 
+import re
 from dataclasses import field
 from typing import Annotated, Any
 
 from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import FaultError
+from estimator.job import Use
 from estimator.keys import (
     Area,
+    Checked,
     Count,
     Coverage,
     Date,
@@ -23,6 +26,7 @@ from estimator.keys import (
     table,
 )
 from estimator.supplies import Basis, Rate
+from geometry.message import message
 
 MEASURES = {"area": "m2", "length": "m", "volume": "m3", "mass": "kg", "pieces": "piece"}  # key: measure
 
@@ -230,7 +234,37 @@ class ChangeTable(OverlayTable):
             raise FaultError("", "changes nothing.", "Say what differs: piece, add, remove, swap ...")
 
 
-Term = Annotated[str, Field(min_length=1, max_length=2000)]
+TermText = Annotated[str, Field(min_length=1, max_length=2000)]
+HEX_COLOR = re.compile(r"#[0-9A-Fa-f]{6}")
+
+
+@table(kw_only=True)
+class TermTable:
+    """A paragraph of the terms for some uses of pieces only."""
+
+    text: Annotated[TermText, Key("The paragraph.", "Use cutting boards and trivets.")]
+    uses: Annotated[list[Use], Key("Uses of pieces that it is for.", ["counter"], "every quote")] = field(
+        default_factory=list
+    )
+
+
+def _term_form(value: Any) -> str:
+    return "(table)" if isinstance(value, dict) else "(text)"
+
+
+Term = Annotated[Annotated[TermText, Tag("(text)")] | Annotated[TermTable, Tag("(table)")], Discriminator(_term_form)]
+
+
+def _hex_color(value: Any) -> Any:
+    if not isinstance(value, str) or not HEX_COLOR.fullmatch(value):
+        raise FaultError("", message("business-color-not-hex", value=str(value)))
+    if min(int(value[i : i + 2], 16) for i in (1, 3, 5)) > PALEST:
+        raise FaultError("", message("business-color-too-pale", value=value))
+    return value
+
+
+PALEST = 0xE0  # beyond it in every channel, a line is not seen on white paper
+HexColor = Annotated[str, Checked(_hex_color, "red, green and blue as two hexadecimal digits each", "#1F5C6B")]
 
 
 @table(kw_only=True)
@@ -245,12 +279,30 @@ class BusinessTable:
         default_factory=list
     )
     registration: Annotated[
-        Name | None, Key("License or tax number, where it must be printed.", "L-0042", "none is printed")
+        Name | None, Key("Any other registration that must be printed.", "Trade register 0042", "none is printed")
     ] = None
+    licence: Annotated[Name | None, Key("License number of the shop.", "C-29 104411", "none is printed")] = None
+    tax_number: Annotated[Name | None, Key("Tax or VAT number of the shop.", "88-0042917", "none is printed")] = None
+    colour: Annotated[HexColor | None, Key("Accent color of the client's papers.", "#1F5C6B", "black")] = None
+    font: Annotated[
+        Name | None,
+        Key(
+            "TrueType font of the client's papers. The path starts at the file that names it.",
+            "own.ttf",
+            "the built-in font",
+        ),
+    ] = None
+    font_bold: Annotated[Name | None, Key("Bold cut of the same font.", "own-bold.ttf", "`font` for bold text too")] = (
+        None
+    )
     logo: Annotated[
         Name | None,
         Key("Logo in PNG or JPEG. The path starts at the file that names it.", "logo.png", "none is printed"),
     ] = None
     terms: Annotated[
-        list[Term], Key("Terms of its quotes, one paragraph each.", ["Prices hold for the sizes drawn."])
+        list[Term],
+        Key(
+            "Terms of its quotes, one paragraph each, as text or as a table with the uses it is for.",
+            ["Prices hold for the sizes drawn.", {"text": "Use cutting boards and trivets.", "uses": ["counter"]}],
+        ),
     ] = field(default_factory=list)

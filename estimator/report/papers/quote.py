@@ -238,7 +238,7 @@ def _terms(front: Front) -> list[Flowable]:
     terms = front.job.business.terms
     if not terms:
         return []
-    first, *rest = [say_parts([(f"{i}  ", True), (text, False)], BODY) for i, text in enumerate(terms, start=1)]
+    first, *rest = [say_parts([(f"{i}  ", True), (term.text, False)], BODY) for i, term in enumerate(terms, start=1)]
     return [*section("Terms", first), *rest, Spacer(0, 6)]
 
 
