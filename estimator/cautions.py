@@ -14,7 +14,7 @@ from estimator.constants import FOOT_M, INCH_M, POUND_KG, fahrenheit
 from estimator.curing.pieces import PieceCuring
 from estimator.errors import Fault, InputError
 from estimator.handling import Handling
-from estimator.handling.doubts import doubt_texts
+from estimator.handling.doubts import doubt_messages
 from estimator.handling.in_use import is_hung
 from estimator.handling.niosh import HIGH_RISK_INDEX, RAISED_RISK_INDEX
 from estimator.job import Job, Material, Mix
@@ -23,6 +23,7 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from geometry.files import packaged
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 LONG_CARRY_M = 10.0  # HSE INDG143
@@ -71,7 +72,7 @@ class Facts:
     stored: Literal["edge", "flat"] | None = None
     hung: bool = False
     trucked: bool = False
-    access_failures: tuple[str, ...] = ()
+    access_failures: tuple[Message, ...] = ()
     # curing
     peak_high_c: float | None = None  # infinite where it is over what the heat model states
     peak_limit_c: float = OVERHEATED_C
@@ -83,7 +84,7 @@ class Condition:
     """Meaning of a name in `when`, and the function that returns the reason why it holds, or None."""
 
     meaning: str
-    reason: Callable[[Facts], str | None]
+    reason: Callable[[Facts], str | Message | None]
 
 
 def _when(holds: bool, reason: str) -> str | None:
@@ -156,7 +157,7 @@ def _strip(f: Facts) -> str | None:
     return f"strip of {_length(f.narrowest_strip_m)} beside a cut-out"
 
 
-_TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
+_TABLE: tuple[tuple[str, str, Callable[[Facts], str | Message | None]], ...] = (
     ("always", "every piece", lambda _: "applies to every piece"),
     (
         "mixes-silica",
@@ -276,7 +277,7 @@ _TABLE: tuple[tuple[str, str, Callable[[Facts], str | None]], ...] = (
     (
         "does-not-fit",
         "a check of the way in fails",
-        lambda f: _when(bool(f.access_failures), "; ".join(f.access_failures)),
+        lambda f: message("list", items=f.access_failures) if f.access_failures else None,
     ),
     (
         "overheats",
@@ -372,7 +373,7 @@ def _facts(
         stored="edge" if handling.tips_at_deg is not None else None,
         hung=is_hung(piece),
         trucked=True,
-        access_failures=doubt_texts(handling.way_in.doubts),
+        access_failures=doubt_messages(handling.way_in.doubts),
         peak_high_c=curing.peak_high_c,
         peak_limit_c=job.workshop.curing.peak_most_c,
         heat_added=curing.plan.add_heat.answer is True,
@@ -394,7 +395,7 @@ def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:
 
 def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str]:
     """Gear and elevators that carry the piece and have no rating."""
-    missing = []
+    missing: list[str] = []
     lifting, way = handling.lifting, handling.way_in
     if lifting.planned and not by_vacuum:
         for rig in lifting.rigging[:1]:
@@ -429,7 +430,7 @@ class AppliedCaution:
     """A caution, and the reason why it applies to each piece, by piece mark."""
 
     caution: Caution
-    reasons: Mapping[str, str]
+    reasons: Mapping[str, str | Message]
 
     @property
     def pieces(self) -> tuple[str, ...]:

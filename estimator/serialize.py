@@ -24,7 +24,7 @@ from estimator.curing.plan import Verdict
 from estimator.handling.access import PassageCheck, WayIn
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking
-from estimator.handling.doubts import Doubt, RatingCheck, doubt_text, doubt_texts
+from estimator.handling.doubts import Doubt, RatingCheck, doubt_messages
 from estimator.handling.gear import Rigging
 from estimator.handling.in_use import Hung, Overhang, Standing
 from estimator.handling.lifts import HandLift, HandTask
@@ -73,7 +73,7 @@ KEYS: Mapping[type, str] = {
     Band: "low best high parts",
     WeightBand: "low_kg nominal_kg high_kg",
     # handling
-    Doubt: "id text",
+    Doubt: "id text=message",
     RatingCheck: "what load_kg rating_kg shown_safe verdict",
     Hold: "from_end_m=position_m persons share_kg",
     RecommendedWeight: "rwl_kg horizontal vertical distance asymmetry frequency coupling",
@@ -256,7 +256,6 @@ def _or_none(path: str) -> Derived:
 
 
 DERIVED: Mapping[type, Mapping[str, Derived]] = {
-    Doubt: {"text": doubt_text},
     HandLift: {"niosh": lambda lift: _equation(lift)},
     Rigging: {
         "legs": lambda rig: [
@@ -268,12 +267,11 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
         ),
         "directions": lambda rig: [check for check in rig.checks if isinstance(check, PlateCheck)],
     },
-    WayIn: {"seam_note": _or_none("seam_note")},
     Handling: {
         "moves": lambda handling: _moves(handling),
         "attitudes": lambda handling: [{"move": move, "attitude": attitude} for move, attitude in handling.attitudes],
         "no_pick_points": lambda handling: (
-            None if handling.lifting.no_picks is None else doubt_text(handling.lifting.no_picks)
+            None if handling.lifting.no_picks is None else handling.lifting.no_picks.message
         ),
         "weakest_section": lambda handling: _weakest(handling.cracking),
     },
@@ -281,7 +279,7 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
         "trips": lambda delivery: [
             {"stands": [delivery.stands[i].name for i in trip.stands], "truck": trip.truck} for trip in delivery.trips
         ],
-        "not_shown_safe": lambda delivery: doubt_texts(delivery.doubts),
+        "not_shown_safe": lambda delivery: doubt_messages(delivery.doubts),
     },
     Room: {"air_speed_m_s": lambda room: room.wind_km_h / KM_H_PER_M_S},
     PieceCuring: {
@@ -443,7 +441,7 @@ def _moves(handling: Handling) -> list[Document]:
         {
             "move": move.name,
             "crew": move.crew,
-            "gear": move.gear or None,
+            "gear": move.gear,
             "attitude": attitudes[move.name],
             "guideline_share": move.lift.guideline_share,
         }

@@ -20,7 +20,7 @@ class Opening:
 
     width_m: Annotated[Length, Key("Clear width of the door.", "36 in")]
     height_m: Annotated[Length, Key("Clear height of the door.", "80 in")]
-    name: Annotated[Label, Key("Name of the door.", "kitchen door")] = "smallest door"
+    name: Annotated[Label, Key("Name of the door.", "kitchen door")] = "door"
 
 
 @table()
@@ -67,14 +67,14 @@ class LiftCar:
     @property
     def name(self) -> str:
         """As the access check prints it."""
-        return "lift car"
+        return "elevator"
 
     @property
     def door(self) -> Opening | None:
         """Its door, where that was measured."""
         if self.door_width_m is None or self.door_height_m is None:
             return None
-        return Opening(self.door_width_m, self.door_height_m, "door of the lift car")
+        return Opening(self.door_width_m, self.door_height_m, "elevator-door")
 
 
 @table()

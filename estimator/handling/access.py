@@ -14,6 +14,7 @@ from estimator.handling.sections import FlatPiece
 from estimator.site import LiftCar, Opening, Site, Stairs, Turn
 from estimator.workshop import HandlingSettings
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
@@ -26,9 +27,18 @@ Passage = Opening | Turn | Stairs | LiftCar
 class PassageCheck:
     """Whether the piece goes through one place, and how, or what stops it."""
 
-    place: str
+    place: Message
     passes: bool
-    remark: str
+    remark: Message
+
+
+ASSUMED = "usual-door"
+"""Name of the door that stands for an access which nobody measured."""
+
+
+def place_name(place: Passage) -> Message:
+    """A place as the job names it, or as what it is."""
+    return message("place", name=place.name)
 
 
 _checked = lru_cache(maxsize=256)(PassageCheck)  # a piece passes a place in one of a few ways
@@ -103,25 +113,25 @@ def _check_opening(sizes_m: OuterSizes, door: Opening, clearance_m: float) -> Pa
     thin, wide, _ = sorted(sizes_m)
     width, height = door.width_m - clearance_m, door.height_m - clearance_m
     if (thin <= width and wide <= height) or (wide <= width and thin <= height):
-        return _checked(door.name, True, "straight through, end first")
+        return _checked(place_name(door), True, message("passes-straight"))
     if rectangle_fits(wide, thin, width, height):
-        return _checked(door.name, True, "end first, tilted")
-    return _checked(door.name, False, "too wide and too high for the opening, even tilted")
+        return _checked(place_name(door), True, message("passes-tilted"))
+    return _checked(place_name(door), False, message("door-too-small"))
 
 
 def _check_turn(sizes_m: OuterSizes, turn: Turn, clearance_m: float) -> PassageCheck:
     a, b = turn.from_width_m - clearance_m, turn.to_width_m - clearance_m
     height = turn.height_m - clearance_m
     if min(a, b, height) <= 0.0:
-        return _checked(turn.name, False, "no room left beside the clearance")
+        return _checked(place_name(turn), False, message("clearance-takes-all"))
     for upright, short, long in permutations(sorted(sizes_m)):
         if short > long or upright > height:
             continue
         straight = (short <= a and long <= b) or (long <= a and short <= b)
         if straight or long <= longest_through_turn(a, b, short):
-            how = "standing on its end" if upright == max(sizes_m) else "carried level"
-            return _checked(turn.name, True, how)
-    return _checked(turn.name, False, "too long for the turn")
+            how = "passes-on-end" if upright == max(sizes_m) else "passes-level"
+            return _checked(place_name(turn), True, message(how))
+    return _checked(place_name(turn), False, message("turn-too-tight"))
 
 
 def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
@@ -131,23 +141,23 @@ def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> Pa
     height = stairs.headroom_m * cos(radians(stairs.pitch_deg)) - clearance_m
     thin, wide, _ = sorted(sizes_m)
     if (thin <= width and wide <= height) or (wide <= width and thin <= height):
-        return _checked(stairs.name, True, "along the slope")
-    return _checked(stairs.name, False, "too wide for the flight on edge and flat")
+        return _checked(place_name(stairs), True, message("passes-stairs"))
+    return _checked(place_name(stairs), False, message("stairs-too-narrow"))
 
 
 def _check_car(sizes_m: OuterSizes, car: LiftCar, clearance_m: float) -> PassageCheck:
     width, depth, height = (size - clearance_m for size in (car.width_m, car.depth_m, car.height_m))
     if min(width, depth, height) <= 0.0:
-        return _checked(car.name, False, "no room left beside the clearance")
+        return _checked(place_name(car), False, message("clearance-takes-all"))
     thin, wide, long = sorted(sizes_m)
     for upright, first, second in permutations((thin, wide, long)):
         if upright <= height and rectangle_fits(first, second, width, depth):
-            return _checked(car.name, True, "standing on its end" if upright == long else "level")
+            return _checked(place_name(car), True, message("passes-on-end" if upright == long else "passes-level"))
     # leant in the upright plane across the car
     across = _longest_inside(thin, width, depth)
     if across > 0.0 and rectangle_fits(long, wide, across, height):
-        return _checked(car.name, True, "leant across the car")
-    return _checked(car.name, False, "too large for the car, even leant across it")
+        return _checked(place_name(car), True, message("passes-leant"))
+    return _checked(place_name(car), False, message("elevator-too-small"))
 
 
 def _longest_inside(thickness_m: float, width_m: float, depth_m: float) -> float:
@@ -194,11 +204,7 @@ def seam_places(
     while reach[-1] + longest_part_m < length_m - _SLACK_M:
         place = _at_or_before(reach[-1] + longest_part_m, barred)
         if place <= reach[-1] + _SLACK_M:
-            raise FaultError(
-                "",
-                f"no seam outside the cut-outs leaves parts of at most {longest_part_m:.3g} m: "
-                "move the cut-out, or find another way in",
-            )
+            raise FaultError("", message("seam-no-place", longest_m=longest_part_m))
         reach.append(place)
     count = len(reach) - 1
     least = [length_m] * (count + 1)  # the nearest place of each seam from which the rest still works out
@@ -243,7 +249,7 @@ class WayIn:
     assumed         no site was measured: a door of the workshop's default size stands for the way in
     longest_part_m  that gets in, of the same cross-section; None where the whole piece does
     seams_m         offered, along the piece from its start; empty where none is needed or possible
-    seam_note       why a seam is offered or is not
+    seam_note       why a seam is offered or is not; None where none is needed
     """
 
     checks: tuple[PassageCheck, ...]
@@ -251,24 +257,28 @@ class WayIn:
     assumed: bool
     longest_part_m: float | None
     seams_m: tuple[float, ...]
-    seam_note: str
+    seam_note: Message | None
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
         """Places through which it does not go, and an elevator that is not shown to carry it."""
-        tight = tuple(Doubt("access", f"{check.place}: {check.remark}") for check in self.checks if not check.passes)
+        tight = tuple(
+            Doubt("access", message("about", subject=check.place, text=check.remark))
+            for check in self.checks
+            if not check.passes
+        )
         return tight if self.lift is None else (*tight, *self.lift.doubts)
 
 
 @lru_cache(maxsize=16)
 def _usual_door(width_m: float, height_m: float) -> Opening:
-    return Opening(width_m, height_m, "a usual door, assumed")
+    return Opening(width_m, height_m, ASSUMED)
 
 
 @lru_cache(maxsize=256)  # most pieces of a job get in alike
 def _open_way(checks: tuple[PassageCheck, ...], *, assumed: bool) -> WayIn:
     """The way in of a piece that passes everywhere as it is, by no elevator."""
-    return WayIn(checks, None, assumed, None, (), "")
+    return WayIn(checks, None, assumed, None, (), None)
 
 
 def way_in(
@@ -287,12 +297,12 @@ def way_in(
     rating = None
     car = next((place for place in places if isinstance(place, LiftCar)), None)
     if car is not None:
-        rating = check_rating("lift car", weight_high_kg, car.rating_kg)
+        rating = check_rating("elevator", weight_high_kg, car.rating_kg)
     too_heavy = rating is not None and rating.rating_kg is not None and not rating.shown_safe
     if not too_heavy and all(check.passes for check in checks):
         if rating is None:
             return _open_way(checks, assumed=site is None)
-        return WayIn(checks, rating, site is None, None, (), "")
+        return WayIn(checks, rating, site is None, None, (), None)
     longest_m = _longest_part(sizes_m, places)
     if too_heavy and car is not None and car.rating_kg is not None:
         longest_m = min(longest_m, max(sizes_m) * car.rating_kg / weight_high_kg)
@@ -319,13 +329,15 @@ def _longest_part(sizes_m: tuple[float, float, float], places: Sequence[Passage]
     return low
 
 
-def _seams(length_m: float, longest_m: float, flat: FlatPiece | None, margin_m: float) -> tuple[tuple[float, ...], str]:
+def _seams(
+    length_m: float, longest_m: float, flat: FlatPiece | None, margin_m: float
+) -> tuple[tuple[float, ...], Message]:
     if flat is None:
-        return (), "no seam is offered for this shape: measure on site, or cast it smaller"
+        return (), message("seam-no-shape")
     if longest_m <= 2.0 * margin_m:
-        return (), "too wide to get in whatever its length: no seam across it would help"
+        return (), message("seam-no-help")
     try:
         seams = seam_places(length_m, longest_m, flat.cutout_spans_m, margin_m)
     except FaultError as error:
-        return (), str(error)
-    return seams, "a seam is offered, not decided: colour, support and the owner's eye have a say"
+        return (), error.message
+    return seams, message("seam-offered")

@@ -14,6 +14,7 @@ from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Lie, Stretch
 from estimator.handling.strength import Verdict
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
@@ -212,7 +213,7 @@ Motion = Literal["carry", "tilt"]
 class Carry:
     """A way of holding a piece: lying flat or standing on edge, held at two places of its length."""
 
-    name: str
+    name: Message
     attitude: Lie
     first_part: float  # place of each hold, as a part of the length
     second_part: float
@@ -221,13 +222,11 @@ class Carry:
 
 
 CARRIES: tuple[Carry, ...] = (
-    Carry("flat, held by the ends", "flat", 0.0, 1.0, "flat-ends"),
+    Carry(message("held-flat-ends"), "flat", 0.0, 1.0, "flat-ends"),
+    Carry(message("held-flat-fifths"), "flat", TWO_POINT_PART, 1.0 - TWO_POINT_PART, "flat-fifths"),
+    Carry(message("held-edge-ends"), "edge", 0.0, 1.0, "edge-ends"),
     Carry(
-        "flat, held at 0.207 of the length from each end", "flat", TWO_POINT_PART, 1.0 - TWO_POINT_PART, "flat-fifths"
-    ),
-    Carry("on edge, held by the ends", "edge", 0.0, 1.0, "edge-ends"),
-    Carry(
-        "on edge, held at 0.207 of the length from each end",
+        message("held-edge-fifths"),
         "edge",
         TWO_POINT_PART,
         1.0 - TWO_POINT_PART,
@@ -236,7 +235,7 @@ CARRIES: tuple[Carry, ...] = (
 )
 
 
-TILT = Carry("tilted up, one long edge down", "flat", 0.0, 1.0, "tilt", "tilt")
+TILT = Carry(message("held-tilted"), "flat", 0.0, 1.0, "tilt", "tilt")
 """Up onto a long edge, never a short end or a corner: one long edge on the floor, the other in the hands."""
 
 

@@ -35,6 +35,7 @@ from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Vector
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.sections import Section
 from geometry.solid import Solid
 
@@ -172,11 +173,11 @@ class Cracking:
         return thickness_for(self.checks[0], self.plate.flat.thickness_m)
 
     @property
-    def assumptions(self) -> tuple[str, ...]:
+    def assumptions(self) -> tuple[Message, ...]:
         """What was left out or taken."""
         if self.beam is None:
             return ()
-        ignored = tuple(f"{what}: not counted in the bending" for what in self.beam.ignored)
+        ignored = tuple(message("not-in-bending", what=what) for what in self.beam.ignored)
         return (*ignored, self.first_crack.assumption) if self.first_crack.assumption else ignored
 
     def is_planned(self, check: CarryCheck) -> bool:
@@ -351,7 +352,7 @@ def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
 
 
 def check_between(
-    cracking: Cracking, name: str, first_m: float, second_m: float, load_factor: float, settings: HandlingSettings
+    cracking: Cracking, name: Message, first_m: float, second_m: float, load_factor: float, settings: HandlingSettings
 ) -> CarryCheck | None:
     """Bending, when stripped, of a piece held at two places along it, its weight times `load_factor`; or None."""
     beam = cracking.beam

@@ -60,6 +60,7 @@ from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Floats
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.solid import Solid
 
 
@@ -77,7 +78,7 @@ class Rigging:
     """
 
     key: str
-    name: str
+    name: Message
     given: bool
     stage: GearStage
     load_kg: float
@@ -95,6 +96,11 @@ class Rigging:
     def bending(self) -> PlateCheck | CarryCheck | None:
         """The worst of its checks."""
         return max(self.checks, key=lambda check: check.stress_pa, default=None)
+
+    @property
+    def way(self) -> Message:
+        """The arrangement in a word or two."""
+        return message("rigged", way=self.key)
 
     @property
     def cracks(self) -> bool:
@@ -127,9 +133,9 @@ class Rigging:
         doubts += self.sling.doubts
         strength = None if self.bending is None else self.bending.strength
         if strength == "untested":
-            doubts.append(Doubt("slings-untested", self.name))
+            doubts.append(Doubt("slings-untested", self.way))
         if strength == "not-enough":
-            doubts.append(Doubt("slings-not-enough", self.name))
+            doubts.append(Doubt("slings-not-enough", self.way))
         if self.near_m is not None:
             doubts.append(Doubt("picks-near-cutout", value=self.near_m))
         return tuple(doubts)
@@ -177,7 +183,7 @@ def gear_lift(
             check_own_picks(own_picks, flat, solid, center, settings)
         rigging.append(
             _rigged(
-                _Places("own-picks", "the workshop's picks", wish.picks, given=True),
+                _Places("own-picks", message("own-picks", count=len(wish.picks.at_m)), wish.picks, given=True),
                 solid.lowest_m,
                 greatest,
                 center_m,
@@ -271,8 +277,6 @@ def _pads(
 
 
 NO_ROOM, NO_STRENGTH = Doubt("picks-no-room"), Doubt("picks-no-strength")
-PART_WORDS = ["0.207" if part == TWO_POINT_PART else f"{part:.2f}" for part in PARTS]
-SLING_NAMES = [f"two slings around it, {words} of the length from each end" for words in PART_WORDS]
 
 
 def _slung(
@@ -294,13 +298,13 @@ def _slung(
     cracks_pa = [crackings[row].first_crack.strip_pa for row in rows.tolist()]
     checks = zip(*(plate_checks(bend, axis, cracks_pa, settings) for axis, bend in enumerate(worst)), strict=True)
     figures = (load_kg.tolist(), own.tolist(), shares_kg.tolist(), checks)
-    for row, part, load, kg, own_m, shares, checked in zip(
-        rows.tolist(), parts[rows].tolist(), hung, *figures, strict=True
+    for row, from_m, load, kg, own_m, shares, checked in zip(
+        rows.tolist(), points[:, 0, 0].tolist(), hung, *figures, strict=True
     ):
         legs = plumb_legs(shares)
         riggings[row] = Rigging(
             "slings-around",
-            SLING_NAMES[part],
+            message("slings-around", from_end_m=from_m),
             given=False,
             stage=load.stage,
             load_kg=kg,
@@ -309,7 +313,7 @@ def _slung(
             hook_m=None,
             legs=legs,
             inserts=(),
-            sling=RatingCheck("sling leg", max(shares), None),
+            sling=RatingCheck("sling-leg", max(shares), None),
             checks=checked,
             around=True,
             near_m=None,
@@ -362,7 +366,7 @@ def _angle(picks: Picks, settings: HandlingSettings) -> float:
 @frozen
 class _Places:
     key: str
-    name: str
+    name: Message
     picks: Picks
     given: bool = False
     around: bool = False
@@ -381,7 +385,7 @@ def _proposed(
         in_m, part_m = trough.wall_m / 2.0, TWO_POINT_PART * trough.length_m
         xs, ys = (x0 + part_m, x0 + trough.length_m - part_m), (y0 + in_m, y0 + trough.width_m - in_m)
         four = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
-        return [_Places("rim", "four picks on the rim", Picks(at_m=four))] if _holds(four, center_m) else []
+        return [_Places("rim", message("picks-on-rim"), Picks(at_m=four))] if _holds(four, center_m) else []
     return []
 
 
@@ -394,7 +398,7 @@ def _slings_around(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
             continue  # a sling would span a gap of the outline
         four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
         if clear_of_cutouts_m(flat, four) is None and _holds(four, center_m):
-            name = SLING_NAMES[PARTS.index(part)]
+            name = message("slings-around", from_end_m=left)
             return [_Places("slings-around", name, Picks(at_m=tuple(flat.own(p) for p in four)), around=True)]
     return []
 
@@ -402,7 +406,7 @@ def _slings_around(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
 def _by_inserts(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
     length_m, width_m = flat.length_m, flat.width_m
     proposals: list[_Places] = []
-    for count, words in ((2, "two picks"), (3, "three picks"), (4, "four picks")):
+    for count, key in ((2, "two-picks"), (3, "three-picks"), (4, "four-picks")):
         for part in PARTS:
             x0, x1, y0, y1 = part * length_m, (1 - part) * length_m, part * width_m, (1 - part) * width_m
             across = center_m[1]
@@ -414,8 +418,8 @@ def _by_inserts(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
                 4: ((x0, y0), (x1, y0), (x1, y1), (x0, y1)),
             }[count]
             if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, center_m):
-                name = f"{words}, {PART_WORDS[PARTS.index(part)]} of the length from its ends"
-                proposals.append(_Places(words.replace(" ", "-"), name, Picks(at_m=tuple(flat.own(p) for p in points))))
+                name = message("picks-from-ends", count=count, from_end_m=x0)
+                proposals.append(_Places(key, name, Picks(at_m=tuple(flat.own(p) for p in points))))
                 break
     return proposals
 
@@ -456,7 +460,7 @@ def _rigged(
         for leg in legs
         if leg.share_kg > 0.0 and not places.around
     )
-    sling = check_rating("sling leg", max(leg.tension_kg for leg in legs), picks.sling_rating_kg)
+    sling = check_rating("sling-leg", max(leg.tension_kg for leg in legs), picks.sling_rating_kg)
     near_m = None
     if cracking.plate is not None:
         flat = cracking.plate.flat

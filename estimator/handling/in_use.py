@@ -24,14 +24,14 @@ from estimator.workings import Formula, Working, figure
 from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.solid import Solid
 
-ANCHOR_NOTE = (
-    "dead load and its eccentricity only: wind, seismic load, anchors and the wall are for a licensed engineer"
-)
-COUPLE = Formula("weight_kg · gravity_m_s2 · out_m", "N·m", ANCHOR_NOTE)
-PUSH = Formula("couple_n_m / lever_m", "N", ANCHOR_NOTE)
-NOT_DESIGNED = "not designed: size and fixings by a licensed person"
+ANCHOR_NOTE = message("anchor-loads")
+DEAD_LOAD = "statics: dead load and its eccentricity only; wind and seismic load are for a licensed engineer"
+COUPLE = Formula("weight_kg · gravity_m_s2 · out_m", "N·m", DEAD_LOAD)
+PUSH = Formula("couple_n_m / lever_m", "N", DEAD_LOAD)
+NOT_DESIGNED = message("brackets-suggested")
 
 
 @frozen
@@ -42,7 +42,7 @@ class HungPanel:
     couple_n_m: float  # weight times its distance out from the bearing
     pull_n: tuple[float, ...]  # out of the wall, at the level of each anchor
     push_n: float  # into the wall, at the foot
-    note: str = ANCHOR_NOTE
+    note: Message = ANCHOR_NOTE
 
 
 def hung_panel(
@@ -122,7 +122,7 @@ class Overhang:
     allowed_m: float  # without support
     stays_put: bool  # False where the counter would tip off its cabinets by its own weight
     bracket_places_m: tuple[float, ...]  # along the length; empty where none is proposed
-    bracket_note: str = NOT_DESIGNED
+    bracket_note: Message = NOT_DESIGNED
 
     @property
     def needs_support(self) -> bool:

@@ -38,14 +38,15 @@ from estimator.weight import Weight
 from estimator.workings import Working, figure
 from estimator.workshop import MOST_ON_BARS, HandlingSettings
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.solid import Solid
 
 LiftName = Literal["strip", "carry", "stairs", "turn"]
 COUPLING = "poor"  # a bare edge, dusty or wet
 CLOSE_REACH_M = 0.45  # hands nearer than this count as close to the body in the guideline weights; choice
 STAIR_CARRIERS = 2  # on stairs at most two carry, and a third guides
-ABOVE_GUIDELINE = "above the guideline: assess this lift"
-REHEARSED = "outside published guidance: on the level only, on straps or bars, rehearsed"
+ABOVE_GUIDELINE = message("above-guideline")
+REHEARSED = message("outside-guidance")
 
 
 @frozen(eq=False)
@@ -129,13 +130,13 @@ class HandLift:
         return not within or lifting_index(share_kg, self.task.rwl_kg) > RAISED_RISK_INDEX
 
     @property
-    def remark(self) -> str:
-        """Remark for the crew's page, or ""."""
-        if self.crew.by_machine:
-            return f"by machine only: {self.crew.reason}"
+    def remark(self) -> Message | None:
+        """Remark for the crew, where there is one."""
+        if self.crew.reason is not None:
+            return message("by-machine", reason=self.crew.reason)
         if self.crew.rehearsed:
             return REHEARSED
-        return ABOVE_GUIDELINE if self.above_guideline else ""
+        return ABOVE_GUIDELINE if self.above_guideline else None
 
 
 def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool) -> Grip:

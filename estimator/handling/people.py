@@ -11,11 +11,12 @@ from estimator.constants import require_not_negative, require_one_of, require_po
 from estimator.errors import FaultError
 from estimator.workshop import MOST_ON_BARS
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
 TEAMS = (*range(1, MAX_CREW + 1), *range(MAX_CREW + 2, MOST_ON_BARS + 1, 2))  # on bars they go in pairs
-NO_ROOM = "no room for so many hands"
-OVER_LIMIT = "over the limit per person with the largest crew"
+NO_ROOM = message("no-room-for-hands")
+OVER_LIMIT = message("over-person-limit")
 
 # HSE L23: a team lifts less than the sum of what its members lift. No factor for four is published: none is invented.
 TEAM_FACTORS: dict[int, float] = {1: 1.0, 2: 2.0 / 3.0, 3: 0.5}
@@ -57,7 +58,7 @@ class Crew:
     share_kg: float  # greatest share of one person; of four, or of all that find room, where persons is None
     limit_kg: float  # per person
     holds: tuple[Hold, ...]
-    reason: str  # why a machine; "" where a crew does
+    reason: Message | None  # why a machine; None where a crew does
 
     @property
     def by_machine(self) -> bool:
@@ -164,7 +165,7 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
         places = _places(persons, weight_high_kg, grip, uneven)
         share_kg = max([share for _, _, share in places])
         if share_kg <= within_kg:
-            return Crew(persons, share_kg, limit_kg, tuple([Hold(*place) for place in places]), "")
+            return Crew(persons, share_kg, limit_kg, tuple([Hold(*place) for place in places]), None)
     share_kg = max([share for _, _, share in _places(planned, weight_high_kg, grip, uneven)])
     return Crew(None, share_kg, limit_kg, (), NO_ROOM if room < most else OVER_LIMIT)
 

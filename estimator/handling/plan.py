@@ -12,7 +12,7 @@ from estimator.constants import DAY_S
 from estimator.errors import FaultError
 from estimator.handling.access import WayIn, way_in
 from estimator.handling.cracking import Cracking, carried_beam, cracking_of, crackings, loaded_plate
-from estimator.handling.doubts import Doubt, doubt_texts
+from estimator.handling.doubts import Doubt, doubt_messages
 from estimator.handling.gear import GearLift, gear_lift, gear_lifts, rigging_workings
 from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
 from estimator.handling.lifts import HandLift, LiftName, lift_workings, lifts_of_all
@@ -32,6 +32,7 @@ from estimator.workings import Working, figure
 from estimator.workshop import HandlingSettings
 from geometry.edges import lies_within
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 Holding = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
@@ -47,12 +48,12 @@ MOVES: dict[Move, LiftName] = {
     "stairs": "stairs",
     "set": "carry",
 }
-MACHINES: dict[Move, str] = {
-    "strip": "hoist with a load cell or limiter",
-    "flip": "flipping frame",
-    "carry": "cart, forklift or hoist",
-    "stairs": "stair climber",
-    "set": "hoist or lift table",
+MACHINES: dict[Move, Message] = {
+    "strip": message("machine", move="strip"),
+    "flip": message("machine", move="flip"),
+    "carry": message("machine", move="carry"),
+    "stairs": message("machine", move="stairs"),
+    "set": message("machine", move="set"),
 }
 
 
@@ -61,13 +62,13 @@ class PlannedMove:
     """One move of a piece.
 
     crew   people at the same time; None where it needs a machine
-    gear   the machine, or what the crew needs; "" for bare hands
+    gear   the machine, or what the crew needs; None for bare hands
     """
 
     name: Move
     lift: HandLift
     crew: int | None
-    gear: str
+    gear: Message | None
 
 
 @frozen
@@ -103,11 +104,11 @@ class Handling:
     crated_kg: float
     tips_at_deg: float | None
     stance: Mapping[str, float]
-    gear: tuple[str, ...]
+    gear: tuple[Message, ...]
     attitudes: tuple[tuple[Move, Attitude], ...]
     strength: Strength
     doubts: tuple[Doubt, ...]
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Message | str, ...]
 
     def cargo(self, mark: str, quantity: int) -> Cargo:
         """Pieces of one mark that are handled by this plan, as the truck carries them."""
@@ -123,9 +124,9 @@ class Handling:
         return tips_at_g(**self.stance)
 
     @property
-    def not_shown_safe(self) -> tuple[str, ...]:
-        """The doubts in words."""
-        return doubt_texts(self.doubts)
+    def not_shown_safe(self) -> tuple[Message, ...]:
+        """The doubts as lines for a reader."""
+        return doubt_messages(self.doubts)
 
     @property
     def carry(self) -> Crew:
@@ -166,9 +167,9 @@ def _moves_by(lifts: Sequence[HandLift]) -> tuple[PlannedMove, ...]:
 def _move(name: Move, lift: HandLift) -> PlannedMove:
     if lift.crew.by_machine:
         return PlannedMove(name, lift, None, MACHINES[name])
-    gear = "straps or carrying bars" if lift.crew.rehearsed else ""
+    gear = message("straps-or-bars") if lift.crew.rehearsed else None
     if lift.people != lift.crew.persons:
-        gear = "two carry, a third guides"
+        gear = message("third-guides")
     return PlannedMove(name, lift, lift.people, gear)
 
 
@@ -406,25 +407,25 @@ def _gear(
     *,
     on_edge: bool,
     by_vacuum: bool,
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     gear = []
     by_machine = {lift.name for lift in lifts if lift.crew.by_machine}
     if lifting.planned:
-        gear.append("hoist, crane or lift truck rated for the largest of the loads, under a qualified rigger")
+        gear.append(message("gear-hoist"))
     if by_vacuum:
-        gear.append("other gear to strip it and flip it: no pads on the raw back")
+        gear.append(message("gear-beside-vacuum"))
     if "turn" in by_machine and "carry" not in by_machine:
-        gear.append("flipping frame")
+        gear.append(message("gear-flipping-frame"))
     if "stairs" in by_machine:
-        gear.append("stair climber or hoist for the stairs, rated for the weight")
+        gear.append(message("gear-stairs"))
     if any(lift.crew.rehearsed for lift in lifts):
-        gear.append("straps or carrying bars for the level carry, rehearsed before")
+        gear.append(message("gear-straps-or-bars"))
     strip_m = None if flat is None else flat.narrowest_strip_m
     narrow = strip_m is not None and strip_m < settings.strip_least_m
     if flat is not None and (narrow or (on_edge and flat.needs_strongback)):
-        gear.append("strongback across the cutout, clamped before the piece is tilted and until it is set")
+        gear.append(message("gear-strongback"))
     if flat is not None:
-        gear.append("slotted rack or straps; never free-standing on edge")
+        gear.append(message("gear-slotted-rack"))
     return tuple(gear)
 
 
@@ -450,12 +451,12 @@ def _doubts(
     return tuple(dict.fromkeys((*doubts, *used.doubts, *way.doubts)))
 
 
-def _assumed(way: WayIn, lifting: GearLift) -> tuple[str, ...]:
+def _assumed(way: WayIn, lifting: GearLift) -> tuple[Message, ...]:
     assumptions = []
     if way.assumed:
-        assumptions.append("Access was not measured. A usual door stands for it.")
+        assumptions.append(message("access-assumed"))
     if lifting.rigging and not lifting.rigging[0].given:
-        assumptions.append("Pick points are suggestions only. A qualified rigger decides.")
+        assumptions.append(message("picks-suggested"))
     return tuple(assumptions)
 
 
@@ -465,26 +466,37 @@ def crew_notices(plans: Mapping[str, Handling], people: int) -> tuple[Notice, ..
     plans    by piece mark
     people   in the shop at one time
     """
-    short: dict[int, list[str]] = {}
+    short: dict[int, list[Message]] = {}
     for mark, handling in plans.items():
         if handling.people > people:
-            short.setdefault(handling.people, []).append(f"{mark} ({', '.join(_moves(handling, people))})")
+            place = message("piece-moves", mark=mark, moves=_moves(handling, people))
+            short.setdefault(handling.people, []).append(place)
     return tuple(
         Notice(
             "crew-short",
-            f"{needed} people needed at the same time, {people} in the shop: {_listed(places)}. "
-            "Hire help or use a machine.",
+            message(
+                "warning-crew-short",
+                needed=needed,
+                people=people,
+                pieces=places[:MOST_NAMED],
+                more=max(0, len(places) - MOST_NAMED),
+            ),
         )
         for needed, places in sorted(short.items(), reverse=True)
     )
 
 
-def _moves(handling: Handling, people: int) -> Sequence[str]:
-    return [move.name for move in handling.moves if move.crew is not None and move.crew > people]
+def _moves(handling: Handling, people: int) -> Sequence[Message]:
+    return [move_name(move.name) for move in handling.moves if move.crew is not None and move.crew > people]
 
 
-def _listed(places: Sequence[str], most: int = 6) -> str:
-    return ", ".join(places[:most]) + (f" and {len(places) - most} more" if len(places) > most else "")
+MOST_NAMED = 6
+"""Pieces that a warning names."""
+
+
+def move_name(move: Move) -> Message:
+    """What a move is called."""
+    return message("move", move=move)
 
 
 def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:

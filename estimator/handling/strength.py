@@ -10,6 +10,7 @@ from typing import Literal
 from estimator.job import Mix, Piece
 from estimator.strength import Coupon, first_crack_to_count_on, flexural_strengths, samples_of
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 Strength = Literal["enough", "not-enough", "untested"]
 RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
@@ -88,11 +89,11 @@ class FirstCrack:
     thin_coupons_m: float | None
 
     @property
-    def assumption(self) -> str:
+    def assumption(self) -> Message | None:
         """Assumption where the job does not say at which age the mix was tested."""
         if self.later_pa is None or self.age_d is not None:
-            return ""
-        return "the tested first-crack strength is taken to be reached when the form is stripped"
+            return None
+        return message("assumed-strength-at-strip")
 
 
 def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -> FirstCrack:

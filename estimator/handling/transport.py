@@ -13,6 +13,7 @@ from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 from geometry.arrays import Vector
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.solid import Solid
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
@@ -51,7 +52,7 @@ class StoredLoad:
 
 
 def stored_load(
-    what: str, weights_kg: Sequence[float], own_kg: float, footprint_m2: float, rating_kg: float | None
+    what: Rack, weights_kg: Sequence[float], own_kg: float, footprint_m2: float, rating_kg: float | None
 ) -> StoredLoad:
     """Load of a rack, crate, A-frame or pallet, and what it puts on the floor.
 
@@ -289,7 +290,7 @@ class Delivery:
     stands: tuple[Stand, ...]
     trips: tuple[Trip, ...]
     payload_kg: float
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Message, ...]
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
@@ -388,9 +389,9 @@ def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
         ),
         payload_kg,
         (
-            "ratings of truck, pallet and forklift are the workshop's figures: read them off the plates",
-            "A-frames: load both sides evenly, chock them, and strap the pieces before the truck moves or opens",
-            "trips by weight: whether the racks find room on the bed is for the driver",
+            message("truck-ratings"),
+            message("truck-a-frames"),
+            message("truck-bed-room"),
         ),
     )
 

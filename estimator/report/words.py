@@ -19,14 +19,6 @@ DEFERRAL = (
     "Local codes, the makers' ratings, and a licensed engineer or qualified rigger govern."
 )
 EXAMPLE_PRICES = "Prices of the built-in catalog are examples, not offers: put your suppliers' own in their place."
-HOLDS = {
-    "on-edge": "on edge, {edge} edge up",
-    "flat": "flat, hands under both long edges",
-    "upright": "upright and level, hands under the base",
-    "slings": "flat, hanging from slings; nobody under it",
-    "rigger": "by machine, as a qualified rigger decides",
-    "pads": "flat, hanging from vacuum pads, second hold on; nobody under it",
-}
 CREW_ADVICE = {
     "carry-on-edge": "carry it on edge",
     "strongback": "clamp a strongback across the cutout before you tilt it; bear on foam on both sides of the cutout",
@@ -40,9 +32,9 @@ STRENGTH_FLAGS = {"enough": "", "not-enough": ", MAY CRACK", "untested": ", unte
 """Behind the crew wherever it is named, so that nobody takes a crew for a proof."""
 
 
-def hold_words(handling: Handling) -> str:
+def hold_words(handling: Handling, words: Words) -> str:
     """How the piece is held on its way."""
-    return HOLDS[handling.hold].format(edge=handling.edge_up or "long")
+    return words("hold", hold=handling.hold, edge=handling.edge_up or "long")
 
 
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom", "bottom": "top"}
@@ -68,7 +60,7 @@ MOVE_NAMES = {
 def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str:
     """Who makes the moves of these names, or which machine: "carry 2 people, on the stairs stair climber"."""
     return ", ".join(
-        f"{MOVE_NAMES[move.name]} {move.gear if move.crew is None else words.crew(move.crew)}"
+        f"{MOVE_NAMES[move.name]} {words.crew(move.crew) if move.crew or move.gear is None else words.text(move.gear)}"
         for move in handling.moves
         if move.name in names
     )

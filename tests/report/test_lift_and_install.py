@@ -56,7 +56,7 @@ def test_what_is_not_shown_safe_stands_at_the_head_and_at_its_piece(made: Estima
     said = read(lift_sheet(made))
     first = said.index("Cautions")
     for piece in made.pieces:
-        for statement in piece.handling.not_shown_safe:
+        for statement in map(words_of(made).text, piece.handling.not_shown_safe):
             assert statement in said[:first]
             assert said.count(statement) >= 2
     assert said.count(HEADING) == 1 + sum(bool(piece.handling.not_shown_safe) for piece in made.pieces)
@@ -80,7 +80,8 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
     said = " ".join(read(lift_sheet(made)).split())
-    assert f"{made.pieces[0].handling.lifting.rigging[0].name}, plumb from a spreader. Sling tension: A" in said
+    picks = words_of(made).text(made.pieces[0].handling.lifting.rigging[0].name)
+    assert f"{picks}, plumb from a spreader. Sling tension: A" in said
     assert "Suggestion only: a qualified rigger decides." in said
     assert "Edge protectors at every edge, a stop against sliding" in said
     assert "Hold it flat, hanging from slings" in said
@@ -89,7 +90,7 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 def test_no_pick_points_are_told_over_a_foam_core():
     made = estimate_file(JOBS["boathouse"])
     said = " ".join(read(lift_sheet(made)).split())
-    assert "No pick points proposed: a foam core is cast in." in said
+    assert "No pick points. A foam core is cast in." in said
     assert "Hold it by machine, as a qualified rigger decides" in said
 
 
@@ -131,7 +132,7 @@ shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm"
 """
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
-    told = "C1: lift car: too large for the car, even leant across it"
+    told = "C1: lift: too large for the car, even leaning across it."
     for sheet in (lift_sheet, install_sheet):
         said = " ".join(read(sheet(made)).split())
         assert said.index(HEADING) < said.index(told), sheet.__name__
@@ -157,7 +158,7 @@ def test_picks_that_would_crack_a_piece_are_drawn_for_nobody(tmp_path: Path):
     (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
     said = read(lift_sheet(made))
-    assert "Cracks on the workshop's picks: not strong enough. Do not lift it so." in said
+    assert "Cracks on the shop's pick points. Not strong enough. Do not lift it this way." in said
     assert "Pick points: none. Those given would crack it." in said
     assert "Sling tension" not in said
     assert "Tips over under 1° of lean." in said, "20 mm on 2 m: half a degree"

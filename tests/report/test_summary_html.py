@@ -77,7 +77,7 @@ def test_it_tells_the_total_the_weights_and_what_is_not_shown_safe(made: Estimat
     assert words.money(made.cost.total) in said
     for piece in made.pieces:
         assert words.mass(piece.weight.lift_kg, up=True) in said
-        assert all(statement in said for statement in piece.handling.not_shown_safe)
+        assert all(words.text(statement) in said for statement in piece.handling.not_shown_safe)
     assert HEADING in said
 
 

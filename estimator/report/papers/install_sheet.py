@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer
 from reportlab.platypus import Table as Grid
 
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.doubts import doubt_texts
+from estimator.handling.doubts import doubt_messages
 from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
 from estimator.report.papers.drawing import Scale
@@ -84,8 +84,8 @@ def _head(
         ("Trips of the truck", str(len(estimate.delivery.trips))),
     ]
     yield from facts(pairs, front.width)
-    failures = [(our.taken.piece.mark, doubt_texts(our.handling.way_in.doubts)) for our in ours]
-    failures += [(our.taken.piece.mark, doubt_texts(our.handling.in_use.doubts)) for our in ours]
+    failures = [(our.taken.piece.mark, [*map(words.text, doubt_messages(our.handling.way_in.doubts))]) for our in ours]
+    failures += [(our.taken.piece.mark, [*map(words.text, doubt_messages(our.handling.in_use.doubts))]) for our in ours]
     yield from alert(by_statement(failures), front.width)
     if not ours:
         yield say("Nothing of this job is set by the workshop.", BODY)
@@ -134,7 +134,9 @@ def _piece(number: int, estimated: PieceEstimate, front: Front, words: Words) ->
     lines = [say_parts([(f"{name}: ", True), (text, False)]) for name, text in _told(estimated, words)]
     draw = partial(_draw, view=view, estimated=estimated, words=words)
     yield Grid([[Picture(left - 8, DRAWN_HIGH, draw), lines]], colWidths=[left, front.width - left], style=TOP_LEFT)
-    yield from alert(doubt_texts((*handling.way_in.doubts, *handling.in_use.doubts)), front.width)
+    yield from alert(
+        [*map(words.text, doubt_messages((*handling.way_in.doubts, *handling.in_use.doubts)))], front.width
+    )
     rows = [f"{piece.mark}, {i} of {piece.quantity}" for i in range(1, piece.quantity + 1)]
     if piece.quantity > MOST_BOXES:
         rows = [f"{piece.mark}, all {piece.quantity}"]
@@ -147,20 +149,26 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     handling, weight = estimated.handling, estimated.weight
     heaviest = words.mass(weight.lift_kg, up=True)
     yield "Weight", f"{heaviest} to carry and set"
-    yield "Crew", f"{moves_words(handling, words, ('carry', 'stairs', 'set'))}; {hold_words(handling)}"
+    yield "Crew", f"{moves_words(handling, words, ('carry', 'stairs', 'set'))}; {hold_words(handling, words)}"
     way = handling.way_in
-    yield "Way in", "; ".join(f"{check.place}: {check.remark}" for check in way.checks) or "not measured"
+    yield (
+        "Way in",
+        "; ".join(f"{words.text(check.place)}: {words.text(check.remark)}" for check in way.checks) or "not measured",
+    )
     if way.seams_m:
         places = ", ".join(words.length(seam_m) for seam_m in way.seams_m)
-        yield "Seam offered", f"at {places} along the piece, from its low end; {way.seam_note}"
+        yield "Seam offered", f"at {places} along the piece, from its low end; {words.text(way.seam_note or '')}"
     elif way.seam_note:
-        yield "Seam", way.seam_note
+        yield "Seam", words.text(way.seam_note)
     standing, hung = handling.in_use.standing, handling.in_use.hung
     if standing is not None:
         over = standing.overhang
         if over is not None and over.bracket_places_m:
             places = ", ".join(words.length(bracket_place_m) for bracket_place_m in over.bracket_places_m)
-            yield "Brackets", f"under the {words.length(over.overhang_m)} overhang, at {places}; {over.bracket_note}"
+            yield (
+                "Brackets",
+                f"under the {words.length(over.overhang_m)} overhang, at {places}; {words.text(over.bracket_note)}",
+            )
         elif over is not None:
             yield "Overhang", f"{words.length(over.overhang_m)}, no bracket proposed"
         yield "Load on what it stands on", words.areal_mass(standing.kg_per_m2)
@@ -172,7 +180,10 @@ def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     if hung is not None:
         places = ", ".join(words.length(anchor_m) for anchor_m in hung.anchors_m)
         whose = "proposed, not designed" if hung.proposed else "as given"
-        yield "Anchors", f"at {places} from the left, {words.length(hung.height_m)} up; {whose}. {hung.load.note}"
+        yield (
+            "Anchors",
+            f"at {places} from the left, {words.length(hung.height_m)} up; {whose}. {words.text(hung.load.note)}",
+        )
         yield "On one anchor", f"at most {words.mass(max(hung.load.bearing_kg), up=True)} of dead load"
 
 

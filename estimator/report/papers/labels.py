@@ -95,7 +95,7 @@ def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
                 count=f"{number} of {quantity}",
                 weight=words.mass(piece.weight.lift_kg, up=True),
                 crew=_crew(piece, words),
-                hold=hold_words(piece.handling),
+                hold=hold_words(piece.handling, words),
                 size=words.size(piece.taken.solid.size_m),
                 dangers="see lift sheet" if dangers & set(piece.cautions) else "",
             )

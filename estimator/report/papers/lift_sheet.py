@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer
 from reportlab.platypus import Table as Grid
 
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.doubts import RATING_WORDS, doubt_text, doubt_texts
+from estimator.handling.doubts import doubt_messages
 from estimator.report.papers import drawing
 from estimator.report.papers.drawing import Scale
 from estimator.report.papers.style import (
@@ -103,8 +103,12 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
         ("Largest crew", _largest_crew(estimate, words)),
     ]
     yield from facts(pairs, front.width)
-    statements = [(piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces]
-    yield from alert([*by_statement(statements), *doubt_texts(estimate.delivery.doubts)], front.width)
+    statements = [
+        (piece.taken.piece.mark, [*map(words.text, piece.handling.not_shown_safe)]) for piece in estimate.pieces
+    ]
+    yield from alert(
+        [*by_statement(statements), *map(words.text, doubt_messages(estimate.delivery.doubts))], front.width
+    )
     cautions = [caution for caution in estimate.cautions if caution.caution.when in ABOUT_MOVING]
     rows = []
     for caution in cautions:
@@ -145,7 +149,7 @@ def _piece(estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flo
     yield say_parts([(piece.mark, True)], MARK)
     yield say(f"{piece.use} · {quantity} {words.size(estimated.taken.solid.size_m)}", LABEL)
     yield Spacer(0, 3)
-    yield from alert(handling.not_shown_safe, front.width)
+    yield from alert([*map(words.text, handling.not_shown_safe)], front.width)
     left, right = DRAWN_SHARE * front.width, (1 - DRAWN_SHARE) * front.width - 8
     view = plan_view(piece.shape)
     left_side: list[Flowable] = [
@@ -173,7 +177,9 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     for move in estimated.handling.moves:
         crew, weight = move.lift.crew, words.mass(move.lift.weight_kg, up=True)
         if move.crew is None:
-            yield say_parts([(f"{_name(move.name)}: machine only", True), (f" ({move.gear}) · {weight}", False)])
+            yield say_parts(
+                [(f"{_name(move.name)}: machine only", True), (f" ({words.text(move.gear or '')}) · {weight}", False)]
+            )
             continue
         burden = "" if crew.persons == 1 else f", up to {words.mass(crew.share_kg, up=True)} each"
         parts = [(f"{_name(move.name)}: {words.crew(move.crew)}", True), (f"{burden} · {weight}", False)]
@@ -181,11 +187,11 @@ def _lifts(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         if share is not None:
             parts.append((f" · {ceil(100.0 * share - 1e-9)}% of the guideline", False))
         if move.gear:
-            parts.append((f" · {move.gear}", False))
+            parts.append((f" · {words.text(move.gear)}", False))
         if move.lift.remark:
-            parts.append((f" · {move.lift.remark}", False))
+            parts.append((f" · {words.text(move.lift.remark)}", False))
         yield say_parts(parts)
-    yield say_parts([("Hold it ", True), (hold_words(estimated.handling), False)])
+    yield say_parts([("Hold it ", True), (hold_words(estimated.handling, words), False)])
     if (tilt := tilt_words(estimated.handling)) is not None:
         yield say_parts([("Tilt it up ", True), (tilt, False)])
         if (flat := estimated.handling.flat) is not None:
@@ -225,7 +231,7 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
         yield say_parts([("HOLD POINT before the hook takes weight: ", True), (HOLD_POINT, False)])
         yield say(SIGNED, SMALL)
     if handling.gear:
-        yield say_parts([("Gear: ", True), ("; ".join(handling.gear), False)])
+        yield say_parts([("Gear: ", True), ("; ".join(map(words.text, handling.gear)), False)])
     if lifting.planned:
         if handling.hold == "pads":
             yield say_parts([("Vacuum pads: ", True), (_pads(estimated, words), False)])
@@ -238,12 +244,12 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
                 for letter, leg in zip(LETTERS, rigging.legs, strict=False)
             )
             above = "plumb from a spreader" if rigging.hook_m is None else f"hook {words.length(rigging.hook_m)} above"
-            sentence = f"{rigging.name}, {above}. Sling tension: {legs}. {_whose(rigging.given)}"
+            sentence = f"{words.text(rigging.name)}, {above}. Sling tension: {legs}. {_whose(rigging.given)}"
             if rigging.around:
                 sentence += " Edge protectors at every edge, a stop against sliding, slings clear of openings."
             yield say_parts([("Pick points: ", True), (sentence, False)])
         elif lifting.no_picks is not None:
-            yield say_parts([("Pick points: ", True), (doubt_text(lifting.no_picks), False)])
+            yield say_parts([("Pick points: ", True), (words.text(lifting.no_picks.message), False)])
         loads = ", ".join(f"{load.stage} {words.mass(load.load_kg, up=True)}" for load in lifting.loads)
         yield say_parts([("Gear must carry: ", True), (loads, False)])
     advice = [CREW_ADVICE[way] for way in handling.cracking.advice if way in CREW_ADVICE]
@@ -360,11 +366,11 @@ def _truck(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]
             + (f" and {len(stand.pieces) - MOST_MARKS} more marks" if len(stand.pieces) > MOST_MARKS else ""),
             words.mass(stand.load.floor_kg, up=True),
             str(stand.tie.count),
-            "yes" if stand.forklift.shown_safe else RATING_WORDS[stand.forklift.verdict],
+            "yes" if stand.forklift.shown_safe else stand.forklift.verdict,
         )
         for i, stand in enumerate(delivery.stands)
     ]
     heads = ("Trip", "Rack", "Pieces", "Weight, rack in", "Straps", "Forklift may")
     columns = [Column(head, head in ("Weight, rack in", "Straps")) for head in heads]
     yield from section("On the truck", table(columns, rows, front.width))
-    yield say("; ".join(delivery.assumptions) + ".", SMALL)
+    yield say(" ".join(map(words.text, delivery.assumptions)), SMALL)

@@ -7,7 +7,7 @@ import numpy as np
 from reportlab.graphics.shapes import Drawing
 
 from estimator.estimate import Estimate
-from estimator.handling.doubts import doubt_texts
+from estimator.handling.doubts import doubt_messages
 from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
 from estimator.report.papers.style import HEADING, by_statement, plain, words_of
@@ -65,7 +65,7 @@ def summary_html(estimate: Estimate) -> bytes:
         f'<p class="by">{_text(job.date or "undated")} · for the workshop: costs are in it</p>',
         f"<h1>{name}</h1>",
         *_facts(estimate, words),
-        *_alert(estimate),
+        *_alert(estimate, words),
         '<div class="charts">',
         *_charts(estimate, words),
         "</div>",
@@ -109,9 +109,11 @@ def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
     yield "</dl>"
 
 
-def _alert(estimate: Estimate) -> Iterator[str]:
-    statements = by_statement((piece.taken.piece.mark, piece.handling.not_shown_safe) for piece in estimate.pieces)
-    statements += doubt_texts(estimate.delivery.doubts)
+def _alert(estimate: Estimate, words: Words) -> Iterator[str]:
+    statements = by_statement(
+        (piece.taken.piece.mark, map(words.text, piece.handling.not_shown_safe)) for piece in estimate.pieces
+    )
+    statements += map(words.text, doubt_messages(estimate.delivery.doubts))
     if statements:
         items = "".join(f"<li>{_text(line)}</li>" for line in statements)
         yield f'<div class="alert" role="alert"><p>{_text(HEADING)}</p><ul>{items}</ul></div>'

@@ -10,6 +10,7 @@ import pytest
 from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.words import Words
 
 Write = Callable[[str], Path]
 One = Callable[[str], PieceEstimate]
@@ -19,6 +20,12 @@ HEAD = '[job]\nname = "Handling"\nunits = "metric"\nmix = "backer-45"\n'
 SLAB = '{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm" }'
 SINK = '{ kind = "rectangle", length = "560 mm", width = "430 mm", x = "920 mm", y = "110 mm" }'
 CUT = f'{{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm", cutouts = [{SINK}] }}'
+
+
+def doubts_of(made: PieceEstimate) -> list[str]:
+    """The doubts of a piece as its sheets print them."""
+    words = Words("metric", "EUR", "en-GB")
+    return [words.text(doubt) for doubt in made.handling.not_shown_safe]
 
 
 def piece(shape: str = SLAB, more: str = "", use: str = "counter", mark: str = "C1") -> str:

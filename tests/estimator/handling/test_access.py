@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from estimator.handling import access
 from estimator.handling.access import CLEARANCE_M, LiftCar, Opening, PassageCheck, Stairs, Turn
+from geometry.message import message
 
 widths = st.floats(0.7, 2.0)
 
@@ -62,8 +63,8 @@ COUNTER = (2.4, 0.65, 0.04)
 
 
 def test_doors():
-    assert check_passage(COUNTER, DOOR).remark == "straight through, end first"
-    assert check_passage((2.4, 2.1, 0.04), DOOR).remark == "end first, tilted"
+    assert check_passage(COUNTER, DOOR).remark == message("passes-straight")
+    assert check_passage((2.4, 2.1, 0.04), DOOR).remark == message("passes-tilted")
     assert not check_passage((2.4, 2.3, 0.04), DOOR).passes
     assert not check_passage((1.0, 1.0, 0.95), DOOR).passes
     assert check_passage((2.4, 0.65, 2.0), DOOR, clearance_m=0.0).passes
@@ -73,11 +74,11 @@ def test_doors():
 def test_turns():
     corner = Turn(1.0, 0.9, 2.4, "hall to kitchen")
     longest = access.longest_through_turn(0.95, 0.85, 0.04)
-    assert check_passage((longest - 0.001, 0.65, 0.04), corner).remark == "carried level"
+    assert check_passage((longest - 0.001, 0.65, 0.04), corner).remark == message("passes-level")
     assert check_passage((longest + 0.5, 0.65, 0.04), corner).passes is False
-    assert check_passage((longest + 0.5, 0.65, 0.04), corner).remark == "too long for the turn"
+    assert check_passage((longest + 0.5, 0.65, 0.04), corner).remark == message("turn-too-tight")
     tall = Turn(0.8, 0.8, 3.2, "stairwell")
-    assert check_passage((3.0, 0.65, 0.04), tall).remark == "standing on its end"
+    assert check_passage((3.0, 0.65, 0.04), tall).remark == message("passes-on-end")
     assert check_passage((0.9, 0.9, 0.6), Turn(1.0, 1.0, 1.0, "box")).passes  # it need not turn at all
     assert not check_passage((1.0, 0.5, 0.04), Turn(0.05, 1.0, 2.0, "slot")).passes
 
@@ -92,9 +93,11 @@ def test_stairs():
 
 def test_lift_cars():
     car = LiftCar(1.10, 1.40, 2.20)
-    assert check_passage((2.0, 0.65, 0.04), car).remark == "standing on its end"
-    assert check_passage((1.6, 0.65, 0.04), LiftCar(1.1, 1.4, 0.8)).remark == "level"  # across the diagonal
-    assert check_passage((2.4, 0.25, 0.04), car).remark == "leant across the car"
+    assert check_passage((2.0, 0.65, 0.04), car).remark == message("passes-on-end")
+    assert check_passage((1.6, 0.65, 0.04), LiftCar(1.1, 1.4, 0.8)).remark == message(
+        "passes-level"
+    )  # across the diagonal
+    assert check_passage((2.4, 0.25, 0.04), car).remark == message("passes-leant")
     assert not check_passage((2.4, 0.65, 0.04), car).passes
     assert not check_passage((3.2, 0.65, 0.04), car).passes
     assert not check_passage((1.0, 1.0, 0.2), LiftCar(0.05, 0.5, 0.5)).passes
@@ -118,7 +121,7 @@ def test_a_seam_avoids_the_sink_and_lies_as_near_the_middle_as_it_can():
     assert access.seam_places(3.0, 2.0, [(1.2, 1.9)], 0.1) == pytest.approx((1.1,))
     assert access.seam_places(3.0, 1.95, [(0.8, 1.6)], 0.1) == pytest.approx((1.7,))
     assert access.seam_places(1.8, 2.0, [], 0.1) == ()
-    with pytest.raises(ValueError, match=r"no seam outside the cut-outs leaves parts of at most 1\.6 m: move"):
+    with pytest.raises(ValueError, match=r"seam-no-place \(longest_m = 1\.6\)"):
         access.seam_places(3.0, 1.6, [(0.4, 1.9)], 0.1)
 
 
@@ -138,7 +141,7 @@ def test_parts_are_short_enough_and_no_seam_is_in_a_cut_out(length, longest, hol
         fewest += 1
     cutouts = [(start / 1000, (start + size) / 1000) for start, size in holes]
     if place is None:
-        with pytest.raises(ValueError, match="no seam outside the cut-outs"):
+        with pytest.raises(ValueError, match="seam-no-place"):
             access.seam_places(length / 1000, longest / 1000, cutouts, 0.05)
         return
     seams = access.seam_places(length / 1000, longest / 1000, cutouts, 0.05)

@@ -8,20 +8,23 @@ import pytest
 
 from estimator.document import to_document
 from estimator.estimate import Estimate
-from estimator.handling.doubts import DOUBT_IDS, Doubt, doubt_text
-from tests.estimator.handling.conftest import SLAB, One, piece
+from estimator.handling.doubts import DOUBT_IDS, VALUES, Doubt, gear_message
+from estimator.words import Words
+from tests.estimator.handling.conftest import SLAB, One, doubts_of, piece
 
 
 @pytest.mark.parametrize("doubt_id", DOUBT_IDS)
 def test_every_doubt_has_its_words(doubt_id) -> None:
-    text = doubt_text(Doubt(doubt_id, "Rack", 0.0254))
-    assert text.endswith(".") or text == "Rack"
+    text = Words("imperial", "USD").text(
+        Doubt(doubt_id, gear_message("pallet"), 28.0 if doubt_id in VALUES else None).message
+    )
+    assert text.endswith(".")
     assert "{" not in text
 
 
 def test_the_document_gives_each_doubt_its_id_and_its_words(done: Callable[[str], Estimate]) -> None:
     handling = to_document(done(piece()))["pieces"][0]["handling"]
-    assert {"id": "carry-untested", "text": "May crack when carried: no strength test for its mix."} in handling[
+    assert {"id": "carry-untested", "text": "May crack when carried. No strength test for the mix."} in handling[
         "doubts"
     ]
     assert [each["text"] for each in handling["doubts"]] == handling["not_shown_safe"]
@@ -40,11 +43,12 @@ def coupons(depth: str) -> str:
 
 def test_coupons_thinner_than_the_piece_show_nothing_for_it(one: One) -> None:
     # SLAB is 25 mm thick: three quarters of it are 18.75 mm
-    thin = one(piece(SLAB, 'mix = "tested"') + coupons("18 mm")).handling
+    made = one(piece(SLAB, 'mix = "tested"') + coupons("18 mm"))
+    thin = made.handling
     alike = one(piece(SLAB, 'mix = "tested"') + coupons("19 mm")).handling
     assert thin.cracking.first_crack.later_pa is None
     assert Doubt("coupons-too-thin", value=0.018) in thin.doubts
-    assert "its mix was tested 18 mm (0.71 in) thick only" in " ".join(thin.not_shown_safe)
+    assert "The mix was tested at 18.0 mm thick only." in " ".join(doubts_of(made))
     assert alike.cracking.first_crack.later_pa is not None
     assert "coupons-too-thin" not in {doubt.id for doubt in alike.doubts}
 

@@ -13,6 +13,8 @@ from estimator.handling import people
 from estimator.handling.lifts import lifts_of_all
 from estimator.serialize import plain
 from estimator.weight import WeightBand
+from estimator.words import PLAIN
+from geometry.message import message
 from tests.estimator.handling.conftest import CUT, SLAB, One, piece
 
 G = 9.80665
@@ -37,11 +39,11 @@ def test_more_than_four_carry_on_the_level_alone(one: One) -> None:
     assert carry is not None
     assert carry.above_guideline
     assert carry.guideline_share is None
-    assert "outside published guidance" in carry.remark
+    assert carry.remark == message("outside-guidance")
     moves = {move.name: move for move in eight.handling.moves}
     assert moves["flip"].crew is None  # never to flip, nor to strip
     assert moves["strip"].crew is None or moves["strip"].crew <= 4
-    assert any("straps" in each for each in eight.handling.gear)
+    assert message("gear-straps-or-bars") in eight.handling.gear
 
 
 @settings(max_examples=60, deadline=None)
@@ -92,7 +94,7 @@ def test_on_stairs_two_carry_and_a_third_guides(one: One) -> None:
     heavy = one(piece(SLAB) + STAIRS).handling
     moves = {move.name: move for move in heavy.moves}
     assert moves["carry"].crew == heavy.carry.persons
-    assert (moves["stairs"].crew, moves["stairs"].gear) == (None, "stair climber")
+    assert (moves["stairs"].crew, moves["stairs"].gear) == (None, message("machine", move="stairs"))
     assert not heavy.carry.by_machine  # a machine for the stairs is none for the carry
 
 
@@ -126,7 +128,9 @@ def test_share_of_the_team_guideline(one: One, people: int, factor: float) -> No
 def test_a_move_that_needs_more_people_than_the_shop_has_is_warned_of(done) -> None:
     few = done(piece(SLAB, "quantity = 20") + shop(people=2))
     (short,) = [each for each in few.warnings if each.id == "crew-short"]
-    assert short.text.startswith(f"{few.pieces[0].handling.people} people needed at the same time, 2 in the shop: C1")
+    assert PLAIN.text(short.text).startswith(
+        f"{few.pieces[0].handling.people} people are needed at the same time and the shop has 2, for C1 ("
+    )
     many = done(piece(SLAB, "quantity = 20") + shop(people=8))
     assert not [each for each in many.warnings if each.id == "crew-short"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from estimator.handling.doubts import Doubt
+from estimator.handling.doubts import Doubt, gear_message
 from tests.estimator.handling.conftest import SLAB, One, piece
 
 G = 9.80665
@@ -70,7 +70,7 @@ def test_parts_are_no_heavier_than_the_lift_car_may_carry(one: One) -> None:
     made = one(piece() + site)
     way, weight_kg = made.handling.way_in, made.handling.transport_kg
     assert weight_kg > 60.0
-    assert way.doubts == (Doubt("rating-over", "lift car"),)
+    assert way.doubts == (Doubt("rating-over", gear_message("elevator")),)
     assert way.longest_part_m == pytest.approx(2.4 * 60.0 / weight_kg)
     parts = [b - a for a, b in zip((0.0, *way.seams_m), (*way.seams_m, 2.4), strict=True)]
     assert all(part / 2.4 * weight_kg <= 60.0 + 1e-6 for part in parts)

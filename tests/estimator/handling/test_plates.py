@@ -20,8 +20,10 @@ from estimator.handling.sections import FlatPiece
 from estimator.intake import read_job
 from estimator.report.papers.lift_sheet import _hands
 from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
+from estimator.words import PLAIN
+from geometry.message import message
 from geometry.shape import plan_view
-from tests.estimator.handling.conftest import CUT, SINK, piece
+from tests.estimator.handling.conftest import CUT, SINK, doubts_of, piece
 
 One = Callable[[str], PieceEstimate]
 G = 9.80665
@@ -143,7 +145,7 @@ def test_what_would_crack_is_never_proposed(one: One):
     made = one(piece(wide, 'mix = "tested"') + TESTED.format("2 MPa"))
     assert made.handling.lifting.planned
     assert made.handling.lifting.rigging == ()
-    assert any(each.startswith("No pick points proposed: it would crack") for each in made.handling.not_shown_safe)
+    assert any(each.startswith("No pick points. The piece would crack") for each in doubts_of(made))
 
 
 def test_a_thin_plate_hangs_plumb_from_a_spreader(one: One):
@@ -172,21 +174,19 @@ def test_no_sling_spans_a_gap_of_the_outline(one: One):
 
 def test_a_pick_beside_a_sink_is_told(one: One):
     # 1-1/2 in from the sink's span, in a 25 mm slab
-    def told(left: str, right: str) -> tuple[str, ...]:
+    def told(left: str, right: str) -> list[str]:
         picks = f'picks = {{ at = [["{left}", "0.325 m"], ["{right}", "0.325 m"]] }}'
-        return one(piece(CUT, f"handling = {{ {picks} }}")).handling.not_shown_safe
+        return doubts_of(one(piece(CUT, f"handling = {{ {picks} }}")))
 
-    assert not any("too near a cutout" in each for each in told("0.5 m", "1.9 m"))
-    assert "Pick too near a cutout (1.5 in, 38 mm)." in told("0.8819 m", "1.5181 m")
+    assert not any("too close to a cutout" in each for each in told("0.5 m", "1.9 m"))
+    assert "Pick point is too close to a cutout (38 mm)." in told("0.8819 m", "1.5181 m")
 
 
 def test_nothing_is_proposed_over_a_foam_core(one: One):
     core = 'inserts = [{ name = "foam core", displaces = "2 L", mass = "50 g" }]\nhandling = { lifted_by = "slings" }'
     made = one(piece(more='mix = "tested"\n' + core) + TESTED.format("40 MPa"))
     assert made.handling.lifting.rigging == ()
-    assert "Bending not checked: a foam core carries nothing, and where it lies is not known." in (
-        made.handling.not_shown_safe
-    )
+    assert "Bending not checked. The foam core carries nothing, and its location is not known." in (doubts_of(made))
     assert made.handling.cracking.checks[0].strength == "untested"
 
 
@@ -196,7 +196,7 @@ def test_nothing_is_proposed_over_a_foam_core(one: One):
 def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
     box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm" }'
     made = one(piece(box, use="planter"))
-    assert hold_words(made.handling).startswith("upright")
+    assert hold_words(made.handling, PLAIN).startswith("upright")
     assert made.handling.edge_up is None
     told = [CREW_ADVICE[each] for each in made.handling.cracking.advice if each in CREW_ADVICE]
     assert not any("edge" in each for each in told)
@@ -261,7 +261,7 @@ def test_steel_that_displaces_concrete_is_no_core(one: One):
 def test_the_wider_rail_beside_a_cut_out_goes_down(one: One, y: str, up: str):
     made = one(piece(CUT.replace(SINK, SINK.replace('"110 mm"', f'"{y}"'))))
     assert made.handling.edge_up == up
-    assert hold_words(made.handling) == f"on edge, {up} edge up"
+    assert hold_words(made.handling, PLAIN) == f"on edge, {up} edge up"
 
 
 def test_a_drop_edge_goes_up(one: One):
@@ -311,11 +311,11 @@ def test_on_edge_it_bears_beside_the_sink_and_hands_are_under_the_edge_that_is_d
 
 def test_a_wide_cut_out_gets_its_strongback_before_the_tilt(one: One):
     made = one(piece(CUT))
-    assert any(gear.startswith("strongback") for gear in made.handling.gear)
+    assert message("gear-strongback") in made.handling.gear
     assert {"cutout-on-edge", "tilt-on-long-edge"} <= set(made.cautions)
     hole = '{ kind = "circle", diameter = "35 mm", x = "1.2 m", y = "500 mm" }'
     faucet = one(piece(CUT.replace(SINK, hole)))
-    assert not any(gear.startswith("strongback across") for gear in faucet.handling.gear)
+    assert message("gear-strongback") not in faucet.handling.gear
     assert "cutout-on-edge" not in faucet.cautions
     flat = one(piece(CUT, 'handling = { carried = "flat" }'))
     assert not {"cutout-on-edge", "tilt-on-long-edge"} & set(flat.cautions)
@@ -357,12 +357,12 @@ def test_the_walls_of_a_planter_against_wet_soil(one: One):
     assert short == pytest.approx(0.5 * 1762.0 * G * 0.6 * 0.2**2 / 2 / 0.016**2), "held by its end walls"
     deep = '{ kind = "box", length = "1 m", width = "500 mm", height = "620 mm", wall = "16 mm", base = "20 mm" }'
     tested = 'mix = "tested"'
-    weak = one(piece(deep, tested, use="planter") + TESTED.format("8 MPa")).handling.not_shown_safe
+    weak = doubts_of(one(piece(deep, tested, use="planter") + TESTED.format("8 MPa")))
     assert "Planter walls may crack under wet soil. Use a liner frame or a tie." in weak
-    strong = one(piece(deep, tested, use="planter") + TESTED.format("12 MPa")).handling.not_shown_safe
+    strong = doubts_of(one(piece(deep, tested, use="planter") + TESTED.format("12 MPa")))
     assert not any("Planter walls" in each for each in strong)
-    untested = one(piece(deep, use="planter")).handling.not_shown_safe
-    assert "Planter walls: no strength test for its mix. Use a liner frame or a tie." in untested
+    untested = doubts_of(one(piece(deep, use="planter")))
+    assert "No strength test for the mix of the planter walls. Use a liner frame or a tie." in untested
 
 
 def test_vacuum_counts_only_as_it_was_measured_on_this_face(one: One):
@@ -396,12 +396,12 @@ def test_vacuum_pads_lie_on_the_face_clear_of_a_sink_and_are_checked_for_bending
     # at the strip the raw back is up: the greatest load of pads is that of the yard
     yard = next(load for load in made.handling.loads if load.stage == "yard")
     assert pads.flat.load_kg == yard.load_kg
-    assert any("no pads on the raw back" in gear for gear in made.handling.gear)
-    assert not any("acuum" in each for each in made.handling.not_shown_safe)
+    assert message("gear-beside-vacuum") in made.handling.gear
+    assert not any("acuum" in each for each in doubts_of(made))
     weak = one(piece(shape, f'mix = "tested"\n{measured}') + TESTED.format("1 MPa"))
-    assert "Cracks on vacuum pads: not strong enough." in weak.handling.not_shown_safe
+    assert "Cracks on vacuum pads. Not strong enough." in doubts_of(weak)
     untested = one(piece(shape, measured))
-    assert "May crack on vacuum pads: no strength test for its mix." in untested.handling.not_shown_safe
+    assert "May crack on vacuum pads. No strength test for the mix." in doubts_of(untested)
 
 
 def test_no_vacuum_pads_over_a_core_or_where_none_fits(one: One):
@@ -410,10 +410,10 @@ def test_no_vacuum_pads_over_a_core_or_where_none_fits(one: One):
     cored = one(piece(more=f"{core}\n{measured}"))
     assert cored.handling.lifting.vacuum.places_m == ()
     assert not cored.handling.lifting.vacuum.flat.shown_safe
-    assert "Vacuum pads: none over a core." in cored.handling.not_shown_safe
+    assert "No vacuum pads over a core." in doubts_of(cored)
     rail = one(piece('{ kind = "slab", length = "2.4 m", width = "150 mm", thickness = "25 mm" }', measured))
     assert rail.handling.lifting.vacuum.places_m == ()
-    assert any("no place for them" in each for each in rail.handling.not_shown_safe)
+    assert "No room for the vacuum pads on this piece. Use more or smaller pads." in doubts_of(rail)
 
 
 def test_a_leak_test_without_figures_is_refused(refused: Callable[[str], list[str]]):

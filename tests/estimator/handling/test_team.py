@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from estimator.handling import people
 from estimator.handling.lifts import HandLift, HandTask
 from estimator.handling.niosh import RecommendedWeight
+from geometry.message import message
 
 LIMIT_KG, STAIRS_LIMIT_KG = 50 * 0.45359237, 35 * 0.45359237  # common practice
 UNEVEN = 1.25
@@ -112,8 +113,8 @@ def test_stairs_need_more_people_than_the_level():
 def test_no_room_for_so_many_hands_means_a_machine():
     basin = crew_for(60.0, 0.4, 0.2, LIMIT_KG, room=people.room_for_hands(4 * 0.4, 0.6))
     assert basin.by_machine
-    assert basin.reason == "no room for so many hands"
-    assert crew_for(300.0, 3.0, 1.5, LIMIT_KG).reason == "over the limit per person with the largest crew"
+    assert basin.reason == message("no-room-for-hands")
+    assert crew_for(300.0, 3.0, 1.5, LIMIT_KG).reason == message("over-person-limit")
 
 
 def test_room_for_hands_counts_whole_people():
@@ -171,7 +172,7 @@ def test_the_crew_is_the_first_team_whose_greatest_share_is_within_the_limit(
         holds = people.holds_of_team(persons, weight, held, uneven)
         share_kg = max(hold.share_kg for hold in holds)
         if share_kg <= limit_kg * (1 + 1e-9):
-            assert crew == people.Crew(persons, share_kg, limit_kg, holds, "")
+            assert crew == people.Crew(persons, share_kg, limit_kg, holds, None)
             return
     assert (crew.persons, crew.share_kg, crew.holds) == (None, share_kg, ())
     assert crew.reason == (people.NO_ROOM if room < most else people.OVER_LIMIT)
