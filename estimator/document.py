@@ -475,6 +475,7 @@ def _cost(estimate: Estimate) -> Document:
         "labour_hours": float(priced.labour.hours),
         "labour_lines": [table(line) | {"figure": f"labour.{line.figure}"} for line in priced.labour.lines],
         "allowance_lines": direct.allowance_lines,
+        "tax_lines": cost.tax_lines,
         "machine_days": priced.machine_days,
         "trips": priced.trips,
         "pieces": priced.marks,

@@ -334,13 +334,24 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
     late = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
     asked = {**burdened, "margin": cost.margin, **{name: amount for name, amount in late.items() if amount}}
     yield _sum("cost.price", asked, currency)
-    yield money(
-        "cost.tax",
-        "round2(share · price)",
-        {"share": terms.tax, "price": float(cost.price)},
-        currency,
-        "terms of the job, on the price",
-    )
+    if not terms.tax_rates:
+        yield money(
+            "cost.tax",
+            "round2(share · price)",
+            {"share": terms.tax, "price": float(cost.price)},
+            currency,
+            "terms of the job, on the price",
+        )
+    else:
+        for line in cost.tax_lines:
+            yield money(
+                f"cost.tax_lines.{line.kind}.amount",
+                "round2(share · base)",
+                {"share": line.share, "base": float(line.base)},
+                currency,
+                "terms of the job; the price before tax, shared over the kinds by direct cost",
+            )
+        yield _sum("cost.tax", {line.kind: line.amount for line in cost.tax_lines}, currency)
     yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, currency)
     yield money(
         "quote.balance_due",

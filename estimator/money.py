@@ -6,7 +6,6 @@ from decimal import ROUND_HALF_UP, Decimal
 CENT = Decimal("0.01")
 GUARD_DECIMALS = 9  # beyond them a product of decimals in floats is noise: 0.3 · 1735.35 is 520.6049999...
 ZERO = Decimal("0.00")
-MOST_PERCENT_DECIMALS = 3  # 8.875 % is a tax; a share with more of them was computed
 
 
 def cents(amount: float | Decimal) -> Decimal:
@@ -26,19 +25,6 @@ def round2(number: float) -> Decimal:
     (Decimal('520.61'), Decimal('0.05'))
     """
     return cents(round(number, GUARD_DECIMALS))
-
-
-def percent(share: float) -> str:
-    """A share as a percentage: as it was written where that is short, else to a tenth, rounded half up.
-
-    >>> percent(0.0725), percent(0.06), percent(0.08875), percent(1 / 3)
-    ('7.25 %', '6 %', '8.875 %', '33.3 %')
-    """
-    written = (Decimal(repr(float(share))) * 100).normalize()
-    exponent = written.as_tuple().exponent
-    if isinstance(exponent, int) and exponent < -MOST_PERCENT_DECIMALS:
-        written = written.quantize(Decimal("0.1"), rounding=ROUND_HALF_UP).normalize()
-    return f"{written:f} %"
 
 
 def total(lines: Iterable[Decimal]) -> Decimal:

@@ -53,7 +53,7 @@ from estimator.packaging.together import Delivery as SupplierDelivery
 from estimator.pricing.calendar import Step as CalendarStep
 from estimator.pricing.calendar import Week
 from estimator.pricing.labor import LaborLine
-from estimator.pricing.quote import Allowance, Payment
+from estimator.pricing.quote import Allowance, Payment, TaxLine
 from estimator.pricing.quote import Line as PriceLine
 from estimator.pricing.stage import MarkPrice
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
@@ -216,7 +216,8 @@ KEYS: Mapping[type, str] = {
         left_over_would_fill=left_over price=made.price credit=made.credit
     """,
     # price, quote, calendar
-    PriceTerms: "overhead margin markup tax minimum round_to rounding",
+    PriceTerms: "overhead margin markup tax tax_rates minimum round_to rounding",
+    TaxLine: "kind share base amount",
     PriceLine: "kind text amount",
     LaborLine: "name=activity basis quantity unit time_s persons pieces hours rate cost",
     Allowance: "name share base amount pieces=marks",

@@ -209,6 +209,10 @@ class Words:
 
         return format_date(date.fromisoformat(day), "long", locale=self.language.replace("-", "_"))
 
+    def labor_rate(self, time_s_m2: float) -> str:
+        """Hours of work for an area of finished face."""
+        return self.time_each(time_s_m2, "m2")
+
     def time_each(self, time_s: float, unit: str) -> str:
         """Time for one of what an activity is measured by."""
         hours = time_s / HOUR_S
@@ -307,6 +311,7 @@ def _plain(write: Callable[..., str]) -> Callable[[Words, Any, bool | None], str
 
 
 FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
+    ("_s_m2", _plain(Words.labor_rate)),
     ("_kg_m3", _plain(Words.density)),
     ("_kg_m2", _directed(Words.areal_mass)),
     ("_kg_m2_h", _plain(Words.evaporation)),

@@ -2,13 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from typing import get_args
 
 import numpy as np
 
 from estimator.errors import FaultError
-from estimator.job import PaymentStep, PriceTerms, Received
-from estimator.money import CENT, ZERO, cents, percent, total
+from estimator.job import PaymentStep, PriceKind, PriceTerms, Received
+from estimator.money import CENT, ZERO, cents, total
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
@@ -26,6 +28,14 @@ class Allowance:
     @property
     def amount(self) -> Decimal:
         return cents(self.base * exact(self.share))
+
+    @property
+    def text(self) -> Message:
+        """What it is kept for, as a line of the price says it."""
+        kind, _, what = self.name.partition(", ")
+        if kind == "remake":
+            return message("price-line-remake", risk=what, of_share=self.share, base_price=float(self.base))
+        return message("price-line-sizes", of_share=self.share, base_price=float(self.base))
 
 
 @frozen
@@ -93,11 +103,27 @@ class Payment:
 
 
 @frozen
+class TaxLine:
+    """Tax on one kind of line of the price: share · base, rounded.
+
+    kind   of the price, or "price" for all of it
+    """
+
+    kind: str
+    share: float
+    base: Decimal
+
+    @property
+    def amount(self) -> Decimal:
+        return cents(self.base * exact(self.share))
+
+
+@frozen
 class Line:
-    """One line of the price as it is shown."""
+    """One line of the price, from material to tax."""
 
     kind: str  # key of the document's cost to which it belongs
-    text: str
+    text: Message
     amount: Decimal
     always: bool = False  # shown even where it comes to nothing
 
@@ -119,7 +145,7 @@ class Cost:
     options: Decimal
     minimum_charge: Decimal
     rounding: Decimal
-    tax: Decimal
+    tax_lines: tuple[TaxLine, ...]
     payments: tuple[Payment, ...]
     unpriced: tuple[str, ...]
     received: Decimal = ZERO  # paid by the client so far
@@ -133,6 +159,10 @@ class Cost:
     def price(self) -> Decimal:
         """Asked, before tax."""
         return self.calculated + self.options + self.minimum_charge + self.rounding
+
+    @property
+    def tax(self) -> Decimal:
+        return total(line.amount for line in self.tax_lines)
 
     @property
     def total(self) -> Decimal:
@@ -151,29 +181,56 @@ def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
     """
     direct = cost.direct
     if terms.markup is not None:
-        profit = f"markup, {percent(terms.markup)} on cost"
+        profit = message("price-line-markup", of_share=terms.markup)
     else:
-        profit = f"margin, {percent(terms.margin or 0.0)} of the price"
+        profit = message("price-line-margin", of_share=terms.margin or 0.0)
     every = [
-        Line("materials", "materials", direct.materials, always=True),
-        Line("consumables", "consumables", direct.consumables, always=True),
-        Line("labour", "labour", direct.labour, always=True),
-        *(
-            Line("allowances", f"{line.name}, {percent(line.share)} of {line.base:,.2f}", line.amount)
-            for line in direct.allowance_lines
-        ),
-        Line("forms", "forms", direct.forms, always=True),
-        Line("freight", "freight of supplies", direct.freight),
-        Line("delivery", "delivery of the pieces", direct.delivery),
-        Line("gear", "hoist or lift hired", direct.gear),
-        Line("overhead", f"overhead, {percent(terms.overhead)} of direct cost", cost.overhead, always=True),
+        Line("materials", message("price-line-materials"), direct.materials, always=True),
+        Line("consumables", message("price-line-consumables"), direct.consumables, always=True),
+        Line("labour", message("price-line-labor"), direct.labour, always=True),
+        *(Line("allowances", line.text, line.amount) for line in direct.allowance_lines),
+        Line("forms", message("price-line-forms"), direct.forms, always=True),
+        Line("freight", message("price-line-freight"), direct.freight),
+        Line("delivery", message("price-line-delivery"), direct.delivery),
+        Line("gear", message("price-line-gear"), direct.gear),
+        Line("overhead", message("price-line-overhead", of_share=terms.overhead), cost.overhead, always=True),
         Line("margin", profit, cost.margin, always=True),
-        Line("options", "options taken", cost.options),
-        Line("minimum_charge", "up to the minimum charge", cost.minimum_charge),
-        Line("rounding", "rounding", cost.rounding),
-        Line("tax", f"tax, {percent(terms.tax)} of the price", cost.tax, always=True),
+        Line("options", message("price-line-options"), cost.options),
+        Line("minimum_charge", message("price-line-minimum"), cost.minimum_charge),
+        Line("rounding", message("price-line-rounding"), cost.rounding),
+        *(Line("tax", tax_text(line), line.amount, always=True) for line in cost.tax_lines),
     ]
     return tuple(line for line in every if line.always or line.amount)
+
+
+def tax_text(line: TaxLine) -> Message:
+    """What a line of tax is on, and its rate."""
+    return message(f"price-line-tax-{line.kind}", of_share=line.share)
+
+
+def tax_lines_of(
+    price: Decimal, options: Decimal, terms: PriceTerms, kinds: Mapping[PriceKind, Decimal]
+) -> tuple[TaxLine, ...]:
+    """Tax on the price asked: one line, or a line for each kind where the terms have rates of their own.
+
+    options   part of the price, lump sums of options taken
+    kinds     direct cost by kind; the price less options is shared by it, and the pieces take what rounding leaves
+    """
+    if not terms.tax_rates:
+        return (TaxLine("price", terms.tax, price),)
+    whole = total(kinds.values())
+    bases: dict[PriceKind, Decimal] = {
+        kind: cents((price - options) * amount / whole) if whole else ZERO
+        for kind, amount in kinds.items()
+        if kind != "pieces"
+    }
+    bases["pieces"] = price - options - total(bases.values())
+    bases["options"] = options
+    return tuple(
+        TaxLine(kind, terms.tax_rates.get(kind, terms.tax), bases[kind])
+        for kind in get_args(PriceKind)
+        if bases.get(kind)
+    )
 
 
 def price_job(
@@ -181,11 +238,13 @@ def price_job(
     terms: PriceTerms,
     *,
     options: Decimal = ZERO,
+    kinds: Mapping[PriceKind, Decimal] | None = None,
     unpriced: Sequence[str] = (),
 ) -> Cost:
     """Price of a job on its terms; tax is on the price asked.
 
     options   lump sums of options taken, net of tax
+    kinds     direct cost by kind of line, for tax that differs by kind; None: all of it is of pieces
     Raises FaultError for a margin of 1 or more, which no price can hold.
     """
     overhead = cents(direct.total * exact(terms.overhead))
@@ -195,7 +254,8 @@ def price_job(
     lifted = max(ZERO, cents(terms.minimum) - calculated)
     rounding = rounded_price(calculated + lifted, terms) - calculated - lifted
     price = calculated + lifted + rounding
-    tax = cents(price * exact(terms.tax))
+    tax_lines = tax_lines_of(price, options, terms, kinds or {"pieces": direct.total})
+    whole = price + total(line.amount for line in tax_lines)
     return Cost(
         direct=direct,
         overhead=overhead,
@@ -203,8 +263,8 @@ def price_job(
         options=options,
         minimum_charge=lifted,
         rounding=rounding,
-        tax=tax,
-        payments=payments_of(price + tax, terms.payments, terms.received),
+        tax_lines=tax_lines,
+        payments=payments_of(whole, terms.payments, terms.received),
         unpriced=tuple(unpriced),
         received=total(cents(payment.amount) for payment in terms.received),
     )
@@ -219,7 +279,7 @@ def margin_on(cost: Decimal, terms: PriceTerms) -> Decimal:
         return cents(cost * exact(terms.markup))
     share = exact(terms.margin or 0.0)
     if share >= 1:
-        raise FaultError("", "a margin of the whole price leaves nothing for the cost")
+        raise FaultError("", message("pricing-margin-whole"))
     return cents(cost / (1 - share)) - cost
 
 
@@ -262,15 +322,15 @@ def payments_of(
         else:
             due[step.name] = cents(open_amount * exact(step.share) / whole)
         left -= due[step.name]
-    notices = [
+    payments = [
         Payment(
             step.name, step.share, step.due, settled.get(step.name, due.get(step.name, ZERO)), settled.get(step.name)
         )
         for step in steps
     ]
     if left:
-        notices.append(Payment("refund" if left < 0 else "balance", 0.0, "when the work is done", left))
-    return tuple(notices)
+        payments.append(Payment("refund" if left < 0 else "remaining balance", 0.0, steps[-1].due, left))
+    return tuple(payments)
 
 
 def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal]:

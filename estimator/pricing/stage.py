@@ -7,7 +7,7 @@ from math import fsum
 from estimator.batching import Batching
 from estimator.constants import HOUR_S, SQUARE_FOOT_M2
 from estimator.handling.plan import Handling
-from estimator.job import Job
+from estimator.job import Job, PriceKind
 from estimator.money import ZERO, cents, total
 from estimator.notices import Notice
 from estimator.pricing.labor import (
@@ -27,6 +27,7 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from estimator.workshop import Settings, value_of
 from geometry.frozen import frozen
+from geometry.message import message
 
 
 @frozen
@@ -85,7 +86,7 @@ def price_the_job(
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
     labour = labor_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), shop)
-    days, hired = _machine_days(parts, batching, shop)
+    days, on_site, hired = _machine_days(parts, batching, shop)
     loads = {t.piece.mark: t.piece.quantity * weight.transport.high_kg for t, weight, _ in parts}
     kinds = {
         "materials": bought.materials,
@@ -116,7 +117,8 @@ def price_the_job(
     for mark, amount in _allowances_by_mark(costs.allowance_lines, direct).items():
         direct[mark]["allowances"] = amount
     options = total(cents(exact(lump)) for lump in job.lumps.values())
-    cost = price_job(costs, job.price, options=options, unpriced=bought.unpriced)
+    shares = _by_kind(costs, labour, cents(exact(shop.equipment.machine_day) * on_site))
+    cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
     prices = allocate(cost.price, {mark: float(total(mark_costs.values())) for mark, mark_costs in direct.items()})
     return JobPrice(
         labour=labour,
@@ -127,6 +129,16 @@ def price_the_job(
         marks=tuple(MarkPrice(mark, direct[mark], prices[mark]) for mark in marks),
         warnings=_warnings(labour, works, shop),
     )
+
+
+def _by_kind(costs: DirectCost, labour: Labor, hired_on_site: Decimal) -> dict[PriceKind, Decimal]:
+    """Direct cost by the kinds of line that tax may tell apart."""
+    apart: dict[PriceKind, Decimal] = {
+        "template": total(line.cost for line in labour.lines if line.step == "template"),
+        "delivery": costs.delivery,
+        "installation": total(line.cost for line in labour.lines if line.step == "site") + hired_on_site,
+    }
+    return {"pieces": costs.total - total(apart.values()), **apart}
 
 
 def _allowances_by_mark(
@@ -158,8 +170,9 @@ def _labor_by_mark(labour: Labor, works: Sequence[PieceWork]) -> dict[str, float
 
 def _machine_days(
     parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching, shop: Settings
-) -> tuple[int, dict[str, float]]:
-    """Days on which a machine is hired: after each pour of a piece that no crew flips, and to set what none carries."""
+) -> tuple[int, int, dict[str, float]]:
+    """Days on which a machine is hired, those of them on site, and the weights by which marks share them: after each
+    pour of a piece that no crew flips, and to set what none carries."""
     stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
     placed = {t.piece.mark for t, _, handling in parts if handling.site_crew is None and is_installed(t.piece)}
     days = sum(any(cast.mark in stripped for cast in pour.casts) for pour in batching.pours)
@@ -168,7 +181,8 @@ def _machine_days(
         for taken, _, _ in parts
     }
     heavy = sum(taken.piece.quantity for taken, _, _ in parts if taken.piece.mark in placed)
-    return days + site_days(heavy * shop.labor.install_heavy_s, shop), weights
+    on_site = site_days(heavy * shop.labor.install_heavy_s, shop)
+    return days + on_site, on_site, weights
 
 
 def _allowances(
@@ -209,9 +223,11 @@ def _warnings(labour: Labor, works: Sequence[PieceWork], shop: Settings) -> tupl
     per_ft2 = float(labour.hours) / area_m2 * SQUARE_FOOT_M2
     if low <= per_ft2 <= high:
         return ()
-    why = "a small job carries its visits and set-ups alone" if per_ft2 > high else "an activity may be missing"
-    text = (
-        f"labour comes to {per_ft2:.2f} h/ft² of finished face, where {low:.2g} to {high:.2g} is usual: {why}; "
-        "look at the hours by activity."
+    text = message(
+        "warning-hours-unusual",
+        rate_s_m2=float(labour.hours) * HOUR_S / area_m2,
+        low_rate_s_m2=shop.labor.whole_job_low_s_m2,
+        high_rate_s_m2=shop.labor.whole_job_high_s_m2,
+        side="high" if per_ft2 > high else "low",
     )
     return (Notice("hours-unusual", text),)

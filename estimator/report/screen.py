@@ -152,7 +152,7 @@ def cost_sheet(estimate: Estimate, words: Words) -> Sheet:
             rows.append(("direct cost", words.money(cost.direct.total)))
         if line.kind == "tax":
             rows.append(("price before tax", words.money(cost.price)))
-        rows.append((line.text, words.money(line.amount)))
+        rows.append((words.text(line.text), words.money(line.amount)))
     return Sheet(
         "Cost and price",
         (Column("", False), Column(words.currency)),

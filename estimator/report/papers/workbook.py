@@ -327,7 +327,7 @@ def _direct(sheet: Worksheet, estimate: Estimate, cells: dict[str, str], row: in
     """The lines of direct cost, live where another sheet sums them up; returns the row below."""
     direct = [line for line in lines_of(estimate.cost, estimate.job.price) if line.kind in DIRECT]
     for number, line in enumerate(direct):
-        put(sheet, row, 1, line.text)
+        put(sheet, row, 1, words_for(estimate.job).text(line.text))
         live = cells.get(line.kind) if number == _first_of(direct, line.kind) else None
         if live is not None:
             formula(sheet, row, 2, f"={live}", MONEY)

@@ -7,8 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.job import PaymentStep, PriceTerms, Received
-from estimator.money import ZERO, percent
+from estimator.money import ZERO
 from estimator.pricing.quote import Allowance, DirectCost, allocate, lines_of, payments_of, price_job
+from estimator.words import Words
 
 D = Decimal
 THIRDS = (
@@ -178,10 +179,9 @@ def test_what_was_paid_too_much_is_a_refund() -> None:
     ("share", "text"), [(0.0725, "7.25 %"), (0.06, "6 %"), (0.08875, "8.875 %"), (0.1, "10 %"), (1 / 3, "33.3 %")]
 )
 def test_a_tax_prints_as_it_was_written(share: float, text: str) -> None:
-    assert percent(share) == text
-    assert f"tax, {text} of the price" in [
-        line.text for line in lines_of(price_job(direct(), terms()), terms(tax=share))
-    ]
+    taxed = terms(tax=share)
+    said = [Words("metric", "EUR", "en-GB").text(line.text) for line in lines_of(price_job(direct(), taxed), taxed)]
+    assert f"Tax, {text}".replace(" %", "\N{NO-BREAK SPACE}%") in said
 
 
 def _allocated_one_by_one(amount: Decimal, weights: dict[str, float]) -> dict[str, Decimal]:
@@ -206,3 +206,26 @@ def _allocated_one_by_one(amount: Decimal, weights: dict[str, float]) -> dict[st
 )
 def test_shares_in_columns_are_those_of_one_by_one(amount: Decimal, weights: dict[str, float]) -> None:
     assert allocate(amount, weights) == _allocated_one_by_one(amount, weights)
+
+
+def test_tax_by_kind_is_the_sum_of_rounded_lines() -> None:
+    # first principles: 800 of 1000 direct are pieces, 150 installation, 50 delivery; price 1000 / 0.75 = 1333.33
+    rates = {"installation": 0.0, "delivery": 0.055}
+    kinds = {"pieces": D("800.00"), "installation": D("150.00"), "delivery": D("50.00"), "template": D("0.00")}
+    cost = price_job(direct(labour="1000.00"), terms(overhead=0.0, margin=0.25, tax=0.06, tax_rates=rates), kinds=kinds)
+    assert cost.price == D("1333.33")
+    assert [(line.kind, line.base, line.amount) for line in cost.tax_lines] == [
+        ("pieces", D("1066.66"), D("64.00")),
+        ("delivery", D("66.67"), D("3.67")),
+        ("installation", D("200.00"), D("0.00")),
+    ]
+    assert (cost.tax, cost.total) == (D("67.67"), D("1401.00"))
+
+
+def test_options_taken_are_taxed_at_their_own_rate() -> None:
+    own = terms(overhead=0.0, margin=0.0, tax=0.10, tax_rates={"options": 0.0})
+    cost = price_job(direct(labour="100.00"), own, options=D("40.00"))
+    assert [(line.kind, line.base, line.amount) for line in cost.tax_lines] == [
+        ("pieces", D("100.00"), D("10.00")),
+        ("options", D("40.00"), D("0.00")),
+    ]
