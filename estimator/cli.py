@@ -30,15 +30,21 @@ NoCacheOption = Annotated[bool, typer.Option("--no-cache", help="Read every draw
 def estimate(
     job: JobArgument,
     out: Annotated[Path | None, typer.Option(help="Folder for the whole pack of papers.", show_default=False)] = None,
+    show: Annotated[
+        str | None,
+        typer.Option(help="Tables: pieces,mixes,order,labor,price,calendar,cautions.", show_default=False),
+    ] = None,
+    full: Annotated[bool, typer.Option("--full", help="Print every table.")] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the estimate document alone.")] = False,
     workings: Annotated[bool, typer.Option("--workings", help="With --json: how every figure came about.")] = False,
     workers: WorkersOption = None,
     no_cache: NoCacheOption = False,
 ) -> None:
     """The main job: summary, and with --out the whole pack."""
-    from estimator.commands.jobs import run_estimate
+    from estimator.commands.jobs import run_estimate, table_names
 
-    run_estimate(job, out, as_json=json, workings=workings, workers=workers, cache=not no_cache)
+    tables = table_names(show, full=full) if show is not None or full else ()
+    run_estimate(job, out, as_json=json, workings=workings, tables=tables, workers=workers, cache=not no_cache)
 
 
 @app.command()

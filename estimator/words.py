@@ -179,6 +179,10 @@ class Words:
         """The unit of `areal_mass`, for the head of a column."""
         return self.areal_mass(1.0).rpartition(" ")[2]
 
+    def count(self, number: int) -> str:
+        """A whole number, its thousands separated."""
+        return self._figure(str(number))
+
     def money(self, amount: Decimal | float | None) -> str:
         """An amount for a column whose head names the currency; what has no price says so."""
         return self("no-price") if amount is None else self._figure(f"{amount:.2f}")

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.cautions import built_in_cautions
+from estimator.commands.progress import progress
 from estimator.disk import check_replaceable, write_folder
 from estimator.document import sections_of
 from estimator.errors import Fault, InputError
@@ -22,9 +23,10 @@ from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
 from estimator.report.words import DEFERRAL, result_text, values_lines
 from estimator.serialize import json_lines
-from estimator.words import words_for
+from estimator.words import PLAIN, words_for
 from geometry import store
 from geometry.files import packaged
+from geometry.message import message
 
 SCHEMA_FILE = "job.schema.json"
 SCHEMA_LINE = f"#:schema ./{SCHEMA_FILE}\n".encode()  # by which editors of TOML complete and explain a file's keys
@@ -36,8 +38,10 @@ def estimate_file(path: Path, workers: int = 1, *, cache: bool = True) -> Estima
     workers  processes that read drawings and meshes
     cache    whether what they hold is taken from earlier runs and kept for later ones
     """
-    with nullcontext() if cache else store.off():
-        return _estimated(read_job(path, workers))
+    with nullcontext() if cache else store.off(), progress(PLAIN("progress-reading", file=path.name)) as show:
+        reading = read_job(path, workers)
+        show(PLAIN("progress-estimating", file=path.name))
+        return _estimated(reading)
 
 
 def _estimated(reading: Reading) -> Estimate:
@@ -58,10 +62,13 @@ def run_estimate(
     *,
     as_json: bool,
     workings: bool = False,
+    tables: Sequence[str] = (),
     workers: int | None = None,
     cache: bool = True,
 ) -> None:
-    """Estimates the job of `path`; prints the document or a summary, and writes the pack to `out`."""
+    """Estimates the job of `path`; prints the document, or the first screen and `tables`; writes the pack to `out`."""
+    if tables and as_json:
+        raise InputError([Fault("--show", "", message("show-with-json"))])
     if workings and not as_json:
         raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
     if out is not None:
@@ -77,15 +84,32 @@ def run_estimate(
         return
     from estimator.report.screen import print_summary
 
-    print_summary(result, out)
+    print_summary(result, out, tables)
+
+
+def table_names(text: str | None, *, full: bool) -> tuple[str, ...]:
+    """The tables that `--show` names, or all of them. Raises InputError for an unknown name."""
+    from estimator.report.screen import TABLES
+
+    names = list(TABLES) if full else [name.strip().casefold() for name in (text or "").split(",") if name.strip()]
+    names = ["labor" if name == "labour" else name for name in names]
+    faults = [
+        Fault("--show", "", message("show-unknown", name=name, names=list(TABLES)))
+        for name in names
+        if name not in TABLES
+    ]
+    if faults:
+        raise InputError(faults)
+    return tuple(names)
 
 
 def run_check(path: Path, workers: int | None = None, *, cache: bool = True) -> None:
     """Estimates the job and keeps only its warnings. Raises InputError with every fault."""
     result = estimate_file(path, workers or cores(), cache=cache)
-    for warning in result.warnings:
-        print(f"{path.name}: warning: {warning}")
-    print(f"{path.name}: no faults; {len(result.pieces)} piece marks, {len(result.mixes)} mixes.")
+    words = words_for(result.job)
+    for notice in result.warnings:
+        print(words("of-file", file=path.name, text=words("warning", text=words.text(notice.text))))
+    print(words("check-passed", file=path.name, marks=len(result.pieces), mixes=len(result.mixes)))
 
 
 LIFTED_BY = ("weight", "handling")  # branches whose figures somebody lifts by

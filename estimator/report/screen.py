@@ -1,6 +1,7 @@
-"""An estimate on the terminal: its tables, and how they are printed."""
+"""An estimate on the terminal: the first screen, the tables, and how both are printed."""
 
-from collections.abc import Iterable
+import textwrap
+from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import Path
 
 from rich import box
@@ -8,15 +9,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from estimator.estimate import Estimate
+from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Mix
 from estimator.mix.bands import Band
 from estimator.notices import Notice
-from estimator.packaging.materials import MaterialOrder
+from estimator.packaging.materials import WATER, MaterialOrder
 from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Cost, lines_of
-from estimator.report.words import DEFERRAL, EXAMPLE_PRICES, STRENGTH_FLAGS
-from estimator.units import format_pressure
+from estimator.report.first_screen import Topic, headline, topics
 from estimator.words import PLAIN, Words, words_for
 from geometry.frozen import frozen
 
@@ -37,16 +37,23 @@ class Sheet:
     totals: tuple[str, ...] | None = None
 
 
+def heads(words: Words, *ids: str, texts: Collection[str] = (), unit: str = "") -> tuple[Column, ...]:
+    """Columns by the ids of their heads; `texts` names those that hold words, set flush left.
+
+    unit   fills the heads that carry one
+    """
+    return tuple(Column(words(f"head-{id}", unit=unit), id not in texts) for id in ids)
+
+
 def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
     """Size, weight and price by piece and by area."""
     rows = []
     for piece in estimate.pieces:
         taken, weight = piece.taken, piece.weight
-        quantity = taken.piece.quantity
         rows.append(
             (
                 taken.piece.mark,
-                str(quantity),
+                str(taken.piece.quantity),
                 words.size(taken.solid.size_m),
                 words.volume(taken.volume_m3),
                 words.mass(weight.installed_kg),
@@ -54,36 +61,33 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
                 words.areal_mass(piece.mass_per_area_kg_m2).rpartition(" ")[0],
                 words.mass(weight.lift_kg, up=True),
                 words.mass(weight.turn_kg, up=True),
-                f"{words.crew(piece.handling.carry.persons)}{STRENGTH_FLAGS[piece.handling.strength]}",
+                crew_text(piece, words),
                 words.money(piece.price),
                 words.per_area(piece.price_per_area),
             )
         )
-    return Sheet(
-        "Pieces",
-        (
-            Column("Mark", False),
-            Column("Qty"),
-            Column("Size", False),
-            Column("Volume"),
-            Column("In place"),
-            Column(f"Plan, {words.area_unit}"),
-            Column(words.areal_mass_unit),
-            Column("To lift, high"),
-            Column("To turn, high"),
-            Column("Carried by", False),
-            Column(f"Price, all ({words.currency})"),
-            Column(f"per {words.area_unit}"),
-        ),
-        tuple(rows),
+    columns = (
+        *heads(words, "mark", "quantity", "size", "volume", "installed", texts=("mark", "size")),
+        *heads(words, "area", unit=words.area_unit),
+        *heads(words, "unit", unit=words.areal_mass_unit),
+        *heads(words, "max-lift", "max-flip", "carry", texts=("carry",)),
+        *heads(words, "amount", unit=words.currency),
+        *heads(words, "per", unit=words.area_unit),
     )
+    return Sheet(words("table-pieces"), columns, tuple(rows))
+
+
+def crew_text(piece: PieceEstimate, words: Words) -> str:
+    """Who carries a piece, with what is not known of its strength, so that nobody takes a crew for a proof."""
+    crew = words.crew(piece.handling.carry.persons)
+    return words("cell-crew-with-strength", crew=crew, strength=piece.handling.strength)
 
 
 def mix_sheet(estimate: Estimate, words: Words) -> Sheet:
     """What each mix weighs and how much of it is batched."""
     rows = tuple(
         (
-            mix.name,
+            words.name(estimate.job.mixes[mix.name]),
             words.volume(estimate.batching.batch_m3.get(mix.name, 0.0)),
             words.density(mix.fresh_density_kg_m3),
             _low_to_high(estimate.mix_facts[mix.name].bands.fresh_density_kg_m3, words),
@@ -91,14 +95,14 @@ def mix_sheet(estimate: Estimate, words: Words) -> Sheet:
             f"{mix.water_cementitious:.2f}",
             "—" if mix.water_cement is None else f"{mix.water_cement:.2f}",
             words.share(mix.air),
-            "floats" if mix.floats else "sinks",
+            words("cell-floats" if mix.floats else "cell-sinks"),
             _first_crack(estimate.job.mixes[mix.name], words),
         )
         for mix in estimate.mixes.values()
     )
-    heads = ("Mix", "To batch", "Fresh", "low–high", "In place", "w/cm", "w/c", "Air", "In water", "First crack")
-    words_in = ("Mix", "In water", "First crack")
-    return Sheet("Mixes", tuple(Column(head, head not in words_in) for head in heads), rows)
+    texts = ("mix", "in-water", "first-crack")
+    ids = ("mix", "to-batch", "fresh", "low-high", "installed", "w-cm", "w-c", "air", "in-water", "first-crack")
+    return Sheet(words("table-mixes"), heads(words, *ids, texts=texts), rows)
 
 
 def _low_to_high(band: Band, words: Words) -> str:
@@ -107,23 +111,27 @@ def _low_to_high(band: Band, words: Words) -> str:
 
 
 def _first_crack(mix: Mix, words: Words) -> str:
-    """The strength to count on, with its age; a strength that was not tested is no strength."""
+    """The design strength, with its age; a strength that was not tested is no strength."""
     if mix.first_crack_strength_pa is None:
-        return "untested"
-    age = "" if mix.first_crack_age_d is None else f", {mix.first_crack_age_d:g} d"
-    return f"{format_pressure(mix.first_crack_strength_pa, words.units)}{age}"
+        return words("cell-not-tested")
+    strength = words.pressure(mix.first_crack_strength_pa)
+    if mix.first_crack_age_d is None:
+        return strength
+    return words("cell-strength-at-age", strength=strength, days=f"{mix.first_crack_age_d:g}")
 
 
 def material_sheet(estimate: Estimate, words: Words) -> Sheet:
-    """What to order, in whole packs, with what is on the shelf taken off."""
+    """What to order, in whole packs, stock taken off."""
     rows = []
     for line in estimate.materials.lines:
         bought = packs_text(line)
         if not bought:
-            bought = "from the tap" if line.material == "water" else "none" if line.order else "by mass"
+            bought = words(
+                "cell-from-tap" if line.material == WATER else "cell-in-stock" if line.order else "cell-by-mass"
+            )
         rows.append(
             (
-                line.material,
+                words.name(estimate.job.materials[line.material]),
                 words.mass(line.required_kg),
                 words.mass(line.on_hand_kg) if line.on_hand_kg else "—",
                 bought,
@@ -132,10 +140,8 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
                 words.money(line.stock_cost),
             )
         )
-    heads = ("Material", "Needed", "On the shelf", "To buy", "Left over", "To pay", "From the shelf")
-    return Sheet(
-        "Material order", tuple(Column(head, head not in ("Material", "To buy")) for head in heads), tuple(rows)
-    )
+    ids = ("material", "needed", "stock", "buy", "left-over", "pay", "stock-value")
+    return Sheet(words("table-order"), heads(words, *ids, texts=("material", "buy"), unit=words.currency), tuple(rows))
 
 
 def packs_text(order: MaterialOrder) -> str:
@@ -149,21 +155,17 @@ def cost_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows: list[tuple[str, str]] = []
     for line in lines_of(cost, estimate.job.price):
         if line.kind == "overhead":
-            rows.append(("direct cost", words.money(cost.direct.total)))
+            rows.append((words("cell-direct-cost"), words.money(cost.direct.total)))
         if line.kind == "tax":
-            rows.append(("price before tax", words.money(cost.price)))
+            rows.append((words("cell-price-before-tax"), words.money(cost.price)))
         rows.append((words.text(line.text), words.money(line.amount)))
-    return Sheet(
-        "Cost and price",
-        (Column("", False), Column(words.currency)),
-        tuple(rows),
-        ("total", words.money(cost.total)),
-    )
+    columns = (Column("", False), Column(words.currency))
+    return Sheet(words("table-price"), columns, tuple(rows), (words("cell-total"), words.money(cost.total)))
 
 
-def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
+def labor_sheet(estimate: Estimate, words: Words) -> Sheet:
     """Hours by activity at their rate: hours times rate is the cost."""
-    labour = estimate.pricing.labour
+    labor = estimate.pricing.labour
     rows = tuple(
         (
             line.activity,
@@ -174,64 +176,58 @@ def labour_sheet(estimate: Estimate, words: Words) -> Sheet:
             words.money(line.rate),
             words.money(line.cost),
         )
-        for line in labour.lines
+        for line in labor.lines
     )
-    heads = ("Activity", "Of", "Each", "People", "Person-hours", "Rate", f"Cost ({words.currency})")
+    ids = ("activity", "of", "time-each", "people", "hours", "rate", "cost")
+    columns = heads(words, *ids, texts=("activity", "of"), unit=words.currency)
     return Sheet(
-        "Labour",
-        tuple(Column(head, head not in ("Activity", "Of")) for head in heads),
-        rows,
-        ("", "", "", "", f"{labour.hours:.2f}", "", words.money(labour.cost)),
+        words("table-labor"), columns, rows, ("", "", "", "", f"{labor.hours:.2f}", "", words.money(labor.cost))
     )
-
-
-def _counted(words: Words, quantity: float, unit: str, basis: str) -> str:
-    """How much of its basis an activity is measured by."""
-    if unit == "m2":
-        return f"{words.area(quantity)} of {basis}"
-    if unit == "m":
-        return f"{words.length(quantity)} of {basis}"
-    many = {"batch": "batches", "person": "people"}.get(basis, f"{basis}s")
-    return f"{quantity:g} {basis if quantity == 1 else many}"
 
 
 def _of(line: LaborLine, words: Words) -> str:
     """What a line is counted by: its pieces and the people who handle each together, then its area."""
-    counted = _counted(words, line.quantity, line.unit, line.basis)
+    counted = _counted(line, words)
     if line.pieces is None or line.persons == 1:
         return counted
-    pieces = f"{line.pieces} {'piece' if line.pieces == 1 else 'pieces'}, {line.persons} people together"
+    pieces = words("cell-pieces-together", count=line.pieces, people=line.persons)
     return f"{pieces}, {counted}" if line.unit else pieces
 
 
-def quote_sheet(estimate: Estimate, words: Words) -> Sheet:
-    """Options, alternatives and change orders: what each does to the price before tax."""
+def _counted(line: LaborLine, words: Words) -> str:
+    """How much of its basis an activity is measured by."""
+    if line.unit:
+        amount = words.area(line.quantity) if line.unit == "m2" else words.length(line.quantity)
+        return words("cell-amount-of", amount=amount, basis=line.basis)
+    count = int(line.quantity) if line.quantity == int(line.quantity) else f"{line.quantity:g}"
+    return words("cell-count-of", count=count, basis=line.basis)
+
+
+def beside_sheet(estimate: Estimate, words: Words) -> Sheet:
+    """Options, alternates and change orders: what each does to the price before tax."""
     price = estimate.cost.price
     rows = [
         (
-            "option" + (", taken" if option.taken else ""),
+            words("cell-option-taken" if option.taken else "cell-option"),
             option.name,
-            "in the price" if option.price is None else words.money(option.price),
+            words("cell-in-price") if option.price is None else words.money(option.price),
         )
         for option in estimate.versions.options
     ]
     rows += [
-        ("alternative", alternative.name, words.more(alternative.standing.price - price))
+        (words("cell-alternate"), alternative.name, words.more(alternative.standing.price - price))
         for alternative in estimate.versions.alternatives
     ]
     rows += [
         (
-            f"change order {change.number}" + ("" if change.signed else ", not signed"),
+            words("cell-change-order" if change.signed else "cell-change-order-unsigned", number=str(change.number)),
             change.reason,
-            f"{words.more(change.price)}, {change.days:+d} days",
+            words("cell-change-effect", amount=words.more(change.price), days=f"{change.days:+d}"),
         )
         for change in estimate.versions.changes
     ]
-    return Sheet(
-        "Beside the price",
-        (Column("", False), Column("", False), Column(words.currency)),
-        tuple(rows),
-    )
+    columns = (Column("", False), Column("", False), Column(words.currency))
+    return Sheet(words("table-beside"), columns, tuple(rows))
 
 
 def payment_rows(cost: Cost, words: Words) -> tuple[tuple[str, ...], ...]:
@@ -239,7 +235,7 @@ def payment_rows(cost: Cost, words: Words) -> tuple[tuple[str, ...], ...]:
     return tuple(
         (
             payment.step,
-            payment.due if payment.received is None else "received",
+            payment.due if payment.received is None else words("cell-payment-received"),
             words.share(payment.share),
             words.money(payment.amount),
         )
@@ -252,27 +248,24 @@ def payment_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = payment_rows(estimate.cost, words)
     if estimate.cost.received:
         rows += (
-            ("received", "", "", words.money(estimate.cost.received)),
-            ("balance due", "", "", words.money(estimate.cost.balance_due)),
+            (words("cell-payment-received"), "", "", words.money(estimate.cost.received)),
+            (words("cell-balance-due"), "", "", words.money(estimate.cost.balance_due)),
         )
-    return Sheet(
-        "Payment",
-        (Column("Step", False), Column("Due", False), Column("Share"), Column(words.currency)),
-        rows,
-        ("total", "", "", words.money(estimate.cost.total)),
-    )
+    columns = (*heads(words, "payment", "due", "share", texts=("payment", "due")), Column(words.currency))
+    totals = (words("cell-total"), "", "", words.money(estimate.cost.total))
+    return Sheet(words("table-payments"), columns, rows, totals)
 
 
-def calendar_sheet(estimate: Estimate) -> Sheet:
-    """The soonest days of the job."""
+def calendar_sheet(estimate: Estimate, words: Words) -> Sheet:
+    """The earliest days of the job."""
     calendar = estimate.calendar
 
     def day_text(day: int) -> str:
-        return calendar.date_of(day) or f"day {day + 1}"
+        return calendar.date_of(day) or words("cell-day-number", number=str(day + 1))
 
     rows = tuple(
         (
-            step.name,
+            words.text(step.name),
             step.pour or "",
             day_text(step.first_day),
             day_text(step.last_day),
@@ -280,14 +273,32 @@ def calendar_sheet(estimate: Estimate) -> Sheet:
         )
         for step in calendar.steps
     )
-    return Sheet(
-        "Calendar",
-        (Column("Step", False), Column("Pour", False), Column("From"), Column("To"), Column("At the latest")),
-        rows,
+    ids = ("step", "pour", "from", "to", "latest")
+    return Sheet(words("table-calendar"), heads(words, *ids, texts=("step", "pour")), rows)
+
+
+def caution_sheet(estimate: Estimate, words: Words) -> Sheet:
+    """Every caution that applies, with its pieces."""
+    rows = tuple(
+        (applied.caution.severity.upper(), applied.caution.text, ", ".join(applied.pieces))
+        for applied in estimate.cautions
     )
+    return Sheet(words("table-cautions"), heads(words, *(ids := ("severity", "caution", "pieces")), texts=ids), rows)
 
 
-WIDTH = 118  # where standard output is no terminal: a sheet of paper on its side
+TABLES: Mapping[str, tuple[Callable[[Estimate, Words], Sheet], ...]] = {
+    "pieces": (piece_sheet,),
+    "mixes": (mix_sheet,),
+    "order": (material_sheet,),
+    "labor": (labor_sheet,),
+    "price": (cost_sheet, payment_sheet, beside_sheet),
+    "calendar": (calendar_sheet,),
+    "cautions": (caution_sheet,),
+}
+"""The tables of `--show`, by name."""
+
+
+WIDTH = 100  # where standard output is no terminal
 
 
 def open_console() -> Console:
@@ -333,36 +344,85 @@ def sheet_table(sheet: Sheet) -> Table:
     return table
 
 
-def print_summary(estimate: Estimate, out: Path | None = None) -> None:
-    """Prints the summary to standard output; warnings go to standard error."""
-    show(estimate, open_console())
-    print_warnings(estimate.warnings, words_for(estimate.job))
+MOST_LINES = 24
+LABEL_WIDE = 15
+
+
+def print_summary(estimate: Estimate, out: Path | None = None, tables: Collection[str] = ()) -> None:
+    """The first screen on standard output, and below it the tables of these names."""
+    console, words = open_console(), words_for(estimate.job)
+    for line in screen_lines(estimate, words, min(console.width, WIDTH)):
+        console.print(line, soft_wrap=True)
+    for name in tables:
+        for make in TABLES[name]:
+            sheet = make(estimate, words)
+            if sheet.rows:
+                console.print(sheet_table(sheet))
     if out is not None:
-        Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"The whole pack is in {out}."))
+        aside = Console(stderr=True, highlight=False, soft_wrap=True)
+        aside.print(Text(words("screen-pack", folder=str(out))))
 
 
-def show(estimate: Estimate, console: Console) -> None:
-    """The summary on a console, which may be one that records."""
-    job = estimate.job
-    words = words_for(job)
-    count = sum(piece.taken.piece.quantity for piece in estimate.pieces)
-    console.print(Text(f"{job.name} · {count} pieces", style="bold"))
-    for sheet in (
-        piece_sheet(estimate, words),
-        mix_sheet(estimate, words),
-        material_sheet(estimate, words),
-        labour_sheet(estimate, words),
-        cost_sheet(estimate, words),
-        payment_sheet(estimate, words),
-        quote_sheet(estimate, words),
-        calendar_sheet(estimate),
-    ):
-        if sheet.rows:
-            console.print(sheet_table(sheet))
-    dangers = [caution for caution in estimate.cautions if caution.caution.severity == "danger"]
-    for danger in dangers:
-        console.print(Text.assemble((f"DANGER, {', '.join(danger.pieces)}: ", "bold"), danger.caution.text))
-    others = [caution.caution.id for caution in estimate.cautions if caution not in dangers]
-    console.print(Text(f"And {len(others)} more cautions, told in the papers: {', '.join(others)}."))
-    console.print(Text(EXAMPLE_PRICES))
-    console.print(Text(DEFERRAL))
+def screen_lines(estimate: Estimate, words: Words, width: int = WIDTH) -> list[Text]:
+    """The first screen: at most MOST_LINES lines on a console of WIDTH columns. Warnings get the lines left over."""
+    *subjects, warnings = topics(estimate, words)
+    room = max(20, width - LABEL_WIDE)
+    title = Text(headline(estimate, words), style="bold")
+    notes = (words("screen-tables", tables=",".join(TABLES)), words("deferral-short"))
+    close = Topic(words("screen-more-tables"), notes)
+    if width < WIDTH:  # what is too long for a narrow terminal goes on below, and nothing is cut
+        return [title, *(line for topic in (*subjects, warnings, close) for line in _labeled(topic, room, words, 99))]
+    last = _labeled(close, room, words)
+    title.truncate(width, overflow="ellipsis")
+    body: list[Text] = []
+    for most in (2, 1):  # lines an entry
+        body = [line for topic in subjects for line in _labeled(topic, room, words, most)]
+        if len(body) + len(last) + 2 <= MOST_LINES:
+            break
+    left = MOST_LINES - 1 - len(body) - len(last)
+    return [title, *body, *_fitting(warnings, left, room, words), *last]
+
+
+def _fitting(topic: Topic, most: int, room: int, words: Words) -> list[Text]:
+    """As many entries of a topic as fit in so many lines."""
+    for count in range(len(topic.entries), 0, -1):
+        shortened = Topic(topic.label, topic.entries[:count], len(topic.entries) - count)
+        for lines_each in (2, 1) if count == 1 else (2,):
+            lines = _labeled(shortened, room, words, lines_each)
+            if len(lines) <= most:
+                return lines
+    return []
+
+
+def _labeled(topic: Topic, room: int, words: Words, most: int = 2) -> list[Text]:
+    """The lines of a topic, `most` an entry: its label before the first, "+n more" behind the last."""
+    texts = [line for entry in topic.entries for line in wrapped(entry, room, most)]
+    if topic.more:
+        more = words("screen-more", count=topic.more)
+        if most > 2 and len(texts[-1]) + len(more) + 2 > room:
+            texts.append(more)
+        else:
+            texts[-1] = f"{cut(texts[-1], room - len(more) - 2)}  {more}"
+    return [Text.assemble((f"{'' if i else topic.label:<{LABEL_WIDE}}", "bold"), text) for i, text in enumerate(texts)]
+
+
+def wrapped(text: str, room: int, most: int = 2) -> list[str]:
+    """A text in `most` lines, those after the first set in; what does not fit is in the tables.
+
+    >>> wrapped("Bending not checked for this shape.", 20)
+    ['Bending not checked', '   for this shape.']
+    """
+    lines = textwrap.wrap(text, room, subsequent_indent="   ") or [""]
+    if len(lines) <= most:
+        return lines
+    rest = " ".join(line.strip() for line in lines[most - 1 :])
+    return [*lines[: most - 1], cut("   " + rest if most > 1 else rest, room)]
+
+
+def cut(text: str, room: int) -> str:
+    """The text, or as much of its beginning as fits, with an ellipsis.
+
+    >>> cut("Boathouse cafe", 10)
+    'Boathouse…'
+    """
+    return text if len(text) <= room else text[: room - 1].rstrip() + "…"

@@ -165,11 +165,9 @@ OPEN = {
     "estimator/report/papers/pour_days.py",
     "estimator/report/papers/pour_words.py",
     "estimator/report/papers/quote.py",
-    "estimator/report/papers/summary_html.py",
     "estimator/report/papers/workbook.py",
     "estimator/report/papers/workings.py",
     "estimator/report/plots.py",
-    "estimator/report/screen.py",
     "estimator/report/words.py",
     "estimator/site.py",
     "estimator/strength.py",
@@ -227,7 +225,8 @@ def sentences(path: Path) -> Iterator[tuple[int, str]]:
     for node in ast.walk(tree) if "report" in path.parts else spoken:
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
             text = node.value
-            if len(re.findall(r"[A-Za-z]{2,}", text)) >= 3 and re.search(r"[a-z] [a-zA-Z]", text):
+            markup = re.search(r"[<>{}]", text)
+            if not markup and len(re.findall(r"[A-Za-z]{2,}", text)) >= 3 and re.search(r"[a-z] [a-zA-Z]", text):
                 yield node.lineno, text
 
 

@@ -1,5 +1,6 @@
 """summary.html: the whole job at a glance for the workshop, on a telephone or a desk; without any network."""
 
+import sys
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 
@@ -7,23 +8,21 @@ import numpy as np
 from reportlab.graphics.shapes import Drawing
 
 from estimator.estimate import Estimate
-from estimator.handling.doubts import doubt_messages
 from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
-from estimator.report.papers.style import HEADING, by_statement, plain, words_of
+from estimator.report.first_screen import few, headline, topics
+from estimator.report.papers.style import plain, words_of
 from estimator.report.plots import DASHES, Bar, Series, bars, curves, degrees, to_svg
 from estimator.report.screen import (
     Sheet,
     calendar_sheet,
     cost_sheet,
-    labour_sheet,
+    labor_sheet,
     material_sheet,
     mix_sheet,
     piece_sheet,
 )
-from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
-from estimator.units import format_temperature
-from estimator.words import Words, words_for
+from estimator.words import Words
 
 MOST_BARS = 30
 """So many marks have a bar, the heaviest; the table below shows all."""
@@ -40,11 +39,10 @@ main { max-width: 1120px; margin: 0 auto; padding: 16px; }
 h1 { font-size: 1.7rem; line-height: 1.15; margin: .2em 0; }
 h2 { font-size: 1.1rem; margin: 1.6em 0 .4em; border-top: 2px solid #111; padding-top: .4em; }
 .by, figcaption, .said { color: #555; font-size: .85rem; }
-dl { display: grid; grid-template-columns: repeat(auto-fit, minmax(150px, 1fr)); gap: 8px 16px; margin: 12px 0; }
-dt { color: #555; font-size: .8rem; } dd { margin: 0; font-weight: 700; font-size: 1.15rem; }
-dl div { min-width: 0; } dd { overflow-wrap: anywhere; }
-.alert { border: 3px solid #b00020; color: #b00020; font-weight: 700; padding: 8px 12px; margin: 12px 0; }
-.alert p { margin: 0 0 4px; } .alert ul { margin: 0; padding-left: 1.1em; }
+dl { margin: 12px 0; } dt { color: #555; } dd { margin: 0; overflow-wrap: anywhere; }
+dl div { display: grid; grid-template-columns: 8.5em 1fr; border-bottom: 1px solid #ccc; padding: 5px 0; }
+dl div:first-child dd { font-weight: 700; font-size: 1.15rem; }
+@media (max-width: 600px) { dl div { grid-template-columns: 1fr; } }
 .charts { display: grid; grid-template-columns: 1fr; gap: 16px 40px; }
 figure { margin: 0; } figure svg { width: 100%; max-width: 520px; height: auto; display: block; }
 figure h2 { margin-top: .6em; }
@@ -62,23 +60,22 @@ def summary_html(estimate: Estimate) -> bytes:
     words, job = words_of(estimate), estimate.job
     name = _text(job.name)
     body = [
-        f'<p class="by">{_text(job.date or "undated")} · for the workshop: costs are in it</p>',
-        f"<h1>{name}</h1>",
-        *_facts(estimate, words),
-        *_alert(estimate, words),
+        f'<p class="by">{_text(words("summary-internal"))}</p>',
+        f"<h1>{_text(headline(estimate, words))}</h1>",
+        *_first_screen(estimate, words),
         '<div class="charts">',
         *_charts(estimate, words),
         "</div>",
     ]
     sheets = (
-        piece_sheet(estimate, words), cost_sheet(estimate, words), labour_sheet(estimate, words),
-        material_sheet(estimate, words), mix_sheet(estimate, words), calendar_sheet(estimate),
+        piece_sheet(estimate, words), cost_sheet(estimate, words), labor_sheet(estimate, words),
+        material_sheet(estimate, words), mix_sheet(estimate, words), calendar_sheet(estimate, words),
     )  # fmt: skip
     for sheet in sheets:
         if sheet.rows:
             body += _table(sheet)
-    body += _cautions(estimate)
-    body += [f'<p class="said">{_text(text)}</p>' for text in (EXAMPLE_PRICES, DEFERRAL)]
+    body += _cautions(estimate, words)
+    body += [f'<p class="said">{_text(text)}</p>' for text in (words("example-prices"), words("deferral"))]
     head = (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -92,31 +89,15 @@ def _text(text: str) -> str:
     return escape(plain(text), quote=True)
 
 
-def _facts(estimate: Estimate, words: Words) -> Iterator[str]:
-    heaviest = max(estimate.pieces, key=lambda piece: piece.weight.lift_kg)
-    ship = estimate.calendar.ship_day
-    pairs = [
-        ("Total with tax", f"{words.money(estimate.cost.total)} {estimate.job.currency}"),
-        ("Before tax", words.money(estimate.cost.price)),
-        ("Pieces", str(sum(piece.taken.piece.quantity for piece in estimate.pieces))),
-        ("Heaviest to carry", f"{words.mass(heaviest.weight.lift_kg, up=True)}, {heaviest.taken.piece.mark}"),
-        ("Hours", f"{estimate.pricing.labour.hours:.1f}"),
-        ("Pours", str(len(estimate.batching.pours))),
-        ("Ships", estimate.calendar.date_of(ship) or f"{estimate.calendar.lead_days} working days after approval"),
-    ]
+def _first_screen(estimate: Estimate, words: Words) -> Iterator[str]:
+    """The first screen of the terminal, with everything that is not safe yet."""
     yield "<dl>"
-    yield from (f"<div><dt>{_text(label)}</dt><dd>{_text(value)}</dd></div>" for label, value in pairs)
+    for topic in topics(estimate, words, most_open=sys.maxsize):
+        more = [words("screen-more", count=topic.more)] if topic.more else []
+        lines = "<br>".join(_text(line) for line in (*topic.entries, *more))
+        if lines:
+            yield f"<div><dt>{_text(topic.label)}</dt><dd>{lines}</dd></div>"
     yield "</dl>"
-
-
-def _alert(estimate: Estimate, words: Words) -> Iterator[str]:
-    statements = by_statement(
-        (piece.taken.piece.mark, map(words.text, piece.handling.not_shown_safe)) for piece in estimate.pieces
-    )
-    statements += map(words.text, doubt_messages(estimate.delivery.doubts))
-    if statements:
-        items = "".join(f"<li>{_text(line)}</li>" for line in statements)
-        yield f'<div class="alert" role="alert"><p>{_text(HEADING)}</p><ul>{items}</ul></div>'
 
 
 def _charts(estimate: Estimate, words: Words) -> Iterator[str]:
@@ -125,7 +106,7 @@ def _charts(estimate: Estimate, words: Words) -> Iterator[str]:
     comparisons = [facts.comparison for facts in estimate.mix_facts.values() if facts.comparison is not None]
     for comparison in comparisons[:MOST_SWAPS]:
         yield from _swap_chart(comparison, estimate, words)
-    yield from _heat_chart(estimate)
+    yield from _heat_chart(estimate, words)
 
 
 def _figure(title: str, picture: Drawing, caption: str) -> str:
@@ -146,8 +127,8 @@ def _weight_chart(estimate: Estimate, words: Words) -> str:
         for piece in heaviest
     ]
     left = len(estimate.pieces) - len(heaviest)
-    caption = "Of one piece, to carry. Solid: at least; hatched: up to the heaviest it may be, which is the figure."
-    return _figure("Weight by piece", bars(rows), caption + (f" And {left} lighter." if left else ""))
+    caption = words("summary-weight-caption", more=left)
+    return _figure(words("summary-weight"), bars(rows), caption)
 
 
 def _cost_chart(estimate: Estimate, words: Words) -> str:
@@ -156,24 +137,25 @@ def _cost_chart(estimate: Estimate, words: Words) -> str:
         kinds[line.kind] = kinds.get(line.kind, 0.0) + float(line.amount)
     spent = {kind.replace("_", " "): amount for kind, amount in kinds.items() if amount}
     rows = [Bar(kind, amount, amount, words.money(amount)) for kind, amount in spent.items()]
-    caption = f"In {estimate.job.currency}; they add up to {words.money(estimate.cost.total)}."
-    return _figure("Cost by kind", bars(rows), caption)
+    caption = words("summary-cost-caption", currency=estimate.job.currency, total=words.money(estimate.cost.total))
+    return _figure(words("summary-cost"), bars(rows), caption)
 
 
 def _swap_chart(comparison: Comparison, estimate: Estimate, words: Words) -> Iterator[str]:
     """Weight and cost of the job's concrete as the sand is swapped, each beside what it is with sand alone."""
     percent = 100.0 * comparison.curve.fraction
-    series = [_beside("weight of all pieces, fresh", percent, comparison.curve_job_kg, 0)]
+    series = [_beside(words("summary-swap-weight"), percent, comparison.curve_job_kg, 0)]
     if not np.isnan(comparison.curve_job_cost).any():
-        series.append(_beside("cost of their materials", percent, comparison.curve_job_cost, 1))
+        series.append(_beside(words("summary-swap-cost"), percent, comparison.curve_job_cost, 1))
     swaps = "; ".join(
         f"{words.share(row.replacement or 0.0)}: {words.mass(comparison.whole_job(row.fresh_kg))}, "
         f"{words.money(comparison.job_cost(row))}"
         for row in comparison.rows
     )
-    title = f"Weight against cost, {comparison.mix}"
-    picture = curves(series, f"% of {comparison.sand} swapped", "% of what sand alone gives")
-    yield _figure(title, picture, f"Fresh, and materials in {estimate.job.currency}, at {swaps}.")
+    title = words("summary-swap", mix=words.name(estimate.job.mixes[comparison.mix]))
+    sand = words.name(estimate.job.materials[comparison.sand])
+    picture = curves(series, words("summary-swap-across", sand=sand), words("summary-swap-up"))
+    yield _figure(title, picture, words("summary-swap-caption", currency=estimate.job.currency, steps=swaps))
 
 
 def _beside(name: str, percent: Floats, values: Floats, stroke: int) -> Series:
@@ -182,7 +164,7 @@ def _beside(name: str, percent: Floats, values: Floats, stroke: int) -> Series:
     return Series(name, list(zip(percent.tolist(), relative.tolist(), strict=True)), DASHES[stroke])
 
 
-def _heat_chart(estimate: Estimate) -> Iterator[str]:
+def _heat_chart(estimate: Estimate, words: Words) -> Iterator[str]:
     """Core temperature of the piece that gets hottest."""
     units = estimate.job.units
     modelled = [
@@ -194,23 +176,26 @@ def _heat_chart(estimate: Estimate) -> Iterator[str]:
     chosen = hottest.plan.chosen
     assert chosen is not None
     trace, hours = chosen.trace, chosen.trace.time_h.tolist()
+    columns = (
+        (words("summary-heat-expected"), trace.nominal_c),
+        (words("summary-heat-high"), trace.high_c),
+        (words("summary-heat-low"), trace.low_c),
+    )
     series = [
         Series(
             name,
             [(t, degrees(c, units)) for t, c in zip(hours, column.tolist(), strict=True) if t <= SHOWN_H],
             DASHES[stroke],
         )
-        for stroke, (name, column) in enumerate(
-            (("expected", trace.nominal_c), ("heat taken high", trace.high_c), ("heat taken low", trace.low_c))
-        )
+        for stroke, (name, column) in enumerate(columns)
     ]
     unit = "°F" if units == "imperial" else "°C"
-    title = f"Temperature over time, {mark}"
-    picture = curves(series, "hours after placing", f"at mid-thickness, {unit}", from_zero=False)
+    title = words("summary-heat", mark=mark)
+    picture = curves(series, words("summary-heat-across"), words("summary-heat-up", unit=unit), from_zero=False)
     limit = next((item for item in hottest.plan.limits if item.name == "peak temperature"), None)
-    caption = f"The piece that gets hottest, under {chosen.cover.name}."
+    caption = words("summary-heat-caption", cover=words.text(chosen.cover.name))
     if limit is not None:
-        caption += f" Not above {format_temperature(limit.value, units)} ({limit.source})."
+        caption += " " + words("summary-heat-limit", peak_c=limit.value, source=limit.source)
     yield _figure(title, picture, caption)
 
 
@@ -228,14 +213,9 @@ def _cells(kinds: Iterable[str], row: Sequence[str]) -> str:
     return "".join(f'<td class="{kind}">{_text(cell)}</td>' for kind, cell in zip(kinds, row, strict=True))
 
 
-def _cautions(estimate: Estimate) -> Iterator[str]:
-    yield "<h2>Cautions</h2>\n<ul>"
+def _cautions(estimate: Estimate, words: Words) -> Iterator[str]:
+    yield f"<h2>{_text(words('table-cautions'))}</h2>\n<ul>"
     for applied in estimate.cautions:
-        marks = ", ".join(applied.pieces[:12]) + (
-            f" and {len(applied.pieces) - 12} more" if len(applied.pieces) > 12 else ""
-        )
-        caution = applied.caution
-        of = f'<span class="said">{_text(marks)}</span>'
+        caution, of = applied.caution, f'<span class="said">{_text(few(applied.pieces, words))}</span>'
         yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {of}</li>"
-    yield from (f"<li>{_text(words_for(estimate.job).text(warning.text))}</li>" for warning in estimate.warnings)
     yield "</ul>"

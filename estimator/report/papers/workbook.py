@@ -358,7 +358,7 @@ def _first_of(lines: Sequence[Line], kind: str) -> int:
 
 
 def _calendar(sheet: Worksheet, estimate: Estimate) -> None:
-    steps = calendar_sheet(estimate)
+    steps = calendar_sheet(estimate, words_for(estimate.job))
     fill_sheet(sheet, [column.head for column in steps.columns], steps.rows, [TEXT] * len(steps.columns))
 
 

@@ -1,0 +1,189 @@
+"""What somebody who runs a job wants to know first, in a few labeled lines: the terminal and the summary page print it.
+
+Total, lead time, heaviest pieces, order, what is not safe yet, and warnings of one kind as one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.doubts import Doubt
+from estimator.notices import Notice
+from estimator.packaging.consumables import ConsumableOrder
+from estimator.packaging.order import Order
+from estimator.words import Words
+from geometry.frozen import frozen
+from geometry.message import Message
+
+MOST_PIECES, MOST_MATERIALS, MOST_OPEN, MOST_NAMES = 3, 4, 5, 4
+URGENT = ("-not-enough", "-over")
+"""Ends of doubts that say that something fails; the others say that something is missing."""
+
+RATINGS = ("rating-over", "rating-missing")
+
+
+@frozen
+class Topic:
+    """One subject of the first screen: its label, what there is to say, and how much is left for the tables."""
+
+    label: str
+    entries: tuple[str, ...]
+    more: int = 0
+
+
+def topics(estimate: Estimate, words: Words, most_open: int = MOST_OPEN) -> list[Topic]:
+    """The subjects of the first screen, in its order; warnings last and in full, since they get what room is left.
+
+    most_open   how many things that are not safe yet are named
+    """
+    return [
+        Topic(words("screen-total"), tuple(_total(estimate, words))),
+        Topic(words("screen-lead-time"), (_lead_time(estimate, words),)),
+        _heaviest(estimate, words),
+        _order(estimate, words),
+        _not_safe_yet(estimate, words, most_open),
+        Topic(words("screen-warnings"), tuple(grouped(estimate.warnings, words))),
+    ]
+
+
+def headline(estimate: Estimate, words: Words) -> str:
+    """Job, number of pieces, date and revision."""
+    job = estimate.job
+    count = sum(piece.taken.piece.quantity for piece in estimate.pieces)
+    parts = [job.name, words("screen-pieces", count=count)]
+    if job.date:
+        parts.append(words.date(job.date))
+    if job.revision:
+        parts.append(words("screen-revision", revision=job.revision))
+    return " · ".join(parts)
+
+
+def _total(estimate: Estimate, words: Words) -> Iterator[str]:
+    cost = estimate.cost
+    taxed = cost.total != cost.price
+    yield words("screen-total-taxed" if taxed else "screen-total-plain", total_price=cost.total, sum_price=cost.price)
+    if cost.unpriced:
+        yield words("screen-unpriced", names=[words.name(estimate.job.materials[name]) for name in cost.unpriced])
+
+
+def _lead_time(estimate: Estimate, words: Words) -> str:
+    if estimate.ships is not None:
+        return words("screen-ships", ship_date=estimate.ships)
+    return words("screen-lead-days", count=estimate.calendar.lead_days)
+
+
+def _heaviest(estimate: Estimate, words: Words) -> Topic:
+    ranked = sorted(estimate.pieces, key=lambda piece: -piece.weight.lift_kg)
+    entries = [_heavy(piece, words) for piece in ranked[:MOST_PIECES]]
+    return Topic(words("screen-heaviest"), tuple(entries), max(0, len(ranked) - MOST_PIECES))
+
+
+def _heavy(piece: PieceEstimate, words: Words) -> str:
+    """One piece with its high weight and who carries it."""
+    return words(
+        "screen-heavy-piece",
+        mark=piece.taken.piece.mark,
+        high_kg=piece.weight.lift_kg,
+        crew=words.crew(piece.handling.carry.persons),
+        strength=piece.handling.strength,
+    )
+
+
+def _order(estimate: Estimate, words: Words) -> Topic:
+    """What to buy, dearest first."""
+    materials = estimate.job.materials
+    used: list[tuple[str, Order | ConsumableOrder]] = [
+        (line.material, line.order) for line in estimate.materials.lines if line.order is not None
+    ]
+    used += [(item.material, item.order) for item in estimate.supply.consumables]
+    used += [(order.name, order) for order in estimate.supply.forms.materials]
+    bought = [(name, order) for name, order in used if order.lines]
+    bought.sort(key=lambda item: -(item[1].purchase_cost or 0.0))
+    entries = [words("screen-order-total", count=len(bought), order_price=estimate.supply.order_total)]
+    for name, order in bought[:MOST_MATERIALS]:
+        packs = ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in order.lines)
+        cost = order.purchase_cost
+        price = words.price(None if cost is None else Decimal(str(cost)))
+        entries.append(words("screen-order-line", name=words.name(materials[name]), packs=packs, price=price))
+    return Topic(words("screen-order"), tuple(entries), max(0, len(bought) - MOST_MATERIALS))
+
+
+def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:
+    """Everything that no figure shows to be safe, each once with the pieces that it is said of."""
+    items = open_items(estimate, words)
+    if not items:
+        return Topic(words("screen-not-safe-yet"), (words("screen-nothing-open"),))
+    entries = [f"{number}. {text}" for number, text in enumerate(items[:most], start=1)]
+    return Topic(words("screen-not-safe-yet"), tuple(entries), max(0, len(items) - most))
+
+
+def open_items(estimate: Estimate, words: Words) -> list[str]:
+    """Doubts of pieces and delivery as sentences: what fails before what is missing, ratings of all gear in one."""
+    marks: dict[Message, dict[str, None]] = {}
+    urgent: set[Message] = set()
+    rated: dict[str, dict[Message, None]] = {id: {} for id in RATINGS}
+    doubts: list[tuple[str | None, Doubt]] = [
+        (piece.taken.piece.mark, doubt) for piece in estimate.pieces for doubt in piece.handling.doubts
+    ]
+    doubts += [(None, doubt) for doubt in estimate.delivery.doubts]
+    for mark, doubt in doubts:
+        if doubt.id in rated and doubt.about is not None:
+            rated[doubt.id][doubt.about] = None
+            continue
+        if doubt.id.endswith(URGENT):
+            urgent.add(doubt.message)
+        of_doubt = marks.setdefault(doubt.message, {})
+        if mark is not None:
+            of_doubt[mark] = None
+    ranked = sorted(marks.items(), key=lambda item: item[0] not in urgent)
+    texts = [_named(words.text(item), [*names], words) for item, names in ranked]
+    over, missing = ([words(f"doubt-{id}", about=[*gear])] if gear else [] for id, gear in rated.items())
+    return [*over, *texts, *missing]
+
+
+def _named(text: str, names: Sequence[str], words: Words) -> str:
+    return words("about", subject=few(names, words), text=text) if names else text
+
+
+def few(names: Sequence[str], words: Words) -> str:
+    """The first of some names, and how many more there are."""
+    return words("screen-names", names=", ".join(names[:MOST_NAMES]), more=max(0, len(names) - MOST_NAMES))
+
+
+def grouped(notices: Iterable[Notice], words: Words) -> Iterator[str]:
+    """Warnings of one kind as one: what they are about as a list, their figures at the highest."""
+    kinds: dict[tuple[str, str], list[Message]] = {}
+    for notice in notices:
+        if isinstance(notice.text, Message):
+            kinds.setdefault((notice.id, _kind(notice.text)), []).append(notice.text)
+        else:
+            kinds[notice.id, notice.text] = []
+    for (_, text), messages in kinds.items():
+        yield merged(messages, words) if messages else text
+
+
+def _kind(message: Message) -> str:
+    """The message's id, and that of the one that it is about."""
+    return ".".join([message.id, *(_kind(value) for _, value in message.values if isinstance(value, Message))])
+
+
+def merged(messages: Sequence[Message], words: Words) -> str:
+    """Messages of one kind as one, in words; its attribute "many" where the catalog has one for several."""
+    if len(messages) == 1:
+        return words.text(messages[0])
+    tables = [dict(message.values) for message in messages]
+    values = {name: _merged([table[name] for table in tables], words) for name in tables[0]}
+    return words(messages[0].id, "many", **values, count=len(messages)) or words(messages[0].id, **values)
+
+
+def _merged(values: Sequence[object], words: Words) -> object:
+    distinct = list(dict.fromkeys(values))
+    if len(distinct) == 1:
+        return distinct[0]
+    if all(isinstance(value, Message) for value in distinct):
+        return merged([value for value in distinct if isinstance(value, Message)], words)
+    if all(isinstance(value, int | float) for value in distinct):
+        return max(value for value in distinct if isinstance(value, int | float))
+    return few([words.text(value) if isinstance(value, str | Message) else str(value) for value in distinct], words)

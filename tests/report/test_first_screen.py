@@ -1,0 +1,113 @@
+"""The first screen: what it says, in how many lines, and how warnings of one kind become one."""
+
+from pathlib import Path
+
+import pytest
+
+from estimator.__main__ import run
+from estimator.commands.jobs import estimate_file
+from estimator.estimate import Estimate
+from estimator.notices import Notice
+from estimator.report.first_screen import grouped, open_items
+from estimator.report.screen import MOST_LINES, TABLES, WIDTH, screen_lines
+from estimator.words import PLAIN, words_for
+from geometry.message import message
+
+ROOT = Path(__file__).parents[2]
+EXAMPLE = ROOT / "examples/boathouse/job.toml"
+HEAD = '[job]\nname = "Long hall"\nunits = "{units}"\nmix = "backer-45"\n'
+PIECE = """
+[[piece]]
+mark = "{mark}"
+use = "counter"
+shape = {{ kind = "slab", length = "{length} mm", width = "900 mm", thickness = "{thickness} mm" }}
+"""
+
+
+def job_of(folder: Path, units: str, count: int) -> Path:
+    pieces = (PIECE.format(mark=f"{'row ' * 4}{i}", length=900 + 40 * i, thickness=20 + i % 9) for i in range(count))
+    path = folder / "job.toml"
+    path.write_text(HEAD.format(units=units) + "".join(pieces))
+    return path
+
+
+@pytest.fixture(scope="module")
+def boathouse() -> Estimate:
+    return estimate_file(EXAMPLE)
+
+
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+@pytest.mark.parametrize("count", [1, 40])
+def test_it_has_at_most_24_lines_of_100_columns(tmp_path: Path, units: str, count: int) -> None:
+    made = estimate_file(job_of(tmp_path, units, count))
+    lines = screen_lines(made, words_for(made.job))
+    assert len(lines) <= MOST_LINES == 24
+    assert max(len(line) for line in lines) <= WIDTH == 100
+
+
+def test_it_says_total_lead_time_heaviest_order_and_what_is_not_safe(boathouse: Estimate) -> None:
+    words = words_for(boathouse.job)
+    text = "\n".join(line.plain for line in screen_lines(boathouse, words))
+    assert words.price(boathouse.cost.total) in text
+    assert f"{boathouse.calendar.lead_days} working days after approval" in text
+    heaviest = max(boathouse.pieces, key=lambda piece: piece.weight.lift_kg)
+    assert f"{heaviest.taken.piece.mark}  {words.mass(heaviest.weight.lift_kg, up=True)}" in text
+    assert words.price(boathouse.supply.order_total) in text
+    assert text.index("1. ") < text.index("Warnings")
+    assert len(open_items(boathouse, words)) > 5
+    assert "+1 more" in text
+
+
+def test_an_imperial_screen_shows_no_metric_unit_and_the_other_way(tmp_path: Path) -> None:
+    for units, foreign in (("imperial", (" kg", " mm", "°C", " m²")), ("metric", (" lb", '"', "°F", " ft"))):
+        made = estimate_file(job_of(tmp_path, units, 3))
+        text = "\n".join(line.plain for line in screen_lines(made, words_for(made.job)))
+        assert not [unit for unit in foreign if unit in text]
+
+
+def test_a_narrow_terminal_loses_no_word(boathouse: Estimate) -> None:
+    words = words_for(boathouse.job)
+    text = " ".join(" ".join(line.plain for line in screen_lines(boathouse, words, 60)).split())
+    for item in open_items(boathouse, words)[:5]:
+        assert item in " ".join(text.split())
+    assert "…" not in text
+
+
+def test_warnings_of_one_kind_are_one() -> None:
+    about = (Notice("batch-too-small", message("about", subject=mark, text=message("not-finite"))) for mark in "ABCDEF")
+    assert [*grouped(about, PLAIN)] == ["A, B, C, D and 2 more: is not a finite number."]
+    highest = (Notice("air-unusual", message("not-positive", length_m=-0.0254 * i)) for i in (3, 1, 2))
+    assert [*grouped(highest, PLAIN)] == ['is -1".']
+
+
+def test_tables_come_below_the_first_screen(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["estimate", str(EXAMPLE), "--show", "labour, pieces"]) == 0
+    out = capsys.readouterr().out
+    assert out.index("Not safe yet") < out.index("\nLabor") < out.index("\nPieces")
+    assert "Cost and price" not in out
+    assert run(["estimate", str(EXAMPLE), "--full"]) == 0
+    assert "Cost and price" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("call", [["--show", "prices"], ["--show", "pieces", "--json"], ["--full", "--json"]])
+def test_an_unknown_table_and_tables_beside_json_are_refused(
+    call: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["estimate", str(EXAMPLE), *call]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+    assert "--show" in told.err
+
+
+def test_every_table_has_rows_in_the_example(boathouse: Estimate) -> None:
+    words = words_for(boathouse.job)
+    for sheets in TABLES.values():
+        assert any(sheet(boathouse, words).rows for sheet in sheets)
+
+
+def test_a_pipe_that_closes_early_and_no_color_are_no_trouble(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["estimate", str(EXAMPLE)]) == 0
+    told = capsys.readouterr()
+    assert "\x1b" not in told.out
+    assert told.err == ""
