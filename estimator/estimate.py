@@ -6,7 +6,6 @@ from contextlib import contextmanager
 from dataclasses import fields, replace
 from decimal import Decimal
 from operator import attrgetter
-from typing import Any
 
 from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
@@ -197,14 +196,17 @@ class Estimate:
 
 @contextmanager
 def _without_collection() -> Iterator[None]:
-    """No search for cyclic garbage meanwhile: hundreds of thousands of small results live on to the end, and looking
-    through them again and again is a fifth of the work."""
+    """No search for cyclic garbage meanwhile: millions of small results live on to the end, and looking through them
+    again and again is a fifth of the work. Afterwards they count as old, which spares the search through all of them
+    that would follow at once."""
     was_enabled = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was_enabled:
+            gc.freeze()
+            gc.unfreeze()
             gc.enable()
 
 
@@ -332,10 +334,27 @@ def _refused(refusal: Refusal) -> Fault:
     return Fault(piece.file, f"{piece.place}, {key}", error.message)
 
 
-_make_of = attrgetter(
-    *(item.name for item in fields(Piece) if item.name not in ("mark", "quantity", "forms", "pour", "file", "place"))
-)
-"""All of a piece by which it is weighed and moved: pieces that differ in the rest alone are moved alike."""
+_MAKE = [item.name for item in fields(Piece) if item.name not in ("mark", "quantity", "forms", "pour", "file", "place")]
+_make_values = attrgetter(*_MAKE)
+
+
+class _Make:
+    """All of a piece by which it is weighed and moved: pieces that differ in the rest alone are moved alike.
+
+    Its hash is that of the shape alone, taken once: in a schedule hardly anything else differs.
+    """
+
+    __slots__ = ("_hash", "_values")
+
+    def __init__(self, piece: Piece) -> None:
+        self._values = _make_values(piece)
+        self._hash = hash(piece.shape)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Make) and bool(self._values == other._values)
 
 
 Plan = tuple[Weight, Handling]
@@ -345,7 +364,7 @@ MOST_PLANS = 20_000
 @remembered(4)
 def _plans_under(
     _designs: Mapping[str, MixDesign], _mixes: Mapping[str, Mix], _workshop: Workshop, _site: Site | None
-) -> dict[object, Plan]:
+) -> dict[_Make, Plan]:
     """Weight and plan of each make of piece under the same mixes, workshop and site, empty until pieces are planned.
 
     The same dict comes back for the same values, and whoever plans a piece adds to it.
@@ -358,7 +377,7 @@ def _weighed_and_handled(
 ) -> list[Part]:
     """Every piece with its weight and its moves, as far as its mixes are sound."""
     sound = [taken for taken in pieces if all(layer.mix in mixes for layer in taken.layers)]
-    makes = [_make_of(taken.piece) for taken in sound]
+    makes = [_Make(taken.piece) for taken in sound]
     plans = _plans_under(mixes, {name: job.mixes[name] for name in mixes}, job.workshop, job.site)
     new = {key: taken for key, taken in zip(makes, sound, strict=True) if key not in plans}
     refused = _plan_new(new, mixes, job, plans)
@@ -375,8 +394,8 @@ def _weighed_and_handled(
 
 
 def _plan_new(
-    pieces: Mapping[Any, PieceTakeoff], mixes: Mapping[str, MixDesign], job: Job, plans: dict[object, Plan]
-) -> dict[object, FaultError]:
+    pieces: Mapping[_Make, PieceTakeoff], mixes: Mapping[str, MixDesign], job: Job, plans: dict[_Make, Plan]
+) -> dict[_Make, FaultError]:
     """Weigh the pieces, by make, and plan their moves into `plans`; why some cannot be."""
     weights = dict(zip(pieces, weigh_all(list(pieces.values()), mixes, job.workshop), strict=True))
     refused = {key: weight for key, weight in weights.items() if isinstance(weight, FaultError)}

@@ -354,48 +354,54 @@ def _rows(rows: Iterable[Any], words: Words) -> Iterator[bytes]:
     yield b"[]" if before == b"[\n" else b"\n]"
 
 
+class _Writers(dict[type, Derived]):
+    """By its type, what gives a part that JSON has no sign for as parts that have one, or are taken apart in turn.
+
+    A type is looked at once, when a part of it is first met.
+
+    words   in which messages are written, each once
+    """
+
+    def __init__(self, words: Words) -> None:
+        super().__init__({Message: lru_cache(maxsize=4096)(words.text), PeakBand: _peaks, Decimal: float})
+
+    def __missing__(self, kind: type) -> Derived:
+        self[kind] = writer = _reader(kind) if kind in KEYS else _by_nature(kind)
+        return writer
+
+
 @cache
 def _part_in(words: Words) -> Callable[[Any], Any]:
-    """`_part`, and messages in these words: each that stands in a document is written once."""
-    text = lru_cache(maxsize=4096)(words.text)
-    return lambda value: text(value) if type(value) is Message else _part(value)
+    """What orjson calls for a part that JSON has no sign for."""
+    writers = _Writers(words)
+    return lambda value: writers[type(value)](value)
 
 
-def _part(value: Any) -> Any:
-    """What JSON has no sign for, by parts that have one or are taken apart in turn."""
-    read = _READERS.get(type(value))
-    if read is not None:
-        return read(value)
-    match value:
-        case Decimal():
-            return float(value)
-        case PeakBand():
-            sides = (("low", value.low_c), ("nominal", value.nominal_c), ("high", value.high_c))
-            return {side: OVER_THE_LIMIT if celsius is None else celsius for side, celsius in sides}
-        case Mapping():
-            return {str(key): item for key, item in value.items()}
-        case Iterable():
-            return list(value)
-    raise TypeError(f"{type(value).__name__} has no line in KEYS.")
+def _peaks(band: PeakBand) -> Document:
+    sides = (("low", band.low_c), ("nominal", band.nominal_c), ("high", band.high_c))
+    return {side: OVER_THE_LIMIT if celsius is None else celsius for side, celsius in sides}
+
+
+def _by_nature(kind: type) -> Derived:
+    """The writer of mappings and collections that are not Python's own. Raises TypeError for anything else."""
+    if issubclass(kind, Mapping):
+        return lambda value: {str(key): item for key, item in value.items()}
+    if issubclass(kind, Iterable):
+        return list
+    raise TypeError(f"{kind.__name__} has no line in KEYS.")
 
 
 def table(result: Any) -> Document:
     """One result by its line of KEYS, its parts as they stand in the estimate."""
-    return _READERS[type(result)](result)
+    kind: type = type(result)
+    document: Document = _reader(kind)(result)
+    return document
 
 
-def _reader(kind: type) -> Callable[[Any], Document]:
-    """Reads a result by its line of KEYS; written out and compiled when a result of the kind is first met."""
-
-    def read(result: Any) -> Document:
-        _READERS[kind] = compiled = _compiled(kind)
-        return compiled(result)
-
-    return read
-
-
-def _compiled(kind: type) -> Callable[[Any], Document]:
-    """The reader of a kind as one dict display: a path is read where it stands, what takes a step by its function."""
+@cache
+def _reader(kind: type) -> Derived:
+    """Reads a result by its line of KEYS, as one dict display that is written out and compiled: a path is read where it
+    stands, what takes a step by its function."""
     derived, names, items = DERIVED.get(kind, {}), dict[str, Any](), []
     for number, (key, path) in enumerate(PATHS[kind]):
         read = f"result.{path}"
@@ -404,15 +410,12 @@ def _compiled(kind: type) -> Callable[[Any], Document]:
             read = f"step_{number}(result)"
         items.append(f"{key!r}: {read}")
     exec(f"def read(result):\n return {{{', '.join(items)}}}", names)
-    compiled: Callable[[Any], Document] = names["read"]
-    return compiled
+    reader: Derived = names["read"]
+    return reader
 
 
 def _or_nothing(path: str) -> Derived:
     return lambda result: attribute(result, path.replace("?", ""))
-
-
-_READERS: dict[type, Callable[[Any], Document]] = {kind: _reader(kind) for kind in KEYS}
 
 
 def attribute(result: Any, path: str) -> Any:
