@@ -6,11 +6,11 @@ import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from functools import cache
-from math import ceil, isfinite
+from math import isfinite
 from types import MappingProxyType
 from typing import Any, Literal
 
-from estimator.constants import FOOT_M, INCH_M, POUND_KG, fahrenheit
+from estimator.constants import INCH_M
 from estimator.curing.pieces import PieceCuring
 from estimator.errors import Fault, InputError
 from estimator.handling import Handling
@@ -23,7 +23,7 @@ from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from geometry.files import packaged
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message, Value, message
 
 NARROW_STRIP_M = 3 * INCH_M  # common practice: a strip beside a cut-out under 3 in is flagged
 LONG_CARRY_M = 10.0  # HSE INDG143
@@ -38,12 +38,13 @@ class Facts:
 
     use: str  # counter | panel | planter | basin | fire | other
     mass_high_kg: float  # at the heaviest stage
+    full_high_kg: float = 0.0  # of a planter, full of wet soil
     # its mixes
     kinds: frozenset[str] = frozenset()  # of material: cement, pozzolan, sand, pigment ...
     glass_fibre: bool = False
-    polystyrene: frozenset[str] = frozenset()  # names of the polystyrene materials
+    polystyrene: frozenset[str] = frozenset()  # trade names of the polystyrene materials
     polystyrene_uncoated: frozenset[str] = frozenset()
-    fluid_beads: str = ""  # why light beads float in one of its mixes
+    fluid_beads: Message | None = None  # why light beads float in one of its mixes
     strength_tested: bool = False
     # the finished piece
     outdoors: bool = False
@@ -68,7 +69,7 @@ class Facts:
     inserts: bool = False
     vacuum: bool = False
     adhesion_ratio: float | None = None  # suction of the form over the piece's weight
-    ratings_missing: tuple[str, ...] = ()
+    ratings_missing: tuple[str | Message, ...] = ()
     stored: Literal["edge", "flat"] | None = None
     hung: bool = False
     trucked: bool = False
@@ -81,214 +82,190 @@ class Facts:
 
 @frozen
 class Condition:
-    """Meaning of a name in `when`, and the function that returns the reason why it holds, or None."""
+    """A name in `when`: what it means, and why it holds.
+
+    reason    the reason why it holds for a piece, or None
+    figures   what the words of its caution need of the pieces for which it holds
+    """
 
     meaning: str
-    reason: Callable[[Facts], str | Message | None]
+    reason: Callable[[Facts], Message | None]
+    figures: Callable[[Sequence[Facts]], Mapping[str, Value]] = lambda _: {}
 
 
-def _when(holds: bool, reason: str) -> str | None:
-    return reason if holds else None
-
-
-def _names(names: Iterable[str]) -> str:
-    return ", ".join(sorted(names))
-
-
-# Reasons are read on imperial and metric sheets alike, so they name both; a high weight rounds up.
-def _mass(kg: float) -> str:
-    return f"{ceil(kg - 1e-6)} kg ({ceil(kg / POUND_KG - 1e-6)} lb)"
-
-
-def _length(m: float) -> str:
-    return f"{m * 1000.0:.0f} mm ({m / INCH_M:.1f} in)"
-
-
-def _distance(m: float) -> str:
-    return f"{m:.0f} m ({m / FOOT_M:.0f} ft)"
-
-
-def _temperature(c: float) -> str:
-    return f"{c:.0f} °C ({fahrenheit(c):.0f} °F)"
+def _when(holds: bool, id: str, **values: Value) -> Message | None:
+    return message(id, **values) if holds else None
 
 
 def _over(value: float | None, limit: float) -> bool:
     return value is not None and value > limit
 
 
-def _cut_or_honed(f: Facts) -> str | None:
+def _kinds(kinds: Iterable[str]) -> list[Message]:
+    return [message(f"kind-{kind}") for kind in sorted(kinds)]
+
+
+def _cut_or_honed(f: Facts) -> Message | None:
     if f.cut_on_site or f.honed:
-        return "it is cut on site" if f.cut_on_site else "it is honed"
-    return _when(f.cut_on_site is None and f.use == "counter", "counters are often trimmed on site")
+        return message("reason-cut-on-site" if f.cut_on_site else "reason-honed")
+    return _when(f.cut_on_site is None and f.use == "counter", "reason-trimmed")
 
 
-def _dark_outdoors(f: Facts) -> str | None:
+def _dark_outdoors(f: Facts) -> Message | None:
     exposed = bool(f.polystyrene) and f.outdoors and f.dark is not False
-    return _when(exposed, "dark and outdoors" if f.dark else "outdoors, and its colour is not said")
+    return _when(exposed, "reason-dark-outdoors" if f.dark else "reason-color-unknown")
 
 
-def _open_beads(f: Facts) -> str | None:
-    how = "honed" if f.honed else "cut on site"
-    return _when(bool(f.polystyrene) and (f.honed or f.cut_on_site is True), f"{how}, with {_names(f.polystyrene)}")
+def _open_beads(f: Facts) -> Message | None:
+    how = message("reason-honed" if f.honed else "reason-cut-on-site")
+    open_beads = bool(f.polystyrene) and (f.honed or f.cut_on_site is True)
+    return _when(open_beads, "reason-open-beads", how=how, material_names=sorted(f.polystyrene))
 
 
-def _crew(f: Facts) -> str:
-    return f"up to {_mass(f.mass_high_kg)}"
+def _crew(holds: Callable[[int | None], bool]) -> Callable[[Facts], Message | None]:
+    return lambda f: _when(holds(f.crew), "reason-weight", high_kg=f.mass_high_kg)
 
 
-def _floor_load(f: Facts) -> str | None:
+def _floor_load(f: Facts) -> Message | None:
     if f.use == "planter":
-        return "a planter is filled with wet soil"
+        return message("reason-wet-soil")
     if f.crew is None:
-        return f"up to {_mass(f.mass_high_kg)} stand where it is stored and set"
-    return _when(f.use == "counter", "its weight stands on cabinets and floor for good")
+        return message("reason-stands", high_kg=f.mass_high_kg)
+    return _when(f.use == "counter", "reason-permanent")
 
 
-def _overheats(f: Facts) -> str | None:
+def _planter(f: Facts) -> Message | None:
+    return _when(f.use == "planter", "reason-planter", high_kg=f.full_high_kg)
+
+
+def _lifting_index(f: Facts) -> Message:
+    return message("reason-lifting-index", index=f"{f.lifting_index or 0.0:.2g}")
+
+
+def _overheats(f: Facts) -> Message | None:
     if not _over(f.peak_high_c, f.peak_limit_c):
         return None
     peak_c = f.peak_high_c or 0.0
-    return f"peak up to {_temperature(peak_c)}" if isfinite(peak_c) else "its peak is over the limit"
+    return message("reason-hot", high_c=peak_c) if isfinite(peak_c) else message("reason-over-limit")
 
 
-def _strip(f: Facts) -> str | None:
-    if f.narrowest_strip_m is None or f.narrowest_strip_m >= NARROW_STRIP_M:
-        return None
-    return f"strip of {_length(f.narrowest_strip_m)} beside a cut-out"
+def _slender(f: Facts) -> Message | None:
+    rail_m = f.narrowest_strip_m
+    return None if rail_m is None else _when(rail_m < NARROW_STRIP_M, "reason-slender", rail_m=rail_m)
 
 
-_TABLE: tuple[tuple[str, str, Callable[[Facts], str | Message | None]], ...] = (
-    ("always", "every piece", lambda _: "applies to every piece"),
-    (
-        "mixes-silica",
-        "a mix holds sand, cement or pozzolan",
-        lambda f: _when(bool(f.kinds & SILICA_KINDS), f"its mix holds {_names(f.kinds & SILICA_KINDS)}"),
-    ),
-    ("mixes-cement", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix holds cement")),
-    ("mixed-by-machine", "a mix holds cement", lambda f: _when("cement" in f.kinds, "its mix is mixed by machine")),
-    ("mixes-glass-fibre", "a mix holds glass fibre", lambda f: _when(f.glass_fibre, "its mix holds glass fibre")),
-    (
-        "mixes-fine-powder",
-        "a mix holds pozzolan or pigment",
-        lambda f: _when(bool(f.kinds & FINE_KINDS), f"its mix holds {_names(f.kinds & FINE_KINDS)}"),
-    ),
-    ("cut-or-honed", "honed, or cut on site; counters unless said otherwise", _cut_or_honed),
-    ("ground-wet", "honed, or cut on site", lambda f: _when(f.honed or f.cut_on_site is True, "it is ground wet")),
-    ("finished", "sealed, etched or glued", lambda f: _when(f.finished, "it is sealed")),
-    (
-        "polystyrene",
-        "a mix holds polystyrene",
-        lambda f: _when(bool(f.polystyrene), f"its mix holds {_names(f.polystyrene)}"),
-    ),
-    (
-        "polystyrene-uncoated",
-        "a mix holds polystyrene without a coating",
-        lambda f: _when(bool(f.polystyrene_uncoated), f"its mix holds {_names(f.polystyrene_uncoated)}"),
-    ),
-    (
-        "polystyrene-in-fire-piece",
-        "polystyrene in a piece used in or near a fire",
-        lambda f: _when(f.use == "fire" and bool(f.polystyrene), f"use is fire, and it holds {_names(f.polystyrene)}"),
-    ),
-    (
-        "polystyrene-in-counter",
-        "polystyrene in a counter",
-        lambda f: _when(f.use == "counter" and bool(f.polystyrene), f"a counter with {_names(f.polystyrene)}"),
-    ),
-    ("polystyrene-dark-outdoors", "polystyrene, outdoors, dark or of a colour not said", _dark_outdoors),
-    ("polystyrene-cut-or-honed", "polystyrene lies open on a cut or honed face", _open_beads),
-    (
-        "fluid-mix-with-beads",
-        "light beads in a mix that flows by itself",
-        lambda f: f.fluid_beads or None,
-    ),
-    ("crew-of-two", "two people carry it", lambda f: _when(f.crew == 2, _crew(f))),
-    ("crew-of-three-or-four", "three or four people carry it", lambda f: _when(f.crew in (3, 4), _crew(f))),
-    ("crew-over-four", "more than four people carry it", lambda f: _when((f.crew or 0) > 4, _crew(f))),
-    ("by-machine-only", "no crew that the shop allows can carry it", lambda f: _when(f.crew is None, _crew(f))),
-    (
-        "above-guideline",
-        "a published lifting filter is exceeded",
-        lambda f: _when(f.above_guideline, "its lift is above a published filter"),
-    ),
-    (
-        "lifting-index-over-one",
-        "lifting index over 1, up to 3",
-        lambda f: _when(
-            _over(f.lifting_index, RAISED_RISK_INDEX) and not _over(f.lifting_index, HIGH_RISK_INDEX),
-            f"lifting index {f.lifting_index or 0.0:.2g}",
-        ),
-    ),
-    (
-        "lifting-index-over-three",
-        "lifting index over 3",
-        lambda f: _when(_over(f.lifting_index, HIGH_RISK_INDEX), f"lifting index {f.lifting_index or 0.0:.2g}"),
-    ),
-    ("turned-in-form", "turned with its form", lambda f: _when(f.turned_in_form, "it is turned in its form")),
-    (
-        "carried-far",
-        "carried more than 10 m",
-        lambda f: _when(_over(f.carry_m, LONG_CARRY_M), f"carried {_distance(f.carry_m or 0.0)}"),
-    ),
-    ("carried-on-stairs", "carried on stairs", lambda f: _when(f.stairs, "the way in has stairs")),
-    ("rigged", "lifted by slings", lambda f: _when(f.slings, "it is lifted by slings")),
-    (
-        "rating-missing",
-        "something that carries it has no rating",
-        lambda f: _when(bool(f.ratings_missing), f"no rating: {', '.join(f.ratings_missing)}"),
-    ),
-    ("lifted-by-inserts", "lifted by cast-in inserts", lambda f: _when(f.inserts, "it is lifted by inserts")),
-    ("lifted-by-vacuum", "lifted by vacuum pads", lambda f: _when(f.vacuum, "it is lifted by vacuum")),
-    (
-        "adhesion-rules",
-        "the form holds it harder than its own weight",
-        lambda f: _when(
-            _over(f.adhesion_ratio, 1.0), f"the form holds it with {f.adhesion_ratio or 0.0:.1f} times its weight"
-        ),
-    ),
-    (
-        "strength-untested",
-        "no coupon test of its mix",
-        lambda f: _when(not f.strength_tested, "untested: not shown to be safe"),
-    ),
-    (
-        "crack-not-shown-safe",
-        "a way of carrying it fails, or cannot pass, the bending check",
-        lambda f: _when(f.crack_shown_safe is False, "bending not shown to be safe"),
-    ),
-    ("carried-on-edge", "carried on edge", lambda f: _when(f.on_edge, "it is carried on edge")),
-    (
-        "cutout-carried-on-edge",
-        "carried on edge with a cut-out that takes a quarter of its width",
-        lambda f: _when(f.on_edge and f.opening, "it is carried on edge and has a wide cut-out"),
-    ),
-    ("slender-strip", "a strip beside a cut-out under 3 in", _strip),
-    ("stored-on-edge", "stored or moved on edge", lambda f: _when(f.stored == "edge", "it stands on edge")),
-    ("stored-flat", "stored flat in a stack", lambda f: _when(f.stored == "flat", "it is stacked flat")),
-    ("floor-load", "a counter, a planter, or too heavy for hands", _floor_load),
-    ("planter", "used as a planter", lambda f: _when(f.use == "planter", "it is a planter")),
-    ("hung", "hung on a wall", lambda f: _when(f.hung, "it hangs on a wall")),
-    (
-        "unsupported-overhang",
-        "an overhang that needs support",
-        lambda f: _when(f.overhang_m is not None, f"overhang of {_length(f.overhang_m or 0.0)}"),
-    ),
-    ("trucked", "goes by truck", lambda f: _when(f.trucked, "it goes by truck")),
-    (
-        "does-not-fit",
-        "a check of the way in fails",
-        lambda f: message("list", items=f.access_failures) if f.access_failures else None,
-    ),
-    (
-        "overheats",
-        "high side of the curing temperature over the limit, 70 °C unless the workshop sets its own",
-        _overheats,
-    ),
-    ("heat-added", "heat is added while it cures", lambda f: _when(f.heat_added, "heat is added while it cures")),
-)
+def _contains(materials: Iterable[str]) -> Message | None:
+    names = sorted(materials)
+    return _when(bool(names), "reason-contains", material_names=names)
+
 
 CONDITIONS: Mapping[str, Condition] = MappingProxyType(
-    {name: Condition(meaning, reason) for name, meaning, reason in _TABLE}
+    {
+        "always": Condition("every piece", lambda _: message("reason-always")),
+        "mixes-silica": Condition(
+            "a mix holds sand, cement or pozzolan",
+            lambda f: _when(bool(f.kinds & SILICA_KINDS), "reason-holds", kinds=_kinds(f.kinds & SILICA_KINDS)),
+        ),
+        "mixes-cement": Condition("a mix holds cement", lambda f: _when("cement" in f.kinds, "reason-cement")),
+        "mixed-by-machine": Condition("a mix holds cement", lambda f: _when("cement" in f.kinds, "reason-mixed")),
+        "mixes-glass-fibre": Condition("a mix holds glass fiber", lambda f: _when(f.glass_fibre, "reason-glass-fiber")),
+        "mixes-fine-powder": Condition(
+            "a mix holds pozzolan or pigment",
+            lambda f: _when(bool(f.kinds & FINE_KINDS), "reason-holds", kinds=_kinds(f.kinds & FINE_KINDS)),
+        ),
+        "cut-or-honed": Condition("honed, or cut on site; counters unless said otherwise", _cut_or_honed),
+        "ground-wet": Condition(
+            "honed, or cut on site", lambda f: _when(f.honed or f.cut_on_site is True, "reason-ground-wet")
+        ),
+        "finished": Condition("sealed, etched or glued", lambda f: _when(f.finished, "reason-sealed")),
+        "polystyrene": Condition("a mix holds polystyrene", lambda f: _contains(f.polystyrene)),
+        "polystyrene-uncoated": Condition(
+            "a mix holds polystyrene without a coating", lambda f: _contains(f.polystyrene_uncoated)
+        ),
+        "polystyrene-in-fire-piece": Condition(
+            "polystyrene in a piece used in or near a fire",
+            lambda f: _when(
+                f.use == "fire" and bool(f.polystyrene), "reason-fire", material_names=sorted(f.polystyrene)
+            ),
+        ),
+        "polystyrene-in-counter": Condition(
+            "polystyrene in a counter", lambda f: _contains(f.polystyrene) if f.use == "counter" else None
+        ),
+        "polystyrene-dark-outdoors": Condition("polystyrene, outdoors, dark or of a color not given", _dark_outdoors),
+        "polystyrene-cut-or-honed": Condition("polystyrene lies open on a cut or honed face", _open_beads),
+        "fluid-mix-with-beads": Condition("light beads in a mix that flows by itself", lambda f: f.fluid_beads),
+        "crew-of-two": Condition("two people carry it", _crew(lambda crew: crew == 2)),
+        "crew-of-three-or-four": Condition("three or four people carry it", _crew(lambda crew: crew in (3, 4))),
+        "crew-over-four": Condition("more than four people carry it", _crew(lambda crew: (crew or 0) > 4)),
+        "by-machine-only": Condition("no crew that the shop allows can carry it", _crew(lambda crew: crew is None)),
+        "above-guideline": Condition(
+            "a published lifting filter is exceeded", lambda f: _when(f.above_guideline, "reason-above-guideline")
+        ),
+        "lifting-index-over-one": Condition(
+            "lifting index over 1, up to 3",
+            lambda f: (
+                _lifting_index(f)
+                if _over(f.lifting_index, RAISED_RISK_INDEX) and not _over(f.lifting_index, HIGH_RISK_INDEX)
+                else None
+            ),
+        ),
+        "lifting-index-over-three": Condition(
+            "lifting index over 3", lambda f: _lifting_index(f) if _over(f.lifting_index, HIGH_RISK_INDEX) else None
+        ),
+        "turned-in-form": Condition("flipped with its form", lambda f: _when(f.turned_in_form, "reason-flipped")),
+        "carried-far": Condition(
+            "carried more than 10 m",
+            lambda f: _when(_over(f.carry_m, LONG_CARRY_M), "reason-carried", carry_way_m=f.carry_m or 0.0),
+        ),
+        "carried-on-stairs": Condition("carried on stairs", lambda f: _when(f.stairs, "reason-stairs")),
+        "rigged": Condition("lifted by slings", lambda f: _when(f.slings, "reason-slings")),
+        "rating-missing": Condition(
+            "something that carries it has no rating",
+            lambda f: _when(bool(f.ratings_missing), "reason-no-rating", items=f.ratings_missing),
+            lambda facts: {"items": tuple(dict.fromkeys(item for f in facts for item in f.ratings_missing))},
+        ),
+        "lifted-by-inserts": Condition("lifted by cast-in inserts", lambda f: _when(f.inserts, "reason-inserts")),
+        "lifted-by-vacuum": Condition("lifted by vacuum pads", lambda f: _when(f.vacuum, "reason-vacuum")),
+        "adhesion-rules": Condition(
+            "the form holds it harder than its own weight",
+            lambda f: _when(_over(f.adhesion_ratio, 1.0), "reason-suction", times=f"{f.adhesion_ratio or 0.0:.1f}"),
+        ),
+        "strength-untested": Condition(
+            "no coupon test of its mix", lambda f: _when(not f.strength_tested, "reason-untested")
+        ),
+        "crack-not-shown-safe": Condition(
+            "a way of carrying it fails, or cannot pass, the bending check",
+            lambda f: _when(f.crack_shown_safe is False, "reason-may-crack"),
+        ),
+        "carried-on-edge": Condition("carried on edge", lambda f: _when(f.on_edge, "reason-on-edge")),
+        "cutout-carried-on-edge": Condition(
+            "carried on edge with a cutout that takes a quarter of its width",
+            lambda f: _when(f.on_edge and f.opening, "reason-cutout-on-edge"),
+        ),
+        "slender-strip": Condition("a rail beside a cutout under 3 in", _slender),
+        "stored-on-edge": Condition(
+            "stored or moved on edge", lambda f: _when(f.stored == "edge", "reason-stored-on-edge")
+        ),
+        "stored-flat": Condition("stored flat in a stack", lambda f: _when(f.stored == "flat", "reason-stored-flat")),
+        "floor-load": Condition("a counter, a planter, or too heavy for hands", _floor_load),
+        "planter": Condition(
+            "used as a planter", _planter, lambda facts: {"high_kg": max(f.full_high_kg for f in facts)}
+        ),
+        "hung": Condition("hung on a wall", lambda f: _when(f.hung, "reason-hung")),
+        "unsupported-overhang": Condition(
+            "an overhang that needs support",
+            lambda f: _when(f.overhang_m is not None, "reason-overhang", overhang_m=f.overhang_m or 0.0),
+        ),
+        "trucked": Condition("goes by truck", lambda f: _when(f.trucked, "reason-trucked")),
+        "does-not-fit": Condition(
+            "an access check fails",
+            lambda f: _when(bool(f.access_failures), "list", items=f.access_failures),
+        ),
+        "overheats": Condition(
+            "high side of the curing temperature over the limit, 70 °C unless the workshop sets its own", _overheats
+        ),
+        "heat-added": Condition("heat is added while it cures", lambda f: _when(f.heat_added, "reason-heat-added")),
+    }
 )
 
 
@@ -303,7 +280,7 @@ class _Contents:
     glass_fibre: bool
     polystyrene: frozenset[str]
     polystyrene_uncoated: frozenset[str]
-    fluid_beads: str
+    fluid_beads: Message | None
 
     @classmethod
     def of(cls, names: Iterable[str], job: Job) -> _Contents:
@@ -343,6 +320,7 @@ def _facts(
     return Facts(
         use=piece.use,
         mass_high_kg=weight.high_kg,
+        full_high_kg=standing.weight_kg if standing is not None and piece.use == "planter" else 0.0,
         kinds=contents.kinds,
         glass_fibre=contents.glass_fibre,
         polystyrene=contents.polystyrene,
@@ -380,29 +358,28 @@ def _facts(
     )
 
 
-def _fluid_beads(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> str:
-    """Why light beads float in one of the mixes; "" where they do not."""
+def _fluid_beads(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> Message | None:
+    """Why light beads float in one of the mixes; None where they do not."""
     for mix in mixes:
         if holds_beads(mix, materials) and flows(mix, materials):
-            how = "is stated to be fluid" if mix.consistency else "has water and plasticizer enough to flow"
-            return f"light beads, and mix {mix.name} {how}"
-    return ""
+            return message("reason-fluid-stated" if mix.consistency else "reason-fluid-likely", mix_name=mix.label)
+    return None
 
 
 def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:
-    return frozenset(name for name, material in materials.items() if trait in material.traits)
+    return frozenset(material.label for material in materials.values() if trait in material.traits)
 
 
-def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str]:
+def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str | Message]:
     """Gear and elevators that carry the piece and have no rating."""
-    missing: list[str] = []
+    missing: list[str | Message] = []
     lifting, way = handling.lifting, handling.way_in
     if lifting.planned and not by_vacuum:
         for rig in lifting.rigging[:1]:
             if rig.sling.rating_kg is None:
                 missing.append(rig.sling.what)
             if any(insert.ultimate_kg is None for insert in rig.inserts):
-                missing.append("lifting inserts")
+                missing.append(message("item-lifting-inserts"))
     if way.lift is not None and way.lift.rating_kg is None:
         missing.append(way.lift.what)
     return missing
@@ -410,27 +387,33 @@ def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str]:
 
 Severity = Literal["danger", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "note")
-_KEYS = ("id", "when", "severity", "text", "why", "source")
+_TEXTS = ("id", "when", "severity", "source")
+_KEYS = (*_TEXTS, "figures")
 
 
 @frozen
 class Caution:
-    """One entry of the catalog."""
+    """One entry of the catalog; its words stand in the word catalog.
+
+    when     a name of CONDITIONS
+    figures  fixed figures of its words, SI, by placeholder
+    """
 
     id: str
-    when: str  # a name of CONDITIONS
+    when: str
     severity: Severity
-    text: str
-    why: str
     source: str
+    figures: tuple[tuple[str, float], ...] = ()
 
 
 @frozen
 class AppliedCaution:
-    """A caution, and the reason why it applies to each piece, by piece mark."""
+    """A caution: what it says of the pieces to which it applies, and why it applies to each, by piece mark."""
 
     caution: Caution
-    reasons: Mapping[str, str | Message]
+    reasons: Mapping[str, Message]
+    text: Message
+    why: Message
 
     @property
     def pieces(self) -> tuple[str, ...]:
@@ -440,17 +423,21 @@ class AppliedCaution:
 def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caution]) -> tuple[AppliedCaution, ...]:
     """The cautions that apply to at least one piece, dangers first, otherwise in the order of the catalog.
 
-    >>> lift = Caution("lift-two-person", "crew-of-two", "warning", "Two people.", "Heavy.", "common practice")
+    >>> lift = Caution("lift-two-person", "crew-of-two", "warning", "common practice")
     >>> found = applied_cautions({"C1": Facts(use="counter", mass_high_kg=40.0, crew=2)}, [lift])
-    >>> found[0].reasons
-    {'C1': 'up to 40 kg (89 lb)'}
+    >>> str(found[0].reasons["C1"])
+    'reason-weight (high_kg = 40.0)'
     """
     applied = []
     for caution in cautions:
-        reason_of = CONDITIONS[caution.when].reason
-        reasons = {mark: reason for mark, facts in facts_by_mark.items() if (reason := reason_of(facts)) is not None}
+        condition = CONDITIONS[caution.when]
+        reasons = {
+            mark: reason for mark, facts in facts_by_mark.items() if (reason := condition.reason(facts)) is not None
+        }
         if reasons:
-            applied.append(AppliedCaution(caution, reasons))
+            figures = {**dict(caution.figures), **condition.figures([facts_by_mark[mark] for mark in reasons])}
+            id = f"caution-{caution.id}"
+            applied.append(AppliedCaution(caution, reasons, message(id, **figures), message(f"{id}.why", **figures)))
     return tuple(sorted(applied, key=lambda entry: SEVERITIES.index(entry.caution.severity)))
 
 
@@ -469,22 +456,23 @@ def cautions_from_toml(text: str, file: str = "cautions.toml") -> tuple[Caution,
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError([Fault(file, "", f"not readable as TOML: {error}.")]) from error
+        raise InputError([Fault(file, "", message("cautions-not-toml", error=str(error)))]) from error
     entries = document.pop("caution", [])
-    faults = [Fault(file, key, "unknown key.", "Only [[caution]] is read here.") for key in document]
+    faults = [Fault(file, key, message("cautions-other-key")) for key in document]
     if not isinstance(entries, list):
-        raise InputError([Fault(file, "caution", "is not a list of tables.", "Write [[caution]].")])
+        raise InputError([Fault(file, "caution", message("cautions-no-list"))])
     cautions: dict[str, Caution] = {}
     for number, entry in enumerate(entries, start=1):
         if not isinstance(entry, dict):
-            faults.append(Fault(file, f"caution {number}", "is not a table.", "Write [[caution]]."))
+            faults.append(Fault(file, f"caution {number}", message("cautions-no-table")))
             continue
         place = f"caution {entry.get('id', number)}"
         wrong = _faults_of_entry(file, place, entry)
         if not wrong and entry["id"] in cautions:
-            wrong.append(Fault(file, place, "id is used twice.", "Give each caution its own."))
+            wrong.append(Fault(file, place, message("cautions-id-twice")))
         if not wrong:
-            cautions[entry["id"]] = Caution(**entry)
+            figures = tuple(entry.get("figures", {}).items())
+            cautions[entry["id"]] = Caution(**(entry | {"figures": figures}))
         faults.extend(wrong)
     if faults:
         raise InputError(faults)
@@ -492,18 +480,25 @@ def cautions_from_toml(text: str, file: str = "cautions.toml") -> tuple[Caution,
 
 
 def _faults_of_entry(file: str, place: str, entry: Mapping[str, Any]) -> list[Fault]:
-    faults = [Fault(file, f"{place}, {key}", "unknown key.", _offer(key, _KEYS)) for key in entry if key not in _KEYS]
-    for key in _KEYS:
+    faults = [
+        Fault(file, f"{place}, {key}", message("cautions-unknown-key", offer=_offer(key, _KEYS)))
+        for key in entry
+        if key not in _KEYS
+    ]
+    for key in _TEXTS:
         value = entry.get(key)
         if not isinstance(value, str) or not value.strip():
-            faults.append(Fault(file, f"{place}, {key}", "missing or empty.", "Give it as text."))
+            faults.append(Fault(file, f"{place}, {key}", message("cautions-empty")))
     for key, known in (("when", tuple(CONDITIONS)), ("severity", SEVERITIES)):
         value = entry.get(key)
         if isinstance(value, str) and value.strip() and value not in known:
-            faults.append(Fault(file, f"{place}, {key}", f'"{value}" is not known.', _offer(value, known)))
+            unknown = message("cautions-unknown", value=value, offer=_offer(value, known))
+            faults.append(Fault(file, f"{place}, {key}", unknown))
     return faults
 
 
-def _offer(word: str, known: Iterable[str]) -> str:
+def _offer(word: str, known: Iterable[str]) -> Message:
     nearest = get_close_matches(word, list(known), n=1)
-    return f'Did you mean "{nearest[0]}"?' if nearest else f"Known: {', '.join(known)}."
+    if nearest:
+        return message("cautions-did-you-mean", word=nearest[0])
+    return message("cautions-known", words=", ".join(known))

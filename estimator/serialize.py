@@ -233,7 +233,7 @@ KEYS: Mapping[type, str] = {
     Week: "week=number first_day forms floor_m2",
     # the rest
     AppliedCaution: """
-        id=caution.id severity=caution.severity text=caution.text why=caution.why source=caution.source pieces
+        id=caution.id severity=caution.severity text why source=caution.source pieces
         reasons
     """,
     Notice: "id text",

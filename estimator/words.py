@@ -88,8 +88,11 @@ class Words:
         return catalog(self.language).text(id, filled, attribute)
 
     def text(self, message: Message | str, attribute: str | None = None) -> str:
-        """A message in words; text that is already in words stands as it is."""
-        return message if isinstance(message, str) else self(message.id, attribute, **dict(message.values))
+        """A message in words, or the part of one that its id names ("caution-stairs.why"); other text as it stands."""
+        if isinstance(message, str):
+            return message
+        id, _, part = message.id.partition(".")
+        return self(id, attribute or part or None, **dict(message.values))
 
     def name(self, thing: Named) -> str:
         """The name of a material or a mix, as papers print it; its key stays in the data files."""
@@ -103,11 +106,12 @@ class Words:
 
     def _value(self, name: str, value: Any, attribute: str | None) -> Any:
         if isinstance(value, str):
-            return value
+            return spelled(value, self.language) if name.endswith("_name") else value
         if isinstance(value, Message):
             return self.text(value, attribute)
         if isinstance(value, Sequence):
-            return self.series(value)
+            named = name.endswith("_names")
+            return self.series([spelled(item, self.language) for item in value] if named else value)
         up = True if name.startswith(HIGH) else False if name.startswith(LOW) else None
         for suffix, figure in FIGURES:
             if name.endswith(suffix):
@@ -121,6 +125,10 @@ class Words:
     def length(self, length_m: float) -> str:
         """A length; millimeters stand undivided, as on drawings."""
         return format_length(length_m, self.units)
+
+    def distance(self, distance_m: float) -> str:
+        """A way, to the foot or the meter."""
+        return self._figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
 
     def size(self, size_m: Sequence[float]) -> str:
         return " × ".join(self.length(side_m) for side_m in size_m)
@@ -323,6 +331,7 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_kg", _directed(Words.mass)),
     ("_m3", _plain(Words.volume)),
     ("_m2", _plain(Words.area)),
+    ("_way_m", _plain(Words.distance)),
     ("_m", _plain(Words.length)),
     ("_c", _directed(Words.temperature)),
     ("_k", _plain(Words.temperature_step)),
@@ -332,7 +341,8 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_price", _plain(Words.price)),
     ("_date", _plain(Words.date)),
 )
-"""How a value is written, by the suffix of its name; any other number is written as it is."""
+"""How a number is written, by the suffix of its name; any other as it is. A text called `..._name` is spelled as the
+language spells it."""
 
 
 @cache

@@ -248,9 +248,9 @@ def _swap_sheet(
 
 def _dangers(then: Estimate, after: Sequence[PieceEstimate]) -> list[str]:
     """The gravest cautions of the pieces after the swap."""
-    marks = {piece.taken.piece.mark for piece in after}
+    marks, words = {piece.taken.piece.mark for piece in after}, words_for(then.job)
     return [
-        f"{applied.caution.severity.upper()}, {', '.join(applied.pieces)}: {applied.caution.text}"
+        f"{words(f'severity-{applied.caution.severity}')}, {', '.join(applied.pieces)}: {words.text(applied.text)}"
         for applied in then.cautions
         if applied.caution.severity == "danger" and marks & set(applied.pieces)
     ]

@@ -280,7 +280,7 @@ def calendar_sheet(estimate: Estimate, words: Words) -> Sheet:
 def caution_sheet(estimate: Estimate, words: Words) -> Sheet:
     """Every caution that applies, with its pieces."""
     rows = tuple(
-        (applied.caution.severity.upper(), applied.caution.text, ", ".join(applied.pieces))
+        (words(f"severity-{applied.caution.severity}"), words.text(applied.text), ", ".join(applied.pieces))
         for applied in estimate.cautions
     )
     return Sheet(words("table-cautions"), heads(words, *(ids := ("severity", "caution", "pieces")), texts=ids), rows)

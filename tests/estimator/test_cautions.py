@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from importlib.resources import files
 
 import pytest
 
+from estimator.catalog import LANGUAGES, catalog
 from estimator.cautions import CONDITIONS, SEVERITIES, Facts, applied_cautions, cautions_from_toml
 from estimator.errors import InputError
+from estimator.words import Words
+from geometry.message import message
 
 CATALOG = cautions_from_toml(files("catalogs").joinpath("cautions.toml").read_text(encoding="utf-8"))
 PLAIN = Facts(use="other", mass_high_kg=10.0, strength_tested=True)
-BEAD = frozenset({"coated-eps-bead"})
+BEAD = frozenset({"EPS beads, coated"})
+IMPERIAL, METRIC = Words("imperial", "USD"), Words("metric", "EUR", "en-GB")
 
 
 def ids(facts: Facts) -> set[str]:
     return {applied.caution.id for applied in applied_cautions({"P1": facts}, CATALOG)}
 
 
-def reason(facts: Facts, wanted: str) -> str:
-    return next(a.reasons["P1"] for a in applied_cautions({"P1": facts}, CATALOG) if a.caution.id == wanted)
+def reason(facts: Facts, wanted: str, words: Words = IMPERIAL) -> str:
+    applied = applied_cautions({"P1": facts}, CATALOG)
+    return next(words.text(a.reasons["P1"]) for a in applied if a.caution.id == wanted)
+
+
+def said(facts: Facts, wanted: str, words: Words = IMPERIAL) -> str:
+    return next(words.text(a.text) for a in applied_cautions({"P1": facts}, CATALOG) if a.caution.id == wanted)
 
 
 def test_every_condition_is_used_and_every_caution_has_its_source():
@@ -47,8 +57,8 @@ def test_a_small_tested_piece_without_hazard_has_the_deferral_alone():
         ({"crew": 6}, {"lift-rehearsed"}),
         ({"polystyrene": BEAD}, {"polystyrene-fire-load", "polystyrene-dust"}),
         ({"polystyrene_uncoated": BEAD}, {"polystyrene-uncoated"}),
-        ({"fluid_beads": "it flows"}, {"beads-float"}),
-        ({"fluid_beads": ""}, set()),
+        ({"fluid_beads": message("reason-fluid-stated", mix_name="Backer")}, {"beads-float"}),
+        ({"fluid_beads": None}, set()),
         ({"crew": 2}, {"lift-two-person"}),
         ({"crew": 3}, {"lift-team"}),
         ({"crew": 4}, {"lift-team"}),
@@ -85,7 +95,7 @@ def test_a_small_tested_piece_without_hazard_has_the_deferral_alone():
         ({"on_edge": True, "opening": True}, {"tilt-on-long-edge", "cutout-on-edge"}),
         ({"opening": True}, set()),
         ({"trucked": True}, {"tie-down"}),
-        ({"access_failures": ("too long for the turn",)}, {"access-not-shown"}),
+        ({"access_failures": (message("said", what="too long for the turn"),)}, {"access-not-shown"}),
         ({"peak_high_c": 71.0}, {"heat-of-hydration"}),
         ({"peak_high_c": 70.0}, set()),
         ({"heat_added": True}, {"curing-heater"}),
@@ -114,20 +124,51 @@ def test_polystyrene_near_heat_and_solvents():
 
 def test_reasons_say_why_with_the_figure():
     heavy = Facts(use="panel", mass_high_kg=151.26, crew=None, narrowest_strip_m=0.06, overhang_m=0.2, carry_m=30.0)
-    assert reason(heavy, "lift-mechanical") == "up to 152 kg (334 lb)"
-    assert reason(heavy, "slender-strip") == "strip of 60 mm (2.4 in) beside a cut-out"
-    assert reason(heavy, "counter-overhang") == "overhang of 200 mm (7.9 in)"
-    assert reason(heavy, "long-carry") == "carried 30 m (98 ft)"
-    assert (
-        reason(Facts(use="panel", mass_high_kg=1, peak_high_c=75.0), "heat-of-hydration") == "peak up to 75 °C (167 °F)"
-    )
-    assert reason(heavy, "strength-untested") == "untested: not shown to be safe"
+    assert reason(heavy, "lift-mechanical") == "up to 334 lb"
+    assert reason(heavy, "lift-mechanical", METRIC) == "up to 151.3 kg"
+    assert reason(heavy, "slender-strip") == 'rail of 2-3/8" at the cutout'
+    assert reason(heavy, "slender-strip", METRIC) == "rail of 60 mm at the cutout"
+    assert reason(heavy, "counter-overhang", METRIC) == "overhang of 200 mm"
+    assert reason(heavy, "long-carry") == "carried 98 ft"
+    assert reason(heavy, "long-carry", METRIC) == "carried 30 m"
+    hot = Facts(use="panel", mass_high_kg=1, peak_high_c=75.0)
+    assert reason(hot, "heat-of-hydration") == "peak up to 167 °F"
+    assert reason(hot, "heat-of-hydration", METRIC) == "peak up to 75 °C"
+    assert reason(heavy, "strength-untested") == "no strength test"
     assert reason(Facts(use="fire", mass_high_kg=1, polystyrene=BEAD), "polystyrene-near-fire") == (
-        "use is fire, and it holds coated-eps-bead"
+        "stands near a fire, mix holds EPS beads, coated"
     )
     assert reason(Facts(use="panel", mass_high_kg=1, ratings_missing=("rack", "truck")), "rating-missing") == (
-        "no rating: rack, truck"
+        "no load rating: rack and truck"
     )
+
+
+def test_a_caution_names_the_weight_and_the_gear_that_it_is_about():
+    planters = {
+        mark: Facts(use="planter", mass_high_kg=100.0, full_high_kg=full_kg, strength_tested=True)
+        for mark, full_kg in (("P1", 303.0), ("P2", 250.0))
+    }
+    soil = next(a for a in applied_cautions(planters, CATALOG) if a.caution.id == "planter-soil")
+    assert "weighs up to 669 lb" in IMPERIAL.text(soil.text)  # the heavier one, rounded up
+    assert "weighs up to 303.0 kg" in METRIC.text(soil.text)
+    assert IMPERIAL.text(soil.reasons["P2"]) == "up to 552 lb full of wet soil"
+    rack = Facts(use="panel", mass_high_kg=1, ratings_missing=("A-frame", "sling"))
+    assert said(rack, "rating-missing").startswith("No load rating on file for: A-frame and sling.")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_caution_has_its_words_and_its_reason_in_every_language(language: str):
+    entries = catalog(language).entries
+    for caution in CATALOG:
+        assert re.search(r"^ +\.why = .", entries[f"caution-{caution.id}"], re.MULTILINE), caution.id
+    assert {id.removeprefix("caution-") for id in entries if id.startswith("caution-")} == {c.id for c in CATALOG}
+
+
+def test_no_caution_names_a_unit_of_the_other_system():
+    # a text keeps no figure with a unit of its own, but for the limits of dust, which are in µg/m³ everywhere
+    for id, text in catalog("en-US").entries.items():
+        if id.startswith("caution-"):
+            assert not re.search(r"\d ?(kg|lb|mm|in|ft|m|°C|°F|K)\b", text.replace("µg/m³", "")), id
 
 
 def test_cautions_of_a_job_name_their_pieces_and_dangers_come_first():
@@ -150,13 +191,15 @@ def test_cautions_of_a_job_name_their_pieces_and_dangers_come_first():
 def test_published_limits_stand_in_the_texts():
     # source: 29 CFR 1910.1053, 29 CFR 1926.704, 49 CFR 393.106 (read)
     by_id = {caution.id: caution for caution in CATALOG}
-    assert "Action level 25 µg/m³ and limit 50 µg/m³" in by_id["silica-dust"].why
+    bead = Facts(use="other", mass_high_kg=1.0, polystyrene=BEAD)
+    fire = next(a for a in applied_cautions({"P1": bead}, CATALOG) if a.caution.id == "polystyrene-fire-load")
+    assert "Action level 25 µg/m³ and limit 50 µg/m³" in IMPERIAL("caution-silica-dust", "why")
     assert "1910.1053" in by_id["silica-dust"].source
     assert "1926.1153" in by_id["silica-cutting"].source
-    assert "pH of 12 to 13" in by_id["wet-cement"].why
-    assert "370 °C" in by_id["polystyrene-fire-load"].why
-    assert "four times" in by_id["insert-strength"].text
-    assert "half of the cargo" in by_id["tie-down"].text
+    assert "pH of 12 to 13" in IMPERIAL("caution-wet-cement", "why")
+    assert "370 °C" in METRIC.text(fire.why)
+    assert "four times" in IMPERIAL("caution-insert-strength")
+    assert "half of the cargo" in IMPERIAL("caution-tie-down")
 
 
 def test_a_faulty_catalog_is_told_in_one_line_a_fault_all_at_once():
@@ -165,33 +208,27 @@ def test_a_faulty_catalog_is_told_in_one_line_a_fault_all_at_once():
     id = "one"
     when = "crew-of-too"
     severity = "deadly"
-    text = "a"
-    why = ""
-    source = "b"
+    source = ""
     colour = "red"
     [[caution]]
     id = "two"
     when = "always"
     severity = "note"
-    text = "a"
-    why = "b"
     source = "c"
     [[caution]]
     id = "two"
     when = "always"
     severity = "note"
-    text = "a"
-    why = "b"
     source = "c"
     """
     with pytest.raises(InputError) as caught:
         cautions_from_toml(text, "mine.toml")
     assert [str(fault) for fault in caught.value.faults] == [
-        "mine.toml: caution one, colour: unknown key. Known: id, when, severity, text, why, source.",
-        "mine.toml: caution one, why: missing or empty. Give it as text.",
+        "mine.toml: caution one, colour: unknown key. Known: id, when, severity, source, figures.",
+        "mine.toml: caution one, source: missing or empty. Enter text.",
         'mine.toml: caution one, when: "crew-of-too" is not known. Did you mean "crew-of-two"?',
         'mine.toml: caution one, severity: "deadly" is not known. Known: danger, warning, note.',
-        "mine.toml: caution two: id is used twice. Give each caution its own.",
+        "mine.toml: caution two: id is used twice. Give each caution its own id.",
     ]
 
 

@@ -191,14 +191,14 @@ def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
     said = of_day(told, document["pours"][1])
     assert HEADING in said
     assert f"WARM THE ROOM to {ceil(room_c * 1.8 + 32 - 1e-9)} °F" in said
-    assert "Heat a curing tent" in said
+    assert "Heaters in a curing tent" in said
     hot, document = paper(make("hot"))
     said = of_day(hot, document["pours"][0])
     (layer_m,) = {each["curing"]["cool_or_layers"]["layer_m"] for each in document["pieces"]} - {None}
     assert f"cast in LAYERS of {layer_m * 1000:g} mm" in said
     assert "LIMIT 70 °C" in said
     assert "This piece may overheat" in said
-    assert "no tested first-crack strength" in said
+    assert "has not been strength-tested" in said
 
 
 def test_a_cement_outside_the_model_gets_no_temperature_and_no_hours(make: Make):

@@ -345,7 +345,7 @@ class _Below:
         cautions = _cautions(self.estimate, batch)
         key = (batch.mix, batch.check, batch.notes, tuple(caution.caution.id for caution in cautions))
         if key not in self.made:
-            parts = [*self._check(batch), *self._steps(), *_told(cautions)]
+            parts = [*self._check(batch), *self._steps(), *_told(cautions, self.words)]
             stamp = Stamp(f"below-{len(self.made) + 1}", parts, self.front.width)
             self.made[key] = [stamp] if stamp.height < MOST_BELOW * self.front.height else parts
         return self.made[key]
@@ -378,9 +378,9 @@ class _Below:
         return [say("At the mixer", SECTION), say_parts(parts, CAUTION)] if parts else []
 
 
-def _told(cautions: Sequence[AppliedCaution]) -> list[Flowable]:
+def _told(cautions: Sequence[AppliedCaution], words: Words) -> list[Flowable]:
     lines = [
-        say_parts([(f"{caution.caution.severity.upper()}  ", True), (caution.caution.text, False)], CAUTION)
+        say_parts([(f"{caution.caution.severity.upper()}  ", True), (words.text(caution.text), False)], CAUTION)
         for caution in cautions
     ]
     return [say("Cautions", SECTION), *lines] if lines else []

@@ -113,7 +113,7 @@ def _head(
     cautions = [caution for caution in estimate.cautions if caution.caution.when in AT_SITE]
     if cautions:
         lines = [
-            (caution.caution.severity.upper(), caution.caution.text, ", ".join(caution.pieces[:12]))
+            (caution.caution.severity.upper(), words_of(estimate).text(caution.text), ", ".join(caution.pieces[:12]))
             for caution in cautions
         ]
         caution_columns = [Column("", False), Column("Take care", False), Column("Pieces", False)]

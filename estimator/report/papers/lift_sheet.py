@@ -115,7 +115,11 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
         marks = list(caution.pieces[:MOST_MARKS])
         more = len(caution.pieces) - len(marks)
         rows.append(
-            (caution.caution.severity.upper(), caution.caution.text, ", ".join(marks) + (f" +{more}" if more else ""))
+            (
+                caution.caution.severity.upper(),
+                words.text(caution.text),
+                ", ".join(marks) + (f" +{more}" if more else ""),
+            )
         )
     if rows:
         columns = [Column("", False), Column("Take care", False), Column("Pieces", False)]

@@ -304,7 +304,7 @@ def _who_comes(day: Day) -> list[Flowable]:
 
 def _plot_and_cautions(groups: Sequence[Alike], estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     """Side by side where there is a plot."""
-    cautions = _cautions(estimate, {mark for group in groups for mark in group.casts})
+    cautions = _cautions(estimate, {mark for group in groups for mark in group.casts}, words)
     draw = _plot(groups, {limit.name: limit.value for limit in estimate.curing.limits}, words)
     if draw is None:
         return section("Cautions", *cautions)
@@ -350,7 +350,7 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
     return on_paper(lambda wide, high: temperature_plot(courses, levels, strip, until_h, words.units, (wide, high)))
 
 
-def _cautions(estimate: Estimate, casts: Collection[str]) -> list[Flowable]:
+def _cautions(estimate: Estimate, casts: Collection[str], words: Words) -> list[Flowable]:
     lines: list[Flowable] = []
     for caution in estimate.cautions:
         marks = [mark for mark in caution.pieces if mark in casts]
@@ -358,7 +358,7 @@ def _cautions(estimate: Estimate, casts: Collection[str]) -> list[Flowable]:
             of = "" if len(marks) == len(casts) else f"{named(marks)}: "
             lines.append(
                 say_parts(
-                    [(f"{caution.caution.severity.upper()}  ", True), (f"{of}{caution.caution.text}", False)], NOTE
+                    [(f"{caution.caution.severity.upper()}  ", True), (f"{of}{words.text(caution.text)}", False)], NOTE
                 )
             )
     return lines

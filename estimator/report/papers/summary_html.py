@@ -216,6 +216,7 @@ def _cells(kinds: Iterable[str], row: Sequence[str]) -> str:
 def _cautions(estimate: Estimate, words: Words) -> Iterator[str]:
     yield f"<h2>{_text(words('table-cautions'))}</h2>\n<ul>"
     for applied in estimate.cautions:
-        caution, of = applied.caution, f'<span class="said">{_text(few(applied.pieces, words))}</span>'
-        yield f"<li><b>{_text(caution.severity.upper())}</b> {_text(caution.text)} {of}</li>"
+        severity = words(f"severity-{applied.caution.severity}")
+        of = f'<span class="said">{_text(few(applied.pieces, words))}</span>'
+        yield f"<li><b>{_text(severity)}</b> {_text(words.text(applied.text))} {of}</li>"
     yield "</ul>"

@@ -364,7 +364,12 @@ def _calendar(sheet: Worksheet, estimate: Estimate) -> None:
 
 def _notes(sheet: Worksheet, estimate: Estimate) -> None:
     rows: list[list[Cell]] = [
-        [caution.caution.severity, caution.caution.text, ", ".join(caution.pieces), caution.caution.source]
+        [
+            caution.caution.severity,
+            words_for(estimate.job).text(caution.text),
+            ", ".join(caution.pieces),
+            caution.caution.source,
+        ]
         for caution in estimate.cautions
     ]
     rows += [["said", words_for(estimate.job).text(warning.text), "", ""] for warning in estimate.warnings]

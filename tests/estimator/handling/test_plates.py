@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.catalog import catalog
 from estimator.cautions import built_in_cautions
 from estimator.estimate import PieceEstimate
 from estimator.handling import in_use
@@ -200,7 +201,7 @@ def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
     assert made.handling.edge_up is None
     told = [CREW_ADVICE[each] for each in made.handling.cracking.advice if each in CREW_ADVICE]
     assert not any("edge" in each for each in told)
-    texts = {each.id: each.text for each in built_in_cautions()}
+    texts = {each.id: catalog("en-US").entries[f"caution-{each.id}"] for each in built_in_cautions()}
     assert not any("on edge" in texts[each].lower() or "finished edge" in texts[each] for each in made.cautions)
     x0, y0, x1, y1 = plan_view(made.taken.piece.shape).bounds_m
     for x, y in _hands(made, plan_view(made.taken.piece.shape)):
