@@ -13,6 +13,7 @@ from operator import attrgetter
 from typing import Any, TypeVar, dataclass_transform, overload
 
 T = TypeVar("T")
+_CLASS: Any = object.__dict__["__class__"]
 
 
 @overload
@@ -65,13 +66,21 @@ def _init_once(cls: type) -> Callable[..., None]:
 
 
 def _init_of(cls: type) -> Callable[..., None]:
-    """The `__init__` of a class, compiled: it sets the slots and runs `__post_init__` where there is one."""
-    names: dict[str, Any] = {"MISSING": MISSING}
+    """The `__init__` of a class, compiled: it sets the slots and runs `__post_init__` where there is one.
+
+    Meanwhile the object is of a class with the same slots that lets them be set: less than half as long as past the
+    lock, slot by slot.
+    """
+    names: dict[str, Any] = {
+        "MISSING": MISSING,
+        "open_class": _open(cls),
+        "closed_class": cls,
+        "set_class": _CLASS.__set__,
+    }
     given: list[str] = []
     named: list[str] = []
     lines: list[str] = []
     for item in fields(cls):
-        names[f"set_{item.name}"] = getattr(cls, item.name).__set__
         value = item.name
         if item.default is not MISSING:
             names[f"default_{item.name}"] = item.default
@@ -80,17 +89,25 @@ def _init_of(cls: type) -> Callable[..., None]:
             value = f"default_{item.name}() if {item.name} is MISSING else {item.name}"
         if item.init:
             (named if item.kw_only else given).append(item.name + _default_text(item))
-            lines.append(f"set_{item.name}(self, {value})")
+            lines.append(f"self.{item.name} = {value}")
         elif f"default_{item.name}" in names:
             call = "()" if item.default_factory is not MISSING else ""
-            lines.append(f"set_{item.name}(self, default_{item.name}{call})")
+            lines.append(f"self.{item.name} = default_{item.name}{call}")
+    lines = ["set_class(self, open_class)", *lines, "self.__class__ = closed_class"]
     if hasattr(cls, "__post_init__"):
         lines.append("self.__post_init__()")
     parameters = ", ".join(["self", *given, *(["*", *named] if named else [])])
-    exec(f"def __init__({parameters}):\n " + "\n ".join(lines or ["pass"]), names)
+    exec(f"def __init__({parameters}):\n " + "\n ".join(lines), names)
     init: Callable[..., None] = names["__init__"]
     init.__qualname__ = f"{cls.__qualname__}.__init__"
     return init
+
+
+def _open(cls: type) -> type:
+    """A class with the slots of another whose objects may be changed."""
+    unlocked = {"__slots__": cls.__dict__["__slots__"], "__setattr__": object.__setattr__}
+    built: type = type(cls)(cls.__name__, cls.__bases__, unlocked)
+    return built
 
 
 def _default_text(item: Field[Any]) -> str:
