@@ -192,6 +192,7 @@ class Assembler:
             merged,
             raw.get("mixes", {}),
             self._catalog.get("mixes", {}),
+            units=units_of(raw),
             held_back=1.0 - shop.mixing.water_first,
             folder=self._folder,
             file=self._file,
@@ -226,6 +227,12 @@ def _text(value: Any) -> str | None:
 def _uses(material: str, used: set[str], mixes: Mapping[str, model.Mix]) -> bool:
     parts = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
     return any(material in getattr(mixes[name], part) for name in used if name in mixes for part in parts)
+
+
+def units_of(raw: Raw) -> model.Units:
+    """The system of units that a job file asks for, as far as it can be read."""
+    head = raw.get("job")
+    return "metric" if isinstance(head, dict) and head.get("units") == "metric" else "imperial"
 
 
 def _languages(head: JobTable) -> dict[str, Any]:

@@ -30,7 +30,7 @@ from estimator.intake.term_tables import (
 from estimator.job import RoomCure
 from estimator.names import nearest, same_name
 from estimator.notices import Notice
-from estimator.units import Kind, read_quantity, read_ratio
+from estimator.units import Kind, Units, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of
 from geometry.files import read_bytes
 from geometry.frozen import frozen
@@ -336,8 +336,8 @@ def water_density(tables: Mapping[str, MaterialTable]) -> float:
     return water.density or (water.relative_density or 1.0) * WATER_DENSITY_KG_M3
 
 
-def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Material:
-    """A material with its packs turned into mass: by bulk density where granular, by density where liquid."""
+def material(name: str, table: MaterialTable, water_kg_m3: float, units: Units) -> job.Material:
+    """A material with the packs of its system of units turned into mass: by bulk density, or a liquid's own."""
     density = table.density
     if table.packing is not None and table.bulk_density is not None:
         density = table.bulk_density / table.packing
@@ -355,7 +355,7 @@ def material(name: str, table: MaterialTable, water_kg_m3: float) -> job.Materia
         absorption=table.absorption,
         dose_low=table.dose.low if table.dose else None,
         dose_high=table.dose.high if table.dose else None,
-        packs=tuple(pack(sold, _in_its_pack(table, density)) for sold in table.packs),
+        packs=tuple(pack(sold, _in_its_pack(table, density)) for sold in table.packs if sold.units in (None, units)),
         special=table.special,
         traits=frozenset(table.traits),
         source=table.source,

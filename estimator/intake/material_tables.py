@@ -30,6 +30,7 @@ from estimator.keys import (
     Volume,
     table,
 )
+from estimator.units import Units
 
 DENSITY_KEYS = ("relative_density", "density", "packing")  # exactly one of them describes a material
 AGGREGATES = ("sand", "light-aggregate")
@@ -372,6 +373,9 @@ class PackTable:
         Price | None, Key("Price of a full pallet of `per_pallet` packs.", 460.0, "packs on it cost `price` each")
     ] = None
     supplier: Annotated[str, Key("Supplier that sells this pack.", "north yard", "none is printed")] = ""
+    units: Annotated[
+        Units | None, Key("System of units of the jobs that buy this pack.", "imperial", "jobs of both systems buy it")
+    ] = None
     item: Annotated[str, Key("The supplier's own item number, printed on the order.", "S-30", "none is printed")] = ""
 
     def __post_init__(self) -> None:

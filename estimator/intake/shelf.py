@@ -39,6 +39,7 @@ from estimator.mix.replacement import swap_pair, swapped
 from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
+from estimator.units import Units
 from geometry.frozen import frozen
 from geometry.message import Message
 
@@ -273,6 +274,7 @@ def read_shelf(
     own_mixes: Raw,
     base_mixes: Raw,
     *,
+    units: Units,
     held_back: float,
     folder: Path,
     file: str,
@@ -283,6 +285,7 @@ def read_shelf(
 
     merged           job over catalog
     own_mixes        those that the job writes; base_mixes those of the catalog, that they may start from
+    units            of the job: packs for the other system are not bought
     held_back        share of the water kept for the second addition, where a mix names none
     folder           that files of coupons are looked for in
     beside           each corrected figure replaces what the file says, with a warning; coupons join the mix's own
@@ -299,7 +302,7 @@ def read_shelf(
         for name, entry in raw.items()
         if (table := validate(MaterialTable, entry, file, f"material {name}", faults)) is not None
     }
-    materials = {name: build.material(name, table, water_kg_m3) for name, table in tables.items()}
+    materials = {name: build.material(name, table, water_kg_m3, units) for name, table in tables.items()}
     mixes = {}
     said: set[Message] = set()
     for name in {**own_mixes, **base_mixes}:

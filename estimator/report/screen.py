@@ -46,35 +46,48 @@ def heads(words: Words, *ids: str, texts: Collection[str] = (), unit: str = "") 
 
 
 def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
-    """Size, weight and price by piece and by area."""
-    rows = []
-    for piece in estimate.pieces:
-        taken, weight = piece.taken, piece.weight
-        rows.append(
-            (
-                taken.piece.mark,
-                str(taken.piece.quantity),
-                words.size(taken.solid.size_m),
-                words.volume(taken.volume_m3),
-                words.mass(weight.installed_kg),
-                words.area(taken.plan.gross_m2).rpartition(" ")[0],
-                words.areal_mass(piece.mass_per_area_kg_m2).rpartition(" ")[0],
-                words.mass(weight.lift_kg, up=True),
-                words.mass(weight.turn_kg, up=True),
-                crew_text(piece, words),
-                words.money(piece.price),
-                words.per_area(piece.price_per_area),
-            )
+    """Size, area and price of each mark."""
+    rows = tuple(
+        (
+            piece.taken.piece.mark,
+            str(piece.taken.piece.quantity),
+            unbroken(words.size(piece.taken.solid.size_m)),
+            words.volume(piece.taken.volume_m3),
+            words.area(piece.taken.plan.gross_m2).rpartition(" ")[0],
+            words.money(piece.price),
+            words.per_area(piece.price_per_area),
         )
+        for piece in estimate.pieces
+    )
     columns = (
-        *heads(words, "mark", "quantity", "size", "volume", "installed", texts=("mark", "size")),
+        *heads(words, "mark", "quantity", "size", "volume", texts=("mark", "size")),
         *heads(words, "area", unit=words.area_unit),
-        *heads(words, "unit", unit=words.areal_mass_unit),
-        *heads(words, "max-lift", "max-flip", "carry", texts=("carry",)),
         *heads(words, "amount", unit=words.currency),
         *heads(words, "per", unit=words.area_unit),
     )
-    return Sheet(words("table-pieces"), columns, tuple(rows))
+    return Sheet(words("table-pieces"), columns, rows)
+
+
+def weight_sheet(estimate: Estimate, words: Words) -> Sheet:
+    """What each mark weighs, to carry and to flip, and who carries it."""
+    rows = tuple(
+        (
+            piece.taken.piece.mark,
+            words.mass(piece.weight.installed_kg),
+            words.areal_mass(piece.mass_per_area_kg_m2),
+            words.mass(piece.weight.lift_kg, up=True),
+            words.mass(piece.weight.turn_kg, up=True),
+            crew_text(piece, words),
+        )
+        for piece in estimate.pieces
+    )
+    ids = ("mark", "installed", "areal-mass", "max-lift", "max-flip", "carry")
+    return Sheet(words("table-weights"), heads(words, *ids, texts=("mark", "carry")), rows)
+
+
+def unbroken(text: str) -> str:
+    """A text that stays in one line."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def crew_text(piece: PieceEstimate, words: Words) -> str:
@@ -89,9 +102,8 @@ def mix_sheet(estimate: Estimate, words: Words) -> Sheet:
         (
             words.name(estimate.job.mixes[mix.name]),
             words.volume(estimate.batching.batch_m3.get(mix.name, 0.0)),
-            words.density(mix.fresh_density_kg_m3),
-            _low_to_high(estimate.mix_facts[mix.name].bands.fresh_density_kg_m3, words),
-            words.density(mix.installed_density_kg_m3),
+            _with_band(mix.fresh_density_kg_m3, estimate.mix_facts[mix.name].bands.fresh_density_kg_m3, words),
+            words.density(mix.installed_density_kg_m3).split()[0],
             f"{mix.water_cementitious:.2f}",
             "—" if mix.water_cement is None else f"{mix.water_cement:.2f}",
             words.share(mix.air),
@@ -101,13 +113,18 @@ def mix_sheet(estimate: Estimate, words: Words) -> Sheet:
         for mix in estimate.mixes.values()
     )
     texts = ("mix", "in-water", "first-crack")
-    ids = ("mix", "to-batch", "fresh", "low-high", "installed", "w-cm", "w-c", "air", "in-water", "first-crack")
-    return Sheet(words("table-mixes"), heads(words, *ids, texts=texts), rows)
+    columns = (
+        *heads(words, "mix", "to-batch", texts=texts),
+        *heads(words, "fresh", "installed-density", unit=words.density(1000.0).split()[1]),
+        *heads(words, "w-cm", "w-c", "air", "in-water", "first-crack", texts=texts),
+    )
+    return Sheet(words("table-mixes"), columns, rows)
 
 
-def _low_to_high(band: Band, words: Words) -> str:
-    """Both ends of a band of density, the unit once."""
-    return f"{words.density(band.low).split()[0]}–{words.density(band.high)}"
+def _with_band(density_kg_m3: float, band: Band, words: Words) -> str:
+    """A density with both ends of its band, without its unit."""
+    low, middle, high = (words.density(value).split()[0] for value in (band.low, density_kg_m3, band.high))
+    return f"{middle} ({low}–{high})"
 
 
 def _first_crack(mix: Mix, words: Words) -> str:
@@ -125,10 +142,10 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = []
     for line in estimate.materials.lines:
         bought = packs_text(line)
-        if not bought:
-            bought = words(
-                "cell-from-tap" if line.material == WATER else "cell-in-stock" if line.order else "cell-by-mass"
-            )
+        if line.material == WATER:
+            bought = words("cell-from-tap")
+        elif not bought:
+            bought = words("cell-in-stock" if line.order else "cell-by-mass")
         rows.append(
             (
                 words.name(estimate.job.materials[line.material]),
@@ -287,7 +304,7 @@ def caution_sheet(estimate: Estimate, words: Words) -> Sheet:
 
 
 TABLES: Mapping[str, tuple[Callable[[Estimate, Words], Sheet], ...]] = {
-    "pieces": (piece_sheet,),
+    "pieces": (piece_sheet, weight_sheet),
     "mixes": (mix_sheet,),
     "order": (material_sheet,),
     "labor": (labor_sheet,),
@@ -298,13 +315,13 @@ TABLES: Mapping[str, tuple[Callable[[Estimate, Words], Sheet], ...]] = {
 """The tables of `--show`, by name."""
 
 
-WIDTH = 100  # where standard output is no terminal
+WIDTH, TABLE_WIDTH = 100, 118  # of the first screen; of tables where standard output is no terminal
 
 
 def open_console() -> Console:
     """The console of standard output, of a fixed width where that is a file or a pipe."""
     console = Console(highlight=False)
-    return console if console.is_terminal else Console(highlight=False, width=WIDTH)
+    return console if console.is_terminal else Console(highlight=False, width=TABLE_WIDTH)
 
 
 def print_sheets(title: str, sheets: Iterable[Sheet], notes: Iterable[str] = ()) -> None:

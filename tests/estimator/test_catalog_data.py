@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from importlib import resources
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from estimator import load_job
 from estimator.job import Material, Mix
 from estimator.mix import make
 from estimator.units import read_any, read_quantity, reading
@@ -140,8 +142,9 @@ def test_each_pack_can_be_bought(name: str, pack: dict[str, Any]) -> None:
     assert pack.get("per_pallet", 1) * mass_kg <= 4600 * 0.45359237
 
 
+@pytest.mark.parametrize("units", ["imperial", "metric"])
 @pytest.mark.parametrize("name", MIXED)
-def test_a_larger_pack_is_not_dearer_by_mass(name: str) -> None:
+def test_a_larger_pack_is_not_dearer_by_mass(name: str, units: str) -> None:
     bulk = _bulk(name)
     assert bulk is not None
     packs = [
@@ -150,6 +153,7 @@ def test_a_larger_pack_is_not_dearer_by_mass(name: str) -> None:
             pack["price"],
         )
         for pack in MATERIALS[name]["packs"]
+        if pack["units"] == units
     ]
     assert packs
     per_kg = [price / mass_kg for mass_kg, price in sorted(packs)]
@@ -345,3 +349,12 @@ def test_no_name_is_a_brand() -> None:
         inside = re.findall(r"(?<![.:?!] )(?<!^)\b[A-Z][A-Za-z]+", text)
         assert set(inside) <= CAPITAL_WORDS, text
         assert not set("®™©") & set(text)
+
+
+def test_a_job_buys_packs_of_its_own_units(tmp_path: Path) -> None:
+    job = '[job]\nname = "x"\nunits = "{units}"\nmix = "backer-45"\n[[piece]]\nmark = "A"\nshape = {{ kind = "slab", '
+    job += 'length = "1000 mm", width = "600 mm", thickness = "20 mm" }}\n'
+    for units, mass_kg in (("imperial", 94 * 0.45359237), ("metric", 25.0)):
+        (tmp_path / "job.toml").write_text(job.format(units=units))
+        packs = load_job(tmp_path / "job.toml").materials["white-cement"].packs
+        assert max(pack.mass_kg or 0.0 for pack in packs) == pytest.approx(mass_kg)

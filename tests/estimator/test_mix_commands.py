@@ -112,7 +112,7 @@ def test_mixes_are_compared_with_and_without_a_job(figures: Callable[..., Any], 
 def test_the_swap_is_printed_for_a_caster(capsys: pytest.CaptureFixture[str], job: Path) -> None:
     assert run(["mix", "swap", "70%", "--job", str(job), "--piece", "C1"]) == 0
     out = capsys.readouterr().out
-    for text in ("to lift, high", "bucket for bucket", "By bucket, loose", "untested: not shown to be safe", "To buy"):
+    for text in ("to lift, high", "bucket for bucket", "By bucket, loose", "untested: not shown to be safe", "Buy"):
         assert text in out
 
 

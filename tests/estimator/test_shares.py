@@ -17,7 +17,15 @@ from estimator.keys import TABLES, Proportion, Ratio
 from estimator.workshop import SECTIONS, settings_of
 
 RATIOS = {"water_cementitious", "sand_cementitious", "markup", "overhead"}
-BY_NAME = {"cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre"}  # a share of each material
+BY_NAME = {
+    "cementitious",
+    "aggregate",
+    "admixtures",
+    "polymer",
+    "pigment",
+    "fibre",
+    "tax_rates",
+}  # a share of each material
 SHARES = {
     f"{section}.{key}"
     for section, kind in SECTIONS.items()
@@ -71,7 +79,7 @@ def _adapter(table: str, name: str) -> TypeAdapter[Any]:
 
 @pytest.mark.parametrize(("table", "name"), _fields(Ratio))
 def test_a_share_above_one_is_refused(table: str, name: str) -> None:
-    value = {"a": 1.01} if name in BY_NAME else 1.01
+    value = {"pieces" if name == "tax_rates" else "a": 1.01} if name in BY_NAME else 1.01
     with pytest.raises(ValidationError, match=r"1\.01 is above 1, where a share is needed"):
         _adapter(table, name).validate_python(value)
 

@@ -12,7 +12,7 @@ from estimator.pricing.labor import is_installed
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.lift_sheet import lift_sheet
 from estimator.report.papers.style import HEADING, by_statement, words_of
-from estimator.report.screen import piece_sheet
+from estimator.report.screen import weight_sheet
 
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
@@ -186,6 +186,6 @@ def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path
     (tmp_path / "job.toml").write_text(PICKED.replace("first_crack_strength", "# no"), encoding="utf-8")
     untested = estimate_file(tmp_path / "job.toml")
     for made, flag in ((tested, ", MAY CRACK"), (untested, ", untested")):
-        (row,) = piece_sheet(made, words_of(made)).rows
+        (row,) = weight_sheet(made, words_of(made)).rows
         assert any(cell.endswith(flag.replace("untested", "not tested")) for cell in row)
         assert flag in read(install_sheet(made))

@@ -1,6 +1,7 @@
 # Titles, heads and cells of the tables that the terminal, the summary page and the workbook share.
 
 table-pieces = Pieces
+table-weights = Weights, one piece
 table-mixes = Mixes
 table-order = Material order
 table-labor = Labor
@@ -16,7 +17,7 @@ head-size = Size
 head-volume = Volume
 head-installed = Installed
 head-area = Plan, { $unit }
-head-unit = { $unit }
+head-areal-mass = By area
 head-max-lift = Max. lift
 head-max-flip = Max. flip
 head-carry = Carry
@@ -24,8 +25,8 @@ head-amount = Amount, { $unit }
 head-per = Per { $unit }
 head-mix = Mix
 head-to-batch = To batch
-head-fresh = Fresh
-head-low-high = Low–high
+head-fresh = Fresh (low–high), { $unit }
+head-installed-density = Installed, { $unit }
 head-w-cm = w/cm
 head-w-c = w/c
 head-air = Air

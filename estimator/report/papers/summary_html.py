@@ -21,6 +21,7 @@ from estimator.report.screen import (
     material_sheet,
     mix_sheet,
     piece_sheet,
+    weight_sheet,
 )
 from estimator.words import Words
 
@@ -68,8 +69,9 @@ def summary_html(estimate: Estimate) -> bytes:
         "</div>",
     ]
     sheets = (
-        piece_sheet(estimate, words), cost_sheet(estimate, words), labor_sheet(estimate, words),
-        material_sheet(estimate, words), mix_sheet(estimate, words), calendar_sheet(estimate, words),
+        piece_sheet(estimate, words), weight_sheet(estimate, words), cost_sheet(estimate, words),
+        labor_sheet(estimate, words), material_sheet(estimate, words), mix_sheet(estimate, words),
+        calendar_sheet(estimate, words),
     )  # fmt: skip
     for sheet in sheets:
         if sheet.rows:
