@@ -263,13 +263,18 @@ class Stand:
     forklift   its gross weight against the forklift at its load center
     """
 
-    name: str
     rack: Rack
+    number: int
     pieces: Mapping[str, int]
     load: StoredLoad
     tie: TieDowns
     strap_kg: float
     forklift: RatingCheck
+
+    @property
+    def name(self) -> str:
+        """As the document names it: "A-frame 1"."""
+        return f"{self.rack} {self.number}"
 
     @property
     def straps(self) -> int:
@@ -331,8 +336,8 @@ class RackType:
         stored = stored_load(self.name, weights_kg, self.tare_kg, footprint_m2, self.rating_kg)
         capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, deep_m / 2.0)
         return Stand(
-            f"{self.name} {number}",
             self.name,
+            number,
             pieces,
             stored,
             tie_downs(foot_m, stored.floor_kg),

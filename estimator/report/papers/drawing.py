@@ -178,18 +178,36 @@ def pick_mark(canvas: Any, at: Point, letter: str) -> None:
     note(canvas, x + 6, y + 3, letter)
 
 
-def hand_mark(canvas: Any, at: Point) -> None:
-    """Where one person holds: a ring."""
+def person_mark(canvas: Any, at: Point, outward: Point) -> None:
+    """A person from above who holds the piece at `at`, standing `outward` of it: head, shoulders, two arms.
+
+    outward   a unit step, level or upright
+    """
+    x, y = at
+    canvas.saveState()
+    canvas.translate(x, y)
+    if outward[1] == 0.0:
+        canvas.rotate(-90.0 if outward[0] > 0.0 else 90.0)
+    elif outward[1] < 0.0:
+        canvas.rotate(180.0)
     canvas.setStrokeColor(INK)
-    canvas.setLineWidth(1.4)
-    canvas.setFillColor(PAPER)
-    canvas.circle(*at, 4.0, stroke=1, fill=1)
-
-
-def foam_mark(canvas: Any, at: Point) -> None:
-    """Where the piece bears on foam when it stands on edge: a block."""
+    canvas.setLineCap(1)
+    canvas.setLineWidth(1.6)
+    for side in (-1.0, 1.0):
+        canvas.line(side * 5.0, 11.0, side * 3.2, 1.5)
     canvas.setFillColor(INK)
-    canvas.rect(at[0] - 5, at[1] - 2.5, 10, 5, stroke=0, fill=1)
+    canvas.ellipse(-7.5, 9.5, 7.5, 15.5, stroke=0, fill=1)
+    canvas.setFillColor(PAPER)
+    canvas.setLineWidth(1.2)
+    canvas.circle(0.0, 12.5, 3.4, stroke=1, fill=1)
+    canvas.restoreState()
+
+
+def foam_mark(canvas: Any, at: Point, *, turned: bool = False) -> None:
+    """Where the piece bears on foam when it stands on edge: a block, along the edge that is down."""
+    along, across = (2.5, 5.0) if turned else (5.0, 2.5)
+    canvas.setFillColor(INK)
+    canvas.rect(at[0] - along, at[1] - across, 2 * along, 2 * across, stroke=0, fill=1)
 
 
 def pad_mark(canvas: Any, at: Point, radius: float) -> None:
@@ -208,6 +226,20 @@ def note(canvas: Any, x: float, y: float, text: str, size: float = LETTER) -> No
     canvas.setFillColor(INK)
     canvas.setFont(BOLD, size)
     canvas.drawString(x, y, text)
+
+
+def centered_note(canvas: Any, x: float, y: float, text: str, size: float = LETTER) -> None:
+    """A note with its middle at `x`."""
+    note(canvas, x - width_of(text, BOLD, size) / 2.0, y, text, size)
+
+
+def upright_note(canvas: Any, x: float, y: float, text: str, size: float = LETTER) -> None:
+    """A note that reads upward, with its middle at `y`."""
+    canvas.saveState()
+    canvas.translate(x, y)
+    canvas.rotate(90.0)
+    centered_note(canvas, 0.0, 0.0, text, size)
+    canvas.restoreState()
 
 
 def number_mark(canvas: Any, at: Point, number: int) -> None:

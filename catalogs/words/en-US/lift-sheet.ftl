@@ -1,0 +1,136 @@
+# The lift sheet, and what it shares with the truck and install sheets.
+
+lift-title = Lift sheet
+lift-purpose = For the crew. All weights are maximums.
+lift-pieces = Pieces
+lift-heaviest-carry = Heaviest carry
+lift-heaviest-flip = Heaviest flip
+lift-largest-crew = Largest crew
+lift-some-by-machine = { $crew }, some moves by machine
+lift-key = In the drawings, each figure is one person. Quartered circle: center of gravity. Triangle: pick point. Two rings: vacuum pad. Black block: foam. Dashed: hidden edge.
+lift-every-piece = For every piece
+
+# The list on page 1. Its lines are numbered, and each piece names the numbers that concern it.
+check-title = CHECK BEFORE LIFTING
+check-ratings = No load rating on file for: { $gear }. Read the rating plate, or ask the manufacturer, before you load it. We never guess a rating.
+check-untested = { $pieces }: May crack. No strength test for { $mixes }. Cast six coupons from this pour and test them before you count on it in a lift.
+check-untested-piece = May crack. No strength test for the mix.
+check-number = Check { $number }
+lifting-inserts = lifting inserts
+all-pieces = All pieces
+marks = { $marks }{ $more ->
+    [0] {""}
+   *[other] {" "}and { $more } more
+}
+
+# The truck and rack table.
+lift-truck = Truck and racks
+lift-trip = Trip
+lift-rack = Rack
+lift-rack-pieces = Pieces
+lift-gross = Gross weight (with rack)
+lift-straps = Straps
+lift-forklift = Forklift OK?
+lift-forklift-ok = { $verdict ->
+    [within] yes
+    [over] NO, over its rating
+   *[missing] no load rating on file
+}
+lift-see-truck-sheet = Loading order and straps are on the truck sheet.
+
+# One piece.
+lift-quantity = { $count ->
+    [one] 1 piece
+   *[other] { $count } pieces, each
+}
+piece-use = { $use ->
+    [counter] Counter
+    [panel] Panel
+    [planter] Planter
+    [basin] Basin
+    [fire] Fire feature
+   *[other] Piece
+}
+lift-max-weight = Max. weight to carry
+lift-stage = Stage
+lift-stage-max = Max.
+lift-stage-crew = Crew
+lift-stage-each = Each
+lift-stage-guideline = Guideline
+lift-stage-name = { $stage ->
+    [strip] Strip
+    [flip] Flip, with form and boards
+    [carry] Carry
+    [stairs] Stairs
+    [set] Set
+    [transport] On the truck
+    [crate] In its crate
+   *[soil] Full of wet soil
+}
+move-by-machine = MACHINE ONLY, { $gear }
+strength-flag = { $strength ->
+    [enough] {""}
+    [not-enough] , MAY CRACK
+   *[untested] , untested
+}
+lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. Below it is no proof of a safe lift.
+lift-center = Center of gravity: { $along_m } from left, { $across_m } from front. Viewed face up.
+lift-edge-up = THIS EDGE UP
+lift-hold = Hold
+lift-tilt = Tilt up
+tilt = about the { $edge ->
+    [front] front
+    [back] back
+    [left] left
+    [right] right
+    [top] top
+    [bottom] bottom
+   *[long] long
+} edge, on foam.
+lift-foam = Foam blocks
+lift-foam-places = { $places } from the { $side ->
+    [front] front
+   *[left] left
+}
+lift-strip-load = Strip load
+lift-strip-limit = Set the hoist limiter or load cell to { $high_kg }. If it trips, stop and wedge again.
+lift-hold-point-hands = HOLD POINT before hands lift it out
+lift-let-go = Seal broken all around with air or wedges, and the piece moves freely. While the form holds it, it takes { $high_kg }. That is for a hoist only.
+lift-hold-point-hook = HOLD POINT before the hook takes weight
+lift-daylight = Sides and knock-outs out, daylight seen all around the piece.
+lift-signed = Signed ______________________   Date and time ______________________
+lift-gear = Gear
+lift-picks = Pick points
+lift-picks-none = None. The points given would crack the piece.
+lift-pads = Vacuum pads
+lift-pads-none = No place for them on this piece. Use other gear.
+lift-pads-places = { $count ->
+    [one] 1 pad
+   *[other] { $count } pads
+} of { $pad_m }, centers from left / front: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
+lift-plumb = Slings plumb from a spreader.
+lift-hook = Hook { $hook_m } above.
+lift-tension = Sling tension: { $legs }.
+lift-leg = { $leg } { $high_kg }
+lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
+lift-picks-given = Pick points are the shop's own.
+lift-capacity = Minimum gear capacity
+lift-capacity-stage = { $stage ->
+    [strip] stripping
+    [turn] flipping
+    [yard] shop moves
+    [transport] trucking
+   *[install] install
+} { $high_kg }
+lift-avoid = To avoid cracking
+lift-advice = { $way ->
+    [carry-on-edge] Carry it on edge.
+    [strongback] Clamp a strongback across the cutout before you tilt it. Bear on foam on both sides of the cutout.
+    [cure-longer] Cure it longer before you move it.
+   *[narrow-rail] Brace the narrow rail at the cutout. Never lift by it.
+}
+lift-on-edge = On edge
+lift-tips = Tips over at { $degrees ->
+    [0] less than 1°
+   *[other] { $degrees }°
+} of lean. Never leave it unsecured on edge.

@@ -1,0 +1,135 @@
+# La hoja de izaje, y lo que comparte con las hojas de camión y de instalación.
+
+lift-title = Hoja de izaje
+lift-purpose = Para la cuadrilla. Todos los pesos son máximos.
+lift-pieces = Piezas
+lift-heaviest-carry = Carga más pesada
+lift-heaviest-flip = Volteo más pesado
+lift-largest-crew = Cuadrilla más grande
+lift-some-by-machine = { $crew }, algunas maniobras con máquina
+lift-key = En los dibujos, cada figura es una persona. Círculo en cuartos: centro de gravedad. Triángulo: punto de izaje. Dos anillos: ventosa. Bloque negro: espuma. Línea cortada: borde oculto.
+lift-every-piece = Para todas las piezas
+
+check-title = REVISE ANTES DE LEVANTAR
+check-ratings = No hay capacidad de carga registrada para: { $gear }. Lea la placa, o pregunte al fabricante, antes de cargar. Nunca suponemos una capacidad.
+check-untested = { $pieces }: puede agrietarse. Sin prueba de resistencia de { $mixes }. Cuele seis probetas de este colado y pruébelas antes de confiar en la resistencia para levantar.
+check-untested-piece = Puede agrietarse. La mezcla no tiene prueba de resistencia.
+check-number = Punto { $number }
+lifting-inserts = los insertos de izaje
+all-pieces = Todas las piezas
+marks = { $marks }{ $more ->
+    [0] {""}
+   *[other] {" "}y { $more } más
+}
+deferral = Los pesos son calculados. Pese la primera pieza antes de confiar en ellos para levantar. Rigen los códigos locales, las capacidades del fabricante y un ingeniero con licencia o un aparejador calificado.
+deferral-short = Los pesos son calculados. Pese la primera pieza antes de confiar en ellos para levantar.
+
+lift-truck = Camión y racks
+lift-trip = Viaje
+lift-rack = Rack
+lift-rack-pieces = Piezas
+lift-gross = Peso bruto (con rack)
+lift-straps = Correas
+lift-forklift = ¿Montacargas?
+lift-forklift-ok = { $verdict ->
+    [within] sí
+    [over] NO, pasa de su capacidad
+   *[missing] sin capacidad registrada
+}
+lift-see-truck-sheet = El orden de carga y las correas están en la hoja de camión.
+
+lift-quantity = { $count ->
+    [one] 1 pieza
+   *[other] { $count } piezas, cada una
+}
+piece-use = { $use ->
+    [counter] Cubierta
+    [panel] Panel
+    [planter] Jardinera
+    [basin] Lavabo
+    [fire] Pieza para fuego
+   *[other] Pieza
+}
+lift-max-weight = Peso máx. para cargar
+lift-stage = Etapa
+lift-stage-max = Máx.
+lift-stage-crew = Cuadrilla
+lift-stage-each = Cada uno
+lift-stage-guideline = Guía
+lift-stage-name = { $stage ->
+    [strip] Desmoldar
+    [flip] Voltear, con molde y tablas
+    [carry] Cargar
+    [stairs] Escaleras
+    [set] Colocar
+    [transport] En el camión
+    [crate] En su caja
+   *[soil] Llena de tierra mojada
+}
+move-by-machine = SOLO MÁQUINA, { $gear }
+strength-flag = { $strength ->
+    [enough] {""}
+    [not-enough] , SE AGRIETA
+   *[untested] , sin prueba
+}
+lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. Menos no prueba que sea segura.
+lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde el frente. Vista con la cara arriba.
+lift-edge-up = ESTE BORDE ARRIBA
+lift-hold = Cómo tomarla
+lift-tilt = Pararla
+tilt = sobre el borde { $edge ->
+    [front] delantero
+    [back] trasero
+    [left] izquierdo
+    [right] derecho
+    [top] superior
+    [bottom] inferior
+   *[long] largo
+}, sobre espuma.
+lift-foam = Bloques de espuma
+lift-foam-places = { $places } desde { $side ->
+    [front] el frente
+   *[left] la izquierda
+}
+lift-strip-load = Carga al desmoldar
+lift-strip-limit = Ajuste el limitador o la celda de carga a { $high_kg }. Si se dispara, pare y vuelva a acuñar.
+lift-hold-point-hands = PUNTO DE ESPERA antes de sacarla a mano
+lift-let-go = Sello roto en todo el contorno con aire o cuñas, y la pieza se mueve libre. Mientras el molde la sujeta, hacen falta { $high_kg }. Eso es solo para polipasto.
+lift-hold-point-hook = PUNTO DE ESPERA antes de que el gancho tome peso
+lift-daylight = Costados y tapones fuera, se ve luz alrededor de toda la pieza.
+lift-signed = Firma ______________________   Fecha y hora ______________________
+lift-gear = Equipo
+lift-picks = Puntos de izaje
+lift-picks-none = Ninguno. Los puntos dados agrietarían la pieza.
+lift-pads = Ventosas
+lift-pads-none = No hay lugar para ellas en esta pieza. Use otro equipo.
+lift-pads-places = { $count ->
+    [one] 1 ventosa
+   *[other] { $count } ventosas
+} de { $pad_m }, centros desde la izquierda / el frente: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
+lift-plumb = Eslingas a plomo desde un balancín.
+lift-hook = Gancho { $hook_m } arriba.
+lift-tension = Tensión de las eslingas: { $legs }.
+lift-leg = { $leg } { $high_kg }
+lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
+lift-picks-given = Los puntos de izaje son del taller.
+lift-capacity = Capacidad mínima del equipo
+lift-capacity-stage = { $stage ->
+    [strip] desmoldar
+    [turn] voltear
+    [yard] mover en el taller
+    [transport] transporte
+   *[install] instalar
+} { $high_kg }
+lift-avoid = Para que no se agriete
+lift-advice = { $way ->
+    [carry-on-edge] Cárguela de canto.
+    [strongback] Sujete una viga de refuerzo a través del corte antes de pararla. Apoye en espuma a ambos lados del corte.
+    [cure-longer] Cúrela más tiempo antes de moverla.
+   *[narrow-rail] Refuerce la tira angosta junto al corte. Nunca la levante de ahí.
+}
+lift-on-edge = De canto
+lift-tips = Se vuelca con { $degrees ->
+    [0] menos de 1°
+   *[other] { $degrees }°
+} de inclinación. Nunca la deje suelta de canto.

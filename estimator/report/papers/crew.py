@@ -1,0 +1,226 @@
+"""What the papers of the lifting, trucking and install crews share: the checks, the cautions, and moves in words."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from math import ceil
+from typing import Any
+
+from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Table as Grid
+
+from estimator.cautions import AppliedCaution
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling import Handling
+from estimator.handling.doubts import Doubt, DoubtId
+from estimator.handling.plan import PlannedMove, move_name
+from estimator.report.papers.style import BODY, HEAD, RED, WORDS, Picture, say, say_parts, tick_box
+from estimator.words import Words
+from geometry.frozen import frozen
+from geometry.message import Message, message
+
+MOST_MARKS = 12
+"""Marks that a line names; of more, it says how many."""
+
+UNTESTED: frozenset[DoubtId] = frozenset({"carry-untested", "slings-untested", "pads-untested", "walls-untested"})
+"""Doubts that say no more than that a mix has no strength test."""
+
+UNRATED: frozenset[DoubtId] = frozenset({"rating-missing", "insert-untested"})
+
+OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom", "bottom": "top"}
+
+
+# --------------------------------------------------------------------------- checks
+
+
+@frozen
+class Check:
+    """One line of the list that is gone through before anything is moved.
+
+    marks   of the pieces that it is about; none where it is about the truck and its racks
+    ids     of the doubts that it stands for
+    """
+
+    text: Message
+    marks: tuple[str, ...]
+    ids: frozenset[DoubtId]
+
+    def is_about(self, mark: str, doubt: Doubt) -> bool:
+        """Whether it says this doubt of this piece."""
+        return doubt.id in self.ids and mark in self.marks and (len(self.ids) > 1 or doubt.message in _parts(self.text))
+
+
+def _parts(text: Message) -> tuple[Any, ...]:
+    return (text, *(value for _, value in text.values))
+
+
+def checks_of(
+    estimate: Estimate, pieces: Sequence[PieceEstimate], words: Words, doubts: Iterable[Doubt] = ()
+) -> list[Check]:
+    """What is missing or does not fit: ratings, strength tests by mix, then everything else, each once.
+
+    doubts   of the truck and its racks
+    """
+    marks: dict[Doubt, list[str]] = {doubt: [] for doubt in doubts}
+    untested: dict[tuple[str, ...], list[str]] = {}
+    for piece in pieces:
+        for doubt in piece.handling.doubts:
+            marks.setdefault(doubt, []).append(piece.taken.piece.mark)
+        if UNTESTED & {doubt.id for doubt in piece.handling.doubts}:
+            untested.setdefault(_untested_mixes(estimate, piece, words), []).append(piece.taken.piece.mark)
+    every = [piece.taken.piece.mark for piece in pieces]
+    checks = []
+    unrated = [doubt for doubt in marks if doubt.id in UNRATED]
+    if unrated:
+        gear = [doubt.about or message("lifting-inserts") for doubt in unrated]
+        about = dict.fromkeys(mark for doubt in unrated for mark in marks[doubt])
+        checks.append(Check(message("check-ratings", gear=gear), tuple(about), UNRATED))
+    for mixes, named in untested.items():
+        text = message("check-untested", mixes=mixes, pieces=marks_message(named, every))
+        checks.append(Check(text, tuple(named), UNTESTED))
+    for doubt, named in marks.items():
+        if doubt.id not in UNRATED | UNTESTED:
+            text = message("about", subject=marks_message(named, every), text=doubt.message) if named else doubt.message
+            checks.append(Check(text, tuple(named), frozenset({doubt.id})))
+    return checks
+
+
+def _untested_mixes(estimate: Estimate, piece: PieceEstimate, words: Words) -> tuple[str, ...]:
+    """Names of the mixes of a piece that have no strength test."""
+    mixes = [estimate.job.mixes[name] for name in dict.fromkeys(layer.mix for layer in piece.taken.piece.layers)]
+    untested = [words.name(mix) for mix in mixes if mix.first_crack_strength_pa is None]
+    return tuple(untested or [words.name(mix) for mix in mixes])
+
+
+def marks_message(marks: Sequence[str], every: Sequence[str]) -> Message:
+    """The marks of a statement; where they are all there are, and more than one, it says so."""
+    if len(marks) == len(every) > 1:
+        return message("all-pieces")
+    return message("marks", marks=", ".join(marks[:MOST_MARKS]), more=max(0, len(marks) - MOST_MARKS))
+
+
+def check_list(checks: Sequence[Check], words: Words, width: float, *more: Message) -> list[Flowable]:
+    """The numbered list in its frame, a box to tick before each line; `more` stands on every sheet."""
+    lines = [*(check.text for check in checks), *more]
+    rows: list[list[Any]] = [[say(words("check-title"), HEAD), "", ""]]
+    for number, line in enumerate(lines, start=1):
+        rows.append([Picture(11, 11, _box), say(f"{number}", WORDS), say(words.text(line), WORDS)])
+    style = [
+        ("BOX", (0, 0), (-1, -1), 1.6, RED),
+        ("SPAN", (0, 0), (-1, 0)),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 6),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+    ]
+    return [Grid(rows, colWidths=[20, 22, width - 42], style=style), Spacer(0, 5)]
+
+
+def _box(canvas: Any, _wide: float, _high: float) -> None:
+    tick_box(canvas, 0, 0.5, 9, 0.8)
+
+
+def piece_checks(
+    piece: PieceEstimate, checks: Sequence[Check], doubts: Sequence[Doubt], words: Words, width: float
+) -> list[Flowable]:
+    """The doubts of one piece in their frame, each with its number in the list; nothing where there are none.
+
+    doubts   of the piece, as far as the sheet goes
+    """
+    mark = piece.taken.piece.mark
+    lines: dict[int, Message] = {}
+    for doubt in doubts:
+        number = next((n for n, check in enumerate(checks, start=1) if check.is_about(mark, doubt)), None)
+        if number is not None:
+            text = message("check-untested-piece") if doubt.id in UNTESTED else doubt.message
+            lines.setdefault(number, text)
+    if not lines:
+        return []
+    rows = [
+        [say(words("check-number", number=number), WORDS), say(words.text(text), WORDS)]
+        for number, text in sorted(lines.items())
+    ]
+    style = [
+        ("BOX", (0, 0), (-1, -1), 1.2, RED),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 5),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+    ]
+    return [Grid(rows, colWidths=[54, width - 54], style=style), Spacer(0, 4)]
+
+
+# --------------------------------------------------------------------------- cautions
+
+
+def cautions_for(estimate: Estimate, conditions: Collection[str]) -> list[AppliedCaution]:
+    """The cautions of a sheet's readers."""
+    return [caution for caution in estimate.cautions if caution.caution.when in conditions]
+
+
+def common_cautions(
+    cautions: Sequence[AppliedCaution], pieces: Sequence[PieceEstimate]
+) -> tuple[list[AppliedCaution], list[AppliedCaution]]:
+    """Those that hold for every piece of a sheet, which stand once, and those that stand on a piece."""
+    marks = {piece.taken.piece.mark for piece in pieces}
+    common = [caution for caution in cautions if marks <= set(caution.pieces)]
+    return common, [caution for caution in cautions if caution not in common]
+
+
+def caution_lines(cautions: Iterable[AppliedCaution], words: Words) -> Iterator[Flowable]:
+    """Each caution as a line: its signal word, then hazard, consequence and action."""
+    for caution in cautions:
+        signal = words(f"severity-{caution.caution.severity}")
+        yield say_parts([(f"{signal}  ", True), (words.text(caution.text), False)], BODY)
+        yield Spacer(0, 2)
+
+
+def cautions_of_piece(piece: PieceEstimate, cautions: Iterable[AppliedCaution]) -> list[AppliedCaution]:
+    """Those of the cautions that hold for one piece."""
+    return [caution for caution in cautions if piece.taken.piece.mark in caution.pieces]
+
+
+# --------------------------------------------------------------------------- moves
+
+
+def hold_words(handling: Handling, words: Words) -> str:
+    """How the piece is held on its way."""
+    return words("hold", hold=handling.hold, edge=handling.edge_up or "long")
+
+
+def tilt_words(handling: Handling, words: Words) -> str | None:
+    """How the piece gets up on edge; None where it does not."""
+    if "tilt" not in dict(handling.attitudes):
+        return None
+    return words("tilt", edge=OPPOSITE[handling.edge_up] if handling.edge_up else "long")
+
+
+def crew_of(move: PlannedMove, handling: Handling, words: Words) -> str:
+    """Who makes a move, with the flag of a strength that is not shown; or which machine."""
+    if move.crew is None:
+        return words("move-by-machine", gear=words.text(move.gear or ""))
+    flag = words("strength-flag", strength=handling.strength)
+    gear = f", {words.text(move.gear)}" if move.gear is not None else ""
+    return f"{words.crew(move.crew)}{gear}{flag}"
+
+
+def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str:
+    """Who makes the moves of these names, moves by the same crew together: "carry, set: 2 people"."""
+    by_crew: dict[str, list[str]] = {}
+    for move in handling.moves:
+        if move.name in names:
+            by_crew.setdefault(crew_of(move, handling, words), []).append(words.text(move_name(move.name)))
+    if len(by_crew) == 1:
+        return next(iter(by_crew))
+    return " · ".join(f"{', '.join(moves)}: {crew}" for crew, moves in by_crew.items())
+
+
+def guideline_words(share: float | None, words: Words) -> str:
+    """Share of the published team guideline, rounded up; a dash where none is published."""
+    return "–" if share is None else words.share(ceil(100.0 * share - 1e-9) / 100.0)
+
+
+def doubts_at_site(handling: Handling) -> tuple[Doubt, ...]:
+    """The doubts of one piece that the people on site can do something about."""
+    return (*handling.way_in.doubts, *handling.in_use.doubts)
