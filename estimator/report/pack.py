@@ -11,7 +11,8 @@ from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.report.papers.batch_sheets import batch_sheets
 from estimator.report.papers.data_files import materials_csv, pieces_csv, shelf_toml
-from estimator.report.papers.form_sheet import form_drawings, form_sheet
+from estimator.report.papers.form_drawing import form_drawings
+from estimator.report.papers.form_sheet import form_sheet
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_sheet import lift_sheet

@@ -12,12 +12,16 @@ import pytest
 
 from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
-from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, drawing_names, form_drawings, form_dxf, form_sheet
+from estimator.report.papers.form_drawing import drawing_names, form_drawings, form_dxf
+from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, form_sheet
+from estimator.words import Words
 from geometry import shapes
 from geometry.cutouts import knock_out
 from geometry.plane import Region
+from geometry.readers.drawing import read_drawing
 from geometry.shape import plan_view
 
+METRIC, IMPERIAL = Words("metric", "EUR", "en-GB"), Words("imperial", "USD")
 EVERY_SHAPE = Path(__file__).parents[1] / "data" / "every_shape" / "job.toml"
 SLAB = shapes.Slab(
     1.8,
@@ -92,7 +96,7 @@ def test_the_plane_of_a_mitre_is_told_and_drawn(pages: list[str]):
 
 
 def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():
-    drawing = ezdxf.read(StringIO(form_dxf(SLAB).decode()))
+    drawing = ezdxf.read(StringIO(form_dxf(SLAB, METRIC).decode()))
     assert drawing.units == ezdxf.units.MM
     assert not drawing.audit().errors
     rings = [line for line in drawing.modelspace() if line.dxf.layer == "OUTLINE"]
@@ -109,9 +113,30 @@ def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():
     assert abs(x1 - x0) == pytest.approx(35)
 
 
+@pytest.mark.parametrize(
+    ("words", "unit", "bar", "length"), [(METRIC, ezdxf.units.MM, 100, 1800), (IMPERIAL, ezdxf.units.IN, 4, 70.866)]
+)
+def test_a_drawing_in_the_unit_of_the_job_has_a_bar_to_check_its_scale(
+    words: Words, unit: int, bar: float, length: float, tmp_path: Path
+):
+    path = tmp_path / "S1.dxf"
+    path.write_bytes(form_dxf(SLAB, words))
+    drawing = ezdxf.readfile(path)
+    assert drawing.units == unit
+    (hatch,) = drawing.modelspace().query('HATCH[layer=="CHECK"]')
+    xs = [vertex[0] for vertex in hatch.paths[0].vertices]
+    assert max(xs) - min(xs) == bar
+    assert drawing.header["$EXTMAX"][0] == pytest.approx(length, abs=1e-3)
+    handles = [entity.dxf.handle for entity in drawing.entitydb.values()]
+    assert len(set(handles)) == len(handles)
+    assert int(str(drawing.entitydb.handles), 16) > max(int(handle, 16) for handle in handles)
+    read = read_drawing(path)
+    assert read.area_m2 == pytest.approx(1.8 * 0.65 - 0.7 * 0.4 + (4 - pi) * 0.05**2 - pi * 0.0175**2)
+
+
 def test_the_drawing_of_a_planter_is_not_mirrored():
     box = shapes.Box(0.9, 0.4, 0.45, 0.02, 0.025, drain_holes=(shapes.DrainHole(0.03, 0.2, 0.2),))
-    drawing = ezdxf.read(StringIO(form_dxf(box).decode()))
+    drawing = ezdxf.read(StringIO(form_dxf(box, METRIC).decode()))
     holes = [p for line in drawing.modelspace() if line.dxf.layer == "OUTLINE" for p in line.get_points("xyb") if p[2]]
     assert np.mean([p[0] for p in holes]) == pytest.approx(200)
 

@@ -2,9 +2,19 @@
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reportlab.platypus import LongTable
 
-from estimator.report.papers.style import BOLD, PLAIN, Front, bind, cut, section, size_that_fits, width_of
+from estimator.report.papers.style import (
+    BOLD,
+    PLAIN,
+    Front,
+    bind,
+    cut,
+    say,
+    say_parts,
+    section,
+    size_that_fits,
+    width_of,
+)
 from estimator.report.papers.table import PAD, broken, table
 from estimator.report.screen import Column
 from tests.report.conftest import Made, read_pages
@@ -36,19 +46,19 @@ def test_columns_fill_the_width_and_hold_their_cells(rows: list[tuple[str, str, 
         [(a, b, str(n)) for a, b, n in rows],
         width,
     )
-    widths, size = made._colWidths, made._cellStyles[1][0].fontsize
+    widths, size = made.looks.widths, made.looks.size
     assert abs(sum(widths) - width) < 0.01
-    for row in made._cellvalues[1:]:
+    for row in made.body:
         for cell, column in zip(row, widths, strict=True):
-            for line in cell.split("\n"):
+            for line in cell:
                 assert width_of(line, PLAIN, size) <= column - 2 * PAD + 0.05 or len(line) == 1
 
 
 def test_decimals_stand_in_line() -> None:
     made = table((Column("Mark", False), Column("Mass")), [("a", "8.8 lb"), ("b", "94 lb"), ("c", "no price")], 300.0)
-    short, long, words = (row[1] for row in made._cellvalues[1:])
+    short, long, words = (row[1][0] for row in made.body)
     assert (short, long.replace("\u2007", "").replace("\u2008", ""), words) == ("8.8 lb", "94 lb", "no price")
-    size = made._cellStyles[1][1].fontsize
+    size = made.looks.size
     assert abs(width_of(".8 lb", PLAIN, size) - width_of(long[2:], PLAIN, size)) < 0.01
 
 
@@ -81,4 +91,22 @@ def test_too_many_figures_are_told_in_parts_each_with_the_first_column(boathouse
 def test_a_size_is_found_between_its_bounds() -> None:
     assert size_that_fits("wide text here", PLAIN, 1.0, 20.0, 6.0) == 6.0
     assert size_that_fits("i", PLAIN, 500.0, 20.0, 6.0) == 20.0
-    assert isinstance(table([Column("a")], [("1",)] * 200, 100.0), LongTable)
+
+
+@given(st.lists(st.text(st.sampled_from("abWi 0-/.é²½\u2206\u4e2d"), max_size=60), min_size=1, max_size=4))
+@settings(max_examples=40, deadline=None)
+def test_a_paragraph_keeps_its_words_in_lines_that_fit(parts: list[str]) -> None:
+    made = say_parts([(part, i % 2 == 1) for i, part in enumerate(parts)])
+    made.wrap(120.0, 1e4)
+    assert all(
+        x + width_of(text, font, 9.0) <= 120.05 or len(text) == 1 for line in made._lines for text, font, x in line
+    )
+    kept = "".join(text for line in made._lines for text, _, _ in line)
+    assert kept.replace(" ", "") == "".join(parts).replace(" ", "")
+
+
+def test_a_paragraph_higher_than_its_page_goes_on_on_the_next(boathouse: Made) -> None:
+    front = Front("Long", boathouse.estimate.job)
+    pages = read_pages(bind(front, [say("word " * 4000)]))
+    assert len(pages) > 1
+    assert sum(page.text.count("word") for page in pages) == 4000

@@ -1,9 +1,7 @@
-"""The form sheet, and the full-size drawing of each form."""
+"""The form sheet: what the form builder reads, a form a page."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
 from functools import partial
-from io import StringIO
 from math import radians, tan
 from typing import Any
 
@@ -15,6 +13,7 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.packaging.stage import MarkForms
 from estimator.report.papers import drawing
 from estimator.report.papers.drawing import Scale
+from estimator.report.papers.form_drawing import drawing_names, form_view
 from estimator.report.papers.style import (
     BOLD,
     GREY,
@@ -39,76 +38,10 @@ from estimator.report.screen import Column
 from estimator.words import Words
 from geometry.cutouts import knock_out
 from geometry.form_boards import edge_marks
-from geometry.plan import Path, boundaries_of
 from geometry.plane import Region
 from geometry.shape import plan_view, telling_section
 from geometry.shapes import Extrusion, Shape
 from geometry.views import CrossSection, PlanView
-
-MM = 1000.0
-LAYERS = {"OUTLINE": 7, "EDGE": 3, "BEHIND": 8}
-"""Outline and cut-outs; edges in sight; edges that the board hides: name and colour number of each layer."""
-
-
-def form_drawings(estimate: Estimate) -> dict[str, bytes]:
-    """A drawing for each mark, by its path in the pack; marks of one shape share their bytes."""
-    shapes = {piece.taken.piece.mark: piece.taken.piece.shape for piece in estimate.pieces}
-    by_shape: dict[Shape, bytes] = {}
-    for shape in shapes.values():
-        if shape not in by_shape:
-            by_shape[shape] = form_dxf(shape)
-    return {name: by_shape[shapes[mark]] for mark, name in drawing_names(list(shapes)).items()}
-
-
-def form_dxf(shape: Shape) -> bytes:
-    """The form from above as it is built, 1:1, its lower left corner at the origin."""
-    view = form_view(shape)
-    x0, y0, x1, y1 = view.bounds_m
-    with _undated():
-        document = _empty()
-        for layer, paths in (("OUTLINE", boundaries_of(view.material)), ("EDGE", view.seen), ("BEHIND", view.hidden)):
-            _add(document.modelspace(), paths, (x0, y0), layer)
-        document.header["$EXTMIN"] = (0.0, 0.0, 0.0)
-        document.header["$EXTMAX"] = ((x1 - x0) * MM, (y1 - y0) * MM, 0.0)
-        for name in sorted(document.entitydb.dxf_types_in_use()):  # else in the order of a set, new in each process
-            document.classes.add_class(name)
-        stream = StringIO()
-        document.write(stream)
-    return stream.getvalue().encode()
-
-
-def _empty() -> Any:
-    from ezdxf import units
-    from ezdxf.filemanagement import new
-
-    document = new("R2010", units=units.MM)
-    document.header["$MEASUREMENT"] = 1
-    document.linetypes.add("DASHED", pattern=[9.0, 6.0, -3.0], description="Dashed __ __ __")
-    for name, colour in LAYERS.items():
-        document.layers.add(name, color=colour, linetype="DASHED" if name == "BEHIND" else "CONTINUOUS")
-    return document
-
-
-@contextmanager
-def _undated() -> Iterator[None]:
-    """Dates and ids as fixed values while a file is made: it tells the form, not when it was written."""
-    from ezdxf._options import options
-
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-
-
-def _add(space: Any, paths: Iterable[Path], corner: tuple[float, float], layer: str) -> None:
-    for path in paths:
-        placed = path.mapped([[MM, 0.0], [0.0, MM]], (-corner[0] * MM, -corner[1] * MM))
-        bulges = [0.0] * len(placed.points) if placed.bulges is None else placed.bulges.tolist()
-        points = [(x, y, bulge) for (x, y), bulge in zip(placed.points.tolist(), bulges, strict=True)]
-        space.add_lwpolyline(points, format="xyb", close=placed.closed, dxfattribs={"layer": layer})
-
 
 Edges = Sequence[tuple[int, tuple[float, float], tuple[float, float]]]
 
@@ -116,8 +49,6 @@ MIRRORED = "MIRROR IMAGE – cast face down"
 AS_SEEN = "AS SEEN FROM ABOVE – not mirrored"
 MOST_OPENINGS = 40
 """So many cut-outs are numbered and listed; a perforated panel is built from its full-size drawing."""
-
-MOST_LETTERS = 80  # of a file name
 
 SWAPPED = {"left": "right", "right": "left"}
 LARGE_HIGH, READABLE_HIGH, LEAST_HIGH, SMALL_HIGH = 96 * mm, 64 * mm, 38 * mm, 44 * mm
@@ -147,27 +78,6 @@ def form_sheet(estimate: Estimate) -> bytes:
             story.append(PageBreak())
         story += _form(piece, forms[piece.taken.piece.mark], names[piece.taken.piece.mark], front, words)
     return bind(front, story)
-
-
-def drawing_names(marks: Sequence[str]) -> dict[str, str]:
-    """Path in the pack of each mark's full-size drawing: dashes for what a file name may not hold, doubles counted."""
-    names: dict[str, str] = {}
-    stems: set[str] = set()
-    for mark in marks:
-        kept = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in mark)[:MOST_LETTERS]
-        stem, number = kept or "form", 1
-        while stem.lower() in stems:
-            number += 1
-            stem = f"{kept or 'form'}-{number}"
-        stems.add(stem.lower())
-        names[mark] = f"forms/{stem}.dxf"
-    return names
-
-
-def form_view(shape: Shape) -> PlanView:
-    """The form from above as it is built."""
-    view = plan_view(shape)
-    return view.mirrored() if shape.is_cast_face_down else view
 
 
 def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Front, words: Words) -> Iterator[Flowable]:

@@ -1,35 +1,33 @@
 """One style for every paper: fonts, colors, headings, signal words, page frames."""
 
 from collections.abc import Callable, Iterable, Sequence
-from functools import cache
 from io import BytesIO
 from typing import Any
-from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, HexColor, black, white
 from reportlab.lib.pagesizes import A4, landscape, letter
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph, Spacer
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
 from estimator.catalog import UNREVIEWED, catalog
 from estimator.estimate import Estimate
 from estimator.job import Job
+from estimator.report.papers.text import BOLD as BOLD
+from estimator.report.papers.text import PLAIN as PLAIN
+from estimator.report.papers.text import Lines, write, write_right
+from estimator.report.papers.text import plain as plain
+from estimator.report.papers.text import width_of as width_of
 from estimator.words import Words, crew_words_for, words_for
-from geometry.files import packaged
 from geometry.frozen import frozen
 
-PLAIN, BOLD = "Paper", "Paper-Bold"
 INK, GREY, HAIR, TINT, PAPER = black, HexColor(0x555555), HexColor(0xAAAAAA), HexColor(0xEEEEEE), white
 MARGIN, TOP, FOOT = 16 * mm, 15 * mm, 17 * mm
 FOOT_SIZE = 7.5
 MOST_FOOT = 0.8  # of the width: the rest is for the page number
 HEADING_ROOM, LEAST_BELOW = 27.0, 40.0  # a heading with its spaces; what must follow on its page
 WITHIN = 0.999  # of a width: sums of glyphs are rounded
-MOST_LAID = 5_000  # paragraphs whose lines are kept
 ELLIPSIS = "…"
 
 BODY = ParagraphStyle("body", fontName=PLAIN, fontSize=9, leading=12, textColor=INK, splitLongWords=1)
@@ -41,17 +39,6 @@ LABEL = ParagraphStyle("label", parent=SMALL, leading=9)
 VALUE = ParagraphStyle("value", parent=BODY, fontName=BOLD, fontSize=10, leading=13)
 
 Draw = Callable[[Any, float, float], None]
-
-
-@cache
-def load_fonts() -> None:
-    """Puts the family, as the package carries it, where reportlab finds it. Bold is the only emphasis."""
-    for name, file in ((PLAIN, "DejaVuSansCondensed.ttf"), (BOLD, "DejaVuSansCondensed-Bold.ttf")):
-        pdfmetrics.registerFont(TTFont(name, BytesIO(packaged("estimator.report.papers", f"fonts/{file}"))))
-    pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
-
-
-load_fonts()
 
 
 @frozen
@@ -151,21 +138,25 @@ def count_pages(canvas: Any) -> None:
 
 
 def _foot(canvas: Any, front: Front) -> None:
+    """The foot of a page; all of it but the page number is written once a paper."""
     width, _ = front.page
     at = FOOT - 7 * mm
-    canvas.saveState()
-    canvas.setStrokeColor(HAIR)
-    canvas.setLineWidth(0.4)
-    canvas.line(MARGIN, at + 10, width - MARGIN, at + 10)
-    canvas.setFillColor(GREY)
-    canvas.setFont(PLAIN, FOOT_SIZE)
-    tail = f" · {front.paper} · {front.issue}"
-    room = MOST_FOOT * (width - 2 * MARGIN) - width_of(tail, PLAIN, FOOT_SIZE)
-    canvas.drawString(MARGIN, at, cut(front.job.name, PLAIN, FOOT_SIZE, room) + tail)
-    if front.remark:
-        canvas.drawString(MARGIN, at - 10, front.remark)
     number_at = width - MARGIN - width_of(" of 000", PLAIN, FOOT_SIZE)
-    canvas.drawRightString(number_at, at, f"page {canvas.getPageNumber()}")
+    if not canvas.hasForm("foot"):
+        canvas.beginForm("foot", 0, 0, width, FOOT)
+        canvas.setStrokeColor(HAIR)
+        canvas.setLineWidth(0.4)
+        canvas.line(MARGIN, at + 10, width - MARGIN, at + 10)
+        tail = f" · {front.paper} · {front.issue}"
+        room = MOST_FOOT * (width - 2 * MARGIN) - width_of(tail, PLAIN, FOOT_SIZE)
+        foot = [(MARGIN, at, cut(front.job.name, PLAIN, FOOT_SIZE, room) + tail)]
+        if front.remark:
+            foot.append((MARGIN, at - 10, front.remark))
+        write(canvas, foot, PLAIN, FOOT_SIZE, GREY)
+        canvas.endForm()
+    canvas.doForm("foot")
+    write_right(canvas, number_at, at, f"page {canvas.getPageNumber()}", PLAIN, FOOT_SIZE, GREY)
+    canvas.saveState()
     canvas.translate(number_at, at)
     canvas.doForm("pages")
     canvas.restoreState()
@@ -191,8 +182,7 @@ def keep_with(part: Flowable | None, lines: float = HEADING_ROOM) -> Flowable:
 
 def _first_lines(part: Flowable | None) -> float:
     """Height of what must follow a heading on its page, points: a table's head and two rows, or a few lines."""
-    heights = getattr(part, "_rowHeights", None)
-    return float(sum(heights[:3])) if heights else LEAST_BELOW if part is not None else 0.0
+    return float(getattr(part, "beginning", LEAST_BELOW)) if part is not None else 0.0
 
 
 def facts(pairs: Sequence[tuple[str, str]], width: float, columns: int = 4) -> list[Flowable]:
@@ -200,64 +190,49 @@ def facts(pairs: Sequence[tuple[str, str]], width: float, columns: int = 4) -> l
     if not pairs:
         return []
     cells = [[say(label, LABEL), say(value, VALUE)] for label, value in pairs]
-    cells += [[]] * (-len(cells) % columns)
-    grid = Grid(
-        [cells[i : i + columns] for i in range(0, len(cells), columns)],
-        colWidths=[width / columns] * columns,
-        style=[
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 6),
-            ("TOPPADDING", (0, 0), (-1, -1), 2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
-        ],
-    )
-    return [grid]
+    rows = [cells[i : i + columns] for i in range(0, len(cells), columns)]
+    return [Columns(row, [width / columns] * len(row)) for row in rows]
 
 
-def say(text: str, style: ParagraphStyle = BODY) -> Paragraph:
-    """A paragraph of plain text: what looks like markup is printed as it stands."""
-    return _Said(escape(plain(text)), style)
+class Columns(Flowable):
+    """Parts side by side, each column from the top down; it stays on one page.
+
+    cells    the parts of each column
+    widths   of the columns, points; `gap` of each stays free at its right, and below them all
+    """
+
+    hAlign = "LEFT"  # noqa: N815  the name is reportlab's
+
+    def __init__(self, cells: Sequence[Sequence[Flowable]], widths: Sequence[float], gap: float = 6.0) -> None:
+        super().__init__()
+        self._cells, self._widths, self._gap = cells, widths, gap
+
+    def wrap(self, _width: float, height: float) -> tuple[float, float]:
+        self._heights = [
+            [part.wrap(wide - self._gap, height)[1] for part in parts]
+            for parts, wide in zip(self._cells, self._widths, strict=True)
+        ]
+        self.width, self.height = sum(self._widths), max(map(sum, self._heights), default=0.0) + self._gap
+        return self.width, self.height
+
+    def draw(self) -> None:
+        x = 0.0
+        for parts, heights, wide in zip(self._cells, self._heights, self._widths, strict=True):
+            y = self.height - self._gap / 3
+            for part, high in zip(parts, heights, strict=True):
+                y -= high
+                part.drawOn(self.canv, x, y)
+            x += wide
 
 
-def say_parts(parts: Sequence[tuple[str, bool]], style: ParagraphStyle = BODY) -> Paragraph:
+def say(text: str, style: ParagraphStyle = BODY) -> Lines:
+    """A paragraph of plain text."""
+    return Lines([(plain(text), False)], style)
+
+
+def say_parts(parts: Sequence[tuple[str, bool]], style: ParagraphStyle = BODY) -> Lines:
     """A paragraph of plain text in pieces, each strong or not."""
-    marked = (f"<b>{escape(plain(text))}</b>" if strong else escape(plain(text)) for text, strong in parts)
-    return _Said("".join(marked), style)
-
-
-class _Said(Paragraph):
-    """A paragraph broken into lines once for each width: cautions stand alike on many pages, and cells are asked
-    for their height several times."""
-
-    blPara: Any  # noqa: N815  the name is reportlab's
-    height: float
-    _laid: dict[tuple[str, ParagraphStyle, float], tuple[Any, float]] = {}  # noqa: RUF012  shared on purpose
-
-    def __init__(self, text: str | None, style: ParagraphStyle | None = None, **others: Any) -> None:
-        super().__init__(text, style, **others)
-        self._key = (text, style) if text else None
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        if self._key is None:  # the rest of one that was split over two pages
-            size: tuple[float, float] = super().wrap(width, height)
-            return size
-        known = self._laid.get((*self._key, width))
-        if known is None:
-            super().wrap(width, height)
-            if len(self._laid) >= MOST_LAID:
-                self._laid.clear()
-            known = self._laid[(*self._key, width)] = (self.blPara, self.height)
-        self.blPara, self.height = known
-        self.width = width
-        return width, self.height
-
-
-def plain(text: str) -> str:
-    """Text that prints: control characters become spaces."""
-    if text.isprintable():
-        return text
-    return "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
+    return Lines([(plain(text), strong) for text, strong in parts], style)
 
 
 class Rule(Flowable):
@@ -326,11 +301,6 @@ def tick_box(canvas: Any, x: float, y: float, side: float, thickness: float = 1.
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(thickness)
     canvas.rect(x, y, side, side, stroke=1, fill=0)
-
-
-def width_of(text: str, font: str, size: float) -> float:
-    """Width of a line of text, points."""
-    return float(pdfmetrics.stringWidth(text, font, size))
 
 
 def cut(text: str, font: str, size: float, width: float) -> str:

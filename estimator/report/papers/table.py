@@ -6,15 +6,12 @@ cell. Heads are repeated on each page; no row stands alone at the top or the foo
 
 import re
 from collections.abc import Sequence
-from functools import lru_cache
 from math import sqrt
-from typing import Any
 
-from reportlab.platypus import Flowable, LongTable, Spacer
-from reportlab.platypus import Table as Grid
-from reportlab.platypus.tables import CellStyle
+from reportlab.platypus import Flowable, Spacer
 
-from estimator.report.papers.style import BOLD, HAIR, INK, PLAIN, TINT, Draw, Picture, plain, width_of
+from estimator.report.papers.style import HAIR, INK, TINT, Draw, Picture
+from estimator.report.papers.text import BOLD, PLAIN, Run, broken_word, known_width, plain, write
 from estimator.report.screen import Column, Sheet
 from geometry.frozen import frozen
 
@@ -142,16 +139,16 @@ class _Need:
 
 def _need(column: Column, cells: Sequence[str], total: str | None, size: float, most: float) -> _Need:
     """A word longer than `most` is broken."""
-    whole = max((_cached_width(line, PLAIN, size) for cell in set(cells) for line in cell.split("\n")), default=0.0)
-    heads = [_cached_width(word, BOLD, size) for word in _words(column.head)]
+    whole = max((known_width(line, PLAIN, size) for cell in set(cells) for line in cell.split("\n")), default=0.0)
+    heads = [known_width(word, BOLD, size) for word in _words(column.head)]
     if total:
-        whole = max(whole, _cached_width(total, BOLD, size))
+        whole = max(whole, known_width(total, BOLD, size))
     least = whole
     if not column.figure:
-        longest = max((_cached_width(w, PLAIN, size) for cell in set(cells) for w in _words(cell)), default=0.0)
+        longest = max((known_width(w, PLAIN, size) for cell in set(cells) for w in _words(cell)), default=0.0)
         least = min(whole, max(min(longest, most), min(LEAST_COLUMN, whole)))
     head = max(heads, default=0.0)
-    headed = max(whole, _cached_width(column.head, BOLD, size))
+    headed = max(whole, known_width(column.head, BOLD, size))
     return _Need(max(least, head) + 2 * PAD, max(whole, head) + 2 * PAD, headed + 2 * PAD)
 
 
@@ -267,64 +264,151 @@ def _grid(
     pictures: Sequence[Picture] = (),
     *,
     compact: bool = False,
-) -> Flowable:
-    leading = round(size * LEADING, 2)
-    above, below = (1.6, 1.8) if compact else (2.0, 3.0)
+) -> "Rows":
     inner = [width - 2 * PAD for width in widths]
     head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
-    laid: list[list[list[str]]] = []
+    body: list[Cells] = []
     for row in rows:
         cells = [broken(cell, PLAIN, size, w) for cell, w in zip(row, inner, strict=True)]
-        laid += [cells] if pictures else _high_row(cells)
-    if totals is not None:
-        laid.append([broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)])
-    every = [head, *laid]
-    heights = [max(1, *(len(cell) for cell in row)) * leading + above + below for row in every]
-    style: list[tuple[Any, ...]] = [("LINEBELOW", (0, 0), (-1, 0), 0.9, INK)]
-    if ruled and laid:
-        style.append(("LINEBELOW", (0, 1), (-1, -1), 0.3, HAIR))
-    if totals is not None:
-        style += [("LINEABOVE", (0, -1), (-1, -1), 0.9, INK), ("BACKGROUND", (0, -1), (-1, -1), TINT)]
-    count = len(every)
-    for first, last in ((0, min(2, count - 1)), (max(1, count - (3 if totals is not None else 2)), count - 1)):
-        if last > first and sum(heights[first : last + 1]) <= MOST_TOGETHER:
-            style.append(("NOSPLIT", (0, first), (-1, last)))
-    texts: list[list[Any]] = [["\n".join(cell) for cell in row] for row in every]
-    if pictures:
-        texts = [[picture, *row] for picture, row in zip(["", *pictures, ""], texts, strict=False)]
-        high = pictures[0].height + 6.0
-        heights = [max(height, high) if 0 < i <= len(pictures) else height for i, height in enumerate(heights)]
-        widths = [pictures[0].width + 2 * PAD, *widths]
-    padding = (above, below)
-    body = _row_style(columns, PLAIN, size, padding, "MIDDLE" if pictures else "TOP", pictured=bool(pictures))
-    styles = [_row_style(columns, BOLD, size, padding, "BOTTOM", pictured=bool(pictures)), *[body] * len(laid)]
-    if totals is not None:
-        styles[-1] = _row_style(columns, BOLD, size, padding, "TOP", pictured=bool(pictures))
-    kind = LongTable if count > 60 else Grid
-    return kind(
-        texts,
-        colWidths=list(widths),
-        rowHeights=heights,
-        repeatRows=1,
-        style=style,
-        hAlign="LEFT",
-        cellStyles=styles,
+        body += [cells] if pictures else _high_row(cells)
+    last = [broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)] if totals is not None else None
+    looks = Looks(
+        tuple(widths),
+        tuple(column.figure for column in columns),
+        size,
+        *((1.6, 1.8) if compact else (2.0, 3.0)),
+        ruled=ruled,
+        middle=bool(pictures),
     )
+    return Rows(looks, head, body, last, pictures)
 
 
-def _row_style(
-    columns: Sequence[Column], font: str, size: float, padding: tuple[float, float], across: str, *, pictured: bool
-) -> list[CellStyle]:
-    """How the cells of a row look; one list serves every row that looks alike, since thousands do."""
-    cells = []
-    for column in ([Column("", False)] if pictured else []) + list(columns):
-        cell = CellStyle("cell")
-        cell.fontname, cell.fontsize, cell.leading, cell.color = font, size, round(size * LEADING, 2), INK
-        cell.leftPadding = cell.rightPadding = PAD
-        cell.topPadding, cell.bottomPadding = padding
-        cell.alignment, cell.valign = "RIGHT" if column.figure else "LEFT", across
-        cells.append(cell)
-    return cells
+Cells = list[list[str]]
+"""The lines of each cell of a row."""
+
+
+@frozen
+class Looks:
+    """How a table is set.
+
+    widths         of its columns, points
+    figures        whether a column is set to the right
+    above, below   the text of a row, points
+    ruled          a hair line under each row
+    middle         rows are set at half the height of their picture
+    """
+
+    widths: tuple[float, ...]
+    figures: tuple[bool, ...]
+    size: float
+    above: float
+    below: float
+    ruled: bool
+    middle: bool
+
+    @property
+    def leading(self) -> float:
+        return round(self.size * LEADING, 2)
+
+    def height(self, cells: Cells) -> float:
+        """Height of a row of words, points."""
+        return max(1, *(len(cell) for cell in cells)) * self.leading + self.above + self.below
+
+
+class Rows(Flowable):
+    """A table as it is drawn: rules, tints, and the text of all cells in one block a font.
+
+    Its head stands on each of its pages. The head keeps two rows with it, and the last two rows and the totals stay
+    together, where they are not too high for that.
+    """
+
+    hAlign = "LEFT"  # noqa: N815  the name is reportlab's
+
+    def __init__(
+        self, looks: Looks, head: Cells, body: list[Cells], totals: Cells | None, pictures: Sequence[Picture] = ()
+    ) -> None:
+        super().__init__()
+        self.looks, self.head, self.body, self.totals, self.pictures = looks, head, body, totals, list(pictures)
+        least = pictures[0].height + 6.0 if pictures else 0.0
+        self.heights = [looks.height(head), *(max(looks.height(cells), least) for cells in body)]
+        if totals is not None:
+            self.heights.append(looks.height(totals))
+        self._left = pictures[0].width + 2 * PAD if pictures else 0.0
+        self.width, self.height = self._left + sum(looks.widths), sum(self.heights)
+
+    @property
+    def beginning(self) -> float:
+        """Height of the head and two rows, points."""
+        return sum(self.heights[:3])
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def split(self, _width: float, height: float) -> list[Flowable]:
+        count = len(self.heights)
+        room, fit = height + 0.01, 0
+        while fit < count and self.heights[fit] <= room:
+            room -= self.heights[fit]
+            fit += 1
+        if fit == count:
+            return [self]
+        for first, last in ((0, min(2, count - 1)), (max(1, count - (2 if self.totals is None else 3)), count - 1)):
+            if first < fit <= last and sum(self.heights[first : last + 1]) <= MOST_TOGETHER:
+                fit = first
+        if fit < 2:
+            return []
+        return [
+            Rows(self.looks, self.head, self.body[: fit - 1], None, self.pictures[: fit - 1]),
+            Rows(self.looks, self.head, self.body[fit - 1 :], self.totals, self.pictures[fit - 1 :]),
+        ]
+
+    def draw(self) -> None:
+        canvas, looks = self.canv, self.looks
+        tops, y = [], self.height
+        for height in self.heights:
+            tops.append(y)
+            y -= height
+        if self.totals is not None:
+            canvas.setFillColor(TINT)
+            canvas.rect(0, y, self.width, self.heights[-1], stroke=0, fill=1)
+        if looks.ruled:
+            canvas.setStrokeColor(HAIR)
+            canvas.setLineWidth(0.3)
+            canvas.lines([(0, top, self.width, top) for top in [*tops[2:], y]])
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(0.9)
+        strong = [tops[1] if len(tops) > 1 else y, *([tops[-1]] if self.totals is not None else [])]
+        canvas.lines([(0, top, self.width, top) for top in strong])
+        lead = self.heights[0] - looks.height(self.head)
+        bold = self._runs(self.head, tops[0] - lead, BOLD, bottom=True)
+        if self.totals is not None:
+            bold += self._runs(self.totals, tops[-1], BOLD)
+        write(canvas, bold, BOLD, looks.size, INK)
+        body: list[Run] = []
+        for i, (cells, top) in enumerate(zip(self.body, tops[1:], strict=False)):
+            high = self.heights[i + 1]
+            spare = (high - looks.height(cells)) / 2 if looks.middle else 0.0
+            body += self._runs(cells, top - spare, PLAIN)
+            if self.pictures:
+                picture = self.pictures[i]
+                picture.drawOn(canvas, PAD, top - high + (high - picture.height) / 2)
+        write(canvas, body, PLAIN, looks.size, INK)
+
+    def _runs(self, cells: Cells, top: float, font: str, *, bottom: bool = False) -> list[Run]:
+        """The strings of a row whose upper edge is at `top`; each cell begins at the top or ends at the bottom."""
+        looks, runs = self.looks, []
+        size, leading = looks.size, looks.leading
+        most = max((len(cell) for cell in cells), default=1)
+        x, base = self._left, top - looks.above - size
+        for cell, width, figure in zip(cells, looks.widths, looks.figures, strict=True):
+            y = base - (most - len(cell)) * leading if bottom else base
+            for line in cell:
+                if line:
+                    at = x + width - PAD - known_width(line, font, size) if figure else x + PAD
+                    runs.append((at, y, line))
+                y -= leading
+            x += width
+        return runs
 
 
 def _high_row(row: list[list[str]]) -> list[list[list[str]]]:
@@ -337,21 +421,18 @@ def broken(text: str, font: str, size: float, width: float) -> list[str]:
     """The text in lines of `width`, points: broken after spaces and hyphens, in a word only where it is too long."""
     if "\n" in text:
         return [line for part in text.split("\n") for line in broken(part, font, size, width)]
-    if _cached_width(text, font, size) <= width + 0.01:
+    if known_width(text, font, size) <= width + 0.01:
         return [text]
     lines, line = [], ""
     for word in _words(text):
-        if line and width_of((line + word).rstrip(), font, size) > width + 0.01:
+        if line and known_width((line + word).rstrip(), font, size) > width + 0.01:
             lines.append(line.rstrip())
             line = ""
         if not line:
             word = word.lstrip() or word
-        while width_of(word.rstrip(), font, size) > width + 0.01 and len(word) > 1:
-            fitting = len(word)
-            while fitting > 1 and width_of(word[:fitting], font, size) > width:
-                fitting -= 1
-            lines.append(word[:fitting])
-            word = word[fitting:]
+        if known_width(word.rstrip(), font, size) > width + 0.01:
+            *full, word = broken_word(word, font, size, width)
+            lines += full
         line += word
     if line.strip() or not lines:
         lines.append(line.rstrip())
@@ -368,8 +449,3 @@ def _words(text: str) -> list[str]:
     if start < len(text):
         words.append(text[start:])
     return words
-
-
-@lru_cache(maxsize=50_000)
-def _cached_width(text: str, font: str, size: float) -> float:
-    return width_of(text, font, size)

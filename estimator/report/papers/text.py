@@ -1,0 +1,225 @@
+"""Text on paper: the fonts, lines as wide as their column, and how they are written to the page.
+
+A pack holds some hundred thousand short strings. reportlab's paragraphs parse each as markup and its text objects
+format each anew, so lines are broken here and go to the page in one block of operators a font.
+"""
+
+from collections.abc import Iterable, Sequence
+from functools import cache, lru_cache
+from io import BytesIO
+from typing import Any
+from weakref import WeakKeyDictionary
+
+from reportlab.lib.colors import Color
+from reportlab.lib.enums import TA_CENTER, TA_RIGHT
+from reportlab.lib.rl_accel import escapePDF
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import Flowable
+
+from geometry.files import packaged
+
+PLAIN, BOLD = "Paper", "Paper-Bold"
+MOST_KNOWN = 5_000  # paragraphs whose lines are kept
+NARROW = 0.01  # points: sums of glyphs are rounded
+
+Run = tuple[float, float, str]
+"""Where a string begins on its base line, points, and the string."""
+
+Bit = tuple[str, str, float]
+"""Part of a line: text, font, and how far from the beginning of the line it starts, points."""
+
+
+@cache
+def load_fonts() -> None:
+    """Puts the family, as the package carries it, where reportlab finds it. Bold is the only emphasis."""
+    for name, file in ((PLAIN, "DejaVuSansCondensed.ttf"), (BOLD, "DejaVuSansCondensed-Bold.ttf")):
+        pdfmetrics.registerFont(TTFont(name, BytesIO(packaged("estimator.report.papers", f"fonts/{file}"))))
+    pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
+
+
+load_fonts()
+
+
+def plain(text: str) -> str:
+    """Text that prints: control characters become spaces."""
+    if text.isprintable():
+        return text
+    return "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
+
+
+def width_of(text: str, font: str, size: float) -> float:
+    """Width of a line of text, points."""
+    return float(pdfmetrics.stringWidth(text, font, size))
+
+
+@lru_cache(maxsize=50_000)
+def known_width(text: str, font: str, size: float) -> float:
+    """Width of a line of text that stands on many pages, points."""
+    return width_of(text, font, size)
+
+
+class _Operators:
+    """A block of PDF operators, as `Canvas.drawText` takes it."""
+
+    def __init__(self, operators: Sequence[str]) -> None:
+        self._operators = operators
+
+    def getCode(self) -> str:  # noqa: N802  the name is reportlab's
+        return " ".join(self._operators)
+
+
+_shown: WeakKeyDictionary[Any, dict[tuple[str, float, str], str]] = WeakKeyDictionary()
+"""For each document, the operators that show a string."""
+
+
+def write(canvas: Any, runs: Iterable[Run], font: str, size: float, color: Color) -> None:
+    """Writes strings of one font, size and color."""
+    known = _shown.setdefault(canvas, {})
+    canvas.setFillColor(color)
+    block = ["BT", _font(canvas, font, 0, size)]
+    for x, y, text in runs:
+        operators = known.get((font, size, text))
+        if operators is None:
+            operators = known[(font, size, text)] = _show(canvas, text, font, size)
+        block.append(f"1 0 0 1 {x:.2f} {y:.2f} Tm {operators}")
+    block.append("ET")
+    canvas.drawText(_Operators(block))
+
+
+def write_centered(canvas: Any, x: float, y: float, text: str, font: str, size: float, color: Color) -> None:
+    """Writes a string around x."""
+    write(canvas, [(x - known_width(text, font, size) / 2, y, text)], font, size, color)
+
+
+def write_right(canvas: Any, x: float, y: float, text: str, font: str, size: float, color: Color) -> None:
+    """Writes a string that ends at x."""
+    write(canvas, [(x - known_width(text, font, size), y, text)], font, size, color)
+
+
+def _font(canvas: Any, font: str, subset: int, size: float) -> str:
+    return f"{pdfmetrics.getFont(font).getSubsetInternalName(subset, canvas._doc)} {size:g} Tf"
+
+
+def _show(canvas: Any, text: str, font: str, size: float) -> str:
+    """Operators that show a string; a font goes into a file in subsets of 256 glyphs, of which the first is set."""
+    operators, subset = [], 0
+    for part, codes in pdfmetrics.getFont(font).splitString(text, canvas._doc):
+        if part != subset:
+            operators.append(_font(canvas, font, part, size))
+            subset = part
+        operators.append(f"({escapePDF(codes)}) Tj")
+    if subset:
+        operators.append(_font(canvas, font, 0, size))
+    return " ".join(operators)
+
+
+class Lines(Flowable):
+    """Plain text in lines as wide as its column; parts of it may be strong.
+
+    parts   text with whether it is strong
+    style   font, size, leading, color, alignment and the spaces around
+    """
+
+    _known: dict[Any, list[list[Bit]]] = {}  # noqa: RUF012  shared on purpose: cautions stand alike on many pages
+
+    def __init__(self, parts: Sequence[tuple[str, bool]], style: ParagraphStyle) -> None:
+        super().__init__()
+        self.style, self._parts = style, tuple(parts)
+        self._lines: list[list[Bit]] = []
+
+    def getSpaceBefore(self) -> float:  # noqa: N802  the name is reportlab's
+        return float(self.style.spaceBefore)
+
+    def getSpaceAfter(self) -> float:  # noqa: N802
+        return float(self.style.spaceAfter)
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        style = self.style
+        if self._parts:
+            key = (self._parts, style.fontName, style.fontSize, style.leftIndent, width)
+            lines = self._known.get(key)
+            if lines is None:
+                if len(self._known) >= MOST_KNOWN:
+                    self._known.clear()
+                lines = self._known[key] = _lines(self._parts, style.fontName, style.fontSize, width - style.leftIndent)
+            self._lines = lines
+        self.width, self.height = width, len(self._lines) * style.leading
+        return width, self.height
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        self.wrap(width, height)
+        fit = int((height + NARROW) / self.style.leading)
+        if fit < 1:
+            return []
+        if fit >= len(self._lines):
+            return [self]
+        return [self._of(self._lines[:fit]), self._of(self._lines[fit:])]
+
+    def _of(self, lines: list[list[Bit]]) -> "Lines":
+        part = Lines((), self.style)
+        part._lines = lines
+        return part
+
+    def draw(self) -> None:
+        style = self.style
+        ascent, descent = pdfmetrics.getAscentDescent(style.fontName, style.fontSize)
+        runs: dict[str, list[Run]] = {}
+        y = self.height - ascent - (style.leading - ascent + descent) / 2
+        for line in self._lines:
+            x = style.leftIndent
+            if line and style.alignment in (TA_RIGHT, TA_CENTER):
+                text, font, at = line[-1]
+                spare = self.width - x - at - known_width(text, font, style.fontSize)
+                x += spare if style.alignment == TA_RIGHT else spare / 2
+            for text, font, at in line:
+                runs.setdefault(font, []).append((x + at, y, text))
+            y -= style.leading
+        for font, own in runs.items():
+            write(self.canv, own, font, style.fontSize, style.textColor)
+
+
+def _lines(parts: Sequence[tuple[str, bool]], font: str, size: float, width: float) -> list[list[Bit]]:
+    """Parts broken into lines: after spaces, in a word only where it is too long for a line."""
+    lines: list[list[Bit]] = []
+    line: list[Bit] = []
+    at = gap = 0.0
+    for text, strong in parts:
+        own = BOLD if strong else font
+        space = known_width(" ", own, size)
+        words = text.replace("\n", " ").split(" ")
+        for i, word in enumerate(words):
+            if i and at:
+                gap = space
+            if not word:
+                continue
+            wide = known_width(word, own, size)
+            if at and at + gap + wide > width + NARROW:
+                lines.append(line)
+                line, at, gap = [], 0.0, 0.0
+            for piece in broken_word(word, own, size, width):
+                wide = known_width(piece, own, size)
+                if at and at + gap + wide > width + NARROW:
+                    lines.append(line)
+                    line, at, gap = [], 0.0, 0.0
+                if line and line[-1][1] == own:  # one string as long as the font stays the same
+                    before, _, start = line[-1]
+                    line[-1] = (f"{before}{' ' if gap else ''}{piece}", own, start)
+                else:
+                    line.append((piece, own, at + gap))
+                at, gap = at + gap + wide, 0.0
+    lines.append(line)
+    return lines
+
+
+def broken_word(word: str, font: str, size: float, width: float) -> list[str]:
+    """A word in pieces that fit the width, one where it fits whole."""
+    pieces = []
+    while known_width(word, font, size) > width + NARROW and len(word) > 1:
+        fitting = len(word)
+        while fitting > 1 and width_of(word[:fitting], font, size) > width:
+            fitting -= 1
+        pieces.append(word[:fitting])
+        word = word[fitting:]
+    return [*pieces, word]
