@@ -1,4 +1,4 @@
-"""The command line (contract). Each command imports what it needs when it runs, so that help comes at once."""
+"""The command line. Each command imports what it needs when it runs, so that help comes at once."""
 
 from pathlib import Path
 from typing import Annotated, Literal
@@ -7,40 +7,42 @@ import typer
 
 app = typer.Typer(
     name="cast-estimator",
-    help="Estimates a job of lightweight cast pieces: volumes, mix, order, price, weight and handling.",
+    help="Estimates a job of thin, lightweight cast pieces: volumes, mix, order, price, weight and handling.",
     add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
 )
 
 mix_app = typer.Typer(
-    help="Mixes: written, weighed, compared, solved for and corrected.", no_args_is_help=True, rich_markup_mode=None
+    help="Show, change, compare, solve, calibrate and test mixes.", no_args_is_help=True, rich_markup_mode=None
 )
 app.add_typer(mix_app, name="mix")
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
 WorkersOption = Annotated[
     int | None,
-    typer.Option(min=1, help="Processes that read drawings and meshes (default: all cores).", show_default=False),
+    typer.Option(min=1, help="Processes for reading drawings and meshes (default: all cores).", show_default=False),
 ]
-NoCacheOption = Annotated[bool, typer.Option("--no-cache", help="Read every drawing and mesh anew.")]
+NoCacheOption = Annotated[bool, typer.Option("--no-cache", help="Read every drawing and mesh again.")]
 
 
 @app.command()
 def estimate(
     job: JobArgument,
-    out: Annotated[Path | None, typer.Option(help="Folder for the whole pack of papers.", show_default=False)] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for all papers.", show_default=False)] = None,
     show: Annotated[
         str | None,
         typer.Option(help="Tables: pieces,mixes,order,labor,price,calendar,cautions.", show_default=False),
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Print every table.")] = False,
-    json: Annotated[bool, typer.Option("--json", help="Print the estimate document alone.")] = False,
-    workings: Annotated[bool, typer.Option("--workings", help="With --json: how every figure came about.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Print the estimate as JSON.")] = False,
+    workings: Annotated[
+        bool, typer.Option("--workings", help="With --json: include the working of every number.")
+    ] = False,
     workers: WorkersOption = None,
     no_cache: NoCacheOption = False,
 ) -> None:
-    """The main job: summary, and with --out the whole pack."""
+    """Estimate a job. Print the first screen; with --out, write all papers."""
     from estimator.commands.jobs import run_estimate, table_names
 
     tables = table_names(show, full=full) if show is not None or full else ()
@@ -49,7 +51,7 @@ def estimate(
 
 @app.command()
 def check(job: JobArgument, workers: WorkersOption = None, no_cache: NoCacheOption = False) -> None:
-    """Lists every fault that `estimate` would find."""
+    """List every problem in a job file."""
     from estimator.commands.jobs import run_check
 
     run_check(job, workers, cache=not no_cache)
@@ -59,10 +61,11 @@ def check(job: JobArgument, workers: WorkersOption = None, no_cache: NoCacheOpti
 def explain(
     job: JobArgument,
     figure: Annotated[
-        str, typer.Argument(metavar="FIGURE", help="Such as pieces.C1.weight.lift_kg.", show_default=False)
+        str,
+        typer.Argument(metavar="FIGURE", help="A number by its path: pieces.C1.weight.lift_kg.", show_default=False),
     ],
 ) -> None:
-    """Formula, values, result, unit and source of one figure."""
+    """Show how a number was calculated."""
     from estimator.commands.jobs import run_explain
 
     run_explain(job, figure)
@@ -73,17 +76,25 @@ def measure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A drawing or a mesh.", show_default=False)],
     unit: Annotated[str | None, typer.Option(help="Unit of the file: mm, cm, m, in, ft.", show_default=False)] = None,
     gap: Annotated[
-        str | None, typer.Option(help="Line ends within this are one point (default 0.1 mm).", show_default=False)
+        str | None, typer.Option(help="Join line ends closer than this (default 0.1 mm).", show_default=False)
     ] = None,
-    layer: Annotated[str | None, typer.Option(help="Layer of the drawing to take.", show_default=False)] = None,
-    thickness: Annotated[str | None, typer.Option(help="Of a drawn piece, with its unit.", show_default=False)] = None,
-    wall: Annotated[str | None, typer.Option(help="Wall of a shell, with its unit.", show_default=False)] = None,
-    open_face: Annotated[str, typer.Option("--open", help="Face that the shell leaves out: top, none ...")] = "none",
-    bodies: Annotated[bool, typer.Option("--bodies", help="Count the bodies of a large mesh too.")] = False,
-    json: Annotated[bool, typer.Option("--json", help="Print the measure as JSON.")] = False,
-    picture: Annotated[Path | None, typer.Option(help="Draw it: out.svg or out.png.", show_default=False)] = None,
+    layer: Annotated[str | None, typer.Option(help="Layer to measure.", show_default=False)] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Thickness of a drawn piece, with its unit.", show_default=False)
+    ] = None,
+    wall: Annotated[
+        str | None, typer.Option(help="Wall thickness of a shell, with its unit.", show_default=False)
+    ] = None,
+    open_face: Annotated[
+        str, typer.Option("--open", help="Open side of the shell: top, bottom, front, back, left, right or none.")
+    ] = "none",
+    bodies: Annotated[bool, typer.Option("--bodies", help="Count the bodies of a mesh of any size.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
+    picture: Annotated[
+        Path | None, typer.Option(help="Write a picture: out.svg or out.png.", show_default=False)
+    ] = None,
 ) -> None:
-    """Volume, area, size and centroid of one drawing or mesh."""
+    """Measure one drawing or mesh: volume, area, size, centroid."""
     from estimator.commands.measure import Question, run
 
     question = Question(unit, gap, layer, thickness, wall, open_face, bodies)
@@ -95,9 +106,9 @@ def quick(
     size: Annotated[
         str, typer.Argument(metavar="SIZE", help='Length x width: 96x25.5, or "8 ft x 25-1/2 in".', show_default=False)
     ],
-    sink: Annotated[int, typer.Option("--sink", count=True, help="A sink cut out; once for each.")] = 0,
+    sink: Annotated[int, typer.Option("--sink", count=True, help="One sink cutout; repeat for more.")] = 0,
     thickness: Annotated[
-        str | None, typer.Option(help="With its unit; the workshop's unless said.", show_default=False)
+        str | None, typer.Option(help="Thickness with its unit (default: the shop's).", show_default=False)
     ] = None,
     mix: Annotated[
         str | None, typer.Option(help="One mix (default: a face coat and backer-45).", show_default=False)
@@ -105,11 +116,11 @@ def quick(
     use: Annotated[str, typer.Option(help="counter, panel, basin, fire, planter or other.")] = "counter",
     quantity: Annotated[int, typer.Option(help="Pieces of this size.")] = 1,
     units: Annotated[str, typer.Option(help="imperial (bare sizes in inches) or metric (mm).")] = "imperial",
-    currency: Annotated[str, typer.Option(help="ISO 4217.")] = "USD",
-    catalog: Annotated[Path | None, typer.Option(help="The workshop's own catalog file.", show_default=False)] = None,
-    json: Annotated[bool, typer.Option("--json", help="Print the ballpark as JSON.")] = False,
+    currency: Annotated[str, typer.Option(help="Currency code, such as USD.")] = "USD",
+    catalog: Annotated[Path | None, typer.Option(help="Your shop's catalog file.", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
 ) -> None:
-    """A ballpark of weight and price before a job file exists."""
+    """Give a budget price and a weight without a job file."""
     from estimator.commands.quick import Request, run
 
     run(Request(size, sink, thickness, mix, use, quantity, units, currency, catalog), as_json=json)
@@ -118,10 +129,10 @@ def quick(
 @app.command()
 def compare(
     jobs: Annotated[list[Path], typer.Argument(metavar="JOB_A [JOB_B ...]", help="Job files.", show_default=False)],
-    every: Annotated[bool, typer.Option("--all", help="Show what does not differ too.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="Show lines that do not differ.")] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the comparison as JSON.")] = False,
 ) -> None:
-    """Jobs side by side; of one job its alternatives, and which inputs move its price most."""
+    """Compare jobs. For one job: its alternates, and the inputs that move its price most."""
     from estimator.commands.jobs import run_compare
 
     run_compare(jobs, every=every, as_json=json)
@@ -132,15 +143,15 @@ def history(
     jobs: Annotated[list[Path], typer.Argument(metavar="JOB.toml ...", help="Finished jobs.", show_default=False)],
     json: Annotated[bool, typer.Option("--json", help="Print the history as JSON.")] = False,
 ) -> None:
-    """What finished jobs really took, and the waste and rates to reckon with next."""
+    """Actual vs. estimate on finished jobs, with suggested waste and rates for the next one."""
     from estimator.commands.records import run_history
 
     run_history(jobs, as_json=json)
 
 
 @app.command()
-def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to put it.", show_default=False)]) -> None:
-    """A starter job that runs as it is."""
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder for the job.", show_default=False)]) -> None:
+    """Write a starter job that runs as it is."""
     from estimator.commands.jobs import run_new
 
     run_new(folder)
@@ -148,7 +159,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to put
 
 @app.command()
 def schema() -> None:
-    """The JSON Schema of the job file."""
+    """Print the JSON Schema of the job file."""
     from estimator.commands.jobs import run_schema
 
     run_schema()
@@ -166,7 +177,7 @@ def record(
         typer.Argument(metavar="NAME=VALUE...", help='mix=backer-45 gross="30 lb".', show_default=False),
     ] = None,
 ) -> None:
-    """Writes down what was weighed, mixed, taken or tested, next to the job; without KIND, lists it."""
+    """Record a bucket, batch, hours, material, coupon or remake. Without KIND: list the records."""
     from estimator.commands.records import run_record
 
     run_record(job, kind, fields or ())
@@ -175,9 +186,9 @@ def record(
 JobOption = Annotated[Path | None, typer.Option("--job", metavar="JOB.toml", help="The job.", show_default=False)]
 TheJob = Annotated[Path, typer.Option("--job", metavar="JOB.toml", help="The job.", show_default=False)]
 UnitsOption = Annotated[
-    Literal["imperial", "metric"] | None, typer.Option("--units", help="Those of the job unless said.")
+    Literal["imperial", "metric"] | None, typer.Option("--units", help="Units to print (default: the job's).")
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print figures as JSON, SI.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print as JSON, in SI units.")]
 
 
 @mix_app.command("show")
@@ -191,11 +202,11 @@ def mix_show(
         str | None,
         typer.Option("--for", help='"100 lb counted", "100 lb total", "2 ft^3", "3 bags of X", "pieces C1,C2".'),
     ] = None,
-    stop_at: Annotated[float | None, typer.Option(help="w/cm at which the water ends early.")] = None,
+    stop_at: Annotated[float | None, typer.Option(help="w/cm if you stop adding water early.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
-    """One mix in any way of writing it, for a batch of any size."""
+    """Show a mix in any form, for a batch of any size."""
     from estimator.commands.mix import run_show
 
     run_show(name, job, form, size, stop_at, units, as_json=json)
@@ -205,12 +216,12 @@ def mix_show(
 def mix_compare(
     names: Annotated[list[str], typer.Argument(metavar="NAME...", help="The mixes.", show_default=False)],
     job: JobOption = None,
-    in_place_of: Annotated[str | None, typer.Option(help="The job's mix in whose place they are cast.")] = None,
-    plot: Annotated[Path | None, typer.Option(help="Draw weight against cost over the sand swapped: out.svg.")] = None,
+    in_place_of: Annotated[str | None, typer.Option(help="The mix of the job that they replace.")] = None,
+    plot: Annotated[Path | None, typer.Option(help="Plot weight and cost over the sand replaced: out.svg.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Mixes side by side, and a job's pieces cast in each."""
+    """Compare mixes, and a job's pieces cast in each."""
     from estimator.commands.mix import run_compare
 
     run_compare(names, job, in_place_of, plot, units, as_json=json)
@@ -218,16 +229,16 @@ def mix_compare(
 
 @mix_app.command("swap")
 def mix_swap(
-    share: Annotated[str, typer.Argument(metavar="SHARE", help="Of the sand, as if all sand: 60%.")],
+    share: Annotated[str, typer.Argument(metavar="SHARE", help="Share of the sand to replace: 60%.")],
     job: TheJob,
-    piece: Annotated[str | None, typer.Option(help="One piece mark; all unless said.")] = None,
-    mix: Annotated[str | None, typer.Option(help="The mix; the one with most in these pieces unless said.")] = None,
-    sand: Annotated[str | None, typer.Option(help="The sand that goes out.")] = None,
-    bead: Annotated[str | None, typer.Option(help="The light aggregate that comes in.")] = None,
-    by: Annotated[str, typer.Option(help="loose-volume, absolute-volume or mass.")] = "loose-volume",
+    piece: Annotated[str | None, typer.Option(help="One piece mark (default: all).")] = None,
+    mix: Annotated[str | None, typer.Option(help="Mix to change (default: the one used most in these pieces).")] = None,
+    sand: Annotated[str | None, typer.Option(help="Sand to replace.")] = None,
+    bead: Annotated[str | None, typer.Option(help="Light aggregate to use.")] = None,
+    by: Annotated[str, typer.Option(help="Replace by loose-volume, absolute-volume or mass.")] = "loose-volume",
     json: JsonOption = False,
 ) -> None:
-    """If so much of the sand is swapped: what the pieces weigh, cost and need."""
+    """What the pieces weigh, cost and need with that much of the sand replaced."""
     from estimator.commands.mix import run_swap
 
     run_swap(share, job, piece, mix, sand, bead, by, as_json=json)
@@ -237,20 +248,22 @@ def mix_swap(
 def mix_solve(
     name: Annotated[str, typer.Argument(metavar="NAME", help="The mix to start from.", show_default=False)],
     job: JobOption = None,
-    piece: Annotated[str | None, typer.Option(help="The piece mark whose weight counts.")] = None,
-    weight: Annotated[str | None, typer.Option(help='The piece weighs at most, on the high side: "90 lb".')] = None,
-    density: Annotated[str | None, typer.Option(help='Density to reach: "100 lb/ft^3"; with cost, at most.')] = None,
-    least_cost: Annotated[bool, typer.Option("--least-cost", help="The cheapest within the limits.")] = False,
-    replacement: Annotated[str, typer.Option(help="How much sand may be swapped.")] = "0 to 100%",
+    piece: Annotated[str | None, typer.Option(help="Piece whose weight counts.")] = None,
+    weight: Annotated[str | None, typer.Option(help='Maximum weight of the piece: "90 lb".')] = None,
+    density: Annotated[
+        str | None, typer.Option(help='Target density: "100 lb/ft^3"; with --least-cost, a maximum.')
+    ] = None,
+    least_cost: Annotated[bool, typer.Option("--least-cost", help="Find the cheapest mix within the limits.")] = False,
+    replacement: Annotated[str, typer.Option(help="How much sand may be replaced.")] = "0 to 100%",
     thickness: Annotated[str | None, typer.Option(help='Thickness may change: "5/8 in to 1 in".')] = None,
     water: Annotated[str | None, typer.Option(help='w/cm may change: "0.30 to 0.36".')] = None,
     share: Annotated[str | None, typer.Option(help='Cementitious share may change: "0.40 to 0.55".')] = None,
-    sand: Annotated[str | None, typer.Option(help="The sand that goes out.")] = None,
-    bead: Annotated[str | None, typer.Option(help="The light aggregate that comes in.")] = None,
+    sand: Annotated[str | None, typer.Option(help="Sand to replace.")] = None,
+    bead: Annotated[str | None, typer.Option(help="Light aggregate to use.")] = None,
     stage: Annotated[Literal["fresh", "installed"], typer.Option(help="At which weight and density count.")] = "fresh",
     json: JsonOption = False,
 ) -> None:
-    """The least change that makes a piece light enough, a density, or the least cost; or what stops it."""
+    """Find the smallest change that meets a weight, a density or the least cost; or say what stops it."""
     from estimator.commands.mix_solve import run
     from estimator.mix.solve import Variable
 
@@ -267,16 +280,16 @@ def mix_solve(
 def mix_calibrate(
     name: Annotated[str, typer.Argument(metavar="NAME", help="The mix that was weighed.", show_default=False)],
     job: TheJob,
-    container: Annotated[str | None, typer.Option(help='What the container holds, struck off: "0.25 ft^3".')] = None,
-    gross: Annotated[str | None, typer.Option(help="Full; the last recorded bucket unless given.")] = None,
-    tare: Annotated[str, typer.Option(help="Empty.")] = "0 lb",
-    air: Annotated[str | None, typer.Option(help='By a meter, if there is one: "6%".')] = None,
-    batch: Annotated[str | None, typer.Option(help="The recorded batch that it came from.")] = None,
-    choose: Annotated[str | None, typer.Option(help="Correct this figure, not the likeliest one.")] = None,
-    write: Annotated[bool, typer.Option("--write/--no-write", help="Keep the corrected figure beside the job.")] = True,
+    container: Annotated[str | None, typer.Option(help='Volume of the container, struck level: "0.25 ft^3".')] = None,
+    gross: Annotated[str | None, typer.Option(help="Weight full (default: the last bucket recorded).")] = None,
+    tare: Annotated[str, typer.Option(help="Weight empty.")] = "0 lb",
+    air: Annotated[str | None, typer.Option(help='Air by meter: "6%".')] = None,
+    batch: Annotated[str | None, typer.Option(help="Recorded batch that the bucket came from.")] = None,
+    choose: Annotated[str | None, typer.Option(help="Correct this number instead of the likeliest.")] = None,
+    write: Annotated[bool, typer.Option("--write/--no-write", help="Save the correction beside the job.")] = True,
     json: JsonOption = False,
 ) -> None:
-    """What a weighed bucket says of yield and air, and which figure to correct (ASTM C138)."""
+    """Yield and air from a weighed bucket, and the number to correct (ASTM C138)."""
     from estimator.commands.mix_feedback import run_calibrate
 
     run_calibrate(name, job, container, gross, tare, air, batch, choose, write=write, as_json=json)
@@ -291,7 +304,7 @@ def mix_coupons(
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
-    """First-crack strength that flexural coupons show, and what of it to count on (ASTM C947)."""
+    """First-crack strength from flexural coupons, and the design value (ASTM C947)."""
     from estimator.commands.mix_feedback import run_coupons
 
     run_coupons(names, job, file, plot, units, as_json=json)

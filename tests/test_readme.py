@@ -1,36 +1,56 @@
 """What the README shows works as it stands there."""
 
 import re
+import shlex
+import shutil
 from pathlib import Path
 
 import pytest
 
-from estimator.intake import read_job
+from estimator import estimate, load_job
+from estimator.__main__ import run
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-JOB, MOVED, MIXES, QUOTED, BOUGHT = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
-PIECE_KEYS, _, SITE = MOVED.partition("\n\n")
-JOB_KEYS, _, TERMS = QUOTED.removeprefix("[job]\n").partition("\n\n")
-HEAD = "waste = 0.07\n"
+JOB, *PARTS = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+CALLS = [
+    line
+    for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
+    for line in block.splitlines()
+    if line.startswith("cast-estimator")
+]
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        JOB,
-        f"{JOB}{PIECE_KEYS}\n{SITE}",
-        JOB + MIXES.replace('coupons = "coupons.csv"', "#"),
-        JOB.replace(HEAD, HEAD + JOB_KEYS + "\n") + TERMS,
-        JOB + BOUGHT,
-    ],
-    ids=["ten lines", "handling and site", "mixes", "quote and change", "buy and cure"],
-)
-def test_a_job_as_the_readme_writes_it_is_read(tmp_path: Path, text: str) -> None:
-    assert HEAD in JOB
-    path = tmp_path / "job.toml"
-    path.write_text(text, encoding="utf-8")
-    assert read_job(path).faults == ()
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with the README's job and the drawing that it names."""
+    shutil.copy(ROOT / "examples/boathouse/island.dxf", tmp_path)
+    (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.mark.parametrize("part", PARTS, ids=lambda part: part.split("\n")[0])
+def test_each_part_of_a_job_can_be_added_to_the_first(desk: Path, part: str) -> None:
+    head = (
+        JOB.replace("waste = 0.07", 'waste = 0.07\nstatus = "released"\ndate = 2026-03-02') if "change" in part else JOB
+    )
+    (desk / "job.toml").write_text(f"{head}\n{part}", encoding="utf-8")
+    assert estimate(load_job(desk / "job.toml")).pieces["C1"].weight.lift_kg > 0.0
+
+
+@pytest.mark.usefixtures("desk")
+def test_the_commands_run_one_after_the_other(capsys: pytest.CaptureFixture[str]) -> None:
+    assert len(CALLS) >= 5
+    for call in CALLS:
+        assert run(shlex.split(call)[1:]) == 0, capsys.readouterr().err
+
+
+def test_every_command_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--help"]) == 0
+    commands = re.findall(r"^  ([a-z]+) {2,}", capsys.readouterr().out.partition("Commands")[2], re.MULTILINE)
+    assert len(commands) >= 11
+    assert [name for name in commands if f"cast-estimator {name}" not in README] == []
 
 
 def test_every_picture_and_page_that_the_readme_names_is_there() -> None:
