@@ -183,6 +183,10 @@ class Words:
         return "ft²" if self.units == "imperial" else "m²"
 
     @property
+    def mass_unit(self) -> str:
+        return "lb" if self.units == "imperial" else "kg"
+
+    @property
     def areal_mass_unit(self) -> str:
         """The unit of `areal_mass`, for the head of a column."""
         return self.areal_mass(1.0).rpartition(" ")[2]
@@ -206,6 +210,14 @@ class Words:
         from babel.numbers import format_currency
 
         return format_currency(amount, self.currency, locale=(self.numbers or self.language).replace("-", "_"))
+
+    def price_change(self, amount: Decimal) -> str:
+        """A difference with its sign and that of its currency.
+
+        >>> Words("imperial", "USD").price_change(Decimal("-40"))
+        '-$40.00'
+        """
+        return self.price(amount) if amount < 0 else f"+{self.price(amount)}"
 
     def more(self, amount: Decimal) -> str:
         """A difference with its sign."""

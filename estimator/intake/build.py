@@ -323,8 +323,8 @@ def check_consumables(
 
 WORKSHOP_PAYMENTS = (
     ("deposit", "deposit", "with the order"),
-    ("before_delivery", "second payment", "before delivery"),
-    ("on_install", "last payment", "when the work is done"),
+    ("before_delivery", "progress payment", "before delivery"),
+    ("on_install", "balance", "on completion"),
 )
 
 

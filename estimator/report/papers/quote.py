@@ -1,24 +1,35 @@
-"""quote.pdf: what the client is offered. Pieces, price, what stands beside it, payment, terms; no cost, no recipe."""
+"""quote.pdf: what the client pays for. Pieces, price, scope, options, payment, terms; no cost, no recipe.
 
-from collections.abc import Sequence
-from io import BytesIO
+Released, the same paper is the order confirmation: days in place of a lead time, and no alternates.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from typing import Any
 
-from reportlab.lib.enums import TA_RIGHT
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.lib.utils import ImageReader
-from reportlab.platypus import Flowable, KeepTogether, Spacer
-from reportlab.platypus import Table as Grid
+from reportlab.platypus import Flowable, Spacer
 
-from estimator.estimate import Estimate
+from estimator.estimate import Estimate, PieceEstimate
+from estimator.pricing.labor import TEMPLATED_USES
+from estimator.pricing.quote import ballpark_range, tax_text
+from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
 from estimator.report.papers.drawing import picture_of
+from estimator.report.papers.letter import (
+    addresses,
+    in_shop_type,
+    letter_front,
+    letter_title,
+    letterhead,
+    side_by_side,
+    signature_lines,
+    together,
+)
 from estimator.report.papers.style import (
     BODY,
-    HAIR,
     LABEL,
     PLAIN,
-    SECTION,
     SMALL,
     STRONG,
     Front,
@@ -29,246 +40,379 @@ from estimator.report.papers.style import (
     say_parts,
     section,
     tick_box,
-    title,
+    width_of,
     words_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.screen import Column, payment_rows
+from estimator.report.screen import Column
 from estimator.words import Words
+from geometry import shapes
 
-FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)
 PICTURE = (26 * mm, 13 * mm)
-LOGO_HEIGHT = 17 * mm
-NAMES = {
-    "ballpark": ("Ballpark figure", "a first figure to decide by, no offer: sizes and details are still open"),
-    "quoted": ("Quote", "our offer for the pieces below"),
-    "templated": ("Quote", "our offer for the pieces below, from the sizes of the template"),
-    "released": ("Order as agreed", "what is cast, and what it comes to"),
-}
-SIGNED = {"sketch": "sketch", "sample": "sample of colour and surface", "template": "template"}
+NEAR_M = 0.5e-3  # openings alike within it are of one size
+Rows = list[tuple[str, ...]]
+Part = tuple[str, Sequence[Flowable]]
+"""A heading, "" for none, and what stands under it."""
 
 
 def quote(estimate: Estimate) -> bytes:
     """The quote as PDF; the same bytes for the same estimate."""
-    name, purpose = NAMES[estimate.job.status]
-    front, words = Front(name, estimate.job), words_of(estimate)
-    story = [
-        *_letterhead(front),
-        *title(front, purpose),
-        *_parties(front, estimate),
-        *section("Pieces", _pieces(estimate, front, words)),
-        *_price(estimate, front, words),
-        *_beside(estimate, front, words),
-        *_payment(estimate, front, words),
-        *_terms(front),
-        KeepTogether(_signatures(front)),
-    ]
-    return bind(front, story)
+    job, words = estimate.job, words_of(estimate)
+    front = letter_front(words("quote-title", status=job.status), job)
+    with in_shop_type(job):
+        story = [
+            *letterhead(front, words),
+            *letter_title(front, words("quote-purpose", status=job.status)),
+            *_parties(front, words),
+            *facts(_days(estimate, words), front.width, columns=3),
+            *section(words("quote-pieces"), _pieces(estimate, front, words)),
+            *_remarks(estimate, words),
+        ]
+        for heading, parts in _conditions(estimate, front, words):
+            story += section(heading, *parts)
+        story += together(front, _agreement(estimate, front, words))
+        return bind(front, story)
 
 
-def _letterhead(front: Front) -> list[Flowable]:
-    business = front.job.business
-    lines = [*business.address, *business.contact, *([business.registration] if business.registration else [])]
-    if not (business.name or lines or business.logo):
-        return []
-    logo: list[Flowable] = []
-    if business.logo is not None:
-        image = ImageReader(BytesIO(business.logo))
-        wide, high = image.getSize()
-        height = LOGO_HEIGHT
-        width = min(wide * height / high, front.width / 3.0)
-        height = width * high / wide
-
-        def draw(canvas: Any, _width: float, _height: float) -> None:
-            canvas.drawImage(image, 0, 0, width, height, mask="auto")
-
-        logo = [Picture(width, height, draw)]
-    left = front.width / 3.0 if logo and logo[0].width > 25 * mm else 25 * mm if logo else 0.0
-    right = 0.38 * front.width
-    head = Grid(
-        [[logo, [say(business.name, SECTION)] if business.name else [], [say(line, FLUSH_RIGHT) for line in lines]]],
-        colWidths=[left, front.width - left - right, right],
-        style=[
-            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+def _parties(front: Front, words: Words) -> list[Flowable]:
+    client = front.job.client
+    named = [client.name] if client.name else []
+    return addresses(
+        [
+            (words("quote-for"), [*named, *client.address]),
+            (words("quote-site"), client.site),
+            (words("quote-contact"), client.contact),
         ],
+        front.width,
     )
-    return [head, Spacer(0, 12)]
 
 
-def _parties(front: Front, estimate: Estimate) -> list[Flowable]:
-    """For whom, and the days that count."""
-    client, calendar, stands = front.job.client, estimate.calendar, front.job.valid_until
-    pairs = [("Date", front.job.date or "undated")]
-    if stands:
-        pairs.append(("Stands until", stands))
-    ready = estimate.ships or f"{calendar.lead_days} working days after approval"
-    pairs.append(("Ready to ship", ready))
-    pairs.append(("Revision", front.job.revision or "none"))
-    days = facts(pairs, front.width, columns=4)
-    to = [say("For", LABEL), *([say(client.name, STRONG)] if client.name else []), *map(say, client.address)]
-    at = [say("Goes to", LABEL), *map(say, client.site)]
-    if not (client.name or client.address):
-        return [*days, *(at if client.site else [])]
-    half = front.width / 2.0
-    parties = Grid(
-        [[to, at if client.site else []]],
-        colWidths=[half, half],
-        style=[("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)],
-    )
-    return [parties, Spacer(0, 4), *days]
+def _days(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
+    """Number and days that count."""
+    job = estimate.job
+    pairs = [(words("quote-number", status=job.status), job.number)] if job.number else []
+    pairs.append((words("quote-date"), words.date(job.date) if job.date else words("quote-undated")))
+    if job.revision:
+        pairs.append((words("quote-revision"), job.revision))
+    if job.valid_until and job.status != "released":
+        pairs.append((words("quote-valid-until"), words.date(job.valid_until)))
+    if estimate.ships:
+        pairs.append((words("quote-ready"), words.date(estimate.ships)))
+    else:
+        pairs.append((words("quote-lead-time"), words("quote-lead-days", days=estimate.calendar.lead_days)))
+    heading, amount, _ = _sum(estimate, words)
+    return [*pairs, (heading, amount)]
+
+
+# Pieces
 
 
 def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
-    rows, pictures = [], []
-    for estimated in estimate.pieces:
-        piece = estimated.taken.piece
-        pictures.append(picture_of(estimated.taken))
-        rows.append(
-            (
-                f"{piece.mark}\n{piece.use if piece.use != 'other' else ''}".rstrip("\n"),
-                words.size(estimated.taken.solid.size_m),
-                words.mass(estimated.weight.high_kg, up=True),
-                str(piece.quantity),
-                words.money(estimated.price),
-            )
-        )
-    count = sum(estimated.taken.piece.quantity for estimated in estimate.pieces)
-    columns = (
-        Column("Piece", False),
-        Column("Outer size", False),
-        Column("Each weighs up to"),
-        Column("Pieces"),
-        Column(f"Price of all, {words.currency}"),
-    )
-    totals = ("before tax", "", "", str(count), words.money(estimate.cost.price))
-    return table(columns, rows, front.width, totals=totals, pictures=pictures, picture_size=PICTURE)
-
-
-def _price(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
-    cost, terms = estimate.cost, estimate.job.price
-    rows = [
-        ("Price before tax", words.money(cost.price)),
-        (f"Tax, {words.share(terms.tax)}", words.money(cost.tax)),
+    """One line per piece: what the client buys, and its price as the terms show it."""
+    show = estimate.job.price.show
+    unit = words.area_unit
+    heads = [
+        Column(words("quote-description"), False),
+        Column(words("quote-quantity")),
+        Column(words("quote-area-each", unit=unit)),
+        Column(words("quote-max-weight", unit=words.mass_unit)),
     ]
-    summed = table(
-        (Column("", False), Column(words.currency)),
-        rows,
-        front.width / 2.0,
-        totals=("To pay in all", words.money(cost.total)),
-        sizes=(10.0, 9.0, 8.0),
+    if show == "pieces":
+        heads += [Column(words("quote-unit-price")), Column(words("quote-amount"))]
+    elif show == "area":
+        heads += [Column(words("quote-area-price", unit=unit)), Column(words("quote-amount"))]
+    rows: Rows = []
+    for piece in estimate.pieces:
+        cast = piece.taken.piece
+        row = (
+            "\n".join(_description(piece, estimate, words)),
+            str(cast.quantity),
+            words.area(piece.taken.plan.gross_m2).rpartition(" ")[0],
+            words.mass(piece.weight.high_kg, up=True).rpartition(" ")[0],
+        )
+        rows.append((*row, *_prices(piece, show, words)))
+    count = str(sum(piece.taken.piece.quantity for piece in estimate.pieces))
+    price = () if show == "lump" else ("", words.price(estimate.cost.price))
+    totals = (words("quote-before-tax") if price else words("quote-count"), count, "", "", *price)
+    pictures = [picture_of(piece.taken) for piece in estimate.pieces]
+    return table(heads, rows, front.width, totals=totals, pictures=pictures, picture_size=PICTURE)
+
+
+def _prices(piece: PieceEstimate, show: str, words: Words) -> tuple[str, ...]:
+    if show == "lump":
+        return ()
+    if show == "area":
+        return words.per_area(piece.price_per_area), words.price(piece.price)
+    return words.price(_unit_price(piece)), words.price(piece.price)
+
+
+def _unit_price(piece: PieceEstimate) -> Decimal:
+    return (piece.price / piece.taken.piece.quantity).quantize(Decimal("0.01"))
+
+
+def _description(piece: PieceEstimate, estimate: Estimate, words: Words) -> Iterator[str]:
+    """What the client buys: name, size, finish and color, edges, cutouts, and the note for the client."""
+    cast = piece.taken.piece
+    yield f"{cast.mark}  {cast.description or words('quote-use', use=cast.use)}"
+    yield words.size(piece.taken.solid.size_m)
+    look = [words("quote-finish", finish=cast.finish)] if cast.finish else []
+    look += [words("quote-color", color=cast.color)] if cast.color else []
+    if look:
+        yield " · ".join(look)
+    edges = list(_edges(cast.shape, words))
+    if edges:
+        yield " · ".join(edges)
+    openings = list(_openings(cast.shape, estimate.job.workshop.labor.sink_least_m, words))
+    if openings:
+        yield " · ".join(openings)
+    if cast.note:
+        yield cast.note
+
+
+def _edges(shape: shapes.Shape, words: Words) -> Iterator[str]:
+    """Edges that are more than plain."""
+
+    def sides(names: Sequence[str]) -> str:
+        return words.series([words("quote-side", side=side) for side in names])
+
+    if isinstance(shape, shapes.Slab):
+        for drop in shape.drop_edges:
+            yield words("quote-drop-edge", height_m=drop.height_m, sides=sides(drop.sides))
+        for profile in shape.edge_profiles:
+            yield words("quote-edge-profile", kind=profile.kind, size_m=profile.size_m, sides=sides(profile.sides))
+    if isinstance(shape, shapes.Panel):
+        for turned in shape.returns:
+            yield words("quote-returns", depth_m=turned.depth_m, sides=sides(turned.sides))
+
+
+def _openings(shape: shapes.Shape, sink_least_m: float, words: Words) -> Iterator[str]:
+    """Cutouts and holes, those of one size together."""
+    raw = {cutout.bounds for cutout in getattr(shape, "cutouts", ()) if cutout.edge == "raw"}
+    alike = Counter(
+        (round((bounds[2] - bounds[0]) / NEAR_M), round((bounds[3] - bounds[1]) / NEAR_M), bounds in raw)
+        for bounds in shape.opening_bounds()
     )
-    parts: list[Flowable] = [KeepTogether([Spacer(0, 4), _to_the_right(summed, front.width)])]
-    if cost.unpriced:
-        missing = "Not complete: not everything has a price yet, and what has none is not in these figures."
-        parts.append(say(missing, STRONG))
-    return parts
+    for (wide, high, is_raw), count in alike.items():
+        wide_m, high_m = wide * NEAR_M, high * NEAR_M
+        if wide == high and wide_m < sink_least_m:
+            yield words("quote-holes", count=count, size_m=wide_m)
+        else:
+            edge = "raw" if is_raw else "finished"
+            yield words("quote-cutouts", count=count, size=words.size((wide_m, high_m)), edge=edge)
 
 
-def _to_the_right(part: Flowable, width: float) -> Flowable:
-    part.hAlign = "RIGHT"
-    return Grid(
-        [["", part]],
-        colWidths=[width / 2.0, width / 2.0],
-        style=[("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)],
-    )
+# Options, alternates, scope, terms
 
 
-def _beside(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
-    """Options, other ways to make the job, changes after release: each with what it does to the price before tax."""
-    versions, price, money = estimate.versions, estimate.cost.price, words.currency
-    parts: list[Flowable] = []
-
-    def part(heading: str, heads: Sequence[tuple[str, bool]], rows: Sequence[Sequence[str]]) -> None:
-        if rows:
-            parts.extend(section(heading, table([Column(*head) for head in heads], rows, front.width)))
-
-    part(
-        "What can be added",
-        (("Option", False), ("", False), (f"Adds, {money}", True), ("Wanted", False)),
-        [
-            (o.name, o.note, "in the price" if o.price is None else words.money(o.price), "yes" if o.taken else "☐")
-            for o in versions.options
-        ],
-    )
-    part(
-        "Other ways to make it",
-        (("In place of the offer", False), ("", False), (f"Price before tax, {money}", True), ("Difference", True)),
-        [
-            (
-                alternative.name,
-                alternative.note,
-                words.money(alternative.standing.price),
-                words.more(alternative.standing.price - price),
-            )
-            for alternative in versions.alternatives
-        ],
-    )
-    part(
-        "Changes since release",
-        (("No.", True), ("Reason", False), (f"Before tax, {money}", True), ("Working days", True), ("Signed", False)),
-        [
-            (
-                str(change.number),
-                change.reason,
-                words.more(change.price),
-                f"{change.days:+d}",
-                change.signed or "not yet: not in the price",
-            )
-            for change in versions.changes
-        ],
-    )
-    return parts
+def _remarks(estimate: Estimate, words: Words) -> Iterator[Flowable]:
+    pieces = estimate.pieces
+    if estimate.job.price.show == "pieces" and any(_unit_price(p) * p.taken.piece.quantity != p.price for p in pieces):
+        yield say(words("quote-rounded"), SMALL)
+    if estimate.cost.unpriced:
+        yield say(words("quote-incomplete"), STRONG)
 
 
-def _payment(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
+def _conditions(estimate: Estimate, front: Front, words: Words) -> Iterator[Part]:
+    """Everything between the pieces and what is agreed."""
+    yield from _beside(estimate, front, words)
+    yield words("quote-scope"), _scope(estimate, front, words)
+    yield from _terms(estimate, front, words)
+
+
+def _scope(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
+    included, excluded = scope_of(estimate, words)
+
+    def listed(label: str, lines: Sequence[str]) -> list[Flowable]:
+        return [say(label, LABEL), *(say(f"•  {line}", BODY) for line in lines)]
+
+    left = listed(words("quote-included"), included)
+    return [side_by_side(left, listed(words("quote-excluded"), excluded), front.width)]
+
+
+def scope_of(estimate: Estimate, words: Words) -> tuple[list[str], list[str]]:
+    """What the price includes and leaves out: as the hours and trips of the job say, then in the shop's words."""
+    job, lines = estimate.job, estimate.pricing.labour.lines
+    steps = {line.step for line in lines}
+    uses = {piece.taken.piece.use for piece in estimate.pieces}
+    included, excluded = [words("quote-scope-pieces")], list[str]()
+    (included if "seal" in steps else excluded).append(words("quote-scope-sealing"))
+    on_template = words("quote-scope-template" if uses & set(TEMPLATED_USES) else "quote-scope-measuring")
+    (included if "template" in steps else excluded).append(on_template)
+    if job.samples is not None:
+        kind = "credited" if job.samples.credited else "priced"
+        count, price = job.samples.count, job.samples.price
+        text = words("quote-scope-samples", count=count)
+        included.append(words(f"quote-scope-samples-{kind}", count=count, each_price=price) if price else text)
+    if estimate.cost.direct.delivery:
+        included.append(words("quote-scope-delivery", trips=estimate.pricing.trips))
+    else:
+        excluded.append(words("quote-scope-no-delivery"))
+    placed = [work.mark for work in estimate.pricing.works if work.install_crew is not None]
+    left = [work.mark for work in estimate.pricing.works if work.install_crew is None]
+    for marks, others, side in ((placed, left, included), (left, placed, excluded)):
+        if marks:
+            whole = words("quote-scope-installation")
+            side.append(words("quote-scope-installation-of", marks=marks) if others else whole)
+    excluded += [words(id) for id, of in NOT_OURS.items() if uses & of]
+    return [*included, *job.scope.included], [*excluded, *job.scope.excluded]
+
+
+NOT_OURS: dict[str, set[str]] = {
+    "quote-scope-plumbing": {"counter", "basin"},
+    "quote-scope-support": {"counter"},
+    "quote-scope-gas": {"fire"},
+    "quote-scope-wall": {"panel"},
+    "quote-scope-planting": {"planter"},
+}
+"""Work of other trades, by the uses of pieces at which it arises."""
+
+
+def _beside(estimate: Estimate, front: Front, words: Words) -> Iterator[Part]:
+    """Options and alternates; of a released job its change orders instead."""
+    versions = estimate.versions
+    released = estimate.job.status == "released"
+    options = [option for option in versions.options if option.taken or not released]
+    if options:
+        heads: tuple[str, ...] = ("option", "note", "option-price", "option-choice")
+        rows = [_option(option, words) for option in options]
+        yield words("quote-options"), _columns(rows, heads, front, words)
+    if versions.alternatives and not released:
+        heads = ("alternate", "note", "alternate-price", "alternate-more")
+        rows = [_alternate(alternate, estimate.cost.price, words) for alternate in versions.alternatives]
+        yield words("quote-alternates"), _columns(rows, heads, front, words)
+    if versions.changes:
+        heads = ("change-number", "change-reason", "change-price", "change-days", "change-signed")
+        rows = [_change(change, words) for change in versions.changes]
+        yield words("quote-changes"), _columns(rows, heads, front, words)
+
+
+def _option(option: OptionPrice, words: Words) -> tuple[str, ...]:
+    price = words("quote-option-in-price") if option.price is None else words.price(option.price)
+    return capital(option.name), option.note, price, words("quote-option-taken") if option.taken else "☐"
+
+
+def _alternate(alternate: AlternativePrice, price: Decimal, words: Words) -> tuple[str, ...]:
+    own = alternate.standing.price
+    return capital(alternate.name), alternate.note, words.price(own), words.price_change(own - price)
+
+
+def _change(change: ChangeOrder, words: Words) -> tuple[str, ...]:
+    signed = words.date(change.signed) if change.signed else words("quote-change-unsigned")
+    return str(change.number), change.reason, words.price_change(change.price), f"{change.days:+d}", signed
+
+
+def capital(text: str) -> str:
+    """A text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+FIGURES = {"option-price", "alternate-price", "alternate-more", "change-price", "change-days"}
+"""Columns that are set flush right."""
+
+
+def _columns(rows: Rows, heads: Sequence[str], front: Front, words: Words) -> list[Flowable]:
+    """A table, columns without any text left out."""
+    kept = [i for i in range(len(heads)) if any(row[i] for row in rows)]
+    columns = [Column(words(f"quote-{heads[i]}"), heads[i] in FIGURES) for i in kept]
+    return [table(columns, [[row[i] for i in kept] for row in rows], front.width)]
+
+
+def _terms(estimate: Estimate, front: Front, words: Words) -> list[Part]:
+    """The shop's terms for what is quoted: a facade has no trivets."""
+    uses = {piece.taken.piece.use for piece in estimate.pieces}
+    terms = [term.text for term in front.job.business.terms if not term.uses or uses & set(term.uses)]
+    if not terms:
+        return []
+    lines = [say_parts([(f"{number}  ", True), (text, False)], BODY) for number, text in enumerate(terms, start=1)]
+    return [(words("quote-terms"), lines)]
+
+
+# Price, payment, acceptance
+
+
+def _agreement(estimate: Estimate, front: Front, words: Words) -> list[Part]:
+    """Total, payment and signature, on one page."""
+    heading, amount, rows = _sum(estimate, words)
+    columns = (Column(words("quote-price"), False), Column(words.currency))
+    summed = table(columns, rows, front.width, totals=(heading, amount), sizes=(11.0, 10.0, 9.0))
+    total: Part = ("", [Spacer(0, 8), summed])
+    if estimate.job.status == "ballpark":
+        return [total]
+    return [total, *_payment(estimate, front, words), *_acceptance(estimate, front, words)]
+
+
+def _sum(estimate: Estimate, words: Words) -> tuple[str, str, Rows]:
+    """What the price comes to: its name, the amount, and the lines above it."""
+    cost = estimate.cost
+    if estimate.job.status == "ballpark":
+        settings, minimum = estimate.job.workshop.quote, estimate.job.price.minimum
+        ends = ballpark_range(cost.price, cost.price, settings.ballpark_below, settings.ballpark_above, minimum)
+        return words("quote-range"), words("quote-range-ends", low_price=ends.low, high_price=ends.high), []
+    taxes = [(words.text(tax_text(line)), words.price(line.amount)) for line in cost.tax_lines]
+    rows: Rows = [(words("quote-before-tax"), words.price(cost.price)), *taxes]
+    return words("quote-total"), words.price(cost.total), rows
+
+
+def _payment(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     cost = estimate.cost
     if not cost.payments:
         return []
-    rows = list(payment_rows(cost, words))
-    if cost.received:
-        rows.append(("Received", "", "", words.money(cost.received)))
-        rows.append(("Balance due", "", "", words.money(cost.balance_due)))
-    heads = (Column("Payment", False), Column("Due", False), Column("Of the total"), Column(words.currency))
-    return section("Payment", table(heads, rows, front.width))
-
-
-def _terms(front: Front) -> list[Flowable]:
-    terms = front.job.business.terms
-    if not terms:
-        return []
-    first, *rest = [say_parts([(f"{i}  ", True), (term.text, False)], BODY) for i, term in enumerate(terms, start=1)]
-    return [*section("Terms", first), *rest, Spacer(0, 6)]
-
-
-def _signatures(front: Front) -> list[Flowable]:
-    """What was signed before, and room to accept."""
-    signed = front.job.sign_offs
-    half = (front.width - 12 * mm) / 2.0
-
-    def line(canvas: Any, _wide: float, _high: float) -> None:
-        canvas.setStrokeColor(HAIR)
-        canvas.setLineWidth(0.6)
-        for at in (0.0, half + 12 * mm):
-            canvas.line(at, 10, at + half, 10)
-        canvas.setFont(PLAIN, 7.5)
-        canvas.drawString(0, 1, "Accepted for the client: name, date, signature")
-        canvas.drawString(half + 12 * mm, 1, "For the workshop: name, date, signature")
-
-    def boxes(canvas: Any, wide: float, _high: float) -> None:
-        step = wide / len(SIGNED)
-        for i, (key, text) in enumerate(SIGNED.items()):
-            day = signed.get(key)
-            tick_box(canvas, i * step, 1, 8, 0.7)
-            if day:
-                canvas.line(i * step + 1.5, 4.5, i * step + 3.5, 2.5)
-                canvas.line(i * step + 3.5, 2.5, i * step + 7, 7.5)
-            canvas.setFont(PLAIN, 8.5)
-            canvas.drawString(i * step + 13, 2, f"{text}{f', signed {day}' if day else ''}")
-
-    return [
-        *section("Signed before anything is cast", Picture(front.width, 12, boxes)),
-        Spacer(0, 14 * mm),
-        Picture(front.width, 12, line),
+    rows: Rows = [
+        (
+            capital(payment.step),
+            payment.due if payment.received is None else words("quote-payment-paid"),
+            words.share(payment.share) if payment.share else "",
+            words.price(payment.amount),
+        )
+        for payment in cost.payments
     ]
+    if cost.received:
+        rows.append((words("quote-payment-received"), "", "", words.price(cost.received)))
+        rows.append((words("quote-payment-balance"), "", "", words.price(cost.balance_due)))
+    heads = (
+        Column(words("quote-payment-step"), False),
+        Column(words("quote-payment-due"), False),
+        Column(words("quote-payment-share")),
+        Column(words("quote-amount")),
+    )
+    return [(words("quote-payment"), [table(heads, rows, front.width)])]
+
+
+def _acceptance(estimate: Estimate, front: Front, words: Words) -> list[Part]:
+    """What is signed before casting, and room to accept."""
+    job = estimate.job
+    if job.status == "released":
+        signed: list[Flowable] = signature_lines(front, words, [words("quote-sign-shop")])
+    else:
+        accepted = words(
+            "quote-acceptance",
+            number=job.number or "none",
+            revision=job.revision or "none",
+            total_price=estimate.cost.total,
+        )
+        lines = signature_lines(front, words, [words("quote-sign-client"), words("quote-sign-shop")])
+        signed = [Spacer(0, 6), say(accepted, STRONG), *lines]
+    return [(words("quote-approvals"), [_approvals(estimate, front, words), *signed])]
+
+
+def _approvals(estimate: Estimate, front: Front, words: Words) -> Flowable:
+    """A box for each approval, ticked where it is signed."""
+    templated = any(work.templated for work in estimate.pricing.works)
+    keys = ["sketch", "sample", *(["template"] if templated else [])]
+    texts = []
+    for key in keys:
+        approval, day = words("quote-approval", key=key), front.job.sign_offs.get(key)
+        texts.append((words("quote-approval-signed", approval=approval, day_date=day) if day else approval, bool(day)))
+
+    def draw(canvas: Any, _wide: float, _high: float) -> None:
+        x = 0.0
+        for text, signed in texts:
+            tick_box(canvas, x, 1, 8, 0.7)
+            if signed:
+                canvas.line(x + 1.5, 4.5, x + 3.5, 2.5)
+                canvas.line(x + 3.5, 2.5, x + 7, 7.5)
+            canvas.setFont(PLAIN, 8.5)
+            canvas.drawString(x + 13, 2, text)
+            x += 13 + width_of(text, PLAIN, 8.5) + 22
+
+    return Picture(front.width, 12, draw)

@@ -54,6 +54,7 @@ class Front:
     job: Job
     sideways: bool = False
     words: Words | None = None  # None: those of the office
+    edition: str = ""  # date and revision as a letter spells them; "": the date in figures
 
     @property
     def remark(self) -> str:
@@ -81,6 +82,8 @@ class Front:
     @property
     def issue(self) -> str:
         """Date and revision, as every page says them."""
+        if self.edition:
+            return self.edition
         revision = f"revision {self.job.revision}" if self.job.revision else "no revision"
         return f"{self.job.date or 'undated'} · {revision}"
 

@@ -4,9 +4,11 @@ A pack holds some hundred thousand short strings. reportlab's paragraphs parse e
 format each anew, so lines are broken here and go to the page in one block of operators a font.
 """
 
-from collections.abc import Iterable, Sequence
-from functools import cache, lru_cache
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from functools import lru_cache
 from io import BytesIO
+from threading import RLock
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -31,15 +33,50 @@ Bit = tuple[str, str, float]
 """Part of a line: text, font, and how far from the beginning of the line it starts, points."""
 
 
-@cache
 def load_fonts() -> None:
     """Puts the family, as the package carries it, where reportlab finds it. Bold is the only emphasis."""
-    for name, file in ((PLAIN, "DejaVuSansCondensed.ttf"), (BOLD, "DejaVuSansCondensed-Bold.ttf")):
-        pdfmetrics.registerFont(TTFont(name, BytesIO(packaged("estimator.report.papers", f"fonts/{file}"))))
+    files = ("DejaVuSansCondensed.ttf", "DejaVuSansCondensed-Bold.ttf")
+    _set_fonts([packaged("estimator.report.papers", f"fonts/{file}") for file in files])
+
+
+def _set_fonts(fonts: Sequence[bytes]) -> None:
+    """Make PLAIN and BOLD these fonts."""
+    plain_font, bold_font = (TTFont(name, BytesIO(font)) for name, font in zip((PLAIN, BOLD), fonts, strict=True))
+    if bold_font.face.name == plain_font.face.name:
+        bold_font = plain_font  # a PDF holds one font of a name
+    pdfmetrics._fonts |= {PLAIN: plain_font, BOLD: bold_font}  # registerFont would keep the first font of a name
     pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 
 load_fonts()
+
+
+@contextmanager
+def own_fonts(fonts: tuple[bytes, bytes] | None) -> Iterator[None]:
+    """Within it, PLAIN and BOLD are these TrueType fonts; None: the papers' own, as outside.
+
+    One paper at a time: what was measured in one font is forgotten before another measures.
+    """
+    if fonts is None:
+        yield
+        return
+    with _FONTS_LOCK:
+        _set_fonts(fonts)
+        _forget()
+        try:
+            yield
+        finally:
+            load_fonts()
+            _forget()
+
+
+_FONTS_LOCK = RLock()
+
+
+def _forget() -> None:
+    """Drop what was measured."""
+    known_width.cache_clear()
+    Lines.forget()
 
 
 def plain(text: str) -> str:
@@ -134,6 +171,11 @@ class Lines(Flowable):
 
     def getSpaceAfter(self) -> float:  # noqa: N802
         return float(self.style.spaceAfter)
+
+    @classmethod
+    def forget(cls) -> None:
+        """Drop the lines of every paragraph."""
+        cls._known.clear()
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         style = self.style

@@ -181,7 +181,7 @@ def test_what_was_paid_too_much_is_a_refund() -> None:
 def test_a_tax_prints_as_it_was_written(share: float, text: str) -> None:
     taxed = terms(tax=share)
     said = [Words("metric", "EUR", "en-GB").text(line.text) for line in lines_of(price_job(direct(), taxed), taxed)]
-    assert f"Tax, {text}".replace(" %", "\N{NO-BREAK SPACE}%") in said
+    assert f"VAT, {text}".replace(" %", "\N{NO-BREAK SPACE}%") in said
 
 
 def _allocated_one_by_one(amount: Decimal, weights: dict[str, float]) -> dict[str, Decimal]:

@@ -1,0 +1,1 @@
+letter-tax-number = VAT no. { $number }

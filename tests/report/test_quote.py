@@ -1,0 +1,139 @@
+"""What a client reads: the pieces, what is in the price, and one page with total and signature."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator.commands.jobs import estimate_file
+from estimator.estimate import Estimate
+from estimator.report.papers.quote import quote, scope_of
+from estimator.words import words_for
+from geometry.files import packaged
+from tests.report.conftest import read_pages
+
+SLAB = 'shape = { kind = "slab", length = "60 in", width = "24 in", thickness = "1 in"'
+COUNTER = f"""
+[[piece]]
+mark = "K1"
+use = "counter"
+quantity = 3
+description = "Island with a sink"
+finish = "honed"
+color = "warm gray"
+note = "Template after the cabinets are set"
+{SLAB}, cutouts = [
+  {{ kind = "rectangle", length = "30 in", width = "16 in", x = "10 in", y = "4 in" }},
+], drop_edges = [
+  {{ sides = ["front"], height = "3 in", thickness = "1 in" }},
+] }}
+"""
+PANEL = f'[[piece]]\nmark = "F1"\nuse = "panel"\n{SLAB} }}\n'
+HEAD = '[job]\nname = "House"\nmix = "backer-45"\ndate = "2026-03-02"\nnumber = "Q-14"\n'
+CLIENT = '[client]\nname = "A. Miller"\nsite = ["Mill lane 4"]\ncontact = ["555 0144"]\n'
+ALTERNATE = '[[alternative]]\nname = "sand only"\nswap = { backer-45 = "backer-0" }\n'
+Make = Callable[..., Estimate]
+
+
+@pytest.fixture
+def made(tmp_path: Path) -> Make:
+    def make(*parts: str, status: str = "quoted") -> Estimate:
+        path = tmp_path / "job.toml"
+        path.write_text(HEAD + f'status = "{status}"\n' + "".join(parts))
+        return estimate_file(path)
+
+    return make
+
+
+def said(estimate: Estimate) -> str:
+    return " ".join(page.text for page in read_pages(quote(estimate)))
+
+
+def test_a_piece_says_what_the_client_buys(made: Make) -> None:
+    text = said(made(COUNTER, CLIENT))
+    for part in (
+        "Quote no. Q-14",
+        "Valid until April 1, 2026",
+        "A. Miller",
+        "Mill lane 4",
+        "555 0144",
+        "K1 Island with a sink",
+        "Finish: honed · Color: warm gray",
+        '1 cutout 30" × 16", edge finished',
+        'Drop edge 3" high: front',
+        "Template after the cabinets are set",
+    ):
+        assert part in text, part
+
+
+@pytest.mark.parametrize(
+    ("show", "unit", "amounts"), [("pieces", "Unit price", 1), ("area", "Price per ft²", 1), ("lump", "", 0)]
+)
+def test_prices_stand_as_the_terms_show_them(made: Make, show: str, unit: str, amounts: int) -> None:
+    estimate = made(COUNTER, PANEL, f'[price]\nshow = "{show}"\n')
+    text = said(estimate)
+    assert unit in text
+    for piece in estimate.pieces:
+        assert (f"{piece.price:,.2f}" in text) == bool(amounts)
+    assert f"${estimate.cost.total:,.2f}" in text
+
+
+def test_total_and_signature_stand_on_one_page(made: Make) -> None:
+    for count in (1, 8, 9, 14):
+        pieces = [PANEL.replace('"F1"', f'"F{number}"') for number in range(count)]
+        estimate = made(*pieces, ALTERNATE)
+        (page,) = [page for page in read_pages(quote(estimate)) if "Signature" in page.text]
+        assert f"Total due ${estimate.cost.total:,.2f}" in page.text
+        assert f"I accept quote Q-14 and its terms for ${estimate.cost.total:,.2f}, tax included." in page.text
+
+
+def test_a_facade_reads_no_terms_of_counters(made: Make) -> None:
+    assert "trivets" in said(made(COUNTER))
+    assert "trivets" not in said(made(PANEL))
+    assert "backup wall" in said(made(PANEL))
+
+
+def test_scope_follows_the_hours_and_trips_of_the_job(made: Make) -> None:
+    estimate = made(COUNTER, PANEL + "install = false\n", '[scope]\nexcluded = ["Removal of counters"]\n')
+    included, excluded = scope_of(estimate, words_for(estimate.job))
+    assert {"Sealing", "Template on site", "Delivery, 1 trip", "Installation of K1"} <= set(included)
+    assert {"Installation of F1", "Plumbing, sink and faucet connections", "Removal of counters"} <= set(excluded)
+    free = made(PANEL, '[workshop.freight]\ndelivery = 0.0\n[workshop.labour]\nseal = "0 h/ft^2"\n')
+    included, excluded = scope_of(free, words_for(free.job))
+    assert {"Delivery", "Sealing", "Field measuring"} <= set(excluded)
+
+
+def test_a_released_job_is_confirmed_without_alternates(made: Make) -> None:
+    assert "Alternates" in said(made(COUNTER, ALTERNATE))
+    text = said(made(COUNTER, ALTERNATE, status="released"))
+    assert "Order confirmation" in text
+    assert "Ready to ship" in text
+    for gone in ("Alternates", "Sand only", "I accept", "Valid until"):
+        assert gone not in text
+
+
+def test_a_budget_price_is_a_range_and_not_accepted(made: Make) -> None:
+    text = said(made(COUNTER, status="ballpark"))
+    assert "Budget price, not a firm quote." in text
+    assert "Budget range before tax" in text
+    assert "Signature" not in text
+
+
+def test_tax_by_kind_has_a_line_for_each(made: Make) -> None:
+    estimate = made(COUNTER, "[price.tax_rates]\ninstallation = 0.0\ntemplate = 0.0\n")
+    text = said(estimate)
+    assert "Tax on installation, 0% $0.00" in text
+    assert estimate.cost.tax == sum(line.amount for line in estimate.cost.tax_lines)
+    assert sum(line.base for line in estimate.cost.tax_lines) == estimate.cost.price
+
+
+def test_the_shops_own_font_is_set_and_given_back(made: Make, tmp_path: Path) -> None:
+    plain = quote(made(COUNTER))
+    (tmp_path / "own.ttf").write_bytes(packaged("estimator.report.papers", "fonts/DejaVuSansCondensed-Bold.ttf"))
+    own = quote(made(COUNTER, '[business]\nfont = "own.ttf"\n'))
+    assert own != plain
+    assert quote(made(COUNTER)) == plain
+
+
+def test_an_accent_color_is_drawn(made: Make) -> None:
+    assert quote(made(COUNTER, '[business]\ncolor = "#B00020"\n')) != quote(made(COUNTER))
