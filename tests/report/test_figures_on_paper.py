@@ -128,7 +128,7 @@ def test_there_is_a_label_a_piece_with_its_weight_rounded_up(made: Made) -> None
     for piece in made.document["pieces"]:
         assert all(f"{n} of {piece['quantity']}" in said for n in range(1, piece["quantity"] + 1))
         assert format_mass(piece["weight"]["high_kg"], units, up=True) in said
-    assert said.count("at most, bare") == sum(piece["quantity"] for piece in made.document["pieces"])
+    assert said.count("piece only") == sum(piece["quantity"] for piece in made.document["pieces"])
 
 
 def test_the_code_on_a_label_has_its_finders() -> None:

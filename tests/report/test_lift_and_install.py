@@ -13,6 +13,7 @@ from estimator.estimate import Estimate
 from estimator.pricing.labor import is_installed
 from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, common_cautions
 from estimator.report.papers.install_sheet import install_sheet
+from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_drawing import people_around
 from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
 from estimator.report.papers.style import HEADING, by_statement, crew_words_of, words_of
@@ -141,6 +142,21 @@ def test_no_pick_points_are_told_over_a_foam_core():
     said = " ".join(read(lift_sheet(made)).split())
     assert "No pick points. A foam core is cast in." in said
     assert "Hold By machine, as a qualified rigger decides" in said
+
+
+def test_a_label_forbids_hands_where_no_crew_may_carry(made: Estimate):
+    said, words = read(labels(made)), crew_words_of(made)
+    by_machine = 0
+    for piece in made.pieces:
+        count = piece.taken.piece.quantity
+        weight = words.mass(piece.weight.lift_kg, up=True)
+        assert said.count(f"MAX {weight} piece only") >= count
+        assert f"In crate max {words.mass(piece.handling.crated_kg, up=True)}" in said
+        by_machine += count if piece.handling.carry.by_machine else 0
+    assert said.count("DO NOT LIFT BY HAND") == by_machine
+    everything = sum(piece.taken.piece.quantity for piece in made.pieces)
+    assert said.count("-person carry") == everything - by_machine
+    assert said.count("Trip ") == everything, "each piece knows its rack"
 
 
 def test_a_spanish_crew_reads_spanish_in_the_numbers_of_the_job():

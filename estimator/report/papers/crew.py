@@ -184,6 +184,12 @@ def cautions_of_piece(piece: PieceEstimate, cautions: Iterable[AppliedCaution]) 
 # --------------------------------------------------------------------------- moves
 
 
+def sentence(text: str) -> str:
+    """Text that stands as a sentence."""
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith(".") else f"{text}."
+
+
 def hold_words(handling: Handling, words: Words) -> str:
     """How the piece is held on its way."""
     return words("hold", hold=handling.hold, edge=handling.edge_up or "long")

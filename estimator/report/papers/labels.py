@@ -1,10 +1,10 @@
 """labels.pdf: a label for each piece, on sheets as they are sold: 4 × 2 in on Letter, 99.1 × 67.7 mm on A4.
 
-What a hand at the truck needs: the mark, the high weight, how many carry it and which way up; and the mark once more
-as a code that a telephone reads.
+What a hand at the truck needs: the mark, the high weight, how many carry the piece or that none may, which way up, its
+rack; and the mark once more as a code that a telephone reads.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from io import BytesIO
 from typing import Any
@@ -13,15 +13,27 @@ import segno
 from reportlab.lib.units import inch, mm
 from reportlab.pdfgen.canvas import Canvas
 
-from estimator.estimate import Estimate, PieceEstimate
-from estimator.report.papers.style import BOLD, GREY, INK, PLAIN, Front, cut, plain, size_that_fits, words_of
+from estimator.estimate import Estimate
+from estimator.report.papers.crew import checks_of, hold_words, sentence
+from estimator.report.papers.style import (
+    BOLD,
+    GREY,
+    INK,
+    PAPER,
+    PLAIN,
+    Front,
+    crew_words_of,
+    cut,
+    plain,
+    size_that_fits,
+)
 from estimator.report.papers.table import broken
-from estimator.report.words import hold_words
 from estimator.words import Words
 from geometry.frozen import frozen
 
 PAD = 3.2 * mm
 CODE = 21 * mm
+BAR = 15.0  # high, where hands are forbidden, points
 MASK = 0  # any mask reads alike in print of this size; to weigh all eight takes most of the time of a label
 QUIET = 2  # modules left white around the code; the label's own white adds to them
 
@@ -47,20 +59,23 @@ SHEETS = {
 
 @frozen
 class Label:
-    """What one label says."""
+    """What one label says; `crew` is empty where no crew may lift the piece, and `upright` where it has an up."""
 
     mark: str
     count: str
     weight: str
+    bare: str
     crew: str
+    forbidden: str
     hold: str
-    size: str
-    dangers: str
+    upright: bool
+    notes: tuple[str, ...]
 
 
 def labels(estimate: Estimate) -> bytes:
     """The labels as PDF: no foot, since the sheet is cut from edge to edge; each label names job, date and revision."""
-    front, words = Front("Labels", estimate.job), words_of(estimate)
+    words = crew_words_of(estimate)
+    front = Front(words("labels-title"), estimate.job, words=words)
     sheet = SHEETS[estimate.job.units]
     buffer = BytesIO()
     canvas = Canvas(buffer, pagesize=front.page, invariant=1)
@@ -79,30 +94,50 @@ def labels(estimate: Estimate) -> bytes:
             canvas.restoreState()
         canvas.setFont(PLAIN, 6)
         canvas.setFillColor(GREY)
-        canvas.drawCentredString(front.page[0] / 2.0, 4 * mm, f"page {start // on_page + 1} of {pages}")
+        foot = words("label-page", page=start // on_page + 1, pages=pages)
+        canvas.drawCentredString(front.page[0] / 2.0, 4 * mm, " · ".join(t for t in (foot, front.remark) if t))
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
 
 
 def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
-    dangers = {caution.caution.id for caution in estimate.cautions if caution.caution.severity == "danger"}
+    places = _places(estimate, words)
+    checks = checks_of(estimate, estimate.pieces, words, estimate.delivery.doubts)
     for piece in estimate.pieces:
-        quantity = piece.taken.piece.quantity
+        mark, quantity = piece.taken.piece.mark, piece.taken.piece.quantity
+        carry = next(move for move in piece.handling.moves if move.name == "carry")
+        numbers = [str(number) for number, check in enumerate(checks, start=1) if mark in check.marks]
+        hold = sentence(hold_words(piece.handling, words))
+        if carry.crew is None:
+            hold = f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
+        crate = words("label-crate", high_kg=piece.handling.crated_kg)
+        see = words("label-checks", count=len(numbers), numbers=", ".join(numbers)) if numbers else ""
         for number in range(1, quantity + 1):
+            place = places[mark][number - 1] if number <= len(places[mark]) else ""
             yield Label(
-                mark=piece.taken.piece.mark,
-                count=f"{number} of {quantity}",
-                weight=words.mass(piece.weight.lift_kg, up=True),
-                crew=_crew(piece, words),
-                hold=hold_words(piece.handling, words),
-                size=words.size(piece.taken.solid.size_m),
-                dangers="see lift sheet" if dangers & set(piece.cautions) else "",
+                mark=mark,
+                count=words("label-count", number=number, count=quantity),
+                weight=words("label-max", high_kg=piece.weight.lift_kg),
+                bare=words("label-bare"),
+                crew="" if carry.crew is None else words("label-carry", people=carry.crew),
+                forbidden=words("label-by-machine"),
+                hold=hold,
+                upright=piece.handling.hold in ("on-edge", "upright"),
+                notes=(" · ".join(text for text in (crate, place) if text), see),
             )
 
 
-def _crew(piece: PieceEstimate, words: Words) -> str:
-    return f"carry: {words.crew(piece.handling.carry.persons)}"
+def _places(estimate: Estimate, words: Words) -> Mapping[str, Sequence[str]]:
+    """On which trip and rack each piece of a mark goes, in order."""
+    places: dict[str, list[str]] = {piece.taken.piece.mark: [] for piece in estimate.pieces}
+    for number, trip in enumerate(estimate.delivery.trips, start=1):
+        for at in trip.stands:
+            stand = estimate.delivery.stands[at]
+            rack = words("stand-name", rack=stand.rack, number=stand.number)
+            for mark, count in stand.pieces.items():
+                places[mark] += [words("label-trip", trip=number, rack=rack)] * count
+    return places
 
 
 def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front) -> None:
@@ -112,30 +147,56 @@ def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front) -> None:
     _code(canvas, label.mark, wide - CODE, 0.0)
     left = wide - CODE - 6
     canvas.setFillColor(INK)
-    mark = size_that_fits(label.mark, BOLD, wide - 70, 30.0, 11.0)
+    mark = size_that_fits(label.mark, BOLD, wide - 70, 26.0, 11.0)
     canvas.setFont(BOLD, mark)
     canvas.drawString(0, high - 0.75 * mark, cut(label.mark, BOLD, mark, wide - 70))
     canvas.setFont(PLAIN, 9)
     canvas.drawRightString(wide, high - 8, label.count)
-    weight_at = high - 30.0 - 22.0
-    canvas.setFont(BOLD, 21)
-    canvas.drawString(0, weight_at, label.weight)
-    after = canvas.stringWidth(label.weight, BOLD, 21) + 5
+    at = high - 26.0 - 20.0
+    weight = size_that_fits(label.weight, BOLD, wide - 50, 20.0, 12.0)
+    canvas.setFont(BOLD, weight)
+    canvas.drawString(0, at, label.weight)
+    after = canvas.stringWidth(label.weight, BOLD, weight) + 5
     canvas.setFont(PLAIN, 8)
-    canvas.drawString(after, weight_at, "at most, bare")
-    canvas.setFont(BOLD, 11)
-    canvas.drawString(0, weight_at - 17, cut(label.crew, BOLD, 11, left))
-    _arrow(canvas, 0, weight_at - 42)
-    canvas.setFont(PLAIN, 8.5)
-    lines = broken(label.hold, PLAIN, 8.5, left - 16)[:2]
-    for i, line in enumerate(lines):
-        canvas.drawString(16, weight_at - 30 - 10 * i, line)
-    canvas.setFillColor(GREY)
+    canvas.drawString(after, at, label.bare)
+    at = _who(canvas, label, at - 5, left, wide)
+    indent = 16 if label.upright else 0
+    if label.upright:
+        _arrow(canvas, 0, at - 21)
+    canvas.setFont(PLAIN, 8)
+    for i, line in enumerate(broken(label.hold, PLAIN, 8, left - indent)[:2]):
+        canvas.drawString(indent, at - 10 - 9.5 * i, line)
+    _notes(canvas, label, front, left)
+
+
+def _who(canvas: Any, label: Label, at: float, left: float, wide: float) -> float:
+    """Who carries the piece, or a black bar that forbids it; returns what is left below, points."""
+    if label.crew:
+        canvas.setFont(BOLD, 11)
+        canvas.drawString(0, at - 11, cut(label.crew, BOLD, 11, left))
+        return at - 14
+    canvas.rect(0, at - BAR, wide, BAR, stroke=0, fill=1)
+    canvas.setFillColor(PAPER)
+    size = size_that_fits(label.forbidden, BOLD, wide - 8, 11.5, 7.0)
+    canvas.setFont(BOLD, size)
+    canvas.drawCentredString(wide / 2.0, at - BAR / 2.0 - 0.36 * size, cut(label.forbidden, BOLD, size, wide - 8))
+    canvas.setFillColor(INK)
+    return at - BAR
+
+
+def _notes(canvas: Any, label: Label, front: Front, left: float) -> None:
+    """Crate, rack and checks, then job, client and issue, from below."""
+    client = front.job.client.name
+    lines = [
+        front.issue,
+        " · ".join(text for text in (front.job.name, client) if text),
+        *(text for text in reversed(label.notes) if text),
+    ]
     canvas.setFont(PLAIN, 6.5)
-    tail = f" · {front.issue}"
-    room = left - canvas.stringWidth(tail, PLAIN, 6.5)
-    canvas.drawString(0, 0, cut(front.job.name, PLAIN, 6.5, room) + tail)
-    canvas.drawString(0, 8, cut(" · ".join(t for t in (label.size, label.dangers) if t), PLAIN, 6.5, left))
+    for i, line in enumerate(lines):
+        canvas.setFillColor(GREY if i < 2 else INK)
+        canvas.drawString(0, 7.5 * i, cut(line, PLAIN, 6.5, left))
+    canvas.setFillColor(INK)
 
 
 def _arrow(canvas: Any, x: float, y: float) -> None:

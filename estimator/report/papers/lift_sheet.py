@@ -27,6 +27,7 @@ from estimator.report.papers.crew import (
     hold_words,
     marks_message,
     piece_checks,
+    sentence,
     tilt_words,
 )
 from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of
@@ -172,7 +173,7 @@ def _piece(
         Picture(left - 6, high, partial(draw_lift, view=view, estimated=estimated, words=words)),
         say(_center(estimated, view, words), SMALL),
     ]
-    left_side += [say(_sentence(words.text(note)), SMALL) for note in view.notes]
+    left_side += [say(sentence(words.text(note)), SMALL) for note in view.notes]
     right_side: list[Flowable] = [
         say(words("lift-max-weight"), LABEL),
         say(words.mass(estimated.weight.lift_kg, up=True), BIG),
@@ -235,16 +236,16 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
 def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     """Labels and what stands behind them; a label alone is a line to sign."""
     handling = estimated.handling
-    yield words("lift-hold"), _sentence(hold_words(handling, words))
+    yield words("lift-hold"), sentence(hold_words(handling, words))
     if (tilt := tilt_words(handling, words)) is not None:
-        yield words("lift-tilt"), _sentence(tilt)
+        yield words("lift-tilt"), sentence(tilt)
         if (flat := handling.flat) is not None:
             places = words.series([words.length(bearing_m) for bearing_m in flat.bearings_m])
             side = "front" if flat.turned else "left"
             yield words("lift-foam"), words("lift-foam-places", places=places, side=side)
     yield from _strip(estimated, words)
     if handling.gear:
-        yield words("lift-gear"), _sentence(" · ".join(map(words.text, handling.gear)))
+        yield words("lift-gear"), sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
         yield from _picks(estimated, words)
         loads = [
@@ -272,12 +273,6 @@ CREW_ADVICE = {
     "narrow-rail": "slender-strip",
 }
 """What a crew can do so that a piece does not crack, and the caution that says the same."""
-
-
-def _sentence(text: str) -> str:
-    """Text that stands as a sentence."""
-    text = text[:1].upper() + text[1:]
-    return text if text.endswith(".") else f"{text}."
 
 
 def _strip(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
@@ -310,7 +305,7 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             for letter, leg in zip(LETTERS, rigging.legs, strict=False)
         ]
         sentences = [
-            _sentence(words.text(rigging.name)),
+            sentence(words.text(rigging.name)),
             words("lift-plumb") if rigging.hook_m is None else words("lift-hook", hook_m=rigging.hook_m),
             words("lift-tension", legs=", ".join(legs)),
             words("lift-picks-given") if rigging.given else words("picks-suggested"),

@@ -1,0 +1,19 @@
+# Etiquetas de las piezas.
+
+labels-title = Etiquetas
+label-count = { $number } de { $count }
+label-max = MÁX { $high_kg }
+label-bare = solo la pieza
+label-crate = En caja máx { $high_kg }
+label-carry = { $people ->
+    [one] Carga 1 persona
+   *[other] Cargan { $people } personas
+}
+label-by-machine = NO LEVANTE A MANO
+label-machine = Solo máquina, { $gear }.
+label-checks = { $count ->
+    [one] Vea el punto { $numbers } de la hoja de izaje
+   *[other] Vea los puntos { $numbers } de la hoja de izaje
+}
+label-trip = Viaje { $trip } · { $rack }
+label-page = página { $page } de { $pages }
