@@ -7,6 +7,7 @@ holds the sentence in every language, and the edge prints the values in the unit
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any, TypeAlias, Union
 
 from geometry.frozen import frozen
@@ -28,6 +29,13 @@ class Message:
     id: str
     values: tuple[tuple[str, Any], ...] = ()
 
+    # A long job asks for the words of the same messages again and again: these are quicker than those of `frozen`.
+    def __eq__(self, other: object) -> bool:
+        return self is other or (type(other) is Message and self.id == other.id and self.values == other.values)
+
+    def __hash__(self) -> int:
+        return hash((self.id, self.values))
+
     def __str__(self) -> str:
         if self.id == "said":  # words from outside
             return " ".join(str(value) for _, value in self.values if value)
@@ -37,8 +45,16 @@ class Message:
 
 def message(id: str, **values: Value) -> Message:
     """The message of this id, filled with these values; a list of words or messages is printed as a list."""
-    return Message(id, tuple((name, _kept(value)) for name, value in values.items()))
+    if not values:
+        return _alone(id)
+    kept = [(name, value if isinstance(value, _SINGLE) else tuple(value)) for name, value in values.items()]
+    return Message(id, tuple(kept))
 
 
-def _kept(value: Value) -> Any:
-    return value if isinstance(value, str | int | float | Message) else tuple(value)
+_SINGLE = (str, int, float, Message)
+
+
+@cache
+def _alone(id: str) -> Message:
+    """The message of an id without values; they are few, and a long job says each of them thousands of times."""
+    return Message(id)
