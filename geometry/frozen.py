@@ -124,6 +124,8 @@ def _values_of(cls: type) -> Callable[[Any], Any]:
 
 def _equality(values: Callable[[Any], Any]) -> Callable[[Any, object], bool]:
     def __eq__(self: Any, other: object) -> bool:  # noqa: N807
+        if self is other:
+            return True
         return bool(values(self) == values(other)) if other.__class__ is self.__class__ else NotImplemented
 
     return __eq__

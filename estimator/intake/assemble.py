@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -261,11 +262,23 @@ def _closed_days(raw: Raw, file: str, faults: list[Fault]) -> frozenset[date]:
     return frozenset(map(date.fromisoformat, table.closed)) if table is not None else frozenset()
 
 
+@cache
+def _default(table: type[T]) -> T:
+    """A table of which nothing is said, one for all pieces: they are told apart by it thousands of times."""
+    return table()
+
+
+@cache
+def _poured(mix: str) -> tuple[model.Layer, ...]:
+    """The layers of a piece that is of one mix."""
+    return (model.Layer(mix, None, "pour", None),)
+
+
 def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, form: Form) -> model.Piece:
     if table.layers is not None:
         layers = tuple(table.layers)
     else:
-        layers = (model.Layer(table.mix or job_mix or "", None, "pour", None),)
+        layers = _poured(table.mix or job_mix or "")
     return model.Piece(
         mark=table.mark,
         quantity=table.quantity,
@@ -284,9 +297,9 @@ def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, 
         takes=build.taken_by(table),
         file=row.file,
         place=row.place,
-        handling=table.handling or model.HandlingPreferences(),
-        in_place=table.in_place or model.InPlace(),
-        cure=table.cure or model.Cure(),
+        handling=table.handling or _default(model.HandlingPreferences),
+        in_place=table.in_place or _default(model.InPlace),
+        cure=table.cure or _default(model.Cure),
         allowed=frozenset(table.allowed),
         description=table.description or "",
         finish=table.finish or "",
