@@ -24,6 +24,9 @@ class FaultError(ValueError):
         self.message = what if isinstance(what, Message) else message("said", what=what, fix=fix)
         super().__init__(f"{key}: {self.message}".removeprefix(": "))
 
+    def __reduce__(self) -> tuple[type[FaultError], tuple[str, Message]]:
+        return type(self), (self.key, self.message)  # it may come from another process
+
     @property
     def what(self) -> str:
         """What is wrong, as far as it is in words."""

@@ -73,11 +73,13 @@ def run_estimate(
         raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
     if out is not None:
         check_replaceable(out, path)
-    result = estimate_file(path, workers or cores(), cache=cache)
+    workers = workers or cores()
+    result = estimate_file(path, workers, cache=cache)
     if out is not None:
         from estimator.report.pack import write_pack
 
-        write_pack(result, out, path)
+        with progress(PLAIN("progress-papers")) as show:
+            write_pack(result, out, path, lambda name: show(PLAIN("progress-paper", name=name)), workers)
     if as_json:
         sys.stdout.flush()
         sys.stdout.buffer.writelines(json_lines(sections_of(result, workings=workings), words_for(result.job)))

@@ -1,9 +1,13 @@
 """The pack of papers of one estimate: a line a paper."""
 
+import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+import warnings
+from collections.abc import Callable, Mapping, Sequence
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
 from pathlib import Path
+from signal import SIG_IGN, SIGINT, signal
 
 from estimator.disk import write_folder
 from estimator.document import sections_of, to_workings_document
@@ -48,44 +52,93 @@ PAPERS: Mapping[str, Paper] = {
     "shelf.toml": shelf_toml,
 }
 
-LONG_JOB = 40  # piece marks from which on a bar shows how far the papers are
+SLOWEST = ("form-sheet.pdf", "workings.pdf", "lift-sheet.pdf", "install-sheet.pdf", "batch-sheets.pdf", "estimate.xlsx")
+"""The papers that take longest on a long job, longest first: two processes end together where these are begun first."""
+
+DRAWINGS = "forms"
+LONG_JOB = 100  # piece marks from which on a second process is worth its start
+
+Show = Callable[[str], None]
 
 
-def make_papers(estimate: Estimate) -> dict[str, bytes]:
-    """Every paper of the pack, by its file name, and a full-size drawing of each form."""
-    papers = {}
-    with _progress(len(estimate.pieces)) as show:
-        for name, paper in PAPERS.items():
-            show(name)
-            papers[name] = paper(estimate)
-    return papers | form_drawings(estimate)
+def make_papers(estimate: Estimate, show: Show = lambda _: None, workers: int = 1) -> dict[str, bytes]:
+    """Every paper of the pack, by its file name, and a full-size drawing of each form.
+
+    show      called with the name of each paper before it is written
+    workers   processes that may be used; the papers are the same, byte by byte
+    """
+    names = [*SLOWEST, DRAWINGS, *(name for name in PAPERS if name not in SLOWEST)]
+    if workers < 2 or len(estimate.pieces) < LONG_JOB or sys.platform != "linux":
+        written = {name: _write(estimate, name) for name in names if show(name) is None}
+    else:
+        written = _write_in_two(estimate, names, show)
+    drawings = written.pop(DRAWINGS)
+    return {name: written[name][name] for name in PAPERS} | drawings
 
 
-def write_pack(estimate: Estimate, folder: Path, job: Path) -> None:
+def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda _: None, workers: int = 1) -> None:
     """Writes every paper of the estimate into `folder`, whole or not at all. Raises InputError where it may not.
 
     job   the job file: its own folder is never the pack's
     """
-    write_folder(folder, make_papers(estimate), job)
+    write_folder(folder, make_papers(estimate, show, workers), job)
 
 
-@contextmanager
-def _progress(marks: int) -> Iterator[Callable[[str], None]]:
-    """Tells which paper is being made: on standard error, on a long job, where that is a terminal."""
-    if marks < LONG_JOB or not sys.stderr.isatty():
-        yield lambda _: None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
+def _write(estimate: Estimate, name: str) -> Mapping[str, bytes]:
+    return form_drawings(estimate) if name == DRAWINGS else {name: PAPERS[name](estimate)}
 
-    console = Console(stderr=True)
-    with Progress(TextColumn("{task.description}"), BarColumn(), console=console, transient=True) as progress:
-        task = progress.add_task("papers", total=len(PAPERS))
-        started = False
 
-        def show(name: str) -> None:
-            nonlocal started
-            progress.update(task, description=name, advance=1 if started else 0, refresh=True)
-            started = True
+def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[str, Mapping[str, bytes]]:
+    """The papers written by this process and a copy of it, which knows the estimate without being sent it.
 
-        yield show
+    Either takes the next name from one pipe whenever it is free: a byte a name, all written before the start, so that
+    the pipe is at its end when all are taken. A copy that dies is an error, and nothing is written to disk.
+    """
+    context = get_context("fork")
+    taker, filler = os.pipe()
+    os.write(filler, bytes(range(len(names))))
+    os.close(filler)
+    receiver, sender = context.Pipe(duplex=False)
+    helper = context.Process(target=_help, args=(estimate, names, taker, receiver, sender), daemon=True)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # of a fork beside threads: the copy uses none of theirs
+        helper.start()
+    sender.close()
+    try:
+        written = _write_next(estimate, names, taker, show)
+        try:
+            theirs = receiver.recv()
+        except EOFError:
+            raise RuntimeError("a process that wrote papers ended early") from None
+        if isinstance(theirs, BaseException):
+            raise theirs
+        return written | theirs
+    finally:
+        os.close(taker)
+        receiver.close()
+        helper.terminate()
+        helper.join()
+
+
+def _write_next(
+    estimate: Estimate, names: Sequence[str], taker: int, show: Show = lambda _: None
+) -> dict[str, Mapping[str, bytes]]:
+    """Papers taken one after the other, until none is left."""
+    written = {}
+    while taken := os.read(taker, 1):
+        name = names[taken[0]]
+        show(name)
+        written[name] = _write(estimate, name)
+    return written
+
+
+def _help(estimate: Estimate, names: Sequence[str], taker: int, receiver: Connection, sender: Connection) -> None:
+    """What the copy does: it writes papers and sends them back, or the error that stopped it."""
+    signal(SIGINT, SIG_IGN)  # the first process answers Ctrl-C for both
+    receiver.close()
+    try:
+        sender.send(_write_next(estimate, names, taker))
+    except Exception as error:
+        sender.send(error)
+    finally:
+        sender.close()

@@ -15,3 +15,5 @@ check-passed = { $file }: no faults, { $marks ->
 # Beside the progress bar.
 progress-reading = Reading { $file }
 progress-estimating = Estimating { $file }
+progress-papers = Writing papers
+progress-paper = Writing { $name }

@@ -6,6 +6,7 @@ cell. Heads are repeated on each page; no row stands alone at the top or the foo
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from math import sqrt
 
 from reportlab.platypus import Flowable, Spacer
@@ -24,7 +25,7 @@ MOST_LINES = 30  # a higher row is told in several
 FIGURE = re.compile(r"(?P<whole>[+−-]?[\d,]+)(?P<decimals>\.\d+)?(?P<unit>( [^\d\s]\S*)?)")
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"  # as wide as a digit, and as a point
 MOST_TOGETHER = 200.0  # points: rows that are kept on one page
-BREAK_AFTER = " -/_.,;:·×"
+BREAK = re.compile(r" |[-/_.,;:·×](?=[^\W\d_])")  # a line may end after it
 
 
 def table(
@@ -268,8 +269,8 @@ def _grid(
     inner = [width - 2 * PAD for width in widths]
     head = [broken(column.head, BOLD, size, w) for column, w in zip(columns, inner, strict=True)]
     body: list[Cells] = []
-    for row in rows:
-        cells = [broken(cell, PLAIN, size, w) for cell, w in zip(row, inner, strict=True)]
+    broken_columns = [[broken(row[i], PLAIN, size, w) for row in rows] for i, w in enumerate(inner)]
+    for cells in map(list, zip(*broken_columns, strict=True)):
         body += [cells] if pictures else _high_row(cells)
     last = [broken(cell, BOLD, size, w) for cell, w in zip(totals, inner, strict=True)] if totals is not None else None
     looks = Looks(
@@ -312,7 +313,7 @@ class Looks:
 
     def height(self, cells: Cells) -> float:
         """Height of a row of words, points."""
-        return max(1, *(len(cell) for cell in cells)) * self.leading + self.above + self.below
+        return max(map(len, cells), default=1) * self.leading + self.above + self.below
 
 
 class Rows(Flowable):
@@ -330,9 +331,11 @@ class Rows(Flowable):
         super().__init__()
         self.looks, self.head, self.body, self.totals, self.pictures = looks, head, body, totals, list(pictures)
         least = pictures[0].height + 6.0 if pictures else 0.0
-        self.heights = [looks.height(head), *(max(looks.height(cells), least) for cells in body)]
-        if totals is not None:
-            self.heights.append(looks.height(totals))
+        leading, beside = looks.leading, looks.above + looks.below
+        self.heights = [
+            max(max(map(len, cells), default=1) * leading + beside, least if 0 < i <= len(body) else 0.0)
+            for i, cells in enumerate([head, *body, *([totals] if totals is not None else [])])
+        ]
         self._left = pictures[0].width + 2 * PAD if pictures else 0.0
         self.width, self.height = self._left + sum(looks.widths), sum(self.heights)
 
@@ -413,7 +416,9 @@ class Rows(Flowable):
 
 def _high_row(row: list[list[str]]) -> list[list[list[str]]]:
     """A row, in parts where it is higher than a page can take."""
-    lines = max((len(cell) for cell in row), default=1)
+    lines = max(map(len, row), default=1)
+    if lines <= MOST_LINES:
+        return [row]
     return [[cell[i : i + MOST_LINES] for cell in row] for i in range(0, max(1, lines), MOST_LINES)]
 
 
@@ -439,13 +444,13 @@ def broken(text: str, font: str, size: float, width: float) -> list[str]:
     return lines
 
 
+@lru_cache(maxsize=20_000)
 def _words(text: str) -> list[str]:
     """The text in pieces after each of which a line may end."""
     words, start = [], 0
-    for i, letter in enumerate(text, start=1):
-        if letter in BREAK_AFTER and (letter == " " or (i < len(text) and text[i : i + 1].isalpha())):
-            words.append(text[start:i])
-            start = i
+    for match in BREAK.finditer(text):
+        words.append(text[start : match.end()])
+        start = match.end()
     if start < len(text):
         words.append(text[start:])
     return words
