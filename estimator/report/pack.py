@@ -69,7 +69,10 @@ def make_papers(estimate: Estimate, show: Show = lambda _: None, workers: int = 
     """
     names = [*SLOWEST, DRAWINGS, *(name for name in PAPERS if name not in SLOWEST)]
     if workers < 2 or len(estimate.pieces) < LONG_JOB or sys.platform != "linux":
-        written = {name: _write(estimate, name) for name in names if show(name) is None}
+        written = {}
+        for name in names:
+            show(name)
+            written[name] = _write(estimate, name)
     else:
         written = _write_in_two(estimate, names, show)
     drawings = written.pop(DRAWINGS)
@@ -84,11 +87,11 @@ def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda 
     write_folder(folder, make_papers(estimate, show, workers), job)
 
 
-def _write(estimate: Estimate, name: str) -> Mapping[str, bytes]:
+def _write(estimate: Estimate, name: str) -> dict[str, bytes]:
     return form_drawings(estimate) if name == DRAWINGS else {name: PAPERS[name](estimate)}
 
 
-def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[str, Mapping[str, bytes]]:
+def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[str, dict[str, bytes]]:
     """The papers written by this process and a copy of it, which knows the estimate without being sent it.
 
     Either takes the next name from one pipe whenever it is free: a byte a name, all written before the start, so that
@@ -107,10 +110,10 @@ def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[
     try:
         written = _write_next(estimate, names, taker, show)
         try:
-            theirs = receiver.recv()
+            theirs: dict[str, dict[str, bytes]] | Exception = receiver.recv()
         except EOFError:
             raise RuntimeError("a process that wrote papers ended early") from None
-        if isinstance(theirs, BaseException):
+        if isinstance(theirs, Exception):
             raise theirs
         return written | theirs
     finally:
@@ -122,7 +125,7 @@ def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[
 
 def _write_next(
     estimate: Estimate, names: Sequence[str], taker: int, show: Show = lambda _: None
-) -> dict[str, Mapping[str, bytes]]:
+) -> dict[str, dict[str, bytes]]:
     """Papers taken one after the other, until none is left."""
     written = {}
     while taken := os.read(taker, 1):
