@@ -143,7 +143,7 @@ def history(
     jobs: Annotated[list[Path], typer.Argument(metavar="JOB.toml ...", help="Finished jobs.", show_default=False)],
     json: Annotated[bool, typer.Option("--json", help="Print the history as JSON.")] = False,
 ) -> None:
-    """Actual vs. estimate on finished jobs, with suggested waste and rates for the next one."""
+    """Compare finished jobs with their estimates, and suggest waste and rates for the next one."""
     from estimator.commands.records import run_history
 
     run_history(jobs, as_json=json)

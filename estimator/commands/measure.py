@@ -5,14 +5,16 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.names import nearest
-from estimator.units import format_area, format_length, format_volume, read_quantity
+from estimator.units import format_length, read_quantity
 from estimator.units.table import Units
+from estimator.words import PLAIN
 from geometry.errors import UNIT_M
 from geometry.frozen import frozen
 
@@ -252,20 +254,25 @@ def _drawing(
 
 
 def _show(path: Path, measured: Measured, units: Units) -> None:
-    size = " × ".join(format_length(length_m, units) for length_m in measured["size_m"])
-    print(f"{path.name}: {measured['kind']}, {size}")
+    """Prints a measure in the system of the file's unit."""
+    words = replace(PLAIN, units=units)
+    size = words.size(measured["size_m"])
+    lines = [words("measure-title", file=path.name, kind=measured["kind"], size=size)]
     if "area_m2" in measured:
-        print(f"  area       {format_area(measured['area_m2'], units)}")
-        print(f"  perimeter  {format_length(measured['perimeter_m'], units)}, holes in")
-        for i, piece in enumerate(measured["pieces"], start=1):
-            holes = "1 hole" if piece["holes"] == 1 else f"{piece['holes']} holes"
-            print(f"  outline {i}: {format_area(piece['area_m2'], units)}, {holes}")
+        lines.append(words("measure-area", area_m2=measured["area_m2"]))
+        lines.append(words("measure-perimeter", perimeter_m=measured["perimeter_m"]))
+        lines += [
+            words("measure-outline", number=str(number), area_m2=piece["area_m2"], holes=piece["holes"])
+            for number, piece in enumerate(measured["pieces"], start=1)
+        ]
     if "volume_m3" in measured:
-        print(f"  volume     {format_volume(measured['volume_m3'], units)}")
-        print(f"  centroid   {', '.join(format_length(length_m, units) for length_m in measured['centroid_m'])}")
+        centroid = ", ".join(words.length(length_m) for length_m in measured["centroid_m"])
+        lines.append(words("measure-volume", volume_m3=measured["volume_m3"]))
+        lines.append(words("measure-centroid", place=centroid))
     if "facets" in measured:
-        bodies = "not counted" if measured["bodies"] is None else measured["bodies"]
-        print(f"  surface    {format_area(measured['surface_area_m2'], units)}")
-        print(f"  facets     {measured['facets']:,}, bodies {bodies}")
-    for problem in measured["problems"]:
-        print(f"  note: {problem}")
+        bodies = measured["bodies"]
+        lines.append(words("measure-surface", area_m2=measured["surface_area_m2"]))
+        lines.append(words("measure-facets", count=measured["facets"]))
+        lines.append(words("measure-bodies-not-counted") if bodies is None else words("measure-bodies", count=bodies))
+    lines += [words("measure-note", text=problem) for problem in measured["problems"]]
+    print("\n".join(lines))

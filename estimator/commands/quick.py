@@ -10,7 +10,6 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
 from estimator.pricing.quote import Range, ballpark_range
-from estimator.report.words import DEFERRAL, EXAMPLE_PRICES
 from estimator.units import read_quantity
 from estimator.words import words_for
 from geometry.frozen import frozen
@@ -156,28 +155,39 @@ def _told(fault: Fault) -> Fault:
 def _lines(result: Estimate, between: Range, request: Request) -> list[str]:
     (piece,), job = result.pieces, result.job
     words, taken, weight = words_for(job), piece.taken, piece.weight
-    plan, quantity = taken.plan, taken.piece.quantity
-    sinks = {0: "", 1: ", one sink"}.get(request.sinks, f", {request.sinks} sinks")
-    times = "" if quantity == 1 else f"{quantity} × "
-    area = float(quantity) * plan.gross_m2
+    quantity = taken.piece.quantity
+    area_m2 = float(quantity) * taken.plan.gross_m2
     low, used, bought, high = (
-        words.per_area(float(amount) / area) for amount in (between.low, between.used, between.bought, between.high)
+        words.per_area(float(amount) / area_m2) for amount in (between.low, between.used, between.bought, between.high)
     )
-    hours = result.pricing.labour.hours
-    minimum = f"minimum charge {words.money(job.price.minimum)}"
     return [
-        f"{times}{words.size(taken.solid.size_m)}{sinks}, {words.area(plan.gross_m2)} in plan"
-        f"{' each' if quantity > 1 else ''}, {' and '.join(layer.mix for layer in taken.layers)}",
-        f"weight   {words.mass(weight.installed_kg)} in place, {words.areal_mass(piece.mass_per_area_kg_m2)}; "
-        f"to lift up to {words.mass(weight.lift_kg, up=True)}, {words.crew(piece.handling.carry.persons)}",
-        f"price    {between.low:,.0f} to {between.high:,.0f} {job.currency} before tax; {minimum}",
-        f"         {words.money(between.used)} with material charged as used, "
-        f"{words.money(between.bought)} with the whole packs charged",
-        f"per {words.area_unit}  {low} to {high} {job.currency} ({used} as used, {bought} by whole packs)",
-        f"labor    {hours} h; the ballpark counts template, delivery and install as a quote would",
-        "A ballpark from the workshop's rates, not a quote.",
-        EXAMPLE_PRICES,
-        DEFERRAL,
+        words(
+            "quick-piece",
+            count=quantity,
+            size=words.size(taken.solid.size_m),
+            sinks=request.sinks,
+            plan_m2=taken.plan.gross_m2,
+            mixes=[words.name(job.mixes[layer.mix]) for layer in taken.layers],
+        ),
+        words(
+            "quick-weight",
+            installed_kg=weight.installed_kg,
+            by_area_kg_m2=piece.mass_per_area_kg_m2,
+            high_kg=weight.lift_kg,
+            crew=words.crew(piece.handling.carry.persons),
+        ),
+        words(
+            "quick-price",
+            low=words.price(between.low).removesuffix(".00"),
+            high=words.price(between.high).removesuffix(".00"),
+            minimum_price=job.price.minimum,
+        ),
+        words("quick-charge", used_price=between.used, bought_price=between.bought),
+        words("quick-by-area", unit=words.area_unit, low=low, high=high, used=used, bought=bought),
+        words("quick-labor", hours=f"{result.pricing.labour.hours:.1f}"),
+        words("quick-budget"),
+        words("example-prices"),
+        words("deferral"),
     ]
 
 

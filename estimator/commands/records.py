@@ -19,7 +19,7 @@ from estimator.names import nearest, same_name
 from estimator.pricing.history import Finished, History, history_of
 from estimator.records import KINDS, Record, RecordTable, append_record, new_record, read_records, records_path
 from estimator.report.screen import print_warnings
-from estimator.words import words_for
+from estimator.words import Words, words_for
 
 
 def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
@@ -152,30 +152,33 @@ def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
     from estimator.report.mix_sheets import history_sheets
     from estimator.report.screen import print_sheets
 
-    job = results[0].job
-    count = sum(bool(job_result.records) for job_result in finished)
-    title = f"{count} {'job' if count == 1 else 'jobs'}, planned and taken"
-    print_sheets(title, history_sheets(history, words_for(job)), _notes(history))
+    words = words_for(results[0].job)
+    title = words("history-title", count=sum(bool(job_result.records) for job_result in finished))
+    print_sheets(title, history_sheets(history, words), _notes(history, words))
 
 
-def _notes(history: History) -> list[str]:
+def _notes(history: History, words: Words) -> list[str]:
     """What the figures leave out and why, and how far to trust them."""
     notes = []
     if history.unplanned:
-        notes.append(f"Written down, but no activity of the estimate: {', '.join(history.unplanned)}.")
+        notes.append(words("history-unplanned", tasks=history.unplanned))
     if history.incomplete:
-        names = ", ".join(history.incomplete)
-        notes.append(f"Records not complete, so no rates from: {names}. When all is written down: record JOB finished.")
+        notes.append(words("history-incomplete", jobs=history.incomplete))
     notes += [
-        f"{missing.job}: {missing.written} of {missing.planned} batches of {missing.mix} written down. "
-        "No waste is taken from them. Write down the rest, or the material used."
+        words(
+            "history-missing-batches",
+            job=missing.job,
+            recorded=missing.written,
+            planned=missing.planned,
+            mix=missing.mix,
+        )
         for missing in history.missing_batches
     ]
     unpriced = [f"{remake.job} {remake.piece}" for remake in history.remakes if remake.cost is None]
     if unpriced:
-        notes.append(f"Remakes without a cost: {', '.join(unpriced)}. Their jobs propose no share for remakes.")
+        notes.append(words("history-remakes-unpriced", remakes=unpriced))
     if history.least_jobs is not None and history.least_jobs < EVIDENCE:
-        notes.append("One or two jobs are only a hint. Change a rate when several agree.")
+        notes.append(words("history-hint"))
     return notes
 
 

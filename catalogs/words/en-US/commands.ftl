@@ -17,3 +17,49 @@ progress-reading = Reading { $file }
 progress-estimating = Estimating { $file }
 progress-papers = Writing papers
 progress-paper = Writing { $name }
+
+# quick: a budget price without a job file.
+quick-piece = { $count ->
+    [one] { $size }
+   *[other] { $count } × { $size }
+}{ $sinks ->
+    [0] { "" }
+    [one] , one sink
+   *[other] , { $sinks } sinks
+}, { $plan_m2 } plan area{ $count ->
+    [one] { "" }
+   *[other] { " " }each
+}. { $mixes }.
+quick-weight = Weight   { $installed_kg } installed, { $by_area_kg_m2 }. Max. lift { $high_kg }, { $crew }.
+quick-price = Price    { $low } to { $high } before tax. Minimum charge { $minimum_price }.
+quick-charge = {"         "}{ $used_price } if you charge the material used, { $bought_price } if you charge full packages.
+quick-by-area = Per { $unit }  { $low } to { $high }: { $used } by material used, { $bought } by full packages.
+quick-labor = Hours    { $hours } h, with template, delivery and installation.
+quick-budget = Budget price, not a firm quote.
+
+# measure: one drawing or mesh.
+measure-title = { $file }: { $kind }, { $size }
+measure-area = {"  "}area       { $area_m2 }
+measure-perimeter = {"  "}perimeter  { $perimeter_m } with holes
+measure-outline = {"  "}outline { $number }: { $area_m2 }, { $holes ->
+    [one] 1 hole
+   *[other] { $holes } holes
+}
+measure-volume = {"  "}volume     { $volume_m3 }
+measure-centroid = {"  "}centroid   { $place }
+measure-surface = {"  "}surface    { $area_m2 }
+measure-facets = {"  "}facets     { $count }
+measure-bodies = {"  "}bodies     { $count }
+measure-bodies-not-counted = {"  "}bodies     not counted (use --bodies)
+measure-note = {"  "}note: { $text }
+
+# history: finished jobs against their estimates.
+history-title = { $count ->
+    [one] 1 job, actual vs. estimate
+   *[other] { $count } jobs, actual vs. estimate
+}
+history-unplanned = Recorded, but not in the estimate: { $tasks }.
+history-incomplete = Records are not complete. No rates come from: { $jobs }. When all is recorded, run record JOB finished.
+history-missing-batches = { $job }: { $recorded } of { $planned } batches of { $mix } recorded. No waste comes from this job. Record the rest, or the material used.
+history-remakes-unpriced = Remakes without a cost: { $remakes }. No remake allowance comes from these jobs.
+history-hint = One or two jobs are only a hint. Change a rate when several agree.

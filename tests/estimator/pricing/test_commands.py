@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from estimator.__main__ import run
-from estimator.report.words import DEFERRAL
+from estimator.words import PLAIN
 
 Write = Callable[[str], Path]
 Output = pytest.CaptureFixture[str]
@@ -170,9 +170,9 @@ def test_whatever_prints_a_weight_to_lift_says_that_it_is_computed_and_who_gover
 ) -> None:
     path = str(write_job(COUNTER))
     assert run([path if each == "JOB" else each for each in arguments]) == 0
-    assert DEFERRAL in " ".join(capsys.readouterr().out.split())
+    assert PLAIN("deferral") in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_figure_that_nobody_lifts_by_carries_no_word_on_lifting(write_job: Write, capsys: Output) -> None:
     assert run(["explain", str(write_job(COUNTER)), "cost.price"]) == 0
-    assert DEFERRAL not in " ".join(capsys.readouterr().out.split())
+    assert PLAIN("deferral") not in " ".join(capsys.readouterr().out.split())

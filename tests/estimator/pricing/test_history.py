@@ -215,7 +215,7 @@ def test_the_command_sets_records_against_the_estimate(write_job: Write, capsys:
     path = write_job(JOB)
     append_record(path, new_record("hours", {"task": "seal", "time_s": 3600.0}))
     assert run(["history", str(path)]) == 0
-    assert "Records not complete, so no rates from: Ferry shed." in " ".join(capsys.readouterr().out.split())
+    assert "Records are not complete. No rates come from: Ferry shed." in " ".join(capsys.readouterr().out.split())
     assert run(["record", str(path), "finished"]) == 0
     capsys.readouterr()
     assert run(["history", str(path), "--json"]) == 0
@@ -257,7 +257,7 @@ def test_the_table_gives_no_ratio_for_a_part_of_the_batches(
     assert "not complete" in cement
     assert "0 of 1" in cement
     text = " ".join(told.split())
-    assert re.search(r"Ferry shed: 1 of \d+ batches of backer-45 written down", text)
+    assert re.search(r"Ferry shed: 1 of \d+ batches of backer-45 recorded", text)
     assert "Remakes without a cost: Ferry shed A." in text
     assert "waste on cast volume" not in text
 
