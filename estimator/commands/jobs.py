@@ -21,7 +21,7 @@ from estimator.intake.ahead import cores
 from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
 from estimator.pricing.versions import Row, Standing, Value, side_by_side
-from estimator.report.words import DEFERRAL, result_text, values_lines
+from estimator.report.figures import result_text, values_lines
 from estimator.serialize import json_lines
 from estimator.words import PLAIN, words_for
 from geometry import store
@@ -119,19 +119,21 @@ LIFTED_BY = ("weight", "handling")  # branches whose figures somebody lifts by
 
 def run_explain(path: Path, figure: str) -> None:
     """Prints the workings of a figure, or of all below a branch. Raises InputError for one that is not known."""
-    workings = workings_of_figure(estimate_file(path), figure)
+    result = estimate_file(path)
+    words, units = words_for(result.job), result.job.units
+    workings = workings_of_figure(result, figure)
     for i, working in enumerate(workings):
         if i:
             print()
         print(working.figure)
         print(f"  = {working.formula}")
-        for line in values_lines(working):
+        for line in values_lines(working, units):
             print(f"    {line}")
-        print(f"  = {result_text(working)}")
-        print(f"  source: {working.source}")
+        print(f"  = {result_text(working, units)}")
+        print(words("explain-source", source=working.source))
     if any(part in LIFTED_BY for working in workings for part in working.figure.split(".")):
         print()
-        print(DEFERRAL)
+        print(words("deferral"))
 
 
 def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
@@ -153,11 +155,10 @@ def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
         return
     from estimator.report.mix_sheets import comparison_sheets
     from estimator.report.screen import print_sheets
-    from estimator.report.words import DEFERRAL
 
     words = words_for(first.job)
     sheets = comparison_sheets(names, rows, swings, first.cost.price, words, every=every)
-    print_sheets(f"{first.job.name}, in {first.job.currency}", sheets, [DEFERRAL])
+    print_sheets(words("compare-title", name=first.job.name, currency=first.job.currency), sheets, [words("deferral")])
 
 
 def estimates(paths: Sequence[Path]) -> list[Estimate]:
@@ -237,4 +238,4 @@ def run_new(folder: Path) -> None:
     """
     starter = packaged("estimator.commands", "starter.toml")
     write_folder(folder, {"job.toml": SCHEMA_LINE + starter, SCHEMA_FILE: _schema_text().encode()})
-    print(f"{folder / 'job.toml'}: written. Next: cast-estimator estimate {folder / 'job.toml'}", file=sys.stderr)
+    print(PLAIN("new-written", file=str(folder / "job.toml")), file=sys.stderr)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from estimator.mix.replacement import RuleOfThumb
@@ -10,13 +10,12 @@ from estimator.words import Words
 
 if TYPE_CHECKING:
     from estimator.handling import Handling
-    from estimator.workings import Working
 
 
 CUBIC_YARD_M3 = 0.9144**3
 DEFERRAL = (
-    "Weights are computed, not weighed: weigh the first piece before it is lifted by its figure. "
-    "Local codes, the makers' ratings, and a licensed engineer or qualified rigger govern."
+    "Weights are calculated. Weigh the first piece before you rely on them for lifting. Local codes, manufacturers' "
+    "ratings, and a licensed engineer or qualified rigger govern."
 )
 EXAMPLE_PRICES = "Prices of the built-in catalog are examples, not offers: put your suppliers' own in their place."
 CREW_ADVICE = {
@@ -106,33 +105,3 @@ def rule_of_thumb_words(mix: str, thumb: RuleOfThumb, words: Words) -> str:
     return (
         f"{sentence} What closes the gap by itself: {'; or '.join(ways)}. Weigh a known volume before you promise it."
     )
-
-
-MOST_MONEY = 1e12
-DIGITS = 6  # significant, of a value on paper: enough to recompute the result to the figure that is shown
-
-
-def figure_text(value: float) -> str:
-    """A value to six significant digits, in full where it has two decimals at most, as money has."""
-    if abs(value) < MOST_MONEY and round(value, 2) == value:
-        return f"{value:.2f}".removesuffix(".00")
-    text = f"{value:.{DIGITS}g}"
-    if "e" not in text:
-        return text
-    return f"{value:.0f}" if abs(value) >= 1.0 else f"{value:.12f}".rstrip("0") if abs(value) >= 1e-9 else text
-
-
-def values_text(names: Sequence[str], values: Sequence[float]) -> str:
-    """The values of a formula, name by name."""
-    return ", ".join(f"{name} = {figure_text(value)}" for name, value in zip(names, values, strict=True))
-
-
-def values_lines(working: Working) -> list[str]:
-    """The values of a formula in full, a line each."""
-    longest = max((len(name) for name in working.values), default=0)
-    return [f"{name:<{longest}} = {value!r}" for name, value in working.values.items()]
-
-
-def result_text(working: Working) -> str:
-    """The result of a working with its unit."""
-    return f"{figure_text(working.result)} {working.unit}".rstrip()

@@ -8,12 +8,12 @@ import pytest
 
 from estimator.commands.jobs import estimate_file
 from estimator.explain import workings_of
+from estimator.report.figures import figure_text
 from estimator.report.papers.batch_sheets import batch_sheets, measured
 from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.order import order
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
-from estimator.report.words import figure_text
 from estimator.units import format_length, format_mass
 from estimator.words import Words, words_for
 from tests.report.conftest import Made, read_pages

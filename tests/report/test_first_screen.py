@@ -111,3 +111,13 @@ def test_a_pipe_that_closes_early_and_no_color_are_no_trouble(capsys: pytest.Cap
     told = capsys.readouterr()
     assert "\x1b" not in told.out
     assert told.err == ""
+
+
+def test_a_working_is_shown_in_the_units_of_the_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for units, shown in (("imperial", " lb ("), ("metric", " kg\n")):
+        path = job_of(tmp_path, units, 1)
+        mark = estimate_file(path).pieces[0].taken.piece.mark
+        assert run(["explain", str(path), f"pieces.{mark}.weight.lift_kg"]) == 0
+        out = capsys.readouterr().out
+        assert shown in out.partition("source")[0]
+        assert (" lb" in out) == (units == "imperial")

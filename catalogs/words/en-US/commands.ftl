@@ -63,3 +63,8 @@ history-incomplete = Records are not complete. No rates come from: { $jobs }. Wh
 history-missing-batches = { $job }: { $recorded } of { $planned } batches of { $mix } recorded. No waste comes from this job. Record the rest, or the material used.
 history-remakes-unpriced = Remakes without a cost: { $remakes }. No remake allowance comes from these jobs.
 history-hint = One or two jobs are only a hint. Change a rate when several agree.
+
+# explain, compare, new.
+explain-source = {"  "}source: { $source }
+compare-title = { $name }, in { $currency }
+new-written = Wrote { $file }. Next: cast-estimator estimate { $file }

@@ -11,10 +11,10 @@ from reportlab.platypus import Flowable, Spacer
 
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
+from estimator.report.figures import figure_text, values_text
 from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import figure_text, values_text
 from estimator.workings import Working
 from geometry.frozen import frozen
 
