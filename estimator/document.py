@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from estimator.batching.loading import steps_of
 from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing, PieceCuring
 from estimator.estimate import Estimate, PieceEstimate, lot_lines
@@ -63,7 +64,7 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     compared = (facts.comparison for facts in estimate.mix_facts.values())
     yield "comparisons", [_comparison(comparison) for comparison in compared if comparison is not None]
     yield "pours", _pours(estimate)
-    yield "mixing", {"pot_life_s": batching.pot_life_s, "steps": job.workshop.loading_steps}
+    yield "mixing", {"pot_life_s": batching.pot_life_s, "steps": steps_of(job)}
     yield "batches", _batches(estimate, shared)
     yield "curing", {"limits": estimate.curing.limits, "traces": _traces(estimate.curing, traces)}
     yield "materials", [_material(order, estimate) for order in estimate.materials.lines]

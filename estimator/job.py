@@ -475,10 +475,13 @@ class Piece:
 
 @table()
 class Scale:
-    """A scale of the shop; `up_to_kg` None: no limit."""
+    """A scale of the shop; `up_to_kg` None: no limit; `units` of the jobs that use it, None: all."""
 
     step_kg: Annotated[Mass, Key("Smallest step that the scale shows.", "0.1 lb")]
     up_to_kg: Annotated[Mass | None, Key("Capacity of the scale.", "10 lb", "no limit")] = None
+    units: Annotated[Units | None, Key("System of units of the jobs that use it.", "imperial", "all jobs use it")] = (
+        None
+    )
 
 
 @table()
@@ -514,10 +517,15 @@ class Workshop(Settings):
     density_tolerance: float
     thickness_tolerance_m: Mapping[str, float]  # by method
     loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
-    loading_steps: tuple[str, ...]  # what to do at the mixer, step by step
+    loading_steps: tuple[str, ...]  # what to do at the mixer: names of batching.loading.STEPS, or the shop's words
     closed_days: frozenset[date] = frozenset()  # nobody works: holidays, beside the days off of every week
     practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
     consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
+
+    def bucket_m3(self, units: Units) -> float:
+        """The bucket in which beads are measured: the shop's own, else its largest measure of these units."""
+        measures = [measure.volume_m3 for measure in self.measures if measure.units in (None, units)]
+        return self.mixing.bucket_m3 or max(measures, default=0.0)
 
 
 @table()

@@ -248,14 +248,18 @@ class Words:
         return self._figure(f"{hours:.3g} h{per}")
 
     def to_step(self, mass_kg: float, step_kg: float) -> str:
-        """A mass as the scale with this step shows it: in the unit of which the step is a plain decimal."""
-        for unit_kg, unit in ((POUND_KG, "lb"), (0.001, "g"), (1.0, "kg")):
-            places = _places(step_kg / unit_kg)
-            if places is not None:
-                if unit == "g" and mass_kg >= 10.0:
-                    return self._figure(f"{mass_kg:.{places + 3}f} kg")
-                return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
-        return self.mass(mass_kg)
+        """A mass as the scale with this step shows it: always in one unit, of which the step is a plain decimal.
+
+        >>> Words("imperial", "USD").to_step(7.03, 0.1 * POUND_KG), Words("metric", "EUR", "en-GB").to_step(12.34, 0.05)
+        ('15.5 lb', '12.34 kg')
+        """
+        unit = scale_unit(step_kg)
+        if unit is None:
+            return self.mass(mass_kg)
+        unit_kg = SCALE_UNITS[unit]
+        places = _places(step_kg / unit_kg)
+        places = max(0, ceil(-log10(step_kg) - 1e-9)) if places is None else places
+        return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
 
     def as_weighed(self, mass_kg: float, step_kg: float) -> str:
         """A mass in the job's unit, with the decimals that a scale of this step shows.
@@ -294,6 +298,12 @@ class Words:
         full_buckets = self("full-buckets", count=full)
         return full_buckets if rest_m3 < FULL_TOLERANCE * bucket_m3 else f"{full_buckets} + {self.bucketful(rest_m3)}"
 
+    def day(self, day: str) -> str:
+        """A day, given in ISO, as a shop calendar has it: "Mon, Mar 2"."""
+        from babel.dates import format_skeleton
+
+        return format_skeleton("MMMEd", date.fromisoformat(day), locale=self.language.replace("-", "_"))
+
     def duration(self, time_s: float) -> str:
         """Hours and minutes, to the minute, up."""
         hours, minutes = divmod(ceil(time_s / 60.0 - 1e-6), 60)
@@ -310,6 +320,19 @@ class Words:
 
     def crew(self, people: int | None) -> str:
         return self("machine-only") if people is None else self("crew", people=people)
+
+
+SCALE_UNITS = {"lb": POUND_KG, "g": 0.001, "kg": 1.0}
+COARSE_KG = 0.005  # a scale of such steps shows kilograms
+
+
+def scale_unit(step_kg: float) -> str | None:
+    """Unit that a scale of this step shows: the one of which the step is a plain decimal; None where there is none."""
+    if _places(step_kg / POUND_KG) is not None:
+        return "lb"
+    if _places(step_kg / 0.001) is None:
+        return None
+    return "g" if step_kg < COARSE_KG else "kg"
 
 
 def words_for(job: JobLike) -> Words:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import ceil
+from types import MappingProxyType
 
+from estimator.batching.placing import worded
 from estimator.job import Job, Scale, Workshop
 from estimator.mix import MixDesign
 from estimator.mix.limits import holds_beads
 from estimator.mix.proportions import LEAST_MEASURE_M3, filled_m3_per_kg
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
@@ -119,6 +122,42 @@ def _order(mix: MixDesign, job: Job) -> list[tuple[str, float]]:
     return [(name, share) for _, name, share in sorted(steps, key=lambda step: step[0])]
 
 
+STEPS: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        "load-sand": frozenset({"sand"}),
+        "load-beads": frozenset({"light-aggregate"}),
+        "load-powders": frozenset({"cement", "pozzolan", "pigment"}),
+        "add-water": frozenset({"water"}),
+        "begin-water": frozenset({"water"}),
+        "stir-powders": frozenset({"admixture", "pigment"}),
+        "add-cement": frozenset({"cement", "pozzolan"}),
+        "add-sand": frozenset({"sand"}),
+        "hold-back": frozenset({"water"}),
+        "fiber-last": frozenset({"fibre"}),
+        "fiber-last-slow": frozenset({"fibre"}),
+    }
+)
+"""Steps of loading that the word catalog has words for, and the kinds of material of which one must be in the batch."""
+
+
+def steps_of(job: Job, load: Sequence[Load] | None = None) -> tuple[Message | str, ...]:
+    """What to do at the mixer, step by step: only what applies to this load, or all of it where none is given.
+
+    A step of the shop's own is its own words, and applies to every load.
+    """
+    materials = [job.materials[step.material] for step in load or ()]
+    kinds = {material.kind for material in materials}
+    held_back = [step.material for step in load or ()].count("water") > 1
+    liquid = any(material.solids < 1.0 for material in materials if material.kind in ("polymer", "admixture"))
+    steps: list[Message | str] = []
+    for step in job.workshop.loading_steps:
+        if step not in STEPS:
+            steps.append(step)
+        elif load is None or (kinds & STEPS[step] and (step != "hold-back" or held_back)):
+            steps.append(message(f"step-{step}", liquids="yes" if liquid or load is None else "no"))
+    return tuple(steps)
+
+
 SCALE_ERROR_MOST = 0.003  # of the filled weight; ASTM C138 (from memory)
 FILLED_TOLERANCE = 1e-9
 REFERENCE_MEASURE_M3 = 0.010
@@ -141,8 +180,8 @@ class DensityCheck:
     scale_good_to_kg: float
     people: int
     indication_only: bool
-    when_heavy: str
-    when_light: str
+    when_heavy: Message | str
+    when_light: Message | str
 
 
 def _density_checks(design: MixDesign, job: Job) -> tuple[tuple[DensityCheck, bool], ...]:
@@ -170,8 +209,8 @@ def _density_checks(design: MixDesign, job: Job) -> tuple[tuple[DensityCheck, bo
             scale_good_to_kg=SCALE_ERROR_MOST * gross_kg,
             people=max(1, ceil(gross_kg / most_kg - FILLED_TOLERANCE)),
             indication_only=measure.volume_m3 < LEAST_MEASURE_M3 * (1.0 - FILLED_TOLERANCE),
-            when_heavy=workshop.practice.get(f"{off}_heavy", ""),
-            when_light=workshop.practice.get(f"{off}_light", ""),
+            when_heavy=next(iter(worded((f"{off}_heavy",), workshop)), ""),
+            when_light=next(iter(worded((f"{off}_light",), workshop)), ""),
         )
         checks.append((check, gross_kg <= most_kg))
     return tuple(checks)

@@ -1,6 +1,6 @@
 """How long a batch may wait, how fast a crew lays it, and in which steps a piece is built up."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from math import ceil
 
 from estimator.job import Job, Layer, Material, Mix, Workshop
@@ -8,6 +8,7 @@ from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Method
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 RETARDS = "retards"
 WARM_TOLERANCE_C = 0.1
@@ -63,9 +64,10 @@ def mixing_advice(
         yield "left_over"
 
 
-def worded(names: Iterator[str], workshop: Workshop) -> tuple[str, ...]:
-    """The advice in the workshop's words; what it has no words for, or an empty text, is left out."""
-    return tuple(text for name in names if (text := workshop.practice.get(name)))
+def worded(names: Iterable[str], workshop: Workshop) -> tuple[Message | str, ...]:
+    """The advice, in the shop's own words where it has some; what its words leave empty is left out."""
+    own = workshop.practice
+    return tuple(own[name] if name in own else message(f"advice-{name}") for name in names if own.get(name, name))
 
 
 WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures at which the trade quotes pot life
@@ -98,7 +100,7 @@ class PiecePlacing:
 
     layers: tuple[LayerPlacing, ...]
     hone_most_m: float | None
-    notes: tuple[str, ...]
+    notes: tuple[Message | str, ...]
 
 
 def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> float:

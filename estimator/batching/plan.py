@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
-from math import ceil
 
 from estimator.batching.loading import DensityCheck, Load, Loading
 from estimator.batching.placing import (
@@ -40,6 +39,7 @@ from estimator.mix import MixDesign
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff, Takeoff
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 SHORT_TOLERANCE = 0.005  # a batch shorter than this by its rounded masses is warned of
 OFF_TOLERANCE = 0.02  # so is a material weighed worse than this by its scale
@@ -67,7 +67,7 @@ class Batch:
     place_within_s: float  # from the first water: pot life at its own temperature, with its own retarder
     longest_wait_s: float | None  # that a layer placed of it waits for the next one; None where none comes
     check: DensityCheck | None  # None where it fills none of the workshop's measures
-    notes: tuple[str, ...]  # what common practice has to say of it
+    notes: tuple[Message | str, ...]  # what common practice has to say of it
 
 
 @frozen
@@ -127,16 +127,16 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
             of_mix = [batch for batch in counted if batch.mix == name]
             parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]
-            warnings += [_split_warning(part, settings.within_s[name]) for part in parts]
+            warnings += [_split_warning(part, settings.within_s[name], job) for part in parts]
             if group:
-                warnings += _colour_warnings(of_mix, group)
+                warnings += _color_warnings(of_mix, group, pour, job)
         for batch in counted:
-            warnings += _warnings(batch)
+            warnings += _warnings(batch, pour, job)
         batches += counted
         work.append(_work(counted, rounds, job.workshop))
     if faults:
         raise InputError(list(faults.values()))
-    warnings += _too_small(batches, job.workshop)
+    warnings += _too_small(batches, pours, job)
     warnings += _day_warnings(pours, work, job.workshop)
     totals = dict.fromkeys(dict.fromkeys(batch.mix for batch in batches), 0.0)
     for batch in batches:
@@ -187,14 +187,13 @@ def _settings(
             capacity_m3(mixes[name], job.workshop) - _loss_m3(mixes[name], job.workshop), within_s[name] - lead_s
         )
         if room.volume_m3 <= 0.0:
-            what = f"fills the whole mixer with mix {name}."
-            raise InputError([Fault(job.file, "workshop.loss_per_batch", what, "Correct it, or the mixer.")])
+            full = message("loss-fills-mixer", mix_name=job.mixes[name].label)
+            raise InputError([Fault(job.file, "workshop.loss_per_batch", full)])
         if room.placing_s <= 0.0:
-            what = (
-                f"mix {name} must be placed {within_s[name] / 60:.0f} min after first water, and mixing and carrying "
-                f"alone take {lead_s / 60:.0f} min."
+            short = message(
+                "pot-life-too-short", mix_name=job.mixes[name].label, within_s=within_s[name], lead_s=lead_s
             )
-            raise InputError([Fault(job.file, "workshop.pot_life", what, "Cool the mix, or time a retarder.")])
+            raise InputError([Fault(job.file, "workshop.pot_life", short)])
         rooms[name] = room
     alike = frozenset(name for name in rooms if job.mixes[name].colour_group)
     return _Settings(Making(rooms, alike, lead_s), mix_c, within_s)
@@ -253,7 +252,9 @@ def _staffed(
             elif with_hands[0].crew > usual:
                 crew = with_hands[0].crew
                 by_mark[mark] = (usual / crew, crew)
-                notices.append(_more_hands(round_of([layers], making), mark, crew, usual))
+                why = _why_late(round_of([layers], making), job)
+                plan = message("warning-more-hands", mark=mark, why=why, crew=crew, usual=usual)
+                notices.append(Notice("more-hands", plan))
         more = by_mark.get(mark)
         if more is None:
             staffed_layers.append(layers)
@@ -264,31 +265,19 @@ def _staffed(
     return staffed_layers, notices, faults
 
 
-def _more_hands(late: Round, mark: str, crew: int, usual: int) -> Notice:
-    return Notice(
-        "more-hands",
-        f"{mark}: {_why_late(late)} Plan {crew} people to place it, not {usual}; or cool the mix, or time a retarder.",
-    )
-
-
 def _late_fault(layers: Layers, making: Making, most: int, job: Job) -> Fault:
-    fix = (
-        f"Even {most} people ([workshop.placing] crew_most) are too few: cool the mix, time a retarder, take a larger "
-        "mixer, or cast it in parts."
-    )
-    return Fault(job.file, f"piece {layers[0].mark}", _why_late(round_of([layers], making)), fix)
+    late = message("too-few-hands", why=_why_late(round_of([layers], making), job), most=most)
+    return Fault(job.file, f"piece {layers[0].mark}", late)
 
 
-def _why_late(late: Round) -> str:
+def _why_late(late: Round, job: Job) -> Message:
     """Why a piece cannot be cast as it is."""
     face = late.batches[0]
     if face.parts > 1:
-        return f"its {face.mix} takes {face.parts} batches, and a face placed in parts shows a line."
+        return message("late-in-parts", mix_name=job.mixes[face.mix].label, count=face.parts)
     wait = max((wait for wait in late.waits if not wait.keeps), key=lambda wait: wait.wait_s)
-    return (
-        f"its {wait.below.mix} waits {ceil(wait.wait_s / 60)} min for the next layer, mixing included, and may wait "
-        f"{wait.most_s / 60:.0f} min."
-    )
+    mix_name = job.mixes[wait.below.mix].label
+    return message("late-next-layer", mix_name=mix_name, wait_s=wait.wait_s, most_s=wait.most_s)
 
 
 class _Bench:
@@ -359,12 +348,14 @@ def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Wor
     notices = []
     for pour, pour_work in zip(pours, work, strict=True):
         if pour_work.taken_s > day_s * (1.0 + FILL_TOLERANCE):
-            text = (
-                f"{pour.name}: {pour_work.taken_s / HOUR_S:.1f} h of mixing and placing for a crew of "
-                f"{pour_work.crew}, in a day of {day_s / HOUR_S:g} h: name pours, or take more people or a larger "
-                "mixer."
+            full = message(
+                "warning-day-too-full",
+                pour=pour.label,
+                crew=pour_work.crew,
+                taken_h=f"{pour_work.taken_s / HOUR_S:.1f}",
+                day_h=f"{day_s / HOUR_S:g}",
             )
-            notices.append(Notice("day-too-full", text))
+            notices.append(Notice("day-too-full", full))
     return notices
 
 
@@ -382,57 +373,67 @@ def _counted(batches: Iterable[Batch]) -> list[Batch]:
     return list(lines.values())
 
 
-def _split_warning(filling: Filling, life_s: float) -> Notice:
-    return Notice(
-        "piece-split",
-        f"{filling.shares[0].mark} needs {filling.parts} batches of {filling.mix}: place each on the last while that "
-        f"is still fresh, within {life_s / 60:.0f} min of its water.",
-    )
+def _split_warning(filling: Filling, life_s: float, job: Job) -> Notice:
+    mark, mix_name = filling.shares[0].mark, job.mixes[filling.mix].label
+    split = message("warning-piece-split", mark=mark, count=filling.parts, mix_name=mix_name, within_s=life_s)
+    return Notice("piece-split", split)
 
 
-def _colour_warnings(batches: list[Batch], group: str) -> list[Notice]:
+def _color_warnings(batches: list[Batch], group: str, pour: Pour, job: Job) -> list[Notice]:
     sizes = [batch.volume_m3 for batch in batches]
     if max(sizes) <= min(sizes) * (1.0 + ALIKE_TOLERANCE):
         return []
-    text = (
-        f"colour group {group}: batches of {batches[0].mix} for {batches[0].pour} differ in size by "
-        f"{max(sizes) / min(sizes) - 1.0:.0%}; weigh pigment and water with extra care."
+    differ = message(
+        "warning-batch-sizes-differ",
+        group=group,
+        mix_name=job.mixes[batches[0].mix].label,
+        pour=pour.label,
+        difference_share=max(sizes) / min(sizes) - 1.0,
     )
-    return [Notice("batch-sizes-differ", text)]
+    return [Notice("batch-sizes-differ", differ)]
 
 
-def _warnings(batch: Batch) -> list[Notice]:
+def _warnings(batch: Batch, pour: Pour, job: Job) -> list[Notice]:
     notices = []
-    at = f"{batch.pour}, mix {batch.mix}"
+    mix_name = job.mixes[batch.mix].label
     short = 1.0 - batch.yield_m3 / batch.volume_m3
     if short > SHORT_TOLERANCE:
-        text = f"{at}: weighed to the scales a batch is {short:.1%} short; use a finer scale."
+        text = message("warning-batch-short", pour=pour.label, mix_name=mix_name, short_share=short)
         notices.append(Notice("batch-short", text))
     for line in batch.load:
         if abs(line.deviation) > OFF_TOLERANCE:
-            text = (
-                f"{at}: {line.material} weighed to the scale is {line.deviation:+.1%} off; "
-                "use a finer scale or a marked measure."
+            text = message(
+                "warning-scale-too-coarse",
+                pour=pour.label,
+                mix_name=mix_name,
+                material_name=job.materials[line.material].label,
+                off_share=abs(line.deviation),
             )
             notices.append(Notice("scale-too-coarse", text))
     return notices
 
 
-def _too_small(batches: Iterable[Batch], workshop: Workshop) -> list[Notice]:
+def is_too_small(batch: Batch, workshop: Workshop) -> bool:
+    """Whether the mixer's paddle does not mix it."""
+    return batch.loose_m3 < workshop.mixing.small_batch * workshop.mixer.volume_m3
+
+
+def _too_small(batches: Iterable[Batch], pours: Iterable[Pour], job: Job) -> list[Notice]:
     """Batches that the mixer does not mix, a line a mix."""
-    least = workshop.mixing.small_batch
     small: dict[str, list[Batch]] = {}
     for batch in batches:
-        if batch.loose_m3 < least * workshop.mixer.volume_m3:
+        if is_too_small(batch, job.workshop):
             small.setdefault(batch.mix, []).append(batch)
+    labels = {pour.name: pour.label for pour in pours}
     notices = []
     for mix, of_mix in small.items():
-        count = sum(batch.count for batch in of_mix)
-        share = min(batch.loose_m3 for batch in of_mix) / workshop.mixer.volume_m3
-        pours = ", ".join(dict.fromkeys(batch.pour for batch in of_mix))
-        text = (
-            f"mix {mix}: {count} {'batch fills' if count == 1 else 'batches fill'} less than {least:.0%} of the mixer, "
-            f"the smallest {share:.0%} ({pours}). Mix in a bucket with a drill, or combine pours."
+        text = message(
+            "warning-batch-too-small",
+            count=sum(batch.count for batch in of_mix),
+            mix_name=job.mixes[mix].label,
+            least_fill_share=job.workshop.mixing.small_batch,
+            smallest_kg=min(batch.mass_kg for batch in of_mix),
+            pours=[labels[name] for name in dict.fromkeys(batch.pour for batch in of_mix)],
         )
         notices.append(Notice("batch-too-small", text))
     return notices

@@ -13,6 +13,7 @@ from estimator.job import Job, Workshop
 from estimator.mix import MixDesign
 from estimator.takeoff import PieceTakeoff, Takeoff
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
@@ -25,9 +26,13 @@ class Cast:
 
 @frozen
 class Pour:
-    """Pieces cast together on one day."""
+    """Pieces cast together on one day.
+
+    name   in the document; label is what papers print
+    """
 
     name: str
+    label: Message | str
     day: int
     casts: tuple[Cast, ...]
 
@@ -50,15 +55,16 @@ def plan_pours(takeoff: Takeoff) -> tuple[Pour, ...]:
     order = {name: i for i, name in enumerate(["", *dict.fromkeys(names)])}
     keys = sorted(rounds, key=lambda key: (order[key[0]], key[1]))
     return tuple(
-        Pour(_name(name, turn, (name, 2) in rounds), day, tuple(rounds[name, turn]))
+        Pour(*_names(name, turn, (name, 2) in rounds), day, tuple(rounds[name, turn]))
         for day, (name, turn) in enumerate(keys, start=1)
     )
 
 
-def _name(name: str, turn: int, several: bool) -> str:
+def _names(name: str, turn: int, several: bool) -> tuple[str, Message | str]:
+    """Name and label of a pour."""
     if not name:
-        return f"day {turn}"
-    return f"{name}, turn {turn}" if several else name
+        return f"day {turn}", message("pour-day", day=turn)
+    return (f"{name}, turn {turn}", message("pour-turn", pour=name, turn=turn)) if several else (name, name)
 
 
 FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfilled

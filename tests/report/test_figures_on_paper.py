@@ -158,7 +158,7 @@ def test_every_working_is_printed(metric: Made) -> None:
         (2.341, 0.001, "2,341 g"),
         (23.405, 0.005, "23.405 kg"),
         (40.0 * POUND_KG, 2.0 * POUND_KG, "40 lb"),
-        (23.5, 0.5, "23.500 kg"),
+        (23.5, 0.5, "23.5 kg"),
     ],
 )
 def test_a_mass_is_said_as_its_scale_shows_it(mass_kg: float, step_kg: float, told: str) -> None:

@@ -1,21 +1,26 @@
-"""batch-sheets.pdf: what stands on the wall beside the mixer, a page a kind of batch, to be read with wet gloves on.
+"""batch-sheets.pdf: what hangs on the wall beside the mixer, one page per batch type, to be read with wet gloves on.
 
 One big figure a line: by the scale, for light aggregate by the bucket, since a scale that shows a tenth of a pound
-cannot weigh beads. Each batch has a box of its own on each line, for the tick and for what the scale really showed.
+cannot weigh beads. Each batch has its own box on each line, for the tick and for what the scale showed.
 """
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from math import ceil, inf
+from typing import Any, Literal
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, PageBreak, Spacer
 
-from estimator.batching import Batch, Load
+from estimator.batching import Batch, Load, to_scale
+from estimator.batching.loading import steps_of
+from estimator.batching.plan import is_too_small
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate
+from estimator.job import Job, Scale
+from estimator.report.papers.pictograms import Equipment, equipment_strip
 from estimator.report.papers.style import (
     BODY,
     BOLD,
@@ -33,6 +38,7 @@ from estimator.report.papers.style import (
     Rule,
     Stamp,
     bind,
+    crew_words_of,
     cut,
     facts,
     plain,
@@ -43,12 +49,12 @@ from estimator.report.papers.style import (
     tick_box,
     title,
     width_of,
-    words_of,
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.words import Words
+from estimator.words import Words, scale_unit
 from geometry.frozen import frozen
+from geometry.message import Message
 
 AT_THE_MIXER = (
     *("mixed-by-machine", "mixes-silica", "mixes-cement", "mixes-glass-fibre", "mixes-fine-powder"),
@@ -57,22 +63,25 @@ AT_THE_MIXER = (
 """Conditions of the cautions that matter while a batch is mixed."""
 
 OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", "mixes-glass-fibre": "glass-fibre"}
-"""Conditions that hold for this batch only where a material in it has the trait."""
+"""Conditions that hold for a batch only where a material in it has the trait."""
 
 MOST_BELOW = 0.5  # of the page: what is higher may break over two
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 9.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
-NAME, LOT = 0.30, 24 * mm  # of the width; of the lot number
+NAME, LOT = 0.30, 22 * mm  # of the width; of the lot number
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
-CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=15)
-CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.5)
+CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
+NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
+CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.2)
+
+Role = Literal["face", "backer", "whole"]
 
 
 @frozen
 class Measured:
-    """One line of the load as it is shown."""
+    """One line of the load as it is printed."""
 
     step: int
     material: str
@@ -83,60 +92,36 @@ class Measured:
 
 def batch_sheets(estimate: Estimate) -> bytes:
     """The sheets of every pour as PDF, after a page that lists them."""
-    front, words = Front("Batch sheets", estimate.job), words_of(estimate)
-    batches = estimate.batching.batches
-    story = _list_of(estimate, front, words)
-    below = _Below(estimate, front, words)
-    for number, batch in enumerate(batches, start=1):
-        story += [PageBreak(), *_sheet(estimate, batch, number, below)]
+    words = crew_words_of(estimate)
+    front = Front(words("batch-paper"), estimate.job, words=words)
+    pages = _Pages(estimate, front, words)
+    story = _list_of(pages)
+    for number in range(1, len(estimate.batching.batches) + 1):
+        story += [PageBreak(), *pages.sheet(number)]
     return bind(front, story)
 
 
-def _list_of(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
-    batches = estimate.batching.batches
-    rows = [
-        (
-            str(number),
-            batch.pour,
-            batch.mix,
-            str(batch.count),
-            words.volume(batch.volume_m3),
-            words.mass(batch.mass_kg),
-            fills(batch),
-        )
-        for number, batch in enumerate(batches, start=1)
-    ]
-    heads = ("Sheet", "Pour", "Mix", "Batches", "Each", "Weighs", "Fills")
-    columns = tuple(Column(head, head not in ("Pour", "Mix", "Fills")) for head in heads)
-    calendar = estimate.calendar
-    days = {step.pour: calendar.date_of(step.first_day) for step in calendar.steps if step.name == "pour"}
-    pours = [
-        (
-            pour.name,
-            days.get(pour.name) or f"day {pour.day}",
-            _marks({c.mark: c.count for c in pour.casts}),
-        )
-        for pour in estimate.batching.pours
-    ]
-    return [
-        *title(front, "for the mixer: one page a kind of batch, in the order of the pours"),
-        *facts(
-            [
-                ("Pours", str(len(pours))),
-                ("Batches", str(sum(batch.count for batch in batches))),
-                ("In the form within", _within(estimate, words)),
-            ],
-            front.width,
-        ),
-        *section("Pours", table([Column(h, False) for h in ("Pour", "Soonest", "Casts")], pours, front.width)),
-        *section("Sheets", table(columns, rows, front.width)),
-    ]
+def role_of(batch: Batch, estimate: Estimate) -> Role:
+    """What a batch is in the pieces that it fills: the backer, where it is that in one of them."""
+    roles: set[Role] = set()
+    for mark in batch.marks:
+        mixes = [layer.mix for layer in estimate.batching.placing[mark].layers]
+        if len(mixes) == 1:
+            roles.add("whole")
+        else:
+            first = mixes.index(batch.mix) == 0 and (batch.longest_wait_s is not None or batch.mix not in mixes[1:])
+            roles.add("face" if first else "backer")
+    return "backer" if "backer" in roles else "face" if "face" in roles else "whole"
 
 
-def _within(estimate: Estimate, words: Words) -> str:
-    limits = [batch.place_within_s for batch in estimate.batching.batches]
-    least, most = words.minutes(min(limits)), words.minutes(max(limits))
-    return f"{least if least == most else f'{least} to {most}'} of first water"
+def scale_name(step_kg: float, scales: Sequence[Scale], words: Words) -> str:
+    """The scale with this step as a shop calls it: the one that carries most stands on the floor."""
+    if len(scales) == 1:
+        return words("scale-only")
+    largest = max(scales, key=lambda scale: inf if scale.up_to_kg is None else scale.up_to_kg)
+    if step_kg == largest.step_kg:
+        return words("scale-floor")
+    return words("scale-gram" if len(scales) > 2 and step_kg == scales[0].step_kg else "scale-bench")
 
 
 def fills(batch: Batch) -> str:
@@ -148,92 +133,278 @@ def _marks(counts: Mapping[str, int]) -> str:
     return ", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items())
 
 
-def _sheet(estimate: Estimate, batch: Batch, number: int, under: "_Below") -> list[Flowable]:
-    front, words, total = under.front, under.words, len(estimate.batching.batches)
-    below = under.of(batch)
-    pairs = _facts(estimate, batch, words)
-    head: list[Flowable] = [
-        say(f"{batch.pour} · sheet {number} of {total}", LABEL),
-        Picture(front.width, 30.0, _headline(batch)),
-        Rule(front.width),
-        say(f"Fills {fills(batch)}", STRONG),
-        Spacer(0, 3),
-        *facts(pairs, front.width, columns=max(4, len(pairs))),
-        Spacer(0, 4),
+def _list_of(pages: "_Pages") -> list[Flowable]:
+    estimate, front, words = pages.estimate, pages.front, pages.words
+    batches = estimate.batching.batches
+    rows = [
+        (
+            str(number),
+            pages.pour_of(batch),
+            words.name(estimate.job.mixes[batch.mix]),
+            str(batch.count),
+            words.volume(batch.volume_m3),
+            words.mass(batch.mass_kg),
+            fills(batch),
+        )
+        for number, batch in enumerate(batches, start=1)
     ]
-    lines = [measured(load, batch, estimate, words) for load in batch.load]
-    used = sum(part.wrap(front.width, front.height)[1] + part.getSpaceBefore() for part in (*head, *below)) + 34.0
-    room = front.height - used
-    row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
-    return [*head, *_load(lines, batch.count, row, front, room), *below]
-
-
-def _headline(batch: Batch) -> Any:
-    def draw(canvas: Any, wide: float, _high: float) -> None:
-        canvas.setFillColor(INK)
-        times = f"mix {batch.count} of these" if batch.count > 1 else "mix it once"
-        canvas.setFont(BOLD, 15)
-        canvas.drawRightString(wide, 7, times)
-        room = wide - 140
-        size = size_that_fits(batch.mix, BOLD, room, 26.0, 12.0)
-        canvas.setFont(BOLD, size)
-        canvas.drawString(0, 7, cut(batch.mix, BOLD, size, room))
-
-    return draw
-
-
-def _facts(estimate: Estimate, batch: Batch, words: Words) -> list[tuple[str, str]]:
-    pairs = [
-        ("One batch", f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"),
-        ("In the form after first water", f"{words.minutes(batch.place_within_s)} at most"),
-        (f"Placing time, {words.crew(batch.crew)}", words.minutes(batch.placing_s)),
+    texts = ("pour", "mix", "pieces")
+    ids = ("sheet", "pour", "mix", "batches", "volume", "weight", "pieces")
+    columns = tuple(Column(words(f"batch-head-{id}"), id not in texts) for id in ids)
+    pours = [
+        (words.text(pour.label), pages.date_of(pour.name) or NO_DATE, _marks({c.mark: c.count for c in pour.casts}))
+        for pour in estimate.batching.pours
     ]
-    spare = [_plural(batch.coupons, "coupon"), _plural(batch.samples, "sample board")]
-    if any(spare):
-        pairs.append(("Left over for", ", ".join(text for text in spare if text)))
-    waits = {
-        layer.wait_s
-        for mark in batch.marks
-        for layer in estimate.batching.placing[mark].layers
-        if layer.mix == batch.mix and layer.wait_s is not None
-    }
-    if waits:
-        least, most = max(w[0] for w in waits), min(w[1] for w in waits)
-        pairs.insert(3, ("Wait after the layer below", f"{least / 60:.0f} to {words.minutes(most)}"))
-    if batch.longest_wait_s is not None:
-        pairs.append(("Waits for the next layer", f"{words.minutes(batch.longest_wait_s)} at most"))
-    return pairs
+    pour_heads = [Column(words(f"batch-head-{id}"), False) for id in ("pour", "earliest", "casts")]
+    minutes = sorted({round(batch.place_within_s / 60.0) for batch in batches})
+    span = "batch-of-first-water-span"
+    within = words("batch-of-first-water", minutes=minutes[0])
+    if len(minutes) > 1:
+        within = words(span, least=minutes[0], most=minutes[-1])
+    return [
+        *title(front, words("batch-purpose")),
+        *facts(
+            [
+                (words("batch-list-pours"), str(len(pours))),
+                (words("batch-list-batches"), str(sum(batch.count for batch in batches))),
+                (words("batch-list-within"), within),
+            ],
+            front.width,
+        ),
+        *section(words("batch-pours"), table(pour_heads, pours, front.width)),
+        *section(words("batch-sheets"), table(columns, rows, front.width)),
+    ]
 
 
-def _plural(count: int, name: str) -> str:
-    return "" if not count else f"{count} {name}{'s' if count > 1 else ''}"
+NO_DATE = "–"
+
+
+@dataclass(slots=True)
+class _Pages:
+    """The sheets of one job. What stands below the load is alike on many sheets, and laid out once."""
+
+    estimate: Estimate
+    front: Front
+    words: Words
+    laid: dict[tuple[object, ...], list[Flowable]] = field(default_factory=dict)
+
+    def pour_of(self, batch: Batch) -> str:
+        """The pour's name as papers print it."""
+        label = next(pour.label for pour in self.estimate.batching.pours if pour.name == batch.pour)
+        return self.words.text(label)
+
+    def date_of(self, pour: str) -> str:
+        """The day of a pour, or nothing before there is one."""
+        calendar = self.estimate.calendar
+        days = [step.first_day for step in calendar.steps if step.name == "pour" and step.pour == pour]
+        iso = calendar.date_of(days[0]) if days else None
+        return "" if iso is None else self.words.day(iso)
+
+    def sheet(self, number: int) -> list[Flowable]:
+        """The page of one batch type."""
+        front, words, batch = self.front, self.words, self.estimate.batching.batches[number - 1]
+        below = self._below(number)
+        of = words("batch-sheet-of", number=number, total=len(self.estimate.batching.batches))
+        pairs = self._facts(batch)
+        head: list[Flowable] = [
+            say(" · ".join(part for part in (self.pour_of(batch), self.date_of(batch.pour), of) if part), LABEL),
+            Picture(front.width, 30.0, self._headline(batch)),
+            Rule(front.width),
+            say(words("batch-for", pieces=fills(batch)), STRONG),
+            Spacer(0, 3),
+            *facts(pairs, front.width, columns=max(4, len(pairs))),
+            Spacer(0, 2),
+            equipment_strip(_equipment(batch, self.estimate.job), front.width, words),
+            Spacer(0, 3),
+        ]
+        lines = [measured(load, batch, self.estimate, words) for load in batch.load]
+        used = sum(part.wrap(front.width, front.height)[1] + part.getSpaceBefore() for part in (*head, *below)) + 34.0
+        room = front.height - used
+        row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
+        return [*head, *_load(lines, batch.count, row, front, room, words), *below]
+
+    def _headline(self, batch: Batch) -> Any:
+        words = self.words
+        role, mix = words(f"batch-role-{role_of(batch, self.estimate)}"), words.name(self.estimate.job.mixes[batch.mix])
+        times = words("batch-make", count=batch.count)
+
+        def draw(canvas: Any, wide: float, _high: float) -> None:
+            canvas.setFillColor(INK)
+            canvas.setFont(BOLD, 15)
+            canvas.drawRightString(wide, 7, times)
+            room = wide - width_of(times, BOLD, 15) - 16
+            canvas.setFont(BOLD, 24)
+            canvas.drawString(0, 7, role)
+            mix_at = width_of(role, BOLD, 24) + 10
+            size = size_that_fits(mix, PLAIN, room - mix_at, 14.0, 8.0)
+            canvas.setFont(PLAIN, size)
+            canvas.drawString(mix_at, 7, cut(mix, PLAIN, size, room - mix_at))
+
+        return draw
+
+    def _facts(self, batch: Batch) -> list[tuple[str, str]]:
+        words, placing = self.words, self.estimate.batching.placing
+        one = f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"
+        pairs = [
+            (words("batch-one"), one),
+            (words("batch-place"), words("batch-place-value", minutes=round(batch.place_within_s / 60.0))),
+            (
+                words("batch-placing"),
+                words("batch-placing-value", minutes=ceil(batch.placing_s / 60.0), crew=words.crew(batch.crew)),
+            ),
+        ]
+        waits = {
+            (layer.wait_s, i)
+            for mark in batch.marks
+            for i, layer in enumerate(placing[mark].layers)
+            if layer.mix == batch.mix and layer.wait_s is not None
+        }
+        if waits:
+            least, most = max(wait[0] for wait, _ in waits), min(wait[1] for wait, _ in waits)
+            wait = words("batch-wait-value", least=ceil(least / 60.0), most=int(most / 60.0))
+            on_face = all(i == 1 for _, i in waits)
+            pairs.append((words("batch-wait-after-face" if on_face else "batch-wait-after-layer"), wait))
+        if batch.longest_wait_s is not None:
+            last = all(len(placing[mark].layers) == 2 for mark in batch.marks if len(placing[mark].layers) > 1)
+            within = words("batch-next-value", minutes=ceil(batch.longest_wait_s / 60.0))
+            pairs.append((words("batch-next" if last else "batch-next-layer"), within))
+        spare = [("batch-coupons", batch.coupons), ("batch-samples", batch.samples)]
+        if batch.coupons or batch.samples:
+            left = ", ".join(words(id, count=count) for id, count in spare if count)
+            pairs.append((words("batch-left-over"), left))
+        return pairs
+
+    def _below(self, number: int) -> list[Flowable]:
+        """The check on the fresh mix, what to do, and the cautions on the first sheet of a pour."""
+        batches = self.estimate.batching.batches
+        batch = batches[number - 1]
+        first = next(i for i, other in enumerate(batches, start=1) if other.pour == batch.pour)
+        steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
+        of_pour = [other for other in batches if other.pour == batch.pour] if number == first else []
+        cautions = _cautions(self.estimate, of_pour)
+        ids = tuple(caution.caution.id for caution in cautions)
+        key = (batch.mix, batch.check, batch.notes, steps, small, ids, first)
+        if key not in self.laid:
+            parts = [*self._check(batch), *self._steps(steps), *self._notes(batch, small)]
+            if number == first:
+                parts += caution_lines(cautions, self.words, CAUTION)
+            else:
+                parts += [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
+            stamp = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
+            self.laid[key] = [stamp] if stamp.height < MOST_BELOW * self.front.height else parts
+        return self.laid[key]
+
+    def _check(self, batch: Batch) -> list[Flowable]:
+        check, words = batch.check, self.words
+        heading = say(words("check-heading"), SECTION)
+        if check is None:
+            return [heading, say(words("check-none"), NOTE)]
+        scales = self.estimate.job.workshop.scales
+        _, step_kg = to_scale(check.expected_kg, scales)
+        high = words.checked_mass(check.high_kg)
+        said = words(
+            "check-says",
+            measure=words.measure(check.measure_m3),
+            weight=words.checked_mass(check.expected_kg),
+            low=words.checked_mass(check.low_kg).removesuffix(f" {high.split()[-1]}"),
+            high=high,
+        )
+        how = [words("check-how", scale=scale_name(step_kg, scales, words))]
+        if check.people > 1:
+            how.append(words("check-people", people=check.people))
+        if check.indication_only:
+            how.append(words("check-indication"))
+        lines = [" ".join(how), *(words.text(text) for text in (check.when_heavy, check.when_light) if text)]
+        parts = [(f"{said}  ", True), (words("check-weighed"), False)]
+        return [heading, say_parts(parts, CHECK), *(say(line, NOTE) for line in lines)]
+
+    def _steps(self, steps: Sequence[Message | str]) -> list[Flowable]:
+        if not steps:
+            return []
+        said = [
+            part
+            for i, step in enumerate(steps, start=1)
+            for part in ((f"{i}\N{NO-BREAK SPACE}", True), (f"{self.words.text(step)}  ", False))
+        ]
+        return [say(self.words("steps-heading"), SECTION), say_parts(said, NOTE)]
+
+    def _notes(self, batch: Batch, small: bool) -> list[Flowable]:
+        notes = [self.words.text(note) for note in batch.notes]
+        if small:
+            notes.insert(0, self.words("batch-too-small-note"))
+        return [say(self.words("notes-heading"), SECTION), *(say(note, NOTE) for note in notes)] if notes else []
+
+
+def caution_lines(cautions: Sequence[AppliedCaution], words: Words, style: ParagraphStyle) -> list[Flowable]:
+    """Cautions under their heading, each after its signal word; nothing where there are none."""
+    lines = [
+        say_parts(
+            [(f"{words(f'severity-{applied.caution.severity}')}  ", True), (words.text(applied.text), False)], style
+        )
+        for applied in cautions
+    ]
+    return [say(words("cautions-heading"), SECTION), *lines] if lines else []
+
+
+def _cautions(estimate: Estimate, batches: Sequence[Batch]) -> list[AppliedCaution]:
+    """Those that matter at the mixer, for the marks and the materials of these batches."""
+    materials = estimate.job.materials
+    traits = {trait for batch in batches for load in batch.load for trait in materials[load.material].traits}
+    marks = {mark for batch in batches for mark in batch.marks}
+    return [
+        caution
+        for caution in estimate.cautions
+        if caution.caution.when in AT_THE_MIXER
+        and not marks.isdisjoint(caution.reasons)
+        and OF_A_TRAIT.get(caution.caution.when) in (None, *traits)
+    ]
+
+
+def _equipment(batch: Batch, job: Job) -> list[Equipment]:
+    """What is worn at the mixer: dry powder asks for a respirator, wet cement for gloves, boots and goggles."""
+    kinds = {job.materials[load.material].kind for load in batch.load}
+    worn: list[Equipment] = []
+    if kinds & DUSTY:
+        worn.append("respirator")
+    worn.append("eyes")
+    if "cement" in kinds:
+        worn += ["gloves", "boots"]
+    return [*worn, "ears", "unplug"]
+
+
+DUSTY = frozenset({"sand", "cement", "pozzolan", "pigment"})
 
 
 def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Measured:
     """How one step of the load is measured: light aggregate by the bucket first, all else by the scale."""
-    job = estimate.job
-    kind = job.materials[load.material].kind
-    by_scale = words.to_step(load.mass_kg, load.scale_step_kg)
-    bucket_m3 = job.workshop.mixing.bucket_m3
-    lot = job.lots.get(load.material) or ""
-    in_kg = words.mass(load.mass_kg) if words.units == "metric" and by_scale.endswith("lb") else ""
-    if kind == "light-aggregate":
-        full = words.buckets(load.volume_m3, bucket_m3)
-        second = " · ".join(text for text in (full, f"weighs {by_scale}") if text)
-        return Measured(load.step, load.material, words.bucketful(load.volume_m3), second, lot)
-    if kind == "water":
-        waters = [text.step for text in batch.load if text.material == load.material]
-        part = waters.index(load.step)
-        name = load.material if len(waters) == 1 else "water, first" if part == 0 else "water, held back"
-        condition = "" if part == 0 else "only what the consistency needs"
-        second = " · ".join(text for text in (in_kg, words.bucketful(load.volume_m3), condition) if text)
-        return Measured(load.step, name, by_scale, second, lot)
-    loose = f"about {words.bucketful(load.volume_m3)} loose" if kind == "sand" else ""
-    second = " · ".join(text for text in (in_kg, loose) if text)
-    return Measured(load.step, load.material, by_scale, second, lot)
+    shop, material = estimate.job.workshop, estimate.job.materials[load.material]
+    reading = words.to_step(load.mass_kg, load.scale_step_kg)
+    scale = scale_name(load.scale_step_kg, shop.scales, words)
+    lot = estimate.job.lots.get(load.material) or ""
+    name, loose = words.name(material), words.bucketful(load.volume_m3)
+    big, notes = reading, [scale]
+    if scale_unit(load.scale_step_kg) == ("lb" if words.units == "metric" else "kg"):  # a scale of the other system
+        big, notes = words.as_weighed(load.mass_kg, load.scale_step_kg), [scale, words("load-reads", mass=reading)]
+    if material.kind == "light-aggregate":
+        bucket_m3 = shop.bucket_m3(words.units)
+        full = words.buckets(load.volume_m3, bucket_m3) if bucket_m3 else ""
+        notes = [*((full,) if full else ()), words("load-beads-weigh", mass=reading), scale]
+        return Measured(load.step, name, loose, " · ".join(notes), lot)
+    if material.kind == "water":
+        waters = [step.step for step in batch.load if step.material == load.material]
+        notes.append(loose)
+        if len(waters) > 1:
+            first = load.step == waters[0]
+            name = words("load-water-first" if first else "load-water-held")
+            notes += [] if first else [words("load-as-needed")]
+    elif material.kind == "sand":
+        notes.append(words("load-loose", volume=loose))
+    return Measured(load.step, name, big, " · ".join(notes), lot)
 
 
-def _load(lines: Sequence[Measured], batches: int, row: float, front: Front, room: float) -> list[Flowable]:
+def _load(
+    lines: Sequence[Measured], batches: int, row: float, front: Front, room: float, words: Words
+) -> list[Flowable]:
     """The load in parts that fit their page."""
     first = max(1, int((room - 14.0) / row))
     later = max(1, int((front.height - 30.0) / row))
@@ -241,14 +412,14 @@ def _load(lines: Sequence[Measured], batches: int, row: float, front: Front, roo
     while at < len(lines):
         count = len(lines) if at == 0 and len(lines) <= first else later
         part = lines[at : at + count]
-        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, batches, row)))
+        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, batches, row, words)))
         at += count
     if batches > MOST_BOXES:
-        parts.append(say(f"Boxes for {MOST_BOXES} batches; print the page again for the others.", SMALL))
+        parts.append(say(words("load-more-boxes", count=MOST_BOXES), SMALL))
     return [*parts, Spacer(0, 4)]
 
 
-def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
+def _load_drawn(lines: Sequence[Measured], batches: int, row: float, words: Words) -> Any:
     boxes = min(batches, MOST_BOXES)
     box = BOX if boxes <= 2 else NARROW_BOX
 
@@ -258,12 +429,12 @@ def _load_drawn(lines: Sequence[Measured], batches: int, row: float) -> Any:
         name_at, figure_at = 7 * mm, 7 * mm + NAME * wide
         canvas.setFillColor(GREY)
         canvas.setFont(PLAIN, 7.5)
-        canvas.drawString(name_at, high - 10, "in this order")
-        canvas.drawString(figure_at, high - 10, "take")
+        canvas.drawString(name_at, high - 10, words("load-material"))
+        canvas.drawString(figure_at, high - 10, words("load-take"))
         for i in range(boxes):
-            label = "weighed" if boxes == 1 else f"batch {i + 1}"
+            label = words("load-weighed") if boxes == 1 else words("load-batch", number=i + 1)
             canvas.drawString(boxes_at + i * box + 2, high - 10, label)
-        canvas.drawString(lot_at + 2, high - 10, "lot")
+        canvas.drawString(lot_at + 2, high - 10, words("load-lot"))
         for i, line in enumerate(lines):
             low = high - 14.0 - (i + 1) * row
             if i % 2 == 0:
@@ -330,69 +501,3 @@ def _in_lines(text: str, room: float, row: float) -> tuple[list[str], float]:
         if len(lines) <= MOST_LINES or size <= SMALLEST_TYPE:
             return lines, size
         size -= 0.25
-
-
-@dataclass(slots=True)
-class _Below:
-    """What stands below the load: the check on the fresh mix, what to do, cautions. Alike on many sheets, made once."""
-
-    estimate: Estimate
-    front: Front
-    words: Words
-    made: dict[tuple[object, ...], list[Flowable]] = field(default_factory=dict)
-
-    def of(self, batch: Batch) -> list[Flowable]:
-        cautions = _cautions(self.estimate, batch)
-        key = (batch.mix, batch.check, batch.notes, tuple(caution.caution.id for caution in cautions))
-        if key not in self.made:
-            parts = [*self._check(batch), *self._steps(), *_told(cautions, self.words)]
-            stamp = Stamp(f"below-{len(self.made) + 1}", parts, self.front.width)
-            self.made[key] = [stamp] if stamp.height < MOST_BELOW * self.front.height else parts
-        return self.made[key]
-
-    def _check(self, batch: Batch) -> list[Flowable]:
-        check, words = batch.check, self.words
-        if check is None:
-            parts = [("Density check: this batch fills none of the shop's measures. Weigh the whole batch.", False)]
-            notes = list(batch.notes)
-        else:
-            low, high = words.checked_mass(check.low_kg), words.checked_mass(check.high_kg)
-            parts = [
-                (f"Density check: a {words.measure(check.measure_m3)} measure struck level should weigh ", False),
-                (words.checked_mass(check.expected_kg), True),
-                (f" with the measure ({low} to {high}).  Weighed: ______________", False),
-            ]
-            good_to = "0.3% of that weight" if words.units == "imperial" else "0.3 % of that weight"
-            how = f"Use a measure whose volume you found with water, and a scale good to {good_to}. "
-            how += "Tap and strike. Don't vibrate."
-            if check.people > 1:
-                how += f" {check.people} people lift the full measure."
-            if check.indication_only:
-                how += " Indication only. Don't correct the mix by it."
-            notes = [note for note in (how, check.when_heavy, check.when_light, *batch.notes) if note]
-        return [say("Before it is placed", SECTION), say_parts(parts, CHECK), *(say(note, CAUTION) for note in notes)]
-
-    def _steps(self) -> list[Flowable]:
-        steps = enumerate(self.estimate.job.workshop.loading_steps, start=1)
-        parts = [part for i, step in steps for part in ((f"{i} ", True), (f"{step}  ", False))]
-        return [say("At the mixer", SECTION), say_parts(parts, CAUTION)] if parts else []
-
-
-def _told(cautions: Sequence[AppliedCaution], words: Words) -> list[Flowable]:
-    lines = [
-        say_parts([(f"{caution.caution.severity.upper()}  ", True), (words.text(caution.text), False)], CAUTION)
-        for caution in cautions
-    ]
-    return [say("Cautions", SECTION), *lines] if lines else []
-
-
-def _cautions(estimate: Estimate, batch: Batch) -> list[AppliedCaution]:
-    """Those that matter at the mixer, for the marks and the materials of this batch."""
-    traits = {trait for load in batch.load for trait in estimate.job.materials[load.material].traits}
-    return [
-        caution
-        for caution in estimate.cautions
-        if caution.caution.when in AT_THE_MIXER
-        and any(mark in caution.reasons for mark in batch.marks)
-        and OF_A_TRAIT.get(caution.caution.when) in (None, *traits)
-    ]

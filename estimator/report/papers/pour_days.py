@@ -40,7 +40,7 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.plots import COLD, HOT, LEAST, LIMIT, Course, Level, on_paper, temperature_plot
 from estimator.report.screen import Column
-from estimator.words import Words
+from estimator.words import PLAIN, Words
 
 AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "adhesion-rules")
 """Conditions of the cautions that matter while pieces are placed, uncovered and stripped."""
@@ -230,7 +230,7 @@ def _notes(groups: Sequence[Alike], day: Day | None = None) -> list[Flowable]:
     """Common practice of placing, each once, and which piece takes several batches."""
     lines = [
         *(_in_parts(day) if day is not None else ()),
-        *_once((mark, group.placing.notes) for group in groups for mark in group.casts),
+        *_once((mark, [*map(PLAIN.text, group.placing.notes)]) for group in groups for mark in group.casts),
     ]
     return section("At the form", *_lines(lines)) if lines else []
 

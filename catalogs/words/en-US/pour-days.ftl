@@ -1,0 +1,4 @@
+# pour-days.pdf: for the casting crew, one page per pour day.
+
+pour-day = Day { $day }
+pour-turn = { $pour }, round { $turn }

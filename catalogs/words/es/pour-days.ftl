@@ -1,0 +1,4 @@
+# Días de colado: para la cuadrilla de colado, una página por día.
+
+pour-day = Día { $day }
+pour-turn = { $pour }, vuelta { $turn }
