@@ -522,10 +522,10 @@ class Workshop(Settings):
     practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
     consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
 
-    def bucket_m3(self, units: Units) -> float:
-        """The bucket in which beads are measured: the shop's own, else its largest measure of these units."""
-        measures = [measure.volume_m3 for measure in self.measures if measure.units in (None, units)]
-        return self.mixing.bucket_m3 or max(measures, default=0.0)
+    @property
+    def bucket_m3(self) -> float:
+        """The bucket in which beads are measured: the shop's own, else the largest of its measures; 0 without one."""
+        return self.mixing.bucket_m3 or max((measure.volume_m3 for measure in self.measures), default=0.0)
 
 
 @table()

@@ -276,11 +276,12 @@ class Words:
         return self._figure(f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg")
 
     def measure(self, volume_m3: float) -> str:
-        """A measure by its name: 5-gal, 1-qt, 2-L."""
+        """A measure by its name: 5-gal, 1-qt, 2-L; 2 L in a language that knows no such hyphen."""
+        joint = "-" if self.language.startswith("en") else " "
         if self.units == "metric":
-            return f"{volume_m3 * 1000.0:.3g}-L"
+            return f"{volume_m3 * 1000.0:.3g}{joint}L"
         gallons = volume_m3 / GALLON_M3
-        return f"{gallons:.3g}-gal" if gallons > 0.99 else f"{gallons * 4.0:.3g}-qt"
+        return f"{gallons:.3g}{joint}gal" if gallons > 0.99 else f"{gallons * 4.0:.3g}{joint}qt"
 
     def bucketful(self, volume_m3: float) -> str:
         """A loose volume as the marks of a bucket give it: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""

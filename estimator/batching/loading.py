@@ -194,8 +194,6 @@ def _density_checks(design: MixDesign, job: Job) -> tuple[tuple[DensityCheck, bo
     off = "bucket" if holds_beads(job.mixes[design.name], job.materials) else "plain"
     checks = []
     for measure in sorted(workshop.measures, key=lambda measure: measure.volume_m3):
-        if measure.units not in (None, job.units):
-            continue
         mass_kg = measure.volume_m3 * design.fresh_density_kg_m3
         gross_kg = measure.tare_kg + mass_kg
         spread = max(workshop.density_tolerance, design.density_tolerance_least)

@@ -27,6 +27,7 @@ from estimator.batching.rounds import (
     capacity_m3,
     fill,
     plan_pours,
+    pour_list,
     round_of,
     rounds_of,
     shares_of,
@@ -274,7 +275,7 @@ def _why_late(late: Round, job: Job) -> Message:
     """Why a piece cannot be cast as it is."""
     face = late.batches[0]
     if face.parts > 1:
-        return message("late-in-parts", mix_name=job.mixes[face.mix].label, count=face.parts)
+        return message("late-in-parts", mix_name=job.mixes[face.mix].label, batches=face.parts)
     wait = max((wait for wait in late.waits if not wait.keeps), key=lambda wait: wait.wait_s)
     mix_name = job.mixes[wait.below.mix].label
     return message("late-next-layer", mix_name=mix_name, wait_s=wait.wait_s, most_s=wait.most_s)
@@ -375,7 +376,7 @@ def _counted(batches: Iterable[Batch]) -> list[Batch]:
 
 def _split_warning(filling: Filling, life_s: float, job: Job) -> Notice:
     mark, mix_name = filling.shares[0].mark, job.mixes[filling.mix].label
-    split = message("warning-piece-split", mark=mark, count=filling.parts, mix_name=mix_name, within_s=life_s)
+    split = message("warning-piece-split", mark=mark, batches=filling.parts, mix_name=mix_name, within_s=life_s)
     return Notice("piece-split", split)
 
 
@@ -424,16 +425,16 @@ def _too_small(batches: Iterable[Batch], pours: Iterable[Pour], job: Job) -> lis
     for batch in batches:
         if is_too_small(batch, job.workshop):
             small.setdefault(batch.mix, []).append(batch)
-    labels = {pour.name: pour.label for pour in pours}
+    by_name = {pour.name: pour for pour in pours}
     notices = []
     for mix, of_mix in small.items():
         text = message(
             "warning-batch-too-small",
-            count=sum(batch.count for batch in of_mix),
+            batches=sum(batch.count for batch in of_mix),
             mix_name=job.mixes[mix].label,
             least_fill_share=job.workshop.mixing.small_batch,
             smallest_kg=min(batch.mass_kg for batch in of_mix),
-            pours=[labels[name] for name in dict.fromkeys(batch.pour for batch in of_mix)],
+            pours=pour_list([by_name[name] for name in dict.fromkeys(batch.pour for batch in of_mix)]),
         )
         notices.append(Notice("batch-too-small", text))
     return notices

@@ -67,6 +67,28 @@ def _names(name: str, turn: int, several: bool) -> tuple[str, Message | str]:
     return (f"{name}, turn {turn}", message("pour-turn", pour=name, turn=turn)) if several else (name, name)
 
 
+def pour_list(pours: Sequence[Pour]) -> list[Message | str]:
+    """Labels of pours for a sentence; those that are days only as runs of days."""
+    days = [pour.day for pour in pours if pour.name == f"day {pour.day}"]
+    named = [pour.label for pour in pours if pour.name != f"day {pour.day}"]
+    return ([message("pour-days", days=in_runs(days), count=len(days))] if days else []) + named
+
+
+def in_runs(numbers: Iterable[int]) -> str:
+    """Rising numbers, three and more in a row as first to last.
+
+    >>> in_runs([1, 3, 4, 6, 7, 8])
+    '1, 3, 4, 6–8'
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+
+
 FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfilled
 
 

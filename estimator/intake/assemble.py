@@ -101,7 +101,7 @@ class Assembler:
             pieces=tuple(pieces),
             mixes=shelf.mixes,
             materials=shelf.materials,
-            workshop=build.workshop(workshop, shop, closed),
+            workshop=build.workshop(workshop, shop, closed, head.units),
             price=build.price(price, shop.quote),
             stock_kg={name: sum(lot.mass_kg for lot in on_shelf) for name, on_shelf in stock.lots.items()},
             stock_lots=stock.lots,
@@ -181,7 +181,7 @@ class Assembler:
         merged = self._merged(raw)
         table, shop = _workshop(merged.get("workshop", {}), self._file, faults)
         shelf = self._shelf(raw, merged, shop, faults)
-        return shelf, None if table is None else build.workshop(table, shop, frozenset())
+        return shelf, None if table is None else build.workshop(table, shop, frozenset(), units_of(raw))
 
     def _merged(self, raw: Raw) -> Raw:
         return documents.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})

@@ -394,13 +394,16 @@ def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
     )
 
 
-def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date]) -> job.Workshop:
+def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date], units: Units) -> job.Workshop:
+    """The shop with the scales and the measures of the job's units."""
     tolerance = table.thickness_tolerance
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
         mixer=table.mixer,
-        scales=tuple(sorted(table.scales, key=lambda scale: scale.step_kg)),
-        measures=tuple(table.measures),
+        scales=tuple(
+            sorted((scale for scale in table.scales if scale.units in (None, units)), key=lambda scale: scale.step_kg)
+        ),
+        measures=tuple(measure for measure in table.measures if measure.units in (None, units)),
         loss_per_batch_kg=table.loss_per_batch,
         pot_life_s=table.pot_life,
         density_tolerance=table.density_tolerance,

@@ -182,6 +182,8 @@ def _merged(values: Sequence[object], words: Words) -> object:
     distinct = list(dict.fromkeys(values))
     if len(distinct) == 1:
         return distinct[0]
+    if all(isinstance(value, tuple) for value in distinct):
+        return tuple(dict.fromkeys(item for value in distinct if isinstance(value, tuple) for item in value))
     if all(isinstance(value, Message) for value in distinct):
         return merged([value for value in distinct if isinstance(value, Message)], words)
     if all(isinstance(value, int | float) for value in distinct):

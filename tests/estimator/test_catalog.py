@@ -152,7 +152,6 @@ OPEN = {
     "estimator/packaging/together.py",
     "estimator/records.py",
     "estimator/report/mix_sheets.py",
-    "estimator/report/papers/batch_sheets.py",
     "estimator/report/papers/data_files.py",
     "estimator/report/papers/form_sheet.py",
     "estimator/report/papers/install_sheet.py",

@@ -94,15 +94,16 @@ def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Ma
     batches = made.document["batches"]
     sheets = pages[-len(batches) :]
     for page, batch, own in zip(sheets, batches, made.estimate.batching.batches, strict=True):
-        assert batch["mix"] in page.text
+        assert made.estimate.job.mixes[own.mix].label.replace("fiber", "fibre") in page.text.replace("fiber", "fibre")
         assert all(mark in page.text for mark in Counter(batch["pieces"]))
         for load in own.load:
             assert measured(load, own, made.estimate, words).big in page.text
             assert words.to_step(load.mass_kg, load.scale_step_kg) in page.text
         check = batch["density_check"]
-        assert f"{words.measure(check['measure_m3'])} measure" in page.text
-        for key in ("expected_kg", "low_kg", "high_kg"):
+        assert f"{words.measure(check['measure_m3'])} bucket" in page.text
+        for key in ("expected_kg", "high_kg"):
             assert words.checked_mass(check[key]) in page.text
+        assert f"({words.checked_mass(check['low_kg']).split()[0]}–" in page.text
 
 
 def test_beads_go_by_the_bucket_first(boathouse: Made) -> None:
@@ -117,9 +118,10 @@ def test_beads_go_by_the_bucket_first(boathouse: Made) -> None:
 def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathouse: Made) -> None:
     page = read_pages(batch_sheets(boathouse.estimate))[-1].text
     batch = boathouse.estimate.batching.batches[-1]
-    at = [page.index(each.material) for each in batch.load if each.material != "water"]
+    materials = boathouse.estimate.job.materials
+    at = [page.index(materials[each.material].label) for each in batch.load if each.material != "water"]
     assert at == sorted(at)
-    assert page.index("water, first") < page.index("water, held back")
+    assert page.index("Water, first") < page.index("Water, held back")
 
 
 @JOBS

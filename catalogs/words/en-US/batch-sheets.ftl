@@ -30,8 +30,8 @@ batch-make = { $count ->
 batch-sheet-of = sheet { $number } of { $total }
 batch-for = For { $pieces }
 batch-one = One batch
-batch-place = Place within
-batch-place-value = { $minutes } min of first water
+batch-place = Place within (of first water)
+batch-place-value = { $minutes } min
 batch-placing = Placing time
 batch-placing-value = { $minutes } min, { $crew }
 batch-wait-after-face = Wait after face coat
@@ -69,7 +69,6 @@ scale-gram = gram scale
 scale-only = scale
 
 # Protective equipment, under its pictograms.
-ppe = Wear
 ppe-respirator = Respirator
 ppe-eyes = Eye protection
 ppe-gloves = Waterproof gloves
@@ -80,7 +79,7 @@ ppe-unplug = Unplug before you reach in
 # The check before placing.
 check-heading = Density check, before you place it
 check-says = { $measure } bucket struck level should weigh { $weight } with bucket ({ $low }–{ $high }).
-check-weighed = Weighed: ______________
+check-weighed = Weighed: _________
 check-how = Use a bucket whose volume you found with water. Tap the sides and strike it level. Do not vibrate. Weigh it on the { $scale }.
 check-people = { $people ->
     [one] One person lifts the full bucket.
@@ -89,7 +88,6 @@ check-people = { $people ->
 check-indication = Rough check only. Do not correct the mix by it.
 check-none = No density check: this batch does not fill the smallest bucket.
 steps-heading = At the mixer
-notes-heading = Watch for
 cautions-heading = Cautions
 cautions-elsewhere = Cautions: see sheet { $sheet }.
 batch-too-small-note = Too small for the mixer. Mix it in a bucket with a drill.

@@ -2,3 +2,7 @@
 
 pour-day = Day { $day }
 pour-turn = { $pour }, round { $turn }
+pour-days = { $count ->
+    [one] day { $days }
+   *[other] days { $days }
+}

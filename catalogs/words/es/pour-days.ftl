@@ -2,3 +2,7 @@
 
 pour-day = Día { $day }
 pour-turn = { $pour }, vuelta { $turn }
+pour-days = { $count ->
+    [one] día { $days }
+   *[other] días { $days }
+}

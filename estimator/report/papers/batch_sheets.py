@@ -20,6 +20,7 @@ from estimator.batching.plan import is_too_small
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate
 from estimator.job import Job, Scale
+from estimator.report.papers.crew import caution_lines
 from estimator.report.papers.pictograms import Equipment, equipment_strip
 from estimator.report.papers.style import (
     BODY,
@@ -67,7 +68,7 @@ OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", 
 
 MOST_BELOW = 0.5  # of the page: what is higher may break over two
 MOST_BOXES = 4  # batches that one page can record
-ROW, LEAST_ROW = 16.5 * mm, 9.5 * mm  # height of a line of the load
+ROW, LEAST_ROW = 16.5 * mm, 8.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
 NAME, LOT = 0.30, 22 * mm  # of the width; of the lot number
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
@@ -218,7 +219,7 @@ class _Pages:
             Spacer(0, 3),
         ]
         lines = [measured(load, batch, self.estimate, words) for load in batch.load]
-        used = sum(part.wrap(front.width, front.height)[1] + part.getSpaceBefore() for part in (*head, *below)) + 34.0
+        used = sum(part.wrap(front.width, front.height)[1] + part.getSpaceBefore() for part in (*head, *below)) + 26.0
         room = front.height - used
         row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
         return [*head, *_load(lines, batch.count, row, front, room, words), *below]
@@ -287,7 +288,8 @@ class _Pages:
         if key not in self.laid:
             parts = [*self._check(batch), *self._steps(steps), *self._notes(batch, small)]
             if number == first:
-                parts += caution_lines(cautions, self.words, CAUTION)
+                lines = [*caution_lines(cautions, self.words, CAUTION)]
+                parts += [say(self.words("cautions-heading"), SECTION), *lines] if lines else []
             else:
                 parts += [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
             stamp = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
@@ -332,18 +334,7 @@ class _Pages:
         notes = [self.words.text(note) for note in batch.notes]
         if small:
             notes.insert(0, self.words("batch-too-small-note"))
-        return [say(self.words("notes-heading"), SECTION), *(say(note, NOTE) for note in notes)] if notes else []
-
-
-def caution_lines(cautions: Sequence[AppliedCaution], words: Words, style: ParagraphStyle) -> list[Flowable]:
-    """Cautions under their heading, each after its signal word; nothing where there are none."""
-    lines = [
-        say_parts(
-            [(f"{words(f'severity-{applied.caution.severity}')}  ", True), (words.text(applied.text), False)], style
-        )
-        for applied in cautions
-    ]
-    return [say(words("cautions-heading"), SECTION), *lines] if lines else []
+        return [say(note, NOTE) for note in notes]
 
 
 def _cautions(estimate: Estimate, batches: Sequence[Batch]) -> list[AppliedCaution]:
@@ -386,7 +377,7 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
     if scale_unit(load.scale_step_kg) == ("lb" if words.units == "metric" else "kg"):  # a scale of the other system
         big, notes = words.as_weighed(load.mass_kg, load.scale_step_kg), [scale, words("load-reads", mass=reading)]
     if material.kind == "light-aggregate":
-        bucket_m3 = shop.bucket_m3(words.units)
+        bucket_m3 = shop.bucket_m3
         full = words.buckets(load.volume_m3, bucket_m3) if bucket_m3 else ""
         notes = [*((full,) if full else ()), words("load-beads-weigh", mass=reading), scale]
         return Measured(load.step, name, loose, " · ".join(notes), lot)

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from math import ceil
 from typing import Any
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer
 from reportlab.platypus import Table as Grid
 
@@ -168,11 +169,11 @@ def common_cautions(
     return common, [caution for caution in cautions if caution not in common]
 
 
-def caution_lines(cautions: Iterable[AppliedCaution], words: Words) -> Iterator[Flowable]:
+def caution_lines(cautions: Iterable[AppliedCaution], words: Words, style: ParagraphStyle = BODY) -> Iterator[Flowable]:
     """Each caution as a line: its signal word, then hazard, consequence and action."""
     for caution in cautions:
         signal = words(f"severity-{caution.caution.severity}")
-        yield say_parts([(f"{signal}  ", True), (words.text(caution.text), False)], BODY)
+        yield say_parts([(f"{signal}  ", True), (words.text(caution.text), False)], style)
         yield Spacer(0, 2)
 
 

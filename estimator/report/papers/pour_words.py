@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import ceil, floor, inf
 
 from estimator.batching import Batch, PiecePlacing
+from estimator.batching.rounds import in_runs
 from estimator.constants import INCH_M, POUND_KG, SQUARE_FOOT_M2
 from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
@@ -146,21 +147,6 @@ def numbered(counts: Mapping[str, int], most: int | None = None) -> str:
     """Marks, each with how many of it; the first of many where `most` is given."""
     every = [mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items()]
     return named(every, len(every) if most is None else most)
-
-
-def in_runs(numbers: Iterable[int]) -> str:
-    """Rising numbers, three and more in a row as first to last.
-
-    >>> in_runs([1, 3, 4, 6, 7, 8])
-    '1, 3, 4, 6 to 8'
-    """
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and runs[-1][-1] == number - 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
 def named(marks: Iterable[str], most: int = 12) -> str:

@@ -83,7 +83,7 @@ def plain(text: str) -> str:
     """Text that prints: control characters become spaces."""
     if text.isprintable():
         return text
-    return "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
+    return "".join(letter if letter.isprintable() or letter in "\n\N{NO-BREAK SPACE}" else " " for letter in text)
 
 
 def width_of(text: str, font: str, size: float) -> float:
