@@ -116,7 +116,10 @@ class Handling:
 
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""
-        return next((lift for lift in self.lifts if lift.name == name), None)
+        for lift in self.lifts:
+            if lift.name == name:
+                return lift
+        return None
 
     @property
     def tips_at_g(self) -> float:
@@ -131,7 +134,7 @@ class Handling:
     @property
     def carry(self) -> Crew:
         """The crew of the carry on the level; by machine only where the carry itself needs one."""
-        return next(lift.crew for lift in self.lifts if lift.name == "carry")
+        return self._crew("carry")
 
     @property
     def flat(self) -> FlatPiece | None:
@@ -140,7 +143,12 @@ class Handling:
 
     @property
     def turn(self) -> Crew:
-        return next(lift.crew for lift in self.lifts if lift.name == "turn")
+        return self._crew("turn")
+
+    def _crew(self, name: str) -> Crew:
+        lift = self.lift(name)
+        assert lift is not None  # every piece is carried and flipped
+        return lift.crew
 
     @property
     def site_crew(self) -> int | None:

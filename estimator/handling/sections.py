@@ -348,7 +348,7 @@ class FlatPiece:
             return tuple((x0, x1) for x0, _, x1, _ in self.openings)
         return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in self.cutouts)
 
-    @property
+    @cached_property
     def needs_strongback(self) -> bool:
         """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone."""
         spans_m = (max(y for _, y in ring) - min(y for _, y in ring) for ring in self.cutouts)

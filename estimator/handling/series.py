@@ -293,9 +293,9 @@ class Series:
             half = self.half_m[:, axis, None]
             shared = np.asarray((across[:, 1:] - half < across[:, :-1] + half - _SAME_M).any(axis=1))
             kinds = np.concatenate([groups, shared[:, None]], axis=1)
-            for kind in np.unique(kinds, axis=0):
+            for kind in sorted(set(map(tuple, kinds.tolist()))):
                 mine = np.flatnonzero((kinds == kind).all(axis=1))
-                hold = _grid_hold(axis, lines, kind[:-1], together=bool(kind[-1]))
+                hold = _grid_hold(axis, lines, np.array(kind[:-1]), together=bool(kind[-1]))
                 pulls_n = pulls_kg[mine] * STANDARD_GRAVITY_M_S2
                 bend = self.some(mine).hung(hold, points[mine], pulls_n, np.zeros(pulls_n.shape))
                 worst[axis].put(mine, bend)

@@ -129,7 +129,7 @@ class VacuumLift(NamedTuple):
 
     @property
     def verdict(self) -> Strength:
-        if self.load_kg > self.capacity_kg:
+        if self.load_kg > self.pad.capacity_kg(self.pads):
             return "not-enough"
         return "enough" if self.pad.leak_tested else "untested"
 
