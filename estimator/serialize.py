@@ -117,9 +117,9 @@ KEYS: Mapping[type, str] = {
     """,
     Stand: """
         name rack pieces gross_kg=load.floor_kg floor_kg_m2=load.floor_kg_m2 rating=load.gross tie_downs=tie.count
-        tie_down_kg=tie.working_load_kg straps forklift
+        length_m depth_m tie_down_kg=tie.working_load_kg straps forklift
     """,
-    Delivery: "stands trips payload_kg not_shown_safe doubts assumptions",
+    Delivery: "stands trips payload_kg gross_kg bed_m not_shown_safe doubts assumptions",
     # curing
     Thickness: "name thickness_m estimated",
     Verdict: "answer why",
@@ -278,7 +278,8 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     },
     Delivery: {
         "trips": lambda delivery: [
-            {"stands": [delivery.stands[i].name for i in trip.stands], "truck": trip.truck} for trip in delivery.trips
+            {"stands": [delivery.stands[i].name for i in trip.stands], "truck": trip.truck, "bed_m": trip.bed_m}
+            for trip in delivery.trips
         ],
         "not_shown_safe": lambda delivery: doubt_messages(delivery.doubts),
     },

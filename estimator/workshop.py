@@ -406,16 +406,25 @@ class Transport:
     forklift_load_center_m: Annotated[float, Setting("length", "Load center at which the forklift is rated.", positive)]
     pallet_truck_rating_kg: Annotated[float, Setting("mass", "Rated load of the pallet truck; 0 where not known.")]
     truck_payload_kg: Annotated[float, Setting("mass", "Payload of the delivery truck.", positive)]
+    truck_bed_length_m: Annotated[float, Setting("length", "Clear length of the truck's bed.", positive)]
+    truck_bed_width_m: Annotated[float, Setting("length", "Clear width of the truck's bed.", positive)]
     pallet_length_m: Annotated[float, Setting("length", "Length of a pallet.", positive)]
     pallet_width_m: Annotated[float, Setting("length", "Width of a pallet.", positive)]
     pallet_rating_kg: Annotated[float, Setting("mass", "Rated load of a pallet; the maker's governs.", positive)]
     pallet_tare_kg: Annotated[float, Setting("mass", "Weight of an empty pallet.")]
     a_frame_tare_kg: Annotated[float, Setting("mass", "Weight of an empty A-frame.")]
+    pallet_stack_m: Annotated[
+        float, Setting("length", "Height to which plates are stacked flat on a pallet.", positive)
+    ]
+    a_frame_length_m: Annotated[float, Setting("length", "Length of an A-frame's foot.", positive)]
     a_frame_depth_m: Annotated[float, Setting("length", "Depth of an A-frame's foot.", positive)]
     a_frame_room_m: Annotated[
         float, Setting("length", "Depth that pieces and spacers fill on each side of an A-frame.")
     ]
     a_frame_spacer_m: Annotated[float, Setting("length", "Spacer between pieces on an A-frame.")]
+    a_frame_slot_m: Annotated[
+        float, Setting("length", "Width of one slot of an A-frame; a piece takes whole slots. 0 for none.")
+    ]
     a_frame_rating_kg: Annotated[float, Setting("mass", "Rated load of an A-frame, off its plate; 0 where not known.")]
     strap_rating_kg: Annotated[
         float, Setting("mass", "Working load limit of one strap over the load, off its tag.", positive)

@@ -112,7 +112,9 @@ class Handling:
 
     def cargo(self, mark: str, quantity: int) -> Cargo:
         """Pieces of one mark that are handled by this plan, as the truck carries them."""
-        return Cargo(mark, quantity, self.transport_kg, self.size_m, on_edge=self.tips_at_deg is not None)
+        on_edge = self.tips_at_deg is not None
+        stacks = self.flat is not None and not on_edge
+        return Cargo(mark, quantity, self.transport_kg, self.size_m, on_edge=on_edge, stacks=stacks)
 
     def lift(self, name: str) -> HandLift | None:
         """The lift of this name, if there is one."""

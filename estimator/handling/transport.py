@@ -8,7 +8,7 @@ from typing import Literal
 
 from estimator.constants import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
-from estimator.handling.doubts import Doubt, RatingCheck, check_rating
+from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating
 from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 from geometry.arrays import Vector
@@ -77,11 +77,13 @@ def truck_trips(
     payload_kg: float,
     depths_m: Sequence[float] | None = None,
     room_m: float = inf,
+    sides: Literal[1, 2] = 2,
 ) -> tuple[tuple[int, ...], ...]:
     """Share loads among trips that keep the payload; indices of `weights_kg` by trip, heaviest placed first.
 
-    depths_m, room_m   what each load takes of a rack's depth, and that depth on either of its two sides, m; a load
+    depths_m, room_m   what each load takes of a rack's depth or a bed's length, and that room on either side, m; a load
                        goes on the emptier side; nothing where not given
+    sides              two of an A-frame, one of a bed, a pallet or a stack
 
     Each goes on the first trip with room: no more trips than 11/9 of the fewest possible plus one, and the same
     answer every time. Raises FaultError for a load over the payload, and where the payload is missing.
@@ -94,9 +96,9 @@ def truck_trips(
         require_not_negative("load", weight_kg, "kg")
     heaviest_kg = max(weights_kg, default=0.0)
     if heaviest_kg > payload_kg:
-        raise FaultError("", f"a load of {heaviest_kg:.1f} kg is over the payload of {payload_kg:.1f} kg: larger truck")
+        raise FaultError("", message("load-over-payload", load_kg=heaviest_kg, payload_kg=payload_kg))
     trips: list[list[int]] = []
-    left = _Left(len(weights_kg), payload_kg, room_m)
+    left = _Left(len(weights_kg), payload_kg, room_m, sides)
     for index in sorted(range(len(weights_kg)), key=weights_kg.__getitem__, reverse=True):  # like loads as they stand
         depth_m = 0.0 if depths_m is None else depths_m[index]
         trip = left.first(weights_kg[index], depth_m) if depth_m <= room_m + _SLACK else len(trips)
@@ -107,6 +109,55 @@ def truck_trips(
     return tuple(tuple(trip) for trip in trips)
 
 
+@frozen
+class Line:
+    """Loads end to end in one slot of a rack, or abreast across a pallet or a bed.
+
+    loads    indices of what it is made of
+    deep_m   the deepest of them
+    """
+
+    loads: tuple[int, ...]
+    weight_kg: float
+    deep_m: float
+
+
+def lines_of(
+    alongs_m: Sequence[float], depths_m: Sequence[float], weights_kg: Sequence[float], room_m: float, most_kg: float
+) -> list[Line]:
+    """Loads put side by side as long as room and weight allow, those of like depth together.
+
+    alongs_m   what each takes of the room, m
+    depths_m   what each takes across it, m
+
+    The deepest come first, and each line is filled before the next is begun; a load that is larger than the room, or
+    too heavy, has a line of its own.
+
+    >>> [line.loads for line in lines_of([1.0, 1.0, 1.5], [0.1, 0.3, 0.1], [5.0, 5.0, 5.0], 2.0, 100.0)]
+    [(1,), (2,), (0,)]
+    >>> [line.loads for line in lines_of([1.0, 1.0], [0.1, 0.1], [5.0, 5.0], 2.0, 100.0)]
+    [(0, 1)]
+    """
+    order = sorted(range(len(alongs_m)), key=lambda i: (-depths_m[i], -alongs_m[i]))
+    lines: list[Line] = []
+    loads: list[int] = []
+    left_m, left_kg = 0.0, 0.0
+    for i in order:
+        if loads and alongs_m[i] <= left_m + _SLACK and weights_kg[i] <= left_kg + _SLACK:
+            loads.append(i)
+        else:
+            lines += _line(loads, depths_m, weights_kg)
+            loads, left_m, left_kg = [i], room_m, most_kg
+        left_m, left_kg = left_m - alongs_m[i], left_kg - weights_kg[i]
+    return lines + _line(loads, depths_m, weights_kg)
+
+
+def _line(loads: Sequence[int], depths_m: Sequence[float], weights_kg: Sequence[float]) -> list[Line]:
+    if not loads:
+        return []
+    return [Line(tuple(loads), sum(weights_kg[i] for i in loads), max(depths_m[i] for i in loads))]
+
+
 class _Left:
     """What each of a row of trips has left, all of them empty at first.
 
@@ -114,11 +165,11 @@ class _Left:
     one side, that any trip under it has left, so that the first trip with room is found without asking all before it.
     """
 
-    def __init__(self, count: int, payload_kg: float, room_m: float) -> None:
+    def __init__(self, count: int, payload_kg: float, room_m: float, sides: int) -> None:
         self.leaves = 1 << max(0, count - 1).bit_length()
         self.kg = [payload_kg] * (2 * self.leaves)
         self.m = [room_m] * (2 * self.leaves)
-        self.other_side_m = [room_m] * self.leaves
+        self.other_side_m = [room_m if sides == 2 else 0.0] * self.leaves
 
     def first(self, weight_kg: float, depth_m: float) -> int:
         """The first trip with room for a load that an empty one would take."""
@@ -245,27 +296,44 @@ Rack = Literal["A-frame", "pallet"]
 
 @frozen
 class Cargo:
-    """Pieces of one mark to be moved: of one, the HIGH-side transport weight; thin pieces stand on edge."""
+    """Pieces of one mark to be moved: of one, the HIGH-side transport weight; thin pieces stand on edge.
+
+    stacks   a plate that travels flat, others on top of it
+    """
 
     mark: str
     quantity: int
     weight_kg: float
     size_m: tuple[float, float, float]
     on_edge: bool
+    stacks: bool = False
+
+    @property
+    def foot_m(self) -> tuple[float, float]:
+        """Length and width that it takes of a pallet, the longer first."""
+        sizes_m = sorted(self.size_m if self.stacks else self.size_m[:2])
+        return sizes_m[-1], sizes_m[-2]
 
 
 @frozen
 class Stand:
     """One A-frame or pallet with what stands on it.
 
-    tie        the least straps for it on the truck
-    strap_kg   working load limit of one of the shop's straps
-    forklift   its gross weight against the forklift at its load center
+    sides               pieces by mark on either side of an A-frame; one side of a pallet
+    length_m, depth_m   of its foot, pieces that stick out included
+    sticks_out          a piece is larger than the pallet, or thicker than a side of the A-frame takes
+    tie                 the least straps for it on the truck
+    strap_kg            working load limit of one of the shop's straps
+    forklift            its gross weight against the forklift at its load center
     """
 
     rack: Rack
     number: int
     pieces: Mapping[str, int]
+    sides: tuple[Mapping[str, int], ...]
+    length_m: float
+    depth_m: float
+    sticks_out: bool
     load: StoredLoad
     tie: TieDowns
     strap_kg: float
@@ -284,25 +352,67 @@ class Stand:
 
 @frozen
 class Trip:
-    stands: tuple[int, ...]  # into Delivery.stands
+    """What goes on the truck at one time.
+
+    rows    of stands across the bed, from the cab back: indices into Delivery.stands
+    bed_m   length of the bed that they take
+    """
+
+    rows: tuple[tuple[int, ...], ...]
+    bed_m: float
     truck: RatingCheck
+
+    @property
+    def stands(self) -> tuple[int, ...]:
+        """Indices into Delivery.stands, from the cab back."""
+        return tuple(i for row in self.rows for i in row)
 
 
 @frozen
 class Delivery:
-    """The job's load by rack, by trip, and by what is over a rating or has none."""
+    """The job's load by rack, by trip, and by what is over a rating or has none.
+
+    bed_m   length and width of the truck's bed
+    """
 
     stands: tuple[Stand, ...]
     trips: tuple[Trip, ...]
     payload_kg: float
+    bed_m: tuple[float, float]
     assumptions: tuple[Message, ...]
+
+    @property
+    def gross_kg(self) -> float:
+        """Everything that goes on the truck, racks included."""
+        return sum(stand.load.floor_kg for stand in self.stands)
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
         """What is not shown to be safe, without repeats."""
         checks = [check for stand in self.stands for check in (stand.load.gross, stand.forklift)]
         checks += [trip.truck for trip in self.trips]
-        return tuple(dict.fromkeys(doubt for check in checks for doubt in check.doubts))
+        doubts = [doubt for check in checks for doubt in check.doubts]
+        out = [stand for stand in self.stands if stand.sticks_out]
+        for rack, doubt in STICK_OUT.items():
+            marks = dict.fromkeys(mark for stand in out if stand.rack == rack for mark in stand.pieces)
+            if marks:
+                doubts.append(Doubt(doubt, _named(tuple(marks))))
+        over = [stand.name for stand in self.stands if not self._fits(stand)]
+        if over:
+            doubts.append(Doubt("over-bed", _named(over)))
+        return tuple(dict.fromkeys(doubts))
+
+    def _fits(self, stand: Stand) -> bool:
+        length_m, width_m = self.bed_m
+        return stand.length_m <= length_m + _SLACK and stand.depth_m <= width_m + _SLACK
+
+
+STICK_OUT: Mapping[Rack, DoubtId] = {"A-frame": "over-rack", "pallet": "over-pallet"}
+MOST_NAMED = 12
+
+
+def _named(names: Sequence[str]) -> Message:
+    return message("marks", marks=", ".join(names[:MOST_NAMED]), more=max(0, len(names) - MOST_NAMED))
 
 
 @frozen
@@ -310,8 +420,7 @@ class RackType:
     """The A-frames or the pallets of a shop.
 
     rating_kg           None where it is not known
-    depth_m, length_m   of the foot; an A-frame is as long as its longest piece
-    room_m, spacer_m    depth on each side of an A-frame, and what of it a spacer takes; a pallet's is not counted
+    depth_m, length_m   of the foot
     """
 
     name: Rack
@@ -319,95 +428,172 @@ class RackType:
     rating_kg: float | None
     depth_m: float
     length_m: float
-    room_m: float
-    spacer_m: float
 
-    def stand(self, number: int, load: Sequence[Cargo], settings: Transport) -> Stand:
-        """This rack with these pieces on it, its straps, and the forklift that takes it."""
-        pieces: dict[str, int] = {}
-        for piece in load:
-            pieces[piece.mark] = pieces.get(piece.mark, 0) + 1
-        foot_m = max(self.length_m, *(max(piece.size_m) for piece in load))
-        deep_m, footprint_m2 = self.depth_m, foot_m * self.depth_m
-        if self.name == "pallet":
-            deep_m = max(self.depth_m, *(sorted(piece.size_m)[1] for piece in load))
-            footprint_m2 = self.length_m * self.depth_m
+    def stand(
+        self,
+        number: int,
+        sides: Sequence[Sequence[Cargo]],
+        foot_m: tuple[float, float],
+        settings: Transport,
+        *,
+        sticks_out: bool,
+    ) -> Stand:
+        """This rack with these pieces on it, its straps, and the forklift that takes it.
+
+        foot_m   length and depth that the pieces take
+        """
+        load = [piece for side in sides for piece in side]
+        length_m, depth_m = max(self.length_m, foot_m[0]), max(self.depth_m, foot_m[1])
         weights_kg = [piece.weight_kg for piece in load]
-        stored = stored_load(self.name, weights_kg, self.tare_kg, footprint_m2, self.rating_kg)
-        capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, deep_m / 2.0)
+        stored = stored_load(self.name, weights_kg, self.tare_kg, self.length_m * self.depth_m, self.rating_kg)
+        capacity_kg = forklift_capacity(settings.forklift_rating_kg, settings.forklift_load_center_m, depth_m / 2.0)
         return Stand(
-            self.name,
-            number,
-            pieces,
-            stored,
-            tie_downs(foot_m, stored.floor_kg),
-            settings.strap_rating_kg,
-            check_rating("forklift", stored.floor_kg, capacity_kg),
+            rack=self.name,
+            number=number,
+            pieces=_by_mark(load),
+            sides=tuple(_by_mark(side) for side in sides),
+            length_m=length_m,
+            depth_m=depth_m,
+            sticks_out=sticks_out,
+            load=stored,
+            tie=tie_downs(length_m, stored.floor_kg),
+            strap_kg=settings.strap_rating_kg,
+            forklift=check_rating("forklift", stored.floor_kg, capacity_kg),
         )
 
 
-def racks_of(settings: Transport) -> tuple[RackType, RackType]:
-    """The shop's A-frames and pallets."""
-    return (
-        RackType(
-            "A-frame",
-            settings.a_frame_tare_kg,
-            settings.a_frame_rating_kg or None,
-            settings.a_frame_depth_m,
-            0.0,
-            settings.a_frame_room_m,
-            settings.a_frame_spacer_m,
-        ),
-        RackType(
-            "pallet",
-            settings.pallet_tare_kg,
-            settings.pallet_rating_kg,
-            settings.pallet_width_m,
-            settings.pallet_length_m,
-            inf,
-            0.0,
-        ),
+def _by_mark(pieces: Sequence[Cargo]) -> dict[str, int]:
+    counts: dict[str, int] = {}
+    for piece in pieces:
+        counts[piece.mark] = counts.get(piece.mark, 0) + 1
+    return counts
+
+
+def a_frame_of(settings: Transport) -> RackType:
+    """The shop's A-frames."""
+    rating_kg = settings.a_frame_rating_kg or None
+    return RackType("A-frame", settings.a_frame_tare_kg, rating_kg, settings.a_frame_depth_m, settings.a_frame_length_m)
+
+
+def pallet_of(settings: Transport) -> RackType:
+    """The shop's pallets."""
+    return RackType(
+        "pallet",
+        settings.pallet_tare_kg,
+        settings.pallet_rating_kg,
+        settings.pallet_width_m,
+        settings.pallet_length_m,
     )
 
 
 def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
     """Share the pieces among A-frames (what travels on edge) and pallets, and those among trips.
 
-    A rack takes what its rating, the truck's payload and, on the two sides of an A-frame, its depth leave it; a piece
-    too heavy for either has one of its own and is flagged. An A-frame has no rating unless the workshop read it off its
-    plate: then it is flagged as missing.
+    A rack takes what its rating, the truck's payload, its depth and its length leave it; a truck what its payload and
+    its bed do. A piece too heavy or too large for any has a rack or a trip of its own and is flagged. An A-frame has no
+    rating unless the shop read it off its plate: then it is flagged as missing.
     """
-    payload_kg = settings.truck_payload_kg
-    stands: list[Stand] = []
-    for rack in racks_of(settings):
-        carried = [lot for lot in freight if lot.on_edge == (rack.name == "A-frame")]
-        loads = _loads(rack, [lot for lot in carried for _ in range(lot.quantity)], payload_kg)
-        stands += [rack.stand(number, load, settings) for number, load in enumerate(loads, start=1)]
-    fitting = [i for i, stand in enumerate(stands) if stand.load.floor_kg <= payload_kg]
-    packed = truck_trips([stands[i].load.floor_kg for i in fitting], payload_kg)
-    trips = [tuple(fitting[k] for k in trip) for trip in packed]
-    trips += [(i,) for i, stand in enumerate(stands) if stand.load.floor_kg > payload_kg]
+    payload_kg, bed_m = settings.truck_payload_kg, (settings.truck_bed_length_m, settings.truck_bed_width_m)
+    each = [lot for lot in freight for _ in range(lot.quantity)]
+    stands = [
+        *_on_a_frames([piece for piece in each if piece.on_edge], settings),
+        *_on_pallets([piece for piece in each if not piece.on_edge], settings),
+    ]
     return Delivery(
         tuple(stands),
-        tuple(
-            Trip(trip, check_rating("truck", sum(stands[i].load.floor_kg for i in trip), payload_kg)) for trip in trips
-        ),
+        tuple(_trips(stands, payload_kg, bed_m)),
         payload_kg,
+        bed_m,
         (
             message("truck-ratings"),
             message("truck-a-frames"),
-            message("truck-bed-room"),
+            message("truck-bed-assumed", length_m=bed_m[0], width_m=bed_m[1]),
         ),
     )
 
 
-def _loads(rack: RackType, pieces: Sequence[Cargo], payload_kg: float) -> list[list[Cargo]]:
-    """Single pieces by rack; one over what a rack takes has a rack of its own."""
-    room_kg = min(rack.rating_kg or inf, payload_kg - rack.tare_kg)
-    fits = [piece for piece in pieces if piece.weight_kg <= room_kg]
-    depths_m = [min(piece.size_m) + rack.spacer_m for piece in fits]
-    groups = truck_trips([piece.weight_kg for piece in fits], room_kg, depths_m, rack.room_m) if fits else ()
-    return [[fits[i] for i in group] for group in groups] + [[piece] for piece in pieces if piece.weight_kg > room_kg]
+def slot_depth(thickness_m: float, spacer_m: float, slot_m: float) -> float:
+    """Depth of a rack that a piece takes with its spacer, in whole slots, m.
+
+    slot_m   width of a slot; 0 for a rack without slots
+
+    >>> round(slot_depth(0.060, 0.025, 0.050), 3), slot_depth(0.060, 0.025, 0.0)
+    (0.1, 0.085)
+    """
+    depth_m = thickness_m + spacer_m
+    return depth_m if slot_m <= 0.0 else slot_m * ceil(depth_m / slot_m - _SLACK)
+
+
+def _on_a_frames(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand]:
+    """Pieces on edge, end to end as far as the frame is long, in slots as deep as the thickest of them."""
+    rack, room_m, spacer_m = a_frame_of(settings), settings.a_frame_room_m, settings.a_frame_spacer_m
+    room_kg = min(rack.rating_kg or inf, settings.truck_payload_kg - rack.tare_kg)
+    alongs_m = [max(piece.size_m) + spacer_m for piece in pieces]
+    depths_m = [slot_depth(min(piece.size_m), spacer_m, settings.a_frame_slot_m) for piece in pieces]
+    weights_kg = [piece.weight_kg for piece in pieces]
+    lines = lines_of(alongs_m, depths_m, weights_kg, rack.length_m + spacer_m, room_kg)
+    for number, load in enumerate(_loads(lines, room_kg, room_m, 2), start=1):
+        sides = [[pieces[i] for line in side for i in line.loads] for side in _even_sides(load, room_m)]
+        long_m = max(sum(alongs_m[i] for i in line.loads) for line in load) - spacer_m
+        sticks_out = max(line.deep_m for line in load) > room_m + _SLACK
+        yield rack.stand(number, sides, (long_m, 0.0), settings, sticks_out=sticks_out)
+
+
+def _even_sides(lines: Sequence[Line], room_m: float) -> tuple[list[Line], list[Line]]:
+    """Both sides of an A-frame as even in weight as their depth allows, the heaviest line first."""
+    sides: tuple[list[Line], list[Line]] = ([], [])
+    for line in sorted(lines, key=lambda line: line.weight_kg, reverse=True):
+        free = [side for side in sides if sum(stood.deep_m for stood in side) + line.deep_m <= room_m + _SLACK]
+        if free:
+            min(free, key=lambda side: sum(stood.weight_kg for stood in side)).append(line)
+        else:
+            min(sides, key=lambda side: sum(stood.deep_m for stood in side)).append(line)
+    return sides
+
+
+def _on_pallets(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand]:
+    """Plates in stacks, and what stands upright in rows across a pallet."""
+    rack, gap_m = pallet_of(settings), settings.a_frame_spacer_m
+    room_kg = min(rack.rating_kg or inf, settings.truck_payload_kg - rack.tare_kg)
+    flat, upright = [piece for piece in pieces if piece.stacks], [piece for piece in pieces if not piece.stacks]
+    stacked = [Line((i,), piece.weight_kg, min(piece.size_m) + gap_m) for i, piece in enumerate(flat)]
+    feet_m = [piece.foot_m for piece in upright]
+    rows = lines_of(
+        [width_m + gap_m for _, width_m in feet_m],
+        [length_m + gap_m for length_m, _ in feet_m],
+        [piece.weight_kg for piece in upright],
+        rack.depth_m + gap_m,
+        room_kg,
+    )
+    loads = [
+        *((flat, load) for load in _loads(stacked, room_kg, settings.pallet_stack_m, 1)),
+        *((upright, load) for load in _loads(rows, room_kg, rack.length_m + gap_m, 1)),
+    ]
+    for number, (of, load) in enumerate(loads, start=1):
+        on_it = [of[i] for line in load for i in line.loads]
+        long_m, wide_m = (max(piece.foot_m[side] for piece in on_it) for side in (0, 1))
+        sticks_out = long_m > rack.length_m + _SLACK or wide_m > rack.depth_m + _SLACK
+        yield rack.stand(number, [on_it], (long_m, wide_m), settings, sticks_out=sticks_out)
+
+
+def _loads(lines: Sequence[Line], room_kg: float, room_m: float, sides: Literal[1, 2]) -> list[list[Line]]:
+    """Lines by rack; one over what a rack takes has a rack of its own."""
+    fit = [line for line in lines if line.weight_kg <= room_kg]
+    depths_m = [line.deep_m for line in fit]
+    groups = truck_trips([line.weight_kg for line in fit], room_kg, depths_m, room_m, sides) if fit else ()
+    return [[fit[i] for i in group] for group in groups] + [[line] for line in lines if line.weight_kg > room_kg]
+
+
+def _trips(stands: Sequence[Stand], payload_kg: float, bed_m: tuple[float, float]) -> Iterator[Trip]:
+    """Stands abreast across the bed, and their rows along it; one over the payload or the bed has a trip of its own."""
+    length_m, width_m = bed_m
+    weights_kg = [stand.load.floor_kg for stand in stands]
+    rows = lines_of(
+        [stand.depth_m for stand in stands], [stand.length_m for stand in stands], weights_kg, width_m, payload_kg
+    )
+    for load in _loads(rows, payload_kg, length_m, 1):
+        gross_kg, taken_m = sum(row.weight_kg for row in load), sum(row.deep_m for row in load)
+        yield Trip(tuple(row.loads for row in load), taken_m, check_rating("truck", gross_kg, payload_kg))
 
 
 def stance_of(solid: Solid, center_m: Vector, *, on_edge: bool) -> dict[str, float]:

@@ -2,7 +2,7 @@
 
 truck-ratings = Ratings of truck, pallet and forklift are the shop's figures. Check them against the rating plates.
 truck-a-frames = Load both sides of an A-frame evenly, chock it, and strap the pieces before the truck moves or opens.
-truck-bed-room = Trips are counted by weight only. Driver: check that the racks fit on the bed.
+truck-bed-assumed = Racks are placed on a bed of { $length_m } × { $width_m }. Driver: check that they fit.
 
 stand-name = { $rack ->
     [A-frame] A-frame

@@ -2,7 +2,7 @@
 
 truck-ratings = Las capacidades del camión, la tarima y el montacargas son las del taller. Compárelas con las placas.
 truck-a-frames = Cargue parejo los dos lados del caballete, cálcelo, y amarre las piezas antes de mover o abrir el camión.
-truck-bed-room = Los viajes se cuentan solo por peso. Chofer: revise que los racks quepan en la plataforma.
+truck-bed-assumed = Los racks se acomodan en una plataforma de { $length_m } × { $width_m }. Chofer: revise que quepan.
 
 stand-name = { $rack ->
     [A-frame] Caballete

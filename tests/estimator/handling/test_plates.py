@@ -19,8 +19,9 @@ from estimator.handling.plates import LoadedPlate, check_hanging, strip_width_m,
 from estimator.handling.rigging import SlingLeg
 from estimator.handling.sections import FlatPiece
 from estimator.intake import read_job
-from estimator.report.papers.lift_sheet import _hands
-from estimator.report.words import CREW_ADVICE, hold_words, tilt_words
+from estimator.report.papers.crew import hold_words, tilt_words
+from estimator.report.papers.lift_drawing import people_around
+from estimator.report.papers.lift_sheet import CREW_ADVICE
 from estimator.words import PLAIN
 from geometry.message import message
 from geometry.shape import plan_view
@@ -199,12 +200,11 @@ def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
     made = one(piece(box, use="planter"))
     assert hold_words(made.handling, PLAIN).startswith("upright")
     assert made.handling.edge_up is None
-    told = [CREW_ADVICE[each] for each in made.handling.cracking.advice if each in CREW_ADVICE]
-    assert not any("edge" in each for each in told)
+    assert "carry-on-edge" not in {way for way in made.handling.cracking.advice if way in CREW_ADVICE}
     texts = {each.id: catalog("en-US").entries[f"caution-{each.id}"] for each in built_in_cautions()}
     assert not any("on edge" in texts[each].lower() or "finished edge" in texts[each] for each in made.cautions)
     x0, y0, x1, y1 = plan_view(made.taken.piece.shape).bounds_m
-    for x, y in _hands(made, plan_view(made.taken.piece.shape)):
+    for x, y in (person.at_m for person in people_around(made, plan_view(made.taken.piece.shape))):
         assert x in (x0, x1) or y in (y0, y1), "hands stand outside the hollow"
 
 
@@ -223,10 +223,10 @@ def test_each_move_has_one_attitude_and_a_tilt_is_a_move_of_its_own(one: One):
         "strip": "flat", "flip": "about-long-edge", "tilt": "about-long-edge", "carry": "on-edge",
         "stairs": "on-edge", "set": "flat",
     }  # fmt: skip
-    assert tilt_words(counter) == "about its back edge, on foam; never about a short end or a corner"
+    assert tilt_words(counter, PLAIN) == "about the back edge, on foam."
     flat = one(piece(more='handling = { carried = "flat" }')).handling
     assert "tilt" not in dict(flat.attitudes)
-    assert tilt_words(flat) is None
+    assert tilt_words(flat, PLAIN) is None
     box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm" }'
     assert {way for _, way in one(piece(box, use="planter")).handling.attitudes} == {"upright"}
     heavy = '{ kind = "slab", length = "3 m", width = "1.2 m", thickness = "60 mm" }'
@@ -305,9 +305,10 @@ def test_on_edge_it_bears_beside_the_sink_and_hands_are_under_the_edge_that_is_d
     assert high > 1.8 + 0.05 - 1e-9, "never under the cut-out"
     assert made.handling.hold == "on-edge"
     assert made.handling.edge_up == "front"
-    hands = _hands(made, plan_view(made.taken.piece.shape))
-    assert len(hands) == made.handling.carry.persons
-    assert {y for _, y in hands} == {0.65}, "the back edge is down"
+    people = people_around(made, plan_view(made.taken.piece.shape))
+    assert len(people) == made.handling.carry.persons
+    assert {person.at_m[1] for person in people} == {0.65}, "the back edge is down"
+    assert {person.outward for person in people} == {(0.0, 1.0)}
 
 
 def test_a_wide_cut_out_gets_its_strongback_before_the_tilt(one: One):
