@@ -8,6 +8,7 @@ from estimator.job import Pack
 from estimator.packaging.price import MILLIONTHS_PER_CENT, MILLIONTHS_PER_UNIT, Line, millionths, whole_cents
 from estimator.supplies import Tariff
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may pass 1 by a hair
 
@@ -153,7 +154,8 @@ def _load(packs: Sequence[tuple[str, Pack, int]], kind: PalletKind, lift_limit_k
 class Charge:
     """One line of a freight bill: `number` times `each`, rounded half up to the cent."""
 
-    text: str
+    text: str  # in data
+    label: Message  # on paper
     number: float
     each: float
     amount: float
@@ -195,15 +197,15 @@ def freight(
     """
     refuse_faulty_tariff(tariff, key)
     bill = [
-        ("delivery", 1.0, tariff.per_delivery),
-        (f"zone {zone}", 1.0, zone_charge(tariff, zone, key)),
-        ("lift-gate", 1.0 if lift_gate else 0.0, tariff.lift_gate),
-        ("pallets", float(pallets), tariff.per_pallet),
-        ("gross mass, kg", gross_kg, tariff.per_kg),
+        ("delivery", message("freight-delivery"), 1.0, tariff.per_delivery),
+        (f"zone {zone}", message("freight-zone", zone=zone), 1.0, zone_charge(tariff, zone, key)),
+        ("lift-gate", message("freight-lift-gate"), 1.0 if lift_gate else 0.0, tariff.lift_gate),
+        ("pallets", message("freight-pallets", count=pallets), float(pallets), tariff.per_pallet),
+        ("gross mass, kg", message("freight-weight", high_kg=gross_kg), gross_kg, tariff.per_kg),
     ]
     return tuple(
-        Charge(text, number, rate, whole_cents(round(number * rate * MILLIONTHS_PER_UNIT)) / 100)
-        for text, number, rate in bill
+        Charge(text, label, number, rate, whole_cents(round(number * rate * MILLIONTHS_PER_UNIT)) / 100)
+        for text, label, number, rate in bill
         if number and rate
     )
 

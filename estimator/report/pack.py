@@ -20,8 +20,9 @@ from estimator.report.papers.form_sheet import form_sheet
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_sheet import lift_sheet
-from estimator.report.papers.order import order, order_csv, order_xlsx
+from estimator.report.papers.order import order_csv, order_xlsx
 from estimator.report.papers.pour_days import pour_days
+from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
 from estimator.report.papers.summary_html import summary_html
 from estimator.report.papers.workbook import estimate_xlsx
@@ -35,7 +36,7 @@ PAPERS: Mapping[str, Paper] = {
     "estimate.json": lambda estimate: b"".join(json_lines(sections_of(estimate), words_for(estimate.job))),
     "workings.json": lambda estimate: b"".join(json_lines(to_workings_document(workings_of(estimate)).items())),
     "quote.pdf": quote,
-    "order.pdf": order,
+    "material-list.pdf": material_list,
     "order.csv": order_csv,
     "order.xlsx": order_xlsx,
     "batch-sheets.pdf": batch_sheets,
@@ -55,19 +56,24 @@ PAPERS: Mapping[str, Paper] = {
 SLOWEST = ("form-sheet.pdf", "workings.pdf", "lift-sheet.pdf", "install-sheet.pdf", "batch-sheets.pdf", "estimate.xlsx")
 """The papers that take longest on a long job, longest first: two processes end together where these are begun first."""
 
-DRAWINGS = "forms"
+SERIES: Mapping[str, Callable[[Estimate], dict[str, bytes]]] = {
+    "forms": form_drawings,
+    "purchase-orders": purchase_orders,
+}
+"""Folders of papers, one for each form or supplier."""
+
 LONG_JOB = 100  # piece marks from which on a second process is worth its start
 
 Show = Callable[[str], None]
 
 
 def make_papers(estimate: Estimate, show: Show = lambda _: None, workers: int = 1) -> dict[str, bytes]:
-    """Every paper of the pack, by its file name, and a full-size drawing of each form.
+    """Every paper of the pack, by its path in it.
 
     show      called with the name of each paper before it is written
     workers   processes that may be used; the papers are the same, byte by byte
     """
-    names = [*SLOWEST, DRAWINGS, *(name for name in PAPERS if name not in SLOWEST)]
+    names = [*SLOWEST, *SERIES, *(name for name in PAPERS if name not in SLOWEST)]
     if workers < 2 or len(estimate.pieces) < LONG_JOB or sys.platform != "linux":
         written = {}
         for name in names:
@@ -75,8 +81,7 @@ def make_papers(estimate: Estimate, show: Show = lambda _: None, workers: int = 
             written[name] = _write(estimate, name)
     else:
         written = _write_in_two(estimate, names, show)
-    drawings = written.pop(DRAWINGS)
-    return {name: written[name][name] for name in PAPERS} | drawings
+    return {path: content for name in (*PAPERS, *SERIES) for path, content in written[name].items()}
 
 
 def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda _: None, workers: int = 1) -> None:
@@ -88,7 +93,7 @@ def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda 
 
 
 def _write(estimate: Estimate, name: str) -> dict[str, bytes]:
-    return form_drawings(estimate) if name == DRAWINGS else {name: PAPERS[name](estimate)}
+    return SERIES[name](estimate) if name in SERIES else {name: PAPERS[name](estimate)}
 
 
 def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[str, dict[str, bytes]]:

@@ -52,7 +52,7 @@ def main() -> int:
     document = to_document(estimate)
     sizes = {
         "quote.pdf": (PIECES, 6),
-        "order.pdf": (len(document["materials"]), 7),
+        "material-list.pdf": (len(document["materials"]), 7),
         "batch-sheets.pdf": (sum(len(batch["load"]) for batch in document["batches"]), 6),
         "labels.pdf": (PIECES, 7),
         "workings.pdf": (len(workings_of(estimate)), 5),

@@ -155,7 +155,6 @@ OPEN = {
     "estimator/report/papers/data_files.py",
     "estimator/report/papers/form_sheet.py",
     "estimator/report/papers/install_sheet.py",
-    "estimator/report/papers/order.py",
     "estimator/report/papers/pour_days.py",
     "estimator/report/papers/pour_words.py",
     "estimator/report/papers/workbook.py",

@@ -11,7 +11,7 @@ from estimator.explain import workings_of
 from estimator.report.figures import figure_text
 from estimator.report.papers.batch_sheets import batch_sheets, measured
 from estimator.report.papers.labels import code_of, labels
-from estimator.report.papers.order import order
+from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
 from estimator.units import format_length, format_mass
@@ -29,8 +29,8 @@ def made(job: str, request: pytest.FixtureRequest) -> Made:
     return found
 
 
-def said_by(content: bytes) -> str:
-    return " ".join(page.text for page in read_pages(content))
+def said_by(*contents: bytes) -> str:
+    return " ".join(page.text for content in contents for page in read_pages(content))
 
 
 @JOBS
@@ -76,15 +76,19 @@ def test_the_quote_has_the_workshops_own_head_and_terms(boathouse: Made) -> None
 
 @JOBS
 def test_the_order_says_every_pack(made: Made) -> None:
-    said = said_by(order(made.estimate))
+    words = words_for(made.estimate.job)
+    orders = said_by(*purchase_orders(made.estimate).values())
+    listed = said_by(material_list(made.estimate))
     for line in made.document["materials"]:
+        name = words.name(made.estimate.job.materials[line["material"]])
         for pack in line["packs"]:
             if line["material"] != "water":
-                assert f"{pack['count']} {pack['pack']} {line['material']}" in said
-                assert f"{pack['price']:,.2f}" in said
+                assert re.search(rf"{re.escape(name)} {re.escape(pack['pack'])}", orders)
+                assert f"{pack['count']} × {pack['pack']}" in listed
+                assert f"{pack['price']:,.2f}" in orders
     pallets = made.document["pallets"]
     if pallets["gross_kg"]:
-        assert words_for(made.estimate.job).mass(pallets["gross_kg"], up=True) in said
+        assert words.mass(pallets["gross_kg"], up=True) in listed
 
 
 @JOBS

@@ -22,6 +22,26 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadshee
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # that a zip archive can tell
 DIGITS = 10  # of a number in CSV: beyond any scale, and 2.4384 is not written 2.4383999999999997
 MOST_WIDTH = 48  # of a column, letters
+MOST_LETTERS = 80  # of a file's name
+
+
+def file_names(names: Sequence[str], folder: str, suffix: str) -> dict[str, str]:
+    """A path in the pack for each name: dashes for what a file name may not hold, doubles counted.
+
+    >>> file_names(["north yard", "North/yard"], "orders", "pdf")
+    {'north yard': 'orders/north-yard.pdf', 'North/yard': 'orders/North-yard-2.pdf'}
+    """
+    paths: dict[str, str] = {}
+    stems: set[str] = set()
+    for name in names:
+        kept = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in name)[:MOST_LETTERS]
+        stem, number = kept or folder, 1
+        while stem.lower() in stems:
+            number += 1
+            stem = f"{kept or folder}-{number}"
+        stems.add(stem.lower())
+        paths[name] = f"{folder}/{stem}.{suffix}"
+    return paths
 
 
 def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:

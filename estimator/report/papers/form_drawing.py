@@ -12,6 +12,7 @@ from typing import Any
 
 from estimator.constants import INCH_M
 from estimator.estimate import Estimate
+from estimator.report.papers.data_files import file_names
 from estimator.report.papers.style import words_of
 from estimator.units import Units
 from estimator.words import Words
@@ -27,7 +28,6 @@ LAYERS = {"OUTLINE": 7, "EDGE": 3, "BEHIND": 8, "CHECK": 1}
 UNITS: dict[Units, tuple[float, float]] = {"imperial": (INCH_M, 4.0), "metric": (0.001, 100.0)}
 """The unit of a drawing, m, and the length of its check bar in it: a bar that measures otherwise was not drawn 1:1."""
 
-MOST_LETTERS = 80  # of a file name
 FIRST_HANDLE, LAST_HANDLE = 0x10000, 0xFFFFFF  # of a drawing's own lines, above those of the tables
 WIDE, HIGH = 987650.125, 987651.125  # stand for the size of the form in the text that is written once
 
@@ -44,18 +44,8 @@ def form_drawings(estimate: Estimate) -> dict[str, bytes]:
 
 
 def drawing_names(marks: Sequence[str]) -> dict[str, str]:
-    """Path in the pack of each mark's full-size drawing: dashes for what a file name may not hold, doubles counted."""
-    names: dict[str, str] = {}
-    stems: set[str] = set()
-    for mark in marks:
-        kept = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in mark)[:MOST_LETTERS]
-        stem, number = kept or "form", 1
-        while stem.lower() in stems:
-            number += 1
-            stem = f"{kept or 'form'}-{number}"
-        stems.add(stem.lower())
-        names[mark] = f"forms/{stem}.dxf"
-    return names
+    """Path in the pack of each mark's full-size drawing."""
+    return file_names(marks, "forms", "dxf")
 
 
 def form_view(shape: Shape) -> PlanView:

@@ -153,10 +153,10 @@ def together(front: Front, parts: Sequence[tuple[str, Sequence[Flowable]]]) -> l
     return story
 
 
-def signature_lines(front: Front, words: Words, parties: Sequence[str]) -> list[Flowable]:
+def signature_lines(width: float, words: Words, parties: Sequence[str]) -> list[Flowable]:
     """For each party a line to sign on, one for the name and one for the date; beside each other."""
-    count = max(2, len(parties))
-    part = (front.width - (count - 1) * float(BETWEEN)) / count
+    count = len(parties)
+    part = (width - (count - 1) * float(BETWEEN)) / count
     captions = (words("letter-sign-signature"), words("letter-sign-name"), words("letter-sign-date"))
 
     def draw(canvas: Any, _wide: float, high: float) -> None:
@@ -164,6 +164,7 @@ def signature_lines(front: Front, words: Words, parties: Sequence[str]) -> list[
         canvas.setLineWidth(0.6)
         for number, party in enumerate(parties):
             x = number * (part + BETWEEN)
+            canvas.setFillColor(INK)
             canvas.setFont(PLAIN, 8.5)
             canvas.drawString(x, high - 9, party)
             canvas.setFont(PLAIN, 7)
@@ -173,4 +174,4 @@ def signature_lines(front: Front, words: Words, parties: Sequence[str]) -> list[
                 canvas.line(x + start * part, 8, x + stop * part, 8)
                 canvas.drawString(x + start * part, 0, caption)
 
-    return [Spacer(0, 4), Picture(front.width, 66, draw)]
+    return [Spacer(0, 4), Picture(width, 66, draw)]

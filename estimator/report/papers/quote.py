@@ -382,7 +382,7 @@ def _acceptance(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     """What is signed before casting, and room to accept."""
     job = estimate.job
     if job.status == "released":
-        signed: list[Flowable] = signature_lines(front, words, [words("quote-sign-shop")])
+        signed: list[Flowable] = signature_lines(front.width / 2.0, words, [words("quote-sign-shop")])
     else:
         accepted = words(
             "quote-acceptance",
@@ -390,7 +390,7 @@ def _acceptance(estimate: Estimate, front: Front, words: Words) -> list[Part]:
             revision=job.revision or "none",
             total_price=estimate.cost.total,
         )
-        lines = signature_lines(front, words, [words("quote-sign-client"), words("quote-sign-shop")])
+        lines = signature_lines(front.width, words, [words("quote-sign-client"), words("quote-sign-shop")])
         signed = [Spacer(0, 6), say(accepted, STRONG), *lines]
     return [(words("quote-approvals"), [_approvals(estimate, front, words), *signed])]
 

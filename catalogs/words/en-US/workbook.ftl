@@ -1,0 +1,3 @@
+# The workbooks estimate.xlsx and order.xlsx.
+
+workbook-order = Order
