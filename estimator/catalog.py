@@ -44,6 +44,10 @@ class Catalog:
         exchange = _british()
         return {id: exchange(text) for id, text in _entries(SOURCE).items()} | _entries(self.language)
 
+    def has(self, id: str) -> bool:
+        """Whether this language, or the American one, has a message of this id."""
+        return id in self.entries or (self.language != SOURCE and catalog(SOURCE).has(id))
+
     def text(self, id: str, values: Mapping[str, Any], attribute: str | None = None) -> str:
         """The message filled with its values, which are text or whole numbers; "" for an attribute that it lacks.
 
@@ -73,11 +77,6 @@ class Catalog:
 def language_of(units: Literal["imperial", "metric"]) -> Language:
     """The language of a job that names none."""
     return "en-US" if units == "imperial" else "en-GB"
-
-
-def spelled(text: str, language: str) -> str:
-    """A name in American spelling, as the language spells it."""
-    return _british()(text) if language == "en-GB" else text
 
 
 @cache

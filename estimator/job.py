@@ -120,16 +120,6 @@ class Pack:
     dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
 
 
-def label_of(key: str) -> str:
-    """A key as a reader's name, where nobody gave one.
-
-    >>> label_of("white-cement")
-    'White cement'
-    """
-    words = key.replace("-", " ").strip()
-    return words[:1].upper() + words[1:]
-
-
 @frozen
 class Material:
     """A material as stocked. Densities are of dry material, of the product for liquids."""
@@ -156,8 +146,8 @@ class Material:
 
     @property
     def label(self) -> str:
-        """The name that papers print."""
-        return self.title or label_of(self.name)
+        """Its title, or its key."""
+        return self.title or self.name
 
 
 @frozen
@@ -196,8 +186,8 @@ class Mix:
 
     @property
     def label(self) -> str:
-        """The name that papers print."""
-        return self.title or label_of(self.name)
+        """Its title, or its key."""
+        return self.title or self.name
 
     replaced_by: ReplacedBy = "loose-volume"  # basis on which beads took the place of sand
     air_band: tuple[float, float] | None = None  # low and high, where air is the usual one of an air-entrained mix

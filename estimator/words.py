@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from decimal import Decimal
@@ -9,7 +10,7 @@ from functools import cache
 from math import ceil, floor, log10
 from typing import Any, Protocol
 
-from estimator.catalog import SOURCE, catalog, spelled
+from estimator.catalog import SOURCE, catalog
 from estimator.constants import (
     FOOT_M,
     GALLON_M3,
@@ -35,12 +36,15 @@ from geometry.frozen import frozen
 from geometry.message import Message
 
 FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
+KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+"""What looks like the key of a material or a mix; anything else is a title."""
+
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
 """Beginnings of names whose values round up, or down."""
 
 
 class Named(Protocol):
-    """A material or a mix."""
+    """A material or a mix: `label` is its title, or its key."""
 
     @property
     def label(self) -> str: ...
@@ -95,8 +99,23 @@ class Words:
         return self(id, attribute or part or None, **dict(message.values))
 
     def name(self, thing: Named) -> str:
-        """The name of a material or a mix, as papers print it; its key stays in the data files."""
-        return spelled(thing.label, self.language)
+        """The name of a material or a mix on papers: its title, or the catalog's name for its key."""
+        return self.named(thing.label)
+
+    def named(self, label: str) -> str:
+        """A title as it stands; a key by the catalog's name for it, or in plain words.
+
+        >>> words = Words("metric", "EUR", "en-GB")
+        >>> words.named("grey-cement"), words.named("my-own-mix"), words.named("Sand, 30 mesh")
+        ('Grey portland cement', 'My own mix', 'Sand, 30 mesh')
+        """
+        if KEY.fullmatch(label) is None:
+            return label
+        id = f"name-{label}"
+        if catalog(self.language).has(id):
+            return self(id)
+        text = label.replace("-", " ")
+        return text[:1].upper() + text[1:]
 
     def series(self, items: Iterable[str | Message]) -> str:
         """Items as a list: "A, B and C"."""
@@ -106,12 +125,12 @@ class Words:
 
     def _value(self, name: str, value: Any, attribute: str | None) -> Any:
         if isinstance(value, str):
-            return spelled(value, self.language) if name.endswith("_name") else value
+            return self.named(value) if name.endswith("_name") else value
         if isinstance(value, Message):
             return self.text(value, attribute)
         if isinstance(value, Sequence):
             named = name.endswith("_names")
-            return self.series([spelled(item, self.language) for item in value] if named else value)
+            return self.series([self.named(item) for item in value] if named else value)
         up = True if name.startswith(HIGH) else False if name.startswith(LOW) else None
         for suffix, figure in FIGURES:
             if name.endswith(suffix):

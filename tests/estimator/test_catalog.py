@@ -197,6 +197,12 @@ OPEN = {
 """Files whose sentences are still on their way into the catalog."""
 
 
+def _is_internal(node: ast.AST) -> bool:
+    """Whether a statement raises an error of the program, which no reader is meant to see."""
+    call = node.exc if isinstance(node, ast.Raise) else None
+    return isinstance(call, ast.Call) and getattr(call.func, "id", "") in ("RuntimeError", "ValueError", "TypeError")
+
+
 def sentences(path: Path) -> Iterator[tuple[int, str]]:
     """Sentences that a reader would see: three words or more in a report, and what faults and warnings are given."""
     tree = ast.parse(path.read_text("utf-8"))
@@ -208,6 +214,7 @@ def sentences(path: Path) -> Iterator[tuple[int, str]]:
         and isinstance(node.body[0], ast.Expr)
     }
     docs |= {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    docs |= {id(part) for node in ast.walk(tree) if _is_internal(node) for part in ast.walk(node)}
     spoken = [
         part
         for node in ast.walk(tree)

@@ -1,0 +1,66 @@
+# Names of the catalog's mixes and materials on papers, by their keys. A `title` in the job file overrides them.
+
+# Mixes.
+name-face = Face mix
+name-face-glass = Face mix, glass pozzolan
+name-face-grey = Face mix, gray
+name-backer-0 = Backer, all sand
+name-backer-25 = Backer, 25% beads
+name-backer-45 = Backer, 45% beads
+name-backer-45-acrylic = Backer, 45% beads, acrylic
+name-backer-65 = Backer, 65% beads
+name-backer-85 = Backer, 85% beads
+name-backer-100 = Backer, 100% beads
+name-mineral-45 = Backer, 45% mineral beads
+name-solid-cast = Solid cast
+name-solid-cast-white = Solid cast, white
+
+# Materials and consumables.
+name-grey-cement = Gray portland cement
+name-white-cement = White portland cement
+name-rapid-cement = Rapid-set cement
+name-silica-fume = Silica fume
+name-metakaolin = Metakaolin
+name-ground-glass-pozzolan = Ground-glass pozzolan
+name-slag = Slag cement
+name-fly-ash = Fly ash
+name-silica-sand = Silica sand
+name-silica-sand-fine = Silica sand, fine
+name-marble-sand = Marble sand
+name-coated-eps-bead = EPS beads, coated
+name-uncoated-eps-bead = EPS beads, uncoated
+name-expanded-glass = Expanded glass beads
+name-perlite = Perlite
+name-expanded-clay = Expanded clay
+name-hollow-microspheres = Hollow glass microspheres
+name-ar-glass-chopped = AR glass fiber, chopped
+name-ar-glass-chopped-long = AR glass fiber, chopped long
+name-pva-chopped = PVA fiber, chopped
+name-blended-admixture-powder = Blended admixture powder
+name-superplasticizer-powder = Superplasticizer, powder
+name-superplasticizer-liquid = Superplasticizer, liquid
+name-air-entrainer = Air entrainer
+name-defoamer = Defoamer
+name-retarder = Retarder
+name-thickener = Thickener
+name-acrylic-emulsion = Acrylic curing polymer
+name-iron-oxide-black = Iron oxide pigment, black
+name-iron-oxide-red = Iron oxide pigment, red
+name-iron-oxide-yellow = Iron oxide pigment, yellow
+name-titanium-dioxide = Titanium dioxide, white
+name-water = Water
+name-ar-glass-scrim = AR glass scrim
+name-foam-core = Foam core
+name-form-board = Melamine form board
+name-crate-lumber = Crate lumber
+name-mould-rubber = Mold rubber
+name-mould-laminate = Mold laminate
+name-release-agent = Form release
+name-sealer-penetrating = Penetrating sealer
+name-sealer-film = Film-forming sealer
+name-sealer-film-solvent = Film-forming sealer, solvent
+name-plastic-film = Plastic film
+name-edge-tape = Edge tape
+name-form-sealant = Form sealant
+name-threaded-insert = Threaded insert
+name-honing-pad = Honing pad
