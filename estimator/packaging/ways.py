@@ -282,6 +282,16 @@ class Listing(NamedTuple):
     floor: float
 
 
+def _moved_up(bounds: Floats, steps: Ints) -> Floats:
+    """The bounds with so many steps covered already, (k, STEPS + 1); where more are covered than asked, that on none.
+
+    steps   (k,)
+    """
+    padded = np.concatenate([np.full(STEPS, bounds[0]), bounds])
+    moved: Floats = np.lib.stride_tricks.sliding_window_view(padded, STEPS + 1)[STEPS - steps]
+    return moved
+
+
 class Search:
     """The search of one need at given shadow prices, with its bounds on what the smaller packs cost at least."""
 
@@ -305,8 +315,9 @@ class Search:
         cheapest = np.full(STEPS + 1, inf)
         np.minimum.at(cheapest, covered, cost)
         steps = np.flatnonzero(cheapest < inf)
-        left = np.maximum(0, np.arange(STEPS + 1) - steps[:, None])
-        bounds: Floats = (rest[left] + cheapest[steps][:, None]).min(axis=0)
+        lines = _moved_up(rest, steps)
+        lines += cheapest[steps][:, None]
+        bounds: Floats = lines.min(axis=0)
         return bounds
 
     @property
@@ -319,13 +330,13 @@ class Search:
         before = [self.bounds[-1]]
         for offer, cost in zip(self.offers, self.costs, strict=True):
             before.append(self._with(offer, cost, before[-1]))
-        steps = np.arange(STEPS + 1)
         allowed = []
         for position, (offer, cost) in enumerate(zip(self.offers, self.costs, strict=True)):
             counts = np.flatnonzero(cost <= limit)
             covered = np.minimum(STEPS, np.ceil(offer.amount[counts] / self.step - HAIR)).astype(np.int64)
             rests, at = np.unique(STEPS - covered, return_inverse=True)
-            others = before[position] + self.bounds[position + 1][np.maximum(0, rests[:, None] - steps)]
+            others = _moved_up(self.bounds[position + 1], STEPS - rests)[:, ::-1]
+            others += before[position]
             allowed.append(counts[cost[counts] + others.min(axis=1)[at] <= limit])
         return allowed
 
