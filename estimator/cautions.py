@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from math import isfinite
 from types import MappingProxyType
 from typing import Any, Literal
@@ -101,8 +101,9 @@ def _over(value: float | None, limit: float) -> bool:
     return value is not None and value > limit
 
 
-def _kinds(kinds: Iterable[str]) -> list[Message]:
-    return [message(f"kind-{kind}") for kind in sorted(kinds)]
+@lru_cache(maxsize=256)  # of the few mixes of a job, asked for every piece
+def _holds(kinds: frozenset[str]) -> Message | None:
+    return _when(bool(kinds), "reason-holds", kinds=[message(f"kind-{kind}") for kind in sorted(kinds)])
 
 
 def _cut_or_honed(f: Facts) -> Message | None:
@@ -154,7 +155,8 @@ def _slender(f: Facts) -> Message | None:
     return None if rail_m is None else _when(rail_m < NARROW_STRIP_M, "reason-slender", rail_m=rail_m)
 
 
-def _contains(materials: Iterable[str]) -> Message | None:
+@lru_cache(maxsize=256)
+def _contains(materials: frozenset[str]) -> Message | None:
     names = sorted(materials)
     return _when(bool(names), "reason-contains", material_names=names)
 
@@ -164,14 +166,14 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
         "always": Condition("every piece", lambda _: message("reason-always")),
         "mixes-silica": Condition(
             "a mix holds sand, cement or pozzolan",
-            lambda f: _when(bool(f.kinds & SILICA_KINDS), "reason-holds", kinds=_kinds(f.kinds & SILICA_KINDS)),
+            lambda f: _holds(f.kinds & SILICA_KINDS),
         ),
         "mixes-cement": Condition("a mix holds cement", lambda f: _when("cement" in f.kinds, "reason-cement")),
         "mixed-by-machine": Condition("a mix holds cement", lambda f: _when("cement" in f.kinds, "reason-mixed")),
         "mixes-glass-fibre": Condition("a mix holds glass fiber", lambda f: _when(f.glass_fibre, "reason-glass-fiber")),
         "mixes-fine-powder": Condition(
             "a mix holds pozzolan or pigment",
-            lambda f: _when(bool(f.kinds & FINE_KINDS), "reason-holds", kinds=_kinds(f.kinds & FINE_KINDS)),
+            lambda f: _holds(f.kinds & FINE_KINDS),
         ),
         "cut-or-honed": Condition("honed, or cut on site; counters unless said otherwise", _cut_or_honed),
         "ground-wet": Condition(

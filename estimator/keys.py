@@ -8,7 +8,7 @@ file. The JSON Schema describes every key in the same words.
 from collections.abc import Callable
 from dataclasses import fields
 from datetime import date, datetime
-from functools import cache
+from functools import cache, lru_cache
 from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
 
 from estimator.names import in_document_spelling, tidy
@@ -91,6 +91,13 @@ def _without_unit(name: str) -> str:
 _UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
 
 
+@lru_cache(maxsize=4096)  # a schedule has the same sizes again and again
+def _read(value: Any, kind: Any, *, negative: bool) -> float:
+    from estimator.units import read_quantity
+
+    return read_quantity(value, kind, negative=negative)
+
+
 @frozen
 class Quantity:
     """Text with its unit, read into SI by the grammar of `estimator.units`.
@@ -105,9 +112,8 @@ class Quantity:
 
     def read(self, value: Any) -> float:
         """`value` in SI. Raises FaultError."""
-        from estimator.units import read_quantity
-
-        number = read_quantity(value, self.kind, negative=self.negative)  # type: ignore[arg-type]  # a kind of units
+        read = _read if isinstance(value, str) else _read.__wrapped__
+        number = read(value, self.kind, negative=self.negative)
         if number == 0.0 and not self.zero:
             raise FaultError("", f'"{value}" must be more than zero.', "Give a positive quantity.")
         return number
