@@ -25,6 +25,7 @@ from estimator.report.papers.pour_days import pour_days
 from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
 from estimator.report.papers.summary_html import summary_html
+from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.papers.workbook import estimate_xlsx
 from estimator.report.papers.workings import workings
 from estimator.serialize import json_lines
@@ -43,6 +44,7 @@ PAPERS: Mapping[str, Paper] = {
     "pour-days.pdf": pour_days,
     "form-sheet.pdf": form_sheet,
     "lift-sheet.pdf": lift_sheet,
+    "truck-sheet.pdf": truck_sheet,
     "install-sheet.pdf": install_sheet,
     "labels.pdf": labels,
     "workings.pdf": workings,

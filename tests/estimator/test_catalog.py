@@ -8,14 +8,18 @@ from pathlib import Path
 import pytest
 
 from estimator import load_job
-from estimator.catalog import LANGUAGES, SOURCE, catalog
+from estimator.catalog import ENTRY, LANGUAGES, SOURCE, catalog
 from estimator.words import Words
 from geometry.message import message
 
 ROOT = Path(__file__).parents[2]
 PLACEHOLDER = re.compile(r"\{\s*\$([\w-]+)")
 SOURCES = sorted(path for room in ("estimator", "geometry") for path in (ROOT / room).rglob("*.py"))
-CREW_FILES = ("batch-sheets", "pour-days", "lift-sheet", "install-sheet", "truck-sheet", "labels", "cautions", "common")
+CREW_FILES = (
+    "batch-sheets", "pour-days", "lift-sheet", "install-sheet", "truck-sheet", "labels", "cautions", "doubts",
+    "handling",
+)  # fmt: skip
+"""Files of messages that a crew reads."""
 
 
 def placeholders(text: str) -> set[str]:
@@ -28,6 +32,14 @@ def test_every_message_of_a_language_asks_for_the_values_of_the_american_one(lan
     for id, text in catalog(language).entries.items():
         assert id in source, f"{id} stands in {language} alone"
         assert placeholders(text) == placeholders(source[id]), id
+
+
+@pytest.mark.parametrize("file", CREW_FILES)
+def test_what_a_crew_reads_is_all_there_in_spanish(file: str) -> None:
+    american = ROOT / "catalogs" / "words" / "en-US" / f"{file}.ftl"
+    ids = ENTRY.findall(american.read_text("utf-8")) if american.is_file() else []
+    spanish = catalog("es").entries
+    assert [id for id in ids if id not in spanish] == []
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -17,6 +17,7 @@ from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_drawing import people_around
 from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
 from estimator.report.papers.style import HEADING, by_statement, crew_words_of, words_of
+from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
 from geometry.shape import plan_view
 
@@ -144,6 +145,22 @@ def test_no_pick_points_are_told_over_a_foam_core():
     assert "Hold By machine, as a qualified rigger decides" in said
 
 
+def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(made: Estimate):
+    said, words = read(truck_sheet(made)), crew_words_of(made)
+    delivery = made.delivery
+    assert words.mass(delivery.gross_kg, up=True) in said
+    for number, trip in enumerate(delivery.trips, start=1):
+        assert f"Trip {number} of {len(delivery.trips)}" in said
+        assert f"Gross weight {words.mass(trip.truck.load_kg, up=True)} of" in said
+    for stand in delivery.stands:
+        row = f"{words.mass(stand.load.floor_kg, up=True)} {stand.straps} "
+        assert row + words.mass(stand.tie.working_load_kg, up=True) in said
+    for piece in made.pieces:
+        assert f"{piece.taken.piece.mark} (" in said
+    assert said.count("CHECK BEFORE LOADING") == 1
+    assert "Loaded and strapped by: name, date, time" in said
+
+
 def test_a_label_forbids_hands_where_no_crew_may_carry(made: Estimate):
     said, words = read(labels(made)), crew_words_of(made)
     by_machine = 0
@@ -186,7 +203,7 @@ def test_one_statement_of_many_marks_is_told_once():
     assert told == ["A, B: x", "A: y", "C0, C1, C2 and 2 more: z"]
 
 
-@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet, truck_sheet, labels])
 def test_the_same_estimate_gives_the_same_bytes(made: Estimate, paper):
     assert paper(made) == paper(made)
 

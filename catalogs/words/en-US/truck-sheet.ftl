@@ -7,4 +7,25 @@ truck-bed-assumed = Racks are placed on a bed of { $length_m } × { $width_m }. 
 stand-name = { $rack ->
     [A-frame] A-frame
    *[pallet] Pallet
-} { $number }
+} { $number }
+
+truck-title = Truck sheet
+truck-purpose = For the loaders and the driver. All weights are maximums, racks included.
+truck-trips = Trips
+truck-gross-all = Gross weight of everything
+truck-heaviest = Heaviest rack
+truck-most-straps = Straps for the fullest trip
+truck-straps-rated = { $count ->
+    [one] 1 strap
+   *[other] { $count } straps
+}, { $rating_kg } working load limit
+truck-check-title = CHECK BEFORE LOADING
+truck-cautions = Loading and unloading
+truck-trip = Trip { $trip } of { $trips }
+truck-load = Gross weight { $high_kg } of { $payload_kg } payload. Bed used: { $bed_m } of { $length_m }.
+truck-gross = Gross weight
+truck-strap-total = Min. strap total
+truck-ticks = Loaded, strapped
+truck-side = Side { $side }: { $pieces }
+truck-cab = CAB
+truck-loaded-by = Loaded and strapped by: name, date, time

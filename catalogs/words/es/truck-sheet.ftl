@@ -7,4 +7,25 @@ truck-bed-assumed = Los racks se acomodan en una plataforma de { $length_m } × 
 stand-name = { $rack ->
     [A-frame] Caballete
    *[pallet] Tarima
-} { $number }
+} { $number }
+
+truck-title = Hoja de camión
+truck-purpose = Para los cargadores y el chofer. Todos los pesos son máximos, con los racks.
+truck-trips = Viajes
+truck-gross-all = Peso bruto de todo
+truck-heaviest = Rack más pesado
+truck-most-straps = Correas para el viaje más lleno
+truck-straps-rated = { $count ->
+    [one] 1 correa
+   *[other] { $count } correas
+}, { $rating_kg } de carga límite de trabajo
+truck-check-title = REVISE ANTES DE CARGAR EL CAMIÓN
+truck-cautions = Carga y descarga
+truck-trip = Viaje { $trip } de { $trips }
+truck-load = Peso bruto { $high_kg } de { $payload_kg } de carga útil. Plataforma ocupada: { $bed_m } de { $length_m }.
+truck-gross = Peso bruto
+truck-strap-total = Total mín. correas
+truck-ticks = Cargado, amarrado
+truck-side = Lado { $side }: { $pieces }
+truck-cab = CABINA
+truck-loaded-by = Cargó y amarró: nombre, fecha, hora

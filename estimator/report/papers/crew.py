@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import partial
 from math import ceil
 from typing import Any
 
@@ -15,7 +16,7 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import Handling
 from estimator.handling.doubts import Doubt, DoubtId
 from estimator.handling.plan import PlannedMove, move_name
-from estimator.report.papers.style import BODY, HEAD, RED, WORDS, Picture, say, say_parts, tick_box
+from estimator.report.papers.style import BODY, GREY, HEAD, INK, PLAIN, RED, WORDS, Picture, say, say_parts, tick_box
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.message import Message, message
@@ -27,6 +28,15 @@ UNTESTED: frozenset[DoubtId] = frozenset({"carry-untested", "slings-untested", "
 """Doubts that say no more than that a mix has no strength test."""
 
 UNRATED: frozenset[DoubtId] = frozenset({"rating-missing", "insert-untested"})
+
+TOP_LEFT = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+]
+"""A grid of parts side by side, without room of its own."""
 
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom", "bottom": "top"}
 
@@ -100,10 +110,17 @@ def marks_message(marks: Sequence[str], every: Sequence[str]) -> Message:
     return message("marks", marks=", ".join(marks[:MOST_MARKS]), more=max(0, len(marks) - MOST_MARKS))
 
 
-def check_list(checks: Sequence[Check], words: Words, width: float, *more: Message) -> list[Flowable]:
-    """The numbered list in its frame, a box to tick before each line; `more` stands on every sheet."""
+def piece_count(mark: str, count: int) -> str:
+    """A mark and how many of it, kept on one line."""
+    return f"{mark}\N{NO-BREAK SPACE}({count})"
+
+
+def check_list(
+    checks: Sequence[Check], words: Words, width: float, *more: Message, heading: str = ""
+) -> list[Flowable]:
+    """The numbered list in its frame, a box to tick before each line; `more` stands on every sheet of the kind."""
     lines = [*(check.text for check in checks), *more]
-    rows: list[list[Any]] = [[say(words("check-title"), HEAD), "", ""]]
+    rows: list[list[Any]] = [[say(heading or words("check-title"), HEAD), "", ""]]
     for number, line in enumerate(lines, start=1):
         rows.append([Picture(11, 11, _box), say(f"{number}", WORDS), say(words.text(line), WORDS)])
     style = [
@@ -231,3 +248,20 @@ def guideline_words(share: float | None, words: Words) -> str:
 def doubts_at_site(handling: Handling) -> tuple[Doubt, ...]:
     """The doubts of one piece that the people on site can do something about."""
     return (*handling.way_in.doubts, *handling.in_use.doubts)
+
+
+# --------------------------------------------------------------------------- signatures
+
+
+def signature(label: str, width: float) -> Iterator[Flowable]:
+    """A line to sign, what is to be written under it."""
+    yield Picture(width, 26, partial(_line, label=label))
+
+
+def _line(canvas: Any, wide: float, _: float, label: str) -> None:
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(0.6)
+    canvas.line(0, 9, wide, 9)
+    canvas.setFillColor(GREY)
+    canvas.setFont(PLAIN, 7)
+    canvas.drawString(0, 1, label)

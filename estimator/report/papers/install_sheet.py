@@ -12,8 +12,9 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.doubts import doubt_messages
 from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
+from estimator.report.papers.crew import TOP_LEFT
 from estimator.report.papers.drawing import Scale
-from estimator.report.papers.lift_sheet import MARK, TOP_LEFT
+from estimator.report.papers.lift_sheet import MARK
 from estimator.report.papers.style import (
     BODY,
     GREY,

@@ -15,6 +15,7 @@ from reportlab.platypus import Table as Grid
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.crew import (
+    TOP_LEFT,
     Check,
     caution_lines,
     cautions_for,
@@ -27,6 +28,7 @@ from estimator.report.papers.crew import (
     hold_words,
     marks_message,
     piece_checks,
+    piece_count,
     sentence,
     tilt_words,
 )
@@ -70,13 +72,6 @@ BIG = ParagraphStyle("big", parent=BODY, fontName=BOLD, fontSize=26, leading=30)
 MARK = ParagraphStyle("mark", parent=BODY, fontName=BOLD, fontSize=16, leading=20)
 DRAWN_HIGH, DRAWN_SHARE = 68 * mm, 0.48
 MOVE_SIZES = (8.0, 7.5, 7.0, 6.5)
-TOP_LEFT = [
-    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-    ("TOPPADDING", (0, 0), (-1, -1), 0),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-]
 
 
 def lift_sheet(estimate: Estimate) -> bytes:
@@ -137,7 +132,7 @@ def _racks(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]
         (
             str(trip_of.get(i, "")),
             words("stand-name", rack=stand.rack, number=stand.number),
-            words.text(marks_message([f"{count} × {mark}" for mark, count in stand.pieces.items()], ())),
+            words.text(marks_message([piece_count(mark, count) for mark, count in stand.pieces.items()], ())),
             words.mass(stand.load.floor_kg, up=True),
             str(stand.straps),
             words("lift-forklift-ok", verdict=stand.forklift.verdict),
