@@ -758,3 +758,4 @@ class Change:
     days: int
     before: Job
     after: Job
+    note: str = ""

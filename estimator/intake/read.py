@@ -135,7 +135,14 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
         if job is not None and changed is not None:
             orders.append(
                 model.Change(
-                    change.number, change.reason, change.date, change.signed, change.days, before=job, after=changed
+                    change.number,
+                    change.reason,
+                    change.date,
+                    change.signed,
+                    change.days,
+                    before=job,
+                    after=changed,
+                    note=change.note,
                 )
             )
         if change.signed is not None:

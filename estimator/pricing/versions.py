@@ -8,7 +8,7 @@ from typing import Literal
 from estimator.batching import Batching
 from estimator.errors import Fault, InputError
 from estimator.handling.plan import Handling
-from estimator.job import Job
+from estimator.job import Job, Piece
 from estimator.money import cents
 from estimator.packaging.materials import MaterialOrders
 from estimator.pricing.calendar import Calendar
@@ -31,6 +31,8 @@ class MarkStanding:
     lift_kg: float
     crew: int | None  # None: by machine only
     price: Decimal
+    piece: Piece
+    size_m: tuple[float, float, float]
 
 
 @frozen
@@ -117,6 +119,8 @@ def standing_of(
                 weight.lift_kg,
                 handling.carry.persons,
                 prices[taken.piece.mark],
+                taken.piece,
+                taken.solid.size_m,
             )
             for taken, weight, handling in parts
         },
@@ -214,6 +218,7 @@ class ChangeOrder:
     before: Standing
     after: Standing
     days: int  # working days more till it ships, those that the order names in
+    note: str = ""
 
     @property
     def price(self) -> Decimal:
@@ -276,6 +281,7 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
                     before,
                     after,
                     after.lead_days - before.lead_days + change.days,
+                    change.note,
                 )
             )
     if faults:

@@ -14,6 +14,7 @@ from estimator.document import sections_of, to_workings_document
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.report.papers.batch_sheets import batch_sheets
+from estimator.report.papers.change_order import change_orders
 from estimator.report.papers.data_files import materials_csv, pieces_csv, shelf_toml
 from estimator.report.papers.form_drawing import form_drawings
 from estimator.report.papers.form_sheet import form_sheet
@@ -61,8 +62,12 @@ SLOWEST = ("form-sheet.pdf", "workings.pdf", "lift-sheet.pdf", "install-sheet.pd
 SERIES: Mapping[str, Callable[[Estimate], dict[str, bytes]]] = {
     "forms": form_drawings,
     "purchase-orders": purchase_orders,
+    "change-orders": change_orders,
 }
-"""Folders of papers, one for each form or supplier."""
+"""Folders of papers, one for each form, supplier or change."""
+
+CONFIRMED = {"quote.pdf": "order-confirmation.pdf"}
+"""Papers that have another name once the job is released."""
 
 LONG_JOB = 100  # piece marks from which on a second process is worth its start
 
@@ -83,7 +88,9 @@ def make_papers(estimate: Estimate, show: Show = lambda _: None, workers: int = 
             written[name] = _write(estimate, name)
     else:
         written = _write_in_two(estimate, names, show)
-    return {path: content for name in (*PAPERS, *SERIES) for path, content in written[name].items()}
+    papers = {path: content for name in (*PAPERS, *SERIES) for path, content in written[name].items()}
+    renamed = CONFIRMED if estimate.job.status == "released" else {}
+    return {renamed.get(path, path): content for path, content in papers.items()}
 
 
 def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda _: None, workers: int = 1) -> None:

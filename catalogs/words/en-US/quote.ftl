@@ -120,7 +120,7 @@ quote-option = Option
 quote-option-price = Adds, before tax
 quote-option-in-price = in the price
 quote-option-choice = Your choice
-quote-option-taken = taken
+quote-option-taken = taken, in the price
 quote-alternates = Alternates
 quote-alternate = Instead of base price
 quote-alternate-price = Price before tax
@@ -144,12 +144,13 @@ quote-payment-balance = Balance due
 quote-terms = Terms
 
 quote-approvals = Approvals needed before casting
+quote-approvals-signed = Approvals
 quote-approval = { $key ->
     [sketch] shop drawing
     [sample] color and finish sample
    *[template] template
 }
-quote-approval-signed = { $approval }, signed { $day_date }
+quote-approval-signed = { $approval }, signed { $day }
 quote-acceptance = I accept { $number ->
     [none] this quote
    *[other] quote { $number }

@@ -12,6 +12,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.job import Piece
 from estimator.pricing.labor import TEMPLATED_USES
 from estimator.pricing.quote import ballpark_range, tax_text
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
@@ -28,6 +29,7 @@ from estimator.report.papers.letter import (
 )
 from estimator.report.papers.style import (
     BODY,
+    INK,
     LABEL,
     PLAIN,
     SMALL,
@@ -153,23 +155,28 @@ def _unit_price(piece: PieceEstimate) -> Decimal:
 def _description(piece: PieceEstimate, estimate: Estimate, words: Words) -> Iterator[str]:
     """What the client buys: name, size, finish and color, edges, cutouts, and the note for the client."""
     cast = piece.taken.piece
-    yield f"{cast.mark}  {cast.description or words('quote-use', use=cast.use)}"
+    yield title_line(cast, words)
     yield words.size(piece.taken.solid.size_m)
     look = [words("quote-finish", finish=cast.finish)] if cast.finish else []
     look += [words("quote-color", color=cast.color)] if cast.color else []
     if look:
         yield " · ".join(look)
-    edges = list(_edges(cast.shape, words))
+    edges = list(edge_lines(cast.shape, words))
     if edges:
         yield " · ".join(edges)
-    openings = list(_openings(cast.shape, estimate.job.workshop.labor.sink_least_m, words))
+    openings = list(opening_lines(cast.shape, estimate.job.workshop.labor.sink_least_m, words))
     if openings:
         yield " · ".join(openings)
     if cast.note:
         yield cast.note
 
 
-def _edges(shape: shapes.Shape, words: Words) -> Iterator[str]:
+def title_line(piece: Piece, words: Words) -> str:
+    """Mark and name of a piece."""
+    return f"{piece.mark}  {piece.description or words('quote-use', use=piece.use)}"
+
+
+def edge_lines(shape: shapes.Shape, words: Words) -> Iterator[str]:
     """Edges that are more than plain."""
 
     def sides(names: Sequence[str]) -> str:
@@ -185,7 +192,7 @@ def _edges(shape: shapes.Shape, words: Words) -> Iterator[str]:
             yield words("quote-returns", depth_m=turned.depth_m, sides=sides(turned.sides))
 
 
-def _openings(shape: shapes.Shape, sink_least_m: float, words: Words) -> Iterator[str]:
+def opening_lines(shape: shapes.Shape, sink_least_m: float, words: Words) -> Iterator[str]:
     """Cutouts and holes, those of one size together."""
     raw = {cutout.bounds for cutout in getattr(shape, "cutouts", ()) if cutout.edge == "raw"}
     alike = Counter(
@@ -298,7 +305,13 @@ def _alternate(alternate: AlternativePrice, price: Decimal, words: Words) -> tup
 
 def _change(change: ChangeOrder, words: Words) -> tuple[str, ...]:
     signed = words.date(change.signed) if change.signed else words("quote-change-unsigned")
-    return str(change.number), change.reason, words.price_change(change.price), f"{change.days:+d}", signed
+    return (
+        str(change.number),
+        change.reason,
+        words.price_change(change.price),
+        f"{change.days:+d}" if change.days else "0",
+        signed,
+    )
 
 
 def capital(text: str) -> str:
@@ -392,17 +405,24 @@ def _acceptance(estimate: Estimate, front: Front, words: Words) -> list[Part]:
         )
         lines = signature_lines(front.width, words, [words("quote-sign-client"), words("quote-sign-shop")])
         signed = [Spacer(0, 6), say(accepted, STRONG), *lines]
-    return [(words("quote-approvals"), [_approvals(estimate, front, words), *signed])]
+    open_ones = [key for key in _approval_keys(estimate) if not job.sign_offs.get(key)]
+    heading = words("quote-approvals" if open_ones else "quote-approvals-signed")
+    return [(heading, [_approvals(estimate, front, words), *signed])]
+
+
+def _approval_keys(estimate: Estimate) -> list[str]:
+    templated = any(work.templated for work in estimate.pricing.works)
+    return ["sketch", "sample", *(["template"] if templated else [])]
 
 
 def _approvals(estimate: Estimate, front: Front, words: Words) -> Flowable:
     """A box for each approval, ticked where it is signed."""
-    templated = any(work.templated for work in estimate.pricing.works)
-    keys = ["sketch", "sample", *(["template"] if templated else [])]
     texts = []
-    for key in keys:
+    for key in _approval_keys(estimate):
         approval, day = words("quote-approval", key=key), front.job.sign_offs.get(key)
-        texts.append((words("quote-approval-signed", approval=approval, day_date=day) if day else approval, bool(day)))
+        texts.append(
+            (words("quote-approval-signed", approval=approval, day=words.date(day)) if day else approval, bool(day))
+        )
 
     def draw(canvas: Any, _wide: float, _high: float) -> None:
         x = 0.0
@@ -411,6 +431,7 @@ def _approvals(estimate: Estimate, front: Front, words: Words) -> Flowable:
             if signed:
                 canvas.line(x + 1.5, 4.5, x + 3.5, 2.5)
                 canvas.line(x + 3.5, 2.5, x + 7, 7.5)
+            canvas.setFillColor(INK)
             canvas.setFont(PLAIN, 8.5)
             canvas.drawString(x + 13, 2, text)
             x += 13 + width_of(text, PLAIN, 8.5) + 22
