@@ -125,7 +125,9 @@ class Words:
 
     def _value(self, name: str, value: Any, attribute: str | None) -> Any:
         if isinstance(value, str):
-            return self.named(value) if name.endswith("_name") else value
+            return (
+                self.date(value) if name.endswith("_date") else self.named(value) if name.endswith("_name") else value
+            )
         if isinstance(value, Message):
             return self.text(value, attribute)
         if isinstance(value, Sequence):
@@ -394,7 +396,6 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_pa", _plain(Words.pressure)),
     ("_share", _plain(Words.share)),
     ("_price", _plain(Words.price)),
-    ("_date", _plain(Words.date)),
 )
 """How a number is written, by the suffix of its name; any other as it is. A text called `..._name` is spelled as the
 language spells it."""

@@ -98,7 +98,7 @@ def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Ma
     batches = made.document["batches"]
     sheets = pages[-len(batches) :]
     for page, batch, own in zip(sheets, batches, made.estimate.batching.batches, strict=True):
-        assert made.estimate.job.mixes[own.mix].label.replace("fiber", "fibre") in page.text.replace("fiber", "fibre")
+        assert words.name(made.estimate.job.mixes[own.mix]) in page.text
         assert all(mark in page.text for mark in Counter(batch["pieces"]))
         for load in own.load:
             assert measured(load, own, made.estimate, words).big in page.text
@@ -123,7 +123,11 @@ def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathous
     page = read_pages(batch_sheets(boathouse.estimate))[-1].text
     batch = boathouse.estimate.batching.batches[-1]
     materials = boathouse.estimate.job.materials
-    at = [page.index(materials[each.material].label) for each in batch.load if each.material != "water"]
+    at = [
+        page.index(words_for(boathouse.estimate.job).name(materials[each.material]))
+        for each in batch.load
+        if each.material != "water"
+    ]
     assert at == sorted(at)
     assert page.index("Water, first") < page.index("Water, held back")
 

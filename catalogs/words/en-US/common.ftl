@@ -30,3 +30,9 @@ not-finite = is not a finite number.
     .fix = Enter a length.
 not-positive = is { $length_m }.
     .fix = It must be more than 0.
+
+# The foot of every page.
+foot-issue = { $day_date }, revision { $revision }
+foot-revision = revision { $revision }
+foot-page = page { $number }
+foot-total = of { $count }

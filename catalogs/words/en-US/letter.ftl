@@ -1,7 +1,5 @@
 # What every paper that leaves the shop under its name shares.
 
-letter-edition = { $date }, revision { $revision }
-letter-edition-undated = revision { $revision }
 letter-license = License no. { $number }
 letter-tax-number = Tax no. { $number }
 letter-sign-signature = Signature

@@ -13,3 +13,8 @@ full-buckets = { $count ->
 unreviewed = Ningún hablante nativo ha revisado esta traducción. En caso de duda, siga la hoja en inglés.
 about = { $subject }: { $text }
     .fix = { $text }
+
+foot-issue = { $day_date }, revisión { $revision }
+foot-revision = revisión { $revision }
+foot-page = página { $number }
+foot-total = de { $count }

@@ -11,7 +11,6 @@ from estimator.pricing.versions import ChangeOrder, MarkStanding
 from estimator.report.papers.letter import (
     addresses,
     in_shop_type,
-    letter_front,
     letter_title,
     letterhead,
     signature_lines,
@@ -33,7 +32,7 @@ def change_orders(estimate: Estimate) -> dict[str, bytes]:
 def change_order(estimate: Estimate, change: ChangeOrder) -> bytes:
     """One change order as PDF."""
     job, words = estimate.job, words_of(estimate)
-    front = letter_front(words("change-title", number=change.number), job)
+    front = Front(words("change-title", number=change.number), job)
     client = job.client
     with in_shop_type(job):
         named = [client.name] if client.name else []

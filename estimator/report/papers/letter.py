@@ -32,7 +32,7 @@ from estimator.report.papers.style import (
     section,
 )
 from estimator.report.papers.text import own_fonts
-from estimator.words import Words, words_for
+from estimator.words import Words
 
 FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)
 NAME = ParagraphStyle("letter-name", parent=SECTION, spaceBefore=0, spaceAfter=0)
@@ -46,21 +46,6 @@ TIGHT = [
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
 ]
 """Style of a grid that only puts parts side by side."""
-
-
-def letter_front(paper: str, job: Job) -> Front:
-    """The front of a paper whose foot spells the date, as a letter does."""
-    words = words_for(job)
-    return Front(paper, job, words=words, edition=edition(job, words))
-
-
-def edition(job: Job, words: Words) -> str:
-    """Date and revision; "" where the job has neither."""
-    if job.date and job.revision:
-        return words("letter-edition", date=words.date(job.date), revision=job.revision)
-    if job.date:
-        return words.date(job.date)
-    return words("letter-edition-undated", revision=job.revision) if job.revision else ""
 
 
 @contextmanager

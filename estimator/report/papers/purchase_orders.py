@@ -15,7 +15,6 @@ from estimator.report.papers.letter import (
     BETWEEN,
     addresses,
     in_shop_type,
-    letter_front,
     letter_title,
     letterhead,
     side_by_side,
@@ -59,7 +58,7 @@ def _purchase_order(
 ) -> bytes:
     job = estimate.job
     name = words("order-title-number", number=number) if number else words("order-title")
-    front = letter_front(name, job)
+    front = Front(name, job)
     with in_shop_type(job):
         return bind(
             front,

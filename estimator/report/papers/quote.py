@@ -20,7 +20,6 @@ from estimator.report.papers.drawing import picture_of
 from estimator.report.papers.letter import (
     addresses,
     in_shop_type,
-    letter_front,
     letter_title,
     letterhead,
     side_by_side,
@@ -60,7 +59,7 @@ Part = tuple[str, Sequence[Flowable]]
 def quote(estimate: Estimate) -> bytes:
     """The quote as PDF; the same bytes for the same estimate."""
     job, words = estimate.job, words_of(estimate)
-    front = letter_front(words("quote-title", status=job.status), job)
+    front = Front(words("quote-title", status=job.status), job)
     with in_shop_type(job):
         story = [
             *letterhead(front, words),

@@ -11,7 +11,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
-from estimator.catalog import UNREVIEWED, catalog
+from estimator.catalog import UNREVIEWED
 from estimator.estimate import Estimate
 from estimator.job import Job
 from estimator.report.papers.text import BOLD as BOLD
@@ -54,13 +54,16 @@ class Front:
     job: Job
     sideways: bool = False
     words: Words | None = None  # None: those of the office
-    edition: str = ""  # date and revision as a letter spells them; "": the date in figures
+
+    @property
+    def speech(self) -> Words:
+        """The words of the paper."""
+        return self.words or words_for(self.job)
 
     @property
     def remark(self) -> str:
-        """What the foot of every page adds: that nobody has read the translation yet."""
-        language = self.words.language if self.words is not None else self.job.language
-        return catalog(language).text("unreviewed", {}) if language in UNREVIEWED else ""
+        """What the foot of every page adds: that no native speaker has read the translation yet."""
+        return self.speech("unreviewed") if self.speech.language in UNREVIEWED else ""
 
     @property
     def page(self) -> tuple[float, float]:
@@ -81,11 +84,11 @@ class Front:
 
     @property
     def issue(self) -> str:
-        """Date and revision, as every page says them."""
-        if self.edition:
-            return self.edition
-        revision = f"revision {self.job.revision}" if self.job.revision else "no revision"
-        return f"{self.job.date or 'undated'} · {revision}"
+        """Date and revision, as every page says them; "" where the job has neither."""
+        day, revision, words = self.job.date, self.job.revision, self.speech
+        if day and revision:
+            return words("foot-issue", day_date=day, revision=revision)
+        return words.date(day) if day else words("foot-revision", revision=revision) if revision else ""
 
 
 def words_of(estimate: Estimate) -> Words:
@@ -114,7 +117,7 @@ def bind(front: Front, story: Sequence[Flowable], *, margin: float = MARGIN) -> 
     )
     frame = Frame(margin, FOOT, width - 2 * margin, height - TOP - FOOT, 0, 0, 0, 0, id="page")
     paper.addPageTemplates([PageTemplate("page", [frame], onPage=lambda canvas, _: _foot(canvas, front))])
-    paper.build([*story, _Total()])
+    paper.build([*story, _Total(front.speech)])
     return buffer.getvalue()
 
 
@@ -123,20 +126,24 @@ class _Total(Flowable):
 
     _ZEROSIZE = 1
 
+    def __init__(self, words: Words) -> None:
+        super().__init__()
+        self._words = words
+
     def wrap(self, _width: float, _height: float) -> tuple[float, float]:
         return 0.0, 0.0
 
     def draw(self) -> None:
-        count_pages(self.canv)
+        count_pages(self.canv, self._words)
 
 
-def count_pages(canvas: Any) -> None:
+def count_pages(canvas: Any, words: Words) -> None:
     """Fills in the number of pages; once, on the last page."""
-    total = canvas.getPageNumber()
+    total = words("foot-total", count=str(canvas.getPageNumber()))
     canvas.beginForm("pages", 0, -4, 100, 12)
     canvas.setFont(PLAIN, FOOT_SIZE)
     canvas.setFillColor(GREY)
-    canvas.drawString(0, 0, f" of {total}")
+    canvas.drawString(0, 0, f" {total}")
     canvas.endForm()
 
 
@@ -144,13 +151,14 @@ def _foot(canvas: Any, front: Front) -> None:
     """The foot of a page; all of it but the page number is written once a paper."""
     width, _ = front.page
     at = FOOT - 7 * mm
-    number_at = width - MARGIN - width_of(" of 000", PLAIN, FOOT_SIZE)
+    words = front.speech
+    number_at = width - MARGIN - width_of(f" {words('foot-total', count='000')}", PLAIN, FOOT_SIZE)
     if not canvas.hasForm("foot"):
         canvas.beginForm("foot", 0, 0, width, FOOT)
         canvas.setStrokeColor(HAIR)
         canvas.setLineWidth(0.4)
         canvas.line(MARGIN, at + 10, width - MARGIN, at + 10)
-        tail = f" · {front.paper} · {front.issue}"
+        tail = "".join(f" · {part}" for part in (front.paper, front.issue) if part)
         room = MOST_FOOT * (width - 2 * MARGIN) - width_of(tail, PLAIN, FOOT_SIZE)
         foot = [(MARGIN, at, cut(front.job.name, PLAIN, FOOT_SIZE, room) + tail)]
         if front.remark:
@@ -158,7 +166,7 @@ def _foot(canvas: Any, front: Front) -> None:
         write(canvas, foot, PLAIN, FOOT_SIZE, GREY)
         canvas.endForm()
     canvas.doForm("foot")
-    write_right(canvas, number_at, at, f"page {canvas.getPageNumber()}", PLAIN, FOOT_SIZE, GREY)
+    write_right(canvas, number_at, at, words("foot-page", number=str(canvas.getPageNumber())), PLAIN, FOOT_SIZE, GREY)
     canvas.saveState()
     canvas.translate(number_at, at)
     canvas.doForm("pages")
