@@ -326,19 +326,20 @@ def json_lines(sections: Iterable[tuple[str, Any]], words: Words = PLAIN) -> Ite
 
     It comes in parts of about a megabyte. A section of many rows may be an iterator: then no more of it is held.
     """
-    held = bytearray()
-    for text in _lines(sections, words):
-        held += text
-        if len(held) > PART_BYTES:
-            yield bytes(held)
-            held.clear()
-    yield bytes(held)
+    parts, size = list[bytes](), 0
+    for text in _texts(sections, words):
+        parts.append(text)
+        size += len(text)
+        if size > PART_BYTES:
+            yield b"".join(parts)
+            parts, size = [], 0
+    yield b"".join(parts)
 
 
 PART_BYTES = 1_000_000
 
 
-def _lines(sections: Iterable[tuple[str, Any]], words: Words) -> Iterator[bytes]:
+def _texts(sections: Iterable[tuple[str, Any]], words: Words) -> Iterator[bytes]:
     before = b"{\n"
     for key, value in sections:
         yield before + json_of(key) + b": "
@@ -350,7 +351,8 @@ def _lines(sections: Iterable[tuple[str, Any]], words: Words) -> Iterator[bytes]
 def _rows(rows: Iterable[Any], words: Words) -> Iterator[bytes]:
     before = b"[\n"
     for row in rows:
-        yield before + json_of(row, words)
+        yield before
+        yield json_of(row, words)
         before = b",\n"
     yield b"[]" if before == b"[\n" else b"\n]"
 
