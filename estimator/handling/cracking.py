@@ -180,16 +180,20 @@ class Cracking:
         ignored = tuple(message("not-in-bending", what=what) for what in self.beam.ignored)
         return (*ignored, self.first_crack.assumption) if self.first_crack.assumption else ignored
 
-    def is_planned(self, check: CarryCheck) -> bool:
-        """Whether the piece is moved so: a piece carried on edge is tilted up first."""
-        if check.carry.move == "tilt":
-            return "edge" in self.planned
-        return check.carry.attitude in self.planned
+    @property
+    def planned_checks(self) -> list[CarryCheck]:
+        """Checks of how the piece is moved: a piece carried on edge is tilted up first."""
+        planned, on_edge = self.planned, "edge" in self.planned
+        return [
+            check
+            for check in self.checks
+            if (on_edge if check.carry.move == "tilt" else check.carry.attitude in planned)
+        ]
 
     @property
     def not_shown(self) -> tuple[CarryCheck, ...]:
         """Checks of the planned attitudes that are not shown to be safe."""
-        return tuple(check for check in self.checks if self.is_planned(check) and not check.shown_safe)
+        return tuple([check for check in self.planned_checks if not check.shown_safe])
 
     @property
     def too_young(self) -> tuple[CarryCheck, ...]:
@@ -197,10 +201,8 @@ class Cracking:
         strip_pa = self.first_crack.strip_pa
         return tuple(
             check
-            for check in self.checks
-            if self.is_planned(check)
-            and check.shown_safe
-            and (strip_pa is None or strip_pa < check.required_factor * check.stress_pa)
+            for check in self.planned_checks
+            if check.shown_safe and (strip_pa is None or strip_pa < check.required_factor * check.stress_pa)
         )
 
     @property
@@ -213,7 +215,7 @@ class Cracking:
         """The worst of the planned ways of moving it; a strength tested too late is no test for the strip."""
         if not self.checks or self.too_young:
             return "untested" if not self.not_shown else worst_strength(check.strength for check in self.not_shown)
-        return worst_strength(check.strength for check in self.checks if self.is_planned(check))
+        return worst_strength([check.strength for check in self.planned_checks])
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import get_args
 
 from estimator.batching import Batching
 from estimator.constants import DAY_S
@@ -107,10 +108,13 @@ class FormPlan:
         return costs
 
 
+USES_KEY: Mapping[FormKind, str] = {kind: f"uses_{kind.replace('-', '_')}" for kind in get_args(FormKind)}
+
+
 def form_of(piece: Piece, shop: Settings) -> tuple[FormKind, int]:
     """What a piece is cast in, and how many casts a form of it stands."""
     kind = piece.form.kind or "melamine"
-    return kind, piece.form.uses or max(1, int(value_of(shop.forms, f"uses_{kind.replace('-', '_')}")))
+    return kind, piece.form.uses or max(1, int(value_of(shop.forms, USES_KEY[kind])))
 
 
 def forms_built(piece: Piece, shop: Settings) -> int:
