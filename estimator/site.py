@@ -108,6 +108,11 @@ class Site:
         ),
     ] = None
 
+    order: Annotated[
+        tuple[Label, ...],
+        Key("Marks of the pieces in the order in which they are set.", ["C1", "C2"], "the crew decides the order"),
+    ] = ()
+
     @property
     def places(self) -> tuple[Opening | Turn | Stairs | LiftCar, ...]:
         """The places in the order in which a piece meets them."""

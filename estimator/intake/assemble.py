@@ -73,6 +73,7 @@ class Assembler:
         form = Form().over(self._given(Form, raw, "form", faults) or Form())
         units = head.units if head else "metric"
         pieces, warnings = self._pieces_of(written, shelf, job_mix, form, units, shop, faults)
+        checks.check_site(site, [piece.mark for piece in pieces], file, faults)
         day = (head.start or head.date) if head else None
         stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
         lots = build.lots(raw.get("lots", {}), shelf.kinds, file, faults)

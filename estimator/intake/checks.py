@@ -19,12 +19,14 @@ from estimator.intake.tables import PieceTable
 from estimator.job import SHARES_TOLERANCE, Insert, Piece, PriceTable
 from estimator.names import first_spellings, folded, nearest
 from estimator.notices import Notice
+from estimator.site import Site
 from estimator.units.formats import format_length
 from estimator.units.table import Units
 from estimator.workshop import QuoteSettings, Settings, value_of
 from geometry import shapes
 from geometry.cutouts import outlines_of
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.plan import fine_polygon
 from geometry.shape import Plate, measure
 
@@ -53,6 +55,17 @@ def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
             if first.mark != piece.mark:
                 what += " Spaces and case don't make another mark."
             faults.append(Fault(piece.file, f"{piece.place}, mark", what, "Give each piece its own mark."))
+
+
+def check_site(site: Site | None, marks: Iterable[str], file: str, faults: list[Fault]) -> None:
+    """Refuse an order of setting that names a mark which the job has not, or names one twice."""
+    known, seen = {folded(mark) for mark in marks}, set[str]()
+    for mark in site.order if site is not None else ():
+        if folded(mark) not in known:
+            faults.append(Fault(file, "site.order", message("site-order-unknown", mark=mark)))
+        elif folded(mark) in seen:
+            faults.append(Fault(file, "site.order", message("site-order-twice", mark=mark)))
+        seen.add(folded(mark))
 
 
 def check_names(section: str, names: Iterable[str], file: str, faults: list[Fault]) -> None:

@@ -166,7 +166,6 @@ OPEN = {
     "estimator/report/mix_sheets.py",
     "estimator/report/papers/data_files.py",
     "estimator/report/papers/form_sheet.py",
-    "estimator/report/papers/install_sheet.py",
     "estimator/report/papers/pour_days.py",
     "estimator/report/papers/pour_words.py",
     "estimator/report/papers/workbook.py",

@@ -9,6 +9,7 @@ import pypdfium2
 import pytest
 
 from estimator.commands.jobs import estimate_file
+from estimator.errors import InputError
 from estimator.estimate import Estimate
 from estimator.pricing.labor import is_installed
 from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, common_cautions
@@ -16,7 +17,7 @@ from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_drawing import people_around
 from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
-from estimator.report.papers.style import HEADING, by_statement, crew_words_of, words_of
+from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
 from geometry.shape import plan_view
@@ -145,6 +146,51 @@ def test_no_pick_points_are_told_over_a_foam_core():
     assert "Hold By machine, as a qualified rigger decides" in said
 
 
+SET = """
+[job]
+name = "Two tops"
+mix = "backer-45"
+[site]
+order = ["c2", "C1"]
+floor_load = "100 lb/ft^2"
+[[piece]]
+mark = "C1"
+use = "counter"
+shape = { kind = "slab", length = "40 in", width = "25 in", thickness = "1 in" }
+[[piece]]
+mark = "C2"
+use = "counter"
+shape = { kind = "slab", length = "30 in", width = "25 in", thickness = "1 in" }
+"""
+
+
+def test_the_order_of_setting_is_the_crews_unless_the_job_states_it(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
+    said = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    assert "Set the pieces in the order shown." in said
+    assert said.index("1 C2 ") < said.index("2 C1 ")
+    (tmp_path / "job.toml").write_text(SET.replace("order =", "# order ="), encoding="utf-8")
+    said = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    assert "The order is the crew's." in said
+    assert "1 C2" not in said
+
+
+def test_an_order_of_setting_names_marks_of_the_job_once(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(SET.replace('["c2", "C1"]', '["C3", "C1", "C1"]'), encoding="utf-8")
+    with pytest.raises(InputError) as refused:
+        estimate_file(tmp_path / "job.toml")
+    assert [fault.message.id for fault in refused.value.faults] == ["site-order-unknown", "site-order-twice"]
+
+
+def test_the_install_crew_knows_where_to_go_what_to_bring_and_what_carries_the_piece(made: Estimate):
+    said = read(install_sheet(made))
+    for label in ("Site", "Contact", "Access", "Posted floor load", "Bring", "Load on cabinet or floor"):
+        assert label in said
+    assert "door is assumed. Measure before you unload." in said or made.job.site is not None
+    assert "for touch-up" in said
+    assert "Client walk-through done." in said
+
+
 def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(made: Estimate):
     said, words = read(truck_sheet(made)), crew_words_of(made)
     delivery = made.delivery
@@ -190,11 +236,13 @@ def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Es
     for piece in made.pieces:
         mark = piece.taken.piece.mark
         if is_installed(piece.taken.piece):
-            row = f"{mark}, 1 of {piece.taken.piece.quantity}"
-            assert row in said or f"{mark}, all {piece.taken.piece.quantity}" in said
+            count = piece.taken.piece.quantity
+            names = [mark] if count == 1 else [f"{mark}, {number} of {count}" for number in range(1, count + 1)]
+            for name in names:
+                assert f"{name} {crew_words_of(made).mass(piece.weight.lift_kg, up=True)} " in said
         else:
-            assert mark in said.split("Delivered, not set by us:")[1][:60]
-    assert "dry fit" in said
+            assert mark in said.split("Delivered, not set by the shop:")[1][:60]
+    assert said.count("dry fit") == sum(p.taken.piece.quantity for p in made.pieces if is_installed(p.taken.piece))
     assert "for the client: name, date, signature" in said
 
 
@@ -224,7 +272,7 @@ shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm"
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
     told = "C1: lift: too large for the car, even leaning across it."
-    for sheet, heading in ((lift_sheet, "CHECK BEFORE LIFTING"), (install_sheet, HEADING)):
+    for sheet, heading in ((lift_sheet, "CHECK BEFORE LIFTING"), (install_sheet, "CHECK BEFORE SETTING")):
         said = " ".join(read(sheet(made)).split())
         assert said.index(heading) < said.index(told), sheet.__name__
 

@@ -221,10 +221,10 @@ def tilt_words(handling: Handling, words: Words) -> str | None:
 
 
 def crew_of(move: PlannedMove, handling: Handling, words: Words) -> str:
-    """Who makes a move, with the flag of a strength that is not shown; or which machine."""
-    if move.crew is None:
-        return words("move-by-machine", gear=words.text(move.gear or ""))
+    """Who makes a move, or which machine, with the flag of a strength that is not shown."""
     flag = words("strength-flag", strength=handling.strength)
+    if move.crew is None:
+        return words("move-by-machine", gear=words.text(move.gear or "")) + flag
     gear = f", {words.text(move.gear)}" if move.gear is not None else ""
     return f"{words.crew(move.crew)}{gear}{flag}"
 

@@ -1,4 +1,4 @@
-"""The install sheet: what is set in which order, by how many, through which door, on what support, and signed off."""
+"""The install sheet: where, through which door, on what, by whom, with which tools; a row to tick for each piece."""
 
 from collections.abc import Iterator, Sequence
 from functools import partial
@@ -8,192 +8,323 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 from reportlab.platypus import Table as Grid
 
+from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.doubts import doubt_messages
+from estimator.handling.in_use import Hung, Standing
+from estimator.names import folded
 from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
-from estimator.report.papers.crew import TOP_LEFT
+from estimator.report.papers.crew import (
+    TOP_LEFT,
+    Check,
+    caution_lines,
+    cautions_for,
+    cautions_of_piece,
+    check_list,
+    checks_of,
+    common_cautions,
+    hold_words,
+    marks_message,
+    moves_words,
+    piece_checks,
+    sentence,
+    signature,
+)
 from estimator.report.papers.drawing import Scale
-from estimator.report.papers.lift_sheet import MARK
+from estimator.report.papers.lift_sheet import MARK, piece_line
 from estimator.report.papers.style import (
     BODY,
-    GREY,
     INK,
     LABEL,
-    PLAIN,
     SMALL,
     Front,
     Picture,
     Rule,
-    alert,
     bind,
-    by_statement,
-    cut,
+    crew_words_of,
     facts,
     say,
     say_parts,
     section,
-    tick_box,
     title,
-    words_of,
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
-from estimator.report.words import DEFERRAL, STRENGTH_FLAGS, hold_words, moves_words
 from estimator.weight import drop_edge_loads
 from estimator.words import Words
+from geometry.message import Message, message
 from geometry.shape import plan_view
 from geometry.views import PlanView
 
-CHECKS = ("dry fit", "level", "seams", "support", "fixed", "clean")
-MOST_BOXES = 4
-"""Up to so many pieces of a mark have a row of boxes each; of more, one row is counted off by hand."""
+MOST_ROWS = 400
+"""Pieces up to which each has a row of its own; of more, a mark has one, counted off by hand."""
 
 DRAWN_HIGH, DRAWN_SHARE = 42 * mm, 0.42
+ROW_SIZES = (8.0, 7.5, 7.0, 6.5)
 AT_SITE = frozenset(
     {
-        "does-not-fit", "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-or-honed",
+        "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-or-honed",
         "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "stored-on-edge", "by-machine-only",
         "crew-over-four", "ground-wet", "finished",
     }
 )  # fmt: skip
-"""Conditions whose cautions the installer reads."""
+"""Conditions whose cautions the installer reads; what the list of checks says already is left out."""
 
 
 def install_sheet(estimate: Estimate) -> bytes:
     """The paper; the same bytes for the same estimate."""
-    front, words = Front("Install sheet", estimate.job), words_of(estimate)
-    ours = [piece for piece in estimate.pieces if is_installed(piece.taken.piece)]
-    others = [piece.taken.piece.mark for piece in estimate.pieces if not is_installed(piece.taken.piece)]
-    story = [*_head(estimate, ours, others, front, words)]
-    for number, piece in enumerate(ours, start=1):
-        story.append(KeepTogether([*_piece(number, piece, front, words)]))
+    words = crew_words_of(estimate)
+    front = Front(words("install-title"), estimate.job, words=words)
+    ours = _in_order(estimate)
+    checks = checks_of(estimate, ours, words)
+    common, own = common_cautions(cautions_for(estimate, AT_SITE), ours)
+    story = [*_head(estimate, ours, checks, common, front, words)]
+    for piece in ours:
+        story.append(KeepTogether([*_piece(piece, checks, own, front, words)]))
     if ours:
-        story.append(KeepTogether([*_sign_off(front)]))
+        story.append(KeepTogether([*_sign_off(front, words)]))
     return bind(front, story)
 
 
+def _in_order(estimate: Estimate) -> list[PieceEstimate]:
+    """The pieces that the shop sets, in the order of the job where it states one."""
+    ours = [piece for piece in estimate.pieces if is_installed(piece.taken.piece)]
+    order = [folded(mark) for mark in estimate.job.site.order] if estimate.job.site else []
+    place = {mark: at for at, mark in enumerate(order)}
+    return sorted(ours, key=lambda piece: place.get(folded(piece.taken.piece.mark), len(place)))
+
+
 def _head(
-    estimate: Estimate, ours: Sequence[PieceEstimate], others: Sequence[str], front: Front, words: Words
+    estimate: Estimate,
+    ours: Sequence[PieceEstimate],
+    checks: Sequence[Check],
+    common: Sequence[AppliedCaution],
+    front: Front,
+    words: Words,
 ) -> Iterator[Flowable]:
-    yield from title(front, "for the people on site: weights are the heaviest that a piece may be")
-    site = estimate.job.site
-    pairs = [
-        ("Pieces to set", str(sum(our.taken.piece.quantity for our in ours))),
-        ("Way in", f"{len(site.places)} places measured" if site else "NOT MEASURED"),
-        ("To carry", words.length(site.distance_m) if site and site.distance_m is not None else "not measured"),
-        ("Trips of the truck", str(len(estimate.delivery.trips))),
-    ]
-    yield from facts(pairs, front.width)
-    failures = [(our.taken.piece.mark, [*map(words.text, doubt_messages(our.handling.way_in.doubts))]) for our in ours]
-    failures += [(our.taken.piece.mark, [*map(words.text, doubt_messages(our.handling.in_use.doubts))]) for our in ours]
-    yield from alert(by_statement(failures), front.width)
+    yield from title(front, words("install-purpose"))
+    yield from facts(_site(estimate, ours, words), front.width)
+    yield from check_list(
+        checks, words, front.width, *_site_checks(estimate, ours), heading=words("install-check-title")
+    )
     if not ours:
-        yield say("Nothing of this job is set by the workshop.", BODY)
+        yield say(words("install-none"), BODY)
+    else:
+        yield from _ticks(estimate, ours, front, words)
+    others = [piece.taken.piece.mark for piece in estimate.pieces if not is_installed(piece.taken.piece)]
+    if others:
+        yield say(words("install-others", marks=words.text(marks_message(others, ()))), SMALL)
+    if ours:
+        yield from section(words("install-bring"), *_to_bring(estimate, ours, front.width, words))
+    if common and ours:
+        yield from section(words("lift-every-piece"), *caution_lines(common, words))
+    yield Spacer(0, 4)
+    yield say(words("caution-who-governs"), SMALL)
+    yield Spacer(0, 8)
+
+
+def _site(estimate: Estimate, ours: Sequence[PieceEstimate], words: Words) -> list[tuple[str, str]]:
+    """Where, whom to call, and what is known of the access."""
+    job, client, site = estimate.job, estimate.job.client, estimate.job.site
+    shop = (job.business.name, *job.business.contact)
+    blank, measured = words("install-not-given"), len(site.places) if site else 0
+    distance_m = site.distance_m if site else None
+    floor_kg_m2 = site.floor_load_kg_m2 if site else None
+    return [
+        (words("install-site"), ", ".join(client.site or client.address) or blank),
+        (words("install-client"), client.name or blank),
+        (words("install-contact"), ", ".join(client.contact) or blank),
+        (
+            words("install-shop"),
+            ", ".join(text for text in shop if text) or blank,
+        ),
+        (words("install-pieces"), str(sum(our.taken.piece.quantity for our in ours))),
+        (
+            words("install-access"),
+            words("install-measured", count=measured) if measured else words("install-not-measured"),
+        ),
+        (words("install-carry"), blank if distance_m is None else words.length(distance_m)),
+        (
+            words("install-floor"),
+            words("install-floor-unknown") if floor_kg_m2 is None else words.areal_mass(floor_kg_m2, up=False),
+        ),
+    ]
+
+
+def _site_checks(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Message]:
+    """What nobody has measured or read on site."""
+    settings, site = estimate.job.workshop.handling, estimate.job.site
+    if site is None and ours:
+        yield message("install-access-assumed", width_m=settings.door_m, height_m=settings.door_height_m)
+    stands = any(our.handling.in_use.standing is not None for our in ours)
+    if stands and (site is None or site.floor_load_kg_m2 is None):
+        yield message("install-floor-check")
+    yield message("deferral-short")
+
+
+def _ticks(estimate: Estimate, ours: Sequence[PieceEstimate], front: Front, words: Words) -> Iterator[Flowable]:
+    """A row to tick for each piece."""
+    each = sum(our.taken.piece.quantity for our in ours) <= MOST_ROWS
+    stated = {folded(mark) for mark in estimate.job.site.order} if estimate.job.site else set()
     rows = []
     for number, estimated in enumerate(ours, start=1):
         piece, handling = estimated.taken.piece, estimated.handling
-        rows.append(
-            (
-                str(number),
-                "",
-                piece.mark,
-                str(piece.quantity),
-                words.size(estimated.taken.solid.size_m),
-                words.mass(estimated.weight.lift_kg, up=True),
-                f"{moves_words(handling, words, ('carry', 'stairs'))}{STRENGTH_FLAGS[handling.strength]}",
+        for name in _names(piece.mark, piece.quantity, words, each=each):
+            rows.append(
+                (
+                    str(number) if folded(piece.mark) in stated else "",
+                    name,
+                    words.mass(estimated.weight.lift_kg, up=True),
+                    words.crew(handling.site_crew) + words("strength-flag", strength=handling.strength),
+                    words("install-tick-names"),
+                    "",
+                )
             )
-        )
-    if rows:
-        heads = ("As listed", "As set", "Mark", "Count", "Size", "Weight", "Carried by")
-        columns = [Column(head, head in ("Count", "Weight")) for head in heads]
-        note = "In the order of the job. Where seams or the way in ask for another, write it under “As set”."
-        yield from section("Order of setting", table(columns, rows, front.width), say(note, SMALL))
-    if others:
-        yield say(f"Delivered, not set by us: {', '.join(others)}.", SMALL)
-    cautions = [caution for caution in estimate.cautions if caution.caution.when in AT_SITE]
-    if cautions:
-        lines = [
-            (caution.caution.severity.upper(), words_of(estimate).text(caution.text), ", ".join(caution.pieces[:12]))
-            for caution in cautions
-        ]
-        caution_columns = [Column("", False), Column("Take care", False), Column("Pieces", False)]
-        yield from section("Cautions", table(caution_columns, lines, front.width))
-    yield Spacer(0, 4)
-    yield say(DEFERRAL, SMALL)
-    yield Spacer(0, 8)
+    columns = [
+        Column(words("install-order"), False),
+        Column(words("install-piece"), False),
+        Column(words("install-max"), True),
+        Column(words("install-carried-by"), False),
+        Column(words("install-tick-head"), False),
+        Column(words("install-as-set"), False),
+    ]
+    shares = (0.07, 0.11, 0.09, 0.18, 0.41, 0.14)
+    note = words("install-job-order" if stated else "install-crew-order")
+    yield from section(words("install-ticks"), table(columns, rows, front.width, sizes=ROW_SIZES, shares=shares))
+    yield say(note, SMALL)
 
 
-def _piece(number: int, estimated: PieceEstimate, front: Front, words: Words) -> Iterator[Flowable]:
-    piece, handling = estimated.taken.piece, estimated.handling
+def _names(mark: str, quantity: int, words: Words, *, each: bool) -> list[str]:
+    """One name for each piece of a mark, or one for all."""
+    if quantity == 1:
+        return [mark]
+    if not each:
+        return [words("install-all-of", mark=mark, count=quantity)]
+    return [words("install-one-of", mark=mark, number=number, count=quantity) for number in range(1, quantity + 1)]
+
+
+def _to_bring(estimate: Estimate, ours: Sequence[PieceEstimate], width: float, words: Words) -> Iterator[Flowable]:
+    """Tools, gear, adhesive and sealer, a box before each."""
+    lines = [f"☐ {sentence(words.text(item)).removesuffix('.')}" for item in dict.fromkeys(_items(estimate, ours))]
+    half = -(-len(lines) // 2)
+    columns = [[say(line, BODY) for line in part] for part in (lines[:half], lines[half:])]
+    yield Grid([columns], colWidths=[width / 2, width / 2], style=TOP_LEFT)
+
+
+SITE_GEAR = ("gear-hoist", "gear-stairs", "gear-straps-or-bars", "gear-strongback", "gear-slotted-rack")
+"""Gear of a piece that is needed on site as well."""
+
+
+def _items(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Message]:
+    yield message("install-bring-tools")
+    yield message("install-bring-shims")
+    yield message("install-bring-foam")
+    yield message("install-bring-ppe")
+    for our in ours:
+        yield from (gear for gear in our.handling.gear if gear.id in SITE_GEAR)
+    uses = {our.taken.piece.use for our in ours}
+    if any(our.handling.in_use.hung is not None for our in ours):
+        yield message("install-bring-panel")
+    if uses & {"counter", "basin"}:
+        yield message("install-bring-counter")
+    if any(our.handling.flat is not None and our.handling.flat.needs_strongback for our in ours) or "basin" in uses:
+        yield message("install-bring-sink")
+    if "planter" in uses:
+        yield message("install-bring-planter")
+    brackets = sum(
+        our.taken.piece.quantity * len(standing.overhang.bracket_places_m)
+        for our in ours
+        if (standing := our.handling.in_use.standing) is not None and standing.overhang is not None
+    )
+    if brackets:
+        yield message("install-bring-brackets", count=brackets)
+    if any(caution.caution.when in ("cut-or-honed", "ground-wet") for caution in estimate.cautions):
+        yield message("install-bring-cutting")
+    yield _sealer(estimate)
+
+
+def _sealer(estimate: Estimate) -> Message:
+    """The job's own sealers, for touch-up."""
+    used = [line.material for line in estimate.supply.consumables if line.material.startswith("sealer")]
+    names = [estimate.job.materials[name].label for name in used]
+    return message("install-bring-sealer", material_names=names) if names else message("install-bring-sealer-any")
+
+
+def _piece(
+    estimated: PieceEstimate, checks: Sequence[Check], own: Sequence[AppliedCaution], front: Front, words: Words
+) -> Iterator[Flowable]:
     yield Rule(front.width)
-    yield say_parts([(f"{number} · {piece.mark}", True)], MARK)
-    yield say(f"{piece.use} · {piece.quantity} × {words.size(estimated.taken.solid.size_m)}", LABEL)
+    yield say_parts([(estimated.taken.piece.mark, True)], MARK)
+    yield say(piece_line(estimated, words), LABEL)
     yield Spacer(0, 3)
+    yield from piece_checks(estimated, checks, estimated.handling.doubts, words, front.width)
+    yield from caution_lines(cautions_of_piece(estimated, own), words)
     left = DRAWN_SHARE * front.width
-    view = plan_view(piece.shape)
-    lines = [say_parts([(f"{name}: ", True), (text, False)]) for name, text in _told(estimated, words)]
+    view = plan_view(estimated.taken.piece.shape)
+    lines = [say_parts([(f"{name}  ", True), (text, False)]) for name, text in _lines(estimated, words)]
     draw = partial(_draw, view=view, estimated=estimated, words=words)
     yield Grid([[Picture(left - 8, DRAWN_HIGH, draw), lines]], colWidths=[left, front.width - left], style=TOP_LEFT)
-    yield from alert(
-        [*map(words.text, doubt_messages((*handling.way_in.doubts, *handling.in_use.doubts)))], front.width
-    )
-    rows = [f"{piece.mark}, {i} of {piece.quantity}" for i in range(1, piece.quantity + 1)]
-    if piece.quantity > MOST_BOXES:
-        rows = [f"{piece.mark}, all {piece.quantity}"]
-    for text in rows:
-        yield Picture(front.width, 17, partial(_boxes, text=text))
     yield Spacer(0, 8)
 
 
-def _told(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
-    handling, weight = estimated.handling, estimated.weight
-    heaviest = words.mass(weight.lift_kg, up=True)
-    yield "Weight", f"{heaviest} to carry and set"
-    yield "Crew", f"{moves_words(handling, words, ('carry', 'stairs', 'set'))}; {hold_words(handling, words)}"
+def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
+    handling = estimated.handling
+    yield words("lift-max-weight"), words.mass(estimated.weight.lift_kg, up=True)
+    yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
+    yield words("install-hold"), sentence(hold_words(handling, words))
+    yield words("install-access"), _access(estimated, words)
     way = handling.way_in
-    yield (
-        "Way in",
-        "; ".join(f"{words.text(check.place)}: {words.text(check.remark)}" for check in way.checks) or "not measured",
-    )
-    if way.seams_m:
-        places = ", ".join(words.length(seam_m) for seam_m in way.seams_m)
-        yield "Seam offered", f"at {places} along the piece, from its low end; {words.text(way.seam_note or '')}"
-    elif way.seam_note:
-        yield "Seam", words.text(way.seam_note)
+    if way.seam_note is not None:
+        places = words.series([words.length(seam_m) for seam_m in way.seams_m])
+        at = f"{words('install-seam-places', places=places)} " if way.seams_m else ""
+        yield words("install-seam"), f"{at}{words.text(way.seam_note)}"
     standing, hung = handling.in_use.standing, handling.in_use.hung
     if standing is not None:
-        over = standing.overhang
-        if over is not None and over.bracket_places_m:
-            places = ", ".join(words.length(bracket_place_m) for bracket_place_m in over.bracket_places_m)
-            yield (
-                "Brackets",
-                f"under the {words.length(over.overhang_m)} overhang, at {places}; {words.text(over.bracket_note)}",
-            )
-        elif over is not None:
-            yield "Overhang", f"{words.length(over.overhang_m)}, no bracket proposed"
-        yield "Load on what it stands on", words.areal_mass(standing.kg_per_m2)
-        if standing.foot_kg is not None:
-            yield "Load on one foot", f"up to {words.mass(standing.foot_kg, up=True)}, full of wet soil or water"
-        if standing.wind_pa is not None:
-            yield "Wind", f"{words.wind(standing.wind_pa)} on its side tips it while it is empty. Tie it down."
-    yield "For the engineer", ", ".join(_dead_load(estimated, words))
+        yield from _standing(standing, words)
+    yield words("install-dead-load"), _dead_load(estimated, words)
     if hung is not None:
-        places = ", ".join(words.length(anchor_m) for anchor_m in hung.anchors_m)
-        whose = "proposed, not designed" if hung.proposed else "as given"
-        yield (
-            "Anchors",
-            f"at {places} from the left, {words.length(hung.height_m)} up; {whose}. {words.text(hung.load.note)}",
-        )
-        yield "On one anchor", f"at most {words.mass(max(hung.load.bearing_kg), up=True)} of dead load"
+        yield from _hung(hung, words)
 
 
-def _dead_load(estimated: PieceEstimate, words: Words) -> Iterator[str]:
-    """Heaviest weight in place over the net plan area, and by length of drop edge."""
-    weight, taken = estimated.weight, estimated.taken
-    yield f"at most {words.areal_mass(estimated.high_per_area_kg_m2, up=True)} in place"
-    for drop, kg_per_m in drop_edge_loads(taken, weight):
-        yield f"of that {words.mass_per_length(kg_per_m)} along the drop at the {', '.join(drop.sides)}"
+def _access(estimated: PieceEstimate, words: Words) -> str:
+    """How the piece goes through each place, or through the door that stands for an access nobody measured."""
+    way = estimated.handling.way_in
+    if way.assumed:
+        return words("install-assumed-door", remark=[check.remark for check in way.checks])
+    passed = [f"{words.text(check.place)} {words.text(check.remark)}" for check in way.checks]
+    return sentence("; ".join(passed)) if passed else words("install-not-measured")
+
+
+def _standing(standing: Standing, words: Words) -> Iterator[tuple[str, str]]:
+    over = standing.overhang
+    if over is not None and over.bracket_places_m:
+        places = words.series([words.length(place_m) for place_m in over.bracket_places_m])
+        where = words("install-bracket-places", overhang_m=over.overhang_m, places=places)
+        yield words("install-brackets"), f"{where} {words.text(over.bracket_note)}"
+    elif over is not None:
+        yield words("install-overhang"), words("install-overhang-free", overhang_m=over.overhang_m)
+    yield words("install-load"), words("install-load-carried", high_kg_m2=standing.kg_per_m2)
+    if standing.foot_kg is not None:
+        yield words("install-foot"), words("install-foot-full", high_kg=standing.foot_kg)
+    if standing.wind_pa is not None:
+        yield words("install-wind"), words("install-wind-tips", pressure=words.wind(standing.wind_pa))
+
+
+def _hung(hung: Hung, words: Words) -> Iterator[tuple[str, str]]:
+    places = words.series([words.length(anchor_m) for anchor_m in hung.anchors_m])
+    whose = words("install-anchors-suggested" if hung.proposed else "install-anchors-given")
+    at = words("install-anchor-places", places=places, height_m=hung.height_m)
+    yield words("install-anchors"), f"{at} {whose} {words.text(hung.load.note)}"
+    yield words("install-on-anchor"), words("install-on-anchor-max", high_kg=max(hung.load.bearing_kg))
+
+
+def _dead_load(estimated: PieceEstimate, words: Words) -> str:
+    """Heaviest weight installed over the net plan area, and by length of drop edge."""
+    loads = [words("install-in-place", high_kg_m2=estimated.high_per_area_kg_m2)]
+    for drop, kg_per_m in drop_edge_loads(estimated.taken, estimated.weight):
+        sides = words.series([message("install-side", side=side) for side in drop.sides])
+        loads.append(words("install-drop-load", mass_kg_per_m=kg_per_m, sides=sides))
+    return f"{', '.join(loads)}."
 
 
 def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
@@ -221,34 +352,8 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
             drawing.cross_mark(canvas, scale.place((x0 + at, y0 + hung.height_m)))
 
 
-def _boxes(canvas: Any, wide: float, _: float, text: str) -> None:
-    """A row of boxes to tick, a name and a date to write."""
-    canvas.setFont(PLAIN, 7.5)
-    canvas.setFillColor(INK)
-    canvas.drawString(0, 4, cut(text, PLAIN, 7.5, 0.17 * wide - 4))
-    step = 0.58 * wide / len(CHECKS)
-    for i, check in enumerate(CHECKS):
-        x = 0.17 * wide + i * step
-        tick_box(canvas, x, 2, 10, 0.8)
-        canvas.drawString(x + 13, 4, cut(check, PLAIN, 7.5, step - 15))
-    canvas.setStrokeColor(GREY)
-    canvas.setLineWidth(0.5)
-    canvas.line(0.77 * wide, 2, wide, 2)
-    canvas.setFillColor(GREY)
-    canvas.drawString(0.77 * wide, 4, "name, date")
-
-
-def _sign_off(front: Front) -> Iterator[Flowable]:
-    yield from section("Accepted as set")
-    yield say("Pieces, seams and finish were looked at together on the day of setting. Open points:", BODY)
-    for label in ("open points", "for the client: name, date, signature", "for the workshop: name, date, signature"):
-        yield Picture(front.width, 30, partial(_line, label=label))
-
-
-def _line(canvas: Any, wide: float, _: float, label: str) -> None:
-    canvas.setStrokeColor(INK)
-    canvas.setLineWidth(0.6)
-    canvas.line(0, 10, wide, 10)
-    canvas.setFillColor(GREY)
-    canvas.setFont(PLAIN, 7)
-    canvas.drawString(0, 2, label)
+def _sign_off(front: Front, words: Words) -> Iterator[Flowable]:
+    yield from section(words("install-sign-off"))
+    yield say(words("install-accepted"), BODY)
+    for label in ("install-punch-list", "install-client-signs", "install-shop-signs"):
+        yield from signature(words(label), front.width)

@@ -105,7 +105,7 @@ def _head(
     if common:
         yield from section(words("lift-every-piece"), *caution_lines(common, words))
     yield Spacer(0, 4)
-    yield say(words("deferral"), SMALL)
+    yield say(words("caution-who-governs"), SMALL)
     yield say(words("lift-key"), SMALL)
     yield say(words("lift-guideline-note", limit_share=1.0), SMALL)
     yield Spacer(0, 6)

@@ -81,7 +81,7 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     cautions = cautions_for(estimate, ABOUT_LOADING)
     if cautions:
         yield from section(words("truck-cautions"), *caution_lines(cautions, words))
-    yield say(words("deferral"), SMALL)
+    yield say(words("caution-who-governs"), SMALL)
 
 
 def _name(stand: Stand, words: Words) -> str:
