@@ -22,3 +22,20 @@ summary-heat-across = hours after placing
 summary-heat-up = at mid-thickness, { $unit }
 summary-heat-caption = The hottest piece, under { $cover }.
 summary-heat-limit = Limit { $peak_c } ({ $source }).
+summary-cost-kind = { $kind ->
+    [materials] materials
+    [consumables] consumables
+    [labour] labor
+    [allowances] allowances
+    [forms] forms
+    [freight] supply freight
+    [delivery] delivery
+    [gear] rented gear
+    [overhead] overhead
+    [margin] margin
+    [options] options
+    [minimum_charge] minimum charge
+    [rounding] rounding
+    [tax] tax
+   *[other] { $kind }
+}

@@ -12,6 +12,7 @@ late-next-layer = { $mix_name } waits { $wait_s } for its next layer (max { $mos
 warning-more-hands = { $mark }: { $why } Plan { $crew } people to place it, not { $usual }. Or cool the mix, or use a retarder.
 warning-day-too-full = { $pour }: mixing and placing take { $crew } people { $taken_h } h, and the day has { $day_h } h. Name pours, add people or use a larger mixer.
 warning-piece-split = { $mark } takes { $batches } batches of { $mix_name }. Place each before the last one stiffens, within { $within_s } of its first water.
+    .many = { $mark } take up to { $batches } batches each of { $mix_name }. Place each before the last one stiffens, within { $within_s } of its first water.
 warning-batch-sizes-differ = { $pour }, color group { $group }: batches of { $mix_name } differ in size by { $difference_share }. Weigh pigment and water with extra care.
 warning-batch-short = { $pour }, { $mix_name }: as weighed, a batch comes out { $short_share } short. Use a finer scale.
 warning-scale-too-coarse = { $pour }, { $mix_name }: the scale is off by { $off_share } for { $material_name }. Use a finer scale or a marked measure.

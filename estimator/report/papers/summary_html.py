@@ -137,7 +137,7 @@ def _cost_chart(estimate: Estimate, words: Words) -> str:
     kinds: dict[str, float] = {}
     for line in lines_of(estimate.cost, estimate.job.price):
         kinds[line.kind] = kinds.get(line.kind, 0.0) + float(line.amount)
-    spent = {kind.replace("_", " "): amount for kind, amount in kinds.items() if amount}
+    spent = {words("summary-cost-kind", kind=kind): amount for kind, amount in kinds.items() if amount}
     rows = [Bar(kind, amount, amount, words.money(amount)) for kind, amount in spent.items()]
     caption = words("summary-cost-caption", currency=estimate.job.currency, total=words.money(estimate.cost.total))
     return _figure(words("summary-cost"), bars(rows), caption)
