@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from estimator.intake.build import figure_sections
-from estimator.intake.documents import built_in_catalog
+from estimator.intake.documents import SPELLED_TWO_WAYS, built_in_catalog
 from estimator.intake.faults import schema_of
 from estimator.intake.tables import CalendarTable, JobFile
 from estimator.keys import KIND, UNLESS
+from estimator.names import both_spellings
 from estimator.notices import NOTICE_IDS
 from estimator.workshop import BARE, SECTIONS, Setting, settings_of
 
@@ -36,9 +37,26 @@ def json_schema() -> dict[str, Any]:
         "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
         "enum": list(NOTICE_IDS),
     }
+    for node in [*_nodes(document)]:
+        _add_spellings(node)
     document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     document["title"] = "cast-estimator job file"
     return document
+
+
+def _add_spellings(node: dict[str, Any]) -> None:
+    """Lets the keys and choices of a schema be written in American and in British spelling."""
+    keys, choices = node.get("properties"), node.get("enum")
+    if isinstance(keys, dict):
+        node["properties"] = {spelling: part for key, part in keys.items() for spelling in _spellings(key)}
+    if isinstance(choices, list):
+        node["enum"] = [spelling for choice in choices for spelling in _spellings(choice)]
+
+
+def _spellings(name: Any) -> list[Any]:
+    if name not in SPELLED_TWO_WAYS:
+        return [name]
+    return [name, *sorted(both_spellings(name) - {name})]
 
 
 def _nodes(node: Any) -> Iterator[dict[str, Any]]:

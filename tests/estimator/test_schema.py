@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import jsonschema
+import pytest
 
 from estimator.__main__ import run
 from estimator.intake.json_schema import json_schema
@@ -71,3 +72,17 @@ def test_new_names_the_schema_that_it_writes_in_the_first_line_of_the_job(tmp_pa
     assert first == "#:schema ./job.schema.json"
     written = json.loads((tmp_path / "job" / first.removeprefix("#:schema ")).read_text(encoding="utf-8"))
     assert written == json_schema()
+
+
+def test_the_schema_takes_both_spellings_of_a_key_and_of_a_choice() -> None:
+    piece = {"mark": "A", "shape": {"kind": "slab", "length": "1 m", "width": "1 m", "thickness": "20 mm"}}
+    material = {"kind": "fiber", "density": "2700 kg/m^3"}
+    job = {
+        "job": {"name": "x", "mix": "backer-45"},
+        "piece": [piece | {"color": "gray"}],
+        "materials": {"glass": material},
+    }
+    jsonschema.validate(job, SCHEMA)
+    jsonschema.validate(job | {"piece": [piece | {"colour": "grey"}]}, SCHEMA)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(job | {"piece": [piece | {"colors": "grey"}]}, SCHEMA)
