@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import ceil, fsum
 
 from estimator.batching import Batching, Pour
-from estimator.constants import DAY_S, HOUR_S, SQUARE_FOOT_M2
+from estimator.constants import DAY_S, HOUR_S
 from estimator.job import Job, Mix, Workshop
 from estimator.notices import Notice
 from estimator.packaging.forms import FORM_MATERIAL
@@ -21,13 +21,14 @@ from estimator.pricing.labor import Labor, LaborLine, WorkStep
 from estimator.takeoff import PieceTakeoff
 from estimator.workshop import Settings
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # a job without a start starts on a Monday
 WEEK_DAYS = 7
 WHOLE_TOLERANCE = 1e-9
 MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is told
 TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
 MOST_NAMED = 6  # pours or days in one warning; the sheets name them all
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # a job without a start starts on a Monday
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
@@ -40,6 +41,11 @@ class Step:
     first_day: int
     last_day: int
     until_day: int | None = None  # latest day that still does, where there is one
+
+    @property
+    def label(self) -> Message:
+        """The step as people read it."""
+        return message(f"step-{self.name.replace(' ', '-')}")
 
 
 @frozen
@@ -435,9 +441,8 @@ def _over_hours(casts: Sequence[_Cast], work: _Work, hands: Hands) -> tuple[Noti
     over = [name for name, hours in taken.items() if hours > day_h + WHOLE_TOLERANCE]
     if not over:
         return ()
-    text = (
-        f"{', '.join(over)}: casting takes up to {max(taken.values()):.0f} person-hours in a day. The shop has "
-        f"{day_h:.0f}. Split the pour or bring in more people."
+    text = message(
+        "warning-pour-over-hours", pours=over, hours=ceil(max(taken.values()) - 0.5), shop_hours=f"{day_h:g}"
     )
     return (Notice("pour-over-hours", text),)
 
@@ -448,17 +453,18 @@ def _unattended(casts: Sequence[_Cast], start: date | None) -> tuple[Notice, ...
     if not pours:
         return ()
     days = sorted({day for cast in casts for day in cast.attended})
-    named = [
-        f"{WEEKDAYS[day % WEEK_DAYS]} of week {day // WEEK_DAYS + 1}"
+    named: list[str | Message] = [
+        message("warning-day-of-week", day=day % WEEK_DAYS, week=day // WEEK_DAYS + 1)
         if start is None or day > (date.max - start).days
-        else f"{start + timedelta(days=day):%a %Y-%m-%d}"
+        else message("warning-day", day_date=(start + timedelta(days=day)).isoformat())
         for day in days[:MOST_NAMED]
     ]
-    more = f" and {len(days) - MOST_NAMED} more" if len(days) > MOST_NAMED else ""
-    text = (
-        f"{', '.join(pours[:MOST_NAMED])}{' and more' if len(pours) > MOST_NAMED else ''}: stripping or wet curing "
-        f"falls on days off, {', '.join(named)}{more}. Write on the pour-day sheet who comes, or pour on another day."
-    )
+    if len(days) > MOST_NAMED:
+        named.append(message("warning-more-days", count=len(days) - MOST_NAMED))
+    told: list[str | Message] = [*pours[:MOST_NAMED]]
+    if len(pours) > MOST_NAMED:
+        told.append(message("warning-more-pours", count=len(pours) - MOST_NAMED))
+    text = message("warning-days-off", pours=told, days=named)
     return (Notice("attendance-on-days-off", text),)
 
 
@@ -486,14 +492,12 @@ def _warnings(weeks: Sequence[Week], steps: Sequence[Step], shop: Settings) -> t
     notices = []
     most = max(weeks, key=lambda week: week.floor_m2)
     if most.floor_m2 > shop.calendar.floor_m2:
-        text = (
-            f"in week {most.number} pieces take {most.floor_m2 / SQUARE_FOOT_M2:.0f} ft² ({most.floor_m2:.0f} m²) of "
-            f"floor, where the workshop has {shop.calendar.floor_m2 / SQUARE_FOOT_M2:.0f} ft²: pour later, ship in "
-            "parts, or rack them."
+        text = message(
+            "warning-floor-full", week=most.number, floor_m2=most.floor_m2, shop_floor_m2=shop.calendar.floor_m2
         )
         notices.append(Notice("floor-full", text))
     late = [step.pour for step in steps if step.until_day is not None and step.first_day > step.until_day]
     if late:
-        text = f"{', '.join(str(pour) for pour in late)}: sealed later than the workshop means to; honing holds it up."
+        text = message("warning-sealing-late", pours=[str(pour) for pour in late])
         notices.append(Notice("sealing-late", text))
     return tuple(notices)

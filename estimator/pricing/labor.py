@@ -16,6 +16,7 @@ from estimator.takeoff import LayerTakeoff, PieceTakeoff
 from estimator.workshop import Settings, value_of
 from geometry import shapes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 LEAST_SETTING_S = HOUR_S  # of a day on site, however far it is: a crew that travels longer stays over
 WHOLE_TOLERANCE = 1e-9
@@ -97,6 +98,12 @@ class LaborLine:
     def cost(self) -> Decimal:
         return cents(self.hours * self.rate)
 
+    @property
+    def label(self) -> Message:
+        """The activity as people read it."""
+        figure = f"{self.figure}-{self.step}" if self.figure == "travel" else self.figure
+        return message(f"activity-{figure.replace('_', '-')}", crew=self.persons)
+
 
 @frozen
 class Labor:
@@ -120,7 +127,7 @@ BY_PIECE: tuple[tuple[WorkStep, str, str, str, str, Callable[[PieceWork], float]
     ("forms", "knock out sinks", "large opening", "", "form_cutout", lambda work: work.forms_built * work.sinks),
     ("forms", "knock out holes", "small opening", "", "form_hole", lambda work: work.forms_built * work.holes),
     ("pour", "place face coat", "face coat area", "m2", "place_face", lambda work: work.quantity * work.face_area_m2),
-    ("pour", "place back coat", "back coat area", "m2", "place_back", lambda work: work.quantity * work.back_area_m2),
+    ("pour", "place back coat", "backer area", "m2", "place_back", lambda work: work.quantity * work.back_area_m2),
     ("hone", "slurry and hone", "finished area", "m2", "hone", lambda work: work.quantity * work.finished_area_m2),
     ("seal", "seal", "finished area", "m2", "seal", lambda work: work.quantity * work.finished_area_m2),
     ("crate", "crate", "piece", "", "crate", lambda work: float(work.quantity)),

@@ -107,11 +107,13 @@ class TaxLine:
     """Tax on one kind of line of the price: share · base, rounded.
 
     kind   of the price, or "price" for all of it
+    cost   direct cost of the kind, by which it shares in the price; nothing where it does not
     """
 
     kind: str
     share: float
     base: Decimal
+    cost: Decimal = ZERO
 
     @property
     def amount(self) -> Decimal:
@@ -227,7 +229,7 @@ def tax_lines_of(
     bases["pieces"] = price - options - total(bases.values())
     bases["options"] = options
     return tuple(
-        TaxLine(kind, terms.tax_rates.get(kind, terms.tax), bases[kind])
+        TaxLine(kind, terms.tax_rates.get(kind, terms.tax), bases[kind], kinds.get(kind, ZERO))
         for kind in get_args(PriceKind)
         if bases.get(kind)
     )

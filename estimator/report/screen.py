@@ -185,7 +185,7 @@ def labor_sheet(estimate: Estimate, words: Words) -> Sheet:
     labor = estimate.pricing.labour
     rows = tuple(
         (
-            line.activity,
+            words.text(line.label),
             _of(line, words),
             words.time_each(line.time_s, line.unit),
             str(line.persons),
@@ -282,7 +282,7 @@ def calendar_sheet(estimate: Estimate, words: Words) -> Sheet:
 
     rows = tuple(
         (
-            words.text(step.name),
+            words.text(step.label),
             step.pour or "",
             day_text(step.first_day),
             day_text(step.last_day),

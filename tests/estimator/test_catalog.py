@@ -168,7 +168,6 @@ OPEN = {
     "estimator/report/papers/form_sheet.py",
     "estimator/report/papers/pour_days.py",
     "estimator/report/papers/pour_words.py",
-    "estimator/report/papers/workbook.py",
     "estimator/report/papers/workings.py",
     "estimator/report/plots.py",
     "estimator/report/words.py",

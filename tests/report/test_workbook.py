@@ -6,13 +6,17 @@ import subprocess
 from decimal import ROUND_HALF_UP, Decimal
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from openpyxl import Workbook, load_workbook
 
 from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
+from estimator.packaging.price import line_of
+from estimator.pricing.quote import tax_text
 from estimator.report.papers.workbook import estimate_xlsx
+from estimator.words import words_for
 
 ROOT = Path(__file__).parents[2]
 BOATHOUSE = ROOT / "examples/boathouse/job.toml"
@@ -47,16 +51,16 @@ def book(made: Estimate) -> Workbook:
 
 
 class Reckoner:
-    """Works formulas out by their own plain rules: cells, + − * /, SUM, MAX, MIN, ROUND half up, MROUND, CEILING."""
+    """Works formulas out by their own plain rules: cells, + − * /, SUM, SUMIF, IF, MAX, MIN, INT, ROUND half up."""
 
     def __init__(self, book: Workbook) -> None:
         self.book = book
 
-    def value(self, sheet: str, cell: str) -> float:
+    def value(self, sheet: str, cell: str) -> Any:
         found = self.book[sheet][cell].value
         if isinstance(found, str) and found.startswith("="):
             return float(eval(self._python(sheet, found[1:]), {"__builtins__": {}}, self._functions()))
-        return float(found) if isinstance(found, int | float) else 0.0
+        return float(found) if isinstance(found, int | float) else found if isinstance(found, str) else 0.0
 
     def _python(self, sheet: str, text: str) -> str:
         def cells(match: re.Match[str]) -> str:
@@ -75,10 +79,15 @@ class Reckoner:
 
         return {
             "V": self.value,
-            "SUM": lambda *parts: sum(sum(p) if isinstance(p, list) else p for p in parts),
+            "SUM": lambda *parts: sum(
+                n for p in parts for n in (p if isinstance(p, list) else [p]) if not isinstance(n, str)
+            ),
             "MAX": max,
             "MIN": min,
             "ROUND": rounded,
+            "INT": lambda value: float(int(value + 1e-9)),
+            "IF": lambda holds, yes, no: yes if holds else no,
+            "SUMIF": lambda keys, key, amounts: sum(a for k, a in zip(keys, amounts, strict=True) if k == key),
         }
 
 
@@ -90,26 +99,26 @@ def test_the_formulas_come_to_the_price_to_the_cent(made: Estimate, book: Workbo
     reckon = Reckoner(book)
     cost = made.cost
     for line, amount in (
-        ("direct cost", cost.direct.total),
-        ("overhead, on direct cost", cost.overhead),
-        ("margin, of the price", cost.margin),
-        ("price before tax", cost.price),
-        ("tax, of the price", cost.tax),
-        ("total", cost.total),
+        ("Direct cost", cost.direct.total),
+        ("Overhead, on direct cost", cost.overhead),
+        ("Margin, of price", cost.margin),
+        ("Price before tax", cost.price),
+        ("Tax, 6%", cost.tax),
+        ("Total with tax", cost.total),
     ):
         assert reckon.value("Price", f"B{row_of(book, 'Price', line)}") == pytest.approx(float(amount), abs=0.004), line
 
 
 def test_a_changed_hour_and_pack_run_through_to_the_total(made: Estimate):
     book = load_workbook(BytesIO(estimate_xlsx(made)))
-    total = f"B{row_of(book, 'Price', 'total')}"
+    total = f"B{row_of(book, 'Price', 'Total with tax')}"
     before = Reckoner(book).value("Price", total)
-    book["Labour"]["D2"] = book["Labour"]["D2"].value + 10.0
+    book["Labor"]["C2"] = book["Labor"]["C2"].value + 10.0
     dearer = Reckoner(book).value("Price", total)
     terms = made.job.price
     factor = (1 + terms.overhead) / (1 - (terms.margin or 0)) * (1 + terms.tax)
-    assert dearer - before == pytest.approx(10.0 * book["Labour"]["E2"].value * factor, abs=0.05)
-    sand = f"B{row_of(book, 'Materials', 'silica-sand')}"
+    assert dearer - before == pytest.approx(10.0 * book["Labor"]["D2"].value * factor, abs=0.05)
+    sand = f"B{row_of(book, 'Materials', 'Silica sand')}"
     book["Materials"][sand] = 0.5 * book["Materials"][sand].value
     assert Reckoner(book).value("Price", total) < dearer
 
@@ -117,16 +126,75 @@ def test_a_changed_hour_and_pack_run_through_to_the_total(made: Estimate):
 def test_tables_add_up_to_the_estimate(made: Estimate, book: Workbook):
     reckon = Reckoner(book)
     count = sum(piece.taken.piece.quantity for piece in made.pieces)
-    assert reckon.value("Pieces", f"B{row_of(book, 'Pieces', 'total')}") == count
+    assert reckon.value("Pieces", f"C{row_of(book, 'Pieces', 'Total')}") == count
     concrete = sum(piece.taken.volume_m3 * piece.taken.piece.quantity for piece in made.pieces) / 0.3048**3
-    assert reckon.value("Pieces", f"H{row_of(book, 'Pieces', 'total')}") == pytest.approx(concrete)
+    assert reckon.value("Pieces", f"H{row_of(book, 'Pieces', 'Total')}") == pytest.approx(concrete)
     price = float(sum(piece.price for piece in made.pieces))
-    assert reckon.value("Pieces", f"O{row_of(book, 'Pieces', 'total')}") == pytest.approx(price)
+    assert reckon.value("Pieces", f"O{row_of(book, 'Pieces', 'Total')}") == pytest.approx(price)
     materials = float(made.cost.direct.materials)
-    assert reckon.value("Materials", f"H{row_of(book, 'Materials', 'total')}") == pytest.approx(materials, abs=0.004)
-    assert reckon.value("Labour", f"F{row_of(book, 'Labour', 'total')}") == pytest.approx(
-        float(made.cost.direct.labour)
-    )
+    assert reckon.value("Materials", f"H{row_of(book, 'Materials', 'Total')}") == pytest.approx(materials, abs=0.004)
+    assert reckon.value("Labor", f"E{row_of(book, 'Labor', 'Total')}") == pytest.approx(float(made.cost.direct.labour))
+
+
+PACKS = """
+[job]
+name = "Breaks"
+mix = "backer-0"
+{charge}
+[materials.silica-sand]
+packs = [{pack}]
+[[piece]]
+mark = "F1"
+use = "panel"
+quantity = 12
+shape = {{ kind = "slab", length = "60 in", width = "24 in", thickness = "1 in" }}
+"""
+BREAKS = "breaks = [{ from = 5, price = 8.75 }, { from = 10, price = 8.1 }]"
+
+
+@pytest.mark.parametrize(
+    "pack",
+    [
+        f'{{ name = "bag", mass = "50 lb", price = 9.5, {BREAKS} }}',
+        f'{{ name = "bag", mass = "50 lb", price = 9.5, breaks_rule = "incremental", {BREAKS} }}',
+        f'{{ name = "bag", mass = "50 lb", price = 9.5, per_pallet = 7, pallet_price = 50.0, {BREAKS} }}',
+        '{ name = "bag", mass = "50 lb", price = 9.5 }',
+    ],
+)
+@pytest.mark.parametrize("charge", ["", '[price]\ncharge = "packs"\n'])
+def test_a_price_with_breaks_is_a_formula_that_follows_the_count(tmp_path: Path, pack: str, charge: str):
+    path = tmp_path / "job.toml"
+    path.write_text(PACKS.format(pack=pack, charge=charge))
+    made = estimate_file(path)
+    book = load_workbook(BytesIO(estimate_xlsx(made)))
+    line = next(line for order in made.materials.lines for line in order.lines if order.material == "silica-sand")
+    row, reckon = row_of(book, "Packages", "Silica sand"), Reckoner(book)
+    assert line.price is not None
+    assert line.count > 10
+    assert reckon.value("Packages", f"H{row}") == pytest.approx(line.price, abs=0.001)
+    total = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
+    assert total == pytest.approx(float(made.cost.total), abs=0.004)
+    for count in (1, 4, 5, 9, 10, 14, 23):
+        book["Packages"][f"D{row}"] = count
+        whole = (line.full_pallets and line.pack.per_pallet) or 0
+        full = count // whole if whole else 0
+        same = line_of(line.pack, 1.0, count - full * whole, full)
+        assert Reckoner(book).value("Packages", f"H{row}") == pytest.approx(same.price, abs=0.001), count
+
+
+def test_taxes_by_kind_are_formulas(tmp_path: Path):
+    path = tmp_path / "job.toml"
+    rates = "[price.tax_rates]\ninstallation = 0.0\ndelivery = 0.055\n"
+    path.write_text(PACKS.format(pack='{ name = "bag", mass = "50 lb", price = 9.5 }', charge=rates))
+    made = estimate_file(path)
+    book = load_workbook(BytesIO(estimate_xlsx(made)))
+    reckon = Reckoner(book)
+    for line in made.cost.tax_lines:
+        row = row_of(book, "Price", words_for(made.job).text(tax_text(line)))
+        assert reckon.value("Price", f"D{row}") == pytest.approx(float(line.base), abs=0.004)
+        assert reckon.value("Price", f"B{row}") == pytest.approx(float(line.amount), abs=0.004)
+    total = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
+    assert total == pytest.approx(float(made.cost.total), abs=0.004)
 
 
 def test_every_sheet_prints_on_pages_of_its_own_width(book: Workbook):

@@ -1,4 +1,4 @@
-# Lines of the price, from material to tax, and what pricing warns of.
+# Lines of the price, from material to tax.
 
 price-line-materials = Materials
 price-line-consumables = Consumables
@@ -26,11 +26,3 @@ price-line-tax-template = Tax on template, { $of_share }
 price-line-tax-delivery = Tax on delivery, { $of_share }
 price-line-tax-installation = Tax on installation, { $of_share }
 price-line-tax-options = Tax on options, { $of_share }
-
-pricing-margin-whole = a margin of 100% leaves nothing for the cost.
-    .fix = Write margin = 0.30 for 30% of the price.
-
-warning-hours-unusual = Labor is { $rate_s_m2 } of finished face, { $low_rate_s_m2 } to { $high_rate_s_m2 } is usual. { $side ->
-    [high] A small job carries its visits and setup alone.
-   *[low] An activity may be missing.
-} Check the hours by activity.

@@ -9,6 +9,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
 from estimator.explain import workings_of
 from estimator.pricing.calendar import Bench, Calendar, Hands
+from estimator.words import PLAIN
 
 Write = Callable[[str], Path]
 PIECE = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }'
@@ -84,7 +85,7 @@ def test_a_full_floor_is_warned_of(write_job: Write) -> None:
         )
     ).calendar
     (full,) = (each for each in narrow.warnings if each.id == "floor-full")
-    assert "12 ft²" in full.text
+    assert "12.5 ft²" in PLAIN.text(full.text)
 
 
 @pytest.mark.parametrize(("hours", "last"), [(0.0, 4), (16.0, 4), (16.01, 7), (32.0, 7), (48.0, 8)])
@@ -113,10 +114,10 @@ def test_whoever_strips_or_keeps_it_wet_on_a_day_off_is_asked_for(write_job: Wri
     told = calendar(write_job, 'start = "2026-03-02"', 'use = "counter"')
     assert {pour: tuple(map(told.date_of, days)) for pour, days in told.attended.items()} == {"day 1": attended}
     (warned,) = (each for each in told.warnings if each.id == "attendance-on-days-off")
-    assert "Sat 2026-03-07, Sun 2026-03-08" in warned.text
+    assert "March 7, 2026 and March 8, 2026" in PLAIN.text(warned.text)
     undated = calendar(write_job, "", 'use = "counter"')
     (warned,) = (each for each in undated.warnings if each.id == "attendance-on-days-off")
-    assert "Sat of week 1, Sun of week 1" in warned.text
+    assert "Saturday of week 1 and Sunday of week 1" in PLAIN.text(warned.text)
     head, dry = 'start = "2026-03-02"', 'use = "counter"\nmix = "backer-45-acrylic"'
     assert calendar(write_job, head, dry).attended == {}
     closed = '\n[workshop.calendar]\nclosed = ["2026-03-05"]\n'
