@@ -91,23 +91,27 @@ class Pad:
         >>> round(Pad(0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg(1))
         150
         """
-        return _capacity_kg(self, pads)
+        return _capacity_kg(pads, self.diameter_m, self.vacuum_pa, self.friction, self.factor)
 
     def values(self, pads: int) -> dict[str, float]:
         """Values of the CAPACITY formula."""
-        return {
-            "pads": float(pads),
-            "pad_area_m2": pi / 4.0 * self.diameter_m**2,
-            "vacuum_pa": self.vacuum_pa,
-            "friction": self.friction,
-            "factor": self.factor,
-            "gravity_m_s2": STANDARD_GRAVITY_M_S2,
-        }
+        return _values(pads, self.diameter_m, self.vacuum_pa, self.friction, self.factor)
 
 
-@lru_cache(maxsize=256)  # a shop has few pads
-def _capacity_kg(pad: Pad, pads: int) -> float:
-    capacity_kg: float = CAPACITY(**pad.values(pads))
+def _values(pads: int, diameter_m: float, vacuum_pa: float, friction: float, factor: float) -> dict[str, float]:
+    return {
+        "pads": float(pads),
+        "pad_area_m2": pi / 4.0 * diameter_m**2,
+        "vacuum_pa": vacuum_pa,
+        "friction": friction,
+        "factor": factor,
+        "gravity_m_s2": STANDARD_GRAVITY_M_S2,
+    }
+
+
+@lru_cache(maxsize=256)  # a shop has few pads; by their figures, which are told apart sooner than a pad
+def _capacity_kg(pads: int, diameter_m: float, vacuum_pa: float, friction: float, factor: float) -> float:
+    capacity_kg: float = CAPACITY(**_values(pads, diameter_m, vacuum_pa, friction, factor))
     return capacity_kg
 
 
