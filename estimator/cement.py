@@ -1,9 +1,10 @@
-"""What a cement consists of, as its mill certifies it."""
+"""Composition of a cement, from its mill certificate."""
 
 from typing import Annotated
 
 from estimator.errors import FaultError
 from estimator.keys import Key, Ratio, SpecificSurface, table
+from geometry.message import message
 
 TOTAL_TOLERANCE = 1e-6
 NEEDED = ("c3s", "c3a", "c4af", "so3")  # the heat model divides by them, or takes their logarithm
@@ -32,14 +33,12 @@ class CementAnalysis:
         shares = {name: getattr(self, name) for name in COMPOUNDS}
         for name, share in shares.items():
             if not 0.0 <= share <= 1.0:
-                raise FaultError("", f"{name} is {share:g}; a fraction of 1 is wanted, 57 % is 0.57.")
+                raise FaultError("", message("cement-share", name=name, value=f"{share:g}"))
         if sum(shares.values()) > 1.0 + TOTAL_TOLERANCE:
-            what = f"the compounds sum to {sum(shares.values()):.3f} of the cement."
-            raise FaultError("", what, "They cannot exceed 1.")
+            raise FaultError("", message("cement-sum", total=f"{sum(shares.values()):.3f}"))
         missing = [name for name in NEEDED if shares[name] <= 0.0]
         if missing:
-            raise FaultError("", f"{missing[0]} is 0.", f"The heat model needs {', '.join(NEEDED)} above 0.")
+            raise FaultError("", message("cement-compound-missing", name=missing[0], needed=NEEDED))
         if not LEAST_BLAINE_M2_KG <= self.blaine_m2_kg <= MOST_BLAINE_M2_KG:
-            limits = f"{LEAST_BLAINE_M2_KG:g} to {MOST_BLAINE_M2_KG:g}"
-            what = f"a fineness of {self.blaine_m2_kg:g} m²/kg is outside {limits}."
-            raise FaultError("", what, 'Write blaine = "370 m^2/kg".')
+            limits = {"from_m2_kg": LEAST_BLAINE_M2_KG, "to_m2_kg": MOST_BLAINE_M2_KG}
+            raise FaultError("", message("cement-fineness", value_m2_kg=self.blaine_m2_kg, **limits))

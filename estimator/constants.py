@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from math import inf, isfinite
 
 from geometry.errors import FaultError
+from geometry.message import Message, message
 
 STANDARD_GRAVITY_M_S2 = 9.80665  # exact by definition, CGPM 1901
 HOUR_S, DAY_S = 3600.0, 86_400.0
@@ -23,42 +24,64 @@ def fahrenheit(celsius: float) -> float:
     return celsius * 1.8 + 32.0
 
 
-def require_finite(name: str, value: float, unit: str = "") -> None:
+def require_finite(name: str, value: float, _unit: str = "") -> None:
     """Refuse nan and infinity: they pass every later comparison the wrong way."""
     if not isfinite(value):
-        raise FaultError("", f"{name} is {value}{_unit(unit)}: give a finite number")
+        raise FaultError("", message("figure-not-finite", name=name))
 
 
 def require_positive(name: str, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite and above zero; the message names it with its unit."""
     if not 0.0 < value < inf:  # nan is neither
         require_finite(name, value, unit)
-        raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must be above 0")
+        raise FaultError("", message("figure-not-positive", name=name, value=figure_of(value, unit)))
 
 
 def require_not_negative(name: str, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite or below zero; the message names it with its unit."""
     if not 0.0 <= value < inf:
         require_finite(name, value, unit)
-        raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must not be negative")
+        raise FaultError("", message("figure-negative", name=name, value=figure_of(value, unit)))
 
 
 def require_within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
     """Refuse a value outside the closed range low to high."""
     if not (low <= value <= high and isfinite(value)):
         require_finite(name, value, unit)
-        raise FaultError("", f"{name} is {value:g}{_unit(unit)}: must be {low:g} to {high:g}{_unit(unit)}")
+        limits = {"least": figure_of(low, unit), "most": figure_of(high, unit)}
+        raise FaultError("", message("figure-outside", name=name, value=figure_of(value, unit), **limits))
 
 
 def require_one_of(name: str, value: str | None, choices: Iterable[str]) -> None:
     """Refuse a word outside a closed set; the message lists the set."""
     known = tuple(choices)
     if value not in known:
-        given = "not given" if value is None else f"{value!r}"
-        raise FaultError("", f"{name} is {given}: must be one of {', '.join(known)}")
+        choices = ", ".join(known)
+        if value is None:
+            raise FaultError("", message("choice-missing", name=name, choices=choices))
+        raise FaultError("", message("choice-unknown", name=name, value=value, choices=choices))
 
 
-def _unit(unit: str) -> str:
-    if not unit:
-        return ""
-    return unit if unit in {"°", "%"} else f" {unit}"
+_FIGURES: Mapping[str, Callable[[float], Message | str]] = {
+    "": lambda value: f"{value:g}",
+    "°": lambda value: f"{value:g}°",
+    "m": lambda value: message("figure-length", value_m=value),
+    "m²": lambda value: message("figure-area", value_m2=value),
+    "m³": lambda value: message("figure-volume", value_m3=value),
+    "kg": lambda value: message("figure-mass", value_kg=value),
+    "kg/m²": lambda value: message("figure-areal-mass", value_kg_m2=value),
+    "kg/m³": lambda value: message("figure-density", value_kg_m3=value),
+    "Pa": lambda value: message("figure-pressure", value_pa=value),
+    "°C": lambda value: message("figure-temperature", value_c=value),
+    "s": lambda value: message("figure-time", value_s=value),
+    "W/m²K": lambda value: message("figure-heat-transfer", value_w_m2_k=value),
+    "m²K/W": lambda value: message("figure-thermal-resistance", value_m2k_w=value),
+    "m²/kg": lambda value: message("figure-specific-surface", value_m2_kg=value),
+    "N": lambda value: message("figure-force", value_n=value),
+}
+
+
+def figure_of(value: float, unit: str = "") -> Message | str:
+    """A figure given in SI, as a message prints it in the units of the job; without a unit it is plain text."""
+    write = _FIGURES.get(unit)
+    return f"{value:g} {unit}" if write is None else write(value)

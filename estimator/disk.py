@@ -1,4 +1,4 @@
-"""Writing to the disk: a file or a folder stands whole or not at all, and nothing is replaced that others wrote.
+"""Writing to the disk: a file or a folder is written whole or not at all, and never replaces the work of others.
 
 A folder lists what was written into it, name by name with its SHA-256, in `.written.json`. A new folder is made as
 `.NAME.new` beside the old one, which steps aside as `.NAME.old` until the new one stands at its name. A run that was
@@ -18,6 +18,7 @@ from zlib import crc32
 
 from estimator.errors import Fault, InputError
 from geometry.files import read_bytes
+from geometry.message import Message, message
 
 MANIFEST = ".written.json"
 _PNG_HEAD, _PNG_END = b"\x89PNG", b"\x00\x00\x00\x00IEND\xaeB`\x82"
@@ -84,12 +85,11 @@ def write_picture(path: Path, content: bytes, option: str) -> None:
     """
     try:
         if path.is_file() and not _is_ours(path.read_bytes()):
-            what = f'"{path}" exists and was not written here, or was changed since.'
-            raise InputError([Fault("cast-estimator", option, what, "Name another file.")])
+            raise InputError([Fault("cast-estimator", option, message("picture-not-ours", name=str(path)))])
         replace_file(path, _marked(content))
     except OSError as error:
-        what = f'"{path}" cannot be written: {refusal(error)}.'
-        raise InputError([Fault("cast-estimator", option, what, "Choose another place.")]) from None
+        what = message("picture-not-written", name=str(path), reason=refusal(error))
+        raise InputError([Fault("cast-estimator", option, what)]) from None
 
 
 def refusal(error: OSError) -> str:
@@ -189,31 +189,30 @@ def _check(folder: Path, target: Path, job: Path | None) -> None:
     if not os.path.lexists(folder):
         return
     if not folder.is_dir():
-        what = "is a file, not a folder." if folder.exists() else "is a link to nothing."
-        raise InputError([Fault(str(folder), "", what, "Name another folder.")])
-    if job is not None and target.samefile(job.resolve().parent):
         raise InputError(
-            [Fault(str(folder), "", "is the folder of the job file.", "Name a folder in it, such as pack.")]
+            [Fault(str(folder), "", message("folder-is-file" if folder.exists() else "folder-is-dead-link"))]
         )
+    if job is not None and target.samefile(job.resolve().parent):
+        raise InputError([Fault(str(folder), "", message("folder-of-job"))])
     foreign = _foreign(target)
     if foreign is not None:
-        raise InputError([Fault(str(folder), "", foreign, "Move it elsewhere, or name an empty folder.")])
+        raise InputError([Fault(str(folder), "", foreign)])
 
 
-def _foreign(folder: Path) -> str | None:
-    """What of a folder is not ours to replace, as a sentence; None where all is as it was written."""
+def _foreign(folder: Path) -> Message | None:
+    """What in a folder is not ours to replace; None where all is as it was written."""
     listed = _listed(folder / MANIFEST)
     above = {str(parent) for name in listed for parent in Path(name).parents}
     for name, kind in _entries(folder):
         if stat.S_ISDIR(kind):
             if str(Path(name)) not in above:
-                return f"holds the folder {name}, which was not written here."
+                return message("folder-foreign-folder", name=name)
         elif name == MANIFEST and listed:
             continue
         elif name not in listed or not stat.S_ISREG(kind):
-            return f"holds files that are not from here, such as {name}."
+            return message("folder-foreign-file", name=name)
         elif digest(read_bytes(folder / name)) != listed[name]:
-            return f"holds {name}, which was changed since it was written."
+            return message("folder-changed-file", name=name)
     return None
 
 
@@ -258,12 +257,12 @@ def _recover(folder: Path, target: Path) -> None:
     if new.is_dir():
         listed = _listed(new / MANIFEST)
         extra = [name for name, kind in _entries(new) if not stat.S_ISDIR(kind) and name not in (*listed, MANIFEST)]
-        _clear(folder, new, f"holds files that are not from here, such as {extra[0]}." if extra else None)
+        _clear(folder, new, message("folder-foreign-file", name=extra[0]) if extra else None)
 
 
-def _clear(folder: Path, left: Path, foreign: str | None) -> None:
+def _clear(folder: Path, left: Path, foreign: Message | None) -> None:
     if foreign is not None:
-        raise InputError([Fault(str(folder), "", f"{left} stands beside it and {foreign}", "Move it elsewhere.")])
+        raise InputError([Fault(str(folder), "", message("folder-left-over", name=str(left), text=foreign))])
     shutil.rmtree(left)
 
 
@@ -293,7 +292,7 @@ def _put_in_place(folder: Path, new: Path, target: Path) -> None:
     try:
         foreign = _foreign(old)  # somebody may have saved into it meanwhile
         if foreign is not None:
-            raise InputError([Fault(str(folder), "", foreign, "Move it elsewhere, or name an empty folder.")])
+            raise InputError([Fault(str(folder), "", foreign)])
         os.rename(new, target)
     except BaseException:
         if not target.exists():
@@ -318,4 +317,4 @@ def _alone(parent: Path) -> Iterator[None]:
 
 
 def _unwritable(folder: Path, error: OSError) -> InputError:
-    return InputError([Fault(str(folder), "", f"cannot be written: {refusal(error)}.", "Name a folder you may write.")])
+    return InputError([Fault(str(folder), "", message("folder-not-written", reason=refusal(error)))])

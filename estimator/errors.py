@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from estimator.words import PLAIN, Words
+from estimator.words import PLAIN, JobLike, Words, words_for
 from geometry.errors import FaultError as FaultError
 from geometry.frozen import frozen
 from geometry.message import Message, message
@@ -79,3 +79,9 @@ class InputError(ValueError):
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+def job_error(job: JobLike, faults: Iterable[Fault]) -> InputError:
+    """The faults of a job as one error, in the units and the language of the job."""
+    words = words_for(job)
+    return InputError(fault.in_words(words) for fault in faults)

@@ -10,7 +10,7 @@ from operator import attrgetter
 from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
 from estimator.curing.pieces import Curing, PieceCuring, cure
-from estimator.errors import Fault, FaultError, InputError
+from estimator.errors import Fault, FaultError, job_error
 from estimator.handling import Delivery, Handling, deliver
 from estimator.handling.plan import crew_notices, plan_all
 from estimator.job import Job, Material, MaterialKind, Mix, Piece, Workshop
@@ -38,14 +38,15 @@ from estimator.site import Site
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off
 from estimator.weight import Weight, weigh_all
 from geometry.frozen import frozen
+from geometry.message import Value, message
 
-COLOURING: tuple[MaterialKind, ...] = ("cement", "pozzolan", "sand", "pigment")
-"""Kinds whose lot shows in a face. Beads, fibre and admixture lie inside the paste."""
+COLORING: tuple[MaterialKind, ...] = ("cement", "pozzolan", "sand", "pigment")
+"""Kinds whose lot shows in a face. Beads, fiber and admixture are inside the paste."""
 
 
 @frozen
 class CountedStock:
-    """What of the shelf counts for a job, by material, and what was left out and why."""
+    """Stock that counts for a job, by material, and the stock that was left out and why."""
 
     on_hand_kg: Mapping[str, float]
     left_out_kg: Mapping[str, float]
@@ -55,42 +56,46 @@ class CountedStock:
 def counted_stock(job: Job, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float]) -> CountedStock:
     """The stock that may go into the job.
 
-    For the mixes of a colour group a material that colours counts from one lot alone: from the lot that the job names,
-    or, where it names none, from a lot that covers all that the job needs of it by itself. Leftovers of other lots
-    count for the other mixes.
+    For the mixes of a color group, a material that colors them counts from one lot alone: the lot that the job names,
+    or else a lot that covers the whole need of the job. Leftovers of other lots count for the other mixes.
     """
     needed = required_kg(mixes, batch_m3)
     grouped = {name: volume_m3 for name, volume_m3 in batch_m3.items() if job.mixes[name].colour_group}
     bound = required_kg(mixes, grouped)
     on_hand, left_out, warnings = dict(job.stock_kg), {}, []
     for name, lots in job.stock_lots.items():
-        if name not in bound or job.materials[name].kind not in COLOURING:
+        if name not in bound or job.materials[name].kind not in COLORING:
             continue
         wanted = job.lots.get(name)
-        same_kg = sum(each.mass_kg for each in lots if wanted is not None and each.lot == wanted)
+        same_kg = sum(lot.mass_kg for lot in lots if wanted is not None and lot.lot == wanted)
         if wanted is None:
-            same_kg = max((each.mass_kg for each in lots if each.mass_kg >= needed[name]), default=0.0)
+            same_kg = max((lot.mass_kg for lot in lots if lot.mass_kg >= needed[name]), default=0.0)
         other_kg = job.stock_kg[name] - same_kg
         free_kg = min(other_kg, needed[name] - bound[name])
         if other_kg - free_kg <= 0.0:
             continue
         on_hand[name] = same_kg + free_kg
         left_out[name] = other_kg - free_kg
-        groups = ", ".join(sorted({job.mixes[mix].colour_group for mix in grouped}))
-        lot = f"lot {wanted} of the job" if wanted else "any one lot that would cover the job"
-        text = f"{left_out[name]:.3g} kg of {name} on the shelf is not of {lot} and does not count."
-        warnings.append(Notice("stock-of-another-lot", f"colour group {groups}: {text}"))
+        groups = sorted({job.mixes[mix].colour_group for mix in grouped})
+        values: dict[str, Value] = {"groups": groups, "stock_kg": left_out[name]}
+        values["material_name"] = job.materials[name].label
+        if wanted:
+            what = message("warning-stock-other-lot", lot=wanted, **values)
+        else:
+            what = message("warning-stock-no-lot-covers", **values)
+        warnings.append(Notice("stock-of-another-lot", what))
     return CountedStock(on_hand, left_out, tuple(warnings))
 
 
 def lot_lines(job: Job, design: MixDesign) -> dict[str, str | None]:
-    """The lot of each material of a mix that colours, for the batch sheet; None is a line to fill in by hand."""
-    named = (name for name in design.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLOURING)
+    """Lot of each coloring material of a mix, for the batch sheet; None is a line to fill in by hand."""
+    named = (name for name in design.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLORING)
     return {name: job.lots.get(name) for name in named}
 
 
 NEAR_FIRE = "polystyrene-near-fire"
-SOFTENS = "softens from about 80 °C (175 °F)"
+SOFTENS_C = 80.0  # polystyrene, about
+FIRE_AGGREGATE = "expanded-glass"  # where the job has no mineral light aggregate of its own
 
 
 def permission_faults(job: Job) -> list[Fault]:
@@ -101,17 +106,18 @@ def permission_faults(job: Job) -> list[Fault]:
             continue
         mixes = {layer.mix: job.mixes[layer.mix] for layer in piece.layers}
         for name, mix in mixes.items():
-            held = [each for each in mix.aggregate if "polystyrene" in job.materials[each].traits]
+            held = [name for name in mix.aggregate if "polystyrene" in job.materials[name].traits]
             if held:
-                faults.append(
-                    Fault(
-                        piece.file,
-                        f"{piece.place}, use",
-                        f'is "fire", and mix {name} holds {", ".join(held)}, which {SOFTENS}.',
-                        f"Use a mineral light aggregate ({', '.join(_mineral(job.materials)) or 'expanded glass'}), "
-                        f'or write allowed = ["{NEAR_FIRE}"].',
-                    )
+                minerals = _mineral(job.materials)
+                what = message(
+                    "fire-polystyrene",
+                    mix=name,
+                    softens_c=SOFTENS_C,
+                    materials=held,
+                    minerals=minerals or [FIRE_AGGREGATE],
+                    permission=NEAR_FIRE,
                 )
+                faults.append(Fault(piece.file, f"{piece.place}, use", what))
     return faults
 
 
@@ -125,7 +131,7 @@ Part = tuple[PieceTakeoff, Weight, Handling]
 
 @frozen
 class PieceEstimate:
-    """Everything known of one mark; weights and prices are of one piece unless said."""
+    """Everything known about one mark; weights and prices are of one piece unless stated."""
 
     taken: PieceTakeoff
     weight: Weight
@@ -294,18 +300,18 @@ def _priced(
     batching: Batching,
     delivery: Delivery,
 ) -> tuple[CountedStock, Supply, JobPrice]:
-    """What is on the shelf, what is bought, and what it all costs."""
+    """Stock, supply and price of the job."""
     stock = counted_stock(job, mixes, batching.batch_m3)
     try:
         supply = supply_the_job(replace(job, stock_kg=stock.on_hand_kg), takeoff, mixes, batching)
     except FaultError as error:
-        raise InputError([Fault(job.file, error.key, error.message)]) from None
+        raise job_error(job, [Fault(job.file, error.key, error.message)]) from None
     bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
     return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
-    """Every piece measured, every mix that they use made, every piece weighed and its moves planned.
+    """Every piece measured, its mixes proportioned, its weight found and its moves planned.
 
     Raises InputError with all their faults at once.
     """
@@ -324,7 +330,7 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
             faults.append(Fault(job.file, f"mix {name}, {error.key}", error.message))
     parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
-        raise InputError(faults)
+        raise job_error(job, faults)
     return takeoff, mixes, parts
 
 
@@ -385,7 +391,8 @@ def _weighed_and_handled(
     for key, taken in zip(makes, sound, strict=True):
         if (error := refused.get(key)) is not None:
             place = f"{taken.piece.place}, {error.key}" if error.key else taken.piece.place
-            faults.append(Fault(taken.piece.file, place, f"{error.what.removesuffix('.')}.", error.fix))
+            what = error.message if error.message.id != "said" else f"{error.what.removesuffix('.')}."
+            faults.append(Fault(taken.piece.file, place, what, error.fix if isinstance(what, str) else ""))
         else:
             parts.append((taken, *plans[key]))
     if len(plans) > MOST_PLANS:

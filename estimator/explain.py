@@ -28,7 +28,9 @@ from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
 from estimator.takeoff import takeoff_workings
 from estimator.weight import weight_workings
+from estimator.words import words_for
 from estimator.workings import Working, figure, money
+from geometry.message import message
 
 PACKS = "whole packs, the cheapest that cover the need"
 LINES = "sum of rounded lines"
@@ -487,8 +489,8 @@ def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
         if matches:
             return matches
     near = _nearest_figure(workings, figure)
-    fix = f'Did you mean "{near}"?' if near else "Figures are dotted paths, such as cost.price."
-    raise InputError([Fault(estimate.job.file, figure, "there is no such figure with a working.", fix)])
+    what = message("figure-unknown-near", near=near) if near else message("figure-unknown")
+    raise InputError([Fault(estimate.job.file, figure, what, words=words_for(estimate.job))])
 
 
 def _compared(figure: str) -> str:

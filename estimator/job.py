@@ -1,7 +1,7 @@
 """The job as every stage reads it: frozen values in SI, all names resolved, nothing left to look up.
 
-The front (estimator.intake) makes a Job from files; the stages take it apart. A length that the workshop did
-not give has its catalog default by then, so that no stage holds a default of its own.
+The front (estimator.intake) builds a Job from files; the stages take it apart. Whatever the workshop did not state
+has its catalog default by then, so that no stage holds a default of its own.
 """
 
 from __future__ import annotations
@@ -45,8 +45,9 @@ from estimator.keys import (
 )
 from estimator.notices import Notice
 from estimator.supplies import Form, Rate, Receiving, SampleOrder, Scope, Supplier, Taken
-from estimator.workshop import Method, Settings, fresh_mix, room_air
+from estimator.workshop import Method, Settings, fresh_mix, room_air, within
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
@@ -72,17 +73,10 @@ OF_SHOP = "the shop's setting in [workshop.curing]"
 UNSIGNED = "not signed yet"
 SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
 MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
-NOT_KNOWN = "not known: not shown to be safe"
-NOT_MEASURED = "not measured: not shown to be safe"
+NOT_KNOWN = "no rating on file, and the sheets say so"
+NOT_MEASURED = "not measured, and the sheets say so"
 
-
-def _blanket(resistance_m2k_w: float) -> tuple[str, str] | None:
-    if LEAST_R <= resistance_m2k_w <= MOST_R:
-        return None
-    what = f"{resistance_m2k_w:g} m²K/W is outside {LEAST_R:g} to {MOST_R:g}."
-    return what, "A tarp has about 0.5 m^2*K/W."
-
-
+_blanket = within(LEAST_R, MOST_R, "cure-resistance", "m²K/W")
 ROOM_CHECKS = {
     "room_c": room_air,
     "mix_temperature_c": fresh_mix,
@@ -203,7 +197,7 @@ class Layer:
         Length | None,
         Key("Thickness of this layer. One layer of a piece may leave it out.", "1/8 in", "the rest of the piece"),
     ] = None
-    method: Annotated[Method, Key("How the layer is placed.", "spray")] = "hand"
+    method: Annotated[Method, Key("Placing method of the layer.", "spray")] = "hand"
     waste: Annotated[
         Ratio | None,
         Key(
@@ -216,11 +210,11 @@ class Layer:
 
 @table(kw_only=True)
 class Insert:
-    """Something cast in: it adds mass and may displace concrete."""
+    """An insert cast into a piece: it adds mass and may displace concrete."""
 
-    name: Annotated[Name, Key("What is cast in, as the form sheet prints it.", "steel frame")]
+    name: Annotated[Name, Key("Name of the insert, as the form sheet prints it.", "steel frame")]
     mass_kg: Annotated[MassOrNone, Key("Mass of one insert.", "11 lb")] = 0.0
-    displaces_m3: Annotated[VolumeOrNone, Key("Concrete that the insert displaces.", "0.1 ft^3")] = 0.0
+    displaces_m3: Annotated[VolumeOrNone, Key("Volume of concrete that the insert displaces.", "0.1 ft^3")] = 0.0
     unit: Annotated[UnitName | None, Key("Unit of bare numbers in `at`.", "in", "every number needs its own unit")] = (
         None
     )
@@ -235,7 +229,7 @@ class Insert:
     material: Annotated[
         Name,
         Key(
-            "Consumable that it is bought as, by the volume it displaces, or by the piece.",
+            "Consumable that the insert is bought as, by displaced volume or by the piece.",
             "foam-core",
             "it is not bought with the job",
         ),
@@ -244,7 +238,7 @@ class Insert:
 
 @table()
 class RoomCure:
-    """Where pieces harden, in place of the shop's settings; None: as those say."""
+    """Curing conditions of a job, in place of the shop's settings; None: the shop's."""
 
     room_c: Annotated[Temperature | None, Key("Air temperature of the room.", "65 °F", OF_SHOP)] = None
     mix_temperature_c: Annotated[
@@ -252,7 +246,7 @@ class RoomCure:
     ] = None
     humidity: Annotated[Ratio | None, Key("Relative humidity of the room.", 0.45, OF_SHOP)] = None
     air_speed_m_s: Annotated[Speed | None, Key("Air speed over the uncovered piece.", "1 mph", OF_SHOP)] = None
-    uncovered_s: Annotated[TimeOrNone | None, Key("Time from placing until the film is on.", "20 min", OF_SHOP)] = None
+    uncovered_s: Annotated[TimeOrNone | None, Key("Time from placing to plastic cover.", "20 min", OF_SHOP)] = None
     tarp_resistance_m2k_w: Annotated[
         ThermalResistance | None,
         Key("Thermal resistance of the curing blanket.", "0.5 m^2*K/W", OF_SHOP),
@@ -267,33 +261,33 @@ class RoomCure:
             value = getattr(self, name)
             problem = None if value is None else check(value)
             if problem:
-                raise FaultError("", f"{key_of(RoomCure, name)}: {problem[0]}", problem[1])
+                raise FaultError("", message("about", subject=key_of(RoomCure, name), text=problem))
 
 
 @table()
 class Cure(RoomCure):
-    """The same for one piece, and the sections of one whose shape does not tell them."""
+    """Curing conditions of one piece, and its sections where its shape does not give them."""
 
     thickest_m: Annotated[
-        Length | None, Key("Thickest section, where the shape does not tell.", "4 in", "from the shape")
+        Length | None, Key("Thickest section, where the shape does not give it.", "4 in", "from the shape")
     ] = None
     thinnest_m: Annotated[
-        Length | None, Key("Thinnest section, where the shape does not tell.", "5/8 in", "from the shape")
+        Length | None, Key("Thinnest section, where the shape does not give it.", "5/8 in", "from the shape")
     ] = None
     set_delay_s: Annotated[
         TimeOrNone | None,
-        Key("Time by which a retarder delays the set, from a trial of this mix.", "2 h", "no trial was made"),
+        Key("Delay of the set by a retarder, from a trial of this mix.", "2 h", "no trial"),
     ] = None
 
     def __post_init__(self) -> None:
         RoomCure.__post_init__(self)
         if self.thickest_m is not None and self.thinnest_m is not None and self.thinnest_m > self.thickest_m:
-            raise FaultError("", "thinnest is more than thickest.", "Exchange them.")
+            raise FaultError("", message("cure-thinnest", thinnest_m=self.thinnest_m, thickest_m=self.thickest_m))
 
 
 @table(kw_only=True)
 class Picks:
-    """Pick points that the shop chose, (x, y) in the piece's own plan."""
+    """Pick points chosen by the shop, (x, y) in the piece's own plan."""
 
     unit: Annotated[UnitName | None, Key("Unit of bare numbers in `at`.", "in", "every number needs its own unit")] = (
         None
@@ -304,18 +298,18 @@ class Picks:
     angle_deg: Annotated[
         Angle | None,
         Key(
-            "Angle of the flattest sling leg. State `angle_from` with it.",
+            "Angle of the flattest sling leg. Give `angle_from` too.",
             "60 deg",
             "the shop's setting handling.sling_angle",
         ),
     ] = None
     angle_from: Annotated[
         Literal["horizontal", "vertical"] | None,
-        Key("Direction that the angle is measured from.", "horizontal", "needed with `angle`"),
+        Key("Direction from which the angle is measured.", "horizontal", "needed with `angle`"),
     ] = None
     insert_strength_kg: Annotated[
         Mass | None,
-        Key("Load at which one insert fails, in this thickness and at this age.", "900 lb", NOT_KNOWN),
+        Key("Failure load of one insert at this thickness and age.", "900 lb", NOT_KNOWN),
     ] = None
     sling_rating_kg: Annotated[
         Mass | None, Key("Working load limit of one sling leg in a straight pull.", "500 lb", NOT_KNOWN)
@@ -323,35 +317,31 @@ class Picks:
 
     def __post_init__(self) -> None:
         if self.angle_deg is not None and self.angle_from is None:
-            raise FaultError(
-                "",
-                f"an angle of {self.angle_deg:g}° is given without its reference.",
-                'Add angle_from = "horizontal" or "vertical".',
-            )
+            raise FaultError("", message("picks-angle-from", angle=f"{self.angle_deg:g}"))
 
 
 @table()
 class HandlingPreferences:
-    """How the shop means to move a piece; None: not stated."""
+    """The shop's choices for moving a piece; None: not stated."""
 
     carried: Annotated[
         Literal["edge", "flat"] | None,
-        Key("Attitude in which the piece is carried by hand.", "edge", "both ways are checked"),
+        Key("Attitude of the piece when carried by hand.", "edge", "both ways are checked"),
     ] = None
     lifted_by: Annotated[
         Literal["hand", "slings", "inserts", "vacuum"] | None,
-        Key("How the piece is lifted.", "slings", "by hand where the crew allows, else by gear"),
+        Key("How the piece is lifted.", "slings", "by hand if the crew can, else by gear"),
     ] = None
     picks: Annotated[
         Picks | None,
         Key(
-            "Pick points that the shop chose.",
+            "Pick points chosen by the shop.",
             {"at": [["15 in", "12 in"], ["57 in", "12 in"]]},
             "the program proposes picks",
         ),
     ] = None
     vacuum_pa: Annotated[
-        Pressure | None, Key("Vacuum measured under the pads on this face, pump running.", "55 kPa", NOT_MEASURED)
+        Pressure | None, Key("Vacuum measured on this face with the pump running.", "55 kPa", NOT_MEASURED)
     ] = None
     vacuum_holds_s: Annotated[
         Time | None, Key("Time that the vacuum held with the pump off.", "10 min", NOT_MEASURED)
@@ -359,65 +349,55 @@ class HandlingPreferences:
     release: Annotated[
         Literal["hold-point", "suction"] | None,
         Key(
-            "How the piece leaves its form: freed by hand at a signed hold point, or pulled off against suction.",
+            "Release from the form: by hand at a signed hold point, or by hoist against suction.",
             "hold-point",
             "by the kind of form",
         ),
     ] = None
     seal_pa: Annotated[
         Pressure | None,
-        Key(
-            "Suction of this form per area, as measured at the strip.", "2 kPa", "the shop's setting handling.adhesion"
-        ),
+        Key("Suction per area of this form, measured when stripping.", "2 kPa", "the shop's setting handling.adhesion"),
     ] = None
     hung_from: Annotated[
         Literal["crane", "machine"],
-        Key("What the piece hangs from. A machine is a forklift, excavator or telehandler.", "crane"),
+        Key("Hoist that the piece hangs from. A machine is a forklift, excavator or telehandler.", "crane"),
     ] = "crane"
-    ground: Annotated[Literal["even", "rough"], Key("Ground that the machine drives on.", "even")] = "even"
-    leak_tested: Annotated[bool, Key("Kept for older job files; give `vacuum` and `vacuum_holds` instead.", True)] = (
-        False
-    )
+    ground: Annotated[Literal["even", "rough"], Key("Ground under the machine.", "even")] = "even"
+    leak_tested: Annotated[bool, Key("For older job files. Give `vacuum` and `vacuum_holds` instead.", True)] = False
 
     def __post_init__(self) -> None:
         if self.release == "hold-point" and self.seal_pa is not None:
-            raise FaultError(
-                "",
-                "at a hold point the form has let go: seal counts for nothing.",
-                'Leave seal out, or write release = "suction".',
-            )
+            raise FaultError("", message("handling-seal-at-hold-point"))
         if self.leak_tested and (self.vacuum_pa is None or self.vacuum_holds_s is None):
-            raise FaultError(
-                "", "leak_tested gives no figures.", 'Write vacuum = "55 kPa" and vacuum_holds = "10 min", as measured.'
-            )
+            raise FaultError("", message("handling-leak-test"))
 
 
 @table()
 class InPlace:
-    """How a piece stands or hangs in use; None: not stated."""
+    """Conditions of a piece in use; None: not stated."""
 
     outdoors: Annotated[
         bool | None,
         Key(
-            "Whether the piece stands outdoors.",
+            "Whether the piece is outdoors.",
             True,
-            "its soaked weight is not counted, with a warning for planters, panels and basins",
+            "soaked weight is left out, with a warning for planters, panels and basins",
         ),
     ] = None
     dark: Annotated[
         bool | None,
-        Key("Whether its color is dark, so that the sun heats it more.", True, "cautions assume that it may be dark"),
+        Key("Whether the piece is dark and heats up in the sun.", True, "cautions allow for a dark piece"),
     ] = None
-    honed: Annotated[bool, Key("Whether its face is honed or ground.", True)] = False
+    honed: Annotated[bool, Key("Whether the face is honed or ground.", True)] = False
     cut_on_site: Annotated[
-        bool | None, Key("Whether it is cut on site.", False, "cautions assume that a counter is trimmed on site")
+        bool | None, Key("Whether the piece is cut on site.", False, "cautions allow for trimming a counter on site")
     ] = None
-    overhang_m: Annotated[Reach | None, Key("Overhang of the front edge beyond its support.", "10 in", "none")] = None
-    hung: Annotated[bool | None, Key("Whether it hangs on a wall.", True, "true for a panel")] = None
+    overhang_m: Annotated[Reach | None, Key("Overhang of the front edge past its support.", "10 in", "none")] = None
+    hung: Annotated[bool | None, Key("Whether the piece hangs on a wall.", True, "true for a panel")] = None
     anchors_m: Annotated[
         Annotated[tuple[Reach, ...], AtLeast(2)] | None,
         Key(
-            "Places of the bearing anchors along the piece, from its left end, two or more.",
+            "Positions of the bearing anchors from the left end, two or more.",
             ["12 in", "48 in"],
             "two anchors at the points of equal bending",
         ),
@@ -425,7 +405,7 @@ class InPlace:
     anchor_height_m: Annotated[
         Length | None,
         Key(
-            "Height of the anchors above the foot, where the piece rests against the wall.",
+            "Height of the anchors above the foot of the piece.",
             "30 in",
             "the upper point of equal bending",
         ),
@@ -467,7 +447,7 @@ class Piece:
 class Scale:
     """A scale of the shop; `up_to_kg` None: no limit; `units` of the jobs that use it, None: all."""
 
-    step_kg: Annotated[Mass, Key("Smallest step that the scale shows.", "0.1 lb")]
+    step_kg: Annotated[Mass, Key("Readability of the scale.", "0.1 lb")]
     up_to_kg: Annotated[Mass | None, Key("Capacity of the scale.", "10 lb", "no limit")] = None
     units: Annotated[Units | None, Key("System of units of the jobs that use it.", "imperial", "all jobs use it")] = (
         None
@@ -476,12 +456,12 @@ class Scale:
 
 @table()
 class Mixer:
-    """The mixer; `fill` is of the vessel, by the loose volume of what goes in."""
+    """The mixer; `fill` is a share of the vessel, by loose volume of the load."""
 
     volume_m3: Annotated[Volume, Key("Volume of the mixer's vessel.", "3 ft^3")]
-    mass_kg: Annotated[Mass, Key("Heaviest batch that the mixer turns.", "250 lb")]
-    fill: Annotated[Ratio, Key("Share of the vessel that may be filled, by the loose volume of what goes in.", 0.65)]
-    kind: Annotated[Name, Key("Kind of mixer. It decides on the loading order.", "paddle")] = "paddle"
+    mass_kg: Annotated[Mass, Key("Heaviest batch of the mixer.", "250 lb")]
+    fill: Annotated[Ratio, Key("Usable share of the vessel, by loose volume of the load.", 0.65)]
+    kind: Annotated[Name, Key("Kind of mixer. It sets the loading order.", "paddle")] = "paddle"
 
 
 @table()
@@ -490,14 +470,14 @@ class Measure:
 
     volume_m3: Annotated[Volume, Key("Volume of the measure, found with water.", "0.25 ft^3")]
     tare_kg: Annotated[MassOrNone, Key("Mass of the empty measure.", "2 lb")]
-    units: Annotated[Units | None, Key("System of units of the jobs that use it.", "imperial", "all jobs use it")] = (
+    units: Annotated[Units | None, Key("Jobs that use this measure, by system of units.", "imperial", "all jobs")] = (
         None
     )
 
 
 @frozen
 class Workshop(Settings):
-    """How this workshop works. Every figure comes from the catalog unless the job gives its own."""
+    """A workshop and its settings. Every figure comes from the catalog unless the job gives its own."""
 
     mixer: Mixer
     scales: tuple[Scale, ...]  # the finest first
@@ -520,28 +500,27 @@ class Workshop(Settings):
 
 @table()
 class PaymentStep:
-    """A part of the total that falls due at one moment."""
+    """A share of the total and when it is due."""
 
     name: Annotated[Name, Key("Name of the payment step.", "deposit")]
-    share: Annotated[Ratio, Key("Share of the total that falls due.", 0.5)]
-    due: Annotated[str, Key("When it falls due, in words.", "with the order", "not stated")] = ""
+    share: Annotated[Ratio, Key("Share of the total.", 0.5)]
+    due: Annotated[str, Key("When the payment is due, in words.", "with the order", "not stated")] = ""
 
 
 @table()
 class Received:
-    """A payment that the client made."""
+    """A payment received from the client."""
 
-    amount: Annotated[Price, Key("What was paid, tax included.", 1200.0)]
-    date: Annotated[Date | None, Key("Day on which it came in.", "2026-03-09", "not stated")] = None
-    step: Annotated[Name | None, Key("Payment step that it settles.", "deposit", "the first open step")] = None
+    amount: Annotated[Price, Key("Amount received, tax included.", 1200.0)]
+    date: Annotated[Date | None, Key("Date received.", "2026-03-09", "not stated")] = None
+    step: Annotated[Name | None, Key("Payment step that the amount settles.", "deposit", "the first open step")] = None
 
 
-def _pay_all(steps: tuple[PaymentStep, ...]) -> tuple[str, str] | None:
+def _pay_all(steps: tuple[PaymentStep, ...]) -> Message | None:
     whole = sum(step.share for step in steps)
     if not steps or abs(whole - 1.0) <= SHARES_TOLERANCE:
         return None
-    what = f"the payment steps sum to {whole:.4g} of the total, not 1."
-    return what, f"Change the share of {' or '.join(step.name for step in steps)}."
+    return message("payments-sum", total=f"{whole:.4g}", steps=[step.name for step in steps])
 
 
 @table()
@@ -556,7 +535,7 @@ class PriceTable:
     markup: Annotated[Proportion | None, Key("Markup, on cost. Give a markup or a margin.", 0.45, "by `margin`")] = None
     charge: Annotated[
         Literal["used", "packs"],
-        Key("What a job pays of material: what it uses, or the whole packs bought for it.", "used"),
+        Key("Material charged to the job: the amount used, or the whole packs bought.", "used"),
     ] = "used"
     tax_rates: Annotated[
         Mapping[PriceKind, Ratio],
@@ -569,7 +548,10 @@ class PriceTable:
         Key("How the quote prices the pieces: each, by area, or as one lump sum.", "lump"),
     ] = "pieces"
     reuse_within_s: Annotated[
-        Time, Key("Time within which leftovers find a use. What keeps no longer is charged by whole packs.", "183 days")
+        Time,
+        Key(
+            "Time within which leftovers are used. Material that expires sooner is charged by whole packs.", "183 days"
+        ),
     ] = 183 * DAY_S
     rounding: Annotated[
         Literal["nearest", "up"], Key("How the price is rounded to the shop's setting quote.round_to.", "up")
@@ -578,7 +560,7 @@ class PriceTable:
         tuple[PaymentStep, ...],
         After(_pay_all),
         Key(
-            "Payment steps; their shares sum to 1.",
+            "Payment steps. Their shares must add up to 1.",
             [
                 {"name": "deposit", "share": 0.5, "due": "with the order"},
                 {"name": "rest", "share": 0.5, "due": "on delivery"},
@@ -588,30 +570,28 @@ class PriceTable:
     ] = ()
     received: Annotated[
         tuple[Received, ...],
-        Key("Payments that the client has made.", [{"amount": 1200.0, "date": "2026-03-09"}]),
+        Key("Payments received from the client.", [{"amount": 1200.0, "date": "2026-03-09"}]),
     ] = ()
 
     def __post_init__(self) -> None:
         for key in ("overhead", "markup"):
             share = getattr(self, key)
             if share is not None and share > MOST_ON_COST:
-                what = f"{key} is {share:g} times the cost."
-                raise FaultError("", what, f"Is it {share:g} %? Write {share / 100:g}.")
+                values = {"value": f"{share:g}", "most": f"{MOST_ON_COST:g}", "share": f"{share / 100:g}"}
+                raise FaultError("", message("price-on-cost", key=key, percent_share=share / 100, **values))
         if self.margin is not None and self.markup is not None:
-            what = "margin and markup are both given."
-            raise FaultError("", what, "Keep the margin, on the price, or the markup, on cost.")
+            raise FaultError("", message("price-margin-and-markup"))
         if self.margin is not None and self.margin >= 1.0:
-            what = f"a margin of {self.margin:.0%} of the price leaves nothing for the cost."
-            raise FaultError("", what, "Write less than 1.")
+            raise FaultError("", message("price-margin", margin_share=self.margin))
 
 
 @frozen
 class PriceTerms(PriceTable):
     """Terms of the price with those of the shop's settings.
 
-    minimum   least price that the shop takes a job for
-    round_to  step of the price asked; up to 0.01: none
-    valid_s   how long the quote stands
+    minimum   minimum charge of a job
+    round_to  rounding step of the price; up to 0.01: none
+    valid_s   time that the quote is valid
     """
 
     minimum: float = 0.0
@@ -621,7 +601,7 @@ class PriceTerms(PriceTable):
 
 @frozen
 class StockLot:
-    """What is on the shelf of one lot of a material."""
+    """One lot of a material in stock."""
 
     mass_kg: float
     lot: str  # "" where it is not known
@@ -637,7 +617,7 @@ class QuoteTerm:
 
 @frozen
 class Business:
-    """The workshop as its papers name it; empty where it has not said."""
+    """The workshop as its papers name it; empty where not stated."""
 
     name: str = ""
     address: tuple[str, ...] = ()
@@ -653,13 +633,11 @@ class Business:
 
 @table()
 class Client:
-    """The client, and where the pieces go; empty where it is not stated."""
+    """The client and the site; empty where not stated."""
 
     name: Annotated[Name, Key("Name of the client.", "The boathouse cafe", "none is printed")] = ""
     address: Annotated[tuple[Name, ...], Key("Address, one line each.", ["Pier 2", "Invented Harbor"])] = ()
-    site: Annotated[
-        tuple[Name, ...], Key("Where the pieces go, one line each.", ["Pier 2"], "the client's address")
-    ] = ()
+    site: Annotated[tuple[Name, ...], Key("Site address, one line each.", ["Pier 2"], "the client's address")] = ()
     contact: Annotated[
         tuple[Name, ...],
         Key("Whom to call about the job, one line each.", ["A. Miller", "555 0144"], "none is printed"),
@@ -668,11 +646,13 @@ class Client:
 
 @table()
 class SignOffs:
-    """Days on which the client signed."""
+    """Dates of the client's signatures."""
 
-    sketch: Annotated[Date | None, Key("Day on which the client signed the sketch.", "2026-03-05", UNSIGNED)] = None
-    sample: Annotated[Date | None, Key("Day on which the client signed the sample.", "2026-03-12", UNSIGNED)] = None
-    template: Annotated[Date | None, Key("Day on which the client signed the template.", "2026-03-19", UNSIGNED)] = None
+    sketch: Annotated[Date | None, Key("Date of the client's signature on the sketch.", "2026-03-05", UNSIGNED)] = None
+    sample: Annotated[Date | None, Key("Date of the client's signature on the sample.", "2026-03-12", UNSIGNED)] = None
+    template: Annotated[Date | None, Key("Date of the client's signature on the template.", "2026-03-19", UNSIGNED)] = (
+        None
+    )
 
 
 @frozen
@@ -709,8 +689,8 @@ class Job:
     stock_lots: Mapping[str, tuple[StockLot, ...]] = field(default_factory=dict)  # the same, lot by lot
     lots: Mapping[str, str] = field(default_factory=dict)  # by material, the lot that the job is cast from
     stock_consumables: Mapping[str, float] = field(default_factory=dict)  # in the measure by which each is used
-    stock_until: Mapping[str, str] = field(default_factory=dict)  # by material on the shelf, its last good day, ISO
-    reserve_kg: Mapping[str, float] = field(default_factory=dict)  # to be left on the shelf after the job
+    stock_until: Mapping[str, str] = field(default_factory=dict)  # by material in stock, its last good day, ISO
+    reserve_kg: Mapping[str, float] = field(default_factory=dict)  # to be left in stock after the job
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     receiving: Receiving = field(default_factory=Receiving)
     scope: Scope = field(default_factory=Scope)
@@ -718,7 +698,7 @@ class Job:
 
     @property
     def valid_until(self) -> str | None:
-        """The last day on which the quote stands; None where the job has no date, or the calendar ends before."""
+        """The last day on which the quote is valid; None where the job has no date, or the calendar ends before."""
         if self.date is None or self.price.valid_s is None:
             return None
         try:
@@ -729,7 +709,7 @@ class Job:
 
 @frozen
 class Alternative:
-    """Another way to make the job, whole."""
+    """An alternate: another whole job in place of this one."""
 
     name: str
     note: str
@@ -738,7 +718,7 @@ class Alternative:
 
 @frozen
 class Option:
-    """What the client may add to the job: a lump sum before tax, or the job with it. Taken, it is in the job."""
+    """An option for the client: a lump sum before tax, or the job with it. Once taken, it is part of the job."""
 
     name: str
     note: str
@@ -749,7 +729,7 @@ class Option:
 
 @frozen
 class Change:
-    """A change order: the job before and after it. Signed, it is in the job; the days are beyond the calendar's."""
+    """A change order: the job before and after. Once signed, it is part of the job; its days add to the calendar."""
 
     number: int
     reason: str

@@ -11,10 +11,11 @@ from datetime import date, datetime
 from functools import cache, lru_cache
 from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
 
-from estimator.names import in_document_spelling, tidy
+from estimator.names import in_document_spelling, quoted, tidy
 from estimator.workshop import SUFFIXES
 from geometry.errors import UNIT_M, FaultError
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
 OF_TABLE = "."  # begins the key of a fault that is of the whole table which holds the value read
@@ -26,7 +27,7 @@ UnitName = Literal["mm", "cm", "m", "in", "ft"]
 
 @frozen
 class Key:
-    """What a key means to whoever writes a job file.
+    """Meaning of a key, for the author of a job file.
 
     text     one or two sentences in trade English
     example  a value as it is written; None: the example of its type
@@ -62,11 +63,11 @@ def table(*, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
     """
 
     def decorate(cls: type[T]) -> type[T]:
-        made = frozen(kw_only=kw_only)(cls)
-        config = {"extra": "forbid", "str_strip_whitespace": True, "alias_generator": lambda name: key_of(made, name)}
-        made.__pydantic_config__ = config  # type: ignore[attr-defined]
-        TABLES.append(made)
-        return made
+        model = frozen(kw_only=kw_only)(cls)
+        config = {"extra": "forbid", "str_strip_whitespace": True, "alias_generator": lambda name: key_of(model, name)}
+        model.__pydantic_config__ = config  # type: ignore[attr-defined]
+        TABLES.append(model)
+        return model
 
     return decorate
 
@@ -115,7 +116,8 @@ class Quantity:
         read = _read if isinstance(value, str) else _read.__wrapped__
         number = read(value, self.kind, negative=self.negative)
         if number == 0.0 and not self.zero:
-            raise FaultError("", f'"{value}" must be more than zero.', "Give a positive quantity.")
+            example = message("in-units", imperial=self.example, metric=usual_metric(self.kind))
+            raise FaultError("", message("quantity-zero", value=str(value), example=example))
         return number
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
@@ -146,7 +148,7 @@ class Share:
 
     def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
         kind = (
-            "bare number, which may be above 1, or text with %"
+            "bare number, which may exceed 1, or text with %"
             if self.above_one
             else "number from 0 to 1, or text with %"
         )
@@ -220,15 +222,15 @@ class Checked:
 
 @frozen
 class After:
-    """A check of a value that was read: what is wrong and how to fix it, or None; `of_table`: of its table with it."""
+    """A check of a value that was read: what is wrong, or None; `of_table`: with the table that holds it."""
 
-    check: Callable[[Any], tuple[str, str] | None]
+    check: Callable[[Any], Message | None]
     of_table: bool = False
 
     def _checked(self, value: Any) -> Any:
         problem = None if value is None else self.check(value)
         if problem:
-            raise FaultError(OF_TABLE if self.of_table else "", *problem)
+            raise FaultError(OF_TABLE if self.of_table else "", problem)
         return value
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
@@ -311,29 +313,36 @@ def read_coordinate(value: str | int | float, unit: str | None) -> float:
     if value == 0:
         return 0.0
     if unit is None:
-        raise FaultError("", f"{value:g} has no unit.", f'Write "{value:g} in" or "{value:g} mm", or give `unit`.')
+        raise FaultError("", message("coordinate-no-unit", value=f"{value:g}"))
     return float(value) * UNIT_M[unit]
+
+
+def usual_metric(kind: str) -> str:
+    """A usual quantity of a kind, as a metric job writes it."""
+    from estimator.units import EXAMPLES
+
+    return EXAMPLES[kind][1]  # type: ignore[index]  # a kind of units
 
 
 def _price(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise FaultError("", f"{value!r} is not a price.", "Write a bare number in the job's currency, such as 9.50.")
+        raise FaultError("", message("price-not-number", value=quoted(value)))
     if not 0 <= value < float("inf"):
-        raise FaultError("", f"{value} is not a price a supplier can ask.", "Write a price of zero or more.")
+        raise FaultError("", message("price-negative", value=f"{value:g}"))
     if value > DEAREST:
-        raise FaultError("", f"{value:g} is too large a price to reckon with.", f"Write {DEAREST:g} or less.")
+        raise FaultError("", message("price-too-large", value=f"{value:g}", most=f"{DEAREST:.0f}"))
     return value
 
 
 def _count(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int):
-        raise FaultError("", f"{value!r} is not a whole number.", "Write a whole number such as 2.")
+        raise FaultError("", message("count-not-whole", value=quoted(value)))
     return value
 
 
 def _one_or_more(value: Any) -> Any:
     if _count(value) < 1:
-        raise FaultError("", f"{value} is less than one.", "Write 1 or more.")
+        raise FaultError("", message("count-below-one", value=value))
     return value
 
 
@@ -343,16 +352,14 @@ def _date(value: Any) -> Any:
     try:
         return date.fromisoformat(value).isoformat()
     except (TypeError, ValueError):
-        raise FaultError("", f'"{value}" is not a date.', 'Write year, month and day: "2026-03-02".') from None
+        raise FaultError("", message("date-unreadable", value=str(value))) from None
 
 
 def _part(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise FaultError("", f"{value!r} is not a number of parts.", "Write a bare number such as 2 or 0.5.")
+        raise FaultError("", message("parts-not-number", value=quoted(value)))
     if not 0.0 < value < float("inf"):
-        raise FaultError(
-            "", f"{value:g} is not a number of parts.", "Write a number above 0, or leave the material out."
-        )
+        raise FaultError("", message("parts-not-positive", value=f"{value:g}"))
     return value
 
 

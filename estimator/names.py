@@ -3,10 +3,16 @@
 A hard space, another Unicode form, another dash or another case is not another name: on paper nobody sees it.
 """
 
+import json
 from collections.abc import Iterable
 from difflib import get_close_matches
+from typing import Any
 from unicodedata import category, normalize
 
+from geometry.message import Message, message
+
+MOST_NAMES = 12  # that a fix lists
+MOST_QUOTED = 60  # characters
 NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
 
 # job file and document keep the second spelling in every language
@@ -64,7 +70,7 @@ def first_spellings(names: Iterable[str]) -> dict[str, str]:
 def same_name(name: str, known: Iterable[str]) -> str | None:
     """The known name that a name stands for in any case and spacing, or None."""
     names = list(known)
-    return name if name in names else next((each for each in names if folded(each) == folded(name)), None)
+    return name if name in names else next((known for known in names if folded(known) == folded(name)), None)
 
 
 def in_document_spelling(name: str) -> str:
@@ -75,6 +81,17 @@ def in_document_spelling(name: str) -> str:
     """
     for american, kept in SPELLINGS.items():
         name = name.replace(american, kept)
+    return name
+
+
+def american(name: str) -> str:
+    """A key with its words in American spelling.
+
+    >>> american("fibre_basis")
+    'fiber_basis'
+    """
+    for american_word, kept in SPELLINGS.items():
+        name = name.replace(kept, american_word)
     return name
 
 
@@ -90,23 +107,33 @@ def both_spellings(name: str) -> set[str]:
     return names
 
 
-def nearest(name: str, known: Iterable[str]) -> str:
+def nearest(name: str, known: Iterable[str]) -> Message:
     """A fix that offers the known name closest to a wrong one, or the names there are.
 
-    >>> nearest("thicknes", ["length", "thickness"])
-    'Did you mean `thickness`?'
-    >>> nearest("zone", ["cover", "door"])
-    'Known here: `cover`, `door`.'
+    >>> str(nearest("thicknes", ["length", "thickness"]))
+    'did-you-mean (name = thickness)'
+    >>> str(nearest("zone", ["cover", "door"]))
+    'names-known (names = `cover`, `door`, more = 0)'
     """
     names = sorted(known)
     renamed = RENAMED_MIXES.get(name)
     if renamed in names:
-        return f"Did you mean `{renamed}`?"
+        return message("did-you-mean", name=renamed)
     folded = {known_name.casefold(): known_name for known_name in names}
     close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
     if close:
-        return f"Did you mean `{folded[close[0]]}`?"
+        return message("did-you-mean", name=folded[close[0]])
     if not names:
-        return ""
-    choices = ", ".join(f"`{known_name}`" for known_name in names[:12])
-    return f"Known here: {choices}{', …' if len(names) > 12 else ''}."
+        return message("names-none")
+    choices = ", ".join(f"`{known_name}`" for known_name in names[:MOST_NAMES])
+    return message("names-known", names=choices, more=max(0, len(names) - MOST_NAMES))
+
+
+def quoted(value: Any) -> str:
+    """A value as a message quotes it: as a TOML file writes it, cut after 60 characters.
+
+    >>> quoted("5 in"), quoted(True), quoted({"a": [1, 2]})
+    ('"5 in"', 'true', '{"a": [1, 2]}')
+    """
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= MOST_QUOTED else f"{text[: MOST_QUOTED - 3]}..."

@@ -1,7 +1,7 @@
-"""What a shop writes down as it goes, next to the job: one JSON object a line, only ever added to.
+"""Records of a job, kept beside it: one JSON object per line, only ever added to.
 
 A line is written and forced to the disk whole before the next one begins. A crash in mid-write leaves at most one
-torn line: it is told and left out, and what was written before and after it counts.
+torn line. It gets a warning and is left out; the lines before and after it count.
 """
 
 import json
@@ -17,6 +17,7 @@ from estimator.errors import FaultError
 from estimator.keys import Force, Length, Mass, MassOrNone, Name, Price, Ratio, Time, Volume, table
 from geometry.files import read_bytes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 SCHEMA = "cast-record/1"
 _OWN_KEYS = ("schema", "kind", "at")
@@ -24,7 +25,7 @@ _OWN_KEYS = ("schema", "kind", "at")
 
 @frozen
 class Record:
-    """One thing written down.
+    """One record.
 
     kind    "bucket", "batch", "hours", "used", "coupon", "remake", "finished", "calibration"
     at      when, ISO 8601 with its offset
@@ -38,10 +39,10 @@ class Record:
 
 @frozen
 class Records:
-    """All that is written down for a job, oldest first, and what of it could not be read."""
+    """The records of a job, oldest first, and a warning for each that could not be read."""
 
     records: tuple[Record, ...]
-    torn: tuple[str, ...]
+    torn: tuple[Message, ...]
 
     def of(self, kind: str, **values: object) -> tuple[Record, ...]:
         """The records of a kind that hold these values, oldest first."""
@@ -82,11 +83,11 @@ def read_records(job_path: Path) -> Records:
     except FileNotFoundError:
         return Records((), ())
     records: list[Record] = []
-    torn: list[str] = []
+    torn: list[Message] = []
     for number, line in _lines(data):
         record = _record(line)
         if record is None:
-            torn.append(f"{path.name}: line {number} was cut off in writing and is left out; write it down again.")
+            torn.append(message("warning-record-torn", file=path.name, line=str(number)))
         else:
             records.append(record)
     return Records(tuple(records), tuple(torn))
@@ -117,7 +118,7 @@ class RecordTable:
     note: str | None = None
 
     def stored(self) -> dict[str, Any]:
-        """The values as they are written down, what was not given left out."""
+        """The values as they are stored, without those that were not given."""
         found = {}
         for name, value in asdict(self).items():
             if value is None:
@@ -141,12 +142,12 @@ class BucketRecord(RecordTable):
 
     def __post_init__(self) -> None:
         if self.gross <= self.tare:
-            raise FaultError("", "gross is not above tare.", "Weigh the container empty (tare) and full (gross).")
+            raise FaultError("", message("record-gross", gross_kg=self.gross, tare_kg=self.tare))
 
 
 @table(kw_only=True)
 class BatchRecord(RecordTable):
-    """A batch as it was really mixed."""
+    """A batch as mixed."""
 
     UNITS: ClassVar[Mapping[str, str]] = {"masses": "kg", "designed": "m3"}
     mix: Name
@@ -158,7 +159,7 @@ class BatchRecord(RecordTable):
 
 @table(kw_only=True)
 class HoursRecord(RecordTable):
-    """Hours that a task took, of all who worked on it."""
+    """Hours of a task, of everybody who worked on it."""
 
     UNITS: ClassVar[Mapping[str, str]] = {"time": "s"}
     task: Name
@@ -178,7 +179,7 @@ class UsedRecord(RecordTable):
 
 @table(kw_only=True)
 class RemakeRecord(RecordTable):
-    """A piece cast again: why, and what it cost."""
+    """A remake of a piece, with its cause and its cost."""
 
     piece: Name
     cause: Name
@@ -204,14 +205,14 @@ class CouponRecord(RecordTable):
     limit: Force | None = None
 
     def stored(self) -> dict[str, Any]:
-        """Age in days, as strengths are told."""
+        """The values, with the age in days."""
         found = RecordTable.stored(self)
         return {**found, "age_d": found["age_d"] / DAY_S}
 
 
 @table(kw_only=True)
 class FinishedRecord(RecordTable):
-    """The job is done and its records are complete: hours, batches and material used are all written down."""
+    """The job is finished and its records are complete: hours, batches and material used."""
 
     note: Name | None = None
 

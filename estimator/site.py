@@ -1,17 +1,18 @@
-"""Access to the place, as it was measured on site: doors, turns, stairs, an elevator. Clear sizes, m."""
+"""Access to the place, as measured on site: doors, turns, stairs, an elevator. Clear sizes, m."""
 
 from typing import Annotated
 
 from estimator.errors import FaultError
 from estimator.keys import After, Angle, ArealMass, Key, Label, Length, Mass, table
+from geometry.message import Message, message
 
 STEEPEST_STAIRS_DEG = 60.0
 
 
-def _stairs(pitch_deg: float) -> tuple[str, str] | None:
+def _stairs(pitch_deg: float) -> Message | None:
     if pitch_deg <= STEEPEST_STAIRS_DEG:
         return None
-    return f"a pitch of {pitch_deg:g}° is a ladder.", "Give the angle from the horizontal, up to 60 deg."
+    return message("stairs-too-steep", pitch=f"{pitch_deg:g}", most=f"{STEEPEST_STAIRS_DEG:g}")
 
 
 @table()
@@ -45,24 +46,27 @@ class Stairs:
 
 @table()
 class LiftCar:
-    """An elevator: clear sizes of its car and door, and the load on its plate; None: not read or not measured."""
+    """An elevator: clear sizes of its car and door, and the load on its rating plate; None: not known."""
 
     width_m: Annotated[Length, Key("Clear width inside the elevator.", "51 in")]
     depth_m: Annotated[Length, Key("Clear depth inside the elevator.", "68 in")]
     height_m: Annotated[Length, Key("Clear height inside the elevator.", "90 in")]
     door_width_m: Annotated[
-        Length | None, Key("Clear width of its door. Give it with `door_height`.", "36 in", "its door is not checked")
+        Length | None,
+        Key("Clear width of the elevator door. Give `door_height` too.", "36 in", "the door is not checked"),
     ] = None
     door_height_m: Annotated[
-        Length | None, Key("Clear height of its door. Give it with `door_width`.", "84 in", "its door is not checked")
+        Length | None,
+        Key("Clear height of the elevator door. Give `door_width` too.", "84 in", "the door is not checked"),
     ] = None
     rating_kg: Annotated[
-        Mass | None, Key("Load on its rating plate.", "2500 lb", "not known: not shown to be safe")
+        Mass | None,
+        Key("Rated load of the elevator, from its plate.", "2500 lb", "no rating on file, and the sheets say so"),
     ] = None
 
     def __post_init__(self) -> None:
         if (self.door_width_m is None) != (self.door_height_m is None):
-            raise FaultError("", "door_width and door_height go together.", "Give both, or neither.")
+            raise FaultError("", message("elevator-door"))
 
     @property
     def name(self) -> str:
@@ -79,22 +83,22 @@ class LiftCar:
 
 @table()
 class Site:
-    """All that is known of the way from the truck to the place."""
+    """Everything known about the access from the truck to the place."""
 
     door: Annotated[
         Opening | None,
-        Key("Smallest door on the way.", {"width": "36 in", "height": "80 in"}, "doors are not checked"),
+        Key("Smallest door on the route.", {"width": "36 in", "height": "80 in"}, "doors are not checked"),
     ] = None
     turns: Annotated[
-        tuple[Turn, ...], Key("Turns on the way, in order.", [{"from": "44 in", "to": "42 in", "height": "96 in"}])
+        tuple[Turn, ...], Key("Turns on the route, in order.", [{"from": "44 in", "to": "42 in", "height": "96 in"}])
     ] = ()
     stairs: Annotated[
         tuple[Stairs, ...],
-        Key("Stairs on the way, in order.", [{"width": "38 in", "headroom": "80 in", "pitch": "35 deg"}]),
+        Key("Stairs on the route, in order.", [{"width": "38 in", "headroom": "80 in", "pitch": "35 deg"}]),
     ] = ()
     lift: Annotated[
         LiftCar | None,
-        Key("Elevator on the way.", {"width": "51 in", "depth": "68 in", "height": "90 in"}, "there is none"),
+        Key("Elevator on the route.", {"width": "51 in", "depth": "68 in", "height": "90 in"}, "there is none"),
     ] = None
     distance_m: Annotated[
         Length | None, Key("Carrying distance from the truck to the place.", "120 ft", "it is not checked")
@@ -102,9 +106,9 @@ class Site:
     floor_load_kg_m2: Annotated[
         ArealMass | None,
         Key(
-            "Floor load, as posted or as the building's engineer states.",
+            "Floor load, as posted or stated by the building's engineer.",
             "100 lb/ft^2",
-            "not known: not shown to be safe",
+            "not known, and the sheets say so",
         ),
     ] = None
 

@@ -1,4 +1,4 @@
-"""Flexural coupons: what a set of small beams from a pour shows of its strength, and what it does not.
+"""Flexural coupons: strength of a pour from a set of small beams, and what the set lacks.
 
 Two stresses matter. The limit of proportionality, where the matrix first cracks, is what a piece is designed on; the
 modulus of rupture, the highest stress the fibers carry, falls toward it as glass fiber ages. A strength that was not
@@ -15,8 +15,10 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from estimator.constants import require_positive
 from estimator.errors import FaultError
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -54,13 +56,10 @@ class Coupon:
 
     def __post_init__(self) -> None:
         if not self.age_d > 0.0:
-            raise FaultError("", f"coupon of pour {self.pour}: age {self.age_d:g} days must be above 0")
+            raise FaultError("", message("coupon-age", pour=self.pour, days=f"{self.age_d:g}"))
         if self.limit_load_n is not None and not 0.0 < self.limit_load_n <= self.peak_load_n:
-            raise FaultError(
-                "",
-                f"coupon of pour {self.pour}: limit of proportionality at {self.limit_load_n:g} N must be above 0 "
-                f"and not above the highest load, {self.peak_load_n:g} N",
-            )
+            loads = {"limit_n": self.limit_load_n, "peak_n": self.peak_load_n}
+            raise FaultError("", message("coupon-limit", pour=self.pour, **loads))
         third_point_stress_pa(self.peak_load_n, self.span_m, self.width_m, self.depth_m)
 
     @property
@@ -99,11 +98,11 @@ class Spread:
 
 @frozen
 class FlexuralStrength:
-    """What the coupons of one pour at one age show.
+    """Flexural strength from the coupons of one pour at one age.
 
     limit          limit of proportionality; None unless every coupon has it
     rupture        modulus of rupture
-    shortcomings   why the set shows less than it could
+    shortcomings   what the set lacks
     """
 
     pour: str
@@ -111,11 +110,11 @@ class FlexuralStrength:
     count: int
     limit: Spread | None
     rupture: Spread
-    shortcomings: tuple[str, ...]
+    shortcomings: tuple[Message, ...]
 
     @property
     def design_pa(self) -> float | None:
-        """Stress to design on: the tolerance limit of the limit of proportionality; None where it is not shown."""
+        """Design stress: the tolerance limit of the limit of proportionality; None where it is not shown."""
         return None if self.limit is None else self.limit.tolerance_pa
 
 
@@ -132,7 +131,7 @@ def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m:
         ("depth", depth_m, "m"),
     ):
         if not (value > 0.0 and np.isfinite(value)):
-            raise FaultError("", f"coupon {name} {value:g} {unit} must be above 0 and finite")
+            require_positive(f"coupon {name}", value, unit)
     return load_n * span_m / (width_m * depth_m**2)
 
 
@@ -152,28 +151,23 @@ def limit_load_n(
     """
     deflection, load = np.asarray(deflection_m, dtype=np.float64), np.asarray(load_n, dtype=np.float64)
     if deflection.ndim != 1 or deflection.shape != load.shape or deflection.size < 4:
-        raise FaultError(
-            "", "load-deflection curve: deflections and loads must be rows of one length, four points or more"
-        )
+        raise FaultError("", message("curve-shape"))
     if not offset_m > 0.0:
-        raise FaultError("", f"load-deflection curve: offset {offset_m:g} m must be above 0")
+        raise FaultError("", message("curve-offset", offset_m=offset_m))
     top = int(load.argmax())
     deflection, load = deflection[: top + 1], load[: top + 1]
     if not np.all(np.diff(deflection) > 0.0):
-        raise FaultError("", "load-deflection curve: deflections must rise from point to point up to the highest load")
+        raise FaultError("", message("curve-not-rising"))
     low, high = (share * load[-1] for share in window)
     # Only the first stretch: a curve that drops at a crack may pass through the window again.
     beyond = int(np.argmax(load > high))
     fitted = np.flatnonzero(load[:beyond] >= low)
     if fitted.size < 3:
-        raise FaultError(
-            "",
-            f"load-deflection curve: {fitted.size} points between {window[0]:.0%} and {window[1]:.0%} of the highest "
-            "load, three are needed for the first slope: record more often",
-        )
+        part = {"from_share": window[0], "to_share": window[1]}
+        raise FaultError("", message("curve-few-points", count=int(fitted.size), **part))
     slope, intercept = np.polyfit(deflection[fitted], load[fitted], 1)
     if not slope > 0.0:
-        raise FaultError("", "load-deflection curve: the load does not rise with deflection at the start")
+        raise FaultError("", message("curve-not-loading"))
     lead = load - (slope * (deflection - offset_m) + intercept)  # positive while the curve is above the shifted line
     below = np.flatnonzero((lead < 0.0) & (np.arange(load.size) >= beyond))
     if below.size == 0:
@@ -226,19 +220,18 @@ def spread_of(stresses_pa: Sequence[float]) -> Spread:
 
 
 def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
-    """What a set of coupons of one pour and one age shows; None where nothing was tested.
+    """Flexural strength from a set of coupons of one pour and one age; None where nothing was tested.
 
     Raises FaultError for a single coupon and for coupons of several pours or ages, which are no sample of one strength:
     see `flexural_strengths`.
     """
     if not coupons:
         return None
-    for name, found in (("pours", {c.pour for c in coupons}), ("ages", {c.age_d for c in coupons})):
-        if len(found) > 1:
-            listed = ", ".join(str(f) for f in sorted(found, key=str))
-            raise FaultError(
-                "", f"coupons of different {name} ({listed}) are no sample of one strength: take each by itself"
-            )
+    pours, ages = {c.pour for c in coupons}, {c.age_d for c in coupons}
+    if len(pours) > 1:
+        raise FaultError("", message("coupons-of-several-pours", pours=sorted(pours)))
+    if len(ages) > 1:
+        raise FaultError("", message("coupons-of-several-ages", ages=[f"{age:g}" for age in sorted(ages)]))
     limits = [c.limit_pa for c in coupons if c.limit_pa is not None]
     limit = spread_of(limits) if len(limits) == len(coupons) else None
     rupture = spread_of([c.rupture_pa for c in coupons])
@@ -253,7 +246,7 @@ def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
 
 
 def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...]:
-    """What the coupons show, pour by pour and age by age, in that order."""
+    """Flexural strengths of the coupons, pour by pour and age by age, in that order."""
     sets: dict[tuple[str, float], list[Coupon]] = {}
     for coupon in coupons:
         sets.setdefault((coupon.pour, coupon.age_d), []).append(coupon)
@@ -262,7 +255,7 @@ def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...
 
 
 def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float) -> float | None:
-    """The strength to count on at an age, Pa: of the sets tested by then the latest, of several pours the lowest.
+    """Design value at an age, Pa: from the latest set tested by then, the lowest of several pours.
 
     A set that shows no lower limit, or one of zero, is passed over. None: not shown at that age.
     """
@@ -272,35 +265,36 @@ def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float)
 
 
 def samples_of(coupons: Sequence[Coupon]) -> list[Coupon]:
-    """The coupons that do not stand alone in their pour and age: one coupon is no sample."""
+    """The coupons without those that are alone in their pour and age: one coupon is no sample."""
     counts = Counter((coupon.pour, coupon.age_d) for coupon in coupons)
     return [coupon for coupon in coupons if counts[coupon.pour, coupon.age_d] > 1]
 
 
-def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spread) -> tuple[str, ...]:
+def _shortcomings(coupons: Sequence[Coupon], limit: Spread | None, rupture: Spread) -> tuple[Message, ...]:
     lacking = []
     if len(coupons) < FEWEST_COUPONS:
-        lacking.append(f"{len(coupons)} coupons: {FEWEST_COUPONS} or more are needed to state a lower limit")
+        lacking.append(message("coupons-below-fewest", count=len(coupons), fewest=FEWEST_COUPONS))
     up = sum(c.face_up for c in coupons)
     if abs(2 * up - len(coupons)) > 1:
-        lacking.append(f"{up} of {len(coupons)} were tested face up: test half of them face up and half face down")
+        lacking.append(message("coupons-one-sided", up=up, count=len(coupons)))
     if limit is None:
         missing = sum(c.limit_load_n is None for c in coupons)
-        lacking.append(f"{missing} coupons have no limit of proportionality: there is no stress to design on")
+        lacking.append(message("coupons-without-limit", count=missing))
     short, slender = SPAN_TO_DEPTH
     outside = sum(not short <= c.span_m / c.depth_m <= slender for c in coupons)
     if outside:
-        lacking.append(f"{outside} coupons have a span outside {short:g} to {slender:g} times the depth")
+        values = {"from": f"{short:g}", "to": f"{slender:g}"}
+        lacking.append(message("coupons-odd-span", count=outside, **values))
     if any(s.tolerance_pa is not None and s.tolerance_pa <= 0.0 for s in (limit, rupture) if s is not None):
-        lacking.append("the results scatter so widely that the lower limit is below zero: no strength is shown")
+        lacking.append(message("coupons-scatter"))
     return tuple(lacking)
 
 
 def _check_count(count: int) -> None:
     if count < 2:
-        raise FaultError("", f"{count} test result: two are the least from which a scatter can be told")
+        raise FaultError("", message("coupons-too-few", count=count))
 
 
 def _check_share(name: str, share: float) -> None:
     if not 0.0 < share < 1.0:
-        raise FaultError("", f"{name} {share:g}: a fraction between 0 and 1 is wanted, 95 % is 0.95")
+        raise FaultError("", message("strength-share", name=name, value=f"{share:g}"))

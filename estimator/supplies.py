@@ -1,4 +1,4 @@
-"""What a job buys beside its mixes, from whom and on which terms; amounts in the job's currency."""
+"""What a job buys besides its mixes: suppliers, terms, forms and consumables; amounts in the job's currency."""
 
 from collections.abc import Mapping
 from dataclasses import field
@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from estimator.errors import FaultError
 from estimator.keys import Count, Coverage, Key, Mass, Name, Price, Ratio, Text, WholeNumber, table
 from geometry.frozen import frozen
+from geometry.message import message
 
 Line = Annotated[str, Text(most=400)]
 FormKind = Literal["melamine", "rubber", "glass-fibre"]
@@ -16,10 +17,10 @@ Measure = Literal["m2", "m", "m3", "kg", "piece"]
 
 @table()
 class MassStep:
-    """So much money for every such mass, begun or not."""
+    """A price for every step of mass, the last one counted whole."""
 
     mass_kg: Annotated[Mass, Key("Step of gross mass, pallets included.", "100 lb")]
-    price: Annotated[Price, Key("Price of each step begun, in the job's currency.", 14.0)]
+    price: Annotated[Price, Key("Price of each step, the last one counted whole.", 14.0)]
 
 
 @frozen
@@ -38,11 +39,11 @@ class Tariff:
     """What a supplier or carrier charges for a delivery."""
 
     per_delivery: Annotated[Price, Key("Freight of one delivery, in the job's currency.", 60.0)] = 0.0
-    per_pallet: Annotated[Price, Key("Freight of each pallet begun.", 45.0)] = 0.0
+    per_pallet: Annotated[Price, Key("Freight of each pallet, full or not.", 45.0)] = 0.0
     per_kg: Annotated[
         float,
         PerMass(),
-        Key("Freight by gross mass.", {"mass": "100 lb", "price": 14.0}, "mass costs nothing", key="by_mass"),
+        Key("Freight by gross mass.", {"mass": "100 lb", "price": 14.0}, "no freight by mass", key="by_mass"),
     ] = 0.0
     zones: Annotated[
         Mapping[Name, Price],
@@ -58,7 +59,7 @@ class Supplier:
     name: Annotated[Name, Key("Name of the supplier, as packs name it.", "north yard")]
     min_order_value: Annotated[
         Price,
-        Key("Order minimum: least value of the goods of one order, before freight.", 250.0, key="minimum"),
+        Key("Order minimum, before freight.", 250.0, key="minimum"),
     ] = 0.0
     tariff: Annotated[
         Tariff, Key("What the supplier charges to deliver.", {"per_pallet": 45.0}, "delivery is free", key="freight")
@@ -115,10 +116,10 @@ class Scope:
 
 @table()
 class Form:
-    """What a piece is cast in; None: the job's form, at last melamine board, and the shop's casts before renewal."""
+    """Form of a piece; None: the job's form, or melamine board, and the shop's number of casts."""
 
     kind: Annotated[
-        FormKind | None, Key("What the form is made of.", "rubber", "the form of the job, else melamine board")
+        FormKind | None, Key("Material of the form.", "rubber", "the form of the job, or melamine board")
     ] = None
     uses: Annotated[
         Count | None, Key("Casts from one form before it is renewed.", 20, "the shop's number for its kind")
@@ -133,29 +134,28 @@ class Form:
 
 @table()
 class Rate:
-    """How one consumable is used up: by area, edge length or piece. Raises FaultError for coverage without an area."""
+    """Use of one consumable by area, edge length or piece. Raises FaultError for coverage without an area."""
 
-    basis: Annotated[Basis, Key("What the amount goes by.", "form-area")]
+    basis: Annotated[Basis, Key("Basis of the amount.", "form-area")]
     coverage_m2_m3: Annotated[
         Coverage | None,
-        Key("Area that a volume covers, one coat.", "200 ft^2/gal", "it is used as long, as large or as many as it is"),
+        Key("Area that a volume covers in one coat.", "200 ft^2/gal", "the amount is the length, area or count itself"),
     ] = None
     coats: Annotated[WholeNumber, Key("Number of coats; 0 means not used.", 2)] = 1
-    uses: Annotated[Count, Key("Casts over which one lasts.", 20)] = 1
-    waste: Annotated[Ratio, Key("Laps, offcuts and what stays in the tool, as a share on top.", 0.1)] = 0.0
+    uses: Annotated[Count, Key("Casts that one lasts.", 20)] = 1
+    waste: Annotated[Ratio, Key("Laps, offcuts and residue in the tool, as a share added.", 0.1)] = 0.0
     each: Annotated[Literal["cast", "form"], Key("Whether each cast takes it, or each form that is built.", "form")] = (
         "cast"
     )
 
     def __post_init__(self) -> None:
         if self.coverage_m2_m3 is not None and not self.basis.endswith("area"):
-            what = "coverage goes with an area."
-            raise FaultError("", what, 'Set basis = "form-area" or "finished-area", or remove it.')
+            raise FaultError("", message("coverage-without-area", basis=self.basis))
 
 
 @frozen
 class Taken:
-    """What one piece asks of a consumable: so much of it, or by a rate."""
+    """Use of a consumable by one piece: a stated amount, or a rate."""
 
     material: str
     amount: float | None  # of one piece, in `measure`; None: by `rate`
@@ -166,9 +166,9 @@ class Taken:
 
 @frozen
 class SampleOrder:
-    """Samples that the client sees first, really cast and sealed.
+    """Samples for the client, cast and sealed.
 
-    price   asked for each, currency; credited: taken off what is due when the job is ordered
+    price   of one sample, currency; credited: deducted from the amount due once the job is ordered
     """
 
     count: int

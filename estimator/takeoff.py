@@ -9,6 +9,7 @@ from estimator.job import Job, Layer, Piece, Vector
 from estimator.workings import Working, figure
 from estimator.workshop import Method
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.schedule import Measure, measure_many
 from geometry.solid import Solid
 from geometry.views import PlanArea
@@ -103,11 +104,8 @@ def _taken(piece: Piece, measure: Measure | FaultError, job: Job) -> PieceTakeof
     solid, parts, plan = measure
     displaced_m3 = sum(insert.displaces_m3 for insert in piece.inserts)
     if displaced_m3 >= parts[-1].volume_m3:
-        raise FaultError(
-            "inserts",
-            f"inserts displace {displaced_m3:.4g} m³ of a layer of {parts[-1].volume_m3:.4g} m³.",
-            "Correct `displaces`.",
-        )
+        volumes = {"displaced_m3": displaced_m3, "layer_m3": parts[-1].volume_m3}
+        raise FaultError("inserts", message("inserts-fill-layer", **volumes))
     layers = [
         LayerTakeoff(layer.mix, layer.method, part.volume_m3, _waste(layer, piece, job), part.centroid_m, part.area_m2)
         for layer, part in zip(piece.layers, parts, strict=True)
@@ -122,11 +120,7 @@ def _taken(piece: Piece, measure: Measure | FaultError, job: Job) -> PieceTakeof
 def _check_layers(piece: Piece) -> None:
     """A solid without a thickness of its own cannot be filled by thicknesses alone; the rest geometry checks."""
     if piece.shape.cast_thickness_m is None and all(layer.thickness_m is not None for layer in piece.layers):
-        raise FaultError(
-            "layers",
-            "every layer has a thickness, but the piece has none of its own.",
-            "Leave the last layer's thickness out: it takes the rest.",
-        )
+        raise FaultError("layers", message("layers-all-thick"))
 
 
 def _less_inserts(piece: Piece, volume_m3: float, centroid_m: Vector, default_m: Vector) -> Vector:

@@ -23,6 +23,7 @@ from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
@@ -66,11 +67,7 @@ class Tolerance:
         require_within("density at the least air", self.low_air, 1.0, 2.0)
         require_within("density at the most air", self.high_air, 0.1, 1.0)
         if not 0.0 <= self.thickness < 1.0:
-            raise FaultError(
-                "",
-                f"thickness tolerance is {self.thickness:g} of the thickness: must be 0 to under 1; "
-                "give a tolerance that is smaller than the piece is thick",
-            )
+            raise FaultError("", message("tolerance-over-thickness", tolerance_share=round(self.thickness, 3)))
 
     def edges(self, inserts_kg: float) -> dict[str, float]:
         """Values that the low and the high side have in common."""

@@ -15,6 +15,7 @@ from estimator.constants import (
     FOOT_M,
     GALLON_M3,
     HOUR_S,
+    INCH_M,
     POUND_KG,
     POUND_PER_FOOT2_KG_M2,
     SQUARE_FOOT_M2,
@@ -35,10 +36,16 @@ from estimator.units import (
 from geometry.frozen import frozen
 from geometry.message import Message
 
+LBF_N = POUND_KG * STANDARD_GRAVITY_M_S2
+MPH_M_S = 5280 * FOOT_M / HOUR_S
+BTU_H_FT2_F_W_M2_K = 1055.056 / HOUR_S / SQUARE_FOOT_M2 * 1.8  # the Btu of ISO 31-4, 1055.056 J
+TOUCHING_M = 1e-6  # a length below it is 0
 FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
 KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 """What looks like the key of a material or a mix; anything else is a title."""
 
+QUOTED = "text"
+"""Name of a message within another whose attributes are the attributes of the whole; any other is a word of it."""
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
 """Beginnings of names whose values round up, or down."""
 
@@ -85,11 +92,13 @@ class Words:
 
         attribute   a part of the message that stands beside its text, such as what to type ("fix")
 
+        A message may also ask for `$units`, "imperial" or "metric", where its examples differ.
+
         >>> Words("imperial", "USD")("crew", people=2)
         '2 people'
         """
         filled = {name: self._value(name, value, attribute) for name, value in values.items()}
-        return catalog(self.language).text(id, filled, attribute)
+        return catalog(self.language).text(id, {"units": self.units, **filled}, attribute)
 
     def text(self, message: Message | str, attribute: str | None = None) -> str:
         """A message in words, or the part of one that its id names ("caution-stairs.why"); other text as it stands."""
@@ -129,7 +138,8 @@ class Words:
                 self.date(value) if name.endswith("_date") else self.named(value) if name.endswith("_name") else value
             )
         if isinstance(value, Message):
-            return self.text(value, attribute)
+            text = self.text(value, attribute)
+            return text if text or name == QUOTED else self.text(value)
         if isinstance(value, Sequence):
             named = name.endswith("_names")
             return self.series([self.named(item) for item in value] if named else value)
@@ -144,7 +154,10 @@ class Words:
         return grouped(text, *number_signs(self.numbers or self.language))
 
     def length(self, length_m: float) -> str:
-        """A length; millimeters stand undivided, as on drawings."""
+        """A length; millimeters stand undivided, as on drawings. Below what a tape shows it is a decimal."""
+        if TOUCHING_M < abs(length_m) < INCH_M / 32.0:
+            imperial = self.units == "imperial"
+            return self._figure(f'{length_m / INCH_M:.1g}"' if imperial else f"{length_m * 1000.0:.1g} mm")
         return format_length(length_m, self.units)
 
     def distance(self, distance_m: float) -> str:
@@ -198,6 +211,28 @@ class Words:
         if self.units == "imperial":
             return self._figure(f"{rate_kg_m2_h / POUND_PER_FOOT2_KG_M2:.2f} lb/ft²/h")
         return self._figure(f"{rate_kg_m2_h:.2f} kg/m²/h")
+
+    def force(self, force_n: float) -> str:
+        return self._figure(f"{force_n / LBF_N:.0f} lbf" if self.units == "imperial" else f"{force_n:.0f} N")
+
+    def speed(self, speed_m_s: float) -> str:
+        return self._figure(f"{speed_m_s / MPH_M_S:.3g} mph" if self.units == "imperial" else f"{speed_m_s:.3g} m/s")
+
+    def heat_transfer(self, conductance_w_m2_k: float) -> str:
+        """Heat through a surface: Btu/h/ft²/°F or W/m²/K."""
+        if self.units == "imperial":
+            return self._figure(f"{conductance_w_m2_k / BTU_H_FT2_F_W_M2_K:.3g} Btu/h/ft²/°F")
+        return self._figure(f"{conductance_w_m2_k:.3g} W/m²/K")
+
+    def thermal_resistance(self, resistance_m2k_w: float) -> str:
+        """Thermal resistance: ft²·h·°F/Btu or m²·K/W."""
+        if self.units == "imperial":
+            return self._figure(f"{resistance_m2k_w * BTU_H_FT2_F_W_M2_K:.3g} ft²·h·°F/Btu")
+        return self._figure(f"{resistance_m2k_w:.3g} m²·K/W")
+
+    def specific_surface(self, surface_m2_kg: float) -> str:
+        """Fineness of a cement: m²/kg in both systems, as mill certificates state it."""
+        return self._figure(f"{surface_m2_kg:.0f} m²/kg")
 
     @property
     def area_unit(self) -> str:
@@ -381,6 +416,11 @@ def _plain(write: Callable[..., str]) -> Callable[[Words, Any, bool | None], str
 
 FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_s_m2", _plain(Words.labor_rate)),
+    ("_m2_kg", _plain(Words.specific_surface)),
+    ("_w_m2_k", _plain(Words.heat_transfer)),
+    ("_m2k_w", _plain(Words.thermal_resistance)),
+    ("_m_s", _plain(Words.speed)),
+    ("_n", _plain(Words.force)),
     ("_kg_m3", _plain(Words.density)),
     ("_kg_m2", _directed(Words.areal_mass)),
     ("_kg_m2_h", _plain(Words.evaporation)),

@@ -1,7 +1,7 @@
-"""How a shop works, as typed settings: `workshop.handling.sling_angle_deg`.
+"""Typed settings of a shop: `workshop.handling.sling_angle_deg`.
 
-One frozen class a section of `[workshop]`. A field carries in its annotation what its key means, how it is written and
-what range the trade could mean; its default stands in catalogs/workshop.toml and nowhere else. A job overrides single
+One frozen class per section of `[workshop]`. The annotation of a field states the meaning of its key, its unit and its
+range; its default stands in catalogs/workshop.toml and nowhere else. A job overrides single
 keys. The key is the field's name without its unit, unless `key` says otherwise.
 """
 
@@ -10,9 +10,10 @@ from dataclasses import fields
 from functools import cache
 from typing import Annotated, Literal, get_args
 
-from estimator.constants import DAY_S, HOUR_S, fahrenheit
+from estimator.constants import DAY_S, HOUR_S, figure_of
 from estimator.names import in_document_spelling
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 Method = Literal["pour", "spray", "brush", "hand"]
 Kind = Literal[
@@ -39,135 +40,100 @@ MOST_PEOPLE = 1000.0
 ATMOSPHERE_PA = 101_325.0
 MOST_ON_BARS = 12  # at one level, rehearsed carry
 
-Problem = tuple[str, str]  # what is wrong, and how to fix it
-Check = Callable[[float], Problem | None]
+Check = Callable[[float], Message | None]
+"""What is wrong with a figure, or None."""
 
 
-def within(low: float, high: float, unit: str = "", size: float = 1.0, fix: str = "") -> Check:
-    """Check of a range given in `unit`, of which one is `size` in SI."""
+def within(low: float, high: float, id: str, unit: str = "") -> Check:
+    """Check of a range in SI.
 
-    def check(value: float) -> Problem | None:
-        if low <= value / size <= high:
+    id    of the message, with `value`, `least` and `most`
+    unit  SI unit of the figures, as `estimator.constants.figure_of` knows it
+    """
+
+    def check(value: float) -> Message | None:
+        if low <= value <= high:
             return None
-        return f"{value / size:g} is outside {low:g} to {high:g} {unit}".rstrip() + ".", fix
+        limits = {"least": figure_of(low, unit), "most": figure_of(high, unit)}
+        return message(id, value=figure_of(value, unit), **limits)
 
     return check
 
 
-def at_least(floor: float, why: str) -> Check:
-    """Check of a lower limit with the reason for it."""
-
-    def check(value: float) -> Problem | None:
-        return None if value >= floor else (f"is {value:g}, under {floor:g}, {why}.", f"Write {floor:g} or more.")
-
-    return check
+def at_least(floor: float, id: str) -> Check:
+    """Check of a lower limit; the message `id` has `value` and `floor`."""
+    return lambda value: None if value >= floor else message(id, value=f"{value:g}", floor=f"{floor:g}")
 
 
-def positive(value: float) -> Problem | None:
-    """Check of what cannot be nothing."""
-    return None if value > 0.0 else ("must be more than zero.", "Give a positive quantity.")
+def positive(value: float) -> Message | None:
+    """Check that a quantity is above 0."""
+    return None if value > 0.0 else message("setting-not-positive")
 
 
-def people(value: float) -> Problem | None:
+def people(value: float) -> Message | None:
     """Check of a number of people."""
     if value < 1.0 or value % 1.0 or value > MOST_PEOPLE:
-        return f"{value:g} is no number of people.", "Write a whole number from 1 on."
+        return message("setting-people", value=f"{value:g}")
     return None
 
 
-def carriers(value: float) -> Problem | None:
+def carriers(value: float) -> Message | None:
     """Check of the most people who carry one piece."""
     if value > MOST_ON_BARS:
-        what = f"is {value:g}: no carry is planned with more than {MOST_ON_BARS} people."
-        return what, f"Write {MOST_ON_BARS} or less."
-    return at_least(1.0, "and somebody has to lift it")(value)
+        return message("setting-carriers", value=f"{value:g}", most=MOST_ON_BARS)
+    return at_least(1.0, "setting-below-one")(value)
 
 
-def week(value: float) -> Problem | None:
+def week(value: float) -> Message | None:
     """Check of the working days of a week."""
-    if value not in range(1, 8):
-        return "is no number of days in a week.", "Write a whole number from 1 to 7."
-    return None
+    return None if value in range(1, 8) else message("setting-week", value=f"{value:g}")
 
 
-def working_day(value: float) -> Problem | None:
+def working_day(value: float) -> Message | None:
     """Check of the hours worked in a day."""
-    return None if 0.0 < value <= DAY_S else ("is no part of a day.", 'Write hours, such as "8 h".')
+    return None if 0.0 < value <= DAY_S else message("setting-day", value_s=value)
 
 
-def sling_angle(value: float) -> Problem | None:
+def sling_angle(value: float) -> Message | None:
     """Check of a sling's angle from the horizontal, practice of ASME B30.9."""
-    if 30.0 <= value <= 90.0:
-        return None
-    return (
-        f"sling angle {value:g}° from the horizontal: must be 30° to 90°; use longer slings or a spreader.",
-        "",
+    return None if 30.0 <= value <= 90.0 else message("setting-sling-angle", value=f"{value:g}")
+
+
+def shift(value: float) -> Message | None:
+    """Check of the time spent lifting."""
+    return message("setting-shift", value_s=value) if value > 8.0 * HOUR_S else positive(value)
+
+
+def vacuum(value: float) -> Message | None:
+    """Check of a vacuum below the atmosphere."""
+    return message("setting-vacuum", value_pa=value, most_pa=ATMOSPHERE_PA) if value > ATMOSPHERE_PA else None
+
+
+def up_to_days(most: float) -> Check:
+    """Check of a time in days."""
+    return lambda value: (
+        None if value <= most * DAY_S else message("setting-days", value=f"{value / DAY_S:g}", most=most)
     )
 
 
-def shift(value: float) -> Problem | None:
-    """Check of the time spent lifting."""
-    if value > 8.0 * HOUR_S:
-        return "is over the 8 h that the lifting equation covers.", "Write 8 h or less."
-    return positive(value)
-
-
-def vacuum(value: float) -> Problem | None:
-    """Check of a vacuum below the atmosphere."""
-    if value > ATMOSPHERE_PA:
-        return "is more than the atmosphere.", "60 kPa below it is usual."
-    return positive(value)
-
-
-def friction(value: float) -> Problem | None:
-    """Check of the friction of a vacuum pad."""
-    return None if 0.01 <= value <= 1.0 else ("must lie between 0.01 and 1.", "A wet pad has 0.2 to 0.3.")
-
-
-def temperatures(coldest_c: float, warmest_c: float) -> Check:
-    """Check of a range of temperatures, told in both scales, since a slip of the unit is the usual fault."""
-
-    def check(value: float) -> Problem | None:
-        if coldest_c <= value <= warmest_c:
-            return None
-        in_fahrenheit = f"{round(fahrenheit(coldest_c))} to {round(fahrenheit(warmest_c))} °F"
-        return (
-            f"{value:.0f} °C ({fahrenheit(value):.0f} °F) is outside "
-            f"{coldest_c:g} to {warmest_c:g} °C ({in_fahrenheit}).",
-            "Is its unit right?",
-        )
-
-    return check
-
-
-def up_to_days(most: float, words: str = " days") -> Check:
-    """Check of a time of days, beyond which it is a slip of the pen."""
-
-    def check(value: float) -> Problem | None:
-        return None if value <= most * DAY_S else (f"is {value / DAY_S:g} days.", f"Write {most:g}{words} or less.")
-
-    return check
-
-
-def amount(value: float) -> Problem | None:
+def amount(value: float) -> Message | None:
     """Check of an amount of money, or of a time that is priced."""
-    return None if value <= MOST_AMOUNT else (f"{value:g} is too large.", f"Write {MOST_AMOUNT:g} or less.")
+    return None if value <= MOST_AMOUNT else message("setting-amount", value=f"{value:g}", most=f"{MOST_AMOUNT:.0f}")
 
 
-room_air = temperatures(-18.0, 50.0)  # below it the evaporation formula ends
-fresh_mix = temperatures(1.0, 45.0)
-MODEL_HOURS = within(1.0, 72.0, "h", HOUR_S, "The heat model runs for 72 h.")
-LIGHTER = "so that moving would make it lighter"
-VDI = "the practice of VDI/BV-BS 6205"
+room_air = within(-18.0, 50.0, "setting-temperature", "°C")  # below it the evaporation formula ends
+fresh_mix = within(1.0, 45.0, "setting-temperature", "°C")
+MODEL_HOURS = within(HOUR_S, 72.0 * HOUR_S, "setting-model-hours", "s")
+LIGHTER, VDI = "setting-dynamic", "setting-dynamic-machine"
 
 
 @frozen
 class Setting:
-    """What a key of the shop's settings means.
+    """Meaning of a key of the shop's settings.
 
     kind   of quantity, which fixes the unit of the field, or of bare number
-    text   what it is, for editors and the schema
-    check  what is wrong with a value and how to fix it; None where nothing is
+    text   its meaning, for editors and the schema
+    check  of a value in SI; None where every value will do
     key    in the job file, where it is not the field's name without its unit
     """
 
@@ -195,12 +161,12 @@ def settings_of(section: type) -> tuple[tuple[str, str, Setting], ...]:
 
 @frozen
 class Waste:
-    """What is lost of each layer by how it is placed, as a share of the volume cast."""
+    """Waste by placing method, as a share of the volume cast."""
 
     pour: Annotated[float, Setting("share", "Waste of a poured layer, of the volume cast.")]
     spray: Annotated[float, Setting("share", "Waste of a sprayed layer, of the volume cast.")]
     brush: Annotated[float, Setting("share", "Waste of a brushed layer, of the volume cast.")]
-    hand: Annotated[float, Setting("share", "Waste of a hand-laid layer, of the volume cast.")]
+    hand: Annotated[float, Setting("share", "Waste of a hand-placed layer, of the volume cast.")]
 
     def of(self, method: Method) -> float:
         """Waste of a layer placed by this method."""
@@ -210,15 +176,18 @@ class Waste:
 
 @frozen
 class Mixing:
-    """How batches are mixed."""
+    """Settings of mixing."""
 
-    water_first: Annotated[float, Setting("share", "Share of the water that goes in before the lumps are sheared out.")]
-    bucket_m3: Annotated[float, Setting("volume", "Bucket in which beads are measured, level full.")]
+    water_first: Annotated[float, Setting("share", "Share of the mix water added first, until the lumps are out.")]
+    bucket_m3: Annotated[float, Setting("volume", "Volume of the bead bucket, level full.")]
     strike_error: Annotated[
-        float, Setting("share", "Volume error of a 10 L measure struck level, as a share of its volume.")
+        float, Setting("share", "Volume error of a 2.5-gal (10 L) measure struck level, as a share of its volume.")
     ]
     pot_life_retarder: Annotated[
-        float, Setting("factor", "Pot life with a retarder over pot life without; 1 until the shop has timed its mix.")
+        float,
+        Setting(
+            "factor", "Pot life with a retarder over pot life without one. Keep 1 until the shop has timed its mix."
+        ),
     ]
     pot_life_at_90f: Annotated[
         float, Setting("share", "Pot life at 90 °F as a share of that at 70 °F.", key="pot_life_at_90F")
@@ -226,35 +195,37 @@ class Mixing:
     batch_time_s: Annotated[float, Setting("time", "Time of one batch, from first water to empty mixer.")]
     carry_time_s: Annotated[float, Setting("time", "Time from mixer to form.")]
     small_batch: Annotated[
-        float, Setting("share", "Fill of the mixer under which the paddle does not mix; smaller batches are warned of.")
+        float, Setting("share", "Least fill of the mixer that the paddle still mixes. Smaller batches get a warning.")
     ]
 
 
 @frozen
 class Placing:
-    """How fast a crew places, and how long layers may wait for each other."""
+    """Placing rates of the crew, and waits between layers."""
 
     crew: Annotated[float, Setting("count", "People who place one piece.")]
     crew_most: Annotated[
-        float, Setting("count", "Most people at one piece, where its layers would wait too long for the usual crew.")
+        float, Setting("count", "Most people on one piece, where the usual crew would be too slow for its layers.")
     ]
     rate_hand_m2_s: Annotated[
-        float, Setting("area-per-time", "Area that one person lays by hand, `thickness_hand` thick.")
+        float, Setting("area-per-time", "Area that one person places by hand, `thickness_hand` thick.")
     ]
     rate_spray_m2_s: Annotated[float, Setting("area-per-time", "Area that one person sprays, `thickness_spray` thick.")]
     rate_brush_m2_s: Annotated[
         float, Setting("area-per-time", "Area that one person brushes, `thickness_brush` thick.")
     ]
     rate_pour_m2_s: Annotated[float, Setting("area-per-time", "Area that one person pours, `thickness_pour` thick.")]
-    thickness_hand_m: Annotated[float, Setting("length", "Thickness at which `rate_hand` holds.")]
-    thickness_spray_m: Annotated[float, Setting("length", "Thickness at which `rate_spray` holds.")]
-    thickness_brush_m: Annotated[float, Setting("length", "Thickness at which `rate_brush` holds.")]
-    thickness_pour_m: Annotated[float, Setting("length", "Thickness at which `rate_pour` holds.")]
-    lift_most_m: Annotated[float, Setting("length", "Thickest pass that is rolled at once.")]
-    face_thickness_m: Annotated[float, Setting("length", "Thickness up to which a first layer counts as a face coat.")]
-    face_wait_least_s: Annotated[float, Setting("time", "Least time from a finished face to its backer.")]
-    face_wait_most_s: Annotated[float, Setting("time", "Most time from a finished face to its backer, placed.")]
-    honing_most_m: Annotated[float, Setting("length", "Most that may be honed off a face of `face_thickness`.")]
+    thickness_hand_m: Annotated[float, Setting("length", "Layer thickness of `rate_hand`.")]
+    thickness_spray_m: Annotated[float, Setting("length", "Layer thickness of `rate_spray`.")]
+    thickness_brush_m: Annotated[float, Setting("length", "Layer thickness of `rate_brush`.")]
+    thickness_pour_m: Annotated[float, Setting("length", "Layer thickness of `rate_pour`.")]
+    lift_most_m: Annotated[float, Setting("length", "Thickest layer that can be rolled in one go.")]
+    face_thickness_m: Annotated[
+        float, Setting("length", "Greatest thickness of a face coat. A thicker first layer is a backer.")
+    ]
+    face_wait_least_s: Annotated[float, Setting("time", "Shortest wait from finished face coat to backer.")]
+    face_wait_most_s: Annotated[float, Setting("time", "Longest wait from finished face coat to placed backer.")]
+    honing_most_m: Annotated[float, Setting("length", "Greatest depth to hone off a face coat of `face_thickness`.")]
 
     def rate_m2_s(self, method: Method) -> float:
         """Area that one person places in a second, `thickness_m(method)` thick."""
@@ -269,57 +240,57 @@ class Placing:
 
 @frozen
 class HandlingSettings:
-    """Limits, factors and sizes by which pieces are carried, lifted, hung and stood."""
+    """Limits, factors and sizes for carrying, lifting, hanging and storing pieces."""
 
-    limit_level_kg: Annotated[float, Setting("mass", "Most that one person lifts or carries on the level.", positive)]
-    limit_stairs_kg: Annotated[float, Setting("mass", "Most that one person carries on stairs.", positive)]
+    limit_level_kg: Annotated[
+        float, Setting("mass", "Weight limit of one person, lifting or carrying on the level.", positive)
+    ]
+    limit_stairs_kg: Annotated[float, Setting("mass", "Weight limit of one person on stairs.", positive)]
     crew_most: Annotated[
-        float, Setting("count", "Most people who carry one piece by hand; beyond it, a machine.", carriers)
+        float, Setting("count", "Largest crew that carries one piece by hand. Heavier pieces go by machine.", carriers)
     ]
     uneven_share: Annotated[
         float,
         Setting(
             "factor",
-            "Heaviest share of a crew of more than four, over an even share.",
-            at_least(1.0, "and somebody carries the rest"),
+            "Heaviest share in a crew of more than four, over an even share.",
+            at_least(1.0, "setting-below-one"),
         ),
     ]
-    people: Annotated[
-        float, Setting("count", "People in the shop at one time.", at_least(1.0, "and somebody has to be there"))
-    ]
-    grip_spacing_m: Annotated[float, Setting("length", "Length of edge that one person needs to hold it.", positive)]
-    hands_start_m: Annotated[float, Setting("length", "Height of the hands where a lift begins.")]
-    hands_end_m: Annotated[float, Setting("length", "Height of the hands where a lift ends.")]
-    hands_reach_m: Annotated[float, Setting("length", "Reach from between the ankles to the hands that hold an edge.")]
-    lifts_per_minute: Annotated[float, Setting("factor", "Lifts of one person in a minute.")]
+    people: Annotated[float, Setting("count", "People in the shop at one time.", at_least(1.0, "setting-below-one"))]
+    grip_spacing_m: Annotated[float, Setting("length", "Length of edge that one person needs.", positive)]
+    hands_start_m: Annotated[float, Setting("length", "Height of the hands at the start of a lift.")]
+    hands_end_m: Annotated[float, Setting("length", "Height of the hands at the end of a lift.")]
+    hands_reach_m: Annotated[float, Setting("length", "Reach from the ankles to the hands.")]
+    lifts_per_minute: Annotated[float, Setting("factor", "Lifts per minute of one person.")]
     lifting_time_s: Annotated[
         float,
         Setting(
             "time",
-            "Time of a shift spent lifting; the lifting equation covers 8 h.",
+            "Time spent lifting in a shift, up to 8 h.",
             shift,
         ),
     ]
     carry_most_m: Annotated[float, Setting("length", "Longest carry without a rest.")]
-    form_board_kg_m2: Annotated[float, Setting("areal-mass", "Weight of the form board that is lifted with a piece.")]
-    turning_board_kg_m2: Annotated[float, Setting("areal-mass", "Weight of the board used to flip a piece.")]
-    soaked_gain: Annotated[float, Setting("share", "Water that a wet piece takes up outdoors, of its oven-dry weight.")]
+    form_board_kg_m2: Annotated[float, Setting("areal-mass", "Weight of the form board lifted with a piece.")]
+    turning_board_kg_m2: Annotated[float, Setting("areal-mass", "Weight of the flip board.")]
+    soaked_gain: Annotated[float, Setting("share", "Water that a piece absorbs outdoors, of its oven-dry weight.")]
     wet_soil_kg_m3: Annotated[float, Setting("density", "Density of the wet soil in a planter.", positive)]
     adhesion_pa: Annotated[
-        float, Setting("pressure", "Suction of a mold on its form area when a piece is stripped without a hold point.")
+        float, Setting("pressure", "Suction per form area of a piece stripped without a hold point.")
     ]
     dynamic_strip: Annotated[
-        float, Setting("factor", "Dynamic factor of the strip from a flat form.", at_least(1.0, LIGHTER))
+        float, Setting("factor", "Dynamic factor of stripping from a flat form.", at_least(1.0, LIGHTER))
     ]
     dynamic_strip_reveals: Annotated[
         float,
         Setting(
-            "factor", "Dynamic factor of the strip from a form with reveals or knock-outs.", at_least(1.0, LIGHTER)
+            "factor", "Dynamic factor of stripping from a form with reveals or knock-outs.", at_least(1.0, LIGHTER)
         ),
     ]
     dynamic_turn: Annotated[float, Setting("factor", "Dynamic factor of a flip by machine.", at_least(1.0, LIGHTER))]
-    dynamic_yard: Annotated[float, Setting("factor", "Dynamic factor of moves in the yard.", at_least(1.0, LIGHTER))]
-    dynamic_transport: Annotated[float, Setting("factor", "Dynamic factor of the truck.", at_least(1.0, LIGHTER))]
+    dynamic_yard: Annotated[float, Setting("factor", "Dynamic factor of shop moves.", at_least(1.0, LIGHTER))]
+    dynamic_transport: Annotated[float, Setting("factor", "Dynamic factor of trucking.", at_least(1.0, LIGHTER))]
     dynamic_install: Annotated[float, Setting("factor", "Dynamic factor of the lift on site.", at_least(1.0, LIGHTER))]
     dynamic_machine_even: Annotated[
         float,
@@ -334,116 +305,112 @@ class HandlingSettings:
         Setting("factor", "Dynamic factor of a load hung from such a machine on rough ground.", at_least(4.0, VDI)),
     ]
     sling_angle_deg: Annotated[float, Setting("angle", "Angle of sling legs from the horizontal.", sling_angle)]
-    plumb_under_m: Annotated[float, Setting("length", "Plate thickness under which slings hang plumb from a spreader.")]
-    pull_height_m: Annotated[float, Setting("length", "Height of an inclined sling's eye over the face.")]
+    plumb_under_m: Annotated[float, Setting("length", "Thickness below which slings hang plumb from a spreader bar.")]
+    pull_height_m: Annotated[float, Setting("length", "Height of an inclined sling's eye above the face.")]
     insert_factor: Annotated[
         float,
-        Setting("factor", "Design factor of lifting inserts.", at_least(4.0, "which 29 CFR 1926.704 asks for")),
+        Setting("factor", "Design factor of lifting inserts.", at_least(4.0, "setting-design-factor")),
     ]
     hardware_factor: Annotated[
         float,
-        Setting("factor", "Design factor of lifting hardware.", at_least(5.0, "which 29 CFR 1926.704 asks for")),
+        Setting("factor", "Design factor of lifting hardware.", at_least(5.0, "setting-design-factor")),
     ]
     vacuum_pa: Annotated[
         float,
         Setting(
             "pressure",
-            "Vacuum assumed under the pads where none was measured on the face.",
-            lambda value: None if value <= 101_325.0 else ("is more than the atmosphere.", "60 kPa below it is usual."),
+            "Vacuum under the pads where none was measured on the face.",
+            vacuum,
         ),
     ]
     vacuum_cup_m: Annotated[float, Setting("length", "Diameter of one vacuum pad.", positive)]
     vacuum_factor: Annotated[
         float,
-        Setting(
-            "factor", "Design factor of vacuum pads that pull straight.", at_least(2.0, "the practice of EN 13155")
-        ),
+        Setting("factor", "Design factor of vacuum pads that pull straight.", at_least(2.0, "setting-vacuum-factor")),
     ]
     vacuum_factor_upright: Annotated[
         float,
         Setting(
             "factor",
             "Design factor of vacuum pads where friction holds.",
-            at_least(4.0, "the practice of ASME B30.20 where friction holds"),
+            at_least(4.0, "setting-vacuum-friction-factor"),
         ),
     ]
-    vacuum_hold_s: Annotated[float, Setting("time", "Least time that the face must hold vacuum with the pump off.")]
+    vacuum_hold_s: Annotated[float, Setting("time", "Time that the face must hold vacuum with the pump off.")]
     vacuum_friction: Annotated[
         float,
         Setting(
             "factor",
             "Friction of the pads on an upright face.",
-            friction,
+            within(0.01, 1.0, "setting-friction"),
         ),
     ]
     crack_factor: Annotated[
         float,
         Setting(
-            "factor", "First-crack strength over the stress of a move, at least.", at_least(1.0, "at which it cracks")
+            "factor",
+            "Required factor of first-crack strength over the stress of a move.",
+            at_least(1.0, "setting-crack-factor"),
         ),
     ]
-    strip_least_m: Annotated[float, Setting("length", "Rail beside a cut-out under which it is flagged as narrow.")]
+    strip_least_m: Annotated[float, Setting("length", "Width below which the rail at a cutout counts as narrow.")]
     overhang_most_m: Annotated[float, Setting("length", "Longest overhang without support.")]
-    overhang_edge_load_n: Annotated[float, Setting("force", "Load on the edge of an overhang: a person sitting on it.")]
+    overhang_edge_load_n: Annotated[
+        float, Setting("force", "Load on the edge of an overhang, such as a seated person.")
+    ]
     overhang_least_thickness_m: Annotated[
-        float, Setting("length", "Thickness under which no overhang goes unsupported.")
+        float, Setting("length", "Thickness below which every overhang needs support.")
     ]
-    soil_pressure: Annotated[
-        float, Setting("factor", "Sideways pressure of wet soil over its vertical pressure, at rest.")
-    ]
+    soil_pressure: Annotated[float, Setting("factor", "At-rest pressure coefficient of wet soil.")]
     bracket_spacing_m: Annotated[float, Setting("length", "Spacing of brackets under an overhang.", positive)]
-    door_m: Annotated[float, Setting("length", "Clear width of the smallest door where the job gives none.", positive)]
+    door_m: Annotated[float, Setting("length", "Clear width of the smallest door, if the job gives none.", positive)]
     door_height_m: Annotated[
-        float, Setting("length", "Clear height of the smallest door where the job gives none.", positive)
+        float, Setting("length", "Clear height of the smallest door, if the job gives none.", positive)
     ]
 
 
 @frozen
 class Transport:
-    """Trucks, pallets and racks; their own rating plates govern."""
+    """Trucks, pallets and racks. Their rating plates govern."""
 
-    forklift_rating_kg: Annotated[float, Setting("mass", "Rated load of the forklift, off its plate.", positive)]
+    forklift_rating_kg: Annotated[float, Setting("mass", "Rated load of the forklift, from its plate.", positive)]
     forklift_load_center_m: Annotated[float, Setting("length", "Load center at which the forklift is rated.", positive)]
-    pallet_truck_rating_kg: Annotated[float, Setting("mass", "Rated load of the pallet truck; 0 where not known.")]
+    pallet_truck_rating_kg: Annotated[float, Setting("mass", "Rated load of the pallet jack; 0 if not known.")]
     truck_payload_kg: Annotated[float, Setting("mass", "Payload of the delivery truck.", positive)]
     truck_bed_length_m: Annotated[float, Setting("length", "Clear length of the truck's bed.", positive)]
     truck_bed_width_m: Annotated[float, Setting("length", "Clear width of the truck's bed.", positive)]
     pallet_length_m: Annotated[float, Setting("length", "Length of a pallet.", positive)]
     pallet_width_m: Annotated[float, Setting("length", "Width of a pallet.", positive)]
-    pallet_rating_kg: Annotated[float, Setting("mass", "Rated load of a pallet; the maker's governs.", positive)]
+    pallet_rating_kg: Annotated[
+        float, Setting("mass", "Rated load of a pallet. The manufacturer's rating governs.", positive)
+    ]
     pallet_tare_kg: Annotated[float, Setting("mass", "Weight of an empty pallet.")]
     a_frame_tare_kg: Annotated[float, Setting("mass", "Weight of an empty A-frame.")]
-    pallet_stack_m: Annotated[
-        float, Setting("length", "Height to which plates are stacked flat on a pallet.", positive)
-    ]
-    a_frame_length_m: Annotated[float, Setting("length", "Length of an A-frame's foot.", positive)]
-    a_frame_depth_m: Annotated[float, Setting("length", "Depth of an A-frame's foot.", positive)]
-    a_frame_room_m: Annotated[
-        float, Setting("length", "Depth that pieces and spacers fill on each side of an A-frame.")
-    ]
+    pallet_stack_m: Annotated[float, Setting("length", "Height of plates stacked flat on a pallet.", positive)]
+    a_frame_length_m: Annotated[float, Setting("length", "Length of an A-frame at its foot.", positive)]
+    a_frame_depth_m: Annotated[float, Setting("length", "Depth of an A-frame at its foot.", positive)]
+    a_frame_room_m: Annotated[float, Setting("length", "Usable depth on each side of an A-frame.")]
     a_frame_spacer_m: Annotated[float, Setting("length", "Spacer between pieces on an A-frame.")]
     a_frame_slot_m: Annotated[
-        float, Setting("length", "Width of one slot of an A-frame; a piece takes whole slots. 0 for none.")
+        float, Setting("length", "Width of one slot of an A-frame; 0 for none. A piece takes whole slots.")
     ]
-    a_frame_rating_kg: Annotated[float, Setting("mass", "Rated load of an A-frame, off its plate; 0 where not known.")]
-    strap_rating_kg: Annotated[
-        float, Setting("mass", "Working load limit of one strap over the load, off its tag.", positive)
-    ]
+    a_frame_rating_kg: Annotated[float, Setting("mass", "Rated load of an A-frame, from its plate; 0 if not known.")]
+    strap_rating_kg: Annotated[float, Setting("mass", "Working load limit of one strap, from its tag.", positive)]
     crate_kg_m2: Annotated[float, Setting("areal-mass", "Weight of a crate per area of the piece.")]
 
 
 @frozen
 class CuringSettings:
-    """Where pieces harden, and what the verdicts on heat, cold and drying go by."""
+    """Conditions of curing, and limits of heat, cold and drying."""
 
-    room_c: Annotated[float, Setting("temperature", "Air of the room where pieces harden.", room_air)]
+    room_c: Annotated[float, Setting("temperature", "Air temperature of the curing room.", room_air)]
     humidity: Annotated[
-        float, Setting("factor", "Relative humidity of that room.", within(0.0, 1.0, fix="50 % is 0.50."))
+        float, Setting("factor", "Relative humidity of the curing room.", within(0.0, 1.0, "setting-humidity"))
     ]
-    air_speed_m_s: Annotated[float, Setting("speed", "Speed of the air over an uncovered piece.")]
+    air_speed_m_s: Annotated[float, Setting("speed", "Air speed over an uncovered piece.")]
     mix_temperature_c: Annotated[float, Setting("temperature", "Temperature of the mix when it is placed.", fresh_mix)]
-    uncovered_s: Annotated[float, Setting("time", "Time from placing until the film is on.")]
-    cover_time_s: Annotated[float, Setting("time", "Time that a piece stays under its cover.")]
+    uncovered_s: Annotated[float, Setting("time", "Time from placing to plastic cover.")]
+    cover_time_s: Annotated[float, Setting("time", "Time that a piece stays covered.")]
     strip_from_s: Annotated[float, Setting("time", "Earliest time to strip.", MODEL_HOURS)]
     strip_to_s: Annotated[float, Setting("time", "Usual latest time to strip.", MODEL_HOURS)]
     wet_cure_s: Annotated[float, Setting("time", "Wet cure of a mix without a curing polymer.")]
@@ -451,8 +418,8 @@ class CuringSettings:
         float,
         Setting(
             "factor",
-            "Polymer solids of cementitious from which on a mix needs no wet cure.",
-            within(0.0, 1.0, fix="5 % is 0.05."),
+            "Polymer solids, as a share of cementitious, at which a mix needs no wet cure.",
+            within(0.0, 1.0, "setting-share"),
         ),
     ]
     film_conductance_w_m2_k: Annotated[
@@ -460,7 +427,7 @@ class CuringSettings:
         Setting(
             "heat-transfer",
             "Heat through plastic film.",
-            within(0.1, 1000.0, "W/m²K", fix="Film of 0.1 mm is next to nothing: 100 W/m^2/K."),
+            within(0.1, 1000.0, "setting-film", "W/m²K"),
         ),
     ]
     tarp_conductance_w_m2_k: Annotated[
@@ -468,7 +435,7 @@ class CuringSettings:
         Setting(
             "heat-transfer",
             "Heat through the curing blanket.",
-            within(0.1, 1000.0, "W/m²K", fix="A tarp of R 0.5 m^2K/W has 2 W/m^2/K."),
+            within(0.1, 1000.0, "setting-blanket", "W/m²K"),
         ),
     ]
     form_conductance_w_m2_k: Annotated[
@@ -476,50 +443,56 @@ class CuringSettings:
         Setting(
             "heat-transfer",
             "Heat through form and table.",
-            within(0.1, 1000.0, "W/m²K", fix="A board of 3/4 in has about 5 W/m^2/K."),
+            within(0.1, 1000.0, "setting-form-heat", "W/m²K"),
         ),
     ]
     peak_most_c: Annotated[
         float,
         Setting(
             "temperature",
-            "Hottest that a piece may become.",
-            within(40.0, 90.0, "°C", fix="ACI 301 sets 70 °C; above 90 °C no temperature is stated."),
+            "Highest temperature that a piece may reach.",
+            within(40.0, 90.0, "setting-peak", "°C"),
         ),
     ]
     core_surface_difference_k: Annotated[
         float, Setting("temperature-difference", "Greatest difference between core and surface.")
     ]
-    cold_weather_c: Annotated[float, Setting("temperature", "Air below which the rules for cold weather apply.")]
-    thin_section_least_c: Annotated[float, Setting("temperature", "Coldest that a thin section is placed and kept.")]
-    frost_strength_pa: Annotated[float, Setting("pressure", "Strength until which a piece is protected from frost.")]
+    cold_weather_c: Annotated[float, Setting("temperature", "Air temperature below which cold-weather rules apply.")]
+    thin_section_least_c: Annotated[
+        float, Setting("temperature", "Lowest temperature of a thin section, placed and cured.")
+    ]
+    frost_strength_pa: Annotated[
+        float, Setting("pressure", "Strength at which a piece no longer needs frost protection.")
+    ]
     evaporation_most_kg_m2_s: Annotated[
-        float, Setting("evaporation", "Evaporation from which on plastic shrinkage threatens.")
+        float, Setting("evaporation", "Evaporation rate above which plastic shrinkage cracks may form.")
     ]
     evaporation_silica_fume: Annotated[
         float,
         Setting(
             "factor",
-            "Share of `evaporation_most` that holds for a mix with silica fume.",
-            within(0.0, 1.0, fix="It is a share of evaporation_most: half is 0.5."),
+            "Share of `evaporation_most` allowed for a mix with silica fume.",
+            within(0.0, 1.0, "setting-evaporation-share"),
         ),
     ]
     water_loss_most: Annotated[
         float,
         Setting(
-            "factor", "Share of the mix water that may be lost before the cover.", within(0.0, 1.0, fix="5 % is 0.05.")
+            "factor", "Share of the mix water that may evaporate before covering.", within(0.0, 1.0, "setting-share")
         ),
     ]
     heat_band: Annotated[
         float,
-        Setting("factor", "Uncertainty of the heat of hydration, either way.", within(0.0, 0.5, fix="15 % is 0.15.")),
+        Setting(
+            "factor", "Uncertainty of the heat of hydration, plus or minus.", within(0.0, 0.5, "setting-heat-band")
+        ),
     ]
     surface_conductance_w_m2_k: Annotated[
         float,
         Setting(
             "heat-transfer",
             "Heat from a surface to still air, radiation included.",
-            within(1.0, 100.0, "W/m²K", fix="Still air indoors: 10 W/m^2/K."),
+            within(1.0, 100.0, "setting-surface-heat", "W/m²K"),
         ),
     ]
     strip_strength: Annotated[
@@ -527,7 +500,7 @@ class CuringSettings:
         Setting(
             "factor",
             "Share of the 28-day strength needed to strip.",
-            within(0.01, 1.0, fix="30 % of the 28-day strength is 0.30."),
+            within(0.01, 1.0, "setting-strip-strength"),
         ),
     ]
     strength_coefficient: Annotated[
@@ -535,14 +508,14 @@ class CuringSettings:
         Setting(
             "factor",
             "Coefficient s of the strength curve of EN 1992-1-1.",
-            within(0.1, 0.6, fix="Rapid cement 0.20, normal 0.25, slow 0.38."),
+            within(0.1, 0.6, "setting-strength-curve"),
         ),
     ]
 
 
 @frozen
 class CementSettings:
-    """The cement that the heat model assumes where a material gives no analysis: shares by mass, and its fineness."""
+    """Cement of the heat model where a material has no mill certificate: shares by mass, and fineness."""
 
     c3s: Annotated[float, Setting("factor", "Alite, C3S.")]
     c2s: Annotated[float, Setting("factor", "Belite, C2S.")]
@@ -558,95 +531,95 @@ class CementSettings:
 class FormSettings:
     """Forms, coupons and samples."""
 
-    uses_melamine: Annotated[float, Setting("count", "Casts from a melamine form before it is renewed.")]
-    uses_rubber: Annotated[float, Setting("count", "Casts from a rubber mold before it is renewed.")]
-    uses_glass_fiber: Annotated[float, Setting("count", "Casts from a glass-fiber mold before it is renewed.")]
+    uses_melamine: Annotated[float, Setting("count", "Casts from one melamine form.")]
+    uses_rubber: Annotated[float, Setting("count", "Casts from one rubber mold.")]
+    uses_glass_fiber: Annotated[float, Setting("count", "Casts from one fiberglass mold.")]
     board_thickness_m: Annotated[float, Setting("length", "Thickness of form board.")]
-    sheet_length_m: Annotated[float, Setting("length", "Length of a sheet of form board as sold.")]
-    sheet_width_m: Annotated[float, Setting("length", "Width of a sheet of form board as sold.")]
+    sheet_length_m: Annotated[float, Setting("length", "Length of a sheet of form board.")]
+    sheet_width_m: Annotated[float, Setting("length", "Width of a sheet of form board.")]
     kerf_m: Annotated[float, Setting("length", "Kerf of the saw.")]
     thickness_rubber_m: Annotated[float, Setting("length", "Thickness of mold rubber over a model.")]
-    thickness_glass_fiber_m: Annotated[float, Setting("length", "Thickness of a glass-fiber laminate.")]
+    thickness_glass_fiber_m: Annotated[float, Setting("length", "Thickness of a fiberglass laminate.")]
     material_waste: Annotated[float, Setting("share", "Waste of rubber and laminate.")]
     hardware_melamine: Annotated[float, Setting("amount", "Screws and blocks of one melamine form.")]
     hardware_rubber: Annotated[float, Setting("amount", "Mother mold and straps of one rubber mold.")]
-    hardware_glass_fiber: Annotated[float, Setting("amount", "Ribs, flanges and bolts of one glass-fiber mold.")]
+    hardware_glass_fiber: Annotated[float, Setting("amount", "Ribs, flanges and bolts of one fiberglass mold.")]
     coupon_length_m: Annotated[float, Setting("length", "Length of a flexural coupon.")]
     coupon_width_m: Annotated[float, Setting("length", "Width of a flexural coupon.")]
     coupon_thickness_m: Annotated[float, Setting("length", "Thickness of a flexural coupon.")]
     coupons: Annotated[float, Setting("count", "Coupons cast with each pour.")]
     sample_side_m: Annotated[float, Setting("length", "Side of a square sample.")]
     sample_thickness_m: Annotated[float, Setting("length", "Thickness of a sample.")]
-    samples: Annotated[float, Setting("count", "Samples cast where the job orders some without a number.")]
+    samples: Annotated[float, Setting("count", "Samples cast if the job orders some without a number.")]
 
 
 @frozen
 class Sizes:
-    """Sizes beyond which a job is asked whether it means them; none says that a piece is strong enough."""
+    """Sizes that get a warning or are refused. They say nothing about strength."""
 
-    longest_m: Annotated[float, Setting("length", "Longest side of one piece before it is asked about.")]
-    thinnest_m: Annotated[float, Setting("length", "Thinnest slab, skin, wall, rib or edge before it is asked about.")]
-    thinnest_cast_m: Annotated[
-        float, Setting("length", "Thinnest section that can be cast at all; thinner is refused.")
+    longest_m: Annotated[float, Setting("length", "Longest usual side of a piece. A longer one gets a warning.")]
+    thinnest_m: Annotated[
+        float, Setting("length", "Thinnest usual slab, skin, wall, rib or edge. A thinner one gets a warning.")
     ]
+    thinnest_cast_m: Annotated[float, Setting("length", "Thinnest section that can be cast. A thinner one is refused.")]
     rail_m: Annotated[
-        float, Setting("length", "Narrowest rail between a cut-out and the edge before it is asked about.")
+        float, Setting("length", "Narrowest usual rail between a cutout and the edge. A narrower one gets a warning.")
     ]
-    rail_at_hole_m: Annotated[float, Setting("length", "Narrowest rail at a small hole before it is asked about.")]
-    small_hole_m: Annotated[float, Setting("length", "Size up to which an opening is a small hole.")]
-    insert_overhang_m: Annotated[float, Setting("length", "How far an insert's center may lie outside the concrete.")]
+    rail_at_hole_m: Annotated[
+        float, Setting("length", "Narrowest usual rail at a small hole. A narrower one gets a warning.")
+    ]
+    small_hole_m: Annotated[float, Setting("length", "Largest size of a small hole.")]
+    insert_overhang_m: Annotated[
+        float, Setting("length", "Greatest distance of an insert's center outside the concrete.")
+    ]
 
 
 @frozen
 class Labor:
-    """Rates of pay, and hours as the shop expects them."""
+    """Labor rates and production rates."""
 
-    rate: Annotated[float, Setting("amount", "Shop rate for an hour of one person.", amount)]
-    rate_install: Annotated[float, Setting("amount", "Site rate for an hour of one person.", amount)]
-    template_s: Annotated[float, Setting("time", "A visit to template counters.", amount)]
-    travel_s: Annotated[
-        float, Setting("time", "Travel there and back, of each person, a visit or a day on site.", amount)
-    ]
+    rate: Annotated[float, Setting("amount", "Shop rate per person and hour.", amount)]
+    rate_install: Annotated[float, Setting("amount", "Site rate per person and hour.", amount)]
+    template_s: Annotated[float, Setting("time", "Visit to template counters.", amount)]
+    travel_s: Annotated[float, Setting("time", "Round trip per person, for each visit or day on site.", amount)]
     form_s_m2: Annotated[float, Setting("time-per-area", "Building a flat form, per form area.", amount)]
-    form_cutout_s: Annotated[float, Setting("time", "Knock-out of one sink.", amount)]
-    sink_least_m: Annotated[float, Setting("length", "Size from which an opening is a sink and not a hole.", amount)]
-    form_hole_s: Annotated[float, Setting("time", "Knock-out of one hole.", amount)]
+    form_cutout_s: Annotated[float, Setting("time", "Building the knock-out of one sink.", amount)]
+    sink_least_m: Annotated[float, Setting("length", "Smallest size of a sink. A smaller opening is a hole.", amount)]
+    form_hole_s: Annotated[float, Setting("time", "Building the knock-out of one hole.", amount)]
     form_edge_s_m: Annotated[float, Setting("time-per-length", "Building a formed edge, per length.", amount)]
     pour_setup_s: Annotated[float, Setting("time", "Setting up for a day of casting.", amount)]
     batch_s: Annotated[float, Setting("time", "Weighing and mixing one batch.", amount)]
     batch_cleanup_s: Annotated[float, Setting("time", "Cleaning up after one batch.", amount)]
     place_face_s_m2: Annotated[float, Setting("time-per-area", "Placing a face coat, per area.", amount)]
-    place_back_s_m2: Annotated[float, Setting("time-per-area", "Placing one pass of backer, per area.", amount)]
+    place_back_s_m2: Annotated[float, Setting("time-per-area", "Placing one layer of backer, per area.", amount)]
     strip_melamine_s_m2: Annotated[
-        float, Setting("time-per-area", "Stripping a melamine form, per form area, each person of the crew.", amount)
+        float, Setting("time-per-area", "Stripping a melamine form, per form area and person.", amount)
     ]
     strip_rubber_s_m2: Annotated[
-        float, Setting("time-per-area", "Stripping a rubber mold, per form area, each person of the crew.", amount)
+        float, Setting("time-per-area", "Stripping a rubber mold, per form area and person.", amount)
     ]
     strip_glass_fiber_s_m2: Annotated[
-        float, Setting("time-per-area", "Stripping a glass-fiber mold, per form area, each person of the crew.", amount)
+        float, Setting("time-per-area", "Stripping a fiberglass mold, per form area and person.", amount)
     ]
-    flip_s: Annotated[float, Setting("time", "Flipping a piece, each person of the crew.", amount)]
+    flip_s: Annotated[float, Setting("time", "Flipping a piece, per person.", amount)]
     sample_s: Annotated[float, Setting("time", "Making one sample, all steps.", amount)]
     demold_crew: Annotated[
         float,
-        Setting("count", "People who strip and flip, beside the hoist, what no crew lifts.", people, "demould_crew"),
+        Setting("count", "People who strip and flip a piece by hoist.", people, "demould_crew"),
     ]
-    hone_s_m2: Annotated[float, Setting("time-per-area", "Slurrying and honing, per finished area.", amount)]
+    hone_s_m2: Annotated[float, Setting("time-per-area", "Slurry and honing, per finished area.", amount)]
     seal_s_m2: Annotated[float, Setting("time-per-area", "Sealing, per finished area.", amount)]
     crate_s: Annotated[float, Setting("time", "Crating one piece.", amount)]
-    install_s: Annotated[
-        float, Setting("time", "A day on site before the first and after the last piece, each person.", amount)
-    ]
-    install_light_s: Annotated[float, Setting("time", "Setting a piece that one person carries.", amount)]
-    install_medium_s: Annotated[float, Setting("time", "Setting a piece that two carry, each person.", amount)]
-    install_heavy_s: Annotated[float, Setting("time", "Setting a heavier piece, each person.", amount)]
-    install_crew: Annotated[float, Setting("count", "People on site, unless the heaviest piece needs more.", people)]
+    install_s: Annotated[float, Setting("time", "Setup and cleanup of a day on site, per person.", amount)]
+    install_light_s: Annotated[float, Setting("time", "Setting a one-person piece.", amount)]
+    install_medium_s: Annotated[float, Setting("time", "Setting a two-person piece, per person.", amount)]
+    install_heavy_s: Annotated[float, Setting("time", "Setting a heavier piece, per person.", amount)]
+    install_crew: Annotated[float, Setting("count", "Crew on site, unless the heaviest piece needs more.", people)]
     whole_job_low_s_m2: Annotated[
-        float, Setting("time-per-area", "All shop hours per area: low end of a check on the sum.", amount)
+        float, Setting("time-per-area", "Low end of usual shop hours per area, as a check.", amount)
     ]
     whole_job_high_s_m2: Annotated[
-        float, Setting("time-per-area", "All shop hours per area: high end of a check on the sum.", amount)
+        float, Setting("time-per-area", "High end of usual shop hours per area, as a check.", amount)
     ]
 
 
@@ -655,18 +628,16 @@ class Equipment:
     """Hired equipment."""
 
     machine_day: Annotated[
-        float, Setting("amount", "A hoist or lift truck, a day on which a piece is beyond any crew.", amount)
+        float, Setting("amount", "Hoist or lift truck per day, where a piece is beyond any crew.", amount)
     ]
 
 
 @frozen
 class Freight:
-    """Freight of what is bought, and delivery of what is made."""
+    """Freight of materials, and delivery of pieces."""
 
     per_pallet: Annotated[float, Setting("amount", "Freight of one pallet from a supplier.", amount)]
-    lift_gate: Annotated[
-        float, Setting("amount", "Lift gate of a delivery on pallets, where no forklift unloads it.", amount)
-    ]
+    lift_gate: Annotated[float, Setting("amount", "Lift gate of a pallet delivery where no forklift unloads.", amount)]
     delivery: Annotated[float, Setting("amount", "One trip with finished pieces.", amount)]
 
 
@@ -677,39 +648,45 @@ class QuoteSettings:
     deposit: Annotated[float, Setting("share", "Share of the total due with the order.", amount)]
     before_delivery: Annotated[float, Setting("share", "Share of the total due before delivery.", amount)]
     on_install: Annotated[float, Setting("share", "Share of the total due when the work is done.", amount)]
-    valid_s: Annotated[float, Setting("time", "How long a quote stands.", up_to_days(3650.0, ""))]
-    minimum: Annotated[float, Setting("amount", "Least price for which the shop takes a job.", amount)]
+    valid_s: Annotated[float, Setting("time", "Time that a quote is valid.", up_to_days(3650))]
+    minimum: Annotated[float, Setting("amount", "Minimum charge of a job.", amount)]
     round_to: Annotated[
-        float, Setting("amount", "Step to which the price before tax is rounded; 0.01 leaves it.", amount)
+        float, Setting("amount", "Step to which the price before tax is rounded. 0.01 leaves it as it is.", amount)
     ]
-    remake_plain: Annotated[
-        float, Setting("share", "Allowance for casting a plain piece again, of its direct cost.", amount)
+    remake_plain: Annotated[float, Setting("share", "Remake allowance of a plain piece, of its direct cost.", amount)]
+    remake_large: Annotated[float, Setting("share", "Remake allowance of a large piece.", amount)]
+    remake_thin_railed: Annotated[float, Setting("share", "Remake allowance of a piece with narrow rails.", amount)]
+    remake_color_critical: Annotated[
+        float, Setting("share", "Remake allowance of a piece whose color must match.", amount)
     ]
-    remake_large: Annotated[float, Setting("share", "The same for a large piece.", amount)]
-    remake_thin_railed: Annotated[float, Setting("share", "The same for a piece with narrow rails.", amount)]
-    remake_color_critical: Annotated[float, Setting("share", "The same for a piece whose color must match.", amount)]
-    large_from_m2: Annotated[float, Setting("area", "Face from which a piece counts as large.", amount)]
+    large_from_m2: Annotated[float, Setting("area", "Smallest face of a large piece.", amount)]
     size_ballpark: Annotated[
-        float, Setting("share", "Allowance for sizes in a ballpark quote, of the direct cost of counters.", amount)
+        float, Setting("share", "Size allowance of a ballpark quote, of the direct cost of counters.", amount)
     ]
-    size_quoted: Annotated[float, Setting("share", "The same in a firm quote before the template.", amount)]
-    ballpark_below: Annotated[float, Setting("share", "How far a ballpark's range goes below its figure.", amount)]
-    ballpark_above: Annotated[float, Setting("factor", "How far a ballpark's range goes above its figure.", amount)]
-    ballpark_thickness_m: Annotated[float, Setting("length", "Thickness of a ballpark quote that gives none.", amount)]
+    size_quoted: Annotated[float, Setting("share", "Size allowance of a firm quote before templating.", amount)]
+    ballpark_below: Annotated[
+        float, Setting("share", "Low end of a ballpark range, as a share below its figure.", amount)
+    ]
+    ballpark_above: Annotated[
+        float, Setting("factor", "High end of a ballpark range, as a share above its figure.", amount)
+    ]
+    ballpark_thickness_m: Annotated[
+        float, Setting("length", "Thickness of a ballpark quote, if none is given.", amount)
+    ]
 
 
 @frozen
 class CalendarSettings:
     """Working hours, the floor, and the waits between steps."""
 
-    seal_from_s: Annotated[float, Setting("time", "Earliest age to seal.", up_to_days(365.0))]
-    seal_to_s: Annotated[float, Setting("time", "Usual latest age to seal.", up_to_days(365.0))]
-    drying_s: Annotated[float, Setting("time", "Drying after a wet cure, both faces open, before the sealer.")]
-    sealer_cure_s: Annotated[float, Setting("time", "Cure of the sealer; its data sheet governs.", up_to_days(365.0))]
+    seal_from_s: Annotated[float, Setting("time", "Earliest age to seal.", up_to_days(365))]
+    seal_to_s: Annotated[float, Setting("time", "Usual latest age to seal.", up_to_days(365))]
+    drying_s: Annotated[float, Setting("time", "Drying after a wet cure, both faces open, before sealing.")]
+    sealer_cure_s: Annotated[float, Setting("time", "Cure of the sealer. Its data sheet governs.", up_to_days(365))]
     shop_crew: Annotated[float, Setting("count", "People who work in the shop.", people)]
     hours_per_day_s: Annotated[float, Setting("time", "Hours worked in a day.", working_day)]
     days_per_week: Annotated[float, Setting("count", "Days worked in a week, from Monday on.", week)]
-    floor_m2: Annotated[float, Setting("area", "Floor on which pieces can stand from pour to shipping.")]
+    floor_m2: Annotated[float, Setting("area", "Floor area for pieces from pour to shipping.")]
 
 
 @frozen

@@ -70,7 +70,7 @@ def run_estimate(
     if tables and as_json:
         raise InputError([Fault("--show", "", message("show-with-json"))])
     if workings and not as_json:
-        raise InputError([Fault("--workings", "", "goes with --json.", "Write --json --workings, or use explain.")])
+        raise InputError([Fault("--workings", "", message("option-workings-without-json"))])
     if out is not None:
         check_replaceable(out, path)
     workers = workers or cores()
@@ -177,9 +177,7 @@ def estimates(paths: Sequence[Path]) -> list[Estimate]:
 def _check_currencies(paths: Sequence[Path], results: Sequence[Estimate]) -> None:
     first = results[0].job.currency
     faults = [
-        Fault(
-            path.name, "job, currency", f"is {result.job.currency}, where the first job has {first}.", "Compare in one."
-        )
+        Fault(path.name, "job, currency", message("compare-currency", code=result.job.currency, first=first))
         for path, result in zip(paths, results, strict=True)
         if result.job.currency != first
     ]

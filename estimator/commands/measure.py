@@ -17,6 +17,7 @@ from estimator.units.table import Units
 from estimator.words import PLAIN
 from geometry.errors import UNIT_M
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 if TYPE_CHECKING:
     from geometry.picture import Picture
@@ -28,11 +29,11 @@ FORMATS = (".svg", ".png")
 def target_faults(target: Path, source: Path) -> list[Fault]:
     """What speaks against writing a picture of `source` there."""
     if target.suffix.lower() not in FORMATS:
-        return [_fault(f'"{target.name}" is neither SVG nor PNG.', "Name it out.svg or out.png.")]
+        return [_fault(message("picture-format", name=target.name))]
     if target.is_dir() or (target.exists() and source.exists() and target.samefile(source)):
-        return [_fault(f'"{target}" is not to be written over.', "Name another file.")]
+        return [_fault(message("picture-overwrites", name=str(target)))]
     if not target.parent.is_dir():
-        return [_fault(f'there is no folder "{target.parent}".', "Make it first.")]
+        return [_fault(message("folder-none", name=str(target.parent)))]
     return []
 
 
@@ -77,8 +78,8 @@ def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     write_picture_file(target, content, "--picture")
 
 
-def _fault(what: str, fix: str) -> Fault:
-    return Fault("cast-estimator", "--picture", what, fix)
+def _fault(what: Message) -> Fault:
+    return Fault("cast-estimator", "--picture", what)
 
 
 MESHES = (".stl", ".obj", ".ply", ".3mf")
@@ -125,22 +126,22 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
     thickness_m = _length("--thickness", question.thickness, faults)
     wall_m = _length("--wall", question.wall, faults)
     if question.open not in OPENINGS:
-        what = f'"{question.open}" is no face of a mesh.'
-        faults.append(Fault("cast-estimator", "--open", what, nearest(question.open, OPENINGS)))
+        what = message("option-unknown", value=question.open, nearest=nearest(question.open, OPENINGS))
+        faults.append(Fault("cast-estimator", "--open", what))
     kind = path.suffix.lower()
     if kind not in MESHES + DRAWINGS:
         endings = ", ".join(MESHES + DRAWINGS)
-        faults.append(Fault(path.name, "", f'"{path.suffix}" is no kind of file known here.', f"Known: {endings}."))
+        faults.append(Fault(path.name, "", message("file-kind-unknown", ending=path.suffix, endings=endings)))
     elif not path.is_file():
-        faults.append(Fault(path.name, "", "there is no such file.", "Check the path."))
+        faults.append(Fault(path.name, "", message("file-missing")))
     elif kind in MESHES and thickness_m is not None:
-        faults.append(Fault("cast-estimator", "--thickness", "is for a drawing; a mesh has its own.", "Leave it out."))
+        faults.append(Fault("cast-estimator", "--thickness", message("option-for-drawings")))
     elif kind in MESHES and gap_m is not None:
-        faults.append(Fault("cast-estimator", "--gap", "is for a drawing.", "Leave it out."))
+        faults.append(Fault("cast-estimator", "--gap", message("option-for-drawings")))
     elif kind in DRAWINGS and wall_m is not None and thickness_m is None:
-        faults.append(Fault("cast-estimator", "--wall", "needs the height of the drawn piece.", "Add --thickness."))
+        faults.append(Fault("cast-estimator", "--wall", message("option-wall-without-thickness")))
     elif question.open != "none" and wall_m is None:
-        faults.append(Fault("cast-estimator", "--open", "is for a shell.", "Give --wall as well."))
+        faults.append(Fault("cast-estimator", "--open", message("option-open-without-wall")))
     if faults:
         raise InputError(faults)
     try:
@@ -154,7 +155,7 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
 def _unit(unit: str | None, faults: list[Fault]) -> float | None:
     if unit is None or unit in UNIT_M:
         return UNIT_M[unit] if unit else None
-    faults.append(Fault("cast-estimator", "--unit", f'"{unit}" is not a unit of length.', nearest(unit, UNIT_M)))
+    faults.append(Fault("cast-estimator", "--unit", message("option-unit", value=unit, nearest=nearest(unit, UNIT_M))))
     return None
 
 
@@ -165,8 +166,8 @@ def _gap_m(question: Question, faults: list[Fault]) -> float | None:
     from geometry.readers.drawing import GAP_MOST_M  # with all that reads drawings
 
     if gap_m > GAP_MOST_M:
-        what = f'"{question.gap}" is too wide to close unseen.'
-        faults.append(Fault("cast-estimator", "--gap", what, "Give 1 in or less."))
+        what = message("gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M)
+        faults.append(Fault("cast-estimator", "--gap", what))
     return gap_m
 
 
@@ -179,7 +180,7 @@ def _length(option: str, text: str | None, faults: list[Fault]) -> float | None:
         faults.append(Fault("cast-estimator", option, error.message))
         return None
     if length_m <= 0.0:
-        faults.append(Fault("cast-estimator", option, f'"{text}" must be more than zero.', "Give a positive length."))
+        faults.append(Fault("cast-estimator", option, message("option-not-positive", value=text)))
     return length_m
 
 

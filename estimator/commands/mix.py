@@ -48,6 +48,7 @@ from estimator.report.mix_sheets import (
 from estimator.report.screen import Column, Sheet, material_sheet, print_sheets, print_warnings
 from estimator.report.words import BASIS, CUBIC_YARD_M3, DEFERRAL, EXAMPLE_PRICES, IN_PLACE, rule_of_thumb_words
 from estimator.words import Words, words_for
+from geometry.message import message
 
 FORMS: tuple[MixForm, ...] = ("share", "sand-ratio", "masses", "mass-per-volume", "volume-parts")
 
@@ -71,7 +72,7 @@ def run_show(
         print_sheets(f"Mixes of {bench.file}; show one with: cast-estimator mix show NAME", [sheet])
         return
     if form is not None and form not in FORMS:
-        raise InputError([Fault("--as", "", f'"{form}" is no way of writing a mix.', nearest(form, FORMS))])
+        raise InputError([Fault("--as", "", message("option-unknown", value=form, nearest=nearest(form, FORMS)))])
     mix, materials, words = bench.mix(name), bench.shelf.materials, bench.words
     chosen: MixForm = form or ("masses" if size else mix.written_as)
     with telling(bench.file, name):
@@ -154,7 +155,7 @@ def _ways(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...
 def _pieces_m3(job: Path | None, mix: str, marks: list[str]) -> float:
     """What is to be mixed for these pieces, waste in; of all pieces of the job where none is named."""
     if job is None:
-        raise InputError([Fault("--for", "", "pieces are of a job.", "Name it: --job job.toml.")])
+        raise InputError([Fault("--for", "", message("option-pieces-without-job"))])
     measured = measure_job(job)
     marks = marks_of(measured, marks)
     volume_m3 = sum(
@@ -165,7 +166,7 @@ def _pieces_m3(job: Path | None, mix: str, marks: list[str]) -> float:
         if layer.mix == mix
     )
     if volume_m3 == 0.0:
-        raise InputError([Fault(measured.job.file, "", f"no such piece is cast in {mix}.", "Name others.")])
+        raise InputError([Fault(measured.job.file, "", message("pieces-not-in-mix", mix=mix))])
     return volume_m3
 
 
@@ -183,7 +184,7 @@ def run_swap(
     """Estimates the job as it is and with the sand swapped. Raises InputError for what is at fault."""
     share = ratio("SHARE", share_text)
     if by not in REPLACED_BY:
-        raise InputError([Fault("--by", "", f'"{by}" is no way of replacing sand.', nearest(by, REPLACED_BY))])
+        raise InputError([Fault("--by", "", message("option-unknown", value=by, nearest=nearest(by, REPLACED_BY)))])
     now = estimate_file(path)
     pieces = _pieces(now, piece)
     mix = _mix(now, pieces, name)
@@ -278,7 +279,8 @@ def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
     own = None if mark is None else same_name(mark, marks)
     pieces = [piece for piece in now.pieces if mark is None or piece.taken.piece.mark == own]
     if not pieces:
-        raise InputError([Fault(now.job.file, "", f'there is no piece "{mark}".', nearest(str(mark), marks))])
+        what = message("piece-unknown", mark=str(mark), nearest=nearest(str(mark), marks))
+        raise InputError([Fault(now.job.file, "", what)])
     return pieces
 
 
@@ -289,7 +291,7 @@ def _mix(now: Estimate, pieces: list[PieceEstimate], name: str | None) -> Mix:
         for layer in piece.taken.layers:
             volumes[layer.mix] = volumes.get(layer.mix, 0.0) + layer.cast_m3 * piece.taken.piece.quantity
     if name is not None and name not in volumes:
-        raise InputError([Fault(now.job.file, "", f"no such piece is cast in {name}.", nearest(name, volumes))])
+        raise InputError([Fault(now.job.file, "", message("mix-not-cast", mix=name, nearest=nearest(name, volumes)))])
     return now.job.mixes[name or max(volumes, key=volumes.__getitem__)]
 
 
@@ -346,19 +348,12 @@ def run_compare(
         measured = measure_job(job)
         cast = {layer.mix for taken in measured.takeoff.pieces for layer in taken.layers}
         if in_place_of is not None and in_place_of not in cast:
-            raise InputError([Fault("--in-place-of", "", f"no piece is cast in {in_place_of}.", _cast(cast))])
+            what = message("mix-not-cast", mix=in_place_of, nearest=nearest(in_place_of, cast))
+            raise InputError([Fault("--in-place-of", "", what)])
         replaced = {in_place_of} if in_place_of else cast & set(names)
         if not replaced:
-            raise InputError(
-                [
-                    Fault(
-                        bench.file,
-                        "",
-                        f"no piece is cast in {' or '.join(names)}.",
-                        f"Say in place of which mix: --in-place-of {sorted(cast)[0]}.",
-                    )
-                ]
-            )
+            what = message("mixes-not-cast", mixes=" or ".join(names), example=sorted(cast)[0])
+            raise InputError([Fault(bench.file, "", what)])
         pieces = swappable(measured.job, measured.takeoff, measured.mixes, frozenset(replaced))
     rows: list[CastIn] = []
     for mix in mixes:

@@ -24,6 +24,7 @@ from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
 from estimator.report.words import BREAKING, FIRST_CRACK, TO_COUNT_ON, UNTESTED
 from estimator.serialize import plain
 from geometry.frozen import frozen
+from geometry.message import message
 
 SHOWN_EXPLANATIONS = 6
 
@@ -100,7 +101,7 @@ def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: fl
 
 def _given(container: str | None, gross: str, tare: str, air: str | None, batch: str | None) -> Weighing:
     if container is None:
-        raise InputError([Fault("--container", "", "is missing.", 'Give what it holds: --container "0.25 ft^3".')])
+        raise InputError([Fault("--container", "", message("option-container-missing"))])
     return Weighing(
         container_m3=quantity("--container", container, "volume"),
         gross_kg=quantity("--gross", gross, "mass"),
@@ -118,8 +119,7 @@ def _recorded(job: Path, name: str, batch: str | None) -> Weighing:
     wanted = {"mix": name} if batch is None else {"mix": name, "batch": batch}
     buckets = read_records(job).of("bucket", **wanted)
     if not buckets:
-        fix = f'Give --container and --gross, or write it down: record {job.name} bucket mix={name} gross="38 lb" ...'
-        raise InputError([Fault(job.name, "", f"no bucket of {name} was weighed.", fix)])
+        raise InputError([Fault(job.name, "", message("bucket-not-recorded", mix=name, job=job.name))])
     values = buckets[-1].values
     try:
         return Weighing(
@@ -133,9 +133,7 @@ def _recorded(job: Path, name: str, batch: str | None) -> Weighing:
             batch=values.get("batch"),
         )
     except (KeyError, TypeError, ValueError):
-        raise InputError(
-            [Fault(job.name, "", f"the bucket of {buckets[-1].at} is incomplete.", "Weigh again.")]
-        ) from None
+        raise InputError([Fault(job.name, "", message("bucket-incomplete", at=buckets[-1].at))]) from None
 
 
 def _with_batch(weighing: Weighing, job: Path, name: str) -> Weighing:
@@ -144,13 +142,7 @@ def _with_batch(weighing: Weighing, job: Path, name: str) -> Weighing:
         return weighing
     batches = read_records(job).of("batch", mix=name, batch=weighing.batch)
     if not batches:
-        raise InputError(
-            [
-                Fault(
-                    job.name, "", f'no batch "{weighing.batch}" of {name} was written down.', "Record it, or name none."
-                )
-            ]
-        )
+        raise InputError([Fault(job.name, "", message("batch-not-recorded", batch=weighing.batch, mix=name))])
     values = batches[-1].values
     return Weighing(
         container_m3=weighing.container_m3,
@@ -181,7 +173,9 @@ def _chosen(calibration: Calibration, choose: str | None, weighing: Weighing) ->
         return first if explains and not untouched else None
     by_key = {explanation.assumption.key: explanation for explanation in calibration.explanations}
     if choose not in by_key:
-        raise InputError([Fault("--choose", "", f"{choose} does not explain it.", nearest(choose, by_key))])
+        raise InputError(
+            [Fault("--choose", "", message("option-unknown", value=choose, nearest=nearest(choose, by_key)))]
+        )
     return None if untouched else by_key[choose]
 
 
@@ -310,15 +304,14 @@ def run_coupons(
     mixes = [bench.mix(name) for name in names] if names else [m for m in bench.shelf.mixes.values() if m.coupons]
     if file is not None:
         if len(mixes) != 1:
-            raise InputError([Fault("--file", "", "is of one mix.", "Name it: mix coupons NAME --file coupons.csv.")])
+            raise InputError([Fault("--file", "", message("option-file-without-mix"))])
         faults: list[Fault] = []
-        rows = read_coupons(file, file.name, mixes[0].name, Fault("--file", "", ""), faults)
+        rows = read_coupons(file, file.name, mixes[0].name, ("--file", ""), faults)
         if faults:
             raise InputError(faults)
         mixes = [with_coupons(mixes[0], rows)]
     if not mixes:
-        fix = "Name a mix, or add [[mixes.NAME.coupons]] to the job."
-        raise InputError([Fault(bench.file, "", "no mix of it has coupons.", fix)])
+        raise InputError([Fault(bench.file, "", message("mixes-without-coupons"))])
     shares = {mix.name: _dosage(mix, bench.shelf.materials) for mix in mixes}
     if plot is not None:
         from estimator.report.plots import strength_plot, write_plot
@@ -332,7 +325,7 @@ def run_coupons(
     sheets.append(strength_sheet([(mix, shares[mix.name], strengths_of(mix)) for mix in mixes], bench.words))
     notes = [f"{mix.name}: {UNTESTED}." for mix in mixes if mix.first_crack_strength_pa is None]
     notes += [
-        f"{mix.name}, pour {test.pour}, {test.age_d:g} days: {text}."
+        f"{mix.name}, pour {test.pour}, {test.age_d:g} days: {bench.words.text(text)}"
         for mix in mixes
         for test in strengths_of(mix)
         for text in test.shortcomings

@@ -32,7 +32,7 @@ from estimator.report.words import DEFERRAL
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
 from estimator.units import read_quantity, read_ratio
 from estimator.weight import thickness_spread
-from estimator.words import Words
+from estimator.words import Words, words_for
 from geometry.message import Message, message
 from geometry.shapes import Outline, Slab
 
@@ -157,20 +157,20 @@ def _check_goal(
     weight_kg: float | None, density_kg_m3: float | None, piece: str | None, job: Path | None, *, least_cost: bool
 ) -> None:
     if not least_cost and (weight_kg is None) == (density_kg_m3 is None):
-        raise InputError(
-            [Fault("mix solve", "", "one thing is asked for at a time.", "Give --weight, --density or --least-cost.")]
-        )
+        raise InputError([Fault("mix solve", "", message("solve-one-goal"))])
     if weight_kg is not None and piece is None:
-        raise InputError([Fault("--weight", "", "is of a piece.", "Name it: --job job.toml --piece C1.")])
+        raise InputError([Fault("--weight", "", message("option-weight-without-piece"))])
     if piece is not None and job is None:
-        raise InputError([Fault("--piece", "", "is of a job.", "Name it: --job job.toml.")])
+        raise InputError([Fault("--piece", "", message("option-piece-without-job"))])
 
 
 def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MixDesign], name: str, stage: Stage) -> SolvedPiece:
     """The piece by its thickness: what of it is cast in the mix, and its weight with all else, on the high side."""
     if not any(layer.mix == name for layer in taken.layers):
-        cast = ", ".join(dict.fromkeys(layer.mix for layer in taken.layers))
-        raise InputError([Fault(job.file, "", f"{taken.piece.mark} is not cast in {name}.", f"It is cast in {cast}.")])
+        cast = list(dict.fromkeys(layer.mix for layer in taken.layers))
+        raise InputError(
+            [Fault(job.file, "", message("piece-not-in-mix", mark=taken.piece.mark, mix=name, mixes=cast))]
+        )
     measured = _by_thickness(taken, job)
     inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
 
@@ -205,17 +205,16 @@ def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeo
     """The piece measured with another thickness. Raises InputError for a shape that cannot have it."""
     shape = taken.piece.shape
 
-    def refused(what: Message | str, fix: str = "") -> InputError:
-        what = what if isinstance(what, Message) else message("said", what=what, fix=fix)
-        subject = "with another thickness the piece cannot be built"
-        return InputError([Fault(job.file, f"piece {taken.piece.mark}", message("about", subject=subject, text=what))])
+    def refused(what: Message) -> InputError:
+        text = message("solve-thickness", text=what)
+        return InputError([Fault(job.file, f"piece {taken.piece.mark}", text, words=words_for(job))])
 
     @cache
     def measured(thickness_m: float) -> PieceTakeoff:
         if not isinstance(shape, Slab | Outline):
             if thickness_m == (taken.piece.nominal_thickness_m or 0.0):
                 return taken
-            raise refused("its shape has no thickness of its own.", "Leave --thickness out.")
+            raise refused(message("solve-no-thickness"))
         if thickness_m == shape.thickness_m:
             return taken
         thinner = replace(shape, thickness_m=thickness_m)
@@ -234,8 +233,8 @@ def _range(key: Variable, text: str) -> Range:
     )
     low, parted, high = (part.strip() for part in text.partition(" to "))
     if not parted:
-        fix = 'Write "5/8 in to 1 in".' if key == "thickness_m" else 'Write "0.30 to 0.36".'
-        raise InputError([Fault(option, "", f'"{text}" is no range.', fix)])
+        id = "option-range-of-lengths" if key == "thickness_m" else "option-range"
+        raise InputError([Fault(option, "", message(id, value=text))])
     try:
         if key == "thickness_m":
             ends = [read_quantity(end, "length") for end in (low, high)]
@@ -244,7 +243,7 @@ def _range(key: Variable, text: str) -> Range:
     except FaultError as error:
         raise InputError([Fault(option, "", error.message)]) from None
     if not ends[0] <= ends[1] < inf:
-        raise InputError([Fault(option, "", f'"{text}" runs downward.', "Write the lower limit first.")])
+        raise InputError([Fault(option, "", message("option-range-downward", value=text))])
     return Range(*ends)
 
 

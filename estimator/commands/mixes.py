@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from estimator.disk import refusal
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
@@ -18,7 +19,7 @@ from estimator.takeoff import Takeoff
 from estimator.units import Kind, Units, read_any, read_quantity, read_ratio
 from estimator.words import Words, words_for
 from geometry.frozen import frozen
-from geometry.message import Message
+from geometry.message import Message, message
 
 
 @frozen
@@ -33,7 +34,8 @@ class Bench:
     def mix(self, name: str) -> Mix:
         """A mix by its name. Raises InputError where there is none."""
         if name not in self.shelf.mixes:
-            raise InputError([Fault(self.file, "", f'there is no mix "{name}".', nearest(name, self.shelf.mixes))])
+            what = message("mix-unknown", name=name, nearest=nearest(name, self.shelf.mixes))
+            raise InputError([Fault(self.file, "", what, words=self.words)])
         return self.shelf.mixes[name]
 
 
@@ -88,19 +90,13 @@ def ratio(option: str, text: str) -> float:
         raise InputError([Fault(option, "", error.message)]) from None
 
 
-def wrong(file: str, what: str, fix: str = "", place: str = "") -> InputError:
-    """One fault of the input, or of an option."""
-    return InputError([Fault(file, place, what, fix)])
-
-
 @contextmanager
 def writing(path: Path) -> Iterator[None]:
     """Turns a failure to write into the input's fault: the folder is the user's."""
     try:
         yield
     except OSError as error:
-        what = f"cannot be written: {error.strerror or error}."
-        raise wrong(path.name, what, "Check the folder and its permissions.") from None
+        raise InputError([Fault(path.name, "", message("file-not-written", reason=refusal(error)))]) from None
 
 
 def marks_of(measured: Measured, marks: list[str]) -> list[str]:
@@ -110,10 +106,8 @@ def marks_of(measured: Measured, marks: list[str]) -> list[str]:
     unknown = [mark for mark, own in spelled.items() if own is None]
     if unknown:
         raise InputError(
-            [
-                Fault(measured.job.file, "", f'there is no piece "{mark}".', nearest(mark, marks_there))
-                for mark in unknown
-            ]
+            Fault(measured.job.file, "", message("piece-unknown", mark=mark, nearest=nearest(mark, marks_there)))
+            for mark in unknown
         )
     return [own for own in spelled.values() if own is not None]
 
@@ -126,7 +120,6 @@ def _as_number(text: str) -> str | float:
 
 
 _OPTION = "--for"
-_EXAMPLES = 'Write "100 lb counted", "100 lb total", "2 ft^3", "3 bags of white-cement" or "pieces C1,C2".'
 _OF = re.compile(r"(?P<count>[\d./ -]+)\s*(?P<unit>[A-Za-z][A-Za-z -]*?)\s+of\s+(?P<name>\S+)")
 
 
@@ -144,7 +137,7 @@ def batch_of_size(
             marks = [mark.strip() for mark in size.removeprefix("pieces").split(",") if mark.strip()]
             return recipe_for(design, finished_m3=pieces_m3(marks))
         if match := _OF.fullmatch(size):
-            return recipe_for(design, material_kg=(match["name"], _material_kg(size, match, design, materials)))
+            return recipe_for(design, material_kg=(match["name"], _material_kg(match, design, materials)))
         head, _, last = size.rpartition(" ")
         if last == "counted":
             return recipe_for(design, counted_dry_kg=read_quantity(head, "mass"))
@@ -154,27 +147,28 @@ def batch_of_size(
         if kind == "volume":
             return recipe_for(design, finished_m3=value)
         if kind == "mass":
-            raise _fault(f'"{size}" of what?', f'Write "{size} counted" (dry, as if all sand) or "{size} total".')
+            raise _fault(message("batch-mass-of-what", size=size))
     except FaultError as error:
         raise _fault(error.message) from None
-    raise _fault(f'"{size}" is no size of a batch.', _EXAMPLES)
+    raise _fault(message("batch-size-unreadable", size=size))
 
 
-def _material_kg(size: str, match: re.Match[str], design: MixDesign, materials: Mapping[str, Material]) -> float:
+def _material_kg(match: re.Match[str], design: MixDesign, materials: Mapping[str, Material]) -> float:
     """Mass of so many packs of a material, or of a mass of it."""
     name, unit = match["name"], match["unit"].strip()
     if design.recipe_kg_m3.get(name, 0.0) <= 0.0:
-        raise _fault(f"{name} is not in {design.name}.", nearest(name, design.recipe_kg_m3))
+        near = nearest(name, design.recipe_kg_m3)
+        raise _fault(message("batch-material-unknown", material=name, mix=design.name, nearest=near))
     packs = {pack.name: pack for pack in materials[name].packs} if name in materials else {}
     pack = packs.get(unit) or packs.get(unit.removesuffix("s"))
     if pack is None:
         try:
             return read_quantity(f"{match['count']} {unit}", "mass")
         except FaultError:
-            fix = f"It is sold by the {' and the '.join(packs)}." if packs else "Write a mass."
-            raise _fault(f'"{size}": {name} has no pack named {unit}.', fix) from None
+            values = {"unit": unit, "count": len(packs), "packs": " or ".join(packs)}
+            raise _fault(message("batch-pack-unknown", material=name, **values)) from None
     if pack.mass_kg is None:
-        raise _fault(f'"{size}": the mass of that pack is not known.', "Give the pack its mass.")
+        raise _fault(message("batch-pack-without-mass", material=name, pack=pack.name))
     try:
         count = read_quantity(f"{match['count'].strip()} kg", "mass")  # the grammar of numbers, fractions in
     except FaultError as error:
@@ -182,5 +176,5 @@ def _material_kg(size: str, match: re.Match[str], design: MixDesign, materials: 
     return count * pack.mass_kg
 
 
-def _fault(what: Message | str, fix: str = "") -> InputError:
-    return InputError([Fault(_OPTION, "", what, fix)])
+def _fault(what: Message) -> InputError:
+    return InputError([Fault(_OPTION, "", what)])

@@ -13,6 +13,7 @@ from estimator.pricing.quote import Range, ballpark_range
 from estimator.units import read_quantity
 from estimator.words import words_for
 from geometry.frozen import frozen
+from geometry.message import message
 
 BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
 BETWEEN = re.compile(r"\s*(?:x|X|×|\bby\b)\s*")
@@ -106,7 +107,7 @@ def _size(text: str, units: str) -> tuple[float, float]:
     """Length and width in m. A bare number takes the unit of the other, or that of the system of units."""
     parts = BETWEEN.split(text.strip())
     if len(parts) != 2 or not all(parts):
-        raise InputError([Fault("quick", "SIZE", f'"{text}" is not a length and a width.', "Write 96x25.5.")])
+        raise InputError([Fault("quick", "SIZE", message("quick-size", value=text))])
     bare = [BARE.fullmatch(part) is not None for part in parts]
     unit = UNITS_OF.get(units, "in")
     if bare == [True, False]:
@@ -126,9 +127,8 @@ def _sinks(count: int, length_m: float, width_m: float) -> list[dict[str, str]]:
     """Sinks side by side in the middle of the width. Raises InputError where they do not fit."""
     bay_m = length_m / count
     if bay_m < SINK_M[0] + 2 * SINK_RIM_M or width_m < SINK_M[1] + 2 * SINK_RIM_M:
-        room = f"A sink takes {_mm(SINK_M[0])} x {_mm(SINK_M[1])} and {_mm(SINK_RIM_M)} round it."
-        fix = f"{room} Write a job file for a smaller one."
-        raise InputError([Fault("quick", "--sink", "does not fit this size.", fix)])
+        sizes = {"length_m": SINK_M[0], "width_m": SINK_M[1], "rim_m": SINK_RIM_M}
+        raise InputError([Fault("quick", "--sink", message("quick-sink", count=count, **sizes))])
     return [
         {
             "kind": "rectangle",
@@ -149,7 +149,7 @@ def _told(fault: Fault) -> Fault:
     """A fault of the job made here, at the option that it came from."""
     place = next((option for start, option in OWN_PLACES.items() if fault.place.startswith(start)), fault.place)
     place = place.replace("piece Q1, shape.thickness", "--thickness").replace("job, units", "--units")
-    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.message)
+    return Fault(fault.file, place.replace("job, currency", "--currency"), fault.message, words=fault.words)
 
 
 def _lines(result: Estimate, between: Range, request: Request) -> list[str]:

@@ -1,7 +1,6 @@
 """record and history: what was weighed and used, against what was planned."""
 
 import json
-import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from decimal import Decimal
@@ -19,20 +18,19 @@ from estimator.names import nearest, same_name
 from estimator.pricing.history import Finished, History, history_of
 from estimator.records import KINDS, Record, RecordTable, append_record, new_record, read_records, records_path
 from estimator.report.screen import print_warnings
-from estimator.words import Words, words_for
+from estimator.words import PLAIN, Words, words_for
+from geometry.message import Message, message
 
 
 def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
     """Adds one record, or prints those there are where no kind is named. Raises InputError for what is at fault."""
     if not job.is_file():
-        raise InputError(
-            [Fault(job.name, "", "there is no such file.", "Name the job file that the record belongs to.")]
-        )
+        raise InputError([Fault(job.name, "", message("file-missing"))])
     if kind is None:
         _list(job)
         return
     if kind not in KINDS:
-        raise InputError([Fault("record", "", f'"{kind}" is no kind of record.', nearest(kind, KINDS))])
+        raise InputError([Fault("record", "", message("record-kind", kind=kind, nearest=nearest(kind, KINDS)))])
     raw = _fields(kind, fields)
     faults: list[Fault] = []
     table = validate(KINDS[kind], raw, "record", kind, faults)
@@ -46,7 +44,7 @@ def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
 
 def _list(job: Path) -> None:
     recorded = read_records(job)
-    print_warnings(recorded.torn)
+    print_warnings(map(PLAIN.text, recorded.torn))
     for record in recorded.records:
         values = ", ".join(f"{name} {_shown(value)}" for name, value in record.values.items())
         print(f"{record.at}  {record.kind}: {values}")
@@ -61,18 +59,19 @@ def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
         name, parted, value = field.partition("=")
         name, value = name.strip(), value.strip()
         if not parted:
-            raise InputError(
-                [Fault("record", kind, f'"{field}" is no field.', f"Write name=value, such as {_example(kind)}.")]
-            )
+            raise InputError([Fault("record", kind, _field_message(kind, field))])
         if "masses" in keys and name not in keys:
             raw.setdefault("masses", {})[name] = value
         elif name == "masses":
-            raise InputError(
-                [Fault("record", kind, "masses are written one by one.", 'Write white-cement="52 lb" ...')]
-            )
+            raise InputError([Fault("record", kind, message("record-masses"))])
         else:
             raw[name] = int(value) if name == "count" and value.isdecimal() else _plain(name, value)
     return raw
+
+
+def _field_message(kind: str, field: str) -> Message:
+    imperial, metric = EXAMPLES[kind]
+    return message("record-field", field=field, example=message("in-units", imperial=imperial, metric=metric))
 
 
 def _plain(name: str, value: str) -> Any:
@@ -89,37 +88,39 @@ def _check_names(job: Path, kind: str, table: RecordTable) -> None:
     """Refuses a name that the job does not know: it was mistyped. A job at fault elsewhere stops no record."""
     shelf = read_shelf_of(job).shelf
     if shelf is None:
-        print_warnings([f"{job.name} cannot be read: the names of this record are not checked"])
+        print_warnings([PLAIN("warning-record-unchecked", job=job.name)])
         return
     values = asdict(table)
     faults = []
     mix = values.get("mix")
     if mix is not None and mix not in shelf.mix_names:
-        faults.append(Fault("record", f"{kind}, mix", f'there is no mix "{mix}".', nearest(mix, shelf.mix_names)))
+        what = message("mix-unknown", name=mix, nearest=nearest(mix, shelf.mix_names))
+        faults.append(Fault("record", f"{kind}, mix", what))
     materials = [*(values.get("masses") or ()), *([values["material"]] if "material" in values else [])]
     for name in materials:
         if name not in shelf.kinds and name != "water":
-            faults.append(Fault("record", kind, f'there is no material "{name}".', nearest(name, shelf.kinds)))
+            what = message("material-unknown", name=name, nearest=nearest(name, shelf.kinds))
+            faults.append(Fault("record", kind, what))
     piece = values.get("piece")
     if piece is not None:
         read = read_job(job).job
         marks = [] if read is None else [listed.mark for listed in read.pieces]
         if marks and same_name(piece, marks) is None:
-            faults.append(Fault("record", f"{kind}, piece", f'there is no piece "{piece}".', nearest(piece, marks)))
+            what = message("piece-unknown", mark=piece, nearest=nearest(piece, marks))
+            faults.append(Fault("record", f"{kind}, piece", what))
     if faults:
         raise InputError(faults)
 
 
-def _example(kind: str) -> str:
-    return {
-        "bucket": 'mix=backer-45 container="0.25 ft^3" gross="30 lb" tare="5 lb"',
-        "batch": 'mix=backer-45 white-cement="52 lb" water="19 lb"',
-        "hours": 'task=form time="3 h"',
-        "used": 'material=white-cement mass="80 lb"',
-        "remake": 'piece=C1 cause="bead at the face" cost=120',
-        "finished": 'note="set on site, nothing open"',
-        "coupon": 'mix=backer-45 pour=A age="28 days" face=up span="10 in" width="2 in" depth="1/2 in" peak="60 lbf"',
-    }[kind]
+EXAMPLES = {  # fields of each kind of record, in imperial and in metric units
+    "bucket": ('container="0.25 ft^3"', 'container="10 L"'),
+    "batch": ('white-cement="52 lb"', 'white-cement="24 kg"'),
+    "hours": ('time="3 h"', 'time="3 h"'),
+    "used": ('mass="80 lb"', 'mass="36 kg"'),
+    "remake": ("cost=120", "cost=120"),
+    "finished": ('note="installed"', 'note="installed"'),
+    "coupon": ('span="10 in"', 'span="250 mm"'),
+}
 
 
 def _shown(value: object) -> str:
@@ -138,13 +139,11 @@ def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
     finished = []
     for path, job_result in zip(paths, results, strict=True):
         recorded = read_records(path)
-        for text in recorded.torn:
-            print(f"warning: {text}", file=sys.stderr)
+        print_warnings(map(PLAIN.text, recorded.torn))
         finished.append(_finished(job_result, recorded.records))
     if not any(job.records for job in finished):
-        names = ", ".join(records_path(path).name for path in paths)
-        what = f"nothing was written down: there is no {names}."
-        raise InputError([Fault(paths[0].name, "", what, "Write it down with `record`.")])
+        names = [records_path(path).name for path in paths]
+        raise InputError([Fault(paths[0].name, "", message("records-none", files=names))])
     history = history_of(finished)
     if as_json:
         print(json.dumps(asdict(history), indent=2, ensure_ascii=False, default=_history_plain))
@@ -188,7 +187,7 @@ def _check_twice(paths: Sequence[Path]) -> None:
     faults = []
     for path in paths:
         if path.resolve() in paths_seen:
-            faults.append(Fault(path.name, "", "the job is named twice.", "Name each job once."))
+            faults.append(Fault(path.name, "", message("job-named-twice")))
         paths_seen.add(path.resolve())
     if faults:
         raise InputError(faults)

@@ -24,6 +24,7 @@ from estimator.notices import Notice
 from estimator.site import Site
 from estimator.supplies import Form, Scope
 from estimator.workshop import Settings
+from geometry.message import message
 
 T = TypeVar("T")
 
@@ -51,8 +52,8 @@ class Assembler:
         checks.check_names("mix", own_last, file, faults)
         job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
         if isinstance(job_mix, str) and job_mix not in shelf.mix_names:
-            fix = nearest(job_mix, shelf.mix_names)
-            faults.append(Fault(file, "job, mix", f'there is no mix "{job_mix}".', fix))
+            what = message("mix-unknown", name=job_mix, nearest=nearest(job_mix, shelf.mix_names))
+            faults.append(Fault(file, "job, mix", what))
         return job_mix
 
     def job_of(
@@ -71,8 +72,7 @@ class Assembler:
         site = self._given(Site, raw, "site", faults)
         job_mix = self._named(head, written, shelf, faults)
         form = Form().over(self._given(Form, raw, "form", faults) or Form())
-        units = head.units if head else "metric"
-        pieces, warnings = self._pieces_of(written, shelf, job_mix, form, units, shop, faults)
+        pieces, warnings = self._pieces_of(written, shelf, job_mix, form, shop, faults)
         checks.check_site(site, [piece.mark for piece in pieces], file, faults)
         day = (head.start or head.date) if head else None
         stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
@@ -87,24 +87,15 @@ class Assembler:
         unused = self._unused(stock, reserve_kg, pieces, workshop, shelf.mixes)
         return model.Job(
             file=file,
-            name=head.name,
-            units=head.units,
-            currency=head.currency,
-            **_languages(head),
-            date=head.date,
-            start=head.start or (head.date if head.status == "released" else None),
-            revision=head.revision,
-            number=head.number,
+            **_head(head),
             business=business(merged.get("business", {}), self._folder, file, faults),
             client=self._given(model.Client, raw, "client", faults) or model.Client(),
-            status=head.status,
-            waste=head.waste,
             pieces=tuple(pieces),
             mixes=shelf.mixes,
             materials=shelf.materials,
             workshop=build.workshop(workshop, shop, closed, head.units),
             price=build.price(price, shop.quote),
-            stock_kg={name: sum(lot.mass_kg for lot in on_shelf) for name, on_shelf in stock.lots.items()},
+            stock_kg={name: sum(lot.mass_kg for lot in lots) for name, lots in stock.lots.items()},
             stock_lots=stock.lots,
             stock_consumables=stock.consumables,
             stock_until=stock.until,
@@ -129,15 +120,14 @@ class Assembler:
         shelf: Shelf,
         job_mix: str | None,
         form: Form,
-        units: model.Units,
         shop: Settings,
         faults: list[Fault],
     ) -> tuple[list[model.Piece], list[Notice]]:
-        """The sound pieces whose mixes are sound, and what is odd of them and of their files.
+        """The sound pieces whose mixes are sound, and the warnings about them and their files.
 
         form   of a piece that says nothing of its own
         """
-        check_sizes = SizeCheck(shop, units)
+        check_sizes = SizeCheck(shop)
         read_ahead([row for row in written.pieces if not self._is_built(row)], self._folder, self._workers)
         pieces: list[model.Piece] = []
         warnings: list[Notice] = []
@@ -164,18 +154,18 @@ class Assembler:
         workshop: WorkshopTable,
         mixes: Mapping[str, model.Mix],
     ) -> Iterator[Notice]:
-        """Warnings of what is in stock or in reserve though nothing of the job uses it."""
+        """Warnings of stock and reserve that the job does not use."""
         used = {layer.mix for piece in pieces for layer in piece.layers}
         asked = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
         for name in stock.lots:
             if not _uses(name, used, mixes) and name not in self._shelved:
-                yield Notice("stock-unused", f"stock of {name} is not used by any mix of the job.")
+                yield Notice("stock-unused", message("warning-stock-unused", material=name))
         for name in stock.consumables:
             if name not in asked and name not in self._shelved:
-                yield Notice("stock-unused", f"stock of {name} is not used by anything of the job.")
+                yield Notice("stock-unused", message("warning-stock-unused", material=name))
         for name in reserve_kg:
             if not _uses(name, used, mixes):
-                yield Notice("reserve-unused", f"reserve of {name}: no mix of the job uses it.")
+                yield Notice("reserve-unused", message("warning-reserve-unused", material=name))
 
     def shelf_of(self, raw: Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
         """What the mixes of a job file can be made of, no piece read; and the workshop, where it is sound."""
@@ -237,10 +227,16 @@ def units_of(raw: Raw) -> model.Units:
     return "metric" if isinstance(head, dict) and head.get("units") == "metric" else "imperial"
 
 
-def _languages(head: JobTable) -> dict[str, Any]:
-    """The languages of the office and of the crew."""
+def _head(head: JobTable) -> dict[str, Any]:
+    """The values of a job that its head decides alone, its languages among them."""
     language = head.language or language_of(head.units)
-    return {"language": language, "crew_language": head.crew_language or language}
+    plain = ("name", "units", "currency", "date", "revision", "number", "status", "waste")
+    return {
+        **{name: getattr(head, name) for name in plain},
+        "start": head.start or (head.date if head.status == "released" else None),
+        "language": language,
+        "crew_language": head.crew_language or language,
+    }
 
 
 def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable | None, Settings]:
@@ -250,7 +246,7 @@ def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable |
     known = [*keys_of(WorkshopTable), *sections]
     for key in raw:
         if key not in known:
-            faults.append(Fault(file, f"workshop.{key}", "this key is not known.", nearest(key, known)))
+            faults.append(Fault(file, f"workshop.{key}", message("key-unknown", nearest=nearest(key, known))))
     typed = {key: value for key, value in raw.items() if key in keys_of(WorkshopTable)}
     table = validate(WorkshopTable, typed, file, "workshop", faults)
     return table, read_settings(raw, catalog, file, faults)

@@ -28,7 +28,7 @@ from estimator.intake.term_tables import (
     StockTable,
 )
 from estimator.job import RoomCure
-from estimator.names import nearest, same_name
+from estimator.names import american, nearest, quoted, same_name
 from estimator.notices import Notice
 from estimator.units import Kind, Units, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of
@@ -59,14 +59,14 @@ def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, fa
         figures |= {f"{section}.{key}": _read(defaults[section][key], settings[key], "") for key in settings}
         given = merged.get(section, {})
         if not isinstance(given, dict):
-            faults.append(Fault(file, f"workshop.{section}", "is not a table.", f"Write [workshop.{section}]."))
+            faults.append(Fault(file, f"workshop.{section}", message("section-not-table", name=f"workshop.{section}")))
             continue
         for key, value in given.items():
             if isinstance(catalog["workshop"][section].get(key), list):
                 continue
             place = f"workshop.{section}.{key}"
             if key not in settings:
-                faults.append(Fault(file, place, "this key is not known.", nearest(key, settings)))
+                faults.append(Fault(file, place, message("key-unknown", nearest=nearest(key, settings))))
                 continue
             try:
                 figure = _read(value, settings[key], defaults[section][key])
@@ -78,7 +78,7 @@ def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, fa
             if problem is None:
                 figures[f"{section}.{key}"] = figure
             else:
-                faults.append(Fault(file, place, *problem))
+                faults.append(Fault(file, place, problem))
     return settings_from(figures)
 
 
@@ -89,9 +89,9 @@ def _read(value: Any, setting: Setting, example: Any) -> float:
     if setting.kind not in BARE:
         return read_quantity(value, cast(Kind, setting.kind))
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise FaultError("", f"{value!r} is not a bare number.", f"Write one such as {example}.")
+        raise FaultError("", message("setting-not-number", value=quoted(value), example=str(example)))
     if not 0.0 <= value < float("inf"):
-        raise FaultError("", f"{value} is negative or without bound.", f"Write a number such as {example}.")
+        raise FaultError("", message("setting-negative", value=f"{value:g}", example=str(example)))
     return float(value)
 
 
@@ -109,7 +109,8 @@ def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list
         }
         shop = replace(shop, curing=replace(shop.curing, **{k: v for k, v in own.items() if v is not None}))
     if shop.curing.strip_to_s < shop.curing.strip_from_s:
-        faults.append(Fault(file, "workshop.curing.strip_to", "is before strip_from.", "Exchange them."))
+        times = {"from_s": shop.curing.strip_from_s, "to_s": shop.curing.strip_to_s}
+        faults.append(Fault(file, "workshop.curing.strip_to", message("setting-strip-order", **times)))
     try:
         CementAnalysis(*astuple(shop.cement))
     except FaultError as error:
@@ -119,7 +120,7 @@ def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list
 
 @frozen
 class Stock:
-    """What counts of the shelf: lots of mix materials, consumables in the measure by which they are used."""
+    """Usable stock: lots of mix materials, and consumables in the measure by which they are used."""
 
     lots: Mapping[str, tuple[model.StockLot, ...]]
     consumables: Mapping[str, float]
@@ -128,7 +129,7 @@ class Stock:
 
 
 def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault]) -> tuple[Raw, frozenset[str]]:
-    """The job's sections with the stock of an earlier job's shelf under its own, and the materials named there."""
+    """The job's sections with the stock list of an earlier job under its own, and the materials that it names."""
     if name is None:
         return raw, frozenset()
     try:
@@ -138,7 +139,7 @@ def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault
         return raw, frozenset()
     for section in read:
         if section != "stock":
-            faults.append(Fault(name, section, "this key is not known.", nearest(section, ["stock"])))
+            faults.append(Fault(name, section, message("key-unknown", nearest=nearest(section, ["stock"]))))
     entries = read.get("stock", {})
     if validate(StockTable, {"stock": entries}, name, "", faults) is None:
         return raw, frozenset()
@@ -147,7 +148,7 @@ def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault
 
 
 def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults: list[Fault]) -> Stock:
-    """The stock on a day; what is past its last good day does not count, and is told.
+    """The stock on a day. A lot past its last good day does not count and gets a warning.
 
     day   ISO, the first day of the job; None: not said, everything counts
     """
@@ -159,7 +160,7 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
     for name, entry in table.stock.items() if table else ():
         place = f"stock.{name}"
         if name not in kinds:
-            faults.append(Fault(file, place, "there is no such material.", nearest(name, kinds)))
+            faults.append(Fault(file, place, message("material-none", nearest=nearest(name, kinds))))
             continue
         good = _good(place, _lots_of(entry), day, warnings)
         kept = [lot.keeps_until for lot in good if lot.keeps_until is not None]
@@ -168,10 +169,10 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
         measures = {lot.amount[0] for lot in good}
         if kinds[name] == "consumable":
             if len(measures) > 1:
-                faults.append(Fault(file, place, "is given in different measures.", "Give all of it in one."))
+                faults.append(Fault(file, place, message("stock-measures-differ")))
             used_up[name] = sum(lot.amount[1] for lot in good)
         elif measures - {"kg"}:
-            faults.append(Fault(file, place, "is not given by mass, and a mix needs mass.", 'Write mass = "60 lb".'))
+            faults.append(Fault(file, place, message("stock-not-by-mass")))
         else:
             lots[name] = tuple(model.StockLot(lot.amount[1], lot.lot or "") for lot in good)
     return Stock(lots, used_up, until, tuple(warnings))
@@ -188,18 +189,18 @@ def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: 
     for lot in lots:
         last = lot.keeps_until
         if last is not None and day is not None and last < day:
-            text = f"{place}: it kept until {last}; on {day} it no longer counts."
+            text = message("warning-stock-expired", place=place, last_date=last)
             warnings.append(Notice("stock-expired", text))
             continue
         if last is not None and day is None:
-            text = f"{place}: it keeps until {last}, and the job has no date: look whether it is still good."
+            text = message("warning-stock-undated", place=place, last_date=last)
             warnings.append(Notice("stock-undated", text))
         good.append(lot)
     return good
 
 
 def lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, str]:
-    """The lot that the job is cast from, by material."""
+    """The lot used for the job, by material."""
     table = validate(LotsTable, {"lots": raw}, file, "", faults)
     found = dict(table.lots) if table else {}
     _check_materials(found, "lots", kinds, file, faults)
@@ -207,7 +208,7 @@ def lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> 
 
 
 def reserve(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, float]:
-    """What is to be left on the shelf, kg by material."""
+    """Reserve to keep in stock, kg by material."""
     table = validate(ReserveTable, {"reserve": raw}, file, "", faults)
     found = dict(table.reserve) if table else {}
     _check_materials(found, "reserve", kinds, file, faults)
@@ -219,7 +220,7 @@ def _check_materials(
 ) -> None:
     for name in names:
         if name not in kinds:
-            faults.append(Fault(file, f"{section}.{name}", "there is no such material.", nearest(name, kinds)))
+            faults.append(Fault(file, f"{section}.{name}", message("material-none", nearest=nearest(name, kinds))))
 
 
 def suppliers(
@@ -233,7 +234,7 @@ def suppliers(
         place = f"supplier {name or i + 1}"
         table = validate(supplies.Supplier, entry, file, place, faults)
         if same_name(str(name), named) is not None:
-            faults.append(Fault(file, f"{place}, name", "stands twice.", "Give each supplier a name of its own."))
+            faults.append(Fault(file, f"{place}, name", message("name-used-twice", name=str(name))))
         named.add(str(name))
         if table is not None:
             found[table.name] = table
@@ -242,29 +243,32 @@ def suppliers(
             for pack in material.packs:
                 if pack.supplier and pack.supplier not in named:
                     place = f"material {material.name}, packs.{pack.name}.supplier"
-                    what = f'"{pack.supplier}" is not among the suppliers.'
-                    faults.append(Fault(file, place, what, nearest(pack.supplier, named)))
+                    near = nearest(pack.supplier, named)
+                    faults.append(Fault(file, place, message("supplier-unknown", name=pack.supplier, nearest=near)))
     return found
 
 
 def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, faults: list[Fault]) -> supplies.Receiving:
-    """How deliveries come; the zone must be one of every supplier's that goes by zones."""
+    """Terms of receiving; the zone must be known to every supplier that charges by zone."""
     table = validate(supplies.Receiving, raw, file, "receiving", faults)
     if table is None:
         return supplies.Receiving()
     for supplier in found.values():
         zones = supplier.tariff.zones
         if zones and table.zone not in zones:
-            what = f'supplier {supplier.name} has no zone "{table.zone}".' if table.zone else "is missing."
-            fix = nearest(table.zone, zones) if table.zone else f"{supplier.name} goes by zone: {', '.join(zones)}."
-            faults.append(Fault(file, "receiving, zone", what, fix))
+            if table.zone:
+                near = nearest(table.zone, zones)
+                what = message("zone-unknown", supplier=supplier.name, zone=table.zone, nearest=near)
+            else:
+                what = message("zone-missing", supplier=supplier.name, zones=list(zones))
+            faults.append(Fault(file, "receiving, zone", what))
     return table
 
 
 def samples(
     raw: Any, job_mix: Any, mixes: Iterable[str], shop: Settings, file: str, faults: list[Fault]
 ) -> supplies.SampleOrder | None:
-    """The samples asked for; the workshop's number of them unless said."""
+    """The samples ordered, in the shop's number where the job names none."""
     if raw is None:
         return None
     table = validate(SamplesTable, raw, file, "samples", faults)
@@ -272,17 +276,18 @@ def samples(
         return None
     mix, known = table.mix or job_mix, list(mixes)
     if mix is None:
-        faults.append(Fault(file, "samples, mix", "names no mix, and the job has none.", "Add `mix`."))
+        faults.append(Fault(file, "samples, mix", message("samples-no-mix")))
         return None
     if mix not in known:
-        if table.mix:  # the job's own is told where it stands
-            faults.append(Fault(file, "samples, mix", f'there is no mix "{mix}".', nearest(str(mix), known)))
+        if table.mix:  # the job's own mix is reported where it is named
+            what = message("mix-unknown", name=str(mix), nearest=nearest(str(mix), known))
+            faults.append(Fault(file, "samples, mix", what))
         return None
     return supplies.SampleOrder(table.count or int(shop.forms.samples), table.price, table.credited, mix)
 
 
 def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
-    """What a piece asks for by name, and the inserts that are bought with the job."""
+    """Consumables that a piece names, and the inserts that are bought with the job."""
     found = [_taken(name, amount) for name, amount in table.consumables.items()]
     for insert in table.inserts:
         if insert.material:
@@ -307,7 +312,7 @@ def check_consumables(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """What is used up is a material of the catalog, and of that kind."""
+    """Refuse a consumable that is no material of the catalog, or one of another kind."""
     named = [(file, f"workshop.consumables.{name}", name) for name in (workshop.consumables if workshop else ())]
     named += [
         (piece.file, f"{piece.place}, consumables.{t.material}", t.material) for piece in pieces for t in piece.takes
@@ -315,10 +320,12 @@ def check_consumables(
     known = [name for name, kind in kinds.items() if kind == "consumable"]
     for source, place, name in named:
         if name not in kinds:
-            faults.append(Fault(source, place, "there is no such material.", nearest(name, known)))
+            faults.append(Fault(source, place, message("material-none", nearest=nearest(name, known))))
         elif kinds[name] != "consumable":
-            what = f"is a {kinds[name]}, which is bought for the mixes."
-            faults.append(Fault(source, place, what, nearest(name, known)))
+            near = nearest(name, known)
+            faults.append(
+                Fault(source, place, message("material-not-consumable", kind=american(kinds[name]), nearest=near))
+            )
 
 
 WORKSHOP_PAYMENTS = (
@@ -422,7 +429,7 @@ def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date], unit
 
 
 def price(table: job.PriceTable, terms: QuoteSettings) -> job.PriceTerms:
-    """Terms of the job; the workshop's three payment steps where the job names none."""
+    """Terms of the job, with the shop's three payment steps where the job names none."""
     own = {item.name: getattr(table, item.name) for item in fields(table)}
     usual = tuple(job.PaymentStep(name, value_of(terms, key), due) for key, name, due in WORKSHOP_PAYMENTS)
     own["payments"] = table.payments or usual

@@ -1,10 +1,10 @@
 """Checks across tables: names that must stand elsewhere, and sizes that make sense.
 
-Odd sizes are reported, those that nobody can cast are refused; limits are settings of the workshop, `sizes.*`.
+Unusual sizes get a warning; sizes that nobody can cast are refused. Limits are settings of the workshop, `sizes.*`.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import cache, partial
+from functools import cache
 from itertools import combinations
 from math import hypot
 from typing import Any
@@ -17,16 +17,14 @@ from estimator.intake.documents import RawPiece
 from estimator.intake.material_tables import AGGREGATES, PART_FORMS, WATER
 from estimator.intake.tables import PieceTable
 from estimator.job import SHARES_TOLERANCE, Insert, Piece, PriceTable
-from estimator.names import first_spellings, folded, nearest
+from estimator.names import american, first_spellings, folded, nearest
 from estimator.notices import Notice
 from estimator.site import Site
-from estimator.units.formats import format_length
-from estimator.units.table import Units
 from estimator.workshop import QuoteSettings, Settings, value_of
 from geometry import shapes
 from geometry.cutouts import outlines_of
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, Value, message
 from geometry.plan import fine_polygon
 from geometry.shape import Plate, measure
 
@@ -51,10 +49,12 @@ def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
         for piece in others[:1]:
             where = first.place if first.file == piece.file else f"{first.file}, {first.place}"
             repeated = (first.file, first.place) == (piece.file, piece.place)
-            what = f"stands {len(others) + 1} times{'' if repeated else f', first in {where}'}."
-            if first.mark != piece.mark:
-                what += " Spaces and case don't make another mark."
-            faults.append(Fault(piece.file, f"{piece.place}, mark", what, "Give each piece its own mark."))
+            values: dict[str, Value] = {
+                "count": len(others) + 1,
+                "first": "" if repeated else message("mark-first-in", place=where),
+            }
+            id = "mark-repeated" if first.mark == piece.mark else "mark-repeated-in-another-spelling"
+            faults.append(Fault(piece.file, f"{piece.place}, mark", message(id, **values)))
 
 
 def check_site(site: Site | None, marks: Iterable[str], file: str, faults: list[Fault]) -> None:
@@ -72,8 +72,7 @@ def check_names(section: str, names: Iterable[str], file: str, faults: list[Faul
     """Refuse names of one table that differ only in spaces, case, dashes or Unicode form."""
     for name, first in first_spellings(names).items():
         if name != first:
-            what = f'is "{first}" in another spelling, and both stand in the job or its catalog.'
-            faults.append(Fault(file, f"{section} {name}", what, f'Write "{first}", or give it a name of its own.'))
+            faults.append(Fault(file, f"{section} {name}", message("name-twice", first=first)))
 
 
 def check_mix(
@@ -89,35 +88,36 @@ def check_mix(
     kinds   the kind of each material by name
     """
 
-    def refuse(key: str, what: str, fix: str) -> None:
-        faults.append(Fault(file, f"mix {name}, {key}", what, fix))
+    def refuse(key: str, id: str, **values: Value) -> None:
+        faults.append(Fault(file, f"mix {name}, {key}", message(id, **values)))
+
+    def refuse_unknown(key: str, material: str) -> None:
+        refuse(key, "material-unknown", name=material, nearest=nearest(material, kinds))
 
     for part, allowed in MIX_PARTS.items():
         for material in _names(mix.get(part)):
             if material not in kinds:
-                refuse(part, f'there is no material "{material}".', nearest(material, kinds))
+                refuse_unknown(part, material)
             elif kinds[material] not in allowed:
-                what = f"is a {kinds[material]}, not a {' or '.join(allowed)}."
-                refuse(f"{part}.{material}", what, "Move it to its own part of the mix, or correct its kind.")
+                kind, choices = american(kinds[material]), american(" or ".join(allowed))
+                refuse(f"{part}.{material}", "mix-material-kind", kind=kind, allowed=choices)
     for form in PART_FORMS:
         for material in _names(mix.get(form)):
             if material == WATER:
                 continue
             if material not in kinds:
-                refuse(form, f'there is no material "{material}".', nearest(material, kinds))
+                refuse_unknown(form, material)
             elif kinds[material] in ("water", "consumable"):
-                refuse(f"{form}.{material}", f"is a {kinds[material]}.", "Leave it out of the mix.")
+                refuse(f"{form}.{material}", "mix-material-not-mixed", kind=american(kinds[material]))
     swap = mix.get("replacement")
     for key in ("sand", "bead"):
         named = swap.get(key) if isinstance(swap, dict) else None
         if isinstance(named, str) and named not in kinds:
-            refuse(f"replacement.{key}", f'there is no material "{named}".', nearest(named, kinds))
+            refuse_unknown(f"replacement.{key}", named)
     _check_reference_sand(mix, kinds, refuse)
 
 
-def _check_reference_sand(
-    mix: Mapping[str, Any], kinds: Mapping[str, str], refuse: Callable[[str, str, str], None]
-) -> None:
+def _check_reference_sand(mix: Mapping[str, Any], kinds: Mapping[str, str], refuse: Callable[..., None]) -> None:
     """Refuse a mix whose reference sand is neither named nor its only sand."""
     parts = [name for form in PART_FORMS for name in _names(mix.get(form))]
     aggregate = [name for name in (*_names(mix.get("aggregate")), *parts) if kinds.get(name) in AGGREGATES]
@@ -125,12 +125,9 @@ def _check_reference_sand(
     sands = [name for name in aggregate if kinds.get(name) == "sand"]
     if isinstance(reference, str) and kinds.get(reference) != "sand":
         known = [name for name, kind in kinds.items() if kind == "sand"]
-        refuse("reference_sand", f'"{reference}" is not a sand.', nearest(reference, known))
+        refuse("reference_sand", "mix-reference-kind", name=reference, nearest=nearest(reference, known))
     elif reference is None and aggregate and len(sands) != 1:
-        held = "no sand" if not sands else "more than one sand"
-        what = f"is missing: the mix has {held}, so which loose volume counts is open."
-        fix = 'Name the sand that is replaced, such as reference_sand = "silica-sand".'
-        refuse("reference_sand", what, fix)
+        refuse("reference_sand", "mix-reference-missing", count=len(sands))
 
 
 def _names(blend: Any) -> list[str]:
@@ -154,13 +151,12 @@ def check_piece(
     elif job_mix is not None:
         named = []
     else:
-        faults.append(
-            Fault(file, f"{entry}, mix", "names no mix, and the job has none.", "Add `mix` to the piece or to [job].")
-        )
+        faults.append(Fault(file, f"{entry}, mix", message("mix-none")))
         return
     for key, mix in named:
         if mix not in known:
-            faults.append(Fault(file, f"{entry}, {key}", f'there is no mix "{mix}".', nearest(mix, known)))
+            what = message("mix-unknown", name=mix, nearest=nearest(mix, known))
+            faults.append(Fault(file, f"{entry}, {key}", what))
 
 
 def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: list[Fault]) -> None:
@@ -168,60 +164,45 @@ def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: l
     known = [step.name for step in price.payments] or [name for _, name, _ in WORKSHOP_PAYMENTS]
     for number, payment in enumerate(price.received, start=1):
         if payment.step is not None and payment.step not in known:
-            place = f"price, received {number}, step"
-            faults.append(
-                Fault(file, place, f'there is no payment step "{payment.step}".', nearest(payment.step, known))
-            )
+            what = message("payment-step-unknown", name=payment.step, nearest=nearest(payment.step, known))
+            faults.append(Fault(file, f"price, received {number}, step", what))
     steps = {key: value_of(terms, key) for key in PAYMENT_FIGURES}
     whole = sum(steps.values())
     if not price.payments and abs(whole - 1.0) > SHARES_TOLERANCE:
-        faults.append(
-            Fault(
-                file,
-                "workshop.quote",
-                f"the payment steps {', '.join(f'{key} {share:g}' for key, share in steps.items())} sum to {whole:.4g} "
-                "of the total, not 1.",
-                "Change one of them.",
-            )
-        )
+        listed = [f"{key} ({share:g})" for key, share in steps.items()]
+        faults.append(Fault(file, "workshop.quote", message("payments-sum", total=f"{whole:.4g}", steps=listed)))
 
 
 TOUCHING_M = 1e-6  # nearer than this, an opening is open to the edge or one with its neighbor
 
 
-def _in_units(length_m: float, units: Units) -> str:
-    """A length in the job's units, to a tenth of a millimeter where it is next to nothing."""
-    return f"{length_m * 1000:.3g} mm" if length_m < 0.002 else format_length(length_m, units)
-
-
 @frozen
 class SizeFinding:
-    """One odd size of a piece: its key, what is odd of it, and for one that nobody can cast what to do."""
+    """One unusual size of a piece: its key and what is unusual.
+
+    refused  nobody can cast it
+    """
 
     key: str
-    text: str
-    fix: str | None = None
+    text: Message
+    refused: bool = False
 
 
 class SizeCheck:
-    """The sizes of the pieces of a job, looked at once for each shape.
+    """Check of the sizes of pieces, made once for each shape; `shop` has the usual sizes."""
 
-    shop      settings of the workshop
-    units     in which lengths are shown
-    """
-
-    def __init__(self, shop: Settings, units: Units) -> None:
-        self._shop, self._in_units = shop, partial(_in_units, units=units)
+    def __init__(self, shop: Settings) -> None:
+        self._shop = shop
         self._of_shape = cache(lambda shape: tuple(self._findings(shape)))
 
     def __call__(self, piece: Piece, faults: list[Fault]) -> Iterator[Notice]:
-        """Warns of every odd size of a piece, with its place, and adds a fault for each that cannot be cast."""
+        """Warns of every unusual size of a piece, with its place, and adds a fault for each that cannot be cast."""
         for finding in (*self._of_shape(piece.shape), *self._inserts(piece)):
             place = f"{piece.place}, {finding.key}"
-            if finding.fix is None:
-                yield Notice("size-unusual", f"{piece.file}: {place}: {finding.text}")
+            if finding.refused:
+                faults.append(Fault(piece.file, place, finding.text))
             else:
-                faults.append(Fault(piece.file, place, finding.text, finding.fix))
+                yield Notice("size-unusual", finding.text).about(f"{piece.file}: {place}")
 
     def _findings(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
         yield from self._dimensions(shape)
@@ -231,7 +212,7 @@ class SizeCheck:
 
     def _is_usual(self, shape: shapes.Shape) -> bool:
         """Whether a rectangle is thinner than wide, and the boxes round its openings are no less than a usual rail from
-        each other and from its edges: then there is nothing to say, and its outlines need not be drawn."""
+        each other and from its edges: then there is no finding, and its outlines need not be drawn."""
         size_m, thickness_m = shape.rectangle_m, shape.cast_thickness_m
         if size_m is None or thickness_m is None or thickness_m > min(size_m):
             return False
@@ -243,84 +224,81 @@ class SizeCheck:
         )
 
     def _dimensions(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
-        in_units, sizes = self._in_units, self._shop.sizes
+        sizes = self._shop.sizes
         longest, thinnest, castable = sizes.longest_m, sizes.thinnest_m, sizes.thinnest_cast_m
         for key, size in shape.extents():
             if size > longest:
-                text = f"{in_units(size)} is longer than {in_units(longest)}. Is the unit right?"
-                yield SizeFinding(_in_shape(key), text)
+                yield SizeFinding(_in_shape(key), message("warning-size-long", size_m=size, limit_m=longest))
         for wall in shape.walls():
             key, thickness = _in_shape(wall.key), wall.thickness_m
             if thickness < castable:
-                fix = f"Write {in_units(castable)} or more; is the unit right?"
-                yield SizeFinding(key, f"{in_units(thickness)} is too thin to cast.", fix)
+                text = message("size-too-thin", thickness_m=thickness, limit_m=castable)
+                yield SizeFinding(key, text, refused=True)
             elif thickness < thinnest:
-                text = f"{in_units(thickness)} is thinner than {in_units(thinnest)}. Is the unit right?"
-                yield SizeFinding(key, text)
+                yield SizeFinding(key, message("warning-size-thin", thickness_m=thickness, limit_m=thinnest))
 
     def _proportions(self, shape: shapes.Shape, plate: Plate) -> Iterator[SizeFinding]:
-        in_units = self._in_units
         thickness, width = shape.cast_thickness_m or plate.thickness_m, min(plate.region.size_m)
         if thickness > width:
-            text = f"{in_units(thickness)} is more than the piece is wide, {in_units(width)}. Are they exchanged?"
+            text = message("warning-size-swapped", thickness_m=thickness, width_m=width)
             yield SizeFinding(_in_shape(plate.thickness_key), text)
 
     def _narrow_rails(self, plate: Plate) -> Iterator[SizeFinding]:
-        in_units = self._in_units
-        for key, beside, rail, least, (x, y) in _rails(plate, self._shop):
-            where = f"at x = {in_units(x)}, y = {in_units(y)}"
+        for key, neighbor, rail, usual, (x, y) in _rails(plate, self._shop):
+            values: dict[str, Value] = {"rail_m": rail, "neighbor": neighbor, "x_m": x, "y_m": y}
             if rail < self._shop.sizes.thinnest_cast_m:
-                text = f"leaves {in_units(rail)} of concrete to {beside}, {where}: too thin to cast."
-                yield SizeFinding(key, text, "Move it or resize it.")
-            elif rail < least:
-                why = f"under {in_units(least)} it may break."
-                yield SizeFinding(key, f"leaves a rail of only {in_units(rail)} to {beside}, {where}; {why}")
+                yield SizeFinding(key, message("size-rail-too-thin", **values), refused=True)
+            elif rail < usual:
+                yield SizeFinding(key, message("warning-size-rail", limit_m=usual, **values))
 
     def _inserts(self, piece: Piece) -> Iterator[SizeFinding]:
         for i, insert in enumerate(piece.inserts):
             off = _outside(insert, piece.shape)
             if off > self._shop.sizes.insert_overhang_m:
-                text = f"lies {self._in_units(off)} outside the piece."
-                yield SizeFinding(f"inserts[{i}].at", text, "Give its place in the piece's own axes.")
+                yield SizeFinding(f"inserts[{i}].at", message("insert-outside", distance_m=off), refused=True)
             elif off > TOUCHING_M:
-                yield SizeFinding(f"inserts[{i}].at", f"its center lies {self._in_units(off)} outside the concrete.")
+                yield SizeFinding(f"inserts[{i}].at", message("warning-insert-outside", distance_m=off))
 
 
 def _in_shape(key: str) -> str:
     return f"shape.{key}" if key else "shape"
 
 
-def _rails(plate: Plate, shop: Settings) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
-    """Key of an opening, what lies beside it, the width of concrete between, the least usual one, and where."""
+Rail = tuple[str, Message | str, float, float, tuple[float, float]]
+"""Key of an opening, its neighbor, width of the concrete between them, least usual width, and position."""
+
+
+def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:
+    """The narrow rails of a plate."""
     whole = fine_polygon(plate.region)
     try:
         regions = outlines_of(plate.cutouts, whole, plate.cutouts_key)
-    except FaultError:  # said where the piece is measured
+    except FaultError:  # reported where the piece is measured
         return
     openings = [(plate.cutouts_key.format(i), fine_polygon(region)) for i, region in enumerate(regions)]
     openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
     for key, opening in openings:
-        yield from _rail(key, opening, "the edge", whole.exterior, [opening], shop)
-    for (key, one), (other_key, other) in combinations(openings, 2):
-        yield from _rail(key, one, other_key, other, [one, other], shop)
+        yield from _rail(key, opening, message("edge-of-piece"), whole.exterior, [opening], shop)
+    for (key, opening), (neighbor_key, neighbor) in combinations(openings, 2):
+        yield from _rail(key, opening, neighbor_key, neighbor, [opening, neighbor], shop)
 
 
 def _rail(
     key: str,
     opening: shapely.Geometry,
-    beside: str,
-    other: shapely.Geometry,
+    name: Message | str,
+    neighbor: shapely.Geometry,
     openings: Sequence[shapely.Geometry],
     shop: Settings,
-) -> Iterator[tuple[str, str, float, float, tuple[float, float]]]:
-    rail = float(shapely.distance(opening, other))
+) -> Iterator[Rail]:
+    rail = float(shapely.distance(opening, neighbor))
     small = any(
         max(x1 - x0, y1 - y0) <= shop.sizes.small_hole_m for x0, y0, x1, y1 in (opening.bounds for opening in openings)
     )
-    least = shop.sizes.rail_at_hole_m if small else shop.sizes.rail_m
-    if TOUCHING_M < rail < least:
-        middle = shapely.shortest_line(opening, other).centroid
-        yield f"shape, {key}", beside, rail, least, (float(middle.x), float(middle.y))
+    usual = shop.sizes.rail_at_hole_m if small else shop.sizes.rail_m
+    if TOUCHING_M < rail < usual:
+        middle = shapely.shortest_line(opening, neighbor).centroid
+        yield f"shape, {key}", name, rail, usual, (float(middle.x), float(middle.y))
 
 
 def _outside(insert: Insert, shape: shapes.Shape) -> float:
@@ -329,6 +307,6 @@ def _outside(insert: Insert, shape: shapes.Shape) -> float:
         return 0.0
     try:
         solid = measure(shape)
-    except FaultError:  # said where the piece is measured
+    except FaultError:  # reported where the piece is measured
         return 0.0
     return hypot(*shape.outside_m(insert.at_m, solid))

@@ -1,6 +1,6 @@
 """Figures corrected by weighing, kept beside the job: `job.toml` has them in `job.corrected.toml`.
 
-A correction says what it replaces. Where the job has meanwhile been changed by hand, it is left out with a warning.
+A correction states the figure that it replaces. Where the job has been edited since, it is left out with a warning.
 """
 
 from collections.abc import Sequence
@@ -9,24 +9,26 @@ from math import isclose
 from pathlib import Path
 
 from estimator import job
+from estimator.constants import figure_of
 from estimator.disk import replace_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_toml
 from estimator.intake.faults import validate
 from estimator.intake.material_tables import DENSITY_KEYS
 from estimator.keys import Name, table
-from estimator.names import nearest
+from estimator.names import nearest, quoted
 from estimator.notices import Notice
 from estimator.units import read_quantity
 from geometry.files import read_bytes
 from geometry.frozen import frozen
+from geometry.message import Message, Value, message
 
 DENSITIES = ("density", "bulk_density")
 MATERIAL_FIGURES = (*DENSITIES, "packing", "moisture")
 _SAME = 1e-6
-_HEAD = """# Figures corrected by weighing, read over the job file of the same name.
+_HEAD = """# Figures corrected by weighing. They override the job file of the same name.
 # Written by `cast-estimator mix calibrate`.
-# The last entry of a figure counts. Take its entries out to go back to the figure of the job or the catalog.
+# The last entry of a figure counts. Delete its entries to return to the figure of the job or the catalog.
 """
 
 
@@ -84,7 +86,7 @@ def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
         return []
     for key in raw:
         if key != "corrected":
-            faults.append(Fault(path.name, key, "this key is not known.", nearest(key, ["corrected"])))
+            faults.append(Fault(path.name, key, message("key-unknown", nearest=nearest(key, ["corrected"]))))
     entries = raw.get("corrected", [])
     found = []
     for number, entry in enumerate(entries if isinstance(entries, list) else [entries], start=1):
@@ -120,13 +122,13 @@ def added(corrections: Sequence[Correction], new: Correction) -> list[Correction
 
 
 def correct_material(raw: Raw, correction: Correction, water_density_kg_m3: float) -> list[Notice]:
-    """Puts a corrected figure into the material's table; the line that tells it, or why it was left out.
+    """Puts a corrected figure into the material's table; the warnings that it was applied or left out.
 
     water_density_kg_m3  of the job, by which a relative density counts
     """
     entry = raw.get(correction.material)
     if not isinstance(entry, dict):
-        text = f"{correction.key}: there is no such material any more; its correction is left out."
+        text = message("warning-correction-no-material", key=correction.key)
         return [Notice("correction-left-out", text)]
     now = _figure_now(entry, correction.figure, water_density_kg_m3)
     if now is None or not isclose(now, correction.was, rel_tol=_SAME, abs_tol=1e-12):
@@ -134,19 +136,19 @@ def correct_material(raw: Raw, correction: Correction, water_density_kg_m3: floa
     changed = {key: value for key, value in entry.items() if correction.figure != "density" or key not in DENSITY_KEYS}
     changed[correction.figure] = _shown(correction.figure, correction.becomes)
     raw[correction.material] = changed
-    return [_told(correction)]
+    return [_applied(correction)]
 
 
 def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[Notice]]:
-    """The mix with a corrected figure of its own, and the line that tells it or why it was left out."""
+    """The mix with a corrected figure of its own, and the warnings that it was applied or left out."""
     if correction.material:
         return mix, []
     now = mix.air if correction.figure == "air" else mix.water_cementitious
     if not isclose(now, correction.was, rel_tol=_SAME, abs_tol=1e-12):
         return mix, [_stale(correction, now)]
     if correction.figure == "air":
-        return replace(mix, air=correction.becomes), [_told(correction)]
-    return replace(mix, water_cementitious=correction.becomes), [_told(correction)]
+        return replace(mix, air=correction.becomes), [_applied(correction)]
+    return replace(mix, water_cementitious=correction.becomes), [_applied(correction)]
 
 
 def _correction(table: CorrectionTable) -> Correction:
@@ -157,7 +159,7 @@ def _correction(table: CorrectionTable) -> Correction:
         material, figure = "", table.figure
     known = MATERIAL_FIGURES if material else ("air", "water_cementitious")
     if figure not in known:
-        raise FaultError("", f"figure: {table.figure} cannot be corrected.", nearest(figure, known))
+        raise FaultError("", message("correction-figure", figure=table.figure, nearest=nearest(figure, known)))
     was, becomes = (_value(figure, value) for value in (table.was, table.becomes))
     return Correction(table.mix, material, figure, was, becomes, table.weighed, table.why)
 
@@ -166,7 +168,7 @@ def _value(figure: str, value: str | float) -> float:
     if figure in DENSITIES:
         return read_quantity(value, "density")
     if isinstance(value, str | bool) or not 0.0 <= value < 10.0:
-        raise FaultError("", f"{value!r} is not a ratio.", "Write a bare number such as 0.04.")
+        raise FaultError("", message("correction-value", value=quoted(value)))
     return float(value)
 
 
@@ -178,35 +180,40 @@ def _figure_now(entry: Raw, figure: str, water_density_kg_m3: float) -> float | 
             return read_quantity(entry.get(figure), "density")
         return float(entry.get(figure, 0.0))
     except (FaultError, TypeError, ValueError):
-        return None  # the fault of the material's own entry is told there
+        return None  # the fault of the material's own entry is reported there
 
 
-def _same_figure(one: Correction, other: Correction) -> bool:
-    return one.key == other.key and (bool(one.material) or one.mix == other.mix)
+def _same_figure(a: Correction, b: Correction) -> bool:
+    return a.key == b.key and (bool(a.material) or a.mix == b.mix)
 
 
 def _shown(figure: str, value: float) -> str | float:
     return f"{value:.12f} kg/m^3" if figure in DENSITIES else value
 
 
-def _told(correction: Correction) -> Notice:
-    subject = correction.material or f"mix {correction.mix}"
-    figure = correction.figure.replace("_", " ")
-    unit = " kg/m³" if correction.figure in DENSITIES else ""
-    return Notice(
-        "correction-applied",
-        f"{subject}: {figure} {correction.becomes:.4g}{unit} in place of {correction.was:.4g}{unit}, "
-        f"as corrected by weighing{f' on {correction.weighed}' if correction.weighed else ''}.",
-    )
+def _applied(correction: Correction) -> Notice:
+    """The warning that a figure was corrected."""
+    values = _values(correction, was=correction.was, becomes=correction.becomes)
+    return Notice("correction-applied", message("warning-correction-applied", **values))
 
 
 def _stale(correction: Correction, now: float | None) -> Notice:
-    has = "no such figure" if now is None else f"{now:.4g}"
-    return Notice(
-        "correction-left-out",
-        f"mix {correction.mix}: the correction of {correction.key} from {correction.was:.4g} to "
-        f"{correction.becomes:.4g} is left out: the job now has {has}. Weigh again, or take the entry out.",
-    )
+    """The warning that a correction no longer fits the job."""
+    values = _values(correction, was=correction.was, becomes=correction.becomes)
+    if now is None:
+        return Notice("correction-left-out", message("warning-correction-no-figure", **values))
+    return Notice("correction-left-out", message("warning-correction-stale", now=_figure(correction, now), **values))
+
+
+def _values(correction: Correction, **figures: float) -> dict[str, Value]:
+    subject = correction.material or f"mix {correction.mix}"
+    name = correction.figure.replace("_", " ")
+    printed: dict[str, Value] = {key: _figure(correction, value) for key, value in figures.items()}
+    return {"subject": subject, "figure": name, **printed}
+
+
+def _figure(correction: Correction, value: float) -> Message | str:
+    return figure_of(value, "kg/m³") if correction.figure in DENSITIES else f"{value:.4g}"
 
 
 def _entry(correction: Correction) -> str:

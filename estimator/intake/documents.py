@@ -1,6 +1,6 @@
 """Documents as plain tables: TOML in either spelling, the built-in catalog, and what is laid over what.
 
-Materials and shop settings merge key by key; packs, blends and whole mixes replace theirs. Options, alternatives and
+Materials and shop settings merge key by key; packs, blends and whole mixes replace theirs. Options, alternates and
 change orders are laid over the job as it is written.
 """
 
@@ -12,12 +12,14 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from estimator.disk import refusal
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.material_tables import DENSITY_KEYS, FORMS, PART_FORMS, PROPORTIONS
 from estimator.intake.term_tables import OverlayTable
 from estimator.names import both_spellings, first_spellings, folded, nearest
 from geometry.files import packaged, read_bytes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 SPELLED_TWO_WAYS = frozenset(
     {
@@ -74,8 +76,8 @@ def _table(raw: dict[str, Any], file: str, path: tuple[str, ...], faults: list[F
     for key, value in raw.items():
         own = spelled(key)
         if own in written:
-            what = f"is written twice, `{written[own]}` and `{key}`: they are one name."
-            faults.append(Fault(file, ".".join((*path, key)), what, "Keep one of them."))
+            what = message("key-spelled-twice", first=written[own], second=key)
+            faults.append(Fault(file, ".".join((*path, key)), what))
         written[own] = key
         table[own] = _value(value, file, (*path, key), faults, free=key in FREE_TEXT)
     return table
@@ -169,7 +171,7 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
         if not isinstance(entry, dict):
             return entry
         if (at, own) in seen:
-            faults.append(Fault(file, f"mix {name}, based_on", "goes round in a circle.", "Start from a finished mix."))
+            faults.append(Fault(file, f"mix {name}, based_on", message("mix-based-on-itself")))
             return None
         seen.add((at, own))
         # the name that papers print is of one mix: what starts from it has its own
@@ -179,14 +181,8 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
             break
         own = start in mixes and not (start == at and own)
         if not own and start not in base_mixes:
-            faults.append(
-                Fault(
-                    file,
-                    f"mix {name}, based_on",
-                    f'there is no mix "{start}".',
-                    nearest(str(start), [*mixes, *base_mixes]),
-                )
-            )
+            what = message("mix-unknown", name=start, nearest=nearest(start, [*mixes, *base_mixes]))
+            faults.append(Fault(file, f"mix {name}, based_on", what))
             return None
         at = start
     merged: Raw = {}
@@ -198,8 +194,8 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
 def merge_mix(base: Raw, top: Raw) -> Raw:
     """One mix over the one that it starts from, key by key: a blend replaces a blend.
 
-    A mix proportioned anew drops how the other was, and whatever changes a mix drops the strength that it was tested
-    for: coupons speak for the mix that they were cast of.
+    A new way of proportioning drops the old one, and any change of the mix drops its tested strength: coupons prove the
+    strength of the mix they were cast from.
     """
     dropped: set[str] = set()
     forms = [key for key in FORMS if key in top]
@@ -219,7 +215,6 @@ LINE_OF_ERROR = re.compile(r"at line (\d+)")
 WINDOWS_PATH = re.compile(  # a lone backslash within a file's name in double quotes
     r'^(?!\s*#).*"[^"]*(?<!\\)\\(?!\\)[^"]*\.(?:stl|obj|ply|off|3mf|dxf|svg|csv|xlsx|toml)"', re.IGNORECASE
 )
-WRITE_PATHS = "Write paths with / between their parts, or in single quotes."
 BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
 CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving", "scope")
 
@@ -230,15 +225,15 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
     try:
         text = read_bytes(path).decode("utf-8-sig")
     except FileNotFoundError:
-        raise InputError([Fault(name, "", "there is no such file.", "Check the path.")]) from None
+        raise InputError([Fault(name, "", message("file-missing"))]) from None
     except IsADirectoryError:
-        raise InputError([Fault(name, "", "is a folder.", "Name the job file in it.")]) from None
+        raise InputError([Fault(name, "", message("file-is-folder"))]) from None
     except FaultError as error:
         raise InputError([Fault(name, "", error.message)]) from None
     except UnicodeDecodeError:
-        raise InputError([Fault(name, "", "is not UTF-8 text.", "Save it as UTF-8.")]) from None
+        raise InputError([Fault(name, "", message("file-not-utf8"))]) from None
     except OSError as error:
-        raise InputError([Fault(name, "", f"cannot be read: {error.strerror}.", "Check its permissions.")]) from None
+        raise InputError([Fault(name, "", message("file-not-read", reason=refusal(error)))]) from None
     _check_paths(text, name)
     try:
         return either_spelling(tomllib.loads(text), name)
@@ -247,22 +242,44 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
 
 
 def _not_toml(file: str, text: str, said: str) -> Fault:
-    """The line at fault, and what most likely is wrong with it."""
+    """The line at fault, and its most likely cause."""
     found = LINE_OF_ERROR.search(said)
     line = text.splitlines()[int(found[1]) - 1] if found and int(found[1]) <= len(text.splitlines()) else ""
     place = f"line {found[1]}" if found else ""
     outside = re.sub(r"""".*?"|'.*?'""", "", line)  # within straight quotes curly ones are text
     if any(quote in outside for quote in CURLY_QUOTES):
-        return Fault(file, place, "has curly quotes.", 'Write straight ones: "like this".')
+        return Fault(file, place, message("toml-curly-quotes"))
     if "\\" in outside or re.search(r"\\|hex|Escaped", said):
-        return Fault(file, place, "has a backslash in a text.", WRITE_PATHS)
-    return Fault(file, "", f"is not TOML: {said}.", "Mend that line; texts stand in quotes.")
+        return Fault(file, place, message("toml-backslash"))
+    return Fault(file, place, _toml_message(said))
+
+
+TOML_FINDINGS = (  # part of what the parser says, and the message for it
+    ("Unclosed array", "toml-list-open"),
+    ("Unclosed inline table", "toml-table-open"),
+    ("Unterminated string", "toml-text-open"),
+    ("Expected '\"'", "toml-text-open"),
+    ("Illegal character", "toml-text-open"),
+    ("Cannot overwrite a value", "toml-key-twice"),
+    ("Duplicate inline table key", "toml-key-twice"),
+    ("Cannot declare", "toml-section-twice"),
+    ("Cannot mutate", "toml-section-twice"),
+    ("Expected '=' after a key", "toml-no-equals"),
+    ("Invalid value", "toml-value"),
+    ("Expected newline or end of document", "toml-after-value"),
+    ("Expected ']", "toml-section-open"),
+)
+
+
+def _toml_message(said: str) -> Message:
+    """What is wrong with a line that is not TOML; none of it in the parser's words."""
+    return message(next((id for part, id in TOML_FINDINGS if part in said), "toml-other"))
 
 
 def _check_paths(text: str, file: str) -> None:
     """Refuses Windows paths in double quotes, where a backslash and a letter stand for another character."""
     faults = [
-        Fault(file, f"line {number}", "has a backslash in a text.", WRITE_PATHS)
+        Fault(file, f"line {number}", message("toml-backslash"))
         for number, line in enumerate(text.splitlines(), start=1)
         if "\\" in line and WINDOWS_PATH.search(line)
     ]
@@ -332,9 +349,8 @@ def overlaid(written: Written, table: OverlayTable, file: str, place: str, fault
     for old in table.swap:
         if old not in met and acted_on <= {folded(mark) for mark in written.marks}:
             used = sorted({mix for piece in written.pieces for mix in _mixes_of(piece.raw, default)})
-            faults.append(
-                Fault(file, f"{place}, swap.{old}", f'no piece of it has the mix "{old}".', nearest(old, used))
-            )
+            what = message("swap-not-used", name=old, nearest=nearest(old, used))
+            faults.append(Fault(file, f"{place}, swap.{old}", what))
     for i, raw in enumerate(table.add):
         mark = raw.get("mark", i + 1)
         pieces.append(RawPiece(file, f"piece {mark}", raw))
@@ -348,31 +364,26 @@ def _check_marks(written: Written, table: OverlayTable, file: str, place: str, f
     for i, change in enumerate(table.piece):
         mark = change.get("mark")
         if not isinstance(mark, str):
-            faults.append(Fault(file, f"{place}, piece[{i}]", "names no mark.", "Add the mark that it changes."))
+            faults.append(Fault(file, f"{place}, piece[{i}]", message("overlay-no-mark")))
         else:
             named.append((f"piece[{i}].mark", mark))
     for key, mark in named:
         if folded(mark) not in known:
-            fix = nearest(mark, written.marks)
-            faults.append(Fault(file, f"{place}, {key}", f'there is no piece "{mark}".', fix))
+            what = message("piece-unknown", mark=mark, nearest=nearest(mark, written.marks))
+            faults.append(Fault(file, f"{place}, {key}", what))
     changed = [mark for key, mark in named if key.startswith("piece[")]
     for mark, first in first_spellings(changed).items():
         if mark != first or changed.count(mark) > 1:
-            what = f'"{mark}" is changed more than once.'
-            faults.append(Fault(file, f"{place}, piece", what, "Write all its changes into one entry."))
+            faults.append(Fault(file, f"{place}, piece", message("overlay-mark-twice", mark=mark)))
 
 
 def _changed(raw: Any, change: Raw) -> Any:
     """A piece with the keys of a change; a shape of another kind replaces the whole shape."""
     if not isinstance(raw, dict):
         return raw
-    shape, other = raw.get("shape"), change.get("shape")
+    shape, new = raw.get("shape"), change.get("shape")
     base = raw
-    if (
-        isinstance(shape, dict)
-        and isinstance(other, dict)
-        and other.get("kind", shape.get("kind")) != shape.get("kind")
-    ):
+    if isinstance(shape, dict) and isinstance(new, dict) and new.get("kind", shape.get("kind")) != shape.get("kind"):
         base = {key: value for key, value in raw.items() if key != "shape"}
     if ("mix" in change) != ("layers" in change):  # one of them takes the place of the other
         base = {key: value for key, value in base.items() if key not in ("mix", "layers")}

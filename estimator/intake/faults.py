@@ -1,4 +1,4 @@
-"""pydantic's findings, told in the words of the job file."""
+"""Faults of a table, from what pydantic finds at fault with it."""
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
@@ -10,7 +10,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from estimator.errors import Fault, FaultError
 from estimator.keys import OF_TABLE, key_of
-from estimator.names import nearest
+from estimator.names import nearest, quoted
 from geometry.message import Message, message
 
 T = TypeVar("T")
@@ -44,7 +44,7 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
     for finding in error.errors(include_url=False):
         steps = _steps(model, finding["loc"])
         place = ", ".join(part for part in (entry, dotted(steps)) if part)
-        what, fix = _wording(finding, model, steps)
+        what = _message(finding, model, steps)
         raised = finding.get("ctx", {}).get("error")
         if isinstance(raised, FaultError) and raised.key.startswith(OF_TABLE):
             place = ", ".join(part for part in (entry, dotted(steps[:-1])) if part)
@@ -52,7 +52,7 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
             what = message("about", subject=key, text=what) if key else what
         if (place, what) not in seen:
             seen.add((place, what))
-            found.append(Fault(file, place, what, fix))
+            found.append(Fault(file, place, what))
     return found
 
 
@@ -68,38 +68,57 @@ def dotted(location: Location) -> str:
     return text
 
 
-def _wording(finding: Any, model: Any, steps: Location) -> tuple[Message | str, str]:
+LIMITS = {  # finding: message, and the name of the limit in the finding
+    "greater_than": ("value-not-above", "gt"),
+    "greater_than_equal": ("value-below", "ge"),
+    "less_than": ("value-not-below", "lt"),
+    "less_than_equal": ("value-above", "le"),
+}
+KINDS = {  # what begins the name of a finding: the kind of value that is needed
+    "bool": "value-not-bool",
+    "dataclass": "value-not-table",
+    "dict": "value-not-table",
+    "mapping": "value-not-table",
+    "finite": "value-not-number",
+    "float": "value-not-number",
+    "int": "value-not-whole",
+    "list": "value-not-list",
+    "tuple": "value-not-list",
+    "string": "value-not-text",
+}
+
+
+def _message(finding: Any, model: Any, steps: Location) -> Message:
+    """What is wrong with a value and what to type; none of it in pydantic's words."""
     kind, context, value = finding["type"], finding.get("ctx", {}), finding.get("input")
+    if isinstance(raised := context.get("error"), FaultError):
+        return raised.message
     match kind:
-        case "value_error" if isinstance(context["error"], FaultError):
-            return context["error"].message, ""
         case "extra_forbidden" | "unexpected_keyword_argument":
-            return "this key is not known.", nearest(str(steps[-1]), _names_at(model, steps[:-1]))
-        case "missing":
-            return "is missing.", f"Add `{steps[-1]}`."
+            return message("key-unknown", nearest=nearest(str(steps[-1]), _names_at(model, steps[:-1])))
+        case "missing" | "missing_argument" | "missing_keyword_only_argument":
+            return message("key-missing", key=str(steps[-1]))
         case "literal_error" | "union_tag_invalid":
             expected = context.get("expected") or context.get("expected_tags", "")
             known = [name.strip().strip("'\"") for name in str(expected).replace(" or ", ", ").split(",")]
-            wrong = context.get("tag", value)
-            return f'"{wrong}" is not one of {", ".join(known)}.', nearest(str(wrong), known)
+            wrong = str(context.get("tag", value))
+            return message("choice-not-known", value=wrong, choices=", ".join(known), nearest=nearest(wrong, known))
         case "union_tag_not_found":
-            return "`kind` is missing.", 'Add kind = and the name of a shape, such as kind = "slab".'
+            return message("shape-no-kind")
         case "string_pattern_mismatch":
-            return f'"{value}" does not have the form {context["pattern"]}.', "Write it in that form."
-        case "dataclass_type":
-            return f"{_excerpt(value)}: is not a table.", "Write it as { key = value }."
+            return message("value-pattern", value=quoted(value), pattern=context["pattern"])
+        case "string_too_short":
+            return message("value-empty")
+        case "string_too_long":
+            return message("value-too-long", value=quoted(value), most=context["max_length"])
         case "too_short":
-            return "is empty.", "Give at least one."
-        case "string_type":
-            return f"{value!r} is not text.", "Write it in quotes."
-        case _:
-            said = finding["msg"]
-            return f"{_excerpt(value)}: {said[0].lower()}{said[1:]}.", ""
-
-
-def _excerpt(value: Any) -> str:
-    text = repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+            return message("list-too-short", count=context["actual_length"], least=context["min_length"])
+        case "too_long":
+            return message("list-too-long", most=context["max_length"])
+    if kind in LIMITS:
+        id, limit = LIMITS[kind]
+        return message(id, value=quoted(value), limit=f"{context[limit]:g}")
+    return message(KINDS.get(kind.partition("_")[0], "value-refused"), value=quoted(value))
 
 
 def _members(annotation: Any) -> list[Any]:

@@ -1,4 +1,4 @@
-"""Materials and mixes as the job file writes them (contract), and the coupons and bucket that speak for them."""
+"""Materials, mixes, coupons and the weighed bucket, as the job file writes them (contract)."""
 
 from dataclasses import field
 from typing import Annotated, Any, Literal
@@ -30,7 +30,9 @@ from estimator.keys import (
     Volume,
     table,
 )
+from estimator.names import american
 from estimator.units import Units
+from geometry.message import message
 
 DENSITY_KEYS = ("relative_density", "density", "packing")  # exactly one of them describes a material
 AGGREGATES = ("sand", "light-aggregate")
@@ -49,24 +51,22 @@ WATER = "water"
 def _sums_to_one(shares: dict[str, float]) -> dict[str, float]:
     total = sum(shares.values())
     if shares and abs(total - 1.0) > SHARES_TOLERANCE:
-        raise FaultError(
-            "", f"the shares sum to {total:.9g}, not 1.", f"Change {', '.join(shares)} so that they sum to 1."
-        )
+        raise FaultError("", message("shares-sum", total=f"{total:.9g}", names=list(shares)))
     return shares
 
 
 @table(kw_only=True)
 class ReplacementTable:
-    """Sand that beads stand in for; `share` is of the sand as if the mix were all sand."""
+    """Sand replaced by beads; `share` is of the sand as if the mix were all sand."""
 
     share: Annotated[Ratio, Key("Share of the sand that beads replace, counted as if the mix were all sand.", 0.45)]
     by: Annotated[
         Literal["loose-volume", "absolute-volume", "mass"],
-        Key("Basis on which beads take the place of sand.", "loose-volume"),
+        Key("Basis of the replacement.", "loose-volume"),
     ] = "loose-volume"
     sand: Annotated[Name | None, Key("Sand that is replaced.", "silica-sand", "the reference sand")] = None
     bead: Annotated[
-        Name | None, Key("Light aggregate that replaces it.", "coated-eps-bead", "the mix's only light aggregate")
+        Name | None, Key("Light aggregate that replaces the sand.", "coated-eps-bead", "the mix's only light aggregate")
     ] = None
 
 
@@ -76,13 +76,13 @@ class CouponTable:
 
     pour: Annotated[Name, Key("Pour that the coupon was cast from.", "P-14")]
     age: Annotated[Time, Key("Age at the test.", "28 days")]
-    face: Annotated[Literal["up", "down"], Key("Where the face that lay in the form was in the test.", "down")]
+    face: Annotated[Literal["up", "down"], Key("Position of the form face in the test.", "down")]
     span: Annotated[Length, Key("Span between the supports.", "10 in")]
     width: Annotated[Length, Key("Width of the coupon.", "2 in")]
     depth: Annotated[Length, Key("Depth of the coupon.", "1/2 in")]
     peak: Annotated[Force, Key("Highest total load.", "180 lbf")]
     limit: Annotated[
-        Force | None, Key("Total load at first crack, the limit of proportionality.", "120 lbf", "it was not read")
+        Force | None, Key("Total load at first crack (limit of proportionality).", "120 lbf", "not recorded")
     ] = None
     mix: Annotated[
         Name | None,
@@ -92,7 +92,7 @@ class CouponTable:
 
     def __post_init__(self) -> None:
         if self.limit is not None and self.limit > self.peak:
-            raise FaultError("", "limit is above peak.", "First crack comes at the highest load at the latest.")
+            raise FaultError("", message("coupon-limit-above-peak", limit_n=self.limit, peak_n=self.peak))
 
 
 def _coupons_form(value: Any) -> str:
@@ -106,14 +106,12 @@ Coupons = Annotated[
 
 @table(kw_only=True)
 class BucketTable:
-    """What fills the workshop's own bucket level: it stands in for loose bulk densities."""
+    """The shop's own bucket, weighed level full in place of loose bulk densities."""
 
-    volume: Annotated[
-        Volume | None, Key("Volume of the bucket, level full.", "5 gal", "it follows from `reference`")
-    ] = None
+    volume: Annotated[Volume | None, Key("Volume of the bucket, level full.", "5 gal", "found from `reference`")] = None
     reference: Annotated[
         Name | None,
-        Key("Material of `fills` whose bulk density is known, in place of the volume.", "silica-sand", "by `volume`"),
+        Key("Material in `fills` of known bulk density, in place of the volume.", "silica-sand", "by `volume`"),
     ] = None
     fills: Annotated[
         Annotated[dict[Name, Mass], Field(min_length=1)],
@@ -122,13 +120,9 @@ class BucketTable:
 
     def __post_init__(self) -> None:
         if (self.volume is None) == (self.reference is None):
-            raise FaultError(
-                "",
-                "needs either `volume` or `reference`.",
-                'Give volume = "5 gal", or the material of known bulk density: reference = "silica-sand".',
-            )
+            raise FaultError("", message("bucket-size"))
         if self.reference is not None and self.reference not in self.fills:
-            raise FaultError("", f"reference: {self.reference} is not in `fills`.", "Weigh a bucket of it too.")
+            raise FaultError("", message("bucket-reference-not-filled", name=self.reference))
 
 
 @table(kw_only=True)
@@ -138,69 +132,69 @@ class MixTable:
     ] = None
     based_on: Annotated[
         Name | None,
-        Key("Mix that this one starts from; keys given here replace its own.", "backer-45", "the mix stands alone"),
+        Key("Mix to start from. Keys given here replace its keys.", "backer-45", "a mix of its own"),
     ] = None
     cementitious_share: Annotated[
         Annotated[Ratio, Field(gt=0.0)] | None,
         Key(
-            "Cementitious share of the counted dry mass, which is cementitious plus sand as if all sand.",
+            "Cementitious share of the counted dry mass (cementitious plus sand, as if all sand).",
             0.48,
-            "the mix is written another way",
+            "the mix is given another way",
         ),
     ] = None
     sand_cementitious: Annotated[
-        Proportion | None, Key("Sand, as if all sand, to cementitious by mass.", 1.0, "the mix is written another way")
+        Proportion | None, Key("Sand, as if all sand, to cementitious by mass.", 1.0, "the mix is given another way")
     ] = None
     masses: Annotated[
         dict[Name, MassOrNone] | None,
         Key(
             "Mass of every material in one batch, as weighed, water included.",
             {"white-cement": "94 lb", "silica-sand": "100 lb", "water": "32 lb"},
-            "the mix is written another way",
+            "the mix is given another way",
         ),
     ] = None
     mass_per_volume: Annotated[
         dict[Name, MassPerVolume] | None,
         Key(
-            "Mass of every material in a volume of concrete, as weighed. Air is what they leave open; an aggregate "
-            'that is "fill" takes what the others and `air` leave.',
+            "Mass of every material in a volume of concrete, as weighed. The rest is air. One aggregate may be "
+            '"fill", which takes the volume left by the others and by `air`.',
             {"white-cement": "40 lb/ft^3", "silica-sand": "fill"},
-            "the mix is written another way",
+            "the mix is given another way",
         ),
     ] = None
     volume_parts: Annotated[
         dict[Name, Part] | None,
         Key(
-            "Parts by volume of every material, loose and dry, liquids as they are.",
+            "Parts by volume of every material, loose and dry. Liquids are measured as supplied.",
             {"white-cement": 1, "silica-sand": 1, "perlite": 2},
-            "the mix is written another way",
+            "the mix is given another way",
         ),
     ] = None
     cementitious: Annotated[
         Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)],
         Key(
-            "Blend of the cementitious materials by mass; the shares sum to 1.",
+            "Blend of the cementitious materials by mass. The shares must add up to 1.",
             {"white-cement": 0.88, "metakaolin": 0.12},
         ),
     ] = field(default_factory=dict)
     aggregate: Annotated[
         Annotated[dict[Name, Ratio], AfterValidator(_sums_to_one)],
         Key(
-            "Blend of the aggregates by LOOSE BULK VOLUME; the shares sum to 1.",
+            "Blend of the aggregates by LOOSE BULK VOLUME. The shares must add up to 1.",
             {"silica-sand": 0.55, "coated-eps-bead": 0.45},
         ),
     ] = field(default_factory=dict)
     reference_sand: Annotated[
         Name | None,
         Key(
-            "Sand whose loose volume counts. A mix with no sand or with two must name it.",
+            "Sand whose loose volume counts. Required in a mix with no sand or with several.",
             "silica-sand",
             "the mix's only sand",
         ),
     ] = None
     water_cementitious: Annotated[
         Annotated[Proportion, Field(gt=0.0, le=2.0)] | None,
-        Key("Free water to cementitious by mass.", 0.33, "only for a mix written as masses or parts"),
+        Key("Free water to cementitious by mass.", 0.33, "only for a mix given by masses or parts"),
     ] = None
     admixtures: Annotated[
         dict[Name, Dose],
@@ -220,172 +214,150 @@ class MixTable:
     )
     fibre_basis: Annotated[
         Literal["counted-dry", "total"],
-        Key("Basis of the fiber dosage: counted dry mass, or everything, water and fiber included.", "total"),
+        Key("Basis of the fiber dosage: counted dry mass, or the total mass with water and fiber.", "total"),
     ] = "counted-dry"
     replacement: Annotated[
         ReplacementTable | None,
-        Key("Sand replaced by beads in a mix written for sand.", {"share": 0.45}, "no sand is replaced"),
+        Key("Sand replaced by beads in a mix designed with sand.", {"share": 0.45}, "no sand is replaced"),
     ] = None
     air: Annotated[
         Ratio | None,
-        Key("Air, as a share of the volume.", 0.05, "4 %, or the usual air of its light aggregate, with a warning"),
+        Key("Air, as a share of the volume.", 0.05, "4%, or the usual air of its light aggregate, with a warning"),
     ] = None
     waste: Annotated[
         Ratio | None,
         Key(
-            "Concrete of this mix lost in casting, as a share of its volume.",
+            "Waste of this mix in casting, as a share of its volume.",
             0.1,
             "the waste of the piece, the job, or the shop",
         ),
     ] = None
     water_held_back: Annotated[
         Ratio | None,
-        Key("Share of the water kept for the second addition.", 0.15, "the shop's setting mixing.water_first"),
+        Key("Share of the mix water held back for the second addition.", 0.15, "the shop's setting mixing.water_first"),
     ] = None
     consistency: Annotated[
         Literal["stiff", "plastic", "fluid"] | None,
         Key("Consistency of the fresh mix.", "stiff", "judged from the mix"),
     ] = None
     colour_group: Annotated[
-        Name | None, Key("Color group: mixes of one group must match in color.", "charcoal", "the mix stands alone")
+        Name | None, Key("Color group. Mixes of one group must match in color.", "charcoal", "no group")
     ] = None
     first_crack_strength: Annotated[
         Pressure | None,
-        Key("Tested first-crack strength to count on: the lower value.", "6 MPa", "the mix counts as untested"),
+        Key("Tested first-crack strength, the lower value.", "6 MPa", "the mix counts as untested"),
     ] = None
     coupons: Annotated[
         Coupons | None,
-        Key("Flexural coupons of this mix: rows, or a CSV or XLSX file of them.", "coupons.csv", "none were tested"),
+        Key("Flexural coupons of this mix, as rows or as a CSV or XLSX file.", "coupons.csv", "not tested"),
     ] = None
     note: Annotated[str | None, Key("Note to yourself. No figure depends on it.", "trial 3", "none")] = None
 
     @property
     def form(self) -> str:
-        """The key that proportions the mix."""
+        """Key that proportions the mix."""
         return next(key for key in FORMS if getattr(self, key) is not None)
 
     def __post_init__(self) -> None:
         forms = [key for key in FORMS if getattr(self, key) is not None]
         if not forms:
-            raise FaultError(
-                "",
-                "cementitious_share is missing.",
-                "Add it, or write the mix by sand_cementitious, masses, mass_per_volume or volume_parts.",
-            )
+            raise FaultError("", message("mix-form-missing"))
         if len(forms) > 1:
-            raise FaultError("", f"{' and '.join(forms)} are both given.", "Keep the one that the mix is written by.")
+            raise FaultError("", message("keys-conflict", keys=forms))
         if forms[0] in SHARE_FORMS:
             self._check_shares()
         else:
             self._check_parts(forms[0])
         if self.first_crack_strength is not None and self.coupons is not None:
-            raise FaultError(
-                "",
-                "first_crack_strength and coupons are both given.",
-                "Keep the coupons: the strength follows from them.",
-            )
+            raise FaultError("", message("mix-strength-and-coupons"))
 
     def _check_shares(self) -> None:
         for key in ("cementitious", "water_cementitious"):
             if not getattr(self, key):
-                raise FaultError("", f"{key} is missing.", f"Add `{key}`.")
+                raise FaultError("", message("about", subject=key, text=message("key-missing", key=key)))
         all_cementitious = self.cementitious_share == 1.0 or self.sand_cementitious == 0.0
         if not self.aggregate and not all_cementitious:
-            raise FaultError("", "no aggregate fills the rest of the counted dry mass.", "Add `aggregate`.")
+            raise FaultError("", message("mix-no-aggregate"))
 
     def _check_air(self, form: str, fills: list[str]) -> None:
         if len(fills) > 1:
-            raise FaultError("", f"{' and '.join(fills)} are both to fill the rest.", "Give all but one a mass.")
+            raise FaultError("", message("mix-two-fillers", names=fills))
         if fills and self.air is None:
-            raise FaultError("", f"air is missing: what is left for {fills[0]} to fill is open.", "Add air = 0.05.")
+            raise FaultError("", message("mix-filler-without-air", name=fills[0]))
         if form == "mass_per_volume" and not fills and self.air is not None:
-            raise FaultError(
-                "", "air and mass_per_volume are both given.", "Leave air out: it is what the masses leave open."
-            )
+            raise FaultError("", message("mix-air-and-mass-per-volume"))
 
     def _check_parts(self, form: str) -> None:
         parts: dict[str, float | str] = getattr(self, form)
         by_volume = form == "volume_parts"
         for key in (*BLENDS, *(() if by_volume else (*DOSES, "water_cementitious"))):
             if getattr(self, key):
-                raise FaultError("", f"{key} and {form} are both given.", f"Put every material into {form}.")
+                raise FaultError("", message("mix-part-beside-form", key=key, form=form))
         self._check_air(form, [name for name, part in parts.items() if part == FILL])
         if not by_volume and WATER not in parts:
-            raise FaultError("", f"{form} names no water.", f"Add water to {form}.")
+            raise FaultError("", message("mix-no-water", form=form))
         if by_volume and (WATER in parts) == (self.water_cementitious is not None):
-            raise FaultError(
-                "", "water is named twice, or not at all.", "Give parts of water or water_cementitious, one of the two."
-            )
+            raise FaultError("", message("mix-water-twice" if WATER in parts else "mix-water-missing"))
         twice = [name for key in DOSES for name in getattr(self, key) if name in parts]
         if twice:
-            raise FaultError(
-                "", f"{twice[0]} is dosed and stands in volume_parts.", "Keep the one by which it is measured out."
-            )
+            raise FaultError("", message("mix-dosed-twice", name=twice[0]))
 
 
 @table(kw_only=True)
 class PackTable:
-    name: Annotated[Name, Key("Name of the pack, as the order prints it.", "bag")]
+    name: Annotated[Name, Key("Name of the package, as the purchase order prints it.", "bag")]
     mass: Annotated[
         Mass | None,
-        Key("Mass of one pack. Where mass and volume are given, mass governs.", "50 lb", "it follows from the volume"),
+        Key("Mass of one package. If mass and volume are given, mass governs.", "50 lb", "found from the volume"),
     ] = None
     volume: Annotated[
         Volume | None,
         Key(
-            "Volume of one pack. It becomes mass by bulk density, or by density for a liquid.",
+            "Volume of one package. Bulk density converts it to mass, or density for a liquid.",
             "27 ft^3",
-            "it is sold by mass",
+            "sold by mass",
         ),
     ] = None
     area: Annotated[
         Area | None,
-        Key("Area that one pack holds, of a consumable sold by area.", "100 ft^2", "it is not sold by area"),
+        Key("Area in one package of a consumable.", "100 ft^2", "not sold by area"),
     ] = None
     length: Annotated[
         Length | None,
-        Key("Length that one pack holds, of a consumable sold by length.", "60 ft", "it is not sold by length"),
+        Key("Length in one package of a consumable.", "60 ft", "not sold by length"),
     ] = None
-    pieces: Annotated[
-        Count | None, Key("Pieces in one pack, of a consumable sold by the piece.", 12, "it is not sold by the piece")
-    ] = None
+    pieces: Annotated[Count | None, Key("Pieces in one package of a consumable.", 12, "not sold by the piece")] = None
     price: Annotated[
         Price | None,
-        Key("Price of one pack in the job's currency.", 9.5, "it is ordered without a price, with a warning"),
+        Key("Price of one package, in the job's currency.", 9.5, "ordered without a price, with a warning"),
     ] = None
-    per_pallet: Annotated[Count | None, Key("Packs on a full pallet.", 56, "it rides free and needs no lift gate")] = (
-        None
-    )
-    minimum: Annotated[
-        Annotated[int, Field(ge=0)], Key("Fewest packs that the supplier sells, when any are bought.", 1)
-    ] = 0
-    breaks: Annotated[list[PriceBreak], Key("Price breaks by number of packs.", [{"from": 10, "price": 8.75}])] = field(
-        default_factory=list
+    per_pallet: Annotated[Count | None, Key("Packages on a full pallet.", 56, "shipped without a pallet")] = None
+    minimum: Annotated[Annotated[int, Field(ge=0)], Key("Minimum number of packages per order.", 1)] = 0
+    breaks: Annotated[list[PriceBreak], Key("Price breaks by number of packages.", [{"from": 10, "price": 8.75}])] = (
+        field(default_factory=list)
     )
     breaks_rule: Annotated[
         Literal["all-units", "incremental"],
-        Key("Whether a break prices all packs, or only those from there on.", "all-units"),
+        Key("Whether a break prices all packages, or only those above it.", "all-units"),
     ] = "all-units"
-    dearer_breaks: Annotated[bool, Key("Set to true where the price list really asks more from a break on.", True)] = (
-        False
-    )
+    dearer_breaks: Annotated[bool, Key("True where the price list really charges more above a break.", True)] = False
     pallet_price: Annotated[
-        Price | None, Key("Price of a full pallet of `per_pallet` packs.", 460.0, "packs on it cost `price` each")
+        Price | None, Key("Price of a full pallet of `per_pallet` packages.", 460.0, "`price` for each package")
     ] = None
-    supplier: Annotated[str, Key("Supplier that sells this pack.", "north yard", "none is printed")] = ""
-    units: Annotated[
-        Units | None, Key("System of units of the jobs that buy this pack.", "imperial", "jobs of both systems buy it")
-    ] = None
-    item: Annotated[str, Key("The supplier's own item number, printed on the order.", "S-30", "none is printed")] = ""
+    supplier: Annotated[str, Key("Supplier of this package.", "north yard", "none is printed")] = ""
+    units: Annotated[Units | None, Key("Jobs that buy this package, by system of units.", "imperial", "all jobs")] = (
+        None
+    )
+    item: Annotated[str, Key("Supplier's item number, printed on the purchase order.", "S-30", "none is printed")] = ""
 
     def __post_init__(self) -> None:
         if all(amount is None for amount in (self.mass, self.volume, self.area, self.length, self.pieces)):
-            raise FaultError("", "has neither mass nor volume.", 'Add mass = "50 lb", or volume = "27 ft^3".')
+            raise FaultError("", message("pack-without-size"))
 
 
 @table(kw_only=True)
 class DoseTable:
-    """Range that the maker or the trade gives, on the basis of the material's kind."""
+    """Usual range of dosage, on the basis of the material's kind."""
 
     low: Annotated[Ratio, Key("Lowest usual dosage, on the basis of the material's kind.", 0.01)]
     high: Annotated[Ratio, Key("Highest usual dosage, on the same basis.", 0.03)]
@@ -393,27 +365,27 @@ class DoseTable:
 
 @table(kw_only=True)
 class AirTable:
-    """Low and high air of a mix of this light aggregate that doses an air entrainer."""
+    """Usual air of a mix of this light aggregate with an air entrainer."""
 
     low: Annotated[Ratio, Key("Low end of the usual air, as a share of the volume.", 0.18)]
     high: Annotated[Ratio, Key("High end of the usual air, as a share of the volume.", 0.28)]
 
     def __post_init__(self) -> None:
         if not self.low <= self.high < 1.0:
-            raise FaultError("", "low is above high, or high fills everything.", "Write { low = 0.18, high = 0.28 }.")
+            raise FaultError("", message("air-band", low_share=self.low, high_share=self.high))
 
 
 @table(kw_only=True)
 class MaterialTable:
-    kind: Annotated[MaterialKind, Key("Kind of material. It decides where in a mix the material may stand.", "sand")]
+    kind: Annotated[MaterialKind, Key("Kind of material. It sets where the material may be used in a mix.", "sand")]
     title: Annotated[
         Name | None,
-        Key("Trade name on papers and orders.", "Silica sand, 30 mesh", "its key, with spaces for hyphens"),
+        Key("Trade name on sheets and orders.", "Silica sand, 30 mesh", "its key, with spaces for hyphens"),
     ] = None
     relative_density: Annotated[
         RelativeDensity | None,
         Key(
-            "Density over that of water. Give exactly one of `relative_density`, `density` and `packing`.",
+            "Density relative to water. Give exactly one of `relative_density`, `density` and `packing`.",
             2.65,
             "by `density` or `packing`",
         ),
@@ -427,7 +399,7 @@ class MaterialTable:
     packing: Annotated[
         Ratio | None,
         Key(
-            "Bulk density over particle density. For a light aggregate only.",
+            "Bulk density over particle density, for a light aggregate only.",
             0.62,
             "by `density` or `relative_density`",
         ),
@@ -440,13 +412,13 @@ class MaterialTable:
             "loose volume is taken as twice the absolute volume",
         ),
     ] = None
-    solids: Annotated[Ratio, Key("Solids by mass; the rest is water.", 0.47)] = 1.0
+    solids: Annotated[Ratio, Key("Solids by mass. The rest is water.", 0.47)] = 1.0
     moisture: Annotated[Ratio, Key("Moisture as stocked, of dry mass.", 0.03)] = 0.0
-    absorption: Annotated[Ratio, Key("Absorption, of dry mass. Above 30 % only for a light aggregate.", 0.01)] = 0.0
+    absorption: Annotated[Ratio, Key("Absorption, of dry mass. Above 30% for a light aggregate only.", 0.01)] = 0.0
     dose: Annotated[
         DoseTable | None,
         Key(
-            "Usual range of dosage. Dosages outside it are warned of.",
+            "Usual range of dosage. A dosage outside it gets a warning.",
             {"low": 0.01, "high": 0.03},
             "no range is checked",
         ),
@@ -454,7 +426,7 @@ class MaterialTable:
     analysis: Annotated[
         CementAnalysis | None,
         Key(
-            "Compounds and fineness of a cement, from the mill's certificate.",
+            "Compounds and fineness of a cement, from its mill certificate.",
             {
                 "c3s": 0.57,
                 "c2s": 0.17,
@@ -469,56 +441,52 @@ class MaterialTable:
         ),
     ] = None
     cao: Annotated[
-        Ratio | None, Key("CaO of a fly ash, by mass, from its data sheet.", 0.1, "a usual ash is assumed")
+        Ratio | None, Key("CaO of a fly ash by mass, from its data sheet.", 0.1, "a typical ash is assumed")
     ] = None
     special: Annotated[
-        bool, Key("True where it is ordered for this job alone, so that the job pays whole packs.", True)
+        bool, Key("True where the material is ordered for this job only. The job then pays for whole packages.", True)
     ] = False
-    traits: Annotated[list[Name], Key("Facts that cautions go by.", ["silica"])] = field(default_factory=list)
+    traits: Annotated[list[Name], Key("Properties that trigger cautions.", ["silica"])] = field(default_factory=list)
     usual_air: Annotated[
         AirTable | None,
         Key(
-            "Usual air of a mix of this light aggregate that doses an air entrainer.",
+            "Usual air of a mix of this light aggregate with an air entrainer.",
             {"low": 0.18, "high": 0.28},
             "none is assumed",
         ),
     ] = None
-    shelf_life: Annotated[
-        Time | None, Key("Time from purchase after which it is no longer used.", "183 days", "it does not age")
-    ] = None
+    shelf_life: Annotated[Time | None, Key("Shelf life from purchase.", "183 days", "no limit")] = None
     packs: Annotated[
         list[PackTable],
-        Key("Packs in which the material is sold.", [{"name": "bag", "mass": "50 lb", "price": 9.5, "per_pallet": 56}]),
+        Key(
+            "Packages in which the material is sold.",
+            [{"name": "bag", "mass": "50 lb", "price": 9.5, "per_pallet": 56}],
+        ),
     ] = field(default_factory=list)
-    source: Annotated[str, Key("Where the figures come from.", "supplier's data sheet", "not stated")] = ""
+    source: Annotated[str, Key("Source of the figures.", "supplier's data sheet", "not stated")] = ""
 
     def __post_init__(self) -> None:
         given = [key for key in DENSITY_KEYS if getattr(self, key) is not None]
         if len(given) > 1:
-            raise FaultError("", f"{' and '.join(given)} are both given.", "Keep exactly one of them.")
+            raise FaultError("", message("keys-conflict", keys=given))
         if not given and self.kind != "consumable":
-            raise FaultError("", "has no density.", 'Add relative_density = 2.65, or density = "165 lb/ft^3".')
+            raise FaultError("", message("material-no-density"))
         if self.packing is not None and self.kind != "light-aggregate":
-            raise FaultError("", "packing describes a light aggregate only.", "Give relative_density or density.")
+            raise FaultError("", message("material-packing", kind=american(self.kind)))
         if self.bulk_density is None and (self.kind in AGGREGATES or self.packing is not None):
-            raise FaultError(
-                "", "has no bulk_density, which an aggregate needs.", 'Add bulk_density = "100 lb/ft^3", loose and dry.'
-            )
+            raise FaultError("", message("material-no-bulk-density"))
         if self.usual_air is not None and self.kind != "light-aggregate":
-            raise FaultError("", "usual_air describes a light aggregate only.", "Write `air` in the mix instead.")
+            raise FaultError("", message("material-usual-air", kind=american(self.kind)))
         if self.absorption > MOST_ABSORPTION and self.kind != "light-aggregate":
-            raise FaultError(
-                "",
-                f"absorption {self.absorption:g} is {self.absorption:.0%} of its dry mass.",
-                f"Is it {self.absorption:g} %? Write {self.absorption / 100:g}.",
-            )
+            share = self.absorption / 100
+            values = {"value": f"{self.absorption:g}", "share": f"{share:g}"}
+            shares = {"most_share": MOST_ABSORPTION, "percent_share": share}
+            raise FaultError("", message("material-absorption", **values, **shares))
         if self.analysis is not None and self.kind != "cement":
-            raise FaultError("", "has an analysis, but is not a cement.", "Remove `analysis`, or correct its kind.")
+            raise FaultError("", message("material-analysis", kind=american(self.kind)))
         if self.cao is not None and self.kind != "pozzolan":
-            raise FaultError("", "cao describes a fly ash only.", "Remove `cao`, or correct its kind.")
+            raise FaultError("", message("material-cao", kind=american(self.kind)))
         if self.cao is not None and self.cao > MOST_ASH_CAO:
-            raise FaultError(
-                "", f"cao {self.cao:g} is more than a fly ash holds.", "Write the share by mass, such as 0.10."
-            )
+            raise FaultError("", message("material-cao-most", cao_share=self.cao, most_share=MOST_ASH_CAO))
         if self.solids <= 0.0 and self.kind != "water":
-            raise FaultError("", "solids must be more than zero.", "Give the share by mass that is not water.")
+            raise FaultError("", message("material-solids"))

@@ -1,11 +1,12 @@
 """Reads one job file, with all that it names, into a frozen Job; collects every fault on the way."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, get_args
 
 from estimator import job as model
+from estimator.catalog import Language, language_of
 from estimator.errors import Fault, InputError
 from estimator.intake import documents
 from estimator.intake.assemble import Assembler
@@ -25,18 +26,23 @@ from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.intake.term_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
+from estimator.money import CURRENCIES
 from estimator.names import nearest
 from estimator.notices import Notice
+from estimator.units import Units
+from estimator.words import PLAIN, Words
 from geometry.frozen import frozen
+from geometry.message import message
 
 JOB_SECTIONS = tuple(keys_of(JobFile))
+HEAD_KEYS = ("units", "currency", "language")  # of [job], which decide how faults are printed
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
 LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change", "supplier")
 
 
 @frozen
 class Reading:
-    """What a job file came to: the job, of whatever was sound, and every fault of the rest.
+    """Result of reading a job file: the job, of whatever was sound, and every fault of the rest.
 
     job     None where not even its head could be read
     """
@@ -71,7 +77,7 @@ class ShelfReading:
 
 
 def read_shelf_of(path: Path | None) -> ShelfReading:
-    """What the mixes of a job file can be made of, no piece of it read.
+    """Materials and mixes of a job file, without its pieces.
 
     path   None: the built-in catalog alone
     """
@@ -80,11 +86,27 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
         raw = _sections(read_toml(path), file, faults) if path else {}
     except InputError as error:
         return ShelfReading(None, file, "imperial", "USD", None, error.faults)
+    words = words_of(raw)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults) if path else None
     folder = path.parent if path else Path()
     shelf, workshop = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
-    units, currency = (head.units, head.currency) if head else ("imperial", "USD")
-    return ShelfReading(shelf, file, units, currency, workshop, tuple(faults))
+    return ShelfReading(shelf, file, words.units, words.currency, workshop, _in_words(faults, words))
+
+
+def words_of(raw: Raw) -> Words:
+    """The words of a job file as written: its units, currency and language as far as each is sound."""
+    head = raw.get("job")
+    units, currency, language = (head.get(key) if isinstance(head, dict) else None for key in HEAD_KEYS)
+    system: Units = "metric" if units == "metric" else "imperial"
+    return Words(
+        system,
+        currency if isinstance(currency, str) and currency in CURRENCIES else PLAIN.currency,
+        language if isinstance(language, str) and language in get_args(Language) else language_of(system),
+    )
+
+
+def _in_words(faults: Iterable[Fault], words: Words) -> tuple[Fault, ...]:
+    return tuple(fault.in_words(words) for fault in faults)
 
 
 def read_job(path: Path, workers: int = 1) -> Reading:
@@ -105,18 +127,23 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
     Options that are taken and change orders that are signed are in the job; the others stand beside it, each as the
     whole job that it would make.
     """
-    file, faults = path.name, list[Fault]()
     try:
-        raw = either_spelling(raw, file)
+        reading = _read(either_spelling(raw, path.name), path, workers)
     except InputError as error:
-        return Reading(None, error.faults, file)
+        reading = Reading(None, error.faults, path.name)
+    return replace(reading, faults=_in_words(reading.faults, words_of(raw)))
+
+
+def _read(raw: Raw, path: Path, workers: int) -> Reading:
+    """The job of a document in the program's own spelling."""
+    file, faults = path.name, list[Fault]()
     raw = _sections(raw, file, faults)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults)
     raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
     assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved, workers)
     first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults)))
     if not first.pieces and not faults:
-        faults.append(Fault(file, "piece", "the job has no piece.", "Add at least one [[piece]] or [[schedule]]."))
+        faults.append(Fault(file, "piece", message("job-no-piece")))
     versions = _Versions(assembler, file, faults, lumps := dict[str, float]())
     options = versions.tables(OptionTable, raw, "option")
     changes = versions.tables(ChangeTable, raw, "change")
@@ -169,7 +196,7 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
 
 @frozen
 class _Versions:
-    """The job with overlays on it, their faults told once, at the place of the overlay."""
+    """The job with overlays on it; a fault is reported once, at the place of the overlay."""
 
     assembler: Assembler
     file: str
@@ -188,7 +215,7 @@ class _Versions:
         return found
 
     def over(self, written: Written, table: OverlayTable, place: str) -> tuple[Written, model.Job | None]:
-        """What is written with a table on it, and the job that it makes."""
+        """The job file with an overlay on it, as written, and the job that it makes."""
         after = overlaid(written, table, self.file, place, self.faults)
         own = list[Fault]()
         head = validate(JobTable, after.sections.get("job", {}), self.file, "job", own)
@@ -214,35 +241,27 @@ def _check_versions(
         ("alternative", [table.name for _, table in alternatives]),
     ):
         for name in sorted({name for name in names if names.count(name) > 1}):
-            faults.append(Fault(file, f"{section} {name}, name", "stands twice.", "Give each a name of its own."))
+            faults.append(Fault(file, f"{section} {name}, name", message("name-used-twice", name=name)))
     for at, (place, change) in enumerate(changes, start=1):
         if change.number != at:
-            fix = f"Number change orders 1, 2, 3 in their order: this is number {at}."
-            faults.append(Fault(file, f"{place}, number", f"{change.number} is out of its order.", fix))
+            what = message("change-out-of-order", number=change.number, expected=at)
+            faults.append(Fault(file, f"{place}, number", what))
     if changes and head is not None and head.status != "released":
-        faults.append(
-            Fault(
-                file,
-                changes[0][0],
-                f'is a change order to a job that is "{head.status}".',
-                'Change the piece itself, or set status = "released" in [job].',
-            )
-        )
+        faults.append(Fault(file, changes[0][0], message("change-before-release", status=head.status)))
 
 
 def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[model.Change]) -> list[Notice]:
-    """What is not signed though the job has come so far."""
+    """Warnings of signatures that are missing at this status of the job."""
     needed = {"templated": ("template",), "released": ("sketch", "sample", "template")}.get(job.status, ())
     missing = [name for name in needed if signs.get(name) is None]
     notices = []
     if missing:
-        text = f"the job is {job.status} without sign-off of its {', '.join(missing)}: get it before casting."
-        notices.append(Notice("sign-off-missing", text))
-    notices += [
-        Notice(
-            "change-unsigned",
-            f"change order {change.number} ({change.reason}) is not signed: it is priced, and not in the job.",
+        papers = [message(f"signed-{name}") for name in missing]
+        notices.append(
+            Notice("sign-off-missing", message("warning-sign-off-missing", status=job.status, papers=papers))
         )
+    notices += [
+        Notice("change-unsigned", message("warning-change-unsigned", number=change.number, reason=change.reason))
         for change in changes
         if change.signed is None
     ]
@@ -266,12 +285,10 @@ def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
     for name, value in raw.items():
         listed = name in LISTED_SECTIONS
         if name not in JOB_SECTIONS:
-            faults.append(Fault(file, name, "this key is not known.", nearest(name, JOB_SECTIONS)))
+            faults.append(Fault(file, name, message("key-unknown", nearest=nearest(name, JOB_SECTIONS))))
         elif not isinstance(value, list if listed else dict):
             brackets = f"[[{name}]]" if listed else f"[{name}]"
-            faults.append(
-                Fault(file, name, f"is not written as {brackets}.", f"Write {brackets} on a line of its own.")
-            )
+            faults.append(Fault(file, name, message("section-brackets", brackets=brackets)))
         else:
             sections[name] = value
     return sections
@@ -308,6 +325,6 @@ def _catalog(head: JobTable | None, folder: Path, faults: list[Fault]) -> Raw:
             continue
         for section in own:
             if section not in CATALOG_SECTIONS:
-                faults.append(Fault(name, section, "this key is not known.", nearest(section, CATALOG_SECTIONS)))
+                faults.append(Fault(name, section, message("key-unknown", nearest=nearest(section, CATALOG_SECTIONS))))
         catalog = documents.merge_catalogs(catalog, _with_own_paths(own, Path(name).parent))
     return catalog

@@ -1,4 +1,4 @@
-"""Piece schedules: a table in CSV or XLSX, a row a piece, columns named by dotted path."""
+"""Piece schedules: a table in CSV or XLSX, one row per piece, columns named by dotted path."""
 
 import csv
 import re
@@ -19,6 +19,7 @@ from estimator.names import nearest
 from estimator.units import read_quantity
 from geometry.files import read_bytes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+)")  # numbers and fractions without a unit
@@ -28,30 +29,28 @@ UNIT_OF_FORMAT = re.compile(r"""[0#?](?:\\?\s)*(?:"\s*([^"]+?)\s*"|\\?("|')|((?:
 TEXT_COLUMNS = frozenset(
     {"mark", "pour", "mix", "note", "name", "file", "layer"}
 )  # stay text though they look like numbers
-SAVE_AGAIN = "Save it again as CSV (UTF-8) or XLSX."
 MOST_TITLE_ROWS = 20  # above the row of column names
 Row = tuple[int, dict[str, Any]]
-Wrong = tuple[str, str]  # what, and how to mend it
 Filler = Callable[[Sequence[Any]], Any]
 
 
 class Cell(NamedTuple):
-    """What stands in one cell, as text.
+    """Content of one cell, as text.
 
-    wrong   what is at fault with it, and what to do; "" where nothing is
-    typed   whether it is text that somebody typed, not a number that the program of the workbook holds
+    wrong   what is wrong with it, or None
+    typed   whether somebody typed it as text; otherwise it is a number of the workbook
     """
 
     text: str
-    wrong: Wrong | None = None
+    wrong: Message | None = None
     typed: bool = True
 
 
 class UnreadableError(FaultError):
     """A table that cannot be read at all."""
 
-    def __init__(self, what: str, fix: str = SAVE_AGAIN) -> None:
-        super().__init__("", what, fix)
+    def __init__(self, what: Message) -> None:
+        super().__init__("", what)
 
 
 def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault]) -> list[RawPiece]:
@@ -59,7 +58,7 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
     path = folder / table.file
     place = f"{entry}, file"
     if not path.is_file():
-        faults.append(Fault(file, place, f'there is no file "{table.file}".', "Paths are relative to the job file."))
+        faults.append(Fault(file, place, message("file-none", name=table.file)))
         return []
     try:
         rows = list(_below_head(_cells(path, table.sheet), "mark"))
@@ -67,7 +66,7 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         faults.append(Fault(table.file, "", error.message))
         return []
     if not rows:
-        faults.append(Fault(table.file, "", "holds no rows.", "Give a head row and a row a piece."))
+        faults.append(Fault(table.file, "", message("table-no-rows")))
         return []
     unknown = _unknown({column: number for number, cells in reversed(rows) for column in cells}, table.file, faults)
     read = {column: cache(_Column.of(column, table).read) for column in {name for _, cells in rows for name in cells}}
@@ -81,7 +80,7 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         for column, cell in cells.items():
             value, wrong = read[column](cell)
             if wrong is not None:
-                faults.append(Fault(table.file, f"{at}, {column}", *wrong))
+                faults.append(Fault(table.file, f"{at}, {column}", wrong))
             else:
                 values.append(value)
         named = tuple(cells)
@@ -113,7 +112,7 @@ class _Column:
         unit = table.unit if leaf in _lengths() else None
         return cls(_is_text(column), leaf in FREE_TEXT, unit, table.decimal)
 
-    def read(self, cell: Cell) -> tuple[Any, Wrong | None]:
+    def read(self, cell: Cell) -> tuple[Any, Message | None]:
         """The value of a cell, and what is wrong with it."""
         text = cell.text.strip()
         wrong = cell.wrong or self._fault(text, typed=cell.typed)
@@ -129,16 +128,16 @@ class _Column:
         value = _value(f"{text} {self.unit}" if bare else text)
         return spelled(value) if isinstance(value, str) and not self.free else value
 
-    def _fault(self, text: str, *, typed: bool) -> Wrong | None:
-        """What is at fault with a size in mm that may count thousands or thousandths."""
+    def _fault(self, text: str, *, typed: bool) -> Message | None:
+        """What is wrong with a size in mm that may count thousands or thousandths."""
         if not typed or self.decimal is not None or self.text or "." not in text:
             return None
         sized = f"{text} {self.unit}" if self.unit is not None and self._is_bare(text) else text
         if not THREE_DIGITS.fullmatch(sized):
             return None
         number = sized.removesuffix("mm").strip()
-        what = f'"{text}" is {float(number):g} mm with a decimal point, and {number.replace(".", "")} mm without.'
-        return what, 'Write decimal = "point" or decimal = "comma" in [[schedule]], or type it without three decimals.'
+        values = {"point": f"{float(number):g} mm", "comma": f"{number.replace('.', '')} mm"}
+        return message("table-point-or-thousands", value=text, **values)
 
     def _is_bare(self, text: str) -> bool:
         return BARE.fullmatch(text.replace(",", ".", 1) if self.decimal == "comma" else text) is not None
@@ -179,7 +178,7 @@ def _filler(layout: Any) -> Filler:
 
 
 def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> frozenset[str]:
-    """The columns that are no key of a piece, each one fault however many rows fill it.
+    """The columns that are no key of a piece; one fault per column, however many rows fill it.
 
     columns   with the first row that fills each
     """
@@ -187,15 +186,15 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
     for column, row in columns.items():
         first, *below = map(spelled, column.replace("[", ".").replace("]", "").split("."))
         if re.fullmatch(r"column \d+", column):
-            what, fix = f"row {row} fills it, and it has no name.", "Name it in the head row, or empty it."
+            what = message("table-column-unnamed", row=str(row))
         elif first not in keys_of(PieceTable):
-            what, fix = "is not known.", nearest(first, keys_of(PieceTable))
+            what = message("table-column-unknown", nearest=nearest(first, keys_of(PieceTable)))
         elif first == "shape" and (wrong := [name for name in below if not name.isdecimal() and name not in _keys()]):
-            what, fix = "is not known.", nearest(wrong[0], _keys())
+            what = message("table-column-unknown", nearest=nearest(wrong[0], _keys()))
         else:
             continue
         unknown.add(column)
-        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', what, fix))
+        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', what))
     return frozenset(unknown)
 
 
@@ -211,8 +210,7 @@ def read_rows(path: Path) -> list[Row]:
     for number, cells in _below_head(_cells(path, None), None):
         for column, cell in cells.items():
             if cell.wrong is not None:
-                what, fix = cell.wrong
-                raise UnreadableError(f"row {number}, {column}: {what}", fix)
+                raise UnreadableError(message("about", subject=f"row {number}, {column}", text=cell.wrong))
         rows.append((number, {column: _cell_value(column, cell.text.strip()) for column, cell in cells.items()}))
     return rows
 
@@ -222,9 +220,7 @@ def _cells(path: Path, sheet: str | None) -> Iterator[list[Cell]]:
     if path.suffix.lower() == ".xlsx":
         return _xlsx(path, sheet)
     if sheet is not None:
-        raise UnreadableError(
-            f'is no workbook, and has no sheet "{sheet}".', "Leave `sheet` out, or name an XLSX file."
-        )
+        raise UnreadableError(message("table-sheet-of-csv", sheet=sheet))
     return _csv(path)
 
 
@@ -237,7 +233,7 @@ def _csv(path: Path) -> Iterator[list[Cell]]:
         for row in csv.reader(head.splitlines(keepends=True), delimiter=delimiter, strict=True):
             yield [Cell(text) for text in row]
     except (UnicodeDecodeError, csv.Error) as error:
-        raise UnreadableError(f"is not a CSV table: {error}.") from None
+        raise UnreadableError(message("table-not-csv")) from error
 
 
 def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
@@ -251,12 +247,12 @@ def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
         workbook = load_workbook(BytesIO(content), read_only=True, data_only=True)
         written = load_workbook(BytesIO(content), read_only=True, data_only=False)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
-        raise UnreadableError(f"is not an XLSX workbook: {error}.") from None
+        raise UnreadableError(message("table-not-xlsx")) from error
     try:
         named = {sheet.title.strip().casefold(): i for i, sheet in enumerate(workbook.worksheets)}
         if wanted is not None and wanted.strip().casefold() not in named:
-            sheets = ", ".join(f'"{sheet.title}"' for sheet in workbook.worksheets)
-            raise UnreadableError(f'has no sheet "{wanted}".', f"Its sheets are {sheets}.")
+            sheets = [f'"{sheet.title}"' for sheet in workbook.worksheets]
+            raise UnreadableError(message("table-no-sheet", sheet=wanted, sheets=sheets))
         at = 0 if wanted is None else named[wanted.strip().casefold()]
         for row, formulas in zip(
             workbook.worksheets[at].iter_rows(), written.worksheets[at].iter_rows(values_only=True), strict=False
@@ -272,14 +268,12 @@ def _cell(cell: Any, formula: Any) -> Cell:
     value = cell.value
     if value is None:
         if isinstance(formula, str) and formula.startswith("="):
-            what = f"cell {cell.coordinate} holds the formula {formula} without its result."
-            return Cell("?", (what, "Open the workbook in its program and save it there, or type the value."))
+            return Cell("?", message("cell-formula", cell=cell.coordinate, formula=formula))
         return Cell("")
-    if isinstance(value, date | time):
-        what = f"cell {cell.coordinate} is a date ({value:%Y-%m-%d}), not a size or a mark."
-        if isinstance(value, time):
-            what = f"cell {cell.coordinate} is a time of day ({value:%H:%M}), not a size or a mark."
-        return Cell("?", (what, "The spreadsheet took it for one: format the cell as text, and type it again."))
+    if isinstance(value, time):
+        return Cell("?", message("cell-time", cell=cell.coordinate, value=f"{value:%H:%M}"))
+    if isinstance(value, date):
+        return Cell("?", message("cell-date", cell=cell.coordinate, value=f"{value:%Y-%m-%d}"))
     if isinstance(value, bool):
         return Cell("true" if value else "false")
     if isinstance(value, int | float):
@@ -330,7 +324,7 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
             head = names
             twice = sorted({name for name in head if name and head.count(name) > 1})
             if twice:
-                raise UnreadableError(f'has more than one column "{twice[0]}".', "Give each column a name of its own.")
+                raise UnreadableError(message("table-column-twice", column=twice[0]))
             continue
         filled = {}
         for i, cell in enumerate(cells):
@@ -338,8 +332,7 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
                 filled[head[i] if i < len(head) and head[i] else f"column {i + 1}"] = cell
         yield number, filled
     if head is None and skipped:
-        fix = f"Name the columns in one row, `{column}`, `quantity`, `shape.kind`, `shape.length` and so on."
-        raise UnreadableError(f"has no row of column names with `{column}` in it.", fix)
+        raise UnreadableError(message("table-no-head", column=column or "mark"))
 
 
 @cache

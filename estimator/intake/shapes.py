@@ -1,4 +1,4 @@
-"""Shapes: their tables, and the geometry package's own shapes made of them, drawings and meshes read."""
+"""Shapes: their tables, and the shapes of the geometry package built from them, with drawings and meshes read."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import field, replace
@@ -21,9 +21,8 @@ PanelSide = Literal["bottom", "top", "left", "right"]
 Opening = Literal["top", "bottom", "front", "back", "left", "right", "none"]
 Points = list[Annotated[list[Coordinate], Field(min_length=2, max_length=2)]]
 _MITRE = (
-    "Angle in degrees by which the {side} end is cut off square. The cut stands upright and turns in plan, across the "
-    "profile's first coordinate (y, front to back): positive shortens the back, negative the front. For a mitre over "
-    "the height give the profile with its two coordinates exchanged."
+    "Angle of the {side} end from square, in degrees. The cut is plumb and turns in plan, front to back. A positive "
+    "angle shortens the back, a negative one the front. To cut across the height, swap the coordinates of the profile."
 )
 MitreLeft = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="left"), 45.0)]
 MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="right"), 45.0)]
@@ -42,7 +41,7 @@ FileKey = Annotated[
 UnitKey = Annotated[
     UnitName | None,
     Key(
-        "Unit of bare numbers in this table, and of a file that does not state its own.",
+        "Unit of plain numbers in this table, and of a file that states none.",
         "in",
         "every number needs its own unit",
     ),
@@ -50,21 +49,21 @@ UnitKey = Annotated[
 LayerKey = Annotated[str | None, Key("Layer of the drawing to read.", "COUNTER", "all layers")]
 GapKey = Annotated[
     Length | None,
-    Key("Ends of drawn lines nearer than this count as joined: 0.1 mm unless given.", "1/32 in", "0.1 mm"),
+    Key("Largest gap that counts as joined between drawn lines.", "1/32 in", "0.1 mm (0.004 in)"),
 ]
 PointsKey = Annotated[
     Points | None,
     Key(
-        "Corners in order around the outline, each [x, y] with units, or bare numbers in `unit`.",
+        "Corners in order around the outline, each [x, y] with units, or plain numbers in `unit`.",
         [["0 in", "0 in"], ["60 in", "0 in"], ["60 in", "25 in"]],
         "by `file`",
     ),
 ]
-SidesKey = Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides that it runs along.", ["front", "left"])]
+SidesKey = Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides with this edge.", ["front", "left"])]
 WallKey = Annotated[
     Length | None,
     Key(
-        "Wall thickness of a hollow piece, measured at right angles to the outer surface.",
+        "Wall thickness of a hollow piece, square to the outer surface.",
         "5/8 in",
         "the piece is solid",
     ),
@@ -73,9 +72,9 @@ WallKey = Annotated[
 
 @table(kw_only=True)
 class CutoutTable:
-    """A hole through everything below it."""
+    """A cutout through everything below it."""
 
-    kind: Annotated[Literal["rectangle", "circle", "ellipse", "outline"], Key("Outline of the cutout.", "rectangle")]
+    kind: Annotated[Literal["rectangle", "circle", "ellipse", "outline"], Key("Shape of the cutout.", "rectangle")]
     length: Annotated[
         Length | None, Key("Length along x of a rectangle or ellipse.", "30 in", "needed for a rectangle or ellipse")
     ] = None
@@ -91,7 +90,7 @@ class CutoutTable:
     layer: LayerKey = None
     gap: GapKey = None
     points: PointsKey = None
-    edge: Annotated[Literal["finished", "raw"], Key("Whether the edge is a finished face or left raw.", "finished")] = (
+    edge: Annotated[Literal["finished", "raw"], Key("Edge of the cutout: a finished face, or raw.", "finished")] = (
         "finished"
     )
     depth: Annotated[Length | None, Key("Depth of a finished reveal, from the top.", "2 in", "the full thickness")] = (
@@ -104,11 +103,9 @@ class CutoutTable:
         needed = {"rectangle": ("length", "width"), "ellipse": ("length", "width"), "circle": ("diameter",)}
         missing = [key for key in needed.get(self.kind, ()) if getattr(self, key) is None]
         if missing:
-            raise FaultError("", f"a {self.kind} cut-out needs {' and '.join(missing)}.", f"Add {', '.join(missing)}.")
+            raise FaultError("", message("cutout-keys-missing", kind=self.kind, keys=missing))
         if self.kind == "outline" and (self.file is None) == (self.points is None):
-            raise FaultError(
-                "", "an outline cut-out needs a file or points.", "Give exactly one of `file` and `points`."
-            )
+            raise FaultError("", message("cutout-outline"))
 
 
 @table(kw_only=True)
@@ -136,7 +133,7 @@ class ShapeBase:
     at: Annotated[
         Place | None,
         Key(
-            "Where this part of a compound stands: x, y and z of its own origin. Only for parts of a compound.",
+            "Position of a part of a compound: x, y and z of its own origin.",
             ["12 in", "0 in", "2 in"],
             "at the origin",
         ),
@@ -159,7 +156,7 @@ class SlabTable(ShapeBase):
     drop_edges: Annotated[
         list[DropEdgeTable],
         Key(
-            "Edges turned down, outer face flush with the slab.",
+            "Drop edges, outer face flush with the slab.",
             [{"sides": ["front"], "height": "2 in", "thickness": "1 in"}],
         ),
     ] = field(default_factory=list)
@@ -182,11 +179,11 @@ class OutlineTable(ShapeBase):
     layer: LayerKey = None
     gap: GapKey = None
     item: Annotated[
-        Count | None, Key("Which outline of a drawing with several, counted from 1.", 1, "the drawing holds one")
+        Count | None, Key("Number of the outline in the drawing, from 1.", 1, "the drawing has one outline")
     ] = None
     thickness: Annotated[Length, Key("Thickness, or height of a hollow piece.", "3/4 in")]
     wall: WallKey = None
-    open: Annotated[Literal["none", "top", "bottom", "both"], Key("Sides left open of a hollow piece.", "top")] = "top"
+    open: Annotated[Literal["none", "top", "bottom", "both"], Key("Open sides of a hollow piece.", "top")] = "top"
     cutouts: Annotated[
         list[CutoutTable],
         Key("Cutouts through the piece.", [{"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}]),
@@ -197,7 +194,7 @@ class OutlineTable(ShapeBase):
 class ReturnTable:
     sides: Annotated[
         Annotated[list[PanelSide], Field(min_length=1)],
-        Key("Sides of the panel that are turned back.", ["bottom", "left"]),
+        Key("Sides of the panel with a return.", ["bottom", "left"]),
     ]
     depth: Annotated[Length, Key("Depth of the return from the face.", "3 in")]
     thickness: Annotated[Length, Key("Thickness of the return.", "5/8 in")]
@@ -205,7 +202,7 @@ class ReturnTable:
 
 @table(kw_only=True)
 class RibsTable:
-    spacing: Annotated[Length, Key("Distance from rib to rib, center to center.", "24 in")]
+    spacing: Annotated[Length, Key("Spacing of the ribs, center to center.", "24 in")]
     width: Annotated[Length, Key("Width of one rib.", "2 in")]
     depth: Annotated[Length, Key("Depth of the ribs from the face.", "2 in")]
     ways: Annotated[Literal["x", "y", "both"], Key("Direction of the ribs.", "both")] = "x"
@@ -213,12 +210,14 @@ class RibsTable:
 
 @table(kw_only=True)
 class OpeningTable(CutoutTable):
-    """A cut-out of a panel whose edge may be turned back."""
+    """An opening of a panel, which may have a return."""
 
     return_depth: Annotated[
         Length | None, Key("Depth of the return around the opening, from the face.", "3 in", "no return")
     ] = None
-    return_thickness: Annotated[Length | None, Key("Thickness of that return.", "5/8 in", "that of the skin")] = None
+    return_thickness: Annotated[
+        Length | None, Key("Thickness of the return around the opening.", "5/8 in", "the skin's thickness")
+    ] = None
 
 
 @table(kw_only=True)
@@ -229,7 +228,7 @@ class PanelTable(ShapeBase):
     skin: Annotated[Length, Key("Thickness of the skin.", "5/8 in")]
     returns: Annotated[
         list[ReturnTable],
-        Key("Edges turned back.", [{"sides": ["bottom", "top"], "depth": "3 in", "thickness": "5/8 in"}]),
+        Key("Returns at the edges.", [{"sides": ["bottom", "top"], "depth": "3 in", "thickness": "5/8 in"}]),
     ] = field(default_factory=list)
     ribs: Annotated[
         RibsTable | None, Key("Ribs on the back.", {"spacing": "24 in", "width": "2 in", "depth": "2 in"}, "no ribs")
@@ -246,8 +245,8 @@ class PanelTable(ShapeBase):
 @table(kw_only=True)
 class DrainTable:
     diameter: Annotated[Length, Key("Diameter of the drain hole.", "1 in")]
-    x: Annotated[Offset, Key("x of its center.", "24 in")]
-    y: Annotated[Offset, Key("y of its center.", "8 in")]
+    x: Annotated[Offset, Key("x of the center.", "24 in")]
+    y: Annotated[Offset, Key("y of the center.", "8 in")]
 
 
 @table(kw_only=True)
@@ -260,10 +259,10 @@ class BoxTable(ShapeBase):
     base: Annotated[Length | None, Key("Thickness of the base.", "3/4 in", "as thick as the walls")] = None
     open: Annotated[bool, Key("Whether the top is open.", True)] = True
     base_length: Annotated[
-        Length | None, Key("Outer length at the bottom, where the walls taper.", "44 in", "as at the top")
+        Length | None, Key("Outer length at the bottom, if the walls taper.", "44 in", "as at the top")
     ] = None
     base_width: Annotated[
-        Length | None, Key("Outer width at the bottom, where the walls taper.", "12 in", "as at the top")
+        Length | None, Key("Outer width at the bottom, if the walls taper.", "12 in", "as at the top")
     ] = None
     fillet: Annotated[Reach, Key("Radius of the inner corners.", "1/2 in")] = 0.0
     drain_holes: Annotated[
@@ -283,7 +282,7 @@ class ExtrusionTable(ShapeBase):
     unit: UnitKey = None
     length: Annotated[Length, Key("Length of the run.", "96 in")]
     wall: WallKey = None
-    open: Annotated[Literal["none", "left", "right", "both"], Key("Ends left open of a hollow run.", "both")] = "both"
+    open: Annotated[Literal["none", "left", "right", "both"], Key("Open ends of a hollow run.", "both")] = "both"
     mitre_left: MitreLeft = 0.0
     mitre_right: MitreRight = 0.0
 
@@ -309,7 +308,7 @@ class RevolutionTable(ShapeBase):
     ]
     unit: UnitKey = None
     wall: WallKey = None
-    open: Annotated[Literal["none", "top", "bottom"], Key("End left open of a hollow piece.", "top")] = "none"
+    open: Annotated[Literal["none", "top", "bottom"], Key("Open end of a hollow piece.", "top")] = "none"
 
 
 @table(kw_only=True)
@@ -320,7 +319,7 @@ class MeshTable(ShapeBase):
     ]
     unit: Annotated[
         UnitName | None,
-        Key("Unit of the file's numbers, where the file does not state it.", "mm", "as the file states"),
+        Key("Unit of the file, if the file does not state one.", "mm", "as the file states"),
     ] = None
     repair: Annotated[
         Literal["fill"] | None,
@@ -328,9 +327,9 @@ class MeshTable(ShapeBase):
     ] = None
     wall: Annotated[
         Length | None,
-        Key("Wall thickness, where the mesh is the outer surface of a shell.", "5/8 in", "the mesh is a solid"),
+        Key("Wall thickness, if the mesh is the outer surface of a shell.", "5/8 in", "the mesh is a solid"),
     ] = None
-    open: Annotated[Opening, Key("Flat face of a shell that is left out.", "top")] = "none"
+    open: Annotated[Opening, Key("Open side of the shell.", "top")] = "none"
 
 
 @table(kw_only=True)
@@ -340,14 +339,14 @@ class CompoundTable(ShapeBase):
     add: Annotated[
         Annotated[list["ShapeTable"], Field(min_length=1)],
         Key(
-            "Shapes that make up the piece. Overlaps count once.",
+            "Shapes to join. Overlaps count once.",
             [{"kind": "slab", "length": "60 in", "width": "24 in", "thickness": "1 in"}],
         ),
     ]
     subtract: Annotated[
         list["ShapeTable"],
         Key(
-            "Shapes cut out of it.",
+            "Shapes to cut out.",
             [
                 {
                     "kind": "box",
@@ -371,7 +370,7 @@ ShapeTable = Annotated[
 
 @frozen
 class Built:
-    """A shape, the thinnest section that it names, and what its files said on being read."""
+    """A shape, its thinnest stated section, and the warnings from its files."""
 
     shape: shapes.Shape
     nominal_thickness_m: float | None
@@ -397,7 +396,7 @@ def build_shape(
 
 @frozen
 class _Place:
-    """Where the shape being built stands: the folder its files are relative to, the unit of bare numbers."""
+    """Folder of the files that a shape names, and the unit of its plain numbers."""
 
     folder: Path
     unit: str | None
@@ -437,32 +436,31 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
 
     file, item = table.file, getattr(table, "item", None)
     if table.gap is not None and table.gap > GAP_MOST_M:
-        what = f"is {table.gap * 1000:.4g} mm, too wide to close unseen."
-        raise FaultError(f"{key}gap", what, "Give 1 in or less.")
+        raise FaultError(f"{key}gap", message("gap-too-wide", gap_m=table.gap, limit_m=GAP_MOST_M))
 
     path = place.folder / file
     where = f"{key}file" if key else "file"
     if not path.is_file():
-        raise FaultError(where, f'there is no file "{file}".', "Paths are relative to the file that names them.")
+        raise FaultError(where, message("file-none", name=file))
     try:
         drawing = drawing_of(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap)
     except FaultError as error:
         raise FaultError(where, message("of-file", file=file, text=error.message)) from None
-    place.remarks.extend(Notice("file-mended", f"{file}: {problem}") for problem in drawing.problems)
+    place.remarks.extend(Notice("file-mended", problem).about(file) for problem in drawing.problems)
     count = len(drawing.regions)
     if item is None and count != 1:
-        raise FaultError(where, f"{file} holds {count} separate outlines.", f"Choose one with `item` = 1 to {count}.")
+        raise FaultError(where, message("drawing-many-outlines", file=file, count=count))
     if item is not None and item > count:
-        raise FaultError(f"{key}item", f"{file} holds {count} outlines, not {item}.", f"Choose 1 to {count}.")
+        raise FaultError(f"{key}item", message("drawing-few-outlines", file=file, count=count, item=item))
     return drawing.regions[(item or 1) - 1]
 
 
 def _plan(table: Any, place: _Place, key: str = "") -> Region:
     """The region that `points` or `file` gives; exactly one of the two."""
     if (table.file is None) == (table.points is None):
-        raise FaultError(key.rstrip("."), "needs either `file` or `points`.", "Give exactly one of the two.")
+        raise FaultError(key.rstrip("."), message("outline-source"))
     if table.gap is not None and table.file is None:
-        raise FaultError(f"{key}gap", "is for a drawing.", "Leave it out, or give a `file`.")
+        raise FaultError(f"{key}gap", message("gap-without-drawing"))
     inner = place.in_unit(table.unit)
     if table.points is not None:
         return _region(table.points, inner, f"{key}points")
@@ -572,18 +570,14 @@ def _extrusion(table: ExtrusionTable, place: _Place) -> shapes.Extrusion:
     return molding
 
 
-def _deep_mitre(moulding: shapes.Extrusion) -> Iterator[Notice]:
-    """A warning where mitres take a third of a moulding: the cut may be meant across its other side."""
+def _deep_mitre(molding: shapes.Extrusion) -> Iterator[Notice]:
+    """A warning where miters take a third of a molding: the cut may be meant across its other side."""
     try:
-        taken = moulding.share_of_mitres()
+        taken = molding.share_of_mitres()
     except FaultError:  # said where the piece is measured
         return
     if taken >= DEEP_MITRE:
-        yield Notice(
-            "mitre-deep",
-            f"the mitres take {taken:.0%} of the moulding. They stand upright and turn in plan, across the profile's "
-            "first coordinate; for a cut over its height exchange the profile's two coordinates.",
-        )
+        yield Notice("mitre-deep", message("warning-miter-deep", taken_share=round(taken, 2)))
 
 
 def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
@@ -596,9 +590,9 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
 
     path = place.folder / table.file
     if not path.is_file():
-        raise FaultError("file", f'there is no file "{table.file}".', "Paths are relative to the file that names them.")
+        raise FaultError("file", message("file-none", name=table.file))
     if table.open != "none" and table.wall is None:
-        raise FaultError("open", "is for a shell.", "Give a wall as well.")
+        raise FaultError("open", message("open-without-wall"))
     unit = place.in_unit(table.unit).unit
     unit_m = UNIT_M[unit] if unit else None
     try:
@@ -609,9 +603,9 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except FaultError as error:
         raise FaultError("file", message("of-file", file=table.file, text=error.message)) from None
-    place.remarks.extend(Notice("file-mended", f"{table.file}: {problem}") for problem in body.measure.problems)
+    place.remarks.extend(Notice("file-mended", problem).about(table.file) for problem in body.measure.problems)
     if not body.measure.closed:
-        place.remarks.append(Notice("file-mended", f"{table.file}: {OPEN_RIM}"))
+        place.remarks.append(Notice("file-mended", OPEN_RIM).about(table.file))
     return body
 
 
@@ -633,7 +627,7 @@ def _compound(table: CompoundTable, place: _Place) -> shapes.Compound:
 
 
 DEEP_MITRE = 1 / 3
-"""Share of a moulding that its mitres may take before a warning."""
+"""Share of a molding that its miters may take before a warning."""
 
 DRAWN_BYTES = 5_000_000  # a mesh file up to this keeps its facets, so that the papers can draw the piece
 

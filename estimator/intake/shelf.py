@@ -1,4 +1,4 @@
-"""What a job can be cast from: materials and mixes of the catalog and the job file, before any piece is read."""
+"""Materials and mixes of the catalog and the job file, read before any piece."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field, replace
@@ -8,6 +8,7 @@ from typing import Any
 from estimator import job
 from estimator import job as model
 from estimator.constants import DAY_S
+from estimator.disk import refusal
 from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
 from estimator.intake.corrections import Correction, correct_material, correct_mix, read_corrections
@@ -41,7 +42,7 @@ from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
 from estimator.units import Units
 from geometry.frozen import frozen
-from geometry.message import Message
+from geometry.message import Message, message
 
 UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
 
@@ -156,7 +157,7 @@ def _by_mass_per_volume(
     weighed_kg = {material: mass for material, mass in written.items() if not isinstance(mass, str)}
     for filler in written.keys() - weighed_kg.keys():
         if materials[filler].kind not in AGGREGATES:
-            raise FaultError(f"mass_per_volume.{filler}", "is no aggregate, which alone fills.", "Give its mass.")
+            raise FaultError(f"mass_per_volume.{filler}", message("mix-filler-kind", name=filler))
         weighed_kg[filler] = aggregate_that_fills_kg(
             filler, weighed_kg, materials, air=_air(table), water_density_kg_m3=water_kg_m3
         )
@@ -185,13 +186,9 @@ def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material],
     )
     liquids = [name for name in (*table.admixtures, *table.polymer) if materials[name].solids < 1.0]
     if liquids and WATER in (table.volume_parts or {}):
-        raise FaultError(
-            "volume_parts.water",
-            f"water is given in parts, and {liquids[0]} brings more: how much the paste gets is open.",
-            "Give water_cementitious in place of parts of water.",
-        )
+        raise FaultError("volume_parts.water", message("mix-parts-liquid", name=liquids[0]))
     if mix.fibre and table.fibre:
-        raise FaultError("fibre", "fibre is dosed and stands in volume_parts too.", "Keep one of the two.")
+        raise FaultError("fibre", message("mix-fiber-twice"))
     return replace(
         mix,
         admixtures={**mix.admixtures, **_doses(table, materials)},
@@ -237,12 +234,12 @@ class Shelf:
 
 @frozen
 class Beside:
-    """What is kept beside a job file: corrected figures, coupons tested, and what of it could not be read."""
+    """Files kept beside a job: corrected figures, tested coupons, and warnings about what could not be read."""
 
     corrections: tuple[Correction, ...] = ()
     coupons: Mapping[str, list[CouponTable]] = field(default_factory=dict)  # by mix
     weighed: frozenset[str] = frozenset()  # mixes of which a known volume was weighed
-    torn: tuple[str, ...] = ()
+    torn: tuple[Message, ...] = ()
     faults: tuple[Fault, ...] = ()
 
 
@@ -254,7 +251,7 @@ def read_beside(job_path: Path) -> Beside:
     try:
         records = read_records(job_path)
     except OSError as error:
-        faults.append(Fault(file, "", f"cannot be read: {error.strerror}.", "Check its permissions."))
+        faults.append(Fault(file, "", message("file-not-read", reason=refusal(error))))
         records = Records((), ())
     coupons = recorded_coupons(records, file, faults)
     return Beside(tuple(corrections), coupons, _weighed(records), records.torn, tuple(faults))
@@ -304,13 +301,13 @@ def read_shelf(
     }
     materials = {name: build.material(name, table, water_kg_m3, units) for name, table in tables.items()}
     mixes = {}
-    said: set[Message] = set()
+    known: set[Message] = set()
     for name in {**own_mixes, **base_mixes}:
         found: list[Fault] = []
         mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, folder, file, warnings, found)
-        # A fault that a mix of the catalog takes over from the job's is told where the job writes it.
-        faults += found if name in own_mixes else [fault for fault in found if fault.message not in said]
-        said |= {fault.message for fault in found}
+        # A fault that a mix of the catalog takes over from the job's is reported where the job writes it.
+        faults += found if name in own_mixes else [fault for fault in found if fault.message not in known]
+        known |= {fault.message for fault in found}
         if mix is None:
             continue
         tested = with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
@@ -339,7 +336,7 @@ def _by_bucket(merged: Raw, file: str, faults: list[Fault]) -> Raw:
         return raw
     unknown = [name for name in table.fills if name not in raw]
     faults += [
-        Fault(file, f"bucket, fills.{name}", "there is no such material.", nearest(name, raw)) for name in unknown
+        Fault(file, f"bucket, fills.{name}", message("material-none", nearest=nearest(name, raw))) for name in unknown
     ]
     reference_kg_m3 = None
     if table.reference is not None and table.reference in raw:
@@ -347,12 +344,7 @@ def _by_bucket(merged: Raw, file: str, faults: list[Fault]) -> Raw:
         reference_kg_m3 = None if known is None else known.bulk_density
         if reference_kg_m3 is None:
             faults.append(
-                Fault(
-                    file,
-                    "bucket, reference",
-                    f"{table.reference} has no bulk density.",
-                    'Give the bucket\'s volume instead: volume = "5 gal".',
-                )
+                Fault(file, "bucket, reference", message("bucket-reference-no-density", name=table.reference))
             )
     if unknown or (table.volume is None and reference_kg_m3 is None):
         return raw
@@ -387,8 +379,8 @@ def _mix(
         return None
     if len(faults) > before and (table.form in PART_FORMS or table.replacement is not None):
         return None
-    if any(each in kinds and each not in materials for each in _materials_of(table)):
-        return None  # its fault is told where the material stands
+    if any(material in kinds and material not in materials for material in _materials_of(table)):
+        return None  # the fault is reported with the material
     try:
         mix = build_mix(name, table, materials, held_back, water_kg_m3)
     except FaultError as error:
@@ -399,18 +391,16 @@ def _mix(
     return mix, _coupons(name, table, folder, file, faults)
 
 
-def _air_assumed(mix: model.Mix) -> str:
+def _air_assumed(mix: model.Mix) -> Message:
+    air = round(mix.air, 2)
     if mix.air_band is None:
-        return f"mix {mix.name} gives no air: {mix.air:.0%} is assumed, as poured."
+        return message("warning-air-assumed", mix=mix.name, air_share=air)
     low, high = mix.air_band
-    return (
-        f"mix {mix.name} gives no air: {mix.air:.0%} is assumed, {low:.0%} to {high:.0%} being usual of its light "
-        "aggregate with an air entrainer."
-    )
+    return message("warning-air-entrained", mix=mix.name, air_share=air, low_share=low, high_share=high)
 
 
 def _water(raw: Raw) -> dict[str, MaterialTable]:
-    """The table of the mix water, where it is sound; its faults are told with those of the other materials."""
+    """The table of the mix water, where it is sound; its faults are reported with those of the other materials."""
     table = validate(MaterialTable, raw["water"], "", "", []) if "water" in raw else None
     return {} if table is None else {"water": table}
 
@@ -426,16 +416,18 @@ def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[F
     """The rows of a mix, or those of its file that are of this mix."""
     if not isinstance(table.coupons, str):
         return list(table.coupons or ())
-    return read_coupons(folder / table.coupons, table.coupons, name, Fault(file, f"mix {name}, coupons", ""), faults)
+    return read_coupons(folder / table.coupons, table.coupons, name, (file, f"mix {name}, coupons"), faults)
 
 
-def read_coupons(path: Path, label: str, mix: str | None, at: Fault, faults: list[Fault]) -> list[CouponTable]:
+def read_coupons(
+    path: Path, label: str, mix: str | None, at: tuple[str, str], faults: list[Fault]
+) -> list[CouponTable]:
     """The coupons of a CSV or XLSX file: those of `mix`, and those that name none; all where `mix` is None.
 
-    label, at  the file as the reader knows it, and where it is named
+    label, at  the file as the reader knows it, and the file and place that name it
     """
     if not path.is_file():
-        faults.append(Fault(at.file, at.place, f'there is no file "{label}".', "Paths are relative to the job file."))
+        faults.append(Fault(*at, message("file-none", name=label)))
         return []
     try:
         rows = read_rows(path)
@@ -448,8 +440,7 @@ def read_coupons(path: Path, label: str, mix: str | None, at: Fault, faults: lis
         if coupon is not None and (mix is None or coupon.mix in (None, mix)):
             found.append(coupon)
     if not found and not any(fault.file == label for fault in faults):
-        what = f"holds no coupon of {mix or 'any mix'}."
-        faults.append(Fault(label, "", what, "Give a head row and a row a coupon."))
+        faults.append(Fault(label, "", message("coupons-none", mix=mix) if mix else message("coupons-none-at-all")))
     return found
 
 

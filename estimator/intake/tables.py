@@ -50,24 +50,20 @@ from estimator.keys import (
     table,
 )
 from estimator.money import CURRENCIES
+from estimator.names import quoted
 from estimator.site import Site
 from estimator.supplies import Form, Rate, Receiving, Scope, Supplier
 from estimator.workshop import Method
+from geometry.message import message
 
 
 def _currency(value: Any) -> Any:
     if not isinstance(value, str) or value not in CURRENCIES:
-        what = f"{value!r} is not a currency of ISO 4217.".replace("'", '"')
-        raise FaultError("", what, _currency_fix(value))
+        code = str(value).upper()
+        if code in CURRENCIES:
+            raise FaultError("", message("currency-case", value=quoted(value), code=code))
+        raise FaultError("", message("currency-unknown", value=quoted(value)))
     return value
-
-
-def _currency_fix(value: Any) -> str:
-    """A fix for a currency code that does not exist."""
-    code = str(value).upper()
-    if code in CURRENCIES:
-        return f'Write "{code}".'
-    return 'Write its code of three capital letters, such as "USD" or "EUR".'
 
 
 Currency = Annotated[str, Checked(_currency, "code of three capital letters", "USD", (("enum", sorted(CURRENCIES)),))]
@@ -84,40 +80,43 @@ LOADED_KINDS = ("sand", "light-aggregate", "cement", "pozzolan", "pigment", "adm
 def _check_order(order: list[MaterialKind], key: str) -> None:
     missing = [kind for kind in LOADED_KINDS if kind not in order]
     if missing or len(set(order)) < len(order):
-        what = f"{key} leaves out {', '.join(missing)}." if missing else f"{key} names a kind twice."
-        raise FaultError("", what, "Name every kind of material once.")
+        if missing:
+            raise FaultError("", message("loading-kinds-missing", key=key, kinds=missing))
+        raise FaultError("", message("loading-kind-twice", key=key))
 
 
 @table(kw_only=True)
 class JobTable:
-    name: Annotated[Name, Key("Name of the job, as every paper prints it.", "Boathouse cafe")]
-    units: Annotated[
-        Literal["imperial", "metric"], Key("System of units of everything that is printed.", "imperial")
-    ] = "imperial"
-    currency: Annotated[Currency, Key("Currency of every price in the job, as its code of ISO 4217.", "USD")] = "USD"
+    name: Annotated[Name, Key("Name of the job, as printed on every sheet.", "Boathouse cafe")]
+    units: Annotated[Literal["imperial", "metric"], Key("System of units for everything printed.", "imperial")] = (
+        "imperial"
+    )
+    currency: Annotated[Currency, Key("Currency of all prices, as an ISO 4217 code.", "USD")] = "USD"
     language: Annotated[
         Language | None,
-        Key("Language of papers, messages and numbers.", "en-US", "en-US where units are imperial, else en-GB"),
+        Key("Language of sheets, messages and numbers.", "en-US", "en-US for imperial units, en-GB for metric"),
     ] = None
     crew_language: Annotated[
         CrewLanguage | None,
         Key(
-            "Language of what the crew reads: shop, truck and site sheets, labels, cautions.",
+            "Language of the crew's sheets: shop, truck and site sheets, labels, cautions.",
             "es",
             "language",
         ),
     ] = None
     status: Annotated[
-        Status, Key("How far the job has come. A ballpark prints a range; a released job prints dates.", "quoted")
+        Status, Key("Status of the job. A ballpark prints a range. A released job prints dates.", "quoted")
     ] = "quoted"
-    mix: Annotated[Name | None, Key("Mix of every piece that names none.", "backer-45", "each piece names its own")] = (
-        None
-    )
+    mix: Annotated[
+        Name | None, Key("Mix of every piece that names none.", "backer-45", "every piece names its own")
+    ] = None
     waste: Annotated[
         Ratio | None,
-        Key("Concrete lost in casting, as a share of the volume cast.", 0.07, "the shop's waste by placing method"),
+        Key("Waste in casting, as a share of the volume cast.", 0.07, "the shop's waste by placing method"),
     ] = None
-    date: Annotated[Date | None, Key("Date of the quote.", "2026-03-02", "the quote has no date and no end")] = None
+    date: Annotated[Date | None, Key("Date of the quote.", "2026-03-02", "the quote has no date and no expiration")] = (
+        None
+    )
     start: Annotated[
         Date | None,
         Key(
@@ -130,12 +129,12 @@ class JobTable:
         Name | None, Key("Number of the quote, as the shop counts them.", "Q-2026-014", "none is printed")
     ] = None
     revision: Annotated[
-        Name | None, Key("Revision of the papers, as the shop counts them.", "1", "none is printed")
+        Name | None, Key("Revision of the sheets, in the shop's own numbering.", "1", "none is printed")
     ] = None
     stock_file: Annotated[
         Name | None,
         Key(
-            "Stock list that an earlier job wrote. Entries in [stock] replace its own.",
+            "Stock list from an earlier job. Entries in [stock] replace its entries.",
             "stock-left.toml",
             "only [stock] counts",
         ),
@@ -143,7 +142,7 @@ class JobTable:
     catalog: Annotated[
         Name | list[Name] | None,
         Key(
-            "The shop's own catalog file, or a list of them, read over the built-in catalog.",
+            "The shop's own catalog file or files. They override the built-in catalog.",
             "shop.toml",
             "the built-in catalog alone",
         ),
@@ -152,7 +151,7 @@ class JobTable:
 
 @table(kw_only=True)
 class PieceTable:
-    mark: Annotated[Name, Key("Piece mark. Every sheet goes by it, so it must be unique.", "C1")]
+    mark: Annotated[Name, Key("Piece mark, unique in the job.", "C1")]
     description: Annotated[
         Name | None, Key("What the piece is, as the client reads it.", "Island counter", "its use and size")
     ] = None
@@ -160,24 +159,20 @@ class PieceTable:
     colour: Annotated[Name | None, Key("Color, as the client reads it.", "warm gray", "none is named")] = None
     note: Annotated[Name | None, Key("Note to the client, on the quote.", "template on site", "no note")] = None
     quantity: Annotated[Count, Key("Number of pieces cast to this mark.", 2)] = 1
-    use: Annotated[Use, Key("What the piece is for. It decides on checks, cautions and site work.", "counter")] = (
-        "other"
-    )
-    forms: Annotated[
-        Count, Key("Number of forms built for this mark. Two pieces from one form take two days' pours.", 1)
-    ] = 1
+    use: Annotated[Use, Key("Use of the piece. It sets checks, cautions and site work.", "counter")] = "other"
+    forms: Annotated[Count, Key("Number of forms for this mark. Two pieces from one form take two pour days.", 1)] = 1
     pour: Annotated[
         Name | None,
         Key(
-            "Pour that the piece belongs to. Pieces of one pour are cast together.",
+            "Pour of the piece. Pieces of one pour are cast together.",
             "Monday",
-            "it shares the first days of casting",
+            "the first days of casting",
         ),
     ] = None
     mix: Annotated[
         Name | None,
         Key(
-            "Mix of the whole piece. Use `layers` instead for a face coat and a backer.",
+            "Mix of the whole piece. For a face coat and a backer, give `layers` instead.",
             "backer-45",
             "the mix of [job]",
         ),
@@ -185,7 +180,7 @@ class PieceTable:
     waste: Annotated[
         Ratio | None,
         Key(
-            "Concrete lost in casting this piece, as a share of its volume.",
+            "Waste in casting this piece, as a share of its volume.",
             0.1,
             "the waste of the mix, the job, or the shop",
         ),
@@ -200,13 +195,13 @@ class PieceTable:
     layers: Annotated[
         Annotated[list[Layer], Field(min_length=1)] | None,
         Key(
-            "Layers from the form inward. One of them may leave its thickness out.",
+            "Layers from the form inward. One layer may omit its thickness.",
             [{"mix": "face", "thickness": "1/8 in", "method": "spray"}, {"mix": "backer-45"}],
             "one layer of `mix`",
         ),
     ] = None
     form_faces: Annotated[
-        Literal["form", "all"], Key("Faces that the first layer covers: those against the form, or all.", "form")
+        Literal["form", "all"], Key("Faces covered by the first layer: those against the form, or all.", "form")
     ] = "form"
     inserts: Annotated[
         list[Insert],
@@ -221,45 +216,41 @@ class PieceTable:
     consumables: Annotated[
         dict[Name, PieceConsumableTable],
         Key(
-            "Consumables that this piece takes beyond the shop's own, by name of the material.",
+            "Consumables of this piece, in addition to the shop's, by material.",
             {"foam-core": {"volume": "0.1 ft^3"}},
         ),
     ] = field(default_factory=dict)
     risk: Annotated[
         Risk | None,
         Key(
-            "Risk that the piece must be cast again. It sets the allowance for remakes.",
+            "Risk of a remake. It sets the remake allowance.",
             "thin-railed",
-            "judged from size, rails and color",
+            "judged by size, rails and color",
         ),
     ] = None
-    install: Annotated[
-        bool | None, Key("Whether this shop sets the piece on site.", True, "true for the uses that this shop sets")
-    ] = None
+    install: Annotated[bool | None, Key("Whether the shop installs the piece.", True, "by the use of the piece")] = None
     handling: Annotated[
         HandlingPreferences | None,
-        Key("How the shop means to move the piece.", {"carried": "edge"}, "the program proposes a way"),
+        Key("The shop's choices for moving the piece.", {"carried": "edge"}, "the program proposes a method"),
     ] = None
     in_place: Annotated[
-        InPlace | None, Key("How the piece stands or hangs in use.", {"outdoors": True}, "by the use of the piece")
+        InPlace | None, Key("Conditions of the piece in use.", {"outdoors": True}, "by the use of the piece")
     ] = None
     cure: Annotated[
         Cure | None,
-        Key("Room and covers of this piece while it hardens.", {"room": "65 °F"}, "those of the job and the shop"),
+        Key("Curing conditions of this piece.", {"room": "65 °F"}, "those of the job and the shop"),
     ] = None
     allowed: Annotated[
-        list[Permission], Key("What is refused unless somebody allows it by name.", ["polystyrene-near-fire"])
+        list[Permission], Key("Permissions for this piece that must be given by name.", ["polystyrene-near-fire"])
     ] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         if self.mix is not None and self.layers is not None:
-            raise FaultError(
-                "", "`mix` and `layers` are both given.", "Keep `layers`, or `mix` for a piece of one mix."
-            )
+            raise FaultError("", message("piece-mix-and-layers"))
         if self.shape.at is not None:
-            raise FaultError("", "shape.at only places a part of a compound.", "Remove `at`.")
+            raise FaultError("", message("shape-at"))
         if self.layers is not None and sum(layer.thickness_m is None for layer in self.layers) > 1:
-            raise FaultError("", "more than one layer leaves its thickness out.", "Give every thickness but one.")
+            raise FaultError("", message("layers-open"))
 
 
 @table(kw_only=True)
@@ -267,42 +258,40 @@ class ScheduleTable:
     file: Annotated[
         Name,
         Key(
-            "Table with a row for each piece, in CSV or XLSX. Columns are dotted paths, such as `shape.length`.",
+            "Table with one row per piece, in CSV or XLSX. Columns are dotted paths, such as `shape.length`.",
             "panels.csv",
         ),
     ]
     sheet: Annotated[Name | None, Key("Sheet of the workbook.", "Panels", "the first sheet")] = None
     unit: Annotated[
         UnitName | None,
-        Key("Unit of length of bare numbers in the table.", "in", "each cell or column head states its unit"),
+        Key("Unit of plain numbers in the table.", "in", "every cell or column head has its unit"),
     ] = None
     decimal: Annotated[
         Literal["point", "comma"] | None,
         Key(
             "Decimal sign of the numbers in the table.",
             "comma",
-            "the point; a number that may be read two ways is refused",
+            "the point. A number that could be read two ways is refused",
         ),
     ] = None
 
 
 @table(kw_only=True)
 class LoadingTable:
-    """One way of loading a mixer: kinds of material in their order, and what to do, step by step."""
+    """A loading method of a mixer: kinds of material in order, and the steps."""
 
-    mixers: Annotated[list[Name], Key("Kinds of mixer that are loaded this way.", ["paddle"])] = field(
-        default_factory=list
-    )
+    mixers: Annotated[list[Name], Key("Kinds of mixer that use this order.", ["paddle"])] = field(default_factory=list)
     order: Annotated[
         list[MaterialKind],
         Key(
-            "Kinds of material in loading order; name every kind once.",
+            "Kinds of material in loading order, every kind once.",
             ["water", "admixture", "polymer", "pigment", "cement", "pozzolan", "sand", "light-aggregate", "fibre"],
         ),
     ]
     steps: Annotated[
         list[Name],
-        Key("What to do at the mixer, step by step, as the batch sheet prints it.", ["Add most of the water."]),
+        Key("Steps at the mixer, as the batch sheet prints them.", ["Add most of the water."]),
     ] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -323,29 +312,25 @@ class WorkshopTable:
     mixer: Annotated[Mixer, Key("The mixer.", {"volume": "3 ft^3", "mass": "250 lb", "fill": 0.65})]
     scales: Annotated[
         Annotated[list[Scale], Field(min_length=1)],
-        Key("Scales of the shop. Each mass goes to the scale that weighs it best.", [{"step": "0.1 lb"}]),
+        Key("Scales of the shop. Every mass goes to the most accurate scale that can weigh it.", [{"step": "0.1 lb"}]),
     ]
     measures: Annotated[
         list[Measure],
-        Key(
-            "Measures for the density check, their volume found with water.", [{"volume": "0.25 ft^3", "tare": "2 lb"}]
-        ),
+        Key("Measures for the density check, calibrated with water.", [{"volume": "0.25 ft^3", "tare": "2 lb"}]),
     ] = field(default_factory=list)
-    loss_per_batch: Annotated[MassOrNone, Key("Mix that stays in mixer and tools, each batch.", "1 lb")]
-    pot_life: Annotated[Time, Key("Time from first water to placed, mixing included.", "30 min")]
+    loss_per_batch: Annotated[MassOrNone, Key("Mix left in mixer and tools, per batch.", "1 lb")]
+    pot_life: Annotated[Time, Key("Time from first water to placed, including mixing.", "30 min")]
     density_tolerance: Annotated[Ratio, Key("Tolerance of density from batch to batch.", 0.05)]
     thickness_tolerance: Annotated[
-        Reach | dict[Method, Reach], Key("Tolerance of thickness, one for all methods, or one by method.", "1/16 in")
+        Reach | dict[Method, Reach], Key("Tolerance of thickness, for all methods or by method.", "1/16 in")
     ]
-    loading: Annotated[
-        dict[Name, LoadingTable], Key("Ways of loading a mixer, by name.", {"dry-first": {"order": ["sand"]}})
-    ]
+    loading: Annotated[dict[Name, LoadingTable], Key("Loading methods, by name.", {"dry-first": {"order": ["sand"]}})]
     loading_order: Annotated[
         LoadingOrder | None,
         Key(
-            "Way of loading: the name of one in `loading`, or every kind in order.",
+            "Loading method: a name in `loading`, or every kind in order.",
             "liquids-first",
-            "the usual way of the mixer's kind",
+            "the usual method of the mixer",
         ),
     ] = None  # "dry-first", "liquids-first", another of `loading`, or every kind in order
     consumables: Annotated[
@@ -358,8 +343,8 @@ class WorkshopTable:
     practice: Annotated[
         dict[Advice, Name],
         Key(
-            "Advice that the batch sheet prints, by occasion.",
-            {"face_round": "Mix the face of the next piece while this one stiffens."},
+            "Advice on the batch sheet, by occasion.",
+            {"face_round": "Mix the next face coat while this one stiffens."},
         ),
     ] = field(default_factory=dict)
 
@@ -368,13 +353,9 @@ class WorkshopTable:
         if isinstance(self.loading_order, list):
             _check_order(self.loading_order, "loading_order")
         elif self.loading_order is not None and self.loading_order not in self.loading:
-            raise FaultError("", f'loading_order "{self.loading_order}" is not known.', f"Write {known}.")
+            raise FaultError("", message("loading-unknown", name=self.loading_order, known=known))
         elif self.loading_order is None and not any(self.mixer.kind in way.mixers for way in self.loading.values()):
-            raise FaultError(
-                "",
-                f'mixer.kind "{self.mixer.kind}" has no usual loading order.',
-                f"Say which: loading_order = {known}.",
-            )
+            raise FaultError("", message("loading-missing", kind=self.mixer.kind, known=known))
 
     @property
     def way(self) -> LoadingTable:
@@ -388,10 +369,10 @@ class WorkshopTable:
 
 @table(kw_only=True)
 class CalendarTable:
-    """What the section of calendar figures holds beside plain figures."""
+    """Keys of the calendar section that are no plain figures."""
 
-    closed: Annotated[list[Date], Key("Days on which nobody works, such as holidays.", ["2026-07-03"])] = Field(
-        default=[], description="Days on which nobody works: ISO dates of holidays."
+    closed: Annotated[list[Date], Key("Days off, such as holidays.", ["2026-07-03"])] = Field(
+        default=[], description="Days off, as ISO dates."
     )
 
 
@@ -399,65 +380,63 @@ class CalendarTable:
 class JobFile:
     """A whole job file."""
 
-    job: Annotated[JobTable, Key("Name, units, currency and state of the job.", {"name": "Boathouse cafe"})]
+    job: Annotated[JobTable, Key("Name, units, currency and status of the job.", {"name": "Boathouse cafe"})]
     piece: Annotated[
         list[PieceTable],
         Key(
-            "Pieces of the job, one [[piece]] for each mark.",
+            "Pieces of the job, one [[piece]] per mark.",
             [{"mark": "C1", "shape": {"kind": "slab", "length": "72 in", "width": "25.5 in", "thickness": "3/4 in"}}],
         ),
     ] = field(default_factory=list)
-    schedule: Annotated[list[ScheduleTable], Key("Tables with a row for each piece.", [{"file": "panels.csv"}])] = (
-        field(default_factory=list)
+    schedule: Annotated[list[ScheduleTable], Key("Tables with one row per piece.", [{"file": "panels.csv"}])] = field(
+        default_factory=list
     )
     mixes: Annotated[
         dict[Name, MixTable],
         Key(
-            "Mixes of the job by name. A mix replaces the catalog's mix of its name.",
+            "Mixes of the job by name. A mix replaces the catalog's mix of that name.",
             {"counter": {"based_on": "backer-45"}},
         ),
     ] = field(default_factory=dict)
     materials: Annotated[
         dict[Name, MaterialTable],
-        Key("Materials by name. Each key replaces that of the catalog.", {"silica-sand": {"moisture": 0.03}}),
+        Key("Materials by name. Every key overrides the catalog.", {"silica-sand": {"moisture": 0.03}}),
     ] = field(default_factory=dict)
     workshop: Annotated[
         WorkshopTable | None,
         Key(
-            "Equipment and settings of the shop. Each key replaces that of the catalog.",
+            "Equipment and settings of the shop. Every key overrides the catalog.",
             {"pot_life": "40 min"},
             "the catalog's shop",
         ),
     ] = None
     price: Annotated[
         PriceTable | None,
-        Key("Terms of the price. Each key replaces that of the catalog.", {"margin": 0.3}, "the catalog's terms"),
+        Key("Terms of the price. Every key overrides the catalog.", {"margin": 0.3}, "the catalog's terms"),
     ] = None
     site: Annotated[
         Site | None,
         Key(
-            "Access from the truck to the place, as measured.",
+            "Access on site, as measured.",
             {"door": {"width": "36 in", "height": "80 in"}},
             "access is not checked",
         ),
     ] = None
-    cure: Annotated[
-        RoomCure | None, Key("Room and covers of this job while it hardens.", {"room": "65 °F"}, "the shop's own")
-    ] = None
+    cure: Annotated[RoomCure | None, Key("Curing conditions of this job.", {"room": "65 °F"}, "the shop's")] = None
     stock: Annotated[
         dict[Name, StockEntry],
         Key("Stock on hand by material: a mass, a lot, or a list of lots.", {"white-cement": "60 lb"}),
     ] = field(default_factory=dict)
     reserve: Annotated[
-        dict[Name, MassOrNone], Key("Mass to be left in stock after the job, by material.", {"white-cement": "47 lb"})
+        dict[Name, MassOrNone], Key("Mass to keep in stock after the job, by material.", {"white-cement": "47 lb"})
     ] = field(default_factory=dict)
     supplier: Annotated[
         list[Supplier],
-        Key("Suppliers and their terms, one [[supplier]] each.", [{"name": "north yard", "minimum": 250.0}]),
+        Key("Suppliers and their terms, one [[supplier]] per supplier.", [{"name": "north yard", "minimum": 250.0}]),
     ] = field(default_factory=list)
     receiving: Annotated[
         Receiving | None,
-        Key("How deliveries reach the shop.", {"lift_gate": True}, "by truck, without a lift gate"),
+        Key("Receiving at the shop.", {"lift_gate": True}, "by truck, without a lift gate"),
     ] = None
     scope: Annotated[
         Scope | None,
@@ -471,36 +450,36 @@ class JobFile:
         Form | None, Key("Form of every piece that names none.", {"kind": "melamine"}, "melamine board")
     ] = None
     samples: Annotated[
-        SamplesTable | None, Key("Samples that the client sees first.", {"count": 2, "price": 75.0}, "none are made")
+        SamplesTable | None, Key("Samples for the client.", {"count": 2, "price": 75.0}, "no samples")
     ] = None
-    lots: Annotated[
-        dict[Name, Name], Key("Lot that the job is cast from, by material.", {"white-cement": "24-118"})
-    ] = field(default_factory=dict)
+    lots: Annotated[dict[Name, Name], Key("Lot used for the job, by material.", {"white-cement": "24-118"})] = field(
+        default_factory=dict
+    )
     bucket: Annotated[
         BucketTable | None,
         Key(
-            "The shop's own bucket, weighed level full of each aggregate.",
+            "The shop's own bucket, weighed level full of every aggregate.",
             {"volume": "5 gal", "fills": {"silica-sand": "66 lb"}},
             "bulk densities come from the materials",
         ),
     ] = None
     sign_off: Annotated[
-        SignOffs | None, Key("Days on which the client signed.", {"sketch": "2026-03-05"}, "nothing is signed yet")
+        SignOffs | None, Key("Dates of the client's signatures.", {"sketch": "2026-03-05"}, "nothing is signed yet")
     ] = None
     business: Annotated[
         BusinessTable | None,
-        Key("The shop, as its papers name it.", {"name": "Lakeside casting workshop"}, "no name is printed"),
+        Key("The shop, as printed on its sheets.", {"name": "Lakeside casting workshop"}, "no name is printed"),
     ] = None
     client: Annotated[
         Client | None,
-        Key("The client, and where the pieces go.", {"name": "The boathouse cafe"}, "no client is printed"),
+        Key("The client and the site.", {"name": "The boathouse cafe"}, "no client is printed"),
     ] = None
     alternative: Annotated[
         list[AlternativeTable],
-        Key("Other ways to make the job, priced beside it.", [{"name": "lighter", "swap": {"backer-45": "backer-65"}}]),
+        Key("Alternates, priced beside the job.", [{"name": "lighter", "swap": {"backer-45": "backer-65"}}]),
     ] = field(default_factory=list)
     option: Annotated[
-        list[OptionTable], Key("What the client may add.", [{"name": "Sealer upgrade", "lump": 180.0}])
+        list[OptionTable], Key("Options for the client.", [{"name": "Sealer upgrade", "lump": 180.0}])
     ] = field(default_factory=list)
     change: Annotated[
         list[ChangeTable],

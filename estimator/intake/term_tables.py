@@ -1,4 +1,4 @@
-"""What a job buys, has in stock and agrees with its client, as the job file writes it: stock, samples, changes."""
+"""Stock, samples, options, alternates and change orders, as the job file writes them."""
 
 import re
 from dataclasses import field
@@ -33,67 +33,61 @@ MEASURES = {"area": "m2", "length": "m", "volume": "m3", "mass": "kg", "pieces":
 
 @table(kw_only=True)
 class SamplesTable:
-    """Samples for the client, really cast and sealed, of the size in workshop.forms."""
+    """Samples for the client, cast and sealed, of the size in workshop.forms."""
 
     count: Annotated[Count | None, Key("Number of samples.", 2, "the shop's setting forms.samples")] = None
     price: Annotated[Price, Key("Price of one sample, in the job's currency.", 75.0)] = 0.0
-    credited: Annotated[bool, Key("Whether their price is taken off what is due when the job is ordered.", True)] = True
+    credited: Annotated[bool, Key("Whether their price is credited when the job is ordered.", True)] = True
     mix: Annotated[Name | None, Key("Mix of the samples.", "face", "the mix of [job]")] = None
 
 
 @table(kw_only=True)
 class PieceConsumableTable:
-    """What one piece asks of a consumable: an amount of it, or a basis as the workshop's own have."""
+    """Use of a consumable by one piece: an amount, or a basis as in the workshop's table."""
 
     basis: Annotated[
         Basis | None,
-        Key("What the amount goes by. Give a basis or exactly one amount.", "finished-area", "by an amount"),
+        Key("Basis of the amount. Give a basis or exactly one amount.", "finished-area", "by an amount"),
     ] = None
     coverage: Annotated[
         Coverage | None,
-        Key("Area that a volume covers, one coat.", "200 ft^2/gal", "it is used as long, as large or as many as it is"),
+        Key("Area that a volume covers in one coat.", "200 ft^2/gal", "the amount is the length, area or count itself"),
     ] = None
     coats: Annotated[Count, Key("Number of coats.", 2)] = 1
-    uses: Annotated[Count, Key("Casts over which one lasts.", 20)] = 1
-    area: Annotated[Area | None, Key("Area that one piece takes.", "12 ft^2", "by another amount or a basis")] = None
-    length: Annotated[Length | None, Key("Length that one piece takes.", "6 ft", "by another amount or a basis")] = None
-    volume: Annotated[
-        Volume | None, Key("Volume that one piece takes.", "0.1 ft^3", "by another amount or a basis")
-    ] = None
-    mass: Annotated[Mass | None, Key("Mass that one piece takes.", "2 lb", "by another amount or a basis")] = None
-    pieces: Annotated[Count | None, Key("Number that one piece takes.", 4, "by another amount or a basis")] = None
-    waste: Annotated[Ratio, Key("Laps and offcuts, as a share on top.", 0.1)] = 0.0
+    uses: Annotated[Count, Key("Casts that one lasts.", 20)] = 1
+    area: Annotated[Area | None, Key("Area for one piece.", "12 ft^2", "by another amount or a basis")] = None
+    length: Annotated[Length | None, Key("Length for one piece.", "6 ft", "by another amount or a basis")] = None
+    volume: Annotated[Volume | None, Key("Volume for one piece.", "0.1 ft^3", "by another amount or a basis")] = None
+    mass: Annotated[Mass | None, Key("Mass for one piece.", "2 lb", "by another amount or a basis")] = None
+    pieces: Annotated[Count | None, Key("Number for one piece.", 4, "by another amount or a basis")] = None
+    waste: Annotated[Ratio, Key("Laps and offcuts, as a share added.", 0.1)] = 0.0
 
     def __post_init__(self) -> None:
         given = [key for key in ("basis", *MEASURES) if getattr(self, key) is not None]
         if len(given) != 1:
-            what = f"{' and '.join(given)} are both given." if given else "says no amount."
-            raise FaultError("", what, "Give exactly one of basis, area, length, volume, mass and pieces.")
+            raise FaultError("", message("amount-not-one", count=len(given), keys=given))
         if self.basis is not None:
             Rate(self.basis, self.coverage)
 
 
 @table(kw_only=True)
 class StockLotTable:
-    """What is on the shelf of one lot: its mass, or of a consumable what it is used by."""
+    """One lot in stock: its mass, or for a consumable the measure by which it is used."""
 
-    mass: Annotated[
-        MassOrNone | None, Key("Mass of the lot on hand. Give exactly one amount.", "60 lb", "by another amount")
-    ] = None
-    area: Annotated[Area | None, Key("Area on hand, of a consumable.", "100 ft^2", "by another amount")] = None
-    length: Annotated[Length | None, Key("Length on hand, of a consumable.", "40 ft", "by another amount")] = None
-    volume: Annotated[Volume | None, Key("Volume on hand, of a consumable.", "2 gal", "by another amount")] = None
-    pieces: Annotated[WholeNumber | None, Key("Pieces on hand, of a consumable.", 6, "by another amount")] = None
-    lot: Annotated[Name | None, Key("Lot number on the bag.", "24-118", "the lot is not known")] = None
-    keeps_until: Annotated[Date | None, Key("Last day on which it may be used.", "2026-09-30", "it does not age")] = (
+    mass: Annotated[MassOrNone | None, Key("Mass on hand. Give exactly one amount.", "60 lb", "by another amount")] = (
         None
     )
+    area: Annotated[Area | None, Key("Area on hand of a consumable.", "100 ft^2", "by another amount")] = None
+    length: Annotated[Length | None, Key("Length on hand of a consumable.", "40 ft", "by another amount")] = None
+    volume: Annotated[Volume | None, Key("Volume on hand of a consumable.", "2 gal", "by another amount")] = None
+    pieces: Annotated[WholeNumber | None, Key("Pieces on hand of a consumable.", 6, "by another amount")] = None
+    lot: Annotated[Name | None, Key("Lot number on the bag.", "24-118", "lot not known")] = None
+    keeps_until: Annotated[Date | None, Key("Last day of use.", "2026-09-30", "no limit")] = None
 
     def __post_init__(self) -> None:
         given = [key for key in MEASURES if getattr(self, key) is not None]
         if len(given) != 1:
-            what = f"{' and '.join(given)} are both given." if given else "says no amount."
-            raise FaultError("", what, 'Give its mass = "60 lb"; of a consumable its area, length, volume or pieces.')
+            raise FaultError("", message("stock-not-one", count=len(given), keys=given))
 
     @property
     def amount(self) -> tuple[str, float]:
@@ -123,49 +117,49 @@ class StockTable:
 @table(kw_only=True)
 class ReserveTable:
     reserve: Annotated[
-        dict[Name, MassOrNone], Key("Mass to be left in stock, by material.", {"white-cement": "47 lb"})
+        dict[Name, MassOrNone], Key("Mass to keep in stock, by material.", {"white-cement": "47 lb"})
     ] = field(default_factory=dict)
 
 
 @table(kw_only=True)
 class LotsTable:
-    lots: Annotated[
-        dict[Name, Name], Key("Lot that the job is cast from, by material.", {"white-cement": "24-118"})
-    ] = field(default_factory=dict)
+    lots: Annotated[dict[Name, Name], Key("Lot used for the job, by material.", {"white-cement": "24-118"})] = field(
+        default_factory=dict
+    )
 
 
-AnyTable = dict[str, Any]  # a table of the job file in part: what it holds is checked once it lies over the job
+AnyTable = dict[str, Any]  # part of a table of the job file, checked once it is laid over the job
 
 
 @table(kw_only=True)
 class OverlayTable:
-    """The job once more with something changed: tables in part, laid over it key by key."""
+    """Changes to the job: partial tables laid over it key by key."""
 
-    note: Annotated[str, Key("What the reader should know of it.", "lighter to carry", "none")] = ""
-    pieces: Annotated[list[Name], Key("Marks on which `swap` acts.", ["C1"], "all pieces")] = field(
+    note: Annotated[str, Key("Note for the reader.", "lighter to carry", "none")] = ""
+    pieces: Annotated[list[Name], Key("Marks that `swap` applies to.", ["C1"], "all pieces")] = field(
         default_factory=list
     )
-    swap: Annotated[dict[Name, Name], Key("Mixes put in the place of others.", {"backer-45": "backer-65"})] = field(
+    swap: Annotated[dict[Name, Name], Key("Mixes to swap, old to new.", {"backer-45": "backer-65"})] = field(
         default_factory=dict
     )
     piece: Annotated[
         list[AnyTable],
-        Key("Pieces that change, by mark, with the keys that change.", [{"mark": "C2", "shape": {"width": "30 in"}}]),
+        Key("Pieces that change, by mark, with the changed keys.", [{"mark": "C2", "shape": {"width": "30 in"}}]),
     ] = field(default_factory=list)
     add: Annotated[
         list[AnyTable],
         Key(
-            "Pieces that are added, written like [[piece]].",
+            "Pieces to add, written like [[piece]].",
             [{"mark": "C9", "shape": {"kind": "slab", "length": "24 in", "width": "12 in", "thickness": "1 in"}}],
         ),
     ] = field(default_factory=list)
-    remove: Annotated[list[Name], Key("Marks that are left out.", ["P3"])] = field(default_factory=list)
+    remove: Annotated[list[Name], Key("Marks to leave out.", ["P3"])] = field(default_factory=list)
     mixes: Annotated[dict[Name, AnyTable], Key("Mixes that change, by name.", {"counter": {"air": 0.06}})] = field(
         default_factory=dict
     )
     materials: Annotated[
         dict[Name, AnyTable],
-        Key("Materials that change, by name, with the keys that change.", {"silica-sand": {"moisture": 0.05}}),
+        Key("Materials that change, by name, with the changed keys.", {"silica-sand": {"moisture": 0.05}}),
     ] = field(default_factory=dict)
     workshop: Annotated[AnyTable, Key("Keys of [workshop] that change.", {"labour": {"rate": 60.0}})] = field(
         default_factory=dict
@@ -185,53 +179,51 @@ class OverlayTable:
 
 @table(kw_only=True)
 class AlternativeTable(OverlayTable):
-    """Another way to make the job, priced beside it."""
+    """An alternate, priced beside the job."""
 
-    name: Annotated[Name, Key("Name of the alternative.", "lighter")]
+    name: Annotated[Name, Key("Name of the alternate.", "lighter")]
 
     def __post_init__(self) -> None:
         if not self.changes_anything:
-            raise FaultError("", "changes nothing.", "Say what differs: swap, piece, add, remove, price, workshop ...")
+            raise FaultError("", message("overlay-empty"))
 
 
 @table(kw_only=True)
 class OptionTable(OverlayTable):
-    """What the client may add: a lump sum before tax, or changes. Priced beside the job until it is taken."""
+    """An option for the client: a lump sum before tax, or changes. Priced beside the job until taken."""
 
     name: Annotated[Name, Key("Name of the option, as the quote prints it.", "Sealer upgrade")]
     lump: Annotated[
         Price | None,
-        Key("Lump sum before tax, in the job's currency.", 180.0, "its price follows from what it changes"),
+        Key("Lump sum before tax, in the job's currency.", 180.0, "priced from its changes"),
     ] = None
-    taken: Annotated[bool, Key("True once the client has taken it; it is then part of the job.", True)] = False
+    taken: Annotated[bool, Key("True once the client has taken the option. It is then part of the job.", True)] = False
 
     def __post_init__(self) -> None:
         if (self.lump is None) != self.changes_anything:
-            raise FaultError(
-                "", "is neither a lump sum nor a change, or both.", "Give `lump`, or what it changes: add, piece ..."
-            )
+            raise FaultError("", message("option-empty" if self.lump is None else "option-lump-and-changes"))
 
 
 @table(kw_only=True)
 class ChangeTable(OverlayTable):
-    """A numbered change order after release. It is part of the job from the day on which the client signed it."""
+    """A numbered change order after release. It is part of the job once the client has signed it."""
 
-    number: Annotated[Annotated[WholeNumber, Field(ge=1)], Key("Number of the change order, from 1 on.", 1)]
-    reason: Annotated[Name, Key("Why the job changes.", "wider bar")]
-    date: Annotated[Date | None, Key("Day on which it was written.", "2026-04-02", "not stated")] = None
+    number: Annotated[Annotated[WholeNumber, Field(ge=1)], Key("Number of the change order, from 1.", 1)]
+    reason: Annotated[Name, Key("Reason for the change.", "wider bar")]
+    date: Annotated[Date | None, Key("Date of the change order.", "2026-04-02", "not stated")] = None
     signed: Annotated[
         Date | None,
         Key(
-            "Day on which the client signed it. From then on it is part of the job.",
+            "Date of the client's signature. A signed change order is part of the job.",
             "2026-04-03",
-            "not signed: priced, and not in the job",
+            "not signed: priced, but not part of the job",
         ),
     ] = None
-    days: Annotated[WholeNumber, Key("Working days of delay beyond what its hours take.", 2)] = 0
+    days: Annotated[WholeNumber, Key("Working days of delay, beyond its hours.", 2)] = 0
 
     def __post_init__(self) -> None:
         if not self.changes_anything:
-            raise FaultError("", "changes nothing.", "Say what differs: piece, add, remove, swap ...")
+            raise FaultError("", message("overlay-empty"))
 
 
 TermText = Annotated[str, Field(min_length=1, max_length=2000)]
@@ -269,7 +261,7 @@ HexColor = Annotated[str, Checked(_hex_color, "red, green and blue as two hexade
 
 @table(kw_only=True)
 class BusinessTable:
-    """The workshop as its papers name it."""
+    """The shop, as printed on its sheets."""
 
     name: Annotated[Name | None, Key("Name of the shop.", "Lakeside casting workshop", "none is printed")] = None
     address: Annotated[list[Name], Key("Address, one line each.", ["Dock road 3", "Invented Harbor"])] = field(

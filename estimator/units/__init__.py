@@ -22,9 +22,10 @@ from estimator.units.formats import (
     format_volume,
 )
 from estimator.units.reading import read_any, read_quantity, read_ratio
-from estimator.units.table import SI_SUFFIX, Kind, Units
+from estimator.units.table import EXAMPLES, SI_SUFFIX, Kind, Units
 
 __all__ = [
+    "EXAMPLES",
     "SI_SUFFIX",
     "Kind",
     "Units",

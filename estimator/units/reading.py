@@ -9,8 +9,10 @@ from math import isfinite
 from types import MappingProxyType
 from typing import NoReturn
 
-from estimator.units.table import BY_PINT, SPELLING, WORDS, Kind, is_one_unit, pint_factor, unit_kind
+from estimator.names import quoted
+from estimator.units.table import BY_PINT, EXAMPLES, SPELLING, Kind, is_one_unit, pint_factor, unit_kind
 from geometry.errors import FaultError
+from geometry.message import Message, Value, message
 
 _PAIRS: Mapping[tuple[str, str], int] = MappingProxyType({("ft", "in"): 12, ("lb", "oz"): 16, ("h", "min"): 60})
 
@@ -39,13 +41,13 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
     1.9177
     >>> read_quantity("1.5", "length")
     Traceback (most recent call last):
-    geometry.errors.FaultError: "1.5" has no unit. Write "1.5 in" or "38 mm".
+    geometry.errors.FaultError: quantity-no-unit (value = 1.5, example = in-units (imperial = 1.5 in, metric = 1.5 mm))
     """
     if isinstance(text, str):
         return _read(text, kind, negative)
     if isinstance(text, (int, float)) and not isinstance(text, bool):
         _refuse_bare(f"{text:g}", Fraction(text) if isfinite(text) else None, kind)
-    raise FaultError("", f"{text!r} is not text with a unit.", _example(kind))
+    raise FaultError("", message("quantity-not-text", value=quoted(text), example=_example(kind)))
 
 
 def read_ratio(value: object, *, above_one: bool = False) -> float:
@@ -57,33 +59,32 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
     (0.07, 0.07, 0.5)
     >>> read_ratio(7)
     Traceback (most recent call last):
-    geometry.errors.FaultError: 7 is above 1, where a share is needed. 7? write 0.07
+    geometry.errors.FaultError: share-above-one (value = 7, percent_share = 0.07, share = 0.07)
     """
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise FaultError("", f"{value!r} is not a share.", 'Write 0.07 or "7 %".')
+        raise FaultError("", message("share-unreadable", value=quoted(value)))
     if isinstance(value, str):
         shown = f'"{value}"'
         sign, body = _sign_and_body(value)
         number = body.removesuffix("%").rstrip()
         if not _LEADING_NUMBER.fullmatch(number):
             if "," in body:
-                raise FaultError(
-                    "", f"{shown} has a comma.", "Write the decimal point, 0.07, and no thousand separators."
-                )
-            raise FaultError("", f"{shown} is not a share.", 'Write 0.07 or "7 %".')
+                raise FaultError("", message("share-comma", value=shown))
+            raise FaultError("", message("share-unreadable", value=shown))
         exact = sign * _number(number, value) / (100 if body.endswith("%") else 1)
         ratio = float(exact)
     else:
         shown = f"{value:g}" if isinstance(value, float) else str(value)
         ratio = float(value)
     if not isfinite(ratio):
-        raise FaultError("", f"{shown} is not a number.", 'Write 0.07 or "7 %".')
+        raise FaultError("", message("share-unreadable", value=shown))
     if ratio < 0:
-        raise FaultError("", f"{shown} is negative, where a share is needed.", 'Write 0.07 or "7 %".')
+        raise FaultError("", message("share-negative", value=shown))
     if ratio > 1 and not above_one:
         if shown.rstrip('"').endswith("%"):
-            raise FaultError("", f"{shown} is above 100 %, where a share is needed.", "Write a share of the whole.")
-        raise FaultError("", f"{shown} is above 1, where a share is needed.", f"{ratio:g}? write {ratio / 100:g}")
+            raise FaultError("", message("share-above-100", value=shown))
+        share = ratio / 100
+        raise FaultError("", message("share-above-one", value=shown, percent_share=share, share=f"{share:g}"))
     return ratio
 
 
@@ -99,7 +100,7 @@ def read_any(text: str) -> tuple[Kind, float]:
     given, factor = unit_kind(unit, text)
     kind = "temperature" if given == "temperature-difference" else given or _kind_by_pint(unit)
     if kind is None:
-        raise FaultError("", f'"{text}" is no kind of quantity that is known here.')
+        raise FaultError("", message("quantity-kind-unknown", value=text))
     return kind, float(_in_kind(value, unit, given, factor, kind, text))
 
 
@@ -114,33 +115,30 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
     value, unit = _value_and_unit(text, kind)
     value = _in_kind(value, unit, *unit_kind(unit, text), kind, text)
     if value < 0 and not negative and kind != "temperature":
-        raise FaultError("", f'"{text}" is negative, where {WORDS[kind][0]} is needed.', _example(kind))
+        needed = _kind_name(kind)
+        raise FaultError("", message("quantity-negative", value=text, needed=needed, example=_example(kind)))
     return float(value)
 
 
 def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
     sign, body = _sign_and_body(text)
     if not body:
-        raise FaultError("", f'"{text}" is empty.', _example(kind))
+        raise FaultError("", message("quantity-empty", example=_example(kind)))
     if "," in body:
-        raise FaultError("", f'"{text}" has a comma.', "Write the decimal point, and no thousand separators.")
+        raise FaultError("", message("quantity-comma", value=text))
     found = _LEADING_NUMBER.match(body)
     if not found:
-        raise FaultError("", f'"{text}" does not begin with a number.', _example(kind))
+        raise FaultError("", message("quantity-no-number", value=text, example=_example(kind)))
     number = _number(found[0], text)
     rest = body[found.end() :].strip()
     if not rest:
         _refuse_bare(text.strip(), sign * number, kind)
     if _SECOND_NUMBER.match(rest):
-        raise FaultError(
-            "",
-            f'"{text}" holds two numbers.',
-            'Write one: "1200 mm" without a space in it, a fraction as "3-1/2 in", and no ranges.',
-        )
+        raise FaultError("", message("quantity-two-numbers", value=text))
     if (pair := _PAIR.fullmatch(rest)) and not is_one_unit(rest):
         number, rest = _joined(number, pair[1], pair[2], pair[3], text), pair[3]
     elif _PAIR_WITHOUT_UNIT.fullmatch(rest):
-        raise FaultError("", f'"{text}" has a second number without a unit.', "Write its unit too: 6' 3-1/2\".")
+        raise FaultError("", message("quantity-second-unit", value=text))
     return sign * number, rest
 
 
@@ -163,9 +161,7 @@ def _number(body: str, text: str) -> Fraction:
         return Fraction(body.rstrip("."))
     whole, top, bottom = re.fullmatch(r"(?:(\d+)[\s-]+)?(\d+)/(\d+)", body).groups()  # type: ignore[union-attr]
     if int(bottom) == 0 or int(top) >= int(bottom):
-        raise FaultError(
-            "", f'"{text}" holds {top}/{bottom}, no proper fraction.', 'Write whole and fraction: "3-1/2 in".'
-        )
+        raise FaultError("", message("quantity-fraction", value=text, fraction=f"{top}/{bottom}"))
     return int(whole or 0) + Fraction(int(top), int(bottom))
 
 
@@ -173,14 +169,12 @@ def _joined(first: Fraction, large: str, second: str, small: str, text: str) -> 
     """Feet and inches, pounds and ounces, hours and minutes, in the smaller unit."""
     ratio = _PAIRS.get((SPELLING.get(large, ""), SPELLING.get(small, "")))
     if ratio is None:
-        raise FaultError("", f'"{text}" joins two units that do not go together.', "Write it in one unit.")
+        raise FaultError("", message("quantity-units-joined", value=text))
     rest = _number(second, text)
     if first.denominator != 1 or rest >= ratio:
-        raise FaultError(
-            "",
-            f'"{text}" is not whole {SPELLING[large]} and less than {ratio} {SPELLING[small]}.',
-            f'Write it in one unit: "{float(first * ratio + rest):g} {SPELLING[small]}", if that is meant.',
-        )
+        units = {"large": SPELLING[large], "small": SPELLING[small]}
+        total = f"{float(first * ratio + rest):g} {SPELLING[small]}"
+        raise FaultError("", message("quantity-pair", value=text, total=total, ratio=ratio, **units))
     return first * ratio + rest
 
 
@@ -191,15 +185,21 @@ def _in_kind(value: Fraction, unit: str, given: Kind | None, factor: Fraction, k
         zero = {"degF": Fraction(32), "K": Fraction(27_315, 100)}.get(SPELLING.get(unit.replace(" ", ""), ""), 0)
         celsius = (value - zero) * factor
         if celsius < Fraction(-27_315, 100):
-            raise FaultError("", f'"{text}" lies below absolute zero.', _example(kind))
+            raise FaultError("", message("quantity-below-zero", value=text, example=_example(kind)))
         return celsius
     if given is None and (by_pint := pint_factor(unit, BY_PINT.get(kind, "kg**9"))) is not None:
         return value * by_pint
     given = given or _kind_by_pint(unit)
-    name = WORDS[given][0] if given else "something else"
-    fluid = kind == "volume" and SPELLING.get(unit) == "oz"
-    fix = 'Write "fl oz" for the fluid ounce.' if fluid else _example(kind)
-    raise FaultError("", f'"{text}" is {name} where {WORDS[kind][0]} is needed.', fix)
+    example = "8 fl oz" if kind == "volume" and SPELLING.get(unit) == "oz" else _example(kind)
+    values: dict[str, Value] = {"needed": _kind_name(kind), "example": example}
+    if given is None:
+        raise FaultError("", message("quantity-unit-odd", value=text, **values))
+    raise FaultError("", message("quantity-other-kind", value=text, given=_kind_name(given), **values))
+
+
+def _kind_name(kind: Kind) -> Message:
+    """A kind of quantity with its article."""
+    return message(f"kind-{kind}")
 
 
 def _kind_by_pint(unit: str) -> Kind | None:
@@ -208,25 +208,14 @@ def _kind_by_pint(unit: str) -> Kind | None:
 
 def _refuse_bare(text: str, number: Fraction | None, kind: Kind | None) -> NoReturn:
     if number is None:
-        raise FaultError("", f'"{text}" is not a number.', _example(kind))
-    raise FaultError("", f'"{text}" has no unit.', _example(kind, number))
+        raise FaultError("", message("quantity-not-finite", value=text, example=_example(kind)))
+    raise FaultError("", message("quantity-no-unit", value=text, example=_example(kind, number)))
 
 
-def _example(kind: Kind | None, number: Fraction | None = None) -> str:
-    """How to write it: the bare number in the first unit of its kind, and the same quantity in the second."""
-    value = Fraction(3, 2) if number is None else number
-    if kind is None:
-        return f'Write its unit: "{float(value):g} in", "{float(value):g} lb".'
-    _, first, second = WORDS[kind]
-    shown = f'"{float(value):g} {first}"'
-    if not second:
-        return f"Write {shown}."
-    if kind == "temperature":
-        other = (value - 32) * 5 / 9
-    else:
-        other = value * unit_kind(first, first)[1] / unit_kind(second, second)[1]
-    return f'Write {shown} or "{_short(float(other))} {second}".'
-
-
-def _short(value: float) -> str:
-    return f"{value:.0f}" if abs(value) >= 10 else f"{value:.2g}"
+def _example(kind: Kind | None, number: Fraction | None = None) -> Message:
+    """How to write it in the job's units: the bare number with a unit, else a usual quantity of its kind."""
+    imperial, metric = EXAMPLES["length" if kind is None else kind]
+    if number is None:
+        return message("in-units", imperial=imperial, metric=metric)
+    imperial, metric = (f"{float(number):g} {example.partition(' ')[2]}" for example in (imperial, metric))
+    return message("in-units", imperial=imperial, metric=metric)

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any, Literal, cast
 
 from geometry.errors import FaultError
+from geometry.message import message
 
 Units = Literal["imperial", "metric"]
 Kind = Literal[
@@ -163,40 +164,40 @@ SI_SUFFIX: Mapping[Kind, str] = MappingProxyType(
         "amount": "mol",
     }
 )
-# how each kind is called in a message, and the two units in which a bare number is offered back
-WORDS: Mapping[Kind, tuple[str, str, str]] = MappingProxyType(
+# a usual quantity of each kind, as an imperial job writes it and as a metric one
+EXAMPLES: Mapping[Kind, tuple[str, str]] = MappingProxyType(
     {
-        "length": ("a length", "in", "mm"),
-        "area": ("an area", "ft^2", "m^2"),
-        "volume": ("a volume", "ft^3", "L"),
-        "mass": ("a mass", "lb", "kg"),
-        "time": ("a time", "min", "h"),
-        "temperature": ("a temperature", "°F", "°C"),
-        "temperature-difference": ("a temperature difference", "°F", "°C"),
-        "angle": ("an angle", "deg", ""),
-        "force": ("a force", "lbf", "N"),
-        "energy": ("an energy", "kWh", "kJ"),
-        "density": ("a density", "lb/ft^3", "kg/m^3"),
-        "areal-mass": ("a mass per area", "lb/ft^2", "kg/m^2"),
-        "mass-per-length": ("a mass per length", "lb/ft", "kg/m"),
-        "coverage": ("a coverage", "ft^2/gal", "m^2/L"),
-        "volume-per-mass": ("a volume per mass", "fl oz/cwt", "mL/kg"),
-        "time-per-area": ("a time per area", "h/ft^2", "h/m^2"),
-        "time-per-length": ("a time per length", "h/ft", "h/m"),
-        "area-per-time": ("an area per time", "ft^2/h", "m^2/h"),
-        "frequency": ("a frequency", "/min", "/h"),
-        "speed": ("a speed", "mph", "m/s"),
-        "pressure": ("a pressure", "psi", "MPa"),
-        "power": ("a power", "W", "kW"),
-        "thermal-resistance": ("a thermal resistance", "m^2*K/W", ""),
-        "thermal-conductivity": ("a thermal conductivity", "W/m/K", ""),
-        "heat-transfer": ("a heat transfer coefficient", "W/m^2/K", ""),
-        "heat-capacity": ("a heat capacity per volume", "kJ/m^3/K", ""),
-        "specific-energy": ("an energy per mass", "kJ/kg", ""),
-        "molar-energy": ("an energy per amount", "kJ/mol", ""),
-        "evaporation": ("an evaporation rate", "lb/ft^2/h", "kg/m^2/h"),
-        "specific-surface": ("a specific surface", "m^2/kg", ""),
-        "amount": ("an amount of substance", "mol", ""),
+        "length": ("1-1/2 in", "38 mm"),
+        "area": ("12 ft^2", "1.2 m^2"),
+        "volume": ("3 ft^3", "80 L"),
+        "mass": ("94 lb", "25 kg"),
+        "time": ("30 min", "30 min"),
+        "temperature": ("70 °F", "21 °C"),
+        "temperature-difference": ("35 °F", "20 °C"),
+        "angle": ("60 deg", "60 deg"),
+        "force": ("120 lbf", "500 N"),
+        "energy": ("5 Btu", "5 kJ"),
+        "density": ("100 lb/ft^3", "1600 kg/m^3"),
+        "areal-mass": ("100 lb/ft^2", "480 kg/m^2"),
+        "mass-per-length": ("10 lb/ft", "15 kg/m"),
+        "coverage": ("200 ft^2/gal", "5 m^2/L"),
+        "volume-per-mass": ("8 fl oz/cwt", "5 mL/kg"),
+        "time-per-area": ("0.1 h/ft^2", "1 h/m^2"),
+        "time-per-length": ("0.1 h/ft", "0.3 h/m"),
+        "area-per-time": ("40 ft^2/h", "4 m^2/h"),
+        "frequency": ("2 /min", "2 /min"),
+        "speed": ("1 mph", "0.5 m/s"),
+        "pressure": ("800 psi", "6 MPa"),
+        "power": ("100 W", "100 W"),
+        "thermal-resistance": ("3 ft^2*h*°F/Btu", "0.5 m^2*K/W"),
+        "thermal-conductivity": ("0.5 Btu/h/ft/°F", "1 W/m/K"),
+        "heat-transfer": ("0.4 Btu/h/ft^2/°F", "2 W/m^2/K"),
+        "heat-capacity": ("30 Btu/ft^3/°F", "2000 kJ/m^3/K"),
+        "specific-energy": ("200 Btu/lb", "450 kJ/kg"),
+        "molar-energy": ("40 kJ/mol", "40 kJ/mol"),
+        "evaporation": ("0.1 lb/ft^2/h", "0.5 kg/m^2/h"),
+        "specific-surface": ("380 m^2/kg", "380 m^2/kg"),
+        "amount": ("1 mol", "1 mol"),
     }
 )
 _FACTOR = re.compile(r"(?:(sq|square|cu|cubic)\.? ?)?([A-Za-z_°]+|['\"])(?:\^?([123]))?")
@@ -234,17 +235,16 @@ def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
     text   the whole text, for the message of the FaultError that an unknown unit raises
     """
     if unit == "%":
-        raise FaultError("", f'"{text}" is a share, where a quantity with a unit is needed.')
+        raise FaultError("", message("quantity-percent", value=text))
     kind, factor, unknown = _kind_and_factor(unit)
     if unknown:
         if re.search(r"\btons?\b", unit):
-            raise FaultError(
-                "", f'"{text}" may be short, long or metric tons.', 'Write "2000 lb", or "1 t" for 1000 kg.'
-            )
+            raise FaultError("", message("quantity-ton", value=text))
         lower = {word.lower(): word for word in [*SPELLING, "fl oz"]}
         near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.75)
-        offer = f'Did you mean "{lower[near[0]]}"?' if near else "Write a unit such as in, ft, mm, lb, kg, gal, L, h."
-        raise FaultError("", f'"{text}" has an unknown unit, "{unknown}".', offer)
+        if near:
+            raise FaultError("", message("quantity-unit-near", value=text, unit=unknown, near=lower[near[0]]))
+        raise FaultError("", message("quantity-unit-unknown", value=text, unit=unknown))
     return kind, factor
 
 

@@ -12,19 +12,19 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
     [
         (
             HEAD.replace("waste = 0.0", "waste = 7") + PIECE,
-            ["job, waste: 7 is above 1, where a share is needed. 7? write 0.07"],
+            ["job, waste: 7 is above 1. A share is 0 to 1. For 7 %, write 0.07."],
         ),
         (
             HEAD + PIECE.replace('"1 m"', "1.5"),
-            ['piece A, shape.length: "1.5" has no unit. Write "1.5 in" or "38 mm".'],
+            ['piece A, shape.length: "1.5" has no unit. Write "1.5 mm".'],
         ),
         (
             HEAD + PIECE.replace('"1 m"', '"1 lb"'),
-            ['piece A, shape.length: "1 lb" is a mass where a length is needed. Write "1.5 in" or "38 mm".'],
+            ['piece A, shape.length: "1 lb" is a mass. Enter a length. Write "38 mm".'],
         ),
         (
             HEAD + PIECE + '[stock]\nwhite-cement = "1 ton"\n',
-            ['stock.white-cement: "1 ton" may be short, long or metric tons. Write "2000 lb", or "1 t" for 1000 kg.'],
+            ['stock.white-cement: "1 ton" could be short, long or metric tons. Write "1 t" for 1,000 kg.'],
         ),
         (
             HEAD + PIECE.replace("thickness", "thicknes") + "[stok]\nx = 1\n",
@@ -41,15 +41,15 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
         # told where the job writes it, not again at the catalog's mix that starts from it
         (
             HEAD + PIECE + '[mixes.backer-45]\nbased_on = "backer-0"\nair = 4\n',
-            ["mix backer-45, air: 4 is above 1, where a share is needed. 4? write 0.04"],
+            ["mix backer-45, air: 4 is above 1. A share is 0 to 1. For 4 %, write 0.04."],
         ),
         (
             HEAD
             + PIECE
             + '[mixes.m]\nbased_on = "backer-45"\naggregate = { silica-sand = 0.5, coated-eps-bead = 0.4 }\n',
             [
-                "mix m, aggregate: the shares sum to 0.9, not 1. "
-                "Change silica-sand, coated-eps-bead so that they sum to 1."
+                "mix m, aggregate: The shares add up to 0.9, not 1. Change silica-sand and coated-eps-"
+                "bead so that they add up to 1."
             ],
         ),
         (
@@ -57,44 +57,41 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
             + PIECE
             + '[mixes.m]\nbased_on = "backer-45"\ncementitious = { white-cement = 0.9, silica-fume = 0.100002 }\n',
             [
-                "mix m, cementitious: the shares sum to 1.000002, not 1. "
-                "Change white-cement, silica-fume so that they sum to 1."
+                "mix m, cementitious: The shares add up to 1.000002, not 1. Change white-cement and "
+                "silica-fume so that they add up to 1."
             ],
         ),
         (
             HEAD
             + PIECE
             + 'mix = "backer-45"\nlayers = [{ mix = "face", thickness = "3 mm" }, { mix = "backer-45" }]\n',
-            ["piece A: `mix` and `layers` are both given. Keep `layers`, or `mix` for a piece of one mix."],
+            ["piece A: `mix` and `layers` are both given. Keep `layers`, or keep `mix` for a piece of one mix."],
         ),
-        (HEAD + PIECE + "layers = []\n", ["piece A, layers: is empty. Give at least one."]),
+        (HEAD + PIECE + "layers = []\n", ["piece A, layers: is empty. Give at least 1."]),
         (
             HEAD + PIECE + 'layers = [{ mix = "face" }, { mix = "backer-45" }]\n',
-            ["piece A: more than one layer leaves its thickness out. Give every thickness but one."],
+            ["piece A: More than one layer has no thickness. Give every thickness but one."],
         ),
-        (HEAD + PIECE + PIECE, ["piece A, mark: stands 2 times. Give each piece its own mark."]),
+        (HEAD + PIECE + PIECE, ["piece A, mark: is used 2 times. Give every piece its own mark."]),
         (
             HEAD + PIECE + '[materials.silica-sand]\npacks = [{ name = "bag", mass = "50 lb", price = -1 }]\n',
-            [
-                "material silica-sand, packs[0].price: -1 is not a price a supplier can ask. "
-                "Write a price of zero or more."
-            ],
+            ["material silica-sand, packs[0].price: A price can't be -1. Write 0 or more."],
         ),
         (
             HEAD + PIECE + '[materials.foo]\nkind = "sand"\nbulk_density = "100 lb/ft^3"\n',
-            ['material foo: has no density. Add relative_density = 2.65, or density = "165 lb/ft^3".'],
+            ['material foo: has no density. Add relative_density = 2.65, or density = "2650 kg/m^3".'],
         ),
         (
             HEAD + PIECE + "[materials.silica-sand]\nabsorption = 0.5\n",
-            ["material silica-sand: absorption 0.5 is 50% of its dry mass. Is it 0.5 %? Write 0.005."],
+            ["material silica-sand: absorption 0.5 is above 30 % of the dry mass. For 0.5 %, write 0.005."],
         ),
         (
             HEAD + PIECE + "[price]\nmargin = 0.2\nmarkup = 0.3\n",
-            ["price: margin and markup are both given. Keep the margin, on the price, or the markup, on cost."],
+            ["price: margin and markup are both given. Keep the margin (on the price) or the markup (on cost)."],
         ),
         (
             HEAD + PIECE + "[price]\nmargin = 1.0\n",
-            ["price: a margin of 100% of the price leaves nothing for the cost. Write less than 1."],
+            ["price: A margin of 100 % leaves nothing for the cost. Write less than 1."],
         ),
     ],
 )

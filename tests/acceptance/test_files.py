@@ -58,7 +58,7 @@ def test_a_ring_inside_a_hole_is_left_out_and_named(desk):
     assert measured["problems"] == ["1 outline inside a hole left out, as no material: at (40, 40) mm"]
     # a job takes one of them, and is told to say which
     told = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
-    assert told == "shape.file: sheet.dxf holds 2 separate outlines. Choose one with `item` = 1 to 2."
+    assert told == "shape.file: sheet.dxf has 2 separate outlines. Choose one, with `item` from 1 to 2."
     taken = desk.piece('kind = "outline", file = "sheet.dxf", item = 1, thickness = "20 mm"')
     assert taken["volume_m3"] == approx(6400e-6 * 0.02)
 
@@ -292,7 +292,7 @@ def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk)
 @pytest.mark.parametrize(
     ("keys", "line"),
     [
-        ('open = "top"', "shape.open: is for a shell. Give a wall as well."),
+        ('open = "top"', "shape.open: open is for a shell only. Add `wall`."),
         ('wall = "30 mm"', "shape.wall: is 30 mm"),
         ('repair = "fil"', 'shape.repair: "fil" is not one of fill. Did you mean `fill`?'),
     ],
@@ -306,14 +306,14 @@ def test_measure_refuses_an_open_side_without_a_wall(desk):
     box().export(desk.folder / "box.stl")
     told = desk.measure("box.stl", "--unit", "mm", "--open", "top")
     assert (told.status, told.out) == (2, "")
-    assert told.err == "cast-estimator: --open: is for a shell. Give --wall as well.\n"
+    assert told.err == "cast-estimator: --open: is for a shell only. Add --wall.\n"
 
 
 @pytest.mark.parametrize(
     ("name", "content", "line"),
     [
         ("empty.stl", b"", "empty.stl: the file is empty."),
-        ("x.step", b"x", 'x.step: ".step" is no kind of file known here.'),
+        ("x.step", b"x", 'x.step: ".step" is not a kind of file that can be measured.'),
         ("bad.dxf", b"not a drawing", "bad.dxf: it is not a DXF drawing, or is damaged beyond reading."),
         ("bad.geojson", b'{"type":"Poly', "bad.geojson: it is not GeoJSON"),
     ],
@@ -345,7 +345,7 @@ def test_a_schedule_is_a_row_a_piece_in_every_table_format(desk, name):
 def test_a_schedule_names_file_row_and_column_of_each_fault(desk):
     desk.write("mark,shape.kind,shape.length,shape.width,shape.thickness\nA,slab,1,500 mm,20 mm\n", "s.csv")
     assert desk.refused(f'{HEAD}[[schedule]]\nfile = "s.csv"\n') == [
-        's.csv: row 2, piece A, shape.length: "1" has no unit. Write "1 in" or "25 mm".'
+        's.csv: row 2, piece A, shape.length: "1" has no unit. Write "1 mm".'
     ]
 
 

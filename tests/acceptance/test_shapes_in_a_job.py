@@ -247,7 +247,7 @@ def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
         ),
         (
             'kind = "outline", points = [[0, 0], [100, 0], [100, 100]], thickness = "20 mm"',
-            'shape.points[1][0]: 100 has no unit. Write "100 in" or "100 mm", or give `unit`.',
+            'shape.points[1][0]: 100 has no unit. Write "100 mm", or give `unit`.',
         ),
         (
             'kind = "slob", length = "1 m"',
@@ -256,7 +256,7 @@ def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
         ),
         (
             f'{SLAB}, at = ["0 mm", "0 mm", "0 mm"]',
-            ": shape.at only places a part of a compound. Remove `at`.",
+            ": shape.at is only for parts of a compound. Remove `at`.",
         ),
     ],
 )
@@ -292,15 +292,15 @@ def test_a_mitre_that_takes_a_third_of_a_moulding_is_warned_of_with_its_plane(de
     assert warnings(", mitre_left = 45") == []
     (told,) = warnings(", mitre_left = 44, mitre_right = -44")
     assert told == (
-        "job.toml: piece A: the mitres take 48% of the moulding. They stand upright and turn in plan, across the "
-        "profile's first coordinate; for a cut over its height exchange the profile's two coordinates."
+        "job.toml: piece A: The miters take 48% of the molding. They are plumb and turn in plan. "
+        "To cut across the height, swap the coordinates of the profile."
     )
 
 
 def test_the_schema_states_the_plane_of_a_mitre(desk):
     schema = desk.call("schema").document
     mitre = schema["$defs"]["ExtrusionTable"]["properties"]["mitre_left"]
-    assert "stands upright and turns in plan" in mitre["description"]
-    assert "positive shortens the back" in mitre["description"]
+    assert "is plumb and turns in plan" in mitre["description"]
+    assert "A positive angle shortens the back" in mitre["description"]
     gap = schema["$defs"]["OutlineTable"]["properties"]["gap"]
-    assert "0.1 mm unless given" in str(gap)
+    assert "If left out: 0.1 mm (0.004 in)." in gap["description"]

@@ -149,7 +149,7 @@ def test_a_notebook_shows_the_pieces(done: Estimate) -> None:
 def test_workings_go_with_json_alone(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["estimate", str(EXAMPLE), "--workings"]) == 2
     told = capsys.readouterr()
-    assert (told.out, told.err) == ("", "--workings: goes with --json. Write --json --workings, or use explain.\n")
+    assert (told.out, told.err) == ("", "--workings: needs --json. Write --json --workings, or use explain.\n")
     assert run(["estimate", str(EXAMPLE), "--json", "--workings"]) == 0
     assert json.loads(capsys.readouterr().out)["workings"]
 

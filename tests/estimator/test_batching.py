@@ -288,7 +288,7 @@ def test_what_waste_leaves_over_makes_coupons_and_then_sample_boards(write_job: 
         ('loading_order = ["sand"]', "loading_order leaves out light-aggregate, cement"),
         (
             'mixer = { kind = "pan" }',
-            'mixer.kind "pan" has no usual loading order. Say which: loading_order = "dry-first" or "liquids-first".',
+            'mixer.kind "pan" has no usual loading order. Add loading_order = "dry-first" or "liquids-first".',
         ),
         ('loading_order = "dry"', 'loading_order "dry" is not known. Write "dry-first" or "liquids-first".'),
     ],

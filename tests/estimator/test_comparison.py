@@ -107,7 +107,7 @@ def test_leftovers_of_another_lot_do_not_count_for_a_colour_group(
     assert line.on_hand_kg == pytest.approx(counted_lb * POUND_KG)
     left_out = done.stock.left_out_kg.get("white-cement", 0.0)
     assert left_out == pytest.approx(done.job.stock_kg["white-cement"] - counted_lb * POUND_KG)
-    assert any(each.id == "stock-of-another-lot" for each in done.warnings) == (left_out > 0.0)
+    assert any(warning.id == "stock-of-another-lot" for warning in done.warnings) == (left_out > 0.0)
 
 
 def test_beads_and_jobs_without_a_colour_group_count_every_lot(write_job: Write) -> None:

@@ -88,11 +88,11 @@ def test_activation_energy_is_not_extrapolated_to_white_cement():
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"c3s": 57.0}, "c3s is 57; a fraction of 1 is wanted, 57 % is 0.57"),
-        ({"mgo": -0.01}, "mgo is -0.01; a fraction of 1"),
-        ({"c3s": 0.9}, "the compounds sum to 1.300 of the cement. They cannot exceed 1."),
-        ({"c4af": 0.0}, "The heat model needs c3s, c3a, c4af, so3 above 0."),
-        ({"blaine_m2_kg": 3700.0}, "a fineness of 3700 m²/kg is outside 200 to 800."),
+        ({"c3s": 57.0}, r"cement-share \(name = c3s"),
+        ({"mgo": -0.01}, r"cement-share \(name = mgo"),
+        ({"c3s": 0.9}, r"cement-sum \(total = 1\.300"),
+        ({"c4af": 0.0}, r"cement-compound-missing \(name = c4af"),
+        ({"blaine_m2_kg": 3700.0}, r"cement-fineness \(value_m2_kg = 3700\.0"),
     ],
 )
 def test_refuses_impossible_analyses(changes, said):

@@ -408,7 +408,7 @@ def test_above_90_degrees_the_document_says_over_the_limit_and_draws_nothing(wri
     assert None in hot
     assert all(each <= 90.0 for each in hot if each is not None)
     reasons = next(each for each in document["cautions"] if each["id"] == "heat-of-hydration")["reasons"]
-    assert reasons["A"] == "its peak is over the limit"
+    assert reasons["A"] == "peak is over the limit"
 
 
 def test_pours_say_who_strips_what_and_when(write_job: Write) -> None:
@@ -500,57 +500,70 @@ def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
     [
         (
             '[cure]\nroom = "80 °C"\n',
-            "job.toml: cure: room: 80 °C (176 °F) is outside -18 to 50 °C (0 to 122 °F). Is its unit right?",
+            "job.toml: cure: room: 176 °F is out of range. It must be 0 °F to 122 °F. Check the unit.",
         ),
         (
             '[cure]\nmix_temperature = "75 °C"\n',
-            "job.toml: cure: mix_temperature: 75 °C (167 °F) is outside 1 to 45 °C (34 to 113 °F). Is its unit right?",
+            "job.toml: cure: mix_temperature: 167 °F is out of range. It must be 34 °F to 113 °F. Check the unit.",
         ),
         ('[cure]\nrom = "80 °F"\n', "job.toml: cure, rom: this key is not known. Did you mean `room`?"),
         (
             '[cure]\ntarp_resistance = "0 m^2*K/W"\n',
-            'job.toml: cure, tarp_resistance: "0 m^2*K/W" must be more than zero.',
+            'job.toml: cure, tarp_resistance: "0 m^2*K/W" must be more than 0. Write "0.5 m^2*K/W".',
         ),
         (
             '[cure]\ntarp_resistance = "50 m^2*K/W"\n',
-            "job.toml: cure: tarp_resistance: 50 m²K/W is outside 0.001 to 10. A tarp has about 0.5 m^2*K/W.",
+            "job.toml: cure: tarp_resistance: 284 ft²·h·°F/Btu is out of range. It must be 0.00568 "
+            'ft²·h·°F/Btu to 56.8 ft²·h·°F/Btu. A curing blanket has about "3 ft^2*h*°F/Btu".',
         ),
         ("[cure]\nhumidity = 50\n", "job.toml: cure, humidity: "),
         ("[cure]\nroom = 80\n", "job.toml: cure, room: "),
         (
             '[workshop.curing]\nroom = "80 °C"\n',
-            "job.toml: workshop.curing.room: 80 °C (176 °F) is outside -18 to 50 °C (0 to 122 °F). Is its unit right?",
+            "job.toml: workshop.curing.room: 176 °F is out of range. It must be 0 °F to 122 °F. Check the unit.",
         ),
         (
             '[workshop.curing]\npeak_most = "160 °C"\n',
-            "job.toml: workshop.curing.peak_most: 160 is outside 40 to 90 °C.",
+            "job.toml: workshop.curing.peak_most: 320 °F is out of range. It must be 104 °F to 194 "
+            "°F. ACI 301 allows 158 °F.",
         ),
         (
             '[workshop.curing]\nstrip_to = "5 days"\n',
-            "job.toml: workshop.curing.strip_to: 120 is outside 1 to 72 h. The heat model runs for 72 h.",
+            "job.toml: workshop.curing.strip_to: 120 h is out of range. The heat model covers 1 h to "
+            "72 h. Write 72 h or less.",
         ),
         (
             '[workshop.curing]\nstrip_from = "30 h"\n',
-            "job.toml: workshop.curing.strip_to: is before strip_from. Exchange them.",
+            "job.toml: workshop.curing.strip_to: is 24 h, before strip_from, 30 h. Swap the two.",
         ),
         (
             '[workshop.curing]\nform_conductance = "0 W/m^2/K"\n',
-            "job.toml: workshop.curing.form_conductance: 0 is outside 0.1 to 1000 W/m²K.",
+            "job.toml: workshop.curing.form_conductance: 0 Btu/h/ft²/°F is out of range. It must be "
+            '0.0176 Btu/h/ft²/°F to 176 Btu/h/ft²/°F. A 3/4 in board has about "0.9 Btu/h/ft^2/°F".',
         ),
-        ("[workshop.cement]\nc3s = 0.90\n", "job.toml: workshop.cement: the compounds sum to 1.300 of the cement."),
+        (
+            "[workshop.cement]\nc3s = 0.90\n",
+            "job.toml: workshop.cement: The compounds add up to 1.300 of the cement. They can't add up to more than 1.",
+        ),
         (
             f"[materials.white-cement]\nanalysis = {{ {ANALYSIS.replace('0.68', '0.98')} }}\n",
-            "job.toml: material white-cement, analysis: the compounds sum to 1.300 of the cement. They cannot",
+            "job.toml: material white-cement, analysis: The compounds add up to 1.300 of the cement. "
+            "They can't add up to more than 1.",
         ),
         (
             f"[materials.white-cement]\nanalysis = {{ {ANALYSIS.replace('420', '42')} }}\n",
-            "job.toml: material white-cement, analysis: a fineness of 42 m²/kg is outside 200 to 800.",
+            "job.toml: material white-cement, analysis: A fineness of 42 m²/kg is out of range. It "
+            'must be 200 m²/kg to 800 m²/kg. Write blaine = "370 m^2/kg".',
         ),
         (
             f"[materials.silica-sand]\nanalysis = {{ {ANALYSIS} }}\n",
-            "job.toml: material silica-sand: has an analysis, but is not a cement.",
+            "job.toml: material silica-sand: analysis is for cement, not for sand. Remove `analysis`,"
+            " or correct the kind.",
         ),
-        ("[materials.fly-ash]\ncao = 0.6\n", "job.toml: material fly-ash: cao 0.6 is more than a fly ash holds."),
+        (
+            "[materials.fly-ash]\ncao = 0.6\n",
+            "job.toml: material fly-ash: cao is 60%. A fly ash has at most 40%. Write the share by mass, such as 0.10.",
+        ),
     ],
 )
 def test_what_cannot_be_is_told_in_one_line(write_job: Write, text: str, told: str) -> None:
@@ -563,5 +576,5 @@ def test_a_piece_thinner_where_it_is_thickest_is_refused(write_job: Write) -> No
     own = 'cure = { thickest = "1 in", thinnest = "2 in" }'
     faults = read_job(write_job(HEAD + slab("A", "1 in", own))).faults
     assert [str(fault) for fault in faults] == [
-        "job.toml: piece A, cure: thinnest is more than thickest. Exchange them."
+        'job.toml: piece A, cure: thinnest is 2", more than thickest, 1". Swap the two.'
     ]

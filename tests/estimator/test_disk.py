@@ -92,7 +92,7 @@ def test_a_picture_replaces_only_a_picture_of_ours_that_nobody_changed(
         Image.open(path).load()
     for foreign in (content, drawn + b"\n", drawn[:30] + b"x" + drawn[31:], b"my logo"):
         path.write_bytes(foreign)
-        with pytest.raises(InputError, match="was not written here, or was changed since"):
+        with pytest.raises(InputError, match="was not written by this program, or was changed since"):
             write_picture(path, content, "--plot")
         assert path.read_bytes() == foreign
 

@@ -250,7 +250,7 @@ Write = Callable[[str], Path]
         (
             'displaces = "0.1 ft^3"',
             'displaces = "1 ft^3"',
-            "job.toml: piece C1, inserts: inserts displace 0.02832 m³ of a layer of 0.01524 m³. Correct `displaces`.",
+            "job.toml: piece C1, inserts: The inserts displace 1.00 ft³ of a layer of 0.54 ft³. Correct `displaces`.",
         ),
     ],
 )

@@ -35,7 +35,7 @@ def test_a_folder_with_anything_else_is_refused_and_left_alone(tmp_path: Path, h
     pack.mkdir()
     (pack / held).write_text("mine" if held != MANIFEST else '["notes.txt"]')
     (pack / "notes.txt").write_text("mine")
-    with pytest.raises(InputError, match=r"holds files that are not from here, such as (notes\.txt|\.written\.json)"):
+    with pytest.raises(InputError, match=r"has (notes\.txt|\.written\.json), which this program did not write"):
         write_folder(pack, {"a.txt": b"a"})
     assert (pack / "notes.txt").read_text() == "mine"
     assert not (pack / "a.txt").exists()
@@ -76,7 +76,7 @@ def test_a_fault_in_the_middle_leaves_the_old_folder(tmp_path: Path, monkeypatch
 def test_a_file_changed_since_it_was_written_is_not_replaced(tmp_path: Path) -> None:
     write_folder(tmp_path / "shop", {"job.toml": b"starter"})
     (tmp_path / "shop/job.toml").write_bytes(b"a day of work")
-    with pytest.raises(InputError, match=r"holds job\.toml, which was changed since it was written"):
+    with pytest.raises(InputError, match=r"has job\.toml, which was changed since it was written"):
         write_folder(tmp_path / "shop", {"job.toml": b"starter"})
     assert (tmp_path / "shop/job.toml").read_bytes() == b"a day of work"
 
@@ -115,7 +115,7 @@ def test_what_a_user_put_into_a_pack_stays(tmp_path: Path, put: Callable[[Path],
     write_folder(pack, {"a.txt": b"a", "drawings/b.txt": b"b"})
     put(pack)
     before = sorted(pack.rglob("*"))
-    with pytest.raises(InputError, match="holds"):
+    with pytest.raises(InputError, match=r"has \S+, which|has the folder \S+, which"):
         write_folder(pack, {"a.txt": b"new"})
     assert sorted(pack.rglob("*")) == before
     assert (pack / "a.txt").read_bytes() == b"a"

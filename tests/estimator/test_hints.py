@@ -33,7 +33,7 @@ def test_an_unknown_key_of_a_shape_and_a_column_without_a_name_are_told_once(tmp
     row = "P1,1,slab,900 mm,600 mm,20 mm,1,x\nP2,1,slab,900 mm,600 mm,20 mm,2,y"
     assert lines(of_csv(tmp_path, row, head=HEAD.strip() + ",shape.thicknes\n")) == [
         'pieces.csv: column "shape.thicknes": is not known. Did you mean `thickness`?',
-        "pieces.csv: column 8: row 2 fills it, and it has no name. Name it in the head row, or empty it.",
+        "pieces.csv: column 8: has no name, but row 2 fills it. Name the column in the head row, or clear it.",
     ]
 
 

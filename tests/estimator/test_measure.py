@@ -64,8 +64,8 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
         (["absent.stl"], "absent.stl: there is no such file. Check the path."),
         (
             ["job.toml"],
-            'job.toml: ".toml" is no kind of file known here. Known: .stl, .obj, .ply, .3mf, .dxf, .svg, .geojson, '
-            ".json, .wkt, .csv.",
+            'job.toml: ".toml" is not a kind of file that can be measured. Use .stl, .obj, .ply, '
+            ".3mf, .dxf, .svg, .geojson, .json, .wkt, .csv.",
         ),
         (
             ["basin.stl", "--unit", "inch"],
@@ -73,7 +73,7 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
         ),
         (
             ["basin.stl", "--unit", "mm", "--thickness", "1 in"],
-            "cast-estimator: --thickness: is for a drawing; a mesh has its own. Leave it out.",
+            "cast-estimator: --thickness: is for drawings only. Remove the option.",
         ),
         (
             ["island.dxf", "--wall", "1 in"],
@@ -81,11 +81,11 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
         ),
         (
             ["island.dxf", "--thickness", "1"],
-            'cast-estimator: --thickness: "1" has no unit. Write "1 in" or "25 mm".',
+            'cast-estimator: --thickness: "1" has no unit. Write "1 in".',
         ),
         (
             ["basin.stl", "--unit", "mm", "--wall", "1 in", "--open", "tpo"],
-            'cast-estimator: --open: "tpo" is no face of a mesh. Did you mean `top`?',
+            'cast-estimator: --open: "tpo" is not known. Did you mean `top`?',
         ),
     ],
 )

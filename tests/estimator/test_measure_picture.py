@@ -57,8 +57,8 @@ def test_png_is_told_by_its_suffix(block, tmp_path):
 @pytest.mark.parametrize(
     ("target", "message"),
     [
-        ("out.pdf", '"out.pdf" is neither SVG nor PNG'),
-        ("panel.svg", "is not to be written over"),
+        ("out.pdf", 'Can\'t write "out.pdf". Use a name ending in .svg or .png.'),
+        ("panel.svg", "is there already. Choose another name."),
         ("none/out.svg", "there is no folder"),
     ],
 )

@@ -120,22 +120,21 @@ def test_the_swap_is_printed_for_a_caster(capsys: pytest.CaptureFixture[str], jo
     ("arguments", "line"),
     [
         (["show", "back-50"], 'catalog: there is no mix "back-50". Did you mean `backer-45`?'),
-        (["show", "backer-45", "--as", "shares"], '--as: "shares" is no way of writing a mix. Did you mean `share`?'),
+        (["show", "backer-45", "--as", "shares"], '--as: "shares" is not known. Did you mean `share`?'),
         (
             ["show", "backer-45", "--for", "100 lb"],
-            '--for: "100 lb" of what? Write "100 lb counted" (dry, as if all sand) or "100 lb total".',
+            '--for: "100 lb" does not say which mass. Write "100 lb counted" (dry, as if all sand) or "100 lb total".',
         ),
         (
             ["show", "backer-45", "--for", "3 crates of white-cement"],
-            '--for: "3 crates of white-cement": white-cement has no pack named crates. '
-            "It is sold by the bag and the half bag.",
+            '--for: white-cement has no package "crates". Write bag or half bag, or a mass.',
         ),
         (["show", "backer-45", "--for", "3 bags of slag"], "--for: slag is not in backer-45."),
-        (["show", "backer-45", "--for", "pieces C1"], "--for: pieces are of a job. Name it: --job job.toml."),
+        (["show", "backer-45", "--for", "pieces C1"], "--for: Pieces need a job. Add --job job.toml."),
         (
             ["show", "backer-45", "--for", "10 ft"],
-            '--for: "10 ft" is no size of a batch. Write "100 lb counted", "100 lb total", "2 ft^3", '
-            '"3 bags of white-cement" or "pieces C1,C2".',
+            '--for: "10 ft" is not a batch size. Write "100 lb counted", "100 lb total", "2 ft^3", "3'
+            ' bags of white-cement" or "pieces C1,C2".',
         ),
         (
             ["show", "backer-45", "--stop-at", "0.4"],
@@ -153,14 +152,17 @@ def test_a_wrong_call_gets_one_line(fault: Callable[..., str], arguments: list[s
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        (["swap", "70"], "SHARE: 70 is above 1, where a share is needed. 70? write 0.7"),
+        (["swap", "70"], "SHARE: 70 is above 1. A share is 0 to 1. For 70%, write 0.7."),
         (["swap", "70%", "--piece", "C9"], 'job.toml: there is no piece "C9". Known here: `C1`.'),
         (["swap", "70%", "--bead", "silica-sand"], "job.toml: mix backer-45, bead: silica-sand is no light aggregate."),
-        (["swap", "70%", "--by", "weight"], '--by: "weight" is no way of replacing sand.'),
-        (["swap", "70%", "--mix", "face"], "job.toml: no such piece is cast in face."),
+        (
+            ["swap", "70%", "--by", "weight"],
+            '--by: "weight" is not known. Known here: `absolute-volume`, `loose-volume`, `mass`.',
+        ),
+        (["swap", "70%", "--mix", "face"], "job.toml: no piece here is cast in face. Known here: `backer-45`."),
         (
             ["compare", "backer-0"],
-            "job.toml: no piece is cast in backer-0. Say in place of which mix: --in-place-of backer-45.",
+            "job.toml: no piece is cast in backer-0. Name the mix to replace, such as --in-place-of backer-45.",
         ),
         (["show", "backer-45", "--for", "pieces C9"], 'job.toml: there is no piece "C9". Known here: `C1`.'),
     ],

@@ -91,17 +91,23 @@ def test_another_figure_may_be_corrected_than_the_likeliest(figures: Callable[..
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        ([], "job.toml: no bucket of backer-45 was weighed. Give --container and --gross, or write it down:"),
-        (["--gross", "16 kg"], '--container: is missing. Give what it holds: --container "0.25 ft^3".'),
-        (["--gross", "16", "--container", "10 L"], '--gross: "16" has no unit. Write "16 lb" or "7.3 kg".'),
+        ([], "job.toml: no bucket of backer-45 was weighed. Give --container and --gross, or record"),
+        (
+            ["--gross", "16 kg"],
+            '--container: is missing. Give the volume of the container, such as --container "0.25 ft^3".',
+        ),
+        (["--gross", "16", "--container", "10 L"], '--gross: "16" has no unit. Write "16 lb".'),
         (
             ["--gross", "1 kg", "--tare", "2 kg", "--container", "10 L"],
             "job.toml: mix backer-45, weighed: 1 kg full, 2 kg empty and 0.01 m³ make no density.",
         ),
-        (["--gross", "16 kg", "--container", "10 L", "--choose", "airr"], "--choose: airr does not explain it."),
+        (
+            ["--gross", "16 kg", "--container", "10 L", "--choose", "airr"],
+            '--choose: "airr" is not known. Did you mean `air`?',
+        ),
         (
             ["--gross", "16 kg", "--container", "10 L", "--batch", "9"],
-            'job.toml: no batch "9" of backer-45 was written',
+            'job.toml: There is no record of batch "9" of backer-45.',
         ),
     ],
 )
@@ -216,7 +222,7 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
     assert "first-crack strength" in drawn
     assert run(["mix", "coupons", "backer-45", "--file", str(file)]) == 0
     out = capsys.readouterr().out
-    assert "6 or more are needed" in out
+    assert "A lower limit needs 6 or more." in out
     assert "untested: not shown to be safe" in out
     assert "limit of proportionality" in out
 
@@ -224,9 +230,9 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        ([], "catalog: no mix of it has coupons. Name a mix, or add [[mixes.NAME.coupons]] to the job."),
+        ([], "catalog: has no mix with coupons. Name a mix, or add [[mixes.NAME.coupons]] to the job."),
         (["backer-45", "--file", "none.csv"], '--file: there is no file "none.csv".'),
-        (["--file", "none.csv"], "--file: is of one mix. Name it: mix coupons NAME --file coupons.csv."),
+        (["--file", "none.csv"], "--file: needs one mix. Write mix coupons NAME --file coupons.csv."),
         (["backer-45", "--plot", "x.svg"], "--plot: no coupon has a first crack to draw. Record its limit load."),
     ],
 )
@@ -274,12 +280,12 @@ def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        ([], "mix solve: one thing is asked for at a time. Give --weight, --density or --least-cost."),
-        (["--weight", "90 lb"], "--weight: is of a piece. Name it: --job job.toml --piece C1."),
+        ([], "mix solve: needs exactly one goal. Give --weight, --density or --least-cost."),
+        (["--weight", "90 lb"], "--weight: needs a piece. Add --job job.toml --piece C1."),
         (["--density", "90"], '--density: "90" has no unit.'),
         (
             ["--density", "90 lb/ft^3", "--replacement", "50%"],
-            '--replacement: "50%" is no range. Write "0.30 to 0.36".',
+            '--replacement: "50%" is not a range. Write "0.30 to 0.36".',
         ),
         (["--density", "90 lb/ft^3", "--water", "0.4 to 0.3"], '--water: "0.4 to 0.3" runs downward.'),
         (

@@ -31,7 +31,7 @@ def faults_of(tmp_path: Path, text: str) -> list[str]:
 )
 def test_marks_that_look_alike_are_one_mark(tmp_path: Path, other: str) -> None:
     (fault,) = faults_of(tmp_path, piece("C-1") + piece(other))
-    assert "mark: stands 2 times" in fault
+    assert "mark: is used 2 times" in fault
 
 
 @given(st.text(max_size=30))
@@ -46,8 +46,8 @@ def test_a_mark_repeated_in_a_schedule_is_told_in_the_schedule(tmp_path: Path) -
         "W1,slab,900 mm,600 mm,20 mm\nW2,slab,900 mm,600 mm,20 mm\nw1 ,slab,900 mm,600 mm,20 mm\n"
     )
     assert faults_of(tmp_path, '[[schedule]]\nfile = "panels.csv"\n') == [
-        "panels.csv: row 4, piece w1, mark: stands 2 times, first in row 2, piece W1. "
-        "Spaces and case don't make another mark. Give each piece its own mark."
+        "panels.csv: row 4, piece w1, mark: is used 2 times, first in row 2, piece W1. Spaces and"
+        " case don't make another mark. Give every piece its own mark."
     ]
 
 
@@ -59,7 +59,7 @@ def test_a_material_or_supplier_in_another_spelling_is_refused(tmp_path: Path) -
         + piece("A"),
     )
     assert any('material Silica-Sand: is "silica-sand" in another spelling' in line for line in told)
-    assert any("supplier North Yard, name: stands twice" in line for line in told)
+    assert any('supplier North Yard, name: "North Yard" is used twice' in line for line in told)
 
 
 def test_a_mark_is_found_in_any_spelling(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

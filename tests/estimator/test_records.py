@@ -8,6 +8,7 @@ import pytest
 from estimator.__main__ import run
 from estimator.intake import read_job
 from estimator.records import append_record, new_record, read_records, records_path
+from geometry.message import message
 from tests.estimator.conftest import JOB
 
 POUND_KG, FOOT_M, LBF_N = 0.45359237, 0.3048, 4.4482216152605
@@ -46,7 +47,7 @@ def test_a_crash_in_mid_write_costs_only_the_line_that_it_cut(job: Path, cut: in
     assert tasks == (["form", "torn", "after"] if cut == 1 else ["form", "after"])
     assert len(found.torn) == (0 if cut == 1 else 1)
     if cut > 1:
-        assert found.torn[0].startswith("job.records.jsonl: line 2 was cut off in writing and is left out")
+        assert found.torn[0] == message("warning-record-torn", file="job.records.jsonl", line="2")
     assert path.read_bytes().startswith(whole[:-cut]), "only ever added to"
 
 
@@ -64,7 +65,7 @@ def test_a_torn_record_is_a_warning_of_the_job(job: Path) -> None:
     append_record(job, new_record("hours", {"task": "form"}))
     path = records_path(job)
     path.write_bytes(path.read_bytes()[:-5])
-    assert "line 1 was cut off" in read_job(job).sound().warnings[0].text
+    assert read_job(job).sound().warnings[0].text == message("warning-record-torn", file=path.name, line="1")
 
 
 def test_the_record_command_stores_si(job: Path) -> None:
@@ -119,10 +120,10 @@ def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        (["buckt"], 'record: "buckt" is no kind of record. Did you mean `bucket`?'),
+        (["buckt"], 'record: "buckt" is not a kind of record. Did you mean `bucket`?'),
         (["hours", "task=form"], "record: hours, time: is missing. Add `time`."),
-        (["hours", "task=form", "time=3"], 'record: hours, time: "3" has no unit. Write "3 min" or "0.05 h".'),
-        (["hours", "task"], 'record: hours: "task" is no field. Write name=value, such as task=form time="3 h".'),
+        (["hours", "task=form", "time=3"], 'record: hours, time: "3" has no unit. Write "3 min".'),
+        (["hours", "task"], 'record: hours: "task" is not name=value. Write name=value, such as time="3 h".'),
         (["remake", "piece=C9", "cause=crack"], 'record: remake, piece: there is no piece "C9". Known here: `C1`.'),
         (
             ["used", "material=white-cemnt", "mass=1 lb"],
@@ -134,7 +135,8 @@ def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -
         ),
         (
             ["bucket", "mix=backer-45", "container=1 L", "gross=1 kg", "tare=2 kg"],
-            "record: bucket: gross is not above tare. Weigh the container empty (tare) and full (gross).",
+            "record: bucket: gross is 2.2 lb, not more than tare, 4.4 lb. Weigh the container empty "
+            "(tare) and full (gross).",
         ),
     ],
 )
@@ -154,4 +156,6 @@ def test_a_faulty_job_stops_no_record(write_job: Write) -> None:
 def test_a_place_that_cannot_be_written_is_told(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     records_path(job).mkdir()
     assert run(["record", str(job), "used", "material=white-cement", "mass=1 lb"]) == 2
-    assert capsys.readouterr().err.startswith("job.records.jsonl: cannot be")
+    assert capsys.readouterr().err.startswith(
+        "job.records.jsonl: could not be written (Is a directory). Check the folder and its permissions."
+    )

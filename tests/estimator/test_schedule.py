@@ -42,10 +42,8 @@ def lines(reading: Any) -> list[str]:
 def test_a_point_before_three_digits_of_millimeters_is_refused(write_job: Write, unit: str) -> None:
     text = "1.200" if unit else "1.200 mm"
     (line,) = lines(csv_job(write_job, f"A,1,slab,{text},600 mm,25 mm", unit))
-    assert line.startswith(
-        f'tops.csv: row 2, piece A, shape.length: "{text}" is 1.2 mm with a decimal point, and 1200 mm without.'
-    )
-    assert 'decimal = "point"' in line
+    fix = 'Add decimal = "point" or decimal = "comma" to [[schedule]].'
+    assert line == f'tops.csv: row 2, piece A, shape.length: "{text}" could be 1.2 mm or 1200 mm. {fix}'
 
 
 def test_inches_and_other_counts_of_digits_are_read(write_job: Write) -> None:
@@ -96,12 +94,15 @@ def two_sheets(book: Workbook) -> None:
 def test_a_sheet_is_chosen_by_name_and_title_rows_are_passed_over(write_job: Write) -> None:
     assert len(xlsx_job(write_job, two_sheets, 'sheet = "tops"').sound().pieces) == 1
     assert lines(xlsx_job(write_job, two_sheets, 'sheet = "Top"')) == [
-        'tops.xlsx: has no sheet "Top". Its sheets are "Notes", "Tops".'
+        'tops.xlsx: has no sheet "Top". Its sheets are "Notes" and "Tops".'
     ]
     (line,) = lines(xlsx_job(write_job, two_sheets))
-    assert line.startswith("tops.xlsx: has no row of column names with `mark` in it.")
+    assert line.startswith(
+        "tops.xlsx: has no head row with `mark`. Name the columns in one row, such as `mark`, "
+        "`quantity`, `shape.kind`, `shape.length`."
+    )
     (line,) = lines(csv_job(write_job, "A,1,slab,1200 mm,600 mm,25 mm", 'sheet = "Tops"'))
-    assert "is no workbook" in line
+    assert "is not a workbook" in line
     titled = write_job(JOB.format(file="titled.csv", more=""))
     text = "Second floor;;\n\n" + ";".join(HEAD) + "\nA;1;slab;1200 mm;600 mm;25 mm\n"
     (titled.parent / "titled.csv").write_text(text, encoding="utf-8")
@@ -114,8 +115,11 @@ def test_a_formula_without_its_result_and_a_date_are_one_line_each(write_job: Wr
         book.active.append(["A", "=1+1", "slab", "1200 mm", "600 mm", date(2026, 3, 4)])
 
     first, second = lines(xlsx_job(write_job, fill))
-    assert first.startswith("tops.xlsx: row 2, piece A, quantity: cell B2 holds the formula =1+1 without its result.")
-    assert second.startswith("tops.xlsx: row 2, piece A, shape.thickness: cell F2 is a date (2026-03-04)")
+    assert first.startswith(
+        "tops.xlsx: row 2, piece A, quantity: Cell B2 has the formula =1+1 without a result. Open"
+        " the workbook, save it, and try again. Or type the value."
+    )
+    assert second.startswith("tops.xlsx: row 2, piece A, shape.thickness: Cell F2 is a date (2026-03-04)")
 
 
 def test_a_column_that_stands_in_both_spellings_is_one_line(write_job: Write) -> None:
@@ -123,8 +127,7 @@ def test_a_column_that_stands_in_both_spellings_is_one_line(write_job: Write) ->
     head = ",".join([*HEAD, "shape.miter_left", "shape.mitre_left"])
     rows = "\n".join(f"{mark},1,slab,1200 mm,600 mm,25 mm,45,45" for mark in "AB")
     (path.parent / "tops.csv").write_text(f"{head}\n{rows}\n", encoding="utf-8")
-    found = [line for line in lines(read_job(path)) if "twice" in line]
+    found = [line for line in lines(read_job(path)) if "same key" in line]
     assert found == [
-        "tops.csv: row 2, piece A, shape.mitre_left: is written twice, `miter_left` and `mitre_left`: "
-        "they are one name. Keep one of them."
+        "tops.csv: row 2, piece A, shape.mitre_left: `miter_left` and `mitre_left` are the same key. Keep one of them."
     ]

@@ -80,7 +80,7 @@ def _adapter(table: str, name: str) -> TypeAdapter[Any]:
 @pytest.mark.parametrize(("table", "name"), _fields(Ratio))
 def test_a_share_above_one_is_refused(table: str, name: str) -> None:
     value = {"pieces" if name == "tax_rates" else "a": 1.01} if name in BY_NAME else 1.01
-    with pytest.raises(ValidationError, match=r"1\.01 is above 1, where a share is needed"):
+    with pytest.raises(ValidationError, match=r"share-above-one \(value = 1\.01,"):
         _adapter(table, name).validate_python(value)
 
 
@@ -98,7 +98,7 @@ def test_a_figure_that_is_a_share_is_refused_above_one(write_job: Callable[[str]
     section, _, name = key.partition(".")
     with pytest.raises(InputError) as caught:
         load_job(write_job(f"{JOB}[workshop.{section}]\n{name} = 4\n"))
-    assert f"workshop.{key}: 4 is above 1, where a share is needed. 4? write 0.04" in str(caught.value)
+    assert f"workshop.{key}: 4 is above 1. A share is 0 to 1. For 4%, write 0.04." in str(caught.value)
 
 
 def test_every_figure_below_one_is_a_share_or_said_to_be_none() -> None:

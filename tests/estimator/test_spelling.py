@@ -39,9 +39,9 @@ def test_a_job_is_the_same_in_either_spelling(write_job: Write) -> None:
     [
         (
             "colour_group",
-            "mixes.shop.color_group: is written twice, `colour_group` and `color_group`: they are one name.",
+            "mixes.shop.color_group: `colour_group` and `color_group` are the same key. Keep one of them.",
         ),
-        ("fibre", "mixes.shop.fiber: is written twice, `fibre` and `fiber`: they are one name."),
+        ("fibre", "mixes.shop.fiber: `fibre` and `fiber` are the same key. Keep one of them."),
     ],
 )
 def test_both_spellings_in_one_table_are_one_line(write_job: Write, doubled: str, line: str) -> None:

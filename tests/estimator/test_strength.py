@@ -17,6 +17,7 @@ from estimator.strength import (
     third_point_stress_pa,
     tolerance_factor,
 )
+from geometry.message import message
 
 approx = pytest.approx
 
@@ -52,7 +53,7 @@ def test_without_a_limit_of_proportionality_there_is_nothing_to_design_on():
     assert shown is not None
     assert shown.limit is None
     assert shown.design_pa is None
-    assert any("no stress to design on" in s for s in shown.shortcomings)
+    assert message("coupons-without-limit", count=1) in shown.shortcomings
 
 
 def test_five_coupons_state_no_lower_limit():
@@ -61,19 +62,19 @@ def test_five_coupons_state_no_lower_limit():
     assert shown.rupture.characteristic_pa is None
     assert shown.rupture.tolerance_pa is None
     assert shown.design_pa is None
-    assert shown.shortcomings == ("5 coupons: 6 or more are needed to state a lower limit",)
+    assert shown.shortcomings == (message("coupons-below-fewest", count=5, fewest=6),)
 
 
 def test_all_face_up_is_pointed_out():
     shown = flexural_strength([replace(c, face_up=True) for c in coupon_set()])
     assert shown is not None
-    assert shown.shortcomings == ("6 of 6 were tested face up: test half of them face up and half face down",)
+    assert shown.shortcomings == (message("coupons-one-sided", up=6, count=6),)
 
 
 def test_stubby_coupons_are_pointed_out():
     shown = flexural_strength([replace(c, span_m=0.1) for c in coupon_set()])
     assert shown is not None
-    assert shown.shortcomings == ("6 coupons have a span outside 16 to 30 times the depth",)
+    assert shown.shortcomings == (message("coupons-odd-span", count=6, **{"from": "16", "to": "30"}),)
 
 
 def test_wild_scatter_shows_no_strength():
@@ -81,15 +82,15 @@ def test_wild_scatter_shows_no_strength():
     wild = [replace(c, peak_load_n=n, limit_load_n=n) for c, n in zip(coupon_set(), loads, strict=True)]
     shown = flexural_strength(wild)
     assert shown is not None
-    assert any("below zero" in s for s in shown.shortcomings)
+    assert message("coupons-scatter") in shown.shortcomings
 
 
 def test_pours_and_ages_are_taken_apart():
     young = [replace(c, age_d=7.0) for c in coupon_set()]
     other = [replace(c, pour="B") for c in coupon_set()]
-    with pytest.raises(ValueError, match=r"coupons of different pours \(A, B\) are no sample"):
+    with pytest.raises(ValueError, match=r"coupons-of-several-pours \(pours = \('A', 'B'\)\)"):
         flexural_strength(coupon_set() + other)
-    with pytest.raises(ValueError, match=r"coupons of different ages \(28\.0, 7\.0\) are no sample"):
+    with pytest.raises(ValueError, match=r"coupons-of-several-ages \(ages = \('7', '28'\)\)"):
         flexural_strength(coupon_set() + young)
     shown = flexural_strengths(other + coupon_set() + young)
     assert [(s.pour, s.age_d, s.count) for s in shown] == [("A", 7.0, 6), ("A", 28.0, 6), ("B", 28.0, 6)]
@@ -148,21 +149,27 @@ def test_factors_fall_toward_the_normal_fractile():
 def test_refuses_what_cannot_be():
     curve = bilinear()
     for call, said in (
-        (lambda: third_point_stress_pa(180.0, 0.2, 0.05, 0.0), "coupon depth 0 m must be above 0 and finite"),
-        (lambda: replace(ONE, peak_load_n=-1.0, limit_load_n=None), "coupon load -1 N must be above 0"),
-        (lambda: replace(ONE, age_d=0.0), "coupon of pour A: age 0 days must be above 0"),
-        (lambda: replace(ONE, limit_load_n=500.0), "500 N must be above 0 and not above the highest load, 480 N"),
-        (lambda: flexural_strength([ONE]), "1 test result: two are the least"),
         (
-            lambda: tolerance_factor(6, coverage=95.0),
-            r"coverage 95: a fraction between 0 and 1 is wanted, 95 % is 0\.95",
+            lambda: third_point_stress_pa(180.0, 0.2, 0.05, 0.0),
+            r"figure-not-positive \(name = coupon depth, value = figure-length \(value_m = 0\.0\)\)",
         ),
-        (lambda: tolerance_factor(6, confidence=1.0), "confidence 1: a fraction"),
-        (lambda: characteristic_factor(6, fractile=0.0), "fractile 0: a fraction"),
-        (lambda: limit_load_n([0.0, 1.0], [0.0, 1.0], 0.1), "four points or more"),
-        (lambda: limit_load_n(*curve, offset_m=0.0), "offset 0 m must be above 0"),
-        (lambda: limit_load_n([0.0, 2.0, 1.0, 3.0], [0.0, 1.0, 2.0, 3.0], 0.1), "deflections must rise"),
-        (lambda: limit_load_n([0.0, 1.0, 2.0, 3.0], [0.0, 1.0, 2.0, 3.0], 0.1), "0 points between 10% and 30%"),
+        (
+            lambda: replace(ONE, peak_load_n=-1.0, limit_load_n=None),
+            r"name = coupon load, value = figure-force \(value_n = -1\.0\)",
+        ),
+        (lambda: replace(ONE, age_d=0.0), r"coupon-age \(pour = A, days = 0\)"),
+        (lambda: replace(ONE, limit_load_n=500.0), r"coupon-limit \(pour = A, limit_n = 500\.0, peak_n = 480\.0\)"),
+        (lambda: flexural_strength([ONE]), r"coupons-too-few \(count = 1\)"),
+        (lambda: tolerance_factor(6, coverage=95.0), r"strength-share \(name = coverage, value = 95\)"),
+        (lambda: tolerance_factor(6, confidence=1.0), r"strength-share \(name = confidence, value = 1\)"),
+        (lambda: characteristic_factor(6, fractile=0.0), r"strength-share \(name = fractile"),
+        (lambda: limit_load_n([0.0, 1.0], [0.0, 1.0], 0.1), "curve-shape"),
+        (lambda: limit_load_n(*curve, offset_m=0.0), r"curve-offset \(offset_m = 0\.0\)"),
+        (lambda: limit_load_n([0.0, 2.0, 1.0, 3.0], [0.0, 1.0, 2.0, 3.0], 0.1), "curve-not-rising"),
+        (
+            lambda: limit_load_n([0.0, 1.0, 2.0, 3.0], [0.0, 1.0, 2.0, 3.0], 0.1),
+            r"curve-few-points \(count = 0, from_share = 0\.1, to_share = 0\.3\)",
+        ),
     ):
         with pytest.raises(ValueError, match=said):
             call()

@@ -36,3 +36,11 @@ foot-issue = { $day_date }, revision { $revision }
 foot-revision = revision { $revision }
 foot-page = page { $number }
 foot-total = of { $count }
+
+# What to type in place of a name that is not known.
+did-you-mean = Did you mean `{ $name }`?
+names-known = Known here: { $names }{ $more ->
+    [0] .
+   *[other] {" "}and { $more } more.
+}
+names-none = None are defined here.

@@ -19,8 +19,8 @@ def own_picks(at: str, more: str = "") -> str:
 REFUSED = [
     (
         own_picks('[["500 mm", "60 mm"], ["1900 mm", "590 mm"]]', ', angle = "60 deg"'),
-        "job.toml: piece C1, handling.picks: an angle of 60° is given without its reference. "
-        'Add angle_from = "horizontal" or "vertical".',
+        "job.toml: piece C1, handling.picks: The angle of 60° has no reference. Add angle_from = "
+        '"horizontal" or "vertical".',
     ),
     (
         own_picks('[["500 mm", "325 mm"], ["1900 mm", "325 mm"]]', ', angle = "25 deg", angle_from = "horizontal"'),
@@ -48,20 +48,20 @@ REFUSED = [
     ),
     (
         own_picks('[[500, "60 mm"], ["1900 mm", "590 mm"]]'),
-        'job.toml: piece C1, handling.picks: at: 500 has no unit. Write "500 in" or "500 mm", or give `unit`.',
+        'job.toml: piece C1, handling.picks: at: 500 has no unit. Write "500 mm", or give `unit`.',
     ),
     (
         piece() + '[workshop.handling]\nsling_angle = "25 deg"\n',
-        "job.toml: workshop.handling.sling_angle: sling angle 25° from the horizontal: must be 30° to 90°; "
-        "use longer slings or a spreader.",
+        "job.toml: workshop.handling.sling_angle: A sling angle of 25° from horizontal is not "
+        "allowed. Use 30° to 90°. Use longer slings or a spreader bar.",
     ),
     (
         piece() + "[workshop.handling]\ninsert_factor = 2\n",
-        "job.toml: workshop.handling.insert_factor: is 2, under 4, which 29 CFR 1926.704 asks for. Write 4 or more.",
+        "job.toml: workshop.handling.insert_factor: 2 is too low. 29 CFR 1926.704 requires 4. Write 4 or more.",
     ),
     (
         piece() + "[workshop.handling]\ncrew_most = 14\n",
-        "job.toml: workshop.handling.crew_most: is 14: no carry is planned with more than 12 people. Write 12 or less.",
+        "job.toml: workshop.handling.crew_most: 14 people are too many for one carry. Write 12 or less.",
     ),
     (
         piece(SLAB, 'in_place = { overhang = "650 mm" }'),
@@ -74,7 +74,8 @@ REFUSED = [
     ),
     (
         piece() + '[site]\nstairs = [{ width = "1 m", headroom = "2 m", pitch = "75 deg" }]\n',
-        "job.toml: site, stairs[0]: a pitch of 75° is a ladder. Give the angle from the horizontal, up to 60 deg.",
+        "job.toml: site, stairs[0]: A pitch of 75° is a ladder. At most 60° is allowed. Enter the"
+        " angle from the horizontal.",
     ),
     (
         piece() + '[site]\ndor = { width = "1 m", height = "2 m" }\n',
@@ -82,9 +83,9 @@ REFUSED = [
     ),
     (
         piece(use="fire"),
-        'job.toml: piece C1, use: is "fire", and mix backer-45 holds coated-eps-bead, which softens from about 80 °C '
-        "(175 °F). Use a mineral light aggregate (expanded-clay, expanded-glass, hollow-microspheres, perlite), "
-        'or write allowed = ["polystyrene-near-fire"].',
+        'job.toml: piece C1, use: is "fire", but mix backer-45 has coated-eps-bead. It softens at'
+        " about 80 °C. Use a mineral light aggregate, such as expanded-clay, expanded-glass, "
+        'hollow-microspheres and perlite. Or write allowed = ["polystyrene-near-fire"].',
     ),
 ]
 

@@ -181,17 +181,17 @@ def test_the_crew_is_the_first_team_whose_greatest_share_is_within_the_limit(
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: crew_for(0.0, 2.0, 1.0), "weight is 0 kg: must be above 0"),
+        (lambda: crew_for(0.0, 2.0, 1.0), r"figure-not-positive \(name = weight"),
         (
             lambda: crew_for(10.0, 2.0, 2.5),
-            "centre of gravity along the carried length is 2.5 m",
+            r"figure-outside \(name = centre of gravity along the carried length",
         ),
-        (lambda: crew_for(10.0, 2.0, 1.0, -5.0), "limit per person is -5 kg: must be above 0"),
+        (lambda: crew_for(10.0, 2.0, 1.0, -5.0), r"figure-not-positive \(name = limit per person"),
         (lambda: crew_for(10.0, 2.0, 1.0, room=0), "room for 0 people"),
         (lambda: holds_of_team(5, 10.0, 2.0, 1.0), "a team of 5 is not planned"),
-        (lambda: guideline_weight(1.0, 1.0, "far"), "reach is 'far': must be one of close, arm's length"),
-        (lambda: guideline_weight(-1.0, 1.0), "hand height is -1 m: must not be negative"),
-        (lambda: people.twist_reduction(270.0), "twist is 270°: must be 0 to 180°"),
+        (lambda: guideline_weight(1.0, 1.0, "far"), r"choice-unknown \(name = reach"),
+        (lambda: guideline_weight(-1.0, 1.0), r"figure-negative \(name = hand height"),
+        (lambda: people.twist_reduction(270.0), r"figure-outside \(name = twist"),
     ],
 )
 def test_impossible_input_is_refused(call, message):

@@ -252,18 +252,18 @@ def test_the_shelf_of_one_job_is_the_stock_of_the_next(write_job: Write, tmp_pat
             assert line["on_hand_kg"] == pytest.approx(left[line["material"]]["left"], abs=1e-8)
     tape = by(second["consumables"])["edge-tape"]
     assert tape["on_hand"] == pytest.approx(left["edge-tape"]["left"], abs=1e-8)
-    assert not any("is not used by" in told["text"] for told in second["warnings"])
+    assert not any(told["id"] == "stock-unused" for told in second["warnings"])
     late = to_document(estimate_file(write_job(next_head.replace("2026-05-01", "2026-06-01") + PIECE)))
     assert by(late["materials"])["white-cement"]["on_hand_kg"] == 0.0
     told = [each["text"] for each in late["warnings"]]
-    assert "stock.white-cement: it kept until 2026-05-31; on 2026-06-01 it no longer counts." in told
+    assert "stock.white-cement expired on 2026-05-31 and does not count." in told
 
 
 SAND = "[materials.silica-sand]\npacks = "
 FAULTS = [
     (
         SAND + '[{ name = "bag", price = 9.5 }]\n',
-        "job.toml: material silica-sand, packs[0]: has neither mass nor volume. "
+        "job.toml: material silica-sand, packs[0]: has no mass and no volume. "
         'Add mass = "50 lb", or volume = "27 ft^3".',
     ),
     (
@@ -278,9 +278,9 @@ FAULTS = [
     ),
     (
         SAND + '[{ name = "bag", mass = "50 lb", price = 9.5, supplier = "nort" }]\n' + NORTH.replace("zones", "zones"),
-        'job.toml: material silica-sand, packs.bag.supplier: "nort" is not among the suppliers. Did you mean `north`?',
+        'job.toml: material silica-sand, packs.bag.supplier: "nort" is not one of the suppliers. Did you mean `north`?',
     ),
-    (NORTH, "job.toml: receiving, zone: is missing. north goes by zone: near, far."),
+    (NORTH, "job.toml: receiving, zone: is missing. north charges freight by zone. Choose one of near and far."),
     (
         NORTH + '[receiving]\nzone = "fer"\n',
         'job.toml: receiving, zone: supplier north has no zone "fer". Did you mean `far`?',
@@ -291,7 +291,7 @@ FAULTS = [
     ),
     (
         '[stock]\nwhite-cement = { area = "3 ft^2" }\n',
-        'job.toml: stock.white-cement: is not given by mass, and a mix needs mass. Write mass = "60 lb".',
+        'job.toml: stock.white-cement: is not given by mass. A mix needs mass. Write mass = "60 lb".',
     ),
     (
         '[workshop.consumables]\nedge-tpe = { basis = "edge-length" }\n',
@@ -299,14 +299,14 @@ FAULTS = [
     ),
     (
         '[workshop.consumables]\nsilica-sand = { basis = "form-area" }\n',
-        "job.toml: workshop.consumables.silica-sand: is a sand, which is bought for the mixes.",
+        "job.toml: workshop.consumables.silica-sand: has the kind sand, which goes into mixes.",
     ),
     (
         '[workshop.consumables]\nedge-tape = { basis = "form-area" }\n[materials.edge-tape]\n'
         'packs = [{ name = "roll", length = "180 ft", mass = "1 lb", price = 8.5 }]\n'
         '[workshop.consumables.threaded-insert]\nbasis = "edge-length"\ncoverage = "5 ft^2/gal"\n',
-        'job.toml: workshop, consumables.threaded-insert: coverage goes with an area. Set basis = "form-area" or '
-        '"finished-area", or remove it.',
+        'job.toml: workshop, consumables.threaded-insert: coverage does not go with basis "edge-length". '
+        'Write basis = "form-area" or "finished-area", or remove coverage.',
     ),
     (
         '[materials.edge-tape]\npacks = [{ name = "roll", mass = "2 lb", price = 8.5 }]\n',

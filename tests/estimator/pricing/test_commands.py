@@ -62,16 +62,21 @@ def test_a_small_piece_costs_the_minimum_at_least(tmp_path: Path, capsys: Output
         (["96"], 'quick: SIZE: "96" is not a length and a width. Write 96x25.5.'),
         (["96x"], 'quick: SIZE: "96x" is not a length and a width. Write 96x25.5.'),
         (["96xwide"], 'quick: SIZE: "96 wide" has an unknown unit, "wide".'),
-        (["96x25.5 lb"], 'quick: SIZE: "96 lb" is a mass where a length is needed. Write "1.5 in" or "38 mm".'),
+        (["96x25.5 lb"], 'quick: SIZE: "96 lb" is a mass. Enter a length. Write "1-1/2 in".'),
         (
             ["12x12", "--sink"],
-            "quick: --sink: does not fit this size. A sink takes 508 mm x 381 mm and 76.2 mm round it.",
+            'quick: --sink: A sink does not fit this size. A sink needs 20" × 15" and 3" of rail all '
+            "around. Write a job file for a smaller sink.",
         ),
         (["96x25.5", "--mix", "backer-4"], 'quick: --mix: there is no mix "backer-4". Did you mean `backer-45`?'),
-        (["96x25.5", "--thickness", "1"], 'quick: --thickness: "1" has no unit. Write "1 in" or "25 mm".'),
-        (["96x25.5", "--currency", "XXX"], 'quick: --currency: "XXX" is not a currency of ISO 4217.'),
+        (["96x25.5", "--thickness", "1"], 'quick: --thickness: "1" has no unit. Write "1 in".'),
+        (
+            ["96x25.5", "--currency", "XXX"],
+            'quick: --currency: "XXX" is not a currency code of ISO 4217. Write a code of three '
+            'capital letters, such as "USD" or "EUR".',
+        ),
         (["96x25.5", "--units", "si"], 'quick: --units: "si" is not one of imperial, metric.'),
-        (["96x25.5", "--quantity", "0"], "quick: --quantity: 0 is less than one. Write 1 or more."),
+        (["96x25.5", "--quantity", "0"], "quick: --quantity: 0 is too few. Write 1 or more."),
         (["96x25.5", "--use", "bar"], 'quick: --use: "bar" is not one of counter, panel,'),
     ],
 )
@@ -151,7 +156,7 @@ def test_jobs_in_two_currencies_are_not_compared(tmp_path: Path, capsys: Output)
     paths = [written(tmp_path, "a.toml", "One"), written(tmp_path, "b.toml", "Two", currency="EUR")]
     assert run(["compare", *paths]) == 2
     told = capsys.readouterr()
-    assert told.err == "b.toml: job, currency: is EUR, where the first job has USD. Compare in one.\n"
+    assert told.err == "b.toml: job, currency: is EUR, but the first job has USD. Compare jobs in one currency.\n"
 
 
 LIFTED_BY = [

@@ -232,16 +232,14 @@ def test_a_job_of_which_nothing_was_written_down_is_one_line(
     assert run(["history", str(write_job(JOB))]) == 2
     told = capsys.readouterr()
     assert told.out == ""
-    assert (
-        told.err == "job.toml: nothing was written down: there is no job.records.jsonl. Write it down with `record`.\n"
-    )
+    assert told.err == "job.toml: There are no records. job.records.jsonl is missing. Add records with `record`.\n"
 
 
 def test_a_job_named_twice_is_no_more_evidence(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(JOB)
     append_record(path, new_record("hours", {"task": "seal", "time_s": 3600.0}))
     assert run(["history", str(path), str(path)]) == 2
-    assert capsys.readouterr().err == "job.toml: the job is named twice. Name each job once.\n"
+    assert capsys.readouterr().err == "job.toml: is named twice. Name every job once.\n"
 
 
 def test_the_table_gives_no_ratio_for_a_part_of_the_batches(

@@ -251,16 +251,22 @@ def test_the_workings_of_a_price_are_plain_arithmetic(estimated: Run, terms: str
 @pytest.mark.parametrize(
     ("shop", "line"),
     [
-        ('[workshop.calendar]\nhours_per_day = "0 h"', "workshop.calendar.hours_per_day: is no part of a day."),
-        ("[workshop.calendar]\ndays_per_week = 8", "workshop.calendar.days_per_week: is no number of days in a week."),
-        ('[workshop.calendar]\nseal_from = "4000 days"', "workshop.calendar.seal_from: is 4000 days. Write 365 days"),
-        ("[workshop.labour]\ndemould_crew = 1.5", "workshop.labour.demould_crew: 1.5 is no number of people."),
+        ('[workshop.calendar]\nhours_per_day = "0 h"', "workshop.calendar.hours_per_day: 0 min is not part of a day."),
+        (
+            "[workshop.calendar]\ndays_per_week = 8",
+            "workshop.calendar.days_per_week: 8 is not a number of days in a week.",
+        ),
+        (
+            '[workshop.calendar]\nseal_from = "4000 days"',
+            "workshop.calendar.seal_from: 4000 days are too long. Write 365 days",
+        ),
+        ("[workshop.labour]\ndemould_crew = 1.5", "workshop.labour.demould_crew: 1.5 is not a number of people."),
         (
             "[workshop.quote]\nremake_plain = 3",
-            "workshop.quote.remake_plain: 3 is above 1, where a share is needed. 3?",
+            "workshop.quote.remake_plain: 3 is above 1. A share is 0 to 1. For 3%,",
         ),
-        ("[price]\noverhead = 30", "price: overhead is 30 times the cost. Is it 30 %? Write 0.3."),
-        ("[price]\nmarkup = 40", "price: markup is 40 times the cost. Is it 40 %? Write 0.4."),
+        ("[price]\noverhead = 30", "price: overhead is 30 times the cost. At most 5 is allowed. For 30%, write 0.3."),
+        ("[price]\nmarkup = 40", "price: markup is 40 times the cost. At most 5 is allowed. For 40%, write 0.4."),
     ],
 )
 def test_a_figure_with_which_nothing_can_be_priced_is_one_line(write_job: Write, shop: str, line: str) -> None:

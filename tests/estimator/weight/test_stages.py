@@ -104,9 +104,9 @@ def test_low_is_never_above_high(density, thickness, inserts):
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: tolerances(0.05, 1.0), "thickness tolerance is 1 of the thickness: must be 0 to under 1"),
-        (lambda: tolerances(5.0, 0.1), "density tolerance is 5: must be 0 to 0.5"),
-        (lambda: soaked_kg(10.0, 10.0, 12.0), "absorption is 12: must be 0 to 1"),
+        (lambda: tolerances(0.05, 1.0), "tolerance-over-thickness"),
+        (lambda: tolerances(5.0, 0.1), "density tolerance, value = 5, least = 0, most = 0.5"),
+        (lambda: soaked_kg(10.0, 10.0, 12.0), "absorption, value = 12, least = 0, most = 1"),
     ],
 )
 def test_impossible_input_is_refused(call, message):

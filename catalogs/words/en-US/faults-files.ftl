@@ -1,0 +1,121 @@
+# Faults of files and folders: job files, catalogs, schedules, drawings and what is written.
+
+file-missing = there is no such file.
+    .fix = Check the path.
+file-none = there is no file "{ $name }".
+    .fix = Check the path. It starts at the file that names it.
+file-is-folder = is a folder.
+    .fix = Name the job file in it.
+file-not-utf8 = is not UTF-8 text.
+    .fix = Save the file as UTF-8.
+# $reason is what the computer says.
+file-not-read = could not be read ({ $reason }).
+    .fix = Check the permissions.
+
+# A job file that is not TOML.
+toml-curly-quotes = has curly quotes.
+    .fix = Use straight quotes, as in "like this".
+toml-backslash = has a backslash in text.
+    .fix = Write paths with /, or in single quotes.
+toml-list-open = A list is not closed.
+    .fix = Add the missing ].
+toml-table-open = A table in braces is not closed.
+    .fix = Add the missing {"}"}.
+toml-text-open = A text is not closed.
+    .fix = Add the missing quote at the end of the text.
+toml-key-twice = This key is given twice.
+    .fix = Delete one of them.
+toml-section-twice = This section is given twice.
+    .fix = Merge the two sections.
+toml-section-open = A section head is not closed.
+    .fix = Add the missing ].
+toml-no-equals = A key has no equals sign.
+    .fix = Write key = value.
+toml-value = A value is missing or can't be read.
+    .fix = Put text and quantities in quotes.
+toml-after-value = Something follows a value.
+    .fix = Put text and quantities in quotes, one key per line.
+toml-other = This line is not valid TOML.
+    .fix = Write key = value, with text in quotes.
+
+key-spelled-twice = `{ $first }` and `{ $second }` are the same key.
+    .fix = Keep one of them.
+section-brackets = is not written as { $brackets }.
+    .fix = Write { $brackets } on a line of its own.
+section-not-table = is not a table.
+    .fix = Write [{ $name }].
+
+# Piece schedules and other tables.
+table-no-rows = has no rows.
+    .fix = Give a head row and one row per piece.
+table-no-head = has no head row with `{ $column }`.
+    .fix = Name the columns in one row, such as `{ $column }`, `quantity`, `shape.kind`, `shape.length`.
+table-column-unknown = is not known.
+    .fix = { $nearest }
+table-column-unnamed = has no name, but row { $row } fills it.
+    .fix = Name the column in the head row, or clear it.
+table-column-twice = has more than one column "{ $column }".
+    .fix = Give every column its own name.
+table-sheet-of-csv = is not a workbook, so it has no sheet "{ $sheet }".
+    .fix = Remove `sheet`, or name an XLSX file.
+table-no-sheet = has no sheet "{ $sheet }".
+    .fix = Its sheets are { $sheets }.
+table-not-csv = is not a CSV table.
+    .fix = Save it again as CSV (UTF-8) or XLSX.
+table-not-xlsx = is not an XLSX workbook.
+    .fix = Save it again as CSV (UTF-8) or XLSX.
+table-point-or-thousands = "{ $value }" could be { $point } or { $comma }.
+    .fix = Add decimal = "point" or decimal = "comma" to [[schedule]].
+cell-formula = Cell { $cell } has the formula { $formula } without a result.
+    .fix = Open the workbook, save it, and try again. Or type the value.
+cell-time = Cell { $cell } is a time of day ({ $value }).
+    .fix = Format the cell as text and type it again.
+cell-date = Cell { $cell } is a date ({ $value }).
+    .fix = Format the cell as text and type it again.
+
+# Drawings and meshes that a piece names.
+gap-too-wide = A gap of { $gap_m } is too wide.
+    .fix = Write { $limit_m } or less.
+gap-without-drawing = gap is for a drawing only.
+    .fix = Remove it, or add `file`.
+drawing-many-outlines = { $file } has { $count ->
+        [0] no outline.
+       *[other] { $count } separate outlines.
+    }
+    .fix = Choose one, with `item` from 1 to { $count }.
+drawing-few-outlines = { $file } has { $count ->
+        [one] 1 outline
+       *[other] { $count } outlines
+    }, not { $item }.
+    .fix = Choose 1 to { $count }.
+outline-source = needs one of `file` and `points`.
+    .fix = Give exactly one of them.
+open-without-wall = open is for a shell only.
+    .fix = Add `wall`.
+cutout-keys-missing = A { $kind } cutout needs { $keys }.
+    .fix = Add { $keys }.
+cutout-outline = An outline cutout needs one of `file` and `points`.
+    .fix = Give exactly one of them.
+
+
+# Where a pack, a new job or a picture is written.
+folder-is-file = is a file, not a folder.
+    .fix = Name another folder.
+folder-is-dead-link = is a broken link.
+    .fix = Name another folder.
+folder-of-job = is the folder of the job file.
+    .fix = Name a folder in it, such as pack.
+folder-foreign-folder = has the folder { $name }, which this program did not write.
+    .fix = Move the folder, or name an empty one.
+folder-foreign-file = has { $name }, which this program did not write.
+    .fix = Move the file, or name an empty folder.
+folder-changed-file = has { $name }, which was changed since it was written.
+    .fix = Move the file, or name an empty folder.
+folder-left-over = { $name } is beside it: { $text }
+    .fix = Move { $name } away.
+folder-not-written = could not be written ({ $reason }).
+    .fix = Name a folder where you may write.
+picture-not-ours = "{ $name }" was not written by this program, or was changed since.
+    .fix = Name another file.
+picture-not-written = "{ $name }" could not be written ({ $reason }).
+    .fix = Choose another folder.

@@ -1,0 +1,29 @@
+# Warnings about what the job file and its catalogs say.
+
+warning-air-assumed = Mix { $mix } has no air. { $air_share } is assumed, as poured.
+warning-air-entrained = Mix { $mix } has no air. { $air_share } is assumed. { $low_share } to { $high_share } is usual with this light aggregate and an air entrainer.
+warning-miter-deep = The miters take { $taken_share } of the molding. They are plumb and turn in plan. To cut across the height, swap the coordinates of the profile.
+warning-sign-off-missing = The job is { $status }, but not signed off: { $papers }. Get signatures before casting.
+signed-sketch = the sketch
+signed-sample = the sample
+signed-template = the template
+warning-change-unsigned = Change order { $number } ({ $reason }) is not signed. It is priced but not part of the job.
+warning-stock-expired = { $place } expired on { $last_date } and does not count.
+warning-stock-undated = { $place } is good until { $last_date }, but the job has no date. Check that it is still good.
+warning-stock-unused = The job does not use the stock of { $material }.
+warning-reserve-unused = The job does not use { $material }, which is kept in reserve.
+warning-correction-applied = { $subject }: { $figure } is { $becomes }, corrected by weighing. It was { $was }.
+warning-correction-no-material = { $key }: the material is gone. Its correction is left out.
+warning-correction-no-figure = { $subject }: the correction of { $figure } from { $was } to { $becomes } is left out. The job no longer has this figure.
+warning-correction-stale = { $subject }: the correction of { $figure } from { $was } to { $becomes } is left out. The job now has { $now }. Weigh again, or delete the entry.
+
+# Unusual sizes.
+warning-size-long = { $size_m } is longer than { $limit_m }. Check the unit.
+warning-size-thin = { $thickness_m } is thinner than { $limit_m }. Check the unit.
+warning-size-swapped = The thickness, { $thickness_m }, is more than the width, { $width_m }. Check that they are not swapped.
+warning-size-rail = leaves a rail of only { $rail_m } to { $neighbor }, at x = { $x_m }, y = { $y_m }. Under { $limit_m } it may break.
+warning-insert-outside = The center of the insert is { $distance_m } outside the concrete.
+
+warning-record-torn = { $file }: line { $line } was cut off and is left out. Record it again.
+warning-stock-other-lot = Color group { $groups }: { $stock_kg } of { $material_name } in stock is not from lot { $lot } and does not count.
+warning-stock-no-lot-covers = Color group { $groups }: { $stock_kg } of { $material_name } in stock does not count. No single lot covers the job.
