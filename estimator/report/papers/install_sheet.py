@@ -103,6 +103,7 @@ def _head(
     words: Words,
 ) -> Iterator[Flowable]:
     yield from title(front, words("install-purpose"))
+    yield from facts(_where(estimate, words), front.width, columns=2)
     yield from facts(_site(estimate, ours, words), front.width)
     yield from check_list(
         checks, words, front.width, *_site_checks(estimate, ours), heading=words("install-check-title")
@@ -123,27 +124,32 @@ def _head(
     yield Spacer(0, 8)
 
 
+def _where(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
+    """Where the pieces go, and whom to call."""
+    business, client = estimate.job.business, estimate.job.client
+    lines = (
+        ("install-site", client.site or client.address),
+        ("install-contact", client.contact),
+        ("install-client", (client.name,)),
+        ("install-shop", (business.name, *business.contact)),
+    )
+    blank = words("install-not-given")
+    return [(words(label), ", ".join(text for text in texts if text) or blank) for label, texts in lines]
+
+
 def _site(estimate: Estimate, ours: Sequence[PieceEstimate], words: Words) -> list[tuple[str, str]]:
-    """Where, whom to call, and what is known of the access."""
-    job, client, site = estimate.job, estimate.job.client, estimate.job.site
-    shop = (job.business.name, *job.business.contact)
-    blank, measured = words("install-not-given"), len(site.places) if site else 0
+    """How many pieces, and what is known of the access and the floor."""
+    site = estimate.job.site
+    measured = len(site.places) if site else 0
     distance_m = site.distance_m if site else None
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     return [
-        (words("install-site"), ", ".join(client.site or client.address) or blank),
-        (words("install-client"), client.name or blank),
-        (words("install-contact"), ", ".join(client.contact) or blank),
-        (
-            words("install-shop"),
-            ", ".join(text for text in shop if text) or blank,
-        ),
         (words("install-pieces"), str(sum(our.taken.piece.quantity for our in ours))),
         (
             words("install-access"),
             words("install-measured", count=measured) if measured else words("install-not-measured"),
         ),
-        (words("install-carry"), blank if distance_m is None else words.length(distance_m)),
+        (words("install-carry"), words("install-not-given") if distance_m is None else words.length(distance_m)),
         (
             words("install-floor"),
             words("install-floor-unknown") if floor_kg_m2 is None else words.areal_mass(floor_kg_m2, up=False),

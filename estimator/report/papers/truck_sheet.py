@@ -16,7 +16,6 @@ from estimator.report.papers.crew import (
     cautions_for,
     check_list,
     checks_of,
-    marks_message,
     piece_count,
     signature,
 )
@@ -138,16 +137,17 @@ def _stands(delivery: Delivery, trip: Trip, width: float, words: Words) -> Flowa
 def _pieces(stand: Stand, words: Words) -> str:
     """What stands on a rack; of an A-frame, on either side."""
     if len(stand.sides) == 1:
-        return _counts(stand.sides[0], words)
+        return _counts(stand.sides[0])
     return "\n".join(
-        words("truck-side", side=letter, pieces=_counts(side, words))
+        words("truck-side", side=letter, pieces=_counts(side))
         for letter, side in zip("AB", stand.sides, strict=True)
         if side
     )
 
 
-def _counts(pieces: Mapping[str, int], words: Words) -> str:
-    return words.text(marks_message([piece_count(mark, count) for mark, count in pieces.items()], ()))
+def _counts(pieces: Mapping[str, int]) -> str:
+    """Every mark and how many of it: the loader looks for each."""
+    return ", ".join(piece_count(mark, count) for mark, count in pieces.items())
 
 
 def _draw(canvas: Any, wide: float, high: float, delivery: Delivery, trip: Trip, words: Words) -> None:
