@@ -141,8 +141,8 @@ class Words:
             text = self.text(value, attribute)
             return text if text or name == QUOTED else self.text(value)
         if isinstance(value, Sequence):
-            named = name.endswith("_names")
-            return self.series([self.named(item) for item in value] if named else value)
+            item_name = f"{name[:-1]}" if name.endswith("_names") else name
+            return self.series([str(self._value(item_name, item, attribute)) for item in value])
         up = True if name.startswith(HIGH) else False if name.startswith(LOW) else None
         for suffix, figure in FIGURES:
             if name.endswith(suffix):

@@ -22,6 +22,7 @@ from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, corner_m
 from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import TURN, flat_section, hull, manifold_of_stack
+from geometry.message import Message, message
 from geometry.plan import NEAR, Path, Plan, region_integrals
 from geometry.plane import Region
 from geometry.shape import Beam, FacesOf, FormPlan, PlainForm, Shape, Trough, Wall
@@ -233,6 +234,17 @@ class Box(Shape):
     @property
     def is_hollow(self) -> bool:
         return True
+
+    def build_notes(self) -> tuple[Message, ...]:
+        notes = [message("form-walls", wall_m=self.wall_m, base_m=self.base_m)]
+        if self.fillet_m:
+            notes.append(message("form-fillet", radius_m=self.fillet_m))
+        if self.base_length_m is not None or self.base_width_m is not None:
+            length_m, width_m = self.foot
+            notes.append(message("form-foot", length_m=length_m, width_m=width_m))
+        if not self.open:
+            notes.append(message("form-lid"))
+        return tuple(notes)
 
     def plain_form(self) -> PlainForm | None:
         if not (self.is_plain(0) and self.open):

@@ -20,6 +20,7 @@ from geometry.facets import tally
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, sphere_in_facets
 from geometry.manifolds import moments_of_facets
+from geometry.message import Message
 from geometry.plan import NEAR, Plan, united
 from geometry.plane import Region
 from geometry.shape import FacesOf, FormPlan, Shape, Wall, plan_view
@@ -159,6 +160,9 @@ class Compound(Shape):
     @property
     def is_cast_face_down(self) -> bool:
         return self.add[0].shape.is_cast_face_down
+
+    def build_notes(self) -> tuple[Message, ...]:
+        return tuple(note for part in self.add for note in part.shape.build_notes())
 
     def form(self) -> FormPlan:
         """Face down where its first part is a plate seen on its top; no levels where a part is no stack of prisms."""

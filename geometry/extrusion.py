@@ -16,9 +16,10 @@ from geometry.errors import mm, require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, ring_m
 from geometry.manifolds import flat_section, manifold_of_stack
+from geometry.message import Message, message
 from geometry.plan import OFFSET_TOLERANCE, Path, Plan, fan, inside_plan, ring_plan, united, within_reach
 from geometry.plane import Region, Ring
-from geometry.shape import Beam, FacesOf, FormPlan, Shape, Wall
+from geometry.shape import Beam, FacesOf, FormPlan, Shape, Wall, side_names
 from geometry.slices import (
     CHORD_M,
     Faces,
@@ -174,6 +175,18 @@ class Extrusion(Shape):
             prisms.append(Prism(low, high, plan, united(lines)))
         heights = sorted(set(shapely.get_coordinates(outside)[:, 1].tolist()))
         return Stack(tuple(prisms), tuple((z, up) for z in heights for up in (True, False)))
+
+    def build_notes(self) -> tuple[Message, ...]:
+        notes = [
+            message(f"form-mitre-{'back' if angle > 0 else 'front'}", side=side, degrees=f"{abs(angle):g}")
+            for side, angle in zip(
+                side_names(("left", "right")), (self.mitre_left_deg, self.mitre_right_deg), strict=True
+            )
+            if angle
+        ]
+        if self.wall_m is not None:
+            notes.append(message("form-shell", wall_m=self.wall_m))
+        return tuple(notes)
 
     def form(self) -> FormPlan | None:
         """Its profile over its length, standing on its left end; none of a tube."""

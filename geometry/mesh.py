@@ -14,6 +14,7 @@ from geometry.errors import FaultError, mm, require
 from geometry.frozen import frozen
 from geometry.inscribed import CORNER_OF_THREE, Inscribed, sphere_in_facets
 from geometry.mesh_file import MeshMeasure
+from geometry.message import Message, message
 from geometry.plan import regions_of_area, united
 from geometry.plane import Region
 from geometry.shape import FacesOf, Shape, Wall
@@ -159,6 +160,9 @@ class MeshBody(Shape):
 
     def plate(self) -> None:
         return None
+
+    def build_notes(self) -> tuple[Message, ...]:
+        return () if self.wall_m is None else (message("form-shell", wall_m=self.wall_m),)
 
     def form(self) -> None:
         return None

@@ -12,7 +12,7 @@ from typing import Any, TypeAlias, Union
 
 from geometry.frozen import frozen
 
-Value: TypeAlias = Union[str, int, float, "Message", Sequence["str | Message"]]
+Value: TypeAlias = Union[str, int, float, "Message", Sequence["str | float | Message"]]
 
 
 @frozen

@@ -14,6 +14,7 @@ from geometry.errors import mm, require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m, ring_m
 from geometry.manifolds import manifold_of_stack
+from geometry.message import Message, message
 from geometry.plan import OFFSET_TOLERANCE, Plan, fine_polygon, inside_plan, ring_plan
 from geometry.plane import Region
 from geometry.shape import Bounds, FacesOf, FormPlan, Plate, SlicedShape, Wall, rims_of
@@ -180,6 +181,10 @@ class Outline(SlicedShape):
     @property
     def is_cast_face_down(self) -> bool:
         return self.wall_m is None or self.open == "bottom"
+
+    def build_notes(self) -> tuple[Message, ...]:
+        notes = (message("form-thickness", thickness_m=self.thickness_m),)
+        return notes if self.wall_m is None else (*notes, message("form-shell", wall_m=self.wall_m))
 
     def form(self) -> FormPlan:
         levels = levels_of_zones(self.slices().zones)  # from the top down, as a plate and an open shell are cast

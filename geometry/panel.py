@@ -17,10 +17,11 @@ from geometry.errors import FaultError, mm, require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
 from geometry.manifolds import manifold_of_stack
+from geometry.message import Message, message
 from geometry.openings import Openings
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
-from geometry.shape import FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall, strips_by_side
+from geometry.shape import FacesOf, FormPlan, PlainForm, Plate, SlicedShape, Strip, Wall, side_names, strips_by_side
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -258,6 +259,24 @@ class Panel(SlicedShape):
     @property
     def is_keyed(self) -> bool:
         return bool(self.returns or self.ribs or self.openings)
+
+    def build_notes(self) -> tuple[Message, ...]:
+        notes = [message("form-skin", thickness_m=self.skin_m)]
+        notes += [
+            message("form-return", sides=side_names(back.sides), depth_m=back.depth_m, thickness_m=back.thickness_m)
+            for back in self.returns
+        ]
+        if self.ribs is not None:
+            notes.append(message("form-ribs", width_m=self.ribs.width_m, depth_m=self.ribs.depth_m))
+            for way, places in zip(("x", "y"), _rib_lines(self), strict=True):
+                if places:
+                    notes.append(message(f"form-ribs-{way}", count=len(places), places_m=tuple(sorted(places))))
+        notes += [
+            message("form-opening-return", number=number, depth_m=opening.depth_m, thickness_m=opening.thickness_m)
+            for number, opening in enumerate(self.openings, start=1)
+            if opening.depth_m is not None and opening.thickness_m is not None
+        ]
+        return tuple(notes)
 
     @property
     def is_cast_face_down(self) -> bool:

@@ -16,6 +16,7 @@ from geometry.errors import FaultError, mm, require, require_positive
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, ring_m
 from geometry.manifolds import TURN, flat_section, manifold_of_stack
+from geometry.message import Message, message
 from geometry.plan import NEAR, OFFSET_TOLERANCE, Path, Plan, fan, fine_polygon, united, within_reach
 from geometry.plane import Region, Ring
 from geometry.shape import FacesOf, Shape, Wall
@@ -113,6 +114,9 @@ class Revolution(Shape):
 
     def plate(self) -> None:
         return None
+
+    def build_notes(self) -> tuple[Message, ...]:
+        return () if self.wall_m is None else (message("form-shell", wall_m=self.wall_m),)
 
     def form(self) -> None:
         return None

@@ -14,6 +14,7 @@ from geometry.cuboids import Block, Thicknesses
 from geometry.cutouts import Cutout
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed
+from geometry.message import Message, message
 from geometry.plane import Region
 from geometry.slices import Faces, Level, Slices, Stack
 from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
@@ -358,6 +359,10 @@ class Shape(ABC):
         """Whether the finished face lies on the bottom of the form, which is then the mirror image of the piece."""
         return False
 
+    def build_notes(self) -> tuple[Message, ...]:
+        """What a form builder must know beside a plan and one section: which sides, and sizes that those hide."""
+        return ()
+
     def plain_form(self) -> PlainForm | None:
         """The shape as a plate, or an open box, whose boards follow from its sizes; None for any other."""
         return None
@@ -429,6 +434,11 @@ class SlicedShape(Shape):
         whole = plate.polygon()
         openings = shapely.union_all([opening.polygon() for opening in self.slices().openings])
         return PlanArea(gross_m2, plate.area_m2 - float(shapely.intersection(whole, openings).area))
+
+
+def side_names(sides: Sequence[str]) -> tuple[Message, ...]:
+    """Sides of a piece as a reader names them."""
+    return tuple(message(f"side-{side}") for side in sides)
 
 
 def strips_by_side(

@@ -23,6 +23,7 @@ from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, corner_m, strips_m
 from geometry.manifolds import STEPS as FACET_STEPS
 from geometry.manifolds import corners_of, flat_section, hull, manifold_of_stack
+from geometry.message import Message, message
 from geometry.openings import Openings
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plane import Region
@@ -37,6 +38,7 @@ from geometry.shape import (
     Strip,
     Wall,
     rims_of,
+    side_names,
     strips_by_side,
 )
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats, levels_of_zones
@@ -276,6 +278,21 @@ class Slab(SlicedShape):
     @property
     def is_keyed(self) -> bool:
         return bool(self.cutouts or self.drop_edges)
+
+    def build_notes(self) -> tuple[Message, ...]:
+        notes = [message("form-thickness", thickness_m=self.thickness_m)] if self.taper is None else []
+        notes += [
+            message("form-drop", sides=side_names(drop.sides), height_m=drop.height_m, thickness_m=drop.thickness_m)
+            for drop in self.drop_edges
+        ]
+        notes += [
+            message(f"form-edge-{profile.kind}", sides=side_names(profile.sides), size_m=profile.size_m)
+            for profile in self.edge_profiles
+        ]
+        if self.taper is not None:
+            (side,) = side_names((self.taper.to,))
+            notes.append(message("form-taper", side=side, thickness_m=self.taper.thickness_m, full_m=self.thickness_m))
+        return tuple(notes)
 
     @property
     def is_cast_face_down(self) -> bool:

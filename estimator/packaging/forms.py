@@ -339,12 +339,12 @@ def _named(board: FormBoard, shape: shapes.Shape) -> str:
         case "end":
             return f"{board.side} end"
         case "plug" | "block":
-            return f"knock-out {board.number} {board.role}" if board.number else f"hollow, {board.role}"
+            return f"knockout {board.number} {board.role}" if board.number else f"hollow, {board.role}"
         case "edge" if board.sweep_deg is not None:
             return f"edge {board.number}, former{_TO_DRAWING[board.radius_m is None]}"
         case "inside" if board.number and not _over_concrete(board, shape):
             kind = "side" if board.sweep_deg is None else f"former{_TO_DRAWING[board.radius_m is None]}"
-            return f"knock-out {board.number} {kind}"
+            return f"knockout {board.number} {kind}"
         case "inside" if board.sweep_deg is not None:
             return f"inside former{_TO_DRAWING[board.radius_m is None]}"
         case "edge" | "inside" | "cover":

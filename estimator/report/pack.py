@@ -126,7 +126,8 @@ def _write_in_two(estimate: Estimate, names: Sequence[str], show: Show) -> dict[
         try:
             theirs: dict[str, dict[str, bytes]] | Exception = receiver.recv()
         except EOFError:
-            raise RuntimeError("a process that wrote papers ended early") from None
+            helper.join()
+            raise ChildProcessError(helper.exitcode) from None
         if isinstance(theirs, Exception):
             raise theirs
         return written | theirs

@@ -1,5 +1,6 @@
 """The form sheet and its full-size drawings, read back."""
 
+import re
 from contextlib import closing
 from io import StringIO
 from math import pi
@@ -13,7 +14,7 @@ import pytest
 from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
 from estimator.report.papers.form_drawing import drawing_names, form_drawings, form_dxf
-from estimator.report.papers.form_sheet import AS_SEEN, MIRRORED, form_sheet
+from estimator.report.papers.form_sheet import form_sheet
 from estimator.words import Words
 from geometry import shapes
 from geometry.cutouts import knock_out
@@ -22,6 +23,7 @@ from geometry.readers.drawing import read_drawing
 from geometry.shape import plan_view
 
 METRIC, IMPERIAL = Words("metric", "EUR", "en-GB"), Words("imperial", "USD")
+MIRRORED, AS_SEEN = METRIC("form-mirrored"), METRIC("form-as-seen")
 EVERY_SHAPE = Path(__file__).parents[1] / "data" / "every_shape" / "job.toml"
 SLAB = shapes.Slab(
     1.8,
@@ -57,42 +59,70 @@ def test_what_is_cast_on_its_face_is_said_to_be_mirrored(pages: list[str]):
 
 def test_sizes_are_those_inside_the_form_and_places_those_of_the_mirror_image(pages: list[str]):
     (slab,) = [page for page in pages if " S1 " in page]
-    assert "1800 mm × 650 mm" in slab
+    assert " 1800 " in slab.split("Finished piece")[0]
+    assert " 650 " in slab.split("Finished piece")[0]
     assert "1914 mm" in slab  # first principles: √(1800² + 650²) = 1913.8
-    assert "700 mm × 400 mm 600 mm 100 mm" in slab  # 1800 − 500 − 700 from the left
-    assert "⌀ 35 mm 900 mm 570 mm" in slab
+    assert "700 × 400 600 100" in slab  # 1800 − 500 − 700 from the left
+    assert "⌀ 35 900 570" in slab
 
 
 def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_sees_them(
     pages: list[str], every_shape: Estimate
 ):
     (slab,) = [page for page in pages if " S1 " in page]
-    boards = slab.split("Boards of one form")[1]
-    assert "base board 1 1838 mm 688 mm" in boards  # two boards of 19 mm round 1800 × 650
-    assert "front edge 1 1838 mm 60 mm" in boards
-    assert "right edge 1 650 mm 60 mm" in boards  # the piece has its drop on the left
-    assert "left edge 1 650 mm 25 mm" in boards
+    boards = slab.split("Boards for one form")[1]
+    assert "form bottom 1 1838 688" in boards  # two boards of 19 mm round 1800 × 650
+    assert "front edge 1 1838 60" in boards
+    assert "right edge 1 650 60" in boards  # the piece has its drop on the left
+    assert "left edge 1 650 25" in boards
     (planter,) = [page for page in pages if " P1 " in page]
     assert "long side 2" in planter
     names = {each.mark: each.boards for each in every_shape.supply.forms.marks}
     assert not names["B1"]
     (basin,) = [page for page in pages if " B1 " in page]
-    assert "Not built of boards" in basin
+    assert "No cut list" in basin
 
 
 def test_the_numbered_edges_of_a_plan_are_drawn_and_a_long_list_keeps_its_mark(pages: list[str]):
     (outline,) = [page for page in pages if " O1 " in page]
-    drawn, listed = outline.split("The finished piece")
+    drawn, listed = outline.split("Finished piece")
     assert all(f" {number} " in drawn for number in range(1, 7))
     assert all(f"edge {number} 1 " in listed for number in range(1, 7))
     assert [("for the form builder" in page) for page in pages if " W1 " in page] == [True, False]
 
 
-def test_the_plane_of_a_mitre_is_told_and_drawn(pages: list[str]):
+def test_the_plane_of_a_mitre_is_told_and_its_corners_are_placed(pages: list[str]):
     (moulding,) = [page for page in pages if " M1 " in page]
-    assert "Mitre, left end 45° off square, upright, in plan: the back is short" in moulding
-    assert "Mitre, right end 30° off square, upright, in plan: the front is short" in moulding
-    assert moulding.count("45°") == 2  # in words and in the drawing
+    assert "Mitre at the left end: 45° off square in plan, cut upright. The back is short." in moulding
+    assert "Mitre at the right end: 30° off square in plan, cut upright. The front is short." in moulding
+    # first principles: 120 mm wide, so the left end runs back by 120 and the right end by 120 · tan 30° = 69
+    assert "b 1431 0" in moulding
+    assert "d 120 120" in moulding
+
+
+def test_every_page_of_a_form_has_its_title_block(pages: list[str]):
+    for page in pages:
+        assert "Thickness ± 1.6 mm" in page
+        assert "Dimensions in" in page
+        assert re.search(r" 1:(1|2|5|10|20|25|50) ", page)
+
+
+def test_a_size_that_the_section_shows_is_not_repeated_in_words(tmp_path: Path):
+    job = '[job]\nname = "Shelf"\nunits = "metric"\nmix = "backer-45"\n[[piece]]\nmark = "A1"\nuse = "counter"\n'
+    path = tmp_path / "job.toml"
+    path.write_text(
+        job + 'shape = { kind = "slab", length = "900 mm", width = "400 mm", thickness = "25 mm", '
+        'drop_edges = [{ sides = ["front", "left"], height = "60 mm", thickness = "30 mm" }] }\n'
+    )
+    with closing(pypdfium2.PdfDocument(form_sheet(estimate_file(path)))) as pdf:
+        page = " ".join(pdf[0].get_textpage().get_text_range().split())
+        layout = " ".join(pdf[len(pdf) - 1].get_textpage().get_text_range().split())
+    section, words = page.split("Section A")[1].split("Notes")
+    assert all(f" {size} " in section for size in (60, 25, 30))
+    assert "Drop edge: front and right." in words  # as built
+    assert "60 mm" not in words
+    assert "Cutting layout" in layout
+    assert "A1 form bottom 938 × 438" in layout
 
 
 def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():

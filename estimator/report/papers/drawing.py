@@ -1,11 +1,14 @@
 """Drawings of a piece for paper: plan, dimensions, hatching, holds."""
 
 from collections.abc import Iterable, Sequence
+from math import ceil, inf, sqrt
 from typing import Any
 
 from estimator.errors import FaultError
 from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, Draw, width_of
+from estimator.report.papers.text import write, write_centered
 from estimator.takeoff import PieceTakeoff
+from estimator.units import Units
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.plan import Path, Point, boundaries_of
@@ -20,6 +23,17 @@ LETTER = 7.5
 
 STAND_OFF, ROW = 9.0, 13.0
 """From the piece to its first dimension line, and from one to the next, points."""
+
+PER_M = 72 / 0.0254
+"""Points of a meter on paper at full size."""
+
+RATIOS: dict[Units, tuple[int, ...]] = {
+    "metric": (1, 2, 5, 10, 20, 25, 50, 100),  # ISO 5455, and 1:25 as shops use it
+    "imperial": (1, 2, 4, 8, 12, 16, 24, 32, 48, 64, 96),  # 12" to 1/8" to the foot
+}
+
+HATCH_GAP, HATCH_SIDE = 3.2, 420.0
+"""Between the lines of a hatch, and the side of the square that is drawn once, points."""
 
 Bounds = tuple[float, float, float, float]
 
@@ -40,6 +54,18 @@ class Scale:
         dx, dy = (wide - per_m * (x1 - x0)) / 2, (high - per_m * (y1 - y0)) / 2
         return cls(per_m, (x0, y0), (left + dx, bottom + dy))
 
+    @classmethod
+    def standard(
+        cls, bounds_m: Bounds, left: float, bottom: float, wide: float, high: float, units: Units
+    ) -> "tuple[Scale, int]":
+        """The model in the middle of a box, at the largest usual scale 1:n that fits; and n."""
+        x0, y0, x1, y1 = bounds_m
+        needed = PER_M * max((x1 - x0) / wide, (y1 - y0) / high)
+        ratio = next((ratio for ratio in RATIOS[units] if ratio >= needed), 0) or 100 * ceil(needed / 100)
+        per_m = PER_M / ratio
+        dx, dy = (wide - per_m * (x1 - x0)) / 2, (high - per_m * (y1 - y0)) / 2
+        return cls(per_m, (x0, y0), (left + dx, bottom + dy)), ratio
+
     def place(self, point: Sequence[float]) -> Point:
         return (
             self.at[0] + (float(point[0]) - self.corner_m[0]) * self.per_m,
@@ -56,9 +82,38 @@ def draw_view(canvas: Any, view: PlanView, scale: Scale) -> None:
 
 
 def draw_section(canvas: Any, section: CrossSection, scale: Scale) -> None:
-    """The piece cut across."""
-    fill(canvas, section.material, scale)
+    """The piece cut, its material hatched at 45° (ISO 128-50)."""
+    canvas.saveState()
+    for region in section.material:
+        pen = canvas.beginPath()
+        for line in boundaries_of([region]):
+            _trace(pen, line, scale)
+        canvas.saveState()
+        canvas.clipPath(pen, stroke=0, fill=0, fillMode=0)
+        x0, y0, x1, y1 = region.bounds
+        (left, low), (right, high) = scale.place((x0, y0)), scale.place((x1, y1))
+        _hatch(canvas, left, low, right - left, high - low)
+        canvas.restoreState()
+    canvas.restoreState()
     strokes(canvas, boundaries_of(section.material), scale, LINE)
+
+
+def _hatch(canvas: Any, left: float, low: float, wide: float, high: float) -> None:
+    """Thin lines at 45° over a box, from a square of them that is written once a paper."""
+    if not canvas.hasForm("hatch"):
+        canvas.beginForm("hatch", 0, 0, HATCH_SIDE, HATCH_SIDE)
+        canvas.setStrokeColor(GREY)
+        canvas.setLineWidth(HAIRLINE)
+        steps = int(2 * HATCH_SIDE / (HATCH_GAP * sqrt(2)))
+        starts = [i * HATCH_GAP * sqrt(2) - HATCH_SIDE for i in range(steps)]
+        canvas.lines([(start, 0, start + HATCH_SIDE, HATCH_SIDE) for start in starts])
+        canvas.endForm()
+    for i in range(int(wide // HATCH_SIDE) + 1):
+        for j in range(int(high // HATCH_SIDE) + 1):
+            canvas.saveState()
+            canvas.translate(left + i * HATCH_SIDE, low + j * HATCH_SIDE)
+            canvas.doForm("hatch")
+            canvas.restoreState()
 
 
 def fill(canvas: Any, regions: Iterable[Region], scale: Scale) -> None:
@@ -87,13 +142,20 @@ def strokes(canvas: Any, paths: Iterable[Path], scale: Scale, thickness: float, 
 
 
 def _trace(pen: Any, path: Path, scale: Scale) -> None:
-    pen.moveTo(*scale.place(path.points[0]))
-    for edge in path.edges():
-        if edge.straight:
-            pen.lineTo(*scale.place(edge.end))
-        else:
-            for one, two, end in edge.cubics():
-                pen.curveTo(*scale.place(one), *scale.place(two), *scale.place(end))
+    if path.bulges is None:
+        per_m, (x0, y0), (left, low) = scale.per_m, scale.corner_m, scale.at
+        (x, y), *rest = path.points.tolist()
+        pen.moveTo(left + (x - x0) * per_m, low + (y - y0) * per_m)
+        for x, y in rest:
+            pen.lineTo(left + (x - x0) * per_m, low + (y - y0) * per_m)
+    else:
+        pen.moveTo(*scale.place(path.points[0]))
+        for edge in path.edges():
+            if edge.straight:
+                pen.lineTo(*scale.place(edge.end))
+            else:
+                for one, two, end in edge.cubics():
+                    pen.curveTo(*scale.place(one), *scale.place(two), *scale.place(end))
     if path.closed:
         pen.close()
 
@@ -120,26 +182,61 @@ def upright(canvas: Any, x: float, y0: float, y1: float, text: str, edge: float 
     canvas.restoreState()
 
 
+def chain_across(canvas: Any, places: Sequence[tuple[float, float, str]], y: float, edge: float) -> None:
+    """Level dimensions in one line: from and to, points, and the figure of each; a short one has it outside."""
+    for number, (x0, x1, text) in enumerate(places):
+        _dimension(canvas, (x0, y), (x1, y))
+        for x in (x0, x1):
+            canvas.line(x, edge, x, y - 2 if y < edge else y + 2)
+        wide = width_of(text, PLAIN, LETTER)
+        if wide + 4 <= x1 - x0:
+            _figure(canvas, text, (x0 + x1) / 2, y, x1 - x0)
+        else:
+            at = x0 - wide - 4 if number == 0 else x1 + 4 if number == len(places) - 1 else (x0 + x1 - wide) / 2
+            low = y - 0.36 * LETTER if number in (0, len(places) - 1) else y + 2.5
+            write(canvas, [(at, low, text)], PLAIN, LETTER, INK)
+
+
+def chain_upright(canvas: Any, places: Sequence[tuple[float, float, str]], x: float, edge: float) -> None:
+    """Upright dimensions in one line, from below, the figures level beside it and apart from each other."""
+    low = -inf
+    for y0, y1, text in places:
+        _dimension(canvas, (x, y0), (x, y1))
+        canvas.lines([(edge, y, x + 2 if x > edge else x - 2, y) for y in (y0, y1)])
+        low = max((y0 + y1) / 2 - 0.36 * LETTER, low + LETTER + 1.5)
+        write(canvas, [(x + 5, low, text)], PLAIN, LETTER, INK)
+
+
+def scale_bar(canvas: Any, x: float, y: float, scale: Scale, step_m: float, steps: int, figures: Sequence[str]) -> None:
+    """A bar in black and white steps of `step_m`, its figures above: it shows whether a print is to scale."""
+    wide = step_m * scale.per_m
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(HAIRLINE)
+    canvas.setFillColor(INK)
+    for i in range(steps):
+        canvas.rect(x + i * wide, y, wide, 3, stroke=1, fill=int(i % 2 == 0))
+    runs = [(x + i * wide - width_of(text, PLAIN, 6.5) / 2, y + 5, text) for i, text in enumerate(figures)]
+    write(canvas, runs, PLAIN, 6.5, INK)
+
+
 def _dimension(canvas: Any, start: Point, end: Point) -> None:
     canvas.setStrokeColor(GREY)
     canvas.setLineWidth(HAIRLINE)
-    canvas.line(*start, *end)
-    for x, y in (start, end):
-        canvas.line(x - 2, y - 2, x + 2, y + 2)
+    strokes = [(x - 2, y - 2, x + 2, y + 2) for x, y in (start, end)]
+    canvas.lines([(*start, *end), *strokes])
 
 
 def _figure(canvas: Any, text: str, x: float, y: float, room: float) -> None:
     """A figure on its line, which it interrupts; beside the line where that is too short."""
+    if not text:
+        return
     wide = width_of(text, PLAIN, LETTER)
-    canvas.setFont(PLAIN, LETTER)
     if wide + 4 > room:
-        canvas.setFillColor(INK)
-        canvas.drawCentredString(x, y + 2.5, text)
+        write(canvas, [(x - wide / 2, y + 2.5, text)], PLAIN, LETTER, INK)
         return
     canvas.setFillColor(PAPER)
     canvas.rect(x - wide / 2 - 2, y - 3.5, wide + 4, 7, stroke=0, fill=1)
-    canvas.setFillColor(INK)
-    canvas.drawCentredString(x, y - 0.36 * LETTER, text)
+    write(canvas, [(x - wide / 2, y - 0.36 * LETTER, text)], PLAIN, LETTER, INK)
 
 
 def overall(canvas: Any, bounds_m: Bounds, scale: Scale, words: Words, row: float = 0) -> None:
@@ -250,26 +347,37 @@ def number_mark(canvas: Any, at: Point, number: int) -> None:
     canvas.setLineWidth(THIN)
     canvas.setFillColor(PAPER)
     canvas.circle(*at, radius, stroke=1, fill=1)
-    canvas.setFillColor(INK)
-    canvas.setFont(BOLD, 8)
-    canvas.drawCentredString(at[0], at[1] - 2.8, text)
+    write_centered(canvas, at[0], at[1] - 2.8, text, BOLD, 8, INK)
 
 
 def cut_marks(canvas: Any, scale: Scale, bounds_m: Bounds, section: CrossSection) -> None:
-    """Where a section is taken: a stroke beyond both edges, each with its letter A."""
+    """Where a section is taken: a thick stroke beyond both edges, its letter, and the way one looks (ISO 128-3).
+
+    A section has z up and the other axis of the plan to the right, so that one looks to the left, or to the back.
+    """
     canvas.setStrokeColor(INK)
-    canvas.setLineWidth(1.4)
+    canvas.setFillColor(INK)
     (x0, y0), (x1, y1) = scale.place(bounds_m[:2]), scale.place(bounds_m[2:])
     at = scale.place((section.at_m, section.at_m))
     if section.axis == "x":
-        strokes_at = [((at[0], y0 - 1), (at[0], y0 - 7)), ((at[0], y1 + 1), (at[0], y1 + 7))]
-        letters = [(at[0] + 3, y0 - 8), (at[0] + 3, y1 + 2)]
+        ends, (dx, dy) = [(at[0], y0 - 1, at[0], y0 - 9), (at[0], y1 + 1, at[0], y1 + 9)], (-1, 0)
+        letters = [(at[0] + 3, y0 - 9), (at[0] + 3, y1 + 3)]
     else:
-        strokes_at = [((x0 - 1, at[1]), (x0 - 7, at[1])), ((x1 + 1, at[1]), (x1 + 7, at[1]))]
-        letters = [(x0 - 7, at[1] + 3), (x1 + 2, at[1] + 3)]
-    for (start, end), letter in zip(strokes_at, letters, strict=True):
-        canvas.line(*start, *end)
-        note(canvas, *letter, "A", 7)
+        ends, (dx, dy) = [(x0 - 1, at[1], x0 - 9, at[1]), (x1 + 1, at[1], x1 + 9, at[1])], (0, 1)
+        letters = [(x0 - 9, at[1] - 9), (x1 + 4, at[1] - 9)]
+    canvas.setLineWidth(1.4)
+    canvas.lines(ends)
+    canvas.setLineWidth(THIN)
+    tips = [((xa + xb) / 2, (ya + yb) / 2) for xa, ya, xb, yb in ends]
+    canvas.lines([(x, y, x + 11 * dx, y + 11 * dy) for x, y in tips])
+    path = canvas.beginPath()
+    for x, y in tips:
+        path.moveTo(x + 12 * dx, y + 12 * dy)
+        path.lineTo(x + 7 * dx - 1.8 * dy, y + 7 * dy - 1.8 * dx)
+        path.lineTo(x + 7 * dx + 1.8 * dy, y + 7 * dy + 1.8 * dx)
+        path.close()
+    canvas.drawPath(path, stroke=0, fill=1)
+    write(canvas, [(x, y, "A") for x, y in letters], BOLD, 8, INK)
 
 
 def cross_mark(canvas: Any, at: Point) -> None:

@@ -1,310 +1,404 @@
-"""The form sheet: what the form builder reads, a form a page."""
+"""The form sheet: what the form builder reads, a form a page, and then how the boards lie on their sheets."""
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from math import radians, tan
 from typing import Any
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, PageBreak, Spacer
-from reportlab.platypus import Table as Grid
 
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.job import Insert
 from estimator.packaging.stage import MarkForms
-from estimator.report.papers import drawing
-from estimator.report.papers.drawing import Scale
+from estimator.report.papers.cutting_layout import cutting_layout
 from estimator.report.papers.form_drawing import drawing_names, form_view
+from estimator.report.papers.form_views import MOST_NUMBERS, Cut, Plan, bare, corner_name, corners_of, draw_piece
 from estimator.report.papers.style import (
-    BOLD,
+    FOOT,
     GREY,
     INK,
     LABEL,
+    MARGIN,
     PAPER,
-    PLAIN,
     SECTION,
     SMALL,
     TITLE,
+    Columns,
     Front,
     Picture,
     Rule,
     bind,
+    cut,
     facts,
     say,
     size_that_fits,
     words_of,
 )
-from estimator.report.papers.table import table
+from estimator.report.papers.style import section as heading
+from estimator.report.papers.table import Rows, table
+from estimator.report.papers.text import BOLD, PLAIN, write, write_centered
 from estimator.report.screen import Column
 from estimator.words import Words
 from geometry.cutouts import knock_out
-from geometry.form_boards import edge_marks
+from geometry.frozen import frozen
+from geometry.message import Message
+from geometry.plan import Path
 from geometry.plane import Region
 from geometry.shape import plan_view, telling_section
-from geometry.shapes import Extrusion, Shape
+from geometry.shapes import Shape
 from geometry.views import CrossSection, PlanView
 
-Edges = Sequence[tuple[int, tuple[float, float], tuple[float, float]]]
-
-MIRRORED = "MIRROR IMAGE – cast face down"
-AS_SEEN = "AS SEEN FROM ABOVE – not mirrored"
-MOST_OPENINGS = 40
-"""So many cut-outs are numbered and listed; a perforated panel is built from its full-size drawing."""
-
 SWAPPED = {"left": "right", "right": "left"}
-LARGE_HIGH, READABLE_HIGH, LEAST_HIGH, SMALL_HIGH = 96 * mm, 64 * mm, 38 * mm, 44 * mm
-ROOMY_ROWS, ROW = 10, 14.0
-"""A longer list of boards takes its rows, points, from the large drawing, so that a form stays on its page."""
+LARGE_HIGH, LEAST_HIGH, SMALL_HIGH = 118 * mm, 50 * mm, 40 * mm
+BANNER_HIGH, BLOCK_HIGH = 19.0, 46.0
+BLOCK_SHARES = (0.27, 0.18, 0.21, 0.18, 0.16)
+FIXED, ROW = 172.0, 15.5
+"""Height of what a form's page holds besides drawings, lists and title block, and of a row of a list, points."""
 
-MARGINS = (48.0, 44.0)
-"""Beside, and above with below, the large drawing: room for dimensions, points."""
-
-ROOM_FOR_NUMBER = 18.0
-"""A smaller cut-out has its number beside it, points."""
-
-SIDE_BY_SIDE = 8
-"""Up to so many cut-outs are listed beside the boards."""
-
-TOP_LEFT = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]
+SIDE_BY_SIDE = 22
+"""Up to so many rows on either side, cut-outs and corners are listed beside the boards."""
 
 
 def form_sheet(estimate: Estimate) -> bytes:
     """The paper; the same bytes for the same estimate."""
-    front, words = Front("Form sheet", estimate.job), words_of(estimate)
-    story: list[Flowable] = []
+    words = words_of(estimate)
+    front = Front(words("form-paper"), estimate.job)
     names = drawing_names([piece.taken.piece.mark for piece in estimate.pieces])
     forms = {mark.mark: mark for mark in estimate.supply.forms.marks}
+    story: list[Flowable] = []
     for number, piece in enumerate(estimate.pieces):
         if number:
             story.append(PageBreak())
-        story += _form(piece, forms[piece.taken.piece.mark], names[piece.taken.piece.mark], front, words)
-    return bind(front, story)
+        mark = piece.taken.piece.mark
+        story += _Form(piece, forms[mark], names[mark], front, words).story()
+    if estimate.supply.forms.nesting is not None:
+        down = {piece.taken.piece.mark: piece.taken.piece.shape.is_cast_face_down for piece in estimate.pieces}
+        named = {
+            board.name: f"{mark} {board_name(board.name.removeprefix(f'{mark} '), words, face_down=down[mark])}"
+            for mark, own in forms.items()
+            for board in own.boards
+        }
+        story += [PageBreak(), _TitleBlock(front.width, ())]
+        story += cutting_layout(estimate.supply.forms, named, front, words)
+    return bind(front, story, block=lambda canvas: canvas.title_block.draw_foot(canvas), block_high=BLOCK_HIGH + 5)
 
 
-def _form(estimated: PieceEstimate, forms: MarkForms, drawn_in: str, front: Front, words: Words) -> Iterator[Flowable]:
-    piece = estimated.taken.piece
-    face_down = piece.shape.is_cast_face_down
-    view, section = form_view(piece.shape), telling_section(piece.shape)
-    yield say(f"{front.job.name} · form sheet, for the form builder", LABEL)
-    yield say(piece.mark, TITLE)
-    yield Rule(front.width)
-    pairs = [
-        ("Forms", f"{forms.set.forms}, {forms.kind}"),
-        (
-            "Built over the job",
-            f"{forms.set.built}, for {forms.set.casts} {'cast' if forms.set.casts == 1 else 'casts'}",
-        ),
-        ("Inside, length × width", " × ".join(words.length(item) for item in view.size_m)),
-        ("Both diagonals", words.length(view.diagonal_m) if view.is_rectangular else "not a rectangle"),
-    ]
-    pairs += _mitres(piece.shape)
-    yield from facts(pairs, front.width)
-    yield Picture(front.width, 20, partial(_banner, text=MIRRORED if face_down else AS_SEEN))
-    yield Spacer(0, 4)
-    length, width = view.size_m
-    room = LARGE_HIGH - ROW * max(0, len(forms.boards) - ROOMY_ROWS)
-    high = max(min(MARGINS[1] + width * (front.width - MARGINS[0]) / length, max(room, READABLE_HIGH)), LEAST_HIGH)
-    edges = _numbered_edges(piece.shape, view, mirrored=face_down)
-    draw = partial(
-        _large, view=view, words=words, mirrored=face_down, section=None if face_down else section, edges=edges
-    )
-    if isinstance(piece.shape, Extrusion):
-        draw = partial(_moulding, shape=piece.shape, draw=draw, view=view)
-    yield Picture(front.width, high, draw)
-    yield _beside(piece.shape, section, front, words, face_down=face_down)
-    yield from _lists(forms, view, front, words, face_down=face_down)
-    notes = [f"Full size, as built: {drawn_in}. Check a printed length before anything is cut from it."]
-    notes += [f"{item[0].upper()}{item[1:]}." for item in (*view.notes, *(section.notes if section else ()))]
-    yield Spacer(0, 4)
-    yield say(" ".join(notes), SMALL)
+@frozen(eq=False)
+class _Form:
+    """One form and its page."""
 
+    estimated: PieceEstimate
+    forms: MarkForms
+    drawn_in: str
+    front: Front
+    words: Words
 
-def _numbered_edges(shape: Shape, view: PlanView, *, mirrored: bool) -> Edges:
-    """Where each numbered edge of a drawn plan is, as built: its number, a point of it, and the way inward."""
-    if shape.edge_numbers != "plan":
-        return ()
-    x0, _, x1, _ = view.bounds_m
-    return tuple(
-        (number, (x0 + x1 - x, y), (-dx, dy)) if mirrored else (number, (x, y), (dx, dy))
-        for number, (x, y), (dx, dy) in edge_marks(shape)
-    )
+    @property
+    def shape(self) -> Shape:
+        return self.estimated.taken.piece.shape
 
+    @property
+    def face_down(self) -> bool:
+        return self.shape.is_cast_face_down
 
-def _number_edges(canvas: Any, edges: Edges, scale: Scale) -> None:
-    """The numbers that the list of boards calls the edges by, just inside them."""
-    canvas.setFillColor(GREY)
-    canvas.setFont(BOLD, drawing.LETTER)
-    for number, point, (dx, dy) in edges[:MOST_OPENINGS]:
-        x, y = scale.place(point)
-        canvas.drawCentredString(x + 8 * dx, y + 8 * dy - 2.5, str(number))
-
-
-def _mitres(shape: Shape) -> list[tuple[str, str]]:
-    """Each mitred end of a moulding, with the plane of its cut."""
-    if not isinstance(shape, Extrusion):
-        return []
-    return [
-        (
-            f"Mitre, {side} end",
-            f"{abs(angle):g}° off square, upright, in plan: the {'back' if angle > 0 else 'front'} is short",
+    def story(self) -> Iterator[Flowable]:
+        front, words, piece = self.front, self.words, self.estimated.taken.piece
+        view, section = form_view(self.shape), telling_section(self.shape)
+        lists = _lists(self, view)
+        ends = (words("form-right-end"), words("form-left-end")) if self.face_down else None
+        section_high = SMALL_HIGH if self.face_down else 1.4 * SMALL_HIGH
+        room = (
+            front.height
+            - FIXED
+            - section_high
+            - BLOCK_HIGH
+            - ROW * (lists.rows + len(piece.inserts) + 3 * bool(piece.inserts))
         )
-        for side, angle in (("left", shape.mitre_left_deg), ("right", shape.mitre_right_deg))
-        if angle
-    ]
+        box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
+        plan = Plan.of(self.shape, view, section, box, words, ends)
+        yield _TitleBlock(front.width, self._title_block(plan.ratio))
+        yield say(f"{front.job.name} · {words('form-reader')}", LABEL)
+        yield say(f"{piece.mark} · {piece.description}" if piece.description else piece.mark, TITLE)
+        yield Rule(front.width)
+        yield from facts(self._facts(view), front.width)
+        banner = words("form-mirrored") if self.face_down else words("form-as-seen")
+        yield Picture(front.width, BANNER_HIGH, partial(_banner, text=banner))
+        yield Picture(front.width, plan.height, plan.draw)
+        half = front.width / 2
+        across = None
+        if section is not None:
+            box = (half, SMALL_HIGH) if self.face_down else (front.width, section_high)
+            across = Cut.of(self.shape, section, plan_view(self.shape).openings, box, words)
+        yield _beside(self, section, across)
+        yield from lists.story()
+        if across is not None and across.corners:
+            yield from _section_corners(across, words)
+        yield from self._notes(view, section, across)
+
+    def _facts(self, view: PlanView) -> list[tuple[str, str]]:
+        words, forms = self.words, self.forms
+        diagonal = words.length(view.diagonal_m) if view.is_rectangular else words("form-no-rectangle")
+        return [
+            (words("form-to-build"), words("form-casts", forms=forms.set.built, casts=forms.set.casts)),
+            (words("form-at-once"), str(forms.set.forms)),
+            (words("form-material"), words(f"form-of-{forms.kind}")),
+            (words("form-diagonals"), diagonal),
+        ]
+
+    def _notes(self, view: PlanView, section: CrossSection | None, across: Cut | None) -> Iterator[Flowable]:
+        """What no drawing shows: which sides, hidden sizes, what is cast in, and what the piece is to be like."""
+        words, piece = self.words, self.estimated.taken.piece
+        notes = [_build_note(note, across, words, face_down=self.face_down) for note in self.shape.build_notes()]
+        wishes = {"form-finish": piece.finish, "form-color": piece.color, "form-note": piece.note}
+        notes += [words(id, text=text) for id, text in wishes.items() if text]
+        if piece.inserts:
+            yield from heading(words("form-inserts"), _inserts(piece.inserts, self, view))
+        if any(notes):
+            yield from heading(words("form-notes"), say(" ".join(note for note in notes if note)))
+        yield Spacer(0, 3)
+        small = [words("form-full-size", file=self.drawn_in), words("form-origin")]
+        small += [words.text(note) for note in (*view.notes, *(section.notes if section else ()))]
+        yield say(" ".join(small), SMALL)
+
+    def _title_block(self, ratio: int) -> list[list[tuple[str, str]]]:
+        words, job, piece = self.words, self.front.job, self.estimated.taken.piece
+        by_method = job.workshop.thickness_tolerance_m
+        tolerance_m = max((by_method[layer.method] for layer in piece.layers), default=0.0)
+        stem = self.drawn_in.rpartition("/")[2].removesuffix(".dxf")
+        return [
+            [
+                (words("form-owner"), job.business.name or "–"),
+                (words("form-title"), words("form-of", mark=piece.mark)),
+                (words("form-kind"), words("form-paper")),
+                (words("form-number"), stem),
+                (words("form-revision"), job.revision or "–"),
+            ],
+            [
+                (words("form-scale"), f"1:{ratio}"),
+                (words("form-unit"), words(f"form-unit-{job.units}")),
+                (words("form-tolerance"), words("form-thickness-within", tolerance_m=tolerance_m)),
+                (words("form-date"), job.date or "–"),
+                (words("form-approved"), ""),
+            ],
+        ]
 
 
-def _moulding(canvas: Any, wide: float, high: float, shape: Extrusion, draw: Any, view: PlanView) -> None:
-    """The large drawing, the angle of each mitre written inside its end."""
-    draw(canvas, wide, high)
-    scale = Scale.fitting(view.bounds_m, 34, 30, wide - MARGINS[0], high - MARGINS[1])
-    x0, y0, x1, y1 = view.bounds_m
-    canvas.setFillColor(INK)
-    canvas.setFont(BOLD, drawing.LETTER)
-    for angle, end, inward in ((shape.mitre_left_deg, x0, 1.0), (shape.mitre_right_deg, x1, -1.0)):
-        if angle:
-            # Beside the middle of the slanting cut.
-            middle = end + inward * abs(tan(radians(angle))) * (y1 - y0) / 2
-            x, y = scale.place((middle, (y0 + y1) / 2))
-            write = canvas.drawString if inward > 0 else canvas.drawRightString
-            write(x + inward * 6, y - 3, f"{abs(angle):g}°")
+def _needed(view: PlanView, front: Front) -> float:
+    """Height beyond which the plan would not grow, points."""
+    length, width = view.size_m
+    return max(62.0 + width * (front.width - 58.0) / length, float(LEAST_HIGH))
+
+
+def _build_note(note: Message, across: Cut | None, words: Words, *, face_down: bool) -> str:
+    """A note as the builder sees it: sides change places in a mirrored form, and a drawn size is not repeated."""
+    sizes = [value for name, value in note.values if name.endswith("_m") and isinstance(value, float)]
+    drawn = bool(sizes) and across is not None and all(across.shows(size) for size in sizes)
+    values = {name: _swapped(value) if face_down else value for name, value in note.values}
+    return words(note.id, drawn="yes" if drawn else "no", **values)
+
+
+def _swapped(value: Any) -> Any:
+    if isinstance(value, Message):
+        side = value.id.removeprefix("side-")
+        return Message(f"side-{SWAPPED.get(side, side)}", value.values)
+    return [_swapped(item) for item in value] if isinstance(value, tuple) else value
+
+
+def _inserts(inserts: Sequence[Insert], form: _Form, view: PlanView) -> Flowable:
+    """What is cast in, from the corner where the form is measured; height is that in the finished piece."""
+    words = form.words
+    x0, y0, x1, _ = view.bounds_m
+    columns = [Column(words("form-insert"), False)]
+    columns += [Column(words(id)) for id in ("form-from-left", "form-from-front", "form-up")]
+    rows = []
+    for insert in inserts:
+        places = [words("form-not-stated"), "", ""]
+        if insert.at_m is not None:
+            x, y, z = insert.at_m
+            places = [bare(length, words) for length in ((x1 - x if form.face_down else x - x0), y - y0, z)]
+        rows.append((insert.name, *places))
+    return table(columns, rows, form.front.width, compact=True)
 
 
 def _banner(canvas: Any, wide: float, high: float, text: str) -> None:
     canvas.setFillColor(INK)
     canvas.rect(0, 0, wide, high, stroke=0, fill=1)
-    canvas.setFillColor(PAPER)
-    canvas.setFont(BOLD, size_that_fits(text, BOLD, wide - 12, 14, 8))
-    canvas.drawCentredString(wide / 2, high / 2 - 5, text)
+    size = round(size_that_fits(text, BOLD, wide - 12, 13, 8), 1)
+    write_centered(canvas, wide / 2, high / 2 - 0.36 * size, text, BOLD, size, PAPER)
 
 
-def _large(
-    canvas: Any,
-    wide: float,
-    high: float,
-    view: PlanView,
-    words: Words,
-    mirrored: bool,
-    section: CrossSection | None,
-    edges: Edges,
-) -> None:
-    scale = Scale.fitting(view.bounds_m, 34, 30, wide - MARGINS[0], high - MARGINS[1])
-    drawing.draw_view(canvas, view, scale)
-    if view.is_rectangular:
-        _diagonals(canvas, view, scale)
-    drawing.overall(canvas, view.bounds_m, scale, words, row=0 if section is None else 0.6)
-    for number, opening in enumerate(view.openings[:MOST_OPENINGS], start=1):
-        (x0, y0), (x1, y1) = scale.place(opening.bounds[:2]), scale.place(opening.bounds[2:])
-        beside = min(x1 - x0, y1 - y0) < ROOM_FOR_NUMBER
-        drawing.number_mark(canvas, (x1 + 9 if beside else (x0 + x1) / 2, (y0 + y1) / 2), number)
-    _number_edges(canvas, edges, scale)
-    (x0, _), (x1, top) = scale.place(view.bounds_m[:2]), scale.place(view.bounds_m[2:])
-    if mirrored:
-        canvas.setFillColor(GREY)
-        canvas.setFont(PLAIN, drawing.LETTER)
-        canvas.drawString(x0, top + 4, "◂ the piece's right")
-        canvas.drawRightString(x1, top + 4, "the piece's left ▸")
-    if section is not None:
-        drawing.cut_marks(canvas, scale, view.bounds_m, section)
-
-
-def _diagonals(canvas: Any, view: PlanView, scale: Scale) -> None:
-    """Short strokes from corner to corner, so that the measured diagonal is seen for what it is."""
-    x0, y0, x1, y1 = view.bounds_m
-    corners = [scale.place(point) for point in ((x0, y0), (x1, y1), (x0, y1), (x1, y0))]
-    canvas.saveState()
-    canvas.setStrokeColor(GREY)
-    canvas.setLineWidth(drawing.HAIRLINE)
-    canvas.setDash(1, 3)
-    canvas.line(*corners[0], *corners[1])
-    canvas.line(*corners[2], *corners[3])
-    canvas.restoreState()
-
-
-def _beside(shape: Shape, section: CrossSection | None, front: Front, words: Words, *, face_down: bool) -> Flowable:
-    """The finished piece face up, where the form is its mirror image, and the piece cut across."""
-    half = front.width / 2
+def _beside(form: _Form, section: CrossSection | None, across: Cut | None) -> Flowable:
+    """The finished piece face up, where the form is its mirror image, and the section."""
+    words, half = form.words, form.front.width / 2
     cells: list[list[Flowable]] = []
-    if face_down:
-        draw = partial(_small, view=plan_view(shape), section=section)
-        cells.append([say("The finished piece, face up", LABEL), Picture(half - 8, SMALL_HIGH, draw)])
-    if section is not None:
-        label = say("Cut across at A–A", LABEL)
-        edges = edge_marks(shape) if shape.edge_numbers == "section" else ()
-        cut = partial(_cut, section=section, words=words, edges=edges)
-        cells.append([label, Picture(half - 8, SMALL_HIGH, cut)])
-    cells += [[]] * (2 - len(cells))
-    return Grid([cells], colWidths=[half, half], style=TOP_LEFT)
+    if form.face_down:
+        draw = partial(draw_piece, view=plan_view(form.shape), section=section)
+        cells.append([say(words("form-finished"), LABEL), Picture(half - 8, SMALL_HIGH - 10, draw)])
+    if across is not None:
+        label = say(words("form-section", scale=f"1:{across.ratio}"), LABEL)
+        if not form.face_down:
+            return Columns([[label, Picture(form.front.width, 1.4 * SMALL_HIGH - 10, across.draw)]], [form.front.width])
+        cells.append([label, Picture(half - 8, SMALL_HIGH - 10, across.draw)])
+    return Columns(cells, [half] * len(cells))
 
 
-def _small(canvas: Any, wide: float, high: float, view: PlanView, section: CrossSection | None) -> None:
-    scale = Scale.fitting(view.bounds_m, 12, 10, wide - 24, high - 20)
-    drawing.draw_view(canvas, view, scale)
-    if section is not None:
-        drawing.cut_marks(canvas, scale, view.bounds_m, section)
+class _TitleBlock(Flowable):
+    """The data fields of ISO 7200, at the foot of each page from here on; no rows end it."""
+
+    _ZEROSIZE = 1
+
+    def __init__(self, width: float, rows: Sequence[Sequence[tuple[str, str]]]) -> None:
+        super().__init__()
+        self.width, self._rows = width, rows
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        self.canv.title_block = self
+
+    def draw_foot(self, canvas: Any) -> None:
+        """Draws it above the foot."""
+        if not self._rows:
+            return
+        canvas.saveState()
+        canvas.translate(MARGIN, FOOT)
+        self._draw(canvas, BLOCK_HIGH / len(self._rows))
+        canvas.restoreState()
+
+    def _draw(self, canvas: Any, high: float) -> None:
+        labels: list[tuple[float, float, str]] = []
+        values: list[tuple[float, float, str]] = []
+        lines = [(0.0, i * high, self.width, i * high) for i in range(len(self._rows) + 1)]
+        for i, row in enumerate(self._rows):
+            top, x = BLOCK_HIGH - i * high, 0.0
+            for share, (label, value) in zip(BLOCK_SHARES, row, strict=True):
+                wide = share * self.width
+                lines.append((x, top, x, top - high))
+                labels.append((x + 3, top - 7.5, label))
+                values.append((x + 3, top - 18.0, cut(value, BOLD, 8.5, wide - 6)))
+                x += wide
+        lines.append((self.width, 0, self.width, BLOCK_HIGH))
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(0.6)
+        canvas.lines(lines)
+        write(canvas, labels, PLAIN, 6.0, GREY)
+        write(canvas, values, BOLD, 8.5, INK)
 
 
-def _cut(canvas: Any, wide: float, high: float, section: CrossSection, words: Words, edges: Edges) -> None:
-    scale = Scale.fitting(section.bounds_m, 34, 22, wide - 44, high - 28)
-    drawing.draw_section(canvas, section, scale)
-    _number_edges(canvas, edges, scale)
-    drawing.overall(canvas, section.bounds_m, scale, words)
+# Lists ------------------------------------------------------------------------------------------------------
 
 
-def _lists(forms: MarkForms, view: PlanView, front: Front, words: Words, *, face_down: bool) -> Iterator[Flowable]:
-    few = len(view.openings) <= SIDE_BY_SIDE
-    wide = front.width * 0.5 - 6 if few and view.openings else front.width
-    openings = list(_openings(view, wide, words))
-    boards = list(_boards(forms, wide, words, face_down=face_down))
-    if few and openings:
-        yield Grid([[openings, boards]], colWidths=[front.width / 2] * 2, style=TOP_LEFT)
-    else:
-        yield from openings
-        yield from boards
+@frozen(eq=False)
+class _Lists:
+    """The lists of a form: cut-outs and corners, and beside or below them its boards."""
+
+    left: Sequence[Flowable]
+    right: Sequence[Flowable]
+    width: float
+    is_paired: bool
+
+    @property
+    def rows(self) -> int:
+        """Rows that they take one below the other, heads in."""
+        left, right = _rows(self.left), _rows(self.right)
+        return max(left, right) if self.left and self.is_paired else left + right
+
+    def story(self) -> Iterator[Flowable]:
+        if self.left and self.right and self.is_paired:
+            yield Columns([self.left, self.right], [self.width / 2] * 2)
+        else:
+            yield from self.left
+            yield from self.right
+
+
+def _rows(parts: Sequence[Any]) -> int:
+    return sum(len(part.body) + 3 if isinstance(part, Rows) else 0 for part in parts)
+
+
+def _lists(form: _Form, view: PlanView) -> _Lists:
+    width, corners = form.front.width, corners_of(view)
+    left = len(view.openings) + len(corners)
+    paired = 0 < left <= SIDE_BY_SIDE and len(form.forms.boards) <= SIDE_BY_SIDE
+    wide = width / 2 - 8 if paired else width
+    places = [*_openings(view, wide, form.words), *_corners(view, corners, wide, form.words)]
+    return _Lists(places, [*_boards(form, wide)], width, paired)
 
 
 def _openings(view: PlanView, wide: float, words: Words) -> Iterator[Flowable]:
     if not view.openings:
         return
-    columns = [
-        Column("", False),
-        Column("Knock-out", False),
-        Column("Size"),
-        Column("From left"),
-        Column("From front"),
-    ]
-    rows = [_knock_out(i, opening, view, words) for i, opening in enumerate(view.openings[:MOST_OPENINGS], start=1)]
-    yield say("Knock-outs, in the form as built", SECTION)
+    heads = (words(id) for id in ("form-size", "form-from-left", "form-from-front"))
+    columns = [Column("", False), Column(words("form-cutout"), False), *(Column(head) for head in heads)]
+    rows = [_knock_out(i, opening, view, words) for i, opening in enumerate(view.openings[:MOST_NUMBERS], start=1)]
+    yield say(words("form-cutouts"), SECTION)
     yield table(columns, rows, wide)
-    if len(view.openings) > MOST_OPENINGS:
-        yield say(f"And {len(view.openings) - MOST_OPENINGS} more: see the full-size drawing.", SMALL)
+    if len(view.openings) > MOST_NUMBERS:
+        yield say(words("form-more", count=len(view.openings) - MOST_NUMBERS), SMALL)
 
 
-def _boards(forms: MarkForms, wide: float, words: Words, *, face_down: bool) -> Iterator[Flowable]:
-    """The cut list of one form; an edge's width is its height above the base board."""
+def _corners(view: PlanView, corners: Sequence[tuple[float, float]], wide: float, words: Words) -> Iterator[Flowable]:
+    """Places of the corners of a plan that is no rectangle, with the radius of the curve to the next."""
+    if not corners:
+        return
+    left, front = view.bounds_m[:2]
+    radii = {edge.start: edge.radius for edge in Path.of_ring(view.material[0].outer).edges() if not edge.straight}
+    rows = [
+        (
+            corner_name(i),
+            bare(x - left, words),
+            bare(y - front, words),
+            bare(radii[x, y], words) if (x, y) in radii else "",
+        )
+        for i, (x, y) in enumerate(corners)
+    ]
+    heads = [words(id) for id in ("form-from-left", "form-from-front", "form-radius-on")]
+    yield say(words("form-corners"), SECTION)
+    yield table([Column(words("form-corner"), False), *(Column(head) for head in heads)], rows, wide, compact=True)
+
+
+def _section_corners(across: Cut, words: Words) -> Iterator[Flowable]:
+    """Places of the corners of a slanted section, from its left end and from below."""
+    left, low = across.section.bounds_m[:2]
+    corners = [
+        (corner_name(i), bare(x - left, words), bare(y - low, words)) for i, ((x, y), _) in enumerate(across.corners)
+    ]
+    parts = [corners[i::3] for i in range(3)] if len(corners) > 4 else [corners]
+    heads = [Column(words("form-corner"), False), Column(words("form-from-left")), Column(words("form-up"))]
+    wide = 166.0
+    tables = [[table(heads, part, wide, compact=True)] for part in parts if part]
+    yield from heading(words("form-section-corners"), Columns(tables, [wide + 8] * len(tables)))
+
+
+def _boards(form: _Form, wide: float) -> Iterator[Flowable]:
+    """The cut list of one form; an edge's width is its height above the form bottom."""
+    words, forms = form.words, form.forms
     if not forms.boards:
-        yield say("Not built of boards: made from the full-size drawing and the section.", SMALL)
+        yield say(words("form-no-boards"), SMALL)
         return
     rows = [
         (
-            _as_built(board.name.removeprefix(f"{forms.mark} "), face_down=face_down)
-            + (f", radius {words.length(board.radius_m)}" if board.radius_m is not None else ""),
+            board_name(board.name.removeprefix(f"{forms.mark} "), words, face_down=form.face_down)
+            + (words("form-with-radius", radius_m=board.radius_m) if board.radius_m is not None else ""),
             str(board.count),
-            words.length(board.length_m),
-            words.length(board.width_m),
+            bare(board.length_m, words),
+            bare(board.width_m, words),
         )
-        for board in forms.boards[:MOST_OPENINGS]
+        for board in forms.boards[:MOST_NUMBERS]
     ]
-    yield say("Boards of one form", SECTION)
+    yield say(words("form-boards"), SECTION)
     # The heading stands on every page of a long list, so it names the piece.
-    heading = f"Board of {forms.mark}"
-    yield table([Column(heading, False), Column("Count"), Column("Length"), Column("Height")], rows, wide)
-    if len(forms.boards) > MOST_OPENINGS:
-        yield say(f"And {len(forms.boards) - MOST_OPENINGS} more: see the full-size drawing.", SMALL)
+    heads = [Column(words("form-board-of", mark=forms.mark), False), Column(words("form-count"))]
+    heads += [Column(words(id)) for id in ("form-length", "form-width")]
+    yield table(heads, rows, wide)
+    if len(forms.boards) > MOST_NUMBERS:
+        yield say(words("form-more", count=len(forms.boards) - MOST_NUMBERS), SMALL)
 
 
-def _as_built(name: str, *, face_down: bool) -> str:
+def board_name(name: str, words: Words, *, face_down: bool) -> str:
     """A board as the builder sees it: left and right change places in a form that is mirrored."""
     if name.partition(",")[0] == "bottom":
-        return f"base board{name.removeprefix('bottom')}"
+        return words("form-bottom") + name.removeprefix("bottom")
     if not face_down:
         return name
     return " ".join(SWAPPED.get(word, word) for word in name.split(" "))
@@ -313,14 +407,15 @@ def _as_built(name: str, *, face_down: bool) -> str:
 def _knock_out(number: int, opening: Region, view: PlanView, words: Words) -> Sequence[str]:
     left, front = view.bounds_m[:2]
     block = knock_out(opening)
-    size = " × ".join(words.length(side_m) for side_m in block.size_m)
+    size = " × ".join(bare(side_m, words) for side_m in block.size_m)
     x, y = block.corner_m
     if block.kind == "round":
-        size = f"⌀ {words.length(block.size_m[0])}"
-        note = "round, to its centre"
+        size = f"⌀ {bare(block.size_m[0], words)}"
+        note = words("form-round")
         x, y = block.center_m
     elif block.kind == "shaped":
-        note = "shaped, to its outer size"
+        note = words("form-shaped")
     else:
-        note = f"corners {words.length(block.radius_m)} radius, to its sides" if block.radius_m else "sharp corners"
-    return (str(number), note, size, words.length(x - left), words.length(y - front))
+        radius_m = block.radius_m or 0.0
+        note = words("form-rounded", radius_m=radius_m) if radius_m else words("form-sharp")
+    return (str(number), note, size, bare(x - left, words), bare(y - front, words))

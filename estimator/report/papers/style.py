@@ -101,10 +101,18 @@ def crew_words_of(estimate: Estimate) -> Words:
     return crew_words_for(estimate.job)
 
 
-def bind(front: Front, story: Sequence[Flowable], *, margin: float = MARGIN) -> bytes:
+def bind(
+    front: Front,
+    story: Sequence[Flowable],
+    *,
+    margin: float = MARGIN,
+    block: Callable[[Any], None] | None = None,
+    block_high: float = 0.0,
+) -> bytes:
     """The story as a PDF with the foot on each page; the same bytes for the same story.
 
-    margin   at both sides, points
+    margin              at both sides, points
+    block, block_high   drawn above the foot when a page is full, and the room that it has there
     """
     buffer = BytesIO()
     width, height = front.page
@@ -115,8 +123,12 @@ def bind(front: Front, story: Sequence[Flowable], *, margin: float = MARGIN) -> 
         author="cast-estimator",
         invariant=1,
     )
-    frame = Frame(margin, FOOT, width - 2 * margin, height - TOP - FOOT, 0, 0, 0, 0, id="page")
-    paper.addPageTemplates([PageTemplate("page", [frame], onPage=lambda canvas, _: _foot(canvas, front))])
+    frame = Frame(
+        margin, FOOT + block_high, width - 2 * margin, height - TOP - FOOT - block_high, 0, 0, 0, 0, id="page"
+    )
+    ended = (lambda canvas, _: block(canvas)) if block is not None else (lambda _canvas, _: None)
+    template = PageTemplate("page", [frame], onPage=lambda canvas, _: _foot(canvas, front), onPageEnd=ended)
+    paper.addPageTemplates([template])
     paper.build([*story, _Total(front.speech)])
     return buffer.getvalue()
 
@@ -218,9 +230,17 @@ class Columns(Flowable):
         super().__init__()
         self._cells, self._widths, self._gap = cells, widths, gap
 
+    @property
+    def beginning(self) -> float:
+        """Its height, since it stays on one page, points."""
+        return self.wrap(0.0, 1e4)[1]
+
     def wrap(self, _width: float, height: float) -> tuple[float, float]:
         self._heights = [
-            [part.wrap(wide - self._gap, height)[1] for part in parts]
+            [
+                part.wrap(wide - self._gap, height)[1] + (part.getSpaceBefore() if i else 0.0)
+                for i, part in enumerate(parts)
+            ]
             for parts, wide in zip(self._cells, self._widths, strict=True)
         ]
         self.width, self.height = sum(self._widths), max(map(sum, self._heights), default=0.0) + self._gap

@@ -111,8 +111,9 @@ _shown: WeakKeyDictionary[Any, dict[tuple[str, float, str], str]] = WeakKeyDicti
 """For each document, the operators that show a string."""
 
 
-def write(canvas: Any, runs: Iterable[Run], font: str, size: float, color: Color) -> None:
-    """Writes strings of one font, size and color."""
+def write(canvas: Any, runs: Iterable[Run], font: str, size: float, color: Color, *, upright: bool = False) -> None:
+    """Writes strings of one font, size and color, level or from below upward."""
+    turn = "0 1 -1 0" if upright else "1 0 0 1"
     known = _shown.setdefault(canvas, {})
     canvas.setFillColor(color)
     block = ["BT", _font(canvas, font, 0, size)]
@@ -120,7 +121,7 @@ def write(canvas: Any, runs: Iterable[Run], font: str, size: float, color: Color
         operators = known.get((font, size, text))
         if operators is None:
             operators = known[(font, size, text)] = _show(canvas, text, font, size)
-        block.append(f"1 0 0 1 {x:.2f} {y:.2f} Tm {operators}")
+        block.append(f"{turn} {x:.2f} {y:.2f} Tm {operators}")
     block.append("ET")
     canvas.drawText(_Operators(block))
 
