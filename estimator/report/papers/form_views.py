@@ -19,7 +19,8 @@ from geometry.plane import Region
 from geometry.shape import Shape
 from geometry.views import CrossSection, PlanView
 
-LEFT, BELOW, ABOVE, RIGHT = 44.0, 46.0, 22.0, 14.0
+LEFT, BELOW, RIGHT = 44.0, 46.0, 14.0
+ABOVE, OVER_CORNERS = 24.0, 9.0
 """Round the plan: room for dimensions, the scale bar and what stands above, points."""
 
 ROOM_FOR_NUMBER = 18.0
@@ -76,12 +77,14 @@ class Plan:
         ends: tuple[str, str] | None,
     ) -> "Plan":
         """The plan in a box, points, or as much of its height as the scale takes; `ends` where the form is mirrored."""
-        wide, high = box[0] - LEFT - RIGHT, box[1] - BELOW - ABOVE
+        corners = corners_of(view)
+        above = ABOVE + (OVER_CORNERS if corners and ends is not None else 0.0)
+        wide, high = box[0] - LEFT - RIGHT, box[1] - BELOW - above
         scale, ratio = Scale.standard(view.bounds_m, LEFT, BELOW, wide, high, words.units)
         scale = replace(scale, at=(scale.at[0], BELOW))
-        height = view.size_m[1] * scale.per_m + BELOW + ABOVE
+        height = view.size_m[1] * scale.per_m + BELOW + above
         edges = _numbered_edges(shape, view, mirrored=ends is not None)
-        return cls(view, scale, ratio, ends, edges, corners_of(view), section, words, height)
+        return cls(view, scale, ratio, ends, edges, corners, section, words, height)
 
     def draw(self, canvas: Any, _wide: float, _high: float) -> None:
         view, scale = self.view, self.scale
