@@ -9,7 +9,7 @@ from pathlib import Path
 from estimator.cement import CementAnalysis
 from estimator.curing import hydration, plan
 from estimator.curing.casting import Casting, MixHeat, Room
-from estimator.curing.covers import PLASTIC, TARP, Cover
+from estimator.curing.covers import PLASTIC, BLANKET, Cover
 from estimator.curing.hydration import Blend, CementKind, Hydration, Unmodelled
 from estimator.curing.plan import CuringPlan
 from estimator.curing.slab import Surroundings
@@ -25,7 +25,7 @@ HEAT_BAND = 0.15  # the model stands 12 to 13 % below sealed calorimetry (NIST, 
 ASSUMED_CEMENT = CementAnalysis(
     c3s=0.57, c2s=0.17, c3a=0.09, c4af=0.08, so3=0.03, free_cao=0.01, mgo=0.02, blaine_m2_kg=370.0
 )
-FILM_ALONE, UNDER_TARP = Cover(PLASTIC, 0.0, 0.0), Cover(TARP, 0.5, 0.5)
+FILM_ALONE, UNDER_TARP = Cover(PLASTIC, 0.0, 0.0), Cover(BLANKET, 0.5, 0.5)
 
 PRINTED: CuringSettings = replace(
     read_job(Path(__file__).parents[1] / "examples/boathouse/job.toml").sound().workshop.curing,

@@ -46,8 +46,8 @@ class Cover:
     form_r: float
 
 
-PLASTIC, TARP = "plastic", "plastic and insulating tarp"
-"""Names of the two covers compared: film alone keeps water, not heat; the tarp goes round piece and form."""
+PLASTIC, BLANKET = "plastic", "plastic and curing blanket"
+"""Names of the two covers compared: plastic alone keeps water, not heat; the blanket goes round piece and form."""
 
 
 @frozen

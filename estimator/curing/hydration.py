@@ -18,6 +18,7 @@ from estimator.cement import CementAnalysis
 from estimator.errors import FaultError
 from estimator.workings import Formula
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 Array: TypeAlias = NDArray[np.float64]
 CementKind: TypeAlias = Literal["grey", "white", "calcium-sulfoaluminate", "calcium-aluminate"]
@@ -97,11 +98,11 @@ class Hydration:
     activation_energy_j_mol: float
     low_factor: float
     high_factor: float
-    outside: tuple[str, ...]
-    assumed: tuple[str, ...]
+    outside: tuple[Message, ...]
+    assumed: tuple[Message, ...]
 
     @property
-    def flags(self) -> tuple[str, ...]:
+    def flags(self) -> tuple[Message, ...]:
         """Assumptions and limits of the model that apply to this curve."""
         return self.outside + self.assumed
 
@@ -114,7 +115,7 @@ class Hydration:
 class Unmodelled:
     """A cement of which the model can say nothing."""
 
-    reason: str
+    reason: Message
 
 
 def heat_of_cement(cement: CementAnalysis) -> float:
@@ -217,10 +218,7 @@ def hydration_of(
     Raises FaultError for an impossible w/cm.
     """
     if kind in ("calcium-sulfoaluminate", "calcium-aluminate"):
-        return Unmodelled(
-            f"{kind.replace('-', ' ')} cement is outside the heat model: it heats within hours and more steeply than "
-            "Portland cement. No temperature is given: measure a trial piece of the full thickness"
-        )
+        return Unmodelled(message("cure-unmodeled-cement", kind=kind))
     cement = analysis or assumed
     return Hydration(
         heat_j_kg=heat_of_blend(cement, blend),
@@ -236,38 +234,35 @@ def hydration_of(
     )
 
 
-def _outside(kind: CementKind, analysis: CementAnalysis | None, blend: Blend) -> tuple[str, ...]:
-    flags = []
+def _outside(kind: CementKind, analysis: CementAnalysis | None, blend: Blend) -> tuple[Message, ...]:
+    flags: list[Message] = []
     if analysis is None and kind == "white":
-        flags.append(
-            "white cement without its analysis: the heat is that of an assumed grey cement, and white cement may be "
-            "finer and faster. Enter the mill's analysis or measure a trial piece"
-        )
+        flags.append(message("curing-white-cement"))
     elif analysis is not None and analysis.c4af < LOWEST_C4AF:
-        flags.append(
-            f"C4AF {analysis.c4af:g} is below the model's data ({LOWEST_C4AF:g}): an activation energy of at least "
-            f"{UNFITTED_ACTIVATION_J_MOL / 1000:g} kJ/mol is assumed"
+        low = message(
+            "curing-low-c4af",
+            c4af=f"{analysis.c4af:g}",
+            lowest=f"{LOWEST_C4AF:g}",
+            activation=f"{UNFITTED_ACTIVATION_J_MOL / 1000:g}",
         )
+        flags.append(low)
     if blend.silica_fume > HIGHEST_SILICA_FUME + 1e-9:
-        flags.append(
-            f"silica fume {blend.silica_fume:.0%} of the cementitious is above {HIGHEST_SILICA_FUME:.0%}: "
-            "outside the heat model's data"
-        )
+        flags.append(message("curing-silica-fume", fume_share=blend.silica_fume, highest_share=HIGHEST_SILICA_FUME))
     return tuple(flags)
 
 
 def _assumed(
     kind: CementKind, analysis: CementAnalysis | None, assumed: CementAnalysis, blend: Blend
-) -> tuple[str, ...]:
-    flags = []
+) -> tuple[Message, ...]:
+    flags: list[Message] = []
     if analysis is None and kind != "white":
-        flags.append(
-            f"no cement analysis: an ordinary Portland cement is assumed (C3S {assumed.c3s:g}, C3A {assumed.c3a:g}, "
-            f"{assumed.blaine_m2_kg:g} m²/kg)"
+        usual = message(
+            "curing-assumed-cement",
+            c3s_share=assumed.c3s,
+            c3a_share=assumed.c3a,
+            blaine=f"{assumed.blaine_m2_kg:g}",
         )
+        flags.append(usual)
     if blend.other > 0.0:
-        flags.append(
-            f"{blend.other:.0%} of the cementitious is a pozzolan without heat figures: counted as cement on the hot "
-            "side, as nothing on the cold side"
-        )
+        flags.append(message("curing-pozzolan", pozzolan_share=blend.other))
     return tuple(flags)

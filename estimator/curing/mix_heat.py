@@ -20,6 +20,7 @@ from estimator.curing.hydration import (
 from estimator.errors import FaultError
 from estimator.job import Material
 from estimator.mix import MixDesign
+from geometry.message import message
 
 MOIST_FACTOR_RANGE = (1.16, 1.40)
 """Damp material conducts 16 to 40 % better than oven-dry. Source: table of ACI 122R, as printed beside its R values."""
@@ -97,8 +98,12 @@ def section_heat(
     curve = _hydration(cementitious, free_kg / total_kg, materials, assumed, band)
     if not LEAST_DRY_KG_M3 <= dry_kg_m3 <= MOST_DRY_KG_M3:
         curve = Unmodelled(
-            f"an oven-dry density of {dry_kg_m3:.0f} kg/m³ is outside the {LEAST_DRY_KG_M3:g} to {MOST_DRY_KG_M3:g} of "
-            "the conductivity formula. No temperature is given: measure a trial piece of the full thickness"
+            message(
+                "cure-unmodeled-density",
+                dry_kg_m3=dry_kg_m3,
+                lightest_kg_m3=LEAST_DRY_KG_M3,
+                heaviest_kg_m3=MOST_DRY_KG_M3,
+            )
         )
     if isinstance(curve, Hydration):
         curve = _flagged(curve, cementitious, total_kg, fume, materials)
@@ -130,24 +135,23 @@ def _hydration(
     parts = [(materials[name], kg) for name, kg in cementitious_kg.items() if materials[name].kind == "cement"]
     cements = [cement for cement, _ in parts]
     if not cements:
-        return Unmodelled(
-            "there is no cement in the mix, without which the heat model says nothing: measure a trial piece"
-        )
+        return Unmodelled(message("cure-unmodeled-no-cement"))
     if not LEAST_WATER_CEMENTITIOUS <= water_cementitious <= MOST_WATER_CEMENTITIOUS:
         return Unmodelled(
-            f"w/cm {water_cementitious:.2f} is outside the {LEAST_WATER_CEMENTITIOUS:g} to {MOST_WATER_CEMENTITIOUS:g} "
-            "of the heat model: measure a trial piece"
+            message(
+                "cure-unmodeled-water",
+                ratio=f"{water_cementitious:.2f}",
+                least=f"{LEAST_WATER_CEMENTITIOUS:g}",
+                most=f"{MOST_WATER_CEMENTITIOUS:g}",
+            )
         )
     strange = [
-        cement.name
+        cement.label
         for cement in cements
         if "off-model" in cement.traits and cement.analysis is None and _cement_kind(cement) == "grey"
     ]
     if strange:
-        return Unmodelled(
-            f"{', '.join(strange)} is marked as off the heat model, and its analysis is not given: measure a trial "
-            "piece of the full thickness"
-        )
+        return Unmodelled(message("cure-unmodeled-analysis", material_names=strange))
     kinds = [_cement_kind(cement) for cement in cements]
     kind: CementKind = next((cement for cement in kinds if cement.startswith("calcium")), "grey")
     known = all(cement.analysis is not None for cement in cements)
@@ -222,10 +226,7 @@ def _flagged(
     """The curve, flagged where averaging over layers hides too much silica fume in one of them."""
     section = sum(kg for name, kg in cementitious_kg.items() if _is_fume(materials[name])) / total_kg
     if fume > HIGHEST_SILICA_FUME + SHARE_TOLERANCE >= section:
-        more = (
-            f"silica fume {fume:.0%} of the cementitious of one layer is above {HIGHEST_SILICA_FUME:.0%}: outside the "
-            "heat model's data"
-        )
+        more = message("curing-layer-fume", fume_share=fume, highest_share=HIGHEST_SILICA_FUME)
         return replace(curve, outside=(*curve.outside, more))
     return curve
 

@@ -10,7 +10,7 @@ from math import inf
 from estimator.cement import CementAnalysis
 from estimator.constants import HOUR_S
 from estimator.curing.casting import Casting, Limit, MixHeat, Room, ThermalSection, limits_of
-from estimator.curing.covers import PLASTIC, TARP, Cover
+from estimator.curing.covers import BLANKET, PLASTIC, Cover
 from estimator.curing.hydration import ADIABATIC, Unmodelled
 from estimator.curing.maturity import EVAPORATION, WATER_LOST
 from estimator.curing.mix_heat import section_heat
@@ -24,6 +24,7 @@ from estimator.workings import Working, figure
 from estimator.workshop import CuringSettings
 from geometry import shapes
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
@@ -122,20 +123,22 @@ class Build:
         return tuple(depths)
 
     @property
-    def flags(self) -> Iterator[str]:
+    def flags(self) -> Iterator[Message]:
         """What is estimated, or must be watched, of its sections."""
         thickest, thinnest = self.sections.thickest, self.sections.thinnest
         if thickest.estimated:
-            yield (
-                "the mesh is too large to look inside: its least outer size stands for its thickest place. "
-                'Give cure = { thickest = "2 in", thinnest = "1 in" }'
-            )
+            yield message("curing-mesh-too-large")
         if self.hollowed and self.cure.thinnest_m is None:
-            yield "what is cast in makes it thinner in places: give cure.thinnest if that is less than the section here"
+            yield message("curing-cast-in")
         if thinnest != thickest:
-            yield f"its {thickest.name} rules heat, its {thinnest.name} cold and drying"
+            yield message(
+                "curing-sections",
+                thick_m=thickest.thickness_m,
+                thin=thinnest.name,
+                thin_m=thinnest.thickness_m,
+            )
         if len({mix for mix, _ in self.layers}) > 1:
-            yield "its layers are averaged through the thickness"
+            yield message("curing-layers-averaged")
 
 
 KM_H = 3.6  # per m/s
@@ -170,7 +173,7 @@ def covers_of(cure: Cure, settings: CuringSettings) -> tuple[Cover, Cover]:
         tarp_r = cure.tarp_resistance_m2k_w
     if cure.form_resistance_m2k_w is not None:
         form_r = cure.form_resistance_m2k_w
-    return Cover(PLASTIC, film_r, form_r), Cover(TARP, film_r + tarp_r, form_r + tarp_r)
+    return Cover(PLASTIC, film_r, form_r), Cover(BLANKET, film_r + tarp_r, form_r + tarp_r)
 
 
 PLACES = 4
@@ -193,7 +196,7 @@ class PieceCuring:
     covers: tuple[Cover, Cover]
     plan: CuringPlan
     cover_time_h: float
-    flags: tuple[str, ...]
+    flags: tuple[Message, ...]
 
     @property
     def covered_h(self) -> float | None:
@@ -288,9 +291,8 @@ def _within(mix: MixHeat, thickness_m: float) -> MixHeat:
     """The mix, marked as outside the model where the thickness is."""
     if THINNEST_M <= thickness_m <= MOST_THICKNESS_M or isinstance(mix.hydration, Unmodelled):
         return mix
-    reason = (
-        f"a section of {thickness_m * 1000:.4g} mm is outside the {THINNEST_M * 1000:g} to {MOST_THICKNESS_M * 1000:g} "
-        "mm of the heat model: measure a trial piece"
+    reason = message(
+        "cure-unmodeled-thickness", section_m=thickness_m, thinnest_m=THINNEST_M, thickest_m=MOST_THICKNESS_M
     )
     return replace(mix, hydration=Unmodelled(reason))
 
@@ -303,31 +305,29 @@ def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
         for notice in pressing(piece):
             marks_of.setdefault(notice, []).append(mark)
     for notice, marks in marks_of.items():
-        more = len(marks) - MARKS_SHOWN
-        shown = ", ".join(marks[:MARKS_SHOWN]) + (f" and {more} more" if more > 0 else "")
-        yield Notice(notice.id, f"curing of {shown}: {notice.text}.")
+        named = message("marks", marks=", ".join(marks[:MARKS_SHOWN]), more=max(0, len(marks) - MARKS_SHOWN))
+        yield Notice(notice.id, message("about", subject=named, text=notice.text))
 
 
 def _pressing(piece: PieceCuring) -> Iterable[Notice]:
     plan = piece.plan
     if plan.chosen is None:
-        yield Notice("curing-not-shown-safe", f"not shown to be safe: {plan.insulate.why}")
+        yield Notice("curing-not-shown-safe", plan.insulate.why)
         return
     if plan.cool_or_layers.answer:
         yield Notice("overheats", plan.cool_or_layers.why)
     if plan.add_heat.answer:
-        yield Notice("needs-heat", f"{plan.add_heat.why}: add heat")
+        yield Notice("needs-heat", plan.add_heat.why)
     if plan.earliest_demould_h is None:
         untried = piece.casting.retarded and piece.casting.set_delay_h is None
-        yield Notice("strips-late", NO_TRIAL.rstrip(".") if untried else "not strong enough to strip within three days")
+        yield Notice("strips-late", NO_TRIAL if untried else message("cure-not-strong"))
     hydration = piece.casting.mix.hydration
     if not isinstance(hydration, Unmodelled):
         yield from (Notice("heat-model-limits", text) for text in hydration.outside)
     if plan.drying is not None and plan.drying.over_limit:
         yield Notice("dries-too-fast", too_fast(plan.drying))
     if piece.sections.thickest.estimated or piece.sections.thinnest.estimated:
-        text = "its shape names no thickness for cold and drying; give cure.thickest and cure.thinnest"
-        yield Notice("thickness-estimated", text)
+        yield Notice("thickness-estimated", message("warning-thickness-estimated"))
 
 
 def curing_workings(mark: str, curing: PieceCuring) -> Iterator[Working]:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import ceil, floor
 
-from estimator.constants import DAY_S, HOUR_S, POUND_PER_FOOT2_KG_M2, fahrenheit
+from estimator.constants import DAY_S, HOUR_S
 from estimator.curing.casting import Casting, Limit, MixHeat, limits_of
 from estimator.curing.covers import (
+    BLANKET,
     Cover,
     CoverOutcome,
     Trial,
@@ -29,11 +29,12 @@ from estimator.curing.maturity import Drying, drying
 from estimator.curing.slab import Surroundings, ThermalSlab
 from estimator.workshop import CuringSettings
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
-NO_TRIAL = 'Contains retarder: no strip time without a trial. Strip on coupons, or give cure.set_delay = "4 h".'
+NO_TRIAL = message("curing-no-trial")
 
-WORTH_A_TARP = 1.10
-"""A tarp is worth its trouble if it makes the piece this many times as strong when it is stripped."""
+WORTH_A_BLANKET = 1.10
+"""A curing blanket is worth its trouble if it makes the piece this many times as strong when it is stripped."""
 
 
 @frozen
@@ -41,7 +42,7 @@ class Verdict:
     """A yes or no with its reason; answer None outside the model."""
 
     answer: bool | None
-    why: str
+    why: Message
 
 
 @frozen(eq=False)
@@ -49,7 +50,7 @@ class CuringPlan:
     """Curing plan of one piece.
 
     cover_with_plastic   always yes
-    insulate             the tarp
+    insulate             the curing blanket
     add_heat             warm the room or the table; room_needed_c is the coolest room that would do
     cool_or_layers       cool the mix to placed_needed_c, or cast in layers of at most layer_m
     wet_cure             damp for days after the night under plastic
@@ -77,9 +78,9 @@ class CuringPlan:
     room_needed_c: float | None
     placed_needed_c: float | None
     layer_m: float | None
-    after_stripping: str
+    after_stripping: Message
     drying: Drying | None
-    flags: tuple[str, ...]
+    flags: tuple[Message, ...]
     limits: tuple[Limit, ...]
 
 
@@ -155,7 +156,7 @@ def _trials(casting: Casting, plastic: Cover, tarp: Cover, film_w_m2_k: float) -
     )
 
 
-def _unmodelled(casting: Casting) -> str | None:
+def _unmodelled(casting: Casting) -> Message | None:
     """Why the model can say nothing of the casting."""
     curves = casting.mix.hydration, casting.thin.mix.hydration
     return next((curve.reason for curve in curves if isinstance(curve, Unmodelled)), None)
@@ -170,7 +171,7 @@ def _plan(
     lost = _drying(casting, settings)
     flags = _flags(casting, lost, settings)
     if not trials:
-        return _plan_outside_the_model(casting, _unmodelled(casting) or "", lost, flags, settings)
+        return _plan_outside_the_model(casting, _unmodelled(casting) or message("cure-unknown"), lost, flags, settings)
     alone, under, thin_alone, thin_under = (outcome_of[trial] for trial in trials)
     insulate = _insulate(under, thin_alone, thin_under, settings)
     chosen, cold = (under, thin_under) if insulate.answer else (alone, thin_alone)
@@ -194,7 +195,7 @@ def _plan(
         layer_m=None,
         after_stripping=_AFTER_STRIPPING,
         drying=lost,
-        flags=(*flags, _TARP_GOES_ROUND) if insulate.answer else flags,
+        flags=(*flags, _BLANKET_GOES_ROUND) if insulate.answer else flags,
         limits=limits_of(settings),
     )
 
@@ -210,100 +211,78 @@ def _set_later(demould_h: float | None, casting: Casting) -> float | None:
     return None if casting.set_delay_h is None else demould_h + casting.set_delay_h
 
 
-_PLASTIC_ALWAYS = Verdict(True, "film keeps the mix water in; a thin piece has little to lose")
+_PLASTIC_ALWAYS = Verdict(True, message("cure-plastic"))
 
-_AFTER_STRIPPING = (
-    "on edge, or flat on stickers one above another, both faces open to the air, so that it does not curl"
-)
+_AFTER_STRIPPING = message("cure-store")
 
-_TARP_GOES_ROUND = "the tarp is taken to go round piece and form: one that only lies on top keeps about half as much"
+_BLANKET_GOES_ROUND = message("curing-blanket-round")
 
 
-# Reasons are read on imperial and metric sheets alike, so they name both.
-def _up_to_c(celsius: float) -> str:
-    return f"{ceil(celsius - 1e-6)} °C ({ceil(fahrenheit(celsius) - 1e-6)} °F)"
-
-
-def _down_to_c(celsius: float) -> str:
-    return f"{floor(celsius + 1e-6)} °C ({floor(fahrenheit(celsius) + 1e-6)} °F)"
-
-
-def _near_c(celsius: float) -> str:
-    return f"{celsius:.0f} °C ({fahrenheit(celsius):.0f} °F)"
-
-
-def too_fast(lost: Drying) -> str:
+def too_fast(lost: Drying) -> Message:
     """Warning for a surface that loses water faster than its mix bears."""
-    us = 1.0 / POUND_PER_FOOT2_KG_M2
-    return (
-        f"uncovered it loses {lost.rate_kg_m2_h:.2f} kg/m²h ({lost.rate_kg_m2_h * us:.2f} lb/ft²h), more than "
-        f"{lost.limit_kg_m2_h:.2g} ({lost.limit_kg_m2_h * us:.2g}): stop the draught or cover at once"
-    )
+    return message("curing-dries-fast", rate_kg_m2_h=lost.rate_kg_m2_h, limit_kg_m2_h=lost.limit_kg_m2_h)
 
 
-def _hot_side(outcome: CoverOutcome) -> str:
-    high, apart_k = outcome.peak.high_c, outcome.core_to_surface_k
-    peak = "its peak is over the limit" if high is None else f"its peak may reach {_up_to_c(high)}"
-    return f"{peak}, with {ceil(apart_k)} K ({ceil(apart_k * 1.8)} °F) or less from core to surface"
+def _too_hot(id: str, outcome: CoverOutcome, settings: CuringSettings) -> Message:
+    """What goes over its limit: the peak, or the difference from core to surface."""
+    high_c, limit_c = outcome.peak.high_c, settings.peak_most_c
+    if high_c is None:
+        return message(f"{id}-over", limit_c=limit_c)
+    if high_c > limit_c:
+        return message(f"{id}-hot", high_c=high_c, limit_c=limit_c)
+    return message(f"{id}-apart", high_k=outcome.core_to_surface_k, limit_k=settings.core_surface_difference_k)
+
+
+def _cover_id(outcome: CoverOutcome) -> str:
+    return "blanket" if outcome.cover.name == BLANKET else "plastic"
 
 
 def _insulate(
     under: CoverOutcome, thin_alone: CoverOutcome, thin_under: CoverOutcome, settings: CuringSettings
 ) -> Verdict:
-    """Whether the thickest section bears the tarp, and the thinnest needs it."""
+    """Whether the thickest section bears the curing blanket, and the thinnest needs it."""
     if not safe_when_hot(under, settings):
-        return Verdict(
-            False,
-            f"it would overheat under the tarp: {_hot_side(under)}; the limits are {_near_c(settings.peak_most_c)} and "
-            f"{settings.core_surface_difference_k:.0f} K ({settings.core_surface_difference_k * 1.8:.0f} °F)",
-        )
-    from_h = settings.strip_from_s / HOUR_S
-    strength = (
-        f"{thin_under.strength_at_strip:.0%} of its 28-day strength after {from_h:g} h instead of "
-        f"{thin_alone.strength_at_strip:.0%}"
-    )
-    worth = thin_under.strength_at_strip >= WORTH_A_TARP * thin_alone.strength_at_strip
+        return Verdict(False, _too_hot("cure-no-blanket", under, settings))
+    strength: dict[str, float | str] = {
+        "with_share": thin_under.strength_at_strip,
+        "without_share": thin_alone.strength_at_strip,
+        "hours": f"{settings.strip_from_s / HOUR_S:g}",
+    }
+    worth = thin_under.strength_at_strip >= WORTH_A_BLANKET * thin_alone.strength_at_strip
     if not warm_enough(thin_alone, settings) or worth:
-        return Verdict(
-            True,
-            f"it loses its heat under plastic alone; the tarp gives {strength}, and {_hot_side(under)}",
-        )
-    return Verdict(False, f"it is warm enough by itself: the tarp would give {strength}")
+        return Verdict(True, message("cure-blanket", **strength, high_c=under.peak.high_c or settings.peak_most_c))
+    return Verdict(False, message("cure-no-blanket-needed", **strength))
 
 
 def _add_heat(chosen: CoverOutcome, settings: CuringSettings) -> Verdict:
     if not not_too_cold(chosen, settings):
-        return Verdict(
-            True,
-            f"it falls to {_down_to_c(chosen.coldest_c)} under {chosen.cover.name}; a thin section is kept at "
-            f"{_near_c(settings.thin_section_least_c)} or more until it is stripped",
-        )
+        least_c = settings.thin_section_least_c
+        return Verdict(True, message("cure-falls", low_c=chosen.coldest_c, needed_c=least_c, cover=_cover_id(chosen)))
     if not warm_enough(chosen, settings):
-        return Verdict(
-            True,
-            f"under {chosen.cover.name} it is not strong enough to strip within {settings.strip_to_s / HOUR_S:g} h",
-        )
-    return Verdict(False, f"it stays at {_down_to_c(chosen.coldest_c)} or more under {chosen.cover.name}")
+        hours = f"{settings.strip_to_s / HOUR_S:g}"
+        return Verdict(True, message("cure-strips-late", hours=hours, cover=_cover_id(chosen)))
+    return Verdict(False, message("cure-stays-warm", low_c=chosen.coldest_c, cover=_cover_id(chosen)))
 
 
 def _cool(alone: CoverOutcome, settings: CuringSettings) -> Verdict:
     if safe_when_hot(alone, settings):
-        return Verdict(False, f"under plastic alone it stays within the limits: {_hot_side(alone)}")
-    return Verdict(
-        True,
-        f"it overheats even without a tarp: {_hot_side(alone)}; cool the mix or cast in layers, each cooled first",
-    )
+        high_c = alone.peak.high_c
+        return Verdict(False, message("cure-within-limits", high_c=settings.peak_most_c if high_c is None else high_c))
+    return Verdict(True, _too_hot("cure-overheats", alone, settings))
 
 
 def _wet_cure(mix: MixHeat, settings: CuringSettings) -> Verdict:
     solids = mix.curing_polymer_solids
     if solids >= settings.polymer_for_dry_cure - 1e-9:
-        return Verdict(False, f"{solids:.1%} curing-polymer solids hold the water in after the night under plastic")
-    return Verdict(
-        True,
-        f"{solids:.1%} curing-polymer solids are less than {settings.polymer_for_dry_cure:.0%}: keep it damp for "
-        f"{settings.wet_cure_s / DAY_S:g} days, or put on record that it was not",
+        return Verdict(False, message("cure-dry", solids_share=solids))
+    days = settings.wet_cure_s / DAY_S
+    wet = message(
+        "cure-wet",
+        days=int(days) if days.is_integer() else f"{days:g}",
+        solids_share=solids,
+        needed_share=settings.polymer_for_dry_cure,
     )
+    return Verdict(True, wet)
 
 
 def _drying(casting: Casting, settings: CuringSettings) -> Drying | None:
@@ -313,36 +292,35 @@ def _drying(casting: Casting, settings: CuringSettings) -> Drying | None:
     return drying(room, thin, settings)
 
 
-def _flags(casting: Casting, lost: Drying | None, settings: CuringSettings) -> tuple[str, ...]:
+def _flags(casting: Casting, lost: Drying | None, settings: CuringSettings) -> tuple[Message, ...]:
     mix, room = casting.mix, casting.room
     flags = list(mix.hydration.flags) if isinstance(mix.hydration, Hydration) else []
     if mix.set_modified:
-        flags.append("a retarder or accelerator shifts the hours given here; the peak changes little")
+        flags.append(message("curing-set-modified"))
     if casting.retarded and casting.set_delay_h is None:
         flags.append(NO_TRIAL)
-    flags.append(
-        f"stripping strength is taken as {settings.strip_strength:.0%} of the 28-day strength by the curve of "
-        "EN 1992-1-1: confirm with coupons of this mix"
-    )
-    flags.append("indoors, out of the sun; the room is taken at one temperature, day and night")
+    flags.append(message("curing-strip-strength", strength_share=settings.strip_strength))
+    flags.append(message("curing-indoors"))
     if room.room_c < settings.cold_weather_c:
-        flags.append(
-            "cold weather: form, mix and room are warmed first, and nothing freezes before the piece is strong"
-        )
+        flags.append(message("curing-cold-weather"))
     if lost is None:
-        flags.append("humidity is not known: the water lost before covering was not checked")
+        flags.append(message("curing-no-humidity"))
     elif lost.over_limit:
         flags.append(too_fast(lost))
     if lost is not None and lost.notable:
-        flags.append(
-            f"{lost.share_of_mix_water:.0%} of the mix water is gone after {room.uncovered_h:.2g} h uncovered: "
-            f"cover within {lost.hours_to_notable * 60:.0f} min to lose less than {lost.notable_share:.0%}"
+        gone = message(
+            "curing-water-gone",
+            gone_share=lost.share_of_mix_water,
+            uncovered_s=room.uncovered_h * HOUR_S,
+            minutes=int(lost.hours_to_notable * 60.0),
+            notable_share=lost.notable_share,
         )
+        flags.append(gone)
     return tuple(flags)
 
 
 def _plan_outside_the_model(
-    casting: Casting, reason: str, lost: Drying | None, flags: tuple[str, ...], settings: CuringSettings
+    casting: Casting, reason: Message, lost: Drying | None, flags: tuple[Message, ...], settings: CuringSettings
 ) -> CuringPlan:
     unknown = Verdict(None, reason)
     return CuringPlan(

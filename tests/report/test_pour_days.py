@@ -116,7 +116,7 @@ def test_peaks_hours_and_limits_are_those_of_the_document(make: Make, name: str)
             assert (f"{begun}, by {last} h" if last > first else begun) in said
             crew = cast["crew"]
             assert ("by machine" if crew is None else f"by {crew} p") in said
-            tarp = {True: "TARP ON", False: "NO TARP"}[curing["insulate"]["answer"]]
+            tarp = {True: "BLANKET ON", False: "NO BLANKET"}[curing["insulate"]["answer"]]
             assert tarp in said
             assert ("damp 7 days" if curing["wet_cure"]["answer"] else "no wet cure") in said
             lost = curing["evaporation"]
@@ -208,7 +208,7 @@ def test_a_cement_outside_the_model_gets_no_temperature_and_no_hours(make: Make)
     assert "calcium sulfoaluminate cement is outside the heat model" in said
     assert "not known" in said
     assert "NOT KNOWN: by test only" in said
-    assert "TARP ON" not in said
+    assert "BLANKET ON" not in said
     assert "hours after placing" not in said  # no plot
 
 
@@ -225,7 +225,7 @@ def test_one_day_has_no_overview_and_many_are_listed_short(make: Make):
     assert len(document["pours"]) > MOST_SHEETS
     said = " ".join(told)
     assert len(told) < len(document["pours"]) / 2
-    assert said.count("NO TARP") + said.count("TARP ON") == 1
+    assert said.count("NO BLANKET") + said.count("BLANKET ON") == 1
     for step in document["calendar"]["steps"]:
         if step["step"] == "pour":
             assert said.count(step["first_date"]) >= 2  # in the overview and at its batches

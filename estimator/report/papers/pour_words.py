@@ -1,24 +1,22 @@
 """A pour day in words: its pieces in groups that are built up and cured alike, and what is said of each group."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
 from fractions import Fraction
 from math import ceil, floor, inf
 
-from estimator.batching import Batch, PiecePlacing
+from estimator.batching import Batch, LayerPlacing, PiecePlacing
 from estimator.batching.rounds import in_runs
-from estimator.constants import INCH_M, POUND_KG, SQUARE_FOOT_M2
+from estimator.constants import INCH_M
 from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
-from estimator.pricing.calendar import WEEKDAYS
+from estimator.job import Mix
+from estimator.pricing.calendar import Calendar
 from estimator.words import Words
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
-LAID = {"pour": "poured", "spray": "sprayed", "brush": "brushed", "hand": "by hand"}
 SLACK = 1e-6
 HEAT_AFTER_H, MOST_STEP_K, WET_PEAK_C = 3, 20.0, 60.0  # of added heat: precast practice, from memory
-UNDATED = "no date yet"
-OVER_THE_LIMIT = "over the limit"
 
 
 @frozen
@@ -38,14 +36,19 @@ class Alike:
 
 @frozen
 class Day:
-    """One pour, in the job's numbering of batch sheets."""
+    """One pour, in the job's numbering of batch sheets.
+
+    name       as papers print it
+    date       of the pour and of stripping; "" before there is one
+    attended   days off on which somebody strips it or keeps it wet
+    """
 
     number: int
     of: int
     name: str
     date: str
     strip_date: str
-    attended: tuple[str, ...]  # days off on which somebody strips it or keeps it wet
+    attended: tuple[str, ...]
     crew: int
     placing_s: float
     mixing_s: float
@@ -74,27 +77,21 @@ class Day:
                 batches_of[mark, mix] = ceil(count / self.casts[mark])
         return batches_of
 
-    @property
-    def strip_on(self) -> str:
-        """The date; not where nobody knows when."""
-        unknown = sum(group.curing.plan.strip_h is None for group in self.groups)
-        if unknown == len(self.groups):
-            return "not known"
-        return f"{self.strip_date}, some by test" if unknown else self.strip_date
-
     def sheets_for(self, group: Alike) -> str:
         """Numbers of the batch sheets that fill a group."""
         return in_runs(number for number, batch in self.batches if not group.casts.keys().isdisjoint(batch.marks))
 
 
-def days_of(estimate: Estimate) -> list[Day]:
+def days_of(estimate: Estimate, words: Words) -> list[Day]:
     """The days in their order."""
     calendar, batching = estimate.calendar, estimate.batching
-    dates = {
-        (step.name, step.pour): _day_and_date(calendar.date_of(step.first_day))
-        for step in calendar.steps
-        if step.pour is not None
-    }
+    no_date = words("pour-no-date")
+
+    def day_of(day: int) -> str:
+        iso = calendar.date_of(day)
+        return no_date if iso is None else words.day(iso)
+
+    dates = {(step.name, step.pour): day_of(step.first_day) for step in calendar.steps if step.pour is not None}
     batches: dict[str, list[tuple[int, Batch]]] = {}
     for number, batch in enumerate(batching.batches, start=1):
         batches.setdefault(batch.pour, []).append((number, batch))
@@ -105,10 +102,10 @@ def days_of(estimate: Estimate) -> list[Day]:
             Day(
                 number=number,
                 of=len(batching.pours),
-                name=f"{pour.name[:1].upper()}{pour.name[1:]}",
-                date=dates.get(("pour", pour.name), UNDATED),
-                strip_date=dates.get(("strip", pour.name), UNDATED),
-                attended=tuple(_day_off(day, calendar.date_of(day)) for day in calendar.attended.get(pour.name, ())),
+                name=words.text(pour.label),
+                date=dates.get(("pour", pour.name), no_date),
+                strip_date=dates.get(("strip", pour.name), no_date),
+                attended=tuple(_day_off(day, calendar, words) for day in calendar.attended.get(pour.name, ())),
                 crew=work.crew,
                 placing_s=work.placing_s,
                 mixing_s=work.mixing_s,
@@ -120,12 +117,14 @@ def days_of(estimate: Estimate) -> list[Day]:
     return days
 
 
-def _day_off(day: int, iso: str | None) -> str:
-    return f"{WEEKDAYS[day % 7]} of week {day // 7 + 1}" if iso is None else _day_and_date(iso)
+def _day_off(day: int, calendar: Calendar, words: Words) -> str:
+    iso = calendar.date_of(day)
+    return words.text(weekday(day)) if iso is None else words.day(iso)
 
 
-def _day_and_date(iso: str | None) -> str:
-    return UNDATED if iso is None else f"{WEEKDAYS[date.fromisoformat(iso).weekday()]} {iso}"
+def weekday(day: int) -> Message:
+    """A day of a calendar without dates: "Sat of week 2"."""
+    return message("pour-weekday", weekday=day % 7, week=day // 7 + 1)
 
 
 def alike(casts: Mapping[str, int], estimate: Estimate) -> list[Alike]:
@@ -143,41 +142,48 @@ def alike(casts: Mapping[str, int], estimate: Estimate) -> list[Alike]:
     ]
 
 
-def numbered(counts: Mapping[str, int], most: int | None = None) -> str:
+def numbered(counts: Mapping[str, int], words: Words, most: int | None = None) -> str:
     """Marks, each with how many of it; the first of many where `most` is given."""
     every = [mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items()]
-    return named(every, len(every) if most is None else most)
+    return named(every, words, len(every) if most is None else most)
 
 
-def named(marks: Iterable[str], most: int = 12) -> str:
+def named(marks: Iterable[str], words: Words, most: int = 12) -> str:
     """Marks, the first of many."""
     every = list(marks)
-    more = len(every) - most
-    return ", ".join(every[:most]) + (f" and {more} more" if more > 0 else "")
+    return words("marks", marks=", ".join(every[:most]), more=max(0, len(every) - most))
 
 
 @frozen
 class CureWords:
-    """What is said of building up and curing, in the job's units."""
+    """Building up and curing in words, in the job's units.
 
-    limits: Mapping[str, float]  # of the verdicts, by name
+    limits   of the verdicts, by name
+    mixes    of the job, by name
+    """
+
+    limits: Mapping[str, float]
+    mixes: Mapping[str, Mix]
     words: Words
 
     def build_up(self, placing: PiecePlacing) -> str:
         """The layers in their order."""
-        layers = []
-        for i, layer in enumerate(placing.layers):
-            thick_m = layer.thickness_m
-            thick = self.words.length(thick_m) if thick_m is not None else "full thickness" if i == 0 else "the rest"
-            passes = f" in {layer.lifts} passes" if layer.lifts > 1 else ""
-            wait = layer.wait_s
-            after = f"after {wait[0] / 60:.0f} to {self.words.minutes(wait[1])}: " if wait is not None else ""
-            layers.append(f"{after}{layer.mix} {thick}, {LAID[layer.method]}{passes}")
-        return "; ".join(layers)
+        return "; ".join(self._layer(layer, first=i == 0) for i, layer in enumerate(placing.layers))
+
+    def _layer(self, layer: LayerPlacing, *, first: bool) -> str:
+        words, wait = self.words, ""
+        if layer.wait_s is not None:
+            least, most = layer.wait_s
+            wait = words("pour-layer-wait", least=round(least / 60.0), most=int(most / 60.0 + SLACK))
+        thick = words("pour-layer-full" if first else "pour-layer-rest")
+        if layer.thickness_m is not None:
+            thick = words.length(layer.thickness_m)
+        mix = words.name(self.mixes[layer.mix])
+        return words("pour-layer", wait=wait, mix=mix, thickness=thick, method=layer.method, lifts=layer.lifts)
 
     def hone(self, placing: PiecePlacing) -> str:
         most_m = placing.hone_most_m
-        return "none" if most_m is None else self._no_more_than(most_m)
+        return self.words("pour-hone-none") if most_m is None else self._no_more_than(most_m)
 
     def _no_more_than(self, length_m: float) -> str:
         """A length rounded down, finer than a rule: to 1/64 in or 0.1 mm."""
@@ -193,88 +199,85 @@ class CureWords:
 
     def _span(self, celsius: Sequence[float]) -> str:
         least, most = self.words.temperature(min(celsius)), self.words.temperature(max(celsius))
-        return least if least == most else f"{least.split()[0]} to {most}"
+        return least if least == most else f"{least.split()[0]}–{most}"
 
     def plastic(self, curing: PieceCuring) -> str:
-        """Until when the film must lie on it."""
+        """Until when the plastic must be on."""
         lost, planned_h = curing.plan.drying, curing.casting.room.uncovered_h
-        if lost is None:
-            return f"within {self._minutes_down(planned_h)}"
-        if lost.over_limit:
-            return "AT ONCE"
-        return f"within {self._minutes_down(min(planned_h, lost.hours_to_notable))}"
-
-    def _minutes_down(self, hours: float) -> str:
-        return f"{floor(hours * 60.0 + SLACK)} min"
+        if lost is not None and lost.over_limit:
+            return self.words("pour-plastic-now")
+        hours = planned_h if lost is None else min(planned_h, lost.hours_to_notable)
+        return self.words("pour-plastic-within", minutes=_whole_minutes(hours))
 
     def drying(self, curing: PieceCuring) -> str:
-        """Evaporation against its limit, and its share of the mix water by the time of the cover."""
-        lost = curing.plan.drying
+        """Evaporation against its limit, and its share of the mixing water by the time of the cover."""
+        lost, planned_h = curing.plan.drying, curing.casting.room.uncovered_h
         if lost is None:
-            return "humidity not known: drying before the cover was not checked"
+            return self.words("pour-drying-unknown")
         if lost.rate_kg_m2_h <= 0.0:
-            return "left open it loses no water"
-        per, unit = (SQUARE_FOOT_M2 / POUND_KG, "lb/ft²h") if self.words.units == "imperial" else (1.0, "kg/m²h")
-        rate, limit = lost.rate_kg_m2_h * per, lost.limit_kg_m2_h * per
-        than = "MORE THAN the limit of" if lost.over_limit else "of at most"
-        share = self.words.share(ceil(lost.share_of_mix_water * 100.0 - SLACK) / 100.0)
-        planned = self._minutes_down(curing.casting.room.uncovered_h)
-        return f"left open it loses {rate:.2f} {than} {limit:.2f} {unit}, in {planned} up to {share} of its mix water"
+            return self.words("pour-drying-none")
+        return self.words(
+            "pour-drying",
+            rate_kg_m2_h=lost.rate_kg_m2_h,
+            limit_kg_m2_h=lost.limit_kg_m2_h,
+            lost_share=ceil(lost.share_of_mix_water * 100.0 - SLACK) / 100.0,
+            minutes=_whole_minutes(planned_h),
+            over="yes" if lost.over_limit else "no",
+        )
 
     def warmth(self, curing: PieceCuring) -> str:
-        """Tarp or not, and what must be warmed or cooled."""
-        tarp = {True: "TARP ON", False: "NO TARP", None: "not shown to be safe: nothing but plastic"}
+        """Curing blanket or not, and what must be warmed or cooled."""
         plan = curing.plan
-        orders = [tarp[plan.insulate.answer]]
+        orders = [self._blanket(curing)]
         if plan.add_heat.answer:
-            room_c = plan.room_needed_c
-            if room_c is None:
-                orders.append("ADD HEAT: a warm room alone is not enough")
-            else:
-                placed_c = max(curing.casting.room.placed_c, self.limits["thin sections placed and kept at"])
-                at = self.words.temperature(room_c, up=True)
-                orders.append(f"WARM THE ROOM to {at}, mix placed at {self.words.temperature(placed_c, up=True)}")
-            orders.append(self._added_heat)
+            orders += [self._warming(curing), self._added_heat]
         if plan.cool_or_layers.answer:
-            ways = []
-            if plan.placed_needed_c is not None:
-                ways.append(f"COOL THE MIX to {self.words.temperature(plan.placed_needed_c, up=False)}")
-            if plan.layer_m is not None:
-                ways.append(f"cast in LAYERS of {self._no_more_than(plan.layer_m)} at most, each cooled first")
-            orders.append(" or ".join(ways) or "TOO HOT: neither a cool mix nor layers are enough")
+            orders.append(self._cooling(curing))
         return "\n".join(orders)
+
+    def _blanket(self, curing: PieceCuring) -> str:
+        """The answer: yes or no, with the number that decides."""
+        words, plan = self.words, curing.plan
+        if plan.chosen is None:
+            return words("pour-blanket-unknown")
+        high_c = plan.chosen.peak.high_c
+        if plan.insulate.answer:
+            return words("pour-blanket-yes", high_c=high_c)
+        if plan.cool_or_layers.answer:
+            limit_c = self.limits["peak temperature"]
+            if high_c is None:
+                return words("pour-hot-over", limit_c=limit_c)
+            if high_c > limit_c:
+                return words("pour-hot", high_c=high_c, limit_c=limit_c)
+        if plan.insulate.why.id in HOT_ANSWERS:
+            return words(HOT_ANSWERS[plan.insulate.why.id], **dict(plan.insulate.why.values))
+        return words("pour-blanket-no", high_c=high_c)
+
+    def _warming(self, curing: PieceCuring) -> str:
+        words, room_c = self.words, curing.plan.room_needed_c
+        if room_c is None:
+            return words("pour-add-heat")
+        placed_c = max(curing.casting.room.placed_c, self.limits["thin sections placed and kept at"])
+        mix = words.temperature(placed_c, up=True)
+        return words("pour-warm-room", room=words.temperature(room_c, up=True), mix=mix)
+
+    def _cooling(self, curing: PieceCuring) -> str:
+        words, plan, ways = self.words, curing.plan, []
+        if plan.placed_needed_c is not None:
+            ways.append(words("pour-cool-mix", low_c=plan.placed_needed_c))
+        if plan.layer_m is not None:
+            ways.append(words("pour-cast-layers", thickness=self._no_more_than(plan.layer_m)))
+        if len(ways) == 2:
+            return words("pour-cool-or-layers", mix=ways[0], layers=ways[1])
+        return words("pour-cool-only", remedy=ways[0]) if ways else words("pour-too-hot")
 
     @property
     def _added_heat(self) -> str:
         """How heat is added. Source: precast practice, from memory; 60 °C where a piece will be wet (ettringite)."""
-        limit = self.limits["peak temperature"]
-        dry, wet = (self.words.temperature(celsius, up=False) for celsius in (limit, min(limit, WET_PEAK_C)))
-        step = f"{MOST_STEP_K:.0f} °C" if self.words.units == "metric" else f"{MOST_STEP_K * 1.8:.0f} °F"
-        return (
-            f"Start the heat after initial set, no sooner than {HEAT_AFTER_H} h. Raise and lower it by at most {step} "
-            f"an hour. Keep the core under {dry}, under {wet} if the piece will be wet. Keep it damp."
-        )
-
-    def peak(self, curing: PieceCuring) -> str:
-        """Low, likely and high; above the limit with the limit."""
-        chosen = curing.plan.chosen
-        if chosen is None:
-            return "not known"
-        peak = chosen.peak
-        sides = [
-            OVER_THE_LIMIT if celsius is None else self.words.temperature(celsius, up=up)
-            for celsius, up in ((peak.low_c, False), (peak.nominal_c, None), (peak.high_c, True))
-        ]
-        unit = sides[0].split()[-1]
-        if all(side.endswith(f" {unit}") for side in sides):
-            sides = [*(side.removesuffix(f" {unit}") for side in sides[:-1]), sides[-1]]
-        text = sides[0] if len(set(sides)) == 1 and peak.low_c is None else " / ".join(sides)
-        over = self.peak_high_c(curing) > self.limits["peak temperature"]
-        return f"{text}\nafter {chosen.peak_time_h:.0f} h" + (f"; {self._limit_said}" if over else "")
-
-    @property
-    def _limit_said(self) -> str:
-        return f"LIMIT {self.words.temperature(self.limits['peak temperature'], up=False)}"
+        words, limit = self.words, self.limits["peak temperature"]
+        dry, wet = (words.temperature(celsius, up=False) for celsius in (limit, min(limit, WET_PEAK_C)))
+        step = f"{MOST_STEP_K:.0f} °C" if words.units == "metric" else f"{MOST_STEP_K * 1.8:.0f} °F"
+        return words("pour-how-to-heat", hours=HEAT_AFTER_H, step=step, dry=dry, wet=wet)
 
     @staticmethod
     def peak_high_c(curing: PieceCuring) -> float:
@@ -285,48 +288,69 @@ class CureWords:
     def hottest(self, groups: Sequence[Alike]) -> str:
         """High side of the hottest of a day."""
         most_c = max(self.peak_high_c(group.curing) for group in groups)
-        unknown = any(group.curing.plan.chosen is None for group in groups)
         if most_c == -inf:
-            return "not known"
-        text = OVER_THE_LIMIT if most_c == inf else self.words.temperature(most_c, up=True)
-        return f"{text}, some not known" if unknown else text
+            return self.words("pour-peak-unknown")
+        text = self.words("pour-over-limit") if most_c == inf else self.words.temperature(most_c, up=True)
+        unknown = any(group.curing.plan.chosen is None for group in groups)
+        return self.words("pour-peak-some-unknown", peak=text) if unknown else text
 
-    def strip(self, group: Alike) -> str:
-        """From when to when, and by whom."""
-        hours = group.curing.plan.strip_h
+    def strip_on(self, day: Day) -> str:
+        """The date; not where nobody knows when."""
+        unknown = sum(group.curing.plan.strip_h is None for group in day.groups)
+        if unknown == len(day.groups):
+            return self.words("pour-date-unknown")
+        return self.words("pour-date-some-by-test", date=day.strip_date) if unknown else day.strip_date
+
+    def strip(self, curing: PieceCuring) -> str:
+        """From when to when; the strength curve is stated from three days on, below one day it says what is early."""
+        hours = curing.plan.strip_h
         if hours is None:
-            when = "NOT KNOWN: by test only"
-        else:
-            first = ceil(hours[0] - SLACK)
-            last = max(first, floor(hours[1] + SLACK))
-            # the strength curve is stated from three days on: below one day it only says what is too early
-            when = f"not before {first} h; strip on coupons" if first < 24 else f"from {first} h; strip on coupons"
-            when = f"{when}, by {last} h" if last > first else when
-        crews = {
-            mark: "by machine" if crew is None else f"by {self.words.crew(crew)}" for mark, crew in group.crews.items()
-        }
-        marks: dict[str, list[str]] = {}
-        for mark, crew in crews.items():
-            marks.setdefault(crew, []).append(mark)
-        who = next(iter(marks)) if len(marks) == 1 else ", ".join(f"{named(of)} {crew}" for crew, of in marks.items())
-        return f"{when}\n{who}"
+            return self.words("pour-strip-unknown")
+        first = ceil(hours[0] - SLACK)
+        last = max(first, floor(hours[1] + SLACK))
+        when = self.words("pour-strip-early" if first < 24 else "pour-strip-from", **{"from": first})
+        return self.words("pour-strip-by", when=when, to=last) if last > first else when
+
+    def strip_crew(self, group: Alike) -> str:
+        """Who strips it, pieces with the same crew together."""
+        by_crew: dict[str, list[str]] = {}
+        for mark, crew in group.crews.items():
+            by_crew.setdefault(self.words.crew(crew), []).append(mark)
+        if len(by_crew) == 1:
+            return next(iter(by_crew))
+        lines = (self.words("pour-crew-of", marks=named(of, self.words), crew=crew) for crew, of in by_crew.items())
+        return "\n".join(lines)
 
     def after(self, curing: PieceCuring) -> str:
-        """Damp or not, once stripped."""
-        return f"damp {self.limits['damp curing']:g} days" if curing.plan.wet_cure.answer else "no wet cure"
+        """Days of wet cure once stripped, or none."""
+        if not curing.plan.wet_cure.answer:
+            return self.words("pour-wet-none")
+        days = self.limits["damp curing"]
+        return self.words("pour-wet-days", days=int(days) if days == int(days) else f"{days:g}")
 
     def reasons(self, curing: PieceCuring) -> list[str]:
-        """Why so fast under the film, why the tarp or not, why damp or not; what `unsafe` tells is left to it."""
-        warmth = [curing.plan.insulate.why] if curing.plan.chosen is not None else []
-        return [self.drying(curing), *warmth, curing.plan.wet_cure.why]
+        """Whether the surface dries too fast, and why it is cured wet or not."""
+        return [self.drying(curing), self.words.text(curing.plan.wet_cure.why)]
 
-    @staticmethod
-    def unsafe(curing: PieceCuring) -> list[str]:
+    def unsafe(self, curing: PieceCuring) -> list[str]:
         """What must be mended before this is poured as planned."""
         plan = curing.plan
         if plan.chosen is None:
-            return [plan.insulate.why]
+            return [self.words.text(plan.insulate.why)]
         reasons = [verdict.why for verdict in (plan.cool_or_layers, plan.add_heat) if verdict.answer]
         if plan.earliest_demould_h is None:
-            reasons.append("not strong enough to strip within three days")
-        return reasons
+            untried = curing.casting.retarded and curing.casting.set_delay_h is None
+            reasons.append(message("pour-no-trial" if untried else "cure-not-strong"))
+        return [self.words.text(reason) for reason in reasons]
+
+
+HOT_ANSWERS = {
+    "cure-no-blanket-hot": "pour-blanket-no-hot",
+    "cure-no-blanket-over": "pour-blanket-no-over",
+    "cure-no-blanket-apart": "pour-blanket-no-apart",
+}
+"""How the table words the verdicts against a curing blanket."""
+
+
+def _whole_minutes(hours: float) -> int:
+    return floor(hours * 60.0 + SLACK)

@@ -12,7 +12,8 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
 from estimator.report.figures import figure_text, values_text
-from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title
+from estimator.report.papers.curing_notes import curing_notes
+from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title, words_of
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.workings import Working
@@ -52,6 +53,7 @@ def workings(estimate: Estimate) -> bytes:
         sources = dict.fromkeys(working.source for _, working in held)
         source = [say(next(iter(sources)), SMALL)] if len(sources) == 1 else []
         story += [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
+    story += curing_notes(estimate, words_of(estimate), front.width)
     return bind(front, story)
 
 
