@@ -356,10 +356,11 @@ class Words:
         return full_buckets if rest_m3 < FULL_TOLERANCE * bucket_m3 else f"{full_buckets} + {self.bucketful(rest_m3)}"
 
     def day(self, day: str) -> str:
-        """A day, given in ISO, as a shop calendar has it: "Mon, Mar 2"."""
+        """A day, given in ISO, as a shop calendar has it: "Mon, Mar 2"; it stays on one line."""
         from babel.dates import format_skeleton
 
-        return format_skeleton("MMMEd", date.fromisoformat(day), locale=self.language.replace("-", "_"))
+        text: str = format_skeleton("MMMEd", date.fromisoformat(day), locale=self.language.replace("-", "_"))
+        return text.replace(" ", "\N{NO-BREAK SPACE}")
 
     def duration(self, time_s: float) -> str:
         """Hours and minutes, to the minute, up."""

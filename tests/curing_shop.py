@@ -9,7 +9,7 @@ from pathlib import Path
 from estimator.cement import CementAnalysis
 from estimator.curing import hydration, plan
 from estimator.curing.casting import Casting, MixHeat, Room
-from estimator.curing.covers import PLASTIC, BLANKET, Cover
+from estimator.curing.covers import BLANKET, PLASTIC, Cover
 from estimator.curing.hydration import Blend, CementKind, Hydration, Unmodelled
 from estimator.curing.plan import CuringPlan
 from estimator.curing.slab import Surroundings

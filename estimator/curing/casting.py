@@ -14,6 +14,9 @@ SAME = 0.03
 """A limit that differs by less from the printed one is the same in other units: 55 °F is printed as 13 °C."""
 
 
+THIN_SECTIONS = "thin sections placed and kept at"
+
+
 @frozen
 class Limit:
     """A figure that a verdict is held against."""
@@ -31,7 +34,7 @@ def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
     table = (  # name, the shop's, as printed, unit, where that is printed
         ("peak temperature", settings.peak_most_c, 70.0, "°C", "ACI 301-20 (160 °F)"),
         ("core to surface", settings.core_surface_difference_k, 19.0, "K", "ACI 301-20 (35 °F)"),
-        ("thin sections placed and kept at", settings.thin_section_least_c, 13.0, "°C", "ACI 306R (55 °F)"),
+        (THIN_SECTIONS, settings.thin_section_least_c, 13.0, "°C", "ACI 306R (55 °F)"),
         (
             "polymer solids that replace wet curing",
             settings.polymer_for_dry_cure,

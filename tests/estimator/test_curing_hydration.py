@@ -16,6 +16,8 @@ from estimator.curing.hydration import (
     time_parameter_h,
     ultimate_degree,
 )
+from estimator.words import PLAIN as PLAIN_WORDS
+from geometry.message import message
 from tests.curing_shop import ASSUMED_CEMENT, hydration_of
 
 approx = pytest.approx
@@ -60,15 +62,18 @@ def test_silica_fume_and_unknown_pozzolans_in_the_heat():
     assert unknown.heat_j_kg == approx(plain_heat)
     assert unknown.low_factor == approx(0.85 * 0.8)
     assert unknown.high_factor == approx(1.15)
-    assert any("pozzolan without heat figures" in flag for flag in unknown.flags)
+    assert message("curing-pozzolan", pozzolan_share=0.2) in unknown.flags
 
 
 def test_what_is_outside_the_data_is_never_silent():
-    assert any("white cement without its analysis" in f for f in modelled("white", PLAIN).flags)
-    assert any("ordinary Portland cement is assumed" in f for f in modelled("grey", PLAIN).flags)
-    assert any("C4AF 0.01 is below" in f for f in modelled("white", PLAIN, WHITE).flags)
+    assert message("curing-white-cement") in modelled("white", PLAIN).flags
+    assert [flag.id for flag in modelled("grey", PLAIN).flags] == ["curing-assumed-cement"]
+    (low,) = modelled("white", PLAIN, WHITE).flags
+    assert PLAIN_WORDS.text(low).startswith("C4AF 0.01 is below")
     fume = Blend(cement=0.85, silica_fume=0.15)
-    assert any("silica fume 15% of the cementitious is above 10%" in f for f in modelled("grey", fume).flags)
+    more = message("curing-silica-fume", fume_share=0.15, highest_share=0.10)
+    assert more in modelled("grey", fume).flags
+    assert PLAIN_WORDS.text(more).startswith("Silica fume is 15% of the cementitious")
     assert modelled("grey", Blend(cement=0.9, silica_fume=0.1), ASSUMED_CEMENT).flags == ()
 
 
@@ -76,8 +81,9 @@ def test_what_is_outside_the_data_is_never_silent():
 def test_cements_of_another_kind_get_no_figure(kind):
     told = hydration_of(kind, PLAIN, 0.34)
     assert isinstance(told, Unmodelled)
-    assert kind.replace("-", " ") in told.reason
-    assert "measure a trial piece" in told.reason
+    said = PLAIN_WORDS.text(told.reason)
+    assert kind.replace("-", " ") in said
+    assert "Put a thermometer in a trial piece" in said
 
 
 def test_activation_energy_is_not_extrapolated_to_white_cement():

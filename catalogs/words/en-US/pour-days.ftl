@@ -41,6 +41,7 @@ pour-forms = { $count ->
    *[other] { $count } forms
 }
 pour-batches = Batches
+pour-batches-within = Batches: place each within { $minutes } min of first water
 pour-head-sheet = Sheet
 pour-head-mix = Mix
 pour-head-volume = Volume each
@@ -50,16 +51,18 @@ pour-head-within = Place within
 pour-head-water-at = First water at
 pour-head-place-by = Place by
 pour-at-form = At the form
-pour-in-parts = { $mark } takes { $batches } batches of { $mix_name }. Place each before the last one stiffens.
+pour-in-parts = { $pieces ->
+    [one] { $marks } takes
+   *[other] { $marks } take
+} { $batches } batches a piece of { $mix_name }. Place each batch before the last one stiffens.
 pour-cure = Cover, strip, cure
 pour-keep-covered = Cover each piece with plastic as soon as it is finished; tuck the edges under.
-pour-head-plastic = Plastic on within
+pour-head-plastic = Plastic within
 pour-head-blanket = Curing blanket, heat
 pour-head-strip = Strip
-pour-head-crew = Stripping crew
+pour-head-crew = Strip crew
 pour-head-wet = Wet cure
 pour-who-comes = Who comes on days off to strip or to keep wet:
-pour-whole-job = Build-up and cure of every piece
 pour-short = { $pieces } · { $crew }, placing { $placing }, strip on { $strip }
 
 # A layer: "Backer 7/8", by hand in 3 layers".
@@ -101,11 +104,11 @@ pour-too-hot = TOO HOT: a cool mix or layers are not enough.
 pour-warm-room = WARM THE ROOM to { $room }, mix placed at { $mix }.
 pour-add-heat = ADD HEAT: a warm room alone is not enough.
 pour-how-to-heat = Start the heat after initial set, no sooner than { $hours } h. Raise and lower it by at most { $step } an hour. Keep the core under { $dry }, under { $wet } if the piece will be wet. Keep the piece wet.
-pour-strip-early = not before { $from } h, strip on coupons
-pour-strip-from = from { $from } h, strip on coupons
+pour-strip-early = not before { $from } h
+pour-strip-from = from { $from } h
 pour-strip-by = { $when }, by { $to } h
+pour-strip-note = Strip on coupons, not by the clock.
 pour-strip-unknown = NOT KNOWN: by test only
-pour-by-machine = machine only
 pour-crew-of = { $marks }: { $crew }
 pour-wet-days = { $days ->
     [one] 1 day

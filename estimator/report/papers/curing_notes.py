@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
+from estimator.curing.casting import THIN_SECTIONS
 from estimator.curing.covers import stated
 from estimator.estimate import Estimate
 from estimator.report.papers.crew import marks_message
@@ -57,7 +58,7 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
     strips = [hours for group, *_ in modelled if (hours := group.curing.plan.strip_h) is not None]
     strip = (min(s[0] for s in strips), max(s[1] for s in strips)) if strips else None
     until_h = next((end_h for end_h in PLOTTED_H if strip is not None and strip[1] < end_h - 6.0), PLOTTED_H[-1])
-    peak_c, least_c = limits["peak temperature"], limits["thin sections placed and kept at"]
+    peak_c, least_c = limits["peak temperature"], limits[THIN_SECTIONS]
     levels = [Level(words("curing-plot-limit", limit_c=peak_c), peak_c, LIMIT)]
     warmest, coldest = warm.trace.hourly, cool.trace.hourly
     if min(coldest.low_c) < least_c + NEAR_K:

@@ -19,6 +19,7 @@ from estimator.report.papers.style import (
     BODY,
     LABEL,
     TITLE,
+    Columns,
     Front,
     Rule,
     alert,
@@ -31,7 +32,7 @@ from estimator.report.papers.style import (
     section,
     title,
 )
-from estimator.report.papers.table import table
+from estimator.report.papers.table import SIZES, table
 from estimator.report.screen import Column
 
 AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "adhesion-rules")
@@ -39,9 +40,11 @@ AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "
 
 MOST_SHEETS = 20  # days, beyond which they are listed one under the other
 MOST_MARKS = 12  # of a day in the overview
-CURED, CURED_SIZES = (0.15, 0.10, 0.31, 0.22, 0.13, 0.09), (8.5,)  # columns of the curing table, of the width
+CURED, CURED_SIZES = (0.15, 0.11, 0.31, 0.21, 0.12, 0.10), (8.5,)  # columns of the curing table, of the width
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
+TIGHT_NOTE = ParagraphStyle("tight-note", parent=BODY, fontSize=7.1, leading=8.4)
 BLANK = "____:____"
+TIGHT_SIZES = (7.6, 7.0)
 
 
 def pour_days(estimate: Estimate) -> bytes:
@@ -58,6 +61,7 @@ class _Paper:
         limits = {limit.name: limit.value for limit in estimate.curing.limits}
         self.cure = CureWords(limits, estimate.job.mixes, self.words)
         self.days = days_of(estimate, self.words)
+        self.tight = False
 
     def bytes(self) -> bytes:
         story: list[Flowable] = []
@@ -74,11 +78,21 @@ class _Paper:
             story += self._sheet(day)
         return bind(self.front, story)
 
+    @property
+    def _note(self) -> ParagraphStyle:
+        return TIGHT_NOTE if self.tight else NOTE
+
     def _table(self, ids: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[str] = ()) -> Flowable:
         """A table whose heads are messages."""
         right = set(right)
         columns = [Column(self.words(f"pour-head-{id}"), id in right) for id in ids]
-        return table(columns, [tuple(row) for row in rows], self.front.width)
+        return table(
+            columns,
+            [tuple(row) for row in rows],
+            self.front.width,
+            sizes=TIGHT_SIZES if self.tight else SIZES,
+            tight=self.tight,
+        )
 
     def _alert(self, groups: Sequence[Alike]) -> list[Flowable]:
         """What must be mended before anything is poured as planned."""
@@ -116,12 +130,32 @@ class _Paper:
     def _sheet(self, day: Day) -> list[Flowable]:
         """One day: on one page, or on the two sides of a sheet."""
         top = [*self._head(day), *self._alert(day.groups)]
-        casting = [*self._casting(day.groups, day), *self._batches(day), *self._notes(day.groups, day)]
-        curing = [*self._curing(day.groups), *self._who_comes(day), *self._cautions(day.groups)]
-        if self._height([*top, *casting, *curing]) <= self.front.height:
-            return [*top, *casting, *curing]
+        for self.tight in (False, True):
+            casting, curing, notes, cautions = self._parts(day)
+            page = [*top, *casting, *curing, *self._beside(notes, cautions)]
+            if self._height(page) <= self.front.height:
+                return page
+        self.tight = False
+        casting, curing, notes, cautions = self._parts(day)
+        self.tight = self._height([*top, *casting, *notes]) > self.front.height
+        casting, curing, notes, cautions = self._parts(day)
         after = self.words("pour-after", pour=day.name, date=day.date)
-        return [*top, *casting, PageBreak(), say(after, LABEL), Rule(self.front.width), *curing]
+        back = [say(after, LABEL), Rule(self.front.width), *curing, *cautions]
+        return [*top, *casting, *notes, PageBreak(), *back]
+
+    def _parts(self, day: Day) -> tuple[list[Flowable], ...]:
+        """Casting, curing, notes and cautions of one day."""
+        casting = [*self._casting(day.groups, day), *self._batches(day)]
+        curing = [*self._curing(day.groups), *self._who_comes(day)]
+        return casting, curing, self._notes(day.groups, day), self._cautions(day.groups)
+
+    def _beside(self, notes: Sequence[Flowable], cautions: Sequence[Flowable]) -> list[Flowable]:
+        """Notes and cautions side by side, where there are both."""
+        if not notes or not cautions:
+            return [*notes, *cautions]
+        half = self.front.width / 2.0
+        columns = [[part for part in parts if not isinstance(part, CondPageBreak)] for parts in (notes, cautions)]
+        return [Spacer(0, 5), Columns(columns, [half, half], gap=10.0)]
 
     def _height(self, parts: Iterable[Flowable]) -> float:
         """What the parts take one under the other, points; a little more than they will."""
@@ -171,6 +205,8 @@ class _Paper:
     def _batches(self, day: Day) -> list[Flowable]:
         """The batches in their order, with room for the time of their first water."""
         words = self.words
+        minutes = {round(batch.place_within_s / 60.0) for _, batch in day.batches}
+        together = len(minutes) == 1
         rows = [
             (
                 str(number),
@@ -179,44 +215,56 @@ class _Paper:
                 words.volume(batch.volume_m3),
                 numbered(Counter(batch.marks), words),
                 words.duration(batch.placing_s),
-                words.minutes(batch.place_within_s),
+                *(() if together else (words.minutes(batch.place_within_s),)),
                 BLANK,
                 BLANK,
             )
             for number, batch in day.batches
         ]
-        ids = ("sheet", "mix", "batches", "volume", "pieces", "placing-time", "within", "water-at", "place-by")
-        right = ("batches", "volume", "placing-time", "within")
-        return section(words("pour-batches"), self._table(ids, rows, right))
+        within = () if together else ("within",)
+        ids = ("sheet", "mix", "batches", "volume", "pieces", "placing-time", *within, "water-at", "place-by")
+        right = ("batches", "volume", "placing-time", *within)
+        heading = words("pour-batches")
+        if together:
+            heading = words("pour-batches-within", minutes=next(iter(minutes)))
+        return section(heading, self._table(ids, rows, right))
 
     def _notes(self, groups: Sequence[Alike], day: Day | None = None) -> list[Flowable]:
         """Common practice of placing, each once, and which piece takes several batches."""
         words = self.words
-        lines = [] if day is None else [say(text, NOTE) for text in self._in_parts(day)]
+        lines = [] if day is None else [say(text, self._note) for text in self._in_parts(day)]
         said = [(mark, [*map(words.text, group.placing.notes)]) for group in groups for mark in group.casts]
         lines += self._lines(said)
         return section(words("pour-at-form"), *lines) if lines else []
 
     def _in_parts(self, day: Day) -> Iterator[str]:
         """Pieces that no batch holds whole."""
+        alike: dict[tuple[str, int], list[str]] = {}
         for (mark, mix), count in day.split.items():
-            mix_name = self.estimate.job.mixes[mix].label
-            yield self.words("pour-in-parts", mark=mark, batches=count, mix_name=mix_name)
+            alike.setdefault((mix, count), []).append(mark)
+        for (mix, count), marks in alike.items():
+            names, mix_name = named(marks, self.words), self.estimate.job.mixes[mix].label
+            yield self.words("pour-in-parts", marks=names, pieces=len(marks), batches=count, mix_name=mix_name)
 
     def _lines(self, by_mark: Iterable[tuple[str, Sequence[str]]]) -> list[Flowable]:
-        """Each statement once, after the marks that it is said of; without them where it is said of all."""
+        """Each statement once, after the marks that it is said of, all of the same marks together.
+
+        What is said of all stands alone, a line each.
+        """
         marks: dict[str, list[str]] = {}
         every = list(by_mark)
         for mark, statements in every:
             for statement in dict.fromkeys(statements):
                 marks.setdefault(statement, []).append(mark)
-        of_all = {statement for statement, of in marks.items() if len(of) == len(every)}
-        lines: list[Flowable] = []
-        for statement in sorted(marks, key=lambda statement: statement not in of_all):
-            if statement in of_all:
-                lines.append(say(statement, NOTE))
-            else:
-                lines.append(say_parts([(f"{named(marks[statement], self.words)}  ", True), (statement, False)], NOTE))
+        of_all = [statement for statement, of in marks.items() if len(of) == len(every)]
+        of_some: dict[tuple[str, ...], list[str]] = {}
+        for statement, of in marks.items():
+            if len(of) < len(every):
+                of_some.setdefault(tuple(of), []).append(statement)
+        lines: list[Flowable] = [say(statement, self._note) for statement in of_all]
+        for names, statements in of_some.items():
+            parts = [(f"{named(names, self.words)}  ", True), (" ".join(statements), False)]
+            lines.append(say_parts(parts, self._note))
         return lines
 
     def _curing(self, groups: Sequence[Alike]) -> list[Flowable]:
@@ -234,13 +282,22 @@ class _Paper:
             for group in groups
         ]
         heads = [Column(words(f"pour-head-{id}"), False) for id in CURE_HEADS]
-        cured = table(heads, rows, self.front.width, sizes=CURED_SIZES, shares=CURED)
+        cured = table(
+            heads,
+            rows,
+            self.front.width,
+            sizes=TIGHT_SIZES if self.tight else CURED_SIZES,
+            shares=CURED,
+            tight=self.tight,
+        )
         store = dict.fromkeys(words.text(group.curing.plan.after_stripping) for group in groups)
+        wet = [(mark, [words.text(group.curing.plan.wet_cure.why)]) for group in groups for mark in group.casts]
         return [
-            *section(words("pour-cure"), say(words("pour-keep-covered"), NOTE), cured),
+            *section(words("pour-cure"), say(words("pour-keep-covered"), self._note), cured),
             Spacer(0, 3),
-            *(say(text, NOTE) for text in store),
-            *self._lines([(mark, cure.reasons(group.curing)) for group in groups for mark in group.casts]),
+            say(" ".join((words("pour-strip-note"), *store)), self._note),
+            say(cure.drying([group.curing for group in groups]), self._note),
+            *self._lines(wet),
         ]
 
     def _who_comes(self, day: Day) -> list[Flowable]:
@@ -248,7 +305,7 @@ class _Paper:
         if not day.attended:
             return []
         blanks = "; ".join(f"{day_off} ______________" for day_off in day.attended)
-        return [say_parts([(f"{self.words('pour-who-comes')} ", True), (blanks, False)], NOTE)]
+        return [say_parts([(f"{self.words('pour-who-comes')} ", True), (blanks, False)], self._note)]
 
     def _cautions(self, groups: Sequence[Alike]) -> list[Flowable]:
         """Cautions of placing, uncovering and stripping."""
@@ -258,7 +315,7 @@ class _Paper:
             for applied in self.estimate.cautions
             if applied.caution.when in AT_THE_FORM and not marks.isdisjoint(applied.pieces)
         ]
-        lines = [*caution_lines(cautions, self.words, NOTE)]
+        lines = [*caution_lines(cautions, self.words, self._note)]
         return section(self.words("cautions-heading"), *lines) if lines else []
 
     def _whole_job(self) -> Iterator[Flowable]:
@@ -280,10 +337,10 @@ class _Paper:
             placing=words.duration(day.placing_s),
             strip=self.cure.strip_on(day),
         )
-        parts = [say(text, NOTE) for text in self._in_parts(day)]
+        parts = [say(text, self._note) for text in self._in_parts(day)]
         return [
             CondPageBreak(70 + min(60.0, batches.wrap(self.front.width, self.front.height)[1])),
-            *section(f"{day.name} · {day.date}", say(work, NOTE), *parts, batches),
+            *section(f"{day.name} · {day.date}", say(work, self._note), *parts, batches),
             *self._who_comes(day),
         ]
 

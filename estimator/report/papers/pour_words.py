@@ -7,6 +7,7 @@ from math import ceil, floor, inf
 from estimator.batching import Batch, LayerPlacing, PiecePlacing
 from estimator.batching.rounds import in_runs
 from estimator.constants import INCH_M
+from estimator.curing.casting import THIN_SECTIONS
 from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
 from estimator.job import Mix
@@ -168,7 +169,7 @@ class CureWords:
 
     def build_up(self, placing: PiecePlacing) -> str:
         """The layers in their order."""
-        return "; ".join(self._layer(layer, first=i == 0) for i, layer in enumerate(placing.layers))
+        return "\n".join(self._layer(layer, first=i == 0) for i, layer in enumerate(placing.layers))
 
     def _layer(self, layer: LayerPlacing, *, first: bool) -> str:
         words, wait = self.words, ""
@@ -209,11 +210,12 @@ class CureWords:
         hours = planned_h if lost is None else min(planned_h, lost.hours_to_notable)
         return self.words("pour-plastic-within", minutes=_whole_minutes(hours))
 
-    def drying(self, curing: PieceCuring) -> str:
-        """Evaporation against its limit, and its share of the mixing water by the time of the cover."""
-        lost, planned_h = curing.plan.drying, curing.casting.room.uncovered_h
-        if lost is None:
+    def drying(self, curings: Sequence[PieceCuring]) -> str:
+        """Evaporation of the piece that dries fastest against its limit, and its water lost by then."""
+        known = [(lost, curing) for curing in curings if (lost := curing.plan.drying) is not None]
+        if not known:
             return self.words("pour-drying-unknown")
+        lost, curing = max(known, key=lambda pair: (pair[0].over_limit, pair[0].share_of_mix_water))
         if lost.rate_kg_m2_h <= 0.0:
             return self.words("pour-drying-none")
         return self.words(
@@ -221,7 +223,7 @@ class CureWords:
             rate_kg_m2_h=lost.rate_kg_m2_h,
             limit_kg_m2_h=lost.limit_kg_m2_h,
             lost_share=ceil(lost.share_of_mix_water * 100.0 - SLACK) / 100.0,
-            minutes=_whole_minutes(planned_h),
+            minutes=_whole_minutes(curing.casting.room.uncovered_h),
             over="yes" if lost.over_limit else "no",
         )
 
@@ -257,7 +259,7 @@ class CureWords:
         words, room_c = self.words, curing.plan.room_needed_c
         if room_c is None:
             return words("pour-add-heat")
-        placed_c = max(curing.casting.room.placed_c, self.limits["thin sections placed and kept at"])
+        placed_c = max(curing.casting.room.placed_c, self.limits[THIN_SECTIONS])
         mix = words.temperature(placed_c, up=True)
         return words("pour-warm-room", room=words.temperature(room_c, up=True), mix=mix)
 
@@ -327,10 +329,6 @@ class CureWords:
             return self.words("pour-wet-none")
         days = self.limits["damp curing"]
         return self.words("pour-wet-days", days=int(days) if days == int(days) else f"{days:g}")
-
-    def reasons(self, curing: PieceCuring) -> list[str]:
-        """Whether the surface dries too fast, and why it is cured wet or not."""
-        return [self.drying(curing), self.words.text(curing.plan.wet_cure.why)]
 
     def unsafe(self, curing: PieceCuring) -> list[str]:
         """What must be mended before this is poured as planned."""

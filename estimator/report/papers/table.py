@@ -40,6 +40,7 @@ def table(
     picture_size: tuple[float, float] = (0.0, 0.0),
     shares: Sequence[float] | None = None,
     compact: bool = False,
+    tight: bool = False,
 ) -> Flowable:
     """A table across `width`, points: its first column goes before each part where it must be split.
 
@@ -50,17 +51,18 @@ def table(
     pictures, picture_size   one a row, before its first cell; width and height, points
     shares  of the width, a column each, where the columns of several tables must stand in line
     compact no wider than its words and figures
+    tight   low rows, for a page that is full
     """
     if shares is not None:
         body, last = _cells(columns, rows, totals)
-        return _grid(columns, body, last, [share * width for share in shares], sizes[0], ruled)
+        return _grid(columns, body, last, [share * width for share in shares], sizes[0], ruled, compact=tight)
     if pictures:
         return _pictured(columns, rows, width, totals, sizes, pictures, picture_size)
     body, last = _cells(columns, rows, totals)
     for size in sizes:
         widths = _widths(columns, body, last, width, size, fill=not compact)
         if widths is not None:
-            return _grid(columns, body, last, widths, size, ruled, compact=compact)
+            return _grid(columns, body, last, widths, size, ruled, compact=compact or tight)
     return _parted(columns, body, last, width, sizes, ruled)
 
 
