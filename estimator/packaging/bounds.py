@@ -24,6 +24,7 @@ from estimator.errors import FaultError
 from estimator.packaging.program import Counts, Dealings, run, solve
 from estimator.packaging.ways import Need, Offer, Search, ShadowPrices, SupplierTerms, Terms, Ways, offers_of
 from geometry.arrays import Floats, Ints
+from geometry.message import message
 
 if TYPE_CHECKING:
     import highspy
@@ -166,12 +167,7 @@ class _Cases:
             for part in case.split(*bounds.split):
                 heappush(heap, (lower, next(serial), part, offers))
         if self.counts is None:
-            raise FaultError(
-                "suppliers",
-                f"{'No order was found that reaches' if heap else 'No order reaches'} the order minimums of its "
-                "suppliers.",
-                "Add packs of another supplier, or give small_order_charge.",
-            )
+            raise FaultError("suppliers", message("packaging-minimum-not-reached", searched="some" if heap else "all"))
         return self.counts, min([self.cost, self.floor, *(lower for lower, *_ in heap)])
 
     def _relax(self, case: Case, offers_of_needs: Offers) -> Bounds:

@@ -16,6 +16,7 @@ from estimator.packaging.ways import Need
 from estimator.supplies import Basis, Measure, Rate
 from estimator.takeoff import PieceTakeoff
 from geometry.frozen import frozen
+from geometry.message import message
 
 
 @frozen
@@ -100,12 +101,8 @@ def _size(pack: Pack, measure: Measure, key: str) -> float:
     refuse_faulty(pack)
     size = {"kg": pack.mass_kg, "m3": pack.volume_m3}.get(measure, pack.quantity)
     if size is None:
-        asked = {"kg": "mass", "m3": "volume", "m2": "area", "m": "length", "piece": "number of pieces"}[measure]
-        raise FaultError(
-            f"{key}, packs.{pack.name}",
-            f'pack "{pack.name}" does not say its {asked}, by which it is needed.',
-            f"Give the {asked} in it.",
-        )
+        problem = message("packaging-measure-missing", pack=pack.name, measure=measure)
+        raise FaultError(f"{key}, packs.{pack.name}", problem)
     return size
 
 

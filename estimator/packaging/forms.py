@@ -12,6 +12,7 @@ from estimator.packaging.price import millionths, whole_cents
 from geometry import shapes
 from geometry.form_boards import form_boards
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.plain_forms import FormBoard
 
 SAMPLE_SIDE_M = 12 * 0.0254
@@ -56,7 +57,7 @@ def form_set(casts: int, forms: int, uses: int) -> FormSet:
     """
     for name, value in (("casts", casts), ("forms", forms), ("uses", uses)):
         if value < 1:
-            raise FaultError(name, f"{value} {name} are none.", "Give one or more.")
+            raise FaultError(name, message("packaging-below-one", what=name, value=value))
     standing = min(casts, forms)
     share, more = divmod(casts, standing)
     built = more * ceil((share + 1) / uses) + (standing - more) * ceil(share / uses)
@@ -139,18 +140,16 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
     """
     length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
     if not (length > 0.0 and width > 0.0 and sheet.kerf_m >= 0.0):
-        raise FaultError("sheet", "nothing is left of the sheet after trimming.", "Give its length and width.")
+        raise FaultError("sheet", message("packaging-sheet-trimmed-away"))
     singles = []
     for board in boards:
         if not (board.length_m > 0.0 and board.width_m > 0.0 and board.count >= 1):
-            raise FaultError(board.name, f"{board.name} has no size or no count.", "Give more than zero.")
+            raise FaultError(board.name, message("packaging-board-empty", board=board.name))
         if not _ways_to_lie(board, length, width):
-            raise FaultError(
-                board.name,
-                f"{board.name}, {board.length_m * 1e3:.0f} × {board.width_m * 1e3:.0f} mm, is larger than what a sheet "
-                f"gives, {length * 1e3:.0f} × {width * 1e3:.0f} mm.",
-                "Join it of two boards, or take a larger sheet.",
-            )
+            own = message("packaging-rectangle", length_m=board.length_m, width_m=board.width_m)
+            most = message("packaging-rectangle", length_m=length, width_m=width)
+            problem = message("packaging-board-too-large", board=board.name, board_size=own, sheet_size=most)
+            raise FaultError(board.name, problem)
         singles += [board] * board.count
     singles.sort(key=lambda single: (-single.length_m * single.width_m, -single.length_m, single.name))
     area = board_area(boards)
@@ -265,7 +264,7 @@ def samples(
     side_m       of the square
     """
     if count < 0 or thickness_m <= 0.0 or price_each < 0.0:
-        raise FaultError("samples", "samples without count, thickness or price are none.", "Give zero or more.")
+        raise FaultError("samples", message("packaging-samples-negative"))
     area = count * side_m**2
     price = whole_cents(count * millionths(price_each)) / 100
     return Samples(count, area, area * thickness_m, price, price if credited else 0.0)

@@ -112,9 +112,9 @@ def _refuse_faulty(kind: PalletKind, lift_limit_kg: float | None) -> None:
     for name in ("mass_kg", "length_m", "width_m", "rated_kg"):
         value = getattr(kind, name)
         if isnan(value) or value < 0.0 or (value == 0.0 and name != "mass_kg"):
-            raise FaultError(f"pallet.{name}", f"a pallet with {name} {value:g} is none.", "Give more than zero.")
+            raise FaultError(f"pallet.{name}", message("packaging-pallet-size", what=name, value=f"{value:g}"))
     if lift_limit_kg is not None and not lift_limit_kg > 0.0:
-        raise FaultError("pallet.lift_limit", "a lift limit of nothing lifts nothing.", "Give more than zero.")
+        raise FaultError("pallet.lift_limit", message("packaging-lift-limit"))
 
 
 def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[list[tuple[str, Pack, int]]]:
@@ -172,7 +172,7 @@ def refuse_faulty_tariff(tariff: Tariff, key: str) -> None:
     }
     for name, charge in charges.items():
         if not isfinite(charge) or charge < 0.0:
-            raise FaultError(f"{key}.{name}", f"a charge of {charge:g} is none.", "Give zero or more.")
+            raise FaultError(f"{key}.{name}", message("packaging-charge-negative", value=f"{charge:g}"))
 
 
 def zone_charge(tariff: Tariff, zone: str, key: str = "freight") -> float:
@@ -180,8 +180,8 @@ def zone_charge(tariff: Tariff, zone: str, key: str = "freight") -> float:
     if not tariff.zones:
         return 0.0
     if zone not in tariff.zones:
-        known = ", ".join(sorted(tariff.zones))
-        raise FaultError(f"{key}.zone", f'the tariff has no zone "{zone}".', f"Choose one of {known}.")
+        zones = ", ".join(sorted(tariff.zones))
+        raise FaultError(f"{key}.zone", message("packaging-zone-unknown", zone=zone, zones=zones))
     return tariff.zones[zone]
 
 

@@ -16,6 +16,7 @@ from estimator.packaging.together import Delivery, Haul, Purchase
 from estimator.packaging.ways import Need
 from estimator.supplies import Supplier, Tariff
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @frozen
@@ -44,9 +45,7 @@ def shelf(
     """
     for material, days in keeps_days.items():
         if days < 1:
-            raise FaultError(
-                material, f"{material} that keeps {days} days never reaches the shelf.", "Give days from one up."
-            )
+            raise FaultError(material, message("packaging-shelf-life-short", material_name=material, days=days))
     items = []
     for material, order in sorted(orders.items()):
         if order.left_over_kg <= 0.0:
@@ -233,12 +232,12 @@ def material_needs(job: Job, required: Mapping[str, float], *, in_stock: bool = 
 
 
 def material_orders(
-    job: Job, required: Mapping[str, float], bought: Purchase, freight: Decimal, minimums: Mapping[str, str]
+    job: Job, required: Mapping[str, float], bought: Purchase, freight: Decimal, minimums: Mapping[str, Message]
 ) -> MaterialOrders:
     """Every material's order out of what is bought together.
 
     freight    what the job is charged for bringing it all
-    minimums   by supplier, what was bought or paid for its order minimum, in words
+    minimums   by supplier, what was bought or paid for its order minimum
     """
     lines = tuple(_line(job, name, needed_kg, bought) for name, needed_kg in required.items())
     return MaterialOrders(
@@ -263,28 +262,28 @@ def _line(job: Job, name: str, needed_kg: float, bought: Purchase) -> MaterialOr
     return MaterialOrder(name, needed_kg, on_hand_kg, material_order, cost, charge)
 
 
-def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mapping[str, str]) -> list[Notice]:
+def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mapping[str, Message]) -> list[Notice]:
     notices = [
-        Notice("unpriced", f"{line.material} has no packs: it is ordered by mass, unpriced, and is not in the totals.")
+        Notice("unpriced", message("warning-no-packs", material_name=line.material))
         for line in lines
         if line.order is None and line.cost is None
     ]
     notices += [
-        Notice("pack-unpriced", f"{line.material} has a pack without a price: its order is not in the totals.")
+        Notice("pack-unpriced", message("warning-pack-unpriced", material_name=line.material))
         for line in lines
         if line.order is not None and line.cost is None
     ]
     notices += [
         Notice(
             "pack-unpriced",
-            f"{line.material}: {', '.join(line.order.unpriced)} has no price and is not compared with its other packs.",
+            message("warning-pack-not-compared", material_name=line.material, packs=line.order.unpriced),
         )
         for line in lines
         if line.order is not None and line.order.unpriced and line.cost is not None
     ]
     notices += [Notice("order-minimum", text) for text in minimums.values()]
     if not bought.proven:
-        notices.append(Notice("order-not-proven", f"A cheaper order may exist, by {bought.gap:.2f} at most."))
+        notices.append(Notice("order-not-proven", message("warning-order-not-proven", gap_price=float(bought.gap))))
     return notices
 
 

@@ -17,6 +17,7 @@ from estimator.packaging.price import (
     refuse_faulty,
     tiers,
 )
+from geometry.message import message
 
 TIE_TRIALS = 50_000  # trials after which equally cheap orders are no longer told apart: some tens of milliseconds
 TRIALS = 200_000  # trials after which the search gives up the proof
@@ -350,7 +351,7 @@ def refuse_faulty_amounts(need_kg: float, on_hand_kg: float, reserve_kg: float) 
     """Raise FaultError for an amount that is negative or not a number."""
     for name, value in (("need", need_kg), ("on_hand", on_hand_kg), ("reserve", reserve_kg)):
         if not isfinite(value) or value < 0.0:
-            raise FaultError(name, f"{value:g} kg is no amount.", "Give zero or more.")
+            raise FaultError(name, message("packaging-amount-negative", value=f"{value:g}"))
 
 
 def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
@@ -359,11 +360,7 @@ def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
     for pack in packs:
         refuse_faulty(pack)
         if pack.mass_kg is None:
-            raise FaultError(
-                f"{key}.{pack.name}.mass",
-                f'pack "{pack.name}" has no mass, and a mix needs mass.',
-                "Give its mass, or its volume beside the material's bulk density or density.",
-            )
+            raise FaultError(f"{key}.{pack.name}.mass", message("packaging-pack-without-mass", pack=pack.name))
         masses_kg.append(pack.mass_kg)
     return masses_kg
 

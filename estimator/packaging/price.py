@@ -7,6 +7,7 @@ from typing import Literal
 from estimator.errors import FaultError
 from estimator.job import Pack
 from geometry.frozen import frozen
+from geometry.message import message
 
 MILLIONTHS_PER_UNIT = 1_000_000
 MILLIONTHS_PER_CENT = 10_000
@@ -84,66 +85,41 @@ def refuse_faulty(pack: Pack) -> None:
     key = f"packs.{pack.name}"
     sizes = [size for size in (pack.mass_kg, pack.volume_m3, pack.quantity) if size is not None]
     if not sizes:
-        raise FaultError(
-            key,
-            f'pack "{pack.name}" has neither mass nor volume, so nobody can tell how many are needed.',
-            'Give mass = "50 lb" or volume = "27 ft^3" (a consumable: the area, length or pieces in it).',
-        )
+        raise FaultError(key, message("packaging-pack-without-size", pack=pack.name))
     if any(not isfinite(size) or size <= 0.0 for size in sizes):
-        raise FaultError(key, f'pack "{pack.name}" holds nothing.', "Give a content above zero.")
+        raise FaultError(key, message("packaging-pack-empty", pack=pack.name))
     prices = [pack.unit_price, pack.pallet_price, *(step.unit_price for step in pack.breaks)]
     if any(price is not None and (not isfinite(price) or price < 0.0) for price in prices):
-        raise FaultError(
-            key, f'a price of pack "{pack.name}" is negative or not a number.', "Give a price of zero or more."
-        )
+        raise FaultError(key, message("packaging-price-negative", pack=pack.name))
     if pack.minimum < 0:
-        raise FaultError(
-            f"{key}.minimum",
-            f"the smallest order of {pack.minimum} is negative.",
-            "Leave minimum out, or give a count.",
-        )
+        raise FaultError(f"{key}.minimum", message("packaging-minimum-negative", value=pack.minimum))
     if pack.per_pallet is not None and pack.per_pallet < 1:
-        raise FaultError(
-            f"{key}.per_pallet", f"{pack.per_pallet} packs on a pallet make no pallet.", "Give per_pallet = 1 or more."
-        )
+        raise FaultError(f"{key}.per_pallet", message("packaging-per-pallet", value=pack.per_pallet))
     _refuse_faulty_breaks(pack, key)
 
 
 def _refuse_faulty_breaks(pack: Pack, key: str) -> None:
     if pack.unit_price is None:
         if pack.breaks or pack.pallet_price is not None:
-            raise FaultError(
-                f"{key}.price", f'pack "{pack.name}" has a price for many but none for one.', "Give its price."
-            )
+            raise FaultError(f"{key}.price", message("packaging-price-missing", pack=pack.name))
         return
     count, price = 1, pack.unit_price
     for step in pack.breaks:
         if step.from_count <= count:
-            raise FaultError(
-                f"{key}.breaks",
-                f"the break from {step.from_count} does not come after {count}.",
-                "List breaks by rising count, the first from 2 or more.",
-            )
+            problem = message("packaging-breaks-order", value=step.from_count, before=count)
+            raise FaultError(f"{key}.breaks", problem)
         if step.unit_price > price and not pack.dearer_breaks:
-            raise FaultError(
-                f"{key}.breaks",
-                f"from {step.from_count} packs on each costs {step.unit_price:g}, more than the {price:g} before.",
-                "Correct the price, or set dearer_breaks = true if the supplier really charges more for more.",
-            )
+            now, before = f"{step.unit_price:g}", f"{price:g}"
+            problem = message("packaging-break-dearer", count=step.from_count, price=now, before=before)
+            raise FaultError(f"{key}.breaks", problem)
         count, price = step.from_count, step.unit_price
     if pack.pallet_price is not None:
         if pack.per_pallet is None:
-            raise FaultError(
-                f"{key}.per_pallet",
-                f'pack "{pack.name}" has a price by the pallet, but not how many make one.',
-                "Give per_pallet.",
-            )
+            raise FaultError(f"{key}.per_pallet", message("packaging-pallet-count-missing", pack=pack.name))
         if millionths(pack.pallet_price) > pack.per_pallet * millionths(pack.unit_price) and not pack.dearer_breaks:
-            raise FaultError(
-                f"{key}.pallet_price",
-                f"a full pallet costs {pack.pallet_price:g}, more than its {pack.per_pallet} packs bought singly.",
-                "Correct the price of the pallet, or leave it out.",
-            )
+            price_text = f"{pack.pallet_price:g}"
+            problem = message("packaging-pallet-dearer", price=price_text, count=pack.per_pallet)
+            raise FaultError(f"{key}.pallet_price", problem)
 
 
 def tiers(pack: Pack, minimum: int) -> list[Tier]:

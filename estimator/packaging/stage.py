@@ -4,7 +4,7 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import get_args
+from typing import Any, get_args
 
 from estimator.batching import Batching
 from estimator.constants import DAY_S
@@ -50,6 +50,7 @@ from estimator.supplies import FormKind
 from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings, value_of
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 MOST_BOARDS = 150  # laid on sheets one by one; a longer list is ordered by its area and laid by the saw's own program
 
@@ -151,8 +152,7 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     )
     warnings = []
     if number > MOST_BOARDS:
-        text = f"forms: {number} boards are too many to lay one by one; sheets are ordered by area."
-        warnings.append(Notice("boards-not-nested", text))
+        warnings.append(Notice("boards-not-nested", message("warning-boards-not-nested", count=number)))
     nesting = None
     if 0 < number <= MOST_BOARDS:
         boards = [replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards]
@@ -278,11 +278,8 @@ def pack_faults(job: Job) -> Iterator[FaultError]:
     for kind in sorted(kinds):
         name = FORM_MATERIAL.get(kind)
         if name is not None and (name not in job.materials or job.materials[name].density_kg_m3 is None):
-            yield FaultError(
-                f"material {name}",
-                f'forms of "{kind}" are made of {name}, of which no density is known.',
-                f'Add [materials.{name}] with its density = "1050 kg/m^3".',
-            )
+            problem = message("packaging-density-missing", kind=kind, material_name=name, material=name)
+            yield FaultError(f"material {name}", problem)
 
 
 def _parts(mix: object) -> Iterator[str]:
@@ -379,17 +376,17 @@ def _keys(names: Sequence[str], taken: Container[str]) -> list[str]:
     return keys
 
 
-def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
-    """By supplier whose order minimum bears on the order, in one line what it came to."""
+def _for_minimum(job: Job, bought: Purchase) -> dict[str, Message]:
+    """By supplier whose order minimum bears on the order, what it came to."""
     texts = {}
     by_name = {delivery.supplier: delivery for delivery in bought.deliveries}
     for name, more in bought.for_minimum.items():
-        minimum = f"{name}: order minimum {job.suppliers[name].min_order_value:,.2f} {job.currency}."
+        terms: dict[str, Any] = {"supplier": name, "minimum_price": job.suppliers[name].min_order_value}
         mine = by_name.get(name)
         if mine is None:
-            texts[name] = f"{minimum} Ordered elsewhere instead, for {more:,.2f} more."
+            texts[name] = message("warning-minimum-elsewhere", **terms, more_price=float(more))
         elif mine.small_order:
-            texts[name] = f"{minimum} Its small-order charge of {mine.small_order:,.2f} is paid instead."
+            texts[name] = message("warning-minimum-charge", **terms, charge_price=mine.small_order)
         else:
             packs = [
                 (item, line)
@@ -397,8 +394,11 @@ def _for_minimum(job: Job, bought: Purchase) -> dict[str, str]:
                 for line in item_lines
                 if line.pack.supplier == name
             ]
-            lines = ", ".join(f"{line.count} × {line.pack.name} of {item}" for item, line in packs)
-            texts[name] = f"{minimum} Bought to reach it: {lines}, for {more:,.2f} more."
+            named = [
+                message("warning-packs-of", count=line.count, pack=line.pack.name, material_name=item)
+                for item, line in packs
+            ]
+            texts[name] = message("warning-minimum-bought", **terms, packs=named, more_price=float(more))
     return texts
 
 
@@ -425,8 +425,7 @@ def _sample_extent(plan: SamplePlan, shop: Settings) -> Extent:
 def _sample_warnings(plan: SamplePlan | None) -> list[Notice]:
     if plan is None or plan.concrete_cost is not None:
         return []
-    text = f"samples: a material of mix {plan.mix} has no price, so their concrete is not in the totals."
-    return [Notice("samples-unpriced", text)]
+    return [Notice("samples-unpriced", message("warning-samples-unpriced", mix_name=plan.mix))]
 
 
 def _over(materials: MaterialOrders, shop: Settings) -> dict[int, tuple[str, ...]]:
@@ -450,12 +449,12 @@ def _load_warnings(materials: MaterialOrders, over: Mapping[int, tuple[str, ...]
     notices = []
     for number, gear in over.items():
         load = loads[number]
-        stands = " and ".join(f"{count} × {pack} of {material}" for material, pack, count in load.packs)
-        first = load.packs[0]
-        text = (
-            f"material {first[0]}, packs.{first[1]}: a pallet of {stands} weighs {load.gross_kg:.0f} kg gross, over "
-            f"the rating of the {' and the '.join(gear)}: put it on more pallets, or read the rating off its plate."
-        )
+        stands = [
+            message("warning-packs-of", count=count, pack=pack, material_name=material)
+            for material, pack, count in load.packs
+        ]
+        rated = [message("warning-gear", gear=name.replace(" ", "-")) for name in gear]
+        text = message("warning-pallet-overloaded", stands=stands, high_kg=load.gross_kg, gear=rated)
         notices.append(Notice("pallet-overloaded", text))
     return list(dict.fromkeys(notices))
 
@@ -464,14 +463,15 @@ def _used_warnings(used: Sequence[UsedUp], plan: FormPlan, takeoff: Takeoff) -> 
     notices = []
     for order in [*(consumable.order for consumable in used), *plan.materials]:
         if order.cost is None:
-            lacks = "no packs" if not order.lines else "a pack without a price"
-            notices.append(Notice("unpriced", f"{order.name} has {lacks}: its order is not in the totals."))
+            lacks = "packs" if not order.lines else "price"
+            text = message("warning-consumable-unpriced", material_name=order.name, lacks=lacks)
+            notices.append(Notice("unpriced", text))
     by_edge = [
         consumable.material for consumable in used if any(part.basis == "edge-length" for part in consumable.parts)
     ]
     blind = [taken.piece.mark for taken in takeoff.pieces if not taken.solid.edge_lengths_m]
     if by_edge and blind:
-        text = f"{', '.join(blind)}: no edge lengths of such a shape; {', '.join(by_edge)} for it is not ordered."
+        text = message("warning-edge-length-unknown", marks=blind, material_names=by_edge)
         notices.append(Notice("edge-length-unknown", text))
     return notices
 

@@ -29,6 +29,7 @@ from estimator.packaging.price import MILLIONTHS_PER_UNIT, Line, millionths, ref
 from estimator.packaging.program import solve
 from estimator.packaging.ways import Need, SupplierTerms, Terms, offers_of
 from estimator.supplies import Supplier
+from geometry.message import message
 
 CENT_TOLERANCE = Decimal("0.02")  # the program counts unrounded prices and freight; lines are rounded to the cent
 
@@ -163,8 +164,8 @@ def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
             refuse_faulty(pack)
     for name, supplier in suppliers.items():
         if not 0.0 <= supplier.min_order_value < inf:
-            what = f"An order minimum of {supplier.min_order_value:g} can't be."
-            raise FaultError(f"suppliers.{name}", what, "Give zero or more.")
+            problem = message("packaging-order-minimum", value=f"{supplier.min_order_value:g}")
+            raise FaultError(f"suppliers.{name}", problem)
         refuse_faulty_tariff(supplier.tariff, f"suppliers.{name}.freight")
         zone_charge(supplier.tariff, haul.zone, f"suppliers.{name}.freight")
 

@@ -92,10 +92,10 @@ minimum = 100
 """
     document = made(packs)
     (told,) = [each["text"] for each in document["warnings"] if each["id"] == "order-minimum"]
-    assert told == "north: order minimum 100.00 USD. Bought to reach it: 10 × bag of silica-sand, for 90.00 more."
+    assert told == "north: order minimum $100.00. Bought to reach it: 10 × bag of Silica sand, for $90.00 more."
     charged = made(packs + "small_order_charge = 25\n")
     (told,) = [each["text"] for each in charged["warnings"] if each["id"] == "order-minimum"]
-    assert told == "north: order minimum 100.00 USD. Its small-order charge of 25.00 is paid instead."
+    assert told == "north: order minimum $100.00. The small-order charge of $25.00 is paid instead."
     assert charged["supply"]["deliveries"][-1]["small_order_charge"] == 25.0
     assert line(charged, "silica-sand")["packs"][0]["count"] == 1
 

@@ -32,5 +32,5 @@ def test_nothing_left_is_on_no_shelf():
 
 
 def test_a_shelf_life_of_nothing_is_refused():
-    with pytest.raises(FaultError, match="never reaches the shelf"):
+    with pytest.raises(FaultError, match="packaging-shelf-life-short"):
         shelf({}, {"cement": 0})

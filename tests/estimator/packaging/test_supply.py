@@ -100,7 +100,8 @@ def test_a_load_over_a_rating_is_flagged_with_its_place(made: Callable[[str], Do
     assert {"pallet"} == {name for load in over for name in load["over"]}
     assert all(sum(pack["count"] for pack in load["packs"]) == 1 for load in over)
     assert any(
-        told["id"] == "pallet-overloaded" and "bag of white-cement" in told["text"] for told in document["warnings"]
+        told["id"] == "pallet-overloaded" and "bag of White portland cement" in told["text"]
+        for told in document["warnings"]
     )
     lifted = made('[workshop.transport]\nforklift_rating = "500 lb"\n', piece)
     assert {"forklift"} <= {name for load in lifted["pallets"]["loads"] for name in load["over"]}
@@ -156,7 +157,7 @@ def test_a_missing_price_gives_an_order_without_a_total(made: Callable[[str], Do
     assert (document["supply"]["goods"], document["supply"]["total"]) == (None, None)
     assert document["supply"]["unpriced"] == ["white-cement"]
     told = [each["text"] for each in document["warnings"]]
-    assert "white-cement has a pack without a price: its order is not in the totals." in told
+    assert "White portland cement has a pack without a price. Its order is not in the total." in told
 
 
 def test_consumables_follow_from_areas_lengths_and_pieces(made: Callable[[str], Document]) -> None:

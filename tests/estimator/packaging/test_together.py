@@ -143,7 +143,7 @@ def test_what_has_no_price_is_ordered_and_carried():
 
 def test_a_minimum_that_nothing_reaches_is_refused():
     bag = pack("bag", 25.0, 0.0, "north")
-    with pytest.raises(FaultError, match="order minimums"):
+    with pytest.raises(FaultError, match="packaging-minimum-not-reached"):
         buy_together([need("cement", 10.0, [bag])], yard(north=(5.0, Tariff())), Haul())
 
 
