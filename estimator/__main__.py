@@ -35,11 +35,14 @@ def run(arguments: Sequence[str]) -> int:
         _drop_output()
         if error.errno == EPIPE:
             return DONE
-        named = f"{error.filename}: " if error.filename else ""
-        _tell([f"cast-estimator: {named}{error.strerror or error}. Free some space, or check the permissions."])
+        reason = str(error.strerror or error)
+        if error.filename:
+            _say("machine-refused-file", file=str(error.filename), reason=reason)
+        else:
+            _say("machine-refused", reason=reason)
         return INPUT_AT_FAULT
     if status == STOPPED:
-        _tell(["cast-estimator: stopped."])
+        _say("run-stopped")
     return status
 
 
@@ -61,7 +64,7 @@ def _run(arguments: Sequence[str]) -> int:
         _tell(str(fault) for fault in error.faults)
         return INPUT_AT_FAULT
     except call_error as error:
-        _tell([f"cast-estimator: {_one_line(error)} See `cast-estimator --help`."])
+        _say("call-refused", reason=_one_line(error))
         return INPUT_AT_FAULT
     except typer.Abort:
         return STOPPED
@@ -74,12 +77,7 @@ def _run(arguments: Sequence[str]) -> int:
     except Exception as error:
         if os.environ.get("CAST_ESTIMATOR_DEBUG"):
             raise
-        _tell(
-            [
-                f"cast-estimator: a fault of the program, not of the input: {type(error).__name__}: {_one_line(error)} "
-                "Run again with CAST_ESTIMATOR_DEBUG=1 to see where."
-            ]
-        )
+        _say("internal-error", kind=type(error).__name__, reason=_one_line(error))
         return PROGRAM_AT_FAULT
     return status if isinstance(status, int) else DONE
 
@@ -96,6 +94,13 @@ def _drop_output() -> None:
 def _one_line(error: BaseException) -> str:
     said = getattr(error, "format_message", lambda: str(error))()
     return " ".join(str(said).split())
+
+
+def _say(id: str, **values: str) -> None:
+    """A line about the run itself, on standard error."""
+    from estimator.words import PLAIN
+
+    _tell([f"cast-estimator: {PLAIN(id, **values)}"])
 
 
 def _tell(lines: Iterable[str]) -> None:

@@ -216,19 +216,21 @@ class Words:
         return self._figure(f"{force_n / LBF_N:.0f} lbf" if self.units == "imperial" else f"{force_n:.0f} N")
 
     def speed(self, speed_m_s: float) -> str:
-        return self._figure(f"{speed_m_s / MPH_M_S:.3g} mph" if self.units == "imperial" else f"{speed_m_s:.3g} m/s")
+        return self._figure(
+            f"{_rounded(speed_m_s / MPH_M_S)} mph" if self.units == "imperial" else f"{_rounded(speed_m_s)} m/s"
+        )
 
     def heat_transfer(self, conductance_w_m2_k: float) -> str:
         """Heat through a surface: Btu/h/ft²/°F or W/m²/K."""
         if self.units == "imperial":
-            return self._figure(f"{conductance_w_m2_k / BTU_H_FT2_F_W_M2_K:.3g} Btu/h/ft²/°F")
-        return self._figure(f"{conductance_w_m2_k:.3g} W/m²/K")
+            return self._figure(f"{_rounded(conductance_w_m2_k / BTU_H_FT2_F_W_M2_K)} Btu/h/ft²/°F")
+        return self._figure(f"{_rounded(conductance_w_m2_k)} W/m²/K")
 
     def thermal_resistance(self, resistance_m2k_w: float) -> str:
         """Thermal resistance: ft²·h·°F/Btu or m²·K/W."""
         if self.units == "imperial":
-            return self._figure(f"{resistance_m2k_w * BTU_H_FT2_F_W_M2_K:.3g} ft²·h·°F/Btu")
-        return self._figure(f"{resistance_m2k_w:.3g} m²·K/W")
+            return self._figure(f"{_rounded(resistance_m2k_w * BTU_H_FT2_F_W_M2_K)} ft²·h·°F/Btu")
+        return self._figure(f"{_rounded(resistance_m2k_w)} m²·K/W")
 
     def specific_surface(self, surface_m2_kg: float) -> str:
         """Fineness of a cement: m²/kg in both systems, as mill certificates state it."""
@@ -472,6 +474,11 @@ def grouped(text: str, group: str = ",", decimal: str = ".") -> str:
     if end - sign < 4:
         return text[:end] + rest
     return f"{text[:sign]}{int(text[sign:end]):,}".replace(",", group) + rest
+
+
+def _rounded(value: float) -> str:
+    """A number to three digits, without powers of ten up to a million."""
+    return f"{float(f'{value:.3g}'):g}"
 
 
 def _places(step: float) -> int | None:

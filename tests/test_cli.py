@@ -62,9 +62,7 @@ def test_a_fault_of_the_program_exits_with_1_without_a_traceback(
     monkeypatch.setattr("estimator.commands.jobs.run_schema", broken)
     assert run(["schema"]) == 1
     captured = capsys.readouterr()
-    assert captured.err.startswith(
-        "cast-estimator: a fault of the program, not of the input: RuntimeError: out of order"
-    )
+    assert captured.err.startswith("cast-estimator: Internal error (not your job file). RuntimeError: out of order")
     assert captured.err.count("\n") == 1
 
 

@@ -14,7 +14,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.names import nearest
 from estimator.units import format_length, read_quantity
 from estimator.units.table import Units
-from estimator.words import PLAIN
+from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
 from geometry.frozen import frozen
 from geometry.message import Message, message
@@ -102,7 +102,16 @@ class Question:
 
 
 def run(path: Path, question: Question, *, as_json: bool, picture: Path | None) -> None:
-    """Prints the measure of one file. Raises InputError where it has none."""
+    """Prints the measure of one file. Raises InputError where it has none, in the system of the unit given."""
+    try:
+        _run(path, question, as_json=as_json, picture=picture)
+    except InputError as error:
+        metric = UNIT_M.get(question.unit or "in") not in (UNIT_M["in"], UNIT_M["ft"])
+        words = Words("metric", PLAIN.currency) if metric else PLAIN
+        raise InputError(fault.in_words(words) for fault in error.faults) from None
+
+
+def _run(path: Path, question: Question, *, as_json: bool, picture: Path | None) -> None:
     if picture is not None and (faults := target_faults(picture, path)):
         raise InputError(faults)
     measured, unit_m = _measured(path, question)

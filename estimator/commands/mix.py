@@ -10,7 +10,17 @@ import numpy as np
 
 from estimator.cautions import built_in_cautions
 from estimator.commands.jobs import estimate_file
-from estimator.commands.mixes import Bench, batch_of_size, marks_of, measure_job, open_bench, ratio, telling, writing
+from estimator.commands.mixes import (
+    Bench,
+    batch_of_size,
+    in_words_of_job,
+    marks_of,
+    measure_job,
+    open_bench,
+    ratio,
+    telling,
+    writing,
+)
 from estimator.constants import POUND_KG
 from estimator.document import row_document, to_json
 from estimator.errors import Fault, FaultError, InputError
@@ -53,6 +63,7 @@ from geometry.message import message
 FORMS: tuple[MixForm, ...] = ("share", "sand-ratio", "masses", "mass-per-volume", "volume-parts")
 
 
+@in_words_of_job
 def run_show(
     name: str | None,
     job: Path | None,
@@ -331,6 +342,7 @@ def _document(result: Estimate, pieces: list[PieceEstimate], mix: Mix) -> dict[s
     }
 
 
+@in_words_of_job
 def run_compare(
     names: list[str],
     job: Path | None,

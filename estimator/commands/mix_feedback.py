@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.batching.loading import measuring_error
-from estimator.commands.mixes import Bench, open_bench, quantity, ratio, telling, writing
+from estimator.commands.mixes import Bench, in_words_of_job, open_bench, quantity, ratio, telling, writing
 from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.corrections import Correction, added, read_corrections, write_corrections
@@ -43,6 +43,7 @@ class Weighing:
     batch: str | None
 
 
+@in_words_of_job
 def run_calibrate(
     name: str,
     job: Path,
@@ -290,6 +291,7 @@ def _bucket_record(name: str, weighing: Weighing) -> Record:
     return new_record("bucket", values)
 
 
+@in_words_of_job
 def run_coupons(
     names: list[str] | None,
     job: Path | None,

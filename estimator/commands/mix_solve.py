@@ -8,7 +8,7 @@ from math import inf
 from pathlib import Path
 from typing import Any, Literal
 
-from estimator.commands.mixes import Bench, marks_of, measure_job, open_bench, quantity, telling
+from estimator.commands.mixes import Bench, in_words_of_job, marks_of, measure_job, open_bench, quantity, telling
 from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.job import Job
@@ -45,6 +45,7 @@ NAMES: Mapping[Variable, str] = {
 Stage = Literal["fresh", "installed"]
 
 
+@in_words_of_job
 def run(
     name: str,
     job: Path | None,

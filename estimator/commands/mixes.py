@@ -3,13 +3,17 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
+from functools import wraps
+from inspect import signature
 from pathlib import Path
+from typing import ParamSpec, TypeVar
 
 from estimator.disk import refusal
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import survey
 from estimator.intake import read_job
-from estimator.intake.read import read_shelf_of
+from estimator.intake.read import read_shelf_of, words_of_file
 from estimator.intake.shelf import Shelf
 from estimator.job import Job, Material, Mix, Workshop
 from estimator.mix import MixDesign, Recipe
@@ -17,9 +21,12 @@ from estimator.mix.table import recipe_for
 from estimator.names import nearest, same_name
 from estimator.takeoff import Takeoff
 from estimator.units import Kind, Units, read_any, read_quantity, read_ratio
-from estimator.words import Words, words_for
+from estimator.words import PLAIN, Words, words_for
 from geometry.frozen import frozen
 from geometry.message import Message, message
+
+Given = ParamSpec("Given")
+Result = TypeVar("Result")
 
 
 @frozen
@@ -63,6 +70,23 @@ def measure_job(path: Path) -> Measured:
     job = read_job(path).sound()
     takeoff, mixes, _ = survey(job)
     return Measured(job, takeoff, mixes, words_for(job))
+
+
+def in_words_of_job(command: Callable[Given, Result]) -> Callable[Given, Result]:
+    """The command with its faults in the words of its argument `job`, and in the units of its argument `units`."""
+
+    @wraps(command)
+    def run(*args: Given.args, **kwargs: Given.kwargs) -> Result:
+        try:
+            return command(*args, **kwargs)
+        except InputError as error:
+            given = signature(command).bind(*args, **kwargs).arguments
+            path, units = given.get("job"), given.get("units")
+            words = words_of_file(path) if isinstance(path, Path) else PLAIN
+            words = replace(words, units=units) if units else words
+            raise InputError(fault.in_words(words) for fault in error.faults) from None
+
+    return run
 
 
 @contextmanager

@@ -6,12 +6,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from estimator.catalog import language_of
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
 from estimator.pricing.quote import Range, ballpark_range
-from estimator.units import read_quantity
-from estimator.words import words_for
+from estimator.units import Units, read_quantity
+from estimator.words import Words, words_for
 from geometry.frozen import frozen
 from geometry.message import message
 
@@ -40,7 +41,12 @@ class Request:
 
 def run(request: Request, *, as_json: bool) -> None:
     """Prints the ballpark. Raises InputError for what cannot be read."""
-    result = ballpark(request)
+    try:
+        result = ballpark(request)
+    except InputError as error:
+        units: Units = "metric" if request.units == "metric" else "imperial"
+        words = Words(units, request.currency, language_of(units))
+        raise InputError(fault.in_words(words) for fault in error.faults) from None
     between = range_of(result)
     if as_json:
         print(json.dumps(_document(result, between), indent=2, ensure_ascii=False))

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.commands.jobs import estimates
-from estimator.commands.mixes import writing
+from estimator.commands.mixes import in_words_of_job, writing
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
 from estimator.intake.faults import keys_of, validate
@@ -22,6 +22,7 @@ from estimator.words import PLAIN, Words, words_for
 from geometry.message import Message, message
 
 
+@in_words_of_job
 def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
     """Adds one record, or prints those there are where no kind is named. Raises InputError for what is at fault."""
     if not job.is_file():

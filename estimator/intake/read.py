@@ -27,7 +27,7 @@ from estimator.intake.shelf import Shelf
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
 from estimator.intake.term_tables import AlternativeTable, ChangeTable, OptionTable, OverlayTable
 from estimator.money import CURRENCIES
-from estimator.names import nearest
+from estimator.names import nearest, tidy
 from estimator.notices import Notice
 from estimator.units import Units
 from estimator.words import PLAIN, Words
@@ -103,6 +103,14 @@ def words_of(raw: Raw) -> Words:
         currency if isinstance(currency, str) and currency in CURRENCIES else PLAIN.currency,
         language if isinstance(language, str) and language in get_args(Language) else language_of(system),
     )
+
+
+def words_of_file(path: Path) -> Words:
+    """The words of a job file, as far as it can be read."""
+    try:
+        return words_of(read_toml(path))
+    except InputError:
+        return PLAIN
 
 
 def _in_words(faults: Iterable[Fault], words: Words) -> tuple[Fault, ...]:
@@ -272,7 +280,7 @@ def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Itera
     """Every piece of the job file and of its schedules, as written, with its place."""
     for i, entry in enumerate(raw.get("piece", [])):
         mark = entry.get("mark") if isinstance(entry, dict) else None
-        yield RawPiece(file, f"piece {mark}" if isinstance(mark, str) else f"piece {i + 1}", entry)
+        yield RawPiece(file, f"piece {tidy(mark)}" if isinstance(mark, str) else f"piece {i + 1}", entry)
     for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:

@@ -501,11 +501,11 @@ def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
     [
         (
             '[cure]\nroom = "80 °C"\n',
-            "job.toml: cure: room: 176 °F is out of range. It must be 0 °F to 122 °F. Check the unit.",
+            "job.toml: cure: room: 176 °F is out of range. Enter 0 °F to 122 °F. Check the unit.",
         ),
         (
             '[cure]\nmix_temperature = "75 °C"\n',
-            "job.toml: cure: mix_temperature: 167 °F is out of range. It must be 34 °F to 113 °F. Check the unit.",
+            "job.toml: cure: mix_temperature: 167 °F is out of range. Enter 34 °F to 113 °F. Check the unit.",
         ),
         ('[cure]\nrom = "80 °F"\n', "job.toml: cure, rom: this key is not known. Did you mean `room`?"),
         (
@@ -514,19 +514,19 @@ def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
         ),
         (
             '[cure]\ntarp_resistance = "50 m^2*K/W"\n',
-            "job.toml: cure: tarp_resistance: 284 ft²·h·°F/Btu is out of range. It must be 0.00568 "
+            "job.toml: cure: tarp_resistance: 284 ft²·h·°F/Btu is out of range. Enter 0.00568 "
             'ft²·h·°F/Btu to 56.8 ft²·h·°F/Btu. A curing blanket has about "3 ft^2*h*°F/Btu".',
         ),
         ("[cure]\nhumidity = 50\n", "job.toml: cure, humidity: "),
         ("[cure]\nroom = 80\n", "job.toml: cure, room: "),
         (
             '[workshop.curing]\nroom = "80 °C"\n',
-            "job.toml: workshop.curing.room: 176 °F is out of range. It must be 0 °F to 122 °F. Check the unit.",
+            "job.toml: workshop.curing.room: 176 °F is out of range. Enter 0 °F to 122 °F. Check the unit.",
         ),
         (
             '[workshop.curing]\npeak_most = "160 °C"\n',
-            "job.toml: workshop.curing.peak_most: 320 °F is out of range. It must be 104 °F to 194 "
-            "°F. ACI 301 allows 158 °F.",
+            "job.toml: workshop.curing.peak_most: 320 °F is out of range. Enter 104 °F to 194 °F. ACI"
+            " 301 allows 158 °F.",
         ),
         (
             '[workshop.curing]\nstrip_to = "5 days"\n',
@@ -539,8 +539,8 @@ def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
         ),
         (
             '[workshop.curing]\nform_conductance = "0 W/m^2/K"\n',
-            "job.toml: workshop.curing.form_conductance: 0 Btu/h/ft²/°F is out of range. It must be "
-            '0.0176 Btu/h/ft²/°F to 176 Btu/h/ft²/°F. A 3/4 in board has about "0.9 Btu/h/ft^2/°F".',
+            "job.toml: workshop.curing.form_conductance: 0 Btu/h/ft²/°F is out of range. Enter 0.0176"
+            ' Btu/h/ft²/°F to 176 Btu/h/ft²/°F. A 3/4 in board has about "0.9 Btu/h/ft^2/°F".',
         ),
         (
             "[workshop.cement]\nc3s = 0.90\n",
@@ -553,8 +553,8 @@ def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
         ),
         (
             f"[materials.white-cement]\nanalysis = {{ {ANALYSIS.replace('420', '42')} }}\n",
-            "job.toml: material white-cement, analysis: A fineness of 42 m²/kg is out of range. It "
-            'must be 200 m²/kg to 800 m²/kg. Write blaine = "370 m^2/kg".',
+            "job.toml: material white-cement, analysis: A fineness of 42 m²/kg is out of range. Enter"
+            ' 200 m²/kg to 800 m²/kg. Write blaine = "370 m^2/kg".',
         ),
         (
             f"[materials.silica-sand]\nanalysis = {{ {ANALYSIS} }}\n",

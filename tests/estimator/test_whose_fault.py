@@ -40,7 +40,7 @@ def test_an_error_of_the_language_is_not_blamed_on_the_user(
     monkeypatch.setattr(sys.modules["estimator.estimate"], stage, broken)
     monkeypatch.delenv("CAST_ESTIMATOR_DEBUG", raising=False)
     assert run(["estimate", str(tmp_path / "job.toml")]) == 1
-    assert "a fault of the program, not of the input: ValueError: not enough values" in capsys.readouterr().err
+    assert "Internal error (not your job file). ValueError: not enough values" in capsys.readouterr().err
 
 
 def test_a_check_of_a_piece_passes_on_what_is_no_fault_of_it() -> None:

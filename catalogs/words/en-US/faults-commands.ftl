@@ -128,3 +128,10 @@ figure-unknown-near = there is no such figure.
     .fix = Did you mean "{ $near }"?
 record-gross = gross is { $gross_kg }, not more than tare, { $tare_kg }.
     .fix = Weigh the container empty (tare) and full (gross).
+
+# The run itself. $reason is what the computer says.
+machine-refused = { $reason }. Free some space, or check the permissions.
+machine-refused-file = { $file }: { $reason }. Free some space, or check the permissions.
+call-refused = { $reason } See `cast-estimator --help`.
+run-stopped = stopped.
+internal-error = Internal error (not your job file). { $kind }: { $reason } Run again with CAST_ESTIMATOR_DEBUG=1 to see where.

@@ -23,7 +23,7 @@ parts-not-positive = { $value } is not a number of parts.
     .fix = Write a number above 0, or leave the material out.
 
 # Curing, picks and handling of a piece.
-cure-resistance = { $value } is out of range. It must be { $least } to { $most }.
+cure-resistance = { $value } is out of range. Enter { $least } to { $most }.
     .fix = { $units ->
         [imperial] A curing blanket has about "3 ft^2*h*°F/Btu".
        *[metric] A curing blanket has about "0.5 m^2*K/W".

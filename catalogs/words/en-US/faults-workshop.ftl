@@ -22,8 +22,11 @@ setting-sling-angle = A sling angle of { $value }° from horizontal is not allow
 setting-shift = { $value_s } is longer than the 8 h of the lifting equation.
     .fix = Write 8 h or less.
 setting-vacuum = { $value_pa } is more than the atmosphere, { $most_pa }.
-    .fix = About "60 kPa" is usual.
-setting-friction = { $value } is out of range. It must be { $least } to { $most }.
+    .fix = { $units ->
+        [imperial] About "9 psi" is usual.
+       *[metric] About "60 kPa" is usual.
+    }
+setting-friction = { $value } is out of range. Enter { $least } to { $most }.
     .fix = A wet pad has 0.2 to 0.3.
 setting-days = { $value } days are too long.
     .fix = Write { $most } days or less.
@@ -45,43 +48,43 @@ setting-vacuum-friction-factor = { $value } is too low where friction holds. ASM
     .fix = Write { $floor } or more.
 setting-crack-factor = { $value } is too low. At { $floor } the piece cracks.
     .fix = Write { $floor } or more.
-setting-temperature = { $value } is out of range. It must be { $least } to { $most }.
+setting-temperature = { $value } is out of range. Enter { $least } to { $most }.
     .fix = Check the unit.
 setting-model-hours = { $value } is out of range. The heat model covers { $least } to { $most }.
     .fix = Write { $most } or less.
-setting-humidity = { $value } is out of range. It must be { $least } to { $most }.
+setting-humidity = { $value } is out of range. Enter { $least } to { $most }.
     .fix = For 50%, write 0.50.
-setting-share = { $value } is out of range. It must be { $least } to { $most }.
+setting-share = { $value } is out of range. Enter { $least } to { $most }.
     .fix = For 5%, write 0.05.
-setting-heat-band = { $value } is out of range. It must be { $least } to { $most }.
+setting-heat-band = { $value } is out of range. Enter { $least } to { $most }.
     .fix = For 15%, write 0.15.
-setting-strip-strength = { $value } is out of range. It must be { $least } to { $most }.
+setting-strip-strength = { $value } is out of range. Enter { $least } to { $most }.
     .fix = For 30% of the 28-day strength, write 0.30.
-setting-strength-curve = { $value } is out of range. It must be { $least } to { $most }.
+setting-strength-curve = { $value } is out of range. Enter { $least } to { $most }.
     .fix = Rapid cement has 0.20, normal 0.25, slow 0.38.
-setting-evaporation-share = { $value } is out of range. It must be { $least } to { $most }.
+setting-evaporation-share = { $value } is out of range. Enter { $least } to { $most }.
     .fix = For half of evaporation_most, write 0.5.
-setting-peak = { $value } is out of range. It must be { $least } to { $most }.
+setting-peak = { $value } is out of range. Enter { $least } to { $most }.
     .fix = { $units ->
         [imperial] ACI 301 allows 158 °F.
        *[metric] ACI 301 allows 70 °C.
     }
-setting-film = { $value } is out of range. It must be { $least } to { $most }.
+setting-film = { $value } is out of range. Enter { $least } to { $most }.
     .fix = { $units ->
         [imperial] Plastic film has about "18 Btu/h/ft^2/°F".
        *[metric] Plastic film has about "100 W/m^2/K".
     }
-setting-blanket = { $value } is out of range. It must be { $least } to { $most }.
+setting-blanket = { $value } is out of range. Enter { $least } to { $most }.
     .fix = { $units ->
         [imperial] A curing blanket has about "0.35 Btu/h/ft^2/°F".
        *[metric] A curing blanket has about "2 W/m^2/K".
     }
-setting-form-heat = { $value } is out of range. It must be { $least } to { $most }.
+setting-form-heat = { $value } is out of range. Enter { $least } to { $most }.
     .fix = { $units ->
         [imperial] A 3/4 in board has about "0.9 Btu/h/ft^2/°F".
        *[metric] A 19 mm board has about "5 W/m^2/K".
     }
-setting-surface-heat = { $value } is out of range. It must be { $least } to { $most }.
+setting-surface-heat = { $value } is out of range. Enter { $least } to { $most }.
     .fix = { $units ->
         [imperial] Still air indoors has about "1.8 Btu/h/ft^2/°F".
        *[metric] Still air indoors has about "10 W/m^2/K".
