@@ -517,7 +517,7 @@ def slot_depth(thickness_m: float, spacer_m: float, slot_m: float) -> float:
 
     slot_m   width of a slot; 0 for a rack without slots
 
-    >>> round(slot_depth(0.060, 0.025, 0.050), 3), slot_depth(0.060, 0.025, 0.0)
+    >>> round(slot_depth(0.060, 0.025, 0.050), 3), round(slot_depth(0.060, 0.025, 0.0), 3)
     (0.1, 0.085)
     """
     depth_m = thickness_m + spacer_m

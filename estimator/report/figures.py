@@ -68,7 +68,7 @@ def customary(value: float, unit: str, units: Units) -> str:
     """A value of an SI unit in the units of an imperial job; "" where the job is metric, or the unit is no SI unit.
 
     >>> customary(98.921, "kg", "imperial"), customary(60.0, "°C", "imperial"), customary(98.921, "kg", "metric")
-    ('218.084 lb', '140 °F', '')
+    ('218.083 lb', '140 °F', '')
     """
     if units == "metric":
         return ""
