@@ -143,13 +143,11 @@ def support_beam(
     for support in (first, second):
         require_within("support", support, 0.0, length_m, "m")
     if first == second:
-        raise FaultError("", "both supports lie at one place: the piece needs two")
+        raise FaultError("", message("supports-at-one-place"))
     for spread in spreads:
         require_not_negative("load", spread.n_per_m, "N/m")
         if not 0.0 <= spread.from_m <= spread.to_m <= length_m * (1.0 + 1e-9):
-            raise FaultError(
-                "", f"load from {spread.from_m:g} to {spread.to_m:g} m lies off the piece of {length_m:g} m"
-            )
+            raise FaultError("", message("load-off-piece", from_m=spread.from_m, to_m=spread.to_m, length_m=length_m))
     for point in points:
         require_not_negative("point load", point.n, "N")
         require_within("point load", point.at_m, 0.0, length_m, "m")
@@ -161,11 +159,7 @@ def support_beam(
     for support, reaction in ((first, on_first), (second, on_second)):
         if reaction < -1e-9 * max(total_n, 1.0):
             other = second if support == first else first
-            raise FaultError(
-                "",
-                f"held at {first:g} and {second:g} m the piece tips over the support at {other:g} m: "
-                "its centre of gravity must lie between the supports",
-            )
+            raise FaultError("", message("tips-over-support", first_m=first, second_m=second, other_m=other))
     return beam_on_reactions(length_m, (first, second), (on_first, on_second), spreads, points)
 
 
@@ -287,12 +281,12 @@ def check_carry(
     piece weighs what it weighs with the cut-out. The face that is up is not known, so the weaker way round counts.
     """
     if not dynamic_factor >= 1.0:
-        raise FaultError("", f"dynamic factor {dynamic_factor:g}: must be at least 1")
+        raise FaultError("", message("dynamic-factor-low", factor=dynamic_factor))
     require_positive("required factor against cracking", required_factor)
     if first_crack_pa is not None:
         require_positive("first-crack strength", first_crack_pa, "Pa")
     if not stretches:
-        raise FaultError("", "no cross-sections: cut the slab into stretches first")
+        raise FaultError("", message("no-cross-sections"))
     length_m = stretches[-1].to_m
     g_n_kg = STANDARD_GRAVITY_M_S2 * dynamic_factor
     beam = support_beam(

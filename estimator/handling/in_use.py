@@ -64,7 +64,7 @@ def hung_panel(
     require_positive("lever between anchors and foot", lever_m, "m")
     require_finite("centre of gravity along the panel", center_x_m, "m")
     if len(anchors_x_m) < 2:
-        raise FaultError("", f"{len(anchors_x_m)} anchor: a panel needs at least two that bear")
+        raise FaultError("", message("anchors-too-few", count=len(anchors_x_m)))
     shares = [0.0] * len(anchors_x_m)
     for i, left in enumerate(anchors_x_m):
         for j, right in enumerate(anchors_x_m):
@@ -73,11 +73,7 @@ def hung_panel(
                 shares[i] = max(shares[i], on_left)
                 shares[j] = max(shares[j], 1.0 - on_left)
     if not any(shares):
-        raise FaultError(
-            "",
-            f"the centre of gravity at {center_x_m:g} m lies outside the anchors: the panel would turn; "
-            "set an anchor on either side of it",
-        )
+        raise FaultError("", message("anchors-off-center", center_m=center_x_m))
     couple_n_m: float = COUPLE.function(weight_kg=weight_kg, gravity_m_s2=STANDARD_GRAVITY_M_S2, out_m=out_m)
     push_n: float = PUSH.function(couple_n_m=couple_n_m, lever_m=lever_m)
     return HungPanel(
@@ -317,9 +313,7 @@ def in_use(
     over_m = piece.in_place.overhang_m
     if over_m is not None:
         if over_m >= size_m[1]:
-            raise FaultError(
-                "in_place.overhang", f"{over_m:g} m is all of the piece: give what lies beyond its support"
-            )
+            raise FaultError("in_place.overhang", message("overhang-is-all", overhang_m=over_m))
         depth_m -= over_m
         overhang = check_overhang(
             size_m[0],

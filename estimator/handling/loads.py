@@ -19,6 +19,7 @@ from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Floats
 from geometry.frozen import frozen
+from geometry.message import message
 
 GearStage = Literal["strip", "turn", "yard", "transport", "install"]
 Release = Literal["hold-point", "suction"]
@@ -167,9 +168,9 @@ def gear_loads(
             require_positive(f"weight at the {stage} stage", weight_kg, "kg")
         factor = dynamic_factors.get(stage)
         if factor is None:
-            raise FaultError("", f"no dynamic factor for the {stage} stage: give one, at least 1")
+            raise FaultError("", message("dynamic-factor-missing", stage=stage))
         if not factor >= 1.0:
-            raise FaultError("", f"dynamic factor {factor:g} for the {stage} stage: must be at least 1")
+            raise FaultError("", message("dynamic-factor-low-at", stage=stage, factor=factor))
         loads.append(GearLoad(stage, weight_kg, adhesion_kg if stage == "strip" else 0.0, factor))
     return tuple(loads)
 

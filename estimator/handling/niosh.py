@@ -16,6 +16,7 @@ from typing import Literal
 from estimator.constants import INCH_M, POUND_KG, require_finite, require_not_negative, require_one_of, require_within
 from estimator.errors import FaultError
 from geometry.frozen import frozen
+from geometry.message import message
 
 Coupling = Literal["good", "fair", "poor"]
 COUPLINGS: tuple[Coupling, ...] = ("good", "fair", "poor")
@@ -173,7 +174,7 @@ def frequency_multiplier(
     require_not_negative("hand height V", origin_height_m, "m")
     require_finite("duration", duration_h, "h")
     if not 0.0 < duration_h <= MAX_DURATION_H:
-        raise FaultError("", f"duration is {duration_h:g} h: the lifting equation covers work above 0 and up to 8 h")
+        raise FaultError("", message("lifting-duration", hours=duration_h))
     column_h = next(hours for hours in _FREQUENCY_TABLE if duration_h <= hours)
     column = _FREQUENCY_TABLE[column_h]
     if _in(form, origin_height_m) >= form.knuckle_height:

@@ -99,7 +99,7 @@ def holds_of_team(persons: int, weight_kg: float, grip: Grip, uneven: float) -> 
     """
     _check(weight_kg, grip)
     if persons not in TEAMS:
-        raise FaultError("", f"a team of {persons} is not planned: one to four people, or pairs up to {MOST_ON_BARS}")
+        raise FaultError("", message("team-not-planned", people=persons, most=MOST_ON_BARS))
     return tuple([Hold(*place) for place in _places(persons, weight_kg, grip, uneven)])
 
 
@@ -151,7 +151,7 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
     """
     require_positive("limit per person", limit_kg, "kg")
     if room < 1:
-        raise FaultError("", f"room for {room} people: at least one must find room, else no hand lift is possible")
+        raise FaultError("", message("no-room-for-one", people=room))
     _check(weight_high_kg, grip)
     largest = min(room, most)
     within_kg = limit_kg * (1.0 + 1e-9)
@@ -183,9 +183,7 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
         require_not_negative("what one person lifts", weight, "kg")
     factor = TEAM_FACTORS.get(len(individual_kg))
     if factor is None:
-        raise FaultError(
-            "", f"no team factor is published for {len(individual_kg)} people: use a machine, or have the lift assessed"
-        )
+        raise FaultError("", message("no-team-factor", people=len(individual_kg)))
     return factor * sum(individual_kg)
 
 

@@ -18,6 +18,7 @@ from estimator.constants import (
 from estimator.errors import FaultError
 from geometry.edges import distances_m, edges_of, lies_inside, lies_within
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 PlanPoint = tuple[float, float]
 Reference = Literal["horizontal", "vertical"]
@@ -48,15 +49,11 @@ def angle_from_horizontal(angle_deg: float, measured_from: str | None) -> float:
     """
     require_finite("sling angle", angle_deg, "°")
     if measured_from is None:
-        raise FaultError(
-            "", f'sling angle {angle_deg:g}° without its reference: say from the "horizontal" or "vertical"'
-        )
+        raise FaultError("", message("sling-angle-without-reference", degrees=angle_deg))
     require_one_of("sling angle measured from", measured_from, REFERENCES)
     angle = angle_deg if measured_from == "horizontal" else 90.0 - angle_deg
     if not MIN_SLING_ANGLE_DEG - _ANGLE_SLACK_DEG <= angle <= 90.0:
-        raise FaultError(
-            "", f"sling angle {angle:g}° from the horizontal: must be 30° to 90°; use longer slings or a spreader"
-        )
+        raise FaultError("", message("sling-angle-outside", degrees=angle, least=MIN_SLING_ANGLE_DEG))
     return angle
 
 
@@ -114,7 +111,7 @@ def hook_height_for(
     """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)
     if angle == 90.0:
-        raise FaultError("", "legs at 90° to one hook would need a hook at no finite height: use a spreader beam")
+        raise FaultError("", message("hook-at-no-height"))
     farthest_m = max(hypot(x - center[0], y - center[1]) for x, y in picks)
     return farthest_m * tan(radians(angle))
 
@@ -154,18 +151,14 @@ def check_pick_places(
     piece, holes = edges_of([outline]), [edges_of([ring]) for ring in cutouts]
     whole = np.concatenate([piece, *holes])
     for number, pick in enumerate(picks, start=1):
-        place = f"pick {number} at ({pick[0]:g}, {pick[1]:g}) m"
+        place = message("pick-place", number=number, x_m=float(pick[0]), y_m=float(pick[1]))
         if not lies_within(pick, piece):
-            raise FaultError("", f"{place} lies outside the piece: move it inside the outline")
+            raise FaultError("", message("pick-outside", pick=place))
         if any(lies_inside(pick, hole) for hole in holes):
-            raise FaultError("", f"{place} lies in a cut-out: move it onto the piece")
+            raise FaultError("", message("pick-in-cutout", pick=place))
         nearest_m = float(distances_m(np.array([pick]), whole)[0])
         if nearest_m < edge_distance_m - 1e-9:
-            raise FaultError(
-                "",
-                f"{place} is {nearest_m:.3g} m from an edge, under the {edge_distance_m:g} m that the gear needs: "
-                "move it inward",
-            )
+            raise FaultError("", message("pick-near-edge", pick=place, distance_m=nearest_m, least_m=edge_distance_m))
 
 
 def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:
@@ -191,11 +184,7 @@ def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
         case 1:
             off_m = hypot(picks[0][0] - center[0], picks[0][1] - center[1])
             if off_m > LINE_TOLERANCE_M:
-                raise FaultError(
-                    "",
-                    f"one pick, and the centre of gravity is {off_m:.3g} m beside it: the piece would swing; "
-                    "pick above the centre of gravity",
-                )
+                raise FaultError("", message("pick-off-center", distance_m=off_m))
             return PickShares((weight_kg,), True, "one pick above the centre of gravity")
         case 2:
             first = _lever(picks[0], picks[1], center)
@@ -208,9 +197,7 @@ def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
         case 4:
             return _rigid_four(picks, center, weight_kg)
         case count:
-            raise FaultError(
-                "", f"{count} picks: one to four are planned; more need a rigging plan by a qualified rigger"
-            )
+            raise FaultError("", message("picks-too-many", count=count))
 
 
 RIGID_FOUR = "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get"
@@ -236,15 +223,11 @@ def _lever(first: PlanPoint, second: PlanPoint, center: PlanPoint) -> float:
     dx, dy = second[0] - first[0], second[1] - first[1]
     span_m = hypot(dx, dy)
     if span_m == 0.0:
-        raise FaultError("", "two picks lie on one another: give each its own place")
+        raise FaultError("", message("picks-at-one-place"))
     rx, ry = center[0] - first[0], center[1] - first[1]
     off_m = abs(dx * ry - dy * rx) / span_m
     if off_m > LINE_TOLERANCE_M:
-        raise FaultError(
-            "",
-            f"the centre of gravity is {off_m:.3g} m off the line between the picks: the piece would roll; "
-            "move the picks into line with it, or use three or four",
-        )
+        raise FaultError("", message("picks-off-line", distance_m=off_m))
     along = (dx * rx + dy * ry) / span_m**2
     if not -_SLACK <= along <= 1.0 + _SLACK:
         raise FaultError("", _outside(center))
@@ -265,11 +248,8 @@ def _barycentric(a: PlanPoint, b: PlanPoint, c: PlanPoint, center: PlanPoint) ->
     return max(0.0, on_a), max(0.0, on_b), max(0.0, on_c)
 
 
-def _outside(center: PlanPoint) -> str:
-    return (
-        f"the centre of gravity at ({center[0]:g}, {center[1]:g}) m lies outside the picks: the piece would tip; "
-        "move the picks so that they surround it"
-    )
+def _outside(center: PlanPoint) -> Message:
+    return message("picks-around-nothing", x_m=float(center[0]), y_m=float(center[1]))
 
 
 PICK_LETTERS = "ABCD"

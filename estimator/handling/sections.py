@@ -26,6 +26,7 @@ from geometry.edges import (
     ring_distance_m,
 )
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.plane import Region
 from geometry.sections import Section, weakest_of_plate, weakest_section
 from geometry.shape import Plate
@@ -148,12 +149,10 @@ def stretches_of_slab(
     require_positive("density", density_kg_m3, "kg/m³")
     plan = Polygon(outline, cutouts)
     if not plan.is_valid or plan.area <= 0.0:
-        raise FaultError(
-            "", "the outline and its cut-outs don't bound one slab: rings must close, not cross, not overlap"
-        )
+        raise FaultError("", message("rings-bound-no-slab"))
     for drop in drops:
         if drop.height_m <= thickness_m:
-            raise FaultError("", f"drop edge {drop.height_m:g} m high is no deeper than the slab of {thickness_m:g} m")
+            raise FaultError("", message("drop-not-deeper", height_m=drop.height_m, thickness_m=thickness_m))
     return _stretches_between(edges_of((outline, *cutouts)), thickness_m, density_kg_m3, drops)
 
 

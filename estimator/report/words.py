@@ -2,15 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from typing import TYPE_CHECKING
-
 from estimator.mix.replacement import RuleOfThumb
 from estimator.words import Words
-
-if TYPE_CHECKING:
-    from estimator.handling import Handling
-
 
 CUBIC_YARD_M3 = 0.9144**3
 DEFERRAL = (
@@ -18,52 +11,6 @@ DEFERRAL = (
     "ratings, and a licensed engineer or qualified rigger govern."
 )
 EXAMPLE_PRICES = "Prices of the built-in catalog are examples, not offers: put your suppliers' own in their place."
-CREW_ADVICE = {
-    "carry-on-edge": "carry it on edge",
-    "strongback": "clamp a strongback across the cutout before you tilt it; bear on foam on both sides of the cutout",
-    "cure-longer": "cure longer before you move it",
-    "narrow-rail": "brace the narrow rail beside the cutout; never lift by it",
-}
-"""What a crew can do so that a piece does not crack; to make it thicker is for whoever draws the next one."""
-
-
-STRENGTH_FLAGS = {"enough": "", "not-enough": ", MAY CRACK", "untested": ", untested"}
-"""Behind the crew wherever it is named, so that nobody takes a crew for a proof."""
-
-
-def hold_words(handling: Handling, words: Words) -> str:
-    """How the piece is held on its way."""
-    return words("hold", hold=handling.hold, edge=handling.edge_up or "long")
-
-
-OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom", "bottom": "top"}
-
-
-def tilt_words(handling: Handling) -> str | None:
-    """How the piece gets up on edge; None where it does not."""
-    if "tilt" not in dict(handling.attitudes):
-        return None
-    down = OPPOSITE[handling.edge_up] if handling.edge_up else "long"
-    return f"about its {down} edge, on foam; never about a short end or a corner"
-
-
-MOVE_NAMES = {
-    "strip": "strip",
-    "flip": "flip in the form",
-    "carry": "carry",
-    "stairs": "on the stairs",
-    "set": "set in place",
-}
-
-
-def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str:
-    """Who makes the moves of these names, or which machine: "carry 2 people, on the stairs stair climber"."""
-    return ", ".join(
-        f"{MOVE_NAMES[move.name]} {words.crew(move.crew) if move.crew or move.gear is None else words.text(move.gear)}"
-        for move in handling.moves
-        if move.name in names
-    )
-
 
 COUNTED_DRY = "dry batch weight, as if all sand (counted dry mass)"
 FIRST_CRACK = "first-crack strength (limit of proportionality)"

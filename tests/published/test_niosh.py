@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from estimator.handling import niosh
@@ -123,17 +125,35 @@ def test_limits_of_the_equation_are_included_and_beyond_them_nothing_is_recommen
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: niosh.horizontal_multiplier(-0.1), "horizontal reach H is -0.1 m: must not be negative"),
-        (lambda: niosh.vertical_multiplier(float("nan")), "hand height V is nan m: give a finite number"),
-        (lambda: niosh.distance_multiplier(-1.0), "vertical travel D is -1 m: must not be negative"),
-        (lambda: niosh.asymmetry_multiplier(200.0), "asymmetry angle A is 200°: must be 0 to 180°"),
-        (lambda: niosh.frequency_multiplier(1.0, 9.0, 0.5), "duration is 9 h: the lifting equation covers"),
-        (lambda: niosh.frequency_multiplier(1.0, 0.0, 0.5), "duration is 0 h: the lifting equation covers"),
-        (lambda: niosh.frequency_multiplier(-1.0, 1.0, 0.5), "lifting frequency F is -1 per minute"),
-        (lambda: niosh.coupling_multiplier("sticky", 0.5), "coupling is 'sticky': must be one of good, fair, poor"),
-        (lambda: niosh.lifting_index(-1.0, 5.0), "load is -1 kg: must not be negative"),
+        (
+            lambda: niosh.horizontal_multiplier(-0.1),
+            "figure-negative (name = horizontal reach H, value = figure-length (value_m = -0.1))",
+        ),
+        (lambda: niosh.vertical_multiplier(float("nan")), "figure-not-finite (name = hand height V)"),
+        (
+            lambda: niosh.distance_multiplier(-1.0),
+            "figure-negative (name = vertical travel D, value = figure-length (value_m = -1.0))",
+        ),
+        (
+            lambda: niosh.asymmetry_multiplier(200.0),
+            "figure-outside (name = asymmetry angle A, value = 200°, least = 0°, most = 180°)",
+        ),
+        (lambda: niosh.frequency_multiplier(1.0, 9.0, 0.5), "lifting-duration (hours = 9"),
+        (lambda: niosh.frequency_multiplier(1.0, 0.0, 0.5), "lifting-duration (hours = 0"),
+        (
+            lambda: niosh.frequency_multiplier(-1.0, 1.0, 0.5),
+            "figure-negative (name = lifting frequency F",
+        ),
+        (
+            lambda: niosh.coupling_multiplier("sticky", 0.5),
+            "choice-unknown (name = coupling, value = sticky, choices = good, fair, poor)",
+        ),
+        (
+            lambda: niosh.lifting_index(-1.0, 5.0),
+            "figure-negative (name = load",
+        ),
     ],
 )
 def test_impossible_input_is_refused(call, message):
-    with pytest.raises(ValueError, match="^" + message.replace(".", r"\.").split("(")[0]):
+    with pytest.raises(ValueError, match="^" + re.escape(message)):
         call()

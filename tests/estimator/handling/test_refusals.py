@@ -24,27 +24,27 @@ REFUSED = [
     ),
     (
         own_picks('[["500 mm", "325 mm"], ["1900 mm", "325 mm"]]', ', angle = "25 deg", angle_from = "horizontal"'),
-        "job.toml: piece C1, handling.picks: sling angle 25° from the horizontal: must be 30° to 90°; "
-        "use longer slings or a spreader.",
+        "job.toml: piece C1, handling.picks: Sling angle is 25° from the horizontal. 30° to 90° is allowed. "
+        "Use longer slings or a spreader.",
     ),
     (
         own_picks('[["500 mm", "325 mm"], ["1900 mm", "325 mm"]]', ', angle = "65 deg", angle_from = "vertical"'),
-        "job.toml: piece C1, handling.picks: sling angle 25° from the horizontal: must be 30° to 90°; "
-        "use longer slings or a spreader.",
+        "job.toml: piece C1, handling.picks: Sling angle is 25° from the horizontal. 30° to 90° is allowed. "
+        "Use longer slings or a spreader.",
     ),
     (
         own_picks('[["500 mm", "325 mm"], ["2500 mm", "325 mm"]]'),
-        "job.toml: piece C1, handling.picks: pick 2 at (2.5, 0.325) m lies outside the piece: "
-        "move it inside the outline.",
+        "job.toml: piece C1, handling.picks: Pick 2 at (2500 mm, 325 mm) is outside the piece. "
+        "Move it inside the outline.",
     ),
     (
         own_picks('[["500 mm", "325 mm"], ["1200 mm", "325 mm"]]'),
-        "job.toml: piece C1, handling.picks: pick 2 at (1.2, 0.325) m lies in a cut-out: move it onto the piece.",
+        "job.toml: piece C1, handling.picks: Pick 2 at (1200 mm, 325 mm) is in a cutout. Move it onto the piece.",
     ),
     (
         own_picks('[["100 mm", "100 mm"], ["600 mm", "100 mm"], ["300 mm", "500 mm"]]'),
-        "job.toml: piece C1, handling.picks: the centre of gravity at (1.2, 0.325) m lies outside the picks: "
-        "the piece would tip; move the picks so that they surround it.",
+        "job.toml: piece C1, handling.picks: The centre of gravity at (1200 mm, 325 mm) is outside the picks. "
+        "The piece would tip. Move the picks so that they surround it.",
     ),
     (
         own_picks('[[500, "60 mm"], ["1900 mm", "590 mm"]]'),
@@ -65,12 +65,13 @@ REFUSED = [
     ),
     (
         piece(SLAB, 'in_place = { overhang = "650 mm" }'),
-        "job.toml: piece C1, in_place.overhang: 0.65 m is all of the piece: give what lies beyond its support.",
+        "job.toml: piece C1, in_place.overhang: is 650 mm, which is the whole piece. "
+        "Enter only what sticks out past the support.",
     ),
     (
         piece(SLAB, 'in_place = { hung = true, anchors = ["100 mm", "900 mm"] }'),
-        "job.toml: piece C1, in_place.anchors: the centre of gravity at 1.2 m lies outside the anchors: "
-        "the panel would turn; set an anchor on either side of it.",
+        "job.toml: piece C1, in_place.anchors: The centre of gravity at 1200 mm is outside the anchors. "
+        "The panel would turn. Set an anchor on either side of it.",
     ),
     (
         piece() + '[site]\nstairs = [{ width = "1 m", headroom = "2 m", pitch = "75 deg" }]\n',

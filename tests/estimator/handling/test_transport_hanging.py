@@ -145,8 +145,8 @@ def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
             lambda: transport.tips_at_g(0.5, 1.0, 0.6),
             r"figure-outside \(name = offset of the centre of gravity",
         ),
-        (lambda: in_use.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), "1 anchor: a panel needs at least two"),
-        (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), "lies outside the anchors: the panel would turn"),
+        (lambda: in_use.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), r"anchors-too-few \(count = 1"),
+        (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), r"anchors-off-center \(center_m = 1.5"),
         (
             lambda: in_use.hung_panel(10.0, [0.0, 1.0], 0.5, 0.1, 0.0),
             r"figure-not-positive \(name = lever between anchors and foot",
