@@ -8,6 +8,7 @@ from estimator.errors import FaultError, InputError
 from estimator.job import Job, Layer, Material, Piece
 from estimator.workshop import Labor, settings_of
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 MOST = 5
 WASTE_POINTS = 0.05
@@ -24,8 +25,10 @@ Turn = Callable[[Job, int], Job]  # the job with one input down (-1) or up (+1)
 class Swing:
     """The price before tax with one input down and up; None where the job cannot be made so."""
 
-    name: str
+    name: str  # in data, as the step
     step: str  # how far it was moved
+    label: Message  # on paper, as below
+    moved: Message
     low: Decimal | None
     high: Decimal | None
 
@@ -42,9 +45,10 @@ def sensitivity(job: Job, base: Decimal, price_of: PriceOf, reprice: PriceOf, mo
     reprice    the same for a job that differs in prices and rates alone
     """
     swings = []
-    for name, step, money_alone, turn in _inputs():
+    for names, moved, money_alone, turn in _inputs():
         reached = reprice if money_alone else price_of
-        swings.append(Swing(name, step, _reached(job, turn, -1, reached), _reached(job, turn, +1, reached)))
+        ends = _reached(job, turn, -1, reached), _reached(job, turn, +1, reached)
+        swings.append(Swing(*names, message(f"swing-{turn.__name__.strip('_').replace('_', '-')}"), moved, *ends))
     moving = [swing for swing in swings if swing.span(base) > 0]
     return tuple(sorted(moving, key=lambda swing: -swing.span(base))[:most])
 
@@ -56,15 +60,20 @@ def _reached(job: Job, turn: Turn, way: int, price_of: PriceOf) -> Decimal | Non
         return None
 
 
-def _inputs() -> Iterator[tuple[str, str, bool, Turn]]:
-    """Name, step, whether it moves money alone, and how it is moved."""
-    yield "waste on cast volume", f"± {WASTE_POINTS * 100:g} points", False, _waste
-    yield "price of light aggregate", f"± {PRICE_SHARE * 100:g} %", True, _light_price
-    yield "price of all other material", f"± {PRICE_SHARE * 100:g} %", True, _other_price
-    yield "labour rates", f"± {RATE_SHARE * 100:g} %", True, _rates
-    yield "hours", f"± {HOURS_SHARE * 100:g} %", True, _hours
-    yield "thickness", '± 1/16"', False, _thickness
-    yield "density, by air", f"± {DENSITY_SHARE * 100:g} %", False, _density
+def _inputs() -> Iterator[tuple[tuple[str, str], Message, bool, Turn]]:
+    """Name and step in data, the step on paper, whether it moves money alone, and how it is moved."""
+
+    def by(share: float) -> Message:
+        return message("swing-share", moved_share=share)
+
+    points = round(WASTE_POINTS * 100)
+    yield ("waste on cast volume", f"± {points} points"), message("swing-points", points=points), False, _waste
+    yield ("price of light aggregate", f"± {PRICE_SHARE * 100:g} %"), by(PRICE_SHARE), True, _light_price
+    yield ("price of all other material", f"± {PRICE_SHARE * 100:g} %"), by(PRICE_SHARE), True, _other_price
+    yield ("labour rates", f"± {RATE_SHARE * 100:g} %"), by(RATE_SHARE), True, _rates
+    yield ("hours", f"± {HOURS_SHARE * 100:g} %"), by(HOURS_SHARE), True, _hours
+    yield ("thickness", '± 1/16"'), message("swing-length", moved_m=THICKNESS_M), False, _thickness
+    yield ("density, by air", f"± {DENSITY_SHARE * 100:g} %"), by(DENSITY_SHARE), False, _density
 
 
 def _waste(job: Job, way: int) -> Job:

@@ -1,6 +1,6 @@
 """The job beside its alternatives, options and change orders."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from math import fsum
 from typing import Literal
@@ -16,6 +16,7 @@ from estimator.pricing.stage import JobPrice
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 Figure = Literal["money", "mass", "volume", "hours", "count", "crew", "days", "area"]
 Value = Decimal | float | int | None  # None: the job has none of it; for a crew, by machine only
@@ -79,10 +80,12 @@ class Standing:
 class Row:
     """One figure of every job that is compared."""
 
-    section: str
+    section: str  # in data, as `what`
     what: str
     figure: Figure
     values: tuple[Value, ...]
+    head: Message  # on paper, as `label`
+    label: Message
 
     @property
     def differs(self) -> bool:
@@ -142,47 +145,58 @@ def standing_of(
     )
 
 
+OF_JOB: tuple[tuple[str, str, str, Figure, Callable[[Standing], Value]], ...] = (
+    ("job", "pieces", "pieces", "count", lambda job: job.pieces),
+    ("job", "finished area", "finished-area", "area", lambda job: job.finished_area_m2),
+    ("job", "batches", "batches", "count", lambda job: job.batches),
+    ("job", "days of casting", "casting-days", "count", lambda job: job.pours),
+    ("job", "days till it ships", "days-to-ship", "days", lambda job: job.days),
+    ("job", "labour", "labor", "hours", lambda job: job.hours),
+    ("weight", "all pieces in place", "all-installed", "mass", lambda job: job.installed_kg),
+    ("weight", "heaviest to lift, high", "heaviest", "mass", lambda job: job.lift_kg),
+    ("weight", "most people for a piece", "most-people", "crew", lambda job: job.crew),
+)
+IN_ALL: tuple[tuple[str, str, str, Figure, Callable[[Standing], Value]], ...] = (
+    ("cost", "price before tax", "price", "money", lambda job: job.price),
+    ("cost", "total", "total", "money", lambda job: job.total),
+)
+OF_MARK: tuple[tuple[str, str, Figure, Callable[[MarkStanding], Value]], ...] = (
+    ("quantity", "quantity", "count", lambda standing: standing.quantity),
+    ("in place", "installed", "mass", lambda standing: standing.installed_kg),
+    ("to lift, high", "lift", "mass", lambda standing: standing.lift_kg),
+    ("people", "people", "crew", lambda standing: standing.crew),
+    ("price, all", "price-all", "money", lambda standing: standing.price),
+)
+"""Figures that are compared: section and name in data, the end of the message's id, kind, and where it stands."""
+
+
 def side_by_side(jobs: Sequence[Standing]) -> tuple[Row, ...]:
     """Every figure of the jobs; the first is what the others are compared with."""
-    rows = [
-        Row("job", "pieces", "count", tuple(job.pieces for job in jobs)),
-        Row("job", "finished area", "area", tuple(job.finished_area_m2 for job in jobs)),
-        Row("job", "batches", "count", tuple(job.batches for job in jobs)),
-        Row("job", "days of casting", "count", tuple(job.pours for job in jobs)),
-        Row("job", "days till it ships", "days", tuple(job.days for job in jobs)),
-        Row("job", "labour", "hours", tuple(job.hours for job in jobs)),
-        Row("weight", "all pieces in place", "mass", tuple(job.installed_kg for job in jobs)),
-        Row("weight", "heaviest to lift, high", "mass", tuple(job.lift_kg for job in jobs)),
-        Row("weight", "most people for a piece", "crew", tuple(job.crew for job in jobs)),
-    ]
-    rows += [
-        Row("cost", kind, "money", tuple(job.kinds[kind] for job in jobs)) for kind in (jobs[0].kinds if jobs else ())
-    ]
-    rows.append(Row("cost", "price before tax", "money", tuple(job.price for job in jobs)))
-    rows.append(Row("cost", "total", "money", tuple(job.total for job in jobs)))
-    rows += [Row("mix", mix, "volume", _of(mix, [job.batch_m3 for job in jobs])) for mix in _names(jobs, "batch_m3")]
-    rows += [
-        Row("material", name, "mass", _of(name, [job.required_kg for job in jobs]))
-        for name in _names(jobs, "required_kg")
-    ]
-    for mark in _names(jobs, "marks"):
+
+    def row(section: str, what: str, id: str, figure: Figure, values: Iterable[Value]) -> Row:
+        return Row(section, what, figure, tuple(values), message(f"compare-{section}"), message(f"compare-{id}"))
+
+    rows = [row(section, what, id, figure, map(value, jobs)) for section, what, id, figure, value in OF_JOB]
+    for kind in jobs[0].kinds if jobs else ():
+        rows.append(row("cost", kind, f"direct-{kind}", "money", [job.kinds[kind] for job in jobs]))
+    rows += [row(section, what, id, figure, map(value, jobs)) for section, what, id, figure, value in IN_ALL]
+    rows += _rows_of_names("mix", "volume", [job.batch_m3 for job in jobs])
+    rows += _rows_of_names("material", "mass", [job.required_kg for job in jobs])
+    for mark in dict.fromkeys(mark for job in jobs for mark in job.marks):
         marks = [job.marks.get(mark) for job in jobs]
-        rows += [
-            Row(f"piece {mark}", "quantity", "count", tuple(None if m is None else m.quantity for m in marks)),
-            Row(f"piece {mark}", "in place", "mass", tuple(None if m is None else m.installed_kg for m in marks)),
-            Row(f"piece {mark}", "to lift, high", "mass", tuple(None if m is None else m.lift_kg for m in marks)),
-            Row(f"piece {mark}", "people", "crew", tuple(0 if m is None else m.crew for m in marks)),
-            Row(f"piece {mark}", "price, all", "money", tuple(None if m is None else m.price for m in marks)),
-        ]
+        head = message("compare-piece", mark=mark)
+        for what, id, figure, value in OF_MARK:
+            absent = 0 if figure == "crew" else None
+            values = tuple(absent if standing is None else value(standing) for standing in marks)
+            rows.append(Row(f"piece {mark}", what, figure, values, head, message(f"compare-{id}")))
     return tuple(rows)
 
 
-def _names(jobs: Sequence[Standing], field: str) -> list[str]:
-    return list(dict.fromkeys(name for job in jobs for name in getattr(job, field)))
-
-
-def _of(name: str, tables: Sequence[Mapping[str, float]]) -> tuple[float | None, ...]:
-    return tuple(table.get(name) for table in tables)
+def _rows_of_names(section: str, figure: Figure, tables: Sequence[Mapping[str, float]]) -> Iterator[Row]:
+    """A row for each mix or material that any job has."""
+    for name in dict.fromkeys(name for table in tables for name in table):
+        values = tuple(table.get(name) for table in tables)
+        yield Row(section, name, figure, values, message(f"compare-{section}"), message("compare-named", of_name=name))
 
 
 StandingOf = Callable[[Job], Standing]
@@ -251,7 +265,7 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
             try:
                 known[id(version)] = standing_of(version)
             except InputError as error:
-                faults.extend(Fault(f.file, f"{place}: {f.place}".rstrip(": "), f.what, f.fix) for f in error.faults)
+                faults.extend(fault.at(f"{place}: {fault.place}".rstrip(": ")) for fault in error.faults)
                 return None
         return known[id(version)]
 

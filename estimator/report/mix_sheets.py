@@ -268,8 +268,8 @@ def comparison_sheets(
     rows_shown = [row for row in rows if every or row.differs or row.what in ALWAYS]
     cells = tuple(
         (
-            row.section,
-            row.what,
+            words.text(row.head),
+            words.text(row.label),
             *(_cell(row, at, words) for at in range(len(row.values))),
         )
         for row in rows_shown
@@ -283,8 +283,8 @@ def comparison_sheets(
                 (Column("Input", False), Column("Moved by"), Column("Down"), Column("Up")),
                 tuple(
                     (
-                        swing.name,
-                        swing.step,
+                        words.text(swing.label),
+                        words.text(swing.moved),
                         *(
                             "—" if price_at is None else words.more(price_at - price)
                             for price_at in (swing.low, swing.high)

@@ -116,7 +116,6 @@ OPEN = {
     "estimator/mix/table.py",
     "estimator/mix/yields.py",
     "estimator/report/mix_sheets.py",
-    "estimator/report/papers/data_files.py",
     "estimator/report/papers/form_sheet.py",
     "estimator/report/papers/workings.py",
     "estimator/report/plots.py",

@@ -90,3 +90,8 @@ sheet-stage-name = { $stage ->
    *[soaked] Soaked, outdoors
 }
 sheet-by-machine = machine
+
+# The comment at the head of shelf.toml.
+stock-file =
+    Stock left after this job, if all goes as estimated. Weigh it before you count on it.
+    To use it in the next job, write stock_file = "shelf.toml" under [job]. That job's own [stock] wins.

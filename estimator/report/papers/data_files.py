@@ -16,6 +16,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from estimator.estimate import Estimate
 from estimator.packaging.materials import MaterialOrder
 from estimator.report.screen import packs_text
+from estimator.words import words_for
 
 Cell = str | float | int | None
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadsheets begin a formula or a macro
@@ -180,8 +181,7 @@ FIGURES = 9  # of a quantity: a milligram of a tonne
 def shelf_toml(estimate: Estimate) -> bytes:
     """TOML of one [stock] section; a next job names it with `stock_file` and overrides what was used meanwhile."""
     lines = [
-        "# What this job leaves on the shelf if all goes as estimated. Weigh it before you count on it, then name",
-        '# this file in the next job: stock_file = "shelf.toml" under [job]. Its own [stock] goes before.',
+        *(f"# {line}" for line in words_for(estimate.job)("stock-file").splitlines()),
         f"# {json.dumps(estimate.job.name, ensure_ascii=False)}",
         "",
         "[stock]",

@@ -148,7 +148,7 @@ def test_the_comparison_is_shown_as_tables(tmp_path: Path, capsys: Output) -> No
     paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "backer-0")]
     assert run(["compare", *paths]) == 0
     shown = capsys.readouterr().out
-    assert "all pieces in place" in shown
+    assert "All pieces, installed" in shown
     assert "(+" in shown
 
 
