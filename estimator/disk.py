@@ -88,8 +88,8 @@ def write_picture(path: Path, content: bytes, option: str) -> None:
             raise InputError([Fault("cast-estimator", option, message("picture-not-ours", name=str(path)))])
         replace_file(path, _marked(content))
     except OSError as error:
-        what = message("picture-not-written", name=str(path), reason=refusal(error))
-        raise InputError([Fault("cast-estimator", option, what)]) from None
+        problem = message("picture-not-written", name=str(path), reason=refusal(error))
+        raise InputError([Fault("cast-estimator", option, problem)]) from None
 
 
 def refusal(error: OSError) -> str:

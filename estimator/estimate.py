@@ -80,10 +80,10 @@ def counted_stock(job: Job, mixes: Mapping[str, MixDesign], batch_m3: Mapping[st
         values: dict[str, Value] = {"groups": groups, "stock_kg": left_out[name]}
         values["material_name"] = job.materials[name].label
         if wanted:
-            what = message("warning-stock-other-lot", lot=wanted, **values)
+            problem = message("warning-stock-other-lot", lot=wanted, **values)
         else:
-            what = message("warning-stock-no-lot-covers", **values)
-        warnings.append(Notice("stock-of-another-lot", what))
+            problem = message("warning-stock-no-lot-covers", **values)
+        warnings.append(Notice("stock-of-another-lot", problem))
     return CountedStock(on_hand, left_out, tuple(warnings))
 
 
@@ -109,7 +109,7 @@ def permission_faults(job: Job) -> list[Fault]:
             held = [name for name in mix.aggregate if "polystyrene" in job.materials[name].traits]
             if held:
                 minerals = _mineral(job.materials)
-                what = message(
+                problem = message(
                     "fire-polystyrene",
                     mix=name,
                     softens_c=SOFTENS_C,
@@ -117,7 +117,7 @@ def permission_faults(job: Job) -> list[Fault]:
                     minerals=minerals or [FIRE_AGGREGATE],
                     permission=NEAR_FIRE,
                 )
-                faults.append(Fault(piece.file, f"{piece.place}, use", what))
+                faults.append(Fault(piece.file, f"{piece.place}, use", problem))
     return faults
 
 
@@ -228,7 +228,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     stock, supply, pricing = _priced(job, takeoff, mixes, parts, batching, delivery)
     curing = cure(job, takeoff, mixes)
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s, curing.damp)
-    prices = {each.mark: each.price for each in pricing.marks}
+    prices = {entry.mark: entry.price for entry in pricing.marks}
     applied = applied_cautions(facts_of_all(job, parts, curing.pieces), cautions)
     warned: dict[str, list[str]] = {}
     for caution in applied:
@@ -391,8 +391,8 @@ def _weighed_and_handled(
     for key, taken in zip(makes, sound, strict=True):
         if (error := refused.get(key)) is not None:
             place = f"{taken.piece.place}, {error.key}" if error.key else taken.piece.place
-            what = error.message if error.message.id != "said" else f"{error.what.removesuffix('.')}."
-            faults.append(Fault(taken.piece.file, place, what, error.fix if isinstance(what, str) else ""))
+            problem = error.message if error.message.id != "said" else f"{error.what.removesuffix('.')}."
+            faults.append(Fault(taken.piece.file, place, problem, error.fix if isinstance(problem, str) else ""))
         else:
             parts.append((taken, *plans[key]))
     if len(plans) > MOST_PLANS:
@@ -430,7 +430,7 @@ def _bought(supply: Supply, by_mark: Mapping[str, float]) -> Bought:
 def _concrete_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dict[str, float]:
     """By mark, what its concrete costs at list price; by cast volume where a price is missing."""
     per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
-    priced = all(each is not None for each in per_m3.values())
+    priced = all(entry is not None for entry in per_m3.values())
     return {
         taken.piece.mark: taken.piece.quantity
         * sum(layer.cast_m3 * ((per_m3[layer.mix] or 0.0) if priced else 1.0) for layer in taken.layers)

@@ -81,7 +81,7 @@ def _material(
     )
     yield from _prices(at, lines, currency)
     if line.purchase_cost is not None and lines:
-        yield _sum(f"{at}.purchase_cost", _priced((each.pack.name, each.price) for each in lines), currency)
+        yield _sum(f"{at}.purchase_cost", _priced((entry.pack.name, entry.price) for entry in lines), currency)
     price = line.charge.unit_price if line.charge is not None else None
     if line.cost is not None and price is not None:
         yield _charge(f"{at}.cost", line.required_kg, price, float(line.cost), line.purchase_cost, currency)
@@ -133,7 +133,7 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
     """Pallets, what they weigh, and what bringing them costs."""
     brought = supply.materials.deliveries
     stands = [line for line in _lines(supply) if line.pack.per_pallet]
-    mixed = sum(each.pallets for each in brought) != sum(-(-x.count // (x.pack.per_pallet or 1)) for x in stands)
+    mixed = sum(entry.pallets for entry in brought) != sum(-(-x.count // (x.pack.per_pallet or 1)) for x in stands)
     if stands and not mixed:
         values: dict[str, float] = {}
         for i, line in enumerate(stands, start=1):
@@ -142,8 +142,8 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         source = "each kind of pack on pallets of its own"
         yield figure("pallets.count", formula, values, "", source)
     goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
-    count = sum(each.pallets for each in brought)
-    gross_kg = sum(each.gross_kg for each in brought)
+    count = sum(entry.pallets for entry in brought)
+    gross_kg = sum(entry.gross_kg for entry in brought)
     yield figure(
         "pallets.gross_kg",
         "goods_kg + count · pallet_kg",
@@ -151,17 +151,17 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         "kg",
         "packs bought and the pallets under them; packaging itself is not counted",
     )
-    charges = [charge for each in brought for charge in each.charges]
+    charges = [charge for entry in brought for charge in entry.charges]
     values = {}
     for i, charge in enumerate(charges, start=1):
         values |= {f"number_{i}": charge.number, f"each_{i}": charge.each}
     formula = " + ".join(f"round2(number_{i} · each_{i})" for i in range(1, len(charges) + 1))
     source = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
-    small = {f"small_order_{i}": each.small_order for i, each in enumerate(brought, start=1) if each.small_order}
+    small = {f"small_order_{i}": entry.small_order for i, entry in enumerate(brought, start=1) if entry.small_order}
     formula = " + ".join([*([formula] if formula else []), *small])
     yield money("supply.freight", formula or "0", values | small, currency, source)
     if supply.materials.goods is not None and supply.materials.total is not None:
-        bought = [(each.material, each.purchase_cost) for each in supply.materials.lines]
+        bought = [(entry.material, entry.purchase_cost) for entry in supply.materials.lines]
         yield _sum("supply.goods", {_name(n): float(cost) for n, cost in bought if cost is not None}, currency)
         parts = {"goods": float(supply.materials.goods), "freight": float(supply.materials.paid)}
         yield _sum("supply.total", parts, currency)
@@ -171,8 +171,8 @@ def _lines(supply: Supply) -> list[Line]:
     """The packs that are brought; water runs from the tap."""
     used = [consumable.order for consumable in supply.consumables] + list(supply.forms.materials)
     brought = {name for delivery in supply.materials.deliveries for name in _names_of(delivery.standing)}
-    named = [(each.material, line) for each in supply.materials.lines if each.order for line in each.order.lines]
-    named += [(each.name, line) for each in used for line in each.lines]
+    named = [(entry.material, line) for entry in supply.materials.lines if entry.order for line in entry.order.lines]
+    named += [(entry.name, line) for entry in used for line in entry.lines]
     return [line for name, line in named if name in brought]
 
 
@@ -489,8 +489,8 @@ def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
         if matches:
             return matches
     near = _nearest_figure(workings, figure)
-    what = message("figure-unknown-near", near=near) if near else message("figure-unknown")
-    raise InputError([Fault(estimate.job.file, figure, what, words=words_for(estimate.job))])
+    problem = message("figure-unknown-near", near=near) if near else message("figure-unknown")
+    raise InputError([Fault(estimate.job.file, figure, problem, words=words_for(estimate.job))])
 
 
 def _compared(figure: str) -> str:

@@ -78,8 +78,8 @@ def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
     write_picture_file(target, content, "--picture")
 
 
-def _fault(what: Message) -> Fault:
-    return Fault("cast-estimator", "--picture", what)
+def _fault(problem: Message) -> Fault:
+    return Fault("cast-estimator", "--picture", problem)
 
 
 MESHES = (".stl", ".obj", ".ply", ".3mf")
@@ -135,8 +135,8 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
     thickness_m = _length("--thickness", question.thickness, faults)
     wall_m = _length("--wall", question.wall, faults)
     if question.open not in OPENINGS:
-        what = message("option-unknown", value=question.open, nearest=nearest(question.open, OPENINGS))
-        faults.append(Fault("cast-estimator", "--open", what))
+        problem = message("option-unknown", value=question.open, nearest=nearest(question.open, OPENINGS))
+        faults.append(Fault("cast-estimator", "--open", problem))
     kind = path.suffix.lower()
     if kind not in MESHES + DRAWINGS:
         endings = ", ".join(MESHES + DRAWINGS)
@@ -175,8 +175,8 @@ def _gap_m(question: Question, faults: list[Fault]) -> float | None:
     from geometry.readers.drawing import GAP_MOST_M  # with all that reads drawings
 
     if gap_m > GAP_MOST_M:
-        what = message("gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M)
-        faults.append(Fault("cast-estimator", "--gap", what))
+        problem = message("gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M)
+        faults.append(Fault("cast-estimator", "--gap", problem))
     return gap_m
 
 

@@ -290,8 +290,8 @@ def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
     own = None if mark is None else same_name(mark, marks)
     pieces = [piece for piece in now.pieces if mark is None or piece.taken.piece.mark == own]
     if not pieces:
-        what = message("piece-unknown", mark=str(mark), nearest=nearest(str(mark), marks))
-        raise InputError([Fault(now.job.file, "", what)])
+        problem = message("piece-unknown", mark=str(mark), nearest=nearest(str(mark), marks))
+        raise InputError([Fault(now.job.file, "", problem)])
     return pieces
 
 
@@ -360,12 +360,12 @@ def run_compare(
         measured = measure_job(job)
         cast = {layer.mix for taken in measured.takeoff.pieces for layer in taken.layers}
         if in_place_of is not None and in_place_of not in cast:
-            what = message("mix-not-cast", mix=in_place_of, nearest=nearest(in_place_of, cast))
-            raise InputError([Fault("--in-place-of", "", what)])
+            problem = message("mix-not-cast", mix=in_place_of, nearest=nearest(in_place_of, cast))
+            raise InputError([Fault("--in-place-of", "", problem)])
         replaced = {in_place_of} if in_place_of else cast & set(names)
         if not replaced:
-            what = message("mixes-not-cast", mixes=" or ".join(names), example=sorted(cast)[0])
-            raise InputError([Fault(bench.file, "", what)])
+            problem = message("mixes-not-cast", mixes=" or ".join(names), example=sorted(cast)[0])
+            raise InputError([Fault(bench.file, "", problem)])
         pieces = swappable(measured.job, measured.takeoff, measured.mixes, frozenset(replaced))
     rows: list[CastIn] = []
     for mix in mixes:

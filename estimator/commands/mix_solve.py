@@ -206,8 +206,8 @@ def _by_thickness(taken: PieceTakeoff, job: Job) -> Callable[[float], PieceTakeo
     """The piece measured with another thickness. Raises InputError for a shape that cannot have it."""
     shape = taken.piece.shape
 
-    def refused(what: Message) -> InputError:
-        text = message("solve-thickness", text=what)
+    def refused(problem: Message) -> InputError:
+        text = message("solve-thickness", text=problem)
         return InputError([Fault(job.file, f"piece {taken.piece.mark}", text, words=words_for(job))])
 
     @cache

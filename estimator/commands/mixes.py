@@ -41,8 +41,8 @@ class Bench:
     def mix(self, name: str) -> Mix:
         """A mix by its name. Raises InputError where there is none."""
         if name not in self.shelf.mixes:
-            what = message("mix-unknown", name=name, nearest=nearest(name, self.shelf.mixes))
-            raise InputError([Fault(self.file, "", what, words=self.words)])
+            problem = message("mix-unknown", name=name, nearest=nearest(name, self.shelf.mixes))
+            raise InputError([Fault(self.file, "", problem, words=self.words)])
         return self.shelf.mixes[name]
 
 
@@ -200,5 +200,5 @@ def _material_kg(match: re.Match[str], design: MixDesign, materials: Mapping[str
     return count * pack.mass_kg
 
 
-def _fault(what: Message) -> InputError:
-    return InputError([Fault(_OPTION, "", what)])
+def _fault(problem: Message) -> InputError:
+    return InputError([Fault(_OPTION, "", problem)])

@@ -95,20 +95,20 @@ def _check_names(job: Path, kind: str, table: RecordTable) -> None:
     faults = []
     mix = values.get("mix")
     if mix is not None and mix not in shelf.mix_names:
-        what = message("mix-unknown", name=mix, nearest=nearest(mix, shelf.mix_names))
-        faults.append(Fault("record", f"{kind}, mix", what))
+        problem = message("mix-unknown", name=mix, nearest=nearest(mix, shelf.mix_names))
+        faults.append(Fault("record", f"{kind}, mix", problem))
     materials = [*(values.get("masses") or ()), *([values["material"]] if "material" in values else [])]
     for name in materials:
         if name not in shelf.kinds and name != "water":
-            what = message("material-unknown", name=name, nearest=nearest(name, shelf.kinds))
-            faults.append(Fault("record", kind, what))
+            problem = message("material-unknown", name=name, nearest=nearest(name, shelf.kinds))
+            faults.append(Fault("record", kind, problem))
     piece = values.get("piece")
     if piece is not None:
         read = read_job(job).job
         marks = [] if read is None else [listed.mark for listed in read.pieces]
         if marks and same_name(piece, marks) is None:
-            what = message("piece-unknown", mark=piece, nearest=nearest(piece, marks))
-            faults.append(Fault("record", f"{kind}, piece", what))
+            problem = message("piece-unknown", mark=piece, nearest=nearest(piece, marks))
+            faults.append(Fault("record", f"{kind}, piece", problem))
     if faults:
         raise InputError(faults)
 

@@ -52,8 +52,8 @@ class Assembler:
         checks.check_names("mix", own_last, file, faults)
         job_mix = head.mix if head else _text(raw.get("job", {}).get("mix"))
         if isinstance(job_mix, str) and job_mix not in shelf.mix_names:
-            what = message("mix-unknown", name=job_mix, nearest=nearest(job_mix, shelf.mix_names))
-            faults.append(Fault(file, "job, mix", what))
+            problem = message("mix-unknown", name=job_mix, nearest=nearest(job_mix, shelf.mix_names))
+            faults.append(Fault(file, "job, mix", problem))
         return job_mix
 
     def job_of(

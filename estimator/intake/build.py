@@ -258,10 +258,10 @@ def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, fault
         if zones and table.zone not in zones:
             if table.zone:
                 near = nearest(table.zone, zones)
-                what = message("zone-unknown", supplier=supplier.name, zone=table.zone, nearest=near)
+                problem = message("zone-unknown", supplier=supplier.name, zone=table.zone, nearest=near)
             else:
-                what = message("zone-missing", supplier=supplier.name, zones=list(zones))
-            faults.append(Fault(file, "receiving, zone", what))
+                problem = message("zone-missing", supplier=supplier.name, zones=list(zones))
+            faults.append(Fault(file, "receiving, zone", problem))
     return table
 
 
@@ -280,8 +280,8 @@ def samples(
         return None
     if mix not in known:
         if table.mix:  # the job's own mix is reported where it is named
-            what = message("mix-unknown", name=str(mix), nearest=nearest(str(mix), known))
-            faults.append(Fault(file, "samples, mix", what))
+            problem = message("mix-unknown", name=str(mix), nearest=nearest(str(mix), known))
+            faults.append(Fault(file, "samples, mix", problem))
         return None
     return supplies.SampleOrder(table.count or int(shop.forms.samples), table.price, table.credited, mix)
 

@@ -155,8 +155,8 @@ def check_piece(
         return
     for key, mix in named:
         if mix not in known:
-            what = message("mix-unknown", name=mix, nearest=nearest(mix, known))
-            faults.append(Fault(file, f"{entry}, {key}", what))
+            problem = message("mix-unknown", name=mix, nearest=nearest(mix, known))
+            faults.append(Fault(file, f"{entry}, {key}", problem))
 
 
 def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: list[Fault]) -> None:
@@ -164,8 +164,8 @@ def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: l
     known = [step.name for step in price.payments] or [name for _, name, _ in WORKSHOP_PAYMENTS]
     for number, payment in enumerate(price.received, start=1):
         if payment.step is not None and payment.step not in known:
-            what = message("payment-step-unknown", name=payment.step, nearest=nearest(payment.step, known))
-            faults.append(Fault(file, f"price, received {number}, step", what))
+            problem = message("payment-step-unknown", name=payment.step, nearest=nearest(payment.step, known))
+            faults.append(Fault(file, f"price, received {number}, step", problem))
     steps = {key: value_of(terms, key) for key in PAYMENT_FIGURES}
     whole = sum(steps.values())
     if not price.payments and abs(whole - 1.0) > SHARES_TOLERANCE:

@@ -76,8 +76,8 @@ def _table(raw: dict[str, Any], file: str, path: tuple[str, ...], faults: list[F
     for key, value in raw.items():
         own = spelled(key)
         if own in written:
-            what = message("key-spelled-twice", first=written[own], second=key)
-            faults.append(Fault(file, ".".join((*path, key)), what))
+            problem = message("key-spelled-twice", first=written[own], second=key)
+            faults.append(Fault(file, ".".join((*path, key)), problem))
         written[own] = key
         table[own] = _value(value, file, (*path, key), faults, free=key in FREE_TEXT)
     return table
@@ -181,8 +181,8 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
             break
         own = start in mixes and not (start == at and own)
         if not own and start not in base_mixes:
-            what = message("mix-unknown", name=start, nearest=nearest(start, [*mixes, *base_mixes]))
-            faults.append(Fault(file, f"mix {name}, based_on", what))
+            problem = message("mix-unknown", name=start, nearest=nearest(start, [*mixes, *base_mixes]))
+            faults.append(Fault(file, f"mix {name}, based_on", problem))
             return None
         at = start
     merged: Raw = {}
@@ -241,17 +241,17 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
         raise InputError([_not_toml(name, text, str(error))]) from None
 
 
-def _not_toml(file: str, text: str, said: str) -> Fault:
+def _not_toml(file: str, text: str, report: str) -> Fault:
     """The line at fault, and its most likely cause."""
-    found = LINE_OF_ERROR.search(said)
+    found = LINE_OF_ERROR.search(report)
     line = text.splitlines()[int(found[1]) - 1] if found and int(found[1]) <= len(text.splitlines()) else ""
     place = f"line {found[1]}" if found else ""
     outside = re.sub(r"""".*?"|'.*?'""", "", line)  # within straight quotes curly ones are text
     if any(quote in outside for quote in CURLY_QUOTES):
         return Fault(file, place, message("toml-curly-quotes"))
-    if "\\" in outside or re.search(r"\\|hex|Escaped", said):
+    if "\\" in outside or re.search(r"\\|hex|Escaped", report):
         return Fault(file, place, message("toml-backslash"))
-    return Fault(file, place, _toml_message(said))
+    return Fault(file, place, _toml_message(report))
 
 
 TOML_FINDINGS = (  # part of what the parser says, and the message for it
@@ -271,9 +271,9 @@ TOML_FINDINGS = (  # part of what the parser says, and the message for it
 )
 
 
-def _toml_message(said: str) -> Message:
+def _toml_message(report: str) -> Message:
     """What is wrong with a line that is not TOML; none of it in the parser's words."""
-    return message(next((id for part, id in TOML_FINDINGS if part in said), "toml-other"))
+    return message(next((id for part, id in TOML_FINDINGS if part in report), "toml-other"))
 
 
 def _check_paths(text: str, file: str) -> None:
@@ -349,8 +349,8 @@ def overlaid(written: Written, table: OverlayTable, file: str, place: str, fault
     for old in table.swap:
         if old not in met and acted_on <= {folded(mark) for mark in written.marks}:
             used = sorted({mix for piece in written.pieces for mix in _mixes_of(piece.raw, default)})
-            what = message("swap-not-used", name=old, nearest=nearest(old, used))
-            faults.append(Fault(file, f"{place}, swap.{old}", what))
+            problem = message("swap-not-used", name=old, nearest=nearest(old, used))
+            faults.append(Fault(file, f"{place}, swap.{old}", problem))
     for i, raw in enumerate(table.add):
         mark = raw.get("mark", i + 1)
         pieces.append(RawPiece(file, f"piece {mark}", raw))
@@ -369,8 +369,8 @@ def _check_marks(written: Written, table: OverlayTable, file: str, place: str, f
             named.append((f"piece[{i}].mark", mark))
     for key, mark in named:
         if folded(mark) not in known:
-            what = message("piece-unknown", mark=mark, nearest=nearest(mark, written.marks))
-            faults.append(Fault(file, f"{place}, {key}", what))
+            problem = message("piece-unknown", mark=mark, nearest=nearest(mark, written.marks))
+            faults.append(Fault(file, f"{place}, {key}", problem))
     changed = [mark for key, mark in named if key.startswith("piece[")]
     for mark, first in first_spellings(changed).items():
         if mark != first or changed.count(mark) > 1:

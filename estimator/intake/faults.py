@@ -44,15 +44,15 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
     for finding in error.errors(include_url=False):
         steps = _steps(model, finding["loc"])
         place = ", ".join(part for part in (entry, dotted(steps)) if part)
-        what = _message(finding, model, steps)
+        problem = _message(finding, model, steps)
         raised = finding.get("ctx", {}).get("error")
         if isinstance(raised, FaultError) and raised.key.startswith(OF_TABLE):
             place = ", ".join(part for part in (entry, dotted(steps[:-1])) if part)
             key = raised.key.removeprefix(OF_TABLE)
-            what = message("about", subject=key, text=what) if key else what
-        if (place, what) not in seen:
-            seen.add((place, what))
-            found.append(Fault(file, place, what))
+            problem = message("about", subject=key, text=problem) if key else problem
+        if (place, problem) not in seen:
+            seen.add((place, problem))
+            found.append(Fault(file, place, problem))
     return found
 
 

@@ -252,8 +252,8 @@ def _check_versions(
             faults.append(Fault(file, f"{section} {name}, name", message("name-used-twice", name=name)))
     for at, (place, change) in enumerate(changes, start=1):
         if change.number != at:
-            what = message("change-out-of-order", number=change.number, expected=at)
-            faults.append(Fault(file, f"{place}, number", what))
+            problem = message("change-out-of-order", number=change.number, expected=at)
+            faults.append(Fault(file, f"{place}, number", problem))
     if changes and head is not None and head.status != "released":
         faults.append(Fault(file, changes[0][0], message("change-before-release", status=head.status)))
 

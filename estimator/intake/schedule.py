@@ -49,8 +49,8 @@ class Cell(NamedTuple):
 class UnreadableError(FaultError):
     """A table that cannot be read at all."""
 
-    def __init__(self, what: Message) -> None:
-        super().__init__("", what)
+    def __init__(self, problem: Message) -> None:
+        super().__init__("", problem)
 
 
 def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault]) -> list[RawPiece]:
@@ -186,15 +186,15 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
     for column, row in columns.items():
         first, *below = map(spelled, column.replace("[", ".").replace("]", "").split("."))
         if re.fullmatch(r"column \d+", column):
-            what = message("table-column-unnamed", row=str(row))
+            problem = message("table-column-unnamed", row=str(row))
         elif first not in keys_of(PieceTable):
-            what = message("table-column-unknown", nearest=nearest(first, keys_of(PieceTable)))
+            problem = message("table-column-unknown", nearest=nearest(first, keys_of(PieceTable)))
         elif first == "shape" and (wrong := [name for name in below if not name.isdecimal() and name not in _keys()]):
-            what = message("table-column-unknown", nearest=nearest(wrong[0], _keys()))
+            problem = message("table-column-unknown", nearest=nearest(wrong[0], _keys()))
         else:
             continue
         unknown.add(column)
-        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', what))
+        faults.append(Fault(file, column if column.startswith("column ") else f'column "{column}"', problem))
     return frozenset(unknown)
 
 

@@ -64,27 +64,27 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise FaultError("", message("share-unreadable", value=quoted(value)))
     if isinstance(value, str):
-        shown = f'"{value}"'
+        label = f'"{value}"'
         sign, body = _sign_and_body(value)
         number = body.removesuffix("%").rstrip()
         if not _LEADING_NUMBER.fullmatch(number):
             if "," in body:
-                raise FaultError("", message("share-comma", value=shown))
-            raise FaultError("", message("share-unreadable", value=shown))
+                raise FaultError("", message("share-comma", value=label))
+            raise FaultError("", message("share-unreadable", value=label))
         exact = sign * _number(number, value) / (100 if body.endswith("%") else 1)
         ratio = float(exact)
     else:
-        shown = f"{value:g}" if isinstance(value, float) else str(value)
+        label = f"{value:g}" if isinstance(value, float) else str(value)
         ratio = float(value)
     if not isfinite(ratio):
-        raise FaultError("", message("share-unreadable", value=shown))
+        raise FaultError("", message("share-unreadable", value=label))
     if ratio < 0:
-        raise FaultError("", message("share-negative", value=shown))
+        raise FaultError("", message("share-negative", value=label))
     if ratio > 1 and not above_one:
-        if shown.rstrip('"').endswith("%"):
-            raise FaultError("", message("share-above-100", value=shown))
+        if label.rstrip('"').endswith("%"):
+            raise FaultError("", message("share-above-100", value=label))
         share = ratio / 100
-        raise FaultError("", message("share-above-one", value=shown, percent_share=share, share=f"{share:g}"))
+        raise FaultError("", message("share-above-one", value=label, percent_share=share, share=f"{share:g}"))
     return ratio
 
 
