@@ -116,8 +116,6 @@ OPEN = {
     "estimator/mix/table.py",
     "estimator/mix/yields.py",
     "estimator/report/mix_sheets.py",
-    "estimator/report/papers/form_sheet.py",
-    "estimator/report/papers/workings.py",
     "estimator/report/plots.py",
     "estimator/report/words.py",
     "geometry/bodies.py",

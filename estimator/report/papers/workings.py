@@ -11,18 +11,46 @@ from reportlab.platypus import Flowable, Spacer
 
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
-from estimator.report.figures import figure_text, values_text
+from estimator.report.figures import customary, figure_text, values_text
 from estimator.report.papers.curing_notes import curing_notes
-from estimator.report.papers.style import BODY, SMALL, Front, bind, keep_with, say, say_parts, section, title, words_of
+from estimator.report.papers.style import (
+    BODY,
+    HAIR,
+    INK,
+    SMALL,
+    Front,
+    bind,
+    keep_with,
+    say,
+    say_parts,
+    section,
+    title,
+    words_of,
+)
 from estimator.report.papers.table import table
+from estimator.report.papers.text import PLAIN, known_width, write, write_right
 from estimator.report.screen import Column
+from estimator.words import Words
 from estimator.workings import Working
 from geometry.frozen import frozen
 
 SIZES = (7.5, 7.0, 6.5, 6.0)
 THROUGHOUT = ParagraphStyle("throughout", parent=BODY, fontSize=7.5, leading=10)
 HEAD_ROOM = 60.0  # formula and source over a table, points
-MOST_VALUES = 8  # more of them are told in words, not in columns
+MOST_VALUES = 8  # more of them stand in words, not in columns
+
+CHAPTERS: Mapping[str, frozenset[str]] = {
+    "price": frozenset({"cost", "quote", "price", "pieces.price", "pieces.price_per_area"}),
+    "weights": frozenset({"pieces.weight"}),
+    "orders": frozenset({"materials", "consumables", "supply", "pallets"}),
+    "forms": frozenset({"forms"}),
+    "lifting": frozenset({"pieces.handling", "delivery"}),
+    "mixes": frozenset({"mixes", "batches"}),
+    "curing": frozenset({"pieces.curing", "curing"}),
+    "schedule": frozenset({"calendar", "pours"}),
+    "sizes": frozenset({"pieces"}),
+}
+"""Chapters in their order, money and weights first, and the figures of each, by the beginning of their path."""
 
 
 @frozen
@@ -35,26 +63,93 @@ class Kind:
     names: tuple[str, ...]
     unit: str
 
+    @property
+    def chapter(self) -> str:
+        """The chapter in which it stands; "sizes" for a figure that no chapter names."""
+        first = f"{self.branch}.{self.figure.partition('.')[0]}"
+        for part in (first, self.branch):
+            for chapter, parts in CHAPTERS.items():
+                if part in parts:
+                    return chapter
+        return "sizes"
+
 
 def workings(estimate: Estimate) -> bytes:
-    """Every working of the estimate as PDF, by kind."""
-    front = Front("Workings", estimate.job)
-    note = "unrounded values in SI units; + − · / ^ as on a calculator, round2 to two decimals, half up"
-    story: list[Flowable] = title(front, note)
-    branch = ""
+    """Every working of the estimate as PDF, by chapter and kind, after an index of the chapters."""
+    words = words_of(estimate)
+    front = Front(words("workings-paper"), estimate.job)
+    chapters: dict[str, list[tuple[Kind, list[tuple[str, Working]]]]] = {chapter: [] for chapter in CHAPTERS}
     for kind, held in by_kind(estimate).items():
-        if kind.branch != branch:
-            branch = kind.branch
-            story += section(branch.capitalize())
-        constant, rows = _constants(held), _table(kind, held, front)
-        formula = say_parts([(f"{kind.figure} = ", True), (kind.formula, False)], BODY)
-        always = values_text(list(constant), list(constant.values()))
-        throughout = [say(f"throughout {always}", THROUGHOUT)] if constant else []
-        sources = dict.fromkeys(working.source for _, working in held)
-        source = [say(next(iter(sources)), SMALL)] if len(sources) == 1 else []
-        story += [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
-    story += curing_notes(estimate, words_of(estimate), front.width)
+        chapters[kind.chapter].append((kind, held))
+    chapters = {chapter: kinds for chapter, kinds in chapters.items() if kinds}
+    names = {chapter: words(f"workings-{chapter}") for chapter in chapters}
+    story: list[Flowable] = title(front, words("workings-note"))
+    story += [_Entry(chapter, name, front.width) for chapter, name in names.items()]
+    for chapter, kinds in chapters.items():
+        first, *others = [_kind(kind, held, front, words) for kind, held in kinds]
+        story += [Spacer(0, 8), *section(names[chapter], _Beginning(chapter, names[chapter]), *first)]
+        for parts in others:
+            story += parts
+    story += curing_notes(estimate, words, front.width)
     return bind(front, story)
+
+
+class _Entry(Flowable):
+    """A line of the index: a chapter, and the page that a form names once that page is reached."""
+
+    def __init__(self, chapter: str, name: str, width: float) -> None:
+        super().__init__()
+        self.width, self.height, self._chapter, self._name = width, 14.0, chapter, name
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        canvas, size = self.canv, 9.0
+        write(canvas, [(0, 4, self._name)], PLAIN, size, INK)
+        canvas.setStrokeColor(HAIR)
+        canvas.setLineWidth(0.4)
+        canvas.setDash(1, 2)
+        canvas.line(known_width(self._name, PLAIN, size) + 4, 5, self.width - 30, 5)
+        canvas.setDash()
+        canvas.saveState()
+        canvas.translate(self.width - 26, 4)
+        canvas.doForm(f"page-{self._chapter}")
+        canvas.restoreState()
+        canvas.linkRect("", self._chapter, (0, 0, self.width, self.height), relative=1, Border="[0 0 0]")
+
+
+class _Beginning(Flowable):
+    """Where a chapter begins: the place that the index and the outline lead to."""
+
+    _ZEROSIZE = 1
+
+    def __init__(self, chapter: str, name: str) -> None:
+        super().__init__()
+        self._chapter, self._name = chapter, name
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        canvas = self.canv
+        canvas.bookmarkPage(self._chapter)
+        canvas.addOutlineEntry(self._name, self._chapter)
+        page = str(canvas.getPageNumber())
+        canvas.beginForm(f"page-{self._chapter}", 0, -4, 26, 12)
+        write_right(canvas, 26, 0, page, PLAIN, 9.0, INK)
+        canvas.endForm()
+
+
+def _kind(kind: Kind, held: list[tuple[str, Working]], front: Front, words: Words) -> list[Flowable]:
+    """A formula with its source, and a line for each set of values."""
+    constant, rows = _constants(held), _table(kind, held, front, words)
+    formula = say_parts([(f"{kind.branch}: {kind.figure} = ", True), (kind.formula, False)], BODY)
+    always = values_text(list(constant), list(constant.values()))
+    throughout = [say(words("workings-throughout", values=always), THROUGHOUT)] if constant else []
+    sources = dict.fromkeys(working.source for _, working in held)
+    source = [say(next(iter(sources)), SMALL)] if len(sources) == 1 else []
+    return [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
 
 
 def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
@@ -94,8 +189,11 @@ def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
     }
 
 
-def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front) -> Flowable:
-    """A line for each set of values, with all that has it; what is the same throughout is left out."""
+def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front, words: Words) -> Flowable:
+    """A line for each set of values, with all that has it; what is the same throughout is left out.
+
+    The result stands in the job's units where SI is not theirs, and in SI as the formula gives it.
+    """
     constant, sources = _constants(held), {working.source for _, working in held}
     names = [name for name in kind.names if name not in constant]
     items: dict[tuple[tuple[float, ...], str], list[str]] = {}
@@ -103,15 +201,25 @@ def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front) -> Flo
         values = (*(working.values[name] for name in names), working.result)
         items.setdefault((values, working.source if len(sources) > 1 else ""), []).append(item)
     in_words = len(names) > MOST_VALUES
+    owned = any(item for item, _ in held)
+    beside = bool(customary(1.0, kind.unit, words.units))
     columns = [
-        *([Column("of", False)] if any(item for item, _ in held) else []),
-        *([Column("with", False)] if in_words else [Column(name) for name in names]),
+        *([Column(words("workings-of"), False)] if owned else []),
+        *([Column(words("workings-values"), False)] if in_words else [Column(name) for name in names]),
         Column(f"= {kind.unit}".rstrip()),
-        *([Column("source", False)] if len(sources) > 1 else []),
+        *([Column(words("workings-result"))] if beside else []),
+        *([Column(words("workings-source"), False)] if len(sources) > 1 else []),
     ]
     rows = []
     for (values, source), own in items.items():
         cells = [values_text(names, values[:-1])] if in_words else [figure_text(value) for value in values[:-1]]
-        row = [", ".join(own), *cells, figure_text(values[-1]), source]
-        rows.append(row[(0 if columns[0].head == "of" else 1) :][: len(columns)])
+        rows.append(
+            [
+                *([", ".join(own)] if owned else []),
+                *cells,
+                figure_text(values[-1]),
+                *([customary(values[-1], kind.unit, words.units)] if beside else []),
+                *([source] if len(sources) > 1 else []),
+            ]
+        )
     return table(columns, rows, front.width, sizes=SIZES, compact=True)
