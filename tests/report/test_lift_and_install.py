@@ -75,6 +75,7 @@ def test_every_doubt_stands_in_the_numbered_list_and_at_its_piece_by_number(made
         for doubt in piece.handling.doubts:
             numbers = [n for n, check in enumerate(checks, start=1) if check.is_about(mark, doubt)]
             assert len(numbers) == 1, f"{mark}: {doubt}"
+            assert not checks[numbers[0] - 1].common, "these jobs have nothing in common but their cautions"
             own = "May crack. No strength test for the mix." if doubt.id in UNTESTED else words.text(doubt.message)
             assert f"Check {numbers[0]} {own}" in said[first:]
     assert said.count("CHECK BEFORE LIFTING") == 1
@@ -162,6 +163,15 @@ mark = "C2"
 use = "counter"
 shape = { kind = "slab", length = "30 in", width = "25 in", thickness = "1 in" }
 """
+
+
+def test_what_every_piece_may_do_stands_in_the_list_alone_and_its_flag_on_every_crew(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
+    made = estimate_file(tmp_path / "job.toml")
+    said = read(lift_sheet(made))
+    assert said.count("No strength test for") == 1
+    assert "All pieces: May crack." in said
+    assert said.count(", untested") == sum(len(piece.handling.moves) for piece in made.pieces)
 
 
 def test_the_order_of_setting_is_the_crews_unless_the_job_states_it(tmp_path: Path):

@@ -50,11 +50,13 @@ class Check:
 
     marks   of the pieces that it is about; none where it is about the truck and its racks
     ids     of the doubts that it stands for
+    common  it is about every piece of the sheet, and more than one: then it stands in the list alone
     """
 
     text: Message
     marks: tuple[str, ...]
     ids: frozenset[DoubtId]
+    common: bool
 
     def is_about(self, mark: str, doubt: Doubt) -> bool:
         """Whether it says this doubt of this piece."""
@@ -85,14 +87,14 @@ def checks_of(
     if unrated:
         gear = [doubt.about or message("lifting-inserts") for doubt in unrated]
         about = dict.fromkeys(mark for doubt in unrated for mark in marks[doubt])
-        checks.append(Check(message("check-ratings", gear=gear), tuple(about), UNRATED))
+        checks.append(Check(message("check-ratings", gear=gear), tuple(about), UNRATED, len(about) == len(every) > 1))
     for mixes, named in untested.items():
         text = message("check-untested", mixes=mixes, pieces=marks_message(named, every))
-        checks.append(Check(text, tuple(named), UNTESTED))
+        checks.append(Check(text, tuple(named), UNTESTED, len(named) == len(every) > 1))
     for doubt, named in marks.items():
         if doubt.id not in UNRATED | UNTESTED:
             text = message("about", subject=marks_message(named, every), text=doubt.message) if named else doubt.message
-            checks.append(Check(text, tuple(named), frozenset({doubt.id})))
+            checks.append(Check(text, tuple(named), frozenset({doubt.id}), len(named) == len(every) > 1))
     return checks
 
 
@@ -142,7 +144,7 @@ def _box(canvas: Any, _wide: float, _high: float) -> None:
 def piece_checks(
     piece: PieceEstimate, checks: Sequence[Check], doubts: Sequence[Doubt], words: Words, width: float
 ) -> list[Flowable]:
-    """The doubts of one piece in their frame, each with its number in the list; nothing where there are none.
+    """The doubts that are not every piece's, in their frame, each with its number in the list; nothing without any.
 
     doubts   of the piece, as far as the sheet goes
     """
@@ -150,7 +152,7 @@ def piece_checks(
     lines: dict[int, Message] = {}
     for doubt in doubts:
         number = next((n for n, check in enumerate(checks, start=1) if check.is_about(mark, doubt)), None)
-        if number is not None:
+        if number is not None and not checks[number - 1].common:
             text = message("check-untested-piece") if doubt.id in UNTESTED else doubt.message
             lines.setdefault(number, text)
     if not lines:

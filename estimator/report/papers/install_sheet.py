@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import zip_longest
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -213,8 +214,9 @@ def _to_bring(estimate: Estimate, ours: Sequence[PieceEstimate], width: float, w
     """Tools, gear, adhesive and sealer, a box before each."""
     lines = [f"☐ {sentence(words.text(item)).removesuffix('.')}" for item in dict.fromkeys(_items(estimate, ours))]
     half = -(-len(lines) // 2)
-    columns = [[say(line, BODY) for line in part] for part in (lines[:half], lines[half:])]
-    yield Grid([columns], colWidths=[width / 2, width / 2], style=TOP_LEFT)
+    pairs = zip_longest(lines[:half], lines[half:], fillvalue="")
+    rows = [[say(line, BODY) if line else "" for line in pair] for pair in pairs]
+    yield Grid(rows, colWidths=[width / 2, width / 2], style=TOP_LEFT)
 
 
 SITE_GEAR = ("gear-hoist", "gear-stairs", "gear-straps-or-bars", "gear-strongback", "gear-slotted-rack")
@@ -286,10 +288,10 @@ def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
         yield words("install-seam"), f"{at}{words.text(way.seam_note)}"
     standing, hung = handling.in_use.standing, handling.in_use.hung
     if standing is not None:
-        yield from _standing(standing, words)
+        yield from _standing(standing, words, noted="counter-overhang" in estimated.cautions)
     yield words("install-dead-load"), _dead_load(estimated, words)
     if hung is not None:
-        yield from _hung(hung, words)
+        yield from _hung(hung, words, noted="hung-panel" in estimated.cautions)
 
 
 def _access(estimated: PieceEstimate, words: Words) -> str:
@@ -301,12 +303,13 @@ def _access(estimated: PieceEstimate, words: Words) -> str:
     return sentence("; ".join(passed)) if passed else words("install-not-measured")
 
 
-def _standing(standing: Standing, words: Words) -> Iterator[tuple[str, str]]:
+def _standing(standing: Standing, words: Words, *, noted: bool) -> Iterator[tuple[str, str]]:
+    """Brackets and loads of a piece that stands; `noted` where a caution says who sizes the brackets."""
     over = standing.overhang
     if over is not None and over.bracket_places_m:
         places = words.series([words.length(place_m) for place_m in over.bracket_places_m])
         where = words("install-bracket-places", overhang_m=over.overhang_m, places=places)
-        yield words("install-brackets"), f"{where} {words.text(over.bracket_note)}"
+        yield words("install-brackets"), where if noted else f"{where} {words.text(over.bracket_note)}"
     elif over is not None:
         yield words("install-overhang"), words("install-overhang-free", overhang_m=over.overhang_m)
     yield words("install-load"), words("install-load-carried", high_kg_m2=standing.kg_per_m2)
@@ -316,11 +319,13 @@ def _standing(standing: Standing, words: Words) -> Iterator[tuple[str, str]]:
         yield words("install-wind"), words("install-wind-tips", pressure=words.wind(standing.wind_pa))
 
 
-def _hung(hung: Hung, words: Words) -> Iterator[tuple[str, str]]:
+def _hung(hung: Hung, words: Words, *, noted: bool) -> Iterator[tuple[str, str]]:
+    """Anchors of a piece that hangs; `noted` where a caution says who designs them."""
     places = words.series([words.length(anchor_m) for anchor_m in hung.anchors_m])
     whose = words("install-anchors-suggested" if hung.proposed else "install-anchors-given")
     at = words("install-anchor-places", places=places, height_m=hung.height_m)
-    yield words("install-anchors"), f"{at} {whose} {words.text(hung.load.note)}"
+    note = "" if noted else f" {words.text(hung.load.note)}"
+    yield words("install-anchors"), f"{at} {whose}{note}"
     yield words("install-on-anchor"), words("install-on-anchor-max", high_kg=max(hung.load.bearing_kg))
 
 

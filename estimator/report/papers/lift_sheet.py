@@ -130,14 +130,14 @@ def _racks(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]
     trip_of = {stand: number for number, trip in enumerate(delivery.trips, start=1) for stand in trip.stands}
     rows = [
         (
-            str(trip_of.get(i, "")),
+            str(trip_of[i]),
             words("stand-name", rack=stand.rack, number=stand.number),
             words.text(marks_message([piece_count(mark, count) for mark, count in stand.pieces.items()], ())),
             words.mass(stand.load.floor_kg, up=True),
             str(stand.straps),
             words("lift-forklift-ok", verdict=stand.forklift.verdict),
         )
-        for i, stand in enumerate(delivery.stands)
+        for i, stand in sorted(enumerate(delivery.stands), key=lambda numbered: (trip_of[numbered[0]], numbered[0]))
     ]
     columns = [
         Column(words("lift-trip"), True),
