@@ -241,6 +241,11 @@ class Words:
         return "ft²" if self.units == "imperial" else "m²"
 
     @property
+    def area_unit_m2(self) -> float:
+        """One of `area_unit`, m²."""
+        return SQUARE_FOOT_M2 if self.units == "imperial" else 1.0
+
+    @property
     def mass_unit(self) -> str:
         return "lb" if self.units == "imperial" else "kg"
 

@@ -75,6 +75,7 @@ quote-side = { $side ->
     [top] top
    *[bottom] bottom
 }
+quote-rounded-area = Areas and prices are rounded. The amounts govern.
 quote-rounded = Unit prices are rounded to the cent. The amounts govern.
 quote-before-tax = Price before tax
 quote-price = Price

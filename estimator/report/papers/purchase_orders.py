@@ -219,26 +219,20 @@ def _to_order(estimate: Estimate, lines: Sequence[Ordered], front: Front, words:
     by_material: dict[str, list[Ordered]] = {}
     for line in lines:
         by_material.setdefault(line.material, []).append(line)
-    named = any(line.supplier for line in lines)
+    named, stocked = any(line.supplier for line in lines), any(amounts[material][1] for material in by_material)
     rows: Rows = []
     for material, own in by_material.items():
         needed, in_stock, left = amounts[material]
         prices = [line.price for line in own]
         price = None if None in prices else total(cents(price) for price in prices if price is not None)
-        suppliers = ["\n".join(line.supplier for line in own)] if named else []
-        packs = "\n".join(f"{words.count(line.count)} × {line.package(words)}" for line in own)
-        rows.append(
-            (title_of(material, estimate, words), needed, in_stock, packs, *suppliers, left, words.money(price))
-        )
-    columns = (
-        Column(words("material-list-material"), False),
-        Column(words("material-list-needed"), False),
-        Column(words("material-list-in-stock"), False),
-        Column(words("material-list-packages"), False),
-        *([Column(words("material-list-supplier"), False)] if named else []),
-        Column(words("material-list-left-over"), False),
-        Column(words("material-list-amount", currency=words.currency)),
-    )
+        row = [title_of(material, estimate, words), needed, *([in_stock] if stocked else [])]
+        row.append("\n".join(f"{words.count(line.count)} × {line.package(words)}" for line in own))
+        row += ["\n".join(line.supplier for line in own)] if named else []
+        rows.append((*row, left, words.money(price)))
+    ids = ["material", "needed", *(["in-stock"] if stocked else []), "packages"]
+    ids += [*(["supplier"] if named else []), "left-over"]
+    columns = [Column(words(f"material-list-{id}"), False) for id in ids]
+    columns.append(Column(words("material-list-amount", currency=words.currency)))
     blank = [""] * (len(columns) - 2)
     return table(columns, rows, front.width, totals=(words("material-list-total"), *blank, words.money(_goods(lines))))
 

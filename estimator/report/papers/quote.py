@@ -3,6 +3,7 @@
 Released, the same paper is the order confirmation: days in place of a lead time, and no alternates.
 """
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
@@ -50,6 +51,7 @@ from estimator.words import Words
 from geometry import shapes
 
 PICTURE = (26 * mm, 13 * mm)
+BEFORE_UNIT = re.compile(r"(?<=\d) (?=mm?\b)")  # where no line may end
 NEAR_M = 0.5e-3  # openings alike within it are of one size
 Rows = list[tuple[str, ...]]
 Part = tuple[str, Sequence[Flowable]]
@@ -110,7 +112,7 @@ def _days(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
 
 def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
     """One line per piece: what the client buys, and its price as the terms show it."""
-    show = estimate.job.price.show
+    show = _shown(estimate)
     unit = words.area_unit
     heads = [
         Column(words("quote-description"), False),
@@ -126,7 +128,7 @@ def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
     for piece in estimate.pieces:
         cast = piece.taken.piece
         row = (
-            "\n".join(_description(piece, estimate, words)),
+            "\n".join(BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", line) for line in _description(piece, estimate, words)),
             str(cast.quantity),
             words.area(piece.taken.plan.gross_m2).rpartition(" ")[0],
             words.mass(piece.weight.high_kg, up=True).rpartition(" ")[0],
@@ -139,11 +141,16 @@ def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
     return table(heads, rows, front.width, totals=totals, pictures=pictures, picture_size=PICTURE)
 
 
+def _shown(estimate: Estimate) -> str:
+    """How the pieces are priced; a budget price is not told by the piece."""
+    return "lump" if estimate.job.status == "ballpark" else estimate.job.price.show
+
+
 def _prices(piece: PieceEstimate, show: str, words: Words) -> tuple[str, ...]:
     if show == "lump":
         return ()
     if show == "area":
-        return words.per_area(piece.price_per_area), words.price(piece.price)
+        return words.price(piece.price_per_area * words.area_unit_m2), words.price(piece.price)
     return words.price(_unit_price(piece)), words.price(piece.price)
 
 
@@ -211,8 +218,10 @@ def opening_lines(shape: shapes.Shape, sink_least_m: float, words: Words) -> Ite
 
 
 def _remarks(estimate: Estimate, words: Words) -> Iterator[Flowable]:
-    pieces = estimate.pieces
-    if estimate.job.price.show == "pieces" and any(_unit_price(p) * p.taken.piece.quantity != p.price for p in pieces):
+    pieces, show = estimate.pieces, _shown(estimate)
+    if show == "area":
+        yield say(words("quote-rounded-area"), SMALL)
+    if show == "pieces" and any(_unit_price(p) * p.taken.piece.quantity != p.price for p in pieces):
         yield say(words("quote-rounded"), SMALL)
     if estimate.cost.unpriced:
         yield say(words("quote-incomplete"), STRONG)
