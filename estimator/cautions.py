@@ -353,7 +353,7 @@ def _facts(
         stored="edge" if handling.tips_at_deg is not None else None,
         hung=is_hung(piece),
         trucked=True,
-        access_failures=doubt_messages(handling.way_in.doubts),
+        access_failures=doubt_messages(handling.access.doubts),
         peak_high_c=curing.peak_high_c,
         peak_limit_c=job.workshop.curing.peak_most_c,
         heat_added=curing.plan.add_heat.answer is True,
@@ -375,15 +375,15 @@ def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:
 def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str | Message]:
     """Gear and elevators that carry the piece and have no rating."""
     missing: list[str | Message] = []
-    lifting, way = handling.lifting, handling.way_in
+    lifting, access = handling.lifting, handling.access
     if lifting.planned and not by_vacuum:
         for rig in lifting.rigging[:1]:
             if rig.sling.rating_kg is None:
                 missing.append(rig.sling.what)
             if any(insert.ultimate_kg is None for insert in rig.inserts):
                 missing.append(message("item-lifting-inserts"))
-    if way.lift is not None and way.lift.rating_kg is None:
-        missing.append(way.lift.what)
+    if access.lift is not None and access.lift.rating_kg is None:
+        missing.append(access.lift.what)
     return missing
 
 

@@ -21,7 +21,7 @@ from estimator.curing.hydration import Hydration, Unmodelled
 from estimator.curing.maturity import Drying
 from estimator.curing.pieces import PieceCuring, Thickness
 from estimator.curing.plan import Verdict
-from estimator.handling.access import PassageCheck, WayIn
+from estimator.handling.access import Access, PassageCheck
 from estimator.handling.bending import CarryCheck
 from estimator.handling.cracking import Cracking
 from estimator.handling.doubts import Doubt, RatingCheck, doubt_messages
@@ -105,7 +105,7 @@ KEYS: Mapping[type, str] = {
         wall_stress_pa=walls?.stress_pa wall_strength=walls?.strength overhang
     """,
     PassageCheck: "place passes remark",
-    WayIn: "assumed places=checks lift longest_part_m seams_m seam_note",
+    Access: "assumed places=checks lift longest_part_m seams_m seam_note",
     Handling: """
         crew=carry.persons turn_crew=turn.persons moves release=lifting.strip.release hold edge_up attitudes
         strength lifts loads gear by_gear=lifting.planned rigging=lifting.rigging no_pick_points
@@ -113,7 +113,7 @@ KEYS: Mapping[type, str] = {
         first_crack_age_d=cracking.first_crack.age_d first_crack_at_strip_pa=cracking.first_crack.strip_pa
         bending_shown_safe=cracking.shown_safe narrowest_strip_m=cracking.narrowest_strip_m
         thickness_for_flat_carry_m=cracking.thickness_m advice=cracking.advice crated_kg tips_at_deg tips_at_g
-        hung=in_use.hung standing=in_use.standing way_in not_shown_safe doubts assumptions
+        hung=in_use.hung standing=in_use.standing way_in=access not_shown_safe doubts assumptions
     """,
     Stand: """
         name rack pieces gross_kg=load.floor_kg floor_kg_m2=load.floor_kg_m2 rating=load.gross tie_downs=tie.count

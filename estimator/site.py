@@ -45,7 +45,7 @@ class Stairs:
 
 
 @table()
-class LiftCar:
+class Elevator:
     """An elevator: clear sizes of its car and door, and the load on its rating plate; None: not known."""
 
     width_m: Annotated[Length, Key("Clear width inside the elevator.", "51 in")]
@@ -97,7 +97,7 @@ class Site:
         Key("Stairs on the route, in order.", [{"width": "38 in", "headroom": "80 in", "pitch": "35 deg"}]),
     ] = ()
     lift: Annotated[
-        LiftCar | None,
+        Elevator | None,
         Key("Elevator on the route.", {"width": "51 in", "depth": "68 in", "height": "90 in"}, "there is none"),
     ] = None
     distance_m: Annotated[
@@ -118,7 +118,7 @@ class Site:
     ] = ()
 
     @property
-    def places(self) -> tuple[Opening | Turn | Stairs | LiftCar, ...]:
+    def places(self) -> tuple[Opening | Turn | Stairs | Elevator, ...]:
         """The places in the order in which a piece meets them."""
         car = (self.lift.door, self.lift) if self.lift is not None else ()
         return tuple(place for place in (self.door, *self.turns, *self.stairs, *car) if place is not None)

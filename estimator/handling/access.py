@@ -1,4 +1,4 @@
-"""The way in: doors, turns, stairs and elevator, and where a seam would let a piece through."""
+"""Access: doors, turns, stairs and elevator, and where a seam would let a piece through."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from estimator.constants import require_not_negative, require_positive, require_
 from estimator.errors import FaultError
 from estimator.handling.doubts import Doubt, RatingCheck, check_rating
 from estimator.handling.sections import FlatPiece
-from estimator.site import LiftCar, Opening, Site, Stairs, Turn
+from estimator.site import Elevator, Opening, Site, Stairs, Turn
 from estimator.workshop import HandlingSettings
 from geometry.frozen import frozen
 from geometry.message import Message, message
@@ -20,7 +20,7 @@ CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either s
 _SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
 
 OuterSizes = tuple[float, float, float]
-Passage = Opening | Turn | Stairs | LiftCar
+Passage = Opening | Turn | Stairs | Elevator
 
 
 @frozen
@@ -56,7 +56,7 @@ def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> Pa
             return _check_turn(sizes_m, place, clearance_m)
         case Stairs():
             return _check_stairs(sizes_m, place, clearance_m)
-        case LiftCar():
+        case Elevator():
             return _check_car(sizes_m, place, clearance_m)
 
 
@@ -145,7 +145,7 @@ def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> Pa
     return _checked(place_name(stairs), False, message("stairs-too-narrow"))
 
 
-def _check_car(sizes_m: OuterSizes, car: LiftCar, clearance_m: float) -> PassageCheck:
+def _check_car(sizes_m: OuterSizes, car: Elevator, clearance_m: float) -> PassageCheck:
     width, depth, height = (size - clearance_m for size in (car.width_m, car.depth_m, car.height_m))
     if min(width, depth, height) <= 0.0:
         return _checked(place_name(car), False, message("clearance-takes-all"))
@@ -243,10 +243,10 @@ SEARCH_STEPS = 40  # halvings of the length of a part
 
 
 @frozen
-class WayIn:
-    """Checks of a piece at every place on its way in, and of the elevator's rating.
+class Access:
+    """Checks of a piece at every place of its access, and of the elevator's rating.
 
-    assumed         no site was measured: a door of the workshop's default size stands for the way in
+    assumed         no site was measured: a door of the workshop's default size stands for the access
     longest_part_m  that gets in, of the same cross-section; None where the whole piece does
     seams_m         offered, along the piece from its start; empty where none is needed or possible
     seam_note       why a seam is offered or is not; None where none is needed
@@ -276,18 +276,18 @@ def _usual_door(width_m: float, height_m: float) -> Opening:
 
 
 @lru_cache(maxsize=256)  # most pieces of a job get in alike
-def _open_way(checks: tuple[PassageCheck, ...], *, assumed: bool) -> WayIn:
-    """The way in of a piece that passes everywhere as it is, by no elevator."""
-    return WayIn(checks, None, assumed, None, (), None)
+def _open_access(checks: tuple[PassageCheck, ...], *, assumed: bool) -> Access:
+    """Access of a piece that passes everywhere as it is, by no elevator."""
+    return Access(checks, None, assumed, None, (), None)
 
 
-def way_in(
+def access_of(
     sizes_m: tuple[float, float, float],
     weight_high_kg: float,
     flat: FlatPiece | None,
     site: Site | None,
     settings: HandlingSettings,
-) -> WayIn:
+) -> Access:
     """Check a piece by its outer sizes and its HIGH-side weight; offer seams, never through a cut-out.
 
     A part weighs its share of the length. The crew that rides in the elevator with the piece is not counted.
@@ -295,19 +295,19 @@ def way_in(
     places = (_usual_door(settings.door_m, settings.door_height_m),) if site is None else site.places
     checks = tuple(check_passage(sizes_m, place, CLEARANCE_M) for place in places)
     rating = None
-    car = next((place for place in places if isinstance(place, LiftCar)), None)
+    car = next((place for place in places if isinstance(place, Elevator)), None)
     if car is not None:
         rating = check_rating("elevator", weight_high_kg, car.rating_kg)
     too_heavy = rating is not None and rating.rating_kg is not None and not rating.shown_safe
     if not too_heavy and all(check.passes for check in checks):
         if rating is None:
-            return _open_way(checks, assumed=site is None)
-        return WayIn(checks, rating, site is None, None, (), None)
+            return _open_access(checks, assumed=site is None)
+        return Access(checks, rating, site is None, None, (), None)
     longest_m = _longest_part(sizes_m, places)
     if too_heavy and car is not None and car.rating_kg is not None:
         longest_m = min(longest_m, max(sizes_m) * car.rating_kg / weight_high_kg)
     seams, note = _seams(max(sizes_m), longest_m, flat, settings.strip_least_m)
-    return WayIn(checks, rating, site is None, longest_m, seams, note)
+    return Access(checks, rating, site is None, longest_m, seams, note)
 
 
 def _longest_part(sizes_m: tuple[float, float, float], places: Sequence[Passage]) -> float:

@@ -58,7 +58,7 @@ VALUES: Mapping[DoubtId, str] = MappingProxyType(
 class Doubt:
     """One thing that is not shown to be safe.
 
-    about   what it is about: the gear, the way of holding, the place on the way in; None where the id says it all
+    about   what it is about: the gear, the way of holding, the place of the access; None where the id says it all
     value   the deciding figure, SI: an age in days, a distance in m
     """
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from estimator.constants import DAY_S
 from estimator.errors import FaultError
-from estimator.handling.access import WayIn, way_in
+from estimator.handling.access import Access, access_of
 from estimator.handling.cracking import Cracking, carried_beam, cracking_of, crackings, loaded_plate
 from estimator.handling.doubts import Doubt, doubt_messages
 from estimator.handling.gear import GearLift, gear_lift, gear_lifts, rigging_workings
@@ -98,7 +98,7 @@ class Handling:
     lifting: GearLift
     cracking: Cracking
     in_use: InUse
-    way_in: WayIn
+    access: Access
     transport_kg: float
     size_m: Vector
     crated_kg: float
@@ -328,7 +328,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
     used = in_use(piece, solid, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
     transport_kg = weight.may_weigh_kg("transport")
-    way = way_in(solid.size_m, transport_kg, flat, site, settings)
+    access = access_of(solid.size_m, transport_kg, flat, site, settings)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
         lifts=lifts,
@@ -338,7 +338,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
         lifting=lifting,
         cracking=cracking,
         in_use=used,
-        way_in=way,
+        access=access,
         transport_kg=transport_kg,
         size_m=solid.size_m,
         crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * row.taken.face_area_m2,
@@ -347,8 +347,8 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
         gear=_gear(lifts, lifting, flat, settings, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
         attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
         strength=_strength(cracking, lifting, used, hold),
-        doubts=_doubts(cracking, lifting, used, way, piece, balanced=_balanced(flat, weight)),
-        assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(way, lifting)),
+        doubts=_doubts(cracking, lifting, used, access, piece, balanced=_balanced(flat, weight)),
+        assumptions=(*weight.assumptions, *cracking.assumptions, *_assumed(access, lifting)),
     )
 
 
@@ -450,7 +450,7 @@ def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
 
 
 def _doubts(
-    cracking: Cracking, lifting: GearLift, used: InUse, way: WayIn, piece: Piece, *, balanced: bool
+    cracking: Cracking, lifting: GearLift, used: InUse, access: Access, piece: Piece, *, balanced: bool
 ) -> tuple[Doubt, ...]:
     doubts = list(cracking.doubts) if balanced else [Doubt("holds-off-balance"), *cracking.doubts]
     if lifting.planned and piece.handling.lifted_by == "vacuum":
@@ -458,12 +458,12 @@ def _doubts(
     elif lifting.planned:
         doubts += () if lifting.no_picks is None else (lifting.no_picks,)
         doubts += lifting.rigging[0].doubts if lifting.rigging else ()
-    return tuple(dict.fromkeys((*doubts, *used.doubts, *way.doubts)))
+    return tuple(dict.fromkeys((*doubts, *used.doubts, *access.doubts)))
 
 
-def _assumed(way: WayIn, lifting: GearLift) -> tuple[Message, ...]:
+def _assumed(access: Access, lifting: GearLift) -> tuple[Message, ...]:
     assumptions = []
-    if way.assumed:
+    if access.assumed:
         assumptions.append(message("access-assumed"))
     if lifting.rigging and not lifting.rigging[0].given:
         assumptions.append(message("picks-suggested"))

@@ -249,7 +249,7 @@ def guideline_words(share: float | None, words: Words) -> str:
 
 def doubts_at_site(handling: Handling) -> tuple[Doubt, ...]:
     """The doubts of one piece that the people on site can do something about."""
-    return (*handling.way_in.doubts, *handling.in_use.doubts)
+    return (*handling.access.doubts, *handling.in_use.doubts)
 
 
 # --------------------------------------------------------------------------- signatures

@@ -281,7 +281,7 @@ def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
     yield words("install-hold"), sentence(hold_words(handling, words))
     yield words("install-access"), _access(estimated, words)
-    way = handling.way_in
+    way = handling.access
     if way.seam_note is not None:
         places = words.series([words.length(seam_m) for seam_m in way.seams_m])
         at = f"{words('install-seam-places', places=places)} " if way.seams_m else ""
@@ -296,7 +296,7 @@ def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
 
 def _access(estimated: PieceEstimate, words: Words) -> str:
     """How the piece goes through each place, or through the door that stands for an access nobody measured."""
-    way = estimated.handling.way_in
+    way = estimated.handling.access
     if way.assumed:
         return words("install-assumed-door", remark=[check.remark for check in way.checks])
     passed = [f"{words.text(check.place)} {words.text(check.remark)}" for check in way.checks]
@@ -350,7 +350,7 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     turned = y1 - y0 > x1 - x0
     canvas.saveState()
     canvas.setDash(6, 2)
-    for at in estimated.handling.way_in.seams_m:
+    for at in estimated.handling.access.seams_m:
         ends = ((x0, y0 + at), (x1, y0 + at)) if turned else ((x0 + at, y0), (x0 + at, y1))
         canvas.line(*scale.place(ends[0]), *scale.place(ends[1]))
     canvas.restoreState()

@@ -11,14 +11,14 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from estimator.handling import access
-from estimator.handling.access import CLEARANCE_M, LiftCar, Opening, PassageCheck, Stairs, Turn
+from estimator.handling.access import CLEARANCE_M, Elevator, Opening, PassageCheck, Stairs, Turn
 from geometry.message import message
 
 widths = st.floats(0.7, 2.0)
 
 
 def check_passage(
-    sizes_m: tuple[float, float, float], place: Opening | Turn | Stairs | LiftCar, clearance_m: float = CLEARANCE_M
+    sizes_m: tuple[float, float, float], place: Opening | Turn | Stairs | Elevator, clearance_m: float = CLEARANCE_M
 ) -> PassageCheck:
     return access.check_passage(sizes_m, place, clearance_m)
 
@@ -92,15 +92,15 @@ def test_stairs():
 
 
 def test_lift_cars():
-    car = LiftCar(1.10, 1.40, 2.20)
+    car = Elevator(1.10, 1.40, 2.20)
     assert check_passage((2.0, 0.65, 0.04), car).remark == message("passes-on-end")
-    assert check_passage((1.6, 0.65, 0.04), LiftCar(1.1, 1.4, 0.8)).remark == message(
+    assert check_passage((1.6, 0.65, 0.04), Elevator(1.1, 1.4, 0.8)).remark == message(
         "passes-level"
     )  # across the diagonal
     assert check_passage((2.4, 0.25, 0.04), car).remark == message("passes-leant")
     assert not check_passage((2.4, 0.65, 0.04), car).passes
     assert not check_passage((3.2, 0.65, 0.04), car).passes
-    assert not check_passage((1.0, 1.0, 0.2), LiftCar(0.05, 0.5, 0.5)).passes
+    assert not check_passage((1.0, 1.0, 0.2), Elevator(0.05, 0.5, 0.5)).passes
 
 
 def test_the_longest_plate_in_a_plan_is_the_longest_that_fits():

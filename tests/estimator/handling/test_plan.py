@@ -293,7 +293,7 @@ lift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }
 
 def test_a_piece_that_does_not_get_in_is_offered_a_seam_clear_of_the_cut_out(one: One) -> None:
     made = one(piece(CUT.replace('"2.4 m"', '"3.4 m"')) + SITE)
-    way = made.handling.way_in
+    way = made.handling.access
     assert way.doubts
     assert "access-not-shown" in made.cautions
     assert way.seams_m
@@ -309,14 +309,14 @@ def test_a_lift_car_without_a_rating_is_not_shown_safe(one: One) -> None:
         piece('{ kind = "slab", length = "1 m", width = "600 mm", thickness = "25 mm" }')
         + SITE.replace(', rating = "600 kg"', "")
     )
-    assert made.handling.way_in.doubts == ()
-    assert bare.handling.way_in.doubts == (Doubt("rating-missing", gear_message("elevator")),)
+    assert made.handling.access.doubts == ()
+    assert bare.handling.access.doubts == (Doubt("rating-missing", gear_message("elevator")),)
     assert "rating-missing" in bare.cautions
 
 
 def test_without_a_site_a_usual_door_is_assumed_and_said(one: One) -> None:
     made = one(piece())
-    assert made.handling.way_in.assumed
+    assert made.handling.access.assumed
     assert message("access-assumed") in made.handling.assumptions
 
 

@@ -68,7 +68,7 @@ def test_a_hung_panel_leans_out_by_what_lies_between_its_balance_and_its_back(on
 def test_parts_are_no_heavier_than_the_lift_car_may_carry(one: One) -> None:
     site = '[site]\nlift = { width = "3 m", depth = "3 m", height = "3 m", rating = "60 kg" }\n'
     made = one(piece() + site)
-    way, weight_kg = made.handling.way_in, made.handling.transport_kg
+    way, weight_kg = made.handling.access, made.handling.transport_kg
     assert weight_kg > 60.0
     assert way.doubts == (Doubt("rating-over", gear_message("elevator")),)
     assert way.longest_part_m == pytest.approx(2.4 * 60.0 / weight_kg)

@@ -460,8 +460,8 @@ def test_an_insert_without_a_place_bends_the_piece_at_its_middle(one: One):
 def test_a_piece_too_large_for_the_elevator_is_told_at_the_head_of_the_sheet(one: One):
     car = '[site]\nlift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }\n'
     made = one(piece('{ kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm" }') + car)
-    assert [doubt.id for doubt in made.handling.way_in.doubts] == ["access"]
-    assert set(made.handling.way_in.doubts) <= set(made.handling.doubts)
+    assert [doubt.id for doubt in made.handling.access.doubts] == ["access"]
+    assert set(made.handling.access.doubts) <= set(made.handling.doubts)
 
 
 def test_a_rim_thinner_than_the_slab_is_refused(refused: Callable[[str], list[str]], one: One):
