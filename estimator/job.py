@@ -466,7 +466,7 @@ class Mixer:
 
 @table()
 class Measure:
-    """A vessel in which fresh mix is weighed, struck level; `units` of the jobs that it is used in, None: all."""
+    """A measure for weighing fresh mix, struck level; `units` of the jobs that use it, None: all."""
 
     volume_m3: Annotated[Volume, Key("Volume of the measure, found with water.", "0.25 ft^3")]
     tare_kg: Annotated[MassOrNone, Key("Mass of the empty measure.", "2 lb")]
@@ -545,7 +545,7 @@ class PriceTable:
     ] = field(default_factory=dict)
     show: Annotated[
         Literal["pieces", "lump", "area"],
-        Key("How the quote prices the pieces: each, by area, or as one lump sum.", "lump"),
+        Key("Pricing on the quote: by the piece, by area, or one lump sum.", "lump"),
     ] = "pieces"
     reuse_within_s: Annotated[
         Time,
@@ -640,7 +640,7 @@ class Client:
     site: Annotated[tuple[Name, ...], Key("Site address, one line each.", ["Pier 2"], "the client's address")] = ()
     contact: Annotated[
         tuple[Name, ...],
-        Key("Whom to call about the job, one line each.", ["A. Miller", "555 0144"], "none is printed"),
+        Key("Contact for the job, one line each.", ["A. Miller", "555 0144"], "none is printed"),
     ] = ()
 
 

@@ -106,11 +106,13 @@ def table_names(text: str | None, *, full: bool) -> tuple[str, ...]:
 
 
 def run_check(path: Path, workers: int | None = None, *, cache: bool = True) -> None:
-    """Estimates the job and keeps only its warnings. Raises InputError with every fault."""
+    """Estimates the job and prints its warnings, those of one kind as one. Raises InputError with every fault."""
+    from estimator.report.first_screen import grouped
+
     result = estimate_file(path, workers or cores(), cache=cache)
     words = words_for(result.job)
-    for notice in result.warnings:
-        print(words("of-file", file=path.name, text=words("warning", text=words.text(notice.text))))
+    for text in grouped(result.warnings, words):
+        print(words("of-file", file=path.name, text=words("warning", text=text)))
     print(words("check-passed", file=path.name, marks=len(result.pieces), mixes=len(result.mixes)))
 
 

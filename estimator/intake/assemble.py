@@ -127,7 +127,7 @@ class Assembler:
 
         form   of a piece that says nothing of its own
         """
-        check_sizes = SizeCheck(shop)
+        check_sizes = SizeCheck(shop, self._file)
         read_ahead([row for row in written.pieces if not self._is_built(row)], self._folder, self._workers)
         pieces: list[model.Piece] = []
         warnings: list[Notice] = []
@@ -137,7 +137,8 @@ class Assembler:
                 continue
             checks.check_piece(row.place, table, job_mix, shelf.mix_names, row.file, faults)
             if built is not None:
-                warnings += [remark.about(f"{row.file}: {row.place}") for remark in built.remarks]
+                subject = checks.place_of(row.file, row.place, self._file)
+                warnings += [remark.about(subject) for remark in built.remarks]
                 piece = _piece(row, table, built, job_mix, form)
                 warnings += check_sizes(piece, faults)
                 pieces.append(piece)

@@ -176,6 +176,11 @@ def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: l
 TOUCHING_M = 1e-6  # nearer than this, an opening is open to the edge or one with its neighbor
 
 
+def place_of(file: str, place: str, job_file: str) -> str:
+    """A place as a warning of the job names it, with its file only where that is not the job file."""
+    return place if file == job_file else f"{file}: {place}"
+
+
 @frozen
 class SizeFinding:
     """One unusual size of a piece: its key and what is unusual.
@@ -189,10 +194,14 @@ class SizeFinding:
 
 
 class SizeCheck:
-    """Check of the sizes of pieces, made once for each shape; `shop` has the usual sizes."""
+    """Check of the sizes of pieces, made once for each shape.
 
-    def __init__(self, shop: Settings) -> None:
-        self._shop = shop
+    shop  settings of the workshop, which has the usual sizes
+    file  the job file
+    """
+
+    def __init__(self, shop: Settings, file: str) -> None:
+        self._shop, self._file = shop, file
         self._of_shape = cache(lambda shape: tuple(self._findings(shape)))
 
     def __call__(self, piece: Piece, faults: list[Fault]) -> Iterator[Notice]:
@@ -202,7 +211,7 @@ class SizeCheck:
             if finding.refused:
                 faults.append(Fault(piece.file, place, finding.text))
             else:
-                yield Notice("size-unusual", finding.text).about(f"{piece.file}: {place}")
+                yield Notice("size-unusual", finding.text).about(place_of(piece.file, place, self._file))
 
     def _findings(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
         yield from self._dimensions(shape)

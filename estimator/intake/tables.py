@@ -153,10 +153,10 @@ class JobTable:
 class PieceTable:
     mark: Annotated[Name, Key("Piece mark, unique in the job.", "C1")]
     description: Annotated[
-        Name | None, Key("What the piece is, as the client reads it.", "Island counter", "its use and size")
+        Name | None, Key("Description of the piece for the client.", "Island counter", "its use and size")
     ] = None
-    finish: Annotated[Name | None, Key("Finish, as the client reads it.", "honed and sealed", "none is named")] = None
-    colour: Annotated[Name | None, Key("Color, as the client reads it.", "warm gray", "none is named")] = None
+    finish: Annotated[Name | None, Key("Finish, as the quote prints it.", "honed and sealed", "none is named")] = None
+    colour: Annotated[Name | None, Key("Color, as the quote prints it.", "warm gray", "none is named")] = None
     note: Annotated[Name | None, Key("Note to the client, on the quote.", "template on site", "no note")] = None
     quantity: Annotated[Count, Key("Number of pieces cast to this mark.", 2)] = 1
     use: Annotated[Use, Key("Use of the piece. It sets checks, cautions and site work.", "counter")] = "other"
@@ -441,7 +441,7 @@ class JobFile:
     scope: Annotated[
         Scope | None,
         Key(
-            "What the price includes and leaves out, beside what the job itself shows.",
+            "Work included in the price and left out of it, in addition to what the job shows.",
             {"excluded": ["Removal of existing counters"]},
             "by the job alone",
         ),

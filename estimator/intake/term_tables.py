@@ -235,8 +235,8 @@ class TermTable:
     """A paragraph of the terms for some uses of pieces only."""
 
     text: Annotated[TermText, Key("The paragraph.", "Use cutting boards and trivets.")]
-    uses: Annotated[list[Use], Key("Uses of pieces that it is for.", ["counter"], "every quote")] = field(
-        default_factory=list
+    uses: Annotated[list[Use], Key("Uses of pieces that the paragraph applies to.", ["counter"], "every quote")] = (
+        field(default_factory=list)
     )
 
 
@@ -294,7 +294,7 @@ class BusinessTable:
     terms: Annotated[
         list[Term],
         Key(
-            "Terms of its quotes, one paragraph each, as text or as a table with the uses it is for.",
+            "Terms of the quote, one paragraph each. A table limits a paragraph to some uses.",
             ["Prices hold for the sizes drawn.", {"text": "Use cutting boards and trivets.", "uses": ["counter"]}],
         ),
     ] = field(default_factory=list)

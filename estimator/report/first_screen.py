@@ -181,7 +181,8 @@ def merged(messages: Sequence[Message], words: Words) -> str:
 def _merged(values: Sequence[object], words: Words) -> object:
     distinct = list(dict.fromkeys(values))
     if len(distinct) == 1:
-        return distinct[0]
+        (value,) = distinct
+        return words.text(value) if isinstance(value, Message) else value
     if all(isinstance(value, tuple) for value in distinct):
         return tuple(dict.fromkeys(item for value in distinct if isinstance(value, tuple) for item in value))
     if all(isinstance(value, Message) for value in distinct):

@@ -292,7 +292,7 @@ def test_a_mitre_that_takes_a_third_of_a_moulding_is_warned_of_with_its_plane(de
     assert warnings(", mitre_left = 45") == []
     (told,) = warnings(", mitre_left = 44, mitre_right = -44")
     assert told == (
-        "job.toml: piece A: The miters take 48% of the molding. They are plumb and turn in plan. "
+        "piece A: The miters take 48% of the molding. They are plumb and turn in plan. "
         "To cut across the height, swap the coordinates of the profile."
     )
 

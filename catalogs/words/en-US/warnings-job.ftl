@@ -13,16 +13,24 @@ warning-stock-undated = { $place } is good until { $last_date }, but the job has
 warning-stock-unused = The job does not use the stock of { $material }.
 warning-reserve-unused = The job does not use { $material }, which is kept in reserve.
 warning-correction-applied = { $subject }: { $figure } is { $becomes }, corrected by weighing. It was { $was }.
+    .many = { $count } figures are corrected by weighing: { $subject }.
 warning-correction-no-material = { $key }: the material is gone. Its correction is left out.
 warning-correction-no-figure = { $subject }: the correction of { $figure } from { $was } to { $becomes } is left out. The job no longer has this figure.
+    .many = { $count } corrections are left out. The job no longer has these figures.
 warning-correction-stale = { $subject }: the correction of { $figure } from { $was } to { $becomes } is left out. The job now has { $now }. Weigh again, or delete the entry.
+    .many = { $count } corrections are left out. The job was changed since. Weigh again, or delete the entries.
 
 # Unusual sizes.
 warning-size-long = { $size_m } is longer than { $limit_m }. Check the unit.
+    .many = { $count } sizes are longer than { $limit_m }. Check the units.
 warning-size-thin = { $thickness_m } is thinner than { $limit_m }. Check the unit.
+    .many = { $count } thicknesses are less than { $limit_m }. Check the units.
 warning-size-swapped = The thickness, { $thickness_m }, is more than the width, { $width_m }. Check that they are not swapped.
+    .many = { $count } thicknesses are more than the width of their piece. Check that they are not swapped.
 warning-size-rail = leaves a rail of only { $rail_m } to { $neighbor }, at x = { $x_m }, y = { $y_m }. Under { $limit_m } it may break.
+    .many = { $count } rails are under { $limit_m } and may break. Check the positions of the openings.
 warning-insert-outside = The center of the insert is { $distance_m } outside the concrete.
+    .many = The centers of { $count } inserts are up to { $distance_m } outside the concrete.
 
 warning-record-torn = { $file }: line { $line } was cut off and is left out. Record it again.
 warning-stock-other-lot = Color group { $groups }: { $stock_kg } of { $material_name } in stock is not from lot { $lot } and does not count.
