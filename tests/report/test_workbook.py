@@ -5,6 +5,7 @@ import shutil
 import subprocess
 from decimal import ROUND_HALF_UP, Decimal
 from io import BytesIO
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -85,6 +86,7 @@ class Reckoner:
             "MAX": max,
             "MIN": min,
             "ROUND": rounded,
+            "ROUNDUP": lambda value, _places: float(ceil(value)),
             "INT": lambda value: float(int(value + 1e-9)),
             "IF": lambda holds, yes, no: yes if holds else no,
             "SUMIF": lambda keys, key, amounts: sum(a for k, a in zip(keys, amounts, strict=True) if k == key),
@@ -174,6 +176,11 @@ def test_a_price_with_breaks_is_a_formula_that_follows_the_count(tmp_path: Path,
     assert reckon.value("Packages", f"H{row}") == pytest.approx(line.price, abs=0.001)
     total = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
     assert total == pytest.approx(float(made.cost.total), abs=0.004)
+    if not charge:
+        needed = f"B{row_of(book, 'Materials', 'Silica sand')}"
+        before = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
+        book["Materials"][needed] = 2.0 * book["Materials"][needed].value
+        assert Reckoner(book).value("Price", f"B{row_of(book, 'Price', 'Total with tax')}") > before
     for count in (1, 4, 5, 9, 10, 14, 23):
         book["Packages"][f"D{row}"] = count
         whole = (line.full_pallets and line.pack.per_pallet) or 0

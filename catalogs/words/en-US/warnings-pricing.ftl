@@ -21,7 +21,7 @@ warning-more-pours = { $count ->
 }
 warning-floor-full = Week { $week }: pieces take { $floor_m2 } of floor. The shop has { $shop_floor_m2 }. Pour later, ship in parts, or rack the pieces.
 warning-sealing-late = { $pours }: sealing is later than planned. Honing holds it up.
-warning-hours-unusual = Labor is { $rate_s_m2 } of finished face, { $low_rate_s_m2 } to { $high_rate_s_m2 } is usual. { $side ->
+warning-hours-unusual = Labor is { $rate_s_m2 } of finished face (usual: { $low_rate_s_m2 } to { $high_rate_s_m2 }). { $side ->
     [high] A small job carries its visits and setup alone.
    *[low] An activity may be missing.
 } Check the hours by activity.

@@ -111,6 +111,12 @@ def is_liquid(material: str, estimate: Estimate) -> bool:
     return (estimate.job.materials[material].density_kg_m3 or 0.0) >= LIQUID_KG_M3
 
 
+def is_water(material: str, estimate: Estimate) -> bool:
+    """Whether it runs from the tap, so that nobody buys it."""
+    known = estimate.job.materials.get(material)
+    return known is not None and known.kind == "water"
+
+
 def lines_of(estimate: Estimate) -> list[Ordered]:
     """Every pack that is bought: materials of the recipes, then what the job uses up beside them, by supplier."""
     lines = list(_lines(estimate))
@@ -128,7 +134,7 @@ def _lines(estimate: Estimate) -> Iterator[Ordered]:
     bought += [(order.name, order.measure, order.lines) for order in supply.forms.materials]
     for name, measure, lines in bought:
         material = estimate.job.materials[name]
-        if material.kind == "water":
+        if is_water(name, estimate):
             continue
         liquid = material.solids < 1.0 or (material.kind == "consumable" and is_liquid(name, estimate))
         for line in lines:

@@ -7,6 +7,7 @@ hour, count or rate runs through to the total. Text never becomes a formula, wha
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from math import ceil
 
 from openpyxl import Workbook
 from openpyxl.styles import Font
@@ -14,10 +15,15 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.estimate import Estimate
+from estimator.job import Pack
+from estimator.money import cents
+from estimator.packaging.materials import MaterialOrder
+from estimator.packaging.order import ROUND_UP_TOLERANCE
 from estimator.packaging.price import Line as PackLine
+from estimator.packaging.price import line_of
 from estimator.pricing.quote import Cost, Line, lines_of, tax_text
 from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_bytes
-from estimator.report.papers.order import in_measure, is_liquid
+from estimator.report.papers.order import in_measure, is_liquid, is_water
 from estimator.report.screen import calendar_sheet
 from estimator.units.table import FOOT, INCH, POUND, Units
 from estimator.words import Words, words_for
@@ -258,7 +264,7 @@ def _packages(context: _Context) -> tuple[str, str]:
     rows: list[list[Cell]] = []
     lines: list[PackLine] = []
     for order in context.estimate.materials.lines:
-        for line in order.lines:
+        for line in () if is_water(order.material, context.estimate) else order.lines:
             lines.append(line)
             holds_kg = line.pack.mass_kg
             weight = None if holds_kg is None else holds_kg * mass.per_si
@@ -322,12 +328,34 @@ def _materials(context: _Context, packages: tuple[str, str]) -> str:
         formula(sheet, row, 5, f"=MAX(0,C{row}+D{row}-B{row})", mass.form)
         if line.cost is None or line.charge is None:
             continue
-        if estimate.job.price.charge == "packs":
+        alone = _alone_formula(line, estimate.job.materials[line.material].packs, f"B{row}", mass.per_si)
+        if alone is not None:
+            formula(sheet, row, 7, alone, MONEY)
+        if estimate.job.price.charge == "packs" and not is_water(line.material, estimate):
             formula(sheet, row, 8, f"=SUMIF({packages[0]},A{row},{packages[1]})", MONEY)
         elif line.charge.alone is not None:
             whole = f"=G{row}" if line.charge.by_packs else f"=MIN(ROUND(B{row}*F{row},2),G{row})"
             formula(sheet, row, 8, whole, MONEY)
     return context.cell("materials", f"H{_sum_below(context, 'materials', len(rows), {8: MONEY})}")
+
+
+def _alone_formula(order: MaterialOrder, packs: Sequence[Pack], needed: str, per_si: float) -> str | None:
+    """Price of the packages that cover the need alone, of a material sold in one package, as a formula of the need.
+
+    None where another count than the fewest is cheaper, or packages compete: that takes the program, not a formula.
+    """
+    alone = order.charge.alone if order.charge is not None else None
+    holds_kg = packs[0].mass_kg if len(packs) == 1 else None
+    if alone is None or not holds_kg or order.required_kg <= 0.0:
+        return None
+    pack, size = packs[0], holds_kg * per_si
+    count = max(pack.minimum, ceil(order.required_kg / holds_kg - ROUND_UP_TOLERANCE))
+    full = count // pack.per_pallet if pack.per_pallet and pack.pallet_price is not None else 0
+    line = line_of(pack, holds_kg, count - full * (pack.per_pallet or 0), full)
+    live = price_formula(line, f"MAX({pack.minimum},ROUNDUP({needed}/{size!r}-{ROUND_UP_TOLERANCE:.9f},0))")
+    if live is None or line.price is None or cents(line.price) != alone:
+        return None
+    return f"=ROUND({live},2)"
 
 
 NO_PRICE = "—"
