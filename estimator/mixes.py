@@ -13,7 +13,7 @@ from estimator.memo import remembered
 from estimator.mix import MixDesign, make
 from estimator.mix.bands import MixBands, bands
 from estimator.mix.fresh import StoppedEarly, stop_early
-from estimator.mix.limits import colour_differences
+from estimator.mix.limits import color_differences
 from estimator.mix.replacement import (
     Replacement,
     ReplacementCurve,
@@ -31,6 +31,7 @@ from estimator.strength import FlexuralStrength, flexural_strengths
 from estimator.takeoff import Takeoff
 from estimator.weight import thickness_spread
 from geometry.frozen import frozen
+from geometry.message import message
 
 Floats = NDArray[np.float64]
 
@@ -271,8 +272,12 @@ def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dic
 
 def mix_warnings(job: Job, mixes: Mapping[str, MixDesign]) -> list[Notice]:
     """What the mixes exceed, and what would make pieces of one color group differ."""
-    notices = [warning.about(f"mix {name}") for name, mix in mixes.items() for warning in mix.warnings]
-    differences = colour_differences([job.mixes[name] for name in mixes], job.materials)
+    notices = [
+        warning.about(message("of-mix", mix_name=job.mixes[name].label))
+        for name, mix in mixes.items()
+        for warning in mix.warnings
+    ]
+    differences = color_differences([job.mixes[name] for name in mixes], job.materials)
     return [*notices, *(Notice("color-mismatch", text) for text in differences)]
 
 

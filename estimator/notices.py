@@ -75,7 +75,7 @@ class Notice:
     id: NoticeId
     text: Message | str
 
-    def about(self, subject: str) -> "Notice":
+    def about(self, subject: str | Message) -> "Notice":
         """The same warning with what it is about at its head."""
         return Notice(self.id, message("about", subject=subject, text=self.text))
 

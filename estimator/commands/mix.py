@@ -139,15 +139,15 @@ def _notes(
     """What is said under the tables of a mix."""
     words = bench.words
     water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
-    notes = [caution for stop in stops for caution in stop.cautions]
+    notes = [words.text(caution) for stop in stops for caution in stop.cautions]
     if shown.form == "masses" and water.held_back_kg > 0.0:
         first, later = (
             as_weighed(mass_kg, bench.workshop.scales, words) for mass_kg in (water.first_kg, water.held_back_kg)
         )
-        notes.insert(0, f"Water: {first} first, {later} held back for later.")
+        notes.insert(0, words("mix-water-stages", first=first, later=later))
     part = next(iter(uncertain.fresh_density_kg_m3.parts.items()), None)
     if part is not None:
-        notes.append(f"Low to high hangs most on {part[0]} ({part[1]:.0%} of it): weigh a known volume of the mix.")
+        notes.append(words("mix-spread", part=part[0], part_share=part[1]))
     if thumb is not None:
         notes.append(rule_of_thumb_words(mix.name, thumb, words))
     return notes

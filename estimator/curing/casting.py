@@ -9,6 +9,7 @@ from estimator.curing.hydration import ADIABATIC, Hydration, Unmodelled
 from estimator.errors import FaultError
 from estimator.workshop import CuringSettings
 from geometry.frozen import frozen
+from geometry.message import message
 
 SAME = 0.03
 """A limit that differs by less from the printed one is the same in other units: 55 °F is printed as 13 °C."""
@@ -92,9 +93,9 @@ class MixHeat:
         for name in ("silica_fume_share", "curing_polymer_solids"):
             share = getattr(self, name)
             if not 0.0 <= share <= 1.0:
-                raise FaultError("", f"{name} is {share:g}: a share from 0 to 1 is wanted, 6 % is 0.06")
+                raise FaultError("", message("heat-share", name=name, share=f"{share:g}"))
         if self.water_kg_m3 <= 0.0:
-            raise FaultError("", f"free water {self.water_kg_m3:g} kg/m³ must be above 0")
+            raise FaultError("", message("heat-free-water", water_kg_m3=self.water_kg_m3))
 
     @property
     def adiabatic(self) -> Mapping[str, float] | None:

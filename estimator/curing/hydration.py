@@ -66,15 +66,15 @@ class Blend:
         shares = {n: getattr(self, n) for n in ("cement", "silica_fume", "fly_ash", "slag", "other")}
         for name, share in shares.items():
             if not 0.0 <= share <= 1.0:
-                raise FaultError("", f"cementitious blend: {name} is {share:g}; a share from 0 to 1 is wanted")
+                raise FaultError("", message("blend-share", name=name, share=f"{share:g}"))
         if abs(sum(shares.values()) - 1.0) > 1e-6:
-            raise FaultError("", f"cementitious blend: the shares add up to {sum(shares.values()):.4f}, not to 1")
+            raise FaultError("", message("blend-sum", values=f"{sum(shares.values()):.4f}"))
         if self.cement == 0.0:
-            raise FaultError("", "cementitious blend: there is no cement in it; the heat model needs some")
+            raise FaultError("", message("blend-no-cement"))
         if self.fly_ash > 0.0 and self.fly_ash_cao is None:
-            raise FaultError("", "cementitious blend: fly ash needs fly_ash_cao, the CaO fraction on its data sheet")
+            raise FaultError("", message("blend-fly-ash"))
         if self.fly_ash_cao is not None and not 0.0 <= self.fly_ash_cao <= 0.4:
-            raise FaultError("", f"cementitious blend: fly_ash_cao is {self.fly_ash_cao:g}; 0 to 0.4 is wanted")
+            raise FaultError("", message("blend-fly-ash-range", fly_ash_cao=f"{self.fly_ash_cao:g}"))
 
 
 @frozen
@@ -156,7 +156,7 @@ def ultimate_degree(water_cementitious: float, fly_ash: float = 0.0, slag: float
     Source: Mills 1966, extended by Schindler & Folliard 2005, which sets the ceiling too.
     """
     if not 0.15 <= water_cementitious <= 1.0:
-        raise FaultError("", f"w/cm {water_cementitious:g} is outside 0.15 to 1.0: check water and cementitious")
+        raise FaultError("", message("heat-water-ratio", water_cementitious=f"{water_cementitious:g}"))
     return min(1.0, 1.031 * water_cementitious / (0.194 + water_cementitious) + 0.50 * fly_ash + 0.30 * slag)
 
 

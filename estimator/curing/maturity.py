@@ -14,6 +14,7 @@ from estimator.errors import FaultError
 from estimator.workings import Formula
 from estimator.workshop import CuringSettings
 from geometry.frozen import frozen
+from geometry.message import message
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -46,9 +47,9 @@ def age_factor(temperature_c: ArrayLike, activation_j_mol: float, reference_c: f
     """
     celsius = np.asarray(temperature_c, dtype=np.float64)
     if celsius.size and not float(celsius.min()) > -KELVIN_AT_ZERO_C:
-        raise FaultError("", f"temperature {float(celsius.min()):g} °C is below absolute zero")
+        raise FaultError("", message("heat-below-zero", temperature_c=float(celsius.min())))
     if activation_j_mol < 0.0:
-        raise FaultError("", f"activation energy {activation_j_mol:g} J/mol cannot be negative")
+        raise FaultError("", message("heat-activation", activation_j_mol=f"{activation_j_mol:g}"))
     per_kelvin = activation_j_mol / GAS_CONSTANT_J_MOL_K
     reference = 1.0 / (reference_c + KELVIN_AT_ZERO_C)
     return np.asarray(np.exp(per_kelvin * (reference - 1.0 / (celsius + KELVIN_AT_ZERO_C))), dtype=np.float64)
@@ -76,7 +77,7 @@ def strength_fraction(age_h: ArrayLike, coefficient: float) -> Array:
     _check_coefficient(coefficient)
     days = np.asarray(age_h, dtype=np.float64) / 24.0
     if days.size and float(days.min()) < 0.0:
-        raise FaultError("", f"age {float(days.min()) * 24.0:g} h cannot be negative")
+        raise FaultError("", message("heat-age", age=f"{float(days.min()) * 24.0:g}"))
     return np.asarray(np.exp(coefficient * (1.0 - np.sqrt(28.0 / np.maximum(days, 1e-9)))), dtype=np.float64)
 
 
@@ -87,7 +88,7 @@ def age_for_strength_h(fraction: float, coefficient: float) -> float:
     """
     _check_coefficient(coefficient)
     if not 0.0 < fraction <= 1.0:
-        raise FaultError("", f"strength fraction {fraction:g}: a fraction of that at 28 days, above 0 to 1, is wanted")
+        raise FaultError("", message("heat-strength-fraction", fraction=f"{fraction:g}"))
     root = 1.0 - log(fraction) / coefficient
     return 28.0 * 24.0 / (root * root)
 
@@ -114,17 +115,15 @@ def _record(time_h: ArrayLike, values: ArrayLike) -> tuple[Array, Array]:
     time = np.asarray(time_h, dtype=np.float64)
     row = np.asarray(values, dtype=np.float64)
     if time.ndim != 1 or time.shape != row.shape or time.size < 2:
-        raise FaultError("", "temperature record: times and values must be rows of one length, two points or more")
+        raise FaultError("", message("heat-record-shape"))
     if not np.all(np.diff(time) > 0.0):
-        raise FaultError("", "temperature record: times must rise from point to point")
+        raise FaultError("", message("heat-record-order"))
     return time, row
 
 
 def _check_coefficient(coefficient: float) -> None:
     if not 0.1 <= coefficient <= 0.6:
-        raise FaultError(
-            "", f"strength coefficient s {coefficient:g} is outside 0.1 to 0.6; rapid 0.20, normal 0.25, slow 0.38"
-        )
+        raise FaultError("", message("heat-coefficient", coefficient=f"{coefficient:g}"))
 
 
 SILICA_FUME_FROM = 0.05
@@ -169,7 +168,7 @@ def evaporation_kg_m2_h(concrete_c: float, air_c: float, humidity: float, wind_k
     """
     _check_air(humidity, wind_km_h)
     if min(concrete_c, air_c) < -18.0:
-        raise FaultError("", f"temperature {min(concrete_c, air_c):g} °C is below -18 °C, where the formula ends")
+        raise FaultError("", message("drying-too-cold", temperature_c=min(concrete_c, air_c), least_c=-18.0))
     rate: float = EVAPORATION(concrete_c=concrete_c, air_c=air_c, humidity=humidity, wind_km_h=wind_km_h)
     return rate
 
@@ -177,7 +176,7 @@ def evaporation_kg_m2_h(concrete_c: float, air_c: float, humidity: float, wind_k
 def evaporation_limit_kg_m2_h(silica_fume_share: float, settings: CuringSettings) -> float:
     """The limit for a mix, by the share of silica fume in its cementitious, 0 to 1."""
     if not 0.0 <= silica_fume_share <= 1.0:
-        raise FaultError("", f"silica fume share {silica_fume_share:g}: a share from 0 to 1 is wanted, 10 % is 0.10")
+        raise FaultError("", message("drying-fume", silica_fume_share=f"{silica_fume_share:g}"))
     if silica_fume_share >= SILICA_FUME_FROM:
         return settings.evaporation_most_kg_m2_s * HOUR_S * settings.evaporation_silica_fume
     return settings.evaporation_most_kg_m2_s * HOUR_S
@@ -189,9 +188,9 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
     The rate is that of a wet surface throughout, the worst case; a share above 1 means that it dries out before.
     """
     if hours < 0.0:
-        raise FaultError("", f"time uncovered {hours:g} h cannot be negative")
+        raise FaultError("", message("drying-time", hours=f"{hours:g}"))
     if not (thickness_m > 0.0 and water_kg_m3 > 0.0):
-        raise FaultError("", "thickness and mix water must be above 0 to say what share of the water is lost")
+        raise FaultError("", message("drying-thickness"))
     share: float = WATER_LOST(
         rate_kg_m2_h=rate_kg_m2_h, uncovered_h=hours, thickness_m=thickness_m, water_kg_m3=water_kg_m3
     )
@@ -201,7 +200,7 @@ def share_of_mix_water_lost(rate_kg_m2_h: float, hours: float, thickness_m: floa
 def drying(room: Room, section: ThermalSection, settings: CuringSettings) -> Drying:
     """Water lost by the open face of a section until it is covered. Raises FaultError without a humidity."""
     if room.humidity is None:
-        raise FaultError("", "relative humidity is not given: without it no evaporation is known")
+        raise FaultError("", message("drying-no-humidity"))
     rate = evaporation_kg_m2_h(room.placed_c, room.room_c, room.humidity, room.wind_km_h)
     thickness_m, water_kg_m3 = section.thickness_m, section.mix.water_kg_m3
     per_hour = share_of_mix_water_lost(rate, 1.0, thickness_m, water_kg_m3)
@@ -216,6 +215,6 @@ def drying(room: Room, section: ThermalSection, settings: CuringSettings) -> Dry
 
 def _check_air(humidity: float, wind: float) -> None:
     if not 0.0 <= humidity <= 1.0:
-        raise FaultError("", f"relative humidity {humidity:g}: a fraction from 0 to 1 is wanted, 50 % is 0.50")
+        raise FaultError("", message("drying-humidity", humidity=f"{humidity:g}"))
     if wind < 0.0:
-        raise FaultError("", f"wind {wind:g} cannot be negative")
+        raise FaultError("", message("drying-wind", wind=f"{wind:g}"))

@@ -41,7 +41,15 @@ def conductivity_dry_w_m_k(density_kg_m3: float) -> float:
     Source: ACI 213R / 122R (Valore).
     """
     if not 300.0 <= density_kg_m3 <= 2500.0:
-        raise FaultError("", f"dry density {density_kg_m3:g} kg/m³ is outside the conductivity formula's 300 to 2500")
+        raise FaultError(
+            "",
+            message(
+                "heat-dry-density",
+                density_kg_m3=density_kg_m3,
+                lightest_kg_m3=LEAST_DRY_KG_M3,
+                heaviest_kg_m3=MOST_DRY_KG_M3,
+            ),
+        )
     return 0.072 * exp(0.00125 * density_kg_m3)
 
 
@@ -52,7 +60,9 @@ def conductivity_moist_w_m_k(density_kg_m3: float, moist_factor: float = MOIST_F
     """
     low, high = MOIST_FACTOR_RANGE
     if not low <= moist_factor <= high:
-        raise FaultError("", f"moist factor {moist_factor:g} is outside {low:g} to {high:g}")
+        raise FaultError(
+            "", message("heat-moist-factor", moist_factor=f"{moist_factor:g}", low=f"{low:g}", high=f"{high:g}")
+        )
     return conductivity_dry_w_m_k(density_kg_m3) * moist_factor
 
 
@@ -60,10 +70,10 @@ def specific_heat_j_kg_k(masses_kg_m3: Mapping[str, float]) -> float:
     """Specific heat of a fresh mix by the mass of each group of SPECIFIC_HEATS_J_KG_K, J/(kg·K)."""
     unknown = sorted(set(masses_kg_m3) - set(SPECIFIC_HEATS_J_KG_K))
     if unknown:
-        raise FaultError("", f"no specific heat for {', '.join(unknown)}: known are {', '.join(SPECIFIC_HEATS_J_KG_K)}")
+        raise FaultError("", message("heat-no-specific", unknown=[*unknown], known=[*SPECIFIC_HEATS_J_KG_K]))
     total = sum(masses_kg_m3.values())
     if min(masses_kg_m3.values(), default=0.0) < 0.0 or total <= 0.0:
-        raise FaultError("", "specific heat of a mix: masses cannot be negative and must not all be 0")
+        raise FaultError("", message("heat-masses"))
     return sum(kg * SPECIFIC_HEATS_J_KG_K[group] for group, kg in masses_kg_m3.items()) / total
 
 

@@ -22,6 +22,7 @@ from estimator.curing.hydration import REFERENCE_C, Hydration
 from estimator.curing.maturity import GAS_CONSTANT_J_MOL_K, KELVIN_AT_ZERO_C
 from estimator.errors import FaultError
 from geometry.frozen import frozen
+from geometry.message import message
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -51,18 +52,24 @@ class ThermalSlab:
 
     def __post_init__(self) -> None:
         if not THINNEST_M <= self.thickness_m <= MOST_THICKNESS_M:
-            raise FaultError("", f"thickness {self.thickness_m * 1000:g} mm is outside 2 mm to 1 m: give it in metres")
+            raise FaultError(
+                "", message("slab-thickness", thickness_m=self.thickness_m, thinnest_m=0.002, thickest_m=1.0)
+            )
         if not 100.0 <= self.density_kg_m3 <= 4000.0:
-            raise FaultError("", f"fresh density {self.density_kg_m3:g} kg/m³ is outside 100 to 4000")
+            raise FaultError(
+                "",
+                message("slab-density", density_kg_m3=self.density_kg_m3, lightest_kg_m3=100.0, heaviest_kg_m3=4000.0),
+            )
         if not 500.0 <= self.specific_heat_j_kg_k <= 4200.0:
-            raise FaultError("", f"specific heat {self.specific_heat_j_kg_k:g} J/(kg·K) is outside 500 to 4200")
+            raise FaultError("", message("slab-specific-heat", specific_heat_j_kg=f"{self.specific_heat_j_kg_k:g}"))
         if not 0.02 <= self.conductivity_w_m_k <= 5.0:
-            raise FaultError("", f"conductivity {self.conductivity_w_m_k:g} W/(m·K) is outside 0.02 to 5")
+            raise FaultError("", message("slab-conductivity", conductivity_w_m=f"{self.conductivity_w_m_k:g}"))
         if not 0.0 <= self.cementitious_kg_m3 <= self.density_kg_m3:
             raise FaultError(
                 "",
-                f"cementitious {self.cementitious_kg_m3:g} kg/m³ must lie between 0 and the fresh density "
-                f"{self.density_kg_m3:g} kg/m³",
+                message(
+                    "slab-cementitious", cementitious_kg_m3=self.cementitious_kg_m3, density_kg_m3=self.density_kg_m3
+                ),
             )
 
 
@@ -88,14 +95,16 @@ class Surroundings:
     def __post_init__(self) -> None:
         for name, value in (("placed", self.placed_c), ("air", self.air_c)):
             if not -40.0 <= value <= 60.0:
-                raise FaultError("", f"{name} temperature {value:g} °C is outside -40 to 60 °C")
+                raise FaultError(
+                    "", message("slab-temperature", name=name, temperature_c=value, coldest_c=-40.0, hottest_c=60.0)
+                )
         for name, value in (("cover", self.top_r), ("form", self.form_r)):
             if not value >= 0.0:
-                raise FaultError("", f"thermal resistance of the {name} is {value:g} m²K/W: it cannot be negative")
+                raise FaultError("", message("slab-resistance", name=name, value=f"{value:g}"))
         if not (self.film_w_m2_k > 0.0 and isfinite(self.film_w_m2_k)):
-            raise FaultError("", f"surface film {self.film_w_m2_k:g} W/(m²K) must be positive and finite")
+            raise FaultError("", message("slab-film", film_w_m2=f"{self.film_w_m2_k:g}"))
         if not (self.added_w_m3 >= 0.0 and isfinite(self.added_w_m3)):
-            raise FaultError("", f"added heat {self.added_w_m3:g} W/m³ must be finite and not negative")
+            raise FaultError("", message("slab-added", added_w=f"{self.added_w_m3:g}"))
 
     @property
     def top_u(self) -> float:
@@ -313,12 +322,12 @@ def heat_histories(
     Adams-Bashforth of third order.
     """
     if not cases:
-        raise FaultError("", "no cases to run: give at least one")
+        raise FaultError("", message("slab-no-cases"))
     if nodes < 3 or nodes % 2 == 0:
-        raise FaultError("", f"{nodes} nodes through the thickness: an odd number of at least 3 is needed")
+        raise FaultError("", message("slab-nodes", nodes=nodes))
     steps = round(hours / step_h) if step_h > 0.0 else 0
     if steps < 1 or abs(steps * step_h - hours) > 1e-6 * hours:
-        raise FaultError("", f"a run of {hours:g} h is not a whole number of steps of {step_h:g} h")
+        raise FaultError("", message("slab-steps", hours=f"{hours:g}", step=f"{step_h:g}"))
 
     flow, heat = _conduction(cases, nodes, step_h), _kinetics(cases, step_h)
     count = len(cases)

@@ -7,6 +7,7 @@ from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix.bands import Assumption, Batch, assumptions_of, batch_of, nearest_possible
 from geometry.frozen import frozen
+from geometry.message import message
 
 # Beyond this many deviations a figure does not explain a difference: something else went wrong.
 PLAUSIBLE_DEVIATIONS = 3.0
@@ -58,8 +59,7 @@ def fresh_density(gross_kg: float, tare_kg: float, container_m3: float) -> float
     if not (gross_kg > tare_kg >= 0.0 and container_m3 > 0.0):
         raise FaultError(
             "weighed",
-            f"{gross_kg:g} kg full, {tare_kg:g} kg empty and {container_m3:g} m³ make no density.",
-            "Weigh it empty and full.",
+            message("weighed-no-density", gross_kg=gross_kg, tare_kg=tare_kg, container_m3=container_m3),
         )
     return (gross_kg - tare_kg) / container_m3
 
@@ -101,7 +101,9 @@ def calibrate(
     Raises FaultError where the density is not above 0.
     """
     if not measured_density_kg_m3 > 0.0:
-        raise FaultError("measured_density", f"{measured_density_kg_m3:g} kg/m³ is not above 0.", "Weigh it again.")
+        raise FaultError(
+            "measured_density", message("weighed-not-positive", measured_density_kg_m3=measured_density_kg_m3)
+        )
     batch = batch_of(mix, materials, by_bucket=by_bucket)
     if weighed_kg is not None:
         used = {name: materials[name] for name in weighed_kg if name in materials} | dict(batch.materials)

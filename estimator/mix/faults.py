@@ -5,6 +5,7 @@ from math import isfinite
 
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
+from geometry.message import message
 
 SHARES_SUM_TOLERANCE = 1e-6
 MAX_ABSORPTION_OF_SOLID_AGGREGATE = 0.30  # of dry mass; natural aggregate takes up 0.2 to 4 %, only porous ones more
@@ -26,8 +27,7 @@ def particle_density_kg_m3(material: Material) -> float:
     if density is None or not (isfinite(density) and density > 0.0):
         raise FaultError(
             f"materials.{material.name}.density",
-            f"{material.name} has no density, so its volume in the mix is not known.",
-            "Give relative_density, density, or packing with bulk_density.",
+            message("mix-no-density", name=material.name),
         )
     return density
 
@@ -38,8 +38,7 @@ def bulk_density_kg_m3(material: Material) -> float:
     if density is None or not (isfinite(density) and density > 0.0):
         raise FaultError(
             f"materials.{material.name}.bulk_density",
-            f"{material.name} has no loose bulk density, and aggregate is measured by loose volume.",
-            "Weigh a level bucket of it and give bulk_density.",
+            message("mix-no-bulk-density", name=material.name),
         )
     return density
 
@@ -48,17 +47,16 @@ def _faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[FaultError]
     if not 0.0 < mix.cementitious_share <= 1.0:
         yield FaultError(
             "cementitious_share",
-            f"{mix.cementitious_share:g} is not a share of the counted dry mass.",
-            "Write a number above 0 and at most 1, such as 0.5.",
+            message("mix-cementitious-share", cementitious_share=f"{mix.cementitious_share:g}"),
         )
     if not (isfinite(mix.water_cementitious) and mix.water_cementitious > 0.0):
         yield FaultError(
-            "water_cementitious", f"{mix.water_cementitious:g} is not above 0.", "Write a ratio such as 0.34."
+            "water_cementitious", message("mix-water-ratio", water_cementitious=f"{mix.water_cementitious:g}")
         )
     if not 0.0 <= mix.air < 1.0:
-        yield FaultError("air", f"{mix.air:g} is not a fraction of the volume.", "Write a number such as 0.04.")
+        yield FaultError("air", message("mix-air", air=f"{mix.air:g}"))
     if not (isfinite(mix.water_density_kg_m3) and mix.water_density_kg_m3 > 0.0):
-        yield FaultError("water_density", f"{mix.water_density_kg_m3:g} kg/m³ is not above 0.")
+        yield FaultError("water_density", message("mix-water-density", water_density_kg_m3=mix.water_density_kg_m3))
     yield from _share_faults("cementitious", mix.cementitious)
     if mix.aggregate or mix.cementitious_share < 1.0:
         yield from _share_faults("aggregate", mix.aggregate)
@@ -71,11 +69,9 @@ def _faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[FaultError]
     ):
         for name, dose in doses.items():
             if not (isfinite(dose) and dose >= 0.0):
-                yield FaultError(f"{role}.{name}", f"a dose of {dose:g} is not a number of 0 or more.")
+                yield FaultError(f"{role}.{name}", message("mix-dosage", dose=f"{dose:g}"))
     if mix.fibre_basis == "total" and sum(mix.fibre.values()) >= 1.0:
-        yield FaultError(
-            "fibre", "fibre makes up the whole mix.", "A dose of everything must be below 1, such as 0.03."
-        )
+        yield FaultError("fibre", message("mix-all-fiber"))
     for role in ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre"):
         for name in getattr(mix, role):
             yield from _material_faults(f"{role}.{name}", name, role == "aggregate", materials)
@@ -84,11 +80,12 @@ def _faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[FaultError]
 def _share_faults(role: str, shares: Mapping[str, float]) -> Iterator[FaultError]:
     for name, share in shares.items():
         if not (isfinite(share) and share >= 0.0):
-            yield FaultError(f"{role}.{name}", f"a share of {share:g} is not a number of 0 or more.")
+            yield FaultError(f"{role}.{name}", message("mix-share", share=f"{share:g}"))
     total = sum(shares.values())
     if abs(total - 1.0) > SHARES_SUM_TOLERANCE:
-        what = f"the shares sum to {total:.9g}, not 1." if shares else "there is none in the mix."
-        yield FaultError(role, what, "Shares are of the whole: make them sum to 1.")
+        yield FaultError(
+            role, message("mix-shares-sum", total=f"{total:.9g}") if shares else message("mix-shares-none")
+        )
 
 
 def _reference_faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[FaultError]:
@@ -97,17 +94,15 @@ def _reference_faults(mix: Mix, materials: Mapping[str, Material]) -> Iterator[F
     if mix.cementitious_share == 1.0:
         yield FaultError(
             "cementitious_share",
-            "1 leaves nothing for the aggregate that the mix names.",
-            "Lower the share or leave the aggregate out.",
+            message("mix-all-cementitious"),
         )
     if mix.reference_sand is None:
         yield FaultError(
             "reference_sand",
-            "it is not said which sand's volume is counted.",
-            'Name it, such as reference_sand = "silica-sand".',
+            message("mix-no-reference"),
         )
     elif mix.reference_sand not in materials:
-        yield FaultError("reference_sand", f"{mix.reference_sand} is not among the materials.")
+        yield FaultError("reference_sand", message("mix-no-material-here", name=mix.reference_sand))
     else:
         yield from _raised_by(bulk_density_kg_m3, materials[mix.reference_sand])
 
@@ -116,31 +111,36 @@ def _material_faults(
     key: str, name: str, is_aggregate: bool, materials: Mapping[str, Material]
 ) -> Iterator[FaultError]:
     if name == "water":
-        yield FaultError(key, "water is set by water_cementitious alone.", "Leave it out here.")
+        yield FaultError(key, message("mix-water-in-blend"))
         return
     if name not in materials:
-        yield FaultError(key, f"{name} is not among the materials.", "Correct the name or add the material.")
+        yield FaultError(key, message("mix-no-material-here", name=name))
         return
     material = materials[name]
     yield from _raised_by(particle_density_kg_m3, material)
     if not 0.0 < material.solids <= 1.0:
         yield FaultError(
             f"materials.{name}.solids",
-            f"{material.solids:g} is not a share of the product's mass.",
-            "Write a number above 0 and at most 1, such as 0.5.",
+            message("mix-solids", solids=f"{material.solids:g}"),
         )
     if not is_aggregate:
         return
     yield from _raised_by(bulk_density_kg_m3, material)
     if not (isfinite(material.moisture) and material.moisture >= 0.0):
-        yield FaultError(f"materials.{name}.moisture", f"{material.moisture:g} is not a number of 0 or more.")
+        yield FaultError(f"materials.{name}.moisture", message("mix-moisture", moisture=f"{material.moisture:g}"))
     if not (isfinite(material.absorption) and material.absorption >= 0.0):
-        yield FaultError(f"materials.{name}.absorption", f"{material.absorption:g} is not a number of 0 or more.")
+        yield FaultError(
+            f"materials.{name}.absorption", message("mix-absorption", absorption=f"{material.absorption:g}")
+        )
     elif material.kind != "light-aggregate" and material.absorption > MAX_ABSORPTION_OF_SOLID_AGGREGATE:
         yield FaultError(
             f"materials.{name}.absorption",
-            f"{name} would take up {material.absorption:g} of its dry mass in water; only a light aggregate does.",
-            f"{material.absorption:g} %? Write {material.absorption / 100.0:g}.",
+            message(
+                "mix-absorption-high",
+                name=name,
+                absorption=f"{material.absorption:g}",
+                as_share=f"{material.absorption / 100.0:g}",
+            ),
         )
 
 

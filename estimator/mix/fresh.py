@@ -11,6 +11,7 @@ from estimator.mix.recipe import WATER, FibreBasis, Recipe, proportion
 from estimator.mix.yields import Yield, yield_of
 from estimator.notices import Notice
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fiber fill about half of their bucket
 
@@ -59,9 +60,7 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
     Returns the mix per m3 of fresh concrete. Raises FaultError where it cannot be made as written.
     """
     if not 0.0 <= demould_loss < 1.0:
-        raise FaultError(
-            "demould_loss", f"{demould_loss:g} is not a share of the fresh mass.", "Write 0 unless weighed."
-        )
+        raise FaultError("demould_loss", message("mix-loss", demould_loss=f"{demould_loss:g}"))
     per_counted_kg = proportion(mix, materials)
     volume_m3 = yield_of(per_counted_kg, materials, mix.air, mix.water_density_kg_m3).volume_m3
     recipe = per_counted_kg.scaled(1.0 / volume_m3)
@@ -116,11 +115,10 @@ def loose_volumes(
                 volume_m3 = ingredient.product_kg / material.bulk_density_kg_m3
             else:
                 volume_m3 = LOOSE_OVER_ABSOLUTE * ingredient.product_kg / particle_density_kg_m3(material)
-                text = (
-                    f"{material.name} has no bulk density: its loose volume in the mixer is taken as "
-                    f"{LOOSE_OVER_ABSOLUTE:g} times its absolute volume."
+                taken = message(
+                    "warning-bulk-density-missing", material_name=material.label, times=f"{LOOSE_OVER_ABSOLUTE:g}"
                 )
-                warnings.append(Notice("bulk-density-missing", text))
+                warnings.append(Notice("bulk-density-missing", taken))
         loose_m3[material.name] = loose_m3.get(material.name, 0.0) + volume_m3
     loose_m3[WATER] = recipe.batched_water_kg / water_density_kg_m3
     return loose_m3, tuple(dict.fromkeys(warnings))
@@ -147,7 +145,7 @@ class StoppedEarly:
     design: MixDesign
     yield_ratio: float
     water_left_kg_m3: float
-    cautions: tuple[str, ...]
+    cautions: tuple[Message, ...]
 
 
 def water_stages(batched_water_kg: float, held_back: float) -> WaterStages:
@@ -156,9 +154,7 @@ def water_stages(batched_water_kg: float, held_back: float) -> WaterStages:
     Raises FaultError for a share outside that range.
     """
     if not 0.0 <= held_back <= 1.0:
-        raise FaultError(
-            "water_held_back", f"{held_back:g} is not a share of the water.", "Write a number such as 0.15."
-        )
+        raise FaultError("water_held_back", message("mix-held-back", held_back=f"{held_back:g}"))
     second_kg = batched_water_kg * held_back
     return WaterStages(first_kg=batched_water_kg - second_kg, held_back_kg=second_kg)
 
@@ -173,20 +169,23 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
     if not water_cementitious < mix.water_cementitious:
         raise FaultError(
             "water_cementitious",
-            f"{water_cementitious:g} does not stop short of {mix.water_cementitious:g}.",
-            "Write the ratio at which the water ended.",
+            message(
+                "mix-stops-late", water_cementitious=f"{water_cementitious:g}", planned=f"{mix.water_cementitious:g}"
+            ),
         )
     planned = make(mix, materials)
     drier = make(_fibre_kept(mix, materials, water_cementitious), materials)
     yield_ratio = planned.cementitious_kg_m3 / drier.cementitious_kg_m3
     cautions = [
-        f"{mix.name} stopped at w/cm {water_cementitious:.2f} in place of {mix.water_cementitious:.2f}: the batch "
-        f"makes {1.0 - yield_ratio:.1%} less than planned; the last piece may run short.",
-        "A stiffer mix holds more trapped air, and less of it flows into corners: compact it well, and weigh a known "
-        "volume before relying on this density.",
-        "No strength of it was tested: drier is stronger only if fully compacted; cast coupons of it."
-        if mix.first_crack_strength_pa is None
-        else "The strength was tested at another w/cm: drier is stronger only if fully compacted; cast coupons of it.",
+        message(
+            "stop-short",
+            mix_name=mix.label,
+            ratio=f"{water_cementitious:.2f}",
+            planned=f"{mix.water_cementitious:.2f}",
+            short_share=1.0 - yield_ratio,
+        ),
+        message("stop-stiff"),
+        message("stop-untested" if mix.first_crack_strength_pa is None else "stop-other-water"),
     ]
     return StoppedEarly(
         planned=planned,

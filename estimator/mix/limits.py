@@ -5,17 +5,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from estimator.job import Material, Mix
 from estimator.mix.recipe import Recipe
 from estimator.notices import Notice
+from geometry.message import Message, message
 
 _ALIKE = 1e-9
 
 
-def colour_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> tuple[str, ...]:
+def color_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> tuple[Message, ...]:
     """What differs between mixes of the same color group, a line each: cementitious, sand, pigment, w/cm.
 
     Mixes without a group are left out. Beads lie inside the paste and do not color it, so replacement may differ.
     """
     first: dict[str, Mix] = {}
-    differences: list[str] = []
+    differences: list[Message] = []
     for mix in mixes:
         if not mix.colour_group:
             continue
@@ -25,25 +26,33 @@ def colour_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) 
     return tuple(differences)
 
 
-def _differences(one: Mix, other: Mix, materials: Mapping[str, Material]) -> Iterator[str]:
-    pair = f"colour group {one.colour_group}: {one.name} and {other.name}"
+def _differences(one: Mix, other: Mix, materials: Mapping[str, Material]) -> Iterator[Message]:
+    pair = {"group": one.colour_group, "one_name": one.label, "other_name": other.label}
     for what, doses, other_doses in (
-        ("cement and pozzolan", one.cementitious, other.cementitious),
+        ("cementitious", one.cementitious, other.cementitious),
         ("pigment", one.pigment, other.pigment),
     ):
         for name in dict.fromkeys((*doses, *other_doses)):
             dose, other_dose = doses.get(name, 0.0), other_doses.get(name, 0.0)
             if abs(dose - other_dose) > _ALIKE:
-                yield f"{pair} differ in {what}: {name} {dose:.3%} and {other_dose:.3%} of cementitious."
+                yield message(
+                    "warning-color-dosage",
+                    **pair,
+                    what=what,
+                    material_name=materials[name].label,
+                    dose=f"{dose:.3%}",
+                    other_dose=f"{other_dose:.3%}",
+                )
     sands, other_sands = _sands(one, materials), _sands(other, materials)
     if sands and other_sands and sands != other_sands:
-        yield f"{pair} differ in sand: {', '.join(sorted(sands))} and {', '.join(sorted(other_sands))}."
+        yield message("warning-color-sand", **pair, sand_names=sorted(sands), other_sand_names=sorted(other_sands))
     if abs(one.water_cementitious - other.water_cementitious) > _ALIKE:
-        yield f"{pair} differ in w/cm: {one.water_cementitious:.3g} and {other.water_cementitious:.3g}."
+        ratios = {"ratio": f"{one.water_cementitious:.3g}", "other_ratio": f"{other.water_cementitious:.3g}"}
+        yield message("warning-color-water", **pair, **ratios)
 
 
 def _sands(mix: Mix, materials: Mapping[str, Material]) -> frozenset[str]:
-    return frozenset(name for name in mix.aggregate if materials[name].kind == "sand")
+    return frozenset(materials[name].label for name in mix.aggregate if materials[name].kind == "sand")
 
 
 PLASTICIZES, THICKENS = "plasticizes", "thickens"
@@ -136,21 +145,19 @@ def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) 
     if fibre > FIBRE_PER_COUNTED_DRY_USEFUL * (1.0 + _ROUNDING):
         yield Notice(
             "fiber-excess",
-            f"fibre is {fibre:.2%} of the counted dry mass (dry batch weight, as if all sand); beyond "
-            f"{FIBRE_PER_COUNTED_DRY_USEFUL:.0%} it brings no more flexural strength (common practice).",
+            message("warning-fiber-excess", fiber_share=fibre, useful_share=FIBRE_PER_COUNTED_DRY_USEFUL),
         )
     pigment = _by_role(recipe, "pigment") / recipe.cementitious_kg
     if pigment > PIGMENT_PER_CEMENTITIOUS_MOST * (1.0 + _ROUNDING):
         yield Notice(
             "pigment-excess",
-            f"pigment is {pigment:.1%} of the cementitious; more than "
-            f"{PIGMENT_PER_CEMENTITIOUS_MOST:.0%} of the cement weakens it (ASTM C979).",
+            message("warning-pigment-excess", pigment_share=pigment, limit_share=PIGMENT_PER_CEMENTITIOUS_MOST),
         )
-    fibre_basis = "of counted dry mass" if mix.fibre_basis == "counted-dry" else "of the total"
+    fibre_basis = "basis-counted-dry" if mix.fibre_basis == "counted-dry" else "basis-total"
     for doses, basis in (
-        (mix.admixtures, "of cementitious"),
-        (mix.polymer, "solids of cementitious"),
-        (mix.pigment, "of cementitious"),
+        (mix.admixtures, "basis-cementitious"),
+        (mix.polymer, "basis-solids"),
+        (mix.pigment, "basis-cementitious"),
         (mix.fibre, fibre_basis),
     ):
         for name, dose in doses.items():
@@ -160,9 +167,27 @@ def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) 
 def _range_warnings(material: Material, dose: float, basis: str) -> Iterator[Notice]:
     low, high = material.dose_low, material.dose_high
     if dose > 0.0 and low is not None and dose < low * (1.0 - _ROUNDING):
-        yield Notice("dosage-out-of-range", f"{material.name} at {dose:.3%} {basis} is below its usual {low:.3%}.")
+        yield Notice(
+            "dosage-out-of-range",
+            message(
+                "warning-dosage-low",
+                material_name=material.label,
+                dose=f"{dose:.3%}",
+                basis=message(basis),
+                limit=f"{low:.3%}",
+            ),
+        )
     if high is not None and dose > high * (1.0 + _ROUNDING):
-        yield Notice("dosage-out-of-range", f"{material.name} at {dose:.3%} {basis} is above its usual {high:.3%}.")
+        yield Notice(
+            "dosage-out-of-range",
+            message(
+                "warning-dosage-high",
+                material_name=material.label,
+                dose=f"{dose:.3%}",
+                basis=message(basis),
+                limit=f"{high:.3%}",
+            ),
+        )
 
 
 def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notice]:
@@ -173,19 +198,22 @@ def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Not
         if material.absorption >= ABSORPTION_TO_SOAK_FOR and material.moisture < material.absorption:
             yield Notice(
                 "absorbent-aggregate",
-                f"{name} takes up {material.absorption:.0%} of its dry mass in water and is stocked at "
-                f"{material.moisture:.0%}: soak it before mixing, or it stiffens the mix as it drinks.",
+                message(
+                    "warning-absorbent",
+                    material_name=material.label,
+                    absorption_share=material.absorption,
+                    moisture_share=material.moisture,
+                ),
             )
         if material.kind == "sand" and material.moisture > MOISTURE_THAT_BULKS:
             yield Notice(
                 "damp-sand",
-                f"{name} is damp ({material.moisture:.1%}) and bulks: a bucket holds less of it than of "
-                "dry sand, so measure it by scale.",
+                message("warning-damp-sand", material_name=material.label, moisture_share=material.moisture),
             )
     for role in (mix.cementitious, mix.admixtures, mix.polymer, mix.pigment, mix.fibre):
         for name in role:
             if materials[name].moisture > 0.0 or materials[name].absorption > 0.0:
-                text = f"moisture and absorption of {name} are not counted: only an aggregate's are."
+                text = message("warning-moisture-not-counted", material_name=materials[name].label)
                 yield Notice("moisture-not-counted", text)
 
 
@@ -194,22 +222,21 @@ def _air_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notic
         if not mix.density_weighed:
             yield Notice(
                 "density-not-weighed",
-                "air-entrained, with light aggregate: its density is known to "
-                f"{DENSITY_TOLERANCE_OF_ENTRAINED:.0%} at best. Weigh a known volume of it.",
+                message("warning-density-not-weighed", tolerance_share=DENSITY_TOLERANCE_OF_ENTRAINED),
             )
         if mix.first_crack_strength_pa is None:
             yield Notice(
                 "entrained-untested",
-                "air-entrained, with light aggregate, and no strength test: not for pieces that are carried, hung or "
-                "lifted. Test coupons first.",
+                message("warning-entrained-untested"),
             )
         return
-    bare = [name for name, share in mix.aggregate.items() if share > 0.0 and _usual_air(name, materials)]
+    bare = [
+        materials[name].label for name, share in mix.aggregate.items() if share > 0.0 and _usual_air(name, materials)
+    ]
     if bare and not mix.density_weighed:
         yield Notice(
             "air-unusual",
-            f"mixes of {' and '.join(bare)} are usually air-entrained, and this one doses no air entrainer: with "
-            f"{mix.air:.0%} of air it is heavier and yields less. Dose one, or weigh a known volume of the mix.",
+            message("warning-air-unusual", material_names=bare, air_share=mix.air),
         )
 
 
@@ -217,8 +244,7 @@ def _flow_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Noti
     if not mix.consistency and holds_beads(mix, materials) and flows(mix, materials):
         yield Notice(
             "beads-may-float",
-            f"w/cm {mix.water_cementitious:.2f} with its plasticizer may flow, and its light beads rise. Use less of "
-            'both; or, once a slump check shows that it holds its shape, write consistency = "stiff".',
+            message("warning-beads-may-float", ratio=f"{mix.water_cementitious:.2f}"),
         )
 
 

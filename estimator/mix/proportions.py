@@ -19,6 +19,7 @@ from estimator.mix.recipe import (
     proportion,
 )
 from estimator.mix.yields import solids_volume_m3, yield_of
+from geometry.message import message
 
 ROLE_OF_KIND: Mapping[MaterialKind, Role] = {
     "cement": "cementitious",
@@ -53,20 +54,18 @@ def recipe_of_weighed(
         if material_name == WATER or mass_kg == 0.0:
             continue
         if material_name not in materials:
-            raise FaultError(
-                material_name, f"{material_name} is not among the materials.", "Correct the name or add it."
-            )
+            raise FaultError(material_name, message("mix-no-material-here", name=material_name))
         if not mass_kg > 0.0:
-            raise FaultError(material_name, f"a mass of {mass_kg:g} kg was not weighed.", "Write a mass of 0 or more.")
+            raise FaultError(material_name, message("mix-mass-zero", mass_kg=mass_kg))
         ingredients.append(_ingredient(materials[material_name], mass_kg))
     cementitious_kg = sum(part.solids_kg for part in ingredients if part.role == "cementitious")
     if cementitious_kg == 0.0:
-        raise FaultError("cementitious", "there is no cement or pozzolan in the mix.", "Add its mass.")
+        raise FaultError("cementitious", message("mix-no-cementitious"))
     brought_kg = sum(part.water_kg for part in ingredients)
     absorbed_kg = sum(part.absorbed_kg for part in ingredients)
     free_water_kg = weighed_kg.get(WATER, 0.0) + brought_kg - absorbed_kg
     if free_water_kg <= 0.0:
-        raise FaultError("water", "the aggregate takes up all the water there is.", "Add water, or soak the aggregate.")
+        raise FaultError("water", message("mix-water-absorbed"))
     return Recipe(
         mix=name,
         counted_dry_kg=cementitious_kg + _sand_equivalent_kg(ingredients, materials, reference_sand),
@@ -139,7 +138,7 @@ def only_sand(names: Mapping[str, object], materials: Mapping[str, Material]) ->
 def _ingredient(material: Material, weighed_kg: float) -> Ingredient:
     role = ROLE_OF_KIND.get(material.kind)
     if role is None:
-        raise FaultError(material.name, f"a {material.kind} does not go into a mix.", "Leave it out of the batch.")
+        raise FaultError(material.name, message("mix-foreign-kind", kind=material.kind))
     if role == "aggregate":
         return aggregate_of(material, dry_kg=weighed_kg / (1.0 + material.moisture))
     return product_of(role, material, product_kg=weighed_kg)
@@ -156,8 +155,7 @@ def _sand_equivalent_kg(
     if reference_sand is None or reference_sand not in materials:
         raise FaultError(
             "reference_sand",
-            "it is not said which sand's volume is counted.",
-            'Name it, such as reference_sand = "silica-sand".',
+            message("mix-no-reference"),
         )
     return sum(loose.values()) * bulk_density_kg_m3(materials[reference_sand])
 
@@ -180,7 +178,7 @@ def share_of_sand_ratio(sand_to_cementitious: float) -> float:
     """
     if not 0.0 <= sand_to_cementitious < float("inf"):
         raise FaultError(
-            "sand_cementitious", f"{sand_to_cementitious:g} is not a ratio.", "Write a number such as 1.0."
+            "sand_cementitious", message("mix-sand-ratio", sand_to_cementitious=f"{sand_to_cementitious:g}")
         )
     return 1.0 / (1.0 + sand_to_cementitious)
 
@@ -250,8 +248,7 @@ def mix_from_mass_per_volume(
     if filled_m3 > volume_m3:
         raise FaultError(
             "air",
-            f"the materials alone fill {filled_m3 / volume_m3:.4g} of the volume that they are written for.",
-            "Check masses and densities, or write the batch as masses alone.",
+            message("mix-overfull", filled=f"{filled_m3 / volume_m3:.4g}"),
         )
     return replace(airless, air=1.0 - filled_m3 / volume_m3)
 
@@ -275,7 +272,7 @@ def mix_from_volume_parts(
     Raises FaultError where a granular material has no bulk density, or water is named twice or not at all.
     """
     if (WATER in parts) == (water_cementitious is not None):
-        raise FaultError("water", "it must be named once.", "Give either parts of water or water_cementitious.")
+        raise FaultError("water", message("mix-water-twice-named"))
     weighed_kg = {
         part_name: part * _mass_per_loose_volume(materials, part_name)
         for part_name, part in parts.items()
@@ -322,9 +319,7 @@ def aggregate_that_fills_kg(
     one_m3, two_m3 = filled_m3(1.0), filled_m3(2.0)
     mass_kg = 1.0 + (volume_m3 * (1.0 - air) - one_m3) / (two_m3 - one_m3)
     if mass_kg <= 0.0:
-        raise FaultError(
-            filler, f"the other materials leave no room for it in {volume_m3:g} m³.", "Lower their masses."
-        )
+        raise FaultError(filler, message("mix-no-room", volume_m3=volume_m3))
     return mass_kg
 
 
@@ -338,15 +333,14 @@ def dose_of_volume(volume_m3: float, cementitious_kg: float, material: Material)
 
 def _mass_per_loose_volume(materials: Mapping[str, Material], name: str) -> float:
     if name not in materials:
-        raise FaultError(name, f"{name} is not among the materials.", "Correct the name or add the material.")
+        raise FaultError(name, message("mix-no-material-here", name=name))
     material = materials[name]
     if material.solids < 1.0:
         return particle_density_kg_m3(material)
     if material.bulk_density_kg_m3 is None:
         raise FaultError(
             f"materials.{name}.bulk_density",
-            f"{name} is written as a part by volume and has no loose bulk density.",
-            "Weigh a level bucket of it and give bulk_density.",
+            message("mix-part-no-bulk", name=name),
         )
     return material.bulk_density_kg_m3 * (1.0 + material.moisture)
 

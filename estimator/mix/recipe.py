@@ -8,6 +8,7 @@ from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix.faults import bulk_density_kg_m3, faults_of
 from geometry.frozen import frozen
+from geometry.message import message
 
 WATER = "water"
 Role = Literal["cementitious", "aggregate", "admixture", "polymer", "pigment", "fibre"]
@@ -158,9 +159,11 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
         brought = free_water_kg + recipe.absorbed_water_kg - recipe.batched_water_kg
         raise FaultError(
             "water_cementitious",
-            f"damp aggregate and liquids bring {brought / cementitious_kg:.3g} of water per cementitious mass, more "
-            f"than the {mix.water_cementitious:g} that the mix may have.",
-            "Dry the aggregate, dose less liquid, or raise water_cementitious.",
+            message(
+                "mix-too-wet",
+                brought=f"{brought / cementitious_kg:.3g}",
+                water_cementitious=f"{mix.water_cementitious:g}",
+            ),
         )
     return recipe
 

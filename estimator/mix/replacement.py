@@ -13,6 +13,7 @@ from estimator.mix.fresh import MixDesign, make
 from estimator.mix.proportions import mix_of_recipe
 from estimator.mix.recipe import aggregate_of
 from geometry.frozen import frozen
+from geometry.message import message
 
 _SAME_SHARE = 1e-12  # the rounding of a share taken apart and put together again
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
@@ -41,7 +42,7 @@ def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
     _check_fraction(fraction)
     shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
     if shared <= 0.0:
-        raise FaultError(f"aggregate.{sand}", f"{mix.name} has neither {sand} nor {bead} in it.", "Name its sand.")
+        raise FaultError(f"aggregate.{sand}", message("swap-neither", name=mix.name, sand=sand, bead=bead))
     aggregate = {name: share for name, share in mix.aggregate.items() if name not in (sand, bead)}
     aggregate = {sand: shared * (1.0 - fraction), bead: shared * fraction} | aggregate
     aggregate = {name: share for name, share in aggregate.items() if share > 0.0}
@@ -99,14 +100,14 @@ def swap_pair(
     beads = [name for name in mix.aggregate if materials[name].kind == "light-aggregate"]
     sand = sand or mix.reference_sand
     if sand is None or sand not in materials or materials[sand].kind != "sand":
-        raise FaultError("sand", f"{sand or 'no sand'} is no sand that could be swapped.", "Name the sand.")
+        raise FaultError("sand", message("swap-no-sand", sand=sand) if sand else message("swap-sand-unknown"))
     if bead is None:
         if len(beads) != 1:
-            held = "holds no light aggregate" if not beads else f"holds {' and '.join(beads)}"
-            raise FaultError("bead", f"{mix.name} {held}: which bead comes in is open.", "Name the bead.")
+            missing = message("swap-bead-missing", name=mix.name)
+            raise FaultError("bead", message("swap-which-bead", name=mix.name, beads=beads) if beads else missing)
         return sand, beads[0]
     if bead not in materials or materials[bead].kind != "light-aggregate":
-        raise FaultError("bead", f"{bead} is no light aggregate.", "Name one such as coated-eps-bead.")
+        raise FaultError("bead", message("swap-no-bead", bead=bead))
     return sand, bead
 
 
@@ -125,7 +126,7 @@ def replace_sand(
     before = make(mix, materials)
     sand_kg = sum(part.solids_kg for part in before.recipe.ingredients if part.material == sand)
     if sand_kg == 0.0:
-        raise FaultError(f"aggregate.{sand}", f"{mix.name} has no {sand} in it to replace.", "Name its sand.")
+        raise FaultError(f"aggregate.{sand}", message("swap-nothing", name=mix.name, sand=sand))
     out_kg = fraction * sand_kg
     out, beads = materials[sand], materials[bead]
     ratio = {
@@ -183,7 +184,7 @@ def replacements(
 
 def _check_fraction(fraction: float) -> None:
     if not 0.0 <= fraction <= 1.0:
-        raise FaultError("replacement", f"{fraction:g} is not a fraction of the sand.", "Write a number from 0 to 1.")
+        raise FaultError("replacement", message("swap-fraction", fraction=f"{fraction:g}"))
 
 
 LIGHTER_PER_REPLACED = 0.5  # common practice: half the sand by volume, a quarter of the weight

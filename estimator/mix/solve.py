@@ -13,6 +13,7 @@ from estimator.job import Material, Mix
 from estimator.mix.fresh import MixDesign, make
 from estimator.mix.replacement import cost_of, untested, with_replacement
 from geometry.frozen import frozen
+from geometry.message import message
 
 Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
 Stage = Literal["fresh", "installed"]
@@ -79,7 +80,7 @@ class Solution:
 def solve_for_weight(question: Question, at_most_kg: float) -> Solution:
     """The least change after which the piece weighs at most so much. Raises FaultError without a piece."""
     if question.piece is None:
-        raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
+        raise FaultError("piece", message("solve-no-piece"))
     return _step_toward(question, lambda solution: _weight_of(solution) - at_most_kg, downward_is_enough=True)
 
 
@@ -99,9 +100,9 @@ def solve_for_least_cost(
     from scipy.optimize import NonlinearConstraint, minimize
 
     if not question.price_per_kg or not question.free:
-        raise FaultError("least_cost", "there are no prices, or nothing may change.", "Give prices and a range.")
+        raise FaultError("least_cost", message("solve-no-prices"))
     if at_most_kg is not None and question.piece is None:
-        raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
+        raise FaultError("piece", message("solve-no-piece"))
     _check_ranges(question)
     names = tuple(question.free)
     ranges = [question.free[name] for name in names]
@@ -244,11 +245,9 @@ def _now(question: Question, name: Variable) -> float:
 def _check_ranges(question: Question) -> None:
     for name, allowed in question.free.items():
         if not allowed.low <= allowed.high:
-            raise FaultError(
-                name, f"{allowed.low:g} to {allowed.high:g} is not a range.", "Write the lower limit first."
-            )
+            raise FaultError(name, message("solve-range", low=f"{allowed.low:g}", high=f"{allowed.high:g}"))
         if name == "thickness_m" and question.piece is None:
-            raise FaultError(name, "there is no piece whose thickness could change.", "Name a piece.")
+            raise FaultError(name, message("solve-fixed-thickness"))
 
 
 def _limits_met(question: Question, values: Mapping[Variable, float]) -> Iterator[str]:
@@ -267,5 +266,5 @@ def _from_unit(unit: tuple[float, ...], ranges: list[Range]) -> list[float]:
 
 def _weight_of(solution: Solution) -> float:
     if solution.weight_kg is None:
-        raise FaultError("piece", "no piece is named whose weight counts.", "Name its mark.")
+        raise FaultError("piece", message("solve-no-piece"))
     return solution.weight_kg

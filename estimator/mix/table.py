@@ -12,6 +12,7 @@ from estimator.mix.recipe import WATER, Ingredient, Recipe, Role
 from estimator.mix.yields import BOUND_WATER_PER_CEMENTITIOUS, EQUILIBRIUM_OVER_OVEN_DRY_KG_M3
 from estimator.workings import Working, figure
 from geometry.frozen import frozen
+from geometry.message import message
 
 Form = MixForm
 Unit = Literal["", "kg", "kg/m3", "m3", "part"]
@@ -75,14 +76,14 @@ def recipe_for(
         name, mass_kg = material_kg
         per_m3 = design.recipe_kg_m3.get(name, 0.0)
         if per_m3 <= 0.0:
-            raise FaultError(name, f"{name} is not in {design.name}.", "Name a material of the mix.")
+            raise FaultError(name, message("mix-not-in-mix", material=name, mix=design.name))
         sizes[name] = (mass_kg, per_m3)
     given = {key: (size, per_m3) for key, (size, per_m3) in sizes.items() if size is not None}
     if len(given) != 1:
-        raise FaultError("batch", f"its size is given {len(given)} times.", "Give exactly one size.")
+        raise FaultError("batch", message("mix-size-count", count=len(given)))
     [(key, (size, per_m3))] = given.items()
     if not size > 0.0:
-        raise FaultError(f"batch.{key}", f"a size of {size:g} is not above 0.")
+        raise FaultError(f"batch.{key}", message("mix-size-zero", size=f"{size:g}"))
     return design.recipe.scaled(size / per_m3)
 
 

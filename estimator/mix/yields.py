@@ -8,6 +8,7 @@ from estimator.job import Material
 from estimator.mix.faults import particle_density_kg_m3
 from estimator.mix.recipe import WATER, Ingredient, Recipe
 from geometry.frozen import frozen
+from geometry.message import message
 
 AIR = "air"
 # ASTM C567: equilibrium density from the oven-dry density; figure read, 3 lb/ft³ in its US form.
@@ -61,7 +62,7 @@ def yield_of(
     Source: absolute-volume method, as in ACI 211.1; oven-dry density after ASTM C567.
     """
     if not 0.0 <= air < 1.0:
-        raise FaultError("air", f"{air:g} is not a fraction of the volume.", "Write a number such as 0.04.")
+        raise FaultError("air", message("mix-air", air=f"{air:g}"))
     parts_m3: dict[str, float] = {}
     for ingredient in recipe.ingredients:
         volume_m3 = solids_volume_m3(ingredient, materials[ingredient.material], water_density_kg_m3)
@@ -97,8 +98,7 @@ def solids_volume_m3(ingredient: Ingredient, material: Material, water_density_k
     if volume_m3 < 0.0:
         raise FaultError(
             f"materials.{material.name}.density",
-            f"at {density_kg_m3:g} kg/m³ and {material.solids:g} solids its water alone fills more than the product.",
-            "Check density and solids.",
+            message("mix-solids-density", density_kg_m3=density_kg_m3, solids=f"{material.solids:g}"),
         )
     return volume_m3
 

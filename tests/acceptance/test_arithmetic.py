@@ -156,8 +156,8 @@ def test_inserts_are_carried_whole_and_move_the_balance(desk):
 
 def test_more_water_from_stock_than_the_mix_may_have_is_a_fault(desk):
     (line,) = desk.refused(JOB.replace("moisture = 0.05", "moisture = 0.60"))
-    assert line.startswith("job.toml: mix m, water_cementitious: damp aggregate and liquids bring ")
-    assert line.endswith("Dry the aggregate, dose less liquid, or raise water_cementitious.")
+    assert line.startswith("job.toml: mix m, water_cementitious: Damp aggregate and liquids bring ")
+    assert line.endswith("Dry the aggregate, use less liquid, or raise water_cementitious.")
 
 
 HEAD = '[job]\nname = "T"\nunits = "metric"\nmix = "q"\n'

@@ -273,15 +273,15 @@ def test_no_more_outcomes_are_kept_than_fit(monkeypatch: pytest.MonkeyPatch):
 
 
 def test_refuses_what_cannot_be():
-    with pytest.raises(ValueError, match=r"curing_polymer_solids is 6: a share from 0 to 1 is wanted, 6 % is 0\.06"):
+    with pytest.raises(ValueError, match=r"heat-share"):
         replace(MIX, curing_polymer_solids=6.0)
-    with pytest.raises(ValueError, match="free water 0 kg/m³ must be above 0"):
+    with pytest.raises(ValueError, match="heat-free-water"):
         replace(MIX, water_kg_m3=0.0)
-    with pytest.raises(ValueError, match="thickness 19000 mm is outside"):
+    with pytest.raises(ValueError, match=r"slab-thickness \(thickness_m = 19\.0"):
         curing_plan(19.0, MIX, MILD)
-    with pytest.raises(ValueError, match="strength fraction 30"):
+    with pytest.raises(ValueError, match=r"heat-strength-fraction \(fraction = 30\)"):
         curing_plan(0.02, MIX, MILD, replace(PRINTED, strip_strength=30.0))
-    with pytest.raises(ValueError, match="resistance of the cover is -1"):
+    with pytest.raises(ValueError, match=r"slab-resistance \(name = cover, value = -1\)"):
         curing_plan(0.02, MIX, MILD, plastic=Cover(PLASTIC, -1.0, 0.0))
 
 

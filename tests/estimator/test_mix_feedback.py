@@ -99,7 +99,7 @@ def test_another_figure_may_be_corrected_than_the_likeliest(figures: Callable[..
         (["--gross", "16", "--container", "10 L"], '--gross: "16" has no unit. Write "16 lb".'),
         (
             ["--gross", "1 kg", "--tare", "2 kg", "--container", "10 L"],
-            "job.toml: mix backer-45, weighed: 1 kg full, 2 kg empty and 0.01 m³ make no density.",
+            "job.toml: mix backer-45, weighed: 2.2 lb full, 4.4 lb empty and 0.35 ft³ give no density.",
         ),
         (
             ["--gross", "16 kg", "--container", "10 L", "--choose", "airr"],
@@ -290,7 +290,7 @@ def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -
         (["--density", "90 lb/ft^3", "--water", "0.4 to 0.3"], '--water: "0.4 to 0.3" runs downward.'),
         (
             ["--density", "90 lb/ft^3", "--thickness", "1 in to 2 in"],
-            "catalog: mix backer-45, thickness_m: there is",
+            "catalog: mix backer-45, thickness_m: There is",
         ),
     ],
 )

@@ -8,6 +8,7 @@ from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix import make, proportion, yield_of
 from estimator.mix.proportions import dose_of_volume, recipe_of_weighed
+from estimator.words import PLAIN
 
 LB_KG = 0.45359237
 FT3_M3 = 0.3048**3
@@ -27,7 +28,7 @@ def test_an_absorption_of_half_a_percent_is_not_a_half():
     with pytest.raises(FaultError) as caught:
         proportion(mix, {"cement": CEMENT, "sand": thirsty})
     assert caught.value.key == "materials.sand.absorption"
-    assert caught.value.fix == "0.5 %? Write 0.005."
+    assert PLAIN.text(caught.value.message, "fix") == "0.5 %? Write 0.005."
     perlite = replace(thirsty, kind="light-aggregate")
     assert proportion(mix, {"cement": CEMENT, "sand": perlite}).absorbed_water_kg == pytest.approx(0.25)
 

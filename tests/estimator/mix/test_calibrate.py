@@ -13,9 +13,9 @@ from estimator.mix.calibrate import calibrate, corrected_by, explain, fresh_dens
 
 def test_density_is_what_the_bucket_holds_over_its_volume():
     assert fresh_density(13.2, 1.2, 0.007) == pytest.approx(12.0 / 0.007)
-    with pytest.raises(FaultError, match="make no density"):
+    with pytest.raises(FaultError, match="weighed-no-density"):
         fresh_density(1.2, 13.2, 0.007)
-    with pytest.raises(FaultError, match="make no density"):
+    with pytest.raises(FaultError, match="weighed-no-density"):
         fresh_density(13.2, 1.2, 0.0)
 
 
@@ -96,7 +96,7 @@ def test_a_difference_that_nothing_explains_corrects_nothing(shelf: dict[str, Ma
     assert found.mix == back_mix
     assert found.materials == shelf
     assert found.check.air < 0.0
-    with pytest.raises(FaultError, match="not above 0"):
+    with pytest.raises(FaultError, match="weighed-not-positive"):
         calibrate(back_mix, shelf, 0.0)
 
 

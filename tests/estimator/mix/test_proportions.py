@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix import faults_of, make, proportion, yield_of
+from estimator.words import PLAIN
 
 FEW = settings(max_examples=60, deadline=None)
 
@@ -120,7 +121,7 @@ def test_solids_of_a_liquid_fill_what_its_water_leaves(shelf: dict[str, Material
     assert made.fractions["emulsion"] * made.volume_m3 == pytest.approx(solids_m3)
     assert made.fractions["water"] * made.volume_m3 == pytest.approx(0.34 * 0.5 / 998.0)
     light = shelf | {"emulsion": replace(shelf["emulsion"], density_kg_m3=2500.0)}
-    with pytest.raises(FaultError, match="its water alone fills more"):
+    with pytest.raises(FaultError, match="mix-solids-density"):
         yield_of(recipe, light, 0.0)
 
 
@@ -142,8 +143,8 @@ def test_loose_volume_is_by_bulk_density_or_twice_the_absolute(shelf: dict[str, 
     assert loose["bead"] == pytest.approx(loose["sand"])
     assert loose["powder"] == pytest.approx(2.0 * made.recipe_kg_m3["powder"] / 1900.0)
     assert loose["water"] == pytest.approx(made.recipe_kg_m3["water"] / 998.0)
-    assert [each.text for each in made.warnings if "2 times" in each.text] == [
-        "powder has no bulk density: its loose volume in the mixer is taken as 2 times its absolute volume."
+    assert [PLAIN.text(each.text) for each in made.warnings if each.id == "bulk-density-missing"] == [
+        "Powder has no bulk density. Its loose volume is taken as 2 times its absolute volume."
     ]
 
 
@@ -164,22 +165,26 @@ def test_water_per_cement_is_not_water_per_cementitious(shelf: dict[str, Materia
 @pytest.mark.parametrize(
     ("change", "key", "words"),
     [
-        ({"cementitious_share": 1.2}, "cementitious_share", "not a share"),
-        ({"cementitious_share": float("nan")}, "cementitious_share", "not a share"),
-        ({"cementitious_share": 1.0}, "cementitious_share", "leaves nothing"),
-        ({"cementitious": {"cement": 0.9, "fume": 0.2}}, "cementitious", "sum to 1.1, not 1"),
-        ({"cementitious": {}}, "cementitious", "none in the mix"),
-        ({"aggregate": {"sand": 1.5, "bead": -0.5}}, "aggregate.bead", "not a number of 0 or more"),
-        ({"aggregate": {}}, "aggregate", "none in the mix"),
-        ({"aggregate": {"gravel": 1.0}}, "aggregate.gravel", "not among the materials"),
-        ({"reference_sand": None}, "reference_sand", "which sand"),
-        ({"reference_sand": "gravel"}, "reference_sand", "not among the materials"),
-        ({"water_cementitious": 0.0}, "water_cementitious", "not above 0"),
-        ({"water_cementitious": 0.04}, "water_cementitious", "bring 0.05 of water"),
-        ({"air": 1.0}, "air", "not a fraction"),
-        ({"fibre": {"glass": -0.01}}, "fibre.glass", "not a number of 0 or more"),
-        ({"fibre": {"glass": 1.0}, "fibre_basis": "total"}, "fibre", "the whole mix"),
-        ({"admixtures": {"water": 0.1}}, "admixtures.water", "water_cementitious alone"),
+        ({"cementitious_share": 1.2}, "cementitious_share", "mix-cementitious-share"),
+        ({"cementitious_share": float("nan")}, "cementitious_share", "mix-cementitious-share"),
+        ({"cementitious_share": 1.0}, "cementitious_share", "mix-all-cementitious"),
+        ({"cementitious": {"cement": 0.9, "fume": 0.2}}, "cementitious", r"mix-shares-sum \(total = 1\.1\)"),
+        ({"cementitious": {}}, "cementitious", "mix-shares-none"),
+        ({"aggregate": {"sand": 1.5, "bead": -0.5}}, "aggregate.bead", r"mix-share \(share = -0\.5\)"),
+        ({"aggregate": {}}, "aggregate", "mix-shares-none"),
+        ({"aggregate": {"gravel": 1.0}}, "aggregate.gravel", "mix-no-material-here"),
+        ({"reference_sand": None}, "reference_sand", "mix-no-reference"),
+        ({"reference_sand": "gravel"}, "reference_sand", "mix-no-material-here"),
+        ({"water_cementitious": 0.0}, "water_cementitious", r"mix-water-ratio \(water_cementitious = 0\)"),
+        (
+            {"water_cementitious": 0.04},
+            "water_cementitious",
+            r"mix-too-wet \(brought = 0\.05,",
+        ),
+        ({"air": 1.0}, "air", "mix-air"),
+        ({"fibre": {"glass": -0.01}}, "fibre.glass", r"mix-dosage \(dose = -0\.01\)"),
+        ({"fibre": {"glass": 1.0}, "fibre_basis": "total"}, "fibre", "mix-all-fiber"),
+        ({"admixtures": {"water": 0.1}}, "admixtures.water", "mix-water-in-blend"),
     ],
 )
 def test_a_mix_that_cannot_be_made_names_its_figure(

@@ -140,13 +140,13 @@ def test_least_cost_without_a_limit_stands_at_its_ranges(question: Question):
 
 
 def test_a_question_that_cannot_be_asked_is_refused(question: Question):
-    with pytest.raises(FaultError, match="whose weight counts"):
+    with pytest.raises(FaultError, match="solve-no-piece"):
         solve_for_weight(replace(question, piece=None), 50.0)
-    with pytest.raises(FaultError, match="whose weight counts"):
+    with pytest.raises(FaultError, match="solve-no-piece"):
         solve_for_least_cost(replace(question, piece=None), at_most_kg=50.0)
-    with pytest.raises(FaultError, match="no prices"):
+    with pytest.raises(FaultError, match="solve-no-prices"):
         solve_for_least_cost(replace(question, price_per_kg={}), at_most_kg=50.0)
-    with pytest.raises(FaultError, match="not a range"):
+    with pytest.raises(FaultError, match="solve-range"):
         solve_for_weight(replace(question, free={"replacement": Range(0.7, 0.3)}), 50.0)
-    with pytest.raises(FaultError, match="thickness could change"):
+    with pytest.raises(FaultError, match="solve-fixed-thickness"):
         solve_for_density(replace(question, piece=None, free={"thickness_m": Range(0.01, 0.02)}), 1700.0)
