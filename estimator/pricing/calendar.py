@@ -26,7 +26,7 @@ from geometry.message import Message, message
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # a job without a start starts on a Monday
 WEEK_DAYS = 7
 WHOLE_TOLERANCE = 1e-9
-MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is told
+MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is stated
 TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
 MOST_NAMED = 6  # pours or days in one warning; the sheets name them all
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
@@ -453,18 +453,18 @@ def _unattended(casts: Sequence[_Cast], start: date | None) -> tuple[Notice, ...
     if not pours:
         return ()
     days = sorted({day for cast in casts for day in cast.attended})
-    named: list[str | Message] = [
+    days_named: list[str | Message] = [
         message("warning-day-of-week", day=day % WEEK_DAYS, week=day // WEEK_DAYS + 1)
         if start is None or day > (date.max - start).days
         else message("warning-day", day_date=(start + timedelta(days=day)).isoformat())
         for day in days[:MOST_NAMED]
     ]
     if len(days) > MOST_NAMED:
-        named.append(message("warning-more-days", count=len(days) - MOST_NAMED))
-    told: list[str | Message] = [*pours[:MOST_NAMED]]
+        days_named.append(message("warning-more-days", count=len(days) - MOST_NAMED))
+    pours_named: list[str | Message] = [*pours[:MOST_NAMED]]
     if len(pours) > MOST_NAMED:
-        told.append(message("warning-more-pours", count=len(pours) - MOST_NAMED))
-    text = message("warning-days-off", pours=told, days=named)
+        pours_named.append(message("warning-more-pours", count=len(pours) - MOST_NAMED))
+    text = message("warning-days-off", pours=pours_named, days=days_named)
     return (Notice("attendance-on-days-off", text),)
 
 

@@ -362,7 +362,7 @@ def exact(number: float) -> Decimal:
     return Decimal(repr(float(number)))
 
 
-STEP = Decimal(10)  # a ballpark is not told to the cent
+STEP = Decimal(10)  # a ballpark is given in whole tens
 
 
 @frozen

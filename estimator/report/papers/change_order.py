@@ -101,8 +101,8 @@ def _changes(old: MarkStanding | None, new: MarkStanding | None, sink_least_m: f
     if old is None:
         yield words("change-added", count=new.quantity, size=words.size(new.size_m))
         return
-    told = list(_differences(old, new, sink_least_m, words))
-    yield from told or [words("change-other")]
+    lines = list(_differences(old, new, sink_least_m, words))
+    yield from lines or [words("change-other")]
 
 
 def _differences(old: MarkStanding, new: MarkStanding, sink_least_m: float, words: Words) -> Iterator[str]:
@@ -118,15 +118,15 @@ def _differences(old: MarkStanding, new: MarkStanding, sink_least_m: float, word
         (after.note, before.note != after.note),
     ]
     yield from (words("change-detail", detail=text) for text, differs in details if differs and text)
-    shown = False
+    detailed = False
     for lines in (edge_lines, lambda shape, words: opening_lines(shape, sink_least_m, words)):
         now = list(lines(after.shape, words))
         if now != list(lines(before.shape, words)) and now:
-            shown = True
+            detailed = True
             yield words("change-detail", detail=" · ".join(now))
     if before.layers != after.layers:
         yield words("change-mix")
-    elif before.shape != after.shape and sizes[0] == sizes[1] and not shown:
+    elif before.shape != after.shape and sizes[0] == sizes[1] and not detailed:
         yield words("change-shape")
 
 

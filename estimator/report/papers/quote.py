@@ -142,7 +142,7 @@ def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
 
 
 def _shown(estimate: Estimate) -> str:
-    """How the pieces are priced; a budget price is not told by the piece."""
+    """How the pieces are priced; a budget price stands for all of them."""
     return "lump" if estimate.job.status == "ballpark" else estimate.job.price.show
 
 
