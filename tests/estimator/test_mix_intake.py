@@ -281,7 +281,9 @@ def test_each_fault_of_a_mix_has_its_one_line(write_job: Write, text: str, line:
 def test_a_correction_that_cannot_be_read_is_told_in_its_file(write_job: Write) -> None:
     path = write_job(JOB)
     corrections_path(path).write_text('[[corrected]]\nmix = "backer-45"\nfigure = "airr"\nwas = 0.07\nbecomes = 0.1\n')
-    assert lines(path) == ["job.corrected.toml: corrected 1: figure: airr can't be corrected. Did you mean `air`?"]
+    assert lines(path) == [
+        'job.corrected.toml: corrected 1: "airr" is not a figure that can be corrected. Did you mean `air`?'
+    ]
 
 
 PERLITE = """

@@ -189,7 +189,7 @@ edge-of-piece = the edge
 insert-outside = is { $distance_m } outside the piece.
     .fix = Give the position in the piece's own axes.
 
-correction-figure = figure: { $figure } can't be corrected.
+correction-figure = "{ $figure }" is not a figure that can be corrected.
     .fix = { $nearest }
 correction-value = { $value } is not a ratio.
     .fix = Write a plain number, such as 0.04.
