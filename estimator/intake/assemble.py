@@ -82,14 +82,17 @@ class Assembler:
         receiving = build.receiving(merged.get("receiving", {}), suppliers, file, faults)
         samples = build.samples(raw.get("samples"), job_mix, shelf.mix_names, shop, file, faults)
         build.check_consumables(workshop, pieces, shelf.kinds, file, faults)
+        firm = business(merged.get("business", {}), self._folder, file, faults)
+        client = self._given(model.Client, raw, "client", faults) or model.Client()
+        scope = validate(Scope, merged.get("scope", {}), file, "scope", faults) or Scope()
         if head is None or workshop is None or price is None:
             return None
         unused = self._unused(stock, reserve_kg, pieces, workshop, shelf.mixes)
         return model.Job(
             file=file,
             **_head(head),
-            business=business(merged.get("business", {}), self._folder, file, faults),
-            client=self._given(model.Client, raw, "client", faults) or model.Client(),
+            business=firm,
+            client=client,
             pieces=tuple(pieces),
             mixes=shelf.mixes,
             materials=shelf.materials,
@@ -102,7 +105,7 @@ class Assembler:
             reserve_kg=reserve_kg,
             suppliers=suppliers,
             receiving=receiving,
-            scope=validate(Scope, merged.get("scope", {}), file, "scope", faults) or Scope(),
+            scope=scope,
             samples=samples,
             lots=lots,
             site=site,
