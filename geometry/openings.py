@@ -15,26 +15,14 @@ from geometry.arrays import Flags, Floats, Ints
 from geometry.cutouts import Cutout
 from geometry.frozen import frozen
 from geometry.plane import SHARP_M
-from geometry.slices import ROUND
 from geometry.sums import Sums
 
 CLEAR_M = 1e-6
 """Faces nearer than this may touch; the general path decides whether they do."""
 
 
-def _quarter_of_pieces(pieces: int) -> tuple[float, float, float]:
-    """Area, ∬x and ∬x² of a quarter of a regular polygon in the unit circle, one corner of each end on its axes."""
-    angle = np.linspace(0.0, pi / 2, pieces + 1)
-    x, twice = np.cos(angle), np.sin(pi / 2 / pieces)
-    a, b = x[:-1], x[1:]
-    return pieces * twice / 2, float((a + b).sum()) * twice / 6, float((a * a + a * b + b * b).sum()) * twice / 12
-
-
 QUARTER_ROUND = pi / 4, 1 / 3, pi / 16
-"""Area, ∬x and ∬x² of a quarter of the unit circle."""
-
-QUARTER_TURN = _quarter_of_pieces(ROUND)
-"""The same where a layer turns round a sharp corner, in as many straight pieces as `geometry.slices` takes."""
+"""Area, ∬x and ∬x² of a quarter of the unit circle. A layer turns round a sharp corner as round one of no radius."""
 
 
 @frozen(eq=False)
@@ -139,15 +127,12 @@ class Openings:
 
     def _plane(self, grown: Floats) -> Floats:
         """Area, ∬x² and ∬y² about its center, (3, m), of each opening with all within `grown` (m,) of it."""
-        turns = (self.radius == 0.0) & (grown > 0.0)
-        area, first, second = np.where(turns, np.array(QUARTER_TURN)[:, None], np.array(QUARTER_ROUND)[:, None])
+        area, first, second = QUARTER_ROUND
         half, radius = self.half + grown[:, None], self.radius + grown
         a, e = half, half - radius[:, None]
         whole = 4 * half.prod(axis=1)
         r = radius[:, None]
-        corner = r * (a**3 - e**3) / 3 - r**2 * (
-            e**2 * area[:, None] + 2 * e * r * first[:, None] + r**2 * second[:, None]
-        )
+        corner = r * (a**3 - e**3) / 3 - r**2 * (e**2 * area + 2 * e * r * first + r**2 * second)
         seconds = whole[:, None] * a**2 / 3 - 4 * corner
         return np.stack([whole - 4 * radius**2 * (1 - area), seconds[:, 0], seconds[:, 1]])
 

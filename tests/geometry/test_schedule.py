@@ -194,7 +194,8 @@ def agrees(slab, coats, *, layers_to):
 @given(cut_slabs(curved=False))
 @settings(max_examples=30, deadline=None)
 def test_sharp_openings_in_columns_agree_with_slices(case):
-    agrees(*case, layers_to=1e-12)
+    # Columns turn round a corner exactly, slices in straight pieces.
+    agrees(*case, layers_to=1e-6)
 
 
 @given(cut_slabs(curved=True))
@@ -215,10 +216,11 @@ def test_openings_of_panels_in_columns_agree_with_slices(case):
     ("cutout", "area_m2"),
     [
         (CircleCutout(0.2, 0.5, 0.3), pi * 0.104**2),
+        (RectangleCutout(0.3, 0.2, 0.4, 0.2), 0.3 * 0.2 + 2 * 0.5 * 0.004 + pi * 0.004**2),
         (RectangleCutout(0.3, 0.2, 0.4, 0.2, 0.05), 0.308 * 0.208 - (4 - pi) * 0.054**2),
     ],
 )
-def test_the_coat_round_a_rounded_opening_is_its_exact_offset(cutout, area_m2):
+def test_the_coat_round_an_opening_is_its_exact_offset(cutout, area_m2):
     # first principles: the backer misses the opening and 4 mm round it, below the 4 mm of the top coat
     plain = measure_many([Slab(1.0, 0.6, 0.02)], [0.004, None])[0].layers[1].volume_m3
     core = measure_many([Slab(1.0, 0.6, 0.02, (cutout,))], [0.004, None])[0].layers[1].volume_m3
