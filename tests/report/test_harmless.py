@@ -112,3 +112,21 @@ def test_explain_prints_formula_values_result_and_source(capsys: pytest.CaptureF
     assert captured.out == ""
     assert 'Did you mean "pieces.C1.weight.lift_kg"?' in captured.err
     assert captured.err.count("\n") == 1
+
+
+def test_data_files_have_the_units_of_the_job_beside_si(boathouse: Made, metric: Made) -> None:
+    def first(made: Made, name: str) -> dict[str, str]:
+        return next(csv.DictReader(StringIO(PAPERS[name](made.estimate).decode("utf-8-sig"))))
+
+    piece = first(boathouse, "pieces.csv")
+    assert float(piece["length_in"]) == pytest.approx(float(piece["length_m"]) / 0.0254)
+    assert float(piece["lift_lb"]) == pytest.approx(float(piece["lift_kg"]) / 0.45359237)
+    assert float(piece["volume_ft3"]) == pytest.approx(float(piece["volume_m3"]) / 0.3048**3)
+    material = first(boathouse, "materials.csv")
+    assert float(material["required_lb"]) == pytest.approx(float(material["required_kg"]) / 0.45359237)
+    assert (material["material"], material["title"]) == ("white-cement", "White portland cement")
+    piece = first(metric, "pieces.csv")
+    assert float(piece["length_mm"]) == pytest.approx(1000.0 * float(piece["length_m"]))
+    assert not [head for head in piece if head.endswith(("_lb", "_in"))]
+    assert " lb" in PAPERS["shelf.toml"](boathouse.estimate).decode()
+    assert " lb" not in PAPERS["shelf.toml"](metric.estimate).decode()

@@ -37,6 +37,7 @@ quote-max-weight = Max. weight each, { $unit }
 quote-quantity = Qty
 quote-area-each = Area each, { $unit }
 quote-unit-price = Unit price
+quote-each = { $each_price } each
 quote-area-price = Price per { $unit }
 quote-amount = Amount
 quote-use = { $use ->

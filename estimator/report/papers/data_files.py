@@ -3,7 +3,7 @@
 import csv
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from io import BytesIO, StringIO
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
@@ -16,7 +16,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from estimator.estimate import Estimate
 from estimator.packaging.materials import MaterialOrder
 from estimator.report.screen import packs_text
+from estimator.units.table import FOOT, INCH, POUND, Units
 from estimator.words import words_for
+from geometry.frozen import frozen
 
 Cell = str | float | int | None
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadsheets begin a formula or a macro
@@ -24,6 +26,60 @@ EARLIEST = (1980, 1, 1, 0, 0, 0)  # that a zip archive can tell
 DIGITS = 10  # of a number in CSV: beyond any scale, and 2.4384 is not written 2.4383999999999997
 MOST_WIDTH = 48  # of a column, letters
 MOST_LETTERS = 80  # of a file's name
+
+
+@frozen
+class ShopUnit:
+    """How much of a unit is in one SI unit, its name, and the number format of its figures."""
+
+    per_si: float
+    unit: str
+    form: str
+
+
+SHOP_UNITS: Mapping[Units, Mapping[str, ShopUnit]] = {
+    "imperial": {
+        "length": ShopUnit(1 / float(INCH), "in", "0.00"),
+        "mass": ShopUnit(1 / float(POUND), "lb", "0.0"),
+        "volume": ShopUnit(1 / float(FOOT**3), "ft³", "0.000"),
+        "area": ShopUnit(1 / float(FOOT**2), "ft²", "0.00"),
+        "density": ShopUnit(float(FOOT**3 / POUND), "lb/ft³", "0.0"),
+    },
+    "metric": {
+        "length": ShopUnit(1000.0, "mm", "0"),
+        "mass": ShopUnit(1.0, "kg", "0.00"),
+        "volume": ShopUnit(1000.0, "L", "0.00"),
+        "area": ShopUnit(1.0, "m²", "0.000"),
+        "density": ShopUnit(1.0, "kg/m³", "0"),
+    },
+}
+
+
+COLUMN_UNITS = {"_m3": "volume", "_m2": "area", "_kg": "mass", "_m": "length"}
+"""Kind of quantity by the end of a column's name; the longer ends first."""
+
+
+def beside_si(
+    heads: Sequence[str], rows: Iterable[Sequence[Cell]], units: Units
+) -> tuple[list[str], Iterator[list[Cell]]]:
+    """A table whose columns in SI stand once more at its end, in the units of the job."""
+    converted: list[tuple[int, float]] = []
+    added = []
+    for at, head in enumerate(heads):
+        end = next((end for end in COLUMN_UNITS if head.endswith(end)), None)
+        if end is not None:
+            unit = SHOP_UNITS[units][COLUMN_UNITS[end]]
+            name = unit.unit.replace("²", "2").replace("³", "3")
+            if f"_{name}" != end:
+                converted.append((at, unit.per_si))
+                added.append(f"{head.removesuffix(end)}_{name}")
+
+    def more(row: Sequence[Cell]) -> Iterator[Cell]:
+        for at, per_si in converted:
+            cell = row[at]
+            yield cell * per_si if isinstance(cell, int | float) else None
+
+    return [*heads, *added], ([*row, *more(row)] for row in rows)
 
 
 def file_names(names: Sequence[str], folder: str, suffix: str) -> dict[str, str]:
@@ -127,25 +183,29 @@ def pieces_csv(estimate: Estimate) -> bytes:
     weights = ("fresh_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg")
     heads = (
         *("mark", "quantity", "use", "length_m", "width_m", "height_m", "volume_m3", "plan_area_m2"),
-        *(*weights, "crew", "price", "currency"),
+        *(*weights, "crew", "price", "currency", "description"),
     )
     return csv_bytes(
-        heads,
-        (
-            [
-                piece.taken.piece.mark,
-                piece.taken.piece.quantity,
-                piece.taken.piece.use,
-                *piece.taken.solid.size_m,
-                piece.taken.volume_m3,
-                piece.taken.plan.gross_m2,
-                *(getattr(piece.weight, key) for key in weights),
-                piece.handling.carry.persons,
-                float(piece.price),
-                estimate.job.currency,
-            ]
-            for piece in estimate.pieces
-        ),
+        *beside_si(
+            heads,
+            (
+                [
+                    piece.taken.piece.mark,
+                    piece.taken.piece.quantity,
+                    piece.taken.piece.use,
+                    *piece.taken.solid.size_m,
+                    piece.taken.volume_m3,
+                    piece.taken.plan.gross_m2,
+                    *(getattr(piece.weight, key) for key in weights),
+                    piece.handling.carry.persons,
+                    float(piece.price),
+                    estimate.job.currency,
+                    piece.taken.piece.description,
+                ]
+                for piece in estimate.pieces
+            ),
+            estimate.job.units,
+        )
     )
 
 
@@ -158,23 +218,37 @@ def materials_csv(estimate: Estimate) -> bytes:
         value = getattr(line, key)
         return None if value is None else float(value)
 
+    words = words_for(estimate.job)
     return csv_bytes(
-        ("material", *masses, *amounts, "packs", "currency"),
-        (
-            [
-                line.material,
-                *(getattr(line, key) for key in masses),
-                *(amount(line, key) for key in amounts),
-                packs_text(line),
-                estimate.job.currency,
-            ]
-            for line in estimate.materials.lines
-        ),
+        *beside_si(
+            ("material", *masses, *amounts, "packs", "currency", "title"),
+            (
+                [
+                    line.material,
+                    *(getattr(line, key) for key in masses),
+                    *(amount(line, key) for key in amounts),
+                    packs_text(line),
+                    estimate.job.currency,
+                    words.name(estimate.job.materials[line.material]),
+                ]
+                for line in estimate.materials.lines
+            ),
+            estimate.job.units,
+        )
     )
 
 
-UNITS = {"kg": ("mass", "kg"), "m2": ("area", "m^2"), "m": ("length", "m"), "m3": ("volume", "L")}
-LITRES_PER_M3 = 1000.0
+STOCK_KEYS = {"kg": "mass", "m2": "area", "m": "length", "m3": "volume"}
+STOCK_UNITS: Mapping[Units, Mapping[str, tuple[str, float]]] = {
+    "imperial": {
+        "kg": ("lb", 1 / float(POUND)),
+        "m2": ("ft^2", 1 / float(FOOT**2)),
+        "m": ("ft", 1 / float(FOOT)),
+        "m3": ("ft^3", 1 / float(FOOT**3)),
+    },
+    "metric": {"kg": ("kg", 1.0), "m2": ("m^2", 1.0), "m": ("m", 1.0), "m3": ("L", 1000.0)},
+}
+"""How a stock is written in the job file: by measure, the unit and how much of it is in one of SI."""
 FIGURES = 9  # of a quantity: a milligram of a tonne
 
 
@@ -193,16 +267,16 @@ def shelf_toml(estimate: Estimate) -> bytes:
         kept = f', keeps_until = "{keeps_until.isoformat()}"' if keeps_until else ""
         lot = estimate.job.lots.get(material)
         of_lot = f", lot = {json.dumps(lot, ensure_ascii=False)}" if lot else ""
-        amount = _amount(left, unit)
+        amount = _amount(left, unit, estimate.job.units)
         if amount is not None:
             lines.append(f"{json.dumps(material)} = {{ {amount}{of_lot}{kept} }}")
     return ("\n".join(lines) + "\n").encode()
 
 
-def _amount(left: float, unit: str) -> str | None:
+def _amount(left: float, measure: str, units: Units) -> str | None:
     """The amount as the job file writes it; None where nothing whole is left."""
-    if unit == "piece":
+    if measure == "piece":
         return f"pieces = {int(left + 1e-9)}" if left >= 1.0 else None
-    key, unit_name = UNITS[unit]
-    number = f"{left * (LITRES_PER_M3 if unit_name == 'L' else 1.0):.{FIGURES}f}".rstrip("0").rstrip(".")
-    return f'{key} = "{number} {unit_name}"' if float(number) > 0.0 else None
+    unit, per_si = STOCK_UNITS[units][measure]
+    number = f"{left * per_si:.{FIGURES}f}".rstrip("0").rstrip(".")
+    return f'{STOCK_KEYS[measure]} = "{number} {unit}"' if float(number) > 0.0 else None

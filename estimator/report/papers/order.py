@@ -7,7 +7,7 @@ from openpyxl import Workbook
 
 from estimator.estimate import Estimate
 from estimator.job import Pack
-from estimator.report.papers.data_files import Cell, csv_bytes, fill_sheet, workbook_bytes
+from estimator.report.papers.data_files import Cell, beside_si, csv_bytes, fill_sheet, workbook_bytes
 from estimator.report.papers.style import words_of
 from estimator.supplies import Measure
 from estimator.words import Words
@@ -144,8 +144,8 @@ def _lines(estimate: Estimate) -> Iterator[Ordered]:
 
 def order_csv(estimate: Estimate) -> bytes:
     """The order for another program, a row a pack."""
-    currency = estimate.job.currency
-    return csv_bytes(HEADS, (line.cells(currency) for line in lines_of(estimate)))
+    rows = (line.cells(estimate.job.currency) for line in lines_of(estimate))
+    return csv_bytes(*beside_si(HEADS, rows, estimate.job.units))
 
 
 def order_xlsx(estimate: Estimate) -> bytes:

@@ -14,6 +14,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Piece
+from estimator.money import cents
 from estimator.pricing.labor import TEMPLATED_USES
 from estimator.pricing.quote import ballpark_range, tax_text
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
@@ -150,12 +151,15 @@ def _prices(piece: PieceEstimate, show: str, words: Words) -> tuple[str, ...]:
     if show == "lump":
         return ()
     if show == "area":
-        return words.price(piece.price_per_area * words.area_unit_m2), words.price(piece.price)
+        by_piece = piece.taken.piece.use in ("planter", "basin")
+        rate = words.price(piece.price_per_area * words.area_unit_m2)
+        each = words("quote-each", each_price=float(_unit_price(piece))) if by_piece else rate
+        return each, words.price(piece.price)
     return words.price(_unit_price(piece)), words.price(piece.price)
 
 
 def _unit_price(piece: PieceEstimate) -> Decimal:
-    return (piece.price / piece.taken.piece.quantity).quantize(Decimal("0.01"))
+    return cents(piece.price / piece.taken.piece.quantity)
 
 
 def _description(piece: PieceEstimate, estimate: Estimate, words: Words) -> Iterator[str]:

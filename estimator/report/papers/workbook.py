@@ -22,10 +22,9 @@ from estimator.packaging.order import ROUND_UP_TOLERANCE
 from estimator.packaging.price import Line as PackLine
 from estimator.packaging.price import line_of
 from estimator.pricing.quote import Cost, Line, lines_of, tax_text
-from estimator.report.papers.data_files import Cell, fill_sheet, put, workbook_bytes
+from estimator.report.papers.data_files import SHOP_UNITS, Cell, ShopUnit, fill_sheet, put, workbook_bytes
 from estimator.report.papers.order import in_measure, is_liquid, is_water
 from estimator.report.screen import calendar_sheet
-from estimator.units.table import FOOT, INCH, POUND, Units
 from estimator.words import Words, words_for
 from geometry.frozen import frozen
 
@@ -34,39 +33,12 @@ UNIT_PRICE = "#,##0.0000"
 FIRST = 2  # row of the first line of a table: its head stands above
 
 
-@frozen
-class Shown:
-    """How much of a unit is in one SI unit, its name, and the number format of its figures."""
-
-    per_si: float
-    unit: str
-    form: str
-
-
-SHOWN: dict[Units, dict[str, Shown]] = {
-    "imperial": {
-        "length": Shown(1 / float(INCH), "in", "0.00"),
-        "mass": Shown(1 / float(POUND), "lb", "0.0"),
-        "volume": Shown(1 / float(FOOT**3), "ft³", "0.000"),
-        "area": Shown(1 / float(FOOT**2), "ft²", "0.00"),
-        "density": Shown(float(FOOT**3 / POUND), "lb/ft³", "0.0"),
-    },
-    "metric": {
-        "length": Shown(1000.0, "mm", "0"),
-        "mass": Shown(1.0, "kg", "0.00"),
-        "volume": Shown(1000.0, "L", "0.00"),
-        "area": Shown(1.0, "m²", "0.000"),
-        "density": Shown(1.0, "kg/m³", "0"),
-    },
-}
-
-
 def estimate_xlsx(estimate: Estimate) -> bytes:
     """The workbook; the same bytes for the same estimate."""
     book, words = Workbook(), words_for(estimate.job)
     sheets = {name: _add(book, words(f"workbook-{name}")) for name in SHEETS}
     book.remove(book.active)
-    context = _Context(estimate, words, SHOWN[estimate.job.units], sheets)
+    context = _Context(estimate, words, SHOP_UNITS[estimate.job.units], sheets)
     _pieces(context)
     _weights(context)
     _mixes(context)
@@ -95,7 +67,7 @@ class _Context:
 
     estimate: Estimate
     words: Words
-    units: Mapping[str, Shown]
+    units: Mapping[str, ShopUnit]
     sheets: Mapping[str, Worksheet]
 
     def heads(self, *ids: str, **units: str) -> list[str]:

@@ -257,7 +257,7 @@ def test_the_shelf_of_one_job_is_the_stock_of_the_next(write_job: Write, tmp_pat
     late = to_document(estimate_file(write_job(next_head.replace("2026-05-01", "2026-06-01") + PIECE)))
     assert by(late["materials"])["white-cement"]["on_hand_kg"] == 0.0
     told = [each["text"] for each in late["warnings"]]
-    assert "stock.white-cement expired on 2026-05-31 and does not count." in told
+    assert "stock.white-cement expired on May 31, 2026 and does not count." in told
 
 
 SAND = "[materials.silica-sand]\npacks = "
