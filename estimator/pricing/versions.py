@@ -18,6 +18,9 @@ from estimator.weight import Weight
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
+ALWAYS = ("price before tax", "total", "all pieces in place", "most people for a piece")
+"""Rows of a comparison that stand in it even where they do not differ."""
+
 Figure = Literal["money", "mass", "volume", "hours", "count", "crew", "days", "area"]
 Value = Decimal | float | int | None  # None: the job has none of it; for a crew, by machine only
 

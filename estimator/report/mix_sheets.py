@@ -14,40 +14,33 @@ from estimator.mix.table import MixLine, MixListing
 from estimator.mixes import CastIn
 from estimator.pricing.history import Compared, History, NextRate
 from estimator.pricing.sensitivity import Swing
-from estimator.pricing.versions import Row, Value
+from estimator.pricing.versions import ALWAYS, Row, Value
 from estimator.report.screen import Column, Sheet
-from estimator.report.words import BASIS, COUNTED_DRY, CUBIC_YARD_M3, FIRST_CRACK, IN_PLACE, UNTESTED, WATER_C, WATER_CM
+from estimator.report.words import BASIS, CUBIC_YARD_M3, FIRST_CRACK, IN_PLACE, UNTESTED, WATER_C, WATER_CM
 from estimator.strength import FlexuralStrength
 from estimator.units import format_pressure
 from estimator.words import Words
 
 _HUNDRED_LB_KG = 45.359237
-_FORMS = {
-    "share": "by share of counted dry mass",
-    "sand-ratio": "by sand to cementitious",
-    "masses": "by masses of a batch",
-    "mass-per-volume": "by mass per volume of concrete",
-    "volume-parts": "by parts of loose volume",
-}
 
 
 def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> Sheet:
     """What a mix weighs, with its low and high, and its water; first-crack strength where it was tested."""
     rows = [
-        ("fresh", *_band(bands.fresh_density_kg_m3, words)),
-        ("at demould", words.density(design.demould_density_kg_m3), "", ""),
+        (words("mix-fresh"), *_band(bands.fresh_density_kg_m3, words)),
+        (words("mix-at-stripping"), words.density(design.demould_density_kg_m3), "", ""),
         (IN_PLACE, *_band(bands.installed_density_kg_m3, words)),
-        ("oven-dry", *_band(bands.oven_dry_density_kg_m3, words)),
-        ("volume made of what is planned", *_shares(bands.yield_m3_per_m3, words)),
-        ("air", words.share(design.air), "", ""),
+        (words("mix-oven-dry"), *_band(bands.oven_dry_density_kg_m3, words)),
+        (words("mix-yield"), *_shares(bands.yield_m3_per_m3, words)),
+        (words("mix-air-content"), words.share(design.air), "", ""),
         (WATER_CM, f"{design.water_cementitious:.3g}", "", ""),
-        (WATER_C, "no cement" if design.water_cement is None else f"{design.water_cement:.3g}", "", ""),
-        ("in water, fresh", "floats" if design.floats else "sinks", "", ""),
+        (WATER_C, words("mix-without-cement") if design.water_cement is None else f"{design.water_cement:.3g}", "", ""),
+        (words("mix-in-water"), words("mix-floats" if design.floats else "mix-sinks"), "", ""),
         (FIRST_CRACK, first_crack(mix, words), "", ""),
     ]
     return Sheet(
-        f"Written {_FORMS[mix.written_as]}; beads take the place of sand {BASIS[mix.replaced_by]}",
-        (Column("", False), Column("Likely"), Column("Low"), Column("High")),
+        words("mix-title", form=mix.written_as, basis=BASIS[mix.replaced_by]),
+        _columns(words, "", "likely", "low", "high"),
         tuple(rows),
     )
 
@@ -56,8 +49,10 @@ def first_crack(mix: Mix, words: Words) -> str:
     """The strength to count on and its age, or that there is none."""
     if mix.first_crack_strength_pa is None:
         return UNTESTED
-    age = f" at {mix.first_crack_age_d:g} days" if mix.first_crack_age_d is not None else ""
-    return f"{format_pressure(mix.first_crack_strength_pa, words.units)}{age}, to count on"
+    strength = format_pressure(mix.first_crack_strength_pa, words.units)
+    if mix.first_crack_age_d is None:
+        return words("mix-design-strength", strength=strength)
+    return words("mix-design-strength-at", strength=strength, days=f"{mix.first_crack_age_d:g}")
 
 
 def form_sheet(
@@ -73,16 +68,13 @@ def form_sheet(
             (line.name, words.volume(loose_m3[line.name]), as_weighed(line.value, scales, words))
             for line in shown.lines
         )
-        totals = ("all", words.volume(sum(loose_m3.values())), words.mass(shown.batch.total_kg))
-        title = (
-            f"A batch of {words.mass(shown.batch.counted_dry_kg)} {COUNTED_DRY}, "
-            f"which makes {words.volume(shown.finished_m3)}"
-        )
-        columns = (Column("Material", False), Column("By bucket, loose"), Column("By scale, as weighed"))
+        totals = (words("mix-all"), words.volume(sum(loose_m3.values())), words.mass(shown.batch.total_kg))
+        title = words("mix-batch", counted_kg=shown.batch.counted_dry_kg, made_m3=shown.finished_m3)
+        columns = _columns(words, "material", "by-bucket", "by-scale")
         return Sheet(title, columns, rows, totals)
     rows = tuple((line.name, _amount(line, scales, words), line.basis) for line in shown.lines)
-    title = f"Written {_FORMS[shown.form]}"
-    return Sheet(title, (Column("Material", False), Column("Amount"), Column("of what", False)), rows)
+    columns = _columns(words, "material", "amount", "basis", texts=("material", "basis"))
+    return Sheet(words("mix-form", form=shown.form), columns, rows)
 
 
 def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
@@ -98,16 +90,15 @@ def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
         for way in ways
         if way.sand_out_kg > 0.0
     )
-    heads = (f"Sand replaced, {words.mass(_HUNDRED_LB_KG)}", "by beads", "Yield", "Fresh", "Lighter by")
-    title = "Ways of replacing sand; yield is of what one of the all-sand mix made"
-    return Sheet(title, tuple(Column(head, i > 0) for i, head in enumerate(heads)), rows)
+    first = Column(words("mix-head-sand", sand_kg=_HUNDRED_LB_KG), False)
+    return Sheet(words("mix-ways"), (first, *_columns(words, "beads", "yield", "fresh", "lighter", texts=())), rows)
 
 
 def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
     """What the batch is if the water stops short."""
     rows = tuple(
         (
-            f"w/cm {stop.design.water_cementitious:.3f}",
+            words("mix-water-ratio-at", ratio=f"{stop.design.water_cementitious:.3f}"),
             words.share(stop.yield_ratio),
             words.density(stop.design.fresh_density_kg_m3),
             words.density(stop.design.installed_density_kg_m3),
@@ -115,8 +106,8 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
         )
         for stop in stops
     )
-    heads = ("If the water stops at", "Volume of plan", "Fresh", "In place", "Strength")
-    return Sheet("Stopped early", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), rows)
+    ids = ("stop-at", "share-of-plan", "fresh", "installed", "strength")
+    return Sheet(words("mix-stopped"), _columns(words, *ids, texts=("stop-at", "strength")), rows)
 
 
 def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
@@ -124,33 +115,35 @@ def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
     per = "yd³" if words.units == "imperial" else "m³"
     mixes = [row.design for row in rows]
     lines: list[tuple[str, ...]] = [
-        ("fresh", *(words.density(mix.fresh_density_kg_m3) for mix in mixes)),
+        (words("mix-fresh"), *(words.density(mix.fresh_density_kg_m3) for mix in mixes)),
         (IN_PLACE, *(words.density(mix.installed_density_kg_m3) for mix in mixes)),
-        (f"cementitious per {per}", *(per_volume(mix.cementitious_kg_m3, words) for mix in mixes)),
+        (words("mix-cementitious-per", unit=per), *(per_volume(mix.cementitious_kg_m3, words) for mix in mixes)),
         (WATER_CM, *(f"{mix.water_cementitious:.3g}" for mix in mixes)),
         (WATER_C, *("—" if mix.water_cement is None else f"{mix.water_cement:.3g}" for mix in mixes)),
-        ("in water, fresh", *("floats" if mix.floats else "sinks" for mix in mixes)),
-        (f"material cost per {per}, {words.currency}", *(_cost_per_volume(row, words) for row in rows)),
+        (words("mix-in-water"), *(words("mix-floats" if mix.floats else "mix-sinks") for mix in mixes)),
+        (words("mix-cost-per", unit=per, currency=words.currency), *(_cost_per_volume(row, words) for row in rows)),
         (FIRST_CRACK, *(first_crack(row.mix, words) for row in rows)),
     ]
-    heads = [row.mix.name if row.replacement is None else words.share(row.replacement) for row in rows]
-    return Sheet("Mixes side by side", (Column("", False), *(Column(head) for head in heads)), tuple(lines))
+    heads = [words.name(row.mix) if row.replacement is None else words.share(row.replacement) for row in rows]
+    return Sheet(words("mix-side-by-side"), (Column("", False), *(Column(head) for head in heads)), tuple(lines))
 
 
 def pieces_sheet(rows: Sequence[CastIn], marks: Sequence[str], quantity: Sequence[float], words: Words) -> Sheet:
     """What each piece weighs and its concrete costs in each mix; the job below."""
     lines: list[tuple[str, ...]] = []
     for i, mark in enumerate(marks):
-        lines.append((mark, "fresh, of one", *(words.mass(float(row.fresh_kg[i])) for row in rows)))
-        lines.append(("", "in place", *(words.mass(float(row.installed_kg[i])) for row in rows)))
-        lines.append(("", "to lift, high", *(words.mass(float(row.high_kg[i]), up=True) for row in rows)))
-        lines.append(("", "concrete at list price", *(_money(float(row.cost[i]), words) for row in rows)))
+        lines.append((mark, words("mix-fresh-each"), *(words.mass(float(row.fresh_kg[i])) for row in rows)))
+        lines.append(("", words("mix-installed"), *(words.mass(float(row.installed_kg[i])) for row in rows)))
+        lines.append(("", words("mix-lift-high"), *(words.mass(float(row.high_kg[i]), up=True) for row in rows)))
+        lines.append(("", words("mix-list-price"), *(_money(float(row.cost[i]), words) for row in rows)))
     if len(marks) > 1 or any(count > 1 for count in quantity):
-        lines.append(("all", "fresh", *(words.mass(float(row.fresh_kg @ quantity)) for row in rows)))
-        lines.append(("", "concrete at list price", *(_money(float(row.cost @ quantity), words) for row in rows)))
-    heads = [row.mix.name if row.replacement is None else words.share(row.replacement) for row in rows]
-    columns = (Column("Piece", False), Column("", False), *(Column(head) for head in heads))
-    return Sheet(f"The pieces in each ({words.currency})", columns, tuple(lines))
+        lines.append(
+            (words("mix-all"), words("mix-fresh"), *(words.mass(float(row.fresh_kg @ quantity)) for row in rows))
+        )
+        lines.append(("", words("mix-list-price"), *(_money(float(row.cost @ quantity), words) for row in rows)))
+    heads = [words.name(row.mix) if row.replacement is None else words.share(row.replacement) for row in rows]
+    columns = (*_columns(words, "piece", "", texts=("piece", "")), *(Column(head) for head in heads))
+    return Sheet(words("mix-pieces-in-each", currency=words.currency), columns, tuple(lines))
 
 
 def per_volume(density_kg_m3: float, words: Words) -> str:
@@ -198,22 +191,23 @@ def coupon_sheet(mix: Mix, words: Words) -> Sheet:
         (
             coupon.pour,
             f"{coupon.age_d:g}",
-            "up" if coupon.face_up else "down",
+            words("coupon-face-up" if coupon.face_up else "coupon-face-down"),
             f"{words.length(coupon.span_m)} × {words.length(coupon.width_m)} × {words.length(coupon.depth_m)}",
-            "not recorded" if coupon.limit_pa is None else format_pressure(coupon.limit_pa, words.units),
+            words("coupon-not-recorded") if coupon.limit_pa is None else format_pressure(coupon.limit_pa, words.units),
             format_pressure(coupon.rupture_pa, words.units),
         )
         for coupon in mix.coupons
     )
-    heads = ("Pour", "Age, days", "Form face", "Span × width × depth", "First crack", "Breaking")
-    return Sheet(f"{mix.name}: coupons", tuple(Column(head, i in (1, 4, 5)) for i, head in enumerate(heads)), rows)
+    ids = ("pour", "age", "face", "coupon-size", "first-crack", "breaking")
+    columns = _columns(words, *ids, texts=("pour", "face", "coupon-size"))
+    return Sheet(words("coupon-title", mix_name=mix.label), columns, rows)
 
 
 def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralStrength]]], words: Words) -> Sheet:
     """What the coupons show by dosage, pour and age."""
 
     def pressure(value: float | None) -> str:
-        return "not shown" if value is None else format_pressure(value, words.units)
+        return words("coupon-not-known") if value is None else format_pressure(value, words.units)
 
     rows = []
     for mix, share, strengths in tested:
@@ -221,7 +215,7 @@ def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralSt
             limit = strength.limit
             rows.append(
                 (
-                    mix.name,
+                    words.name(mix),
                     "—" if share is None else words.share(share),
                     strength.pour,
                     f"{strength.age_d:g}",
@@ -233,23 +227,18 @@ def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralSt
                     pressure(strength.rupture.mean_pa),
                 )
             )
-    heads = (
-        "Mix",
-        "Sand swapped",
-        "Pour",
-        "Days",
-        "Coupons",
-        "First crack, mean",
-        "Deviation",
-        "Varies",
-        "To count on",
-    )
-    columns = tuple(Column(head, i not in (0, 2)) for i, head in enumerate((*heads, "Breaking, mean")))
-    return Sheet("What they show", columns, tuple(rows))
+    ids = ("mix", "sand-replaced", "pour", "days", "coupons", "crack-mean", "deviation", "variation", "design")
+    columns = _columns(words, *ids, "breaking-mean", texts=("mix", "pour"))
+    return Sheet(words("coupon-results"), columns, tuple(rows))
+
+
+def _columns(words: Words, *ids: str, texts: Sequence[str] | None = None) -> tuple[Column, ...]:
+    """Columns by the ids of their heads, "" for none; `texts` to the left, only the first where None."""
+    left = ids[:1] if texts is None else texts
+    return tuple(Column(words(f"mix-head-{id}") if id else "", id not in left) for id in ids)
 
 
 NO_SPREAD = "—"  # of one job
-ALWAYS = ("price before tax", "total", "all pieces in place", "most people for a piece")
 
 
 def comparison_sheets(
@@ -275,12 +264,12 @@ def comparison_sheets(
         for row in rows_shown
     )
     heads = (Column("", False), Column("", False), *(Column(name) for name in names))
-    sheets = [Sheet("Side by side", heads, cells)] if len(names) > 1 else []
+    sheets = [Sheet(words("compare-side-by-side"), heads, cells)] if len(names) > 1 else []
     if swings:
         sheets.append(
             Sheet(
-                f"What moves the price of {price:,.2f} most",
-                (Column("Input", False), Column("Moved by"), Column("Down"), Column("Up")),
+                words("compare-swings", price=words.money(price)),
+                _columns(words, "input", "moved", "down", "up"),
                 tuple(
                     (
                         words.text(swing.label),
@@ -299,17 +288,21 @@ def comparison_sheets(
 
 def history_sheets(history: History, words: Words) -> list[Sheet]:
     """Material and activity against the estimate, remakes, and what to reckon with next."""
-    heads = (Column("", False), Column("Planned"), Column("Taken"), Column("Taken / planned"), Column("Complete jobs"))
+    heads = _columns(words, "", "planned", "actual", "actual-planned", "complete-jobs")
     return [
-        Sheet("Material", heads, tuple(_compared(material, words.mass) for material in history.materials)),
         Sheet(
-            "Activity",
+            words("history-material"),
             heads,
-            tuple(_compared(activity, lambda hours: f"{hours:.2f} h") for activity in history.activities),
+            tuple(_compared(material, words.mass, words) for material in history.materials),
         ),
         Sheet(
-            "Remakes",
-            (Column("Job", False), Column("Piece", False), Column("Cause", False), Column("Count"), Column("Cost")),
+            words("history-activity"),
+            heads,
+            tuple(_compared(activity, lambda hours: f"{hours:.2f} h", words) for activity in history.activities),
+        ),
+        Sheet(
+            words("history-remakes"),
+            _columns(words, "job", "piece", "cause", "count", "cost", texts=("job", "piece", "cause")),
             tuple(
                 (
                     remake.job,
@@ -322,8 +315,8 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
             ),
         ),
         Sheet(
-            "To reckon with next",
-            (Column("Figure", False), Column("Now"), Column("Next"), Column("Least to most"), Column("Jobs")),
+            words("history-next"),
+            _columns(words, "figure", "now", "next", "range", "jobs"),
             (*_replacement_shares(history, words), *(_rate(rate, words) for rate in history.rates)),
         ),
     ]
@@ -335,7 +328,7 @@ def _replacement_shares(history: History, words: Words) -> list[tuple[str, ...]]
         now, following = words.share(history.waste_now), words.share(history.waste_next)
         rows.append(
             (
-                "waste on cast volume",
+                words("history-waste"),
                 now,
                 following,
                 _spread(history.waste_spread, history.waste_jobs, words),
@@ -344,32 +337,38 @@ def _replacement_shares(history: History, words: Words) -> list[tuple[str, ...]]
         )
     if history.remake_next is not None and history.remake_spread is not None and history.remakes:
         following, spread = words.share(history.remake_next), _spread(history.remake_spread, history.remake_jobs, words)
-        rows.append(("remakes, of direct cost", "", following, spread, str(history.remake_jobs)))
+        rows.append((words("history-remake-share"), "", following, spread, str(history.remake_jobs)))
     return rows
 
 
 def _spread(shares: tuple[float, float], jobs: int, words: Words) -> str:
     if jobs < 2:
         return NO_SPREAD
-    return " to ".join(words.share(share) for share in shares)
+    return "–".join(words.share(share) for share in shares)
 
 
 def _rate(rate: NextRate, words: Words) -> tuple[str, ...]:
     now, following, low, high = (
         words.time_each(time_s, rate.unit) for time_s in (rate.now_s, rate.next_s, rate.low_s, rate.high_s)
     )
-    return rate.figure, now, following, f"{low} to {high}" if rate.jobs > 1 else NO_SPREAD, str(rate.jobs)
+    return rate.figure, now, following, f"{low}–{high}" if rate.jobs > 1 else NO_SPREAD, str(rate.jobs)
 
 
-def _compared(item: Compared, in_words: Callable[[float], str]) -> tuple[str, ...]:
+def _compared(item: Compared, in_words: Callable[[float], str], words: Words) -> tuple[str, ...]:
     """A part of what a job takes has no ratio to the whole that was planned: the ratio is of complete records."""
     complete = item.ratio
     if item.planned <= 0.0:
-        ratio = "not planned"
+        ratio = words("history-not-planned")
     else:
-        ratio = "not complete" if complete is None else f"{complete.whole:.2f}"
+        ratio = words("history-not-complete") if complete is None else f"{complete.whole:.2f}"
     jobs = "0" if complete is None else str(complete.jobs)
-    return item.name, in_words(item.planned), in_words(item.taken), ratio, f"{jobs} of {item.jobs}"
+    return (
+        item.name,
+        in_words(item.planned),
+        in_words(item.taken),
+        ratio,
+        words("history-of", jobs=jobs, total=str(item.jobs)),
+    )
 
 
 def _cell(row: Row, at: int, words: Words) -> str:

@@ -100,7 +100,6 @@ def test_every_message_is_used() -> None:
 
 SPEAKERS = {"FaultError", "Fault", "Notice", "require", "message"}
 OPEN = {
-    "estimator/report/mix_sheets.py",
     "estimator/report/plots.py",
     "estimator/report/words.py",
     "geometry/bodies.py",

@@ -138,8 +138,7 @@ def test_the_swap_is_printed_for_a_caster(capsys: pytest.CaptureFixture[str], jo
         ),
         (
             ["show", "backer-45", "--stop-at", "0.4"],
-            "catalog: mix backer-45, water_cementitious: 0.4 does not stop short of 0.33. "
-            "Write the ratio at which the water ended.",
+            "catalog: mix backer-45, water_cementitious: is 0.4. It must be below the mix's own 0.33. ",
         ),
         (["compare", "backer-45", "backer-6"], 'catalog: there is no mix "backer-6". Did you mean `backer-65`?'),
     ],
@@ -154,7 +153,10 @@ def test_a_wrong_call_gets_one_line(fault: Callable[..., str], arguments: list[s
     [
         (["swap", "70"], "SHARE: 70 is above 1. A share is 0 to 1. For 70%, write 0.7."),
         (["swap", "70%", "--piece", "C9"], 'job.toml: there is no piece "C9". Known here: `C1`.'),
-        (["swap", "70%", "--bead", "silica-sand"], "job.toml: mix backer-45, bead: silica-sand is no light aggregate."),
+        (
+            ["swap", "70%", "--bead", "silica-sand"],
+            "job.toml: mix backer-45, bead: silica-sand is not a light aggregate.",
+        ),
         (
             ["swap", "70%", "--by", "weight"],
             '--by: "weight" is not known. Known here: `absolute-volume`, `loose-volume`, `mass`.',
