@@ -51,7 +51,7 @@ class Facts:
     dark: bool | None = None
     honed: bool = False
     cut_on_site: bool | None = None
-    narrowest_strip_m: float | None = None  # beside a cut-out
+    narrowest_rail_m: float | None = None  # beside a cut-out
     overhang_m: float | None = None  # that needs support; None: there is none, or it may go without
     crack_shown_safe: bool | None = None
     on_edge: bool = False  # goes on edge in hands
@@ -151,7 +151,7 @@ def _overheats(f: Facts) -> Message | None:
 
 
 def _slender(f: Facts) -> Message | None:
-    rail_m = f.narrowest_strip_m
+    rail_m = f.narrowest_rail_m
     return None if rail_m is None else _when(rail_m < NARROW_STRIP_M, "reason-slender", rail_m=rail_m)
 
 
@@ -333,7 +333,7 @@ def _facts(
         dark=place.dark,
         honed=place.honed,
         cut_on_site=place.cut_on_site,
-        narrowest_strip_m=cracking.narrowest_strip_m,
+        narrowest_rail_m=cracking.narrowest_rail_m,
         overhang_m=overhang.overhang_m if overhang is not None and overhang.needs_support else None,
         crack_shown_safe=cracking.shown_safe if cracking.checks else None,
         on_edge=handling.hold == "on-edge",

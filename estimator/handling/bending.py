@@ -277,7 +277,7 @@ def check_carry(
     inserts          (position along the length m, mass kg) of what the piece carries
     measured         (position along the length m, modulus m³) of sections measured from the solid, which count too
 
-    Every cross-section is checked with its own net section modulus, so the strip beside a cut-out counts, and the
+    Every cross-section is checked with its own net section modulus, so the rail at a cutout counts, and the
     piece weighs what it weighs with the cut-out. The face that is up is not known, so the weaker way round counts.
     """
     if not dynamic_factor >= 1.0:
@@ -330,7 +330,7 @@ def thickness_for(check: CarryCheck, thickness_m: float) -> float | None:
 def handling_advice(
     checks: Sequence[CarryCheck],
     *,
-    narrowest_strip_m: float | None,
+    narrowest_rail_m: float | None,
     has_cutout: bool,
     narrow_m: float,
 ) -> tuple[Advice, ...]:
@@ -342,7 +342,7 @@ def handling_advice(
     for check in checks:
         on_edge = on_edge or check.carry.attitude == "edge"
         unsafe = unsafe or (check.carry.attitude == "flat" and not check.shown_safe)
-    narrow = narrowest_strip_m is not None and narrowest_strip_m < narrow_m
+    narrow = narrowest_rail_m is not None and narrowest_rail_m < narrow_m
     return _advice(unsafe=unsafe, on_edge=on_edge, has_cutout=has_cutout, narrow=narrow)
 
 

@@ -161,9 +161,9 @@ class Cracking:
     advice: tuple[Advice, ...]
 
     @property
-    def narrowest_strip_m(self) -> float | None:
+    def narrowest_rail_m(self) -> float | None:
         """The narrowest rail beside a cut-out; None without cut-outs."""
-        return None if self.plate is None else self.plate.flat.narrowest_strip_m
+        return None if self.plate is None else self.plate.flat.narrowest_rail_m
 
     @property
     def thickness_m(self) -> float | None:
@@ -266,7 +266,7 @@ def cracking_of(
         checks.append(_tilt(plate, stretches, up, first_crack.later_pa, *factors))
     advice = handling_advice(
         checks,
-        narrowest_strip_m=None if plate is None else plate.flat.narrowest_strip_m,
+        narrowest_rail_m=None if plate is None else plate.flat.narrowest_rail_m,
         has_cutout=plate is not None and bool(plate.flat.cutouts),
         narrow_m=settings.strip_least_m,
     )
@@ -294,7 +294,7 @@ def crackings(
     for flat, weight_kg, weakest, weakest_at_m, held, first_crack, lies in zip(series.flats, *figures, strict=True):
         advice = handling_advice(
             held,
-            narrowest_strip_m=flat.narrowest_strip_m,
+            narrowest_rail_m=flat.narrowest_rail_m,
             has_cutout=bool(flat.cutouts),
             narrow_m=settings.strip_least_m,
         )

@@ -430,7 +430,7 @@ def _gear(
         gear.append(message("gear-stairs"))
     if any(lift.crew.rehearsed for lift in lifts):
         gear.append(message("gear-straps-or-bars"))
-    strip_m = None if flat is None else flat.narrowest_strip_m
+    strip_m = None if flat is None else flat.narrowest_rail_m
     narrow = strip_m is not None and strip_m < settings.strip_least_m
     if flat is not None and (narrow or (on_edge and flat.needs_strongback)):
         gear.append(message("gear-strongback"))

@@ -187,8 +187,8 @@ def _stretches_between(
     return tuple(stretches)
 
 
-def narrowest_strip(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
-    """Width of the narrowest strip beside a cut-out, m: to the edge or to the next cut-out; None without cut-outs."""
+def narrowest_rail(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
+    """Width of the narrowest rail at a cutout, m: to the edge or to the next cut-out; None without cut-outs."""
     rings = [edges_of([ring]) for ring in (outline, *cutouts)]
     return min((ring_distance_m(a, b) for a, b in combinations(rings, 2)), default=None)
 
@@ -298,10 +298,10 @@ class FlatPiece:
         return max(y for _, y in self.outline)
 
     @cached_property
-    def narrowest_strip_m(self) -> float | None:
-        """The narrowest strip beside a cut-out; None without cut-outs."""
+    def narrowest_rail_m(self) -> float | None:
+        """The narrowest rail at a cutout; None without cut-outs."""
         if self.openings is None:
-            return narrowest_strip(self.outline, self.cutouts)
+            return narrowest_rail(self.outline, self.cutouts)
         widths = [
             width for x0, y0, x1, y1 in self.openings for width in (x0, y0, self.length_m - x1, self.width_m - y1)
         ]

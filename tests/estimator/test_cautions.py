@@ -81,8 +81,8 @@ def test_a_small_tested_piece_without_hazard_has_the_deferral_alone():
         ({"strength_tested": False}, {"strength-untested"}),
         ({"crack_shown_safe": False}, {"may-crack"}),
         ({"crack_shown_safe": True}, set()),
-        ({"narrowest_strip_m": 0.0762}, set()),
-        ({"narrowest_strip_m": 0.075}, {"slender-strip"}),
+        ({"narrowest_rail_m": 0.0762}, set()),
+        ({"narrowest_rail_m": 0.075}, {"slender-strip"}),
         ({"stored": "edge"}, {"stands-on-edge"}),
         ({"stored": "flat"}, {"stored-stacks"}),
         ({"use": "planter"}, {"planter-soil", "floor-load"}),
@@ -123,7 +123,7 @@ def test_polystyrene_near_heat_and_solvents():
 
 
 def test_reasons_say_why_with_the_figure():
-    heavy = Facts(use="panel", mass_high_kg=151.26, crew=None, narrowest_strip_m=0.06, overhang_m=0.2, carry_m=30.0)
+    heavy = Facts(use="panel", mass_high_kg=151.26, crew=None, narrowest_rail_m=0.06, overhang_m=0.2, carry_m=30.0)
     assert reason(heavy, "lift-mechanical") == "up to 334 lb"
     assert reason(heavy, "lift-mechanical", METRIC) == "up to 151.3 kg"
     assert reason(heavy, "slender-strip") == 'rail of 2-3/8" at the cutout'

@@ -19,7 +19,7 @@ FLAT_ENDS, FLAT_FIFTHS, EDGE_ENDS, EDGE_FIFTHS = CARRIES
 ONE_POINT_PART = 1.0 - 1.0 / 2.0**0.5  # one pick, the far end on the ground
 ONE_END = Carry("one end down", "flat", 0.0, 1.0 - ONE_POINT_PART)
 FACTOR = 1.5  # first crack over stress, as in PCI practice (from memory)
-plain_advice = partial(bending.handling_advice, narrowest_strip_m=None, has_cutout=False, narrow_m=0.0762)
+plain_advice = partial(bending.handling_advice, narrowest_rail_m=None, has_cutout=False, narrow_m=0.0762)
 check_carry = partial(bending.check_carry, dynamic_factor=1.0, required_factor=FACTOR)
 
 
@@ -168,9 +168,9 @@ def test_advice_comes_in_the_order_in_which_it_helps():
     hole = [(0.9, 0.05), (1.5, 0.05), (1.5, 0.5), (0.9, 0.5)]
     slab = stretches_of_slab(SLAB, [hole], 0.025, 2100.0)
     checks = [check_carry(slab, carry, 6e6) for carry in CARRIES]
-    strip = sections.narrowest_strip(SLAB, [hole])
+    strip = sections.narrowest_rail(SLAB, [hole])
     assert strip == pytest.approx(0.05)
-    assert bending.handling_advice(checks, narrowest_strip_m=strip, has_cutout=True, narrow_m=0.0762) == (
+    assert bending.handling_advice(checks, narrowest_rail_m=strip, has_cutout=True, narrow_m=0.0762) == (
         "carry-on-edge",
         "strongback",
         "cure-longer",
@@ -194,8 +194,8 @@ def test_thickness_that_would_reach_the_factor():
 
 def test_strips_between_two_cut_outs_count():
     basins = [[(x, 0.2), (x + 0.4, 0.2), (x + 0.4, 0.5), (x, 0.5)] for x in (0.5, 0.96)]
-    assert sections.narrowest_strip(SLAB, basins) == pytest.approx(0.06)
-    assert sections.narrowest_strip(SLAB, []) is None
+    assert sections.narrowest_rail(SLAB, basins) == pytest.approx(0.06)
+    assert sections.narrowest_rail(SLAB, []) is None
 
 
 ONE = [SpreadLoad(0.0, 2.0, 10.0)]

@@ -235,7 +235,7 @@ def test_returns_stiffen_a_panel(one: One) -> None:
 def test_a_slender_strip_beside_a_cut_out_is_flagged(one: One) -> None:
     near = SINK.replace('y = "110 mm"', 'y = "40 mm"')
     made = one(piece(CUT.replace(SINK, near)))
-    assert made.handling.cracking.narrowest_strip_m == pytest.approx(0.040, abs=1e-9)
+    assert made.handling.cracking.narrowest_rail_m == pytest.approx(0.040, abs=1e-9)
     assert "slender-strip" in made.cautions
     assert message("gear-strongback") in made.handling.gear
 
