@@ -23,6 +23,7 @@ SOURCE: Language = "en-US"
 UNREVIEWED = frozenset({"es"})
 """Languages that no native speaker has read yet; each of their sheets says so at its foot."""
 
+LONG = 300  # letters of a value that is put in after the message is formatted
 ENTRY = re.compile(r"^(-?[A-Za-z][\w-]*) *=", re.MULTILINE)
 
 
@@ -63,10 +64,16 @@ class Catalog:
         pattern = entry.value if attribute is None else entry.attributes.get(attribute)
         if pattern is None:
             return ""
-        text, errors = self._bundle.format_pattern(pattern, dict(values))
+        # the library refuses a value of more than a thousand letters, such as the marks of a long job
+        long = {name: value for name, value in values.items() if isinstance(value, str) and len(value) > LONG}
+        marks = {name: f"\ue000{number}\ue001" for number, name in enumerate(long)}
+        text, errors = self._bundle.format_pattern(pattern, {**values, **marks})
         if errors:
             raise KeyError(f"message {id} in {self.language}: {errors[0]}")
-        return str(text)
+        words = str(text)
+        for name, value in long.items():
+            words = words.replace(marks[name], value)
+        return words
 
     def _add(self, *texts: str) -> None:
         from fluent.runtime import FluentResource

@@ -66,6 +66,12 @@ def test_a_list_and_a_message_may_fill_a_message() -> None:
     assert words.text(about) == "C1, C2, and C3: 2 people"
 
 
+def test_a_value_may_be_as_long_as_the_marks_of_a_long_job() -> None:
+    marks = [f"panel {number}" for number in range(5000)]
+    text = Words("imperial", "USD").text(message("about", subject=marks, text="x" * 4000))
+    assert text == f"{', '.join(marks[:-1])}, and {marks[-1]}: {'x' * 4000}"
+
+
 def test_the_unit_of_a_value_is_read_from_its_name() -> None:
     found = message("not-positive", length_m=-0.0254)
     assert Words("imperial", "USD").text(found) == 'is -1".'

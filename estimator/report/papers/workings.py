@@ -158,6 +158,9 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
         "pieces": {piece.taken.piece.mark for piece in estimate.pieces},
         "mixes": set(estimate.mixes),
         "materials": {line.material for line in estimate.materials.lines},
+        "consumables": {consumable.material for consumable in estimate.supply.consumables},
+        "cost.labour_lines": {line.activity for line in estimate.pricing.labour.lines},
+        "forms.marks": {piece.taken.piece.mark for piece in estimate.pieces},
     }
     kinds: dict[Kind, list[tuple[str, Working]]] = {}
     for working in workings_of(estimate):
@@ -169,14 +172,24 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
 
 
 def parts_of(path: str, items: Mapping[str, set[str]]) -> tuple[str, str, str]:
-    """Branch, item and figure of a dotted path; an item's own name may have dots. The item is empty where none is."""
-    branch, _, rest = path.partition(".")
-    parts = items.get(branch, set())
-    at = len(rest)
-    while (at := rest.rfind(".", 0, at)) > 0:
-        if rest[:at] in parts:
-            return branch, rest[:at], rest[at + 1 :]
-    return branch, "", rest or branch
+    """Branch, item and figure of a dotted path; the item is empty where none is.
+
+    items   names, which may have dots of their own, by the path that they stand at
+
+    >>> parts_of("cost.labour_lines.set up.hours", {"cost.labour_lines": {"set up"}})
+    ('cost', 'set up', 'labour_lines.hours')
+    """
+    branch, _, figure = path.partition(".")
+    for prefix, names in items.items():
+        if not path.startswith(f"{prefix}."):
+            continue
+        rest = path.removeprefix(f"{prefix}.")
+        at = len(rest)
+        while (at := rest.rfind(".", 0, at)) > 0:
+            if rest[:at] in names:
+                within = prefix.removeprefix(branch).removeprefix(".")
+                return branch, rest[:at], f"{within}.{rest[at + 1 :]}".removeprefix(".")
+    return branch, "", figure or branch
 
 
 def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
