@@ -90,3 +90,22 @@ def test_what_the_papers_name_is_read(write_job: WriteJob) -> None:
     assert (job.number, job.client.contact, job.scope.excluded) == ("Q-14", ("A. Miller",), ("Removal of counters",))
     assert (job.receiving.address, job.receiving.hours) == (("Rear gate",), "7 am to 3 pm")
     assert (yard.address, yard.account, yard.order_number) == (("Quarry road",), "A-1", "PO-9")
+
+
+@pytest.mark.parametrize(
+    ("lines", "place", "text"),
+    [
+        ('[price]\nshow = "piece"', "price, show", "Did you mean `pieces`?"),
+        ("[price.tax_rates]\ninstallation = 7", "price, tax_rates.installation", "write 0.07"),
+        ("[price.tax_rates]\nlabor = 0", "price, tax_rates.labour", "installation"),
+        ('[scope]\nexclude = ["a"]', "scope, exclude", "Did you mean `excluded`?"),
+        ('[scope]\nincluded = "one"', "scope, included", "in brackets"),
+        ('[client]\ncontact = "A"', "client, contact", "in brackets"),
+        ('[[supplier]]\nname = "a"\naccount = 5', "supplier a, account", "in quotes"),
+    ],
+)
+def test_a_slip_in_what_the_papers_name_is_one_line(write_job: WriteJob, lines: str, place: str, text: str) -> None:
+    (fault,) = read_job(write_job(f"{JOB}\n{lines}\n")).faults
+    assert fault.place == place
+    assert text in str(fault)
+    assert "\n" not in str(fault)

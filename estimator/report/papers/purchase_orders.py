@@ -252,7 +252,7 @@ def _amounts(estimate: Estimate, words: Words) -> Mapping[str, tuple[str, str, s
             in_measure(amount, order.measure, words, liquid=is_liquid(order.name, estimate))
             for amount in (order.required, order.on_hand, order.left_over)
         )
-        amounts[order.name] = needed, on_hand if order.on_hand else "", left
+        amounts[order.name] = needed, on_hand if order.on_hand else "", left if order.left_over else ""
     return amounts
 
 
