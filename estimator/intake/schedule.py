@@ -49,9 +49,6 @@ class Cell(NamedTuple):
 class UnreadableError(FaultError):
     """A table that cannot be read at all."""
 
-    def __init__(self, problem: Message) -> None:
-        super().__init__("", problem)
-
 
 def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault]) -> list[RawPiece]:
     """The pieces of a schedule as it writes them. Faults name the row as a spreadsheet counts it."""
@@ -210,7 +207,7 @@ def read_rows(path: Path) -> list[Row]:
     for number, cells in _below_head(_cells(path, None), None):
         for column, cell in cells.items():
             if cell.wrong is not None:
-                raise UnreadableError(message("about", subject=f"row {number}, {column}", text=cell.wrong))
+                raise UnreadableError("", message("about", subject=f"row {number}, {column}", text=cell.wrong))
         rows.append((number, {column: _cell_value(column, cell.text.strip()) for column, cell in cells.items()}))
     return rows
 
@@ -220,7 +217,7 @@ def _cells(path: Path, sheet: str | None) -> Iterator[list[Cell]]:
     if path.suffix.lower() == ".xlsx":
         return _xlsx(path, sheet)
     if sheet is not None:
-        raise UnreadableError(message("table-sheet-of-csv", sheet=sheet))
+        raise UnreadableError("", message("table-sheet-of-csv", sheet=sheet))
     return _csv(path)
 
 
@@ -233,7 +230,7 @@ def _csv(path: Path) -> Iterator[list[Cell]]:
         for row in csv.reader(head.splitlines(keepends=True), delimiter=delimiter, strict=True):
             yield [Cell(text) for text in row]
     except (UnicodeDecodeError, csv.Error) as error:
-        raise UnreadableError(message("table-not-csv")) from error
+        raise UnreadableError("", message("table-not-csv")) from error
 
 
 def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
@@ -247,12 +244,12 @@ def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
         workbook = load_workbook(BytesIO(content), read_only=True, data_only=True)
         written = load_workbook(BytesIO(content), read_only=True, data_only=False)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
-        raise UnreadableError(message("table-not-xlsx")) from error
+        raise UnreadableError("", message("table-not-xlsx")) from error
     try:
         named = {sheet.title.strip().casefold(): i for i, sheet in enumerate(workbook.worksheets)}
         if wanted is not None and wanted.strip().casefold() not in named:
             sheets = [f'"{sheet.title}"' for sheet in workbook.worksheets]
-            raise UnreadableError(message("table-no-sheet", sheet=wanted, sheets=sheets))
+            raise UnreadableError("", message("table-no-sheet", sheet=wanted, sheets=sheets))
         at = 0 if wanted is None else named[wanted.strip().casefold()]
         for row, formulas in zip(
             workbook.worksheets[at].iter_rows(), written.worksheets[at].iter_rows(values_only=True), strict=False
@@ -324,7 +321,7 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
             head = names
             twice = sorted({name for name in head if name and head.count(name) > 1})
             if twice:
-                raise UnreadableError(message("table-column-twice", column=twice[0]))
+                raise UnreadableError("", message("table-column-twice", column=twice[0]))
             continue
         filled = {}
         for i, cell in enumerate(cells):
@@ -332,7 +329,7 @@ def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tup
                 filled[head[i] if i < len(head) and head[i] else f"column {i + 1}"] = cell
         yield number, filled
     if head is None and skipped:
-        raise UnreadableError(message("table-no-head", column=column or "mark"))
+        raise UnreadableError("", message("table-no-head", column=column or "mark"))
 
 
 @cache

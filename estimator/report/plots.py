@@ -25,6 +25,7 @@ from estimator.report.papers.style import BOLD, GREY, HAIR, INK, PAPER, PLAIN, T
 from estimator.units import Units
 from estimator.words import Words
 from geometry.frozen import frozen
+from geometry.message import message
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, bottom, right, top
@@ -71,7 +72,7 @@ def on_paper(draw: Callable[[float, float], Drawing]) -> Draw:
 def write_plot(path: Path, drawing: Drawing, title: str) -> None:
     """Writes a drawing as SVG. Raises InputError for another ending than .svg or somebody else's file."""
     if path.suffix.lower() != ".svg":
-        raise InputError([Fault("--plot", "", f"{path.name} is no picture that is drawn here.", "Name it out.svg.")])
+        raise InputError([Fault("--plot", "", message("plot-format", name=path.name))])
     write_picture(path, f"{to_svg(drawing, title)}\n".encode(), "--plot")
 
 
@@ -297,8 +298,7 @@ def swap_plot(mixes: Sequence[SwapCurve], weight_of: str, cost_of: str) -> Drawi
     """
     drawable = [curve for curve in mixes if np.all(np.isfinite(curve.cost))]
     if not drawable:
-        what = "no mix has sand, beads and all its prices." if mixes else "no mix has sand and beads to swap."
-        raise InputError([Fault("--plot", "", what, "Name one such as backer-45.")])
+        raise InputError([Fault("--plot", "", message("plot-unpriced" if mixes else "plot-nothing-to-swap"))])
     series = [
         Series(
             curve.name,
@@ -331,7 +331,7 @@ def strength_plot(mixes: Sequence[Mix], shares: Mapping[str, float | None], word
         share = shares[mix.name]
         series.append(
             Series(
-                mix.name if share is None else f"{mix.name}, {words.share(share)} of the sand swapped",
+                mix.name if share is None else words("plot-mix", mix=mix.name, swapped_share=share),
                 color=COLORS[number % len(COLORS)],
                 marks=[
                     (coupon.age_d, coupon.limit_pa / pa, "") for coupon in mix.coupons if coupon.limit_pa is not None
@@ -344,9 +344,9 @@ def strength_plot(mixes: Sequence[Mix], shares: Mapping[str, float | None], word
             )
         )
     if not any(line.marks for line in series):
-        raise InputError([Fault("--plot", "", "no coupon has a first crack to draw.", "Record its limit load.")])
-    up = f"first-crack strength, {unit}"
-    return curves(series, "age, days", up, wide=MIX_PLOT_WIDE, note="bar: strength to count on")
+        raise InputError([Fault("--plot", "", message("plot-no-first-crack"))])
+    across, up, note = words("plot-age"), words("plot-first-crack", unit=unit), words("plot-design-value")
+    return curves(series, across, up, wide=MIX_PLOT_WIDE, note=note)
 
 
 # ---------------------------------------------------------------------------------------------------- temperature
@@ -400,14 +400,14 @@ def temperature_plot(
     levels: Sequence[Level],
     strip_h: tuple[float, float] | None,
     until_h: float,
-    units: Units,
+    words: Words,
     size: tuple[float, float],
 ) -> Drawing:
     """Temperature against time for paper: hours across, °F or °C up; the hours of stripping tinted.
 
     A solid hot side, a dashed cold side, limits: each line is named where it runs.
     """
-    sheet = _Sheet(Drawing(*size), PRINT)
+    sheet, units = _Sheet(Drawing(*size), PRINT), words.units
     step = 20.0 if units == "imperial" else 10.0
     known = [(hour, celsius) for course in courses for hour, celsius in course.known if hour <= until_h]
     shown = [degrees(celsius, units) for celsius in (*(c for _, c in known), *(level.celsius for level in levels))]
@@ -417,7 +417,7 @@ def temperature_plot(
     axes = _Axes((0.0, until_h), (low, high), (left, below, size[0] - right, size[1] - above))
     if strip_h is not None:
         _strip(sheet, axes, strip_h)
-    _frame(sheet, axes, step, units)
+    _frame(sheet, axes, step, words)
     taken = [_level(sheet, axes, level, units) for level in levels]
     lines: list[list[Point]] = []
     for course in courses:
@@ -436,7 +436,7 @@ def degrees(celsius: float, units: Units) -> float:
     return fahrenheit(celsius) if units == "imperial" else celsius
 
 
-def _frame(sheet: _Sheet, axes: _Axes, step: float, units: Units) -> None:
+def _frame(sheet: _Sheet, axes: _Axes, step: float, words: Words) -> None:
     left, bottom, right, top = axes.box
     low, high = axes.y
     for i in range(round((high - low) / step) + 1):
@@ -451,8 +451,8 @@ def _frame(sheet: _Sheet, axes: _Axes, step: float, units: Units) -> None:
         sheet.text((x, bottom - 10), f"{i * hours}", "middle")
     sheet.line((left, bottom), (left, top), 0.6)
     sheet.line((left, bottom), (right, bottom), 0.6)
-    sheet.text((0, top + 4), "°F" if units == "imperial" else "°C", color=GREY)
-    sheet.text((right, 1), "hours after placing", "end", color=GREY)
+    sheet.text((0, top + 4), "°F" if words.units == "imperial" else "°C", color=GREY)
+    sheet.text((right, 1), words("plot-hours"), "end", color=GREY)
 
 
 def _strip(sheet: _Sheet, axes: _Axes, strip_h: tuple[float, float]) -> None:

@@ -106,7 +106,6 @@ def test_every_message_is_used() -> None:
 
 SPEAKERS = {"FaultError", "Fault", "Notice", "require", "message"}
 OPEN = {
-    "estimator/report/plots.py",
     "estimator/report/words.py",
     "geometry/bodies.py",
     "geometry/box.py",

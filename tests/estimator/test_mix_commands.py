@@ -187,9 +187,10 @@ def test_the_curve_of_weight_against_cost_is_drawn_once_for_mixes_that_lie_on_it
 
 def test_a_plot_that_cannot_be_drawn_is_refused(fault: Callable[..., str]) -> None:
     assert fault("mix", "compare", "backer-45", "--plot", "x.gif") == (
-        "--plot: x.gif is no picture that is drawn here. Name it out.svg."
+        '--plot: Can\'t write "x.gif". Use a name ending in .svg.'
     )
-    assert fault("mix", "compare", "face", "--plot", "x.svg").startswith("--plot: no mix has sand and beads to swap.")
+    nothing = fault("mix", "compare", "face", "--plot", "x.svg")
+    assert nothing.startswith("--plot: No mix here has sand and beads to swap.")
 
 
 def test_a_mix_says_what_it_lacks_of_the_rule_of_thumb(capsys: pytest.CaptureFixture[str]) -> None:

@@ -233,7 +233,10 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
         ([], "catalog: has no mix with coupons. Name a mix, or add [[mixes.NAME.coupons]] to the job."),
         (["backer-45", "--file", "none.csv"], '--file: there is no file "none.csv".'),
         (["--file", "none.csv"], "--file: needs one mix. Write mix coupons NAME --file coupons.csv."),
-        (["backer-45", "--plot", "x.svg"], "--plot: no coupon has a first crack to draw. Record its limit load."),
+        (
+            ["backer-45", "--plot", "x.svg"],
+            "--plot: No coupon has a first crack to plot. Record the limit load of the coupons.",
+        ),
     ],
 )
 def test_coupons_that_cannot_be_shown_get_one_line(

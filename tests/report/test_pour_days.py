@@ -293,7 +293,7 @@ def plotted(hot: list[float | None], cold: list[float], units: Any = "metric") -
     hours = [float(i) for i in range(len(hot))]
     courses = [Course(LONG, " hot, up to 60", hours, hot), Course("B1", " cold", hours, cold, COLD)]
     levels = [Level("limit", 70.0, LIMIT)]
-    return Plotted(temperature_plot(courses, levels, (16.0, 24.0), 36.0, units, (270.0, 130.0)))
+    return Plotted(temperature_plot(courses, levels, (16.0, 24.0), 36.0, Words(units, "USD"), (270.0, 130.0)))
 
 
 def shapes() -> Iterator[tuple[list[float | None], list[float]]]:

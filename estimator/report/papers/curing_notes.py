@@ -73,4 +73,4 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
         ),
         Course(names[1], f" {words('curing-plot-cold')}", coldest.time_h.tolist(), coldest.low_c.tolist(), COLD, 1.2),
     ]
-    return on_paper(lambda wide, high: temperature_plot(courses, levels, strip, until_h, words.units, (wide, high)))
+    return on_paper(lambda wide, high: temperature_plot(courses, levels, strip, until_h, words, (wide, high)))
