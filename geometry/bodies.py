@@ -13,6 +13,7 @@ from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import FaultError
 from geometry.facets import components, edges_of
 from geometry.frozen import frozen
+from geometry.message import message
 
 _PAIRS_AT_ONCE = 1 << 21
 _DOUBTFUL_FACETS = 20_000_000  # hits on the rim of a facet are settled while all that costs no more than this
@@ -302,8 +303,7 @@ def _piercing(found: Crossings, label: Ints, place: Place) -> dict[tuple[int, in
         where = place.at(found.places[own][0])
         raise FaultError(
             "",
-            f"its surface passes through itself near {where}, so nothing says which part is solid.",
-            "Unite its parts into one clean body in the modeler, and export it again.",
+            message("mesh-pierced", where=where),
         )
     overlaps: dict[tuple[int, int], Floats] = {}
     for (i, j), where in zip(pairs.tolist(), found.places, strict=True):
@@ -369,7 +369,7 @@ def _united(
     for i in np.flatnonzero(~solid).tolist():
         around = np.flatnonzero(nest.holds[:, i]) if len(nest.holds) == count else np.empty(0, np.int64)
         if not len(around):
-            raise FaultError("", f"body {i + 1} is a hollow outside every body.", "Export it again, as solid bodies.")
+            raise FaultError("", message("mesh-hollow-outside", number=i + 1))
         home[i] = around[np.argmax(depth[around])]
     pairs = dict(nest.overlaps)
     for i in np.flatnonzero(twice).tolist():
@@ -383,8 +383,7 @@ def _united(
         if home[i] == home[j]:
             raise FaultError(
                 "",
-                f"body {max(i, j) + 1}, a hollow, breaks through the surface round it near {place.at(where)}.",
-                "Cut it out in the modeler, and export one clean body.",
+                message("mesh-hollow-breaks", number=max(i, j) + 1, where=place.at(where)),
             )
         left.append(int(home[i]))
         right.append(int(home[j]))
@@ -421,8 +420,7 @@ def _manifold(vertices: Floats, faces: Ints, number: int) -> Any:
     if body.status() != Error.NoError:
         raise FaultError(
             "",
-            f"bodies overlap, and body {number + 1} cannot be united with the others ({body.status().name}).",
-            "Unite them in the modeler, and export one clean body.",
+            message("mesh-not-united", number=number + 1, status=body.status().name),
         )
     return body
 

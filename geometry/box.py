@@ -17,7 +17,7 @@ import shapely
 
 from geometry.arrays import Floats, Vector
 from geometry.cuboids import Block, Thicknesses, block_of_boxes
-from geometry.errors import mm, require, require_dimensions
+from geometry.errors import require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, corner_m
 from geometry.manifolds import STEPS as FACET_STEPS
@@ -140,8 +140,7 @@ class Box(Shape):
         require(
             reach_m < thinnest,
             "layers",
-            f"reach {mm(reach_m)} into a piece that is {mm(thinnest)} deep there.",
-            "Make the outer layers thinner.",
+            message("layers-too-deep", reach_m=reach_m, thinnest_m=thinnest),
         )
         return box_body(self).deeper_than(reach_m, faces)
 
@@ -546,8 +545,7 @@ def box_body(box: Box) -> BoxBody:
     require(
         box.base_m + lid < box.height_m,
         "base",
-        f"is {mm(box.base_m)}, in a box {mm(box.height_m)} high.",
-        "It must leave a hollow" + (" above it." if box.open else " between base and lid."),
+        message("box-base-open" if box.open else "box-base-closed", base_m=box.base_m, height_m=box.height_m),
     )
     floor, ceiling = box.base_m, box.height_m - lid
     sharp = outside.shrunk(box.wall_m, floor, ceiling)
@@ -555,17 +553,15 @@ def box_body(box: Box) -> BoxBody:
     require(
         narrow > 0,
         "wall",
-        f"is {mm(box.wall_m)}, which leaves no hollow between the walls.",
-        "It must be less than half of the box's length and width.",
+        message("box-wall-too-thick", wall_m=box.wall_m),
     )
-    require(box.fillet_m >= 0, "fillet", f"is {mm(box.fillet_m)}.", "It cannot be negative.")
+    require(box.fillet_m >= 0, "fillet", message("box-fillet-negative", fillet_m=box.fillet_m))
     room = sharp.shrunk(box.fillet_m, floor, ceiling)
     require(
         min(f(z) for f in (room.core_x, room.core_y) for z in (floor + box.fillet_m, ceiling)) >= 0
         and box.fillet_m * (1 if box.open else 2) <= ceiling - floor,
         "fillet",
-        f"is {mm(box.fillet_m)}, more than the hollow can hold.",
-        "It may be half of the hollow's smallest size.",
+        message("box-fillet-too-large", fillet_m=box.fillet_m),
     )
     cavity = replace(
         room,
@@ -592,16 +588,14 @@ def _refuse_drains(body: BoxBody) -> None:
             require(
                 abs(place - middle) + hole.diameter_m / 2 <= half * (1 + NEAR),
                 f"{key}.{axis}",
-                f"is {mm(place)}, where the hole leaves the flat of the floor.",
-                f"It must keep between {mm(middle - half)} and {mm(middle + half)}.",
+                message("box-drain-off-floor", place_m=place, from_m=middle - half, to_m=middle + half),
             )
     for (i, first), (j, second) in combinations(enumerate(box.drain_holes), 2):
         apart = hypot(first.x_m - second.x_m, first.y_m - second.y_m)
         require(
             apart >= (first.diameter_m + second.diameter_m) / 2,
             f"drain_holes[{j}]",
-            f"overlaps drain_holes[{i}].",
-            "Move it.",
+            message("box-drains-overlap", other=i),
         )
 
 

@@ -20,7 +20,7 @@ from geometry.facets import tally
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, sphere_in_facets
 from geometry.manifolds import moments_of_facets
-from geometry.message import Message
+from geometry.message import Message, message
 from geometry.plan import NEAR, Plan, united
 from geometry.plane import Region
 from geometry.shape import FacesOf, FormPlan, Shape, Wall, plan_view
@@ -84,7 +84,7 @@ class Compound(Shape):
         that taking parts away leaves. Where the parts had to be united as meshes, all of the surface, which the notes
         say. Faults of a part name it in the key.
         """
-        require(bool(self.add), "add", "has no parts.", "Give at least one.")
+        require(bool(self.add), "add", message("compound-empty"))
         solids = [_of_part(lambda shape: shape.solid(), placed, f"add[{i}]") for i, placed in enumerate(self.add)]
         for i, placed in enumerate(self.subtract):
             _of_part(lambda shape: shape.solid(), placed, f"subtract[{i}]")
@@ -252,7 +252,7 @@ class StackedBody:
 
 def _of_part(of: Callable[[Shape], Any], placed: Placed, key: str) -> Any:
     """A part's measure, or a refusal that names it."""
-    require(bool(np.isfinite(placed.at_m).all()), f"{key}.at", "is not a place.", "Give x, y and z.")
+    require(bool(np.isfinite(placed.at_m).all()), f"{key}.at", message("compound-no-place"))
     try:
         return of(placed.shape)
     except FaultError as error:
@@ -282,7 +282,7 @@ def stacked(compound: Compound) -> StackedBody | None:
     while zones and zones[-1].at(0.0).polygon.is_empty:
         zones, lines = zones[:-1], lines[:-1]
     if not zones or moments_of(zones).volume_m3 <= 0:
-        raise FaultError("subtract", "takes away everything that was added.", "Move or shrink a part.")
+        raise FaultError("subtract", message("compound-nothing-left"))
     formed_flats, flat_area = _flats(zones, add)
     return StackedBody(tuple(zones), tuple(lines), formed_flats, flat_area)
 
@@ -340,7 +340,7 @@ def _own_level(stack: Stack, level: float, up: bool, reach: float) -> shapely.Ge
     return inside.plan.polygon if outside is None else shapely.difference(inside.plan.polygon, outside.plan.polygon)
 
 
-def _measure_stacked(body: StackedBody, notes: tuple[str, ...]) -> Solid:
+def _measure_stacked(body: StackedBody, notes: tuple[Message, ...]) -> Solid:
     moments = moments_of(body.zones)
     walls = sum(
         plan.perimeter_m * (zone.end_m - zone.start_m) for zone, plan in zip(body.zones, body.plans, strict=True)
@@ -401,14 +401,14 @@ def _added_up(compound: Compound, solids: Sequence[Solid]) -> Solid:
     )
 
 
-def _overlap_notes(compound: Compound, solids: Sequence[Solid]) -> tuple[str, ...]:
+def _overlap_notes(compound: Compound, solids: Sequence[Solid]) -> tuple[Message, ...]:
     if len(compound.add) < 2 or _stand_apart(compound, solids):
         return ()
     alone = stacked(Compound(compound.add))
     assert alone is not None
     apart = sum(solid.volume_m3 for solid in solids)
     shared = apart - moments_of(alone.zones).volume_m3
-    return (f"parts overlap by {shared:.4g} m³, counted once.",) if shared > 1e-9 * apart else ()
+    return (message("compound-overlap", shared_m3=float(shared)),) if shared > 1e-9 * apart else ()
 
 
 # Parts as meshes
@@ -419,7 +419,7 @@ def faceted(compound: Compound) -> tuple[Floats, Ints]:
     """Vertices (v, 3) in m and facets (n, 3) of the compound. Raises FaultError where nothing is left."""
     body = compound.manifold()
     if body.is_empty() or body.volume() <= 0:
-        raise FaultError("subtract", "takes away everything that was added.", "Move or shrink a part.")
+        raise FaultError("subtract", message("compound-nothing-left"))
     mesh = body.to_mesh64()
     return np.ascontiguousarray(mesh.vert_properties[:, :3]), mesh.tri_verts.astype(np.int64)
 
@@ -437,9 +437,9 @@ def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) ->
     area = tally(vertices[facets], vertices.mean(axis=0)).area
     low, high = vertices.min(axis=0), vertices.max(axis=0)
     apart = sum(solid.volume_m3 for solid in solids)
-    notes = ["united as meshes; all of its surface is taken as against the form."]
+    notes = [message("compound-united")]
     if apart - moments.volume_m3 > FACETED * apart:
-        notes.append(f"parts come to {apart:.4g} m³ one by one; overlaps counted once and cut-outs taken away.")
+        notes.append(message("compound-apart", apart_m3=float(apart)))
     return Solid(
         volume_m3=moments.volume_m3,
         surface_area_m2=area,

@@ -13,8 +13,9 @@ import shapely
 
 from geometry.arcs import flatten
 from geometry.arrays import Floats
-from geometry.errors import FaultError, mm, require, require_dimensions, require_positive
+from geometry.errors import FaultError, require, require_dimensions, require_positive
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.plan import FINE, NEAR, Path, fine_polygon
 from geometry.plane import SHARP_M, Region
 
@@ -79,7 +80,7 @@ class Cutout(ABC):
         require_positive(self.rim_width_m, f"{key}.rim_width")
         names = ("rim_width", "rim_thickness") if self.rim_thickness_m is None else ("rim_thickness", "rim_width")
         if (self.rim_thickness_m is None) != (self.rim_width_m is None):
-            raise FaultError(f"{key}.{names[0]}", f"is given without {names[1]}.", "A thickened rim needs both.")
+            raise FaultError(f"{key}.{names[0]}", message("cutout-rim-incomplete", missing=names[1]))
 
 
 @frozen
@@ -107,8 +108,7 @@ class RectangleCutout(Cutout):
         require(
             0 <= self.radius_m <= short / 2 * (1 + NEAR),
             f"{key}.radius",
-            f"is {mm(self.radius_m)}, on an opening whose shorter side is {mm(short)}.",
-            "It must lie between 0 and half of that side.",
+            message("cutout-radius", radius_m=self.radius_m, short_m=short),
         )
         return Region.rectangle(self.length_m, self.width_m, self.radius_m).translated(self.x_m, self.y_m)
 
@@ -186,7 +186,7 @@ class OutlineCutout(Cutout):
         return x0 + self.x_m, y0 + self.y_m, x1 + self.x_m, y1 + self.y_m
 
     def outline(self, key: str) -> Region:
-        require(not self.region.holes, f"{key}.file", "has holes of its own.", "Draw the opening alone.")
+        require(not self.region.holes, f"{key}.file", message("cutout-has-holes"))
         return self.region.translated(self.x_m, self.y_m)
 
 
@@ -208,9 +208,9 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
         _refuse_outside(polygon, piece, key.format(i))
     left = shapely.difference(piece, shapely.union_all(polygons))
     if left.area <= NEAR * piece.area:
-        raise FaultError(key.split("[")[0], "leave nothing of the piece.", "Make them smaller.")
+        raise FaultError(key.split("[")[0], message("cutouts-leave-nothing"))
     if len([part for part in shapely.get_parts(left) if part.area > NEAR * piece.area]) > 1:
-        raise FaultError(key.split("[")[0], "cut the piece in two.", "Leave a bridge, or enter two pieces.")
+        raise FaultError(key.split("[")[0], message("cutouts-split"))
     return regions
 
 
@@ -220,22 +220,21 @@ def refuse_too_deep(cutouts: Sequence[Cutout], height_m: float, what: str, key: 
         require(
             cutout.depth_m is None or cutout.depth_m <= height_m * (1 + NEAR),
             f"{key.format(i)}.depth",
-            f"is {mm(cutout.depth_m or 0)}, deeper than the {what} ({mm(height_m)}).",
-            "Leave it out to finish the whole edge.",
+            message("cutout-too-deep", depth_m=cutout.depth_m or 0, limit=what, height_m=height_m),
         )
 
 
-def refuse_rims(cutouts: Sequence[Cutout], fix: str, key: str = "cutouts[{}]") -> None:
+def refuse_rims(cutouts: Sequence[Cutout], instead: Message, key: str = "cutouts[{}]") -> None:
     """Raise FaultError for a thickened rim on a piece that cannot have one."""
     for i, cutout in enumerate(cutouts):
-        require(cutout.rim_thickness_m is None, f"{key.format(i)}.rim_thickness", "is for a slab.", fix)
+        require(cutout.rim_thickness_m is None, f"{key.format(i)}.rim_thickness", instead)
 
 
-def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[str, ...]:
+def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[Message, ...]:
     """Which cut-outs overlap and are therefore taken as one opening."""
     polygons = [fine_polygon(region) for region in regions]
     return tuple(
-        f"{key.format(i)} and {key.format(j)} overlap and were taken as one opening."
+        message("cutouts-overlap", first=key.format(i), second=key.format(j))
         for (i, a), (j, b) in combinations(enumerate(polygons), 2)
         if shapely.intersection(a, b).area > NEAR * min(a.area, b.area)
     )
@@ -252,10 +251,10 @@ def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str)
         ("back", "y"): y1 - py1,
     }
     (side, axis), most = max(beyond.items(), key=lambda item: item[1])
-    fix = "A cut-out must lie inside the piece: move it, or make it smaller."
     if most > 0:
-        raise FaultError(f"{key}.{axis}", f"the cut-out leaves the piece by {mm(most)} at the {side}.", fix)
-    raise FaultError(key, "the cut-out crosses the outline of the piece.", fix)
+        place = message("cutout-outside", beyond_m=float(most), side=message(f"side-{side}"))
+        raise FaultError(f"{key}.{axis}", place)
+    raise FaultError(key, message("cutout-crosses"))
 
 
 ALIKE = 1e-6

@@ -38,15 +38,6 @@ class FaultError(ValueError):
         return str(dict(self.message.values).get("fix", ""))
 
 
-def mm(length_m: float) -> str:
-    """A length for a message, in both units that a workshop reads: this package knows nothing of the job's.
-
-    >>> mm(0.0508)
-    '50.8 mm (2 in)'
-    """
-    return f"{length_m * 1000:.6g} mm ({length_m / 0.0254:.4g} in)"
-
-
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 
 

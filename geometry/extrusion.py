@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Floats
-from geometry.errors import mm, require, require_dimensions
+from geometry.errors import require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, ring_m
 from geometry.manifolds import flat_section, manifold_of_stack
@@ -324,8 +324,7 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
         require(
             isfinite(angle) and abs(angle) < 90,
             key,
-            f"is {angle:g}°.",
-            "A mitre lies between −90° and 90° from square.",
+            message("miter-angle", angle=f"{angle:g}"),
         )
         slope = inward * tan(radians(angle)) if angle else 0.0
         longest = y0 if angle > 0 else y1
@@ -335,8 +334,7 @@ def extrusion_body(shape: Extrusion) -> ExtrusionBody:
     require(
         shortest > 0,
         "length",
-        f"is {mm(shape.length_m)}, where the two mitres cross.",
-        "Make the piece longer or the mitres less steep.",
+        message("miters-cross", length_m=shape.length_m),
     )
     plan = Plan.of(shape.profile)
     if shape.wall_m is None:
@@ -354,14 +352,12 @@ def _tube(
     require(
         not hollow.straight.is_empty and from_x < to_x,
         "wall",
-        f"is {mm(wall)}, which leaves no hollow.",
-        "Make it thinner, or leave it out for a solid piece.",
+        message("wall-too-thick", wall_m=wall),
     )
     require(
         not any(closed) or (start[1] == 0 and end[1] == 0),
         "open",
-        f"is {shape.open!r} on a mitred tube.",
-        'Leave both ends open ("both").',
+        message("miter-tube-open", open=f"{shape.open!r}"),
     )
     ring = ring_plan(plan, hollow)
     zones = [Zone.steady(from_x, to_x, ring)]

@@ -9,6 +9,7 @@ from zipfile import BadZipFile, ZipFile
 
 from geometry.errors import FaultError
 from geometry.frozen import frozen
+from geometry.message import message
 
 
 @frozen
@@ -72,7 +73,7 @@ class InputFile:
                 raise FaultError("", "it is not a file." if self.source.exists() else "there is no such file.")
             size = self.source.stat().st_size
         if size == 0:
-            raise FaultError("", "the file is empty.", "Export it again.")
+            raise FaultError("", message("file-empty"))
         return size
 
     def stream(self) -> FileIO | BytesIO:
@@ -100,7 +101,7 @@ class InputFile:
         try:
             return self.read().decode("utf-8-sig")
         except UnicodeDecodeError as error:
-            raise FaultError("", "it is not text.", "Save it as UTF-8.") from error
+            raise FaultError("", message("file-not-text")) from error
 
     def archive(self) -> Archive:
         """The file as a ZIP archive. Raises FaultError where it is none."""
@@ -126,7 +127,7 @@ class Archive:
             raise _not_an_archive(error) from error
         self._left -= len(content)
         if self._left < 0:
-            raise FaultError("", "it unpacks to more than 1 GB.", "Export it coarser.")
+            raise FaultError("", message("file-unpacks-too-large"))
         return content
 
 
@@ -137,14 +138,12 @@ def input_file(source: str | Path | InputFile) -> InputFile:
 
 def _refuse_large(size: int, most: int) -> None:
     if size > most:
-        raise FaultError(
-            "", f"the file has more than {most / 1e6:,.0f} MB.", "Save it smaller: fewer points or facets."
-        )
+        raise FaultError("", message("file-too-large", megabytes=f"{most / 1e6:,.0f}"))
 
 
 def _unopened(error: OSError) -> FaultError:
-    return FaultError("", f"it cannot be opened: {(error.strerror or str(error)).lower()}.")
+    return FaultError("", message("file-not-opened", reason=(error.strerror or str(error)).lower()))
 
 
 def _not_an_archive(error: BadZipFile) -> FaultError:
-    return FaultError("", f"the file cannot be read as 3MF ({str(error).lower()}).", "Export it again.")
+    return FaultError("", message("file-not-3mf", reason=str(error).lower()))

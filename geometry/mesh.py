@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
-from geometry.errors import FaultError, mm, require
+from geometry.errors import FaultError, require
 from geometry.frozen import frozen
 from geometry.inscribed import CORNER_OF_THREE, Inscribed, sphere_in_facets
 from geometry.mesh_file import MeshMeasure
@@ -36,7 +36,7 @@ from geometry.views import (
 Opening: TypeAlias = Literal["none", "top", "bottom", "front", "back", "left", "right"]
 
 
-OPEN_RIM = "open at its rim: the flat face there is left out of the shell"
+OPEN_RIM = message("shell-open-rim")
 """A rim may be a planter's mouth, or a facet lost on export: what was taken for the opening is told."""
 
 
@@ -44,7 +44,7 @@ _NOTHING = 1e-9
 """Share of a piece below which nothing is left for a layer."""
 
 
-WALL_DRAWN = "the wall is drawn square to this section"
+WALL_DRAWN = message("view-wall-square")
 
 
 @frozen(eq=False)
@@ -87,8 +87,7 @@ class MeshBody(Shape):
         require(
             wall.inner_area_m2 > 0.0,
             "wall",
-            f"is {mm(self.wall_m)}, which leaves no hollow.",
-            "Make it thinner, or leave it out for a solid piece.",
+            message("wall-too-thick", wall_m=self.wall_m),
         )
         return Solid(
             wall.volume_m3,
@@ -104,8 +103,12 @@ class MeshBody(Shape):
             (
                 *wall.notes,
                 *([] if measured.closed else [OPEN_RIM]),
-                f"shell by true offset {wall.volume_m3:.6g} m³; outer area times wall would be "
-                f"{wall.area_times_wall_m3:.6g} m³ ({wall.area_times_wall_m3 / wall.volume_m3 - 1.0:+.1%})",
+                message(
+                    "shell-offset",
+                    volume_m3=wall.volume_m3,
+                    plain_m3=wall.area_times_wall_m3,
+                    more=f"{wall.area_times_wall_m3 / wall.volume_m3 - 1.0:+.1%}",
+                ),
             ),
         )
 
@@ -118,17 +121,15 @@ class MeshBody(Shape):
         return Moments.of_balance(solid.volume_m3, solid.centroid_m, solid.inertia_m5)
 
     def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
-        fix = "Make the outer layers thinner."
         if faces == "form" or self.wall_m is None:
             whole, coat = self.moments(), _within(self, reach_m)
             left = whole - Moments.of_balance(coat.volume_m3, coat.centroid_m, coat.inertia_m5)
-            require(left.volume_m3 > _NOTHING * whole.volume_m3, "layers", f"reach {mm(reach_m)} and fill it.", fix)
+            require(left.volume_m3 > _NOTHING * whole.volume_m3, "layers", message("layers-fill", reach_m=reach_m))
             return left
         require(
             2.0 * reach_m < self.wall_m,
             "layers",
-            f"reach {mm(reach_m)} from both sides into a wall of {mm(self.wall_m)}.",
-            fix,
+            message("layers-fill-wall", reach_m=reach_m, wall_m=self.wall_m),
         )
         return between(*_arrays(self), reach_m, self.wall_m - reach_m, self.open)
 
@@ -193,18 +194,16 @@ class MeshBody(Shape):
         if self.wall_m is not None:
             raise FaultError(
                 "wall",
-                "a shell from a mesh cannot be a part of a compound.",
-                "Model its hollow and take it away as a second mesh.",
+                message("mesh-shell-in-compound"),
             )
         if self.arrays is None:
-            raise FaultError("file", "the facets of the mesh were not kept.", "Read it with its facets.")
+            raise FaultError("file", message("mesh-facets-gone"))
         vertices, facets = self.arrays
         body = Manifold(Mesh64(np.ascontiguousarray(vertices), facets.astype(np.uint64)))
         if body.status() != Error.NoError:
             raise FaultError(
                 "file",
-                f"the mesh is no closed manifold ({body.status().name}).",
-                "Weld its vertices and remove faces that meet in an edge more than twice.",
+                message("mesh-no-manifold", status=body.status().name),
             )
         return body
 
@@ -213,8 +212,7 @@ def _require_closed(body: MeshBody) -> None:
     if not body.measure.closed:
         raise FaultError(
             "wall",
-            "the mesh is open at its rim: it encloses no volume.",
-            'Give the wall of the shell, or set repair = "fill" to close flat holes.',
+            message("mesh-open-rim"),
         )
 
 
@@ -226,6 +224,6 @@ def _within(body: MeshBody, depth_m: float) -> Shell:
 
 def _arrays(body: MeshBody) -> tuple[Floats, Ints]:
     if body.arrays is None:
-        raise FaultError("", "the facets of the mesh were not kept, so distances inside it cannot be taken.")
+        raise FaultError("", message("mesh-no-distances"))
     vertices, facets = body.arrays
     return np.ascontiguousarray(vertices), np.ascontiguousarray(facets)

@@ -12,6 +12,7 @@ from geometry.errors import FaultError, unit_name
 from geometry.facets import Tally, nothing, tally, tally_blocks
 from geometry.files import InputFile
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.readers.meshes import MeshFile, open_mesh
 from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unlooked
 
@@ -111,7 +112,7 @@ def _pass(file: MeshFile) -> Tally:
             passed = passed + part
     if not (np.isfinite(passed.low).all() and np.isfinite(passed.high).all()):
         number = _first_not_finite(file.blocks())
-        raise FaultError("", f"facet {number:,} has a corner that is not a finite number.", "Export it again.")
+        raise FaultError("", message("mesh-corner-not-finite", number=f"{number:,}"))
     return passed
 
 
@@ -140,8 +141,7 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
         if unit_m is not None and abs(unit_m - own) > 1e-9 * own:
             raise FaultError(
                 "",
-                f"the file's own unit is {unit_name(own)}, not {unit_name(unit_m)}.",
-                "Leave the unit out, or export again in the other.",
+                message("mesh-unit-differs", own=unit_name(own), given=unit_name(unit_m)),
             )
         return own
     if unit_m is not None:
@@ -152,9 +152,7 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
         for name, meters in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
     )
     plain = " × ".join(f"{x:.6g}" for x in size)
-    raise FaultError(
-        "", f"the file has no unit; its size is {plain}: {readings}.", 'Give the unit: "mm", "cm", "in" or "m".'
-    )
+    raise FaultError("", message("mesh-no-unit", size=plain, readings=readings))
 
 
 def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[str, ...]) -> MeshMeasure:
@@ -170,7 +168,7 @@ def _measure(
     """The measure from sums in the file's unit; the sign of a mesh inside out drops out of what is not linear in it."""
     size = total.high - total.low
     if abs(total.volume) <= _NO_VOLUME * total.area * float(np.linalg.norm(size)):
-        raise FaultError("", "the surface is closed but flat: it encloses no volume.", "Export it as a solid body.")
+        raise FaultError("", message("mesh-flat"))
     sign = 1.0 if total.volume > 0 else -1.0
     inertia = sign * unit_m**5 * total.inertia
     return MeshMeasure(

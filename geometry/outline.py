@@ -10,7 +10,7 @@ import shapely
 
 from geometry.arrays import Vector
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
-from geometry.errors import mm, require, require_dimensions
+from geometry.errors import require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m, ring_m
 from geometry.manifolds import manifold_of_stack
@@ -206,11 +206,11 @@ def _slices(outline: Outline) -> Slices:
     plan = Plan.of(outline.region)
     for opening in openings:
         plan = plan.less(opening)
-    refuse_rims(outline.cutouts, "Build the rim as a part of a compound.")
+    refuse_rims(outline.cutouts, message("rim-in-outline"))
     refuse_too_deep(outline.cutouts, outline.thickness_m, "piece")
     if outline.wall_m is None:
         return Slices((Zone.steady(0.0, outline.thickness_m, plan),), plan, openings)
-    require(not outline.cutouts, "cutouts", "are for a plate.", "Take them away from the shell in a compound.")
+    require(not outline.cutouts, "cutouts", message("outline-profiles-on-shell"))
     return Slices(_shell(outline, plan, outline.wall_m), plan, ())
 
 
@@ -221,8 +221,7 @@ def _shell(outline: Outline, plan: Plan, wall: float) -> tuple[Zone, ...]:
     require(
         not hollow.straight.is_empty and start < end,
         "wall",
-        f"is {mm(wall)}, which leaves no hollow.",
-        "Make it thinner, or leave it out for a solid piece.",
+        message("wall-too-thick", wall_m=wall),
     )
     zones = [Zone.steady(start, end, ring_plan(plan, hollow))]
     if start > 0:

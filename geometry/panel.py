@@ -13,7 +13,7 @@ import shapely
 
 from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
-from geometry.errors import FaultError, mm, require, require_dimensions
+from geometry.errors import FaultError, require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, behind_rib_m, corner_m, strips_m
 from geometry.manifolds import manifold_of_stack
@@ -162,10 +162,10 @@ class Panel(SlicedShape):
                 finish = zone.end_m if opening.cutout.depth_m is None else opening.cutout.depth_m
                 part = min(max(finish - zone.start_m, 0.0), deep) if opening.cutout.edge == "finished" else 0.0
                 seen += plan.length_of(region) * (part - (deep if formed else 0.0))
-        notes = list(overlap_notes(slices.openings, OPENING))
+        notes: list[Message] = list(overlap_notes(slices.openings, OPENING))
         ribs = _rib_counts(self)
         if self.ribs is not None and not any(ribs):
-            notes.append(f"no rib fits: the panel is not wider than the spacing of {mm(self.ribs.spacing_m)}.")
+            notes.append(message("panel-no-rib", spacing_m=self.ribs.spacing_m))
         face = slices.full.area_m2
         lengths = (
             sum(slices.full.length_along(_side_line(self, side)) for side in SIDES),
@@ -328,7 +328,7 @@ def _slices(panel: Panel) -> Slices:
         else:
             zones.append(Zone.steady(start, end, full))
     refuse_too_deep(cutouts, zones[-1].end_m, "panel", OPENING)
-    refuse_rims(cutouts, "Give the opening a return instead.", OPENING)
+    refuse_rims(cutouts, message("rim-in-panel"), OPENING)
     return Slices(tuple(zones), full, openings, tuple(behind), down=False)
 
 
@@ -343,16 +343,15 @@ def _returns(panel: Panel) -> list[tuple[shapely.Geometry, float]]:
     for i, back in enumerate(panel.returns):
         key = f"returns[{i}]"
         require_dimensions(**{f"{key}.depth": back.depth_m, f"{key}.thickness": back.thickness_m})
-        require(bool(back.sides), f"{key}.sides", "names no side.", f"Choose from {', '.join(SIDES)}.")
+        require(bool(back.sides), f"{key}.sides", message("sides-none", sides=", ".join(SIDES)))
         _refuse_shallow(back.depth_m, panel, f"{key}.depth")
         for side in back.sides:
-            require(side in SIDES, f"{key}.sides", f"{side!r} is no side.", f"Choose from {', '.join(SIDES)}.")
+            require(side in SIDES, f"{key}.sides", message("side-unknown", side=f"{side!r}", sides=", ".join(SIDES)))
             across = panel.height_m if side in ("bottom", "top") else panel.length_m
             require(
                 back.thickness_m < across,
                 f"{key}.thickness",
-                f"is {mm(back.thickness_m)}, on a panel of {mm(across)} there.",
-                "It must be less.",
+                message("panel-return-too-thick", thickness_m=back.thickness_m, across_m=across),
             )
             behind.append((_band(panel, side, back.thickness_m), back.depth_m))
     return behind
@@ -362,8 +361,7 @@ def _refuse_shallow(depth: float, panel: Panel, key: str) -> None:
     require(
         depth >= panel.skin_m * (1 - NEAR),
         key,
-        f"is {mm(depth)}, less than the skin's {mm(panel.skin_m)}.",
-        "It is measured from the face.",
+        message("panel-depth-in-skin", depth_m=depth, skin_m=panel.skin_m),
     )
 
 
@@ -396,9 +394,7 @@ def _opening_returns(
         key = f"openings[{i}]"
         if (opening.depth_m is None) != (opening.thickness_m is None):
             missing = "return_thickness" if opening.thickness_m is None else "return_depth"
-            raise FaultError(
-                f"{key}.{missing}", f"has a return without {missing}.", "A return needs depth and thickness."
-            )
+            raise FaultError(f"{key}.{missing}", message("panel-return-incomplete", missing=missing))
         if opening.depth_m is None or opening.thickness_m is None:
             continue
         require_dimensions(
@@ -419,8 +415,7 @@ def _ribs(panel: Panel) -> list[tuple[shapely.Geometry, float]]:
     require(
         ribs.width_m < ribs.spacing_m,
         "ribs.width",
-        f"is {mm(ribs.width_m)}, at a spacing of {mm(ribs.spacing_m)}.",
-        "Ribs must leave a bay between them.",
+        message("panel-ribs-too-wide", width_m=ribs.width_m, spacing_m=ribs.spacing_m),
     )
     half = ribs.width_m / 2
     along_x, along_y = _rib_lines(panel)

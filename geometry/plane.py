@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from geometry.arcs import arc_extremes, bulges_of_segments, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats
 from geometry.errors import FaultError
+from geometry.message import message
 
 CHORD_M = 5e-5
 """Default chord tolerance where arcs become straight lines: a twentieth of a millimeter."""
@@ -52,19 +53,19 @@ class Ring:
     def __post_init__(self) -> None:
         points = np.array(self.points, dtype=np.float64)
         if points.ndim != 2 or points.shape[1] != 2:
-            raise FaultError("", "an outline is a list of (x, y) points.")
+            raise FaultError("", message("outline-no-points"))
         bulges = None if self.bulges is None else np.array(self.bulges, dtype=np.float64)
         if bulges is not None and bulges.shape != (len(points),):
-            raise FaultError("", f"{len(bulges)} bulges for {len(points)} points.", "Give one for each point.")
+            raise FaultError("", message("outline-bulges", bulges=len(bulges), points=len(points)))
         if not (np.isfinite(points).all() and (bulges is None or np.isfinite(bulges).all())):
-            raise FaultError("", "a coordinate is not a finite number.")
+            raise FaultError("", message("coordinate-not-finite"))
         if len(points) > 1 and (points[0] == points[-1]).all():
             points = points[:-1]
             bulges = None if bulges is None else bulges[:-1]
         if bulges is not None and not bulges.any():
             bulges = None
         if len(points) < (3 if bulges is None else 2):
-            raise FaultError("", f"an outline of {len(points)} points encloses nothing.", "Give three or more.")
+            raise FaultError("", message("outline-too-few-points", points=len(points)))
         points.flags.writeable = False
         object.__setattr__(self, "points", points)
         if bulges is not None:

@@ -24,6 +24,7 @@ from geometry.facets import (
     without_duplicates,
 )
 from geometry.frozen import frozen
+from geometry.message import message
 
 FLATNESS = 1e-3
 """An opening counts as flat if it strays from its plane by no more than this share of its size."""
@@ -81,7 +82,7 @@ def cap(vertices: Floats, opening: Opening) -> Ints:
     triangles = triangulate(flat, 1e-9 * opening.size)
     faces = np.concatenate(opening.loops)[np.asarray(triangles, dtype=np.int64)]
     if len(faces) != sum(map(len, opening.loops)) + 2 * len(opening.loops) - 4:
-        raise FaultError("", "an opening's outline crosses itself, so it cannot be filled.", "Close it in the modeler.")
+        raise FaultError("", message("mesh-opening-crosses"))
     return faces
 
 
@@ -196,7 +197,7 @@ def mend(
             pierced = len(whole) <= PIERCED_FACETS
         solids = _solids(vertices, whole, label, unit_m, place, pierced, problems)
         if len(caps) and len(solids.vertices) > len(vertices):
-            raise FaultError("", "its bodies overlap, and it is open.", "Unite them in the modeler, and export again.")
+            raise FaultError("", message("mesh-overlap-open"))
         if not len(caps):
             faces = solids.faces
         vertices, whole, number = solids.vertices, solids.faces, solids.count
@@ -243,8 +244,7 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
     if facing and 2 * facing == len(faces):
         raise FaultError(
             "",
-            "every facet is there twice, once facing each way: it is a skin without volume.",
-            "Export one side of it, as a closed body.",
+            message("mesh-skin"),
         )
     if facing:
         problems.append(f"{count(facing, 'pair')} of facets coincide back to back")
@@ -253,8 +253,7 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
     if turned is None:
         raise FaultError(
             "",
-            "its surface is one-sided: neighboring facets cannot all be wound alike, so it encloses no volume.",
-            "Rebuild it in the modeler as a closed body.",
+            message("mesh-one-sided"),
         )
     if turned[1]:
         faces = turned[0]
@@ -273,16 +272,15 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
         where = vertices[edges.ends[torn if torn.any() else bad][0]].mean(axis=0)
         raise FaultError(
             "",
-            f"facets do not pair up at {count(int(bad.sum()), 'edge')} near {_place(diagonal, unit_m).at(where)}: "
-            "it encloses no volume.",
-            "Remove the inner or extra facets there in the modeler.",
+            message("mesh-unpaired", edges=count(int(bad.sum()), "edge"), where=_place(diagonal, unit_m).at(where)),
         )
     if not allowed:
         where = vertices[loops[0]].mean(axis=0)
         raise FaultError(
             "",
-            f"{count(int(bad.sum()), 'open edge')} near {_place(diagonal, unit_m).at(where)}: it encloses no volume.",
-            'Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.',
+            message(
+                "mesh-open-edges", edges=count(int(bad.sum()), "open edge"), where=_place(diagonal, unit_m).at(where)
+            ),
         )
     holes = openings(vertices, loops)
     uneven = [hole for hole in holes if hole.unevenness > FLATNESS * hole.size]
@@ -290,9 +288,11 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
         worst = max(uneven, key=lambda hole: hole.unevenness)
         raise FaultError(
             "",
-            f"the opening near {_place(diagonal, unit_m).at(worst.middle)} is not flat "
-            f"(by {worst.unevenness * unit_m * 1000:.3g} mm), so nothing says how it should be closed.",
-            "Close it in the modeler.",
+            message(
+                "mesh-opening-not-flat",
+                middle=_place(diagonal, unit_m).at(worst.middle),
+                uneven_m=float(worst.unevenness * unit_m),
+            ),
         )
     return holes
 

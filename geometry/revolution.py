@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from geometry.arrays import Vector
-from geometry.errors import FaultError, mm, require, require_positive
+from geometry.errors import FaultError, require, require_positive
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, ring_m
 from geometry.manifolds import TURN, flat_section, manifold_of_stack
@@ -249,13 +249,11 @@ def revolution_body(shape: Revolution) -> RevolutionBody:
     """The meridian section. Raises FaultError for a profile or a wall that cannot be built."""
     require_positive(shape.wall_m, "wall")
     points = np.array(shape.points_m, dtype=np.float64).reshape(-1, 2)
-    require(len(points) >= 3, "profile", f"has {len(points)} points.", "Give three or more, radius first.")
+    require(len(points) >= 3, "profile", message("profile-too-few-points", points=len(points)))
     size = float(np.abs(points).max())
     if points[:, 0].min() < -NEAR * size:
         i = int(points[:, 0].argmin())
-        raise FaultError(
-            f"profile[{i}]", f"has a radius of {mm(points[i, 0])}.", "A radius is measured from the axis: 0 or more."
-        )
+        raise FaultError(f"profile[{i}]", message("profile-radius-negative", radius_m=points[i, 0]))
     points[:, 0] = np.where(np.abs(points[:, 0]) <= NEAR * size, 0.0, points[:, 0])
     try:
         outside = Region.from_points(points).polygon()
@@ -264,7 +262,7 @@ def revolution_body(shape: Revolution) -> RevolutionBody:
     radius, lowest = float(outside.bounds[2]), float(outside.bounds[1])
     formed = _off_axis(outside, radius)
     if shape.wall_m is None:
-        require(shape.open == "none", "open", "is for a shell.", "Give a wall as well.")
+        require(shape.open == "none", "open", message("open-needs-wall"))
         return RevolutionBody(radius, lowest, outside, outside, formed, shapely.LineString(), True)
     rims = _level_face(outside, shape.open)
     formed = shapely.difference(formed, rims)
@@ -272,8 +270,7 @@ def revolution_body(shape: Revolution) -> RevolutionBody:
     require(
         hollow.area > NEAR * outside.area,
         "wall",
-        f"is {mm(shape.wall_m)}, which leaves no hollow.",
-        "Make it thinner, or leave it out for a solid piece.",
+        message("wall-too-thick", wall_m=shape.wall_m),
     )
     return RevolutionBody(radius, lowest, outside, shapely.difference(outside, hollow), formed, rims, False)
 
@@ -298,8 +295,7 @@ def _level_face(area: shapely.Geometry, side: Literal["none", "top", "bottom"]) 
     require(
         bool(flat.any()),
         "open",
-        f"is {side}, where the profile has no level line to leave out.",
-        "End the profile level there, or choose another side.",
+        message("profile-not-level", side=side),
     )
     return shapely.multilinestrings(shapely.linestrings(segments[flat]))
 

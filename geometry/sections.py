@@ -9,8 +9,9 @@ import shapely
 
 from geometry.arrays import Floats, Ints
 from geometry.edges import Box, edges_of, material_at
-from geometry.errors import FaultError, mm
+from geometry.errors import FaultError
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.shape import Shape
 from geometry.views import Axis
 
@@ -115,7 +116,7 @@ class _Cut:
         self.axis = ("x", "y").index(axis)
         slices = shape.slices()
         if slices is None:
-            raise FaultError("", f"a {type(shape).__name__.lower()} is not a flat piece.", "Sections are of plates.")
+            raise FaultError("", message("section-not-flat", kind=type(shape).__name__.lower()))
         self.zones, self.top_up = slices.zones, slices.down
         plans = [zone.at(depth) for zone in self.zones for depth in (zone.start_m, zone.middle_m)]
         self.outlines = [plan.polygon for plan in plans if not plan.polygon.is_empty]
@@ -153,7 +154,7 @@ class _Cut:
                 second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
         whole = area > 0.0
         if not whole.any():
-            raise FaultError("", f"there is no material at {mm(stations[0])}.", "Choose another station.")
+            raise FaultError("", message("section-empty", station_m=stations[0]))
         center = np.divide(first, area, out=np.zeros_like(area), where=whole)
         reach = np.maximum(high - center, center - low)
         modulus = np.divide(second - first * center, reach, out=np.full_like(area, np.inf), where=whole)
@@ -164,14 +165,12 @@ class _Cut:
         if not self.ends[0] - beside <= station <= self.ends[1] + beside:
             raise FaultError(
                 "",
-                f"a section at {mm(station)} misses the piece, which lies between {mm(self.ends[0])} "
-                f"and {mm(self.ends[1])}.",
-                "Choose a station on it.",
+                message("section-misses", station_m=station, from_m=self.ends[0], to_m=self.ends[1]),
             )
         sides = [self._exactly(place, station) for place in (station - beside, station + beside)]
         whole = [side for side in sides if side is not None]
         if not whole:
-            raise FaultError("", f"there is no material at {mm(station)}.", "Choose another station.")
+            raise FaultError("", message("section-empty", station_m=station))
         return min(whole, key=lambda side: side.least_modulus_m3)
 
     def _exactly(self, place: float, station: float) -> Section | None:

@@ -7,10 +7,11 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from geometry.arrays import Flags, Floats, Ints, Tensor, Vector
-from geometry.errors import FaultError, mm, require
+from geometry.errors import FaultError, require_positive
 from geometry.facets import edges_of, loops_of, tally
 from geometry.frozen import frozen
 from geometry.hollow import Hollow, Plane, Triangles, hollow
+from geometry.message import Message, message
 from geometry.repair import FLATNESS, cap, openings
 from geometry.solid import Moments
 
@@ -60,13 +61,11 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
     if (edges.net != 0).any():
         loops = loops_of(edges)
         if loops is None:
-            raise FaultError("", "facets do not pair up along its edges.", "Close it in the modeler.")
+            raise FaultError("", message("shell-unpaired"))
         caps = []
         for rim in openings(vertices, loops):
             if rim.unevenness > FLATNESS * rim.size:
-                raise FaultError(
-                    "", f"the rim of the mesh is not flat (by {rim.unevenness * 1000:.3g} mm).", "Cut it flat."
-                )
+                raise FaultError("", message("shell-rim-not-flat", uneven_m=float(rim.unevenness)))
             caps.append(cap(vertices, rim))
             rims.append((rim.normal, np.concatenate(rim.loops)))
         faces = np.concatenate([faces, *caps])
@@ -77,8 +76,7 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
         if not flat.any():
             raise FaultError(
                 "open",
-                f"the mesh has no flat face at the {side} to leave out.",
-                'Choose the side with the opening, or open = "none" for a closed shell.',
+                message("shell-no-flat-face", side=side),
             )
         rims.append((way * np.eye(3)[axis], np.unique(faces[flat])))
     turn = _turn(rims[0][0]) if rims else np.eye(3)
@@ -88,15 +86,14 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
         turned = turn @ normal
         axis = int(np.argmax(np.abs(turned)))
         if abs(turned[axis]) < 1.0 - FLATNESS:
-            raise FaultError("open", "the open faces are not square to each other.", "Leave one side open.")
+            raise FaultError("open", message("shell-open-not-square"))
         upper = bool(turned[axis] > 0)
         offset = float(vertices[where, axis].mean())
         beyond = (vertices[:, axis] - offset) * (1.0 if upper else -1.0)
         if beyond.max() > FLATNESS * diagonal:
             raise FaultError(
                 "",
-                f"the mesh goes on {beyond.max() * 1000:.3g} mm beyond its open rim.",
-                "Close it in the modeler, and leave out a side that is flat.",
+                message("shell-beyond-rim", beyond_m=float(beyond.max())),
             )
         vertices[(beyond > -_IN_FACE * diagonal) | np.isin(np.arange(len(vertices)), where), axis] = offset
         if not any(p.axis == axis and p.upper == upper for p in planes):
@@ -141,7 +138,7 @@ class Shell:
     inertia_m5: Tensor
     area_times_wall_m3: float
     tolerance: float
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") -> Shell:
@@ -177,14 +174,13 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
     if not 0.0 < wall.volume_m3 <= solid.volume * (1.0 + 1e-9):
         raise FaultError(
             "",
-            "the mesh does not bound a solid: its shell would have no volume.",
-            "Close it in the modeler, and leave out a side that is flat.",
+            message("shell-no-solid"),
         )
     notes = []
     if within.volume <= 1e-9 * solid.volume:
-        notes.append("the wall leaves no hollow: the piece is solid")
+        notes.append(message("shell-solid"))
     if thinned:
-        notes.append(f"distances taken from the mesh thinned out to within {_SIMPLIFIED:.1%} of the wall")
+        notes.append(message("shell-thinned", within_share=_SIMPLIFIED))
     x, y, z = (np.array(wall.centroid_m) + solid.reference @ body.turn).tolist()
     return Shell(
         wall.volume_m3,
@@ -241,4 +237,4 @@ def _moments(found: Hollow) -> Moments:
 
 def _require_thick(wall_m: float) -> None:
     """Raise FaultError unless the wall is a finite thickness above 0."""
-    require(np.isfinite(wall_m) and wall_m > 0, "wall", f"the wall is {mm(wall_m)} thick.", "Give a thickness above 0.")
+    require_positive(wall_m, "wall")

@@ -18,7 +18,7 @@ import shapely
 
 from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_too_deep
-from geometry.errors import mm, require, require_dimensions, require_positive
+from geometry.errors import require, require_dimensions, require_positive
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed, corner_m, strips_m
 from geometry.manifolds import STEPS as FACET_STEPS
@@ -404,7 +404,11 @@ def _refuse_plate(slab: Slab) -> None:
     require_dimensions(length=slab.length_m, width=slab.width_m, thickness=slab.thickness_m)
     if slab.taper is not None:
         require_positive(slab.taper.thickness_m, "taper.thickness")
-        require(slab.taper.to in SIDES, "taper.to", f"{slab.taper.to!r} is no side.", f"Choose {', '.join(SIDES)}.")
+        require(
+            slab.taper.to in SIDES,
+            "taper.to",
+            message("side-unknown", side=f"{slab.taper.to!r}", sides=", ".join(SIDES)),
+        )
     plate = slab.edged_plate
     for i, drop in enumerate(slab.drop_edges):
         _refuse_drop(plate, drop, f"drop_edges[{i}]")
@@ -415,19 +419,17 @@ def _refuse_plate(slab: Slab) -> None:
         require_positive(profile.size_m, f"{key}.size")
         _refuse_sides(profile.sides, f"{key}.sides")
         for side in profile.sides:
-            require(insets[side] == 0, f"{key}.sides", f"names {side} a second time.", "Give each side one profile.")
+            require(insets[side] == 0, f"{key}.sides", message("edge-twice", side=side))
             insets[side] = profile.size_m
         require(
             profile.size_m <= thin * (1 + NEAR),
             f"{key}.size",
-            f"is {mm(profile.size_m)}, more than the edge's {mm(thin)}.",
-            "A profile must fit the thickness of the slab.",
+            message("edge-too-large", size_m=profile.size_m, thin_m=thin),
         )
         require(
             insets["left"] + insets["right"] < slab.length_m and insets["front"] + insets["back"] < slab.width_m,
             f"{key}.size",
-            "leaves nothing of the top.",
-            "Make the profile smaller.",
+            message("edge-leaves-nothing"),
         )
 
 
@@ -438,23 +440,21 @@ def _refuse_drop(plate: EdgedPlate, drop: DropEdge, key: str) -> None:
     require(
         drop.height_m >= thick * (1 - NEAR),
         f"{key}.height",
-        f"is {mm(drop.height_m)}, less than the slab's thickness of {mm(thick)}.",
-        "The height of a drop is measured from the top of the slab.",
+        message("drop-too-low", height_m=drop.height_m, thick_m=thick),
     )
     for side in drop.sides:
         across = plate.across_m(side)
         require(
             drop.thickness_m <= across,
             f"{key}.thickness",
-            f"is {mm(drop.thickness_m)}, more than the slab's {mm(across)} there.",
-            "A drop stands inside length × width.",
+            message("drop-too-thick", thickness_m=drop.thickness_m, across_m=across),
         )
 
 
 def _refuse_sides(sides: tuple[Side, ...], key: str) -> None:
-    require(bool(sides), key, "names no side.", f"Choose from {', '.join(SIDES)}.")
+    require(bool(sides), key, message("sides-none", sides=", ".join(SIDES)))
     for side in sides:
-        require(side in SIDES, key, f"{side!r} is no side.", f"Choose from {', '.join(SIDES)}.")
+        require(side in SIDES, key, message("side-unknown", side=f"{side!r}", sides=", ".join(SIDES)))
 
 
 # What hangs below the plate
@@ -485,8 +485,7 @@ def _rims(
         require(
             cutout.rim_thickness_m >= thick * (1 - NEAR),
             f"cutouts[{i}].rim_thickness",
-            f"is {mm(cutout.rim_thickness_m)}, less than the slab's thickness of {mm(thick)}.",
-            "It is measured from the top of the slab.",
+            message("rim-too-thin", rim_thickness_m=cutout.rim_thickness_m, thick_m=thick),
         )
         grown_area = within_reach(fine_polygon(opening), cutout.rim_width_m, 1, "mitre")
         rims.append((shapely.intersection(grown_area, rectangle), cutout.rim_thickness_m))

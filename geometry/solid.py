@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import accumulate, pairwise
-from math import isfinite
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from geometry.arrays import Floats, Tensor, Vector
-from geometry.errors import FaultError, mm, require
+from geometry.errors import FaultError, require, require_positive
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 GAUSS_4 = np.polynomial.legendre.leggauss(4)
 """Four points: exact for polynomials of degree 7, so for every integral below over a body with plane faces."""
@@ -152,7 +152,7 @@ class Solid:
     lowest_m: Vector
     inertia_m5: Tensor
     tolerance: float
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
 
 @frozen
@@ -180,22 +180,21 @@ def joint_depths(thicknesses_m: Sequence[float | None], whole_m: float | None) -
     Raises FaultError with the key "layers[i].thickness" or "layers".
     """
     given = list(thicknesses_m)
-    require(bool(given), "layers", "are empty.", "Give at least one.")
+    require(bool(given), "layers", message("layers-none"))
     for i, thickness in enumerate(given):
         if thickness is not None:
             key = f"layers[{i}].thickness"
-            require(isfinite(thickness) and thickness > 0, key, f"is {mm(thickness)}.", "It must be more than 0.")
+            require_positive(thickness, key)
     known = [thickness for thickness in given if thickness is not None]
     open_places = [i for i, thickness in enumerate(given) if thickness is None]
-    require(len(open_places) < 2, "layers", "leave out more than one thickness.", "One layer can take the rest.")
+    require(len(open_places) < 2, "layers", message("layers-two-open"))
     if whole_m is not None:
         _refuse_misfit(sum(known), whole_m, bool(open_places))
     if open_places and open_places[0] < len(given) - 1:
         if whole_m is None:
             raise FaultError(
                 f"layers[{open_places[0]}].thickness",
-                "takes the rest, but this shape has no thickness of its own to leave one.",
-                "Only the last layer can take the rest here.",
+                message("layer-rest-unknown"),
             )
         given[open_places[0]] = whole_m - sum(known)
     return tuple(accumulate(thickness for thickness in given[:-1] if thickness is not None))
@@ -226,8 +225,7 @@ def parts_of(
             require(
                 volume > NOTHING * whole.volume_m3,
                 "layers",
-                f"reach {mm(max(joints_m, default=0.0))} from the faces and leave nothing for the last one.",
-                "Make the outer layers thinner.",
+                message("layers-leave-nothing", reach_m=max(joints_m, default=0.0)),
             )
         left -= volume
         centroid = layer.centroid_m if volume > 1e-12 * whole.volume_m3 else measured.centroid_m
@@ -240,13 +238,11 @@ def _refuse_misfit(known: float, whole: float, one_open: bool) -> None:
         require(
             known < whole * (1 - 1e-9),
             "layers",
-            f"add up to {mm(known)}, which leaves nothing of {mm(whole)} for the layer without a thickness.",
-            "Make them thinner.",
+            message("layers-no-rest", known_m=known, whole_m=whole),
         )
         return
     require(
         abs(known - whole) <= ROUNDED_M,
         "layers",
-        f"add up to {mm(known)}, but the piece is {mm(whole)} thick.",
-        "Correct one, or leave one out to take the rest.",
+        message("layers-sum", known_m=known, whole_m=whole),
     )

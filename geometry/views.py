@@ -19,6 +19,7 @@ from geometry.arrays import Floats, Ints
 from geometry.facets import edges_of, without_degenerate
 from geometry.frozen import frozen
 from geometry.manifolds import PROJECTED_FACETS, area_of_section, manifold_from, shadow_of
+from geometry.message import Message, message
 from geometry.plan import NEAR, Path, Plan, fine_polygon, paths_of, regions_of_area, united
 from geometry.plane import Region, bounds_of
 from geometry.slices import Slices, Zone
@@ -139,7 +140,7 @@ CORNER_DEG = 15.0
 """Where a profile turns by more than this it makes an edge."""
 
 
-BOXED = "drawn as its outer box: the mesh is too large to be drawn"
+BOXED = message("view-boxed")
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,7 +158,7 @@ class PlanView:
     openings: tuple[Region, ...] = ()
     seen: tuple[Path, ...] = ()
     hidden: tuple[Path, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     @property
     def bounds_m(self) -> tuple[float, float, float, float]:
@@ -304,7 +305,7 @@ class CrossSection:
     material: tuple[Region, ...]
     at_m: float
     axis: Axis = "x"
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     @property
     def corners(self) -> int:

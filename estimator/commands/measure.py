@@ -115,7 +115,7 @@ def _run(path: Path, question: Question, *, as_json: bool, picture: Path | None)
     if picture is not None and (faults := target_faults(picture, path)):
         raise InputError(faults)
     measured, unit_m = _measured(path, question)
-    units: Units = "imperial" if unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
+    units = _units(unit_m)
     if picture is not None:
         if measured["kind"] == "mesh":
             draw_mesh(path, unit_m, units, picture, shell=question.wall is not None)
@@ -125,6 +125,11 @@ def _run(path: Path, question: Question, *, as_json: bool, picture: Path | None)
         sys.stdout.write(json.dumps(measured, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
         _show(path, measured, units)
+
+
+def _units(unit_m: float) -> Units:
+    """The system of a file's unit."""
+    return "imperial" if unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
 
 
 def _measured(path: Path, question: Question) -> tuple[Measured, float]:
@@ -212,7 +217,8 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
         face = cast(Opening, question.open)
         shell = measure_shape(MeshBody(measure, vertices_m, facets, wall_m=wall_m, open=face))
         volume_m3, surface_m2, centroid_m = shell.volume_m3, shell.surface_area_m2, shell.centroid_m
-        notes = (*measure.problems, *shell.notes)
+        words = replace(PLAIN, units=_units(measure.unit_m))
+        notes = (*measure.problems, *(words.text(note) for note in shell.notes))
     measured = {
         "kind": "mesh",
         "volume_m3": volume_m3,

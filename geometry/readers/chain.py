@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from geometry.arcs import edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
+from geometry.message import message
 from geometry.readers.sheet import LineCollector, Lines, Place, counted
 
 Strand = list[tuple[int, bool]]
@@ -119,8 +120,7 @@ def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
         at = shapely.get_coordinates(shapely.intersection(strings[i], strings[j]))[0]
         raise FaultError(
             "",
-            f"no outline is closed: lines cross at {place.at(at)} instead of meeting at their ends.",
-            "Trim them to their corners.",
+            message("outline-lines-cross", at=place.at(at)),
         )
 
 
@@ -260,9 +260,7 @@ class _Knots:
             if long[end % count] and sum(long[other % count] for other in others) > 1:
                 raise FaultError(
                     "",
-                    f"three line ends lie within the gap of {place.length(gap)} near {place.at(self._ends[end])}, so "
-                    "nothing says which two belong together.",
-                    "Make the lines meet there, or give a smaller `gap`.",
+                    message("outline-three-ends", gap=place.length(gap), end=place.at(self._ends[end])),
                 )
             for other in others:
                 if alive[other] and end < other and (long[end % count] or end % count != other % count):

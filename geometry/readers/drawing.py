@@ -17,6 +17,7 @@ import numpy as np
 from geometry.arcs import arc_extremes
 from geometry.errors import FaultError, unit_name
 from geometry.files import InputFile, input_file
+from geometry.message import message
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
 from geometry.readers.nest import nested
@@ -182,8 +183,11 @@ def _opened(file: InputFile) -> Source:
     if file.suffix not in READERS:
         raise FaultError(
             "",
-            f"{Path(file.name).suffix or 'a file without suffix'} is no kind of drawing that can be read.",
-            f"Save it as one of {', '.join(sorted(READERS))}.",
+            message(
+                "drawing-format",
+                suffix=Path(file.name).suffix or "a file without suffix",
+                formats=", ".join(sorted(READERS)),
+            ),
         )
     module, function = READERS[file.suffix]
     return cast(Callable[[InputFile], Source], getattr(import_module(module), function))(file)
@@ -192,7 +196,7 @@ def _opened(file: InputFile) -> Source:
 def _refuse_infinite(sheet: Sheet) -> None:
     for lines in (sheet.closed, sheet.loose):
         if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
-            raise FaultError("", "a coordinate is not a finite number.", "Save it again from the drawing program.")
+            raise FaultError("", message("coordinate-not-finite"))
 
 
 def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
@@ -232,9 +236,7 @@ def _no_unit(sheet: Sheet) -> FaultError:
         f"in {name} {x * unit_m:.4g} × {y * unit_m:.4g} m"
         for name, unit_m in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
     )
-    return FaultError(
-        "", f"the file has no unit; its size is {x:.6g} × {y:.6g}: {sizes}.", 'Give the unit: "mm", "cm", "in" or "m".'
-    )
+    return FaultError("", message("drawing-no-unit", x=f"{x:.6g}", y=f"{y:.6g}", sizes=sizes))
 
 
 def _no_outline(problems: Sequence[str]) -> FaultError:

@@ -24,6 +24,7 @@ from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile
+from geometry.message import message
 from geometry.readers.dxf_tags import tags_of
 from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
 
@@ -248,7 +249,7 @@ class _Taker:
             self._left_out["INSERT of another file"] += 1
             return
         if block.name in within:
-            raise FaultError("", f'block "{block.name}" contains itself.', "Mend it in the drawing program.")
+            raise FaultError("", message("dxf-block-recursive", name=block.name))
         inner = (*within, block.name)
         try:
             for copy in insert.multi_insert() if insert.mcount > 1 else (insert,):
@@ -390,8 +391,7 @@ def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Float
 def _unreadable(entity: Any, error: Exception) -> FaultError:
     return FaultError(
         "",
-        f'a {entity.dxftype()} on layer "{entity.dxf.layer}" cannot be read ({_one_line(error)}).',
-        "Draw it again, or choose the layer of the outlines.",
+        message("dxf-unreadable", kind=entity.dxftype(), layer=entity.dxf.layer, error=_one_line(error)),
     )
 
 
@@ -412,7 +412,7 @@ def _unevenness(what: str, places: Floats) -> Unevenness:
 def _tilted(entity: Any, place: Floats) -> FaultError:
     return FaultError(
         "",
-        f'a {entity.dxftype()} on layer "{entity.dxf.layer}" near ({place[0]:.6g}, {place[1]:.6g}) '
-        "does not lie flat in the plane of the drawing.",
-        "Flatten it, or choose the layer of the outlines.",
+        message(
+            "dxf-not-flat", kind=entity.dxftype(), layer=entity.dxf.layer, x=f"{place[0]:.6g}", y=f"{place[1]:.6g}"
+        ),
     )

@@ -24,6 +24,7 @@ from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
 from geometry.files import Archive, InputFile, input_file
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.readers.sheet import counted
 from geometry.readers.stl import open_stl
 
@@ -75,7 +76,7 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
     placed = _placements(package, items, left_out)
     facets = sum(len(package.objects[key].faces) * len(ways) for key, ways in placed.items())
     if facets > MOST_FACETS:
-        raise FaultError("", f"its parts unfold to {facets:,} facets.", f"{MOST_FACETS:,} can be measured.")
+        raise FaultError("", message("mesh-too-many-facets", facets=f"{facets:,}", most=f"{MOST_FACETS:,}"))
     parts = []
     for key, ways in placed.items():
         thing = package.objects[key]
@@ -115,7 +116,7 @@ def _placements(
         number += 1
         if number > MOST_PLACED or depth > DEEPEST:
             many = f"more than {MOST_PLACED:,} parts" if depth <= DEEPEST else "parts that hold themselves"
-            raise FaultError("", f"its components unfold to {many}.", "Export it as plain bodies.")
+            raise FaultError("", message("mesh-too-many-parts", many=many))
         if len(thing.faces):
             places.setdefault(key, []).append(place)
         for part, own in thing.components:
@@ -161,7 +162,7 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
     model = _parsed(package, name)
     unit = model.get("unit", "millimeter")
     if unit not in UNIT_M:
-        raise FaultError("", f'the 3MF file\'s unit is not clear ("{unit[:20]}").', "Export in mm.")
+        raise FaultError("", message("mesh-3mf-unit", unit=unit[:20]))
     package.units[name] = UNIT_M[unit]
     try:
         for thing in model.iterfind("{*}resources/{*}object"):
@@ -238,8 +239,7 @@ def open_mesh(source: str | Path | InputFile) -> MeshFile:
     if kind not in EXTENSIONS:
         raise FaultError(
             "",
-            f'"{Path(file.name).suffix or file.name}" is not a mesh format that can be read.',
-            "Give STL, OBJ, PLY or 3MF.",
+            message("mesh-format", suffix=Path(file.name).suffix or file.name),
         )
     facets, unit_m, problems = read_threemf(file) if kind == ".3mf" else (_load(file, kind[1:]), None, ())
     return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)
@@ -266,5 +266,5 @@ def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
             raise FaultError("", what, "Export it again.") from error
     solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
     if not solids:
-        raise FaultError("", f"the {kind.upper()} file holds no facets.", "Export it again with the piece in it.")
+        raise FaultError("", message("mesh-no-facets", kind=kind.upper()))
     return np.concatenate(solids)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from geometry.errors import FaultError
 from geometry.files import InputFile, input_file
 from geometry.frozen import frozen
+from geometry.message import message
 from geometry.readers.sheet import counted
 
 BLOCK_FACETS = 1 << 13  # a block and its working arrays stay in a processor's caches
@@ -64,18 +65,17 @@ def open_stl(source: str | Path | InputFile) -> StlFile:
     expected = _HEADER_BYTES + 50 * announced
     if announced >= 0 and length == expected:
         if announced == 0:
-            raise FaultError("", "the STL file holds no facets.", "Export it again with the piece in it.")
+            raise FaultError("", message("stl-empty"))
         return StlFile(file, announced)
     if head.lstrip()[:5].lower() == b"solid" and b"\0" not in head:
         return StlFile(file, None)
     if announced < 0:
-        raise FaultError("", "the file is not STL: it is too short and does not begin with solid.", "Export it again.")
+        raise FaultError("", message("stl-not"))
     if length < expected:
         there = (length - _HEADER_BYTES) // 50
         raise FaultError(
             "",
-            f"the STL file is cut short or not STL: its header announces {announced:,} facets, {there:,} are there.",
-            "Export or copy it again.",
+            message("stl-short", announced=f"{announced:,}", there=f"{there:,}"),
         )
     if announced > 0 and length - expected < 50:
         with file.stream() as stream:
@@ -85,8 +85,7 @@ def open_stl(source: str | Path | InputFile) -> StlFile:
         return StlFile(file, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({first})",))
     raise FaultError(
         "",
-        f"the STL file is {length - expected:,} bytes longer than the {announced:,} facets that its header announces.",
-        "Export it again.",
+        message("stl-long", bytes=f"{length - expected:,}", announced=f"{announced:,}"),
     )
 
 
@@ -101,7 +100,7 @@ def _binary_blocks(file: InputFile, start: int, stop: int, size: int) -> Iterato
             while got < wanted:
                 step = stream.readinto(raw[got:wanted])
                 if not step:
-                    raise FaultError("", "the STL file became shorter while it was read.", "Copy it again.")
+                    raise FaultError("", message("stl-changed"))
                 got += step
             yield records["corners"][:count]
             start += count
@@ -118,7 +117,7 @@ def _text_blocks(file: InputFile) -> Iterator[NDArray[np.float64]]:
                 cut = cut + len(b"endfacet") if cut >= 0 else 0
                 text, carried = text[:cut], text[cut:]
                 if len(carried) > _TEXT_BYTES:
-                    raise FaultError("", "the file begins with solid but holds no STL facets.", "Export it again.")
+                    raise FaultError("", message("stl-no-facets"))
             if text:
                 block = _parse(text, facets_before)
                 facets_before += len(block)
@@ -127,7 +126,7 @@ def _text_blocks(file: InputFile) -> Iterator[NDArray[np.float64]]:
             if not chunk:
                 break
     if facets_before == 0:
-        raise FaultError("", "the STL file holds no facets.", "Export it again with the piece in it.")
+        raise FaultError("", message("stl-empty"))
 
 
 def _parse(text: bytes, facets_before: int) -> NDArray[np.float64]:
@@ -159,12 +158,11 @@ def _first_fault(words: list[bytes], facets_before: int) -> FaultError:
             try:
                 float(word)
             except ValueError:
-                return FaultError("", f'facet {number:,} has "{text}" where a number belongs.', "Export it again.")
+                return FaultError("", message("stl-number", number=f"{number:,}", text=text))
         elif word != wanted:
             return FaultError(
                 "",
-                f'facet {number:,} has "{text}" where "{wanted.decode()}" belongs.',
-                "Export it again, as binary STL.",
+                message("stl-word", number=f"{number:,}", text=text, wanted=wanted.decode()),
             )
     whole = facets_before + len(words) // period
-    return FaultError("", f"the STL file is cut short after {whole:,} facets.", "Export or copy it again.")
+    return FaultError("", message("stl-cut", whole=f"{whole:,}"))

@@ -19,6 +19,7 @@ from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile
+from geometry.message import message
 from geometry.readers.sheet import LineCollector, Sheet
 
 # source: CSS Values and Units, absolute lengths; exact
@@ -35,9 +36,9 @@ def open_drawing(file: InputFile) -> SvgSource:
     try:
         root = ElementTree.fromstring(file.read())
     except ElementTree.ParseError as error:
-        raise FaultError("", f"it is not SVG: {error}.") from error
+        raise FaultError("", message("svg-not", error=str(error))) from error
     if root.tag not in (_SVG + "svg", "svg"):
-        raise FaultError("", f"it is not SVG: its root is <{_bare(root.tag)}>.")
+        raise FaultError("", message("svg-root", tag=_bare(root.tag)))
     return SvgSource(root)
 
 
@@ -76,7 +77,7 @@ class SvgSource:
                 self._note("clip paths and masks are not applied: what they hide is counted")
             if tag == "symbol":
                 if child.get("viewBox"):
-                    raise FaultError("", "a symbol with a viewBox of its own cannot be read.", "Expand it in place.")
+                    raise FaultError("", message("svg-symbol"))
                 defs = ElementTree.Element(_SVG + "defs")
                 element.insert(list(element).index(child), defs)
                 element.remove(child)
@@ -100,7 +101,7 @@ class SvgSource:
         try:
             drawing = SVG.parse(xml, reify=False, width=self._size[0], height=self._size[1], on_error="raise")
         except (ValueError, TypeError, IndexError, KeyError, AttributeError, ZeroDivisionError) as error:
-            raise FaultError("", f"a shape cannot be read ({' '.join(str(error).split())[:120]}).") from error
+            raise FaultError("", message("svg-shape", error=" ".join(str(error).split())[:120])) from error
         closed, loose = LineCollector(), LineCollector()
         numbers: dict[str, int] = {}
         seen: set[str] = set()
@@ -201,7 +202,7 @@ def _unit_m(root: ElementTree.Element, view: tuple[float, ...] | None) -> float 
     scales = [size / extent for size, extent in zip(sizes, view[2:], strict=True) if size is not None]
     fit = root.get("preserveAspectRatio", "").split()
     if fit[:1] == ["none"] and abs(scales[0] - scales[-1]) > 1e-6 * scales[0]:
-        raise FaultError("", "the page is stretched more one way than the other.", "Give it its true proportions.")
+        raise FaultError("", message("svg-stretched"))
     return max(scales) if "slice" in fit else min(scales)
 
 
@@ -212,9 +213,9 @@ def _view_box(root: ElementTree.Element) -> tuple[float, float, float, float] | 
     try:
         x, y, width, height = (float(value) for value in re.split(r"[\s,]+", text.strip()))
     except ValueError as error:
-        raise FaultError("", f'the viewBox "{text}" is not four numbers.') from error
+        raise FaultError("", message("svg-viewbox", text=text)) from error
     if not (width > 0 and height > 0):
-        raise FaultError("", f'the viewBox "{text}" has no size.')
+        raise FaultError("", message("svg-viewbox-empty", text=text))
     return x, y, width, height
 
 

@@ -15,6 +15,7 @@ from shapely.geometry import shape
 
 from geometry.errors import FaultError
 from geometry.files import InputFile
+from geometry.message import message
 from geometry.plane import fault_of
 from geometry.readers.sheet import LineCollector, Sheet, counted
 
@@ -59,13 +60,13 @@ def open_geojson(file: InputFile) -> TextSource:
     try:
         document = json.loads(file.text())
     except json.JSONDecodeError as error:
-        raise FaultError("", f"it is not GeoJSON: line {error.lineno}: {error.msg.lower()}.") from error
+        raise FaultError("", message("geojson-not", line=error.lineno, reason=error.msg.lower())) from error
     geometries = []
     for geometry, layer in _features(document, ""):
         try:
             geometries.append((shape(geometry), layer))
         except (ValueError, TypeError, LookupError, AttributeError, shapely.errors.ShapelyError) as error:
-            raise FaultError("", f"a geometry cannot be read: {_one_line(error)}.") from error
+            raise FaultError("", message("geometry-unreadable", error=_one_line(error))) from error
     return _of_geometries(geometries)
 
 
@@ -81,7 +82,7 @@ def _features(part: Any, layer: str) -> Iterator[tuple[dict[str, Any], str]]:
     elif kind in _GEOMETRIES:
         yield part, layer
     else:
-        raise FaultError("", f"it is not GeoJSON: {kind!r} is no type of it.", "Save it as a FeatureCollection.")
+        raise FaultError("", message("geojson-type", kind=f"{kind!r}"))
 
 
 _GEOMETRIES = frozenset(
@@ -97,13 +98,13 @@ def open_wkt(file: InputFile) -> TextSource:
     except shapely.errors.ShapelyError as whole:
         lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
         if len(lines) < 2 or not all(re.match(r"\s*[A-Za-z]", line) for _, line in lines):
-            raise FaultError("", f"it is not WKT: {_one_line(whole)}.") from whole
+            raise FaultError("", message("wkt-not", reason=_one_line(whole))) from whole
     geometries = []
     for number, line in lines:
         try:
             geometries.append((shapely.from_wkt(line), ""))
         except shapely.errors.ShapelyError as error:
-            raise FaultError("", f"line {number}: it is not WKT: {_one_line(error)}.") from error
+            raise FaultError("", message("wkt-line", number=number, error=_one_line(error))) from error
     return _of_geometries(geometries)
 
 
@@ -125,7 +126,7 @@ def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
             elif part.geom_type == "Point":
                 points += 1
             else:
-                raise FaultError("", f"a {part.geom_type} cannot be read.", "Save curves as straight lines.")
+                raise FaultError("", message("wkt-kind", kind=part.geom_type))
     problems = (f"{counted(points, 'lone point')} left out",) if points else ()
     return TextSource(closed, loose, problems)
 
@@ -208,7 +209,7 @@ def _number(cell: str, line: int) -> float:
     except ValueError:
         value = float("nan")
     if not np.isfinite(value):
-        raise FaultError("", f'line {line}: "{cell.strip()}" is not a number.', "Give bare numbers in one unit.")
+        raise FaultError("", message("csv-no-number", line=line, text=cell.strip()))
     return value
 
 

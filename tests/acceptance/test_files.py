@@ -130,7 +130,7 @@ def test_a_file_without_unit_is_refused_and_with_one_taken_in_a_job(desk, name):
     desk.write(FORMATS[name], name)
     told = desk.shape_refused(f'kind = "outline", file = "{name}", thickness = "20 mm"')
     sizes = "in mm 0.1 × 0.1 m; in cm 1 × 1 m; in in 2.54 × 2.54 m; in m 100 × 100 m"
-    said = f"{name}: the file has no unit; its size is 100 × 100: {sizes}."
+    said = f"{name}: The file has no unit. Its size is 100 × 100: {sizes}."
     assert told.startswith(f"shape.file: {said}")
     measured = desk.measure(name)
     assert (measured.status, measured.out) == (2, "")
@@ -207,7 +207,10 @@ def test_a_mesh_file_with_its_own_unit_needs_none_and_takes_no_other(desk):
     assert desk.measure("box.3mf").document["volume_m3"] == approx(0.1 * 0.06 * 0.04)
     told = desk.measure("box.3mf", "--unit", "in")
     assert (told.status, told.out) == (2, "")
-    assert told.err == "box.3mf: the file's own unit is mm, not in. Leave the unit out, or export again in the other.\n"
+    assert (
+        told.err
+        == "box.3mf: The unit in the file is mm, not in. Leave the unit out, or export again in the other unit.\n"
+    )
 
 
 OPEN = 'kind = "mesh", file = "open.stl", unit = "mm"'
@@ -262,7 +265,7 @@ def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk)
     told = desk.measure("open.stl", "--unit", "mm")
     assert (told.status, told.out) == (2, "")
     assert told.err.startswith("open.stl: 3 open edges near (33.3, 20, 0) mm")
-    assert "it encloses no volume" in told.err
+    assert "It encloses no volume" in told.err
     assert desk.shape_refused('kind = "mesh", file = "open.stl", unit = "mm"').startswith(
         "shape.file: open.stl: 3 open"
     )
@@ -285,7 +288,7 @@ def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk)
     assert named["volume_m3"] == approx(cast_m3, rel=0.01)
     assert rim["pieces"][0]["volume_m3"] == approx(cast_m3, rel=0.01)
     assert named["form_area_m2"] == approx(0.006 + 2 * 0.16 * 0.04, rel=1e-6)  # the outside, not the rim
-    told = "cup.stl: open at its rim: the flat face there is left out of the shell"
+    told = "cup.stl: The mesh is open at its rim. The flat face there is left out of the shell."
     assert any(told in each["text"] for each in rim["warnings"])
 
 
@@ -312,10 +315,10 @@ def test_measure_refuses_an_open_side_without_a_wall(desk):
 @pytest.mark.parametrize(
     ("name", "content", "line"),
     [
-        ("empty.stl", b"", "empty.stl: the file is empty."),
+        ("empty.stl", b"", "empty.stl: The file is empty."),
         ("x.step", b"x", 'x.step: ".step" is not a kind of file that can be measured.'),
         ("bad.dxf", b"not a drawing", "bad.dxf: it is not a DXF drawing, or is damaged beyond reading."),
-        ("bad.geojson", b'{"type":"Poly', "bad.geojson: it is not GeoJSON"),
+        ("bad.geojson", b'{"type":"Poly', "bad.geojson: The file is not GeoJSON"),
     ],
 )
 def test_a_file_that_is_none_is_refused_in_one_line(desk, name, content, line):

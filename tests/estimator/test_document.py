@@ -238,13 +238,13 @@ Write = Callable[[str], Path]
         (
             '"1/8 in", method = "spray"',
             '"1 in", method = "spray"',
-            "job.toml: piece C1, layers: add up to 25.4 mm (1 in), which leaves nothing of 19.05 mm "
-            "(0.75 in) for the layer without a thickness. Make them thinner.",
+            'job.toml: piece C1, layers: add up to 1", which leaves nothing of 3/4" '
+            "for the layer without a thickness. Make them thinner.",
         ),
         (
             '{ mix = "backer-45", method = "hand" }',
             '{ mix = "backer-45", method = "hand", thickness = "1/2 in" }',
-            "job.toml: piece C1, layers: add up to 15.875 mm (0.625 in), but the piece is 19.05 mm (0.75 in) "
+            'job.toml: piece C1, layers: add up to 5/8", but the piece is 3/4" '
             "thick. Correct one, or leave one out to take the rest.",
         ),
         (

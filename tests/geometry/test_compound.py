@@ -7,6 +7,7 @@ import pytest
 
 from geometry.errors import FaultError
 from geometry.facets import tally
+from geometry.message import message
 from geometry.plane import Region
 from geometry.shape import layer_parts, measure
 from geometry.shapes import (
@@ -49,7 +50,7 @@ def test_overlap_counts_once_and_that_is_said():
     made = measure(Compound((Placed(cube), Placed(cube, (0.5, 0.5, 0.5)))))
     assert made.volume_m3 == pytest.approx(2 - 0.125, rel=1e-12)
     assert made.surface_area_m2 == pytest.approx(12 - 6 * 0.25, rel=1e-12)
-    assert made.notes == ("parts overlap by 0.125 m³, counted once.",)
+    assert made.notes == (message("compound-overlap", shared_m3=0.125),)
     assert made.size_m == pytest.approx((1.5, 1.5, 1.5))
 
 
@@ -104,7 +105,7 @@ def test_curved_parts_are_united_as_meshes_within_the_stated_tolerance():
     made = measure(Compound((Placed(CYLINDER), Placed(cone, (0.0, 0.0, 0.5)))))
     assert made.volume_m3 == pytest.approx(pi * 0.01 * 0.6, rel=made.tolerance)
     assert 0 < made.tolerance <= 1e-5
-    assert "united as meshes" in made.notes[0]
+    assert made.notes[0] == message("compound-united")
     assert made.centroid_m == pytest.approx((0.1, 0.1, (0.5 * 0.25 + 0.1 * 0.575) / 0.6), rel=1e-5)
 
 

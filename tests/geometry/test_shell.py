@@ -9,12 +9,14 @@ from hypothesis import strategies as st
 
 from geometry.errors import FaultError
 from geometry.facets import index_facets, tally
+from geometry.message import message
 from geometry.outline import Outline
 from geometry.plan import inside_plan
 from geometry.plane import Region
 from geometry.shape import measure
 from geometry.shell import shell
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere
+from tests.refusal import words_of
 
 approx = pytest.approx
 CUBE = index_facets(box(1, 1, 1))
@@ -111,7 +113,7 @@ def test_a_dense_mesh_is_thinned_out_and_says_so(monkeypatch):
     monkeypatch.setattr("geometry.shell._DENSE_FACETS", 1000)
     facets = sphere(0.25, 4)
     found = shell(*index_facets(facets), 0.06)
-    assert found.notes == ("distances taken from the mesh thinned out to within 0.5% of the wall",)
+    assert found.notes == (message("shell-thinned", within_share=0.005),)
     assert found.volume_m3 == approx(4 / 3 * np.pi * (0.25**3 - 0.19**3), rel=0.01)
 
 
@@ -137,7 +139,7 @@ def test_face_coat_of_a_solid_and_of_an_open_shell():
 def test_a_wall_that_leaves_no_hollow_makes_the_piece_solid():
     found = shell(*index_facets(box(1, 1, 0.05)), 0.03)
     assert found.volume_m3 == approx(0.05)
-    assert found.notes == ("the wall leaves no hollow: the piece is solid",)
+    assert found.notes == (message("shell-solid"),)
 
 
 @settings(max_examples=5, deadline=None)
@@ -154,17 +156,17 @@ def test_turning_and_scaling_change_nothing(wall, angles, scale):
 def refusal(*arguments):
     with pytest.raises(FaultError) as raised:
         shell(*arguments)
-    return f"{raised.value.what} {raised.value.fix}", raised.value.key
+    return words_of(raised.value), raised.value.key
 
 
 def test_a_wall_must_be_positive():
-    assert refusal(*CUBE, 0.0) == ("the wall is 0 mm (0 in) thick. Give a thickness above 0.", "wall")
+    assert refusal(*CUBE, 0.0) == ("is 0.0 mm. It must be more than 0.", "wall")
     assert refusal(*CUBE, float("nan"))[1] == "wall"
 
 
 def test_a_side_without_a_flat_face_cannot_be_open():
     assert refusal(*index_facets(sphere(0.25, 2)), 0.02, "top") == (
-        "the mesh has no flat face at the top to leave out. "
+        "The mesh has no flat face at the top to leave out. "
         'Choose the side with the opening, or open = "none" for a closed shell.',
         "open",
     )
@@ -173,12 +175,12 @@ def test_a_side_without_a_flat_face_cannot_be_open():
 def test_a_rim_must_be_flat_and_bound_the_solid():
     vertices, faces = index_facets(sphere(0.25, 3))
     middles = vertices[faces].mean(axis=1)
-    assert refusal(vertices, faces[middles[:, 2] < 0.1], 0.02)[0].startswith("the rim of the mesh is not flat (by ")
+    assert refusal(vertices, faces[middles[:, 2] < 0.1], 0.02)[0].startswith("The rim of the mesh is not flat (by ")
     cube = box(1, 1, 1)
     step = np.concatenate([cube, box(0.2, 0.2, 0.2, at=(0.4, 0.4, 1.0))])
     vertices, faces = index_facets(step)
     faces = np.delete(faces, np.flatnonzero(np.isclose(vertices[faces][:, :, 2], 1).all(axis=1))[:2], axis=0)
-    assert refusal(vertices, faces, 0.02)[0].startswith("the mesh goes on 200 mm beyond its open rim.")
+    assert refusal(vertices, faces, 0.02)[0].startswith("The mesh goes on 200 mm beyond its open rim.")
 
 
 # Plane outlines -----------------------------------------------------------------------------------------------
@@ -204,5 +206,5 @@ def test_a_wall_can_part_a_hollow_or_leave_none():
 
 def test_a_surface_that_bounds_no_solid_has_no_shell():
     vertices, facets = index_facets(inside_out(box(1.0, 0.5, 0.4)))
-    with pytest.raises(FaultError, match="its shell would have no volume"):
+    with pytest.raises(FaultError, match="shell-no-solid"):
         shell(vertices, facets, 0.02)

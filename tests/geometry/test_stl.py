@@ -10,6 +10,7 @@ from geometry.facets import tally_blocks
 from geometry.mesh_file import read_mesh
 from geometry.readers.stl import open_stl
 from tests.geometry.sample_meshes import box, sphere, stl_text, write_stl
+from tests.refusal import words_of
 
 BOX = box(100, 200, 300)
 
@@ -70,36 +71,34 @@ def binary(tmp_path):
 @pytest.mark.parametrize(
     ("spoil", "message"),
     [
-        (lambda _: b"", "the file is empty. Export it again."),
-        (lambda _: b"hello", "the file is not STL: it is too short and does not begin with solid. Export it again."),
+        (lambda _: b"", "The file is empty. Export it again."),
+        (lambda _: b"hello", "The file is not STL: too short, and does not begin with solid. Export it again."),
         (
             lambda whole: whole[:-20],
-            "the STL file is cut short or not STL: its header announces 12 facets, 11 are there. "
-            "Export or copy it again.",
+            "The STL file is cut short: its header announces 12 facets, the file has 11. Export or copy it again.",
         ),
         (
             lambda whole: b"solid" + whole[5:-70],
-            "the STL file is cut short or not STL: its header announces 12 facets, 10 are there. "
-            "Export or copy it again.",
+            "The STL file is cut short: its header announces 12 facets, the file has 10. Export or copy it again.",
         ),
         (
             lambda whole: whole + bytes(50),
-            "the STL file is 50 bytes longer than the 12 facets that its header announces. Export it again.",
+            "The STL file is 50 bytes longer than the 12 facets in its header. Export it again.",
         ),
-        (lambda _: bytes(84), "the STL file holds no facets. Export it again with the piece in it."),
-        (lambda _: b"solid a\nendsolid a\n", "the STL file holds no facets. Export it again with the piece in it."),
-        (lambda _: b"solid but not a mesh", "the STL file holds no facets. Export it again with the piece in it."),
+        (lambda _: bytes(84), "The STL file has no facets. Export it again with the piece in it."),
+        (lambda _: b"solid a\nendsolid a\n", "The STL file has no facets. Export it again with the piece in it."),
+        (lambda _: b"solid but not a mesh", "The STL file has no facets. Export it again with the piece in it."),
         (
             lambda _: stl_text(BOX).encode()[:1500],
-            "the STL file is cut short after 6 facets. Export or copy it again.",
+            "The STL file is cut short after 6 facets. Export or copy it again.",
         ),
         (
             lambda _: stl_text(BOX).replace("endloop", "end loop", 1).encode(),
-            'facet 1 has "end" where "endloop" belongs. Export it again, as binary STL.',
+            'Facet 1 has "end" where "endloop" belongs. Export it again as binary STL.',
         ),
         (
             lambda _: stl_text(BOX[:2]).replace("1.000000000e+02", "100,5").encode(),
-            'facet 2 has "100,5" where a number belongs. Export it again.',
+            'Facet 2 has "100,5" where a number belongs. Export it again.',
         ),
     ],
 )
@@ -108,7 +107,7 @@ def test_what_is_not_stl_is_refused_in_one_line(tmp_path, spoil, message):
     path.write_bytes(spoil(binary(tmp_path)))
     with pytest.raises(FaultError) as refusal:
         read(path)
-    assert str(refusal.value) == message
+    assert words_of(refusal.value) == message
 
 
 def test_bytes_after_the_last_facet_are_left_out_and_named(tmp_path):

@@ -468,7 +468,7 @@ def test_a_rim_thinner_than_the_slab_is_refused(refused: Callable[[str], list[st
     rim = ', rim_thickness = "{}", rim_width = "40 mm" }}'
     told = refused(piece(CUT.replace(SINK, SINK.replace(" }", rim.format("24 mm")))))
     assert len(told) == 1
-    assert told[0].startswith("job.toml: piece C1, shape.cutouts[0].rim_thickness: is 24 mm (0.9449 in), less than")
+    assert told[0].startswith("job.toml: piece C1, shape.cutouts[0].rim_thickness: is 24 mm, less than")
     for allowed in ("25 mm", "40 mm"):
         assert one(piece(CUT.replace(SINK, SINK.replace(" }", rim.format(allowed))))).taken.volume_m3 > 0.0
 

@@ -14,6 +14,7 @@ from scipy.interpolate import BSpline
 from geometry.errors import FaultError
 from geometry.plane import Region, Ring
 from geometry.readers.drawing import read_drawing
+from tests.refusal import refusal
 
 SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100)]
 
@@ -186,7 +187,7 @@ def test_a_stray_line_far_away_changes_nothing(sheet):
 def test_a_gap_of_a_fiftieth_of_an_inch_needs_and_takes_the_word_of_the_user(sheet):
     counter_with_sink(sheet, jitter_in=0.02)
     sheet.space.add_line((2e6, 0), (2e6, 100))
-    with pytest.raises(FaultError, match=r"does not close: .* give `gap` as at least 0\.0\d+ in"):
+    with refusal(r"does not close: .* give `gap` as at least 0\.0\d+ in"):
         sheet.read()
     drawing = sheet.read(gap_m=INCH / 32)
     assert drawing.regions[0].area_m2 / INCH**2 == pytest.approx(3152.2651, abs=3)
@@ -230,7 +231,7 @@ def test_edges_shorter_than_the_gap_survive(tmp_path_factory, corners, shortest,
 def test_three_ends_within_the_gap_are_refused_with_the_place(sheet):
     sheet.lines((0, 0), (100, 0), (100, 100), (0, 100), (0, 0.05))
     sheet.lines((0.04, -0.04), (-50, -50))
-    with pytest.raises(FaultError, match=r"three line ends lie within the gap of 0\.1 mm near \(.*\) mm"):
+    with refusal(r"Three line ends lie within the gap of 0\.1 mm near \(.*\) mm"):
         sheet.read()
 
 
@@ -244,7 +245,7 @@ def test_a_line_drawn_twice_a_hair_apart_counts_once(sheet):
 
 def test_a_gap_wider_than_an_inch_is_refused(sheet):
     sheet.square()
-    with pytest.raises(FaultError, match=r"a gap of 30 mm is too wide"):
+    with refusal(r"a gap of 30 mm is too wide"):
         sheet.read(gap_m=0.03)
 
 
@@ -278,11 +279,11 @@ def test_a_template_too_rough_or_leaning_is_refused_with_the_place(sheet):
     places = laser_template(0.01)
     places[100, 2] = 40.0
     sheet.space.add_polyline3d(places.tolist(), close=True)
-    with pytest.raises(FaultError, match=r"near \(0, 450\) mm strays from its plane by \d+(\.\d)? mm"):
+    with refusal(r"near \(0, 450\) mm strays from its plane by \d+(\.\d)? mm"):
         sheet.read()
     sheet.space.delete_all_entities()
     sheet.space.add_polyline3d(laser_template(0.01, 1.2).tolist(), close=True)
-    with pytest.raises(FaultError, match=r"leans by 1\.2°: it does not lie flat"):
+    with refusal(r"leans by 1\.2°: it does not lie flat"):
         sheet.read()
 
 
@@ -341,7 +342,7 @@ def test_layers_are_chosen_by_name_and_layer_0_of_a_block_follows_the_block(shee
     drawing = sheet.read(layer=["outline", "SINK"])
     assert drawing.area_m2 * 1e6 == pytest.approx(10000 - 100 * math.pi)
     assert drawing.layers == ("OUTLINE", "sink")
-    with pytest.raises(FaultError, match=r'nothing lies on a layer "outlines"\. The layers are BORDER, OUTLINE, sink'):
+    with refusal(r'nothing lies on a layer "outlines"\. The layers are BORDER, OUTLINE, sink'):
         sheet.read(layer="outlines")
 
 
@@ -365,7 +366,7 @@ def test_texts_and_hatches_are_no_outlines_and_not_worth_a_word(sheet):
 
 def test_a_drawing_of_texts_says_what_it_found(sheet):
     sheet.space.add_text("C1")
-    with pytest.raises(FaultError, match=r"holds no outline that encloses anything\. Found: left out: 1 TEXT"):
+    with refusal(r"holds no outline that encloses anything\. Found: left out: 1 TEXT"):
         sheet.read()
 
 
@@ -427,7 +428,7 @@ def test_panels_drawn_edge_to_edge_are_two(sheet):
 )
 def test_open_outlines_are_refused_with_both_ends_and_the_gap(sheet, points, message):
     sheet.lines(*points)
-    with pytest.raises(FaultError, match=message):
+    with refusal(message):
         sheet.read()
 
 
@@ -435,25 +436,25 @@ def test_an_open_outline_is_refused_beside_closed_ones_too(sheet):
     sheet.square(500, 500)
     sheet.lines((0, 0), (100, 0), (100, 100))
     sheet.lines((99.5, 100), (0, 100), (0, 0.4))
-    with pytest.raises(FaultError, match=r"does not close: .* is a gap of 0\.4 mm \(1 more gap like it\)"):
+    with refusal(r"does not close: .* is a gap of 0\.4 mm \(1 more gap like it\)"):
         sheet.read()
 
 
 def test_outlines_that_cross_themselves_or_each_other_are_refused(sheet):
     sheet.space.add_lwpolyline([(0, 0), (100, 100), (100, 0), (0, 100)], close=True)
-    with pytest.raises(FaultError, match=r"an outline crosses itself at \(50, 50\) mm"):
+    with refusal(r"an outline crosses itself at \(50, 50\) mm"):
         sheet.read()
     sheet.space.delete_all_entities()
     sheet.square()
     sheet.square(50, 60)
-    with pytest.raises(FaultError, match=r"one outline crosses another at \((50, 100|100, 60)\) mm"):
+    with refusal(r"one outline crosses another at \((50, 100|100, 60)\) mm"):
         sheet.read()
 
 
 def test_a_hole_along_the_edge_is_refused(sheet):
     sheet.square()
     sheet.square(0, 20, 30)
-    with pytest.raises(FaultError, match=r"one outline runs along another at \(0, [25]0\) mm"):
+    with refusal(r"one outline runs along another at \(0, [25]0\) mm"):
         sheet.read()
 
 
@@ -461,9 +462,8 @@ def test_a_drawing_without_unit_says_its_size_in_each(sheet):
     sheet.document.header["$INSUNITS"] = 0
     sheet.square()
     sheet.square(1100, 500)
-    with pytest.raises(
-        FaultError,
-        match=r"the file has no unit; its size is 1200 × 600: in mm 1\.2 × 0\.6 m; in cm 12 × 6 m; "
+    with refusal(
+        r"The file has no unit. Its size is 1200 × 600: in mm 1\.2 × 0\.6 m; in cm 12 × 6 m; "
         r'in in 30\.48 × 15\.24 m; in m 1200 × 600 m\. Give the unit: "mm", "cm", "in" or "m"\.',
     ):
         sheet.read()
@@ -476,7 +476,7 @@ def test_a_file_without_a_header_has_no_unit(tmp_path):
     edges = [(0, 0, 4, 0), (4, 0, 4, 3), (4, 3, 0, 0)]
     lines = "".join(f"0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n" for a, b, c, d in edges)
     path.write_text(f"0\nSECTION\n2\nENTITIES\n{lines}0\nENDSEC\n0\nEOF\n")
-    with pytest.raises(FaultError, match="the file has no unit"):
+    with refusal("The file has no unit"):
         read_drawing(path)
     assert read_drawing(path, unit_m=0.3048).area_m2 == pytest.approx(6 * 0.3048**2)
 
@@ -492,11 +492,11 @@ def test_a_given_unit_rules_over_the_header_and_that_is_said(sheet):
 
 def test_what_does_not_lie_flat_is_refused(sheet):
     sheet.space.add_circle((0, 0), 5, dxfattribs={"extrusion": (0, 1, 1)})
-    with pytest.raises(FaultError, match=r'a CIRCLE on layer "0" near .* does not lie flat'):
+    with refusal(r'^CIRCLE on layer "0" near .* does not lie flat'):
         sheet.read()
     sheet.space.delete_all_entities()
     sheet.space.add_line((0, 0, 0), (10, 0, 10))
-    with pytest.raises(FaultError, match=r"a LINE .* does not lie flat"):
+    with refusal(r"LINE .* does not lie flat"):
         sheet.read()
 
 
@@ -531,7 +531,7 @@ def test_a_number_that_cannot_be_read_is_not_guessed(sheet):
     damaged = text.replace(" 10\n100.0\n", " 10\n1oo.0\n", 1)
     assert damaged != text
     sheet.path.write_text(damaged)
-    with pytest.raises(FaultError, match=r'a number cannot be read \(invalid floating point value "1oo\.0" near line'):
+    with refusal(r'a number cannot be read \(invalid floating point value "1oo\.0" near line'):
         read_drawing(sheet.path)
 
 
@@ -552,23 +552,23 @@ def test_a_file_that_breaks_off_is_never_taken_for_whole(sheet):
 @pytest.mark.parametrize(
     ("name", "content", "message"),
     [
-        ("a.dxf", b"", r"^the file is empty"),
+        ("a.dxf", b"", r"^The file is empty"),
         ("a.dxf", b"just some words\n" * 20, r"^it is not a DXF drawing, or is damaged beyond reading"),
         ("a.dxf", bytes(range(256)) * 40, r"^it is not a DXF drawing, or is damaged beyond reading"),
-        ("a.dwg", b"AC1032", r"^\.dwg is no kind of drawing that can be read\. Save it as one of"),
+        ("a.dwg", b"AC1032", r"^\.dwg is not a drawing format that can be read\. Save it as"),
         ("a.dxf", None, r"^there is no such file"),
     ],
 )
 def test_what_is_no_drawing_is_refused_in_one_line(tmp_path, name, content, message):
     if content is not None:
         (tmp_path / name).write_bytes(content)
-    with pytest.raises(FaultError, match=message) as refused:
+    with refusal(message) as refused:
         read_drawing(tmp_path / name)
     assert "\n" not in str(refused.value)
 
 
 def test_an_empty_drawing_is_refused(sheet):
-    with pytest.raises(FaultError, match="holds no outline"):
+    with refusal("holds no outline"):
         sheet.read()
 
 
@@ -624,14 +624,14 @@ def test_a_border_around_pieces_with_holes_is_pointed_out(sheet):
 def test_lines_that_cross_without_corners_are_refused_with_the_crossing(sheet):
     for start, end in (((0, 2), (10, 2)), ((0, 8), (10, 8)), ((2, 0), (2, 10)), ((8, 0), (8, 10))):
         sheet.space.add_line(start, end)
-    with pytest.raises(FaultError, match=r"no outline is closed: lines cross at \([28], [28]\) mm instead of meeting"):
+    with refusal(r"No outline is closed. Lines cross at \([28], [28]\) mm instead of meeting"):
         sheet.read()
 
 
 def test_a_block_that_contains_itself_is_refused(sheet):
     sheet.document.blocks.new("loop").add_blockref("loop", (1, 1))
     sheet.space.add_blockref("loop", (0, 0))
-    with pytest.raises(FaultError, match='block "loop" contains itself'):
+    with refusal('Block "loop" contains itself'):
         sheet.read()
 
 
@@ -639,13 +639,13 @@ def test_a_spline_with_senseless_knots_is_refused(sheet):
     spline = sheet.space.add_spline()
     spline.control_points = [(0, 0, 0), (1, 1, 0), (2, 0, 0), (3, 3, 0)]
     spline.knots = [0] * 8
-    with pytest.raises(FaultError, match=r'a SPLINE on layer "0" cannot be read'):
+    with refusal(r'SPLINE on layer "0" cannot be read'):
         sheet.read()
 
 
 def test_only_lines_without_width_are_named_in_the_refusal(sheet):
     sheet.space.add_lwpolyline([(0, 200), (50, 200)], close=True)
-    with pytest.raises(FaultError, match=r"Found: 1 closed line that enclosed nothing left out, as at \(0, 200\) mm"):
+    with refusal(r"Found: 1 closed line that enclosed nothing left out, as at \(0, 200\) mm"):
         sheet.read()
 
 

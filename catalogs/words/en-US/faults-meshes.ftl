@@ -1,0 +1,87 @@
+# Faults of meshes, and what to do about each.
+
+mesh-pierced = The surface passes through itself near { $where }.
+    .fix = Unite the parts into one clean body in the modeler and export again.
+mesh-hollow-outside = Body { $number } is a hollow outside every body.
+    .fix = Export it again as solid bodies.
+mesh-hollow-breaks = Body { $number } is a hollow and breaks through the surface around it near { $where }.
+    .fix = Cut it out in the modeler and export one clean body.
+mesh-not-united = The bodies overlap, and body { $number } cannot be united with the others ({ $status }).
+    .fix = Unite them in the modeler and export one clean body.
+mesh-shell-in-compound = A shell from a mesh can't be part of a compound.
+    .fix = Model its hollow and subtract it as a second mesh.
+mesh-facets-gone = The facets of the mesh were not kept.
+    .fix = Read it with its facets.
+mesh-no-manifold = The mesh is not a closed manifold ({ $status }).
+    .fix = Weld its vertices. Remove faces that share an edge with two others.
+mesh-open-rim = The mesh is open at its rim, so it encloses no volume.
+    .fix = Give the wall of the shell, or set repair = "fill" to close flat holes.
+mesh-no-distances = The facets of the mesh were not kept, so layers can't be measured.
+mesh-corner-not-finite = Facet { $number } has a corner that is not a finite number.
+    .fix = Export it again.
+mesh-unit-differs = The unit in the file is { $own }, not { $given }.
+    .fix = Leave the unit out, or export again in the other unit.
+mesh-no-unit = The file has no unit. Its size is { $size }: { $readings }.
+    .fix = Give the unit: "mm", "cm", "in" or "m".
+mesh-flat = The surface is closed but flat, so it encloses no volume.
+    .fix = Export it as a solid body.
+mesh-too-many-facets = Its parts unfold to { $facets } facets.
+    .fix = Reduce it to { $most } facets.
+mesh-too-many-parts = Its components unfold to { $many }.
+    .fix = Export it as plain bodies.
+mesh-3mf-unit = The unit of the 3MF file is not clear ("{ $unit }").
+    .fix = Export in mm.
+mesh-format = "{ $suffix }" is not a mesh format that can be read.
+    .fix = Give STL, OBJ, PLY or 3MF.
+mesh-no-facets = The { $kind } file has no facets.
+    .fix = Export it again with the piece in it.
+stl-empty = The STL file has no facets.
+    .fix = Export it again with the piece in it.
+stl-not = The file is not STL: too short, and does not begin with solid.
+    .fix = Export it again.
+stl-short = The STL file is cut short: its header announces { $announced } facets, the file has { $there }.
+    .fix = Export or copy it again.
+stl-long = The STL file is { $bytes } bytes longer than the { $announced } facets in its header.
+    .fix = Export it again.
+stl-changed = The STL file became shorter while it was read.
+    .fix = Copy it again.
+stl-no-facets = The file begins with solid but has no STL facets.
+    .fix = Export it again.
+stl-number = Facet { $number } has "{ $text }" where a number belongs.
+    .fix = Export it again.
+stl-word = Facet { $number } has "{ $text }" where "{ $wanted }" belongs.
+    .fix = Export it again as binary STL.
+stl-cut = The STL file is cut short after { $whole } facets.
+    .fix = Export or copy it again.
+mesh-opening-crosses = The outline of an opening crosses itself, so it can't be filled.
+    .fix = Close it in the modeler.
+mesh-overlap-open = Its bodies overlap, and it is open.
+    .fix = Unite them in the modeler and export again.
+mesh-skin = Every facet is there twice, facing both ways. A skin has no volume.
+    .fix = Export one side as a closed body.
+mesh-one-sided = The surface is one-sided, so it encloses no volume.
+    .fix = Rebuild it in the modeler as a closed body.
+mesh-unpaired = Facets do not pair up at { $edges } near { $where }, so it encloses no volume.
+    .fix = Remove the inner or extra facets there in the modeler.
+mesh-open-edges = { $edges } near { $where }. It encloses no volume.
+    .fix = Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.
+mesh-opening-not-flat = The opening near { $middle } is not flat (by { $uneven_m }), so it can't be filled.
+    .fix = Close it in the modeler.
+shell-unpaired = Facets do not pair up along its edges.
+    .fix = Close it in the modeler.
+shell-rim-not-flat = The rim of the mesh is not flat (by { $uneven_m }).
+    .fix = Cut it flat.
+shell-no-flat-face = The mesh has no flat face at the { $side } to leave out.
+    .fix = Choose the side with the opening, or open = "none" for a closed shell.
+shell-open-not-square = The open faces are not square to each other.
+    .fix = Leave one side open.
+shell-beyond-rim = The mesh goes on { $beyond_m } beyond its open rim.
+    .fix = Close it in the modeler, and leave out a side that is flat.
+shell-no-solid = The mesh does not bound a solid, so its shell has no volume.
+    .fix = Close it in the modeler, and leave out a side that is flat.
+
+# Notes on a shell.
+shell-open-rim = The mesh is open at its rim. The flat face there is left out of the shell.
+shell-solid = The wall leaves no hollow. The piece is solid.
+shell-thinned = Distances are from the mesh simplified to within { $within_share } of the wall.
+shell-offset = The shell holds { $volume_m3 } by true offset. Outer area times wall would be { $plain_m3 } ({ $more }).
