@@ -56,7 +56,7 @@ from estimator.report.mix_sheets import (
     stop_sheet,
 )
 from estimator.report.screen import Column, Sheet, material_sheet, print_sheets, print_warnings
-from estimator.report.words import BASIS, CUBIC_YARD_M3, DEFERRAL, EXAMPLE_PRICES, IN_PLACE, rule_of_thumb_words
+from estimator.report.words import CUBIC_YARD_M3, rule_of_thumb_words
 from estimator.words import Words, words_for
 from geometry.message import message
 
@@ -233,7 +233,7 @@ def run_swap(
     )
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
     title = f"{now.job.name}: {words.share(share)} of the sand swapped; the material order is of the whole job"
-    print_sheets(title, sheets, [*_dangers(then, after), EXAMPLE_PRICES, DEFERRAL])
+    print_sheets(title, sheets, [*_dangers(then, after), words("example-prices"), words("deferral")])
     print_warnings([warning for warning in then.warnings if warning not in now.warnings])
 
 
@@ -247,12 +247,16 @@ def _swap_sheet(
         ("sand swapped", *map(words.share, shares)),
         ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(design.fresh_density_kg_m3)),
         ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
-        (IN_PLACE, words.density(made_now.installed_density_kg_m3), words.density(design.installed_density_kg_m3)),
+        (
+            words("mix-installed-equilibrium"),
+            words.density(made_now.installed_density_kg_m3),
+            words.density(design.installed_density_kg_m3),
+        ),
         ("in water, fresh", *("floats" if mix_made.floats else "sinks" for mix_made in (made_now, design))),
         ("first-crack strength", first_crack(mix, words), first_crack(changed, words)),
     )
     return Sheet(
-        f"{mix.name}: {swap}, {BASIS[changed.replaced_by]}",
+        f"{mix.name}: {swap}, {words(f'basis-{changed.replaced_by}')}",
         (Column("", False), Column("as it is"), Column("swapped")),
         rows,
     )
@@ -275,7 +279,7 @@ def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words:
         pair = (now, then)
         quantity = now.taken.piece.quantity
         rows += [
-            (now.taken.piece.mark, IN_PLACE, *(words.mass(piece.weight.installed_kg) for piece in pair)),
+            (now.taken.piece.mark, words("mix-installed"), *(words.mass(piece.weight.installed_kg) for piece in pair)),
             ("", "to lift, high", *(words.mass(piece.weight.lift_kg, up=True) for piece in pair)),
             ("", "to turn in its form, high", *(words.mass(piece.weight.turn_kg, up=True) for piece in pair)),
             ("", "carried by", *(words.crew(piece.handling.carry.persons) for piece in pair)),
@@ -384,9 +388,9 @@ def run_compare(
         for mix in mixes
         if (thumb := rule_of_thumb(mix, bench.shelf.materials)) is not None
     ]
-    notes.append(EXAMPLE_PRICES)
+    notes.append(bench.words("example-prices"))
     if pieces.marks:
-        notes.append(DEFERRAL)
+        notes.append(bench.words("deferral"))
     print_sheets(" · ".join(names), sheets, notes)
     print_warnings(warning.about(f"mix {row.mix.name}") for row in rows for warning in row.design.warnings)
 

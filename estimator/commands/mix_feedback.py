@@ -21,7 +21,6 @@ from estimator.names import nearest
 from estimator.records import Record, append_record, new_record, read_records, records_path
 from estimator.report.mix_sheets import coupon_sheet, per_volume, strength_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
-from estimator.report.words import BREAKING, FIRST_CRACK, TO_COUNT_ON, UNTESTED
 from estimator.serialize import plain
 from geometry.frozen import frozen
 from geometry.message import message
@@ -325,16 +324,16 @@ def run_coupons(
         return
     sheets = [coupon_sheet(mix, bench.words) for mix in mixes]
     sheets.append(strength_sheet([(mix, shares[mix.name], strengths_of(mix)) for mix in mixes], bench.words))
-    notes = [f"{mix.name}: {UNTESTED}." for mix in mixes if mix.first_crack_strength_pa is None]
+    notes = [bench.words("coupon-untested", mix_name=mix.label) for mix in mixes if mix.first_crack_strength_pa is None]
     notes += [
         f"{mix.name}, pour {test.pour}, {test.age_d:g} days: {bench.words.text(text)}"
         for mix in mixes
         for test in strengths_of(mix)
         for text in test.shortcomings
     ]
-    notes.append(f"In the books' words: {FIRST_CRACK}; {BREAKING}; {TO_COUNT_ON}.")
-    notes.append("Design on first crack: the breaking strength of glass-fibre concrete falls toward it with age.")
-    print_sheets("Flexural coupons, third-point bending (ASTM C947)", sheets, notes)
+    notes.append(bench.words("coupon-terms"))
+    notes.append(bench.words("coupon-design-on"))
+    print_sheets(bench.words("coupon-test"), sheets, notes)
 
 
 def _tested(mix: Mix, share: float | None) -> dict[str, Any]:

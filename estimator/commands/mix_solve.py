@@ -28,7 +28,6 @@ from estimator.mix.table import recipe_for, show
 from estimator.mixes import prices_of
 from estimator.report.mix_sheets import form_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
-from estimator.report.words import DEFERRAL
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off_piece
 from estimator.units import read_quantity, read_ratio
 from estimator.weight import thickness_spread
@@ -148,7 +147,7 @@ def _print(
     )
     verdict = "it can be done" if solution.reached else "it cannot be done within these limits; this is the nearest"
     notes = [f"What stops it: {'; '.join(stopped)}."] if stopped else []
-    notes += ["A mix so changed is untested: its strength is not shown to be safe. Cast coupons of it.", DEFERRAL]
+    notes += [words("solve-untested"), words("deferral")]
     sheet = Sheet("Found", (Column("", False), Column("")), tuple(rows))
     print_sheets(f"{name}: {verdict}", [sheet, need], notes)
     print_warnings(solution.design.warnings)

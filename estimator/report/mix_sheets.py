@@ -16,7 +16,7 @@ from estimator.pricing.history import Compared, History, NextRate
 from estimator.pricing.sensitivity import Swing
 from estimator.pricing.versions import ALWAYS, Row, Value
 from estimator.report.screen import Column, Sheet
-from estimator.report.words import BASIS, CUBIC_YARD_M3, FIRST_CRACK, IN_PLACE, UNTESTED, WATER_C, WATER_CM
+from estimator.report.words import CUBIC_YARD_M3
 from estimator.strength import FlexuralStrength
 from estimator.units import format_pressure
 from estimator.words import Words
@@ -29,17 +29,22 @@ def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> S
     rows = [
         (words("mix-fresh"), *_band(bands.fresh_density_kg_m3, words)),
         (words("mix-at-stripping"), words.density(design.demould_density_kg_m3), "", ""),
-        (IN_PLACE, *_band(bands.installed_density_kg_m3, words)),
+        (words("mix-installed-equilibrium"), *_band(bands.installed_density_kg_m3, words)),
         (words("mix-oven-dry"), *_band(bands.oven_dry_density_kg_m3, words)),
         (words("mix-yield"), *_shares(bands.yield_m3_per_m3, words)),
         (words("mix-air-content"), words.share(design.air), "", ""),
-        (WATER_CM, f"{design.water_cementitious:.3g}", "", ""),
-        (WATER_C, words("mix-without-cement") if design.water_cement is None else f"{design.water_cement:.3g}", "", ""),
+        (words("mix-water-cementitious"), f"{design.water_cementitious:.3g}", "", ""),
+        (
+            words("mix-water-cement"),
+            words("mix-without-cement") if design.water_cement is None else f"{design.water_cement:.3g}",
+            "",
+            "",
+        ),
         (words("mix-in-water"), words("mix-floats" if design.floats else "mix-sinks"), "", ""),
-        (FIRST_CRACK, first_crack(mix, words), "", ""),
+        (words("mix-first-crack"), first_crack(mix, words), "", ""),
     ]
     return Sheet(
-        words("mix-title", form=mix.written_as, basis=BASIS[mix.replaced_by]),
+        words("mix-title", form=mix.written_as, basis=words(f"basis-{mix.replaced_by}")),
         _columns(words, "", "likely", "low", "high"),
         tuple(rows),
     )
@@ -48,7 +53,7 @@ def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> S
 def first_crack(mix: Mix, words: Words) -> str:
     """The strength to count on and its age, or that there is none."""
     if mix.first_crack_strength_pa is None:
-        return UNTESTED
+        return words("mix-untested")
     strength = format_pressure(mix.first_crack_strength_pa, words.units)
     if mix.first_crack_age_d is None:
         return words("mix-design-strength", strength=strength)
@@ -81,7 +86,7 @@ def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
     """The same share of the sand replaced in each way: what a cubic metre of the all-sand mix becomes."""
     rows = tuple(
         (
-            BASIS[way.by],
+            words(f"basis-{way.by}"),
             words.mass(way.bead_in_kg / way.sand_out_kg * _HUNDRED_LB_KG),
             f"{way.yield_m3:.3f}",
             words.density(way.design.fresh_density_kg_m3),
@@ -102,7 +107,7 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
             words.share(stop.yield_ratio),
             words.density(stop.design.fresh_density_kg_m3),
             words.density(stop.design.installed_density_kg_m3),
-            UNTESTED,
+            words("mix-untested"),
         )
         for stop in stops
     )
@@ -116,13 +121,13 @@ def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
     mixes = [row.design for row in rows]
     lines: list[tuple[str, ...]] = [
         (words("mix-fresh"), *(words.density(mix.fresh_density_kg_m3) for mix in mixes)),
-        (IN_PLACE, *(words.density(mix.installed_density_kg_m3) for mix in mixes)),
+        (words("mix-installed-equilibrium"), *(words.density(mix.installed_density_kg_m3) for mix in mixes)),
         (words("mix-cementitious-per", unit=per), *(per_volume(mix.cementitious_kg_m3, words) for mix in mixes)),
-        (WATER_CM, *(f"{mix.water_cementitious:.3g}" for mix in mixes)),
-        (WATER_C, *("—" if mix.water_cement is None else f"{mix.water_cement:.3g}" for mix in mixes)),
+        (words("mix-water-cementitious"), *(f"{mix.water_cementitious:.3g}" for mix in mixes)),
+        (words("mix-water-cement"), *("—" if mix.water_cement is None else f"{mix.water_cement:.3g}" for mix in mixes)),
         (words("mix-in-water"), *(words("mix-floats" if mix.floats else "mix-sinks") for mix in mixes)),
         (words("mix-cost-per", unit=per, currency=words.currency), *(_cost_per_volume(row, words) for row in rows)),
-        (FIRST_CRACK, *(first_crack(row.mix, words) for row in rows)),
+        (words("mix-first-crack"), *(first_crack(row.mix, words) for row in rows)),
     ]
     heads = [words.name(row.mix) if row.replacement is None else words.share(row.replacement) for row in rows]
     return Sheet(words("mix-side-by-side"), (Column("", False), *(Column(head) for head in heads)), tuple(lines))

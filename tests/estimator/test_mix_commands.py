@@ -112,7 +112,7 @@ def test_mixes_are_compared_with_and_without_a_job(figures: Callable[..., Any], 
 def test_the_swap_is_printed_for_a_caster(capsys: pytest.CaptureFixture[str], job: Path) -> None:
     assert run(["mix", "swap", "70%", "--job", str(job), "--piece", "C1"]) == 0
     out = capsys.readouterr().out
-    for text in ("to lift, high", "bucket for bucket", "By bucket, loose", "untested: not shown to be safe", "Buy"):
+    for text in ("to lift, high", "bucket for bucket", "By bucket, loose", "no strength test", "Buy"):
         assert text in out
 
 
@@ -197,8 +197,8 @@ def test_a_mix_says_what_it_lacks_of_the_rule_of_thumb(capsys: pytest.CaptureFix
     for call in (["mix", "show", "backer-45"], ["mix", "compare", "backer-0", "backer-45"]):
         assert run(call) == 0
         said = " ".join(capsys.readouterr().out.split())
-        assert "backer-45: 45% of the sand replaced makes it 19.3% lighter" in said
-        assert "says 22.5%. What closes the gap by itself: 10.7% air with the beads in, not 7%; or a cement" in said
+        assert "Backer, 45% beads: 45% of the sand replaced makes it 19.3% lighter" in said
+        assert "says 22.5%. Any of these closes the gap alone: 10.7% air, not 7%; a cement" in said
         assert "backer-0:" not in said
     assert run(["mix", "show", "backer-45", "--json"]) == 0
     thumb = json.loads(capsys.readouterr().out)["rule_of_thumb"]

@@ -112,3 +112,26 @@ history-remake-share = remakes, of direct cost
 history-not-planned = not planned
 history-not-complete = not complete
 history-of = { $jobs } of { $total }
+
+mix-installed-equilibrium = installed (equilibrium)
+mix-water-cementitious = w/cm
+mix-water-cement = w/c
+mix-first-crack = first-crack strength (limit of proportionality)
+mix-untested = no strength test
+basis-loose-volume = bucket for bucket (loose volume)
+basis-absolute-volume = by the space it fills (absolute volume)
+basis-mass = pound for pound (mass)
+solve-untested = The changed mix has not been strength-tested. Cast coupons of it.
+coupon-untested = { $mix_name }: no strength test.
+coupon-terms = Textbook terms: first-crack strength is the limit of proportionality; breaking strength is the modulus of rupture; the design value is a lower tolerance limit (95% of the material, at 95% confidence).
+
+# Why a mix is not as light as the trade's rule of thumb says.
+thumb = { $mix_name }: { $replaced_share } of the sand replaced makes it { $lighter_share } lighter. The rule of thumb (half the sand, a quarter of the weight) says { $expected_share }.
+thumb-air = { $air_share } air, not { $now_share }
+thumb-cementitious = a cementitious share of { $share }, not { $now } (more sand to replace)
+thumb-sand = looser sand, { $density }, not { $now } (more beads per bucket)
+thumb-no-way = Neither air, a leaner mix nor looser sand closes the gap alone.
+thumb-ways = Any of these closes the gap alone: { $ways }. Weigh a known volume before you promise it.
+
+coupon-design-on = Design on first crack: the breaking strength of glass-fiber concrete falls toward it with age.
+coupon-test = Flexural coupons, third-point bending (ASTM C947)

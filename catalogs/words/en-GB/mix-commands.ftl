@@ -1,0 +1,1 @@
+basis-mass = kilogram for kilogram (mass)
