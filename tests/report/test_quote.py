@@ -103,6 +103,14 @@ def test_scope_follows_the_hours_and_trips_of_the_job(made: Make) -> None:
     assert {"Delivery", "Sealing", "Field measuring"} <= set(excluded)
 
 
+def test_a_long_job_counts_what_is_installed(made: Make) -> None:
+    panels = [PANEL.replace('"F1"', f'"F{number}"') for number in range(13)]
+    estimate = made(COUNTER + "install = false\n", *panels)
+    included, excluded = scope_of(estimate, words_for(estimate.job))
+    assert "Installation of 13 pieces" in included
+    assert "Installation of K1" in excluded
+
+
 def test_a_released_job_is_confirmed_without_alternates(made: Make) -> None:
     assert "Alternates" in said(made(COUNTER, ALTERNATE))
     text = said(made(COUNTER, ALTERNATE, status="released"))

@@ -110,6 +110,7 @@ quote-scope-delivery = { $trips ->
 }
 quote-scope-no-delivery = Delivery
 quote-scope-installation = Installation
+quote-scope-installation-count = Installation of { $count } pieces
 quote-scope-installation-of = Installation of { $marks }
 quote-scope-plumbing = Plumbing, sink and faucet connections
 quote-scope-gas = Gas lines, burners and venting

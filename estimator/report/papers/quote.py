@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Piece
 from estimator.money import cents
-from estimator.pricing.labor import TEMPLATED_USES
+from estimator.pricing.labor import TEMPLATED_USES, PieceWork
 from estimator.pricing.quote import ballpark_range, tax_text
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
 from estimator.report.papers.drawing import picture_of
@@ -266,14 +266,27 @@ def scope_of(estimate: Estimate, words: Words) -> tuple[list[str], list[str]]:
         included.append(words("quote-scope-delivery", trips=estimate.pricing.trips))
     else:
         excluded.append(words("quote-scope-no-delivery"))
-    placed = [work.mark for work in estimate.pricing.works if work.install_crew is not None]
-    left = [work.mark for work in estimate.pricing.works if work.install_crew is None]
-    for marks, others, side in ((placed, left, included), (left, placed, excluded)):
-        if marks:
-            whole = words("quote-scope-installation")
-            side.append(words("quote-scope-installation-of", marks=marks) if others else whole)
+    works = estimate.pricing.works
+    placed = [work for work in works if work.install_crew is not None]
+    left = [work for work in works if work.install_crew is None]
+    if placed:
+        included.append(_installation(placed, len(works), words))
+    if left:
+        excluded.append(_installation(left, len(works), words))
     excluded += [words(id) for id, of in NOT_OURS.items() if uses & of]
     return [*included, *job.scope.included], [*excluded, *job.scope.excluded]
+
+
+MOST_MARKS = 12  # named in one line
+
+
+def _installation(works: Sequence[PieceWork], of_marks: int, words: Words) -> str:
+    """Installation of all marks, of the few that are named, or of so many pieces."""
+    if len(works) == of_marks:
+        return words("quote-scope-installation")
+    if len(works) > MOST_MARKS:
+        return words("quote-scope-installation-count", count=sum(work.quantity for work in works))
+    return words("quote-scope-installation-of", marks=[work.mark for work in works])
 
 
 NOT_OURS: dict[str, set[str]] = {
