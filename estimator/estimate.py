@@ -391,8 +391,7 @@ def _weighed_and_handled(
     for key, taken in zip(makes, sound, strict=True):
         if (error := refused.get(key)) is not None:
             place = f"{taken.piece.place}, {error.key}" if error.key else taken.piece.place
-            problem = error.message if error.message.id != "said" else f"{error.what.removesuffix('.')}."
-            faults.append(Fault(taken.piece.file, place, problem, error.fix if isinstance(problem, str) else ""))
+            faults.append(Fault(taken.piece.file, place, error.message))
         else:
             parts.append((taken, *plans[key]))
     if len(plans) > MOST_PLANS:
