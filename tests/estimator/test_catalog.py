@@ -72,6 +72,11 @@ def test_a_value_may_be_as_long_as_the_marks_of_a_long_job() -> None:
     assert text == f"{', '.join(marks[:-1])}, and {marks[-1]}: {'x' * 4000}"
 
 
+def test_a_message_holds_the_marks_of_a_long_job() -> None:
+    marks = ", ".join(f"W{number}" for number in range(2000))
+    assert Words("imperial", "USD")("batch-for", pieces=marks) == f"For {marks}"
+
+
 def test_the_unit_of_a_value_is_read_from_its_name() -> None:
     found = message("not-positive", length_m=-0.0254)
     assert Words("imperial", "USD").text(found) == 'is -1".'
