@@ -40,6 +40,7 @@ class Catalog:
         resolver.MAX_PART_LENGTH = MOST_LETTERS
         self.language = language
         self._bundle = FluentBundle([language], use_isolating=False)
+        self._without_values: dict[tuple[str, str | None], str] = {}
         self._add(*(text for id, text in self.entries.items() if id.startswith("-")))
 
     @cached_property
@@ -59,6 +60,14 @@ class Catalog:
 
         Raises KeyError for an id that no catalog has, or a placeholder without a value.
         """
+        if values:
+            return self._filled(id, values, attribute)
+        key = (id, attribute)  # heads and labels stand on every page of a long job
+        if key not in self._without_values:
+            self._without_values[key] = self._filled(id, values, attribute)
+        return self._without_values[key]
+
+    def _filled(self, id: str, values: Mapping[str, Any], attribute: str | None) -> str:
         if not self._bundle.has_message(id):
             if id not in self.entries:
                 if self.language == SOURCE:
