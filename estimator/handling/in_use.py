@@ -60,9 +60,9 @@ def hung_panel(
     sum to more than the weight.
     """
     require_positive("weight", weight_kg, "kg")
-    require_not_negative("distance of the centre of gravity from the bearing", out_m, "m")
+    require_not_negative("distance of the center of gravity from the bearing", out_m, "m")
     require_positive("lever between anchors and foot", lever_m, "m")
-    require_finite("centre of gravity along the panel", center_x_m, "m")
+    require_finite("center of gravity along the panel", center_x_m, "m")
     if len(anchors_x_m) < 2:
         raise FaultError("", message("anchors-too-few", count=len(anchors_x_m)))
     shares = [0.0] * len(anchors_x_m)
@@ -204,7 +204,7 @@ def check_overhang(
     require_positive("length", length_m, "m")
     require_not_negative("overhang", overhang_m, "m")
     require_not_negative("allowed overhang", allowed_m, "m")
-    require_finite("centre of gravity behind the support's edge", center_behind_edge_m, "m")
+    require_finite("center of gravity behind the support's edge", center_behind_edge_m, "m")
     over = Overhang(overhang_m, allowed_m, center_behind_edge_m > 0.0, ())
     if not over.needs_support:
         return over

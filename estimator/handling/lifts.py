@@ -151,7 +151,7 @@ def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool
     if not on_edge and across == 2:
         thin, across = across, thin
     part = center_m[across] / size_m[across]
-    require_within("centre of gravity across the piece", part, 0.0, 1.0)
+    require_within("center of gravity across the piece", part, 0.0, 1.0)
     return Grip(
         length_m=size_m[along],
         center_m=center_m[along],
@@ -170,7 +170,7 @@ def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
     Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
     center moves by height · tan(pitch) along the carried length.
     """
-    require_not_negative("height of the centre of gravity over the hands", center_above_hands_m, "m")
+    require_not_negative("height of the center of gravity over the hands", center_above_hands_m, "m")
     require_within("pitch", pitch_deg, 0.0, 60.0, "°")
     lean_m = center_above_hands_m * tan(radians(pitch_deg))
     from_end_m = min(grip.center_m, grip.length_m - grip.center_m)

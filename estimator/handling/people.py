@@ -106,7 +106,7 @@ def holds_of_team(persons: int, weight_kg: float, grip: Grip, uneven: float) -> 
 def _check(weight_kg: float, grip: Grip) -> None:
     require_positive("weight", weight_kg, "kg")
     require_positive("carried length", grip.length_m, "m")
-    require_within("centre of gravity along the carried length", grip.center_m, 0.0, grip.length_m, "m")
+    require_within("center of gravity along the carried length", grip.center_m, 0.0, grip.length_m, "m")
     require_within("share of the heavier side", grip.heavier_side, 0.5, 1.0)
 
 

@@ -179,7 +179,7 @@ def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
     require_positive("weight", weight_kg, "kg")
     for point in (*picks, center):
         for value in point:
-            require_finite("a pick or the centre of gravity", value, "m")
+            require_finite("a pick or the center of gravity", value, "m")
     match len(picks):
         case 1:
             off_m = hypot(picks[0][0] - center[0], picks[0][1] - center[1])

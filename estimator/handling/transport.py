@@ -255,8 +255,8 @@ def forklift_capacity(rated_kg: float, rated_center_m: float, load_center_m: flo
     4286
     """
     require_positive("rated capacity", rated_kg, "kg")
-    require_positive("rated load centre", rated_center_m, "m")
-    require_positive("load centre", load_center_m, "m")
+    require_positive("rated load center", rated_center_m, "m")
+    require_positive("load center", load_center_m, "m")
     return rated_kg * min(1.0, rated_center_m / load_center_m)
 
 
@@ -273,9 +273,9 @@ def tips_at_g(center_height_m: float, base_m: float, offset_m: float) -> float:
     >>> tips_at_g(0.5, 1.0, 0.0)
     1.0
     """
-    require_positive("height of the centre of gravity", center_height_m, "m")
+    require_positive("height of the center of gravity", center_height_m, "m")
     require_positive("base of the stack", base_m, "m")
-    require_within("offset of the centre of gravity", offset_m, 0.0, base_m / 2.0, "m")
+    require_within("offset of the center of gravity", offset_m, 0.0, base_m / 2.0, "m")
     acceleration_g: float = TIPS.function(base_m=base_m, offset_m=offset_m, center_height_m=center_height_m)
     return acceleration_g
 

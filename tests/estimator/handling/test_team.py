@@ -184,7 +184,7 @@ def test_the_crew_is_the_first_team_whose_greatest_share_is_within_the_limit(
         (lambda: crew_for(0.0, 2.0, 1.0), r"figure-not-positive \(name = weight"),
         (
             lambda: crew_for(10.0, 2.0, 2.5),
-            r"figure-outside \(name = centre of gravity along the carried length",
+            r"figure-outside \(name = center of gravity along the carried length",
         ),
         (lambda: crew_for(10.0, 2.0, 1.0, -5.0), r"figure-not-positive \(name = limit per person"),
         (lambda: crew_for(10.0, 2.0, 1.0, room=0), r"no-room-for-one \(people = 0"),

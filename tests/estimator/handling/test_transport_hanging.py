@@ -143,7 +143,7 @@ def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
         (lambda: transport.forklift_capacity(0.0, 0.6, 0.7), r"figure-not-positive \(name = rated capacity"),
         (
             lambda: transport.tips_at_g(0.5, 1.0, 0.6),
-            r"figure-outside \(name = offset of the centre of gravity",
+            r"figure-outside \(name = offset of the center of gravity",
         ),
         (lambda: in_use.hung_panel(10.0, [0.5], 0.5, 0.0, 1.0), r"anchors-too-few \(count = 1"),
         (lambda: in_use.hung_panel(10.0, [0.0, 1.0], 1.5, 0.0, 1.0), r"anchors-off-center \(center_m = 1.5"),
