@@ -203,7 +203,7 @@ def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
     hot, document = paper(make("hot"))
     said = of_day(hot, document["pours"][0])
     (layer_m,) = {each["curing"]["cool_or_layers"]["layer_m"] for each in document["pieces"]} - {None}
-    assert f"cast in LAYERS of {layer_m * 1000:g} mm" in said
+    assert f"CAST IN LAYERS of {layer_m * 1000:g} mm" in said
     assert "limit 70 °C" in said
     assert "This piece may overheat" in said
     assert "has not been strength-tested" in said
