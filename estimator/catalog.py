@@ -27,17 +27,12 @@ LONG = 300  # letters of a value that is put in after the message is formatted
 ENTRY = re.compile(r"^(-?[A-Za-z][\w-]*) *=", re.MULTILINE)
 
 
-MOST_LETTERS = 1_000_000
-"""Of one value. Fluent's own limit guards against values of strangers; ours are lists of a job's own piece marks."""
-
-
 class Catalog:
     """The messages of one language."""
 
     def __init__(self, language: str) -> None:
-        from fluent.runtime import FluentBundle, resolver
+        from fluent.runtime import FluentBundle
 
-        resolver.MAX_PART_LENGTH = MOST_LETTERS
         self.language = language
         self._bundle = FluentBundle([language], use_isolating=False)
         self._without_values: dict[tuple[str, str | None], str] = {}

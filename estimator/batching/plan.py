@@ -33,7 +33,6 @@ from estimator.batching.rounds import (
     shares_of,
     staffed,
 )
-from estimator.constants import HOUR_S
 from estimator.errors import Fault, InputError
 from estimator.job import Job, Workshop
 from estimator.mix import MixDesign
@@ -353,8 +352,8 @@ def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Wor
                 "warning-day-too-full",
                 pour=pour.label,
                 crew=pour_work.crew,
-                taken_h=f"{pour_work.taken_s / HOUR_S:.1f}",
-                day_h=f"{day_s / HOUR_S:g}",
+                taken_s=pour_work.taken_s,
+                day_s=day_s,
             )
             notices.append(Notice("day-too-full", full))
     return notices
