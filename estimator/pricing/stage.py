@@ -8,7 +8,7 @@ from estimator.batching import Batching
 from estimator.constants import HOUR_S, SQUARE_FOOT_M2
 from estimator.handling.plan import Handling
 from estimator.job import Job, PriceKind
-from estimator.money import ZERO, cents, total
+from estimator.money import ZERO, cents, round2, total
 from estimator.notices import Notice
 from estimator.pricing.labor import (
     Labor,
@@ -102,7 +102,8 @@ def price_the_job(
     for kind, spent in kinds.items():
         for mark, amount in _shared(spent, marks).items():
             direct[mark][kind] = amount
-    size, remake = _allowances(job, parts, direct)
+    borne = _borne(list(kinds.values()), marks)
+    size, remake = _allowances(job, parts, borne)
     costs = DirectCost(
         materials=bought.materials.amount,
         consumables=bought.consumables.amount,
@@ -114,12 +115,14 @@ def price_the_job(
         size_allowance=size,
         remake=remake,
     )
-    for mark, amount in _allowances_by_mark(costs.allowance_lines, direct).items():
-        direct[mark]["allowances"] = amount
+    kept = [Spent(line.amount, {mark: borne[mark] for mark in line.marks}) for line in costs.allowance_lines]
+    allowances = [allocate(spent.amount, spent.by_mark) for spent in kept]
+    for mark in marks:
+        direct[mark]["allowances"] = total(amounts.get(mark, ZERO) for amounts in allowances)
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     shares = _by_kind(costs, labour, cents(exact(shop.equipment.machine_day) * on_site))
     cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
-    prices = allocate(cost.price, {mark: float(total(mark_costs.values())) for mark, mark_costs in direct.items()})
+    prices = allocate(cost.price, _borne([*kinds.values(), *kept], marks))
     return JobPrice(
         labour=labour,
         works=works,
@@ -141,16 +144,16 @@ def _by_kind(costs: DirectCost, labour: Labor, hired_on_site: Decimal) -> dict[P
     return {"pieces": costs.total - total(apart.values()), **apart}
 
 
-def _allowances_by_mark(
-    allowances: Sequence[Allowance], direct: Mapping[str, Mapping[str, Decimal]]
-) -> dict[str, Decimal]:
-    """What each mark bears of the allowances, by the direct cost of those that an allowance is for."""
-    kept = dict.fromkeys(direct, ZERO)
-    for allowance in allowances:
-        weights = {mark: float(total(direct[mark].values())) for mark in allowance.marks}
-        for mark, amount in allocate(allowance.amount, weights).items():
-            kept[mark] += amount
-    return kept
+def _borne(spendings: Sequence[Spent], marks: Sequence[str]) -> dict[str, float]:
+    """What each mark bears of all of it, an equal part where no mark has a weight. Nothing is rounded yet, so that
+    equal pieces bear equal parts, and two marks of one piece as much as one mark of two."""
+    parts = {mark: list[float]() for mark in marks}
+    for spent in spendings:
+        amount, whole = float(spent.amount), fsum(spent.by_mark.values())
+        for mark in marks:
+            share = spent.by_mark.get(mark, 0.0) / whole if whole > 0.0 else 1.0 / len(marks)
+            parts[mark].append(amount * share)
+    return {mark: fsum(amounts) for mark, amounts in parts.items()}
 
 
 def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:
@@ -188,7 +191,7 @@ def _machine_days(
 def _allowances(
     job: Job,
     parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
-    direct: Mapping[str, Mapping[str, Decimal]],
+    borne: Mapping[str, float],
 ) -> tuple[tuple[Allowance, ...], tuple[Allowance, ...]]:
     """For sizes that are not templated yet, and for remakes by risk, each on the direct cost of its marks."""
     terms = job.workshop.quote
@@ -199,7 +202,7 @@ def _allowances(
         by_risk.setdefault(risk_of(taken, job), []).append(taken.piece.mark)
 
     def allowance(name: str, share: float, marks: Sequence[str]) -> Allowance:
-        return Allowance(name, share, total(total(direct[mark].values()) for mark in marks), tuple(sorted(marks)))
+        return Allowance(name, share, round2(fsum(borne[mark] for mark in marks)), tuple(sorted(marks)))
 
     return (
         (allowance(f"sizes not templated ({job.status})", size, waiting),) if waiting else (),
