@@ -18,6 +18,8 @@ TEAMS = (*range(1, MAX_CREW + 1), *range(MAX_CREW + 2, MOST_ON_BARS + 1, 2))  # 
 NO_ROOM = message("no-room-for-hands")
 OVER_LIMIT = message("over-person-limit")
 
+BALANCED = 1e-9  # off the middle by less, a piece balances there, and its start counts as the heavier end
+
 # HSE L23: a team lifts less than the sum of what its members lift. No factor for four is published: none is invented.
 TEAM_FACTORS: dict[int, float] = {1: 1.0, 2: 2.0 / 3.0, 3: 0.5}
 ISO_REFERENCE_KG = 23.0  # ISO 11228-1 reference mass (from memory)
@@ -119,7 +121,7 @@ def _places(persons: int, weight_kg: float, grip: Grip, uneven: float) -> Sequen
         pairs, reach_m = persons // 2, min(center_m, length_m - center_m)
         share_kg = uneven * weight_kg / pairs * heavier_side
         return [(center_m + reach_m * (2.0 * number / (pairs - 1) - 1.0), 2, share_kg) for number in range(pairs)]
-    center_is_near_start = center_m <= length_m / 2.0
+    center_is_near_start = center_m <= length_m / 2.0 * (1.0 + BALANCED)
     heavy_end_m, light_end_m = (0.0, length_m) if center_is_near_start else (length_m, 0.0)
     far_m = abs(light_end_m - center_m)
     near_m = length_m - far_m

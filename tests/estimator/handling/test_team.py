@@ -197,3 +197,10 @@ def test_the_crew_is_the_first_team_whose_greatest_share_is_within_the_limit(
 def test_impossible_input_is_refused(call, message):
     with pytest.raises(ValueError, match=message):
         call()
+
+
+@pytest.mark.parametrize("persons", [2, 3, 4])
+def test_the_last_digit_of_a_balanced_piece_does_not_turn_it_round(persons):
+    # a piece that balances in the middle: which end counts as the heavier may not hang on how its size was written
+    low, high = (holds_of_team(persons, 60.0, 2.0, 1.0 + off) for off in (-1e-13, 1e-13))
+    assert [hold.position_m for hold in low] == pytest.approx([hold.position_m for hold in high], abs=1e-9)
