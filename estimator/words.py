@@ -12,6 +12,7 @@ from typing import Any, Protocol
 
 from estimator.catalog import SOURCE, catalog
 from estimator.constants import (
+    CUBIC_YARD_M3,
     FOOT_M,
     GALLON_M3,
     HOUR_S,
@@ -244,6 +245,16 @@ class Words:
     def area_unit_m2(self) -> float:
         """One of `area_unit`, m²."""
         return SQUARE_FOOT_M2 if self.units == "imperial" else 1.0
+
+    @property
+    def concrete_unit(self) -> str:
+        """The volume by which the trade proportions and prices concrete."""
+        return "yd³" if self.units == "imperial" else "m³"
+
+    @property
+    def concrete_unit_m3(self) -> float:
+        """One of `concrete_unit`, m³."""
+        return CUBIC_YARD_M3 if self.units == "imperial" else 1.0
 
     @property
     def mass_unit(self) -> str:

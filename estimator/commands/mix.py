@@ -50,14 +50,18 @@ from estimator.report.mix_sheets import (
     basis_sheet,
     comparison_sheet,
     facts_sheet,
+    figure_name,
     first_crack,
     form_sheet,
+    material_name,
+    mixes_sheet,
+    now_and_after,
     pieces_sheet,
+    rule_of_thumb_text,
     stop_sheet,
 )
-from estimator.report.screen import Column, Sheet, material_sheet, print_sheets, print_warnings
-from estimator.report.words import CUBIC_YARD_M3, rule_of_thumb_words
-from estimator.words import Words, words_for
+from estimator.report.screen import Sheet, material_sheet, print_sheets, print_warnings
+from estimator.words import PLAIN, Words, words_for
 from geometry.message import message
 
 FORMS: tuple[MixForm, ...] = ("share", "sand-ratio", "masses", "mass-per-volume", "volume-parts")
@@ -77,10 +81,7 @@ def run_show(
     """Prints a mix; all the mixes there are where none is named. Raises InputError for what is at fault."""
     bench = open_bench(job, units)
     if name is None:
-        mixes = bench.shelf.mixes.items()
-        rows = tuple((mix_name, bench.words.share(mix.air), f"{mix.water_cementitious:.3g}") for mix_name, mix in mixes)
-        sheet = Sheet("Mixes", (Column("Name", False), Column("Air"), Column("w/cm")), rows)
-        print_sheets(f"Mixes of {bench.file}; show one with: cast-estimator mix show NAME", [sheet])
+        print_sheets(bench.words("mix-list", file=bench.file), [mixes_sheet(bench.shelf.mixes, bench.words)])
         return
     if form is not None and form not in FORMS:
         raise InputError([Fault("--as", "", message("option-unknown", value=form, nearest=nearest(form, FORMS)))])
@@ -97,15 +98,23 @@ def run_show(
     if as_json:
         sys.stdout.write(to_json(_mix_table(name, shown, design, thumb)))
         return
+    if chosen == "masses" and batch is None:
+        shown = show(design, materials, chosen, recipe_for(design, finished_m3=words.concrete_unit_m3))
     notes = _notes(shown, mix, stops, uncertain, thumb, bench)
+    if ways:
+        notes.insert(0, words("mix-replaced-by", basis=words(f"basis-{mix.replaced_by}")))
     sheets = [
         facts_sheet(mix, design, uncertain, words),
         form_sheet(shown, design, materials, bench.workshop.scales, words),
     ]
-    print_sheets(f"{name} · {bench.file}", [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
-    print_warnings(
-        [*(warning for warning in bench.shelf.warnings if name in words.text(warning.text)), *design.warnings]
-    )
+    heading = words("mix-heading", mix_name=mix.label, file=bench.file)
+    print_sheets(heading, [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
+    about = [warning for warning in bench.shelf.warnings if _is_about(words.text(warning.text), mix, words)]
+    print_warnings([*about, *design.warnings], words)
+
+
+def _is_about(warning: str, mix: Mix, words: Words) -> bool:
+    return mix.name in warning or words.name(mix) in warning
 
 
 def _mix_table(name: str, shown: MixListing, design: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
@@ -114,7 +123,8 @@ def _mix_table(name: str, shown: MixListing, design: MixDesign, thumb: RuleOfThu
         "mix": name,
         "form": shown.form,
         "lines": [
-            {"name": line.name, "value": line.value, "unit": line.unit, "basis": line.basis} for line in shown.lines
+            {"name": line.name, "value": line.value, "unit": line.unit, "basis": PLAIN.text(line.basis)}
+            for line in shown.lines
         ],
         "counted_dry_kg": shown.batch.counted_dry_kg,
         "total_kg": shown.batch.total_kg,
@@ -147,9 +157,10 @@ def _notes(
         notes.insert(0, words("mix-water-stages", first=first, later=later))
     part = next(iter(uncertain.fresh_density_kg_m3.parts.items()), None)
     if part is not None:
-        notes.append(words("mix-spread", part=part[0], part_share=part[1]))
+        of = figure_name(part[0], bench.shelf.materials, words)
+        notes.append(words("mix-spread", part=of, part_share=part[1]))
     if thumb is not None:
-        notes.append(rule_of_thumb_words(mix.name, thumb, words))
+        notes.append(rule_of_thumb_text(mix, thumb, words))
     return notes
 
 
@@ -181,9 +192,10 @@ def _pieces_m3(job: Path | None, mix: str, marks: list[str]) -> float:
     return volume_m3
 
 
+@in_words_of_job
 def run_swap(
     share_text: str,
-    path: Path,
+    job: Path,
     piece: str | None,
     name: str | None,
     sand: str | None,
@@ -192,11 +204,11 @@ def run_swap(
     *,
     as_json: bool,
 ) -> None:
-    """Estimates the job as it is and with the sand swapped. Raises InputError for what is at fault."""
+    """Prints the job as it is now and with the sand replaced. Raises InputError for what is at fault."""
     share = ratio("SHARE", share_text)
     if by not in REPLACED_BY:
         raise InputError([Fault("--by", "", message("option-unknown", value=by, nearest=nearest(by, REPLACED_BY)))])
-    now = estimate_file(path)
+    now = estimate_file(job)
     pieces = _pieces(now, piece)
     mix = _mix(now, pieces, name)
     with telling(now.job.file, mix.name):
@@ -223,47 +235,50 @@ def run_swap(
         return
     words = words_for(now.job)
     design = then.mixes[mix.name]
-    mix_sheet = _swap_sheet(now, then, mix, changed, (was, share), band, f"{bead} for {sand}")
+    mix_sheet = _swap_sheet(now, then, changed, (was, share), band, (sand, bead))
     layers = [(layer, part.taken.piece.quantity) for part in after for layer in part.taken.layers]
     needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
     shown = show(design, then.job.materials, "masses", recipe_for(design, finished_m3=needed_m3))
     need_sheet = replace(
         form_sheet(shown, design, then.job.materials, then.job.workshop.scales, words),
-        title=f"What these pieces need of {mix.name}, swapped, waste in: {words.volume(needed_m3)}",
+        title=words("swap-needed", needed_m3=needed_m3),
     )
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
-    title = f"{now.job.name}: {words.share(share)} of the sand swapped; the material order is of the whole job"
+    title = words("swap-title", job=now.job.name, replaced_share=share)
     print_sheets(title, sheets, [*_dangers(then, after), words("example-prices"), words("deferral")])
-    print_warnings([warning for warning in then.warnings if warning not in now.warnings])
+    print_warnings([warning for warning in then.warnings if warning not in now.warnings], words)
 
 
 def _swap_sheet(
-    now: Estimate, then: Estimate, mix: Mix, changed: Mix, shares: tuple[float, float], band: Band, swap: str
+    now: Estimate, then: Estimate, changed: Mix, shares: tuple[float, float], band: Band, pair: tuple[str, str]
 ) -> Sheet:
-    """The mix as it is beside the same with its sand swapped."""
-    words = words_for(now.job)
-    design, made_now = then.mixes[mix.name], now.mixes[mix.name]
+    """The mix as it is now beside the same mix with its sand replaced.
+
+    shares  of the sand replaced, now and after
+    pair    the sand and the light aggregate, by name
+    """
+    words, materials = words_for(now.job), now.job.materials
+    mix = now.job.mixes[changed.name]
+    designs = now.mixes[mix.name], then.mixes[mix.name]
     rows = (
-        ("sand swapped", *map(words.share, shares)),
-        ("fresh", words.density(made_now.fresh_density_kg_m3), words.density(design.fresh_density_kg_m3)),
-        ("  low to high", "", f"{words.density(band.low)} to {words.density(band.high)}"),
+        (words("swap-sand-replaced"), *map(words.share, shares)),
+        (words("mix-fresh"), *(words.density(design.fresh_density_kg_m3) for design in designs)),
+        (words("swap-range"), "", words("swap-low-high", low_kg_m3=band.low, high_kg_m3=band.high)),
         (
             words("mix-installed-equilibrium"),
-            words.density(made_now.installed_density_kg_m3),
-            words.density(design.installed_density_kg_m3),
+            *(words.density(design.installed_density_kg_m3) for design in designs),
         ),
-        ("in water, fresh", *("floats" if mix_made.floats else "sinks" for mix_made in (made_now, design))),
-        ("first-crack strength", first_crack(mix, words), first_crack(changed, words)),
+        (words("mix-in-water"), *(words("mix-floats" if design.floats else "mix-sinks") for design in designs)),
+        (words("mix-first-crack"), first_crack(mix, words), first_crack(changed, words)),
     )
-    return Sheet(
-        f"{mix.name}: {swap}, {words(f'basis-{changed.replaced_by}')}",
-        (Column("", False), Column("as it is"), Column("swapped")),
-        rows,
-    )
+    sand, bead = (material_name(name, materials, words) for name in pair)
+    basis = words(f"basis-{changed.replaced_by}")
+    title = words("swap-mix", mix_name=mix.label, sand=sand, bead=bead, basis=basis)
+    return Sheet(title, now_and_after(words, ""), rows)
 
 
 def _dangers(then: Estimate, after: Sequence[PieceEstimate]) -> list[str]:
-    """The gravest cautions of the pieces after the swap."""
+    """The gravest cautions of the pieces with the sand replaced."""
     marks, words = {piece.taken.piece.mark for piece in after}, words_for(then.job)
     return [
         f"{words(f'severity-{applied.caution.severity}')}, {', '.join(applied.pieces)}: {words.text(applied.text)}"
@@ -273,20 +288,20 @@ def _dangers(then: Estimate, after: Sequence[PieceEstimate]) -> list[str]:
 
 
 def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words: Words) -> Sheet:
-    """What one of each mark weighs and costs, as it is and swapped; the high weights are the ones to lift by."""
+    """What one piece of each mark weighs and costs, now and with the sand replaced."""
     rows: list[tuple[str, ...]] = []
     for now, then in zip(before, after, strict=True):
         pair = (now, then)
         quantity = now.taken.piece.quantity
+        price = words("swap-price", currency=words.currency)
         rows += [
             (now.taken.piece.mark, words("mix-installed"), *(words.mass(piece.weight.installed_kg) for piece in pair)),
-            ("", "to lift, high", *(words.mass(piece.weight.lift_kg, up=True) for piece in pair)),
-            ("", "to turn in its form, high", *(words.mass(piece.weight.turn_kg, up=True) for piece in pair)),
-            ("", "carried by", *(words.crew(piece.handling.carry.persons) for piece in pair)),
-            ("", f"price, {words.currency}", *(words.money(float(piece.price) / quantity) for piece in pair)),
+            ("", words("mix-lift-high"), *(words.mass(piece.weight.lift_kg, up=True) for piece in pair)),
+            ("", words("swap-flip-high"), *(words.mass(piece.weight.turn_kg, up=True) for piece in pair)),
+            ("", words("swap-carry"), *(words.crew(piece.handling.carry.persons) for piece in pair)),
+            ("", price, *(words.money(float(piece.price) / quantity) for piece in pair)),
         ]
-    columns = (Column("Piece", False), Column("of one", False), Column("as it is"), Column("swapped"))
-    return Sheet("The pieces", columns, tuple(rows))
+    return Sheet(words("swap-pieces"), now_and_after(words, words("mix-head-piece"), ""), tuple(rows))
 
 
 def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
@@ -300,7 +315,7 @@ def _pieces(now: Estimate, mark: str | None) -> list[PieceEstimate]:
 
 
 def _mix(now: Estimate, pieces: list[PieceEstimate], name: str | None) -> Mix:
-    """The mix that is swapped: the one named, else the one of which these pieces hold most."""
+    """The mix whose sand is replaced: the one named, else the one of which these pieces hold most."""
     volumes: dict[str, float] = {}
     for piece in pieces:
         for layer in piece.taken.layers:
@@ -384,26 +399,27 @@ def run_compare(
     if pieces.marks:
         sheets.append(pieces_sheet(rows, pieces.marks, np.asarray(pieces.quantity).tolist(), bench.words))
     notes = [
-        rule_of_thumb_words(mix.name, thumb, bench.words)
+        rule_of_thumb_text(mix, thumb, bench.words)
         for mix in mixes
         if (thumb := rule_of_thumb(mix, bench.shelf.materials)) is not None
     ]
     notes.append(bench.words("example-prices"))
     if pieces.marks:
         notes.append(bench.words("deferral"))
-    print_sheets(" · ".join(names), sheets, notes)
-    print_warnings(warning.about(f"mix {row.mix.name}") for row in rows for warning in row.design.warnings)
+    print_sheets(" · ".join(bench.words.name(mix) for mix in mixes), sheets, notes)
+    warnings = [
+        warning.about(message("of-mix", mix_name=row.mix.label)) for row in rows for warning in row.design.warnings
+    ]
+    print_warnings(warnings, bench.words)
 
 
 def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:
-    """Weight against cost from no sand swapped to all: of the pieces, or of a volume where there are none."""
+    """Plots weight against cost from no sand replaced to all: of the pieces, or of a volume where there are none."""
     from estimator.report.plots import SwapCurve, swap_plot, write_plot
 
     words, materials = bench.words, bench.shelf.materials
-    imperial = words.units == "imperial"
-    mass, volume_m3 = ("lb", CUBIC_YARD_M3) if imperial else ("kg", 1.0)
-    per = "yd³" if imperial else "m³"
-    kg = POUND_KG if imperial else 1.0
+    volume_m3 = words.concrete_unit_m3
+    kg = POUND_KG if words.units == "imperial" else 1.0
     curves: dict[tuple[object, ...], SwapCurve] = {}
     for mix in mixes:
         try:
@@ -420,14 +436,13 @@ def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None
             cost = cost * (pieces.cast_m3 @ pieces.quantity) + pieces.rest_cost @ pieces.quantity
         else:
             weight, cost = weight * volume_m3, cost * volume_m3
-        # Mixes that differ in the share swapped alone lie on one curve.
+        # Mixes that differ in the share replaced alone lie on one curve.
         key = (sand, bead, tuple(np.round(weight, 6)), tuple(np.round(cost, 6)))
-        curves.setdefault(key, SwapCurve(mix.name, curve.fraction, weight / kg, cost))
-    of = "the pieces" if pieces.marks else f"one {per}"
-    labels = f"fresh weight of {of}, {mass}; marks: sand swapped", f"material cost of {of}, {words.currency}"
+        curves.setdefault(key, SwapCurve(words.name(mix), curve.fraction, weight / kg, cost))
+    of = words("mix-plot-pieces") if pieces.marks else words.concrete_unit
+    labels = (
+        words("mix-plot-weight", of=of, unit=words.mass_unit),
+        words("mix-plot-cost", of=of, unit=words.currency),
+    )
     with writing(path):
-        write_plot(path, swap_plot(list(curves.values()), *labels), "Weight against cost")
-
-
-def _cast(cast: set[str]) -> str:
-    return f"Cast here: {', '.join(sorted(cast))}."
+        write_plot(path, swap_plot(list(curves.values()), *labels), words("mix-plot-title"))

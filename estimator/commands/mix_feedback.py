@@ -19,9 +19,10 @@ from estimator.mix.replacement import replaced_share, swap_pair
 from estimator.mixes import strengths_of
 from estimator.names import nearest
 from estimator.records import Record, append_record, new_record, read_records, records_path
-from estimator.report.mix_sheets import coupon_sheet, per_volume, strength_sheet
+from estimator.report.mix_sheets import coupon_sheet, explanation_sheet, figure_name, per_volume, strength_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
 from estimator.serialize import plain
+from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.message import message
 
@@ -79,14 +80,14 @@ def run_calibrate(
             if gross is not None:
                 append_record(job, _bucket_record(name, weighing))
             if corrections:
-                _keep(job, name, corrections, density_kg_m3)
+                _keep(job, bench, name, corrections, density_kg_m3)
     if as_json:
         sys.stdout.write(to_json(_document(name, calibration, corrections)))
     else:
         _print(name, bench, calibration, chosen, weighing)
 
 
-def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: float) -> None:
+def _keep(job: Path, bench: Bench, name: str, corrections: list[Correction], density_kg_m3: float) -> None:
     """Puts the corrections beside the job, over earlier ones of the same figures, and writes down that it did."""
     kept = read_corrections(job, [])
     for correction in corrections:
@@ -94,9 +95,30 @@ def _keep(job: Path, name: str, corrections: list[Correction], density_kg_m3: fl
     path = write_corrections(job, kept)
     corrected = {correction.key: correction.becomes for correction in corrections}
     append_record(job, new_record("calibration", {"mix": name, "figures": corrected, "density_kg_m3": density_kg_m3}))
+    words, materials = bench.words, bench.shelf.materials
     print_warnings(
-        f"{correction.key} is {correction.becomes:.4g} from now on, {path.name} says so" for correction in corrections
+        words(
+            "calibrate-saved",
+            figure=_corrected_name(correction, materials, words),
+            value=_figure_text(correction.figure, correction.becomes, words),
+            file=path.name,
+        )
+        for correction in corrections
     )
+
+
+def _corrected_name(correction: Correction, materials: Mapping[str, Material], words: Words) -> str:
+    if correction.figure == "water_cementitious":
+        return words("mix-water-cementitious")
+    of = f"materials.{correction.material}." if correction.material else ""
+    return figure_name(f"{of}{correction.figure}", materials, words)
+
+
+def _figure_text(figure: str, value: float, words: Words) -> str:
+    """A figure that a density rests on, in the job's units."""
+    if figure in ("density", "bulk_density"):
+        return words.density(value)
+    return f"{value:.3g}" if figure == "water_cementitious" else words.share(round(value, 3))
 
 
 def _given(container: str | None, gross: str, tare: str, air: str | None, batch: str | None) -> Weighing:
@@ -185,7 +207,7 @@ def _corrections(
     """What is written beside the job: metered air, and the figure that explains the rest."""
     corrections = []
     predicted, weighed = calibration.predicted_density_kg_m3, calibration.check.density_kg_m3
-    why = f"weighed {weighed:.1f} kg/m³ where {predicted:.1f} was predicted"
+    why = bench.words("calibrate-why", weighed_kg_m3=weighed, predicted_kg_m3=predicted)
     if weighing.air is not None and weighing.air != mix.air and not _too_small(weighing):
         corrections.append(Correction(mix.name, "", "air", mix.air, weighing.air, weighing.day, "metered"))
     if chosen is None:
@@ -208,44 +230,60 @@ def _corrections(
 def _print(name: str, bench: Bench, calibration: Calibration, chosen: Explanation | None, weighing: Weighing) -> None:
     words, check = bench.words, calibration.check
     rows = (
-        ("density, weighed", words.density(check.density_kg_m3)),
-        ("density, predicted", words.density(calibration.predicted_density_kg_m3)),
-        ("relative yield (volume made of volume designed)", words.share(check.relative_yield)),
-        ("air (gravimetric)", words.share(check.air)),
-        ("cementitious really in it", per_volume(check.cementitious_kg_m3, words)),
+        (words("calibrate-weighed"), words.density(check.density_kg_m3)),
+        (words("calibrate-predicted"), words.density(calibration.predicted_density_kg_m3)),
+        (words("calibrate-yield"), words.share(check.relative_yield)),
+        (words("calibrate-air"), words.share(check.air)),
+        (words("calibrate-cementitious"), per_volume(check.cementitious_kg_m3, words)),
     )
-    explanations = calibration.explanations[:SHOWN_EXPLANATIONS]
     reasons = tuple(
         (
-            explanation.assumption.key,
-            f"{explanation.assumption.assumed:.4g}",
-            f"{explanation.would_be:.4g}",
+            figure_name(explanation.assumption.key, bench.shelf.materials, words),
+            *_assumed_and_would_be(explanation, words),
             f"{explanation.deviations:.1f}",
-            "likely" if explanation is chosen else "possible" if explanation.is_plausible else "no",
+            _verdict(explanation, chosen, words),
         )
-        for explanation in explanations
+        for explanation in calibration.explanations[:SHOWN_EXPLANATIONS]
     )
-    heads = ("If it alone was wrong", "Assumed", "Would be", "Deviations off", "")
     sheets = [
-        Sheet("Weighed (ASTM C138)", (Column("", False), Column("")), rows),
-        Sheet(
-            "What explains the difference; SI", tuple(Column(head, 0 < i < 4) for i, head in enumerate(heads)), reasons
-        ),
+        Sheet(words("calibrate-test"), (Column("", False), Column("")), rows),
+        explanation_sheet(reasons, words),
     ]
     notes = [] if chosen else [_why_nothing(calibration, weighing, bench)]
+    plausible = [explanation for explanation in calibration.explanations if explanation.is_plausible]
+    others = [explanation.assumption.key for explanation in plausible if explanation is not chosen]
+    if others and chosen:
+        notes.append(words("calibrate-choose", keys=", ".join(others)))
     if check.air < 0.0:
-        notes.append("Air below zero: a density is too low in the catalog, or a mass was misread. Weigh again.")
-    print_sheets(f"{name} · {bench.file}", sheets, notes)
+        notes.append(words("calibrate-negative-air"))
+    print_sheets(words("mix-heading", mix_name=bench.mix(name).label, file=bench.file), sheets, notes)
+
+
+def _assumed_and_would_be(explanation: Explanation, words: Words) -> tuple[str, str]:
+    """The figure as assumed and as it would be; water as a share of what was planned."""
+    assumption = explanation.assumption
+    values = assumption.assumed, explanation.would_be
+    if assumption.figure == "water":
+        values = 1.0, explanation.would_be / assumption.assumed
+    assumed, would_be = (_figure_text(assumption.figure, value, words) for value in values)
+    return assumed, would_be
+
+
+def _verdict(explanation: Explanation, chosen: Explanation | None, words: Words) -> str:
+    if explanation is chosen:
+        return words("calibrate-likely")
+    return words("calibrate-possible" if explanation.is_plausible else "calibrate-unlikely")
 
 
 def _why_nothing(calibration: Calibration, weighing: Weighing, bench: Bench) -> str:
     """Why the mix is left as it was."""
+    words = bench.words
     if _too_small(weighing):
-        return f"Nothing is corrected: under {bench.words.bucketful(LEAST_MEASURE_M3)} a measure is an indication only."
+        return words("calibrate-small", least=words.bucketful(LEAST_MEASURE_M3))
     if calibration.within_uncertainty:
         error = measuring_error(weighing.container_m3, weighing.gross_kg, bench.workshop)
-        return f"Nothing is corrected: measure and scale may be off by {bench.words.share(error)} by themselves."
-    return "Nothing is corrected: no assumption explains the difference by itself."
+        return words("calibrate-within", error_share=round(error, 3))
+    return words("calibrate-unexplained")
 
 
 def _document(name: str, calibration: Calibration, corrections: list[Correction]) -> dict[str, object]:
@@ -318,7 +356,7 @@ def run_coupons(
         from estimator.report.plots import strength_plot, write_plot
 
         with writing(plot):
-            write_plot(plot, strength_plot(mixes, shares, bench.words), "First-crack strength over age")
+            write_plot(plot, strength_plot(mixes, shares, bench.words), bench.words("coupon-plot"))
     if as_json:
         sys.stdout.write(to_json({"mixes": [_tested(mix, shares[mix.name]) for mix in mixes]}))
         return
@@ -326,7 +364,7 @@ def run_coupons(
     sheets.append(strength_sheet([(mix, shares[mix.name], strengths_of(mix)) for mix in mixes], bench.words))
     notes = [bench.words("coupon-untested", mix_name=mix.label) for mix in mixes if mix.first_crack_strength_pa is None]
     notes += [
-        f"{mix.name}, pour {test.pour}, {test.age_d:g} days: {bench.words.text(text)}"
+        bench.words("coupon-shortcoming", mix_name=mix.label, pour=test.pour, days=f"{test.age_d:g}", text=text)
         for mix in mixes
         for test in strengths_of(mix)
         for text in test.shortcomings

@@ -36,11 +36,12 @@ from geometry.message import Message, message
 from geometry.shapes import Outline, Slab
 
 NAMES: Mapping[Variable, str] = {
-    "replacement": "sand swapped",
-    "thickness_m": "thickness",
-    "water_cementitious": "w/cm",
-    "cementitious_share": "cementitious share",
+    "replacement": "swap-sand-replaced",
+    "thickness_m": "solve-thickness-figure",
+    "water_cementitious": "mix-water-cementitious",
+    "cementitious_share": "solve-cementitious-share",
 }
+"""The message that names a figure."""
 Stage = Literal["fresh", "installed"]
 
 
@@ -92,7 +93,7 @@ def run(
             solution = solve_for_weight(question, weight_kg)
         else:
             solution = solve_for_density(question, density_kg_m3 or 0.0)
-    stopped = _stopped(solution, ranges, bench.words)
+    stopped = _stopped(solution, bench.words)
     if as_json:
         sys.stdout.write(to_json(_table(name, solution, stage, stopped)))
         return
@@ -125,16 +126,18 @@ def _print(
     stopped: list[str],
 ) -> None:
     words = bench.words
-    rows = [(NAMES[key], _value(key, solution.values[key], words)) for key in ranges if key in solution.values]
-    rows += [(f"{NAMES[key]}, unchanged", "") for key in ranges if key not in solution.values]
-    rows.append((f"density, {stage}", words.density(solution.density_kg_m3)))
+    rows = [(words(NAMES[key]), _value(key, solution.values[key], words)) for key in ranges if key in solution.values]
+    rows += [(words(NAMES[key]), words("solve-unchanged")) for key in ranges if key not in solution.values]
+    rows.append((words("solve-density", stage=stage), words.density(solution.density_kg_m3)))
     if solution.weight_kg is not None:
-        rows.append((f"the piece, {stage}, high", words.mass(solution.weight_kg, up=True)))
-    if solution.cost is not None:
-        of = "its concrete" if solved is not None else "one cubic metre"
-        rows.append((f"{of} at list price, {words.currency}", words.money(solution.cost)))
-    rows.append(("in water, fresh", "floats" if solution.design.floats else "sinks"))
-    volume_m3 = 1.0
+        rows.append((words("solve-weight", stage=stage), words.mass(solution.weight_kg, up=True)))
+    if solution.cost is not None and solved is not None:
+        rows.append((words("solve-cost-of-piece", currency=words.currency), words.money(solution.cost)))
+    elif solution.cost is not None:
+        head = words("mix-cost-per", unit=words.concrete_unit, currency=words.currency)
+        rows.append((head, words.money(solution.cost * words.concrete_unit_m3)))
+    rows.append((words("mix-in-water"), words("mix-floats" if solution.design.floats else "mix-sinks")))
+    volume_m3 = words.concrete_unit_m3
     if solved is not None:
         volume_m3 = solved.volume_m3(solution.values.get("thickness_m", solved.thickness_m))
     batch = recipe_for(solution.design, finished_m3=volume_m3)
@@ -145,12 +148,12 @@ def _print(
         bench.workshop.scales,
         words,
     )
-    verdict = "it can be done" if solution.reached else "it cannot be done within these limits; this is the nearest"
-    notes = [f"What stops it: {'; '.join(stopped)}."] if stopped else []
+    notes = [words("solve-limits", limits="; ".join(stopped))] if stopped else []
     notes += [words("solve-untested"), words("deferral")]
-    sheet = Sheet("Found", (Column("", False), Column("")), tuple(rows))
-    print_sheets(f"{name}: {verdict}", [sheet, need], notes)
-    print_warnings(solution.design.warnings)
+    sheet = Sheet(words("solve-solution"), (Column("", False), Column("")), tuple(rows))
+    title = words("solve-met" if solution.reached else "solve-nearest", mix_name=bench.mix(name).label)
+    print_sheets(title, [sheet, need], notes)
+    print_warnings(solution.design.warnings, words)
 
 
 def _check_goal(
@@ -247,17 +250,18 @@ def _range(key: Variable, text: str) -> Range:
     return Range(*ends)
 
 
-def _stopped(solution: Solution, ranges: Mapping[Variable, Range], words: Words) -> list[str]:
-    """The limits that the figures stand at, in the caster's words; the goal's own limit last."""
-    limits = []
-    for key, value in solution.values.items():
-        allowed = ranges[key]
-        near = 1e-6 * max(allowed.high - allowed.low, 1e-12)
-        if value <= allowed.low + near:
-            limits.append(f"{NAMES[key]} at its least, {_value(key, allowed.low, words)}")
-        elif value >= allowed.high - near:
-            limits.append(f"{NAMES[key]} at its most, {_value(key, allowed.high, words)}")
-    return [*limits, *(limit for limit in solution.stopped_by if limit.startswith("the "))]
+def _stopped(solution: Solution, words: Words) -> list[str]:
+    """The limits that the figures stand at, in words; the goal's own limit last."""
+    limits = [
+        words(
+            "solve-limit",
+            figure=words(NAMES[limit.figure]),
+            end=limit.end,
+            value=_value(limit.figure, limit.value, words),
+        )
+        for limit in solution.stopped_by
+    ]
+    return [*limits, words("solve-goal")] if solution.at_goal else limits
 
 
 def _value(key: Variable, value: float, words: Words) -> str:

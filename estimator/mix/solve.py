@@ -61,10 +61,20 @@ class Question:
 
 
 @frozen
+class Limit:
+    """An end of its range that a figure stands at."""
+
+    figure: Variable
+    end: Literal["low", "high"]
+    value: float
+
+
+@frozen
 class Solution:
     """What was found, or the nearest to it that the limits allow.
 
-    stopped_by  the limits that the figures stand at, as a caster reads them
+    stopped_by  the limits that the figures stand at
+    at_goal     whether the weight or density allowed keeps the cost from falling further
     """
 
     reached: bool
@@ -74,7 +84,8 @@ class Solution:
     density_kg_m3: float
     weight_kg: float | None  # of the piece, inserts in; None without a piece
     cost: float | None  # of the piece, or of 1 m3 without one; None without prices
-    stopped_by: tuple[str, ...]
+    stopped_by: tuple[Limit, ...]
+    at_goal: bool = False
 
 
 def solve_for_weight(question: Question, at_most_kg: float) -> Solution:
@@ -141,10 +152,9 @@ def solve_for_least_cost(
         candidates.append(at(tuple(min(max(float(value), 0.0), 1.0) for value in result.x)))
     kept = [solution for solution in candidates if excess(solution) <= 1e-7]
     best = min(kept, key=cost) if kept else min(candidates, key=excess)
-    stopped_by = [*_limits_met(question, best.values)]
-    if kept and excess(best) > -_AT_LIMIT:
-        stopped_by.append("the weight or density allowed")
-    return replace(best, reached=bool(kept), stopped_by=tuple(stopped_by))
+    stopped_by = tuple(_limits_met(question, best.values))
+    at_goal = bool(kept) and excess(best) > -_AT_LIMIT
+    return replace(best, reached=bool(kept), stopped_by=stopped_by, at_goal=at_goal)
 
 
 def _step_toward(question: Question, miss: Callable[[Solution], float], *, downward_is_enough: bool) -> Solution:
@@ -250,14 +260,14 @@ def _check_ranges(question: Question) -> None:
             raise FaultError(name, message("solve-fixed-thickness"))
 
 
-def _limits_met(question: Question, values: Mapping[Variable, float]) -> Iterator[str]:
+def _limits_met(question: Question, values: Mapping[Variable, float]) -> Iterator[Limit]:
     for name, value in values.items():
         allowed = question.free[name]
         near = _AT_LIMIT * max(allowed.high - allowed.low, 1e-12)
         if value <= allowed.low + near:
-            yield f"{name} at its least, {allowed.low:g}"
+            yield Limit(name, "low", allowed.low)
         elif value >= allowed.high - near:
-            yield f"{name} at its most, {allowed.high:g}"
+            yield Limit(name, "high", allowed.high)
 
 
 def _from_unit(unit: tuple[float, ...], ranges: list[Range]) -> list[float]:

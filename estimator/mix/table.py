@@ -12,21 +12,22 @@ from estimator.mix.recipe import WATER, Ingredient, Recipe, Role
 from estimator.mix.yields import BOUND_WATER_PER_CEMENTITIOUS, EQUILIBRIUM_OVER_OVEN_DRY_KG_M3
 from estimator.workings import Working, figure
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 
 Form = MixForm
 Unit = Literal["", "kg", "kg/m3", "m3", "part"]
 
 # The basis that the trade doses each role on; the textbook's term is beside it once, on the sheet.
-BASIS_OF_ROLE: Mapping[Role, str] = {
-    "cementitious": "of cementitious",
-    "aggregate": "of loose volume of the sand it stands for",
-    "admixture": "product, of cementitious",
-    "polymer": "solids, of cementitious",
-    "pigment": "of cementitious",
-    "fibre": "of counted dry mass (dry batch weight, as if all sand)",
+BASIS_OF_ROLE: Mapping[Role, Message] = {
+    "cementitious": message("ratio-of-cementitious"),
+    "aggregate": message("ratio-of-sand-replaced"),
+    "admixture": message("ratio-product-of-cementitious"),
+    "polymer": message("ratio-solids-of-cementitious"),
+    "pigment": message("ratio-of-cementitious"),
+    "fibre": message("ratio-of-counted-dry"),
 }
-_FIBRE_OF_TOTAL = "of everything, water and fibre in"
+_FIBER_OF_TOTAL = message("ratio-of-total")
+_AS_WEIGHED = message("state-as-weighed")
 
 
 @frozen
@@ -36,7 +37,7 @@ class MixLine:
     name: str
     value: float
     unit: Unit  # "" is a ratio
-    basis: str  # what a ratio is of, or in what state a mass or a volume is measured
+    basis: Message  # what a ratio is of, or in what state a mass or a volume is measured
 
 
 @frozen
@@ -95,13 +96,13 @@ def show(design: MixDesign, materials: Mapping[str, Material], form: Form, batch
     batch = batch or design.recipe
     finished_m3 = batch.cementitious_kg / design.recipe.cementitious_kg
     if form == "masses":
-        lines = [MixLine(name, kg, "kg", "as weighed") for name, kg in batch.weighed_kg.items()]
+        lines = [MixLine(name, kg, "kg", _AS_WEIGHED) for name, kg in batch.weighed_kg.items()]
     elif form == "mass-per-volume":
-        lines = [MixLine(name, kg, "kg/m3", "as weighed") for name, kg in design.recipe_kg_m3.items()]
+        lines = [MixLine(name, kg, "kg/m3", _AS_WEIGHED) for name, kg in design.recipe_kg_m3.items()]
     elif form == "volume-parts":
         loose_m3, _ = loose_volumes(batch, materials, design.made.water_density_kg_m3)
         unit_m3 = loose_m3[batch.ingredients[0].material]
-        lines = [MixLine(name, m3 / unit_m3, "part", "loose volume") for name, m3 in loose_m3.items()]
+        lines = [MixLine(name, m3 / unit_m3, "part", message("state-loose-volume")) for name, m3 in loose_m3.items()]
     else:
         lines = _ratios(design, form)
     return MixListing(design.name, form, tuple(lines), batch, finished_m3)
@@ -113,7 +114,7 @@ def _ratios(design: MixDesign, form: Form) -> list[MixLine]:
     if form == "share":
         lines = [MixLine("cementitious", share, "", BASIS_OF_ROLE["fibre"])]
     else:
-        lines = [MixLine("sand", sand_ratio_of_share(share), "", "as if all sand, to cementitious")]
+        lines = [MixLine("sand", sand_ratio_of_share(share), "", message("ratio-sand-to-cementitious"))]
     loose_m3 = sum(recipe.loose_aggregate_m3.values())
     for part in recipe.ingredients:
         basis = BASIS_OF_ROLE[part.role]
@@ -122,14 +123,14 @@ def _ratios(design: MixDesign, form: Form) -> list[MixLine]:
         elif part.role == "fibre":
             of_total = design.fibre_basis == "total"
             value = part.product_kg / (recipe.total_kg if of_total else recipe.counted_dry_kg)
-            basis = _FIBRE_OF_TOTAL if of_total else basis
+            basis = _FIBER_OF_TOTAL if of_total else basis
         else:
             counted_kg = part.solids_kg if part.role in ("cementitious", "polymer") else part.product_kg
             value = counted_kg / recipe.cementitious_kg
         lines.append(MixLine(part.material, value, "", basis))
-    lines.append(MixLine(WATER, design.water_cementitious, "", "free, of cementitious (w/cm)"))
+    lines.append(MixLine(WATER, design.water_cementitious, "", message("ratio-w-cm")))
     if design.water_cement is not None:
-        lines.append(MixLine(WATER, design.water_cement, "", "free, of cement alone (w/c)"))
+        lines.append(MixLine(WATER, design.water_cement, "", message("ratio-w-c")))
     return lines
 
 
@@ -137,8 +138,8 @@ _COUNTED = "counted dry mass: cementitious and sand-equivalent, as if no sand ha
 _BUCKET = "loose volume of the sand that is replaced, at the aggregate's own loose bulk density (common practice)"
 _ABSOLUTE = "absolute-volume method, as in ACI 211.1; absorbed water adds mass, not volume"
 _OVEN_DRY = (
-    "ASTM C567: dry mass with 0.2 of the cement as bound water, and 50 kg/m³ in service; counting pozzolan, fibre and "
-    "solids is our extension, and at low w/cm the 0.2 overstates by about 2 %"
+    "ASTM C567: dry mass with 0.2 of the cement as bound water, and 50 kg/m³ in service; counting pozzolan, fiber and "
+    "solids is our extension, and at low w/cm the 0.2 overstates by about 2%"
 )
 
 
@@ -176,7 +177,7 @@ def _mass(design: MixDesign, mix: Mix, materials: Mapping[str, Material], part: 
     elif part.role == "fibre" and design.fibre_basis == "total":
         total_kg = design.recipe.total_kg
         values = {"dose": mix.fibre[name], "everything": total_kg}
-        formula, source = "dose · everything", "dosed on everything, water and fibre in (common practice)"
+        formula, source = "dose · everything", "dosed on the total, water and fiber included (common practice)"
     elif part.role == "fibre":
         values = {"dose": mix.fibre[name], "counted_dry": design.counted_dry_kg_m3}
         formula, source = "dose · counted_dry", _COUNTED

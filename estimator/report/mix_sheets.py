@@ -5,23 +5,30 @@ from decimal import Decimal
 from math import isnan
 
 from estimator.batching import to_scale
+from estimator.constants import POUND_KG
 from estimator.job import Material, Mix, Scale
 from estimator.mix import MixDesign
 from estimator.mix.bands import Band, MixBands
 from estimator.mix.fresh import StoppedEarly, loose_volumes
-from estimator.mix.replacement import Replacement
+from estimator.mix.replacement import Replacement, RuleOfThumb
 from estimator.mix.table import MixLine, MixListing
 from estimator.mixes import CastIn
 from estimator.pricing.history import Compared, History, NextRate
 from estimator.pricing.sensitivity import Swing
 from estimator.pricing.versions import ALWAYS, Row, Value
 from estimator.report.screen import Column, Sheet
-from estimator.report.words import CUBIC_YARD_M3
 from estimator.strength import FlexuralStrength
-from estimator.units import format_pressure
 from estimator.words import Words
 
-_HUNDRED_LB_KG = 45.359237
+_SAND_KG = {"imperial": 100.0 * POUND_KG, "metric": 50.0}  # replaced, for a table of what takes its place
+
+
+def mixes_sheet(mixes: Mapping[str, Mix], words: Words) -> Sheet:
+    """The mixes there are: the key that a command takes, and the name on papers."""
+    rows = tuple(
+        (key, words.name(mix), words.share(mix.air), f"{mix.water_cementitious:.3g}") for key, mix in mixes.items()
+    )
+    return Sheet(words("mix-mixes"), _columns(words, "key", "mix", "air", "w-cm", texts=("key", "mix")), rows)
 
 
 def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> Sheet:
@@ -44,7 +51,7 @@ def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> S
         (words("mix-first-crack"), first_crack(mix, words), "", ""),
     ]
     return Sheet(
-        words("mix-title", form=mix.written_as, basis=words(f"basis-{mix.replaced_by}")),
+        words("mix-properties"),
         _columns(words, "", "likely", "low", "high"),
         tuple(rows),
     )
@@ -54,7 +61,7 @@ def first_crack(mix: Mix, words: Words) -> str:
     """The strength to count on and its age, or that there is none."""
     if mix.first_crack_strength_pa is None:
         return words("mix-untested")
-    strength = format_pressure(mix.first_crack_strength_pa, words.units)
+    strength = words.pressure(mix.first_crack_strength_pa)
     if mix.first_crack_age_d is None:
         return words("mix-design-strength", strength=strength)
     return words("mix-design-strength-at", strength=strength, days=f"{mix.first_crack_age_d:g}")
@@ -70,32 +77,59 @@ def form_sheet(
     if shown.form == "masses":
         loose_m3, _ = loose_volumes(shown.batch, materials, design.made.water_density_kg_m3)
         rows = tuple(
-            (line.name, words.volume(loose_m3[line.name]), as_weighed(line.value, scales, words))
+            (
+                material_name(line.name, materials, words),
+                words.volume(loose_m3[line.name]),
+                as_weighed(line.value, scales, words),
+            )
             for line in shown.lines
         )
         totals = (words("mix-all"), words.volume(sum(loose_m3.values())), words.mass(shown.batch.total_kg))
         title = words("mix-batch", counted_kg=shown.batch.counted_dry_kg, made_m3=shown.finished_m3)
         columns = _columns(words, "material", "by-bucket", "by-scale")
         return Sheet(title, columns, rows, totals)
-    rows = tuple((line.name, _amount(line, scales, words), line.basis) for line in shown.lines)
+    rows = tuple(
+        (material_name(line.name, materials, words), _amount(line, scales, words), words.text(line.basis))
+        for line in shown.lines
+    )
     columns = _columns(words, "material", "amount", "basis", texts=("material", "basis"))
     return Sheet(words("mix-form", form=shown.form), columns, rows)
 
 
+def material_name(name: str, materials: Mapping[str, Material], words: Words) -> str:
+    """The name of a material, or of what a mix has beside materials: water, sand, all cementitious."""
+    return words.name(materials[name]) if name in materials else words.named(name)
+
+
+def figure_name(key: str, materials: Mapping[str, Material], words: Words) -> str:
+    """A figure that a density rests on, by its key: "air", "water" or "materials.NAME.FIGURE"."""
+    *path, figure = key.split(".")
+    if not path:
+        return words(f"density-{figure}")
+    name = material_name(".".join(path[1:]), materials, words)
+    return words(f"density-of-{figure.replace('_', '-')}", material_name=name)
+
+
+def now_and_after(words: Words, *firsts: str) -> tuple[Column, ...]:
+    """Columns of words under these heads, then one for now and one with the sand replaced."""
+    return (*(Column(head, False) for head in firsts), *_columns(words, "now", "replaced", texts=()))
+
+
 def basis_sheet(ways: Sequence[Replacement], words: Words) -> Sheet:
-    """The same share of the sand replaced in each way: what a cubic metre of the all-sand mix becomes."""
+    """The same share of the sand replaced in each way: what a cubic meter of the all-sand mix becomes."""
+    sand_kg = _SAND_KG[words.units]
     rows = tuple(
         (
             words(f"basis-{way.by}"),
-            words.mass(way.bead_in_kg / way.sand_out_kg * _HUNDRED_LB_KG),
-            f"{way.yield_m3:.3f}",
+            words.mass(way.bead_in_kg / way.sand_out_kg * sand_kg),
+            f"{way.yield_m3:.2f}",
             words.density(way.design.fresh_density_kg_m3),
             words.share(way.lighter),
         )
         for way in ways
         if way.sand_out_kg > 0.0
     )
-    first = Column(words("mix-head-sand", sand_kg=_HUNDRED_LB_KG), False)
+    first = Column(words("mix-head-sand", sand_kg=sand_kg), False)
     return Sheet(words("mix-ways"), (first, *_columns(words, "beads", "yield", "fresh", "lighter", texts=())), rows)
 
 
@@ -117,16 +151,18 @@ def stop_sheet(stops: Sequence[StoppedEarly], words: Words) -> Sheet:
 
 def comparison_sheet(rows: Sequence[CastIn], words: Words) -> Sheet:
     """Mixes side by side, a column a mix."""
-    per = "yd³" if words.units == "imperial" else "m³"
     mixes = [row.design for row in rows]
     lines: list[tuple[str, ...]] = [
         (words("mix-fresh"), *(words.density(mix.fresh_density_kg_m3) for mix in mixes)),
         (words("mix-installed-equilibrium"), *(words.density(mix.installed_density_kg_m3) for mix in mixes)),
-        (words("mix-cementitious-per", unit=per), *(per_volume(mix.cementitious_kg_m3, words) for mix in mixes)),
+        (words("mix-cementitious-content"), *(per_volume(mix.cementitious_kg_m3, words) for mix in mixes)),
         (words("mix-water-cementitious"), *(f"{mix.water_cementitious:.3g}" for mix in mixes)),
         (words("mix-water-cement"), *("—" if mix.water_cement is None else f"{mix.water_cement:.3g}" for mix in mixes)),
         (words("mix-in-water"), *(words("mix-floats" if mix.floats else "mix-sinks") for mix in mixes)),
-        (words("mix-cost-per", unit=per, currency=words.currency), *(_cost_per_volume(row, words) for row in rows)),
+        (
+            words("mix-cost-per", unit=words.concrete_unit, currency=words.currency),
+            *(_cost_per_volume(row, words) for row in rows),
+        ),
         (words("mix-first-crack"), *(first_crack(row.mix, words) for row in rows)),
     ]
     heads = [words.name(row.mix) if row.replacement is None else words.share(row.replacement) for row in rows]
@@ -151,11 +187,32 @@ def pieces_sheet(rows: Sequence[CastIn], marks: Sequence[str], quantity: Sequenc
     return Sheet(words("mix-pieces-in-each", currency=words.currency), columns, tuple(lines))
 
 
+def rule_of_thumb_text(mix: Mix, thumb: RuleOfThumb, words: Words) -> str:
+    """Why a mix is not as light as the trade's rule of thumb says, and what would make it so."""
+    sentence = words(
+        "thumb",
+        mix_name=mix.label,
+        replaced_share=thumb.share,
+        lighter_share=thumb.lighter,
+        expected_share=thumb.expected,
+    )
+    ways = []
+    if thumb.air is not None:
+        ways.append(words("thumb-air", air_share=thumb.air, now_share=thumb.air_now))
+    if thumb.cementitious_share is not None:
+        now, wanted = thumb.cementitious_share_now, thumb.cementitious_share
+        ways.append(words("thumb-cementitious", wanted_share=wanted, now_share=now))
+    if thumb.sand_bulk_density_kg_m3 is not None:
+        loose, now = thumb.sand_bulk_density_kg_m3, thumb.sand_bulk_density_now_kg_m3
+        ways.append(words("thumb-sand", loose_kg_m3=loose, now_kg_m3=now))
+    if not ways:
+        return f"{sentence} {words('thumb-no-way')}"
+    return f"{sentence} {words('thumb-ways', ways='; '.join(ways))}"
+
+
 def per_volume(density_kg_m3: float, words: Words) -> str:
-    """A content of concrete as the trade writes it: pounds in a cubic yard, kilograms in a cubic metre."""
-    if words.units == "imperial":
-        return f"{words.mass(density_kg_m3 * CUBIC_YARD_M3)}/yd³"
-    return f"{words.mass(density_kg_m3)}/m³"
+    """A content of concrete as the trade writes it: pounds in a cubic yard, kilograms in a cubic meter."""
+    return f"{words.mass(density_kg_m3 * words.concrete_unit_m3)}/{words.concrete_unit}"
 
 
 def as_weighed(mass_kg: float, scales: Sequence[Scale], words: Words) -> str:
@@ -165,8 +222,7 @@ def as_weighed(mass_kg: float, scales: Sequence[Scale], words: Words) -> str:
 
 def _amount(line: MixLine, scales: Sequence[Scale], words: Words) -> str:
     if line.unit == "kg/m3":
-        per_m3, per = (CUBIC_YARD_M3, "yd³") if words.units == "imperial" else (1.0, "m³")
-        return f"{as_weighed(line.value * per_m3, scales, words)}/{per}"
+        return f"{as_weighed(line.value * words.concrete_unit_m3, scales, words)}/{words.concrete_unit}"
     if line.unit == "part":
         return f"{line.value:.3g}"
     return f"{line.value:.3g}" if line.name in ("water", "sand") else words.share(line.value)
@@ -175,7 +231,7 @@ def _amount(line: MixLine, scales: Sequence[Scale], words: Words) -> str:
 def _cost_per_volume(row: CastIn, words: Words) -> str:
     if row.unpriced:
         return words.money(None)
-    return words.money(row.cost_per_m3 * (CUBIC_YARD_M3 if words.units == "imperial" else 1.0))
+    return words.money(row.cost_per_m3 * words.concrete_unit_m3)
 
 
 def _money(cost: float, words: Words) -> str:
@@ -190,6 +246,12 @@ def _shares(band: Band, words: Words) -> tuple[str, str, str]:
     return words.share(band.best), words.share(band.low), words.share(band.high)
 
 
+def explanation_sheet(rows: tuple[tuple[str, ...], ...], words: Words) -> Sheet:
+    """What each assumed figure would have to be for the density weighed, if it alone was wrong."""
+    ids = ("assumption", "assumed", "would-be", "deviations", "verdict")
+    return Sheet(words("calibrate-explains"), _columns(words, *ids, texts=("assumption", "verdict")), rows)
+
+
 def coupon_sheet(mix: Mix, words: Words) -> Sheet:
     """Each coupon of a mix."""
     rows = tuple(
@@ -198,8 +260,8 @@ def coupon_sheet(mix: Mix, words: Words) -> Sheet:
             f"{coupon.age_d:g}",
             words("coupon-face-up" if coupon.face_up else "coupon-face-down"),
             f"{words.length(coupon.span_m)} × {words.length(coupon.width_m)} × {words.length(coupon.depth_m)}",
-            words("coupon-not-recorded") if coupon.limit_pa is None else format_pressure(coupon.limit_pa, words.units),
-            format_pressure(coupon.rupture_pa, words.units),
+            words("coupon-not-recorded") if coupon.limit_pa is None else words.pressure(coupon.limit_pa),
+            words.pressure(coupon.rupture_pa),
         )
         for coupon in mix.coupons
     )
@@ -212,7 +274,7 @@ def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralSt
     """What the coupons show by dosage, pour and age."""
 
     def pressure(value: float | None) -> str:
-        return words("coupon-not-known") if value is None else format_pressure(value, words.units)
+        return words("coupon-not-known") if value is None else words.pressure(value)
 
     rows = []
     for mix, share, strengths in tested:
@@ -298,12 +360,15 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
         Sheet(
             words("history-material"),
             heads,
-            tuple(_compared(material, words.mass, words) for material in history.materials),
+            tuple(_compared(words.named(material.name), material, words.mass, words) for material in history.materials),
         ),
         Sheet(
             words("history-activity"),
             heads,
-            tuple(_compared(activity, lambda hours: f"{hours:.2f} h", words) for activity in history.activities),
+            tuple(
+                _compared(activity.name, activity, lambda hours: f"{hours:.2f} h", words)
+                for activity in history.activities
+            ),
         ),
         Sheet(
             words("history-remakes"),
@@ -359,7 +424,7 @@ def _rate(rate: NextRate, words: Words) -> tuple[str, ...]:
     return rate.figure, now, following, f"{low}–{high}" if rate.jobs > 1 else NO_SPREAD, str(rate.jobs)
 
 
-def _compared(item: Compared, in_words: Callable[[float], str], words: Words) -> tuple[str, ...]:
+def _compared(name: str, item: Compared, in_words: Callable[[float], str], words: Words) -> tuple[str, ...]:
     """A part of what a job takes has no ratio to the whole that was planned: the ratio is of complete records."""
     complete = item.ratio
     if item.planned <= 0.0:
@@ -368,7 +433,7 @@ def _compared(item: Compared, in_words: Callable[[float], str], words: Words) ->
         ratio = words("history-not-complete") if complete is None else f"{complete.whole:.2f}"
     jobs = "0" if complete is None else str(complete.jobs)
     return (
-        item.name,
+        name,
         in_words(item.planned),
         in_words(item.taken),
         ratio,

@@ -331,7 +331,7 @@ def strength_plot(mixes: Sequence[Mix], shares: Mapping[str, float | None], word
         share = shares[mix.name]
         series.append(
             Series(
-                mix.name if share is None else words("plot-mix", mix=mix.name, swapped_share=share),
+                words.name(mix) if share is None else words("plot-mix", mix=words.name(mix), swapped_share=share),
                 color=COLORS[number % len(COLORS)],
                 marks=[
                     (coupon.age_d, coupon.limit_pa / pa, "") for coupon in mix.coupons if coupon.limit_pa is not None

@@ -1,6 +1,7 @@
 """The mix commands as a caster calls them: what they print, and the one line that each wrong call gets."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -75,7 +76,8 @@ def test_a_batch_for_pieces_holds_their_waste(figures: Callable[..., Any], job: 
 def test_every_form_is_shown(capsys: pytest.CaptureFixture[str], form: str) -> None:
     assert run(["mix", "show", "backer-45", "--as", form, "--stop-at", "0.30"]) == 0
     out = capsys.readouterr().out
-    assert "coated-eps-bead" in out
+    assert "EPS beads, coated" in out
+    assert "coated-eps-bead" not in out
     assert "stopped at w/cm 0.30" in out
     assert "limit of proportionality" in out
 
@@ -112,7 +114,7 @@ def test_mixes_are_compared_with_and_without_a_job(figures: Callable[..., Any], 
 def test_the_swap_is_printed_for_a_caster(capsys: pytest.CaptureFixture[str], job: Path) -> None:
     assert run(["mix", "swap", "70%", "--job", str(job), "--piece", "C1"]) == 0
     out = capsys.readouterr().out
-    for text in ("to lift, high", "bucket for bucket", "By bucket, loose", "no strength test", "Buy"):
+    for text in ("Max. lift", "Max. flip", "bucket for bucket", "By bucket, loose", "not tested", "Buy"):
         assert text in out
 
 
@@ -182,7 +184,7 @@ def test_the_curve_of_weight_against_cost_is_drawn_once_for_mixes_that_lie_on_it
     drawn = plot.read_text()
     assert drawn.count("<polyline") == 2, "backer-45 and backer-65 differ in the share swapped alone"
     assert drawn.count(">65%<") == 2
-    assert "backer-45" in drawn
+    assert "Backer, 45% beads" in drawn
 
 
 def test_a_plot_that_cannot_be_drawn_is_refused(fault: Callable[..., str]) -> None:
@@ -198,8 +200,8 @@ def test_a_mix_says_what_it_lacks_of_the_rule_of_thumb(capsys: pytest.CaptureFix
         assert run(call) == 0
         said = " ".join(capsys.readouterr().out.split())
         assert "Backer, 45% beads: 45% of the sand replaced makes it 19.3% lighter" in said
-        assert "says 22.5%. Any of these closes the gap alone: 10.7% air, not 7%; a cement" in said
-        assert "backer-0:" not in said
+        assert "says 22.5%. Any of these closes the gap alone: 10.7% air, not 7%; 40.7% cementitious, not 48%" in said
+        assert "Backer, all sand:" not in said
     assert run(["mix", "show", "backer-45", "--json"]) == 0
     thumb = json.loads(capsys.readouterr().out)["rule_of_thumb"]
     assert (thumb["share"], thumb["expected"]) == (pytest.approx(0.45), pytest.approx(0.225))
@@ -213,3 +215,33 @@ def test_masses_as_weighed_have_the_decimals_of_the_scale(capsys: pytest.Capture
     # 0.035 of 50 lb / 0.88 is 1.989 lb, on a scale that shows grams
     assert "1.99 lb" in said
     assert "50.0 lb" in said
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["show", "backer-45"],
+        ["show", "backer-45", "--as", "masses"],
+        ["swap", "70%"],
+        ["compare", "backer-0", "backer-45"],
+        ["solve", "backer-45", "--piece", "C1", "--weight", "20 lb", "--thickness", "5/8 in to 1 in"],
+        ["calibrate", "backer-45", "--container", "10 L", "--gross", "40 lb"],
+    ],
+)
+def test_what_is_printed_has_names_for_keys_and_one_system_of_units(
+    capsys: pytest.CaptureFixture[str], write_job: Write, arguments: list[str]
+) -> None:
+    imperial = write_job(JOB)
+    assert run(["mix", *arguments, "--job", str(imperial)]) == 0
+    shown = capsys.readouterr()
+    assert not re.search(r"backer-\d|coated-eps|white-cement|silica-sand\b", shown.out + shown.err)
+    assert not re.search(r"\d (kg|m³|L|mm|MPa)\b|cubic met", shown.out + shown.err)
+    assert "swapped" not in shown.out
+
+
+def test_a_fault_of_a_swap_is_told_in_the_words_of_its_job(fault: Callable[..., str], write_job: Write) -> None:
+    """A British list has no comma before its last "and"."""
+    text = JOB.replace("[job]", '[job]\nunits = "metric"').replace('"backer-45"', '"mine"')
+    beads = "silica-sand = 0.4, coated-eps-bead = 0.2, expanded-glass = 0.2, perlite = 0.2"
+    job = write_job(f'{text}[mixes.mine]\nbased_on = "backer-45"\naggregate = {{ {beads} }}\n')
+    assert "coated-eps-bead, expanded-glass and perlite" in fault("mix", "swap", "70%", "--job", job)

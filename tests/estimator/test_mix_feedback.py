@@ -179,7 +179,7 @@ def test_what_the_bucket_itself_may_be_off_by_changes_nothing(
         assert told["within_uncertainty"] == (not corrected)
     gross = f"{1.005 * predicted * 0.01:.6f} kg"
     assert run(["mix", "calibrate", "backer-45", "--job", str(job), "--container", "10 L", "--gross", gross]) == 0
-    assert "may be off by 0.6% by themselves" in capsys.readouterr().out
+    assert "The measure and scale alone may be off by 0.6%." in capsys.readouterr().out
     assert not corrections_path(job).exists()
     assert read_job(job).sound().mixes["backer-45"] == replace(shop.mixes["backer-45"], density_weighed=True)
 
@@ -190,7 +190,7 @@ def test_a_measure_under_two_liters_is_an_indication_and_corrects_nothing(
     call = ["calibrate", "backer-45", "--job", job, "--container", "1 L", "--gross", "1.5 kg", "--air", "0.12"]
     assert figures("mix", *call, "--no-write")["corrections"] == []
     assert run(["mix", *map(str, call)]) == 0
-    assert "an indication only" in capsys.readouterr().out
+    assert "only an indication" in capsys.readouterr().out
     assert not corrections_path(job).exists()
     shop = read_job(job).sound()
     gross = f"{0.97 * 0.002 * make(shop.mixes['backer-45'], shop.materials).fresh_density_kg_m3:.4f} kg"
@@ -268,7 +268,7 @@ def test_solve_thins_the_piece_only_if_swapping_does_not_do(figures: Callable[..
 def test_solve_says_which_limit_stops_it(figures: Callable[..., Any], job: Path) -> None:
     told = figures("mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--weight", "20 lb")
     assert not told["reached"]
-    assert told["stopped_by"] == ["sand swapped at its most, 100%"]
+    assert told["stopped_by"] == ["Sand replaced 100% (maximum)"]
 
 
 def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -> None:

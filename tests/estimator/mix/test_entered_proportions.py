@@ -139,9 +139,9 @@ def test_shown_ratios_are_those_that_the_mix_was_written_with(shelf: dict[str, M
         }
     )
     fibre = next(line for line in lines if line.name == "glass")
-    assert ("everything" in fibre.basis) == (basis == "total")
+    assert fibre.basis.id == ("ratio-of-total" if basis == "total" else "ratio-of-counted-dry")
     assert lines[-1].value == pytest.approx(0.34 / 0.9)
-    assert lines[-1].basis.endswith("(w/c)")
+    assert lines[-1].basis.id == "ratio-w-c"
     first = show(made, shelf, "sand-ratio").lines[0]
     assert (first.name, first.value) == ("sand", pytest.approx(1.0))
 
