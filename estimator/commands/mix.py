@@ -445,4 +445,4 @@ def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None
         words("mix-plot-cost", of=of, unit=words.currency),
     )
     with writing(path):
-        write_plot(path, swap_plot(list(curves.values()), *labels), words("mix-plot-title"))
+        write_plot(path, swap_plot(list(curves.values()), *labels, words), words("mix-plot-title"))

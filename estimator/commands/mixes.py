@@ -9,6 +9,7 @@ from inspect import signature
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
+from estimator.catalog import language_of
 from estimator.disk import refusal
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import survey
@@ -62,7 +63,7 @@ def open_bench(job: Path | None, units: Units | None = None) -> Bench:
     shelf, workshop = reading.sound(), reading.workshop
     if workshop is None:
         raise InputError(reading.faults)
-    return Bench(reading.file, shelf, Words(units or reading.units, reading.currency), workshop)
+    return Bench(reading.file, shelf, _in_units(reading.words, units, job), workshop)
 
 
 def measure_job(path: Path) -> Measured:
@@ -83,10 +84,17 @@ def in_words_of_job(command: Callable[Given, Result]) -> Callable[Given, Result]
             given = signature(command).bind(*args, **kwargs).arguments
             path, units = given.get("job"), given.get("units")
             words = words_of_file(path) if isinstance(path, Path) else PLAIN
-            words = replace(words, units=units) if units else words
+            words = _in_units(words, units, path)
             raise InputError(fault.in_words(words) for fault in error.faults) from None
 
     return run
+
+
+def _in_units(words: Words, units: Units | None, job: object) -> Words:
+    """The words in the units asked for; a job keeps its language, and without one the units decide it."""
+    if units is None:
+        return words
+    return replace(words, units=units, language=words.language if job else language_of(units))
 
 
 @contextmanager

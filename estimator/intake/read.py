@@ -64,8 +64,7 @@ class ShelfReading:
 
     shelf: Shelf | None
     file: str
-    units: model.Units
-    currency: str
+    words: Words
     workshop: model.Workshop | None
     faults: tuple[Fault, ...]
 
@@ -85,12 +84,12 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
     try:
         raw = _sections(read_toml(path), file, faults) if path else {}
     except InputError as error:
-        return ShelfReading(None, file, "imperial", "USD", None, error.faults)
+        return ShelfReading(None, file, PLAIN, None, error.faults)
     words = words_of(raw)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults) if path else None
     folder = path.parent if path else Path()
     shelf, workshop = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
-    return ShelfReading(shelf, file, words.units, words.currency, workshop, _in_words(faults, words))
+    return ShelfReading(shelf, file, words, workshop, _in_words(faults, words))
 
 
 def words_of(raw: Raw) -> Words:

@@ -282,7 +282,7 @@ MIX_PLOT_WIDE = 560.0
 
 @frozen
 class SwapCurve:
-    """One mix over the share of its sand that is swapped; arrays of shape (n,), in the units that are shown."""
+    """One mix over the share of its sand that is replaced; arrays of shape (n,), in the units that are shown."""
 
     name: str
     share: Floats
@@ -290,8 +290,8 @@ class SwapCurve:
     cost: Floats
 
 
-def swap_plot(mixes: Sequence[SwapCurve], weight_of: str, cost_of: str) -> Drawing:
-    """Weight against cost from no sand swapped to all of it, a line a mix, marked at the shares in use.
+def swap_plot(mixes: Sequence[SwapCurve], weight_of: str, cost_of: str, words: Words) -> Drawing:
+    """Weight against cost from no sand replaced to all of it, a line a mix, marked at the shares in use.
 
     weight_of, cost_of  what the axes show, with their units
     Raises InputError where there is nothing to draw.
@@ -309,7 +309,7 @@ def swap_plot(mixes: Sequence[SwapCurve], weight_of: str, cost_of: str) -> Drawi
                 (
                     float(np.interp(share, curve.share, curve.cost)),
                     float(np.interp(share, curve.share, curve.weight)),
-                    f"{share:.0%}",
+                    words.share(share),
                 )
                 for share in USUAL_REPLACEMENTS
             ],
@@ -322,7 +322,7 @@ def swap_plot(mixes: Sequence[SwapCurve], weight_of: str, cost_of: str) -> Drawi
 def strength_plot(mixes: Sequence[Mix], shares: Mapping[str, float | None], words: Words) -> Drawing:
     """First-crack strength of coupons over age, a mark a coupon, with the strength to count on as a bar.
 
-    shares   by mix, the share of its sand that is swapped
+    shares   by mix, the share of its sand that is replaced
     Raises InputError where no coupon shows a first crack.
     """
     unit, pa = ("psi", PSI_PA) if words.units == "imperial" else ("MPa", 1e6)

@@ -245,3 +245,15 @@ def test_a_fault_of_a_swap_is_told_in_the_words_of_its_job(fault: Callable[..., 
     beads = "silica-sand = 0.4, coated-eps-bead = 0.2, expanded-glass = 0.2, perlite = 0.2"
     job = write_job(f'{text}[mixes.mine]\nbased_on = "backer-45"\naggregate = {{ {beads} }}\n')
     assert "coated-eps-bead, expanded-glass and perlite" in fault("mix", "swap", "70%", "--job", job)
+
+
+def test_percentages_of_every_command_have_the_space_of_the_language_of_the_job(
+    capsys: pytest.CaptureFixture[str], write_job: Write
+) -> None:
+    job = write_job(JOB.replace("[job]", '[job]\nunits = "metric"'))
+    solve = ["solve", "backer-45", "--piece", "C1", "--weight", "10 kg"]
+    for call in (["show", "backer-45"], ["swap", "70%"], ["compare", "backer-0", "backer-45"], solve):
+        assert run(["mix", *call, "--job", str(job)]) == 0
+        shown = capsys.readouterr().out.replace("45% beads", "")
+        assert "\N{NO-BREAK SPACE}%" in shown
+        assert not re.search(r"\d%", shown), call

@@ -223,7 +223,7 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
     assert run(["mix", "coupons", "backer-45", "--file", str(file)]) == 0
     out = capsys.readouterr().out
     assert "A lower limit needs 6 or more." in out
-    assert "no strength test" in out
+    assert "Backer, 45% beads: no design value yet." in out
     assert "limit of proportionality" in out
 
 
