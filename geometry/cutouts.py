@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from itertools import combinations
+from functools import lru_cache
 from math import pi
 from typing import Literal
 
@@ -13,6 +13,7 @@ import shapely
 
 from geometry.arcs import flatten
 from geometry.arrays import Floats
+from geometry.edges import near_pairs
 from geometry.errors import FaultError, require, require_dimensions, require_positive
 from geometry.frozen import frozen
 from geometry.message import Message, message
@@ -142,11 +143,20 @@ class CircleCutout(Cutout):
         return Region.circle(self.diameter_m, (self.x_m, self.y_m))
 
     def ring(self, chord_m: float) -> Floats:
-        ends = np.array([(self.x_m - self.diameter_m / 2, self.y_m), (self.x_m + self.diameter_m / 2, self.y_m)])
-        return flatten(ends, ends[::-1], np.ones(2), chord_m)[0]
+        points: Floats = _circle(self.diameter_m, chord_m) + np.array((self.x_m, self.y_m))
+        return points
 
     def fine_ring(self) -> Floats:
         return self.ring(FINE * self.diameter_m)
+
+
+@lru_cache(maxsize=256)
+def _circle(diameter_m: float, chord_m: float) -> Floats:
+    """Points (n, 2) of a circle about the origin as straight lines."""
+    ends = np.array([(-diameter_m / 2, 0.0), (diameter_m / 2, 0.0)])
+    points = flatten(ends, ends[::-1], np.ones(2), chord_m)[0]
+    points.flags.writeable = False
+    return points
 
 
 @frozen
@@ -202,16 +212,27 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
         return ()
     for i, cutout in enumerate(cutouts):
         cutout.refuse_edge(key.format(i))
-    regions = tuple(cutout.outline(key.format(i)) for i, cutout in enumerate(cutouts))
+    regions = _outlines(tuple(cutouts), key)
     polygons = [fine_polygon(region) for region in regions]
+    shapely.prepare(piece)
+    whole = [bool(shapely.contains_properly(piece, polygon)) for polygon in polygons]
     for i, polygon in enumerate(polygons):
-        _refuse_outside(polygon, piece, key.format(i))
+        if not whole[i]:
+            _refuse_outside(polygon, piece, key.format(i))
+    boxes = [polygon.bounds for polygon in polygons]
+    if all(whole) and next(near_pairs(boxes, 0.0), None) is None:
+        return regions  # each in concrete all round: nothing is parted, something is left
     left = shapely.difference(piece, shapely.union_all(polygons))
     if left.area <= NEAR * piece.area:
         raise FaultError(key.split("[")[0], message("cutouts-leave-nothing"))
     if len([part for part in shapely.get_parts(left) if part.area > NEAR * piece.area]) > 1:
         raise FaultError(key.split("[")[0], message("cutouts-split"))
     return regions
+
+
+@lru_cache(maxsize=64)  # looked at, measured and formed one after the other
+def _outlines(cutouts: tuple[Cutout, ...], key: str) -> tuple[Region, ...]:
+    return tuple(cutout.outline(key.format(i)) for i, cutout in enumerate(cutouts))
 
 
 def refuse_too_deep(cutouts: Sequence[Cutout], height_m: float, what: str, key: str = "cutouts[{}]") -> None:
@@ -235,8 +256,8 @@ def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[
     polygons = [fine_polygon(region) for region in regions]
     return tuple(
         message("cutouts-overlap", first=key.format(i), second=key.format(j))
-        for (i, a), (j, b) in combinations(enumerate(polygons), 2)
-        if shapely.intersection(a, b).area > NEAR * min(a.area, b.area)
+        for i, j in sorted(near_pairs([polygon.bounds for polygon in polygons], 0.0))
+        if shapely.intersection(polygons[i], polygons[j]).area > NEAR * min(polygons[i].area, polygons[j].area)
     )
 
 

@@ -6,11 +6,12 @@ outline; which way a ring runs does not count.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Literal
 
 import numpy as np
 
-from geometry.arrays import Floats
+from geometry.arrays import Floats, Ints
 
 Box = tuple[float, float, float, float]
 Spans = list[tuple[float, float]]
@@ -31,17 +32,33 @@ def material_at(edges: Floats, places_m: Sequence[float], *, left: bool = True) 
     left    on the left of a place, where an edge stands square to the line; otherwise on its right
     """
     places = np.asarray(places_m, dtype=float)
-    starts, ends = edges[:, :1], edges[:, 2:3]
-    low, high = np.minimum(starts, ends), np.maximum(starts, ends)
-    crossed = (low < places) & (places <= high) if left else (low <= places) & (places < high)
-    part = (places - starts) / np.where(ends == starts, 1.0, ends - starts)
-    across = np.where(crossed, edges[:, 1:2] + (edges[:, 3:] - edges[:, 1:2]) * part, np.inf)
-    across.sort(axis=0)
-    counts = crossed.sum(axis=0).tolist()
-    return [
-        [(y0, y1) for y0, y1 in zip(line[:count:2], line[1:count:2], strict=True) if y1 > y0]
-        for line, count in zip(across.T.tolist(), counts, strict=True)
-    ]
+    order = np.argsort(places, kind="stable")
+    edge, rank = crossed_places(edges[:, 0], edges[:, 2], places[order], left=left)
+    place = order[rank]
+    start, end = edges[edge, 0], edges[edge, 2]
+    across = edges[edge, 1] + (edges[edge, 3] - edges[edge, 1]) * ((places[place] - start) / (end - start))
+    sorted_across = across[np.lexsort((across, place))].tolist()
+    lines: list[Spans] = []
+    done = 0
+    for count in np.bincount(place, minlength=len(places)).tolist():
+        line = sorted_across[done : done + count]
+        lines.append([(y0, y1) for y0, y1 in zip(line[::2], line[1::2], strict=True) if y1 > y0])
+        done += count
+    return lines
+
+
+def crossed_places(starts: Floats, ends: Floats, places: Floats, *, left: bool = True) -> tuple[Ints, Ints]:
+    """Number of the edge and of the place, (c,) each, for every edge that crosses a place along the plan.
+
+    starts, ends  along, (n,), of the edges
+    places        along, (p,), ascending
+    left          whether an edge counts at its greater end, not at its lesser one
+    """
+    side: Literal["right", "left"] = "right" if left else "left"
+    first = np.searchsorted(places, np.minimum(starts, ends), side=side)
+    crossed = np.searchsorted(places, np.maximum(starts, ends), side=side) - first
+    edge = np.repeat(np.arange(len(crossed)), crossed)
+    return edge, np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed) + first[edge]
 
 
 def material_on(edges: Iterable[Sequence[float]], place_m: float) -> Spans:
@@ -70,13 +87,34 @@ def _pairs(crossings: list[float]) -> Spans:
     return [(low, high) for low, high in zip(places, places, strict=True) if high > low]
 
 
-def ring_distance_m(a: Floats, b: Floats) -> float:
-    """Distance of two rings that don't cross, from their edges, m."""
-    return float(min(distances_m(a[:, :2], b).min(), distances_m(b[:, :2], a).min()))
+def least_distance_m(outline: Points, holes: Sequence[Points]) -> float | None:
+    """Distance of the two rings of a plan that are nearest to each other, m; None without holes."""
+    if not holes:
+        return None
+    import shapely
+
+    lines = [shapely.linearrings(ring) for ring in holes]
+    least_m = float(shapely.distance(shapely.linearrings(outline), shapely.multilinestrings(lines)))
+    if len(holes) > 1:
+        (_, _), away_m = shapely.STRtree(lines).query_nearest(
+            lines, max_distance=least_m or None, exclusive=True, return_distance=True
+        )
+        least_m = min(least_m, float(away_m.min(initial=least_m)))
+    return least_m
+
+
+FEW = 1 << 18  # points times edges: up to it an array of them all is quicker than a tree
 
 
 def distances_m(points: Floats, edges: Floats) -> Floats:
     """Distance of each point (n, 2) from the nearest edge, (n,), m."""
+    if len(points) * len(edges) > FEW:
+        import shapely
+
+        spots = shapely.points(points)
+        tree = shapely.STRtree(shapely.linestrings(edges.reshape(-1, 2, 2)))
+        (_, _), away_m = tree.query_nearest(spots, return_distance=True, all_matches=False)
+        return np.asarray(away_m, dtype=np.float64)
     x, y = points[:, :1], points[:, 1:]
     dx, dy = edges[:, 2] - edges[:, 0], edges[:, 3] - edges[:, 1]
     part = ((x - edges[:, 0]) * dx + (y - edges[:, 1]) * dy) / (dx * dx + dy * dy)
@@ -88,12 +126,11 @@ def distances_m(points: Floats, edges: Floats) -> Floats:
 
 def clearances_m(points: Floats, edges: Floats) -> Floats:
     """Distance of each point (n, 2) from the nearest edge, (n,), m; negative outside the material."""
-    x, y = points[:, 0], points[:, 1]
-    starts, ends = edges[:, :2, None], edges[:, 2:, None]
-    met = (starts[:, 0] <= x) != (ends[:, 0] <= x)
-    run = np.where(met, ends[:, 0] - starts[:, 0], 1.0)
-    below = starts[:, 1] + (ends[:, 1] - starts[:, 1]) * ((x - starts[:, 0]) / run) < y
-    inside = (met & below).sum(axis=0) % 2 == 1
+    order = np.argsort(points[:, 0], kind="stable")
+    edge, rank = crossed_places(edges[:, 0], edges[:, 2], points[order, 0], left=False)
+    point, start, run = order[rank], edges[edge, 0], edges[edge, 2] - edges[edge, 0]
+    across = edges[edge, 1] + (edges[edge, 3] - edges[edge, 1]) * ((points[point, 0] - start) / run)
+    inside = np.bincount(point[across < points[point, 1]], minlength=len(points)) % 2 == 1
     return np.where(inside, 1.0, -1.0) * distances_m(points, edges)
 
 
@@ -122,10 +159,20 @@ def box_around(ring: Floats) -> Box:
 def lie_apart(outer: Box, boxes: Sequence[Box]) -> bool:
     """Whether boxes lie inside an outer one and apart from each other."""
     x0, y0, x1, y1 = outer
-    for number, (a, b, c, d) in enumerate(boxes):
-        if not (x0 < a < c < x1 and y0 < b < d < y1):
-            return False
-        for e, f, g, h in boxes[:number]:
-            if c >= e and g >= a and d >= f and h >= b:
-                return False
-    return True
+    inside = all(x0 < a < c < x1 and y0 < b < d < y1 for a, b, c, d in boxes)
+    return inside and next(near_pairs(boxes, 0.0), None) is None
+
+
+def near_pairs(boxes: Sequence[Box], gap_m: float) -> Iterator[tuple[int, int]]:
+    """Numbers, the lesser first, of every two boxes that are at most `gap_m` apart along both axes.
+
+    Swept along x, so that boxes far apart are never compared.
+    """
+    reached: list[int] = []
+    for number in sorted(range(len(boxes)), key=lambda number: boxes[number][0]):
+        a, b, _, d = boxes[number]
+        reached = [earlier for earlier in reached if boxes[earlier][2] + gap_m >= a]
+        for earlier in reached:
+            if boxes[earlier][1] <= d + gap_m and boxes[earlier][3] + gap_m >= b:
+                yield (earlier, number) if earlier < number else (number, earlier)
+        reached.append(number)

@@ -50,16 +50,16 @@ def placed_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
     if form.mitres is not None:
         return _moulding(form.levels[0], form.mitres, board_m)
     levels = form.levels
-    openings = [opening.polygon(CHORD_M) for opening in form.openings]
+    openings = shapely.STRtree([opening.polygon(CHORD_M) for opening in form.openings])
     boards: list[FormBoard] = []
     below: shapely.Geometry = shapely.Polygon()
     for level in levels:
         boards += _around(level, below, openings, board_m)
         below = level.plan
-    boards = _with_covers(levels, _stacked(boards), board_m)
+    boards = _with_covers(levels, _stacked(boards) if len(levels) > 1 else boards, board_m)
     if any(form.leans):
         boards = [_leaning(board, form.leans) for board in boards]
-    x0, y0, x1, y1 = shapely.union_all([level.plan for level in levels]).bounds
+    x0, y0, x1, y1 = shapely.total_bounds([level.plan for level in levels]).tolist()
     under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
     base = FormBoard("base", "", 0, x1 - x0 + 2 * board_m, y1 - y0 + 2 * board_m, under, -board_m, 0.0)
     return (base, *sorted(boards, key=in_list))
@@ -86,9 +86,7 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
 # Edges of one plan --------------------------------------------------------------------------------------------
 
 
-def _around(
-    level: Level, below: shapely.Geometry, openings: Sequence[shapely.Polygon], board_m: float
-) -> list[FormBoard]:
+def _around(level: Level, below: shapely.Geometry, openings: shapely.STRtree, board_m: float) -> list[FormBoard]:
     """The boards along the edges of one plan."""
     boards: list[FormBoard] = []
     filled = shapely.union_all([shapely.Polygon(part.exterior) for part in shapely.get_parts(below)])
@@ -116,11 +114,20 @@ def _around(
     return _apart_from_each_other(boards, level.plan)
 
 
-def _knock_out(hole: shapely.Polygon, openings: Sequence[shapely.Polygon]) -> int:
+def _knock_out(hole: shapely.Polygon, openings: shapely.STRtree) -> int:
     """Number, from 1, of the first opening through the piece that the hole is made of; 0 for a hollow."""
-    parts = [(i, opening) for i, opening in enumerate(openings, 1) if shapely.intersection(hole, opening).area > 0]
+    near = [(int(i) + 1, openings.geometries[i]) for i in np.sort(openings.query(hole, predicate="intersects"))]
+    if len(near) == 1 and _same(hole, near[0][1]):
+        return near[0][0]
+    parts = [(i, opening) for i, opening in near if shapely.intersection(hole, opening).area > 0]
     left = shapely.difference(hole, shapely.union_all([opening for _, opening in parts])) if parts else hole
     return parts[0][0] if left.area < 0.01 * hole.area else 0
+
+
+def _same(hole: shapely.Polygon, opening: shapely.Polygon) -> bool:
+    """Whether a hole is an opening, drawn finer."""
+    off_m = np.abs(np.subtract(hole.bounds, opening.bounds)).max()
+    return bool(off_m <= CHORD_M and abs(hole.area - opening.area) < 0.001 * hole.area)
 
 
 def _lower_left(points: Floats) -> int:
@@ -278,10 +285,32 @@ def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) 
         board._replace(footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
         for board in boards
     ]
+    lone = _lone(boards)
+    apart = iter(_framed_apart([board for board, alone in zip(boards, lone, strict=True) if not alone], plan))
+    return [
+        board
+        for board in (board if alone else next(apart, None) for board, alone in zip(boards, lone, strict=True))
+        if board is not None
+    ]
+
+
+def _lone(boards: Sequence[FormBoard]) -> list[bool]:
+    """Whether each board fills its hole, and no other touches it."""
+    feet = [board.footprint for board in boards]
+    first, second = shapely.STRtree(feet).query(feet, predicate="intersects")
+    touched = set(first[first != second].tolist())
+    return [board.role in ("plug", "block") and number not in touched for number, board in enumerate(boards)]
+
+
+def _framed_apart(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
+    """`_apart_from_each_other` of boards on the grid."""
     feet = shapely.union_all([board.footprint for board in boards], grid_size=GRID_M)
     crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
+    if not boards:
+        return []
+    plan = _beside(plan, shapely.STRtree([board.footprint for board in boards]))
     if not crowded and shapely.intersection(feet, plan, grid_size=GRID_M).area <= SAME_M**1.5 * len(boards):
-        return boards
+        return list(boards)
     apart: list[FormBoard] = []
     occupied = plan
     for board in boards:
@@ -294,7 +323,18 @@ def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) 
     return apart
 
 
+def _beside(plan: shapely.Geometry, feet: shapely.STRtree) -> shapely.Geometry:
+    """A plan with the holes filled near which no board stands."""
+    parts = [
+        shapely.Polygon(part.exterior, [ring for ring in part.interiors if len(feet.query(ring))])
+        for part in shapely.get_parts(plan)
+    ]
+    return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
+
+
 def _largest(area: shapely.Geometry) -> shapely.Geometry:
+    if area.geom_type == "Polygon":
+        return area
     parts = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon"]
     return shapely.union_all(parts)
 

@@ -203,9 +203,7 @@ def _slices(outline: Outline) -> Slices:
     """The outline's slices. Raises FaultError for dimensions that cannot be built."""
     require_dimensions(thickness=outline.thickness_m, wall=outline.wall_m)
     openings = outlines_of(outline.cutouts, fine_polygon(outline.region))
-    plan = Plan.of(outline.region)
-    for opening in openings:
-        plan = plan.less(opening)
+    plan = Plan.of(outline.region).less_all(openings)
     refuse_rims(outline.cutouts, message("rim-in-outline"))
     refuse_too_deep(outline.cutouts, outline.thickness_m, "piece")
     if outline.wall_m is None:

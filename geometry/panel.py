@@ -317,25 +317,19 @@ def _slices(panel: Panel) -> Slices:
     openings = outlines_of(cutouts, rectangle, OPENING)
     behind = [*_returns(panel), *_opening_returns(panel, openings, rectangle), *_ribs(panel)]
     marks = {0.0, panel.skin_m, *(depth for _, depth in behind)}
-    full = _cut(Plan(rectangle), openings)
+    full = Plan(rectangle).less_all(openings)
     zones = []
     for start, end in pairwise(sorted(marks)):
         if end - start <= NEAR * end:
             continue
         if start >= panel.skin_m * (1 - NEAR):
             here = [area for area, depth in behind if depth > (start + end) / 2]
-            zones.append(Zone.steady(start, end, _cut(Plan(united(here)), openings)))
+            zones.append(Zone.steady(start, end, Plan(united(here)).less_all(openings)))
         else:
             zones.append(Zone.steady(start, end, full))
     refuse_too_deep(cutouts, zones[-1].end_m, "panel", OPENING)
     refuse_rims(cutouts, message("rim-in-panel"), OPENING)
     return Slices(tuple(zones), full, openings, tuple(behind), down=False)
-
-
-def _cut(plan: Plan, openings: Sequence[Region]) -> Plan:
-    for opening in openings:
-        plan = plan.less(opening)
-    return plan
 
 
 def _returns(panel: Panel) -> list[tuple[shapely.Geometry, float]]:

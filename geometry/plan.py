@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import atan, atan2, ceil, cos, pi, sin, tan
@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 
 from geometry.arcs import STRAIGHT_BULGE, arc_centers, edge_integrals, flatten
 from geometry.arrays import Floats
+from geometry.edges import near_pairs
 from geometry.frozen import frozen
 from geometry.plane import CHORD_M, Region, Ring
 
@@ -62,9 +63,7 @@ class Plan:
         area = self.straight
         if self.added:
             area = shapely.union_all([area, *(fine_polygon(region) for region in self.added)])
-        if self.cut:
-            area = shapely.difference(area, shapely.union_all([fine_polygon(region) for region in self.cut]))
-        return area
+        return pierced(area, [fine_polygon(region) for region in self.cut])
 
     @cached_property
     def integrals(self) -> Floats:
@@ -101,6 +100,22 @@ class Plan:
             return self
         straight = all(ring.bulges is None for ring in region.rings)
         return Plan(shapely.difference(self.polygon, hole), exact=straight and self.is_straight)
+
+    def less_all(self, regions: Sequence[Region]) -> Plan:
+        """The plan with each of `regions` taken out; those that lie whole inside it and apart at once."""
+        near = {number for pair in near_pairs([region.bounds for region in regions], 0.0) for number in pair}
+        whole = self.polygon
+        shapely.prepare(whole)
+        inside = [
+            number not in near and not region.holes and bool(shapely.contains_properly(whole, fine_polygon(region)))
+            for number, region in enumerate(regions)
+        ]
+        apart = tuple(region for region, alone in zip(regions, inside, strict=True) if alone)
+        plan = Plan(self.straight, self.added, (*self.cut, *apart), self.exact)
+        for region, alone in zip(regions, inside, strict=True):
+            if not alone:
+                plan = plan.less(region)
+        return plan
 
     @property
     def is_straight(self) -> bool:
@@ -154,9 +169,14 @@ class Plan:
         long = np.hypot(*(segments[:, 1] - segments[:, 0]).T) > 2 * reach
         return shapely.line_merge(shapely.multilinestrings(shapely.linestrings(segments[long])))
 
+    @cached_property
+    def _whole(self) -> frozenset[int]:
+        """Identities of the regions whose edges are whole."""
+        return frozenset(id(region) for region in (*self.added, *self.cut))
+
     def length_of(self, region: Region) -> float:
         """Length of the plan's edge that is the edge of `region`, exact where it is whole."""
-        if any(region is own for own in (*self.added, *self.cut)):
+        if id(region) in self._whole:
             return region.perimeter_m
         return self.length_along(shapely.boundary(fine_polygon(region)))
 
@@ -166,7 +186,16 @@ def shifted(area: shapely.Geometry, dx_m: float, dy_m: float) -> shapely.Geometr
     return shapely.transform(area, lambda points: points + np.array([dx_m, dy_m]))
 
 
-@lru_cache(maxsize=256)
+def pierced(area: shapely.Geometry, holes: Sequence[shapely.Polygon]) -> shapely.Geometry:
+    """An area without holes that lie whole inside it and apart."""
+    if not holes:
+        return area
+    if area.geom_type == "Polygon" and not any(hole.interiors for hole in holes):  # more rings, nothing to cut
+        return shapely.Polygon(area.exterior, [*area.interiors, *(hole.exterior for hole in holes)])
+    return shapely.difference(area, shapely.union_all(holes))
+
+
+@lru_cache(maxsize=2048)
 def fine_polygon(region: Region) -> shapely.Polygon:
     """The region as a polygon of equal area, its curves within `FINE` of its size."""
     return region.polygon(FINE * max(region.size_m))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple, Self
 
 import numpy as np
@@ -128,7 +128,11 @@ class Ring:
         """Points (m, 2) of the polygon that keeps within `chord_m` of the ring and has the same area."""
         if self.bulges is None:
             return self.points
-        return flatten(self.points, self.ends, self.bulges, chord_m)[0]
+        if len(self.points) > FEW_POINTS:
+            return flatten(self.points, self.ends, self.bulges, chord_m)[0]
+        start = self.points[0]
+        flat: Floats = _flat_about((self.points - start).tobytes(), self.bulges.tobytes(), chord_m) + start
+        return flat
 
     def mapped(self, matrix: ArrayLike, offset: ArrayLike = (0.0, 0.0)) -> Ring:
         """The ring under p → matrix · p + offset; the matrix turns, mirrors and scales alike in all directions.
@@ -141,6 +145,19 @@ class Ring:
             raise FaultError("", "arcs cannot be stretched more one way than another")
         bulges = self.bulges if self.bulges is None or np.linalg.det(m) > 0 else -self.bulges
         return Ring(self.points @ m.T + np.asarray(offset), bulges)
+
+
+FEW_POINTS = 16
+"""A ring of no more is looked up among like ones drawn before: holes of a pattern differ only in their places."""
+
+
+@lru_cache(maxsize=256)
+def _flat_about(points: bytes, bulges: bytes, chord_m: float) -> Floats:
+    """Points (m, 2) of a ring about its first corner as straight lines."""
+    corners = np.frombuffer(points, dtype=np.float64).reshape(-1, 2)
+    flat: Floats = flatten(corners, np.roll(corners, -1, axis=0), np.frombuffer(bulges, dtype=np.float64), chord_m)[0]
+    flat.flags.writeable = False
+    return flat
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from geometry.arrays import Floats, Ints
-from geometry.edges import Box, edges_of, material_at
+from geometry.arrays import Floats
+from geometry.edges import Box, crossed_places, edges_of, material_at
 from geometry.errors import FaultError
 from geometry.frozen import frozen
 from geometry.message import message
+from geometry.plan import NEAR
 from geometry.shape import Shape
 from geometry.views import Axis
 
@@ -85,12 +86,10 @@ def weakest_of_plate(outer: Box, openings: Sequence[Floats], thickness_m: float,
     stations = np.unique(np.concatenate([stations, (stations[1:] + stations[:-1]) / 2]))
     beside = BESIDE * (high - low)
     places = np.add.outer(stations, (-beside, beside)).ravel()
+    edges = edges_of([_corners(outer, along), *(ring if _runs_left(ring) else ring[::-1] for ring in rings)])
     width = np.where((low < places) & (places < high), outer[3 - along] - outer[1 - along], np.inf)
-    order = np.argsort(places)
-    for ring in rings:
-        width -= np.abs(_crossings(np.vstack([ring, ring[:1]]), places, order))
-    at_m = float(stations[int(np.argmin(width)) // 2])
-    edges = edges_of([_corners(outer, along), *rings])
+    width -= np.abs(_crossings(edges[4:], places))
+    at_m = float(stations[_first_least(width) // 2])
     lines = material_at(edges, [place for place in (at_m - beside, at_m + beside) if low < place < high])
     line = min(lines, key=lambda line: sum([end - start for start, end in line]))
     across_m = sum([end - start for start, end in line])
@@ -158,7 +157,7 @@ class _Cut:
         center = np.divide(first, area, out=np.zeros_like(area), where=whole)
         reach = np.maximum(high - center, center - low)
         modulus = np.divide(second - first * center, reach, out=np.full_like(area, np.inf), where=whole)
-        return float(stations[int(np.argmin(modulus)) // 2])
+        return float(stations[_first_least(modulus) // 2])
 
     def at(self, station: float) -> Section:
         beside = BESIDE * (self.ends[1] - self.ends[0])
@@ -213,34 +212,40 @@ def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
     Where a ring runs round its material to the left, an edge that crosses the line counts its crossing for the width
     on the far side of it and against it on the near side; a hole runs the other way.
     """
-    widths = np.zeros(len(places))
-    order = np.argsort(places)
+    edges: list[Floats] = []
     for polygon in shapely.get_parts(plan):
-        rings = [polygon.exterior, *polygon.interiors]
-        for ring, material_left in zip(rings, [True] + [False] * (len(rings) - 1), strict=True):
-            points = shapely.get_coordinates(ring)
-            added = _crossings(points if axis == 0 else points[:, ::-1], places, order)
-            turned = 1.0 if bool(shapely.is_ccw(ring)) == material_left else -1.0
-            mirrored = 1.0 if axis == 0 else -1.0
-            widths -= turned * mirrored * added
-    return widths
+        for number, ring in enumerate([polygon.exterior, *polygon.interiors]):
+            points = shapely.get_coordinates(ring)[:-1]
+            edges.append(edges_of([points if bool(shapely.is_ccw(ring)) == (number == 0) else points[::-1]]))
+    if not edges:
+        return np.zeros(len(places))
+    turned = np.concatenate(edges)
+    return -_crossings(turned, places) if axis == 0 else _crossings(turned[:, [1, 0, 3, 2]], places)
 
 
-def _crossings(points: Floats, places: Floats, order: Ints) -> Floats:
-    """Where the edges of a closed ring cross the line at each place, (p,): those that run on, less those that run back.
+def _first_least(figures: Floats) -> int:
+    """Number of the first of the figures that is the least; what rounding alone sets apart is alike."""
+    least = figures.min()
+    return int(np.argmax(figures <= least + NEAR * abs(least)))
 
-    points   (n, 2) along and across, the last point the first
-    places   (p,) along, none of which is a corner; `order` sorts them
+
+def _runs_left(ring: Floats) -> bool:
+    """Whether a ring of points (n, 2) runs round its inside to the left."""
+    x, y = ring.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) > 0.0
+
+
+def _crossings(edges: Floats, places: Floats) -> Floats:
+    """Where edges cross the line at each place, (p,): those that run on, less those that run back.
+
+    edges   (n, 4), as `edges_of` gives them
+    places  (p,) along, none of which is a corner
     """
-    along, across, sorted_places = points[:, 0], points[:, 1], places[order]
-    first = np.searchsorted(sorted_places, np.minimum(along[:-1], along[1:]), side="right")
-    last = np.searchsorted(sorted_places, np.maximum(along[:-1], along[1:]), side="right")
-    crossed = last - first  # places that each edge crosses, from `first` on
-    edge = np.repeat(np.arange(len(crossed)), crossed)
-    number = np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed) + first[edge]
-    start, run = along[edge], along[edge + 1] - along[edge]
-    crossing = across[edge] + (across[edge + 1] - across[edge]) * (sorted_places[number] - start) / run
-    return np.bincount(order[number], np.sign(run) * crossing, minlength=len(places)).astype(np.float64)
+    order = np.argsort(places)
+    edge, rank = crossed_places(edges[:, 0], edges[:, 2], places[order])
+    place, start, run = order[rank], edges[edge, 0], edges[edge, 2] - edges[edge, 0]
+    crossing = edges[edge, 1] + (edges[edge, 3] - edges[edge, 1]) * (places[place] - start) / run
+    return np.bincount(place, np.sign(run) * crossing, minlength=len(places)).astype(np.float64)
 
 
 def _merged(lines: shapely.Geometry) -> list[shapely.Geometry]:

@@ -7,14 +7,13 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, Literal, NamedTuple, Self, TypeAlias
 
-import shapely
-
 from geometry.arrays import Vector
 from geometry.cuboids import Block, Thicknesses
 from geometry.cutouts import Cutout
 from geometry.frozen import frozen
 from geometry.inscribed import Inscribed
 from geometry.message import Message, message
+from geometry.plan import Plan
 from geometry.plane import Region
 from geometry.slices import Faces, Level, Slices, Stack
 from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
@@ -431,9 +430,7 @@ class SlicedShape(Shape):
         gross_m2 = abs(plate.outer.signed_area_m2)
         if not self.cuts:
             return PlanArea(gross_m2, plate.area_m2)
-        whole = plate.polygon()
-        openings = shapely.union_all([opening.polygon() for opening in self.slices().openings])
-        return PlanArea(gross_m2, plate.area_m2 - float(shapely.intersection(whole, openings).area))
+        return PlanArea(gross_m2, Plan.of(plate).less_all(self.slices().openings).area_m2)
 
 
 def side_names(sides: Sequence[str]) -> tuple[Message, ...]:

@@ -366,19 +366,14 @@ def _slices(slab: Slab) -> Slices:
 
     def at(depth: float) -> Plan:
         below = united(area for area, deepest in under if deepest > depth)
-        plan = Plan(united([plate.left_at(depth), shapely.intersection(below, plate.at(depth))]))
-        for opening in openings:
-            plan = plan.less(opening)
-        return plan
+        return Plan(united([plate.left_at(depth), shapely.intersection(below, plate.at(depth))])).less_all(openings)
 
     marks = {0.0, slab.thickness_m, thin, thick, height, *(depth for _, depth in under)}
     marks |= {profile.size_m for profile in slab.edge_profiles}
     marks |= {cutout.depth_m for cutout in slab.cutouts if cutout.depth_m is not None}
     marks |= plate.taper_marks(openings, under)
     zones = [_zone(plate, start, end, at) for start, end in pairwise(sorted(marks)) if end - start > NEAR * height]
-    full = Plan(rectangle)
-    for opening in openings:
-        full = full.less(opening)
+    full = Plan(rectangle).less_all(openings)
     return Slices(tuple(zones), full, openings, under)
 
 

@@ -13,7 +13,7 @@ import shapely
 
 from geometry.arrays import Floats
 from geometry.frozen import frozen
-from geometry.plan import NEAR, Plan, polygon_integrals, shifted, within_reach
+from geometry.plan import NEAR, Plan, pierced, polygon_integrals, shifted, within_reach
 from geometry.plane import Region
 from geometry.solid import Moments, smooth_rule, total
 
@@ -330,9 +330,7 @@ def coarse(plan: Plan) -> shapely.Geometry:
     area = plan.straight
     if plan.added:
         area = shapely.union_all([area, *(region.polygon(CHORD_M) for region in plan.added)])
-    if plan.cut:
-        area = shapely.difference(area, shapely.union_all([region.polygon(CHORD_M) for region in plan.cut]))
-    return area
+    return pierced(area, [region.polygon(CHORD_M) for region in plan.cut])
 
 
 def _distinct_heights(values: Iterable[float]) -> list[float]:

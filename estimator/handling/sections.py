@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import pairwise
 from math import ceil, hypot
 from typing import Literal, cast
 
@@ -20,10 +20,11 @@ from geometry.edges import (
     clearances_m,
     edges_of,
     is_box,
+    least_distance_m,
     lie_apart,
     material_at,
     material_on,
-    ring_distance_m,
+    near_pairs,
 )
 from geometry.frozen import frozen
 from geometry.message import message
@@ -167,17 +168,25 @@ def _stretches_between(
         if places[-1] + _SAME < x <= right:
             places.append(x)
     ends: list[tuple[float, float]] = []
+    seen: list[tuple[tuple[Rectangle, ...], tuple[Rectangle, ...]] | None] = []  # at both ends of one that is whole
     whole = list(pairwise(places))
     stations = [x for x0, x1 in whole for x in _just_inside(x0, x1)]
     lines = iter(_cross_sections(edges, thickness_m, drops, stations))
     for (x0, x1), start, end in zip(whole, lines, lines, strict=True):
         count = 1 if _alike(start, end) else min(_SLANT_PARTS, ceil((x1 - x0) / (_FINE_PART * (right - left))))
         ends += [(x0 + (x1 - x0) * part / count, x0 + (x1 - x0) * (part + 1) / count) for part in range(count)]
-    stations = [x for a, b in ends for x in (*_just_inside(a, b), (a + b) / 2.0)]
+        seen += [(start, end)] if count == 1 else [None] * count
+    stations = [
+        x
+        for (a, b), whole_ends in zip(ends, seen, strict=True)
+        for x in (*(() if whole_ends else _just_inside(a, b)), (a + b) / 2.0)
+    ]
     faces = iter(_cross_sections(edges, thickness_m, drops, stations))
     specific_n_m3 = density_kg_m3 * STANDARD_GRAVITY_M_S2
     stretches = []
-    for (a, b), start, end, middle in zip(ends, faces, faces, faces, strict=True):
+    for (a, b), whole_ends in zip(ends, seen, strict=True):
+        start, end = whole_ends or (next(faces), next(faces))
+        middle = next(faces)
         # between breaks the edges are straight, so the middle has the mean area; a strip may end at a point
         alike = start == middle == end
         weakest = start if alike else min((face for face in (start, end, middle) if face), key=_flat_modulus)
@@ -189,11 +198,12 @@ def _stretches_between(
 
 def narrowest_rail(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
     """Width of the narrowest rail at a cutout, m: to the edge or to the next cut-out; None without cut-outs."""
-    rings = [edges_of([ring]) for ring in (outline, *cutouts)]
-    return min((ring_distance_m(a, b) for a, b in combinations(rings, 2)), default=None)
+    return least_distance_m(outline, cutouts)
 
 
 def _flat_modulus(parts: tuple[Rectangle, ...]) -> float:
+    if len({(part.z0, part.z1) for part in parts}) == 1:  # of one depth, as nearly all are
+        return sum(part.y1 - part.y0 for part in parts) * (parts[0].z1 - parts[0].z0) ** 2 / 6.0
     return section_modulus(parts, "flat").least_m3
 
 
@@ -305,11 +315,12 @@ class FlatPiece:
         widths = [
             width for x0, y0, x1, y1 in self.openings for width in (x0, y0, self.length_m - x1, self.width_m - y1)
         ]
-        widths += [
-            hypot(max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0))
-            for a, b in combinations(self.openings, 2)
-        ]
-        return min(widths, default=None)
+        if not widths:
+            return None
+        for i, j in near_pairs(self.openings, min(widths)):
+            a, b = self.openings[i], self.openings[j]
+            widths.append(hypot(max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0)))
+        return min(widths)
 
     @cached_property
     def edges(self) -> Floats:

@@ -5,7 +5,6 @@ Unusual sizes get a warning; sizes that nobody can cast are refused. Limits are 
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
-from itertools import combinations
 from math import hypot
 from typing import Any
 
@@ -23,6 +22,7 @@ from estimator.site import Site
 from estimator.workshop import QuoteSettings, Settings, value_of
 from geometry import shapes
 from geometry.cutouts import outlines_of
+from geometry.edges import near_pairs
 from geometry.frozen import frozen
 from geometry.message import Message, Value, message
 from geometry.plan import fine_polygon
@@ -229,7 +229,8 @@ class SizeCheck:
         boxes = shape.opening_bounds()
         inside = all(min(x0, y0, size_m[0] - x1, size_m[1] - y1) >= least_m for x0, y0, x1, y1 in boxes)
         return inside and all(
-            max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= least_m for a, b in combinations(boxes, 2)
+            max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= least_m
+            for a, b in ((boxes[i], boxes[j]) for i, j in near_pairs(boxes, least_m))
         )
 
     def _dimensions(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
@@ -288,7 +289,9 @@ def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:
     openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
     for key, opening in openings:
         yield from _rail(key, opening, message("edge-of-piece"), whole.exterior, [opening], shop)
-    for (key, opening), (neighbor_key, neighbor) in combinations(openings, 2):
+    widest_m = max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)
+    for i, j in sorted(near_pairs([opening.bounds for _, opening in openings], widest_m)):
+        (key, opening), (neighbor_key, neighbor) = openings[i], openings[j]
         yield from _rail(key, opening, neighbor_key, neighbor, [opening, neighbor], shop)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 import shapely
@@ -9,15 +11,18 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from geometry.edges import (
+    FEW,
     box_around,
     clearances_m,
+    distances_m,
     edges_of,
+    least_distance_m,
     lie_apart,
     lies_inside,
     lies_within,
     material_at,
     material_on,
-    ring_distance_m,
+    near_pairs,
 )
 
 TEE = [(0.0, 0.0), (2.0, 0.0), (2.0, 0.6), (1.2, 0.6), (1.1, 1.4), (0.5, 1.4), (0.5, 0.6), (0.0, 0.6)]
@@ -63,10 +68,34 @@ def test_a_corner_lies_within_and_not_inside() -> None:
 
 
 def test_rings_lie_as_far_apart_as_by_shapely() -> None:
-    a, b = HOLES
-    assert ring_distance_m(edges_of([a]), edges_of([b])) == pytest.approx(0.5)
-    to_edge = shapely.LinearRing(TEE).distance(shapely.LinearRing(b))
-    assert ring_distance_m(edges_of([TEE]), edges_of([b])) == pytest.approx(to_edge, abs=1e-12)
+    around = [(-2.0, -2.0), (4.0, -2.0), (4.0, 4.0), (-2.0, 4.0)]
+    assert least_distance_m(around, HOLES) == pytest.approx(0.5)
+    to_edge = min(shapely.LinearRing(TEE).distance(shapely.LinearRing(hole)) for hole in HOLES)
+    assert least_distance_m(TEE, HOLES) == pytest.approx(to_edge, abs=1e-12)
+    assert least_distance_m(TEE, []) is None
+
+
+CORNERS = st.tuples(st.integers(0, 12), st.integers(0, 12), st.integers(1, 4), st.integers(1, 4))
+
+
+@given(
+    boxes=st.lists(CORNERS.map(lambda c: (c[0], c[1], c[0] + c[2], c[1] + c[3])), max_size=12), gap_m=st.integers(0, 3)
+)
+def test_near_boxes_are_those_of_a_plain_comparison(boxes: list[tuple[float, ...]], gap_m: float) -> None:
+    plain = {
+        (i, j)
+        for (i, a), (j, b) in combinations(enumerate(boxes), 2)
+        if max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) <= gap_m
+    }
+    found = list(near_pairs(boxes, gap_m))
+    assert set(found) == plain
+    assert len(found) == len(plain)
+
+
+@given(st.lists(st.tuples(PLACES, PLACES), min_size=1, max_size=20))
+def test_distances_by_the_tree_are_those_by_the_array(points: list[tuple[float, float]]) -> None:
+    many = np.tile(np.array(points), (FEW // len(EDGES) // len(points) + 1, 1))
+    assert distances_m(many, EDGES)[: len(points)] == pytest.approx(distances_m(many[: len(points)], EDGES), abs=1e-12)
 
 
 def test_openings_apart_are_told_from_those_that_meet() -> None:
