@@ -70,7 +70,7 @@ class InputFile:
             size = len(self.source)
         else:
             if not self.source.is_file():
-                raise FaultError("", "it is not a file." if self.source.exists() else "there is no such file.")
+                raise FaultError("", message("file-is-folder" if self.source.exists() else "file-missing"))
             size = self.source.stat().st_size
         if size == 0:
             raise FaultError("", message("file-empty"))

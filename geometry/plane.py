@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 from geometry.arcs import arc_extremes, bulges_of_segments, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats
 from geometry.errors import FaultError
-from geometry.message import message
+from geometry.message import Message, message
 
 CHORD_M = 5e-5
 """Default chord tolerance where arcs become straight lines: a twentieth of a millimeter."""
@@ -142,7 +142,7 @@ class Ring:
         m = np.asarray(matrix, dtype=np.float64)
         scale2 = abs(float(np.linalg.det(m)))
         if self.bulges is not None and not np.allclose(m @ m.T, scale2 * np.eye(2), rtol=0, atol=1e-9 * scale2):
-            raise FaultError("", "arcs cannot be stretched more one way than another")
+            raise FaultError("", message("arcs-stretched"))
         bulges = self.bulges if self.bulges is None or np.linalg.det(m) > 0 else -self.bulges
         return Ring(self.points @ m.T + np.asarray(offset), bulges)
 
@@ -192,13 +192,11 @@ class Region:
     @classmethod
     def rectangle(cls, length_m: float, width_m: float, radius_m: float = 0.0) -> Region:
         """A rectangle with its lower left corner at the origin, its corners rounded by a radius above SHARP_M."""
-        _require(0 < length_m < np.inf and 0 < width_m < np.inf, "a rectangle needs a length and a width above 0.")
-        _require(radius_m >= 0, "a corner radius cannot be negative.")
+        _require(0 < length_m < np.inf and 0 < width_m < np.inf, message("rectangle-sides"))
+        _require(radius_m >= 0, message("corner-radius-negative"))
         _require(
             2 * radius_m <= min(length_m, width_m) * (1 + 1e-12),
-            f"a corner radius of {radius_m * 1000:g} mm does not fit a rectangle of "
-            f"{length_m * 1000:g} × {width_m * 1000:g} mm.",
-            "It may be half of the shorter side.",
+            message("corner-radius-too-large", radius_m=radius_m, length_m=length_m, width_m=width_m),
         )
         if radius_m < SHARP_M:
             corners = np.array([(0.0, 0.0), (length_m, 0.0), (length_m, width_m), (0.0, width_m)])
@@ -221,7 +219,7 @@ class Region:
     @classmethod
     def circle(cls, diameter_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:
         """A full circle, exact: two half turns."""
-        _require(diameter_m > 0, "a circle needs a diameter above 0.")
+        _require(diameter_m > 0, message("circle-diameter"))
         x, y = center_m
         points = np.array([(x - diameter_m / 2, y), (x + diameter_m / 2, y)])
         return cls._made(Ring(points, np.array([1.0, 1.0])), ())
@@ -234,7 +232,7 @@ class Region:
         ellipse does, so the area is exact. For axes up to 10 to 1 the outline keeps within 1e-6 of the longer axis, the
         perimeter within 1e-7 and the second moments within 2e-8.
         """
-        _require(length_m > 0 and width_m > 0, "an ellipse needs a length and a width above 0.")
+        _require(length_m > 0 and width_m > 0, message("ellipse-sides"))
         angle = np.linspace(0, 2 * np.pi, ELLIPSE_ARCS, endpoint=False)
         points = np.stack([length_m / 2 * np.cos(angle), width_m / 2 * np.sin(angle)], axis=1)
         chords = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
@@ -304,7 +302,7 @@ class Region:
 
     def scaled(self, factor: float) -> Region:
         """The region enlarged about the origin."""
-        _require(factor > 0, "a scale must be above 0.")
+        _require(factor > 0, message("scale-not-positive"))
         return self.mapped(factor * np.eye(2))
 
     def mapped(self, matrix: ArrayLike, offset_m: ArrayLike = (0.0, 0.0)) -> Region:
@@ -332,51 +330,42 @@ def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None 
         chord_m = min(CHORD_M, 1e-4 * max(x1 - x0, y1 - y0)) or CHORD_M
     shell = outer.flattened(chord_m)
     polygon = shapely.Polygon(shell)
-    _refuse_invalid(polygon, "the outline")
+    _refuse_invalid(polygon, message("ring-outline"))
     for number, hole in enumerate(holes, start=1):
         inner = shapely.Polygon(hole.flattened(chord_m))
-        _refuse_invalid(inner, f"hole {number}")
+        _refuse_invalid(inner, message("ring-hole", number=str(number)))
         if not polygon.covers(inner):
             beyond = inner.difference(polygon)
-            x, y = shapely.get_coordinates(beyond.representative_point())[0] * 1000
-            where = "lies outside" if not polygon.intersects(inner) else "crosses"
-            raise FaultError(
-                "",
-                f"hole {number} {where} the outline near ({x:.6g}, {y:.6g}) mm.",
-                "Move it inside, or draw the outline round it.",
-            )
+            x, y = shapely.get_coordinates(beyond.representative_point())[0]
+            where = "crosses" if polygon.intersects(inner) else "outside"
+            at_m = {"x_m": float(x), "y_m": float(y)}
+            raise FaultError("", message("hole-outside", number=str(number), where=where, **at_m))
     if holes:
         whole = shapely.Polygon(shell, [hole.flattened(chord_m) for hole in holes])
-        _refuse_invalid(whole, "the outline with its holes")
+        _refuse_invalid(whole, message("ring-whole"))
 
 
-def _refuse_invalid(polygon: shapely.Polygon, name: str) -> None:
+def _refuse_invalid(polygon: shapely.Polygon, ring: Message) -> None:
     if polygon.convex_hull.area <= 1e-12 * polygon.length**2:
-        x, y = shapely.get_coordinates(polygon)[0] * 1000
-        raise FaultError("", f"{name} near ({x:.6g}, {y:.6g}) mm encloses no area.", "Draw it with its full width.")
+        x, y = shapely.get_coordinates(polygon)[0]
+        raise FaultError("", message("outline-no-area", ring=ring, x_m=float(x), y_m=float(y)))
     if polygon.is_valid:
         return
     fault, x, y = fault_of(polygon)
-    raise FaultError("", f"{name} {fault} at ({x * 1000:.6g}, {y * 1000:.6g}) mm.", MENDS.get(fault, ""))
+    raise FaultError("", message("outline-invalid", ring=ring, fault=fault, x_m=x, y_m=y))
 
-
-MENDS = {
-    "crosses itself": "Redraw it so that its edges meet only at their ends.",
-    "touches itself": "Part it there, or leave a gap.",
-    "has holes that overlap": "Unite them.",
-}
 
 _FAULTS = {
-    "Ring Self-intersection": "touches itself",
-    "Self-intersection": "crosses itself",
-    "Interior is disconnected": "falls apart",
-    "Holes are nested": "has holes that overlap",
-    "Hole lies outside shell": "has a hole outside it",
+    "Ring Self-intersection": "touches",
+    "Self-intersection": "crosses",
+    "Interior is disconnected": "parts",
+    "Holes are nested": "holes-overlap",
+    "Hole lies outside shell": "hole-outside",
 }
 
 
 def fault_of(polygon: shapely.Polygon) -> tuple[str, float, float]:
-    """What makes a polygon invalid, in words, and where: x and y in the polygon's own unit."""
+    """What makes a polygon invalid, by a word of _FAULTS or the library's own, and where, in the polygon's own unit."""
     reason = shapely.is_valid_reason(polygon)
     match = re.fullmatch(r"(.+)\[(\S+) (\S+)\]", reason)
     if match is None:
@@ -385,6 +374,6 @@ def fault_of(polygon: shapely.Polygon) -> tuple[str, float, float]:
     return _FAULTS.get(match[1], match[1].lower()), float(match[2]), float(match[3])
 
 
-def _require(holds: bool, what: str, fix: str = "") -> None:
+def _require(holds: bool, refusal: Message) -> None:
     if not holds:
-        raise FaultError("", what, fix)
+        raise FaultError("", refusal)

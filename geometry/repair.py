@@ -311,11 +311,7 @@ def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Openin
         off = np.abs((vertices[beside] - hole.middle) @ hole.normal).max(axis=1)
         if (level & touching & (off <= FLATNESS * hole.size)).any():
             near = _place(hole.size, unit_m).at(hole.middle)
-            raise FaultError(
-                "",
-                f"{count(len(rim), 'open edge')} near {near}: a part of a flat face is missing there.",
-                'Close it in the modeler, or set repair = "fill" in the job; `open` then leaves the whole face out.',
-            )
+            raise FaultError("", message("mesh-face-part-missing", edges=len(rim), near=near))
 
 
 def _filled(holes: list[Opening], unit_m: float) -> str:

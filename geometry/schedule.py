@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from geometry.errors import FaultError
+from geometry.message import message
 from geometry.shape import FacesOf, Shape, plan_area
 from geometry.solid import LayerPart, Solid
 from geometry.views import PlanArea
@@ -64,8 +65,7 @@ def _lists_by_row(
     if all(t is None or isinstance(t, int | float) for t in given):
         return [tuple(t for t in given if not isinstance(t, Sequence))] * len(shapes)
     if len(given) != len(shapes):
-        what = f"are {len(given)} lists for {len(shapes)} shapes."
-        raise FaultError("layers", what, "Give one list, or a list for each shape.")
+        raise FaultError("layers", message("layers-lists", lists=len(given), shapes=len(shapes)))
     return [tuple(row) if isinstance(row, Sequence) else (row,) for row in given]
 
 

@@ -102,13 +102,16 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
         faults.append((float(np.hypot(*(end - start))), start, end))
     if faults:
         width, start, end = min(faults, key=lambda fault: fault[0])
-        more = f" ({counted(len(faults) - 1, 'more gap')} like it)" if len(faults) > 1 else ""
         raise FaultError(
             "",
-            f"an outline does not close: from {place.at(start)} to {place.at(end)} is a gap of "
-            f"{place.length(width)}{more}.",
-            f"Join the ends, give `gap` as at least {place.length(1.002 * width)}, or choose the layer of the "
-            "outlines.",
+            message(
+                "outline-open",
+                start=place.at(start),
+                end=place.at(end),
+                gap=place.length(width),
+                more=len(faults) - 1,
+                enough=place.length(1.002 * width),
+            ),
         )
 
 

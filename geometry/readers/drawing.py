@@ -138,13 +138,9 @@ def _read(
 ) -> Drawing:
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
-            raise FaultError("", f"{name} is {value:g}: it must be above 0.")
+            raise FaultError("", message("argument-not-positive", name=name, value=f"{value:g}"))
     if gap_m > GAP_MOST_M:
-        raise FaultError(
-            "",
-            f"a gap of {gap_m * 1000:.4g} mm is too wide to close unseen.",
-            f"Give at most {GAP_MOST_M * 1000:g} mm (1 in).",
-        )
+        raise FaultError("", message("drawing-gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M))
     layers = None if layer is None else [layer] if isinstance(layer, str) else list(layer)
     source = _opened(file)
     problems: list[str] = []
@@ -181,14 +177,7 @@ def _read(
 
 def _opened(file: InputFile) -> Source:
     if file.suffix not in READERS:
-        raise FaultError(
-            "",
-            message(
-                "drawing-format",
-                suffix=Path(file.name).suffix or "a file without suffix",
-                formats=", ".join(sorted(READERS)),
-            ),
-        )
+        raise FaultError("", message("drawing-format", name=file.name, formats=", ".join(sorted(READERS))))
     module, function = READERS[file.suffix]
     return cast(Callable[[InputFile], Source], getattr(import_module(module), function))(file)
 
@@ -205,17 +194,18 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
         return []
     for part in sheet.uneven:
         if part.residual * place.unit_m > UNEVEN_M or part.tilt_deg > TILT_DEG:
-            how = (
-                f"leans by {part.tilt_deg:.3g}°"
-                if part.tilt_deg > TILT_DEG
-                else f"strays from its plane by {place.length(part.residual)}"
-            )
             raise FaultError(
                 "",
-                f"{part.what} near {place.at(np.array(part.place))} {how}: it does not lie flat in the plane of the "
-                "drawing.",
-                f"Flatten it to within {place.length(UNEVEN_M / place.unit_m)} and {TILT_DEG:g}°, or choose the layer "
-                "of the outlines.",
+                message(
+                    "drawing-not-flat",
+                    part=part.what,
+                    place=place.at(np.array(part.place)),
+                    how="leans" if part.tilt_deg > TILT_DEG else "strays",
+                    tilt=f"{part.tilt_deg:.3g}",
+                    stray=place.length(part.residual),
+                    limit=place.length(UNEVEN_M / place.unit_m),
+                    limit_tilt=f"{TILT_DEG:g}",
+                ),
             )
     worst = max(sheet.uneven, key=lambda part: part.residual)
     leaning = max(part.tilt_deg for part in sheet.uneven)
@@ -240,8 +230,7 @@ def _no_unit(sheet: Sheet) -> FaultError:
 
 
 def _no_outline(problems: Sequence[str]) -> FaultError:
-    fix = f"Found: {'; '.join(problems)}." if problems else "Draw the outline as closed lines."
-    return FaultError("", "it holds no outline that encloses anything.", fix)
+    return FaultError("", message("drawing-no-outline", found="; ".join(problems), count=len(problems)))
 
 
 def _extent(sheet: Sheet) -> tuple[float, float]:

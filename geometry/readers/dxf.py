@@ -81,7 +81,6 @@ UNREADABLE = (
 
 BINARY = b"AutoCAD Binary DXF"
 
-AGAIN = "Save it again from the drawing program."
 
 LEVEL = 1e-9
 """How far a normal, a unit vector, may lean and still count as upright."""
@@ -125,16 +124,13 @@ def _recovered(raw: bytes, first: Exception, problems: list[str]) -> Document:
     try:
         document, auditor = recover.read(BytesIO(raw))
     except UNREADABLE as error:
-        raise FaultError("", f"it is not a DXF drawing, or is damaged beyond reading{reason}.", AGAIN) from error
+        raise FaultError("", message("dxf-not-a-drawing", reason=reason)) from error
     faults = [*auditor.fixes, *auditor.errors]
     for fault in faults:
         # The library reads 1.0 from 1oo.0: a size that nobody drew.
         if fault.code == AuditError.INVALID_FLOATING_POINT_VALUE:
-            raise FaultError(
-                "",
-                f"a number cannot be read ({fault.message.split(' as ')[0].removeprefix('recovered ')}).",
-                AGAIN,
-            )
+            number = fault.message.split(" as ")[0].removeprefix("recovered ")
+            raise FaultError("", message("dxf-number", number=number))
     detail = _one_line(faults[0].message) if faults else reason.strip(" ()")
     problems.append(f"the file is damaged and was recovered: {counted(max(len(faults), 1), 'fault')}, first: {detail}")
     return document
@@ -155,7 +151,7 @@ class DxfSource:
         except FaultError:
             raise
         except UNREADABLE as error:
-            raise FaultError("", f"the file is damaged ({_one_line(error)}).", AGAIN) from error
+            raise FaultError("", message("dxf-damaged", reason=_one_line(error))) from error
 
     def _sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         hidden = {layer.dxf.name.lower() for layer in self._document.layers if layer.is_off() or layer.is_frozen()}
@@ -169,11 +165,7 @@ class DxfSource:
         for name in layers:
             if name.lower() not in taker.seen:
                 listed = sorted(taker.seen.values())
-                raise FaultError(
-                    "",
-                    f'nothing lies on a layer "{name}".',
-                    f"The layers are {', '.join(listed)}." if listed else "The drawing is empty.",
-                )
+                raise FaultError("", message("layer-empty", layer=name, layers=", ".join(listed), count=len(listed)))
 
 
 class _Taker:

@@ -40,7 +40,6 @@ DEEPEST = 64
 
 _RELATIONS = "_rels/.rels"
 _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
-_AGAIN = "Export it again."
 
 
 @frozen(eq=False)
@@ -90,8 +89,7 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
         for kind, number in sorted(left_out.items())
     )
     if not parts:
-        fix = f"Found: {'; '.join(notes)}." if notes else "Export it again with the piece in it."
-        raise FaultError("", "the 3MF file holds no facets.", fix)
+        raise FaultError("", message("mesh-3mf-no-facets", found="; ".join(notes), count=len(notes)))
     return np.concatenate(parts), package.units[root], notes
 
 
@@ -109,7 +107,7 @@ def _placements(
             _load_model(package, key[0])
             thing = package.objects.get(key)
         if thing is None:
-            raise FaultError("", f"object {key[1]} is asked for, but not there.", _AGAIN)
+            raise FaultError("", message("mesh-3mf-object", object=str(key[1])))
         if thing.kind in LEFT_OUT:
             left_out[thing.kind] += 1
             continue
@@ -140,7 +138,7 @@ def _named(package: _Package, path: str) -> str:
     for name in package.archive.names:
         if name.lstrip("/").lower() == wanted:
             return name
-    raise FaultError("", f'the 3MF file holds no "{path}".', _AGAIN)
+    raise FaultError("", message("mesh-3mf-part-missing", path=path))
 
 
 def _parsed(package: _Package, name: str) -> Any:
@@ -148,11 +146,11 @@ def _parsed(package: _Package, name: str) -> Any:
 
     content = package.archive.read(name)
     if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
-        raise FaultError("", "the file cannot be read as 3MF: it defines entities.", _AGAIN)
+        raise FaultError("", message("mesh-3mf-entities"))
     try:
         return etree.fromstring(content, etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=False))
     except etree.XMLSyntaxError as error:
-        raise FaultError("", f"the file cannot be read as 3MF (line {error.lineno}: it is damaged).", _AGAIN) from error
+        raise FaultError("", message("mesh-3mf-damaged", line=str(error.lineno))) from error
 
 
 def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Floats]]:
@@ -172,7 +170,7 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
     except FaultError:
         raise
     except (ValueError, TypeError, KeyError) as error:
-        raise FaultError("", f"the file cannot be read as 3MF ({type(error).__name__}).", _AGAIN) from error
+        raise FaultError("", message("mesh-unreadable", kind="3MF", reason=type(error).__name__)) from error
 
 
 def _object(package: _Package, name: str, thing: Any) -> _Object:
@@ -181,7 +179,7 @@ def _object(package: _Package, name: str, thing: Any) -> _Object:
     vertices = [[float(point.get(axis)) for axis in "xyz"] for point in points]
     faces = [[int(facet.get(corner)) for corner in ("v1", "v2", "v3")] for facet in triangles]
     if faces and not 0 <= np.min(faces) <= np.max(faces) < len(vertices):
-        raise FaultError("", f"object {thing.get('id')} names a corner that it does not have.", _AGAIN)
+        raise FaultError("", message("mesh-3mf-corner", object=str(thing.get("id"))))
     parts = thing.iterfind("{*}components/{*}component")
     components = [(_target(package, name, part), _way(part.get("transform"))) for part in parts]
     return _Object(
@@ -261,9 +259,8 @@ def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
             scene = trimesh.load_scene(content, file_type=kind, process=False)
             meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
         except Exception as error:  # the loaders raise whatever their parsing meets
-            reason = " ".join(str(error).split())[:120]
-            what = f"the file cannot be read as {kind.upper()} ({type(error).__name__}: {reason})."
-            raise FaultError("", what, "Export it again.") from error
+            reason = f"{type(error).__name__}: {' '.join(str(error).split())[:120]}"
+            raise FaultError("", message("mesh-unreadable", kind=kind.upper(), reason=reason)) from error
     solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
     if not solids:
         raise FaultError("", message("mesh-no-facets", kind=kind.upper()))

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from geometry.arcs import STRAIGHT_BULGE, arc_extremes, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
-from geometry.plane import MENDS, Region, Ring, fault_of
+from geometry.message import message
+from geometry.plane import Region, Ring, fault_of
 from geometry.readers.sheet import Lines, Place, counted
 
 FLAT = 1e-12
@@ -100,8 +101,8 @@ def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
     if not len(wrong):
         return
     fault, x, y = fault_of(wrong[0])
-    more = f" ({counted(len(wrong) - 1, 'more outline')} at fault)" if len(wrong) > 1 else ""
-    raise FaultError("", f"an outline {fault} at {place.at(np.array([x, y]))}{more}.", MENDS.get(fault, ""))
+    at = place.at(np.array([x, y]))
+    raise FaultError("", message("outlines-invalid", fault=fault, place=at, more=len(wrong) - 1))
 
 
 def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tuple[Ints, Ints, NDArray[np.bool_]]:
@@ -129,7 +130,7 @@ def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tup
         if areas[j] - shared <= slack:
             repeated[max(i, j)] = True
         elif _contact(polygons[i], polygons[j], gap) > ALONG * polygons[i].length:
-            _refuse_contact("runs along", polygons[i], polygons[j], place)
+            _refuse_contact("along", polygons[i], polygons[j], place)
         else:
             inside |= (inner == i) & (outer == j)
     inside &= ~(repeated[inner] | repeated[outer])
@@ -145,11 +146,7 @@ def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, plac
     common = shapely.get_coordinates(shapely.intersection(one.boundary, other.boundary))
     if not len(common):
         common = shapely.get_coordinates(one.representative_point())
-    fix = {
-        "crosses": "Trim them, or unite them into one outline.",
-        "runs along": "Move the inner one off the edge, or draw both as one outline.",
-    }[how]
-    raise FaultError("", f"one outline {how} another at {place.at(common[0])}.", fix)
+    raise FaultError("", message("outlines-touch", how=how, place=place.at(common[0])))
 
 
 def _rings(outlines: Lines, unit_m: float) -> list[Ring]:

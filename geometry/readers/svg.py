@@ -122,11 +122,7 @@ class SvgSource:
         for name in layers or ():
             if name not in seen:
                 listed = ", ".join(sorted(seen - {""}))
-                raise FaultError(
-                    "",
-                    f'nothing lies in a group "{name}".',
-                    f"The groups are {listed}." if listed else "The drawing has no groups.",
-                )
+                raise FaultError("", message("group-empty", group=name, groups=listed, count=len(listed)))
         problems = list(self._problems)
         if not numbers and others:
             problems.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(others.items()))}")

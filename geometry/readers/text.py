@@ -38,11 +38,7 @@ class TextSource:
         for wanted in layers or ():
             if wanted not in names:
                 listed = ", ".join(name for name in names if name)
-                raise FaultError(
-                    "",
-                    f'nothing lies on a layer "{wanted}".',
-                    f"The layers are {listed}." if listed else "The file names no layers.",
-                )
+                raise FaultError("", message("layer-empty", layer=wanted, layers=listed, count=len(listed)))
         closed, loose = LineCollector(), LineCollector()
         for collector, entries in ((closed, self.closed), (loose, self.loose)):
             for (points, bulges), name in entries:
@@ -144,8 +140,8 @@ def _refuse_wrong_holes(polygon: shapely.Polygon) -> None:
     if polygon.is_valid:
         return
     fault, x, y = fault_of(polygon)
-    if fault in ("has a hole outside it", "has holes that overlap"):
-        raise FaultError("", f"a polygon {fault} at ({x:.8g}, {y:.8g}).", "Mend it, or draw it as its own polygon.")
+    if fault in ("hole-outside", "holes-overlap"):
+        raise FaultError("", message("polygon-holes", fault=fault, x=f"{x:.8g}", y=f"{y:.8g}"))
 
 
 def open_csv(file: InputFile) -> TextSource:
@@ -161,8 +157,8 @@ def open_csv(file: InputFile) -> TextSource:
     if any(re.fullmatch(r"[a-z_].*", cell) for cell in heading):
         unknown = [cell for cell in heading if cell not in COLUMNS]
         if unknown or "x" not in heading or "y" not in heading:
-            wrong = f'column "{unknown[0]}" is not known' if unknown else "the heading names no columns x and y"
-            raise FaultError("", f"{wrong}.", f"Columns are {', '.join(COLUMNS)}.")
+            wrong = message("csv-column-unknown", column=unknown[0]) if unknown else message("csv-no-xy")
+            raise FaultError("", message("csv-heading", wrong=wrong, columns=", ".join(COLUMNS)))
         rows = rows[[bool(cells) for _, cells in rows].index(True) + 1 :]
     else:
         heading = ["x", "y"]
@@ -174,7 +170,7 @@ def open_csv(file: InputFile) -> TextSource:
             block += 1
             continue
         if len(cells) != len(heading):
-            raise FaultError("", f"line {number}: {counted(len(cells), 'cell')} for {len(heading)} columns.")
+            raise FaultError("", message("csv-cells", line=str(number), cells=len(cells), columns=len(heading)))
         row = dict(zip(heading, cells, strict=True))
         x, y = (_number(row[name], number) for name in ("x", "y"))
         bulge = _number(row["bulge"], number) if row.get("bulge", "").strip() else 0.0

@@ -71,8 +71,8 @@ def test_a_wider_gap_is_closed_where_the_user_gives_it(desk):
     refused = desk.measure("open.dxf")
     assert refused.status == 2
     assert refused.err == (
-        "open.dxf: an outline does not close: from (0, 0) mm to (0, 0.5) mm is a gap of 0.5 mm. Join the ends, give "
-        "`gap` as at least 0.501 mm, or choose the layer of the outlines.\n"
+        "open.dxf: An outline does not close. From (0, 0) mm to (0, 0.5) mm is a gap of 0.5 mm. Join the ends, set "
+        "`gap` to at least 0.501 mm, or choose the layer of the outlines.\n"
     )
     measured = desk.measure("open.dxf", "--gap", "1/32 in").document
     assert measured["area_m2"] == approx(0.6, rel=1e-3)
@@ -156,14 +156,14 @@ def test_a_given_unit_against_the_header_is_told_by_name(desk):
                 [s.add_line(a, b) for a, b in (((0, 0), (9, 0)), ((9, 0), (9, 5)), ((9, 5), (0, 5)))]
                 and s.add_line((0, 5), (0, 3))
             ),
-            "an outline does not close: from (0, 0) mm to (0, 3) mm is a gap of 3 mm",
+            "An outline does not close. From (0, 0) mm to (0, 3) mm is a gap of 3 mm",
         ),
         (
             lambda s: s.add_lwpolyline([(0, 0), (100, 100), (100, 0), (0, 100)], close=True),
-            "an outline crosses itself at (50, 50) mm",
+            "An outline crosses itself at (50, 50) mm",
         ),
-        (lambda s: square(s, 0, 0, 100) or square(s, 50, 50, 100), "one outline crosses another at (50, 100) mm"),
-        (lambda _: None, "it holds no outline that encloses anything"),
+        (lambda s: square(s, 0, 0, 100) or square(s, 50, 50, 100), "One outline crosses another at (50, 100) mm"),
+        (lambda _: None, "The drawing holds no outline that encloses an area"),
     ],
     ids=["open", "crossing itself", "crossing another", "empty"],
 )
@@ -317,7 +317,7 @@ def test_measure_refuses_an_open_side_without_a_wall(desk):
     [
         ("empty.stl", b"", "empty.stl: The file is empty."),
         ("x.step", b"x", 'x.step: ".step" is not a kind of file that can be measured.'),
-        ("bad.dxf", b"not a drawing", "bad.dxf: it is not a DXF drawing, or is damaged beyond reading."),
+        ("bad.dxf", b"not a drawing", "bad.dxf: The file is not a DXF drawing, or is damaged beyond reading."),
         ("bad.geojson", b'{"type":"Poly', "bad.geojson: The file is not GeoJSON"),
     ],
 )

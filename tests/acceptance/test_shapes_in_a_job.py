@@ -241,7 +241,7 @@ def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
         ),
         (
             'kind = "outline", points = [[0, 0], [100, 0], [0, 100], [100, 100]], unit = "mm", thickness = "20 mm"',
-            "shape.points: the outline crosses itself at (50, 50) mm. "
+            "shape.points: The outline crosses itself at (50 mm, 50 mm). "
             "Redraw it so that its edges meet only at their ends.",
         ),
         (

@@ -390,7 +390,7 @@ def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write)
     # A batch starts once mixer and crew are free: 8 and 1 min before each is placed.
     count = sum(batch.count for batch in batching.batches)
     assert work.taken_s == pytest.approx(count * 9 * 60 + work.placing_s)
-    told = f"mixing and placing take 2 people {work.taken_s / 3600:.1f} h, and the day has 8 h"
+    told = f"mixing and placing take 2 people {PLAIN.duration(work.taken_s)}. The day has 8 h."
     assert any(told in PLAIN.text(warning.text) for warning in batching.warnings)
 
 

@@ -110,19 +110,6 @@ def test_every_message_is_used() -> None:
 
 
 SPEAKERS = {"FaultError", "Fault", "Notice", "require", "message"}
-OPEN = {
-    "geometry/files.py",
-    "geometry/plane.py",
-    "geometry/readers/chain.py",
-    "geometry/readers/drawing.py",
-    "geometry/readers/dxf.py",
-    "geometry/readers/meshes.py",
-    "geometry/readers/svg.py",
-    "geometry/readers/text.py",
-    "geometry/repair.py",
-    "geometry/schedule.py",
-}
-"""Files whose sentences are still on their way into the catalog."""
 
 
 def _is_internal(node: ast.AST) -> bool:
@@ -160,8 +147,7 @@ def sentences(path: Path) -> Iterator[tuple[int, str]]:
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_sentence_stands_in_code(path: Path) -> None:
     name = str(path.relative_to(ROOT))
-    if name not in OPEN:
-        assert [f"{name}:{line}: {text}" for line, text in sentences(path)] == []
+    assert [f"{name}:{line}: {text}" for line, text in sentences(path)] == []
 
 
 def test_papers_name_a_mix_and_a_material_by_its_title_or_its_key(tmp_path: Path) -> None:

@@ -78,7 +78,7 @@ def test_a_file_beyond_its_limit_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "said"), [("none.stl", "there is no such file"), ("folder.stl", "it is not a file"), ("a.stl", "is empty")]
+    ("name", "said"), [("none.stl", "there is no such file"), ("folder.stl", "is a folder"), ("a.stl", "is empty")]
 )
 def test_what_is_no_file_is_refused(tmp_path: Path, name: str, said: str) -> None:
     (tmp_path / "folder.stl").mkdir()

@@ -441,7 +441,7 @@ def test_a_facet_missing_from_a_flat_face_is_no_mouth_of_a_shell(tmp_path, missi
     with pytest.raises(FaultError) as refusal:
         read_facets(path, MM, rims=True)
     assert "3 open edges near (" in words_of(refusal.value)
-    assert "a part of a flat face is missing there" in words_of(refusal.value)
+    assert "A part of a flat face is missing there" in words_of(refusal.value)
     found, _, faces = read_facets(path, MM, rims=True, repair="fill")
     assert (found.closed, len(faces), found.volume_m3) == (True, 12, approx(0.006))
 
@@ -528,9 +528,9 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
     ("resources", "said"),
     [
         ('<object id="1"><components><component objectid="1"/></components></object>', "parts that hold themselves"),
-        ("", "object 1 is asked for, but not there"),
+        ("", "Object 1 is missing"),
         (cube(1, kind="support"), "holds no facets. Found: 1 object of type support left out"),
-        (cube(1).replace('v1="0"', 'v1="99"'), "object 1 names a corner that it does not have"),
+        (cube(1).replace('v1="0"', 'v1="99"'), "Object 1 names a corner that it does not have"),
         (cube(1).replace('x="5.0"', 'x="five"'), "cannot be read as 3MF"),
     ],
 )

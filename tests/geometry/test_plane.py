@@ -114,16 +114,16 @@ def test_mirrored_arcs_keep_their_area():
     ("points", "holes", "message"),
     [
         ([(0, 0), (1, 0)], [], r"An outline of 2 points encloses nothing"),
-        ([(0, 0), (1, 0), (2, 0)], [], r"near \(0, 0\) mm encloses no area"),
-        ([(0, 0), (1, 1), (1, 0), (0, 1)], [], r"the outline crosses itself at \(500, 500\) mm"),
-        ([(0, 0), (2, 0), (1, 1), (2, 2), (0, 2), (1, 1)], [], r"the outline touches itself at \(1000, 1000\) mm"),
-        ([(0, 0), (1, 0), (1, 1), (0, 1)], [[(2, 2), (3, 2), (3, 3)]], r"hole 1 lies outside the outline near"),
-        ([(0, 0), (1, 0), (1, 1), (0, 1)], [[(0.5, 0.5), (3, 0.5), (0.5, 0.8)]], r"hole 1 crosses the outline near"),
+        ([(0, 0), (1, 0), (2, 0)], [], r"near \(0\.0 mm, 0\.0 mm\) encloses no area"),
+        ([(0, 0), (1, 1), (1, 0), (0, 1)], [], r"The outline crosses itself at \(500 mm, 500 mm\)"),
+        ([(0, 0), (2, 0), (1, 1), (2, 2), (0, 2), (1, 1)], [], r"The outline touches itself at \(1000 mm, 1000 mm\)"),
+        ([(0, 0), (1, 0), (1, 1), (0, 1)], [[(2, 2), (3, 2), (3, 3)]], r"Hole 1 lies outside the outline near"),
+        ([(0, 0), (1, 0), (1, 1), (0, 1)], [[(0.5, 0.5), (3, 0.5), (0.5, 0.8)]], r"Hole 1 crosses the outline near"),
         ([(0, 0), (float("nan"), 0), (1, 1)], [], r"not a finite number"),
         (
             [(0, 0), (9, 0), (9, 9), (0, 9)],
             [[(1, 1), (4, 1), (4, 4), (1, 4)], [(3, 2), (6, 2), (6, 3), (3, 3)]],
-            r"the outline with its holes crosses itself at \(4000, [23]000\) mm",
+            r"The outline with its holes crosses itself at \(4000 mm, [23]000 mm\)",
         ),
     ],
 )

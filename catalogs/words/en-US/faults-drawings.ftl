@@ -15,7 +15,7 @@ outline-lines-cross = No outline is closed. Lines cross at { $at } instead of me
     .fix = Trim them to their corners.
 outline-three-ends = Three line ends lie within the gap of { $gap } near { $end }.
     .fix = Make the lines meet there, or give a smaller gap.
-drawing-format = { $suffix } is not a drawing format that can be read.
+drawing-format = "{ $name }" is not in a drawing format that can be read.
     .fix = Save it as { $formats }.
 drawing-no-unit = The file has no unit. Its size is { $x } × { $y }: { $sizes }.
     .fix = Give the unit: "mm", "cm", "in" or "m".
@@ -44,3 +44,122 @@ wkt-kind = { $kind } can't be read.
     .fix = Save curves as straight lines.
 csv-no-number = Line { $line }: "{ $text }" is not a number.
     .fix = Give bare numbers in one unit.
+
+# Rings of an outline, named in the faults below.
+ring-outline = The outline
+ring-hole = Hole { $number }
+ring-whole = The outline with its holes
+hole-outside = Hole { $number } { $where ->
+    [crosses] crosses
+   *[outside] lies outside
+} the outline near ({ $x_m }, { $y_m }).
+    .fix = Move the hole inside, or draw the outline around it.
+outline-no-area = { $ring } near ({ $x_m }, { $y_m }) encloses no area.
+    .fix = Draw it with its full width.
+outline-invalid = { $ring } { $fault ->
+    [crosses] crosses itself
+    [touches] touches itself
+    [parts] falls apart
+    [holes-overlap] has holes that overlap
+    [hole-outside] has a hole outside it
+   *[other] is not valid ({ $fault })
+} at ({ $x_m }, { $y_m }).
+    .fix = { $fault ->
+        [crosses] Redraw it so that its edges meet only at their ends.
+        [touches] Part it there, or leave a gap.
+        [holes-overlap] Unite the holes.
+       *[other] Redraw it.
+    }
+polygon-holes = A polygon { $fault ->
+    [hole-outside] has a hole outside it
+   *[other] has holes that overlap
+} at ({ $x }, { $y }).
+    .fix = Mend it, or draw the hole as its own polygon.
+outline-open = An outline does not close. From { $start } to { $end } is a gap of { $gap }{ $more ->
+    [0] { "" }
+    [one] { " " }(1 more gap like it)
+   *[other] { " " }({ $more } more gaps like it)
+}.
+    .fix = Join the ends, set `gap` to at least { $enough }, or choose the layer of the outlines.
+layer-empty = Nothing lies on a layer "{ $layer }".
+    .fix = { $count ->
+        [0] The file names no layers.
+       *[other] The layers are { $layers }.
+    }
+csv-heading = { $wrong }.
+    .fix = Columns are { $columns }.
+csv-column-unknown = Column "{ $column }" is not known
+csv-no-xy = The heading names no columns x and y
+csv-cells = Line { $line }: { $cells ->
+    [one] 1 cell
+   *[other] { $cells } cells
+} for { $columns } columns.
+    .fix = Give every row a cell for each column.
+layers-lists = are { $lists } lists for { $shapes } shapes.
+    .fix = Give one list, or a list for each shape.
+
+argument-not-positive = { $name } is { $value }.
+    .fix = It must be above 0.
+drawing-gap-too-wide = A gap of { $gap_m } is too wide to close unseen.
+    .fix = Give { $limit_m } or less.
+drawing-not-flat = { $part } near { $place } { $how ->
+    [leans] leans by { $tilt }°
+   *[strays] strays from its plane by { $stray }
+}. The drawing must be flat.
+    .fix = Flatten it to within { $limit } and { $limit_tilt }°, or choose the layer of the outlines.
+drawing-no-outline = The drawing holds no outline that encloses an area.
+    .fix = { $count ->
+        [0] Draw the outline as closed lines.
+       *[other] Found: { $found }.
+    }
+dxf-number = A number cannot be read ({ $number }).
+    .fix = Save it again from the drawing program.
+dxf-damaged = The file is damaged ({ $reason }).
+    .fix = Save it again from the drawing program.
+group-empty = Nothing lies in a group "{ $group }".
+    .fix = { $count ->
+        [0] The drawing has no groups.
+       *[other] The groups are { $groups }.
+    }
+outlines-invalid = An outline { $fault ->
+    [crosses] crosses itself
+    [touches] touches itself
+    [parts] falls apart
+    [holes-overlap] has holes that overlap
+    [hole-outside] has a hole outside it
+   *[other] is not valid ({ $fault })
+} at { $place }{ $more ->
+    [0] { "" }
+    [one] { " " }(1 more outline at fault)
+   *[other] { " " }({ $more } more outlines at fault)
+}.
+    .fix = { $fault ->
+        [crosses] Redraw it so that its edges meet only at their ends.
+        [touches] Part it there, or leave a gap.
+        [holes-overlap] Unite the holes.
+       *[other] Redraw it.
+    }
+outlines-touch = One outline { $how ->
+    [crosses] crosses
+   *[along] runs along
+} another at { $place }.
+    .fix = { $how ->
+        [crosses] Trim them, or unite them into one outline.
+       *[along] Move the inner one off the edge, or draw both as one outline.
+    }
+rectangle-sides = A rectangle needs a length and a width above 0.
+    .fix = Enter both.
+corner-radius-negative = A corner radius can't be negative.
+    .fix = Enter 0 or more.
+corner-radius-too-large = A corner radius of { $radius_m } does not fit a rectangle of { $length_m } × { $width_m }.
+    .fix = Use half of the shorter side or less.
+circle-diameter = A circle needs a diameter above 0.
+    .fix = Enter its diameter.
+ellipse-sides = An ellipse needs a length and a width above 0.
+    .fix = Enter both.
+scale-not-positive = A scale must be above 0.
+    .fix = Enter a scale above 0.
+arcs-stretched = Arcs cannot be stretched more one way than another.
+    .fix = Scale both directions alike.
+dxf-not-a-drawing = The file is not a DXF drawing, or is damaged beyond reading{ $reason }.
+    .fix = Save it again from the drawing program.

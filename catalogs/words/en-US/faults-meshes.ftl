@@ -85,3 +85,25 @@ shell-open-rim = The mesh is open at its rim. The flat face there is left out of
 shell-solid = The wall leaves no hollow. The piece is solid.
 shell-thinned = Distances are from the mesh simplified to within { $within_share } of the wall.
 shell-offset = The shell holds { $volume_m3 } by true offset. Outer area times wall would be { $plain_m3 } ({ $more }).
+mesh-face-part-missing = { $edges ->
+    [one] 1 open edge
+   *[other] { $edges } open edges
+} near { $near }. A part of a flat face is missing there.
+    .fix = Close it in the modeler, or set repair = "fill" in the job. `open` then leaves the whole face out.
+mesh-unreadable = The file cannot be read as { $kind } ({ $reason }).
+    .fix = Export it again.
+mesh-3mf-part-missing = The 3MF file holds no "{ $path }".
+    .fix = Export it again.
+mesh-3mf-no-facets = The 3MF file holds no facets.
+    .fix = { $count ->
+        [0] Export it again with the piece in it.
+       *[other] Found: { $found }.
+    }
+mesh-3mf-entities = The file cannot be read as 3MF. It defines entities.
+    .fix = Export it again.
+mesh-3mf-corner = Object { $object } names a corner that it does not have.
+    .fix = Export it again.
+mesh-3mf-object = Object { $object } is missing.
+    .fix = Export it again.
+mesh-3mf-damaged = The file cannot be read as 3MF. It is damaged at line { $line }.
+    .fix = Export it again.

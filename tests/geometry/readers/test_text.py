@@ -51,7 +51,7 @@ def test_geojson_layer_is_a_property(read):
     document = {"type": "FeatureCollection", "features": features}
     assert read("a.geojson", document, layer="inner").area_m2 == pytest.approx(1.0)
     assert read("a.geojson", document).area_m2 == pytest.approx(11.0)
-    with refusal(r'nothing lies on a layer "x"\. The layers are inner, outer\.'):
+    with refusal(r'Nothing lies on a layer "x"\. The layers are inner, outer\.'):
         read("a.geojson", document, layer="x")
 
 
@@ -103,18 +103,18 @@ def test_csv_with_arcs_and_layers(read):
         (
             "a.geojson",
             {"type": "Polygon", "coordinates": [SQUARE, [[8, 8], [9, 8], [9, 9], [8, 8]]]},
-            r"a polygon has a hole outside it at \(8, 8\)",
+            r"A polygon has a hole outside it at \(8, 8\)",
         ),
         ("a.wkt", "POLYGON ((0 0, 1 0, 1 1))", r"The file is not WKT"),
         ("a.wkt", "LINESTRING (0 0, 1 0)\nPOLYGONE ((0 0))", r"Line 2 is not WKT"),
         ("a.wkt", "hello", r"The file is not WKT"),
         ("a.csv", "x,y\n0,0\n1,two\n", r'Line 3: "two" is not a number'),
         ("a.csv", "x,y\n0,0\n1,nan\n", r'Line 3: "nan" is not a number'),
-        ("a.csv", "x,y,z\n0,0,0\n", r'column "z" is not known\. Columns are x, y, outline'),
-        ("a.csv", "x,bulge\n0,0\n", r"the heading names no columns x and y"),
-        ("a.csv", "0,0\n1,0,5\n", r"line 2: 3 cells for 2 columns"),
-        ("a.csv", "0,0\n1,0\n", r"holds no outline that encloses anything"),
-        ("a.csv", "0,0\n4,4\n4,0\n0,4\n", r"an outline crosses itself at \(2, 2\) m"),
+        ("a.csv", "x,y,z\n0,0,0\n", r'Column "z" is not known\. Columns are x, y, outline'),
+        ("a.csv", "x,bulge\n0,0\n", r"The heading names no columns x and y"),
+        ("a.csv", "0,0\n1,0,5\n", r"Line 2: 3 cells for 2 columns"),
+        ("a.csv", "0,0\n1,0\n", r"holds no outline that encloses an area"),
+        ("a.csv", "0,0\n4,4\n4,0\n0,4\n", r"An outline crosses itself at \(2, 2\) m"),
     ],
 )
 def test_refusals(read, name, content, message):
