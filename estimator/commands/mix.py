@@ -278,13 +278,17 @@ def _swap_sheet(
 
 
 def _dangers(then: Estimate, after: Sequence[PieceEstimate]) -> list[str]:
-    """The gravest cautions of the pieces with the sand replaced."""
+    """The gravest cautions of these pieces with the sand replaced; those of some pieces alone name them."""
     marks, words = {piece.taken.piece.mark for piece in after}, words_for(then.job)
-    return [
-        f"{words(f'severity-{applied.caution.severity}')}, {', '.join(applied.pieces)}: {words.text(applied.text)}"
-        for applied in then.cautions
-        if applied.caution.severity == "danger" and marks & set(applied.pieces)
-    ]
+    lines = []
+    for applied in then.cautions:
+        pieces = [mark for mark in applied.pieces if mark in marks]
+        if applied.caution.severity != "danger" or not pieces:
+            continue
+        id = "swap-danger" if len(pieces) == len(marks) else "swap-danger-for"
+        severity = words(f"severity-{applied.caution.severity}")
+        lines.append(words(id, severity=severity, pieces=", ".join(pieces), text=applied.text))
+    return lines
 
 
 def _piece_sheet(before: list[PieceEstimate], after: list[PieceEstimate], words: Words) -> Sheet:

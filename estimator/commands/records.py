@@ -170,7 +170,7 @@ def _notes(history: History, words: Words) -> list[str]:
             job=missing.job,
             recorded=missing.written,
             planned=missing.planned,
-            mix=missing.mix,
+            mix_name=missing.mix,
         )
         for missing in history.missing_batches
     ]

@@ -207,7 +207,7 @@ def rule_of_thumb_text(mix: Mix, thumb: RuleOfThumb, words: Words) -> str:
         ways.append(words("thumb-sand", loose_kg_m3=loose, now_kg_m3=now))
     if not ways:
         return f"{sentence} {words('thumb-no-way')}"
-    return f"{sentence} {words('thumb-ways', ways='; '.join(ways))}"
+    return f"{sentence} {words('thumb-ways', count=len(ways), ways='; '.join(ways))}"
 
 
 def per_volume(density_kg_m3: float, words: Words) -> str:

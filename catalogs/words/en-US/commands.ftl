@@ -60,7 +60,7 @@ history-title = { $count ->
 }
 history-unplanned = Recorded, but not in the estimate: { $tasks }.
 history-incomplete = Records are not complete. No rates come from: { $jobs }. When all is recorded, run record JOB finished.
-history-missing-batches = { $job }: { $recorded } of { $planned } batches of { $mix } recorded. No waste comes from this job. Record the rest, or the material used.
+history-missing-batches = { $job }: { $recorded } of { $planned } batches of { $mix_name } recorded. No waste comes from this job. Record the rest, or the material used.
 history-remakes-unpriced = Remakes without a cost: { $remakes }. No remake allowance comes from these jobs.
 history-hint = One or two jobs are only a hint. Change a rate when several agree.
 

@@ -132,6 +132,8 @@ coupon-not-recorded = not recorded
 coupon-not-known = not known
 coupon-results = Test results
 compare-side-by-side = Side by side
+swap-danger = { $severity }: { $text }
+swap-danger-for = { $severity }, { $pieces }: { $text }
 compare-swings = What moves the price of { $price } most
 history-material = Material
 history-activity = Activity
@@ -161,7 +163,10 @@ thumb-air = { $air_share } air, not { $now_share }
 thumb-cementitious = { $wanted_share } cementitious, not { $now_share } (more sand to replace)
 thumb-sand = looser sand, { $loose_kg_m3 }, not { $now_kg_m3 } (more beads per bucket)
 thumb-no-way = Neither air, a leaner mix nor looser sand closes the gap alone.
-thumb-ways = Any of these closes the gap alone: { $ways }. Weigh a known volume before you promise it.
+thumb-ways = { $count ->
+    [one] One change closes the gap
+   *[other] Any of these closes the gap alone
+}: { $ways }. Weigh a known volume before you promise it.
 
 coupon-design-on = Design on first crack: the breaking strength of glass-fiber concrete falls toward it with age.
 coupon-test = Flexural coupons, third-point bending (ASTM C947)

@@ -251,11 +251,11 @@ def test_the_table_gives_no_ratio_for_a_part_of_the_batches(
     append_record(path, new_record("finished", {}))
     assert run(["history", str(path)]) == 0
     told = capsys.readouterr().out
-    (cement,) = (row for row in told.splitlines() if "white-cement" in row)
+    (cement,) = (row for row in told.splitlines() if "White portland cement" in row)
     assert "not complete" in cement
     assert "0 of 1" in cement
     text = " ".join(told.split())
-    assert re.search(r"Ferry shed: 1 of \d+ batches of backer-45 recorded", text)
+    assert re.search(r"Ferry shed: 1 of \d+ batches of Backer, 45% beads recorded", text)
     assert "Remakes without a cost: Ferry shed A." in text
     assert "waste on cast volume" not in text
 
@@ -274,5 +274,5 @@ def test_the_spread_over_jobs_is_shown_and_one_job_has_none(
         append_record(path, new_record("hours", {"task": "seal", "time_s": hours * 3600.0}))
         append_record(path, new_record("finished", {}))
     assert re.search(r"seal \S+ h/ft² \S+ h/ft² — 1", table(first))
-    low, high = re.findall(r"(\S+) h/ft² to (\S+) h/ft² 2", table(first, second))[0]
+    low, high = re.findall(r"(\S+) h/ft²–(\S+) h/ft² 2", table(first, second))[0]
     assert float(high) / float(low) == pytest.approx(3.0, rel=0.02)
