@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import resources
 from io import BytesIO, FileIO
 from pathlib import Path
-from zipfile import BadZipFile, ZipFile
+from zipfile import ZipFile
 
 from geometry.errors import FaultError
 from geometry.frozen import frozen
@@ -19,11 +21,18 @@ class Limits:
     whole_bytes     of a file that is held whole
     stream_bytes    of a file that streams by
     unpacked_bytes  of all parts of an archive together
+    ratio           of the unpacked bytes to those of the archive; the first `small_bytes` are free
     """
 
     whole_bytes: int = 1 << 30
     stream_bytes: int = 1 << 36
     unpacked_bytes: int = 1 << 30
+    ratio: int = 100
+    small_bytes: int = 1 << 24
+
+    def unpacked(self, packed: int) -> int:
+        """How many bytes an archive of `packed` bytes may hold."""
+        return min(self.unpacked_bytes, max(self.small_bytes, self.ratio * packed))
 
 
 LIMITS = Limits()
@@ -105,10 +114,9 @@ class InputFile:
 
     def archive(self) -> Archive:
         """The file as a ZIP archive. Raises FaultError where it is none."""
-        try:
-            return Archive(ZipFile(BytesIO(self.read())), self.limits.unpacked_bytes)
-        except BadZipFile as error:
-            raise _not_an_archive(error) from error
+        content = self.read()
+        with parsing("ZIP"):
+            return Archive(ZipFile(BytesIO(content)), self.limits.unpacked(len(content)))
 
 
 class Archive:
@@ -116,19 +124,38 @@ class Archive:
 
     def __init__(self, archive: ZipFile, most: int) -> None:
         self.names = tuple(archive.namelist())
-        self._archive, self._left = archive, most
+        self._archive, self._left, self._most = archive, most, most
 
     def read(self, name: str) -> bytes:
         """One part. Raises FaultError for a damaged one, and once all that was read exceeds the limit."""
-        try:
-            with self._archive.open(name) as part:
-                content = part.read(self._left + 1)
-        except BadZipFile as error:
-            raise _not_an_archive(error) from error
+        with parsing("ZIP"), self._archive.open(name) as part:
+            content = part.read(self._left + 1)
         self._left -= len(content)
         if self._left < 0:
-            raise FaultError("", message("file-unpacks-too-large"))
+            raise FaultError("", message("file-unpacks-too-large", megabytes=f"{self._most / 1e6:,.0f}"))
         return content
+
+
+@contextmanager
+def parsing(kind: str) -> Iterator[None]:
+    """Turn whatever a parser of foreign files throws into a FaultError of one line.
+
+    kind  of file, as its users call it
+
+    Only calls of a library belong inside: a fault of this package's own code must stay one.
+    """
+    try:
+        yield
+    except FaultError:
+        raise
+    except RecursionError as error:
+        raise FaultError("", message("file-too-deep", kind=kind)) from error
+    except MemoryError as error:
+        raise FaultError("", message("file-too-much", kind=kind)) from error
+    except Exception as error:  # parsers raise whatever they meet
+        said = " ".join(str(error).split())[:120].rstrip(".")
+        reason = f"{type(error).__name__}: {said}" if said else type(error).__name__
+        raise FaultError("", message("file-damaged", kind=kind, reason=reason)) from error
 
 
 def input_file(source: str | Path | InputFile) -> InputFile:
@@ -143,7 +170,3 @@ def _refuse_large(size: int, most: int) -> None:
 
 def _unopened(error: OSError) -> FaultError:
     return FaultError("", message("file-not-opened", reason=(error.strerror or str(error)).lower()))
-
-
-def _not_an_archive(error: BadZipFile) -> FaultError:
-    return FaultError("", message("file-not-3mf", reason=str(error).lower()))

@@ -19,6 +19,9 @@ from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unlooke
 EXAMINED_FACETS = 250_000
 """Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
 
+FARTHEST = 1e10
+"""Units of the file from its origin: nobody casts what lies farther, and its fifth power still has room."""
+
 _NO_VOLUME = 1e-12
 """Volume per (area · diagonal) below which a closed mesh is flat: rounding alone leaves about 1e-15."""
 
@@ -113,6 +116,9 @@ def _pass(file: MeshFile) -> Tally:
     if not (np.isfinite(passed.low).all() and np.isfinite(passed.high).all()):
         number = _first_not_finite(file.blocks())
         raise FaultError("", message("mesh-corner-not-finite", number=f"{number:,}"))
+    far = float(max(np.abs(passed.low).max(), np.abs(passed.high).max()))
+    if far > FARTHEST:
+        raise FaultError("", message("coordinate-too-far", found=f"{far:.3g}", most=f"{FARTHEST:,.0f}"))
     return passed
 
 

@@ -34,6 +34,9 @@ TILT_DEG = 1.0
 """Lines drawn in space, as laser templates have them, are laid flat where they keep within this of a plane that leans
 no more than this: a lean of 1° makes an area 0.015 % too small."""
 
+FARTHEST = 1e10
+"""Units of the drawing from its origin: nobody casts what lies farther, and its square still has room."""
+
 READERS = {
     ".dxf": ("geometry.readers.dxf", "open_drawing"),
     ".svg": ("geometry.readers.svg", "open_drawing"),
@@ -186,6 +189,9 @@ def _refuse_infinite(sheet: Sheet) -> None:
     for lines in (sheet.closed, sheet.loose):
         if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
             raise FaultError("", message("coordinate-not-finite"))
+        far = float(np.abs(lines.points).max(initial=0.0))
+        if far > FARTHEST:
+            raise FaultError("", message("coordinate-too-far", found=f"{far:.3g}", most=f"{FARTHEST:,.0f}"))
 
 
 def _laid_flat(sheet: Sheet, place: Place) -> list[str]:

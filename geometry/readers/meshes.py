@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
-from geometry.files import Archive, InputFile, input_file
+from geometry.files import Archive, InputFile, input_file, parsing
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.readers.sheet import counted
@@ -32,7 +32,7 @@ UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254
 """Units that a model may name; one that names none is in millimeters."""
 
 LEFT_OUT = ("support", "solidsupport", "surface", "other")
-"""Types of object that are no part of the piece."""
+"""Types of object that are no part of the piece; any other but `model` is none of the format's."""
 
 MOST_PLACED = 1_000_000
 MOST_FACETS = 20_000_000
@@ -57,6 +57,7 @@ class _Package:
     archive: Archive
     objects: dict[tuple[str, str], _Object] = field(default_factory=dict)
     units: dict[str, float] = field(default_factory=dict)
+    unprinted: list[tuple[str, str]] = field(default_factory=list)  # built but for a mark that they are not printed
 
 
 def read_threemf(file: InputFile) -> tuple[Floats, float, tuple[str, ...]]:
@@ -84,43 +85,71 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
         for way in ways:
             moved = corners @ way[:3] * scale + way[3]
             parts.append(moved[:, ::-1] if np.linalg.det(way[:3]) < 0 else moved)
-    notes = tuple(
+    notes = [
         f"{counted(number, f'object of type {kind}', f'objects of type {kind}')} left out"
         for kind, number in sorted(left_out.items())
+    ]
+    if package.unprinted:
+        notes.append(f"{counted(len(package.unprinted), 'item')} marked as not printed left out")
+    unplaced = sum(
+        len(thing.faces) > 0 and thing.kind not in LEFT_OUT and key not in placed and key not in package.unprinted
+        for key, thing in package.objects.items()
     )
+    if unplaced:
+        notes.append(f"{counted(unplaced, 'object')} that nothing places left out")
     if not parts:
         raise FaultError("", message("mesh-3mf-no-facets", found="; ".join(notes), count=len(notes)))
-    return np.concatenate(parts), package.units[root], notes
+    return np.concatenate(parts), package.units[root], tuple(notes)
 
 
 def _placements(
     package: _Package, items: list[tuple[tuple[str, str], Floats]], left_out: Counter[str]
 ) -> dict[tuple[str, str], list[Floats]]:
     """Where each object with facets of its own stands, once for each time that it is built."""
+    sizes: dict[tuple[str, str], int] = {}
+    number = sum(_parts_in(package, key, sizes) for key, _ in items)
+    if number > MOST_PLACED:
+        raise FaultError("", message("file-unfolds", kind="3MF", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
     places: dict[tuple[str, str], list[Floats]] = {}
-    waiting = [(key, place, 0) for key, place in items]
-    number = 0
+    waiting = list(items)
     while waiting:
-        key, place, depth = waiting.pop()
-        thing = package.objects.get(key)
-        if thing is None:
-            _load_model(package, key[0])
-            thing = package.objects.get(key)
-        if thing is None:
-            raise FaultError("", message("mesh-3mf-object", object=str(key[1])))
+        key, place = waiting.pop()
+        thing = package.objects[key]
         if thing.kind in LEFT_OUT:
             left_out[thing.kind] += 1
             continue
-        number += 1
-        if number > MOST_PLACED or depth > DEEPEST:
-            many = f"more than {MOST_PLACED:,} parts" if depth <= DEEPEST else "parts that hold themselves"
-            raise FaultError("", message("mesh-too-many-parts", many=many))
         if len(thing.faces):
             places.setdefault(key, []).append(place)
         for part, own in thing.components:
-            way = np.vstack([own[:3] @ place[:3], own[3] @ place[:3] + place[3]])
-            waiting.append((part, way, depth + 1))
+            waiting.append((part, np.vstack([own[:3] @ place[:3], own[3] @ place[:3] + place[3]])))
     return places
+
+
+def _parts_in(
+    package: _Package, key: tuple[str, str], sizes: dict[tuple[str, str], int], within: tuple[tuple[str, str], ...] = ()
+) -> int:
+    """How many parts an object unfolds to, itself one; `sizes` holds those already known."""
+    if key not in sizes:
+        if key in within:
+            raise FaultError("", message("mesh-part-in-itself", number=str(key[1])[:20]))
+        if len(within) > DEEPEST:
+            raise FaultError("", message("file-nested", kind="3MF", found=f"more than {DEEPEST}", most=str(DEEPEST)))
+        thing = _object_of(package, key)
+        inside = [] if thing.kind in LEFT_OUT else thing.components
+        sizes[key] = 1 + sum(_parts_in(package, part, sizes, (*within, key)) for part, _ in inside)
+    return sizes[key]
+
+
+def _object_of(package: _Package, key: tuple[str, str]) -> _Object:
+    thing = package.objects.get(key)
+    if thing is None:
+        _load_model(package, key[0])
+        thing = package.objects.get(key)
+    if thing is None:
+        raise FaultError("", message("mesh-3mf-object", object=str(key[1])[:20]))
+    if thing.kind != "model" and thing.kind not in LEFT_OUT:
+        raise FaultError("", message("mesh-3mf-type", number=str(key[1])[:20], type=thing.kind[:20]))
+    return thing
 
 
 def _root(package: _Package) -> str:
@@ -147,10 +176,11 @@ def _parsed(package: _Package, name: str) -> Any:
     content = package.archive.read(name)
     if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
         raise FaultError("", message("mesh-3mf-entities"))
-    try:
-        return etree.fromstring(content, etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=False))
-    except etree.XMLSyntaxError as error:
-        raise FaultError("", message("mesh-3mf-damaged", line=str(error.lineno))) from error
+    with parsing("3MF"):
+        try:
+            return etree.fromstring(content, etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=False))
+        except etree.XMLSyntaxError as error:
+            raise FaultError("", message("mesh-3mf-damaged", line=str(error.lineno))) from error
 
 
 def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Floats]]:
@@ -165,11 +195,13 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
     try:
         for thing in model.iterfind("{*}resources/{*}object"):
             package.objects[(name, thing.get("id"))] = _object(package, name, thing)
-        items = [item for item in model.iterfind("{*}build/{*}item") if item.get("printable", "1") != "0"]
+        built = list(model.iterfind("{*}build/{*}item"))
+        items = [item for item in built if item.get("printable", "1") not in ("0", "false")]
+        package.unprinted += [_target(package, name, item) for item in built if item not in items]
         return [(_target(package, name, item), _way(item.get("transform"))) for item in items]
     except FaultError:
         raise
-    except (ValueError, TypeError, KeyError) as error:
+    except (ValueError, TypeError, KeyError, OverflowError) as error:
         raise FaultError("", message("mesh-unreadable", kind="3MF", reason=type(error).__name__)) from error
 
 
@@ -254,13 +286,10 @@ def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
         import trimesh  # a second to import: only where such a file is read
 
         content = BytesIO(file.read())
-        try:
+        with parsing(kind.upper()):
             # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
             scene = trimesh.load_scene(content, file_type=kind, process=False)
             meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
-        except Exception as error:  # the loaders raise whatever their parsing meets
-            reason = f"{type(error).__name__}: {' '.join(str(error).split())[:120]}"
-            raise FaultError("", message("mesh-unreadable", kind=kind.upper(), reason=reason)) from error
     solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
     if not solids:
         raise FaultError("", message("mesh-no-facets", kind=kind.upper()))

@@ -14,13 +14,16 @@ import shapely
 from shapely.geometry import shape
 
 from geometry.errors import FaultError
-from geometry.files import InputFile
+from geometry.files import InputFile, parsing
 from geometry.message import message
 from geometry.plane import fault_of
 from geometry.readers.sheet import LineCollector, Sheet, counted
 
 COLUMNS = ("x", "y", "outline", "bulge", "layer")
 """Columns of a CSV of points; x and y are needed."""
+
+DEEPEST = 64
+"""Geometries within geometries."""
 
 
 @dataclass
@@ -53,10 +56,12 @@ LineParts = tuple[Any, Any]
 
 def open_geojson(file: InputFile) -> TextSource:
     """Outlines of a GeoJSON file; a feature's property `layer` names its layer."""
-    try:
-        document = json.loads(file.text())
-    except json.JSONDecodeError as error:
-        raise FaultError("", message("geojson-not", line=error.lineno, reason=error.msg.lower())) from error
+    text = file.text()
+    with parsing("GeoJSON"):
+        try:
+            document = json.loads(text)
+        except json.JSONDecodeError as error:
+            raise FaultError("", message("geojson-not", line=error.lineno, reason=error.msg.lower())) from error
     geometries = []
     for geometry, layer in _features(document, ""):
         try:
@@ -66,15 +71,16 @@ def open_geojson(file: InputFile) -> TextSource:
     return _of_geometries(geometries)
 
 
-def _features(part: Any, layer: str) -> Iterator[tuple[dict[str, Any], str]]:
+def _features(part: Any, layer: str, depth: int = 0) -> Iterator[tuple[dict[str, Any], str]]:
+    _refuse_deep(depth, "GeoJSON")
     kind = part.get("type") if isinstance(part, dict) else None
     if kind == "FeatureCollection":
         for feature in part.get("features") or ():
-            yield from _features(feature, layer)
+            yield from _features(feature, layer, depth + 1)
     elif kind == "Feature":
         if part.get("geometry") is not None:
             own = (part.get("properties") or {}).get("layer")
-            yield from _features(part["geometry"], layer if own is None else str(own))
+            yield from _features(part["geometry"], layer if own is None else str(own), depth + 1)
     elif kind in _GEOMETRIES:
         yield part, layer
     else:
@@ -89,6 +95,8 @@ _GEOMETRIES = frozenset(
 def open_wkt(file: InputFile) -> TextSource:
     """Outlines of a file of well-known text, one geometry or one a line."""
     text = re.sub(r"(?i)\bSRID=\d+;", "", file.text()).strip()
+    steps = np.cumsum([1 if mark == "(" else -1 for mark in re.findall(r"[()]", text)])
+    _refuse_deep(int(steps.max(initial=0)), "WKT")  # the parser itself ends the process with a deep one
     try:
         return _of_geometries([(shapely.from_wkt(text), "")])
     except shapely.errors.ShapelyError as whole:
@@ -102,6 +110,11 @@ def open_wkt(file: InputFile) -> TextSource:
         except shapely.errors.ShapelyError as error:
             raise FaultError("", message("wkt-line", number=number, error=_one_line(error))) from error
     return _of_geometries(geometries)
+
+
+def _refuse_deep(depth: int, kind: str) -> None:
+    if depth > DEEPEST:
+        raise FaultError("", message("file-nested", kind=kind, found=f"{depth:,}", most=str(DEEPEST)))
 
 
 def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
@@ -193,7 +206,8 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     if delimiter is None:
         return [(number, line.split()) for number, line in enumerate(lines, start=1)]
     reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
-    rows = [(reader.line_num, row if any(cell.strip() for cell in row) else []) for row in reader]
+    with parsing("CSV"):
+        rows = [(reader.line_num, row if any(cell.strip() for cell in row) else []) for row in reader]
     if delimiter == ";":
         rows = [(number, [cell.replace(",", ".") for cell in row]) for number, row in rows]
     return rows
@@ -201,7 +215,7 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
 
 def _number(cell: str, line: int) -> float:
     try:
-        value = float(cell)
+        value = float("" if "_" in cell else cell)  # Python takes 1_0 for ten
     except ValueError:
         value = float("nan")
     if not np.isfinite(value):

@@ -514,6 +514,51 @@ def test_supports_are_no_part_of_the_piece(tmp_path):
     assert found.problems == ("1 object of type other left out", "1 object of type support left out")
 
 
+def test_items_not_printed_and_objects_not_placed_are_left_out_and_counted(tmp_path):
+    build = '<item objectid="1"/><item objectid="2" printable="0"/>'
+    found = read_mesh(three_mf(tmp_path / "some.3mf", cube(1) + cube(2) + cube(3) + cube(4), build), None)
+    assert (found.bodies, found.volume_m3) == (1, approx(1e-6))
+    assert found.problems == (
+        "1 item marked as not printed left out",
+        "2 objects that nothing places left out",
+    )
+
+
+@pytest.mark.parametrize("levels", [20, 60])
+def test_components_doubled_level_by_level_are_refused_before_they_are_placed(tmp_path, levels):
+    # source: first principles: the tree of doubled parts has 2 ** (levels + 1) - 1 nodes
+    doubled = "".join(
+        f'<object id="{n + 1}"><components>{f"""<component objectid="{n}"/>""" * 2}</components></object>'
+        for n in range(1, levels + 1)
+    )
+    with refusal(f"The 3MF file unfolds to {2 ** (levels + 1) - 1:,} parts. At most 1,000,000 are read"):
+        read_mesh(three_mf(tmp_path / "bomb.3mf", cube(1) + doubled, f'<item objectid="{levels + 1}"/>'), None)
+
+
+def test_an_archive_of_blanks_is_refused_before_it_is_unpacked(tmp_path):
+    import zipfile
+
+    path = tmp_path / "blank.3mf"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as package, package.open("3D/3dmodel.model", "w") as part:
+        for _ in range(40):
+            part.write(b" " * 1_000_000)
+    with refusal("The file unpacks to more than 17 MB, the most for a file of its size"):
+        read_mesh(path, None)
+
+
+def test_an_archive_with_a_damaged_part_is_refused(tmp_path):
+    import zipfile
+
+    path = tmp_path / "bad.3mf"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as package:
+        package.writestr("3D/3dmodel.model", "".join(f"<{n}>" for n in range(2000)))
+    whole = bytearray(path.read_bytes())
+    whole[60:200] = bytes(range(140))
+    path.write_bytes(whole)
+    with refusal("The file cannot be read as ZIP"):
+        read_mesh(path, None)
+
+
 def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_path):
     resources = '<object id="2"><components><component p:path="/3D/part.model" objectid="1"/></components></object>'
     build = '<item objectid="2" transform="-2 0 0 0 1 0 0 0 1 100 50 0"/>'
@@ -527,9 +572,11 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
 @pytest.mark.parametrize(
     ("resources", "said"),
     [
-        ('<object id="1"><components><component objectid="1"/></components></object>', "parts that hold themselves"),
+        ('<object id="1"><components><component objectid="1"/></components></object>', "is a part of itself"),
         ("", "Object 1 is missing"),
         (cube(1, kind="support"), "holds no facets. Found: 1 object of type support left out"),
+        (cube(1, kind="plinth"), 'Object 1 of the 3MF file has the type "plinth"'),
+        (cube(1).replace('x="5.0"', 'x="1e200"'), "A coordinate is 1e\\+200"),
         (cube(1).replace('v1="0"', 'v1="99"'), "Object 1 names a corner that it does not have"),
         (cube(1).replace('x="5.0"', 'x="five"'), "cannot be read as 3MF"),
     ],
