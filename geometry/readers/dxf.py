@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import logging
+import re
+import struct
 from collections import Counter
 from collections.abc import Collection, Iterable
 from io import BytesIO, TextIOWrapper
@@ -19,6 +21,7 @@ from ezdxf.filemanagement import dxf_stream_info
 from ezdxf.lldxf.const import DXFError
 from ezdxf.lldxf.tagger import binary_tags_loader
 from ezdxf.lldxf.validator import is_dxf_stream
+from ezdxf.xclip import XClip
 
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
@@ -76,11 +79,21 @@ UNREADABLE = (
     ArithmeticError,
     AssertionError,
     StopIteration,
+    EOFError,
+    MemoryError,
+    RuntimeError,
+    struct.error,
 )
 """What the library raises for files, and entities, that are damaged or of another kind."""
 
 BINARY = b"AutoCAD Binary DXF"
 
+
+MOST_PLACED = 100_000
+"""Entities once all blocks are placed: as many take the library half a minute."""
+
+DEEPEST = 64
+"""Blocks within blocks."""
 
 LEVEL = 1e-9
 """How far a normal, a unit vector, may lean and still count as upright."""
@@ -98,6 +111,10 @@ def open_drawing(file: InputFile) -> DxfSource:
         problems.append("the file breaks off before its end: outlines may be missing")
     # A document whose header is silent is given a unit by the library, so the file itself is asked.
     number = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in raw else 0
+    stated = {int(code) for code in re.findall(rb"\$INSUNITS\s+70\s+(\d{1,4})\b", raw)}
+    if len(stated) > 1:
+        problems.append("the header gives two units")
+        number = 0
     return DxfSource(document, UNITS_M.get(number), problems)
 
 
@@ -154,12 +171,25 @@ class DxfSource:
             raise FaultError("", message("dxf-damaged", reason=_one_line(error))) from error
 
     def _sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
-        hidden = {layer.dxf.name.lower() for layer in self._document.layers if layer.is_off() or layer.is_frozen()}
+        number = _placed(self._document.modelspace(), {})
+        if number > MOST_PLACED:
+            raise FaultError("", message("file-unfolds", kind="DXF", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
+        hidden = {layer.dxf.name.lower(): why for layer in self._document.layers if (why := _hidden_by(layer))}
         taker = _Taker(None if layers is None else {name.lower() for name in layers}, hidden, chord)
         taker.take(self._document.modelspace(), layer=None)
         if layers is not None:
             self._refuse_unknown(layers, taker)
-        return taker.sheet(self._problems)
+        return taker.sheet([*self._problems, *self._on_paper()])
+
+    def _on_paper(self) -> list[str]:
+        """A note on the lines and blocks of the layouts on paper, which are no outlines."""
+        on_paper = sum(
+            entity.dxftype() in _TAKERS or entity.dxftype() == "INSERT"
+            for layout in self._document.layouts
+            if not layout.is_modelspace
+            for entity in layout
+        )
+        return [f"{counted(on_paper, 'line or block', 'lines or blocks')} in paper space left out"] if on_paper else []
 
     def _refuse_unknown(self, layers: Iterable[str], taker: _Taker) -> None:
         for name in layers:
@@ -171,7 +201,7 @@ class DxfSource:
 class _Taker:
     """Walks entities, blocks within blocks, and gathers their lines."""
 
-    def __init__(self, wanted: set[str] | None, hidden: set[str], chord: float) -> None:
+    def __init__(self, wanted: set[str] | None, hidden: dict[str, str], chord: float) -> None:
         self.seen: dict[str, str] = {}
         self._wanted = wanted
         self._hidden = hidden
@@ -181,7 +211,8 @@ class _Taker:
         self._numbers: dict[str, int] = {}
         self._left_out: Counter[str] = Counter()
         self._silent: Counter[str] = Counter()
-        self._unseen: Counter[str] = Counter()
+        self._unseen: Counter[tuple[str, str]] = Counter()  # layer, and why what lies on it is not shown
+        self._clipped = 0
         self._empty = 0
         self._uneven: list[Unevenness] = []
         self._slanting: list[Floats] = []  # ends of single lines in space: none of them has a plane of its own
@@ -193,8 +224,10 @@ class _Taker:
         if left_out:
             notes.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(left_out.items()))}")
         if self._unseen:
-            names = ", ".join(f"{self.seen[name]} ({n})" for name, n in sorted(self._unseen.items()))
-            notes.append(f"layers that are off or frozen left out: {names}")
+            listed = ", ".join(f"{n} {why} on layer {self.seen[key]}" for (key, why), n in sorted(self._unseen.items()))
+            notes.append(f"left out, as not shown: {listed}")
+        if self._clipped:
+            notes.append(f"{counted(self._clipped, 'block')} clipped: what the clip hides is counted")
         if self._empty:
             notes.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
         if self._slanting:
@@ -202,28 +235,30 @@ class _Taker:
             self._uneven.append(_unevenness("a LINE" if len(self._slanting) == 1 else "a set of LINEs", places))
         return Sheet(closed, loose, tuple(self._numbers), tuple(notes), uneven=tuple(self._uneven))
 
-    def take(self, entities: Iterable[DXFEntity], layer: str | None, within: tuple[str, ...] = ()) -> None:
+    def take(self, entities: Iterable[DXFEntity], layer: str | None, hidden: str = "") -> None:
         """Gather entities; those on layer 0 of a block take on the layer that the block is placed on.
 
-        within  names of the blocks that the entities are in, outermost first
+        hidden  why nothing of the block that the entities are in is shown, if so
         """
         for entity in entities:
             kind = entity.dxftype()
             dxf = entity.dxf
             own = dxf.layer
             name = layer if layer is not None and own == "0" else own
-            if kind == "INSERT":
-                self._take_block(entity, name, within)  # type: ignore[arg-type]
-                continue
             key = name.lower()
+            why = hidden or ("invisible" if dxf.get("invisible", 0) else self._hidden.get(key, ""))
+            if kind == "INSERT":
+                # A block on a layer that is off shows what it has on other layers.
+                self._take_block(entity, name, why if why in ("invisible", "frozen") else hidden)  # type: ignore[arg-type]
+                continue
             self.seen.setdefault(key, name)
             if self._wanted is not None and key not in self._wanted:
                 continue
             take = _TAKERS.get(kind)
             if take is None:
                 (self._silent if kind in SILENT else self._left_out)[kind] += 1
-            elif self._wanted is None and (key in self._hidden or dxf.get("invisible", 0)):
-                self._unseen[key] += 1
+            elif why:
+                self._unseen[key, why] += 1
             else:
                 try:
                     take(self, entity, self._numbers.setdefault(name, len(self._numbers)))
@@ -232,7 +267,7 @@ class _Taker:
                 except UNREADABLE as error:
                     raise _unreadable(entity, error) from error
 
-    def _take_block(self, insert: Insert, layer: str, within: tuple[str, ...]) -> None:
+    def _take_block(self, insert: Insert, layer: str, hidden: str) -> None:
         block = insert.block()
         if block is None:
             self._left_out["INSERT of a missing block"] += 1
@@ -240,13 +275,11 @@ class _Taker:
         if block.block.is_xref:  # type: ignore[union-attr]
             self._left_out["INSERT of another file"] += 1
             return
-        if block.name in within:
-            raise FaultError("", message("dxf-block-recursive", name=block.name))
-        inner = (*within, block.name)
+        self._clipped += XClip(insert).has_clipping_path
         try:
             for copy in insert.multi_insert() if insert.mcount > 1 else (insert,):
                 entities = list(copy.virtual_entities(skipped_entity_callback=lambda entity, _: self._skipped(entity)))
-                self.take(entities, layer, inner)
+                self.take(entities, layer, hidden)
         except FaultError:
             raise
         except UNREADABLE as error:
@@ -366,6 +399,37 @@ _TAKERS = {
     "ELLIPSE": _Taker.take_ellipse,
     "SPLINE": _Taker.take_spline,
 }
+
+
+def _placed(entities: Iterable[DXFEntity], sizes: dict[str, int], within: tuple[str, ...] = ()) -> int:
+    """How many entities there are once all blocks are placed, each placing counted as one more.
+
+    sizes   of the blocks already counted, by name; filled here
+    within  names of the blocks that the entities are in, outermost first
+    """
+    number = 0
+    for entity in entities:
+        number += 1
+        block = entity.block() if isinstance(entity, Insert) else None
+        if block is None:
+            continue
+        if block.name in within:
+            raise FaultError("", message("dxf-block-recursive", name=block.name))
+        if len(within) >= DEEPEST:
+            raise FaultError("", message("file-nested", kind="DXF", found=f"more than {DEEPEST}", most=str(DEEPEST)))
+        if block.name not in sizes:
+            sizes[block.name] = _placed(block, sizes, (*within, block.name))
+        number += max(1, entity.mcount) * (1 + sizes[block.name])  # type: ignore[attr-defined]
+    return number
+
+
+def _hidden_by(layer: Any) -> str:
+    """Why nothing on a layer is shown, "" where it is."""
+    if layer.is_frozen():
+        return "frozen"
+    if layer.is_off():
+        return "off"
+    return "" if layer.dxf.get("plot", 1) else "not plotted"
 
 
 def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Floats]:

@@ -352,8 +352,9 @@ def test_layers_that_are_off_are_left_out_and_said(sheet):
     sheet.square(300, 0, layer="OLD")
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01)
-    assert drawing.problems == ("layers that are off or frozen left out: OLD (1)",)
-    assert sheet.read(layer="OLD").area_m2 == pytest.approx(0.01)
+    assert drawing.problems == ("left out, as not shown: 1 off on layer OLD",)
+    with refusal("holds no outline that encloses anything. Found: left out, as not shown: 1 off on layer OLD"):
+        sheet.read(layer="OLD")
 
 
 def test_texts_and_hatches_are_no_outlines_and_not_worth_a_word(sheet):
@@ -677,3 +678,105 @@ def test_what_is_measured_for_all_at_once_is_what_each_measures_alone(sheet):
         assert region.bounds == pytest.approx(alone.bounds, rel=1e-12)
         assert region.centroid_m == pytest.approx(alone.centroid_m, rel=1e-12)
         assert region.second_moments == pytest.approx(alone.second_moments, rel=1e-9, abs=1e-18)
+
+
+# What is not shown: the DXF reference's layer flags, group 60 and group 67; a block on a frozen layer shows nothing,
+# one on a layer that is off shows what it has on other layers.
+
+
+@pytest.fixture
+def layered(sheet):
+    """A square of 100 in sight; layers OFF, FROZEN and UNPLOTTED; a block with squares of 10 on 0 and on PART."""
+    layers = sheet.document.layers
+    layers.add("OFF").off()
+    layers.add("FROZEN").freeze()
+    layers.add("UNPLOTTED").dxf.plot = 0
+    layers.add("PART")
+    block = sheet.document.blocks.new("part")
+    block.add_lwpolyline([(0, 0), (10, 0), (10, 10), (0, 10)], close=True)
+    block.add_lwpolyline([(20, 0), (30, 0), (30, 10), (20, 10)], close=True, dxfattribs={"layer": "PART"})
+    sheet.square()
+    return sheet
+
+
+@pytest.mark.parametrize(
+    ("attributes", "area_mm2", "left_out"),
+    [
+        ({}, 10200, None),
+        ({"layer": "OFF"}, 10100, "1 off on layer OFF"),
+        ({"layer": "FROZEN"}, 10000, "1 frozen on layer FROZEN, 1 frozen on layer PART"),
+        ({"layer": "UNPLOTTED"}, 10100, "1 not plotted on layer UNPLOTTED"),
+        ({"invisible": 1}, 10000, "1 invisible on layer 0, 1 invisible on layer PART"),
+    ],
+)
+def test_a_block_that_is_not_shown_is_left_out_and_counted(layered, attributes, area_mm2, left_out):
+    layered.space.add_blockref("part", (200, 0), dxfattribs=attributes)
+    drawing = layered.read()
+    assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
+    assert drawing.problems == (() if left_out is None else (f"left out, as not shown: {left_out}",))
+
+
+def test_what_is_hidden_deep_in_blocks_or_on_a_layer_asked_for_stays_hidden(layered):
+    outer = layered.document.blocks.new("outer")
+    outer.add_blockref("part", (0, 0), dxfattribs={"layer": "FROZEN"})
+    outer.add_circle((50, 50), 3, dxfattribs={"invisible": 1, "layer": "PART"})
+    outer.add_attdef("MARK", (0, 0), "C1")
+    outer.add_lwpolyline([(0, 90), (5, 90), (5, 95), (0, 95)], close=True, dxfattribs={"layer": "PART"})
+    layered.space.add_blockref("outer", (200, 0))
+    assert layered.read().area_m2 * 1e6 == pytest.approx(10025)
+    named = layered.read(layer="PART")
+    assert named.area_m2 * 1e6 == pytest.approx(25)
+    assert named.problems == ("left out, as not shown: 1 frozen on layer PART, 1 invisible on layer PART",)
+
+
+def test_lines_in_paper_space_are_no_outlines_and_counted(sheet):
+    sheet.square()
+    sheet.document.layout("Layout1").add_lwpolyline(SQUARE, close=True)
+    drawing = sheet.read()
+    assert drawing.area_m2 == pytest.approx(0.01)
+    assert drawing.problems == ("1 line or block in paper space left out",)
+
+
+def test_a_header_with_two_units_is_asked_about(sheet):
+    sheet.square()
+    sheet.document.saveas(sheet.path)
+    text = sheet.path.read_text()
+    unit = "  9\n$INSUNITS\n 70\n4\n"
+    assert unit in text
+    sheet.path.write_text(text.replace(unit, unit + unit.replace("4", "1")))
+    with refusal("The file has no unit"):
+        read_drawing(sheet.path)
+    drawing = read_drawing(sheet.path, unit_m=0.0254)
+    assert drawing.area_m2 == pytest.approx(2.54**2)
+    assert drawing.problems == ("the header gives two units",)
+
+
+@pytest.mark.parametrize("outline", [True, False])
+def test_blocks_doubled_twenty_times_are_refused_before_they_are_placed(sheet, outline):
+    block = sheet.document.blocks.new("b0")
+    if outline:
+        block.add_circle((0, 0), 1)
+    for level in range(1, 21):
+        block = sheet.document.blocks.new(f"b{level}")
+        block.add_blockref(f"b{level - 1}", (0, 0))
+        block.add_blockref(f"b{level - 1}", (3 * 2**level, 0))
+    sheet.space.add_blockref("b20", (0, 0))
+    with refusal(r"The DXF file unfolds to \d,\d{3},\d{3} parts. At most 100,000 are read"):
+        sheet.read()
+
+
+def test_an_array_of_900_million_is_refused_before_it_is_placed(sheet):
+    sheet.document.blocks.new("tile").add_lwpolyline(SQUARE, close=True)
+    grid = {"row_count": 30000, "column_count": 30000, "row_spacing": 200, "column_spacing": 200}
+    sheet.space.add_blockref("tile", (0, 0), dxfattribs=grid)
+    with refusal("unfolds to 1,800,000,001 parts"):
+        sheet.read()
+
+
+def test_blocks_nested_a_thousand_deep_are_refused(sheet):
+    sheet.document.blocks.new("b0").add_circle((0, 0), 1)
+    for level in range(1, 1000):
+        sheet.document.blocks.new(f"b{level}").add_blockref(f"b{level - 1}", (0, 0))
+    sheet.space.add_blockref("b999", (0, 0))
+    with refusal("nested more than 64 levels deep"):
+        sheet.read()
