@@ -202,7 +202,7 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
     except FaultError:
         raise
     except (ValueError, TypeError, KeyError, OverflowError) as error:
-        raise FaultError("", message("mesh-unreadable", kind="3MF", reason=type(error).__name__)) from error
+        raise FaultError("", message("file-damaged", kind="3MF", reason=type(error).__name__)) from error
 
 
 def _object(package: _Package, name: str, thing: Any) -> _Object:

@@ -92,8 +92,6 @@ mesh-face-part-missing = { $edges ->
    *[other] { $edges } open edges
 } near { $near }. A part of a flat face is missing there.
     .fix = Close it in the modeler, or set repair = "fill" in the job. `open` then leaves the whole face out.
-mesh-unreadable = The file cannot be read as { $kind } ({ $reason }).
-    .fix = Export it again.
 mesh-3mf-part-missing = The 3MF file holds no "{ $path }".
     .fix = Export it again.
 mesh-3mf-no-facets = The 3MF file holds no facets.

@@ -353,7 +353,7 @@ def test_layers_that_are_off_are_left_out_and_said(sheet):
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01)
     assert drawing.problems == ("left out, as not shown: 1 off on layer OLD",)
-    with refusal("holds no outline that encloses anything. Found: left out, as not shown: 1 off on layer OLD"):
+    with refusal("holds no outline that encloses an area. Found: left out, as not shown: 1 off on layer OLD"):
         sheet.read(layer="OLD")
 
 
