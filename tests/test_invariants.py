@@ -20,7 +20,7 @@ from tests.second_engine.quantities import IN_SI, NUMBER, si
 
 Table = dict[str, Any]
 NUMBERS = st.integers(0, 100_000)
-few = settings(max_examples=8, deadline=None)
+few = settings(max_examples=max(1, settings.default.max_examples // 16), deadline=None)  # each is two whole jobs
 
 
 def documents(*tables: Table) -> Iterator[Any]:
@@ -60,6 +60,13 @@ def differences(here: Any, there: Any) -> list[tuple[Any, Any]]:
 
 def cents(amounts: Any) -> Fraction:
     return sum((Fraction(str(amount)) for amount in amounts if amount is not None), Fraction(0))
+
+
+def is_the_odd_cent(here: tuple[str, Any], there: tuple[str, Any]) -> bool:
+    """Whether two amounts differ by the cent that cannot be shared: of equal pieces the first by name has it."""
+    path, amount = here
+    shared = path == there[0] and (".direct." in path or path.endswith(".price"))
+    return shared and abs(cents([amount]) - cents([there[1]])) <= Fraction(1, 100)
 
 
 # Mass and money
@@ -159,6 +166,11 @@ def with_the_shops_own(job: Table) -> Table:
     return job
 
 
+def nothing_of(path: str) -> float:
+    """What counts as nothing: the radius of a board is cut to a hundredth of a millimeter, stress is in pascals."""
+    return 1.1e-5 if path.endswith(".radius_m") else 1e-6 if path.endswith("_pa") else 1e-12
+
+
 @given(NUMBERS)
 @few
 def test_a_metric_job_equals_the_same_job_in_imperial_units(number):
@@ -170,7 +182,7 @@ def test_a_metric_job_equals_the_same_job_in_imperial_units(number):
     assert here.keys() == there.keys()
     for path, figure in here.items():
         if not isinstance(figure, str):
-            assert same(figure, there[path], nothing=1e-6 if path.endswith("_pa") else 1e-12), path
+            assert same(figure, there[path], nothing_of(path)), path
 
 
 @given(NUMBERS)
@@ -227,7 +239,10 @@ def test_a_new_name_of_a_mark_changes_nothing_else(number):
 
     for done in (one, two):
         del done["forms"]["cut_list"]["layout"]  # boards of one size lie in the order of their names
-    assert differences(renamed(one), renamed(two)) == []
+        for piece in done["pieces"]:
+            del piece["price_per_area"]
+    odd = [(a, b) for a, b in differences(renamed(one), renamed(two)) if not is_the_odd_cent(a, b)]
+    assert odd == []
 
 
 @given(NUMBERS)
@@ -254,7 +269,8 @@ def test_more_waste_never_buys_less(number, more):
             *(y for p in table["piece"] for y in p.get("layers", [])),
         ):
             entry.pop("waste", None)
-        table["workshop"]["freight"]["per_pallet"] = 0.0  # to save freight, an order may hold less of one material
+        table["supplier"].clear()  # to save freight or a charge, an order may hold less of one material
+        table["workshop"]["freight"]["per_pallet"] = 0.0
 
     job = changed(jobs.job(number), one_waste)
     waste = round(job["job"]["waste"] + more / 1000, 4)

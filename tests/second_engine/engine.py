@@ -163,7 +163,7 @@ def pack_figures(
     yield f"{at_material}.bought_kg", bought, there["bought_kg"]
     yield f"{at_material}.left_over_kg", on_hand + bought - need, Near(there["left_over_kg"], need)
     yield f"{at_material}.purchase_cost", Money(paid), there["purchase_cost"]
-    if not job["workshop"]["freight"]["per_pallet"]:  # otherwise freight may make other packs the cheaper ones
+    if not job["supplier"]:  # otherwise freight and minimums may make other packs the cheaper ones
         least = cheapest(need, on_hand, list(sold.values()))
         yield f"{at_material}, the cheapest packs", Money(least), there["purchase_cost"]
     packs = list(sold.values())
@@ -219,7 +219,7 @@ def money_figures(job: Table, document: Table) -> Iterator[Figure]:
     sums = {key: sum((money(part) for part in amounts if part is not None), ZERO) for key, amounts in parts.items()}
     for key, amount in sums.items():
         yield f"cost.{key}", Money(amount), cost[key]
-    if not job["workshop"]["freight"]["per_pallet"]:
+    if not job["supplier"]:
         yield "cost.freight", Money(0), cost["freight"]
     for line in cost["allowance_lines"]:
         yield (

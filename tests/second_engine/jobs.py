@@ -273,6 +273,16 @@ def piece(write: Writer, mark: str, mixes: list[str]) -> Table:
     return table
 
 
+def buy_together(random: Random, known: dict[str, Table]) -> None:
+    """Puts packs on pallets, and has some of them come from a supplier with an order minimum."""
+    for material in known.values():
+        for pack in material.get("packs", []):
+            if random.random() < 0.5:
+                pack["supplier"] = "north yard"
+            if random.random() < 0.7:
+                pack["per_pallet"] = random.randint(8, 60)
+
+
 def job(number: int) -> Table:
     """The job of that number."""
     random = Random(number)
@@ -289,8 +299,11 @@ def job(number: int) -> Table:
     }
     price |= {"margin": between(0, 0.5)} if random.random() < 0.6 else {"markup": between(0, 0.9)}
     freight: Table = {"per_pallet": 0.0, "lift_gate": 0.0}
-    if random.random() < 0.15:
-        freight["per_pallet"] = between(40, 150)
+    suppliers: list[Table] = []
+    if random.random() < 0.12:
+        freight["per_pallet"] = between(0, 150)
+        suppliers = [{"name": "north yard", "minimum": between(50, 900), "small_order_charge": between(5, 60)}]
+        buy_together(random, known)
     quote: Table = {
         "minimum": random.choice([0.0, 0.0, 0.0, 900.0, 60_000.0]),
         "round_to": random.choice([0.01, 0.01, 1.0, 5.0]),
@@ -322,6 +335,7 @@ def job(number: int) -> Table:
             "quote": quote,
         },
         "price": price,
+        "supplier": suppliers,
         "stock": {name: write.mass(0.5, 40) for name in random.sample(sorted(known), ceil(random.random() * 4) - 1)},
     }
 
