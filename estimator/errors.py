@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from estimator.words import PLAIN, JobLike, Words, words_for
 from geometry.errors import FaultError as FaultError
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message
 
 
 @frozen
@@ -17,21 +17,14 @@ class Fault:
     message   what is wrong, and what to type in its attribute "fix"
     words     of the job whose file it is
 
-    >>> print(Fault("job.toml", "piece C1, shape.thickness", '"1.5" has no unit.', 'Write "1.5 in" or "38 mm".'))
-    job.toml: piece C1, shape.thickness: "1.5" has no unit. Write "1.5 in" or "38 mm".
+    >>> print(Fault("job.toml", "piece C1, shape.thickness", Message("not-finite")))
+    job.toml: piece C1, shape.thickness: is not a finite number. Enter a length.
     """
 
     file: str
     place: str
     message: Message
-    words: Words
-
-    def __init__(self, file: str, place: str, what: Message | str, fix: str = "", words: Words = PLAIN) -> None:
-        set_field = object.__setattr__
-        set_field(self, "file", file)
-        set_field(self, "place", place)
-        set_field(self, "message", what if isinstance(what, Message) else message("said", what=what, fix=fix))
-        set_field(self, "words", words)
+    words: Words = PLAIN
 
     @property
     def what(self) -> str:

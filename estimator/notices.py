@@ -73,7 +73,7 @@ class Notice:
     """
 
     id: NoticeId
-    text: Message | str
+    text: Message
 
     def about(self, subject: str | Message) -> "Notice":
         """The same warning with what it is about at its head."""

@@ -19,23 +19,12 @@ class FaultError(ValueError):
     FaultError('length: not-positive (length_m = -1.0)')
     """
 
-    def __init__(self, key: str, what: Message | str, fix: str = "") -> None:
-        self.key = key
-        self.message = what if isinstance(what, Message) else message("said", what=what, fix=fix)
-        super().__init__(f"{key}: {self.message}".removeprefix(": "))
+    def __init__(self, key: str, refusal: Message) -> None:
+        self.key, self.message = key, refusal
+        super().__init__(f"{key}: {refusal}".removeprefix(": "))
 
     def __reduce__(self) -> tuple[type[FaultError], tuple[str, Message]]:
         return type(self), (self.key, self.message)  # it may come from another process
-
-    @property
-    def what(self) -> str:
-        """What is wrong, as far as it is in words."""
-        return str(dict(self.message.values).get("what", self.message))
-
-    @property
-    def fix(self) -> str:
-        """What to type, as far as it is in words."""
-        return str(dict(self.message.values).get("fix", ""))
 
 
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
@@ -50,10 +39,10 @@ def unit_name(unit_m: float, otherwise: str = "file units") -> str:
     return next((name for name, size_m in UNIT_M.items() if abs(size_m - unit_m) < 1e-9 * size_m), otherwise)
 
 
-def require(holds: bool, key: str, what: Message | str, fix: str = "") -> None:
+def require(holds: bool, key: str, refusal: Message) -> None:
     """Raise FaultError unless `holds`."""
     if not holds:
-        raise FaultError(key, what, fix)
+        raise FaultError(key, refusal)
 
 
 def require_positive(length_m: float | None, key: str) -> None:

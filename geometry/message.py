@@ -37,8 +37,6 @@ class Message:
         return hash((self.id, self.values))
 
     def __str__(self) -> str:
-        if self.id == "said":  # words from outside
-            return " ".join(str(value) for _, value in self.values if value)
         values = ", ".join(f"{name} = {value}" for name, value in self.values)
         return f"{self.id} ({values})" if values else self.id
 

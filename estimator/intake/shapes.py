@@ -446,7 +446,9 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
         drawing = drawing_of(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap)
     except FaultError as error:
         raise FaultError(where, message("of-file", file=file, text=error.message)) from None
-    place.remarks.extend(Notice("file-mended", problem).about(file) for problem in drawing.problems)
+    place.remarks.extend(
+        Notice("file-mended", message("of-file", file=file, text=problem)) for problem in drawing.problems
+    )
     count = len(drawing.regions)
     if item is None and count != 1:
         raise FaultError(where, message("drawing-many-outlines", file=file, count=count))
@@ -603,7 +605,9 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
             body = shapes.MeshBody(measure, vertices_m, facets, wall_m=table.wall, open=table.open)
     except FaultError as error:
         raise FaultError("file", message("of-file", file=table.file, text=error.message)) from None
-    place.remarks.extend(Notice("file-mended", problem).about(table.file) for problem in body.measure.problems)
+    place.remarks.extend(
+        Notice("file-mended", message("of-file", file=table.file, text=problem)) for problem in body.measure.problems
+    )
     if not body.measure.closed:
         place.remarks.append(Notice("file-mended", OPEN_RIM).about(table.file))
     return body

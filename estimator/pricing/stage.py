@@ -104,17 +104,8 @@ def price_the_job(
             direct[mark][kind] = amount
     borne = _borne(list(kinds.values()), marks)
     size, remake = _allowances(job, parts, borne)
-    costs = DirectCost(
-        materials=bought.materials.amount,
-        consumables=bought.consumables.amount,
-        labour=labour.cost,
-        forms=bought.forms.amount,
-        freight=bought.freight.amount,
-        delivery=kinds["delivery"].amount,
-        gear=kinds["gear"].amount,
-        size_allowance=size,
-        remake=remake,
-    )
+    amounts = {kind: spent.amount for kind, spent in kinds.items()}
+    costs = DirectCost(**amounts, size_allowance=size, remake=remake)
     kept = [Spent(line.amount, {mark: borne[mark] for mark in line.marks}) for line in costs.allowance_lines]
     allowances = [allocate(spent.amount, spent.by_mark) for spent in kept]
     for mark in marks:

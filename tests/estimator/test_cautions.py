@@ -95,7 +95,7 @@ def test_a_small_tested_piece_without_hazard_has_the_deferral_alone():
         ({"on_edge": True, "opening": True}, {"tilt-on-long-edge", "cutout-on-edge"}),
         ({"opening": True}, set()),
         ({"trucked": True}, {"tie-down"}),
-        ({"access_failures": (message("said", what="too long for the turn"),)}, {"access-not-shown"}),
+        ({"access_failures": (message("about", subject="stairs", text="too long"),)}, {"access-not-shown"}),
         ({"peak_high_c": 71.0}, {"heat-of-hydration"}),
         ({"peak_high_c": 70.0}, set()),
         ({"heat_added": True}, {"curing-heater"}),

@@ -22,10 +22,6 @@ about = { $subject }: { $text }
 of-file = { $file }: { $text }
     .fix = { $text }
 
-# Text from outside: a library's own message, a file's own remark.
-said = { $what }
-    .fix = { $fix }
-
 not-finite = is not a finite number.
     .fix = Enter a length.
 not-positive = is { $length_m }.

@@ -193,7 +193,7 @@ def test_a_mix_that_cannot_be_made_names_its_figure(
     with pytest.raises(FaultError, match=words) as caught:
         proportion(replace(back_mix, **change), shelf)
     assert caught.value.key == key
-    assert caught.value.what in str(caught.value)
+    assert caught.value.message.id in str(caught.value)
 
 
 @pytest.mark.parametrize(
