@@ -34,12 +34,12 @@ from estimator.mix.replacement import (
     Replacement,
     RuleOfThumb,
     cost_of,
+    mix_with_beads,
     replaced_share,
     replacement_curve,
     replacements,
     rule_of_thumb,
     swap_pair,
-    swapped,
     with_replacement,
 )
 from estimator.mix.table import MixListing, recipe_for, show
@@ -213,7 +213,7 @@ def run_swap(
     mix = _mix(now, pieces, name)
     with telling(now.job.file, mix.name):
         sand, bead = swap_pair(mix, now.job.materials, sand, bead or _only_bead(now))
-        changed = swapped(mix, now.job.materials, sand, bead, share, by)
+        changed = mix_with_beads(mix, now.job.materials, sand, bead, share, by)
         band = bands(changed, now.job.materials).fresh_density_kg_m3
         was = replaced_share(mix, sand, bead)
     then = estimate(_with(now.job, changed), built_in_cautions())

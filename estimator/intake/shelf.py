@@ -36,7 +36,7 @@ from estimator.mix.proportions import (
     mix_from_volume_parts,
     share_of_sand_ratio,
 )
-from estimator.mix.replacement import swap_pair, swapped
+from estimator.mix.replacement import mix_with_beads, swap_pair
 from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
@@ -71,7 +71,7 @@ def build_mix(
     swap = table.replacement
     sand, bead = swap_pair(mix, materials, swap.sand, swap.bead)
     # The strength written beside a replacement is that of the mix with its beads in.
-    with_beads = swapped(mix, materials, sand, bead, swap.share, swap.by)
+    with_beads = mix_with_beads(mix, materials, sand, bead, swap.share, swap.by)
     return _with_usual_air(replace(with_beads, first_crack_strength_pa=table.first_crack_strength), table, materials)
 
 

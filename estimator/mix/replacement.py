@@ -63,7 +63,7 @@ def untested(mix: Mix) -> Mix:
     return replace(mix, first_crack_strength_pa=None, first_crack_age_d=None, coupons=(), density_weighed=False)
 
 
-def swapped(
+def mix_with_beads(
     mix: Mix,
     materials: Mapping[str, Material],
     sand: str,
@@ -93,7 +93,7 @@ def swapped(
 def swap_pair(
     mix: Mix, materials: Mapping[str, Material], sand: str | None = None, bead: str | None = None
 ) -> tuple[str, str]:
-    """The sand that is swapped and the bead that stands in for it: those named, else the only ones of the mix.
+    """The sand that is replaced and the bead that stands in for it: those named, else the only ones of the mix.
 
     Raises FaultError where one is open, or a name is no sand and no light aggregate.
     """

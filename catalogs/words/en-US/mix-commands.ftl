@@ -152,7 +152,10 @@ mix-first-crack = First-crack strength (limit of proportionality)
 mix-untested = not tested
 basis-loose-volume = bucket for bucket (loose volume)
 basis-absolute-volume = by the space it fills (absolute volume)
-basis-mass = pound for pound (mass)
+basis-mass = { $units ->
+    [imperial] pound for pound (mass)
+   *[metric] kilogram for kilogram (mass)
+}
 solve-untested = The changed mix has not been strength-tested. Cast test coupons.
 coupon-untested = { $mix_name }: no design value yet.
 coupon-terms = Textbook terms: first-crack strength is the limit of proportionality; breaking strength is the modulus of rupture; the design value is a lower tolerance limit (95% of the material, at 95% confidence).

@@ -14,11 +14,11 @@ from estimator.mix.fresh import stop_early, water_stages
 from estimator.mix.replacement import (
     compare,
     cost_of,
+    mix_with_beads,
     replace_sand,
     replaced_share,
     replacement_curve,
     replacements,
-    swapped,
     with_replacement,
 )
 
@@ -137,4 +137,4 @@ def test_only_a_mix_that_is_changed_loses_the_strength_it_was_tested_for(
     share = replaced_share(tested, "sand", "bead")
     assert with_replacement(tested, "sand", "bead", share).first_crack_strength_pa == 6e6
     assert with_replacement(tested, "sand", "bead", fraction + 0.01).first_crack_strength_pa is None
-    assert swapped(tested, shelf, "sand", "bead", fraction, "mass").first_crack_strength_pa is None
+    assert mix_with_beads(tested, shelf, "sand", "bead", fraction, "mass").first_crack_strength_pa is None

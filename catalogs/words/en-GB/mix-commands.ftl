@@ -1,1 +1,0 @@
-basis-mass = kilogram for kilogram (mass)
