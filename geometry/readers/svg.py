@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from collections import Counter
 from collections.abc import Collection, Iterator
 from itertools import pairwise
 from math import atan2
@@ -21,14 +20,10 @@ from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.message import message
 from geometry.readers.sheet import LineCollector, Sheet
+from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, bare_tag, drawn_tree
 
 # source: CSS Values and Units, absolute lengths; exact
 UNITS_M = {"mm": 0.001, "cm": 0.01, "q": 0.00025, "in": 0.0254, "pt": 0.0254 / 72, "pc": 0.0254 / 6}
-
-_SVG = "{http://www.w3.org/2000/svg}"
-_LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
-_LAYER = "data-group-names"
-"""Attribute that carries the names of all groups around a shape; svgelements hands it down."""
 
 
 def open_drawing(file: InputFile) -> SvgSource:
@@ -37,8 +32,8 @@ def open_drawing(file: InputFile) -> SvgSource:
         root = ElementTree.fromstring(file.read())
     except ElementTree.ParseError as error:
         raise FaultError("", message("svg-not", error=str(error))) from error
-    if root.tag not in (_SVG + "svg", "svg"):
-        raise FaultError("", message("svg-root", tag=_bare(root.tag)))
+    if root.tag not in (SVG_NAMESPACE + "svg", "svg"):
+        raise FaultError("", message("svg-root", tag=bare_tag(root.tag)))
     return SvgSource(root)
 
 
@@ -56,62 +51,27 @@ class SvgSource:
         self._view = view
         self._size = view[2:] if view else (width or 1000.0, height or 1000.0)
         self._flip_y = view[1] + view[3] if view else (height or 0.0)
-        self._problems: list[str] = []
         # What is left of the page's own fitting is done here, so the shapes keep their user units.
         for key in ("width", "height", "viewBox", "x", "y"):
             root.attrib.pop(key, None)
-        self._prepare(root, ())
-        self._root = root
-
-    def _prepare(self, element: ElementTree.Element, names: tuple[str, ...]) -> None:
-        """Name groups for their shapes, take out what is not drawn, and turn symbols into what svgelements knows."""
-        for child in list(element):
-            tag = _bare(child.tag)
-            if tag in ("marker", "mask", "linearGradient", "radialGradient", "filter", "foreignObject"):
-                element.remove(child)
-                continue
-            if _property(child, "visibility") in ("hidden", "collapse"):
-                element.remove(child)
-                continue
-            if _property(child, "clip-path") or _property(child, "mask"):
-                self._note("clip paths and masks are not applied: what they hide is counted")
-            if tag == "symbol":
-                if child.get("viewBox"):
-                    raise FaultError("", message("svg-symbol"))
-                defs = ElementTree.Element(_SVG + "defs")
-                element.insert(list(element).index(child), defs)
-                element.remove(child)
-                child.tag = _SVG + "g"
-                defs.append(child)
-            inside = names
-            if tag == "g":
-                own = [name for name in (child.get(_LABEL), child.get("id")) if name]
-                inside = (*names, *own)
-                if own:
-                    child.set(_LAYER, "\n".join(inside))
-            self._prepare(child, inside)
-
-    def _note(self, problem: str) -> None:
-        if problem not in self._problems:
-            self._problems.append(problem)
+        drawn = drawn_tree(root)
+        self._root, self._problems, self._others = drawn.root, drawn.problems, drawn.others
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
         """The shapes in these groups, by id or label. Raises FaultError for an unknown group."""
         xml = io.BytesIO(ElementTree.tostring(self._root))
         try:
             drawing = SVG.parse(xml, reify=False, width=self._size[0], height=self._size[1], on_error="raise")
-        except (ValueError, TypeError, IndexError, KeyError, AttributeError, ZeroDivisionError) as error:
+        except Exception as error:  # the library raises whatever its parsing meets
             raise FaultError("", message("svg-shape", error=" ".join(str(error).split())[:120])) from error
         closed, loose = LineCollector(), LineCollector()
         numbers: dict[str, int] = {}
         seen: set[str] = set()
-        others: Counter[str] = Counter()
+        others = self._others
         for shape in drawing.elements():
             if not isinstance(shape, svgelements.Shape):
-                if isinstance(shape, svgelements.Text | svgelements.Image):
-                    others[type(shape).__name__.lower()] += 1
                 continue
-            names = (shape.values.get(_LAYER) or "").split("\n")
+            names = (shape.values.get(LAYER) or "").split("\n")
             seen.update(names)
             if layers is not None and not set(layers) & set(names):
                 continue
@@ -233,14 +193,3 @@ def _pixels(text: str | None) -> float | None:
     if unit in UNITS_M:
         return number * UNITS_M[unit] / UNITS_M["in"] * 96
     return number if unit in ("", "px") else None
-
-
-def _property(element: ElementTree.Element, name: str) -> str:
-    """A presentation attribute, or the same in the style attribute, which rules."""
-    match = re.search(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", element.get("style", ""))
-    value = match[1].strip() if match else element.get(name, "")
-    return "" if value == "none" else value
-
-
-def _bare(tag: object) -> str:
-    return str(tag).rsplit("}", 1)[-1]

@@ -139,7 +139,49 @@ def test_only_what_is_drawn_counts(read):
         "<text>C1</text>"
     )
     assert sorted(region.area_m2 * 1e6 for region in drawing.regions) == pytest.approx([100, 200])
-    assert drawing.problems == ()
+    assert drawing.problems == ("1 shape left out: display is none", "1 shape left out: visibility is hidden")
+
+
+SQUARE = '<rect width="10" height="10"/>'
+
+
+@pytest.mark.parametrize(
+    ("body", "area_mm2", "problems"),
+    [
+        (f'<g visibility="hidden"><rect x="50" width="9" height="9"/><g style="visibility:visible">{SQUARE}</g></g>',
+         100, ("1 shape left out: visibility is hidden",)),
+        (f'<style>.old, #gone {{ display : none }} .kept {{display:inline}}</style>{SQUARE}<g class="old">'
+         '<rect x="50" width="9" height="9"/><circle r="3"/></g><rect id="gone" class="kept" width="9" height="9"/>',
+         100, ("3 shapes left out: display is none",)),
+        ('<style>rect { display: none } .a { display: inline }</style><rect class="a" width="10" height="10"/>',
+         100, ()),
+        (f'<switch><g requiredExtensions="x"><circle r="40"/></g><g systemLanguage="de"><circle r="30"/></g>'
+         f'<g>{SQUARE}</g><g><circle r="20"/></g></switch>', 100, ()),
+        (f'<defs><g id="a">{SQUARE}<g display="none"><rect x="20" width="5" height="5"/></g></g></defs>'
+         '<use href="#a" x="30" y="5"/><use xlink:href="#a" transform="scale(2)" x="40"/>'
+         '<use href="#a" visibility="hidden"/>',
+         500, ("3 shapes left out: display is none", "1 shape left out: visibility is hidden")),
+        ('<symbol id="s"><rect width="20" height="10"/></symbol><symbol viewBox="0 0 1 1"/>'
+         f'<clipPath id="c"><circle r="9"/></clipPath><pattern><circle r="8"/></pattern>{SQUARE}', 100, ()),
+    ],
+)  # fmt: skip
+def test_what_a_browser_does_not_draw_is_left_out_and_counted(read, body, area_mm2, problems):
+    # source: SVG 2, rendering tree: switch takes the first part that fits, visibility is inherited, display is not
+    drawing = read(body)
+    assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
+    assert drawing.problems == problems
+
+
+def doubled(levels):
+    groups = "".join(
+        f'<g id="u{n}"><use href="#u{n - 1}"/><use href="#u{n - 1}" x="{2**n}"/></g>' for n in range(1, levels + 1)
+    )
+    return f'<defs><g id="u0"><rect width="1" height="1"/></g>{groups}</defs><use href="#u{levels}"/>'
+
+
+def test_uses_within_uses_all_count(read):
+    # each level draws the one below twice, 2 ** n apart: 32 squares side by side, each of 1 mm²
+    assert read(doubled(5)).area_m2 * 1e6 == pytest.approx(32)
 
 
 def test_clipping_is_not_applied_and_that_is_said(read):
@@ -156,7 +198,14 @@ def test_clipping_is_not_applied_and_that_is_said(read):
         ),
         ('<polygon points="0,0 50,50 50,0 0,50"/>', r"crosses itself at \(25, 25\) mm"),
         ("<text>C1</text>", r"holds no outline that encloses an area\. Found: left out: 1 text"),
-        ('<symbol viewBox="0 0 1 1"/>', r"A symbol with a viewBox of its own"),
+        ('<symbol id="s" viewBox="0 0 1 1"/><use href="#s"/>', r"A symbol with a viewBox of its own"),
+        (doubled(20), r"The SVG file unfolds to \d,\d{3},\d{3} parts. At most 100,000 are read"),
+        ('<g id="a"><rect width="3" height="3"/><use href="#a" x="10"/></g>', r'uses "a" inside itself'),
+        ('<use href="other.svg#a"/>', r'uses "other.svg#a", which it does not hold'),
+        ("<g>" * 5000 + "</g>" * 5000, r"nested more than 64 levels deep"),
+        (f'<path d="M0 0 {"L1 1 " * 200_000}Z"/>', r"unfolds to 200,00\d parts"),
+        ("<style>g > .a { display: none }</style>", r'The style rule "g > .a" hides or shows shapes'),
+        ('<rect width="1e999" height="3"/>', r"not a finite number"),
         ("<rect", r"The file is not SVG: .* line 1"),
     ],
 )

@@ -1,0 +1,209 @@
+"""What of an SVG document is drawn: groups and shapes alone, each `use` expanded, what is hidden left out.
+
+Source: SVG 2 (display, visibility, switch, defs, symbol, use) and CSS Cascading (which rule holds).
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+from typing import TypeAlias
+from xml.etree.ElementTree import Element
+
+from geometry.errors import FaultError
+from geometry.message import message
+from geometry.readers.sheet import counted
+
+SVG_NAMESPACE = "{http://www.w3.org/2000/svg}"
+LAYER = "data-group-names"
+"""Attribute that carries the names of all groups around a shape; svgelements hands it down."""
+
+MOST_PLACED = 100_000
+"""Segments of shapes once each `use` is expanded: as many take the library half a minute."""
+
+DEEPEST = 64
+"""Groups within groups, each `use` one of them."""
+
+SHAPES = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"])
+CONTAINERS = frozenset(["svg", "g", "a", "switch", "use", "symbol"])
+SILENT = frozenset(["text", "image", "foreignObject"])
+"""Drawn, but no outlines; named only in a drawing that has no others."""
+
+_LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
+_HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
+_HIDING = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:[^;]*")
+_NUMBER = re.compile(r"[0-9.]+(?:[eE][-+]?[0-9]+)?")
+_SIMPLE = re.compile(r"(\*|[\w-]*)(?:#([\w-]+))?((?:\.[\w-]+)*)")
+
+Rule: TypeAlias = tuple[tuple[int, int, int, int], str, str, frozenset[str], str]
+"""Specificity and order of a rule of a style sheet, its tag, id and classes, and its properties."""
+
+
+@dataclass(frozen=True)
+class DrawnTree:
+    """A document that holds only what is drawn.
+
+    problems  what was left out, one a line
+    others    how many things are drawn that are no shapes, by kind
+    """
+
+    root: Element
+    problems: tuple[str, ...]
+    others: Counter[str]
+
+
+def drawn_tree(root: Element) -> DrawnTree:
+    """The drawn part of an SVG document. Raises FaultError where it unfolds to too much or its styles are unclear."""
+    walk = _Walk(root)
+    number = walk.size(root, ())
+    if number > MOST_PLACED:
+        raise FaultError("", message("file-unfolds", kind="SVG", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
+    drawn = walk.drawn(root, (), visible=True)
+    problems = [f"{counted(n, 'shape')} left out: {why}" for why, n in sorted(walk.left_out.items())]
+    if walk.clipped:
+        problems.insert(0, "clip paths and masks are not applied: what they hide is counted")
+    return DrawnTree(Element(SVG_NAMESPACE + "svg") if drawn is None else drawn, tuple(problems), walk.others)
+
+
+class _Walk:
+    def __init__(self, root: Element) -> None:
+        self.left_out: Counter[str] = Counter()
+        self.others: Counter[str] = Counter()
+        self.clipped = False
+        elements = list(root.iter())
+        self._by_id = {name: element for element in reversed(elements) if (name := element.get("id"))}
+        self._sizes: dict[Element, int] = {}
+        styles = [element for element in elements if bare_tag(element.tag) == "style"]
+        self._rules = _rules("".join(text for style in styles for text in style.itertext()))
+
+    def size(self, element: Element, within: tuple[Element, ...]) -> int:
+        """How many segments of shapes an element unfolds to, itself one."""
+        if element not in self._sizes:
+            if element in within:
+                raise FaultError("", message("svg-use-recursive", name=element.get("id", bare_tag(element.tag))))
+            if len(within) > DEEPEST:
+                raise FaultError(
+                    "", message("file-nested", kind="SVG", found=f"more than {DEEPEST}", most=str(DEEPEST))
+                )
+            drawn = element.get("d") or element.get("points") or ""
+            parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES]
+            own = 1 + len(_NUMBER.findall(drawn)) // 2
+            self._sizes[element] = own + sum(self.size(part, (*within, element)) for part in parts)
+        return self._sizes[element]
+
+    def drawn(self, element: Element, names: tuple[str, ...], visible: bool) -> Element | None:
+        """A copy of an element with what is drawn of it, None where nothing is."""
+        tag = bare_tag(element.tag)
+        visibility = self._property(element, "visibility")
+        visible = visible if visibility in ("", "inherit") else visibility not in ("hidden", "collapse")
+        if self._property(element, "display") == "none":
+            self._leave_out(element, "display is none")
+            return None
+        if element.get("requiredExtensions") is not None:
+            self._leave_out(element, "it needs an extension")
+            return None
+        if tag in SILENT:
+            self.others[tag.lower()] += visible
+            return None
+        if tag in SHAPES and not visible:
+            self.left_out["visibility is hidden"] += 1
+            return None
+        self.clipped |= any(self._property(element, name) not in ("", "none") for name in ("clip-path", "mask"))
+        copy = Element(element.tag, {k: v for k, v in element.attrib.items() if k not in ("display", "visibility")})
+        copy.set("style", _HIDING.sub("", element.get("style", "")))
+        if tag in SHAPES:
+            return copy
+        if tag in ("use", "symbol", "switch"):
+            copy.tag = SVG_NAMESPACE + "g"
+        if tag == "use":
+            _place(copy, element)
+        if tag == "symbol" and element.get("viewBox"):
+            raise FaultError("", message("svg-symbol"))
+        own = [name for name in (element.get(_LABEL), element.get("id")) if name] if tag == "g" else []
+        inside = (*names, *own)
+        if own:
+            copy.set(LAYER, "\n".join(inside))
+        parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES | SILENT]
+        if tag != "use":
+            parts = [part for part in parts if bare_tag(part.tag) != "symbol"]
+        for part in parts:
+            child = self.drawn(part, inside, visible)
+            if child is not None:
+                copy.append(child)
+        return copy
+
+    def _inside(self, element: Element) -> list[Element]:
+        """What an element draws: the target of a `use`, the first fitting part of a `switch`, else its children."""
+        tag = bare_tag(element.tag)
+        if tag == "use":
+            name = next((element.get(key, "") for key in _HREFS if element.get(key)), "")
+            target = self._by_id.get(name.removeprefix("#")) if name.startswith("#") else None
+            if target is None:
+                raise FaultError("", message("svg-use-missing", name=name[:60]))
+            return [target]
+        if tag == "switch":
+            fitting = [part for part in element if part.get("requiredExtensions") is None and _is_english(part)]
+            return fitting[:1]
+        return list(element) if tag in CONTAINERS else []
+
+    def _leave_out(self, element: Element, why: str) -> None:
+        """Count the shapes of an element that is not drawn."""
+        self.left_out[why] += self._shapes(element)
+        self.left_out += Counter()
+
+    def _shapes(self, element: Element) -> int:
+        tag = bare_tag(element.tag)
+        return (tag in SHAPES) + sum(self._shapes(part) for part in self._inside(element) if tag in CONTAINERS)
+
+    def _property(self, element: Element, name: str) -> str:
+        """Value of a property: of the element's own style, of the rule that holds, or of its attribute."""
+        styles = [element.get("style", "")]
+        classes = frozenset(element.get("class", "").split())
+        fitting = [
+            rule
+            for rule in self._rules
+            if rule[1] in ("", "*", bare_tag(element.tag)) and rule[2] in ("", element.get("id")) and rule[3] <= classes
+        ]
+        styles += [rule[4] for rule in sorted(fitting, key=lambda rule: rule[0], reverse=True)]
+        for style in styles:
+            found = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", style)
+            if found:
+                return str(found[-1]).partition("!")[0].strip()
+        return element.get(name, "").strip()
+
+
+def _rules(sheet: str) -> list[Rule]:
+    """The rules of a style sheet that hide or show something. Raises FaultError for one that is not plain."""
+    sheet = re.sub(r"/\*.*?\*/|<!--|-->", "", sheet, flags=re.DOTALL)
+    rules: list[Rule] = []
+    for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", sheet):
+        if not re.search(r"(?:^|;)\s*(?:display|visibility)\s*:", body):
+            continue
+        for selector in selectors.split(","):
+            plain = _SIMPLE.fullmatch(selector.strip())
+            if plain is None or "@media" in sheet:
+                raise FaultError("", message("svg-style", rule=" ".join(selector.split())[:60]))
+            tag, id, classes = plain[1], plain[2] or "", frozenset(filter(None, plain[3].split(".")))
+            weight = (int(bool(id)), len(classes), int(tag not in ("", "*")), len(rules))
+            rules.append((weight, tag, id, classes, body))
+    return rules
+
+
+def _is_english(part: Element) -> bool:
+    """Whether a part of a `switch` is for every language, or for English."""
+    languages = part.get("systemLanguage")
+    return languages is None or any(name.strip().lower().startswith("en") for name in languages.split(","))
+
+
+def _place(copy: Element, use: Element) -> None:
+    """Move a group to where a `use` stands."""
+    for key in ("x", "y", "width", "height", *_HREFS):
+        copy.attrib.pop(key, None)
+    x, y = (use.get(key, "0").strip().removesuffix("px") for key in ("x", "y"))
+    copy.set("transform", f"{use.get('transform', '')} translate({x},{y})")
+
+
+def bare_tag(tag: object) -> str:
+    """Name of an element without its namespace."""
+    return str(tag).rsplit("}", 1)[-1]
