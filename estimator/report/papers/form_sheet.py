@@ -107,17 +107,14 @@ class _Form:
         lists = _lists(self, view)
         ends = (words("form-right-end"), words("form-left-end")) if self.face_down else None
         section_high = SMALL_HIGH if self.face_down else 1.4 * SMALL_HIGH
-        room = (
-            front.height
-            - FIXED
-            - section_high
-            - BLOCK_HIGH
-            - ROW * (lists.rows + len(piece.inserts) + 3 * bool(piece.inserts))
-        )
+        has_notes = bool(self.shape.build_notes())
+        room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
         box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
         plan = Plan.of(self.shape, view, section, box, words, ends)
         yield _TitleBlock(front.width, self._title_block(plan.ratio))
-        yield say(f"{front.job.name} · {words('form-reader')}", LABEL)
+        wishes = {"form-finish": piece.finish, "form-color": piece.color, "form-note": piece.note}
+        named = [words(id, text=text) for id, text in wishes.items() if text]
+        yield say(" · ".join([front.job.name, words("form-reader"), *named]), LABEL)
         yield say(f"{piece.mark} · {piece.description}" if piece.description else piece.mark, TITLE)
         yield Rule(front.width)
         yield from facts(self._facts(view), front.width)
@@ -146,13 +143,9 @@ class _Form:
         ]
 
     def _notes(self, view: PlanView, section: CrossSection | None, across: Cut | None) -> Iterator[Flowable]:
-        """What no drawing shows: which sides, hidden sizes, what is cast in, and what the piece is to be like."""
-        words, piece = self.words, self.estimated.taken.piece
+        """What no drawing shows: which sides, and hidden sizes."""
+        words = self.words
         notes = [_build_note(note, across, words, face_down=self.face_down) for note in self.shape.build_notes()]
-        wishes = {"form-finish": piece.finish, "form-color": piece.color, "form-note": piece.note}
-        notes += [words(id, text=text) for id, text in wishes.items() if text]
-        if piece.inserts:
-            yield from heading(words("form-inserts"), _inserts(piece.inserts, self, view))
         if any(notes):
             yield from heading(words("form-notes"), say(" ".join(note for note in notes if note)))
         yield Spacer(0, 3)
@@ -204,7 +197,7 @@ def _swapped(value: Any) -> Any:
     return [_swapped(item) for item in value] if isinstance(value, tuple) else value
 
 
-def _inserts(inserts: Sequence[Insert], form: _Form, view: PlanView) -> Flowable:
+def _inserts(inserts: Sequence[Insert], form: _Form, view: PlanView, wide: float) -> Flowable:
     """What is cast in, from the corner where the form is measured; height is that in the finished piece."""
     words = form.words
     x0, y0, x1, _ = view.bounds_m
@@ -217,7 +210,7 @@ def _inserts(inserts: Sequence[Insert], form: _Form, view: PlanView) -> Flowable
             x, y, z = insert.at_m
             places = [bare(length, words) for length in ((x1 - x if form.face_down else x - x0), y - y0, z)]
         rows.append((insert.name, *places))
-    return table(columns, rows, form.front.width, compact=True)
+    return table(columns, rows, wide, compact=True)
 
 
 def _banner(canvas: Any, wide: float, high: float, text: str) -> None:
@@ -318,10 +311,13 @@ def _rows(parts: Sequence[Any]) -> int:
 
 def _lists(form: _Form, view: PlanView) -> _Lists:
     width, corners = form.front.width, corners_of(view)
-    left = len(view.openings) + len(corners)
+    inserts = form.estimated.taken.piece.inserts
+    left = len(view.openings) + len(corners) + len(inserts)
     paired = 0 < left <= SIDE_BY_SIDE and len(form.forms.boards) <= SIDE_BY_SIDE
     wide = width / 2 - 8 if paired else width
     places = [*_openings(view, wide, form.words), *_corners(view, corners, wide, form.words)]
+    if inserts:
+        places += [say(form.words("form-inserts"), SECTION), _inserts(inserts, form, view, wide)]
     return _Lists(places, [*_boards(form, wide)], width, paired)
 
 
