@@ -10,7 +10,7 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Any, Literal
 
-from estimator.constants import INCH_M
+from estimator.constants import INCH_M, below
 from estimator.curing.pieces import PieceCuring
 from estimator.errors import Fault, InputError
 from estimator.handling import Handling
@@ -152,7 +152,7 @@ def _overheats(f: Facts) -> Message | None:
 
 def _slender(f: Facts) -> Message | None:
     rail_m = f.narrowest_rail_m
-    return None if rail_m is None else _when(rail_m < NARROW_STRIP_M, "reason-slender", rail_m=rail_m)
+    return None if rail_m is None else _when(below(rail_m, NARROW_STRIP_M), "reason-slender", rail_m=rail_m)
 
 
 @lru_cache(maxsize=256)

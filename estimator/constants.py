@@ -53,6 +53,23 @@ def require_within(name: str, value: float, low: float, high: float, unit: str =
         raise FaultError("", message("figure-outside", name=name, value=figure_of(value, unit), **limits))
 
 
+ROUNDING = 1e-9  # share of a figure that the last digits of its unit and of a sum may make
+
+
+def below(figure: float, least: float) -> bool:
+    """Whether a computed figure is less than a limit, by more than rounding: 25.5 − 22.5 in is not below 3 in.
+
+    >>> 25.5 * 0.0254 - 22.5 * 0.0254 < 3 * 0.0254, below(25.5 * 0.0254 - 22.5 * 0.0254, 3 * 0.0254)
+    (True, False)
+    """
+    return figure < least * (1.0 - ROUNDING)
+
+
+def above(figure: float, most: float) -> bool:
+    """Whether a computed figure is more than a limit, by more than rounding."""
+    return figure > most * (1.0 + ROUNDING)
+
+
 def require_one_of(name: str, value: str | None, choices: Iterable[str]) -> None:
     """Refuse a word outside a closed set; the message lists the set."""
     known = tuple(choices)

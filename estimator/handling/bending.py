@@ -8,7 +8,7 @@ from functools import cache
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
-from estimator.constants import STANDARD_GRAVITY_M_S2, require_not_negative, require_positive, require_within
+from estimator.constants import STANDARD_GRAVITY_M_S2, below, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.handling.rigging import TWO_POINT_PART
 from estimator.handling.sections import Lie, Stretch
@@ -342,7 +342,7 @@ def handling_advice(
     for check in checks:
         on_edge = on_edge or check.carry.attitude == "edge"
         unsafe = unsafe or (check.carry.attitude == "flat" and not check.shown_safe)
-    narrow = narrowest_rail_m is not None and narrowest_rail_m < narrow_m
+    narrow = narrowest_rail_m is not None and below(narrowest_rail_m, narrow_m)
     return _advice(unsafe=unsafe, on_edge=on_edge, has_cutout=has_cutout, narrow=narrow)
 
 

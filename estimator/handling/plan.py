@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from estimator.constants import DAY_S
+from estimator.constants import DAY_S, below
 from estimator.errors import FaultError
 from estimator.handling.access import Access, access_of
 from estimator.handling.cracking import Cracking, carried_beam, cracking_of, crackings, loaded_plate
@@ -431,7 +431,7 @@ def _gear(
     if any(lift.crew.rehearsed for lift in lifts):
         gear.append(message("gear-straps-or-bars"))
     strip_m = None if flat is None else flat.narrowest_rail_m
-    narrow = strip_m is not None and strip_m < settings.strip_least_m
+    narrow = strip_m is not None and below(strip_m, settings.strip_least_m)
     if flat is not None and (narrow or (on_edge and flat.needs_strongback)):
         gear.append(message("gear-strongback"))
     if flat is not None:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import ceil, hypot
 from typing import Literal, cast
 
-from estimator.constants import STANDARD_GRAVITY_M_S2, require_positive
+from estimator.constants import STANDARD_GRAVITY_M_S2, above, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import PlanPoint
 from geometry import shapes
@@ -362,7 +362,7 @@ class FlatPiece:
     def needs_strongback(self) -> bool:
         """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone."""
         spans_m = (max(y for _, y in ring) - min(y for _, y in ring) for ring in self.cutouts)
-        return any(span_m > OPENING_PART * self.width_m for span_m in spans_m)
+        return any(above(span_m, OPENING_PART * self.width_m) for span_m in spans_m)
 
     @property
     def bearings_m(self) -> tuple[float, float]:

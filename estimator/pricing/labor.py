@@ -5,7 +5,7 @@ from decimal import Decimal
 from math import ceil, fsum
 from typing import Literal
 
-from estimator.constants import HOUR_S
+from estimator.constants import HOUR_S, below
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece, Risk
 from estimator.money import cents, round2, total
@@ -356,9 +356,9 @@ def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
     used = [job.mixes[layer.mix] for layer in piece.layers]
     if any(mix.pigment or mix.colour_group for mix in used):
         return "colour-critical"
-    if any(rail < shop.handling.strip_least_m for rail in _rails(piece.shape, shop.labor.sink_least_m)):
+    if any(below(rail, shop.handling.strip_least_m) for rail in _rails(piece.shape, shop.labor.sink_least_m)):
         return "thin-railed"
-    return "large" if taken.face_area_m2 >= shop.quote.large_from_m2 else "plain"
+    return "plain" if below(taken.face_area_m2, shop.quote.large_from_m2) else "large"
 
 
 def _rails(shape: shapes.Shape, sink_least_m: float) -> list[float]:

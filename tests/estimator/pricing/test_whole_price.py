@@ -146,6 +146,15 @@ def test_a_remake_is_allowed_for_by_the_risk_of_the_piece(estimated: Run, piece:
     assert [each.name for each in done.cost.direct.remake] == [f"remake, {risk}"]
 
 
+@pytest.mark.parametrize(("front", "risk"), [("4 in", "plain"), ("4-1/16 in", "thin-railed")])
+def test_a_rail_as_wide_as_the_least_is_not_too_narrow(estimated: Run, front: str, risk: str) -> None:
+    # in meters 20-1/16 − (4 + 13-1/16) in comes out under 3 in by the last digit
+    sink = f'{{ kind = "rectangle", length = "12 in", width = "13-1/16 in", x = "9 in", y = "{front}" }}'
+    shape = SMALL.replace("20 in", "20-1/16 in").replace('"1 in" }', f'"1 in", cutouts = [{sink}] }}')
+    done = estimated(HEAD + A.replace(SMALL, shape))
+    assert [each.name for each in done.cost.direct.remake] == [f"remake, {risk}"]
+
+
 def test_a_piece_beyond_any_crew_hires_a_machine_by_the_day(estimated: Run) -> None:
     heavy = A.replace(SMALL, SMALL.replace("30 in", "10 ft").replace("20 in", "4 ft").replace("1 in", "2 in"))
     done = estimated(HEAD + heavy)
