@@ -334,6 +334,13 @@ def _price(value: Any) -> Any:
     return value
 
 
+MOST_PIECES = 100_000
+"""More of one mark is a slip of the pen; choice."""
+
+FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
+"""Days of a job; choice. Validity, shelf life and the longest calendar stay within what a date can be."""
+
+
 def _count(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int):
         raise FaultError("", message("count-not-whole", value=quoted(value)))
@@ -343,16 +350,22 @@ def _count(value: Any) -> Any:
 def _one_or_more(value: Any) -> Any:
     if _count(value) < 1:
         raise FaultError("", message("count-below-one", value=value))
+    if value > MOST_PIECES:
+        raise FaultError("", message("count-too-large", most=MOST_PIECES))
     return value
 
 
 def _date(value: Any) -> Any:
-    if isinstance(value, date) and not isinstance(value, datetime):
-        return value.isoformat()
     try:
-        return date.fromisoformat(value).isoformat()
+        day = value if isinstance(value, date) and not isinstance(value, datetime) else date.fromisoformat(value)
     except (TypeError, ValueError):
-        raise FaultError("", message("date-unreadable", value=str(value))) from None
+        raise FaultError("", message("date-unreadable", value=quoted(value))) from None
+    if not FIRST_DAY <= day <= LAST_DAY:
+        raise FaultError(
+            "",
+            message("date-out-of-range", value=day.isoformat(), first=FIRST_DAY.isoformat(), last=LAST_DAY.isoformat()),
+        )
+    return day.isoformat()
 
 
 def _part(value: Any) -> Any:

@@ -558,6 +558,9 @@ class Sizes:
     """Sizes that get a warning or are refused. They say nothing about strength."""
 
     longest_m: Annotated[float, Setting("length", "Longest usual side of a piece. A longer one gets a warning.")]
+    longest_cast_m: Annotated[
+        float, Setting("length", "Longest side that can be meant as one piece. A longer one is refused.")
+    ]
     thinnest_m: Annotated[
         float, Setting("length", "Thinnest usual slab, skin, wall, rib or edge. A thinner one gets a warning.")
     ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib import resources
@@ -39,11 +41,71 @@ LIMITS = Limits()
 
 
 def read_bytes(path: Path, most: int = LIMITS.whole_bytes) -> bytes:
-    """The bytes of a file. Raises OSError as the system does, and FaultError for a file of more than `most`."""
+    """The bytes of a file.
+
+    Raises OSError as the system does, and FaultError for a file of more than `most`, a pipe and a device.
+    """
+    _refuse_special(path)
     with path.open("rb") as stream:
         content = stream.read(most + 1)
     _refuse_large(len(content), most)
     return content
+
+
+MOST_NAME = 255
+"""Bytes in a part of a path; most file systems hold no longer one."""
+
+MOST_PATH = 4096
+
+
+def named_file(folder: Path, name: str) -> Path:
+    """The path of a file that a file in `folder` names.
+
+    Raises FaultError for a name that no file can have, for what is no plain file, and for a link in the folder that
+    leads out of it. A path that leaves the folder by itself is plain to see, and allowed.
+    """
+    parts = name.replace("\\", "/").split("/")
+    if (
+        "\0" in name
+        or len(name.encode(errors="replace")) > MOST_PATH
+        or any(len(part.encode(errors="replace")) > MOST_NAME for part in parts)
+    ):
+        raise FaultError("", message("file-name-impossible", name=shortened(name)))
+    path = folder / name
+    try:
+        special = path.exists() and not path.is_file()
+        there = path.is_file()
+    except OSError:
+        special = there = False
+    if special:
+        raise FaultError("", message("file-not-plain", name=shortened(name)))
+    if not there:
+        raise FaultError("", message("file-none", name=shortened(name)))
+    home = os.path.realpath(folder)
+    plain, real = os.path.normpath(os.path.join(home, name)), os.path.realpath(path)
+    if _lies_in(plain, home) and not _lies_in(real, home):
+        raise FaultError("", message("file-link-leaves", name=shortened(name)))
+    return path
+
+
+def shortened(name: str) -> str:
+    """A name as a message can quote it: without signs that do not print, and not at any length."""
+    shown = "".join(sign if sign.isprintable() else "?" for sign in name)
+    return shown if len(shown) <= MOST_QUOTED else f"{shown[:MOST_QUOTED]}..."
+
+
+MOST_QUOTED = 120
+
+
+def _lies_in(path: str, folder: str) -> bool:
+    return path == folder or path.startswith(folder.rstrip(os.sep) + os.sep)
+
+
+def _refuse_special(path: Path) -> None:
+    """Raise FaultError for a pipe, a device or a socket, which may never end."""
+    mode = path.stat().st_mode
+    if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
+        raise FaultError("", message("file-special"))
 
 
 def packaged(package: str, name: str) -> bytes:

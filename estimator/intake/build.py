@@ -13,7 +13,7 @@ from estimator import job as model
 from estimator.cement import CementAnalysis
 from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import Fault, FaultError, InputError
-from estimator.intake.documents import Raw, read_toml
+from estimator.intake.documents import Raw, read_named
 from estimator.intake.faults import validate
 from estimator.intake.material_tables import MaterialTable, PackTable
 from estimator.intake.tables import PieceTable, WorkshopTable
@@ -32,7 +32,7 @@ from estimator.names import american, nearest, quoted, same_name
 from estimator.notices import Notice
 from estimator.units import Kind, Units, read_quantity, read_ratio
 from estimator.workshop import BARE, SECTIONS, QuoteSettings, Setting, Settings, settings_from, settings_of, value_of
-from geometry.files import read_bytes
+from geometry.files import named_file, read_bytes
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -133,7 +133,7 @@ def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault
     if name is None:
         return raw, frozenset()
     try:
-        read = read_toml(folder / name, name)
+        read = read_named(folder, name)
     except InputError as error:
         faults.extend(error.faults)
         return raw, frozenset()
@@ -476,8 +476,8 @@ def _font(key: str, name: str | None, folder: Path, file: str, faults: list[Faul
 
     place = f"business, {key}"
     try:
-        content = read_bytes(folder / name)
-    except OSError:
+        content = read_bytes(named_file(folder, name))
+    except (OSError, FaultError):
         faults.append(Fault(file, place, message("business-file-not-readable", name=name)))
         return None
     try:
@@ -500,8 +500,8 @@ def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | No
         faults.append(Fault(file, "business, logo", problem))
 
     try:
-        content = read_bytes(folder / name)
-    except OSError:
+        content = read_bytes(named_file(folder, name))
+    except (OSError, FaultError):
         fault(message("business-file-not-readable", name=name))
         return None
     if len(content) > MOST_LOGO_BYTES:

@@ -237,7 +237,10 @@ class SizeCheck:
         sizes = self._shop.sizes
         longest, thinnest, castable = sizes.longest_m, sizes.thinnest_m, sizes.thinnest_cast_m
         for key, size in shape.extents():
-            if size > longest:
+            if not size <= sizes.longest_cast_m:
+                text = message("size-too-long", size_m=size, limit_m=sizes.longest_cast_m)
+                yield SizeFinding(_in_shape(key), text, refused=True)
+            elif size > longest:
                 yield SizeFinding(_in_shape(key), message("warning-size-long", size_m=size, limit_m=longest))
         for wall in shape.walls():
             key, thickness = _in_shape(wall.key), wall.thickness_m

@@ -4,6 +4,7 @@ Materials and shop settings merge key by key; packs, blends and whole mixes repl
 change orders are laid over the job as it is written.
 """
 
+import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -17,7 +18,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.material_tables import DENSITY_KEYS, FORMS, PART_FORMS, PROPORTIONS
 from estimator.intake.term_tables import OverlayTable
 from estimator.names import both_spellings, first_spellings, folded, nearest
-from geometry.files import packaged, read_bytes
+from geometry.files import named_file, packaged, read_bytes, shortened
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -223,6 +224,8 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
     """A TOML document. Raises InputError with one line where it is missing, unreadable or not TOML."""
     name = label or path.name
     try:
+        if label is None and os.path.islink(path):  # other files are checked where they are named
+            named_file(path.parent, path.name)
         text = read_bytes(path).decode("utf-8-sig")
     except FileNotFoundError:
         raise InputError([Fault(name, "", message("file-missing"))]) from None
@@ -239,6 +242,15 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
         return either_spelling(tomllib.loads(text), name)
     except tomllib.TOMLDecodeError as error:
         raise InputError([_not_toml(name, text, str(error))]) from None
+
+
+def read_named(folder: Path, name: str) -> Raw:
+    """The TOML document that a file in `folder` names. Raises as `read_toml`."""
+    try:
+        path = named_file(folder, name)
+    except FaultError as error:
+        raise InputError([Fault(shortened(name), "", error.message)]) from None
+    return read_toml(path, name)
 
 
 def _not_toml(file: str, text: str, report: str) -> Fault:

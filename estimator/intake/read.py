@@ -19,6 +19,7 @@ from estimator.intake.documents import (
     built_in_catalog,
     either_spelling,
     overlaid,
+    read_named,
     read_toml,
 )
 from estimator.intake.faults import keys_of, validate
@@ -326,7 +327,7 @@ def _catalog(head: JobTable | None, folder: Path, faults: list[Fault]) -> Raw:
     named = (head.catalog if head else None) or []
     for name in [named] if isinstance(named, str) else named:
         try:
-            own = read_toml(folder / name, name)
+            own = read_named(folder, name)
         except InputError as error:
             faults.extend(error.faults)
             continue

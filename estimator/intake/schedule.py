@@ -17,7 +17,7 @@ from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
 from estimator.names import nearest
 from estimator.units import read_quantity
-from geometry.files import read_bytes
+from geometry.files import named_file, read_bytes
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -52,10 +52,10 @@ class UnreadableError(FaultError):
 
 def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault]) -> list[RawPiece]:
     """The pieces of a schedule as it writes them. Faults name the row as a spreadsheet counts it."""
-    path = folder / table.file
-    place = f"{entry}, file"
-    if not path.is_file():
-        faults.append(Fault(file, place, message("file-none", name=table.file)))
+    try:
+        path = named_file(folder, table.file)
+    except FaultError as error:
+        faults.append(Fault(file, f"{entry}, file", error.message))
         return []
     try:
         rows = list(_below_head(_cells(path, table.sheet), "mark"))

@@ -12,6 +12,7 @@ from estimator.keys import Coordinate, Count, Key, Length, Offset, Reach, UnitNa
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.errors import UNIT_M
+from geometry.files import named_file
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.plane import Region
@@ -438,10 +439,8 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     if table.gap is not None and table.gap > GAP_MOST_M:
         raise FaultError(f"{key}gap", message("gap-too-wide", gap_m=table.gap, limit_m=GAP_MOST_M))
 
-    path = place.folder / file
     where = f"{key}file" if key else "file"
-    if not path.is_file():
-        raise FaultError(where, message("file-none", name=file))
+    path = _path_of(file, place, where)
     try:
         drawing = drawing_of(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap)
     except FaultError as error:
@@ -586,13 +585,19 @@ def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
     return shapes.Revolution(tuple(_profile_points(table, place)), wall_m=table.wall, open=table.open)
 
 
+def _path_of(name: str, place: _Place, key: str) -> Path:
+    """The path of a file that a shape names. Raises FaultError, under `key`."""
+    try:
+        return named_file(place.folder, name)
+    except FaultError as error:
+        raise FaultError(key, error.message) from None
+
+
 def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
     from estimator.intake.shape_files import facets_of, mesh_of
     from geometry.mesh import OPEN_RIM
 
-    path = place.folder / table.file
-    if not path.is_file():
-        raise FaultError("file", message("file-none", name=table.file))
+    path = _path_of(table.file, place, "file")
     if table.open != "none" and table.wall is None:
         raise FaultError("open", message("open-without-wall"))
     unit = place.in_unit(table.unit).unit

@@ -41,6 +41,7 @@ from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
 from estimator.records import CouponRecord, Record, Records, read_records, records_path
 from estimator.units import Units
+from geometry.files import named_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -416,7 +417,13 @@ def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[F
     """The rows of a mix, or those of its file that are of this mix."""
     if not isinstance(table.coupons, str):
         return list(table.coupons or ())
-    return read_coupons(folder / table.coupons, table.coupons, name, (file, f"mix {name}, coupons"), faults)
+    at = (file, f"mix {name}, coupons")
+    try:
+        path = named_file(folder, table.coupons)
+    except FaultError as error:
+        faults.append(Fault(*at, error.message))
+        return []
+    return read_coupons(path, table.coupons, name, at, faults)
 
 
 def read_coupons(

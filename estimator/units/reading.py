@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
-from math import isfinite
+from math import inf, isfinite
 from types import MappingProxyType
 from typing import NoReturn
 
@@ -64,6 +64,7 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise FaultError("", message("share-unreadable", value=quoted(value)))
     if isinstance(value, str):
+        _refuse_long(value)
         label = f'"{value}"'
         sign, body = _sign_and_body(value)
         number = body.removesuffix("%").rstrip()
@@ -75,7 +76,7 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
         ratio = float(exact)
     else:
         label = f"{value:g}" if isinstance(value, float) else str(value)
-        ratio = float(value)
+        ratio = float(value) if abs(value) < MOST_RATIO else inf
     if not isfinite(ratio):
         raise FaultError("", message("share-unreadable", value=label))
     if ratio < 0:
@@ -96,6 +97,7 @@ def read_any(text: str) -> tuple[Kind, float]:
     >>> read_any("50 lb"), read_any("70 °F")[0]
     (('mass', 22.6796185), 'temperature')
     """
+    _refuse_long(text)
     value, unit = _value_and_unit(text, None)
     given, factor = unit_kind(unit, text)
     kind = "temperature" if given == "temperature-difference" else given or _kind_by_pint(unit)
@@ -104,8 +106,20 @@ def read_any(text: str) -> tuple[Kind, float]:
     return kind, float(_in_kind(value, unit, given, factor, kind, text))
 
 
+MOST_SIGNS = 80
+"""In one quantity; its digits then stay within what a float can be."""
+
+MOST_RATIO = 1e12
+
+
+def _refuse_long(text: str) -> None:
+    if len(text) > MOST_SIGNS:
+        raise FaultError("", message("quantity-too-long", value=text[:20], most=MOST_SIGNS))
+
+
 @lru_cache(maxsize=32_768)  # a schedule repeats its few thicknesses thousands of times
 def _read(text: str, kind: Kind, negative: bool) -> float:
+    _refuse_long(text)
     if plain := _PLAIN.fullmatch(text):  # most cells of a schedule: the same figure as below, without its steps
         digits, decimals, unit = plain.groups("")
         given, factor = unit_kind(unit, text)

@@ -15,7 +15,11 @@ count-not-whole = { $value } is not a whole number.
     .fix = Write a whole number, such as 2.
 count-below-one = { $value } is too few.
     .fix = Write 1 or more.
-date-unreadable = "{ $value }" is not a date.
+count-too-large = is above { $most }.
+    .fix = Write { $most } or less.
+date-out-of-range = { $value } is outside { $first } to { $last }.
+    .fix = Write a day within that range.
+date-unreadable = { $value } is not a date.
     .fix = Write year, month and day, such as "2026-03-02".
 parts-not-number = { $value } is not a number of parts.
     .fix = Write a plain number, such as 2 or 0.5.
@@ -181,6 +185,8 @@ stock-not-by-mass = is not given by mass. A mix needs mass.
     }
 
 # Sizes that nobody can cast.
+size-too-long = { $size_m } is too long to cast as one piece.
+    .fix = Write { $limit_m } or less, and check the unit.
 size-too-thin = { $thickness_m } is too thin to cast.
     .fix = Write { $limit_m } or more, and check the unit.
 size-rail-too-thin = leaves { $rail_m } of concrete to { $neighbor }, at x = { $x_m }, y = { $y_m }. That is too thin to cast.
