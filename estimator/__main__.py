@@ -1,8 +1,11 @@
 """The command `cast-estimator`, and `python -m estimator`: one line a problem, and the exit status of the contract."""
 
+import codecs
 import gc
+import io
 import os
 import sys
+import unicodedata
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from errno import EPIPE
@@ -17,11 +20,35 @@ def main(arguments: Sequence[str] | None = None) -> None:
     Nothing is left to do then, so the process ends at once: to take the results of a long job apart, object by
     object, is an eighth of the work.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=PLAINER)
     status = run(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         with suppress(OSError, ValueError):  # a closed pipe, or output that is no file
             stream.flush()
     os._exit(status)
+
+
+PLAINER = "plainer"
+"""What a console that lacks a sign is given: see `_plainer`."""
+
+NEAR_SIGNS = str.maketrans(
+    {"–": "-", "—": "-", "−": "-", "×": "x", "·": ".", "…": "...", "≤": "<=", "≥": ">=", "‘": "'", "’": "'"}
+    | {"“": '"', "”": '"', "„": '"', "→": "->", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "°": " deg ", "€": "EUR"}
+)
+
+
+def _plainer(error: UnicodeError) -> tuple[str, int]:
+    """The signs that a console lacks, as the nearest ones of ASCII: its output never fails because of one."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    near = error.object[error.start : error.end].translate(NEAR_SIGNS)
+    plain = "".join(sign for sign in unicodedata.normalize("NFKD", near) if not unicodedata.combining(sign))
+    return plain.encode("ascii", "replace").decode("ascii"), error.end
+
+
+codecs.register_error(PLAINER, _plainer)
 
 
 def run(arguments: Sequence[str]) -> int:

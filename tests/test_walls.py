@@ -1,0 +1,155 @@
+"""What no person means, and what no console, disk or folder should spoil: one line, no traceback, no hang."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from estimator import InputError, load_job
+from geometry.errors import FaultError
+from geometry.files import named_file, read_bytes
+
+JOB = """
+[job]
+name = "Café counter – 60°"
+units = "metric"
+currency = "EUR"
+mix = "backer-45"
+{head}
+[[piece]]
+mark = "A"
+{piece}
+shape = {{ kind = "slab", length = "{length}", width = "500 mm", thickness = "20 mm" }}
+"""
+
+
+def write(folder: Path, head: str = "", piece: str = "", length: str = "1 m") -> Path:
+    path = folder / "job.toml"
+    path.write_text(JOB.format(head=head, piece=piece, length=length), encoding="utf-8")
+    return path
+
+
+def run(*call: object, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    return subprocess.run(
+        [sys.executable, "-m", "estimator", *map(str, call)],
+        capture_output=True,
+        timeout=60,
+        env={**os.environ, **environment},
+        check=False,
+    )
+
+
+@pytest.mark.parametrize(
+    ("head", "piece", "length"),
+    [
+        ("start = 0001-01-01", "", "1 m"),
+        ("start = 9999-12-31", "", "1 m"),
+        ("start = 9999-12-01", "", "1 m"),
+        ('date = "1066-10-14"', "", "1 m"),
+        ("", "quantity = 100001", "1 m"),
+        ("", "quantity = 99999999999999999999999", "1 m"),
+        ("", "forms = 99999999999999999999999", "1 m"),
+        ("", "", "101 m"),
+        ("", "", "9" * 300 + " mm"),
+        ("", "", "9" * 400 + " m"),
+    ],
+)
+def test_a_figure_that_nobody_means_is_refused_in_one_line(tmp_path: Path, head: str, piece: str, length: str) -> None:
+    with pytest.raises(InputError) as caught:
+        load_job(write(tmp_path, head, piece, length))
+    assert len(caught.value.faults) == 1
+    assert len(str(caught.value.faults[0]).splitlines()) == 1
+
+
+@pytest.mark.parametrize("name", ["a\0b.dxf", "x" * 300 + ".dxf", "../" * 2000 + "a.dxf", "C:\\" + "x" * 300])
+def test_a_name_that_no_file_can_have_is_refused(tmp_path: Path, name: str) -> None:
+    with pytest.raises(FaultError, match="file-name-impossible"):
+        named_file(tmp_path, name)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes and links as POSIX has them")
+def test_pipes_devices_folders_and_links_out_of_the_folder_are_refused(tmp_path: Path) -> None:
+    home = tmp_path / "job"
+    home.mkdir()
+    (home / "inside.csv").write_text("x")
+    (tmp_path / "outside.csv").write_text("x")
+    os.mkfifo(home / "pipe.csv")
+    (home / "out.csv").symlink_to(tmp_path / "outside.csv")
+    (home / "way").symlink_to(tmp_path)
+    (home / "in.csv").symlink_to(home / "inside.csv")
+    for name in ("pipe.csv", ".", "/dev/null"):
+        with pytest.raises(FaultError, match="file-not-plain"):
+            named_file(home, name)
+    for name in ("out.csv", "way/outside.csv", "../job/out.csv"):
+        with pytest.raises(FaultError, match="file-link-leaves"):
+            named_file(home, name)
+    for name in ("in.csv", "../outside.csv", str(tmp_path / "outside.csv")):
+        assert named_file(home, name).read_text() == "x"
+    with pytest.raises(FaultError, match="file-special"):
+        read_bytes(home / "pipe.csv")
+
+
+def test_a_job_file_that_is_a_pipe_does_not_hang(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "job.toml")
+    done = run("estimate", tmp_path / "job.toml")
+    assert done.returncode == 2
+    assert done.stdout == b""
+    assert done.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
+def test_output_never_fails_because_of_a_sign_the_console_lacks(tmp_path: Path, encoding: str) -> None:
+    done = run("estimate", write(tmp_path), "--full", PYTHONIOENCODING=encoding)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout
+    assert b"Traceback" not in done.stderr
+
+
+def test_output_needs_no_home_and_no_locale(tmp_path: Path) -> None:
+    kept = {"HOME": "", "XDG_CACHE_HOME": "", "LC_ALL": "C", "LANG": "C"}
+    done = run("estimate", write(tmp_path), **kept)
+    assert done.returncode == 0, done.stderr
+    assert b"Traceback" not in done.stderr
+
+
+def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
+    job = write(tmp_path)
+    with subprocess.Popen(
+        [sys.executable, "-m", "estimator", "estimate", job, "--json"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as running:
+        assert running.stdout is not None
+        assert running.stderr is not None
+        running.stdout.read(1)
+        running.stdout.close()
+        said = running.stderr.read()
+    assert running.returncode == 0, said
+    assert said == b""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disk that is always full")
+def test_a_full_disk_is_one_line(tmp_path: Path) -> None:
+    with open("/dev/full", "wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "estimator", "estimate", write(tmp_path), "--json"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            timeout=60,
+            check=False,
+        )
+    assert done.returncode == 2, done.stderr
+    assert done.stderr.count(b"\n") == 1
+
+
+def test_two_writers_into_one_folder_leave_one_whole_pack(tmp_path: Path) -> None:
+    call = [sys.executable, "-m", "estimator", "estimate", write(tmp_path), "--out", tmp_path / "pack"]
+    writers = [subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE) for _ in range(2)]
+    said = [writer.communicate(timeout=100)[1] for writer in writers]
+    codes = sorted(writer.returncode for writer in writers)
+    assert codes in ([0, 0], [0, 2]), said
+    assert not any(b"Traceback" in text for text in said)
+    assert run("estimate", tmp_path / "job.toml", "--out", tmp_path / "pack").returncode == 0
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["job.toml", "pack"]
