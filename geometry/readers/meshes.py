@@ -280,12 +280,44 @@ def _sections(facets: int | None) -> int:
     return 1 if (facets or 0) < _WORTH_A_THREAD else min(os.cpu_count() or 1, 4)
 
 
+def _with_plain_indices(text: bytes) -> bytes:
+    """An OBJ file whose faces count corners from the file's start, where they count back from their own line.
+
+    Source: the OBJ format: -1 is the last vertex above the face. The library counts back from the file's end.
+    """
+    if b"-" not in b"".join(line for line in text.splitlines() if line.lstrip().startswith(b"f")):
+        return text
+    above = {0: 0, 1: 0, 2: 0}
+    kinds = {b"v": 0, b"vt": 1, b"vn": 2}
+    lines = []
+    for line in text.splitlines():
+        words = line.split()
+        if words and words[0] in kinds:
+            above[kinds[words[0]]] += 1
+        elif words and words[0] == b"f":
+            with parsing("OBJ"):
+                line = b" ".join([b"f", *(_plain_corner(word, above) for word in words[1:])])
+        lines.append(line)
+    return b"\n".join(lines)
+
+
+def _plain_corner(word: bytes, above: dict[int, int]) -> bytes:
+    numbers = word.split(b"/")
+    for kind, number in enumerate(numbers):
+        if number.startswith(b"-"):
+            plain = above[kind] + int(number) + 1
+            if plain < 1:
+                raise ValueError(f"corner {number.decode()} of a face is before the first")
+            numbers[kind] = str(plain).encode()
+    return b"/".join(numbers)
+
+
 def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import trimesh  # a second to import: only where such a file is read
 
-        content = BytesIO(file.read())
+        content = BytesIO(_with_plain_indices(file.read()) if kind == "obj" else file.read())
         with parsing(kind.upper()):
             # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
             scene = trimesh.load_scene(content, file_type=kind, process=False)

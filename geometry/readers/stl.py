@@ -136,7 +136,7 @@ def _parse(text: bytes, facets_before: int) -> NDArray[np.float64]:
     regular = len(words) == whole * period and all(
         words[i::period].count(word) == whole for i, word in enumerate(_FACET_WORDS) if word is not None
     )
-    if regular:
+    if regular and b"_" not in text:  # Python takes 1_0 for ten
         corners = np.empty((whole, 9))
         try:
             for column, i in enumerate(_CORNER_WORDS):
@@ -156,7 +156,7 @@ def _first_fault(words: list[bytes], facets_before: int) -> FaultError:
         text = word[:20].decode("ascii", "replace")
         if wanted is None:
             try:
-                float(word)
+                float(b"" if b"_" in word else word)
             except ValueError:
                 return FaultError("", message("stl-number", number=f"{number:,}", text=text))
         elif word != wanted:

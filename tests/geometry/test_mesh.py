@@ -586,6 +586,44 @@ def test_a_3mf_that_says_nothing_sound_is_refused(tmp_path, resources, said):
         read_mesh(three_mf(tmp_path / "bad.3mf", resources, '<item objectid="1"/>'), None)
 
 
+TETRAHEDRON = ((0, 0, 0), (10, 0, 0), (0, 10, 0), (0, 0, 10))
+CORNERS = ((1, 3, 2), (1, 2, 4), (2, 3, 4), (1, 4, 3))
+
+
+def obj_text(corner):
+    """Two tetrahedra of 1000 / 6 mm³, 20 mm apart, each with its faces right below its vertices."""
+    lines = []
+    for body in range(2):
+        lines += [f"v {x + 20 * body} {y} {z}" for x, y, z in TETRAHEDRON]
+        lines += [f"f {' '.join(corner(body, number) for number in face)}" for face in CORNERS]
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("corner", [lambda body, n: f"{4 * body + n}", lambda _, n: f"{n - 5}"])
+def test_corners_counted_back_are_those_above_their_face(tmp_path, corner):
+    # source: the OBJ format: -1 is the last vertex above the face
+    path = tmp_path / "two.obj"
+    path.write_text(obj_text(corner))
+    found = read_mesh(path, MM)
+    assert (found.bodies, found.volume_m3) == (2, approx(2e-6 / 6))
+    assert found.problems == ()
+
+
+@pytest.mark.parametrize("number", ["-5", "9", "9" * 30, "-" + "9" * 5000, "x"])
+def test_a_corner_that_is_not_there_is_refused(tmp_path, number):
+    path = tmp_path / "bad.obj"
+    path.write_text("\n".join([*(f"v {x} {y} {z}" for x, y, z in TETRAHEDRON), "f -4 -2 -3", f"f 1 2 {number}"]))
+    with refusal("The file cannot be read as OBJ"):
+        read_mesh(path, MM)
+
+
+def test_faces_above_their_vertices_are_read(tmp_path):
+    path = tmp_path / "above.obj"
+    faces = [f"f {a} {b} {c}" for a, b, c in CORNERS]
+    path.write_text("\n".join([*faces, *(f"v {x} {y} {z}" for x, y, z in TETRAHEDRON)]))
+    assert read_mesh(path, MM).volume_m3 == approx(1e-6 / 6)
+
+
 def test_another_extension_is_refused(tmp_path):
     with refusal(r'"\.step" is not a mesh format that can be read\. Give STL, OBJ'):
         read_mesh(tmp_path / "a.step", MM)
