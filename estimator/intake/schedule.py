@@ -17,7 +17,7 @@ from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
 from estimator.names import nearest
 from estimator.units import read_quantity
-from geometry.files import named_file, read_bytes
+from geometry.files import InputFile, named_file, parsing, read_bytes
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -30,6 +30,9 @@ TEXT_COLUMNS = frozenset(
     {"mark", "pour", "mix", "note", "name", "file", "layer"}
 )  # stay text though they look like numbers
 MOST_TITLE_ROWS = 20  # above the row of column names
+MOST_ROWS = 100_000
+MOST_COLUMNS = 200
+MOST_DIGITS = 300  # of a number; more are text
 Row = tuple[int, dict[str, Any]]
 Filler = Callable[[Sequence[Any]], Any]
 
@@ -227,13 +230,33 @@ def _csv(path: Path) -> Iterator[list[Cell]]:
         # A spreadsheet set to a decimal comma parts its columns by semicolons.
         named = next((line for line in head.splitlines() if "mark" in line.casefold()), head.partition("\n")[0])
         delimiter = ";" if named.count(";") > named.count(",") else ","
-        for row in csv.reader(head.splitlines(keepends=True), delimiter=delimiter, strict=True):
+        for number, row in enumerate(csv.reader(head.splitlines(keepends=True), delimiter=delimiter, strict=True)):
+            _refuse_large(number, len(row))
             yield [Cell(text) for text in row]
     except (UnicodeDecodeError, csv.Error) as error:
         raise UnreadableError("", message("table-not-csv")) from error
 
 
+def _refuse_large(rows: int, columns: int) -> None:
+    """Raise UnreadableError for a table that nobody wrote by hand."""
+    if rows > MOST_ROWS:
+        raise UnreadableError("", message("table-rows-most", most=f"{MOST_ROWS:,}"))
+    if columns > MOST_COLUMNS:
+        raise UnreadableError("", message("table-columns-most", columns=f"{columns:,}", most=f"{MOST_COLUMNS:,}"))
+
+
 def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
+    """Every row of a workbook's sheet. The library raises whatever it met, while it opens and while it reads."""
+    try:
+        with parsing("XLSX"):
+            yield from _sheet(path, wanted)
+    except UnreadableError:
+        raise
+    except FaultError as error:
+        raise UnreadableError("", error.message) from error
+
+
+def _sheet(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
     from zipfile import BadZipFile
 
     from openpyxl import load_workbook
@@ -241,6 +264,9 @@ def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
 
     try:
         content = read_bytes(path)
+        archive = InputFile(path.name, content).archive()
+        for name in archive.names:  # refused here, before the library unpacks them to too much
+            archive.read(name)
         workbook = load_workbook(BytesIO(content), read_only=True, data_only=True)
         written = load_workbook(BytesIO(content), read_only=True, data_only=False)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
@@ -251,9 +277,13 @@ def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
             sheets = [f'"{sheet.title}"' for sheet in workbook.worksheets]
             raise UnreadableError("", message("table-no-sheet", sheet=wanted, sheets=sheets))
         at = 0 if wanted is None else named[wanted.strip().casefold()]
-        for row, formulas in zip(
-            workbook.worksheets[at].iter_rows(), written.worksheets[at].iter_rows(values_only=True), strict=False
+        both = workbook.worksheets[at], written.worksheets[at]
+        for sheet in both:
+            sheet.reset_dimensions()  # the file's own word for them may leave rows out
+        for number, (row, formulas) in enumerate(
+            zip(both[0].iter_rows(), both[1].iter_rows(values_only=True), strict=False)
         ):
+            _refuse_large(number, max((i for i, value in enumerate(formulas, start=1) if value is not None), default=0))
             yield [_cell(cell, formula) for cell, formula in zip(row, formulas, strict=False)]
     finally:
         workbook.close()
@@ -358,7 +388,7 @@ def _cell_value(column: str, cell: str) -> Any:
 
 
 def _value(cell: str) -> Any:
-    if NUMBER.fullmatch(cell):
+    if len(cell) <= MOST_DIGITS and NUMBER.fullmatch(cell):
         return float(cell) if "." in cell else int(cell)
     return {"true": True, "false": False}.get(cell.lower(), cell)
 

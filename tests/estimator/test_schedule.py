@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 from datetime import date
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile
 
 import pytest
 from openpyxl import Workbook
@@ -131,3 +133,80 @@ def test_a_column_that_stands_in_both_spellings_is_one_line(write_job: Write) ->
     assert found == [
         "tops.csv: row 2, piece A, shape.mitre_left: `miter_left` and `mitre_left` are the same key. Keep one of them."
     ]
+
+
+# Workbooks that are hostile or damaged: each is one line, before it is unpacked or read to its end.
+
+ROW = ["A", 1, "slab", 20, 10, 10]
+ENTITIES = b'<!DOCTYPE x [<!ENTITY a0 "lol">%s]>' % b"".join(
+    b'<!ENTITY a%d "%s">' % (n, b"&a%d;" % (n - 1) * 10) for n in range(1, 10)
+)
+
+
+def edited(write_job: Write, edit: Callable[[bytes], bytes], part: str = "xl/worksheets/sheet1.xml") -> Any:
+    """A schedule whose workbook has one part changed by hand."""
+    path = write_job(JOB.format(file="tops.xlsx", more='unit = "mm"'))
+    book = Workbook()
+    book.worksheets[0].append(HEAD)
+    book.worksheets[0].append(ROW)
+    book.save(whole := BytesIO())
+    with ZipFile(whole) as old, ZipFile(path.parent / "tops.xlsx", "w", ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            content = old.read(name)
+            new.writestr(name, edit(content) if name == part else content)
+    return read_job(path)
+
+
+def with_bomb(root: bytes, at: bytes) -> Callable[[bytes], bytes]:
+    return lambda xml: ENTITIES + xml[xml.index(root) :].replace(at, b"&a9;")
+
+
+@pytest.mark.parametrize(
+    ("edit", "said"),
+    [
+        (with_bomb(b"<worksheet", b"20"), "cannot be read as XLSX (ParseError"),
+        (lambda xml: xml.replace(b"<v>20</v>", b"<v>nan</v>"), "cannot be read as XLSX (ValueError"),
+        (lambda xml: xml.replace(b"<v>20</v>", b"<v>%s</v>" % (b"9" * 10000)), "cannot be read as XLSX (ValueError"),
+        (lambda xml: xml.replace(b'"D2"', b'"ZZZZZZ2"'), "cannot be read as XLSX (ValueError"),
+        (lambda xml: xml[: len(xml) // 2], "cannot be read as XLSX (ParseError"),
+        (lambda xml: xml.replace(b"<sheetData>", b" " * 20_000_000 + b"<sheetData>"), "unpacks to more than 17 MB"),
+        (lambda xml: xml.replace(b'<row r="2"', b'<row r="999999999"'), "has more than 100,000 rows"),
+    ],
+)
+def test_a_workbook_that_is_hostile_or_damaged_is_one_line(
+    write_job: Write, edit: Callable[[bytes], bytes], said: str
+) -> None:
+    (line,) = lines(edited(write_job, edit))
+    assert said in line
+
+
+def test_entities_in_the_list_of_sheets_are_one_line(write_job: Write) -> None:
+    (line,) = lines(edited(write_job, with_bomb(b"<workbook", b"Sheet"), "xl/workbook.xml"))
+    assert "cannot be read as XLSX" in line
+
+
+def test_rows_beyond_what_the_sheet_says_of_itself_count(write_job: Write) -> None:
+    reading = edited(write_job, lambda xml: xml.replace(b'ref="A1:F2"', b'ref="A1:F1"'))
+    assert sizes(reading) == [(0.02, 0.01, 0.01)]
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "said"),
+    [
+        (1048576, 16384, "has more than 100,000 rows"),
+        (1048576, 1, "has more than 100,000 rows"),
+        (2, 16384, "has 16,384 columns. At most 200"),
+    ],
+)
+def test_one_cell_in_a_far_corner_is_one_line(write_job: Write, row: int, column: int, said: str) -> None:
+    def fill(book: Workbook) -> None:
+        book.worksheets[0].append(HEAD)
+        book.worksheets[0].append(ROW)
+        book.worksheets[0].cell(row, column, "x")
+
+    (line,) = lines(xlsx_job(write_job, fill))
+    assert said in line
+
+
+def test_ten_thousand_digits_are_one_line(write_job: Write) -> None:
+    assert len(lines(csv_job(write_job, f"A,{'9' * 10000},slab,20 mm,10 mm,1 mm"))) == 1

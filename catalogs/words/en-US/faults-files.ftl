@@ -72,6 +72,10 @@ table-not-csv = is not a CSV table.
     .fix = Save it again as CSV (UTF-8) or XLSX.
 table-not-xlsx = is not an XLSX workbook.
     .fix = Save it again as CSV (UTF-8) or XLSX.
+table-rows-most = has more than { $most } rows.
+    .fix = Delete the rows below the table, also empty ones, or split it.
+table-columns-most = has { $columns } columns. At most { $most } are read.
+    .fix = Delete the columns that are not keys of a piece.
 table-point-or-thousands = "{ $value }" could be { $point } or { $comma }.
     .fix = Add decimal = "point" or decimal = "comma" to [[schedule]].
 cell-formula = Cell { $cell } has the formula { $formula } without a result.
