@@ -17,6 +17,7 @@ from estimator.batching.placing import (
 )
 from estimator.batching.rounds import (
     FILL_TOLERANCE,
+    Cast,
     Filling,
     Layers,
     Making,
@@ -114,16 +115,22 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
     work: list[PourWork] = []
     warnings: list[Notice] = []
     faults: dict[str, Fault] = {}
+    alike: dict[tuple[Cast, ...], _Day] = {}
     for pour in pours:
-        layered = shares_of(pour, pieces, job)
-        settings = _settings(layered, pieces, mixes, job)
-        layered, hands, late = _staffed(layered, settings.making, job)
-        faults |= late
-        warnings += hands
-        rounds, alone = _filled_rounds(layered, settings.making)
-        fillings = [batch for casting_round in rounds for batch in casting_round.batches] + alone
-        longest_s = _longest_waits(rounds)
-        counted = _counted(_batch(pour, filling, bench, settings, longest_s) for filling in fillings)
+        day = alike.get(pour.casts)
+        if day is None:
+            layered = shares_of(pour, pieces, job)
+            settings = _settings(layered, pieces, mixes, job)
+            layered, hands, late = _staffed(layered, settings.making, job)
+            faults |= late
+            warnings += hands
+            rounds, alone = _filled_rounds(layered, settings.making)
+            fillings = [batch for casting_round in rounds for batch in casting_round.batches] + alone
+            longest_s = _longest_waits(rounds)
+            first = _counted(_batch(pour, filling, bench, settings, longest_s) for filling in fillings)
+            day = alike[pour.casts] = _Day(settings, fillings, first, _work(first, rounds, job.workshop))
+        settings, fillings = day.settings, day.fillings
+        counted = [replace(batch, pour=pour.name) for batch in day.batches]
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
             of_mix = [batch for batch in counted if batch.mix == name]
             parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]
@@ -133,7 +140,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
         for batch in counted:
             warnings += _warnings(batch, pour, job)
         batches += counted
-        work.append(_work(counted, rounds, job.workshop))
+        work.append(day.work)
     if faults:
         raise InputError(list(faults.values()))
     warnings += _too_small(batches, pours, job)
@@ -150,6 +157,16 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
         pot_life_s=pot_life_s(job.workshop, job.workshop.curing.mix_temperature_c),
         warnings=tuple(dict.fromkeys(warnings)),
     )
+
+
+@frozen
+class _Day:
+    """How the pieces of one pour are cast; pours of the same pieces are cast alike."""
+
+    settings: _Settings
+    fillings: list[Filling]
+    batches: Sequence[Batch]
+    work: PourWork
 
 
 def _placings(takeoff: Takeoff, job: Job) -> dict[str, PiecePlacing]:
