@@ -10,6 +10,7 @@ from estimator.errors import FaultError
 from estimator.estimate import Estimate
 from estimator.report import pack
 from estimator.report.pack import make_papers, write_pack
+from geometry.message import message
 
 EVERY_SHAPE = Path(__file__).parents[1] / "data" / "every_shape" / "job.toml"
 
@@ -65,12 +66,12 @@ def test_an_error_in_the_other_process_is_that_of_the_pack(
 
     def refuse(_: Estimate) -> bytes:
         if os.getpid() != this:
-            raise FaultError("length", "is of no use", "Write another.")
+            raise FaultError("length", message("not-finite"))
         return b""
 
     monkeypatch.setattr(pack, "PAPERS", dict.fromkeys(pack.PAPERS, refuse))
     monkeypatch.setattr(pack, "_write_next", _slowly(this))
-    with pytest.raises(FaultError, match="length: is of no use Write another"):
+    with pytest.raises(FaultError, match="length: not-finite"):
         write_pack(every_shape, tmp_path / "pack", EVERY_SHAPE, workers=2)
     assert not (tmp_path / "pack").exists()
 
