@@ -238,6 +238,8 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
     whole = without_degenerate(faces)
     if len(whole) < len(faces):
         problems.append(f"{count(len(faces) - len(whole), 'facet')} of zero area left out")
+    if not len(whole):
+        raise FaultError("", message("mesh-flat-facets"))
     faces, again, facing = without_duplicates(whole)
     if again:
         problems.append(f"{count(again, 'facet')} there more than once left out")

@@ -280,6 +280,13 @@ def _sections(facets: int | None) -> int:
     return 1 if (facets or 0) < _WORTH_A_THREAD else min(os.cpu_count() or 1, 4)
 
 
+def _is_whole(vertices: NDArray[Any], faces: NDArray[Any]) -> bool:
+    """Whether every vertex has three coordinates, and every face three vertices that are there."""
+    if vertices.ndim != 2 or vertices.shape[1] != 3 or faces.ndim != 2 or faces.shape[1] != 3:
+        return False
+    return bool(0 <= faces.min() <= faces.max() < len(vertices))
+
+
 def _with_plain_indices(text: bytes) -> bytes:
     """An OBJ file whose faces count corners from the file's start, where they count back from their own line.
 
@@ -322,7 +329,10 @@ def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
             # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
             scene = trimesh.load_scene(content, file_type=kind, process=False)
             meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
-    solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes if len(mesh.faces)]
+    meshes = [mesh for mesh in meshes if len(mesh.faces)]
+    if not all(_is_whole(mesh.vertices, mesh.faces) for mesh in meshes):
+        raise FaultError("", message("mesh-corner-missing"))
+    solids = [np.asarray(mesh.triangles, dtype=np.float64) for mesh in meshes]
     if not solids:
         raise FaultError("", message("mesh-no-facets", kind=kind.upper()))
     return np.concatenate(solids)

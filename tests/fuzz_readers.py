@@ -1,0 +1,179 @@
+"""Damaged files for every reader: each is read, or refused in one line; never a fault of the program.
+
+python -m tests.fuzz_readers --inputs 2000 --seed 16
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+import warnings
+import zipfile
+from collections import Counter
+from io import BytesIO, StringIO
+from math import inf
+from typing import Any
+
+import ezdxf
+import numpy as np
+import trimesh
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
+
+from geometry.errors import FaultError
+from geometry.files import InputFile
+from geometry.mesh_file import read_mesh
+from geometry.readers.drawing import read_drawing
+
+MM = 0.001
+SLOW_S = 1.0
+
+
+def _dxf() -> bytes:
+    document = ezdxf.new("R12", units=0)
+    block = document.blocks.new("part")
+    block.add_circle((5, 5), 3)
+    space = document.modelspace()
+    for start, end in (((0, 0), (90, 0)), ((90, 0), (90, 40)), ((90, 40), (0, 40)), ((0, 40), (0, 0))):
+        space.add_line(start, end)
+    space.add_blockref("part", (10, 10), dxfattribs={"column_count": 2, "column_spacing": 30})
+    document.write(text := StringIO())
+    return text.getvalue().encode()
+
+
+def _archive(name: str, content: bytes) -> bytes:
+    with zipfile.ZipFile(packed := BytesIO(), "w") as archive:  # stored, so that damage reaches what it holds
+        archive.writestr(name, content)
+    return packed.getvalue()
+
+
+def _threemf() -> bytes:
+    box = trimesh.creation.box((30, 20, 10))
+    points = "".join(f'<vertex x="{x}" y="{y}" z="{z}"/>' for x, y, z in box.vertices)
+    facets = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in box.faces)
+    return _archive(
+        "3D/3dmodel.model",
+        f'<model unit="millimeter"><resources><object id="1" type="model"><mesh><vertices>{points}</vertices>'
+        f'<triangles>{facets}</triangles></mesh></object><object id="2"><components><component objectid="1"/>'
+        '<component objectid="1" transform="1 0 0 0 1 0 0 0 1 60 0 0"/></components></object></resources>'
+        '<build><item objectid="2"/></build></model>'.encode(),
+    )
+
+
+def _mesh(kind: str) -> bytes:
+    content = trimesh.creation.box((30, 20, 10)).export(file_type=kind)
+    return content.encode() if isinstance(content, str) else bytes(content)
+
+
+SEEDS = {
+    "plan.dxf": _dxf(),
+    "plan.svg": b'<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="40mm" viewBox="0 0 90 40"><style>.old '
+    b'{ display: none }</style><defs><g id="a"><path d="M2 2 C9 2 9 9 2 9 Z"/></g></defs><rect width="90" height="40"'
+    b' rx="3"/><g class="old"><circle r="3"/></g><use href="#a" x="20" y="9"/><switch><circle cx="60" cy="20" r="7"/>'
+    b"</switch></svg>",
+    "plan.geojson": b'{"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {"layer": "top"},'
+    b' "geometry": {"type": "Polygon", "coordinates": [[[0, 0], [90, 0], [90, 40], [0, 40], [0, 0]], [[9, 9], [20, 9],'
+    b" [20, 20], [9, 9]]]}}]}",
+    "plan.wkt": b"POLYGON ((0 0, 90 0, 90 40, 0 40, 0 0), (9 9, 20 9, 20 20, 9 9))",
+    "plan.csv": b"outline,x,y,bulge\nA,0,0,0\nA,90,0,0.5\nA,90,40,0\nA,0,40,0\nB,9,9,0\nB,20,9,1\nB,20,20,0\n",
+    "box.stl": _mesh("stl"),
+    "text.stl": _mesh("stl_ascii"),
+    "box.obj": b"".join(b"v %g %g %g\n" % tuple(p) for p in trimesh.creation.box((30, 20, 10)).vertices)
+    + b"".join(b"f %d %d %d\n" % tuple(f) for f in trimesh.creation.box().faces - 8),
+    "box.ply": _mesh("ply"),
+    "box.3mf": _threemf(),
+}
+"""A small valid file for each reader."""
+
+EDITS = st.lists(
+    st.tuples(
+        st.sampled_from(["flip", "set", "cut", "drop", "repeat", "swell"]),
+        st.floats(0, 1, exclude_max=True),
+        st.integers(1, 40),
+        st.sampled_from(b"\x00\xff0159-+.eE<>&\"'()[]{},; \nnN/#_"),
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def damaged(content: bytes, edits: list[tuple[str, float, int, int]]) -> bytes:
+    """A file with bytes flipped, set, cut off, dropped, repeated or swollen to many."""
+    for kind, where, length, byte in edits:
+        at = int(where * len(content))
+        part = content[at : at + length]
+        if kind == "flip" and part:
+            content = content[:at] + bytes([part[0] ^ (1 << length % 8)]) + content[at + 1 :]
+        elif kind == "set":
+            content = content[:at] + bytes([byte]) + content[at + 1 :]
+        elif kind == "cut":
+            content = content[:at]
+        elif kind == "drop":
+            content = content[:at] + content[at + length :]
+        elif kind == "repeat":
+            content = content[:at] + part * length + content[at + length :]
+        elif kind == "swell":
+            content = content[:at] + bytes([byte]) * (length * 50) + content[at:]
+    return content
+
+
+def outcome(name: str, content: bytes) -> str:
+    """What became of a file: "read" or "refused". Raises whatever is neither, and AssertionError for no figure."""
+    file = InputFile(name, content)
+    try:
+        if name.startswith("plan"):
+            drawing: Any = read_drawing(file, unit_m=MM)
+            assert 0 < drawing.area_m2 < inf
+        else:
+            mesh = read_mesh(file, None if name.endswith("3mf") else MM)
+            assert 0 < mesh.volume_m3 < inf
+    except FaultError as refused:
+        return "refused" if "\n" not in str(refused) else f"refused in many lines: {refused}"
+    return "read"
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--inputs", type=int, default=2000)
+    parser.add_argument("--seed", type=int, default=16)
+    asked = parser.parse_args()
+    warnings.simplefilter("ignore")
+    np.seterr(all="ignore")
+    for name in SEEDS:
+        fuzz(name, asked.inputs, asked.seed)
+
+
+def fuzz(name: str, inputs: int, start: int) -> None:
+    """Damage one file so many times, and print what became of it."""
+    seen: Counter[str] = Counter()
+    faults: dict[str, bytes] = {}
+    times = [0.0]
+
+    @seed(start)
+    @settings(
+        max_examples=inputs,
+        database=None,
+        deadline=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(edits=EDITS)
+    def run(edits: Any) -> None:
+        content = damaged(SEEDS[name], edits)
+        began = time.perf_counter()
+        try:
+            seen[outcome(name, content)] += 1
+        except Exception as error:
+            seen["fault"] += 1
+            faults.setdefault(f"{type(error).__name__}: {str(error)[:100]}", content)
+        times.append(time.perf_counter() - began)
+        seen["slow"] += times[-1] > SLOW_S
+
+    run()
+    print(f"{name:13} {dict(seen)}, slowest {max(times):.2f} s", flush=True)
+    for said, content in faults.items():
+        print(f"    {said}\n    {content[:300]!r}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,25 @@
+"""Files damaged at random: the short form of `python -m tests.fuzz_readers`."""
+
+import warnings
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from tests.fuzz_readers import EDITS, SEEDS, damaged, outcome
+
+
+@pytest.mark.parametrize("name", SEEDS)
+def test_the_seed_itself_is_read(name):
+    assert outcome(name, SEEDS[name]) == "read"
+
+
+@pytest.mark.parametrize("name", SEEDS)
+def test_a_damaged_file_is_read_or_refused(name):
+    @settings(max_examples=60, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+    @given(edits=EDITS)
+    def run(edits):
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            assert outcome(name, damaged(SEEDS[name], edits)) in ("read", "refused")
+
+    run()
