@@ -249,7 +249,8 @@ def read_named(folder: Path, name: str) -> Raw:
     try:
         path = named_file(folder, name)
     except FaultError as error:
-        raise InputError([Fault(shortened(name), "", error.message)]) from None
+        said = message("file-missing") if error.message.id == "file-none" else error.message
+        raise InputError([Fault(shortened(name), "", said)]) from None
     return read_toml(path, name)
 
 
