@@ -66,7 +66,7 @@ def open_geojson(file: InputFile) -> TextSource:
     for geometry, layer in _features(document, ""):
         try:
             geometries.append((shape(geometry), layer))
-        except (ValueError, TypeError, LookupError, AttributeError, shapely.errors.ShapelyError) as error:
+        except (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.GEOSException) as error:
             raise FaultError("", message("geometry-unreadable", error=_one_line(error))) from error
     return _of_geometries(geometries)
 
