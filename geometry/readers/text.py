@@ -19,6 +19,7 @@ from geometry.message import message
 from geometry.plane import fault_of
 from geometry.readers.sheet import LineCollector, Sheet, counted
 
+GEOMETRY_ERRORS = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.errors.ShapelyError)
 COLUMNS = ("x", "y", "outline", "bulge", "layer")
 """Columns of a CSV of points; x and y are needed."""
 
@@ -66,7 +67,7 @@ def open_geojson(file: InputFile) -> TextSource:
     for geometry, layer in _features(document, ""):
         try:
             geometries.append((shape(geometry), layer))
-        except (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.GEOSException) as error:
+        except GEOMETRY_ERRORS as error:
             raise FaultError("", message("geometry-unreadable", error=_one_line(error))) from error
     return _of_geometries(geometries)
 
