@@ -50,7 +50,9 @@ def test_overlap_counts_once_and_that_is_said():
     made = measure(Compound((Placed(cube), Placed(cube, (0.5, 0.5, 0.5)))))
     assert made.volume_m3 == pytest.approx(2 - 0.125, rel=1e-12)
     assert made.surface_area_m2 == pytest.approx(12 - 6 * 0.25, rel=1e-12)
-    assert made.notes == (message("compound-overlap", shared_m3=0.125),)
+    (note,) = made.notes
+    assert note.id == "compound-overlap"
+    assert dict(note.values)["shared_m3"] == pytest.approx(0.125, rel=1e-12)
     assert made.size_m == pytest.approx((1.5, 1.5, 1.5))
 
 
