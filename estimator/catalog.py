@@ -35,7 +35,7 @@ class Catalog:
 
         self.language = language
         self._bundle = FluentBundle([language], use_isolating=False)
-        self._without_values: dict[tuple[str, str | None], str] = {}
+        self._labels: dict[tuple[str, str | None, Any], str] = {}
         self._add(*(text for id, text in self.entries.items() if id.startswith("-")))
 
     @cached_property
@@ -55,12 +55,12 @@ class Catalog:
 
         Raises KeyError for an id that no catalog has, or a placeholder without a value.
         """
-        if values:
+        if values.keys() - {"units"}:
             return self._filled(id, values, attribute)
-        key = (id, attribute)  # heads and labels stand on every page of a long job
-        if key not in self._without_values:
-            self._without_values[key] = self._filled(id, values, attribute)
-        return self._without_values[key]
+        key = (id, attribute, values.get("units"))  # heads and labels stand on every page of a long job
+        if key not in self._labels:
+            self._labels[key] = self._filled(id, values, attribute)
+        return self._labels[key]
 
     def _filled(self, id: str, values: Mapping[str, Any], attribute: str | None) -> str:
         if not self._bundle.has_message(id):
