@@ -18,7 +18,7 @@ name-solid-cast-white = Solid cast, white
 # Materials and consumables.
 name-grey-cement = Gray portland cement
 name-white-cement = White portland cement
-name-rapid-cement = Rapid-set cement
+name-rapid-cement = Rapid-hardening cement
 name-silica-fume = Silica fume
 name-metakaolin = Metakaolin
 name-ground-glass-pozzolan = Ground-glass pozzolan
