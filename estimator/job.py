@@ -174,7 +174,7 @@ class Mix:
     consistency: Literal["stiff", "plastic", "fluid", ""] = ""
     first_crack_strength_pa: float | None = None  # tested lower value to count on; None: untested
     first_crack_age_d: float | None = None  # at which it was tested; None: not said, or untested
-    coupons: tuple[Coupon, ...] = ()  # cast of this very mix
+    coupons: tuple[Coupon, ...] = ()  # test coupons cast from this mix
     written_as: MixForm = "share"
     title: str = ""  # as papers name it; "": by its key
 

@@ -418,7 +418,7 @@ def run_compare(
 
 
 def _plot(path: Path, mixes: list[Mix], bench: Bench, pieces: Swappable) -> None:
-    """Plots weight against cost from no sand replaced to all: of the pieces, or of a volume where there are none."""
+    """Plots weight and cost over the share of sand replaced, for the pieces, or without a job for a unit of volume."""
     from estimator.report.plots import SwapCurve, swap_plot, write_plot
 
     words, materials = bench.words, bench.shelf.materials

@@ -168,7 +168,7 @@ def _check_goal(
 
 
 def _solved(taken: PieceTakeoff, job: Job, mixes: Mapping[str, MixDesign], name: str, stage: Stage) -> SolvedPiece:
-    """The piece by its thickness: what of it is cast in the mix, and its weight with all else, on the high side."""
+    """The piece by its thickness: volume cast in the mix, and maximum weight with its other layers and inserts."""
     if not any(layer.mix == name for layer in taken.layers):
         cast = list(dict.fromkeys(layer.mix for layer in taken.layers))
         raise InputError(

@@ -40,7 +40,7 @@ class Bench:
     workshop: Workshop
 
     def mix(self, name: str) -> Mix:
-        """A mix by its name. Raises InputError where there is none."""
+        """The mix of this name. Raises InputError for an unknown name."""
         if name not in self.shelf.mixes:
             problem = message("mix-unknown", name=name, nearest=nearest(name, self.shelf.mixes))
             raise InputError([Fault(self.file, "", problem, words=self.words)])

@@ -206,7 +206,7 @@ def hydration_of(
     assumed: CementAnalysis,
     band: float,
 ) -> Hydration | Unmodelled:
-    """The heat curve of a blend, flagged where it is assumed or outside the data; Unmodelled where there is none.
+    """The heat curve of a blend, flagged where assumed or outside the data; Unmodelled for a blend without a model.
 
     kind                 which cement it is
     analysis             from the mill's certificate

@@ -342,7 +342,7 @@ def _tilt(
 
 
 def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
-    """Half of the weight of a stretch on what of it lies in the half of the plate that goes up."""
+    """The upper half of a stretch, tilted: its rectangles in that half of the plate, under half of its weight."""
     low_m, high_m = (width_m / 2.0, width_m) if high else (0.0, width_m / 2.0)
     parts = tuple(
         Rectangle(max(part.y0, low_m), min(part.y1, high_m), part.z0, part.z1)

@@ -21,7 +21,7 @@ _SAME_M = 1e-6
 
 @frozen(eq=False)
 class Parts:
-    """Rectangles of many sections: from y0 to y1 across, each (m, n, s), and their depth, 0 where there is none."""
+    """Rectangles of many sections: from y0 to y1 across, each (m, n, s), and their depth. A depth of 0 is padding."""
 
     y0: Floats
     y1: Floats

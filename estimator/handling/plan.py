@@ -140,7 +140,7 @@ class Handling:
 
     @property
     def flat(self) -> FlatPiece | None:
-        """The piece as a plate; None for one that is none."""
+        """The piece as a flat plate; None for any other shape."""
         return None if self.cracking.plate is None else self.cracking.plate.flat
 
     @property
@@ -311,7 +311,7 @@ def _plan_alone(row: _Row, job: Job) -> tuple[Cracking, GearLift]:
 
 
 def _planned(row: _Row, job: Job) -> Handling | FaultError:
-    """The plan of a piece whose lifts by hand are known, or why there is none."""
+    """The handling plan of a piece whose hand lifts are known, or the fault that prevents one."""
     if isinstance(row.lifts, FaultError):
         return row.lifts
     try:

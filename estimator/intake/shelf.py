@@ -429,7 +429,7 @@ def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[F
 def read_coupons(
     path: Path, label: str, mix: str | None, at: tuple[str, str], faults: list[Fault]
 ) -> list[CouponTable]:
-    """The coupons of a CSV or XLSX file: those of `mix`, and those that name none; all where `mix` is None.
+    """The coupons of a CSV or XLSX file: rows of `mix` and rows without a mix name, or with `mix` None all rows.
 
     label, at  the file as the reader knows it, and the file and place that name it
     """

@@ -268,7 +268,7 @@ def _lighter(mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, 
 
 
 def _closes(missing: Callable[[float], float], now: float, bound: float) -> float | None:
-    """The figure between now and its bound at which nothing is missing; None where there is none."""
+    """The value between `now` and `bound` at which `missing` is zero; None without a root in between."""
     from scipy.optimize import brentq
 
     try:

@@ -48,7 +48,7 @@ class SolvedPiece:
 
 @frozen
 class Question:
-    """A mix, and what of it may be changed: the first figure first, each next one only if it must."""
+    """A mix and the variables that may change, in order: a later one changes only if earlier ones fall short."""
 
     mix: Mix
     materials: Mapping[str, Material]

@@ -89,7 +89,7 @@ def recipe_for(
 
 
 def show(design: MixDesign, materials: Mapping[str, Material], form: Form, batch: Recipe | None = None) -> MixListing:
-    """A mix written in `form`; masses and volumes are those of `batch`, of one cubic meter where that is None.
+    """A mix written in `form`, with masses and volumes for `batch`, by default one cubic meter.
 
     "volume-parts" are loose volumes against the first cementitious as 1, water as it is.
     """

@@ -290,8 +290,8 @@ def _parts(mix: object) -> Iterator[str]:
 def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], batching: Batching) -> Supply:
     """Everything bought for a job whose stock is what counts of the shelf.
 
-    Raises FaultError for what cannot be ordered: a supplier's least value that nothing reaches, a consumable whose
-    packs do not say its content in the measure that it is needed by.
+    Raises FaultError for what cannot be ordered: an order minimum that no order reaches, or a consumable whose
+    packs do not state the quantity by which it is used.
     """
     shop = job.workshop
     plan = plan_forms(job, takeoff.pieces)

@@ -110,7 +110,7 @@ class Hands:
         return day
 
     def before(self, day: int) -> int:
-        """The last working day before `day`; day 0 where there is none."""
+        """The last working day before `day`, at the earliest day 0."""
         return next((earlier for earlier in range(day - 1, 0, -1) if self.works(earlier)), 0)
 
     def after(self, day: int, count: int) -> int:
