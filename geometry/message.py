@@ -6,7 +6,7 @@ holds the sentence in every language, and the edge prints the values in the unit
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any, TypeAlias, Union
 
@@ -56,3 +56,9 @@ _SINGLE = (str, int, float, Message)
 def _alone(id: str) -> Message:
     """The message of an id without values; they are few, and a long job says each of them thousands of times."""
     return Message(id)
+
+
+def few(names: Iterable[str], most: int) -> Message:
+    """The first `most` of some names, and how many more there are: "C1, C2 and 4 more"."""
+    listed = list(names)
+    return message("marks", marks=", ".join(listed[:most]), more=max(0, len(listed) - most))

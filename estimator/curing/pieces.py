@@ -24,7 +24,7 @@ from estimator.workings import Working, figure
 from estimator.workshop import CuringSettings
 from geometry import shapes
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message, few, message
 
 
 @frozen
@@ -305,7 +305,7 @@ def _warnings(pieces: Mapping[str, PieceCuring]) -> Iterable[Notice]:
         for notice in pressing(piece):
             marks_of.setdefault(notice, []).append(mark)
     for notice, marks in marks_of.items():
-        named = message("marks", marks=", ".join(marks[:MARKS_SHOWN]), more=max(0, len(marks) - MARKS_SHOWN))
+        named = few(marks, MARKS_SHOWN)
         yield Notice(notice.id, message("about", subject=named, text=notice.text))
 
 

@@ -13,7 +13,7 @@ from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 from geometry.arrays import Vector
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message, few, message
 from geometry.solid import Solid
 
 # 49 CFR 393.110: number of tie-downs by length and weight of an article; 393.106: their working load.
@@ -412,7 +412,7 @@ MOST_NAMED = 12
 
 
 def _named(names: Sequence[str]) -> Message:
-    return message("marks", marks=", ".join(names[:MOST_NAMED]), more=max(0, len(names) - MOST_NAMED))
+    return few(names, MOST_NAMED)
 
 
 @frozen

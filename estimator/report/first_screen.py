@@ -15,7 +15,7 @@ from estimator.packaging.consumables import ConsumableOrder
 from estimator.packaging.order import Order
 from estimator.words import Words
 from geometry.frozen import frozen
-from geometry.message import Message
+from geometry.message import Message, few
 
 MOST_PIECES, MOST_MATERIALS, MOST_OPEN, MOST_NAMES = 3, 4, 5, 4
 URGENT = ("-not-enough", "-over")
@@ -144,12 +144,7 @@ def open_items(estimate: Estimate, words: Words) -> list[str]:
 
 
 def _named(text: str, names: Sequence[str], words: Words) -> str:
-    return words("about", subject=few(names, words), text=text) if names else text
-
-
-def few(names: Sequence[str], words: Words) -> str:
-    """The first of some names, and how many more there are."""
-    return words("screen-names", names=", ".join(names[:MOST_NAMES]), more=max(0, len(names) - MOST_NAMES))
+    return words("about", subject=few(names, MOST_NAMES), text=text) if names else text
 
 
 def grouped(notices: Iterable[Notice], words: Words) -> Iterator[str]:
@@ -189,4 +184,6 @@ def _merged(values: Sequence[object], words: Words) -> object:
         return merged([value for value in distinct if isinstance(value, Message)], words)
     if all(isinstance(value, int | float) for value in distinct):
         return max(value for value in distinct if isinstance(value, int | float))
-    return few([words.text(value) if isinstance(value, str | Message) else str(value) for value in distinct], words)
+    return few(
+        [words.text(value) if isinstance(value, str | Message) else str(value) for value in distinct], MOST_NAMES
+    )

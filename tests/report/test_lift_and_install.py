@@ -20,6 +20,7 @@ from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
 from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
+from estimator.words import PLAIN
 from geometry.shape import plan_view
 
 ROOT = Path(__file__).parents[2]
@@ -257,7 +258,7 @@ def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Es
 
 
 def test_one_statement_of_many_marks_is_told_once():
-    told = by_statement([("A", ["x", "y"]), ("B", ["x"]), *((f"C{i}", ["z"]) for i in range(5))], most=3)
+    told = by_statement([("A", ["x", "y"]), ("B", ["x"]), *((f"C{i}", ["z"]) for i in range(5))], PLAIN, most=3)
     assert told == ["A, B: x", "A: y", "C0, C1, C2 and 2 more: z"]
 
 

@@ -40,3 +40,9 @@ names-known = Known here: { $names }{ $more ->
    *[other] {" "}and { $more } more.
 }
 names-none = None are defined here.
+
+# Names, cut off after a few: "C1, C2, P1 and 4 more".
+marks = { $marks }{ $more ->
+    [0] { "" }
+   *[other] { " " }and { $more } more
+}

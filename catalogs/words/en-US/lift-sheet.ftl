@@ -18,10 +18,6 @@ check-untested-piece = May crack. No strength test for the mix.
 check-number = Check { $number }
 lifting-inserts = lifting inserts
 all-pieces = All pieces
-marks = { $marks }{ $more ->
-    [0] {""}
-   *[other] {" "}and { $more } more
-}
 
 # The truck and rack table.
 lift-truck = Truck and racks

@@ -35,11 +35,6 @@ screen-order-total = { $count ->
 screen-order-line = { $name }: { $packs }, { $price }
 screen-nothing-open = No open items.
 
-# Names, cut off after a few: "C1, C2, P1 and 4 more".
-screen-names = { $more ->
-    [0] { $names }
-   *[other] { $names } and { $more } more
-}
 screen-more = +{ $count } more
 screen-tables = --show { $tables }, or --full
 screen-pack = All papers are in { $folder }.

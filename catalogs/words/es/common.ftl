@@ -18,3 +18,8 @@ foot-issue = { $day_date }, revisión { $revision }
 foot-revision = revisión { $revision }
 foot-page = página { $number }
 foot-total = de { $count }
+
+marks = { $marks }{ $more ->
+    [0] { "" }
+   *[other] { " " }y { $more } más
+}

@@ -17,10 +17,6 @@ check-untested-piece = Puede agrietarse. La mezcla no tiene prueba de resistenci
 check-number = Punto { $number }
 lifting-inserts = los insertos de izaje
 all-pieces = Todas las piezas
-marks = { $marks }{ $more ->
-    [0] {""}
-   *[other] {" "}y { $more } más
-}
 deferral = Los pesos son calculados. Pese la primera pieza antes de confiar en ellos para levantar. Rigen los códigos locales, las capacidades del fabricante y un ingeniero con licencia o un aparejador calificado.
 deferral-short = Los pesos son calculados. Pese la primera pieza antes de confiar en ellos para levantar.
 

@@ -19,7 +19,7 @@ from estimator.handling.plan import PlannedMove, move_name
 from estimator.report.papers.style import BODY, GREY, HEAD, INK, PLAIN, RED, WORDS, Picture, say, say_parts, tick_box
 from estimator.words import Words
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message, few, message
 
 MOST_MARKS = 12
 """Marks that a line names; of more, it says how many."""
@@ -109,7 +109,7 @@ def marks_message(marks: Sequence[str], every: Sequence[str]) -> Message:
     """The marks of a statement; where they are all there are, and more than one, it says so."""
     if len(marks) == len(every) > 1:
         return message("all-pieces")
-    return message("marks", marks=", ".join(marks[:MOST_MARKS]), more=max(0, len(marks) - MOST_MARKS))
+    return few(marks, MOST_MARKS)
 
 
 def piece_count(mark: str, count: int) -> str:
@@ -245,11 +245,6 @@ def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str
 def guideline_words(share: float | None, words: Words) -> str:
     """Share of the published team guideline, rounded up; a dash where none is published."""
     return "–" if share is None else words.share(ceil(100.0 * share - 1e-9) / 100.0)
-
-
-def doubts_at_site(handling: Handling) -> tuple[Doubt, ...]:
-    """The doubts of one piece that the people on site can do something about."""
-    return (*handling.access.doubts, *handling.in_use.doubts)
 
 
 # --------------------------------------------------------------------------- signatures

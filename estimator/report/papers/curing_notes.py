@@ -13,7 +13,7 @@ from estimator.report.papers.pour_words import Alike, CureWords, alike
 from estimator.report.papers.style import BODY, SMALL, Draw, Picture, say, section
 from estimator.report.plots import COLD, HOT, LEAST, LIMIT, Course, Level, on_paper, temperature_plot
 from estimator.words import Words
-from geometry.message import Message, message
+from geometry.message import Message, few
 
 PLOT_HIGH = 56 * mm
 PLOTTED_H = (36.0, 48.0, 72.0)  # the least that shows the stripping
@@ -63,10 +63,7 @@ def _plot(groups: Sequence[Alike], limits: Mapping[str, float], words: Words) ->
     warmest, coldest = warm.trace.hourly, cool.trace.hourly
     if min(coldest.low_c) < least_c + NEAR_K:
         levels.append(Level(words("curing-plot-least", thin_c=least_c), least_c, LEAST))
-    names = [
-        words.text(message("marks", marks=", ".join([*group.casts][:3]), more=max(0, len(group.casts) - 3)))
-        for group in (hot, cold)
-    ]
+    names = [words.text(few(group.casts, 3)) for group in (hot, cold)]
     courses = [
         Course(
             names[0], f" {words('curing-plot-hot')}", warmest.time_h.tolist(), [stated(c) for c in warmest.high_c], HOT

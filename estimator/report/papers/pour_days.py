@@ -97,7 +97,7 @@ class _Paper:
     def _alert(self, groups: Sequence[Alike]) -> list[Flowable]:
         """What must be mended before anything is poured as planned."""
         statements = {mark: self.cure.unsafe(group.curing) for group in groups for mark in group.casts}
-        return alert(by_statement(statements.items()), self.front.width, self.words("pour-alert"))
+        return alert(by_statement(statements.items(), self.words), self.front.width, self.words("pour-alert"))
 
     def _overview(self) -> list[Flowable]:
         days, words = self.days, self.words

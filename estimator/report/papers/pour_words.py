@@ -14,7 +14,7 @@ from estimator.job import Mix
 from estimator.pricing.calendar import Calendar
 from estimator.words import Words
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message, few, message
 
 SLACK = 1e-6
 HEAT_AFTER_H, MOST_STEP_K, WET_PEAK_C = 3, 20.0, 60.0  # of added heat: precast practice, from memory
@@ -151,8 +151,7 @@ def numbered(counts: Mapping[str, int], words: Words, most: int | None = None) -
 
 def named(marks: Iterable[str], words: Words, most: int = 12) -> str:
     """Marks, the first of many."""
-    every = list(marks)
-    return words("marks", marks=", ".join(every[:most]), more=max(0, len(every) - most))
+    return words.text(few(marks, most))
 
 
 @frozen

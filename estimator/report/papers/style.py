@@ -21,6 +21,7 @@ from estimator.report.papers.text import plain as plain
 from estimator.report.papers.text import width_of as width_of
 from estimator.words import Words, crew_words_for, words_for
 from geometry.frozen import frozen
+from geometry.message import few
 
 INK, GREY, HAIR, TINT, PAPER = black, HexColor(0x555555), HexColor(0xAAAAAA), HexColor(0xEEEEEE), white
 MARGIN, TOP, FOOT = 16 * mm, 15 * mm, 17 * mm
@@ -356,12 +357,11 @@ def size_that_fits(text: str, font: str, width: float, largest: float, least: fl
 
 
 RED = HexColor(0xB00020)
-HEADING = "▲! NOT SHOWN TO BE SAFE"
 HEAD = ParagraphStyle("alert-head", parent=BODY, fontName=BOLD, fontSize=10, leading=13, textColor=RED)
 WORDS = ParagraphStyle("alert", parent=BODY, fontName=BOLD, fontSize=8.5, leading=11, textColor=RED)
 
 
-def alert(lines: Sequence[str], width: float, heading: str = HEADING) -> list[Flowable]:
+def alert(lines: Sequence[str], width: float, heading: str) -> list[Flowable]:
     """The frame with its lines; nothing where there are none."""
     if not lines:
         return []
@@ -379,15 +379,10 @@ def alert(lines: Sequence[str], width: float, heading: str = HEADING) -> list[Fl
     return [grid, Spacer(0, 5)]
 
 
-def by_statement(told: Iterable[tuple[str, Iterable[str]]], most: int = 12) -> list[str]:
+def by_statement(statements_of: Iterable[tuple[str, Iterable[str]]], words: Words, most: int = 12) -> list[str]:
     """Statements of many marks, each once with the marks that it is said of."""
     marks: dict[str, list[str]] = {}
-    for mark, statements in told:
+    for mark, statements in statements_of:
         for statement in statements:
             marks.setdefault(statement, []).append(mark)
-    return [f"{_named(names, most)}: {statement}" for statement, names in marks.items()]
-
-
-def _named(names: Sequence[str], most: int) -> str:
-    more = len(names) - most
-    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
+    return [words("about", subject=few(names, most), text=statement) for statement, names in marks.items()]

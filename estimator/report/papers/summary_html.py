@@ -10,7 +10,7 @@ from reportlab.graphics.shapes import Drawing
 from estimator.estimate import Estimate
 from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
-from estimator.report.first_screen import few, headline, topics
+from estimator.report.first_screen import MOST_NAMES, headline, topics
 from estimator.report.papers.style import plain, words_of
 from estimator.report.plots import DASHES, Bar, Series, bars, curves, degrees, to_svg
 from estimator.report.screen import (
@@ -24,6 +24,7 @@ from estimator.report.screen import (
     weight_sheet,
 )
 from estimator.words import Words
+from geometry.message import few
 
 MOST_BARS = 30
 """So many marks have a bar, the heaviest; the table below shows all."""
@@ -219,6 +220,6 @@ def _cautions(estimate: Estimate, words: Words) -> Iterator[str]:
     yield f"<h2>{_text(words('table-cautions'))}</h2>\n<ul>"
     for applied in estimate.cautions:
         severity = words(f"severity-{applied.caution.severity}")
-        of = f'<span class="said">{_text(few(applied.pieces, words))}</span>'
+        of = f'<span class="said">{_text(words.text(few(applied.pieces, MOST_NAMES)))}</span>'
         yield f"<li><b>{_text(severity)}</b> {_text(words.text(applied.text))} {of}</li>"
     yield "</ul>"
