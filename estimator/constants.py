@@ -16,6 +16,8 @@ FOOT_M = 0.3048  # exact
 SQUARE_FOOT_M2 = FOOT_M**2
 CUBIC_YARD_M3 = (3.0 * FOOT_M) ** 3
 GALLON_M3 = 231 * INCH_M**3  # US gallon, exact
+POUND_FORCE_N = POUND_KG * STANDARD_GRAVITY_M_S2
+PSI_PA = POUND_FORCE_N / INCH_M**2
 POUND_PER_FOOT2_KG_M2 = POUND_KG / SQUARE_FOOT_M2
 WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
 

@@ -17,6 +17,7 @@ from estimator.constants import (
     GALLON_M3,
     HOUR_S,
     INCH_M,
+    POUND_FORCE_N,
     POUND_KG,
     POUND_PER_FOOT2_KG_M2,
     SQUARE_FOOT_M2,
@@ -37,7 +38,6 @@ from estimator.units import (
 from geometry.frozen import frozen
 from geometry.message import Message
 
-LBF_N = POUND_KG * STANDARD_GRAVITY_M_S2
 MPH_M_S = 5280 * FOOT_M / HOUR_S
 BTU_H_FT2_F_W_M2_K = 1055.056 / HOUR_S / SQUARE_FOOT_M2 * 1.8  # the Btu of ISO 31-4, 1055.056 J
 TOUCHING_M = 1e-6  # a length below it is 0
@@ -214,7 +214,7 @@ class Words:
         return self._figure(f"{rate_kg_m2_h:.2f} kg/m²/h")
 
     def force(self, force_n: float) -> str:
-        return self._figure(f"{force_n / LBF_N:.0f} lbf" if self.units == "imperial" else f"{force_n:.0f} N")
+        return self._figure(f"{force_n / POUND_FORCE_N:.0f} lbf" if self.units == "imperial" else f"{force_n:.0f} N")
 
     def speed(self, speed_m_s: float) -> str:
         return self._figure(
@@ -259,11 +259,6 @@ class Words:
     @property
     def mass_unit(self) -> str:
         return "lb" if self.units == "imperial" else "kg"
-
-    @property
-    def areal_mass_unit(self) -> str:
-        """The unit of `areal_mass`, for the head of a column."""
-        return self.areal_mass(1.0).rpartition(" ")[2]
 
     def count(self, number: int) -> str:
         """A whole number, its thousands separated."""

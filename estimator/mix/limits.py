@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from estimator.constants import above, below
 from estimator.job import Material, Mix
 from estimator.mix.recipe import Recipe
 from estimator.notices import Notice
@@ -100,7 +101,6 @@ MOISTURE_THAT_BULKS = 0.01
 # A mix with much entrained air is known to its density only once it was weighed.
 DENSITY_TOLERANCE_OF_ENTRAINED = 0.10
 ENTRAINS_AIR = "entrains-air"
-_ROUNDING = 1e-9
 
 
 def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> tuple[Notice, ...]:
@@ -142,13 +142,13 @@ def _usual_air(name: str, materials: Mapping[str, Material]) -> tuple[float, flo
 
 def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> Iterator[Notice]:
     fibre = _by_role(recipe, "fibre") / recipe.counted_dry_kg
-    if fibre > FIBRE_PER_COUNTED_DRY_USEFUL * (1.0 + _ROUNDING):
+    if above(fibre, FIBRE_PER_COUNTED_DRY_USEFUL):
         yield Notice(
             "fiber-excess",
             message("warning-fiber-excess", fiber_share=fibre, useful_share=FIBRE_PER_COUNTED_DRY_USEFUL),
         )
     pigment = _by_role(recipe, "pigment") / recipe.cementitious_kg
-    if pigment > PIGMENT_PER_CEMENTITIOUS_MOST * (1.0 + _ROUNDING):
+    if above(pigment, PIGMENT_PER_CEMENTITIOUS_MOST):
         yield Notice(
             "pigment-excess",
             message("warning-pigment-excess", pigment_share=pigment, limit_share=PIGMENT_PER_CEMENTITIOUS_MOST),
@@ -166,28 +166,16 @@ def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) 
 
 def _range_warnings(material: Material, dose: float, basis: str) -> Iterator[Notice]:
     low, high = material.dose_low, material.dose_high
-    if dose > 0.0 and low is not None and dose < low * (1.0 - _ROUNDING):
-        yield Notice(
-            "dosage-out-of-range",
-            message(
-                "warning-dosage-low",
-                material_name=material.label,
-                dose=f"{dose:.3%}",
-                basis=message(basis),
-                limit=f"{low:.3%}",
-            ),
+    limits = []
+    if dose > 0.0 and low is not None and below(dose, low):
+        limits.append(("warning-dosage-low", low))
+    if high is not None and above(dose, high):
+        limits.append(("warning-dosage-high", high))
+    for id, limit in limits:
+        outside = message(
+            id, material_name=material.label, dose=f"{dose:.3%}", basis=message(basis), limit=f"{limit:.3%}"
         )
-    if high is not None and dose > high * (1.0 + _ROUNDING):
-        yield Notice(
-            "dosage-out-of-range",
-            message(
-                "warning-dosage-high",
-                material_name=material.label,
-                dose=f"{dose:.3%}",
-                basis=message(basis),
-                limit=f"{high:.3%}",
-            ),
-        )
+        yield Notice("dosage-out-of-range", outside)
 
 
 def _stock_warnings(mix: Mix, materials: Mapping[str, Material]) -> Iterator[Notice]:

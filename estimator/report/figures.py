@@ -5,26 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
-from estimator.constants import FOOT_M, POUND_KG, SQUARE_FOOT_M2, STANDARD_GRAVITY_M_S2, fahrenheit
+from estimator.constants import FOOT_M, INCH_M, POUND_FORCE_N, POUND_KG, PSI_PA, SQUARE_FOOT_M2, fahrenheit
 from estimator.units import Units
 from estimator.workings import Working
 
 MOST_MONEY = 1e12
 DIGITS = 6  # significant, of a value on paper: enough to recompute the result to the figure that is shown
-POUND_FORCE_N = POUND_KG * STANDARD_GRAVITY_M_S2
-INCH = FOOT_M / 12.0
 
 IMPERIAL: Mapping[str, tuple[float, str]] = MappingProxyType(
     {
         "kg": (POUND_KG, "lb"),
         "g": (POUND_KG * 1000.0, "lb"),
-        "m": (INCH, "in"),
+        "m": (INCH_M, "in"),
         "m2": (SQUARE_FOOT_M2, "ft²"),
         "m3": (FOOT_M**3, "ft³"),
         "kg/m2": (POUND_KG / SQUARE_FOOT_M2, "lb/ft²"),
         "kg/m3": (POUND_KG / FOOT_M**3, "lb/ft³"),
         "kg/m2h": (POUND_KG / SQUARE_FOOT_M2, "lb/ft²h"),
-        "Pa": (POUND_FORCE_N / INCH**2, "psi"),
+        "Pa": (PSI_PA, "psi"),
         "N": (POUND_FORCE_N, "lbf"),
         "N·m": (POUND_FORCE_N * FOOT_M, "lbf·ft"),
         "K": (5.0 / 9.0, "°F"),

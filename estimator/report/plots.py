@@ -16,7 +16,7 @@ from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, 
 from reportlab.graphics.shapes import Path as Strokes
 from reportlab.lib.colors import Color, HexColor
 
-from estimator.constants import INCH_M, POUND_KG, STANDARD_GRAVITY_M_S2, fahrenheit
+from estimator.constants import PSI_PA, fahrenheit
 from estimator.disk import write_picture
 from estimator.errors import Fault, InputError
 from estimator.job import Mix
@@ -35,7 +35,6 @@ DASHES: tuple[Dash, ...] = ((), (6.0, 4.0), (2.0, 3.0))
 COLORS = tuple(HexColor(code) for code in (0x1B6CA8, 0xB3541E, 0x3F7D20, 0x6A4C93, 0x444444))
 NICE = (1.0, 2.0, 2.5, 5.0, 10.0)
 DIVISIONS = 4
-PSI_PA = POUND_KG * STANDARD_GRAVITY_M_S2 / INCH_M**2
 
 
 @frozen
