@@ -29,15 +29,6 @@ UNTESTED: frozenset[DoubtId] = frozenset({"carry-untested", "slings-untested", "
 
 UNRATED: frozenset[DoubtId] = frozenset({"rating-missing", "insert-untested"})
 
-TOP_LEFT = [
-    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-    ("TOPPADDING", (0, 0), (-1, -1), 0),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-]
-"""A grid of parts side by side, without room of its own."""
-
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "top": "bottom", "bottom": "top"}
 
 

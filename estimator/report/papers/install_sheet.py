@@ -16,7 +16,6 @@ from estimator.names import folded
 from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
 from estimator.report.papers.crew import (
-    TOP_LEFT,
     Check,
     caution_lines,
     cautions_for,
@@ -38,6 +37,7 @@ from estimator.report.papers.style import (
     INK,
     LABEL,
     SMALL,
+    TOP_LEFT,
     Front,
     Picture,
     Rule,

@@ -25,6 +25,7 @@ from estimator.report.papers.style import (
     SMALL,
     STRONG,
     TITLE,
+    TOP_LEFT,
     Front,
     Picture,
     Rule,
@@ -38,14 +39,7 @@ FLUSH_RIGHT = ParagraphStyle("flush-right", parent=SMALL, alignment=TA_RIGHT)
 NAME = ParagraphStyle("letter-name", parent=SECTION, spaceBefore=0, spaceAfter=0)
 LOGO_HEIGHT = 17 * mm
 BETWEEN = 12 * mm  # two columns
-TIGHT = [
-    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-    ("RIGHTPADDING", (0, 0), (-1, -1), 6),
-    ("TOPPADDING", (0, 0), (-1, -1), 0),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-]
-"""Style of a grid that only puts parts side by side."""
+TIGHT = [*TOP_LEFT, ("RIGHTPADDING", (0, 0), (-1, -1), 6)]
 
 
 @contextmanager

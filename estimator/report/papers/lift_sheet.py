@@ -15,7 +15,6 @@ from reportlab.platypus import Table as Grid
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.crew import (
-    TOP_LEFT,
     Check,
     caution_lines,
     cautions_for,
@@ -38,6 +37,7 @@ from estimator.report.papers.style import (
     BOLD,
     LABEL,
     SMALL,
+    TOP_LEFT,
     Front,
     Picture,
     Rule,

@@ -39,6 +39,15 @@ SECTION = ParagraphStyle("section", parent=BODY, fontName=BOLD, fontSize=11.5, l
 LABEL = ParagraphStyle("label", parent=SMALL, leading=9)
 VALUE = ParagraphStyle("value", parent=BODY, fontName=BOLD, fontSize=10, leading=13)
 
+TOP_LEFT = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+]
+"""A grid of parts side by side, without room of its own."""
+
 Draw = Callable[[Any, float, float], None]
 
 

@@ -11,7 +11,6 @@ from estimator.estimate import Estimate
 from estimator.handling import Delivery
 from estimator.handling.transport import Stand, Trip
 from estimator.report.papers.crew import (
-    TOP_LEFT,
     caution_lines,
     cautions_for,
     check_list,
@@ -26,6 +25,7 @@ from estimator.report.papers.style import (
     PLAIN,
     SMALL,
     TINT,
+    TOP_LEFT,
     Front,
     Picture,
     bind,
