@@ -23,7 +23,6 @@ from estimator.workshop import Settings
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # a job without a start starts on a Monday
 WEEK_DAYS = 7
 WHOLE_TOLERANCE = 1e-9
 MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is stated
