@@ -126,3 +126,12 @@ def check_rating(what: Gear, load_kg: float, rating_kg: float | None) -> RatingC
 def doubt_messages(doubts: Iterable[Doubt]) -> tuple[Message, ...]:
     """Every doubt once, in order, for a reader."""
     return tuple([doubt.message for doubt in dict.fromkeys(doubts)])
+
+
+def marks_by_doubt(doubts_of: Iterable[tuple[str, Iterable[Doubt]]]) -> dict[Doubt, list[str]]:
+    """Every doubt once, with the marks of the pieces that it is said of, from the doubts of each mark."""
+    marks: dict[Doubt, list[str]] = {}
+    for mark, doubts in doubts_of:
+        for doubt in dict.fromkeys(doubts):
+            marks.setdefault(doubt, []).append(mark)
+    return marks

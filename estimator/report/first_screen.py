@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.doubts import Doubt
+from estimator.handling.doubts import marks_by_doubt
 from estimator.notices import Notice
 from estimator.packaging.consumables import ConsumableOrder
 from estimator.packaging.order import Order
@@ -121,25 +121,13 @@ def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:
 
 def open_items(estimate: Estimate, words: Words) -> list[str]:
     """Doubts of pieces and delivery as sentences: what fails before what is missing, ratings of all gear in one."""
-    marks: dict[Message, dict[str, None]] = {}
-    urgent: set[Message] = set()
-    rated: dict[str, dict[Message, None]] = {id: {} for id in RATINGS}
-    doubts: list[tuple[str | None, Doubt]] = [
-        (piece.taken.piece.mark, doubt) for piece in estimate.pieces for doubt in piece.handling.doubts
-    ]
-    doubts += [(None, doubt) for doubt in estimate.delivery.doubts]
-    for mark, doubt in doubts:
-        if doubt.id in rated and doubt.about is not None:
-            rated[doubt.id][doubt.about] = None
-            continue
-        if doubt.id.endswith(URGENT):
-            urgent.add(doubt.message)
-        of_doubt = marks.setdefault(doubt.message, {})
-        if mark is not None:
-            of_doubt[mark] = None
-    ranked = sorted(marks.items(), key=lambda item: item[0] not in urgent)
-    texts = [_named(words.text(item), [*names], words) for item, names in ranked]
-    over, missing = ([words(f"doubt-{id}", about=[*gear])] if gear else [] for id, gear in rated.items())
+    marks = marks_by_doubt((piece.taken.piece.mark, piece.handling.doubts) for piece in estimate.pieces)
+    marks |= {doubt: [] for doubt in estimate.delivery.doubts if doubt not in marks}
+    rated = {id: [doubt.about for doubt in marks if doubt.id == id and doubt.about is not None] for id in RATINGS}
+    others = [doubt for doubt in marks if doubt.id not in RATINGS or doubt.about is None]
+    others.sort(key=lambda doubt: not doubt.id.endswith(URGENT))
+    texts = [_named(words.text(doubt.message), marks[doubt], words) for doubt in others]
+    over, missing = ([words(f"doubt-{id}", about=gear)] if gear else [] for id, gear in rated.items())
     return [*over, *texts, *missing]
 
 

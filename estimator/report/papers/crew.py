@@ -14,7 +14,7 @@ from reportlab.platypus import Table as Grid
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import Handling
-from estimator.handling.doubts import Doubt, DoubtId
+from estimator.handling.doubts import Doubt, DoubtId, marks_by_doubt
 from estimator.handling.plan import PlannedMove, move_name
 from estimator.report.papers.style import BODY, GREY, HEAD, INK, PLAIN, RED, WORDS, Picture, say, say_parts, tick_box
 from estimator.words import Words
@@ -65,11 +65,10 @@ def checks_of(
 
     doubts   of the truck and its racks
     """
-    marks: dict[Doubt, list[str]] = {doubt: [] for doubt in doubts}
+    of_pieces = marks_by_doubt((piece.taken.piece.mark, piece.handling.doubts) for piece in pieces)
+    marks = {doubt: of_pieces.pop(doubt, []) for doubt in doubts} | of_pieces
     untested: dict[tuple[str, ...], list[str]] = {}
     for piece in pieces:
-        for doubt in piece.handling.doubts:
-            marks.setdefault(doubt, []).append(piece.taken.piece.mark)
         if UNTESTED & {doubt.id for doubt in piece.handling.doubts}:
             untested.setdefault(_untested_mixes(estimate, piece, words), []).append(piece.taken.piece.mark)
     every = [piece.taken.piece.mark for piece in pieces]
