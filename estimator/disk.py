@@ -16,7 +16,7 @@ from hashlib import sha256
 from pathlib import Path
 from zlib import crc32
 
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from geometry.files import read_bytes
 from geometry.message import Message, message
 
@@ -40,18 +40,32 @@ def write_new(path: Path, content: bytes) -> None:
 
 
 def replace_file(path: Path, content: bytes) -> None:
-    """Puts a file into the place of another only once it is on the disk whole. Raises OSError."""
+    """Puts a file into the place of another only once it is on the disk whole; its mode stays. Raises OSError."""
     target = path.resolve()  # a link stays a link
+    mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o644
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     os.close(handle)
     try:
         write_new(Path(name), content)
-        Path(name).chmod(0o644)
+        Path(name).chmod(mode)
         os.replace(name, target)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
     sync_folder(target.parent)
+
+
+def replace_unchanged(path: Path, content: bytes, seen: str) -> None:
+    """Replaces a file that still has the bytes from which its new content was made.
+
+    seen   SHA-256 of those bytes
+    Raises FaultError where somebody saved the file since, and OSError. Programs that go through here take turns; an
+    editor does not, so the file is looked at again right before it is replaced.
+    """
+    with _alone(path.resolve().parent):
+        if digest(read_bytes(path)) != seen:
+            raise FaultError("", message("edit-changed-meanwhile"))
+        replace_file(path, content)
 
 
 def append_line(path: Path, line: bytes) -> None:

@@ -131,3 +131,13 @@ picture-not-ours = "{ $name }" was not written by this program, or was changed s
     .fix = Name another file.
 picture-not-written = "{ $name }" could not be written ({ $reason }).
     .fix = Choose another folder.
+
+# Edits of a job file. $path is the key in it.
+edit-not-toml = cannot be edited: { $reason }.
+    .fix = Mend the file first. The command "check" says where.
+edit-no-key = has no { $path } to change.
+    .fix = Check the path of the key.
+edit-refused = { $path } could not be changed without touching other lines. Nothing was saved.
+    .fix = Change { $path } in an editor.
+edit-changed-meanwhile = was saved by somebody else meanwhile. Nothing was saved.
+    .fix = Run the command again.
