@@ -13,7 +13,7 @@ from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import FaultError
 from geometry.facets import components, edges_of
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, few, message
 
 _PAIRS_AT_ONCE = 1 << 21
 _DOUBTFUL_FACETS = 20_000_000  # hits on the rim of a facet are settled while all that costs no more than this
@@ -211,7 +211,7 @@ _ASKEW = np.array([0.48, -0.36, 0.8])
 
 @frozen
 class Place:
-    """Writes points, to about a thousandth of the mesh's size, and volumes in the file's unit."""
+    """Writes points in the file's unit, to about a thousandth of the mesh's size."""
 
     diagonal: float
     unit_m: float
@@ -221,10 +221,6 @@ class Place:
         """A point of the mesh."""
         digits = max(0, 3 - int(np.floor(np.log10(self.diagonal)))) if self.diagonal > 0 else 3
         return f"({', '.join(f'{round(float(x), digits):.15g}' for x in point)}) {self.unit}"
-
-    def volume(self, volume: float) -> str:
-        """A volume, of the file's unit."""
-        return f"{volume * self.unit_m**3 * 1e6:.4g} cm³"
 
 
 @frozen(eq=False)
@@ -238,7 +234,7 @@ class Bodies:
     vertices: Floats
     faces: Ints
     count: int
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
 
 
 @frozen(eq=False)
@@ -257,7 +253,7 @@ def set_right(
     label  (n,) which body each facet belongs to; each body is closed and wound alike all over
     slack  surfaces no further into each other than this only touch
     found  where facets pierce each other; None where that was not looked at
-    place  writes points and volumes as text
+    place  writes points as text
 
     A body that lies in another is a hollow of it where it is wound the other way, as it stands in a sound file.
     Inside a body that had to be turned, a body becomes a hollow, or solid again inside a hollow.
@@ -270,21 +266,21 @@ def set_right(
     centered = corners - vertices.mean(axis=0)
     a, b, c = centered[:, 0], centered[:, 1], centered[:, 2]
     volume = np.add.reduceat(np.einsum("ij,ij->i", a, np.cross(b, c)), start) / 6.0
-    problems: list[str] = []
+    problems: list[Message] = []
     overlaps = {} if found is None else _piercing(found, label, place)
     nest = _Nest(np.zeros((count, count), bool), overlaps)
     if count > COMPARED_BODIES:
         nest = replace(nest, holds=np.zeros((1, 1), bool))
-        problems.append(f"{count:,} bodies were not compared for lying in each other")
+        problems.append(message("note-bodies-not-compared", count=count))
         turn, twice = volume < 0, np.zeros(count, bool)
     else:
         nest = _compared(corners, np.r_[start, len(faces)], overlaps, slack)
         turn, twice = _turns(volume, nest.holds)
     if turn.any():
-        problems.append(f"{_bodies(turn)}: inside out, turned")
+        problems.append(_of_bodies("note-bodies-turned", turn))
     hollow = nest.holds.any(axis=0) & ~twice if count <= COMPARED_BODIES else np.zeros(count, bool)
     if hollow.any():
-        problems.append(f"{_bodies(hollow)}: inside another body, taken as its hollow or as an island in one")
+        problems.append(_of_bodies("note-bodies-inside", hollow))
     faces = faces.copy()
     turned = turn[label]
     faces[turned] = faces[turned][:, ::-1]
@@ -361,7 +357,7 @@ def _compared(corners: Floats, cuts: Ints, overlaps: dict[tuple[int, int], Float
 
 def _united(
     vertices: Floats, faces: Ints, label: Ints, solid: Flags, twice: Flags, nest: _Nest, place: Place
-) -> tuple[Floats, Ints, list[str]]:
+) -> tuple[Floats, Ints, list[Message]]:
     """Make one of bodies that overlap, hollows taken away from their own bodies first."""
     count = len(solid)
     depth = nest.holds.sum(axis=0)
@@ -402,14 +398,10 @@ def _united(
         )
         vertices = np.concatenate([vertices, np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]])
         where = next(at for (i, _), at in pairs.items() if group[home[i]] == number)
-        notes.append((members, shared, where))
-    return vertices, faces, [_told(members, place.volume(shared), place.at(where)) for members, shared, where in notes]
-
-
-def _told(members: list[int], shared: str, where: str) -> str:
-    chosen = np.zeros(max(members) + 1, bool)
-    chosen[members] = True
-    return f"{_bodies(chosen)} overlap near {where} and were made one: what they share, {shared}, counts once"
+        numbers = _numbers([member + 1 for member in members])
+        shared_m3 = float(shared) * place.unit_m**3
+        notes.append(message("note-bodies-united", bodies=numbers, place=place.at(where), shared_m3=shared_m3))
+    return vertices, faces, notes
 
 
 def _manifold(vertices: Floats, faces: Ints, number: int) -> Any:
@@ -431,12 +423,16 @@ def _add() -> Any:
     return OpType.Add
 
 
-def _bodies(which: Flags) -> str:
-    numbers = np.flatnonzero(which) + 1
-    if len(numbers) == 2:
-        return f"bodies {numbers[0]} and {numbers[1]}"
-    names = ", ".join(map(str, numbers[:5])) + (f" and {len(numbers) - 5} more" if len(numbers) > 5 else "")
-    return f"body {names}" if len(numbers) == 1 else f"bodies {names}"
+def _of_bodies(id: str, which: Flags) -> Message:
+    """A note on the bodies where the mask is true."""
+    numbers = (np.flatnonzero(which) + 1).tolist()
+    return message(id, count=len(numbers), bodies=_numbers(numbers))
+
+
+def _numbers(numbers: list[int]) -> Message | list[str]:
+    """The numbers of bodies, the first five of more."""
+    listed = [str(number) for number in numbers]
+    return listed if len(listed) <= 5 else few(listed, 5)
 
 
 def _turns(volume: Floats, holds: Flags) -> tuple[Flags, Flags]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import isfinite
 
 from geometry.message import Message, message
@@ -37,6 +38,16 @@ def unit_name(unit_m: float, otherwise: str = "file units") -> str:
     ('in', 'file units', 'yd')
     """
     return next((name for name, size_m in UNIT_M.items() if abs(size_m - unit_m) < 1e-9 * size_m), otherwise)
+
+
+def sizes_by_unit(size: Iterable[float], digits: int) -> Message:
+    """What a size in a file without a unit would be in each of the likely ones, to so many digits."""
+    sides = list(size)
+    sizes = {
+        f"in_{unit}": " × ".join(f"{side * UNIT_M[unit]:.{digits}g}" for side in sides) + " m"
+        for unit in ("mm", "cm", "in", "m")
+    }
+    return message("sizes-by-unit", **sizes)
 
 
 def require(holds: bool, key: str, refusal: Message) -> None:

@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
-from geometry.errors import FaultError, unit_name
+from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.facets import Tally, nothing, tally, tally_blocks
 from geometry.files import InputFile
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 from geometry.readers.meshes import MeshFile, open_mesh
-from geometry.repair import PIERCED_FACETS, Mended, Repair, count, mend, unlooked
+from geometry.repair import UNLOOKED, Mended, Repair, mend
 
 EXAMINED_FACETS = 250_000
 """Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
@@ -40,7 +40,7 @@ class MeshMeasure:
     bodies           how many separate closed surfaces, None where they were not counted
     closed           whether the file's surface is closed; False for one that is open at flat rims, where that is
                      allowed: then volume, centroid and inertia are those of the solid with its rims capped
-    problems         faults of the file and how they were repaired, one sentence for each
+    problems         faults of the file and how they were repaired
     unit_m           length of the file's unit
     """
 
@@ -53,7 +53,7 @@ class MeshMeasure:
     facets: int
     bodies: int | None
     closed: bool
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
     unit_m: float
 
 
@@ -75,10 +75,10 @@ def read_mesh(
     unit_m = _unit(source, unit_m, passed)
     examine = passed.facets <= EXAMINED_FACETS if bodies is None else bodies
     if passed.closed and not examine:
-        notes = [f"{count(passed.flat, 'facet')} of zero area left out"] if passed.flat else []
+        notes = [message("note-facets-flat", count=passed.flat)] if passed.flat else []
         if passed.volume < 0:
-            notes.append("the mesh was inside out and was turned")
-        notes.append(unlooked(PIERCED_FACETS))
+            notes.append(message("note-mesh-turned"))
+        notes.append(UNLOOKED)
         return _measure(passed, passed.facets, unit_m, (*source.problems, *notes))
     sound = mend(_whole(source, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
     return _measured(sound, passed, unit_m, source.problems)
@@ -153,15 +153,11 @@ def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
     if unit_m is not None:
         return unit_m
     size = passed.high - passed.low
-    readings = "; ".join(
-        f"in {name} {' × '.join(f'{x * meters:.3g}' for x in size)} m"
-        for name, meters in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
-    )
     plain = " × ".join(f"{x:.6g}" for x in size)
-    raise FaultError("", message("mesh-no-unit", size=plain, readings=readings))
+    raise FaultError("", message("mesh-no-unit", size=plain, sizes=sizes_by_unit(size, 3)))
 
 
-def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[str, ...]) -> MeshMeasure:
+def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[Message, ...]) -> MeshMeasure:
     """The measure of a mesh after it was mended; size and number of facets stay those of the file."""
     total = tally(mended.vertices[np.concatenate([mended.faces, mended.caps])], passed.reference)
     notes = (*problems, *mended.problems)
@@ -169,7 +165,12 @@ def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[str,
 
 
 def _measure(
-    total: Tally, facets: int, unit_m: float, problems: tuple[str, ...], bodies: int | None = None, closed: bool = True
+    total: Tally,
+    facets: int,
+    unit_m: float,
+    problems: tuple[Message, ...],
+    bodies: int | None = None,
+    closed: bool = True,
 ) -> MeshMeasure:
     """The measure from sums in the file's unit; the sign of a mesh inside out drops out of what is not linear in it."""
     size = total.high - total.low

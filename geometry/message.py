@@ -7,7 +7,7 @@ holds the sentence in every language, and the edge prints the values in the unit
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, reduce
 from typing import Any, TypeAlias, Union
 
 from geometry.frozen import frozen
@@ -56,6 +56,11 @@ _SINGLE = (str, int, float, Message)
 def _alone(id: str) -> Message:
     """The message of an id without values; they are few, and a long job says each of them thousands of times."""
     return Message(id)
+
+
+def sentences(messages: Iterable[Message]) -> Message:
+    """Messages one after another as one; there must be at least one."""
+    return reduce(lambda first, second: message("sentences", first=first, second=second), messages)
 
 
 def few(names: Iterable[str], most: int) -> Message:

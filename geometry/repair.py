@@ -24,7 +24,7 @@ from geometry.facets import (
     without_duplicates,
 )
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, few, message
 
 FLATNESS = 1e-3
 """An opening counts as flat if it strays from its plane by no more than this share of its size."""
@@ -128,6 +128,9 @@ WELD_M = 2e-6
 PIERCED_FACETS = 100_000
 """Up to so many facets a mesh is looked at for facets that pierce each other, unless the caller says otherwise."""
 
+UNLOOKED = message("note-not-looked", most=PIERCED_FACETS)
+"""Note on a mesh too large to be checked for facets that pierce each other."""
+
 TOUCH_M = 1e-5
 ROUNDING = 2e-7
 """Surfaces no further into each other than this only touch: what no form shows, and this share of the coordinates,
@@ -148,7 +151,7 @@ class Mended:
     faces: Ints
     caps: Ints
     bodies: int | None
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
 
 
 def mend(
@@ -170,7 +173,7 @@ def mend(
     Raises FaultError for a mesh with openings (unless they may be filled or left), for one that is one-sided,
     and for one with no volume inside.
     """
-    problems: list[str] = []
+    problems: list[Message] = []
     rims = rims and repair != "fill"
     vertices, faces = index_facets(facets)
     place = _place(float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0))), unit_m)
@@ -188,7 +191,7 @@ def mend(
     crowded = (edges.uses > 2) & (edges.net == 0)
     if crowded.any():
         near = place.at(vertices[edges.ends[crowded][0]].mean(axis=0))
-        problems.append(f"{count(int(crowded.sum()), 'edge')} shared by four or more facets near {near}")
+        problems.append(message("note-edges-crowded", count=int(crowded.sum()), place=near))
     number = None
     whole = np.concatenate([faces, caps])
     if bodies:
@@ -203,53 +206,53 @@ def mend(
         vertices, whole, number = solids.vertices, solids.faces, solids.count
     elif _signed_volume(vertices, whole) < 0:
         whole = whole[:, ::-1]
-        problems.append("the mesh was inside out and was turned")
+        problems.append(message("note-mesh-turned"))
     return Mended(vertices, whole[: len(faces)], whole[len(faces) :], number, tuple(problems))
 
 
-def _welded(vertices: Floats, faces: Ints, unit_m: float, problems: list[str]) -> tuple[Floats, Ints, Edges]:
+def _welded(vertices: Floats, faces: Ints, unit_m: float, problems: list[Message]) -> tuple[Floats, Ints, Edges]:
     """The mesh wound alike, its corners that nearly meet joined where it does not close without."""
     faces, edges = _wound_alike(faces, problems)
     if (edges.net != 0).any():
         reach = WELD_M / unit_m + ROUNDING * float(np.abs(vertices).max())
         welded, joined_faces, joined = weld(vertices, faces, reach)
         if joined:
-            problems.append(f"{joined:,} corners nearer than {reach * unit_m * 1000:.2g} mm were joined")
+            problems.append(message("note-corners-joined", count=joined, reach_m=reach * unit_m))
             vertices = welded
             faces, edges = _wound_alike(joined_faces, problems)
     return vertices, faces, edges
 
 
 def _solids(
-    vertices: Floats, faces: Ints, label: Ints, unit_m: float, place: Place, pierced: bool, problems: list[str]
+    vertices: Floats, faces: Ints, label: Ints, unit_m: float, place: Place, pierced: bool, problems: list[Message]
 ) -> Bodies:
     """The separate bodies, each facing outward, checked for facets that pierce each other if wanted."""
     slack = TOUCH_M / unit_m + ROUNDING * float(np.abs(vertices).max())
     crossed = crossings(vertices, faces, label, slack) if pierced else None
     if crossed is None:
-        problems.append(unlooked(PIERCED_FACETS))
+        problems.append(UNLOOKED)
     solids = set_right(vertices, faces, label, slack, crossed, place)
     problems += solids.problems
     return solids
 
 
-def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
+def _wound_alike(faces: Ints, problems: list[Message]) -> tuple[Ints, Edges]:
     """Leave out what has no area or is there twice, and wind neighbors alike."""
     whole = without_degenerate(faces)
     if len(whole) < len(faces):
-        problems.append(f"{count(len(faces) - len(whole), 'facet')} of zero area left out")
+        problems.append(message("note-facets-flat", count=len(faces) - len(whole)))
     if not len(whole):
         raise FaultError("", message("mesh-flat-facets"))
     faces, again, facing = without_duplicates(whole)
     if again:
-        problems.append(f"{count(again, 'facet')} there more than once left out")
+        problems.append(message("note-facets-twice", count=again))
     if facing and 2 * facing == len(faces):
         raise FaultError(
             "",
             message("mesh-skin"),
         )
     if facing:
-        problems.append(f"{count(facing, 'pair')} of facets coincide back to back")
+        problems.append(message("note-facets-back-to-back", count=facing))
     edges = edges_of(faces)
     turned = rewound(faces, edges)
     if turned is None:
@@ -259,7 +262,7 @@ def _wound_alike(faces: Ints, problems: list[str]) -> tuple[Ints, Edges]:
         )
     if turned[1]:
         faces = turned[0]
-        problems.append(f"{count(turned[1], 'facet')} wound against the rest turned")
+        problems.append(message("note-facets-turned", count=turned[1]))
         edges = edges_of(faces)
     return faces, edges
 
@@ -274,15 +277,13 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
         where = vertices[edges.ends[torn if torn.any() else bad][0]].mean(axis=0)
         raise FaultError(
             "",
-            message("mesh-unpaired", edges=count(int(bad.sum()), "edge"), where=_place(diagonal, unit_m).at(where)),
+            message("mesh-unpaired", count=int(bad.sum()), where=_place(diagonal, unit_m).at(where)),
         )
     if not allowed:
         where = vertices[loops[0]].mean(axis=0)
         raise FaultError(
             "",
-            message(
-                "mesh-open-edges", edges=count(int(bad.sum()), "open edge"), where=_place(diagonal, unit_m).at(where)
-            ),
+            message("mesh-open-edges", count=int(bad.sum()), where=_place(diagonal, unit_m).at(where)),
         )
     holes = openings(vertices, loops)
     uneven = [hole for hole in holes if hole.unevenness > FLATNESS * hole.size]
@@ -316,27 +317,16 @@ def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Openin
             raise FaultError("", message("mesh-face-part-missing", edges=len(rim), near=near))
 
 
-def _filled(holes: list[Opening], unit_m: float) -> str:
-    places = "; ".join(
-        f"{hole.area * unit_m**2 * 1e4:.4g} cm² near {_place(hole.size, unit_m).at(hole.middle)}" for hole in holes[:5]
+def _filled(holes: list[Opening], unit_m: float) -> Message:
+    places = few((_place(hole.size, unit_m).at(hole.middle) for hole in holes), 5)
+    return message(
+        "note-holes-filled", count=len(holes), across_m=max(hole.size for hole in holes) * unit_m, places=places
     )
-    more = f" and {len(holes) - 5} more" if len(holes) > 5 else ""
-    return f"{count(len(holes), 'flat hole')} filled: {places}{more}"
 
 
 def _signed_volume(vertices: Floats, faces: Ints) -> float:
     a, b, c = np.moveaxis(vertices[faces] - vertices.mean(axis=0), 1, 0)
     return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
-
-
-def unlooked(most: int) -> str:
-    """Note on a mesh too large to be checked for facets that pierce each other."""
-    return f"places where its surface passes through itself were not looked for: that is done up to {most:,} facets"
-
-
-def count(number: int, name: str) -> str:
-    """A number of things as text: "1 facet", "2,000 facets"."""
-    return f"{number:,} {name}{'' if number == 1 else 's'}"
 
 
 def _place(size: float, unit_m: float) -> Place:

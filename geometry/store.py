@@ -36,7 +36,8 @@ READ_BY = ("numpy", "shapely", "trimesh", "manifold3d", "ezdxf", "svgelements", 
 
 KINDS = frozenset(
     [
-        ("geometry.inscribed", "Inscribed"), ("geometry.mesh_file", "MeshMeasure"), ("geometry.plane", "Region"),
+        ("geometry.inscribed", "Inscribed"), ("geometry.mesh_file", "MeshMeasure"), ("geometry.message", "Message"),
+        ("geometry.plane", "Region"),
         ("geometry.plane", "Ring"), ("geometry.readers.drawing", "Drawing"), ("geometry.shell", "Shell"),
         ("numpy", "dtype"), ("numpy", "ndarray"), ("numpy._core.multiarray", "_reconstruct"),
         ("numpy._core.multiarray", "scalar"), ("numpy._core.numeric", "_frombuffer"),

@@ -1,13 +1,14 @@
 """Faults of geometry as a reader of a metric job gets them."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
 import pytest
 
 from estimator.words import Words
 from geometry.errors import FaultError
+from geometry.message import Message
 
 METRIC = Words("metric", "EUR", "en-US")
 
@@ -24,3 +25,8 @@ def refusal(pattern: str = "") -> Iterator[pytest.ExceptionInfo[FaultError]]:
         yield raised
     said = f"{raised.value.key}: {words_of(raised.value)}".removeprefix(": ")
     assert re.search(pattern, said), said
+
+
+def said(notes: Iterable[Message]) -> tuple[str, ...]:
+    """Notes on a file as a reader of a metric job gets them."""
+    return tuple(METRIC.text(note) for note in notes)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -217,8 +217,7 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
         face = cast(Opening, question.open)
         shell = measure_shape(MeshBody(measure, vertices_m, facets, wall_m=wall_m, open=face))
         volume_m3, surface_m2, centroid_m = shell.volume_m3, shell.surface_area_m2, shell.centroid_m
-        words = replace(PLAIN, units=_units(measure.unit_m))
-        notes = (*measure.problems, *(words.text(note) for note in shell.notes))
+        notes = (*measure.problems, *shell.notes)
     measured = {
         "kind": "mesh",
         "volume_m3": volume_m3,
@@ -228,9 +227,15 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
         "facets": measure.facets,
         "bodies": measure.bodies,
         "closed": measure.closed,
-        "problems": list(notes),
+        "problems": _texts(notes, measure.unit_m),
     }
     return measured, measure.unit_m
+
+
+def _texts(notes: Iterable[Message], unit_m: float) -> list[str]:
+    """Notes in words, in the system of the file's unit."""
+    words = replace(PLAIN, units=_units(unit_m))
+    return [words.text(note) for note in notes]
 
 
 def _drawing(
@@ -253,7 +258,7 @@ def _drawing(
             {"area_m2": region.area_m2, "perimeter_m": region.perimeter_m, "holes": len(region.holes)}
             for region in drawing.regions
         ],
-        "problems": list(drawing.problems),
+        "problems": _texts(drawing.problems, drawing.unit_m),
     }
     if thickness_m is not None:
         volume_m3, centroid_m = drawing.area_m2 * thickness_m, (*drawing.centroid_m, thickness_m / 2.0)

@@ -53,10 +53,10 @@ def format_area(area_m2: float, units: Units) -> str:
 
 
 def format_volume(volume_m3: float, units: Units) -> str:
-    """Volume to 0.1 ft³ (0.01 below 10 ft³, 0.001 below 0.1), or to 1 L (0.1 L below 100 L, 0.01 L below 1 L)."""
+    """Volume to 0.1 ft³ or 1 L; below 10 ft³ or 100 L, and again at each tenth of that, to a digit more."""
     if units == "imperial":
-        return _stepped(volume_m3 / float(FOOT**3), ((10, 0.1), (0.1, 0.01), (0, 0.001)), "ft³")
-    return _stepped(volume_m3 * 1000, ((100, 1), (1, 0.1), (0, 0.01)), "L")
+        return _stepped(volume_m3 / float(FOOT**3), ((10, 0.1), (0.1, 0.01), (0.01, 0.001), (0, 0.0001)), "ft³")
+    return _stepped(volume_m3 * 1000, ((100, 1), (1, 0.1), (0.1, 0.01), (0, 0.001)), "L")
 
 
 def format_density(density_kg_m3: float, units: Units) -> str:

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from geometry.arcs import edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
-from geometry.message import message
-from geometry.readers.sheet import LineCollector, Lines, Place, counted
+from geometry.message import Message, message
+from geometry.readers.sheet import LineCollector, Lines, Place
 
 Strand = list[tuple[int, bool]]
 """Lines that follow each other, each by number and whether it is run backwards."""
@@ -34,7 +34,7 @@ class Chained:
     """Outlines joined from loose lines, and the notes on them."""
 
     closed: Lines
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
 
 
 def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed: bool) -> Chained:
@@ -68,19 +68,13 @@ def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed:
         for face, layer in faces:
             collector.add(face, None, layer)
         if faces:
-            problems.append(
-                f"lines meet three or more at a point, as at {place.at(knots.meeting(crossing))}: "
-                f"each of the {counted(len(faces), 'area')} that they enclose is taken as an outline"
-            )
+            problems.append(message("note-lines-meet", place=place.at(knots.meeting(crossing)), count=len(faces)))
         stray += left_over
     closed = collector.lines()
     if stray:
         _refuse_unclosed(knots, stray, place, any_closed=others_closed or len(closed) > 0)
         ends = knots.ends(stray[0])
-        problems.append(
-            f"{counted(len(stray), 'open line')} beside the closed outlines left out, "
-            f"as from {place.at(ends[0])} to {place.at(ends[1])}"
-        )
+        problems.append(message("note-lines-open", count=len(stray), start=place.at(ends[0]), end=place.at(ends[1])))
     return Chained(closed, tuple(problems))
 
 
@@ -212,15 +206,16 @@ class _Knots:
         mask[numbers[first]] = False
         return mask
 
-    def problems(self, place: Place) -> list[str]:
-        near = []
+    def problems(self, place: Place) -> list[Message]:
+        """Notes on lines without length, lines drawn twice and gaps that were closed."""
+        notes = []
         if self.short.any():
-            near.append(f"{counted(int(self.short.sum()), 'line')} without length left out")
+            notes.append(message("note-lines-short", count=int(self.short.sum())))
         if self.repeated.any():
-            near.append(f"{counted(int(self.repeated.sum()), 'line')} drawn twice taken once")
+            notes.append(message("note-lines-twice", count=int(self.repeated.sum())))
         if self._widest > 1e-3 * self.gap:
-            near.append(f"gaps of up to {place.length(self._widest)} between line ends closed")
-        return near
+            notes.append(message("note-gaps-closed", gap=place.length(self._widest)))
+        return notes
 
     def paired(self, gap: float, place: Place) -> tuple[Ints, NDArray[np.bool_]]:
         """Labels of the ends once open ends within `gap` are paired, and a mask (k,) of lines drawn a second time.

@@ -15,9 +15,9 @@ from typing import Literal, cast
 import numpy as np
 
 from geometry.arcs import arc_extremes
-from geometry.errors import FaultError, unit_name
+from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.files import InputFile, input_file
-from geometry.message import message
+from geometry.message import Message, message, sentences
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
 from geometry.readers.nest import nested
@@ -57,7 +57,7 @@ class Drawing:
     unit_source  "header" where the file says so, "given" where the caller does
     regions      each an outline with its holes, m, left to right, then bottom up
     layers       names of the layers that the lines were taken from
-    problems     what was mended or left out, one a line
+    problems     what was mended or left out
     chord_m      distance within which curves were turned into arcs, and arcs are looked at as straight lines
     """
 
@@ -66,7 +66,7 @@ class Drawing:
     unit_source: Literal["header", "given"]
     regions: tuple[Region, ...]
     layers: tuple[str, ...]
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
     chord_m: float
 
     @cached_property
@@ -146,16 +146,13 @@ def _read(
         raise FaultError("", message("drawing-gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M))
     layers = None if layer is None else [layer] if isinstance(layer, str) else list(layer)
     source = _opened(file)
-    problems: list[str] = []
+    problems: list[Message] = []
     unit = unit_m or source.unit_m
     if unit is None:
         raise _no_unit(source.sheet(layers, inf))
     if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
-        problems.append(
-            f"the file says that its unit is {unit_name(source.unit_m, f'{source.unit_m:g} m')}; "
-            f"the given {unit_name(unit_m, f'{unit_m:g} m')} rules: "
-            f"sizes are {unit_m / source.unit_m:g} times the file's own"
-        )
+        own, given = (unit_name(size_m, f"{size_m:g} m") for size_m in (source.unit_m, unit_m))
+        problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:g}"))
 
     sheet = source.sheet(layers, chord_m / unit)
     _refuse_infinite(sheet)
@@ -194,7 +191,7 @@ def _refuse_infinite(sheet: Sheet) -> None:
             raise FaultError("", message("coordinate-too-far", found=f"{far:.3g}", most=f"{FARTHEST:,.0f}"))
 
 
-def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
+def _laid_flat(sheet: Sheet, place: Place) -> list[Message]:
     """Notes on lines drawn in space. Raises FaultError, with the place, for lines that are not flat."""
     if not sheet.uneven:
         return []
@@ -204,7 +201,7 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
                 "",
                 message(
                     "drawing-not-flat",
-                    part=part.what,
+                    part=part.part,
                     place=place.at(np.array(part.place)),
                     how="leans" if part.tilt_deg > TILT_DEG else "strays",
                     tilt=f"{part.tilt_deg:.3g}",
@@ -215,10 +212,14 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[str]:
             )
     worst = max(sheet.uneven, key=lambda part: part.residual)
     leaning = max(part.tilt_deg for part in sheet.uneven)
-    lean = f", which leans by {leaning:.2g}°" if leaning >= 0.01 else ""
     return [
-        f"lines drawn in space were laid flat: they stray by up to {place.length(worst.residual)} from their plane, "
-        f"near {place.at(np.array(worst.place))}{lean}"
+        message(
+            "note-laid-flat",
+            stray=place.length(worst.residual),
+            place=place.at(np.array(worst.place)),
+            leans="yes" if leaning >= 0.01 else "no",
+            lean=f"{leaning:.2g}",
+        )
     ]
 
 
@@ -228,15 +229,13 @@ def _no_unit(sheet: Sheet) -> FaultError:
         return _no_outline(sheet.problems)
     _refuse_infinite(sheet)
     x, y = _extent(sheet)
-    sizes = "; ".join(
-        f"in {name} {x * unit_m:.4g} × {y * unit_m:.4g} m"
-        for name, unit_m in (("mm", 0.001), ("cm", 0.01), ("in", 0.0254), ("m", 1.0))
+    return FaultError("", message("drawing-no-unit", x=f"{x:.6g}", y=f"{y:.6g}", sizes=sizes_by_unit((x, y), 4)))
+
+
+def _no_outline(problems: Sequence[Message]) -> FaultError:
+    return FaultError(
+        "", message("drawing-no-outline", found=sentences(problems) if problems else "", count=len(problems))
     )
-    return FaultError("", message("drawing-no-unit", x=f"{x:.6g}", y=f"{y:.6g}", sizes=sizes))
-
-
-def _no_outline(problems: Sequence[str]) -> FaultError:
-    return FaultError("", message("drawing-no-outline", found="; ".join(problems), count=len(problems)))
 
 
 def _extent(sheet: Sheet) -> tuple[float, float]:

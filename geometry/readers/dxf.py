@@ -27,9 +27,9 @@ from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile
-from geometry.message import message
+from geometry.message import Message, message
 from geometry.readers.dxf_tags import tags_of
-from geometry.readers.sheet import LineCollector, Sheet, Unevenness, counted
+from geometry.readers.sheet import LineCollector, Sheet, Unevenness, left_out_note
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
@@ -101,19 +101,19 @@ LEVEL = 1e-9
 
 def open_drawing(file: InputFile) -> DxfSource:
     """Open a DXF file, a damaged one as far as it can be recovered. Raises FaultError where it cannot."""
-    problems: list[str] = []
+    problems: list[Message] = []
     raw = file.read()
     try:
         document = _document(raw)
     except UNREADABLE as first:
         document = _recovered(raw, first, problems)
     if not raw.startswith(BINARY) and not raw.rstrip().endswith(b"EOF"):
-        problems.append("the file breaks off before its end: outlines may be missing")
+        problems.append(message("note-cut-off"))
     # A document whose header is silent is given a unit by the library, so the file itself is asked.
     number = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in raw else 0
     stated = {int(code) for code in re.findall(rb"\$INSUNITS\s+70\s+(\d{1,4})\b", raw)}
     if len(stated) > 1:
-        problems.append("the header gives two units")
+        problems.append(message("note-two-units"))
         number = 0
     return DxfSource(document, UNITS_M.get(number), problems)
 
@@ -136,7 +136,7 @@ def _document(raw: bytes) -> Document:
         return Document.read(stream)
 
 
-def _recovered(raw: bytes, first: Exception, problems: list[str]) -> Document:
+def _recovered(raw: bytes, first: Exception, problems: list[Message]) -> Document:
     reason = f" ({_one_line(first)})" if isinstance(first, DXFError) else ""
     try:
         document, auditor = recover.read(BytesIO(raw))
@@ -149,14 +149,14 @@ def _recovered(raw: bytes, first: Exception, problems: list[str]) -> Document:
             number = fault.message.split(" as ")[0].removeprefix("recovered ")
             raise FaultError("", message("dxf-number", number=number))
     detail = _one_line(faults[0].message) if faults else reason.strip(" ()")
-    problems.append(f"the file is damaged and was recovered: {counted(max(len(faults), 1), 'fault')}, first: {detail}")
+    problems.append(message("note-recovered", count=max(len(faults), 1), fault=detail))
     return document
 
 
 class DxfSource:
     """An opened DXF file. See `geometry.readers.sheet.Source`."""
 
-    def __init__(self, document: Document, unit_m: float | None, problems: list[str]) -> None:
+    def __init__(self, document: Document, unit_m: float | None, problems: list[Message]) -> None:
         self.unit_m = unit_m
         self._document = document
         self._problems = problems
@@ -181,7 +181,7 @@ class DxfSource:
             self._refuse_unknown(layers, taker)
         return taker.sheet([*self._problems, *self._on_paper()])
 
-    def _on_paper(self) -> list[str]:
+    def _on_paper(self) -> list[Message]:
         """A note on the lines and blocks of the layouts on paper, which are no outlines."""
         on_paper = sum(
             entity.dxftype() in _TAKERS or entity.dxftype() == "INSERT"
@@ -189,7 +189,7 @@ class DxfSource:
             if not layout.is_modelspace
             for entity in layout
         )
-        return [f"{counted(on_paper, 'line or block', 'lines or blocks')} in paper space left out"] if on_paper else []
+        return [message("note-paper-space", count=on_paper)] if on_paper else []
 
     def _refuse_unknown(self, layers: Iterable[str], taker: _Taker) -> None:
         for name in layers:
@@ -217,22 +217,25 @@ class _Taker:
         self._uneven: list[Unevenness] = []
         self._slanting: list[Floats] = []  # ends of single lines in space: none of them has a plane of its own
 
-    def sheet(self, problems: Iterable[str]) -> Sheet:
+    def sheet(self, problems: Iterable[Message]) -> Sheet:
         closed, loose = self._closed.lines(), self._loose.lines()
         notes = list(problems)
         left_out = self._left_out if len(closed) + len(loose) else self._left_out + self._silent
         if left_out:
-            notes.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(left_out.items()))}")
+            notes.append(left_out_note(left_out))
         if self._unseen:
-            listed = ", ".join(f"{n} {why} on layer {self.seen[key]}" for (key, why), n in sorted(self._unseen.items()))
-            notes.append(f"left out, as not shown: {listed}")
+            items = [
+                message("note-hidden-item", count=n, why=why, layer=self.seen[key])
+                for (key, why), n in sorted(self._unseen.items())
+            ]
+            notes.append(message("note-hidden", items=items))
         if self._clipped:
-            notes.append(f"{counted(self._clipped, 'block')} clipped: what the clip hides is counted")
+            notes.append(message("note-blocks-clipped", count=self._clipped))
         if self._empty:
-            notes.append(f"{counted(self._empty, 'line or circle', 'lines or circles')} without size left out")
+            notes.append(message("note-lines-empty", count=self._empty))
         if self._slanting:
-            places = np.concatenate(self._slanting)
-            self._uneven.append(_unevenness("a LINE" if len(self._slanting) == 1 else "a set of LINEs", places))
+            part = message("part-lines", count=len(self._slanting))
+            self._uneven.append(_unevenness(part, np.concatenate(self._slanting)))
         return Sheet(closed, loose, tuple(self._numbers), tuple(notes), uneven=tuple(self._uneven))
 
     def take(self, entities: Iterable[DXFEntity], layer: str | None, hidden: str = "") -> None:
@@ -270,10 +273,10 @@ class _Taker:
     def _take_block(self, insert: Insert, layer: str, hidden: str) -> None:
         block = insert.block()
         if block is None:
-            self._left_out["INSERT of a missing block"] += 1
+            self._left_out["INSERT-missing"] += 1
             return
         if block.block.is_xref:  # type: ignore[union-attr]
-            self._left_out["INSERT of another file"] += 1
+            self._left_out["INSERT-elsewhere"] += 1
             return
         self._clipped += XClip(insert).has_clipping_path
         try:
@@ -301,7 +304,7 @@ class _Taker:
 
     def take_polyline(self, entity: Any, layer: int) -> None:
         if entity.is_poly_face_mesh or entity.is_polygon_mesh:
-            self._left_out["POLYLINE mesh"] += 1
+            self._left_out["POLYLINE-mesh"] += 1
             return
         # 16 marks the control points of a polyline that was smoothed; the curve runs through the others.
         vertices = [v.dxf for v in entity.vertices if not v.dxf.flags & 16]
@@ -359,7 +362,7 @@ class _Taker:
         try:
             spline = entity.construction_tool()
         except (DXFError, ValueError):
-            self._left_out["SPLINE without a shape"] += 1
+            self._left_out["SPLINE-empty"] += 1
             return
         self._lay_flat(entity, np.array([tuple(p) for p in spline.control_points]))
 
@@ -381,7 +384,8 @@ class _Taker:
             if np.linalg.matrix_rank(np.diff(places[:, :2], axis=0)) < 2:  # straight in plan: no plane of its own
                 self._slanting.append(places)
                 return
-            self._uneven.append(_unevenness(f'a {entity.dxftype()} on layer "{entity.dxf.layer}"', places))
+            part = message("part-on-layer", kind=entity.dxftype(), layer=entity.dxf.layer)
+            self._uneven.append(_unevenness(part, places))
 
     def _add_curve(self, points: Floats, bulges: Floats, layer: int, full: bool) -> None:
         if full:
@@ -416,7 +420,7 @@ def _placed(entities: Iterable[DXFEntity], sizes: dict[str, int], within: tuple[
         if block.name in within:
             raise FaultError("", message("dxf-block-recursive", name=block.name))
         if len(within) >= DEEPEST:
-            raise FaultError("", message("file-nested", kind="DXF", found=f"more than {DEEPEST}", most=str(DEEPEST)))
+            raise FaultError("", message("file-nested", kind="DXF", most=str(DEEPEST)))
         if block.name not in sizes:
             sizes[block.name] = _placed(block, sizes, (*within, block.name))
         number += max(1, entity.mcount) * (1 + sizes[block.name])  # type: ignore[attr-defined]
@@ -455,14 +459,14 @@ def _one_line(said: object) -> str:
     return " ".join(str(said).split()).rstrip(".")[:160]
 
 
-def _unevenness(what: str, places: Floats) -> Unevenness:
+def _unevenness(part: Message, places: Floats) -> Unevenness:
     """How far points (n, 3) stray from the plane that fits them best, by singular values."""
     centered = places - places.mean(axis=0)
     normal = np.linalg.svd(centered, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
     off = np.abs(centered @ normal)
     worst = int(off.argmax())
     x, y, _ = places[worst].tolist()
-    return Unevenness(what, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
+    return Unevenness(part, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
 
 
 def _tilted(entity: Any, place: Floats) -> FaultError:

@@ -24,8 +24,7 @@ from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
 from geometry.files import Archive, InputFile, input_file, parsing
 from geometry.frozen import frozen
-from geometry.message import message
-from geometry.readers.sheet import counted
+from geometry.message import Message, message, sentences
 from geometry.readers.stl import open_stl
 
 UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254, "foot": 0.3048, "meter": 1.0}
@@ -60,7 +59,7 @@ class _Package:
     unprinted: list[tuple[str, str]] = field(default_factory=list)  # built but for a mark that they are not printed
 
 
-def read_threemf(file: InputFile) -> tuple[Floats, float, tuple[str, ...]]:
+def read_threemf(file: InputFile) -> tuple[Floats, float, tuple[Message, ...]]:
     """Facets (n, 3, 3) of all that a 3MF package builds, the length of its unit in m, and what was left out.
 
     Raises FaultError for a package that is damaged, that holds no solid, or that unfolds to more than can be
@@ -69,7 +68,7 @@ def read_threemf(file: InputFile) -> tuple[Floats, float, tuple[str, ...]]:
     return _built(_Package(file.archive()))
 
 
-def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
+def _built(package: _Package) -> tuple[Floats, float, tuple[Message, ...]]:
     root = _root(package)
     items = _load_model(package, root)
     left_out: Counter[str] = Counter()
@@ -85,20 +84,17 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[str, ...]]:
         for way in ways:
             moved = corners @ way[:3] * scale + way[3]
             parts.append(moved[:, ::-1] if np.linalg.det(way[:3]) < 0 else moved)
-    notes = [
-        f"{counted(number, f'object of type {kind}', f'objects of type {kind}')} left out"
-        for kind, number in sorted(left_out.items())
-    ]
+    notes = [message("note-objects-of-type", count=n, type=kind) for kind, n in sorted(left_out.items())]
     if package.unprinted:
-        notes.append(f"{counted(len(package.unprinted), 'item')} marked as not printed left out")
+        notes.append(message("note-items-unprinted", count=len(package.unprinted)))
     unplaced = sum(
         len(thing.faces) > 0 and thing.kind not in LEFT_OUT and key not in placed and key not in package.unprinted
         for key, thing in package.objects.items()
     )
     if unplaced:
-        notes.append(f"{counted(unplaced, 'object')} that nothing places left out")
+        notes.append(message("note-objects-unplaced", count=unplaced))
     if not parts:
-        raise FaultError("", message("mesh-3mf-no-facets", found="; ".join(notes), count=len(notes)))
+        raise FaultError("", message("mesh-3mf-no-facets", found=sentences(notes) if notes else "", count=len(notes)))
     return np.concatenate(parts), package.units[root], tuple(notes)
 
 
@@ -133,7 +129,7 @@ def _parts_in(
         if key in within:
             raise FaultError("", message("mesh-part-in-itself", number=str(key[1])[:20]))
         if len(within) > DEEPEST:
-            raise FaultError("", message("file-nested", kind="3MF", found=f"more than {DEEPEST}", most=str(DEEPEST)))
+            raise FaultError("", message("file-nested", kind="3MF", most=str(DEEPEST)))
         thing = _object_of(package, key)
         inside = [] if thing.kind in LEFT_OUT else thing.components
         sizes[key] = 1 + sum(_parts_in(package, part, sizes, (*within, key)) for part, _ in inside)
@@ -250,7 +246,7 @@ class MeshFile:
     blocks: Callable[[], Iterator[NDArray[Any]]]  # of facets (n, 3, 3) in the file's unit; one may overwrite the last
     unit_m: float | None  # the file's own unit, None where the format has none
     sections: tuple[Callable[[], Iterator[NDArray[Any]]], ...]  # the same blocks in parts that can be read at once
-    problems: tuple[str, ...] = ()  # what was left out on reading
+    problems: tuple[Message, ...] = ()  # what was left out on reading
 
 
 def open_mesh(source: str | Path | InputFile) -> MeshFile:

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from geometry.arcs import STRAIGHT_BULGE, arc_extremes, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
-from geometry.message import message
+from geometry.message import Message, few, message
 from geometry.plane import Region, Ring, fault_of
-from geometry.readers.sheet import Lines, Place, counted
+from geometry.readers.sheet import Lines, Place
 
 FLAT = 1e-12
 """An outline whose area is below this part of its length squared encloses nothing."""
@@ -27,7 +27,7 @@ class Nested:
     """Regions in meters, ordered left to right, then bottom up, and what was left out."""
 
     regions: tuple[Region, ...]
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
 
 
 def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
@@ -40,31 +40,23 @@ def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
     What lies inside a hole (a bowl line, a drain) is left out and named: it is no material.
     Raises FaultError for outlines that cross or touch themselves, cross each other, or run along each other.
     """
-    problems: list[str] = []
+    problems: list[Message] = []
     outlines, polygons, flat = _with_width(outlines, chord)
     if flat.size:
-        problems.append(
-            f"{counted(len(flat), 'closed line')} that enclosed nothing left out, as at {place.at(flat[0])}"
-        )
+        problems.append(message("note-outlines-flat", count=len(flat), place=place.at(flat[0])))
     _refuse_invalid(polygons, place)
     inner, outer, repeated = _containment(polygons, gap, place)
     if repeated.any():
         at = place.at(outlines.points[outlines.offsets[:-1][repeated][0]])
-        problems.append(f"{counted(int(repeated.sum()), 'outline')} drawn twice taken once, as at {at}")
+        problems.append(message("note-outlines-twice", count=int(repeated.sum()), place=at))
     depth = np.bincount(inner, minlength=len(outlines))
     deeper = np.nonzero((depth > 1) & ~repeated)[0]
     if deeper.size:
-        places = [place.at(outlines.points[at]) for at in outlines.offsets[:-1][deeper[:3]].tolist()]
-        more = f" and {len(deeper) - 3} more" if len(deeper) > 3 else ""
-        problems.append(
-            f"{counted(len(deeper), 'outline')} inside a hole left out, as no material: at {', '.join(places)}{more}"
-        )
+        places = [place.at(outlines.points[at]) for at in outlines.offsets[:-1][deeper].tolist()]
+        problems.append(message("note-islands", count=len(deeper), places=few(places, 3)))
     regions = _regions(_rings(outlines, place.unit_m), inner, outer, repeated)
     if deeper.size and len(regions) == 1:
-        problems.append(
-            "one outline encloses all others, with outlines inside its holes: if it is the border of the sheet, choose "
-            "the layer of the pieces"
-        )
+        problems.append(message("note-border"))
     return Nested(regions, tuple(problems))
 
 

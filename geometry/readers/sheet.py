@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from geometry.arrays import Floats, Ints
 from geometry.errors import unit_name
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,12 +105,12 @@ class LineCollector:
 class Unevenness:
     """How far points drawn in space stray from the plane that fits them best.
 
-    what      the entities, in words
+    part      the lines that stray
     residual  of the worst point, in the drawing's unit; place is (x, y) of that point
     tilt_deg  between the plane and that of the drawing
     """
 
-    what: str
+    part: Message
     residual: float
     place: tuple[float, float]
     tilt_deg: float
@@ -129,7 +130,7 @@ class Sheet:
     closed: Lines
     loose: Lines
     layers: tuple[str, ...] = ()
-    problems: tuple[str, ...] = ()
+    problems: tuple[Message, ...] = ()
     flip_y: float | None = None
     uneven: tuple[Unevenness, ...] = ()
 
@@ -166,14 +167,15 @@ class Place:
         return f"{length:.3g} {self.unit}"
 
 
+def left_out_note(kinds: Mapping[str, int]) -> Message:
+    """A note on what of a drawing is no outline: how many, by kind."""
+    items = [message("note-left-out-item", count=n, kind=kind) for kind, n in sorted(kinds.items())]
+    return message("note-left-out", items=items)
+
+
 def _offsets(sizes: Ints) -> Ints:
     return np.concatenate([np.zeros(1, dtype=np.intp), np.cumsum(sizes, dtype=np.intp)])
 
 
 def _plain(value: float) -> str:
     return f"{round(value, 4) + 0.0:.8g}"
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: "1 line", "3 lines"."""
-    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 from geometry.errors import FaultError
 from geometry.files import InputFile, input_file
 from geometry.frozen import frozen
-from geometry.message import message
-from geometry.readers.sheet import counted
+from geometry.message import Message, message
 
 BLOCK_FACETS = 1 << 13  # a block and its working arrays stay in a processor's caches
 _HEADER_BYTES = 84
@@ -35,7 +34,7 @@ class StlFile:
 
     file: InputFile
     facets: int | None
-    problems: tuple[str, ...] = ()  # bytes after the last facet, left out
+    problems: tuple[Message, ...] = ()  # bytes after the last facet, left out
 
     def blocks(self, start: int = 0, stop: int | None = None, size: int = BLOCK_FACETS) -> Iterator[NDArray[Any]]:
         """Blocks of at most about `size` facets, (n, 3, 3), in order.
@@ -82,7 +81,7 @@ def open_stl(source: str | Path | InputFile) -> StlFile:
             stream.seek(expected)
             after = stream.read()
         first = " ".join(f"0x{byte:02X}" for byte in after[:4]) + (" …" if len(after) > 4 else "")
-        return StlFile(file, announced, (f"{counted(len(after), 'byte')} after the last facet left out ({first})",))
+        return StlFile(file, announced, (message("note-bytes-after", count=len(after), bytes=first),))
     raise FaultError(
         "",
         message("stl-long", bytes=f"{length - expected:,}", announced=f"{announced:,}"),

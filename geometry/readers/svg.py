@@ -19,7 +19,7 @@ from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.message import message
-from geometry.readers.sheet import LineCollector, Sheet
+from geometry.readers.sheet import LineCollector, Sheet, left_out_note
 from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, bare_tag, drawn_tree
 
 # source: CSS Values and Units, absolute lengths; exact
@@ -85,7 +85,7 @@ class SvgSource:
                 raise FaultError("", message("group-empty", group=name, groups=listed, count=len(listed)))
         problems = list(self._problems)
         if not numbers and others:
-            problems.append(f"left out: {', '.join(f'{n} {kind}' for kind, n in sorted(others.items()))}")
+            problems.append(left_out_note(others))
         return Sheet(closed.lines(), loose.lines(), tuple(numbers), tuple(problems), self._flip_y)
 
 

@@ -12,8 +12,7 @@ from typing import TypeAlias
 from xml.etree.ElementTree import Element
 
 from geometry.errors import FaultError
-from geometry.message import message
-from geometry.readers.sheet import counted
+from geometry.message import Message, message
 
 SVG_NAMESPACE = "{http://www.w3.org/2000/svg}"
 LAYER = "data-group-names"
@@ -44,12 +43,12 @@ Rule: TypeAlias = tuple[tuple[int, int, int, int], str, str, frozenset[str], str
 class DrawnTree:
     """A document that holds only what is drawn.
 
-    problems  what was left out, one a line
+    problems  what was left out
     others    how many things are drawn that are no shapes, by kind
     """
 
     root: Element
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
     others: Counter[str]
 
 
@@ -60,9 +59,9 @@ def drawn_tree(root: Element) -> DrawnTree:
     if number > MOST_PLACED:
         raise FaultError("", message("file-unfolds", kind="SVG", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
     drawn = walk.drawn(root, (), visible=True)
-    problems = [f"{counted(n, 'shape')} left out: {why}" for why, n in sorted(walk.left_out.items())]
+    problems = [message("note-shapes-hidden", count=n, why=why) for why, n in sorted(walk.left_out.items())]
     if walk.clipped:
-        problems.insert(0, "clip paths and masks are not applied: what they hide is counted")
+        problems.insert(0, message("note-clips-ignored"))
     return DrawnTree(Element(SVG_NAMESPACE + "svg") if drawn is None else drawn, tuple(problems), walk.others)
 
 
@@ -83,9 +82,7 @@ class _Walk:
             if element in within:
                 raise FaultError("", message("svg-use-recursive", name=element.get("id", bare_tag(element.tag))))
             if len(within) > DEEPEST:
-                raise FaultError(
-                    "", message("file-nested", kind="SVG", found=f"more than {DEEPEST}", most=str(DEEPEST))
-                )
+                raise FaultError("", message("file-nested", kind="SVG", most=str(DEEPEST)))
             drawn = element.get("d") or element.get("points") or ""
             parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES]
             own = 1 + len(_NUMBER.findall(drawn)) // 2
@@ -98,16 +95,16 @@ class _Walk:
         visibility = self._property(element, "visibility")
         visible = visible if visibility in ("", "inherit") else visibility not in ("hidden", "collapse")
         if self._property(element, "display") == "none":
-            self._leave_out(element, "display is none")
+            self._leave_out(element, "display")
             return None
         if element.get("requiredExtensions") is not None:
-            self._leave_out(element, "it needs an extension")
+            self._leave_out(element, "extension")
             return None
         if tag in SILENT:
             self.others[tag.lower()] += visible
             return None
         if tag in SHAPES and not visible:
-            self.left_out["visibility is hidden"] += 1
+            self.left_out["visibility"] += 1
             return None
         self.clipped |= any(self._property(element, name) not in ("", "none") for name in ("clip-path", "mask"))
         copy = Element(element.tag, {k: v for k, v in element.attrib.items() if k not in ("display", "visibility")})

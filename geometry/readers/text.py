@@ -15,9 +15,9 @@ from shapely.geometry import shape
 
 from geometry.errors import FaultError
 from geometry.files import InputFile, parsing
-from geometry.message import message
+from geometry.message import Message, message
 from geometry.plane import fault_of
-from geometry.readers.sheet import LineCollector, Sheet, counted
+from geometry.readers.sheet import LineCollector, Sheet
 
 GEOMETRY_ERRORS = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.errors.ShapelyError)
 COLUMNS = ("x", "y", "outline", "bulge", "layer")
@@ -33,7 +33,7 @@ class TextSource:
 
     closed: list[tuple[LineParts, str]]
     loose: list[tuple[LineParts, str]]
-    problems: tuple[str, ...] = ()
+    problems: tuple[Message, ...] = ()
     unit_m: float | None = None
 
     def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
@@ -115,7 +115,7 @@ def open_wkt(file: InputFile) -> TextSource:
 
 def _refuse_deep(depth: int, kind: str) -> None:
     if depth > DEEPEST:
-        raise FaultError("", message("file-nested", kind=kind, found=f"{depth:,}", most=str(DEEPEST)))
+        raise FaultError("", message("file-nested", kind=kind, most=str(DEEPEST)))
 
 
 def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
@@ -137,7 +137,7 @@ def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
                 points += 1
             else:
                 raise FaultError("", message("wkt-kind", kind=part.geom_type))
-    problems = (f"{counted(points, 'lone point')} left out",) if points else ()
+    problems = (message("note-points", count=points),) if points else ()
     return TextSource(closed, loose, problems)
 
 

@@ -55,7 +55,7 @@ def test_a_ring_inside_a_hole_is_left_out_and_named(desk):
     ]
     assert measured["volume_m3"] == approx(8900e-6 * 0.02)
     assert measured["size_m"] == approx([0.25, 0.1])
-    assert measured["problems"] == ["1 outline inside a hole left out, as no material: at (40, 40) mm"]
+    assert measured["problems"] == ["Left out 1 outline inside a hole, at (40, 40) mm. It is not material."]
     # a job takes one of them, and is told to say which
     told = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
     assert told == "shape.file: sheet.dxf has 2 separate outlines. Choose one, with `item` from 1 to 2."
@@ -129,7 +129,7 @@ FORMATS = {
 def test_a_file_without_unit_is_refused_and_with_one_taken_in_a_job(desk, name):
     desk.write(FORMATS[name], name)
     told = desk.shape_refused(f'kind = "outline", file = "{name}", thickness = "20 mm"')
-    sizes = "in mm 0.1 × 0.1 m; in cm 1 × 1 m; in in 2.54 × 2.54 m; in m 100 × 100 m"
+    sizes = "in mm 0.1 × 0.1 m, in cm 1 × 1 m, in in 2.54 × 2.54 m, in m 100 × 100 m"
     said = f"{name}: The file has no unit. Its size is 100 × 100: {sizes}."
     assert told.startswith(f"shape.file: {said}")
     measured = desk.measure(name)
@@ -144,7 +144,7 @@ def test_a_given_unit_against_the_header_is_told_by_name(desk):
     measured = desk.measure("square.dxf", "--unit", "in").document
     assert measured["area_m2"] == approx((100 * 0.0254) ** 2)
     assert measured["problems"] == [
-        "the file says that its unit is mm; the given in rules: sizes are 25.4 times the file's own"
+        "The file is in mm. The given unit, in, was used, so sizes are 25.4 times those in the file."
     ]
 
 
@@ -233,19 +233,19 @@ def facet_added(corners: list[int] | np.ndarray) -> trimesh.Trimesh:
 @pytest.mark.parametrize(
     ("mesh", "litres", "problem"),
     [
-        (lambda: turned(box()), 0.24, "body 1: inside out, turned"),
+        (lambda: turned(box()), 0.24, "Body 1 was inside out. It was turned."),
         (
             lambda: trimesh.util.concatenate([box(), turned(box(at=(300, 0, 0)))]),
             0.48,
-            "body 2: inside out, turned",
+            "Body 2 was inside out. It was turned.",
         ),
-        (one_facet_turned, 0.24, "1 facet wound against the rest turned"),
-        (lambda: facet_added([0, 0, 1]), 0.24, "1 facet of zero area left out"),
-        (lambda: facet_added(box().faces[0]), 0.24, "1 facet there more than once left out"),
+        (one_facet_turned, 0.24, "Turned 1 facet that ran against the rest."),
+        (lambda: facet_added([0, 0, 1]), 0.24, "Left out 1 facet of zero area."),
+        (lambda: facet_added(box().faces[0]), 0.24, "Left out 1 facet that is there more than once."),
         (
             lambda: trimesh.util.concatenate([box(), turned(box((20, 20, 20), (40, 20, 10)))]),
             0.232,
-            "body 2: inside another body, taken as its hollow or as an island in one",
+            "Body 2 lies inside another body and counts as its hollow, or as an island in one.",
         ),
     ],
 )
@@ -265,14 +265,14 @@ def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk)
     told = desk.measure("open.stl", "--unit", "mm")
     assert (told.status, told.out) == (2, "")
     assert told.err.startswith("open.stl: 3 open edges near (33.3, 20, 0) mm")
-    assert "It encloses no volume" in told.err
+    assert "The mesh encloses no volume" in told.err
     assert desk.shape_refused('kind = "mesh", file = "open.stl", unit = "mm"').startswith(
         "shape.file: open.stl: 3 open"
     )
     shape = 'shape = { kind = "mesh", file = "open.stl", unit = "mm", repair = "fill" }'
     document = desk.estimate(f'{HEAD}[[piece]]\nmark = "A"\n{shape}\n')
     assert document["pieces"][0]["volume_m3"] == approx(0.24e-3)
-    assert any("open.stl: 1 flat hole filled: 30 cm²" in each["text"] for each in document["warnings"])
+    assert any("open.stl: Filled 1 flat hole, " in each["text"] for each in document["warnings"])
 
 
 def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk):

@@ -54,6 +54,6 @@ def test_a_form_open_at_its_rim_is_read_for_a_shell_only(write_job: Write):
     assert read_job(path).faults == ()
     path.write_text(path.read_text().replace(', wall = "16 mm"', ""))
     assert [str(fault) for fault in read_job(path).faults] == [
-        "job.toml: piece C1, shape.file: form.stl: 4 open edges near (200, 150, 60) mm. It encloses no volume. "
+        "job.toml: piece C1, shape.file: form.stl: 4 open edges near (200, 150, 60) mm. The mesh encloses no volume. "
         'Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.'
     ]

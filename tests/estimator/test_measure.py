@@ -57,8 +57,8 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
     [
         (
             ["basin.stl"],
-            "basin.stl: The file has no unit. Its size is 480 × 340 × 130: in mm 0.48 × 0.34 × 0.13 m; "
-            'in cm 4.8 × 3.4 × 1.3 m; in in 12.2 × 8.64 × 3.3 m; in m 480 × 340 × 130 m. Give the unit: "mm", "cm", '
+            "basin.stl: The file has no unit. Its size is 480 × 340 × 130: in mm 0.48 × 0.34 × 0.13 m, "
+            'in cm 4.8 × 3.4 × 1.3 m, in in 12.2 × 8.64 × 3.3 m, in m 480 × 340 × 130 m. Give the unit: "mm", "cm", '
             '"in" or "m".',
         ),
         (["absent.stl"], "absent.stl: there is no such file. Check the path."),

@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 from geometry.errors import FaultError
 from geometry.mesh_file import read_facets, read_mesh
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere, stl_text, torus, write_stl
-from tests.refusal import refusal, words_of
+from tests.refusal import refusal, said, words_of
 
 approx = pytest.approx
 
 BOX = box(100, 200, 300)
 MM = 0.001
-UNLOOKED = "places where its surface passes through itself were not looked for: that is done up to 100,000 facets"
+UNLOOKED = "Not checked whether the surface passes through itself. Up to 100,000 facets are checked."
 
 
 @pytest.fixture
@@ -48,7 +48,7 @@ def test_a_box(measured):
     assert found.size_m == approx((0.1, 0.2, 0.3), rel=1e-12)
     assert found.lowest_m == approx((0, 0, 0), abs=1e-15)
     assert found.inertia_m5[2][2] == approx(0.006 * (0.1**2 + 0.2**2) / 12, rel=1e-12)
-    assert (found.facets, found.bodies, found.closed, found.problems) == (12, 1, True, ())
+    assert (found.facets, found.bodies, found.closed, said(found.problems)) == (12, 1, True, ())
 
 
 # Sample solids of the second library, whose own sums are the check.
@@ -79,7 +79,7 @@ def test_sample_solids_agree_with_a_second_library(tmp_path, name, kind):
     scale = np.abs(solid.moment_inertia).max() * 1e-15
     assert np.array(found.inertia_m5) == approx(solid.moment_inertia * 1e-15, rel=1e-5, abs=1e-6 * scale)
     assert found.size_m == approx(solid.extents * MM, rel=1e-6)
-    assert (found.facets, found.bodies, found.problems) == (len(solid.faces), solid.body_count, ())
+    assert (found.facets, found.bodies, said(found.problems)) == (len(solid.faces), solid.body_count, ())
 
 
 def test_a_3mf_is_scaled_by_its_own_unit(tmp_path):
@@ -103,8 +103,8 @@ def test_a_3mf_is_scaled_by_its_own_unit(tmp_path):
 
 def test_without_a_unit_the_size_is_shown_in_each(refused):
     assert refused(BOX, unit_m=None) == (
-        "The file has no unit. Its size is 100 × 200 × 300: in mm 0.1 × 0.2 × 0.3 m; in cm 1 × 2 × 3 m; "
-        'in in 2.54 × 5.08 × 7.62 m; in m 100 × 200 × 300 m. Give the unit: "mm", "cm", "in" or "m".'
+        "The file has no unit. Its size is 100 × 200 × 300: in mm 0.1 × 0.2 × 0.3 m, in cm 1 × 2 × 3 m, "
+        'in in 2.54 × 5.08 × 7.62 m, in m 100 × 200 × 300 m. Give the unit: "mm", "cm", "in" or "m".'
     )
 
 
@@ -123,8 +123,11 @@ def test_a_mesh_inside_out_is_turned_and_said(measured):
     assert found.volume_m3 == approx(0.006)
     assert found.centroid_m == approx((0.05, 0.1, 0.15))
     assert np.diag(found.inertia_m5) == approx(np.diag(measured(BOX).inertia_m5))
-    assert found.problems == ("body 1: inside out, turned",)
-    assert measured(inside_out(BOX), bodies=False).problems == ("the mesh was inside out and was turned", UNLOOKED)
+    assert said(found.problems) == ("Body 1 was inside out. It was turned.",)
+    assert said(measured(inside_out(BOX), bodies=False).problems) == (
+        "The mesh was inside out. It was turned.",
+        UNLOOKED,
+    )
 
 
 def test_facets_wound_both_ways_are_rewound_and_said(measured):
@@ -133,13 +136,13 @@ def test_facets_wound_both_ways_are_rewound_and_said(measured):
     mixed[::5] = mixed[::5, ::-1]
     found = measured(mixed)
     assert found.volume_m3 == approx(measured(facets).volume_m3, rel=1e-12)
-    assert found.problems == ("116 facets wound against the rest turned",)
+    assert said(found.problems) == ("Turned 116 facets that ran against the rest.",)
 
 
 def test_one_body_of_two_inside_out_does_not_take_from_the_other(measured):
     found = measured(np.concatenate([BOX, inside_out(BOX + 1000)]))
     assert (found.volume_m3, found.bodies) == (approx(0.012), 2)
-    assert found.problems == ("body 2: inside out, turned",)
+    assert said(found.problems) == ("Body 2 was inside out. It was turned.",)
 
 
 def test_a_one_sided_surface_is_refused(refused):
@@ -162,13 +165,15 @@ def test_a_hollow_is_taken_away(measured, turned):
     shell = np.concatenate([box(100, 100, 100), inside_out(box(80, 80, 80, at=(10, 10, 10)))])
     found = measured(inside_out(shell) if turned else shell)
     assert (found.volume_m3, found.bodies) == (approx(1e-3 - 0.512e-3), 2)
-    assert found.problems[-1] == "body 2: inside another body, taken as its hollow or as an island in one"
+    assert (
+        said(found.problems)[-1] == "Body 2 lies inside another body and counts as its hollow, or as an island in one."
+    )
 
 
 def test_a_hollow_that_is_sound_stays_when_only_its_body_is_inside_out(measured):
     found = measured(inside_out(np.concatenate([box(100, 100, 100), box(80, 80, 80, at=(10, 10, 10))])))
     assert found.volume_m3 == approx(1e-3 - 0.512e-3)
-    assert found.problems[0] == "body 1: inside out, turned"
+    assert said(found.problems)[0] == "Body 1 was inside out. It was turned."
 
 
 def test_a_body_in_a_body_wound_alike_counts_once_and_is_named(measured):
@@ -176,9 +181,9 @@ def test_a_body_in_a_body_wound_alike_counts_once_and_is_named(measured):
     for shift in (0, -10):  # well inside, and flush with three faces
         found = measured(np.concatenate([box(100, 100, 100), inner + shift]))
         assert found.volume_m3 == approx(1e-3)
-        (told,) = found.problems
-        assert told.startswith("bodies 1 and 2 overlap near (")
-        assert told.endswith(" mm and were made one: what they share, 512 cm³, counts once")
+        (told,) = said(found.problems)
+        assert told.startswith("Bodies 1 and 2 overlap near (")
+        assert told.endswith(" mm and became one. The 0.51 L they share count once.")
 
 
 def test_an_island_in_a_hollow_is_solid(measured):
@@ -191,9 +196,9 @@ def test_bodies_that_overlap_are_made_one_and_named(measured):
     two = measured(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))]))
     lens = np.pi * (4 * 0.1 + 0.15) * (2 * 0.1 - 0.15) ** 2 / 12
     assert two.volume_m3 == approx(2 * 4 / 3 * np.pi * 0.1**3 - lens, rel=0.01)
-    (told,) = two.problems
-    assert told.startswith("bodies 1 and 2 overlap near (75, ")
-    assert "what they share, 351.1 cm³, counts once" in told
+    (told,) = said(two.problems)
+    assert told.startswith("Bodies 1 and 2 overlap near (75, ")
+    assert "The 0.35 L they share count once." in told
     assert two.bodies == 2
 
 
@@ -215,7 +220,7 @@ def test_boxes_that_overlap_in_part_or_flush_or_touch(measured, at, shared, turn
     c, s = np.cos(turn), np.sin(turn)
     found = measured(both @ np.array([[c, s, 0], [-s * c, c * c, s], [s * s, -s * c, c]]))
     assert found.volume_m3 == approx((2 - shared) * 1e-3, rel=1e-5)
-    assert any("were made one" in told for told in found.problems) == (shared > 0)
+    assert any("became one" in told for told in said(found.problems)) == (shared > 0)
 
 
 def test_what_was_made_one_is_closed_and_keeps_all_its_facets(tmp_path):
@@ -230,7 +235,7 @@ def test_what_was_made_one_is_closed_and_keeps_all_its_facets(tmp_path):
 def test_a_body_that_is_there_twice_counts_once(measured, shift):
     found = measured(np.concatenate([box(100, 100, 100), box(100, 100, 100) + shift]))
     assert found.volume_m3 == approx(1e-3, rel=1e-4)
-    assert found.problems
+    assert said(found.problems)
 
 
 def test_bodies_that_overlap_keep_their_hollows(measured):
@@ -271,7 +276,7 @@ def test_a_dented_sphere_whose_dent_stays_inside_is_sound(measured):
     dented = facets.copy()
     deep = facets[:, :, 2] > 70
     dented[:, :, 2] = np.where(deep, facets[:, :, 2] - 130 * (facets[:, :, 2] - 70) / 30, facets[:, :, 2])
-    assert measured(dented).problems == ()
+    assert said(measured(dented).problems) == ()
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -306,14 +311,20 @@ def test_zero_area_and_duplicate_facets_are_left_out_and_named(measured):
     point = np.repeat(BOX[:1, :1], 3, axis=1)
     found = measured(np.concatenate([BOX, BOX[3:5], point]))
     assert (found.volume_m3, found.surface_area_m2, found.facets) == (approx(0.006), approx(0.22), 15)
-    assert found.problems == ("1 facet of zero area left out", "2 facets there more than once left out")
-    assert measured(np.concatenate([BOX, point]), bodies=False).problems == ("1 facet of zero area left out", UNLOOKED)
+    assert said(found.problems) == (
+        "Left out 1 facet of zero area.",
+        "Left out 2 facets that are there more than once.",
+    )
+    assert said(measured(np.concatenate([BOX, point]), bodies=False).problems) == (
+        "Left out 1 facet of zero area.",
+        UNLOOKED,
+    )
 
 
 def test_an_edge_where_bodies_touch_is_named(measured):
     found = measured(np.concatenate([BOX, BOX + np.array([100, 200, 0])]))
     assert (found.volume_m3, found.bodies) == (approx(0.012), 2)
-    assert found.problems == ("1 edge shared by four or more facets near (100, 200, 150) mm",)
+    assert said(found.problems) == ("1 edge is shared by four or more facets, near (100, 200, 150) mm.",)
 
 
 def test_an_inner_wall_that_facets_share_by_threes_is_refused(refused):
@@ -329,7 +340,7 @@ def test_corners_that_nearly_meet_are_joined_and_said(measured):
     shaken = facets + np.random.default_rng(0).normal(0, 1e-5, facets.shape)
     found = measured(shaken)
     assert found.volume_m3 == approx(measured(facets).volume_m3, rel=1e-6)
-    assert found.problems == ("3,186 corners nearer than 0.002 mm were joined",)
+    assert said(found.problems) == ("Joined 3,186 corners nearer than 0.002 mm.",)
 
 
 def test_a_skin_that_faces_both_ways_is_refused(refused):
@@ -360,7 +371,7 @@ OPEN = np.delete(BOX, 3, axis=0)
 
 def test_an_open_mesh_is_refused_with_the_place(refused):
     assert refused(OPEN) == (
-        "3 open edges near (33.3, 66.7, 0) mm. It encloses no volume. "
+        "3 open edges near (33.3, 66.7, 0) mm. The mesh encloses no volume. "
         'Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.'
     )
 
@@ -368,7 +379,7 @@ def test_an_open_mesh_is_refused_with_the_place(refused):
 def test_a_flat_hole_is_filled_and_said(measured):
     found = measured(OPEN, repair="fill")
     assert (found.volume_m3, found.closed) == (approx(0.006), True)
-    assert found.problems == ("1 flat hole filled: 100 cm² near (33.3, 66.7, 0) mm",)
+    assert said(found.problems) == ("Filled 1 flat hole, 224 mm across, near (33.3, 66.7, 0) mm.",)
 
 
 def test_a_concave_hole_with_an_island_is_filled_in_its_outline_alone(measured):
@@ -377,7 +388,7 @@ def test_a_concave_hole_with_an_island_is_filled_in_its_outline_alone(measured):
     found = measured(facets[facets[:, :, 2].mean(axis=1) < 99.9], repair="fill")
     assert found.volume_m3 == approx(ring.volume * 1e-9, rel=1e-6)
     assert found.surface_area_m2 == approx(ring.area * 1e-6, rel=1e-6)
-    assert found.problems[0].startswith("1 flat hole filled")
+    assert said(found.problems)[0].startswith("Filled 1 flat hole, ")
 
 
 def test_a_seam_where_a_long_edge_meets_two_short_ones_is_a_slit_that_fill_closes(measured, refused):
@@ -401,13 +412,13 @@ def test_a_flat_rim_is_left_open_where_a_shell_is_wanted(tmp_path):
     facets = frustum(300, 400, 500)
     form = facets[~np.isclose(facets[:, :, 2], 500).all(axis=1)]
     found, vertices, faces = read_facets(write_stl(tmp_path / "form.stl", form), MM, rims=True)
-    assert (found.closed, found.bodies, found.problems) == (False, 1, ())
+    assert (found.closed, found.bodies, said(found.problems)) == (False, 1, ())
     assert found.volume_m3 == approx(0.5 / 3 * 2 * (0.3**2 + 0.3 * 0.4 + 0.4**2), rel=1e-6)
     assert (len(faces), vertices.max()) == (len(form), approx(0.5))
     with refusal("open edges"):
         read_mesh(tmp_path / "form.stl", MM)
     turned, _, faces_turned = read_facets(write_stl(tmp_path / "turned.stl", inside_out(form)), MM, rims=True)
-    assert turned.problems == ("body 1: inside out, turned",)
+    assert said(turned.problems) == ("Body 1 was inside out. It was turned.",)
     assert turned.volume_m3 == approx(found.volume_m3, rel=1e-12)
     assert len(faces_turned) == len(faces)
 
@@ -511,16 +522,16 @@ def test_supports_are_no_part_of_the_piece(tmp_path):
     build = '<item objectid="1"/><item objectid="2" transform="1 0 0 0 1 0 0 0 1 30 0 0"/><item objectid="3"/>'
     found = read_mesh(three_mf(tmp_path / "held.3mf", resources, build), None)
     assert (found.bodies, found.volume_m3) == (1, approx(1e-6))
-    assert found.problems == ("1 object of type other left out", "1 object of type support left out")
+    assert said(found.problems) == ("Left out 1 object of type other.", "Left out 1 object of type support.")
 
 
 def test_items_not_printed_and_objects_not_placed_are_left_out_and_counted(tmp_path):
     build = '<item objectid="1"/><item objectid="2" printable="0"/>'
     found = read_mesh(three_mf(tmp_path / "some.3mf", cube(1) + cube(2) + cube(3) + cube(4), build), None)
     assert (found.bodies, found.volume_m3) == (1, approx(1e-6))
-    assert found.problems == (
-        "1 item marked as not printed left out",
-        "2 objects that nothing places left out",
+    assert said(found.problems) == (
+        "Left out 1 item marked as not printed.",
+        "Left out 2 objects that nothing places.",
     )
 
 
@@ -566,7 +577,7 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
     found = read_mesh(path, None)
     assert found.volume_m3 == approx(2000 * 0.0254**3)
     assert found.centroid_m == approx((2.54, 1.27, 0), abs=1e-12)
-    assert found.problems == ()
+    assert said(found.problems) == ()
 
 
 @pytest.mark.parametrize(
@@ -574,7 +585,7 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
     [
         ('<object id="1"><components><component objectid="1"/></components></object>', "is a part of itself"),
         ("", "Object 1 is missing"),
-        (cube(1, kind="support"), "holds no facets. Found: 1 object of type support left out"),
+        (cube(1, kind="support"), "holds no facets. Left out 1 object of type support"),
         (cube(1, kind="plinth"), 'Object 1 of the 3MF file has the type "plinth"'),
         (cube(1).replace('x="5.0"', 'x="1e200"'), "A coordinate is 1e\\+200"),
         (cube(1).replace('v1="0"', 'v1="99"'), "Object 1 names a corner that it does not have"),
@@ -606,7 +617,7 @@ def test_corners_counted_back_are_those_above_their_face(tmp_path, corner):
     path.write_text(obj_text(corner))
     found = read_mesh(path, MM)
     assert (found.bodies, found.volume_m3) == (2, approx(2e-6 / 6))
-    assert found.problems == ()
+    assert said(found.problems) == ()
 
 
 @pytest.mark.parametrize("number", ["-5", "9", "9" * 30, "-" + "9" * 5000, "x"])

@@ -27,6 +27,9 @@ not-finite = is not a finite number.
 not-positive = is { $length_m }.
     .fix = It must be more than 0.
 
+# Two sentences, one after the other.
+sentences = { $first } { $second }
+
 # The foot of every page.
 foot-issue = { $day_date }, revision { $revision }
 foot-revision = revision { $revision }

@@ -17,7 +17,7 @@ file-too-much = The { $kind } file needs more memory than there is.
     .fix = Export it with fewer points or facets.
 file-unfolds = The { $kind } file unfolds to { $found } parts. At most { $most } are read.
     .fix = Remove blocks and copies that are not part of the piece, or split the file.
-file-nested = The { $kind } file is nested { $found } levels deep. At most { $most } are read.
+file-nested = The { $kind } file is nested more than { $most } levels deep.
     .fix = Export it with fewer groups in groups.
 coordinate-too-far = A coordinate is { $found }. At most { $most } units from the origin can be measured.
     .fix = Move the drawing to its origin, or check its unit.
@@ -126,7 +126,7 @@ drawing-not-flat = { $part } near { $place } { $how ->
 drawing-no-outline = The drawing holds no outline that encloses an area.
     .fix = { $count ->
         [0] Draw the outline as closed lines.
-       *[other] Found: { $found }.
+       *[other] { $found } Draw the outline as closed lines.
     }
 dxf-number = A number cannot be read ({ $number }).
     .fix = Save it again from the drawing program.

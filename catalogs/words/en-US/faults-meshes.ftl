@@ -21,7 +21,7 @@ mesh-corner-not-finite = Facet { $number } has a corner that is not a finite num
     .fix = Export it again.
 mesh-unit-differs = The unit in the file is { $own }, not { $given }.
     .fix = Leave the unit out, or export again in the other unit.
-mesh-no-unit = The file has no unit. Its size is { $size }: { $readings }.
+mesh-no-unit = The file has no unit. Its size is { $size }: { $sizes }.
     .fix = Give the unit: "mm", "cm", "in" or "m".
 mesh-flat = The surface is closed but flat, so it encloses no volume.
     .fix = Export it as a solid body.
@@ -67,9 +67,15 @@ mesh-skin = Every facet is there twice, facing both ways. A skin has no volume.
     .fix = Export one side as a closed body.
 mesh-one-sided = The surface is one-sided, so it encloses no volume.
     .fix = Rebuild it in the modeler as a closed body.
-mesh-unpaired = Facets do not pair up at { $edges } near { $where }, so it encloses no volume.
+mesh-unpaired = Facets do not pair up at { $count ->
+    [one] 1 edge
+   *[other] { $count } edges
+} near { $where }, so the mesh encloses no volume.
     .fix = Remove the inner or extra facets there in the modeler.
-mesh-open-edges = { $edges } near { $where }. It encloses no volume.
+mesh-open-edges = { $count ->
+    [one] 1 open edge
+   *[other] { $count } open edges
+} near { $where }. The mesh encloses no volume.
     .fix = Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.
 mesh-opening-not-flat = The opening near { $middle } is not flat (by { $uneven_m }), so it can't be filled.
     .fix = Close it in the modeler.
@@ -101,7 +107,7 @@ mesh-3mf-part-missing = The 3MF file holds no "{ $path }".
 mesh-3mf-no-facets = The 3MF file holds no facets.
     .fix = { $count ->
         [0] Export it again with the piece in it.
-       *[other] Found: { $found }.
+       *[other] { $found } Export it again with the piece in it.
     }
 mesh-3mf-entities = The file cannot be read as 3MF. It defines entities.
     .fix = Export it again.

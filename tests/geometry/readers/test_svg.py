@@ -8,7 +8,7 @@ import shapely
 import svgelements
 
 from geometry.readers.drawing import read_drawing
-from tests.refusal import refusal, words_of
+from tests.refusal import refusal, said, words_of
 
 
 @pytest.fixture
@@ -139,7 +139,7 @@ def test_only_what_is_drawn_counts(read):
         "<text>C1</text>"
     )
     assert sorted(region.area_m2 * 1e6 for region in drawing.regions) == pytest.approx([100, 200])
-    assert drawing.problems == ("1 shape left out: display is none", "1 shape left out: visibility is hidden")
+    assert said(drawing.problems) == ("Left out 1 shape with display none.", "Left out 1 shape with visibility hidden.")
 
 
 SQUARE = '<rect width="10" height="10"/>'
@@ -149,10 +149,10 @@ SQUARE = '<rect width="10" height="10"/>'
     ("body", "area_mm2", "problems"),
     [
         (f'<g visibility="hidden"><rect x="50" width="9" height="9"/><g style="visibility:visible">{SQUARE}</g></g>',
-         100, ("1 shape left out: visibility is hidden",)),
+         100, ("Left out 1 shape with visibility hidden.",)),
         (f'<style>.old, #gone {{ display : none }} .kept {{display:inline}}</style>{SQUARE}<g class="old">'
          '<rect x="50" width="9" height="9"/><circle r="3"/></g><rect id="gone" class="kept" width="9" height="9"/>',
-         100, ("3 shapes left out: display is none",)),
+         100, ("Left out 3 shapes with display none.",)),
         ('<style>rect { display: none } .a { display: inline }</style><rect class="a" width="10" height="10"/>',
          100, ()),
         (f'<switch><g requiredExtensions="x"><circle r="40"/></g><g systemLanguage="de"><circle r="30"/></g>'
@@ -160,7 +160,7 @@ SQUARE = '<rect width="10" height="10"/>'
         (f'<defs><g id="a">{SQUARE}<g display="none"><rect x="20" width="5" height="5"/></g></g></defs>'
          '<use href="#a" x="30" y="5"/><use xlink:href="#a" transform="scale(2)" x="40"/>'
          '<use href="#a" visibility="hidden"/>',
-         500, ("3 shapes left out: display is none", "1 shape left out: visibility is hidden")),
+         500, ("Left out 3 shapes with display none.", "Left out 1 shape with visibility hidden.")),
         ('<symbol id="s"><rect width="20" height="10"/></symbol><symbol viewBox="0 0 1 1"/>'
          f'<clipPath id="c"><circle r="9"/></clipPath><pattern><circle r="8"/></pattern>{SQUARE}', 100, ()),
     ],
@@ -169,7 +169,7 @@ def test_what_a_browser_does_not_draw_is_left_out_and_counted(read, body, area_m
     # source: SVG 2, rendering tree: switch takes the first part that fits, visibility is inherited, display is not
     drawing = read(body)
     assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
-    assert drawing.problems == problems
+    assert said(drawing.problems) == problems
 
 
 def doubled(levels):
@@ -186,7 +186,7 @@ def test_uses_within_uses_all_count(read):
 
 def test_clipping_is_not_applied_and_that_is_said(read):
     drawing = read('<rect width="9" height="9" clip-path="url(#c)"/>')
-    assert drawing.problems == ("clip paths and masks are not applied: what they hide is counted",)
+    assert said(drawing.problems) == ("Clip paths and masks are not applied. What they hide counts too.",)
 
 
 @pytest.mark.parametrize(
@@ -197,7 +197,7 @@ def test_clipping_is_not_applied_and_that_is_said(read):
             r"does not close\. From \((0, 0|0, 2)\) mm to \((0, 2|0, 0)\) mm is a gap of 2 mm",
         ),
         ('<polygon points="0,0 50,50 50,0 0,50"/>', r"crosses itself at \(25, 25\) mm"),
-        ("<text>C1</text>", r"holds no outline that encloses an area\. Found: left out: 1 text"),
+        ("<text>C1</text>", r"holds no outline that encloses an area\. Left out 1 text"),
         ('<symbol id="s" viewBox="0 0 1 1"/><use href="#s"/>', r"A symbol with a viewBox of its own"),
         (doubled(20), r"The SVG file unfolds to \d,\d{3},\d{3} parts. At most 100,000 are read"),
         ('<g id="a"><rect width="3" height="3"/><use href="#a" x="10"/></g>', r'uses "a" inside itself'),
