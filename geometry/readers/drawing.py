@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,7 +14,6 @@ from typing import Literal, cast
 
 import numpy as np
 
-from geometry.apart import guarded
 from geometry.arcs import arc_extremes
 from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.files import InputFile, input_file
@@ -22,7 +21,7 @@ from geometry.message import Message, message, sentences
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
 from geometry.readers.nest import nested
-from geometry.readers.sheet import Place, Sheet, Source
+from geometry.readers.sheet import NO_NAMES, Names, Place, Sheet, Source
 
 GAP_M = 1e-4
 """Line ends nearer than this are one point, unless the caller says otherwise."""
@@ -120,11 +119,13 @@ def read_drawing(
     outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
     the file's name.
     """
-    return guarded(_read, input_file(file), unit_m, layer, gap_m, chord_m)
+    source = input_file(file)
+    with uncollected():
+        return _read(source, unit_m, layer, gap_m, chord_m)
 
 
 @contextmanager
-def _uncollected() -> Iterator[None]:
+def uncollected() -> Iterator[None]:
     """Hold garbage collection: parsers make a million objects and hardly any garbage to find."""
     was_on = gc.isenabled()
     gc.disable()
@@ -135,35 +136,19 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
-@_uncollected()
 def _read(
     file: InputFile, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float
 ) -> Drawing:
-    for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
-        if value is not None and not (isfinite(value) and value > 0):
-            raise FaultError("", message("argument-not-positive", name=name, value=f"{value:g}"))
-    if gap_m > GAP_MOST_M:
-        raise FaultError("", message("drawing-gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M))
     layers = None if layer is None else [layer] if isinstance(layer, str) else list(layer)
-    source = _opened(file)
-    problems: list[Message] = []
-    unit = unit_m or source.unit_m
-    if unit is None:
-        raise _no_unit(source.sheet(layers, inf))
-    if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
-        own, given = (unit_name(size_m, f"{size_m:g} m") for size_m in (source.unit_m, unit_m))
-        problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:g}"))
-
-    sheet = source.sheet(layers, chord_m / unit)
-    _refuse_infinite(sheet)
-    place = Place(unit, sheet.flip_y)
-    problems += _laid_flat(sheet, place)
+    flat = read_flat(file, unit_m, layers, gap_m, chord_m)
+    sheet, place = flat.sheet, flat.place
+    unit, problems = place.unit_m, flat.problems
     gap = gap_m / unit
     joined = chained(sheet.loose, gap, chord_m / unit, place, others_closed=len(sheet.closed) > 0)
     outlines = sheet.closed.joined(joined.closed)
-    outer = nested(outlines, gap, chord_m / unit, place)
-    if not outer.regions:
-        raise _no_outline((*sheet.problems, *joined.problems, *outer.problems))
+    outer = nested(outlines, gap, chord_m / unit, place, sheet.texts)
+    if not outer.pieces:
+        raise no_outline((*sheet.problems, *joined.problems, *outer.problems))
     return Drawing(
         name=file.name,
         unit_m=unit,
@@ -173,6 +158,49 @@ def _read(
         problems=(*problems, *sheet.problems, *joined.problems, *outer.problems),
         chord_m=chord_m,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class FlatSheet:
+    """The lines of a file, checked, with its unit.
+
+    place     writes places in the drawing's unit
+    problems  notes on its unit and on lines in space that were laid flat
+    """
+
+    sheet: Sheet
+    place: Place
+    problems: tuple[Message, ...]
+
+
+def read_flat(
+    file: InputFile,
+    unit_m: float | None,
+    layers: Collection[str] | None,
+    gap_m: float,
+    chord_m: float,
+    ignored: Names = NO_NAMES,
+) -> FlatSheet:
+    """The lines of a drawing file. See `read_drawing`."""
+    for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
+        if value is not None and not (isfinite(value) and value > 0):
+            raise FaultError("", message("argument-not-positive", name=name, value=f"{value:g}"))
+    if gap_m > GAP_MOST_M:
+        raise FaultError("", message("drawing-gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M))
+    source = _opened(file)
+    problems: list[Message] = []
+    unit = unit_m or source.unit_m
+    if unit is None:
+        raise _no_unit(source.sheet(layers, inf, ignored))
+    if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
+        own, given = (unit_name(size_m, f"{size_m:g} m") for size_m in (source.unit_m, unit_m))
+        problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:g}"))
+
+    sheet = source.sheet(layers, chord_m / unit, ignored)
+    _refuse_infinite(sheet)
+    place = Place(unit, sheet.flip_y)
+    problems += _laid_flat(sheet, place)
+    return FlatSheet(sheet, place, tuple(problems))
 
 
 def _opened(file: InputFile) -> Source:
@@ -226,13 +254,14 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[Message]:
 def _no_unit(sheet: Sheet) -> FaultError:
     """The refusal of a drawing without a unit, with what its size would be in the likely ones."""
     if not len(sheet.closed) + len(sheet.loose):
-        return _no_outline(sheet.problems)
+        return no_outline(sheet.problems)
     _refuse_infinite(sheet)
     x, y = _extent(sheet)
     return FaultError("", message("drawing-no-unit", x=f"{x:.6g}", y=f"{y:.6g}", sizes=sizes_by_unit((x, y), 4)))
 
 
-def _no_outline(problems: Sequence[Message]) -> FaultError:
+def no_outline(problems: Sequence[Message]) -> FaultError:
+    """The refusal of a drawing without outlines, with what was left out of it."""
     return FaultError(
         "", message("drawing-no-outline", found=sentences(problems) if problems else "", count=len(problems))
     )

@@ -29,7 +29,7 @@ from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.message import Message, message
 from geometry.readers.dxf_tags import tags_of
-from geometry.readers.sheet import LineCollector, Sheet, Unevenness, left_out_note
+from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, Unevenness, left_out_note
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
@@ -68,6 +68,14 @@ SILENT = frozenset(
 )
 # fmt: on
 """Entities that are no outlines; named only in a drawing that has no others."""
+
+TEXTS = frozenset(["TEXT", "MTEXT", "ATTRIB"])
+"""Texts that stand by themselves: the marks of pieces are among them."""
+
+_SILENT_KINDS = {
+    **dict.fromkeys(["DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"], "dimension"),
+    **dict.fromkeys(["HATCH", "MPOLYGON"], "hatch"),
+}
 
 UNREADABLE = (
     OSError,
@@ -161,21 +169,21 @@ class DxfSource:
         self._document = document
         self._problems = problems
 
-    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+    def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
         """The lines on these layers, or on all that are visible. Raises FaultError for an unknown layer."""
         try:
-            return self._sheet(layers, chord)
+            return self._sheet(layers, chord, ignored)
         except FaultError:
             raise
         except UNREADABLE as error:
             raise FaultError("", message("dxf-damaged", reason=_one_line(error))) from error
 
-    def _sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+    def _sheet(self, layers: Collection[str] | None, chord: float, ignored: Names) -> Sheet:
         number = _placed(self._document.modelspace(), {})
         if number > MOST_PLACED:
             raise FaultError("", message("file-unfolds", kind="DXF", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
         hidden = {layer.dxf.name.lower(): why for layer in self._document.layers if (why := _hidden_by(layer))}
-        taker = _Taker(None if layers is None else {name.lower() for name in layers}, hidden, chord)
+        taker = _Taker(None if layers is None else {name.lower() for name in layers}, hidden, chord, ignored)
         taker.take(self._document.modelspace(), layer=None)
         if layers is not None:
             self._refuse_unknown(layers, taker)
@@ -201,9 +209,12 @@ class DxfSource:
 class _Taker:
     """Walks entities, blocks within blocks, and gathers their lines."""
 
-    def __init__(self, wanted: set[str] | None, hidden: dict[str, str], chord: float) -> None:
+    def __init__(self, wanted: set[str] | None, hidden: dict[str, str], chord: float, ignored: Names) -> None:
         self.seen: dict[str, str] = {}
         self._wanted = wanted
+        self._ignored = ignored
+        self._omitted: Counter[str] = Counter()
+        self._texts: list[Text] = []
         self._hidden = hidden
         self._chord = chord
         self._closed = LineCollector()
@@ -236,7 +247,16 @@ class _Taker:
         if self._slanting:
             part = message("part-lines", count=len(self._slanting))
             self._uneven.append(_unevenness(part, np.concatenate(self._slanting)))
-        return Sheet(closed, loose, tuple(self._numbers), tuple(notes), uneven=tuple(self._uneven))
+        return Sheet(
+            closed,
+            loose,
+            tuple(self._numbers),
+            tuple(notes),
+            uneven=tuple(self._uneven),
+            groups=tuple((name,) for name in self._numbers),
+            texts=tuple(self._texts),
+            omitted=tuple(sorted(self._omitted.items())),
+        )
 
     def take(self, entities: Iterable[DXFEntity], layer: str | None, hidden: str = "") -> None:
         """Gather entities; those on layer 0 of a block take on the layer that the block is placed on.
@@ -250,16 +270,27 @@ class _Taker:
             name = layer if layer is not None and own == "0" else own
             key = name.lower()
             why = hidden or ("invisible" if dxf.get("invisible", 0) else self._hidden.get(key, ""))
+            if not why and self._ignored.hold((name,)):
+                why = "ignored"
             if kind == "INSERT":
+                for label in entity.attribs:  # type: ignore[attr-defined]
+                    self.take([label], layer, why)
                 # A block on a layer that is off shows what it has on other layers.
-                self._take_block(entity, name, why if why in ("invisible", "frozen") else hidden)  # type: ignore[arg-type]
+                self._take_block(entity, name, why if why in ("invisible", "frozen", "ignored") else hidden)  # type: ignore[arg-type]
                 continue
             self.seen.setdefault(key, name)
+            if why == "ignored":
+                self._omitted[why] += 1
+                continue
+            if kind in TEXTS and not why:
+                self._take_text(entity, name)
             if self._wanted is not None and key not in self._wanted:
                 continue
             take = _TAKERS.get(kind)
             if take is None:
                 (self._silent if kind in SILENT else self._left_out)[kind] += 1
+                if kind in SILENT and kind not in TEXTS:
+                    self._omitted[_SILENT_KINDS.get(kind, "other")] += 1
             elif why:
                 self._unseen[key, why] += 1
             else:
@@ -269,6 +300,22 @@ class _Taker:
                     raise
                 except UNREADABLE as error:
                     raise _unreadable(entity, error) from error
+
+    def _take_text(self, entity: Any, layer: str) -> None:
+        """Keep the first line of a text; one that cannot be read is no mark."""
+        try:
+            lines = str(entity.plain_text()).split("\n")
+            if entity.dxftype() == "MTEXT":
+                height, at = entity.dxf.get("char_height", 0.0), entity.dxf.insert
+            else:
+                height, (_, at, _) = entity.dxf.get("height", 0.0), entity.get_placement()
+                at = entity.ocs().to_wcs(at)
+            if getattr(entity, "is_invisible", False):
+                return
+            first = next((line.strip() for line in lines if line.strip()), "")
+            self._texts.append(Text(first, (float(at[0]), float(at[1])), abs(float(height)), (layer,)))
+        except UNREADABLE:
+            self._omitted["text"] += 1
 
     def _take_block(self, insert: Insert, layer: str, hidden: str) -> None:
         block = insert.block()
@@ -433,7 +480,7 @@ def _hidden_by(layer: Any) -> str:
         return "frozen"
     if layer.is_off():
         return "off"
-    return "" if layer.dxf.get("plot", 1) else "not plotted"
+    return "" if layer.dxf.get("plot", 1) else "unplotted"
 
 
 def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Floats]:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from geometry.arcs import STRAIGHT_BULGE, arc_extremes, edge_integrals, edge_lengths, flatten
+from geometry.arcs import STRAIGHT_BULGE, arc_centers, arc_extremes, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
 from geometry.message import Message, few, message
 from geometry.plane import Region, Ring, fault_of
-from geometry.readers.sheet import Lines, Place
+from geometry.readers.sheet import Lines, Place, Text
 
 FLAT = 1e-12
 """An outline whose area is below this part of its length squared encloses nothing."""
@@ -22,22 +25,68 @@ ALONG = 0.01
 """A hole may touch the outline around it, but not over more than this part of its own length."""
 
 
+Reason = Literal["border", "title-block", "twice", "flat", "bowl", "balloon", "other-layer", "hole-alone"]
+"""Why an outline is no piece and no hole of one."""
+
+Kind = Literal["any", "piece", "other", "solid", "hole"]
+"""What the layer of an outline says of it: `any` where layers say nothing; where the layers of the pieces are named,
+`piece` on them and `other` (a hole at most) on the rest; where the layers of the holes are, `solid` and `hole`."""
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A piece of a drawing.
+
+    region  its outline with the holes, m
+    layer   number of the layer of its outline
+    marks   the marks whose insertion point lies on its material
+    """
+
+    region: Region
+    layer: int
+    marks: tuple[Text, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Omission:
+    """An outline that is left out, in meters, and why."""
+
+    ring: Ring
+    reason: Reason
+
+
 @dataclass(frozen=True, eq=False)
 class Nested:
-    """Regions in meters, ordered left to right, then bottom up, and what was left out."""
+    """Pieces ordered left to right, then bottom up, the outlines left out, and notes on them."""
 
-    regions: tuple[Region, ...]
+    pieces: tuple[Piece, ...]
+    omissions: tuple[Omission, ...]
     problems: tuple[Message, ...]
 
+    @property
+    def regions(self) -> tuple[Region, ...]:
+        return tuple(piece.region for piece in self.pieces)
 
-def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
+
+def nested(
+    outlines: Lines,
+    gap: float,
+    chord: float,
+    place: Place,
+    texts: Sequence[Text] = (),
+    kinds: Sequence[Kind] = (),
+) -> Nested:
     """Check closed outlines and nest them.
 
     outlines  in the drawing's unit
     gap       outlines that agree within this are one drawn twice; those that overlap by no more only touch
     chord     arcs are looked at as straight lines within this
+    texts     that may be marks or belong to a title block
+    kinds     of each layer number; `any` for all where empty
 
-    What lies inside a hole (a bowl line, a drain) is left out and named: it is no material.
+    The outermost outlines are material, those right inside them holes. What lies deeper (a bowl line, a drain) is
+    material only with a mark of its own, and otherwise left out and named. An outermost outline without a mark that
+    has marked ones right inside is the border of the sheet, and what runs along it is its title block.
     Raises FaultError for outlines that cross or touch themselves, cross each other, or run along each other.
     """
     problems: list[Message] = []
@@ -45,19 +94,214 @@ def nested(outlines: Lines, gap: float, chord: float, place: Place) -> Nested:
     if flat.size:
         problems.append(message("note-outlines-flat", count=len(flat), place=place.at(flat[0])))
     _refuse_invalid(polygons, place)
-    inner, outer, repeated = _containment(polygons, gap, place)
-    if repeated.any():
-        at = place.at(outlines.points[outlines.offsets[:-1][repeated][0]])
-        problems.append(message("note-outlines-twice", count=int(repeated.sum()), place=at))
-    depth = np.bincount(inner, minlength=len(outlines))
-    deeper = np.nonzero((depth > 1) & ~repeated)[0]
-    if deeper.size:
-        places = [place.at(outlines.points[at]) for at in outlines.offsets[:-1][deeper].tolist()]
-        problems.append(message("note-islands", count=len(deeper), places=few(places, 3)))
-    regions = _regions(_rings(outlines, place.unit_m), inner, outer, repeated)
-    if deeper.size and len(regions) == 1:
+    of_outline: list[Kind] = [kinds[layer] if kinds else "any" for layer in outlines.layers.tolist()]
+    contacts = _containment(polygons, gap, [_KEPT.index(kind) for kind in of_outline])
+    if contacts.repeated.any():
+        at = place.at(outlines.points[outlines.offsets[:-1][contacts.repeated][0]])
+        problems.append(message("note-outlines-twice", count=int(contacts.repeated.sum()), place=at))
+    tree = _Tree(outlines, polygons, contacts, of_outline, texts)
+    tree.settle(gap, place)
+    bowls = [number for number, reason in tree.left_out.items() if reason == "bowl"]
+    if bowls:
+        places = [place.at(outlines.points[at]) for at in outlines.offsets[:-1][sorted(bowls)].tolist()]
+        problems.append(message("note-islands", count=len(bowls), places=few(places, 3)))
+    rings = _rings(outlines, place.unit_m)
+    pieces = [
+        Piece(
+            Region._made(rings[number], tuple(rings[hole] for hole in holes)),
+            int(outlines.layers[number]),
+            tuple(tree.marks.get(number, ())),
+        )
+        for number, holes in tree.material.items()
+    ]
+    if bowls and len(pieces) == 1:
         problems.append(message("note-border"))
-    return Nested(regions, tuple(problems))
+    # Rounded, so that the last digit of an x does not upset the order of a column.
+    pieces.sort(key=lambda piece: (round(piece.region.bounds[0], 6), piece.region.bounds[1]))
+    omissions = tuple(Omission(rings[number], reason) for number, reason in tree.left_out.items())
+    for id in ("border", "title-block", "balloon"):
+        if number := sum(reason == id for reason in tree.left_out.values()):
+            problems.append(message(f"note-{id}s", count=number))
+    return Nested(tuple(pieces), omissions, tuple(problems))
+
+
+MARK = re.compile(r"[A-Z]{1,3}-?\d{1,3}[a-z]?")
+"""How the mark of a piece is written: C1, B-12, SP3a."""
+
+FRAME_SHARE = 0.75
+"""An outline that fills at least this part of the outermost one is a second line of the sheet's border."""
+
+TITLE_TEXTS = 3
+"""An outline along the border with a mark and fewer texts than this is a piece laid against it, no title block."""
+
+_KEPT: tuple[Kind, ...] = ("solid", "piece", "hole", "any", "other")
+"""Of an outline drawn twice, the one whose kind comes first here stays."""
+
+
+class _Tree:
+    """Which outline lies in which, and what each is: material with its holes, or left out for a reason."""
+
+    def __init__(
+        self,
+        outlines: Lines,
+        polygons: NDArray[np.object_],
+        contacts: _Contacts,
+        kinds: Sequence[Kind],
+        texts: Sequence[Text],
+    ) -> None:
+        self.material: dict[int, list[int]] = {}
+        self.left_out: dict[int, Reason] = dict.fromkeys(np.nonzero(contacts.repeated)[0].tolist(), "twice")
+        self.marks: dict[int, list[Text]] = {}
+        self._polygons, self._contacts, self._kinds = polygons, contacts, kinds
+        self._around: dict[int, list[int]] = {}
+        for inner, outer in zip(contacts.inner.tolist(), contacts.outer.tolist(), strict=True):
+            self._around.setdefault(inner, []).append(outer)
+        areas = shapely.area(polygons)
+        for outers in self._around.values():
+            outers.sort(key=lambda number: float(areas[number]))
+        self._holders = self._held(texts)
+        self._round = _are_circles(outlines)
+
+    def _held(self, texts: Sequence[Text]) -> list[tuple[Text, list[int]]]:
+        """Each text with the outlines around its insertion point, the innermost first."""
+        if not texts or not len(self._polygons):
+            return []
+        points = shapely.points([text.place for text in texts])
+        at, number = shapely.STRtree(self._polygons).query(points, predicate="intersects")
+        held: list[list[int]] = [[] for _ in texts]
+        for i, j in zip(at.tolist(), number.tolist(), strict=True):
+            held[i].append(j)
+        areas = shapely.area(self._polygons)
+        return [(text, sorted(outers, key=lambda j: float(areas[j]))) for text, outers in zip(texts, held, strict=True)]
+
+    def settle(self, gap: float, place: Place) -> None:
+        """Decide what every outline is. Raises FaultError for outlines that touch as no outlines may."""
+        if "piece" in self._kinds:
+            self._leave_strangers()
+        self._leave_balloons()
+        self._assign_marks()
+        borders = self._borders()
+        if borders:
+            self._leave_sheet(borders, gap)
+        self._refuse_contacts(place)
+        order = sorted(self._left(), key=lambda number: len(self._around.get(number, ())))
+        for number in order:
+            self._place_in_tree(number)
+
+    def _left(self) -> list[int]:
+        return [number for number in range(len(self._polygons)) if number not in self.left_out]
+
+    def _parent(self, number: int) -> int | None:
+        """The innermost outline around this one that is not left out, bowl lines apart."""
+        gone = ("twice", "border", "title-block", "balloon", "other-layer")
+        return next((j for j in self._around.get(number, ()) if self.left_out.get(j) not in gone), None)
+
+    def _children(self) -> dict[int | None, list[int]]:
+        below: dict[int | None, list[int]] = {}
+        for number in self._left():
+            below.setdefault(self._parent(number), []).append(number)
+        return below
+
+    def _leave_strangers(self) -> None:
+        """Leave out what is on no layer of pieces or holes and lies in no piece."""
+        for number in self._left():
+            inside = any(self._kinds[j] == "piece" for j in self._around.get(number, ()))
+            if self._kinds[number] == "other" and not inside:
+                self.left_out[number] = "other-layer"
+
+    def _leave_balloons(self) -> None:
+        """Leave out circles drawn around a mark."""
+        for text, holders in self._holders:
+            if MARK.fullmatch(text.text) is None or not holders or not self._round[holders[0]]:
+                continue
+            x0, _, x1, _ = self._polygons[holders[0]].bounds
+            if len(holders) > 1 and text.height <= x1 - x0 <= (2 + len(text.text)) * text.height:
+                self.left_out.setdefault(holders[0], "balloon")
+
+    def _assign_marks(self) -> None:
+        self.marks = {}
+        for text, holders in self._holders:
+            number = next((j for j in holders if j not in self.left_out), None)
+            if number is not None and MARK.fullmatch(text.text) is not None:
+                self.marks.setdefault(number, []).append(text)
+
+    def _borders(self) -> list[int]:
+        """Outermost outlines without a mark that have marked ones, or a second line of the border, right inside."""
+        below, areas = self._children(), shapely.area(self._polygons)
+
+        def frames(number: int) -> list[int]:
+            if number in self.marks or self._kinds[number] == "hole":
+                return []
+            inside = below.get(number, [])
+            if any(child in self.marks for child in inside):
+                return [number]
+            lines = [child for child in inside if areas[child] >= FRAME_SHARE * areas[number]]
+            found = frames(lines[0]) if len(lines) == 1 else []
+            return [number, *found] if found else []
+
+        return [found for number in below.get(None, []) for found in frames(number)]
+
+    def _leave_sheet(self, borders: list[int], gap: float) -> None:
+        """Leave out the border and the title block: what runs along the border, or along what does, and holds no piece
+        of its own."""
+        self.left_out |= dict.fromkeys(borders, "border")
+        texts: dict[int, int] = {}
+        for _, holders in self._holders:
+            for number in holders:
+                texts[number] = texts.get(number, 0) + 1
+        ahead = list(borders)
+        while ahead:
+            line = ahead.pop()
+            edge = self._polygons[line].boundary.buffer(1e-3 * gap)
+            for number in self._left():
+                own = self._polygons[number]
+                if self._kinds[number] == "hole" or (number in self.marks and texts.get(number, 0) < TITLE_TEXTS):
+                    continue
+                if shapely.intersection(own.boundary, edge).length > ALONG * own.length:
+                    self.left_out[number] = "title-block"
+                    ahead.append(number)
+        blocks = {number for number, reason in self.left_out.items() if reason == "title-block"}
+        for number in self._left():
+            if blocks & set(self._around.get(number, ())):
+                self.left_out[number] = "title-block"
+        self._assign_marks()
+
+    def _refuse_contacts(self, place: Place) -> None:
+        for how, i, j in self._contacts.faults:
+            if not {i, j} & self.left_out.keys():
+                _refuse_contact(how, self._polygons[i], self._polygons[j], place)
+
+    def _place_in_tree(self, number: int) -> None:
+        """Make an outline material, a hole of the material around it, or leave it out; those around it come first."""
+        parent, kind = self._parent(number), self._kinds[number]
+        if parent is None:
+            if kind == "hole":
+                self.left_out[number] = "hole-alone"
+            else:
+                self.material[number] = []
+        elif parent in self.material:
+            if kind == "solid":
+                self.left_out[number] = "other-layer"
+            else:
+                self.material[parent].append(number)
+        elif number in self.marks and kind in ("any", "piece", "solid"):
+            self.material[number] = []
+        else:
+            self.left_out[number] = "bowl"
+
+
+def _are_circles(outlines: Lines) -> NDArray[np.bool_]:
+    """Mask (k,) of outlines that are full circles: arcs alone, all about one center."""
+    start, end = outlines.points, outlines.points[outlines.successors]
+    curved = np.abs(outlines.bulges) > STRAIGHT_BULGE
+    whole: NDArray[np.bool_] = np.bincount(outlines.line_of_point, ~curved, minlength=len(outlines)) == 0
+    if not whole.any():
+        return whole
+    centers, radii = arc_centers(start, end, np.where(curved, outlines.bulges, 1.0))
+    first = outlines.offsets[:-1]
+    away = np.hypot(*(centers - centers[first][outlines.line_of_point]).T)
+    whole &= np.maximum.reduceat(away, first) <= 1e-6 * radii[first]
+    return whole
 
 
 def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object_], Floats]:
@@ -71,7 +315,7 @@ def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object
     wide = curved | (np.diff(outlines.offsets) >= 3)
     flat = outlines.points[outlines.offsets[:-1][~wide]]
     outlines = outlines.chosen(wide)
-    polygons = _polygons(outlines, chord)
+    polygons = filled(outlines, chord)
     thin = np.abs(shapely.area(polygons)) <= FLAT * shapely.length(polygons) ** 2
     thin[thin] = shapely.area(shapely.convex_hull(polygons[thin])) <= FLAT * shapely.length(polygons[thin]) ** 2
     if thin.any():
@@ -80,7 +324,7 @@ def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object
     return outlines, polygons, flat
 
 
-def _polygons(outlines: Lines, chord: float) -> NDArray[np.object_]:
+def filled(outlines: Lines, chord: float) -> NDArray[np.object_]:
     """Each outline as a filled polygon, its arcs as straight lines that keep its area."""
     points, edges = flatten(outlines.points, outlines.points[outlines.successors], outlines.bulges, chord)
     rings: NDArray[np.object_] = shapely.linearrings(points, indices=outlines.line_of_point[edges])
@@ -97,8 +341,23 @@ def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
     raise FaultError("", message("outlines-invalid", fault=fault, place=at, more=len(wrong) - 1))
 
 
-def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tuple[Ints, Ints, NDArray[np.bool_]]:
-    """Which outline lies inside which: pairs inner, outer (m,); and a mask (k,) of outlines drawn a second time."""
+@dataclass(frozen=True, eq=False)
+class _Contacts:
+    """How outlines lie to each other.
+
+    inner, outer  (m,) pairs: which outline lies inside which
+    repeated      (k,) mask of outlines drawn a second time
+    faults        pairs that touch as no outlines may: how, and the numbers of the two
+    """
+
+    inner: Ints
+    outer: Ints
+    repeated: NDArray[np.bool_]
+    faults: tuple[tuple[str, int, int], ...]
+
+
+def _containment(polygons: NDArray[np.object_], gap: float, rank: Sequence[int]) -> _Contacts:
+    """How outlines lie to each other; of one drawn twice the one of lowest rank stays, then the first."""
     repeated = np.zeros(len(polygons), dtype=bool)
     first, second = shapely.STRtree(polygons).query(polygons, predicate="intersects")
     once = first < second
@@ -110,6 +369,7 @@ def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tup
     inside = shapely.contains_properly(polygons[outer], polygons[inner])
     # One drawn a hair inside the other is the same outline twice, not a ring without width.
     inside &= areas[outer] - areas[inner] > gap * shapely.length(polygons[inner])
+    faults = []
     for i, j in zip(inner[~inside].tolist(), outer[~inside].tolist(), strict=True):
         if repeated[i] or repeated[j]:
             continue
@@ -118,15 +378,15 @@ def _containment(polygons: NDArray[np.object_], gap: float, place: Place) -> tup
         if shared <= slack:
             continue
         if areas[i] - shared > slack:
-            _refuse_contact("crosses", polygons[i], polygons[j], place)
-        if areas[j] - shared <= slack:
-            repeated[max(i, j)] = True
-        elif _contact(polygons[i], polygons[j], gap) > ALONG * polygons[i].length:
-            _refuse_contact("along", polygons[i], polygons[j], place)
+            faults.append(("crosses", i, j))
+        elif areas[j] - shared <= slack:
+            repeated[max((i, j), key=lambda number: (rank[number], number))] = True
         else:
+            if _contact(polygons[i], polygons[j], gap) > ALONG * polygons[i].length:
+                faults.append(("along", i, j))
             inside |= (inner == i) & (outer == j)
     inside &= ~(repeated[inner] | repeated[outer])
-    return inner[inside], outer[inside], repeated
+    return _Contacts(inner[inside], outer[inside], repeated, tuple(faults))
 
 
 def _contact(one: shapely.Polygon, other: shapely.Polygon, gap: float) -> float:
@@ -171,16 +431,3 @@ def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
         )
         for i in range(len(outlines))
     ]
-
-
-def _regions(rings: list[Ring], inner: Ints, outer: Ints, repeated: NDArray[np.bool_]) -> tuple[Region, ...]:
-    """The outermost rings, each with the rings right inside it as holes."""
-    depth = np.bincount(inner, minlength=len(rings))
-    holes: dict[int, list[Ring]] = {}
-    direct = depth[inner] == 1
-    for i, j in zip(inner[direct].tolist(), outer[direct].tolist(), strict=True):
-        holes.setdefault(j, []).append(rings[i])
-    pieces = np.nonzero((depth == 0) & ~repeated)[0].tolist()
-    # Rounded, so that the last digit of an x does not upset the order of a column.
-    pieces.sort(key=lambda number: (round(rings[number].bounds[0], 6), rings[number].bounds[1]))
-    return tuple(Region._made(rings[number], tuple(holes.get(number, ()))) for number in pieces)

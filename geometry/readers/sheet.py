@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+import re
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -102,6 +104,50 @@ class LineCollector:
 
 
 @frozen
+class Names:
+    """Names of layers or groups, in any case; a `*` stands for any signs.
+
+    >>> Names(("DIM*", "border")).hold(("plan", "dimensions"))
+    True
+    """
+
+    patterns: tuple[str, ...] = ()
+
+    def hold(self, names: Iterable[str]) -> bool:
+        """Whether one of some names is among them."""
+        return bool(self.patterns) and any(_pattern(self.patterns).fullmatch(name.casefold()) for name in names)
+
+    def unmet(self, names: Iterable[str]) -> list[str]:
+        """The patterns that none of some names meets."""
+        known = [name.casefold() for name in names]
+        return [name for name in self.patterns if not any(map(_pattern((name,)).fullmatch, known))]
+
+
+@lru_cache(maxsize=64)
+def _pattern(patterns: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile("|".join(".*".join(map(re.escape, name.casefold().split("*"))) for name in patterns), re.DOTALL)
+
+
+NO_NAMES = Names()
+
+
+@frozen
+class Text:
+    """A line of text in a drawing, which may be the mark of a piece.
+
+    text    its first line
+    place   (x, y) of its insertion point, in the drawing's unit
+    height  of its letters, in the drawing's unit
+    layers  names of all layers or groups around it, outermost first
+    """
+
+    text: str
+    place: tuple[float, float]
+    height: float
+    layers: tuple[str, ...]
+
+
+@frozen
 class Unevenness:
     """How far points drawn in space stray from the plane that fits them best.
 
@@ -125,6 +171,9 @@ class Sheet:
     problems       what was left out or mended while reading
     flip_y         where the file's own y runs downwards: own y = flip_y − y
     uneven         lines in space that were laid flat
+    groups         names of all layers or groups around the lines of each layer number, outermost first
+    texts          lines of text that are shown
+    omitted        how many entities are no lines of a piece, by reason
     """
 
     closed: Lines
@@ -133,6 +182,9 @@ class Sheet:
     problems: tuple[Message, ...] = ()
     flip_y: float | None = None
     uneven: tuple[Unevenness, ...] = ()
+    groups: tuple[tuple[str, ...], ...] = ()
+    texts: tuple[Text, ...] = ()
+    omitted: tuple[tuple[str, int], ...] = ()
 
 
 class Source(Protocol):
@@ -141,8 +193,11 @@ class Source(Protocol):
     unit_m: float | None
     """Meters per unit of the drawing, None where the file does not say."""
 
-    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
-        """The lines on these layers (on all where None), curves as arcs within `chord` of them, drawing units."""
+    def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
+        """The lines on these layers (on all where None), curves as arcs within `chord` of them, drawing units.
+
+        ignored  layers that are left out whole, what blocks on them hold included
+        """
 
 
 @frozen

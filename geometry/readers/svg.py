@@ -19,8 +19,8 @@ from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.message import message
-from geometry.readers.sheet import LineCollector, Sheet, left_out_note
-from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, bare_tag, drawn_tree
+from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, left_out_note
+from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, TEXT, bare_tag, drawn_tree
 
 # source: CSS Values and Units, absolute lengths; exact
 UNITS_M = {"mm": 0.001, "cm": 0.01, "q": 0.00025, "in": 0.0254, "pt": 0.0254 / 72, "pc": 0.0254 / 6}
@@ -57,7 +57,7 @@ class SvgSource:
         drawn = drawn_tree(root)
         self._root, self._problems, self._others = drawn.root, drawn.problems, drawn.others
 
-    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+    def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
         """The shapes in these groups, by id or label. Raises FaultError for an unknown group."""
         xml = io.BytesIO(ElementTree.tostring(self._root))
         try:
@@ -65,17 +65,25 @@ class SvgSource:
         except Exception as error:  # the library raises whatever its parsing meets
             raise FaultError("", message("svg-shape", error=" ".join(str(error).split())[:120])) from error
         closed, loose = LineCollector(), LineCollector()
-        numbers: dict[str, int] = {}
+        numbers: dict[tuple[str, ...], int] = {}
         seen: set[str] = set()
+        texts: list[Text] = []
+        omitted = 0
         others = self._others
         for shape in drawing.elements():
             if not isinstance(shape, svgelements.Shape):
                 continue
-            names = (shape.values.get(LAYER) or "").split("\n")
+            names = tuple((shape.values.get(LAYER) or "").split("\n"))
             seen.update(names)
+            if ignored.hold(names):
+                omitted += 1
+                continue
+            if shape.values.get(TEXT):
+                texts.append(self._text(shape, names))
+                continue
             if layers is not None and not set(layers) & set(names):
                 continue
-            number = numbers.setdefault(names[-1], len(numbers))
+            number = numbers.setdefault(names, len(numbers))
             for points, bulges, is_closed in _lines(abs(svgelements.Path(shape)), chord):
                 points[:, 1] = self._flip_y - points[:, 1]
                 (closed if is_closed else loose).add(points, -bulges, number)
@@ -86,7 +94,23 @@ class SvgSource:
         problems = list(self._problems)
         if not numbers and others:
             problems.append(left_out_note(others))
-        return Sheet(closed.lines(), loose.lines(), tuple(numbers), tuple(problems), self._flip_y)
+        return Sheet(
+            closed.lines(),
+            loose.lines(),
+            tuple(names[-1] for names in numbers),
+            tuple(problems),
+            self._flip_y,
+            groups=tuple(numbers),
+            texts=tuple(texts),
+            omitted=(("ignored", omitted),) if omitted else (),
+        )
+
+    def _text(self, shape: Any, names: tuple[str, ...]) -> Text:
+        """The text that a point of the drawing stands for: see `drawn_tree`."""
+        start, up = (_xy(segment.end) for segment in list(abs(svgelements.Path(shape)))[:2])
+        x, y = start.tolist()
+        height = float(np.hypot(*(up - start)))
+        return Text(str(shape.values[TEXT]), (x, self._flip_y - y), height, names)
 
 
 def _lines(path: Any, chord: float) -> Iterator[tuple[Floats, Floats, bool]]:

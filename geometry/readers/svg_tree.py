@@ -18,6 +18,10 @@ SVG_NAMESPACE = "{http://www.w3.org/2000/svg}"
 LAYER = "data-group-names"
 """Attribute that carries the names of all groups around a shape; svgelements hands it down."""
 
+TEXT, TEXT_HEIGHT = "data-text", 16.0
+"""Attribute of the short upright line that stands for a text: from its insertion point up by the height of its
+letters. 16 px is the usual height where none is stated (CSS Fonts, medium)."""
+
 MOST_PLACED = 100_000
 """Segments of shapes once each `use` is expanded: as many take the library half a minute."""
 
@@ -28,6 +32,9 @@ SHAPES = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "po
 CONTAINERS = frozenset(["svg", "g", "a", "switch", "use", "symbol"])
 SILENT = frozenset(["text", "image", "foreignObject"])
 """Drawn, but no outlines; named only in a drawing that has no others."""
+
+PIXELS = {"in": 96.0, "cm": 96.0 / 2.54, "mm": 96.0 / 25.4, "pt": 96.0 / 72.0, "pc": 16.0}
+"""User units in each unit of length. Source: CSS Values and Units."""
 
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
@@ -84,7 +91,7 @@ class _Walk:
             if len(within) > DEEPEST:
                 raise FaultError("", message("file-nested", kind="SVG", most=str(DEEPEST)))
             drawn = element.get("d") or element.get("points") or ""
-            parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES]
+            parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES | {"text"}]
             own = 1 + len(_NUMBER.findall(drawn)) // 2
             self._sizes[element] = own + sum(self.size(part, (*within, element)) for part in parts)
         return self._sizes[element]
@@ -102,7 +109,7 @@ class _Walk:
             return None
         if tag in SILENT:
             self.others[tag.lower()] += visible
-            return None
+            return _text_point(element) if tag == "text" and visible else None
         if tag in SHAPES and not visible:
             self.left_out["visibility"] += 1
             return None
@@ -191,6 +198,44 @@ def _is_english(part: Element) -> bool:
     """Whether a part of a `switch` is for every language, or for English."""
     languages = part.get("systemLanguage")
     return languages is None or any(name.strip().lower().startswith("en") for name in languages.split(","))
+
+
+def _text_point(text: Element) -> Element | None:
+    """A short line from the insertion point of a text, bearing its first line; None for one without words."""
+    first, start = _first_line(text)
+    if not first:
+        return None
+    x, y = (_coordinate(start.get(key) or text.get(key)) for key in ("x", "y"))
+    size = re.search(r"font-size\s*:\s*([0-9.]+)(?:px)?\s*(?:;|$)", text.get("style", ""))
+    height = _coordinate(size[1] if size else text.get("font-size")) or TEXT_HEIGHT
+    line = Element(SVG_NAMESPACE + "path", {"d": f"M {x:.9g} {y:.9g} v {-height:.9g}", TEXT: first})
+    if text.get("transform"):
+        line.set("transform", text.get("transform", ""))
+    return line
+
+
+def _first_line(text: Element) -> tuple[str, Element]:
+    """The first line of a text that says anything, and the element that says where it begins."""
+    said, start = text.text or "", text
+    for span in text:
+        moved = any(span.get(key) is not None for key in ("x", "y", "dy"))
+        if moved and said.strip():
+            break
+        if moved:
+            said, start = "", span
+        said += "".join(span.itertext()) + (span.tail or "")
+    return " ".join(said.split()), start
+
+
+def _coordinate(text: str | None) -> float:
+    """The first of the numbers of a coordinate, in user units; 0 where there is none."""
+    found = re.match(r"\s*([-+]?[0-9.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)", text or "")
+    if found is None:
+        return 0.0
+    try:
+        return float(found[1]) * PIXELS.get(found[2], 1.0)
+    except ValueError:
+        return 0.0
 
 
 def _place(copy: Element, use: Element) -> None:

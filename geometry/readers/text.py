@@ -17,7 +17,7 @@ from geometry.errors import FaultError
 from geometry.files import InputFile, parsing
 from geometry.message import Message, message
 from geometry.plane import fault_of
-from geometry.readers.sheet import LineCollector, Sheet
+from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet
 
 GEOMETRY_ERRORS = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.errors.ShapelyError)
 COLUMNS = ("x", "y", "outline", "bulge", "layer")
@@ -36,19 +36,28 @@ class TextSource:
     problems: tuple[Message, ...] = ()
     unit_m: float | None = None
 
-    def sheet(self, layers: Collection[str] | None, chord: float) -> Sheet:
+    def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
         """The outlines on these layers. Raises FaultError for a layer that no outline is on."""
         names = sorted({name for _, name in [*self.closed, *self.loose]})
         for wanted in layers or ():
             if wanted not in names:
                 listed = ", ".join(name for name in names if name)
                 raise FaultError("", message("layer-empty", layer=wanted, layers=listed, count=len(listed)))
-        closed, loose = LineCollector(), LineCollector()
+        closed, loose, omitted = LineCollector(), LineCollector(), 0
         for collector, entries in ((closed, self.closed), (loose, self.loose)):
             for (points, bulges), name in entries:
-                if layers is None or name in layers:
+                if ignored.hold((name,)):
+                    omitted += 1
+                elif layers is None or name in layers:
                     collector.add(points, bulges, names.index(name))
-        return Sheet(closed.lines(), loose.lines(), tuple(names), self.problems)
+        return Sheet(
+            closed.lines(),
+            loose.lines(),
+            tuple(names),
+            self.problems,
+            groups=tuple((name,) for name in names),
+            omitted=(("ignored", omitted),) if omitted else (),
+        )
 
 
 LineParts = tuple[Any, Any]

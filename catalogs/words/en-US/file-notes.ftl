@@ -153,3 +153,15 @@ note-bodies-inside = { $count ->
    *[other] Bodies { $bodies } lie inside another body and count as hollows, or as islands in them.
 }
 note-bodies-united = Bodies { $bodies } overlap near { $place } and became one. The { $shared_m3 } they share count once.
+note-borders = Left out { $count ->
+    [one] the border of the sheet.
+   *[other] { $count } lines of the border of the sheet.
+}
+note-title-blocks = Left out { $count ->
+    [one] 1 outline of the title block.
+   *[other] { $count } outlines of the title block.
+}
+note-balloons = Left out { $count ->
+    [one] 1 circle around a mark.
+   *[other] { $count } circles around marks.
+}
