@@ -19,17 +19,6 @@ file-unfolds = The { $kind } file unfolds to { $found } parts. At most { $most }
     .fix = Remove blocks and copies that are not part of the piece, or split the file.
 file-nested = The { $kind } file is nested more than { $most } levels deep.
     .fix = Export it with fewer groups in groups.
-# A file that ended the process that read it.
-apart-crash = The file stops the { $kind } reader, so it cannot be read safely.
-    .fix = Export it again, or in another format.
-apart-memory = Reading the file takes more than { $megabytes } MB of memory.
-    .fix = Export it with fewer points or facets.
-apart-time = Reading the file takes more than { $seconds } s.
-    .fix = Export it with fewer points or facets.
-apart-answer = The file holds more than { $megabytes } MB of points.
-    .fix = Export it with fewer points or facets.
-apart-not-started = No process could be started to read the file ({ $reason }).
-    .fix = Close other programs, and try again.
 coordinate-too-far = A coordinate is { $found }. At most { $most } units from the origin can be measured.
     .fix = Move the drawing to its origin, or check its unit.
 outline-lines-cross = No outline is closed. Lines cross at { $at } instead of meeting at their ends.
@@ -190,3 +179,78 @@ arcs-stretched = Arcs cannot be stretched more one way than another.
     .fix = Scale both directions alike.
 dxf-not-a-drawing = The file is not a DXF drawing, or is damaged beyond reading{ $reason }.
     .fix = Save it again from the drawing program.
+
+# Many pieces in one drawing.
+drawing-two-marks = A piece has two marks: { $marks }, at { $places }.
+    .fix = Move one of them out of the piece, or name the layer of the marks: marks = ["LABELS"].
+drawing-unmarked = { $count ->
+    [one] 1 outline has no mark, at { $places }.
+   *[other] { $count } outlines have no mark, at { $places }.
+}
+    .fix = Write a mark such as C1 inside each, ignore the layer, or set unmarked = "leave-out" or "number".
+drawing-mark-differs = Two pieces marked { $mark } differ by more than { $limit_m } or are mirrored, at { $places }.
+    .fix = Give each its own mark.
+drawing-left-out = { $count } { $reason ->
+    [border] { $count ->
+        [one] border line
+       *[other] border lines
+    }
+    [title-block] { $count ->
+        [one] title block
+       *[other] title block outlines
+    }
+    [unmarked] { $count ->
+        [one] outline without a mark
+       *[other] outlines without a mark
+    }
+    [other-layer] { $count ->
+        [one] line on another layer
+       *[other] lines on other layers
+    }
+    [hole-alone] { $count ->
+        [one] hole outside any piece
+       *[other] holes outside any piece
+    }
+    [bowl] { $count ->
+        [one] outline inside a hole
+       *[other] outlines inside holes
+    }
+    [balloon] { $count ->
+        [one] circle around a mark
+       *[other] circles around marks
+    }
+    [twice] { $count ->
+        [one] duplicate
+       *[other] duplicates
+    }
+    [open] { $count ->
+        [one] open line
+       *[other] open lines
+    }
+    [flat] { $count ->
+        [one] line without size
+       *[other] lines without size
+    }
+    [ignored] on ignored layers
+    [off] on layers that are off
+    [frozen] frozen
+    [unplotted] not plotted
+    [invisible] invisible
+    [dimension] { $count ->
+        [one] dimension
+       *[other] dimensions
+    }
+    [hatch] { $count ->
+        [one] hatch
+       *[other] hatches
+    }
+    [paper] in paper space
+    [text] { $count ->
+        [one] text
+       *[other] texts
+    }
+   *[other] { $count ->
+        [one] other object
+       *[other] other objects
+    }
+}

@@ -1,0 +1,329 @@
+"""Reads one drawing into the pieces of a job: their outlines, holes and marks, and what is left out and why."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal, cast
+
+import numpy as np
+import shapely
+
+from geometry.arcs import flatten
+from geometry.arrays import Floats
+from geometry.congruence import TOLERANCE_M, congruent
+from geometry.errors import FaultError
+from geometry.files import InputFile, input_file
+from geometry.frozen import frozen
+from geometry.message import Message, few, message
+from geometry.plane import CHORD_M, Region, Ring
+from geometry.readers.chain import chained
+from geometry.readers.drawing import GAP_M, no_outline, read_flat, uncollected
+from geometry.readers.nest import Kind, filled, nested
+from geometry.readers.nest import Piece as NestedPiece
+from geometry.readers.sheet import Lines, Names, Place, Sheet
+
+Unmarked = Literal["fault", "leave-out", "number"]
+
+REASONS = (
+    "border", "title-block", "unmarked", "other-layer", "hole-alone", "bowl", "balloon", "twice", "open", "flat",
+    "ignored", "off", "frozen", "unplotted", "invisible", "dimension", "hatch", "paper", "text", "other",
+)  # fmt: skip
+"""Why something is left out, in the order in which it is reported."""
+
+_LEFT_OUT_BY = {
+    "note-borders": "border",
+    "note-title-blocks": "title-block",
+    "note-islands": "bowl",
+    "note-balloons": "balloon",
+    "note-outlines-twice": "twice",
+    "note-lines-twice": "twice",
+    "note-lines-open": "open",
+    "note-outlines-flat": "flat",
+    "note-lines-short": "flat",
+    "note-lines-empty": "flat",
+    "note-hidden": "",
+    "note-shapes-hidden": "invisible",
+    "note-left-out": "other",
+    "note-points": "other",
+    "note-paper-space": "paper",
+}
+"""Notes on what was left out, each with its reason; the items of `note-hidden` say theirs."""
+
+_NOTED = frozenset(_LEFT_OUT_BY.values())
+
+
+@frozen
+class Layers:
+    """What the layers of a drawing, or the groups of an SVG file, mean.
+
+    pieces  with the outlines of pieces; None: all that are shown
+    holes   with holes; None: what lies inside a piece
+    marks   with the marks of pieces; None: texts on all layers; empty: no text is a mark
+    edges   with lines along edges; they never join an outline
+    ignore  left out
+    """
+
+    pieces: Names | None = None
+    holes: Names | None = None
+    marks: Names | None = None
+    edges: Names = Names()
+    ignore: Names = Names()
+
+    @property
+    def patterns(self) -> list[Names]:
+        """Those that must name a layer which the drawing has."""
+        named = [self.pieces, self.holes, self.marks, self.edges]
+        return [names for names in named if names is not None and names.patterns]
+
+
+@dataclass(frozen=True, eq=False)
+class DrawnPiece:
+    """A piece as drawn.
+
+    mark      from its text; None where it has none
+    region    m, in the drawing's own axes, as it is drawn first
+    quantity  how many times the drawing shows it
+    layers    names of the layer, or of all groups, around its outline
+    """
+
+    mark: str | None
+    region: Region
+    quantity: int
+    layers: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class LeftOut:
+    """An outline that is left out, in meters, and why."""
+
+    ring: Ring
+    reason: str
+
+
+@dataclass(frozen=True, eq=False)
+class PieceDrawing:
+    """The pieces of a drawing, in reading order, and what was left out.
+
+    name        of the file, without its folder
+    unit_m      meters per unit of the file
+    left_out    outlines, each with the reason
+    counts      how much was left out, by reason: outlines, lines, texts
+    edge_lines  lines on the layers of edges: names of the layers around each, and its points (n, 2), m
+    problems    what was mended
+    """
+
+    name: str
+    unit_m: float
+    pieces: tuple[DrawnPiece, ...]
+    left_out: tuple[LeftOut, ...]
+    counts: tuple[tuple[str, int], ...]
+    edge_lines: tuple[tuple[tuple[str, ...], Floats], ...]
+    problems: tuple[Message, ...]
+
+    @property
+    def omitted(self) -> tuple[Message, ...]:
+        """What was left out, one item a reason: "1 border", "12 dimensions"."""
+        return tuple(message("drawing-left-out", reason=reason, count=count) for reason, count in self.counts)
+
+
+def read_pieces(
+    file: str | Path | InputFile,
+    unit_m: float | None = None,
+    layers: Layers | None = None,
+    gap_m: float = GAP_M,
+    unmarked: Unmarked = "fault",
+) -> PieceDrawing:
+    """Read a drawing of several pieces.
+
+    unmarked  what to do with outlines without a mark where others have one: refuse the drawing, leave them out, or
+              keep them for a number. Where none has a mark, all are kept.
+
+    Raises FaultError as `read_drawing`, and for a piece with two marks, pieces of one mark that differ, and layers
+    that the drawing does not have, with the place in the drawing's unit.
+    """
+    source, roles = input_file(file), layers or Layers()
+    with uncollected():
+        flat = read_flat(source, unit_m, None, gap_m, CHORD_M, roles.ignore)
+        _refuse_missing(roles, flat.sheet)
+        drawn = _outlines(flat.sheet, roles, gap_m, flat.place)
+        texts = [text for text in flat.sheet.texts if roles.marks is None or roles.marks.hold(text.layers)]
+        gap, chord = gap_m / flat.place.unit_m, CHORD_M / flat.place.unit_m
+        found = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds)
+        notes = [*flat.sheet.problems, *drawn.problems, *found.problems]
+        if not found.pieces:
+            raise no_outline(notes)
+        named, unnamed = _told_apart(found.pieces, flat.place, unmarked)
+        pieces = _in_order(_with_marks(named, flat.sheet, flat.place))
+    counts = drawn.omitted + Counter(dict(flat.sheet.omitted)) + _counted(notes)
+    counts += Counter(omission.reason for omission in found.omissions if omission.reason not in _NOTED)
+    counts["unmarked"] += len(unnamed)
+    counts["text"] += len(flat.sheet.texts) - sum(len(piece.marks) for piece in found.pieces)
+    left_out = [LeftOut(omission.ring, omission.reason) for omission in found.omissions]
+    left_out += [LeftOut(piece.region.outer, "unmarked") for piece in unnamed]
+    return PieceDrawing(
+        name=source.name,
+        unit_m=flat.place.unit_m,
+        pieces=pieces,
+        left_out=tuple(left_out),
+        counts=tuple((reason, counts[reason]) for reason in REASONS if counts[reason]),
+        edge_lines=drawn.edge_lines,
+        problems=(*flat.problems, *(note for note in notes if note.id not in _LEFT_OUT_BY)),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Drawn:
+    """The closed outlines of a sheet that may be pieces or holes, in the drawing's unit.
+
+    kinds    of each layer number
+    omitted  lines that were left out by their layer
+    """
+
+    outlines: Lines
+    kinds: tuple[Kind, ...]
+    edge_lines: tuple[tuple[tuple[str, ...], Floats], ...]
+    problems: tuple[Message, ...]
+    omitted: Counter[str]
+
+
+def _outlines(sheet: Sheet, roles: Layers, gap_m: float, place: Place) -> _Drawn:
+    """Loose lines joined, layers of one meaning apart from the others."""
+    gap, chord = gap_m / place.unit_m, CHORD_M / place.unit_m
+    meant = np.array([_role(names, roles) for names in sheet.groups], dtype=object)
+    if not len(meant):
+        return _Drawn(sheet.closed, (), (), (), Counter())
+    omitted: Counter[str] = Counter()
+    problems: list[Message] = []
+    outlines: Lines | None = None
+    for role in ("any", "solid", "piece", "hole", "other"):
+        closed, loose = (lines.chosen(meant[lines.layers] == role) for lines in (sheet.closed, sheet.loose))
+        if role == "other":
+            closed, loose, strange = _inside(closed, loose, outlines, gap, chord)
+            omitted["other-layer"] += strange
+        joined = chained(loose, gap, chord, place, others_closed=len(closed) > 0 or role in ("hole", "other"))
+        problems += joined.problems
+        own = closed.joined(joined.closed)
+        outlines = own if outlines is None else outlines.joined(own)
+    assert outlines is not None
+    edges = []
+    for lines in (sheet.closed, sheet.loose):
+        omitted["other-layer"] += int((meant[lines.layers] == "none").sum())
+        for number in np.nonzero(meant[lines.layers] == "edge")[0].tolist():
+            points, bulges = lines.line(number)
+            if lines is sheet.closed:
+                points, bulges = np.concatenate([points, points[:1]]), np.append(bulges, 0.0)
+            flat, _ = flatten(points[:-1], points[1:], bulges[:-1], chord)
+            along = np.concatenate([flat, points[-1:]]) * place.unit_m
+            edges.append((sheet.groups[int(lines.layers[number])], along))
+    kinds = [cast(Kind, "any" if role in ("edge", "none") else role) for role in meant]
+    return _Drawn(outlines, tuple(kinds), tuple(edges), tuple(problems), omitted)
+
+
+def _role(names: Sequence[str], roles: Layers) -> str:
+    """What the layers around a line mean: a kind of outline, "edge", or "none"."""
+    if roles.edges.hold(names):
+        return "edge"
+    if roles.holes is not None and roles.holes.hold(names):
+        return "hole"
+    if roles.pieces is not None and roles.pieces.hold(names):
+        return "piece" if roles.holes is None else "solid"
+    if roles.marks is not None and roles.marks.hold(names):
+        return "none"
+    if roles.pieces is not None:
+        return "other" if roles.holes is None else "none"
+    return "any" if roles.holes is None else "solid"
+
+
+def _inside(closed: Lines, loose: Lines, pieces: Lines | None, gap: float, chord: float) -> tuple[Lines, Lines, int]:
+    """Of lines on layers that are not named, those that lie in a piece; and how many do not."""
+    areas = filled(pieces, chord) if pieces is not None and len(pieces) else np.array([], dtype=object)
+    whole = shapely.union_all(areas[shapely.is_valid(areas)]).buffer(gap) if len(areas) else shapely.Polygon()
+    shapely.prepare(whole)
+    kept = []
+    for lines in (closed, loose):
+        within = shapely.covers(whole, shapely.points(lines.points)) if len(lines) else np.zeros(0, dtype=bool)
+        apart = np.bincount(lines.line_of_point, ~within, minlength=len(lines)) > 0
+        kept.append(lines.chosen(~apart))
+    return kept[0], kept[1], len(closed) + len(loose) - len(kept[0]) - len(kept[1])
+
+
+def _refuse_missing(roles: Layers, sheet: Sheet) -> None:
+    """Raise FaultError for a name that no layer of the drawing meets."""
+    named = (*sheet.groups, *(text.layers for text in sheet.texts))
+    known = sorted({name for names in named for name in names if name})
+    for names in roles.patterns:
+        for name in names.unmet(known):
+            raise FaultError("", message("layer-empty", layer=name, layers=", ".join(known), count=len(known)))
+
+
+def _told_apart(
+    found: Sequence[NestedPiece], place: Place, unmarked: Unmarked
+) -> tuple[list[NestedPiece], list[NestedPiece]]:
+    """The pieces to take, and those left out for want of a mark. Raises FaultError where that is not allowed."""
+    for piece in found:
+        marks = sorted({text.text for text in piece.marks})
+        if len(marks) > 1:
+            at = [place.at(np.array(text.place)) for text in piece.marks]
+            raise FaultError("", message("drawing-two-marks", marks=marks, places=at))
+    without = [piece for piece in found if not piece.marks]
+    if not without or len(without) == len(found) or unmarked == "number":
+        return list(found), []
+    if unmarked == "fault":
+        places = [place.at(_corner(piece) / place.unit_m) for piece in without]
+        raise FaultError("", message("drawing-unmarked", count=len(places), places=few(places, 3)))
+    return [piece for piece in found if piece.marks], without
+
+
+def _corner(piece: NestedPiece) -> Floats:
+    """The lower left corner of the box around a piece, m."""
+    return np.array(piece.region.bounds[:2])
+
+
+def _with_marks(found: Sequence[NestedPiece], sheet: Sheet, place: Place) -> list[DrawnPiece]:
+    """The pieces, those of one mark as one. Raises FaultError where two of one mark are not alike."""
+    pieces: list[DrawnPiece] = []
+    first: dict[str, int] = {}
+    for piece in found:
+        mark = piece.marks[0].text if piece.marks else None
+        if mark is None or mark not in first:
+            if mark is not None:
+                first[mark] = len(pieces)
+            pieces.append(DrawnPiece(mark, piece.region, 1, sheet.groups[piece.layer]))
+            continue
+        before = pieces[first[mark]]
+        if not congruent(before.region, piece.region):
+            at = [place.at(np.array(region.bounds[:2]) / place.unit_m) for region in (before.region, piece.region)]
+            raise FaultError("", message("drawing-mark-differs", mark=mark, places=at, limit_m=TOLERANCE_M))
+        pieces[first[mark]] = replace(before, quantity=before.quantity + 1)
+    return pieces
+
+
+def _in_order(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
+    """The pieces as a page is read: in rows from the top, each from the left.
+
+    A row holds what has its middle beside the topmost piece that is left.
+    """
+    ahead = sorted(pieces, key=lambda piece: (-round(piece.region.bounds[3], 6), round(piece.region.bounds[0], 6)))
+    ordered: list[DrawnPiece] = []
+    while ahead:
+        _, low, _, high = ahead[0].region.bounds
+        row = [piece for piece in ahead if low <= (piece.region.bounds[1] + piece.region.bounds[3]) / 2 <= high]
+        ordered += sorted(row, key=lambda piece: round(piece.region.bounds[0], 6))
+        ahead = [piece for piece in ahead if all(piece is not other for other in row)]
+    return tuple(ordered)
+
+
+def _counted(notes: Iterable[Message]) -> Counter[str]:
+    """How much the notes say was left out, by reason."""
+    counts: Counter[str] = Counter()
+    for note in notes:
+        reason, values = _LEFT_OUT_BY.get(note.id), dict(note.values)
+        if reason is None:
+            continue
+        for part in values.get("items", (note,)):
+            own = dict(part.values)
+            counts[reason or str(own["why"])] += int(own["count"])
+    return counts
