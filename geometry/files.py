@@ -174,6 +174,10 @@ class InputFile:
         except UnicodeDecodeError as error:
             raise FaultError("", message("file-not-text")) from error
 
+    def table_text(self) -> tuple[str, bool]:
+        """The whole file as a table's text, and whether its encoding was a guess: see `decoded`."""
+        return decoded(self.read())
+
     def archive(self) -> Archive:
         """The file as a ZIP archive. Raises FaultError where it is none."""
         content = self.read()
@@ -196,6 +200,32 @@ class Archive:
         if self._left < 0:
             raise FaultError("", message("file-unpacks-too-large", megabytes=f"{self._most / 1e6:,.0f}"))
         return content
+
+
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")
+"""Marks at the head of a text in UTF-16."""
+
+
+def decoded(content: bytes) -> tuple[str, bool]:
+    """Text of a table, and whether its encoding was a guess.
+
+    UTF-16 is known by its mark and UTF-8 by its rules; what is neither is taken as Windows-1252, in which older
+    spreadsheets save, and is a guess. Raises FaultError for bytes that are no text.
+    """
+    guess = False
+    try:
+        if content.startswith(UTF_16):
+            text = content.decode("utf-16")
+        else:
+            try:
+                text = content.decode("utf-8-sig")
+            except UnicodeDecodeError:
+                text, guess = content.decode("cp1252"), True
+    except UnicodeDecodeError as error:
+        raise FaultError("", message("file-not-text")) from error
+    if "\0" in text:
+        raise FaultError("", message("file-not-text"))
+    return text, guess
 
 
 @contextmanager

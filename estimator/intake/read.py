@@ -149,7 +149,8 @@ def _read(raw: Raw, path: Path, workers: int) -> Reading:
     head = validate(JobTable, raw.get("job", {}), file, "job", faults)
     raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
     assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved, workers)
-    first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults)))
+    notices = list[Notice]()
+    first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults, notices)))
     if not first.pieces and not faults:
         faults.append(Fault(file, "piece", message("job-no-piece")))
     versions = _Versions(assembler, file, faults, lumps := dict[str, float]())
@@ -197,7 +198,7 @@ def _read(raw: Raw, path: Path, workers: int) -> Reading:
         alternatives=tuple(model.Alternative(t.name, t.note, whole) for t, whole in others if whole is not None),
         options=tuple(model.Option(t.name, t.note, t.taken, t.lump, whole) for t, whole in beside),
         changes=tuple(orders),
-        warnings=(*job.warnings, *_unsigned(job, signs, orders)),
+        warnings=(*job.warnings, *notices, *_unsigned(job, signs, orders)),
     )
     return Reading(job, tuple(faults), file)
 
@@ -276,7 +277,7 @@ def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[mo
     return notices
 
 
-def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Iterator[RawPiece]:
+def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list[Notice]) -> Iterator[RawPiece]:
     """Every piece of the job file and of its schedules, as written, with its place."""
     for i, entry in enumerate(raw.get("piece", [])):
         mark = entry.get("mark") if isinstance(entry, dict) else None
@@ -284,7 +285,7 @@ def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault]) -> Itera
     for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:
-            yield from read_schedule(folder, named, file, f"schedule {i + 1}", faults)
+            yield from read_schedule(folder, named, file, f"schedule {i + 1}", faults, notices)
 
 
 def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:

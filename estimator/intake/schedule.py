@@ -1,59 +1,49 @@
-"""Piece schedules: a table in CSV or XLSX, one row per piece, columns named by dotted path."""
+"""Piece schedules: a table with one row per piece, columns named by dotted path."""
 
-import csv
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import date, time
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
-from io import BytesIO
 from operator import itemgetter
 from pathlib import Path
-from typing import Any, Literal, NamedTuple, Self
+from typing import Any, Literal, Self
 
 from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.cell_formats import is_unit
+from estimator.intake.cells import Cell, CellTable, open_cells
 from estimator.intake.documents import FREE_TEXT, RawPiece, either_spelling, spelled
 from estimator.intake.faults import keys_of, parts_of, tables_within
 from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
 from estimator.names import nearest
-from estimator.units import read_quantity
-from geometry.files import InputFile, named_file, parsing, read_bytes
+from estimator.notices import Notice
+from geometry.files import named_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
-BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+)")  # numbers and fractions without a unit
+BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+|\d*[½¼¾⅛⅜⅝⅞])")  # numbers and fractions without a unit
 COMMA_NUMBER = re.compile(r"\d[\d.]*,\d+|\d{1,3}(\.\d{3})+(?![\d.])")  # as a table with the decimal comma writes them
-THREE_DIGITS = re.compile(r"\d+\.\d{3}\s*mm")  # 1.200 mm: 1.2 mm, or 1200 mm with the point between thousands?
-UNIT_OF_FORMAT = re.compile(r"""[0#?](?:\\?\s)*(?:"\s*([^"]+?)\s*"|\\?("|')|((?:\\[A-Za-z])+))\s*$""")
+THREE_DIGITS = re.compile(r"(\d+)\.(\d{3})\s*mm")  # 1.200 mm: 1.2 mm, or 1200 mm with the point between thousands?
+THREE_AFTER_COMMA = re.compile(r"(\d+),(\d{3})(?!\d)(.*)")
+TWO_MARKS = re.compile(r"\d[.,]\d+[.,]\d")
+WITH_COMMA = re.compile(r"[+-]?\d+,\d+(?![\d.,])")
+WITH_POINT = re.compile(r"[+-]?\d+\.\d+(?![\d.,])")
+HEAD = re.compile(r"(\S+?)(?:\s*[(\[]\s*([^)\]]+?)\s*[)\]]|(?:\s*[,/]\s*|\s+)(?:in\s+)?(\S+))")
+"""A column head with its unit: "shape.length (mm)", "shape.length [in]", "shape.length, mm", "shape.length in mm"."""
 TEXT_COLUMNS = frozenset(
     {"mark", "pour", "mix", "note", "name", "file", "layer"}
 )  # stay text though they look like numbers
 MOST_TITLE_ROWS = 20  # above the row of column names
-MOST_ROWS = 100_000
-MOST_COLUMNS = 200
 MOST_DIGITS = 300  # of a number; more are text
 Row = tuple[int, dict[str, Any]]
+Filled = tuple[int, dict[str, Cell]]
+"""The number of a row and its filled cells by column."""
 Filler = Callable[[Sequence[Any]], Any]
 
 
-class Cell(NamedTuple):
-    """Content of one cell, as text.
-
-    wrong   what is wrong with it, or None
-    typed   whether somebody typed it as text; otherwise it is a number of the workbook
-    """
-
-    text: str
-    wrong: Message | None = None
-    typed: bool = True
-
-
-class UnreadableError(FaultError):
-    """A table that cannot be read at all."""
-
-
-def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault]) -> list[RawPiece]:
+def read_schedule(
+    folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault], notices: list[Notice]
+) -> list[RawPiece]:
     """The pieces of a schedule as it writes them. Faults name the row as a spreadsheet counts it."""
     try:
         path = named_file(folder, table.file)
@@ -61,15 +51,33 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         faults.append(Fault(file, f"{entry}, file", error.message))
         return []
     try:
-        rows = list(_below_head(_cells(path, table.sheet), "mark"))
-    except UnreadableError as error:
+        cells = open_cells(path, table.sheet, "mark")
+        units, rows = _below_head(cells, "mark")
+        decimal = table.decimal or (_decimal_sign(rows) if cells.may_comma else None)
+    except FaultError as error:
         faults.append(Fault(table.file, "", error.message))
         return []
     if not rows:
         faults.append(Fault(table.file, "", message("table-no-rows")))
         return []
-    unknown = _unknown({column: number for number, cells in reversed(rows) for column in cells}, table.file, faults)
-    read = {column: cache(_Column.of(column, table).read) for column in {name for _, cells in rows for name in cells}}
+    if cells.guess:
+        notices.append(Notice("file-mended", message("of-file", file=table.file, text=message("table-encoding-guess"))))
+    unknown = _unknown({column: number for number, row in reversed(rows) for column in row}, table.file, faults)
+    read = {
+        column: cache(_Column.of(column, units.get(column), decimal, table).read)
+        for column in {name for _, row in rows for name in row}
+    }
+    return _pieces(rows, read, unknown, table.file, faults)
+
+
+def _pieces(
+    rows: list[Filled],
+    read: Mapping[str, Callable[[Cell], tuple[Any, Message | None]]],
+    unknown: frozenset[str],
+    file: str,
+    faults: list[Fault],
+) -> list[RawPiece]:
+    """The piece of each row without a fault; `read` gives the value of a cell by its column."""
     layouts: dict[tuple[str, ...], Filler | None] = {}
     pieces = []
     for number, filled in rows:
@@ -80,15 +88,33 @@ def read_schedule(folder: Path, table: ScheduleTable, file: str, entry: str, fau
         for column, cell in cells.items():
             value, wrong = read[column](cell)
             if wrong is not None:
-                faults.append(Fault(table.file, f"{at}, {column}", wrong))
+                faults.append(Fault(file, f"{at}, {column}", wrong))
             else:
                 values.append(value)
         named = tuple(cells)
         if named not in layouts:
-            layouts[named] = _layout(named, table.file, at, faults)
+            layouts[named] = _layout(named, file, at, faults)
         if len(values) == len(cells) and (fill := layouts[named]) is not None:
-            pieces.append(RawPiece(table.file, at, fill(values)))
+            pieces.append(RawPiece(file, at, fill(values)))
     return pieces
+
+
+Decimal = Literal["point", "comma"]
+
+
+def _decimal_sign(rows: list[Filled]) -> Decimal | None:
+    """How a table writes its numbers whose columns no comma parts. Raises FaultError where it writes them both ways."""
+    seen: dict[Decimal, str] = {}
+    for _, cells in rows:
+        for column, cell in cells.items():
+            if cell.typed and not _is_text(column):
+                if WITH_COMMA.search(cell.text):
+                    seen.setdefault("comma", cell.text.strip())
+                if WITH_POINT.search(cell.text):
+                    seen.setdefault("point", cell.text.strip())
+    if len(seen) == 2:
+        raise FaultError("", message("table-marks-differ", comma=seen["comma"][:40], point=seen["point"][:40]))
+    return "comma" if "comma" in seen else None
 
 
 @frozen
@@ -97,47 +123,62 @@ class _Column:
 
     text     they stay text though they look like numbers
     free     they are the user's own words, never respelled
-    unit     of a length whose cell has none; None where such a cell is left as it is
-    decimal  how the table writes numbers
+    length   they hold a length
+    unit     of a number that has none; None where such a cell is left as it is
+    decimal  sign of the numbers that somebody typed
+    stated   whether the job file states that sign; otherwise a number that could be read two ways is refused
     """
 
     text: bool
     free: bool
+    length: bool
     unit: str | None
-    decimal: Literal["point", "comma"] | None
+    decimal: Decimal | None
+    stated: bool
 
     @classmethod
-    def of(cls, column: str, table: ScheduleTable) -> Self:
+    def of(cls, column: str, unit: str | None, decimal: Decimal | None, table: ScheduleTable) -> Self:
+        """`unit` is that of the column's head."""
         leaf = _leaf(column)
-        unit = table.unit if leaf in _lengths() else None
-        return cls(_is_text(column), leaf in FREE_TEXT, unit, table.decimal)
+        length = leaf in _lengths()
+        unit = unit or (table.unit if length else None)
+        return cls(_is_text(column), leaf in FREE_TEXT, length, unit, decimal, table.decimal is not None)
 
     def read(self, cell: Cell) -> tuple[Any, Message | None]:
         """The value of a cell, and what is wrong with it."""
         text = cell.text.strip()
         wrong = cell.wrong or self._fault(text, typed=cell.typed)
+        if wrong is None and self.length and cell.beside:
+            wrong = message("cell-beside", value=text, beside=cell.beside[:20])
         return (self._value(text, typed=cell.typed), None) if wrong is None else (None, wrong)
 
     def _value(self, text: str, *, typed: bool) -> Any:
-        """With the decimal point, and with the table's unit where a length has none."""
-        bare = self.unit is not None and self._is_bare(text)
+        """With the decimal point, and with the column's unit where a number has none."""
         if self.text:
             return text if self.free else spelled(text)
+        bare = self.unit is not None and self._is_bare(text)
         if self.decimal == "comma" and typed:
             text = COMMA_NUMBER.sub(lambda found: found[0].replace(".", "").replace(",", "."), text)
         value = _value(f"{text} {self.unit}" if bare else text)
-        return spelled(value) if isinstance(value, str) and not self.free else value
+        return spelled(value) if isinstance(value, str) else value
 
     def _fault(self, text: str, *, typed: bool) -> Message | None:
-        """What is wrong with a size in mm that may count thousands or thousandths."""
-        if not typed or self.decimal is not None or self.text or "." not in text:
+        """What is wrong with a number that could be read two ways."""
+        if not typed or self.stated or self.text:
             return None
+        if TWO_MARKS.search(text):
+            return message("table-two-marks", value=text[:40])
         sized = f"{text} {self.unit}" if self.unit is not None and self._is_bare(text) else text
-        if not THREE_DIGITS.fullmatch(sized):
-            return None
-        number = sized.removesuffix("mm").strip()
-        values = {"point": f"{float(number):g} mm", "comma": f"{number.replace('.', '')} mm"}
-        return message("table-point-or-thousands", value=text, **values)
+        if self.decimal == "comma" and (found := THREE_AFTER_COMMA.fullmatch(sized)):
+            whole, rest, unit = found.groups()
+            return message(
+                "table-comma-or-thousands", value=text, point=f"{whole}{rest}{unit}", comma=f"{whole}.{rest}{unit}"
+            )
+        if found := THREE_DIGITS.fullmatch(sized):
+            whole, rest = found.groups()
+            values = {"point": f"{float(f'{whole}.{rest}'):g} mm", "comma": f"{whole}{rest} mm"}
+            return message("table-point-or-thousands", value=text, **values)
+        return None
 
     def _is_bare(self, text: str) -> bool:
         return BARE.fullmatch(text.replace(",", ".", 1) if self.decimal == "comma" else text) is not None
@@ -205,161 +246,68 @@ def _keys() -> frozenset[str]:
 
 
 def read_rows(path: Path) -> list[Row]:
-    """The rows of a CSV or XLSX table below its head, each with its number. Raises UnreadableError."""
+    """The rows of a table below its head, each with its number. Raises FaultError for a table that cannot be read."""
+    cells = open_cells(path, None, None)
+    units, filled = _below_head(cells, None)
     rows = []
-    for number, cells in _below_head(_cells(path, None), None):
-        for column, cell in cells.items():
+    for number, row in filled:
+        for column, cell in row.items():
             if cell.wrong is not None:
-                raise UnreadableError("", message("about", subject=f"row {number}, {column}", text=cell.wrong))
-        rows.append((number, {column: _cell_value(column, cell.text.strip()) for column, cell in cells.items()}))
+                raise FaultError("", message("about", subject=f"row {number}, {column}", text=cell.wrong))
+        rows.append((number, {column: _plain_value(column, cell.text.strip(), units) for column, cell in row.items()}))
     return rows
 
 
-def _cells(path: Path, sheet: str | None) -> Iterator[list[Cell]]:
-    """Every row of a table, cell by cell. Raises UnreadableError."""
-    if path.suffix.lower() == ".xlsx":
-        return _xlsx(path, sheet)
-    if sheet is not None:
-        raise UnreadableError("", message("table-sheet-of-csv", sheet=sheet))
-    return _csv(path)
+def _plain_value(column: str, text: str, units: Mapping[str, str]) -> Any:
+    """The value of a cell, with the unit of its column's head where it has none."""
+    if _is_text(column):
+        return text
+    return _value(f"{text} {units[column]}" if column in units and BARE.fullmatch(text) else text)
 
 
-def _csv(path: Path) -> Iterator[list[Cell]]:
-    try:
-        head = read_bytes(path).decode("utf-8-sig")
-        # A spreadsheet set to a decimal comma parts its columns by semicolons.
-        named = next((line for line in head.splitlines() if "mark" in line.casefold()), head.partition("\n")[0])
-        delimiter = ";" if named.count(";") > named.count(",") else ","
-        for number, row in enumerate(csv.reader(head.splitlines(keepends=True), delimiter=delimiter, strict=True)):
-            _refuse_large(number, len(row))
-            yield [Cell(text) for text in row]
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise UnreadableError("", message("table-not-csv")) from error
-
-
-def _refuse_large(rows: int, columns: int) -> None:
-    """Raise UnreadableError for a table that nobody wrote by hand."""
-    if rows > MOST_ROWS:
-        raise UnreadableError("", message("table-rows-most", most=f"{MOST_ROWS:,}"))
-    if columns > MOST_COLUMNS:
-        raise UnreadableError("", message("table-columns-most", columns=f"{columns:,}", most=f"{MOST_COLUMNS:,}"))
-
-
-def _xlsx(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
-    """Every row of a workbook's sheet. The library raises whatever it met, while it opens and while it reads."""
-    try:
-        with parsing("XLSX"):
-            yield from _sheet(path, wanted)
-    except UnreadableError:
-        raise
-    except FaultError as error:
-        raise UnreadableError("", error.message) from error
-
-
-def _sheet(path: Path, wanted: str | None) -> Iterator[list[Cell]]:
-    from zipfile import BadZipFile
-
-    from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    try:
-        content = read_bytes(path)
-        archive = InputFile(path.name, content).archive()
-        for name in archive.names:  # refused here, before the library unpacks them to too much
-            archive.read(name)
-        workbook = load_workbook(BytesIO(content), read_only=True, data_only=True)
-        written = load_workbook(BytesIO(content), read_only=True, data_only=False)
-    except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
-        raise UnreadableError("", message("table-not-xlsx")) from error
-    try:
-        named = {sheet.title.strip().casefold(): i for i, sheet in enumerate(workbook.worksheets)}
-        if wanted is not None and wanted.strip().casefold() not in named:
-            sheets = [f'"{sheet.title}"' for sheet in workbook.worksheets]
-            raise UnreadableError("", message("table-no-sheet", sheet=wanted, sheets=sheets))
-        at = 0 if wanted is None else named[wanted.strip().casefold()]
-        both = workbook.worksheets[at], written.worksheets[at]
-        for sheet in both:
-            sheet.reset_dimensions()  # the file's own word for them may leave rows out
-        for number, (row, formulas) in enumerate(
-            zip(both[0].iter_rows(), both[1].iter_rows(values_only=True), strict=False)
-        ):
-            _refuse_large(number, max((i for i, value in enumerate(formulas, start=1) if value is not None), default=0))
-            yield [_cell(cell, formula) for cell, formula in zip(row, formulas, strict=False)]
-    finally:
-        workbook.close()
-        written.close()
-
-
-def _cell(cell: Any, formula: Any) -> Cell:
-    """A cell of a workbook; of a number with a unit in its format, the text with that unit."""
-    value = cell.value
-    if value is None:
-        if isinstance(formula, str) and formula.startswith("="):
-            return Cell("?", message("cell-formula", cell=cell.coordinate, formula=formula))
-        return Cell("")
-    if isinstance(value, time):
-        return Cell("?", message("cell-time", cell=cell.coordinate, value=f"{value:%H:%M}"))
-    if isinstance(value, date):
-        return Cell("?", message("cell-date", cell=cell.coordinate, value=f"{value:%Y-%m-%d}"))
-    if isinstance(value, bool):
-        return Cell("true" if value else "false")
-    if isinstance(value, int | float):
-        number = str(int(value)) if float(value).is_integer() else repr(value)
-        return Cell(f"{number} {unit}" if (unit := _unit_of_format(cell.number_format)) else number, typed=False)
-    return Cell(str(value))
-
-
-def _unit_of_format(number_format: str) -> str | None:
-    r"""The unit that a number format shows behind the number, or None.
-
-    >>> _unit_of_format('0.0" mm"'), _unit_of_format(r'#,##0.00\ "in"'), _unit_of_format(r"0\m\m")
-    ('mm', 'in', 'mm')
-    >>> _unit_of_format("0.00"), _unit_of_format('0" pcs"')
-    (None, None)
-    """
-    found = UNIT_OF_FORMAT.search((number_format or "").split(";")[0])
-    unit = "" if found is None else next(part for part in found.groups() if part).replace("\\", "")
-    known = _is_unit(unit, "length") or _is_unit(unit, "mass") or _is_unit(unit, "angle")
-    return unit if known else None
-
-
-def _is_unit(unit: str, dimension: Literal["length", "mass", "angle"]) -> bool:
-    try:
-        read_quantity(f"1 {unit}", dimension)
-    except FaultError:
-        return False
-    return True
-
-
-def _below_head(table: Iterable[list[Cell]], column: str | None) -> Iterator[tuple[int, dict[str, Cell]]]:
-    """Rows with their number and their filled cells by column name, below the head.
+def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], list[Filled]]:
+    """Units of the columns whose heads name one, and the rows below the head.
 
     column   one that the head has: what stands above it is a title; None: the head is the first row that holds anything
     """
     head: list[str] | None = None
+    units: dict[str, str] = {}
+    rows: list[Filled] = []
     skipped = 0
-    for number, cells in enumerate(table, start=1):
-        if not any(cell.text.strip() for cell in cells):
-            continue
+    for number, cells in table.rows:
         if head is None:
-            names = [cell.text.strip() for cell in cells]
-            if column is not None and column not in names:
+            heads = [_head(cell.text.strip()) for cell in cells]
+            if column is not None and column not in (name for name, _ in heads):
                 skipped += 1
                 if skipped > MOST_TITLE_ROWS:
                     break
                 continue
-            head = names
+            head = [name for name, _ in heads]
+            units = {name: unit for name, unit in heads if unit}
             twice = sorted({name for name in head if name and head.count(name) > 1})
             if twice:
-                raise UnreadableError("", message("table-column-twice", column=twice[0]))
+                raise FaultError("", message("table-column-twice", column=twice[0]))
             continue
         filled = {}
         for i, cell in enumerate(cells):
             if cell.text.strip():
                 filled[head[i] if i < len(head) and head[i] else f"column {i + 1}"] = cell
-        yield number, filled
+        rows.append((number, filled))
     if head is None and skipped:
-        raise UnreadableError("", message("table-no-head", column=column or "mark"))
+        raise FaultError("", message("table-no-head", column=column or "mark"))
+    return units, rows
+
+
+def _head(text: str) -> tuple[str, str]:
+    """The name of a column, and its unit where the head names one.
+
+    >>> _head("shape.length (mm)"), _head("quantity"), _head("layers[0].mix"), _head("waste, %")
+    (('shape.length', 'mm'), ('quantity', ''), ('layers[0].mix', ''), ('waste', '%'))
+    """
+    found = HEAD.fullmatch(text)
+    if found is not None and is_unit(unit := found[2] or found[3]):
+        return found[1], unit
+    return text, ""
 
 
 @cache
@@ -380,11 +328,7 @@ def _leaf(column: str) -> str:
 
 
 def _is_text(column: str) -> bool:
-    return column.rpartition(".")[2] in TEXT_COLUMNS
-
-
-def _cell_value(column: str, cell: str) -> Any:
-    return cell if _is_text(column) else _value(cell)
+    return _leaf(column) in TEXT_COLUMNS | FREE_TEXT
 
 
 def _value(cell: str) -> Any:

@@ -23,7 +23,7 @@ from estimator.intake.material_tables import (
     MaterialTable,
     MixTable,
 )
-from estimator.intake.schedule import UnreadableError, read_rows
+from estimator.intake.schedule import read_rows
 from estimator.keys import VolumeDose
 from estimator.mix.limits import usual_air
 from estimator.mix.proportions import (
@@ -438,7 +438,7 @@ def read_coupons(
         return []
     try:
         rows = read_rows(path)
-    except UnreadableError as error:
+    except FaultError as error:
         faults.append(Fault(label, "", error.message))
         return []
     found = []

@@ -258,7 +258,7 @@ class ScheduleTable:
     file: Annotated[
         Name,
         Key(
-            "Table with one row per piece, in CSV or XLSX. Columns are dotted paths, such as `shape.length`.",
+            "Table with a row per piece (CSV, XLSX, ODS, XLS). Columns are dotted paths, such as `shape.length (mm)`.",
             "panels.csv",
         ),
     ]
@@ -272,7 +272,7 @@ class ScheduleTable:
         Key(
             "Decimal sign of the numbers in the table.",
             "comma",
-            "the point. A number that could be read two ways is refused",
+            "as the numbers show. A number that could be read two ways is refused",
         ),
     ] = None
 

@@ -26,7 +26,7 @@ def test_there_is_one_tree_of_errors() -> None:
         for kind in vars(importlib.import_module(info.name)).values()
         if isinstance(kind, type) and issubclass(kind, Exception) and kind.__module__ == info.name
     }
-    assert found == {"FaultError": "ValueError", "InputError": "ValueError", "UnreadableError": "FaultError"}
+    assert found == {"FaultError": "ValueError", "InputError": "ValueError"}
 
 
 @pytest.mark.parametrize("stage", ["weigh_all", "plan_all"])

@@ -65,13 +65,24 @@ table-column-unnamed = has no name, but row { $row } fills it.
 table-column-twice = has more than one column "{ $column }".
     .fix = Give every column its own name.
 table-sheet-of-csv = is not a workbook, so it has no sheet "{ $sheet }".
-    .fix = Remove `sheet`, or name an XLSX file.
+    .fix = Remove `sheet`, or name an XLSX, ODS or XLS file.
 table-no-sheet = has no sheet "{ $sheet }".
     .fix = Its sheets are { $sheets }.
 table-not-csv = is not a CSV table.
     .fix = Save it again as CSV (UTF-8) or XLSX.
-table-not-xlsx = is not an XLSX workbook.
-    .fix = Save it again as CSV (UTF-8) or XLSX.
+table-not-workbook = is not a workbook.
+    .fix = Save it again as CSV (UTF-8), XLSX or ODS, without a password.
+table-entities = defines entities of its own.
+    .fix = Save it again as CSV (UTF-8), XLSX or ODS.
+table-overgrown = has more than { $most } cells or styles.
+    .fix = Copy the table into a new workbook.
+table-encoding-guess = is not in Unicode and was read as Windows-1252. Check the accents in its texts, or save it as CSV (UTF-8).
+table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
+    .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
+table-two-marks = "{ $value }" has more than one point or comma.
+    .fix = Write the number without signs between thousands, such as 1200.5.
+table-comma-or-thousands = "{ $value }" could be { $comma } or { $point }.
+    .fix = Write { $point } or { $comma }, or add decimal = "comma" to [[schedule]].
 table-rows-most = has more than { $most } rows.
     .fix = Delete the rows below the table, also empty ones, or split it.
 table-columns-most = has { $columns } columns. At most { $most } are read.
@@ -80,6 +91,21 @@ table-point-or-thousands = "{ $value }" could be { $point } or { $comma }.
     .fix = Add decimal = "point" or decimal = "comma" to [[schedule]].
 cell-formula = Cell { $cell } has the formula { $formula } without a result.
     .fix = Open the workbook, save it, and try again. Or type the value.
+cell-formula-empty = Cell { $cell } has a formula without a result.
+    .fix = Open the workbook, save it, and try again. Or type the value.
+cell-error = Cell { $cell } shows the error { $value }.
+    .fix = Mend its formula, or type the value.
+cell-format = Cell { $cell } has a number format ({ $format }) that { $how ->
+        [scaled] shows thousands as ones
+        [percent] shows a percentage with a unit
+        [exponent] shows powers of ten with a unit
+       *[sections] shows another unit for negative numbers or zero
+    }.
+    .fix = Format the cell as a plain number with its unit, such as 0" mm". Or type the value and its unit as text.
+cell-shows-another = Cell { $cell } shows { $shown } but holds { $value }.
+    .fix = Format the cell as a plain number, or type the value and its unit as text.
+cell-beside = "{ $value } { $beside }" has no unit that is known.
+    .fix = Write the unit, such as { $value } mm or { $value } in.
 cell-time = Cell { $cell } is a time of day ({ $value }).
     .fix = Format the cell as text and type it again.
 cell-date = Cell { $cell } is a date ({ $value }).

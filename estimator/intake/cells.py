@@ -1,0 +1,401 @@
+"""Tables as rows of cells: pasted and CSV text, XLSX, ODS and XLS, told apart by what the file holds."""
+
+import re
+from collections.abc import Iterator
+from datetime import date, time, timedelta
+from io import BytesIO, StringIO
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from estimator.errors import FaultError
+from estimator.intake.cell_formats import Shown, shown_as, shown_by, with_unit
+from geometry.files import Archive, InputFile, parsing
+from geometry.frozen import frozen
+from geometry.message import Message, message
+from geometry.readers.delimited import open_table
+
+MOST_ROWS = 100_000
+MOST_COLUMNS = 200
+MOST_CELLS = 5_000_000
+"""Cells of a sheet, blank ones too, and tags in the rest of a workbook: its styles, and the texts that cells share."""
+
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""The head of a compound file, which XLS is; of an encrypted XLSX too."""
+
+WORKBOOKS = (".xlsx", ".xlsm", ".ods")
+
+
+class Cell(NamedTuple):
+    """Content of one cell, as text.
+
+    wrong   what is wrong with it, or None
+    typed   whether somebody typed it as text; otherwise it is a number of the workbook
+    beside  what its spreadsheet shows behind the number that is no unit: "pcs"
+    """
+
+    text: str
+    wrong: Message | None = None
+    typed: bool = True
+    beside: str = ""
+
+
+Rows = Iterator[tuple[int, list[Cell]]]
+"""Rows that hold anything, each with its number as a spreadsheet counts."""
+
+
+@frozen
+class CellTable:
+    """A table before its head is looked for.
+
+    rows       of cells
+    may_comma  whether a comma in a cell may be its decimal sign
+    guess      whether the encoding of its text was a guess
+    """
+
+    rows: Rows
+    may_comma: bool = False
+    guess: bool = False
+
+
+def open_cells(path: Path, sheet: str | None, column: str | None) -> CellTable:
+    """The rows of a table.
+
+    sheet   of a workbook, by name; its first one if not given
+    column  a name in the head of the table
+
+    Raises FaultError, also while the rows are gone through.
+    """
+    file = InputFile(path.name, path)
+    content = file.read()
+    if content.startswith(b"PK"):
+        archive = InputFile(path.name, content).archive()
+        is_ods = "content.xml" in archive.names
+        return CellTable(_guarded(_ods(archive, sheet) if is_ods else _xlsx(content, archive, sheet)))
+    if content.startswith(OLE):
+        return CellTable(_guarded(_xls(content, sheet)))
+    if file.suffix in WORKBOOKS:
+        raise FaultError("", message("table-not-workbook"))
+    if sheet is not None:
+        raise FaultError("", message("table-sheet-of-csv", sheet=sheet))
+    table = open_table(InputFile(path.name, content), column)
+    return CellTable(_guarded(_text(table.rows())), table.may_have_commas, table.guess)
+
+
+def _guarded(rows: Rows) -> Rows:
+    """The rows that hold anything. Raises FaultError beyond the limits."""
+    for number, cells in rows:
+        while cells and not cells[-1].text.strip():
+            cells.pop()
+        if cells:
+            _refuse_large(number - 1, len(cells))
+            yield number, cells
+
+
+def _refuse_large(rows: int, columns: int) -> None:
+    """Raise FaultError for a table that nobody wrote by hand."""
+    if rows > MOST_ROWS:
+        raise FaultError("", message("table-rows-most", most=f"{MOST_ROWS:,}"))
+    if columns > MOST_COLUMNS:
+        raise FaultError("", message("table-columns-most", columns=f"{columns:,}", most=f"{MOST_COLUMNS:,}"))
+
+
+def _chosen(titles: list[str], wanted: str | None) -> int:
+    """The number of the sheet of that name, by default of the first. Raises FaultError where there is none."""
+    named = {title.strip().casefold(): i for i, title in enumerate(titles)}
+    if wanted is None and titles:
+        return 0
+    if wanted is None or wanted.strip().casefold() not in named:
+        sheets = [f'"{title}"' for title in titles]
+        raise FaultError("", message("table-no-sheet", sheet=wanted or "", sheets=sheets))
+    return named[wanted.strip().casefold()]
+
+
+def _text(rows: Iterator[list[str]]) -> Rows:
+    for number, row in enumerate(rows, start=1):
+        yield number, [Cell(text) for text in row]
+
+
+def _xlsx(content: bytes, archive: Archive, wanted: str | None) -> Rows:
+    """Rows of a sheet. The library raises whatever it met, while it opens and while it reads."""
+    with parsing("XLSX"):
+        yield from _xlsx_rows(content, archive, wanted)
+
+
+def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
+    from zipfile import BadZipFile
+
+    from openpyxl import load_workbook
+    from openpyxl.utils.exceptions import InvalidFileException
+
+    # Unpacked and counted here first: the library would take minutes over a table that nobody wrote.
+    parts = {name: archive.read(name) for name in archive.names}
+    _refuse_overgrown(sum(part.count(b"<") for name, part in parts.items() if not name.startswith("xl/worksheets/")))
+    books = []
+    try:
+        books.append(load_workbook(BytesIO(content), read_only=True, data_only=True))
+        sheets = books[0].worksheets
+        at = _chosen([sheet.title for sheet in sheets], wanted)
+        xml = parts.get(str(sheets[at]._worksheet_path), b"")
+        _refuse_large_sheet(xml)
+        if _FORMULA.search(xml):  # they are read by a second pass, which takes as long as the first
+            books.append(load_workbook(BytesIO(content), read_only=True, data_only=False))
+        del parts, xml
+        both = [book.worksheets[at] for book in books]
+        for sheet in both:
+            sheet.reset_dimensions()  # the file's own word for them may leave rows out
+        for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in both), strict=False), start=1):
+            _refuse_large(number - 1, 0)  # blank rows too: one cell in the last row brings a million of them
+            yield number, [_xlsx_cell(*cells) for cells in zip(*rows, strict=False)]
+    except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
+        raise FaultError("", message("table-not-workbook")) from error
+    finally:
+        for book in books:
+            book.close()
+
+
+_FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+
+
+def _refuse_overgrown(found: int) -> None:
+    """Raise FaultError for a workbook that holds more than a table needs, which would take minutes to read."""
+    if found > MOST_CELLS:
+        raise FaultError("", message("table-overgrown", most=f"{MOST_CELLS:,}"))
+
+
+_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(row|c)[\s/>]")
+
+
+def _refuse_large_sheet(xml: bytes) -> None:
+    """Raise FaultError for a sheet with too many rows or cells, before any is parsed."""
+    rows = cells = 0
+    for tag in _ROW_OR_CELL.finditer(xml):
+        if tag[1] == b"row":
+            rows += 1
+            _refuse_large(rows - 1, 0)
+        else:
+            cells += 1
+            _refuse_overgrown(cells)
+
+
+def _xlsx_cell(cell: Any, written: Any = None) -> Cell:
+    """A cell of a workbook; of a number with a unit in its format, the text with that unit.
+
+    written   the same cell with its formula in place of its result, where the sheet has formulas
+    """
+    value = cell.value
+    if value is None:
+        formula = None if written is None else written.value
+        if formula is not None:
+            text = str(getattr(formula, "text", formula))  # an array's formula is an object of its own
+            return Cell("?", message("cell-formula", cell=cell.coordinate, formula=text[:80]))
+        return Cell("")
+    if cell.data_type == "e":
+        return Cell("?", message("cell-error", cell=cell.coordinate, value=str(value)[:20]))
+    if isinstance(value, time | timedelta):
+        return _time_cell(cell.coordinate, str(value))
+    if isinstance(value, date):
+        return _date_cell(cell.coordinate, f"{value:%Y-%m-%d}")
+    if isinstance(value, bool):
+        return Cell("true" if value else "false")
+    if isinstance(value, int | float):
+        return _number_cell(float(value), shown_by(cell.number_format or ""), cell.coordinate, cell.number_format)
+    return Cell(str(value))
+
+
+def _time_cell(coordinate: str, value: str) -> Cell:
+    return Cell("?", message("cell-time", cell=coordinate, value=value))
+
+
+def _date_cell(coordinate: str, value: str) -> Cell:
+    return Cell("?", message("cell-date", cell=coordinate, value=value))
+
+
+def _number_cell(value: float, shown: Shown, coordinate: str, number_format: str) -> Cell:
+    if shown.wrong is not None:
+        return Cell("?", message("cell-format", cell=coordinate, format=number_format[:40], how=shown.wrong))
+    return Cell(with_unit(value, shown), typed=False, beside=shown.beside)
+
+
+def _coordinate(row: int, column: int) -> str:
+    """Name of a cell, both numbers from 1.
+
+    >>> _coordinate(2, 4), _coordinate(1, 28)
+    ('D2', 'AB1')
+    """
+    letters = ""
+    while column:
+        column, digit = divmod(column - 1, 26)
+        letters = chr(ord("A") + digit) + letters
+    return f"{letters}{row}"
+
+
+TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
+TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
+CALC = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
+
+
+def _ods(archive: Archive, wanted: str | None) -> Rows:
+    """Rows of a sheet of an OpenDocument workbook.
+
+    Our own, since a unit in a cell's format stands only in the text that the cell shows, which no library keeps.
+    Source: OpenDocument 1.3 part 3, 9.1 (tables, repeated rows and cells) and 19.385 (values).
+    """
+    from lxml import etree
+
+    content = archive.read("content.xml")
+    if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
+        raise FaultError("", message("table-entities"))
+    titles: list[str] = []
+    depth = number = held = 0
+    with parsing("ODS"):
+        events = etree.iterparse(
+            BytesIO(content),
+            events=("start", "end"),
+            tag=(f"{TABLE}table", f"{TABLE}table-row"),
+            no_network=True,
+            resolve_entities=False,
+            huge_tree=False,
+        )
+        for event, element in events:
+            if element.tag == f"{TABLE}table":
+                if event == "start" and _is_sheet(element):
+                    titles.append(element.get(f"{TABLE}name", ""))
+                elif event == "end" and _is_sheet(element) and _is_wanted(titles, wanted):
+                    return
+                depth += 1 if event == "start" else -1  # a cell may hold a table of its own
+            elif event == "end" and depth == 1:
+                if _is_wanted(titles, wanted):
+                    _refuse_overgrown(held := held + len(element))
+                    row = _ods_row(element, number + 1)
+                    times = int(element.get(f"{TABLE}number-rows-repeated", "1"))
+                    for _ in range(times if row else 0):
+                        number += 1
+                        _refuse_large(number - 1, 0)
+                        yield number, list(row)
+                    number += 0 if row else times
+                element.clear()
+        _chosen(titles, wanted)
+
+
+def _is_sheet(table: Any) -> bool:
+    """Whether a table is a sheet, and not the copy of one that a link keeps."""
+    parent = table.getparent()
+    return parent is not None and parent.tag == f"{OFFICE}spreadsheet"
+
+
+def _is_wanted(titles: list[str], wanted: str | None) -> bool:
+    """Whether the sheet that was begun last is the one."""
+    if not titles:
+        return False
+    return len(titles) == 1 if wanted is None else titles[-1].strip().casefold() == wanted.strip().casefold()
+
+
+def _ods_row(row: Any, number: int) -> list[Cell]:
+    """The cells of a row, up to the last that holds anything."""
+    cells: list[Cell] = []
+    column = 0
+    for element in row.iterchildren(f"{TABLE}table-cell", f"{TABLE}covered-table-cell"):
+        times = int(element.get(f"{TABLE}number-columns-repeated", "1"))
+        cell = _ods_cell(element, _coordinate(number, column + 1))
+        if cell.text.strip():
+            _refuse_large(0, column + times)
+            cells += [Cell("")] * (column - len(cells)) + [cell] * times
+        column += times
+    return cells
+
+
+def _ods_cell(cell: Any, coordinate: str) -> Cell:
+    """A cell of an OpenDocument table; of a number whose cell shows a unit, the text with that unit."""
+    if cell.tag == f"{TABLE}covered-table-cell":
+        return Cell("")  # under a cell that spans several, and not to be seen
+    shown = "\n".join(_ods_paragraph(paragraph) for paragraph in cell.iterchildren(f"{TEXT}p"))
+    formula = cell.get(f"{TABLE}formula")
+    value = cell.get(f"{OFFICE}value")
+    match cell.get(f"{OFFICE}value-type"):
+        case _ if cell.get(f"{CALC}value-type") == "error" or re.fullmatch(r"#[A-Z/0!?]+|Err:\d+", shown):
+            return Cell("?", message("cell-error", cell=coordinate, value=shown[:20]))
+        case None if formula is not None:
+            return Cell(
+                "?", message("cell-formula", cell=coordinate, formula=formula.partition(":")[2][:80] or formula)
+            )
+        case "float" | "percentage" | "currency" as kind if value is not None:
+            beside = shown_as(shown, float(value), coordinate) if shown else Shown(percent=kind == "percentage")
+            if isinstance(beside, Message):
+                return Cell("?", beside)
+            return _number_cell(float(value), beside, coordinate, "")
+        case "date":
+            return _date_cell(coordinate, cell.get(f"{OFFICE}date-value", shown)[:20])
+        case "time":
+            return _time_cell(coordinate, cell.get(f"{OFFICE}time-value", shown)[:20])
+        case "boolean":
+            return Cell(cell.get(f"{OFFICE}boolean-value", "false"))
+    return Cell(cell.get(f"{OFFICE}string-value") or shown)
+
+
+def _ods_paragraph(paragraph: Any) -> str:
+    """The text of a paragraph, with its spaces, tabs and line breaks."""
+    parts = [paragraph.text or ""]
+    for part in paragraph:
+        if part.tag == f"{TEXT}s":
+            parts.append(" " * min(int(part.get(f"{TEXT}c", "1")), 100))
+        elif part.tag in (f"{TEXT}tab", f"{TEXT}line-break"):
+            parts.append(" ")
+        elif isinstance(part.tag, str) and part.tag != f"{OFFICE}annotation":
+            parts.append(_ods_paragraph(part))
+        parts.append(part.tail or "")
+    return "".join(parts)
+
+
+def _xls(content: bytes, wanted: str | None) -> Rows:
+    """Rows of a sheet of an XLS workbook, of the years before XLSX."""
+    titles, rows = xls_sheet(content, wanted)
+    _chosen(titles, wanted)
+    for at, row in enumerate(rows, start=1):
+        yield at, [_xls_cell(*cell, _coordinate(at, i)) for i, cell in enumerate(row, start=1)]
+
+
+XlsCell = tuple[str, str | float, str]
+"""What a cell holds ("empty", "text", "number", "date", "bool", "error"), its value, and its number format."""
+
+
+def xls_sheet(content: bytes, wanted: str | None) -> tuple[list[str], list[list[XlsCell]]]:
+    """Names of the sheets, and the cells of the one wanted (none where there is none).
+
+    Runs in a process of its own. Raises whatever the library does, and FaultError for a table that is too large.
+    """
+    import xlrd
+
+    kinds = {0: "empty", 1: "text", 2: "number", 3: "date", 4: "bool", 5: "error", 6: "empty"}
+    book = xlrd.open_workbook(file_contents=content, formatting_info=True, on_demand=True, logfile=StringIO())
+    titles = book.sheet_names()
+    named = [title.strip().casefold() for title in titles]
+    if wanted is not None and wanted.strip().casefold() not in named:
+        return titles, []
+    sheet = book.sheet_by_index(0 if wanted is None else named.index(wanted.strip().casefold()))
+    formats = [book.format_map[style.format_key].format_str for style in book.xf_list]
+    rows = []
+    for number in range(sheet.nrows):
+        cells = sheet.row(number)
+        rows.append([(kinds[cell.ctype], cell.value, formats[cell.xf_index or 0]) for cell in cells])
+    return titles, rows
+
+
+def _xls_cell(kind: str, value: str | float, number_format: str, coordinate: str) -> Cell:
+    """A cell of an XLS workbook."""
+    match kind:
+        case "number":
+            return _number_cell(float(value), shown_by(number_format), coordinate, number_format)
+        case "date":
+            return _date_cell(coordinate, f"{value}")
+        case "bool":
+            return Cell("true" if value else "false")
+        case "error":
+            return Cell("?", message("cell-error", cell=coordinate, value=ERRORS.get(int(value), "#N/A")))
+        case "text" if value == "":  # only a formula holds a text of no signs
+            return Cell("?", message("cell-formula-empty", cell=coordinate))
+    return Cell(str(value))
+
+
+ERRORS = {0: "#NULL!", 7: "#DIV/0!", 15: "#VALUE!", 23: "#REF!", 29: "#NAME?", 36: "#NUM!", 42: "#N/A"}
+"""Errors of an XLS cell by their codes. Source: the format's table of error values."""

@@ -1,0 +1,63 @@
+"""Rows of a text table, as spreadsheets save and paste them: columns parted by tabs, semicolons or commas."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from io import StringIO
+
+from geometry.errors import FaultError
+from geometry.files import InputFile
+from geometry.frozen import frozen
+from geometry.message import message
+
+STATED = re.compile(r"sep=(.)[ \t,;]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
+"""A first line that states what parts the columns, as spreadsheets write it."""
+
+DELIMITERS = ("\t", ";", ",")
+
+
+@frozen
+class TextTable:
+    """A text table before its cells are read.
+
+    text       below the line that states the delimiter, where there is one
+    delimiter  between the columns, "" where the table has one column
+    guess      whether the encoding was a guess
+    """
+
+    text: str
+    delimiter: str
+    guess: bool = False
+
+    @property
+    def may_have_commas(self) -> bool:
+        """Whether a comma in a cell may be its decimal sign: it parts no columns."""
+        return self.delimiter in ("\t", ";")
+
+    def rows(self) -> Iterator[list[str]]:
+        """The cells of each row. Raises FaultError for a table that is damaged."""
+        try:
+            yield from csv.reader(StringIO(self.text, newline=""), delimiter=self.delimiter or ",", strict=True)
+        except csv.Error as error:
+            raise FaultError("", message("table-not-csv")) from error
+
+
+def open_table(file: InputFile, column: str | None = None) -> TextTable:
+    """A text table, told what parts its columns.
+
+    column  a name in its head; without one, the head is the first line that is not blank
+
+    Raises FaultError for a file that cannot be opened or is no text.
+    """
+    text, guess = file.table_text()
+    stated = STATED.match(text)
+    if stated is not None:
+        return TextTable(text[stated.end() :], stated[1], guess)
+    lines = [line for line in text.splitlines() if line.strip()]
+    first = lines[0] if lines else ""
+    head = first if column is None else next((line for line in lines if column in line.casefold()), first)
+    outside = re.sub(r'"[^"]*"', "", head)
+    delimiter = max(DELIMITERS, key=outside.count)  # of as many each, the first
+    return TextTable(text, delimiter if delimiter in outside else "", guess)
