@@ -24,6 +24,10 @@ class Limits:
     stream_bytes    of a file that streams by
     unpacked_bytes  of all parts of an archive together
     ratio           of the unpacked bytes to those of the archive; the first `small_bytes` are free
+    apart_bytes     from this size on a library reads a file in a process of its own; 0: our own code too, always
+    apart_memory    bytes that such a process may take, and `apart_memory_share` times the file's size more
+    apart_seconds   of processor time that it may take, and `apart_seconds_mb` more for each MB of the file
+    answer_bytes    that it may hand back
     """
 
     whole_bytes: int = 1 << 30
@@ -31,10 +35,24 @@ class Limits:
     unpacked_bytes: int = 1 << 30
     ratio: int = 100
     small_bytes: int = 1 << 24
+    apart_bytes: int = 20_000_000
+    apart_memory: int = 1536 << 20
+    apart_memory_share: int = 40
+    apart_seconds: float = 20.0
+    apart_seconds_mb: float = 1.0
+    answer_bytes: int = 1 << 30
 
     def unpacked(self, packed: int) -> int:
         """How many bytes an archive of `packed` bytes may hold."""
         return min(self.unpacked_bytes, max(self.small_bytes, self.ratio * packed))
+
+    def apart_memory_of(self, size: int) -> int:
+        """Bytes that a process of its own may take for a file of `size` bytes."""
+        return self.apart_memory + self.apart_memory_share * size
+
+    def apart_seconds_of(self, size: int) -> float:
+        """Processor time that it may take."""
+        return self.apart_seconds + self.apart_seconds_mb * size / 1e6
 
 
 LIMITS = Limits()

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 
+from geometry.apart import guarded
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
 from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.facets import Tally, nothing, tally, tally_blocks
-from geometry.files import InputFile
+from geometry.files import InputFile, input_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.readers.meshes import MeshFile, open_mesh
@@ -70,6 +71,10 @@ def read_mesh(
     Raises FaultError for a file that is not a sound mesh file, that cannot be opened, that has no unit, or
     that encloses no volume.
     """
+    return guarded(_read_mesh, input_file(file), unit_m, bodies, repair)
+
+
+def _read_mesh(file: InputFile, unit_m: float | None, bodies: bool | None, repair: Repair | None) -> MeshMeasure:
     source = open_mesh(file)
     passed = _pass(source)
     unit_m = _unit(source, unit_m, passed)
@@ -94,6 +99,12 @@ def read_facets(
     Returns the measure, vertices (v, 3) in meters and facets (n, 3), anticlockwise from outside.
     Raises as `read_mesh`.
     """
+    return guarded(_read_facets, input_file(file), unit_m, repair, rims)
+
+
+def _read_facets(
+    file: InputFile, unit_m: float | None, repair: Repair | None, rims: bool
+) -> tuple[MeshMeasure, Floats, Ints]:
     source = open_mesh(file)
     passed = _pass(source)
     unit_m = _unit(source, unit_m, passed)

@@ -11,18 +11,17 @@ CAST_ESTIMATOR_CACHE names another folder; `off` turns the store off.
 from __future__ import annotations
 
 import os
-import pickle
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from functools import cache
 from hashlib import sha256
-from io import BytesIO
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import TypeVar, cast
 
 from geometry.errors import FaultError
 from geometry.files import InputFile, read_bytes
+from geometry.plain import packed, unpacked
 
 VARIABLE = "CAST_ESTIMATOR_CACHE"
 OFF = "off"
@@ -33,17 +32,6 @@ REMEMBERED = 1 << 16  # entries of this run; their arrays are those of the job i
 
 READ_BY = ("numpy", "shapely", "trimesh", "manifold3d", "ezdxf", "svgelements", "scipy")
 """Packages whose releases may read or measure otherwise."""
-
-KINDS = frozenset(
-    [
-        ("geometry.inscribed", "Inscribed"), ("geometry.mesh_file", "MeshMeasure"), ("geometry.message", "Message"),
-        ("geometry.plane", "Region"),
-        ("geometry.plane", "Ring"), ("geometry.readers.drawing", "Drawing"), ("geometry.shell", "Shell"),
-        ("numpy", "dtype"), ("numpy", "ndarray"), ("numpy._core.multiarray", "_reconstruct"),
-        ("numpy._core.multiarray", "scalar"), ("numpy._core.numeric", "_frombuffer"),
-    ]
-)  # fmt: skip
-"""All that an entry may hold beside numbers and text: a file in a cache folder is not trusted to name anything else."""
 
 T = TypeVar("T")
 
@@ -172,15 +160,6 @@ def _place(key: bytes) -> Path | None:
     return None if folder is None else folder / name[:2] / name[2:]
 
 
-class _Reader(pickle.Unpickler):
-    """Reads an entry; refuses one that names anything beside KINDS."""
-
-    def find_class(self, module: str, name: str) -> Any:
-        if (module, name) not in KINDS:
-            raise pickle.UnpicklingError(f"{module}.{name}")
-        return super().find_class(module, name)
-
-
 def _read(key: bytes) -> object:
     """The value in the folder, or _NONE where there is none that is whole."""
     place = _place(key)
@@ -190,7 +169,7 @@ def _read(key: bytes) -> object:
         content = read_bytes(place, LARGEST_BYTES + 32)
         if sha256(content[32:]).digest() != content[:32]:
             return _NONE
-        value = _Reader(BytesIO(content[32:])).load()
+        value = unpacked(content[32:])
         os.utime(place)  # asked for: among the last to be dropped
     except Exception:  # whatever is wrong with an entry, the figure is worked out anew
         return _NONE
@@ -203,7 +182,7 @@ def _write(key: bytes, value: object) -> None:
     place = _place(key)
     if place is None:
         return
-    content = pickle.dumps(value, protocol=5)
+    content = packed(value)
     if len(content) > LARGEST_BYTES:
         return
     half = place.with_name(f".{place.name}.{os.getpid()}")

@@ -7,9 +7,12 @@ from functools import cache
 from math import floor, inf
 from typing import Literal
 
+import numpy as np
+
 from estimator.constants import require_not_negative, require_one_of, require_positive, require_within
 from estimator.errors import FaultError
 from estimator.workshop import MOST_ON_BARS
+from geometry.arrays import Floats
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -170,6 +173,30 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
             return Crew(persons, share_kg, limit_kg, tuple([Hold(*place) for place in places]), None)
     share_kg = max([share for _, _, share in _places(planned, weight_high_kg, grip, uneven)])
     return Crew(None, share_kg, limit_kg, (), NO_ROOM if room < most else OVER_LIMIT)
+
+
+def greatest_share_kg(persons: int, weight_kg: Floats, length_m: Floats, center_m: Floats) -> Floats:
+    """What the one of a team with most carries of each of many pieces on edge, kg: the shares of `holds_of_team`.
+
+    persons    1 to 4
+    center_m   of gravity along the carried length from its start, m
+    """
+    if persons == 1:
+        return weight_kg
+    far_m = np.maximum(center_m, length_m - center_m)
+    near_m = length_m - far_m
+    if persons == 3:
+        near_m = np.minimum(near_m, far_m / 2.0)
+    on_heavy_kg = weight_kg * far_m / (near_m + far_m)
+    if persons == 2:
+        return on_heavy_kg
+    on_light_kg = (weight_kg - on_heavy_kg) * (0.5 if persons == 4 else 1.0)
+    return np.maximum(on_heavy_kg / 2.0, on_light_kg)
+
+
+def holding_edge_m(length_m: Floats, across_m: Floats) -> Floats:
+    """Edge of a flat piece on which people find room for their hands, m."""
+    return 2.0 * (length_m + across_m)
 
 
 def team_capacity(individual_kg: Sequence[float]) -> float:

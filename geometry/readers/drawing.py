@@ -14,6 +14,7 @@ from typing import Literal, cast
 
 import numpy as np
 
+from geometry.apart import guarded
 from geometry.arcs import arc_extremes
 from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.files import InputFile, input_file
@@ -119,9 +120,7 @@ def read_drawing(
     outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
     the file's name.
     """
-    source = input_file(file)
-    with uncollected():
-        return _read(source, unit_m, layer, gap_m, chord_m)
+    return guarded(_read, input_file(file), unit_m, layer, gap_m, chord_m)
 
 
 @contextmanager
@@ -136,6 +135,7 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
+@uncollected()
 def _read(
     file: InputFile, unit_m: float | None, layer: str | Sequence[str] | None, gap_m: float, chord_m: float
 ) -> Drawing:

@@ -19,6 +19,17 @@ file-unfolds = The { $kind } file unfolds to { $found } parts. At most { $most }
     .fix = Remove blocks and copies that are not part of the piece, or split the file.
 file-nested = The { $kind } file is nested more than { $most } levels deep.
     .fix = Export it with fewer groups in groups.
+# A file that ended the process that read it.
+apart-crash = The file stops the { $kind } reader, so it cannot be read safely.
+    .fix = Export it again, or in another format.
+apart-memory = Reading the file takes more than { $megabytes } MB of memory.
+    .fix = Export it with fewer points or facets.
+apart-time = Reading the file takes more than { $seconds } s.
+    .fix = Export it with fewer points or facets.
+apart-answer = The file holds more than { $megabytes } MB of points.
+    .fix = Export it with fewer points or facets.
+apart-not-started = No process could be started to read the file ({ $reason }).
+    .fix = Close other programs, and try again.
 coordinate-too-far = A coordinate is { $found }. At most { $most } units from the origin can be measured.
     .fix = Move the drawing to its origin, or check its unit.
 outline-lines-cross = No outline is closed. Lines cross at { $at } instead of meeting at their ends.

@@ -1,0 +1,544 @@
+"""Where seams make a flat piece liftable: the fewest, with the heaviest part as light as can be, and short.
+
+Cuts are chords of the outline: square to either axis at every step, beside cut-outs and inside corners at their
+margins, and through inside corners as two butts and a miter. Seen from one end of the piece a cut leaves a part behind
+it; between two cuts, one of which lies behind the other, is a part of the piece. Its weight and balance are the
+difference of two that are computed once for each cut, so that all pairs of cuts can be judged together, and the best
+chain of cuts is found without trying all sets of them. Where no chain does, the piece is cut once more, lengthwise or
+across a branch, and each half gets a chain of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely import LineString, Polygon
+from shapely.ops import split
+
+from estimator.handling.people import MAX_CREW, greatest_share_kg, holding_edge_m
+from geometry.arrays import Floats
+from geometry.cuts import SAME_M, Bools, CutRules, Cuts, PlanPoint, cuts_of, filled, inside_corners
+from geometry.frozen import frozen
+
+LongestPart = Callable[[float], float]
+
+MOST_PARTS = 12
+EVEN_PART = 1.01  # a part may be so much heavier than the heaviest must be, where that makes the seams shorter
+FIRST_CUT_EVERY = 6  # of the cuts, for the one that makes two pieces of which each is then cut in a chain
+ROOM_M = 1e-6  # lengths of seams that differ by less are one
+
+
+@frozen
+class Load:
+    """What rests on a part of the plan beside the plate itself: a turned-down edge; of a core or an insert its point.
+
+    where    polygon, m; or a point
+    mass_kg  of all of it; below zero where something lighter displaces concrete
+    """
+
+    where: Polygon | shapely.Point
+    mass_kg: float
+
+
+@dataclass(frozen=True, eq=False)
+class SeamPiece:
+    """A flat piece that is to be cut: its plan with openings, and what it weighs on the high side.
+
+    plan   polygon with its openings as holes, m; curves as chords
+    """
+
+    plan: Polygon
+    kg_m2: float
+    loads: tuple[Load, ...] = ()
+
+    @cached_property
+    def mass_kg(self) -> float:
+        """Of all of it."""
+        return float(self.plan.area) * self.kg_m2 + sum(load.mass_kg for load in self.loads)
+
+
+@frozen
+class SeamLimits:
+    """What a part must keep to.
+
+    people          at most so many carry a part
+    person_kg       the most that one of them carries
+    grip_m          edge that one person needs, m; 0: room is not asked for
+    part_kg         heaviest part that one batch casts; None: no limit
+    longest_m       by the width of a part, the longest that lies on the table and passes every place of the access
+    width_m         least width of a part
+    seam_m          width of a seam itself
+    cuts            where seams may run
+    """
+
+    people: int
+    person_kg: float
+    grip_m: float = 0.0
+    part_kg: float | None = None
+    longest_m: LongestPart | None = None
+    width_m: float = 0.1524
+    seam_m: float = 0.0016
+    cuts: CutRules = CutRules()
+
+
+@frozen
+class Seam:
+    """One seam, from edge to edge of the plan, m."""
+
+    start_m: PlanPoint
+    end_m: PlanPoint
+
+    @property
+    def length_m(self) -> float:
+        (x0, y0), (x1, y1) = self.start_m, self.end_m
+        return float(np.hypot(x1 - x0, y1 - y0))
+
+
+@frozen(eq=False)
+class SeamPart:
+    """One part between seams.
+
+    size_m   sides of its least turned rectangle, the longer first
+    """
+
+    plan: Polygon
+    mass_kg: float
+    center_m: PlanPoint
+    size_m: tuple[float, float]
+
+
+@frozen(eq=False)
+class SeamPlan:
+    """Seams and the parts that they leave, from one end of the piece to the other."""
+
+    seams: tuple[Seam, ...]
+    parts: tuple[SeamPart, ...]
+
+    @property
+    def heaviest_kg(self) -> float:
+        return max(part.mass_kg for part in self.parts)
+
+    @property
+    def length_m(self) -> float:
+        """Of all seams."""
+        return sum(seam.length_m for seam in self.seams)
+
+
+@frozen
+class NoSeams:
+    """Why there are none: the lightest part that still holds a zone in which no seam may run.
+
+    lightest_kg   of the zone whose part is heaviest; None where no part could be cut at all
+    bounds_m      of its cut-out: least x and y, greatest x and y; None where another limit forbids the seams
+    """
+
+    lightest_kg: float | None
+    bounds_m: tuple[float, float, float, float] | None
+
+
+def plan_seams(piece: SeamPiece, limits: SeamLimits) -> SeamPlan | NoSeams:
+    """The fewest seams with which every part keeps to the limits; of these the least heaviest part; then the shortest.
+
+    A seam counts as shorter only while no part is more than 1.01 times as heavy as the heaviest must be. No seam is a
+    plan too, where the piece as it is keeps to the limits.
+    """
+    cuts = cuts_of(piece.plan, limits.cuts)
+    chain = _Chain.of(piece, limits, cuts)
+    found = chain.best()
+    if found is None:
+        found = _twice_cut(piece, limits, cuts)
+    if found is None:
+        return chain.lightest_holding()
+    return _plan(piece, found, limits.seam_m)
+
+
+def _plan(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> SeamPlan:
+    return SeamPlan(tuple(seams), tuple(parts_between(piece, seams, seam_m)))
+
+
+def parts_between(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> list[SeamPart]:
+    """The parts of a piece between seams, from left to right, and from front to back where they begin alike."""
+    plans = [piece.plan]
+    for seam in seams:
+        plans = [part for plan in plans for part in _halves(plan, seam)]
+    joints = shapely.union_all([_slot(seam, seam_m) for seam in seams]) if seams and seam_m > 0.0 else None
+    parts = []
+    for plan in plans:
+        whole = piece_within(piece, plan)
+        cut = plan if joints is None else plan.difference(joints)
+        mass_kg = whole.mass_kg - (plan.area - cut.area) * piece.kg_m2
+        parts.append(SeamPart(cut, mass_kg, _center(whole), _turned_size(cut)))
+    return sorted(parts, key=lambda part: tuple(round(low, 3) for low in part.plan.bounds[:2]))
+
+
+def piece_within(piece: SeamPiece, plan: Polygon) -> SeamPiece:
+    """The part of a piece on a part of its plan, with its share of every load."""
+    loads = []
+    for load in piece.loads:
+        if isinstance(load.where, shapely.Point):
+            if plan.distance(load.where) <= SAME_M or filled(plan).contains(load.where):
+                loads.append(load)
+            continue
+        shared = load.where.intersection(filled(plan))
+        if shared.area > SAME_M**2:
+            loads.append(Load(shared, load.mass_kg * shared.area / load.where.area))
+    return SeamPiece(plan, piece.kg_m2, tuple(loads))
+
+
+def _center(piece: SeamPiece) -> PlanPoint:
+    plate_kg = piece.plan.area * piece.kg_m2
+    x, y = piece.plan.centroid.x * plate_kg, piece.plan.centroid.y * plate_kg
+    for load in piece.loads:
+        x += load.where.centroid.x * load.mass_kg
+        y += load.where.centroid.y * load.mass_kg
+    return x / piece.mass_kg, y / piece.mass_kg
+
+
+def _turned_size(plan: Polygon) -> tuple[float, float]:
+    corners = np.asarray(plan.minimum_rotated_rectangle.exterior.coords)
+    sides = np.hypot(*np.diff(corners[:3], axis=0).T)
+    return float(sides.max()), float(sides.min())
+
+
+def _slot(seam: Seam, seam_m: float) -> Polygon:
+    """What a seam takes off the plan, run out past its ends by its width."""
+    (x0, y0), (x1, y1) = seam.start_m, seam.end_m
+    dx, dy = (x1 - x0) / seam.length_m * seam_m, (y1 - y0) / seam.length_m * seam_m
+    line = LineString([(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)])
+    return line.buffer(seam_m / 2.0, cap_style="flat")
+
+
+def _halves(plan: Polygon, seam: Seam) -> list[Polygon]:
+    """The two parts of a plan on either side of a seam; the plan alone where the seam does not run in it."""
+    cut = LineString([seam.start_m, seam.end_m])
+    if not filled(plan).buffer(ROOM_M).covers(cut):
+        return [plan]
+    (x0, y0), (x1, y1) = seam.start_m, seam.end_m
+    dx, dy = (x1 - x0) / seam.length_m * 1e-6, (y1 - y0) / seam.length_m * 1e-6
+    longer = LineString([(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)])
+    pieces = shapely.get_parts(split(plan, longer)).tolist()
+    return [part for part in pieces if part.area > SAME_M]
+
+
+# --------------------------------------------------------------------------- a chain of cuts
+
+
+@dataclass(frozen=True, eq=False)
+class _Chain:
+    """Cuts of a piece in the order in which they lie behind one another, seen from one end of the piece.
+
+    The first entry of every array stands for the whole piece, the last for nothing left.
+
+    chords        (n, 4)
+    first, last   (n,) where a chord meets the outline, along it from the end
+    behind        (n, 3) of what lies behind a cut: its mass, and its moments about the axes
+    behind_plans  (n,) what lies behind it, without openings
+    corners       (v, 3) corners of the outline: x, y, and place along it
+    """
+
+    piece: SeamPiece
+    limits: SeamLimits
+    chords: Floats
+    first: Floats
+    last: Floats
+    behind: Floats
+    behind_plans: npt.NDArray[np.object_]
+    corners: Floats
+
+    @classmethod
+    def of(cls, piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> _Chain:
+        chords = cuts.chords[cuts.across]
+        outline = filled(piece.plan)
+        points = _from_end(outline)
+        line = LineString([*points, points[0]])
+        at = [shapely.line_locate_point(line, shapely.points(chords[:, side : side + 2])) for side in (0, 2)]
+        swapped = at[0] > at[1]
+        chords = np.where(swapped[:, None], chords[:, [2, 3, 0, 1]], chords)
+        first, last = np.minimum(*at), np.maximum(*at)
+        steps = np.hypot(*np.diff(np.vstack([points, points[:1]]), axis=0).T)
+        places = np.concatenate([[0.0], np.cumsum(steps)[:-1]])
+        plans = _plans_behind(chords, first, last, points, places)
+        behind = _masses(piece, plans)
+        order = np.argsort(-behind[:, 0], kind="stable")
+        whole = _masses(piece, np.array([outline]))
+        none = np.full((1, 4), np.nan)
+        return cls(
+            piece,
+            limits,
+            np.vstack([none, chords[order], none]),
+            np.concatenate([[-1.0], first[order], [inf]]),
+            np.concatenate([[line.length + 1.0], last[order], [-inf]]),
+            np.vstack([whole, behind[order], np.zeros((1, 3))]),
+            np.concatenate([np.array([outline]), plans[order], np.array([Polygon()])]),
+            np.column_stack([points, places]),
+        )
+
+    @cached_property
+    def lengths_m(self) -> Floats:
+        return np.nan_to_num(np.hypot(self.chords[:, 2] - self.chords[:, 0], self.chords[:, 3] - self.chords[:, 1]))
+
+    def pairs(self) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+        """All pairs of cuts of which the second lies behind the first."""
+        count = len(self.first)
+        before, after = np.triu_indices(count, 1)
+        nested = (self.first[before] <= self.first[after] + SAME_M) & (self.last[after] <= self.last[before] + SAME_M)
+        nested |= after == count - 1
+        return before[nested], after[nested]
+
+    def masses_kg(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp]) -> Floats:
+        """Of the parts between pairs of cuts, less half the width of the seam at either end."""
+        slot_kg = self.lengths_m * self.limits.seam_m / 2.0 * self.piece.kg_m2
+        between: Floats = self.behind[before, 0] - self.behind[after, 0] - slot_kg[before] - slot_kg[after]
+        return between
+
+    def sound_pairs(self) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp], Floats]:
+        """The pairs between which a part keeps to the limits, and its mass."""
+        limits = self.limits
+        most_kg = min(limits.people, MAX_CREW) * limits.person_kg
+        if limits.part_kg is not None:
+            most_kg = min(most_kg, limits.part_kg)
+        before, after = self.pairs()
+        mass_kg = self.masses_kg(before, after)
+        light = (mass_kg <= most_kg * (1.0 + 1e-9)) & (mass_kg > 0.0)
+        before, after, mass_kg = before[light], after[light], mass_kg[light]
+        low, high = self._boxes(before, after)
+        center = (self.behind[before, 1:] - self.behind[after, 1:]) / np.maximum(
+            self.behind[before, 0] - self.behind[after, 0], 1e-12
+        )[:, None]
+        size = high - low
+        along = np.argmax(size, axis=1)
+        rows = np.arange(len(before))
+        long, wide = size[rows, along], size[rows, 1 - along]
+        off = np.clip(center[rows, along] - low[rows, along], 0.0, long)
+        sound = self._carried(mass_kg, long, wide, off) & self._fitting(before, after, long, wide)
+        before, after, mass_kg, center = before[sound], after[sound], mass_kg[sound], center[sound]
+        held = self._balanced(before, after, center)
+        return before[held], after[held], mass_kg[held]
+
+    def _boxes(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp]) -> tuple[Floats, Floats]:
+        """Least and greatest x and y of the parts between pairs of cuts, (p, 2) each."""
+        ends = np.stack([self.chords[before], self.chords[after]], axis=1).reshape(len(before), 4, 2)
+        low = np.fmin.reduce(ends, axis=1, initial=inf)
+        high = np.fmax.reduce(ends, axis=1, initial=-inf)
+        for x, y, place in self.corners:
+            inside = (self.first <= place + SAME_M) & (place <= self.last + SAME_M)
+            hidden = (self.first < place - SAME_M) & (place < self.last - SAME_M)
+            own = inside[before] & ~hidden[after]
+            low[own] = np.minimum(low[own], (x, y))
+            high[own] = np.maximum(high[own], (x, y))
+        return low, high
+
+    def _carried(self, mass_kg: Floats, long: Floats, wide: Floats, off: Floats) -> Bools:
+        """Whether some team of at most so many people carries each part, its share by the center of gravity."""
+        limits = self.limits
+        within_kg = limits.person_kg * (1.0 + 1e-9)
+        carried = np.zeros(len(mass_kg), dtype=bool)
+        for people in range(1, min(limits.people, MAX_CREW) + 1):
+            room = (people == 1) | (holding_edge_m(long, wide) >= people * limits.grip_m - 1e-9)
+            carried |= np.asarray((greatest_share_kg(people, mass_kg, long, off) <= within_kg) & room)
+        return carried
+
+    def _fitting(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp], long: Floats, wide: Floats) -> Bools:
+        """Whether each part is wide enough, and lies on the table and passes every place: as it lies, or turned."""
+        longest_m, width_m = self.limits.longest_m, self.limits.width_m
+        fits = np.asarray(wide >= width_m - SAME_M)
+        if longest_m is None:
+            return fits
+        widths, of = np.unique(wide, return_inverse=True)
+        longest = np.array([longest_m(float(width)) for width in widths])
+        straight = long <= longest[of] + SAME_M
+        for number in np.flatnonzero(fits & ~straight):
+            plan = self.behind_plans[before[number]].difference(self.behind_plans[after[number]])
+            turned_long, turned_wide = _turned_size(plan)
+            straight[number] = turned_long < long[number] - 1e-6 and turned_long <= longest_m(turned_wide) + SAME_M
+        both: Bools = fits & straight
+        return both
+
+    def _balanced(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp], center: Floats) -> Bools:
+        """Whether each part balances within its own outline: holds at its ends do not surround it otherwise."""
+        inside = np.asarray(shapely.contains_xy(self.behind_plans[before], center[:, 0], center[:, 1]))
+        beyond = np.asarray(shapely.contains_xy(self.behind_plans[after], center[:, 0], center[:, 1]))
+        own: Bools = inside & ~beyond
+        return own
+
+    def best(self) -> tuple[Seam, ...] | None:
+        """The cuts of the best chain, in order; None where there is none."""
+        before, after, mass_kg = self.sound_pairs()
+        count = len(self.first)
+        weight = np.full((count, count), inf)
+        weight[before, after] = mass_kg
+        parts = _fewest(np.isfinite(weight))
+        if parts is None:
+            return None
+        heaviest = _least_heaviest(weight, parts)
+        whole = max(self.piece.mass_kg, 1e-12)
+        cost = np.round(self.lengths_m, 6)[None, :] + 1e-7 * (weight / whole) ** 2
+        cost = np.where(weight <= EVEN_PART * heaviest, cost, inf)
+        chosen = _shortest(cost, parts)
+        chords = self.chords[chosen]
+        return tuple(Seam((x0, y0), (x1, y1)) for x0, y0, x1, y1 in chords.tolist())
+
+    def lightest_holding(self) -> NoSeams:
+        """The cut-out whose lightest part is the heaviest of all."""
+        before, after = self.pairs()
+        mass_kg = self.masses_kg(before, after)
+        worst = NoSeams(None, None)
+        for hole in self.piece.plan.interiors:
+            zone = Polygon(hole)
+            within = np.asarray(shapely.contains_xy(self.behind_plans, *zone.representative_point().coords[0]))
+            holding = within[before] & ~within[after]
+            lightest = float(mass_kg[holding].min())
+            if worst.lightest_kg is None or lightest > worst.lightest_kg:
+                worst = NoSeams(lightest, zone.bounds)
+        if worst.lightest_kg is not None and self._is_too_heavy(worst.lightest_kg):
+            return worst
+        return NoSeams(None, None)
+
+    def _is_too_heavy(self, mass_kg: float) -> bool:
+        limits = self.limits
+        most_kg = min(limits.people, MAX_CREW) * limits.person_kg
+        return mass_kg > min(most_kg, inf if limits.part_kg is None else limits.part_kg)
+
+
+def _fewest(sound: Bools) -> int | None:
+    """The fewest parts of a chain from the first cut to the last; None where no chain of at most MOST_PARTS is."""
+    reached: Bools = np.zeros(len(sound), dtype=bool)
+    reached[0] = True
+    for parts in range(1, MOST_PARTS + 1):
+        reached = np.logical_or.reduce(sound[reached], axis=0)
+        if reached[-1]:
+            return parts
+    return None
+
+
+def _least_heaviest(weight: Floats, parts: int) -> float:
+    """The least that the heaviest part can weigh, of chains of so many parts."""
+    best = np.full(len(weight), inf)
+    best[0] = 0.0
+    for _ in range(parts):
+        best = np.maximum(best[:, None], weight).min(axis=0)
+    return float(best[-1])
+
+
+def _shortest(cost: Floats, parts: int) -> list[int]:
+    """The cuts between the parts of the chain of least cost, of so many parts."""
+    best = np.full(len(cost), inf)
+    best[0] = 0.0
+    came = []
+    for _ in range(parts):
+        total = best[:, None] + cost
+        came.append(total.argmin(axis=0))
+        best = total.min(axis=0)
+    way = [len(cost) - 1]
+    for step in reversed(came):
+        way.append(int(step[way[-1]]))
+    return way[-2:0:-1]
+
+
+def _from_end(outline: Polygon) -> Floats:
+    """Corners of an outline counterclockwise, from the corner at one of the two ends of the piece that are farthest
+    from each other on the shortest ways inside it."""
+    points = np.asarray(shapely.orient_polygons(outline).exterior.coords)[:-1]
+    few = np.asarray(shapely.orient_polygons(outline.simplify(0.01)).exterior.coords)[:-1]
+    ways = np.full((len(few), len(few)), inf)
+    seen = outline.buffer(1e-6)
+    one, two = np.triu_indices(len(few), 1)
+    lines = shapely.linestrings(np.stack([few[one], few[two]], axis=1))
+    shapely.prepare(seen)
+    clear = shapely.covers(seen, lines)
+    ways[one[clear], two[clear]] = ways[two[clear], one[clear]] = shapely.length(lines[clear])
+    np.fill_diagonal(ways, 0.0)
+    for over in range(len(few)):
+        ways = np.minimum(ways, ways[:, over, None] + ways[None, over])
+    farthest = np.argwhere(ways >= np.where(np.isfinite(ways), ways, 0.0).max() - ROOM_M)
+    start = min(few[np.unique(farthest)].tolist())
+    return np.roll(points, -int(np.argmin(np.hypot(*(points - start).T))), axis=0)
+
+
+def _plans_behind(
+    chords: Floats, first: Floats, last: Floats, points: Floats, places: Floats
+) -> npt.NDArray[np.object_]:
+    """What lies behind each cut, without openings: the outline between its ends, closed by it."""
+    start, end = np.searchsorted(places, first + SAME_M), np.searchsorted(places, last - SAME_M)
+    plans = [
+        Polygon(np.vstack([chord[None, :2], points[i:j], chord[None, 2:]]))
+        for chord, i, j in zip(chords, start.tolist(), end.tolist(), strict=True)
+    ]
+    return np.array(plans, dtype=object)
+
+
+def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_]) -> Floats:
+    """Mass and moments about the axes of what a piece has on each of some plans, (n, 3)."""
+    sums = np.zeros((len(plans), 3))
+    if not len(plans):
+        return sums
+
+    def add(areas: npt.NDArray[np.object_], kg_m2: float) -> None:
+        kg = shapely.area(areas) * kg_m2
+        centers = np.nan_to_num(shapely.get_coordinates(shapely.centroid(areas)) if len(areas) else np.empty((0, 2)))
+        sums[:, 0] += kg
+        sums[:, 1:] += centers * kg[:, None]
+
+    add(plans, piece.kg_m2)
+    for hole in piece.plan.interiors:
+        opening = Polygon(hole)
+        x, y = opening.representative_point().coords[0]
+        kg = np.where(shapely.contains_xy(plans, x, y), -opening.area * piece.kg_m2, 0.0)
+        sums[:, 0] += kg
+        sums[:, 1:] += np.outer(kg, (opening.centroid.x, opening.centroid.y))
+    for load in piece.loads:
+        if isinstance(load.where, shapely.Point):
+            kg = np.where(shapely.intersects_xy(plans, load.where.x, load.where.y), load.mass_kg, 0.0)
+            sums[:, 0] += kg
+            sums[:, 1:] += np.outer(kg, (load.where.x, load.where.y))
+            continue
+        shared = shapely.intersection(plans, load.where)
+        kg = shapely.area(shared) / load.where.area * load.mass_kg
+        some = kg != 0.0
+        sums[some, 0] += kg[some]
+        sums[some, 1:] += shapely.get_coordinates(shapely.centroid(shared[some])) * kg[some, None]
+    return sums
+
+
+# --------------------------------------------------------------------------- one more level of cutting
+
+
+def _twice_cut(piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> tuple[Seam, ...] | None:
+    """One cut that makes two pieces, each of which a chain of cuts makes liftable; None where there is none.
+
+    Of the cuts every sixth is tried, and all through inside corners: the halves are cut at every step.
+    """
+    corners = [corner.at for corner in inside_corners(filled(piece.plan))]
+    chords = cuts.chords
+    at_corner = np.zeros(len(chords), dtype=bool)
+    for corner in corners:
+        at_corner |= np.minimum(*(np.hypot(*(chords[:, s : s + 2] - corner).T) for s in (0, 2))) <= 1e-6
+    tried = np.flatnonzero(at_corner | (np.arange(len(chords)) % FIRST_CUT_EVERY == 0))
+    found: list[tuple[tuple[int, float, float], tuple[Seam, ...]]] = []
+    coarse = replace(limits, cuts=limits.cuts._replace(step_m=limits.cuts.step_m * 3.0))
+    for x0, y0, x1, y1 in chords[tried].tolist():
+        first = Seam((x0, y0), (x1, y1))
+        halves = _halves(piece.plan, first)
+        if len(halves) != 2:
+            continue
+        plans = [plan_half(piece_within(piece, half), coarse) for half in halves]
+        seams = [first]
+        for half in plans:
+            if half is None:
+                break
+            seams += half
+        else:
+            whole = _plan(piece, seams, limits.seam_m)
+            found.append(((len(whole.parts), round(whole.heaviest_kg, 6), whole.length_m), tuple(seams)))
+    return min(found, key=lambda entry: entry[0])[1] if found else None
+
+
+def plan_half(piece: SeamPiece, limits: SeamLimits) -> tuple[Seam, ...] | None:
+    """Seams of one half by a chain alone."""
+    return _Chain.of(piece, limits, cuts_of(piece.plan, limits.cuts)).best()

@@ -1,0 +1,156 @@
+"""Straight cuts that part a plan: square to either axis, beside openings and inside corners, and through corners."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely import LineString, Polygon
+
+from geometry.arrays import Floats
+
+Bools = npt.NDArray[np.bool_]
+PlanPoint = tuple[float, float]
+
+SAME_M = 1e-9
+INSIDE_M = 1e-3  # a cut is in the piece where its middle is so far from the outline
+
+
+class CutRules(NamedTuple):
+    """Where cuts may run.
+
+    opening_m  least distance from an opening
+    corner_m   least distance from an inside corner, through which a cut may run
+    step_m     between cuts that are tried
+    mitered    whether a cut may run from an inside corner at half its angle
+    """
+
+    opening_m: float = 0.0762
+    corner_m: float = 0.1524
+    step_m: float = 0.0254
+    mitered: bool = True
+
+
+class Cuts(NamedTuple):
+    """Chords of an outline, (n, 4): start x and y, end x and y, m; and whether the piece runs on past each."""
+
+    chords: Floats
+    across: Bools
+
+
+def cuts_of(plan: Polygon, rules: CutRules) -> Cuts:
+    """All cuts that may be tried: with both ends on the outline, clear of cut-outs and inside corners, along no edge.
+
+    A cut is across where the piece runs on, square to its middle, at least as far as it is long; others are lengthwise.
+    """
+    outline = filled(plan)
+    corners = inside_corners(outline)
+    lines = [*_square_lines(plan, rules, corners)]
+    found = [shapely.get_parts(shapely.intersection(np.array(lines), outline))] if lines else []
+    chords = [part for parts in found for part in parts if part.geom_type == "LineString"]
+    through = [chord for corner in corners for chord in _through(outline, corner, rules)]
+    lines_found = np.array([*chords, *through])
+    if not len(lines_found):
+        return Cuts(np.empty((0, 4)), np.empty(0, dtype=bool))
+    middles = shapely.line_interpolate_point(lines_found, 0.5, normalized=True)
+    clear = shapely.distance(middles, outline.exterior) > INSIDE_M  # along no edge, and past no corner by a hair
+    clear &= shapely.length(shapely.intersection(lines_found, outline.exterior)) <= SAME_M
+    for hole in plan.interiors:
+        clear &= shapely.distance(lines_found, Polygon(hole)) >= rules.opening_m - SAME_M
+    for corner in corners:
+        away = shapely.distance(lines_found, shapely.Point(corner.at))
+        clear &= (away >= rules.corner_m - SAME_M) | (away <= SAME_M)
+    ends = shapely.get_coordinates(lines_found[clear]).reshape(-1, 4)
+    ends = ends[np.lexsort(np.round(ends, 9).T[::-1])]
+    ends = ends[np.concatenate([[True], np.abs(np.diff(ends, axis=0)).max(axis=1) > SAME_M])] if len(ends) else ends
+    return Cuts(ends, _runs_on(outline, ends))
+
+
+def filled(plan: Polygon) -> Polygon:
+    """A plan without its openings."""
+    return Polygon(plan.exterior)
+
+
+class InsideCorner(NamedTuple):
+    """A corner at which the outline turns inward: its place, and the directions of its two edges away from it."""
+
+    at: PlanPoint
+    before: PlanPoint
+    after: PlanPoint
+
+
+SHARP_TURN = np.sin(np.radians(20.0))  # less is a bend of a curve
+
+
+def inside_corners(outline: Polygon) -> list[InsideCorner]:
+    """Inside corners of an outline without its holes; the chords of a curve bend too little to count."""
+    points = np.asarray(shapely.orient_polygons(outline).exterior.coords)[:-1]
+    back, on = np.roll(points, 1, axis=0) - points, np.roll(points, -1, axis=0) - points
+    back, on = (edge / np.hypot(*edge.T)[:, None] for edge in (back, on))
+    turn = back[:, 1] * on[:, 0] - back[:, 0] * on[:, 1]  # sine of the turn from one edge to the next
+    ahead = -(back * on).sum(axis=1)
+    inward = (turn < -SHARP_TURN) | ((turn < 0.0) & (ahead < 0.0))
+    return [
+        InsideCorner(tuple(points[i].tolist()), tuple(back[i].tolist()), tuple(on[i].tolist()))
+        for i in np.flatnonzero(inward)
+    ]
+
+
+def _square_lines(plan: Polygon, rules: CutRules, corners: Sequence[InsideCorner]) -> list[LineString]:
+    """Lines square to either axis at every step, and at the margins of cut-outs and inside corners."""
+    x0, y0, x1, y1 = plan.bounds
+    lines = []
+    for axis, (low, high) in enumerate(((x0, x1), (y0, y1))):
+        places = [low + rules.step_m * number for number in range(1, int((high - low) / rules.step_m) + 1)]
+        for hole in plan.interiors:
+            places += [hole.bounds[axis] - rules.opening_m, hole.bounds[axis + 2] + rules.opening_m]
+        for corner in corners:
+            places += [corner.at[axis] - rules.corner_m, corner.at[axis] + rules.corner_m]
+        for place in places:
+            if low + SAME_M < place < high - SAME_M:
+                ends = [(place, y0 - 1.0), (place, y1 + 1.0)] if axis == 0 else [(x0 - 1.0, place), (x1 + 1.0, place)]
+                lines.append(LineString(ends))
+    return lines
+
+
+def _through(outline: Polygon, corner: InsideCorner, rules: CutRules) -> list[LineString]:
+    """Two butts and the miter through an inside corner, each up to the other side of the piece."""
+    (ax, ay), (bx, by) = corner.before, corner.after
+    half = np.array([-(ax + bx), -(ay + by)])
+    ways = [(-ax, -ay), (-bx, -by)]
+    if rules.mitered and np.hypot(*half) > SAME_M:
+        ways.append(tuple((half / np.hypot(*half)).tolist()))
+    return [chord for way in ways if (chord := _ray(outline, corner.at, way)) is not None]
+
+
+def _ray(outline: Polygon, at: PlanPoint, way: PlanPoint) -> LineString | None:
+    """From a corner straight through the piece to where it first leaves it."""
+    x0, y0, x1, y1 = outline.bounds
+    reach = (x1 - x0) + (y1 - y0)
+    start = (at[0] + way[0] * 1e-7, at[1] + way[1] * 1e-7)
+    line = LineString([start, (at[0] + way[0] * reach, at[1] + way[1] * reach)])
+    inside = shapely.get_parts(line.intersection(outline))
+    for part in inside:
+        if part.geom_type == "LineString" and part.distance(shapely.Point(start)) <= SAME_M:
+            return LineString([at, part.coords[-1]])
+    return None
+
+
+def _runs_on(outline: Polygon, chords: Floats) -> Bools:
+    """Whether the piece runs on, square to the middle of each chord, at least as far as the chord is long."""
+    if not len(chords):
+        return np.empty(0, dtype=bool)
+    start, end = chords[:, :2], chords[:, 2:]
+    middle, along = (start + end) / 2.0, end - start
+    long = np.hypot(*along.T)
+    x0, y0, x1, y1 = outline.bounds
+    square = np.stack([-along[:, 1], along[:, 0]], axis=1) / long[:, None] * ((x1 - x0) + (y1 - y0))
+    rays = shapely.linestrings(np.stack([middle - square, middle + square], axis=1))
+    inside, of = shapely.get_parts(shapely.intersection(rays, outline), return_index=True)
+    near = shapely.distance(inside, shapely.points(middle)[of]) <= 1e-7
+    runs = np.zeros(len(chords))
+    np.maximum.at(runs, of[near], shapely.length(inside[near]))
+    return np.asarray(runs >= long - 1e-7)

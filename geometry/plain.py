@@ -1,0 +1,39 @@
+"""Values as bytes, and back: what runs and processes hand to each other.
+
+Bytes from a cache folder, or from a process that has read a hostile file, are not trusted to name anything beside
+plain values and the few classes of KINDS.
+"""
+
+from __future__ import annotations
+
+import pickle
+from io import BytesIO
+from typing import Any
+
+KINDS = frozenset(
+    [
+        ("geometry.errors", "FaultError"), ("geometry.inscribed", "Inscribed"), ("geometry.mesh_file", "MeshMeasure"),
+        ("geometry.message", "Message"), ("geometry.plane", "Region"), ("geometry.plane", "Ring"),
+        ("geometry.readers.drawing", "Drawing"), ("geometry.shell", "Shell"), ("numpy", "dtype"), ("numpy", "ndarray"),
+        ("numpy._core.multiarray", "_reconstruct"), ("numpy._core.multiarray", "scalar"),
+        ("numpy._core.numeric", "_frombuffer"),
+    ]
+)  # fmt: skip
+"""All that may be named beside numbers, text, and lists, tuples and tables of them."""
+
+
+class _Reader(pickle.Unpickler):
+    def find_class(self, module: str, name: str) -> Any:
+        if (module, name) not in KINDS:
+            raise pickle.UnpicklingError(f"{module}.{name}")
+        return super().find_class(module, name)
+
+
+def packed(value: object) -> bytes:
+    """A value as bytes."""
+    return pickle.dumps(value, protocol=5)
+
+
+def unpacked(content: bytes | memoryview) -> Any:
+    """The value of `packed` bytes. Raises an error of some kind for damaged ones, and for whatever is not in KINDS."""
+    return _Reader(BytesIO(content)).load()
