@@ -43,9 +43,9 @@ from estimator.mix.replacement import Replacement
 from estimator.mixes import CastIn, EarlyStop, MixFacts
 from estimator.notices import Notice
 from estimator.packaging.consumables import ConsumableOrder, Part, UsedUp
-from estimator.packaging.forms import Placed
 from estimator.packaging.freight import Charge, PalletLoad
 from estimator.packaging.materials import MaterialOrder
+from estimator.packaging.nesting import Placed
 from estimator.packaging.price import Line as PackLine
 from estimator.packaging.price import Step as PackStep
 from estimator.packaging.stage import MarkForms, SamplePlan

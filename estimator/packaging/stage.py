@@ -17,15 +17,11 @@ from estimator.packaging.consumables import ConsumableOrder, Extent, UsedUp, ext
 from estimator.packaging.forms import (
     FORM_BOARD,
     FORM_MATERIAL,
-    Board,
     FormSet,
-    Nesting,
     Samples,
-    Sheet,
     boards_of,
     fitted,
     form_set,
-    nest,
     samples,
 )
 from estimator.packaging.freight import PalletLoad
@@ -42,6 +38,7 @@ from estimator.packaging.materials import (
     shelf,
     terms_of,
 )
+from estimator.packaging.nesting import Board, Nesting, Sheet, nest
 from estimator.packaging.order import buy, masses
 from estimator.packaging.price import refuse_faulty
 from estimator.packaging.together import Purchase, buy_together

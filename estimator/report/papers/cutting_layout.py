@@ -6,7 +6,7 @@ from typing import Any
 
 from reportlab.platypus import Flowable
 
-from estimator.packaging.forms import Nesting, Placed, Sheet
+from estimator.packaging.nesting import Nesting, Placed, Sheet
 from estimator.packaging.stage import FormPlan
 from estimator.report.papers.form_views import bare
 from estimator.report.papers.style import INK, LABEL, SMALL, TINT, TITLE, Columns, Front, Picture, Rule, cut, say
