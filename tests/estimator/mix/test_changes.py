@@ -95,7 +95,10 @@ def test_a_batch_that_stops_early_is_denser_and_shorter(shelf: dict[str, Materia
     assert stopped.yield_ratio == pytest.approx(1.0 - missing_m3, abs=1e-12)
     for name in ("cement", "sand", "glass"):
         assert design.recipe_kg_m3[name] * stopped.yield_ratio == pytest.approx(planned.recipe_kg_m3[name])
-    assert stopped.cautions[-1].id in ("stop-untested", "stop-other-water")
+    assert [caution.id for caution in stopped.cautions] == ["stop-short", "stop-stiff", "stop-untested"]
+    assert dict(stopped.cautions[0].values)["short_share"] == pytest.approx(missing_m3, abs=1e-12)
+    tested = stop_early(replace(mix, first_crack_strength_pa=5e6), shelf, 0.30)
+    assert tested.cautions[-1].id == "stop-other-water"
     with pytest.raises(FaultError, match="mix-stops-late"):
         stop_early(mix, shelf, 0.34)
 

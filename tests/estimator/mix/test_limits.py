@@ -67,3 +67,27 @@ def test_pieces_seen_together_share_what_colours_them(shelf: dict[str, Material]
         "pigment",
         "w/cm",
     ]
+
+
+def test_each_warning_has_its_id(shelf: dict[str, Material], back_mix: Mix):
+    excess = replace(back_mix, fibre={"glass": 0.04}, pigment={"black": 0.11}, admixtures={"powder": 0.06})
+    stock = shelf | {
+        "bead": replace(shelf["bead"], absorption=0.25),
+        "sand": replace(shelf["sand"], moisture=0.04),
+        "fume": replace(shelf["fume"], moisture=0.01),
+    }
+    found = [each.id for each in make(excess, stock).warnings if each.id != "bulk-density-missing"]
+    assert found == [
+        "fiber-excess",
+        "pigment-excess",
+        "dosage-out-of-range",
+        "damp-sand",
+        "absorbent-aggregate",
+        "moisture-not-counted",
+    ]
+
+
+def test_a_dosage_of_fiber_is_stated_on_the_basis_that_it_was_entered_on(shelf: dict[str, Material], back_mix: Mix):
+    ranged = shelf | {"glass": replace(shelf["glass"], dose_low=0.02, dose_high=0.025)}
+    assert "of counted dry mass" in said(back_mix, ranged)
+    assert "of the total" in said(replace(back_mix, fibre={"glass": 0.03}, fibre_basis="total"), ranged)

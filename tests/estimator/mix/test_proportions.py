@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from estimator.errors import FaultError
 from estimator.job import Material, Mix
 from estimator.mix import faults_of, make, proportion, yield_of
+from estimator.mix.proportions import mix_of_recipe
 from estimator.words import PLAIN
 
 FEW = settings(max_examples=60, deadline=None)
@@ -230,3 +231,20 @@ def test_a_neat_paste_needs_no_sand(shelf: dict[str, Material]):
     paste = Mix("paste", 1.0, {"cement": 1.0}, {}, None, 0.40, 0.02)
     made = make(paste, shelf)
     assert made.recipe_kg_m3["cement"] == pytest.approx(0.98 / (1.0 / 3110.0 + 0.40 / 998.0))
+
+
+def test_air_that_was_assumed_has_its_band_and_air_that_was_weighed_none(shelf: dict[str, Material], back_mix: Mix):
+    assumed = make(replace(back_mix, air_band=(0.02, 0.09)), shelf)
+    assert (assumed.air_low, assumed.air, assumed.air_high) == (0.02, 0.04, 0.09)
+    weighed = make(replace(back_mix, air_band=(0.02, 0.09), density_weighed=True), shelf)
+    assert (weighed.air_low, weighed.air_high) == (0.04, 0.04)
+    plain = make(back_mix, shelf)
+    assert (plain.air_low, plain.air_high) == (0.04, 0.04)
+
+
+def test_sacks_of_one_admixture_weighed_twice_are_dosed_together(shelf: dict[str, Material], back_mix: Mix):
+    recipe = proportion(back_mix, shelf)
+    twice = replace(
+        recipe, ingredients=[*recipe.ingredients, *[p for p in recipe.ingredients if p.role == "admixture"]]
+    )
+    assert mix_of_recipe(twice, reference_sand="sand", air=0.04).admixtures == pytest.approx({"powder": 0.07})

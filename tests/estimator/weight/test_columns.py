@@ -15,7 +15,7 @@ from estimator.errors import FaultError
 from estimator.job import Insert, Job
 from estimator.mix import MixDesign, make
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off
-from estimator.weight import Stage, Weight, WeightBand, weigh, weigh_all
+from estimator.weight import Stage, Weight, WeightBand, density_at, drop_edge_loads, weigh, weigh_all
 from estimator.words import PLAIN
 
 MIXES = ("face", "backer-0", "backer-45", "backer-100")
@@ -221,3 +221,47 @@ def test_an_absorption_that_is_no_share_refuses_what_stands_outdoors_alone() -> 
 
 def test_no_pieces_weigh_nothing() -> None:
     assert weigh_all([], DESIGNS, JOB.workshop) == []
+
+
+DROP_JOB: Job = job_from(
+    {
+        "job": {"name": "Drop", "units": "metric", "mix": "backer-45"},
+        "piece": [
+            {
+                "mark": "C1",
+                "use": "counter",
+                "shape": SHAPES[0] | {"drop_edges": [{"sides": ["front"], "height": "75 mm", "thickness": "40 mm"}]},
+                "inserts": [{"name": "steel frame", "mass": "30 kg", "displaces": "0 m^3"}],
+            }
+        ],
+    }
+)
+
+
+def test_a_drop_edge_hangs_from_the_counter_with_its_concrete_alone() -> None:
+    """First principles: 40 mm × (75 − 25) mm of concrete on every meter of edge; the frame weighs elsewhere."""
+    (taken,) = take_off(DROP_JOB)[0].pieces
+    weight = weigh(taken, DESIGNS, DROP_JOB.workshop)
+    [(_, kg_per_m)] = drop_edge_loads(taken, weight)
+    high_kg_m3 = (weight.in_place_kg - 30.0) / taken.volume_m3
+    assert kg_per_m == pytest.approx(0.040 * 0.050 * high_kg_m3)
+
+
+def test_only_a_planter_is_filled_with_soil() -> None:
+    weights = [weigh(taken, DESIGNS, JOB.workshop) for taken in PIECES]
+    assert [weight.soil_kg is not None for weight in weights] == [False, False, True, False]
+    assert [weight.filled_kg is not None for weight in weights] == [False, False, True, False]
+
+
+@pytest.mark.parametrize(
+    ("stage", "figure"),
+    [
+        ("fresh", "fresh_density_kg_m3"),
+        ("soaked", "fresh_density_kg_m3"),
+        ("demould", "demould_density_kg_m3"),
+        ("transport", "demould_density_kg_m3"),
+        ("installed", "installed_density_kg_m3"),
+    ],
+)
+def test_each_stage_has_the_density_of_its_mix(stage: Stage, figure: str) -> None:
+    assert density_at(DESIGNS["backer-45"], stage) == getattr(DESIGNS["backer-45"], figure)

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.weight import BOARDS, Stage, Tolerance, Tolerances, Weight, WeightBand, soaked_mass
+from estimator.errors import FaultError
+from estimator.weight import BOARDS, Stage, Tolerance, Tolerances, Weight, WeightBand, soaked_mass, weight_workings
+from tests.refusal import refusal
 
 POUND_KG = 0.45359237
 FOOT_M = 0.3048
@@ -112,3 +114,53 @@ def test_low_is_never_above_high(density, thickness, inserts):
 def test_impossible_input_is_refused(call, message):
     with pytest.raises(ValueError, match=message):
         call()
+
+
+def test_every_working_leads_to_its_figure():
+    weight = piece(tolerances(0.05, 1 / 12), inserts_kg=5.0, absorption=0.20, soil_kg=120.0, boards_kg=9.0)
+    workings = {working.figure.removeprefix("pieces.P1.weight."): working for working in weight_workings("P1", weight)}
+    assert {name: working.result for name, working in workings.items()} == pytest.approx(
+        {
+            "fresh_kg": weight.fresh.nominal_kg,
+            "demould_kg": weight.demould.nominal_kg,
+            "installed_kg": weight.installed.nominal_kg,
+            "high_kg": weight.high_kg,
+            "low_kg": weight.low_kg,
+            "lift_kg": weight.lift_kg,
+            "turn_kg": weight.turn_kg,
+            "stages.soaked.nominal_kg": weight.soaked.nominal_kg,
+            "filled_kg": weight.filled_kg,
+        },
+        rel=1e-12,
+    )
+    assert {working.unit for working in workings.values()} == {"kg"}
+    assert workings["filled_kg"].values == pytest.approx({"planter_kg": weight.in_place_kg, "soil_kg": 120.0})
+    dry = {working.figure for working in weight_workings("P1", piece(tolerances(0.05, 0.0)))}
+    assert not dry & {"pieces.P1.weight.filled_kg", "pieces.P1.weight.stages.soaked.nominal_kg"}
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("density", -0.01),
+        ("density", 0.51),
+        ("low_air", 0.99),
+        ("low_air", 2.01),
+        ("high_air", 0.09),
+        ("high_air", 1.01),
+    ],
+)
+def test_a_tolerance_out_of_bounds_is_named(field: str, value: float):
+    sound = {"density": 0.05, "thickness": 0.1, "low_air": 1.0, "high_air": 1.0}
+    names = {
+        "density": "density tolerance",
+        "low_air": "density at the least air",
+        "high_air": "density at the most air",
+    }
+    with refusal(names[field]):
+        Tolerance(**(sound | {field: value}))
+    for bound in (0.0, 0.999):
+        assert Tolerance(**(sound | {"thickness": bound})).thickness == bound
+    with pytest.raises(FaultError) as raised:
+        Tolerance(**(sound | {"thickness": -0.1}))
+    assert (raised.value.key, raised.value.message.id) == ("", "tolerance-over-thickness")
